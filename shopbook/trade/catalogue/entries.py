@@ -1,0 +1,195 @@
+"""The kinds of entry a catalogue holds, as frozen values; every entry says how sure we are and where it comes from."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+class EntryKind(StrEnum):
+    """The kinds of row; the value is the table's name in catalogue.toml and the `kind` of a stored row."""
+
+    PANEL = "panel"
+    STAGE = "stage"
+    WAIT = "wait"
+    MATERIAL = "material"
+    MIX = "mix"
+    PRICE = "price"
+    SMALL_DENT = "small_dent"
+    FACTOR = "factor"
+    GUN = "gun"
+    NUMBER = "number"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """What every entry carries: its code, how sure in percent, and its source."""
+
+    code: str
+    sure: int = field(default=60, metadata={"least": 0, "most": 100})
+    source: str = "common practice"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Panel(Entry):
+    """One panel: nominal painted area in m², how fixed, what it is made of, skin in µm, trim off and on (minutes).
+
+    `neighbours` is where colour is blended to; `access` whether a tool reaches behind once trim is off;
+    `ding_permille` weighs the price of small dents; `is_flat` marks large flat panels; `carries` names what sits in
+    or behind it that asks for care ("lamp", "sensor", "airbag", "handle").
+    """
+
+    area_m2: float = field(metadata={"least": 0.01, "most": 10})
+    fixing: str = field(metadata={"one_of": ("bolt_on", "welded")})
+    substrate: str = field(metadata={"one_of": ("steel", "aluminium", "plastic")})
+    skin_um: int = field(metadata={"least": 100, "most": 20000})
+    access: str = field(metadata={"one_of": ("good", "poor", "none")})
+    trim_off_minutes: int = field(metadata={"least": 0, "most": 1000})
+    trim_on_minutes: int = field(metadata={"least": 0, "most": 1000})
+    fit_minutes: int = field(default=0, metadata={"least": 0, "most": 10000})
+    ding_permille: int = field(default=1000, metadata={"least": 100, "most": 10000})
+    neighbours: tuple[str, ...] = ()
+    is_flat: bool = False
+    carries: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StageKind(Entry):
+    """One kind of stage: standard man-minutes = fixed + per panel + per m² of what `measured_by` names, by factors.
+
+    `measured_by` is "none", "damage", "feather", "primer" or "panel". `next_panel_permille` is what the second and
+    later panels cost of the part that is per panel and per m². `uses` are material roles on the floor or by the piece.
+    """
+
+    order: int = field(metadata={"least": 1, "most": 999})
+    name: str
+    skill: str = field(metadata={"one_of": ("body", "paint", "detail")})
+    fixed_minutes: int = field(default=0, metadata={"least": 0, "most": 10000})
+    panel_minutes: int = field(default=0, metadata={"least": 0, "most": 10000})
+    minutes_per_m2: float = field(default=0.0, metadata={"least": 0, "most": 10000})
+    measured_by: str = field(default="none", metadata={"one_of": ("none", "damage", "feather", "primer", "panel")})
+    next_panel_permille: int = field(default=1000, metadata={"least": 0, "most": 1000})
+    factors: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    gun_cleans: int = field(default=0, metadata={"least": 0, "most": 10})
+    wait: str = ""
+    uses: Mapping[str, float] = field(default_factory=dict)
+    is_on: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaitKind(Entry):
+    """A wait at 20 °C: not before, not after (None: no limit), what a passed window adds, what a lamp makes of it."""
+
+    kind: str = field(metadata={"one_of": ("flash", "harden", "dry", "cure")})
+    minutes: int = field(metadata={"least": 0, "most": 100000})
+    not_after_minutes: int | None = field(default=None, metadata={"least": 1, "most": 1000000})
+    adds: str = ""
+    lamp_minutes: int | None = field(default=None, metadata={"least": 0, "most": 100000})
+    is_kept_over_closed_days: bool = True
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Material(Entry):
+    """One kind of thing on the shelf. A pack holds whole thousandths of the unit; lives are days, None unknown."""
+
+    name: str
+    unit: str = field(metadata={"one_of": ("ml", "g", "piece")})
+    way: str = field(metadata={"one_of": ("measured", "piece", "floor")})
+    pack_name: str
+    pack_thousandths: int = field(metadata={"least": 1, "most": 10**12})
+    density_mg_ml: int | None = field(default=None, metadata={"least": 300, "most": 5000})
+    solids_permille: int | None = field(default=None, metadata={"least": 1, "most": 1000})
+    shelf_days: int | None = field(default=None, metadata={"least": 1, "most": 10000})
+    opened_days: int | None = field(default=None, metadata={"least": 1, "most": 10000})
+    price_minor: int | None = field(default=None, metadata={"least": 0, "most": 10**13})
+    order_when_quarters: int = field(default=1, metadata={"least": 0, "most": 400})
+    is_bought_for_job: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixKind(Entry):
+    """One thing mixed to spray: ratio by volume in order, volume solids, dry film wanted in µm, coats, pot life.
+
+    `thumb_ml_per_m2` is the rule of thumb shown beside the computed figure; `build_parts` the ratio reduced less.
+    """
+
+    name: str
+    parts: Mapping[str, float]
+    build_parts: Mapping[str, float] = field(default_factory=dict)
+    solids_permille: int = field(metadata={"least": 1, "most": 1000})
+    dry_um: int = field(metadata={"least": 1, "most": 1000})
+    coats: int = field(metadata={"least": 1, "most": 6})
+    coat_minutes: int = field(metadata={"least": 0, "most": 600})
+    pot_life_minutes: int | None = field(default=None, metadata={"least": 1, "most": 100000})
+    loss_ml: int = field(default=40, metadata={"least": 0, "most": 1000})
+    step_ml: int = field(default=10, metadata={"least": 1, "most": 100})
+    thumb_ml_per_m2: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PanelPrice(Entry):
+    """Kerb prices of one panel in tenths of a door-rate hour: (no paint, paint, paint and blend) for S, M and L.
+
+    `days` by the same three. `set_minor` holds what the shop typed instead, keyed "M.paint"; it wins.
+    """
+
+    small: tuple[int, ...]
+    medium: tuple[int, ...]
+    large: tuple[int, ...]
+    days: tuple[int, ...]
+    set_minor: Mapping[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SmallDentPrice(Entry):
+    """One size class of small dents (largest across, mm): (count up to, tenths of an hour) by rising bands."""
+
+    up_to_mm: int = field(metadata={"least": 1, "most": 1000})
+    bands: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Factor(Entry):
+    """A multiplier in thousandths, and the reason it is there."""
+
+    permille: int = field(metadata={"least": 100, "most": 10000})
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GunKind(Entry):
+    """How a gun is set up for one mix, as ranges (low, high): tip mm, inlet bar, distance cm, overlap percent."""
+
+    name: str
+    tip_mm: tuple[float, ...]
+    inlet_bar: tuple[float, ...]
+    distance_cm: tuple[float, ...]
+    overlap_percent: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Number(Entry):
+    """One figure of the trade with its unit and what it is for."""
+
+    value: float
+    unit: str
+    meaning: str
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """All entries by kind and code; `version` names the file it was read from."""
+
+    version: str
+    panels: Mapping[str, Panel]
+    stages: Mapping[str, StageKind]
+    waits: Mapping[str, WaitKind]
+    materials: Mapping[str, Material]
+    mixes: Mapping[str, MixKind]
+    prices: Mapping[str, PanelPrice]
+    small_dents: Mapping[str, SmallDentPrice]
+    factors: Mapping[str, Factor]
+    guns: Mapping[str, GunKind]
+    numbers: Mapping[str, Number]

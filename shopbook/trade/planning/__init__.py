@@ -1,0 +1,1 @@
+"""From damage to a plan: pure drafting over the shop's catalogue."""

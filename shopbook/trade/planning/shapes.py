@@ -1,0 +1,277 @@
+"""What a plan is drafted from (damages, car, day) and what comes out: stages, uses, waits, mixes, warnings."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Skill(StrEnum):
+    """Whose hands a stage wants; rates, clocks and the diary go by it."""
+
+    BODY = "body"
+    PAINT = "paint"
+    DETAIL = "detail"
+
+
+class DamageKind(StrEnum):
+    """What has happened at one place of one panel."""
+
+    DENT = "dent"
+    CREASE = "crease"
+    SCRATCH = "scratch"
+    CHIP = "chip"
+    CRACK = "crack"
+    RUST = "rust"
+    FADED_CLEAR = "faded_clear"
+    BAD_REPAIR = "bad_repair"
+    SMALL_DENTS = "small_dents"
+    SCUFF = "scuff"
+
+
+class SizeStep(StrEnum):
+    """A coin, a palm, or larger than a palm."""
+
+    S = "S"
+    M = "M"
+    L = "L"
+
+
+class DepthStep(StrEnum):
+    """How deep by feel: hardly, a finger, or more than a finger."""
+
+    SHALLOW = "shallow"
+    FINGER = "finger"
+    DEEP = "deep"
+
+
+class Crossing(StrEnum):
+    """What of the panel's shape the damage runs over."""
+
+    LINE = "line"
+    EDGE = "edge"
+    LIP = "lip"
+
+
+class Access(StrEnum):
+    """Whether a tool reaches the back of the damage."""
+
+    GOOD = "good"
+    POOR = "poor"
+    NONE = "none"
+
+
+class Substrate(StrEnum):
+    """What the panel is made of."""
+
+    STEEL = "steel"
+    ALUMINIUM = "aluminium"
+    PLASTIC = "plastic"
+    UNKNOWN = "unknown"
+
+
+class PaintChoice(StrEnum):
+    """Whether the panel is painted, and whether colour runs out into its neighbours."""
+
+    NO_PAINT = "no_paint"
+    PAINT = "paint"
+    BLEND = "blend"
+
+
+class Finish(StrEnum):
+    """What the car wears."""
+
+    SOLID = "solid"
+    METALLIC = "metallic"
+    PEARL = "pearl"
+    THREE_STAGE = "three_stage"
+    MATT = "matt"
+
+
+class WayUsed(StrEnum):
+    """How a material is counted: asked from a mix, counted by the piece, or shop floor (never asked)."""
+
+    MEASURED = "measured"
+    PIECE = "piece"
+    FLOOR = "floor"
+
+
+class Unit(StrEnum):
+    """The unit of use; amounts are whole thousandths of it."""
+
+    ML = "ml"
+    G = "g"
+    PIECE = "piece"
+
+
+class Coat(StrEnum):
+    """What lies on a panel, from the inside out; `old` is the paint that was there."""
+
+    METAL = "metal"
+    PLASTIC = "plastic"
+    OLD = "old"
+    FILLER = "filler"
+    PRIMER = "primer"
+    BASE = "base"
+    CLEAR = "clear"
+
+
+@dataclass(frozen=True, slots=True)
+class Damage:
+    """One hurt place on one panel. Measures may be left out: the size and depth steps then stand in for them."""
+
+    number: int
+    panel: str
+    kind: DamageKind
+    size: SizeStep = SizeStep.M
+    length_mm: int | None = None
+    width_mm: int | None = None
+    depth: DepthStep = DepthStep.SHALLOW
+    depth_um: int | None = None
+    dent_count: int = 0
+    dent_class_mm: int = 0
+    crosses: frozenset[Crossing] = frozenset()
+    access: Access | None = None
+    substrate: Substrate = Substrate.UNKNOWN
+    is_paint_sound: bool = False
+    paint: PaintChoice = PaintChoice.PAINT
+
+
+@dataclass(frozen=True, slots=True)
+class Car:
+    """What of the whole car bears on the plan. `hue` is a word or two ("weak yellow"), used for hiding only."""
+
+    finish: Finish = Finish.METALLIC
+    hue: str = ""
+    is_silicone_suspected: bool = False
+    is_high_voltage: bool = False
+    has_driver_aids: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """The day in the shop: air in °C, relative humidity in percent, and what the shop can heat with."""
+
+    temperature_c: float = 20.0
+    humidity: float = 50.0
+    has_lamp: bool = False
+    has_booth: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What the person drafting settled otherwise than the shop's habit; None keeps the habit."""
+
+    base_coats: int | None = None
+    clear_coats: int | None = None
+    surfacer_coats: int | None = None
+    is_blended: bool | None = None
+    is_surfacer_for_build: bool = False
+    left_out: frozenset[str] = frozenset()
+    """Codes of stages the shop leaves out on this job."""
+
+
+@dataclass(frozen=True, slots=True)
+class DraftUse:
+    """One material of one stage; `shares` are thousandths by panel and sum to the amount exactly."""
+
+    role: str
+    amount_thousandths: int
+    unit: Unit
+    way: WayUsed
+    mix: str | None
+    shares: tuple[tuple[str, int], ...]
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class DraftMix:
+    """One mix of one stage: ready-to-spray ml in all, its parts in ml (exact sum), and the rule of thumb beside it."""
+
+    code: str
+    total_ml: int
+    parts: tuple[tuple[str, int], ...]
+    ratio: str
+    batches: int
+    coats: int
+    panels: tuple[str, ...]
+    thumb_ml: tuple[int, int] | None
+    pot_life_minutes: int | None
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class DraftWait:
+    """The time after a stage in which nobody works on it, at the day's temperature.
+
+    `not_after_minutes` closes the window (None: no limit); past it the stage coded `adds` is added.
+    `with_lamp_minutes` is what a lamp or bake would make of it, None where a lamp does not help.
+    """
+
+    kind: str
+    not_before_minutes: int
+    not_after_minutes: int | None
+    adds: str | None
+    reason: str
+    is_under_lamp: bool
+    with_lamp_minutes: int | None = None
+    is_kept_over_closed_days: bool = True
+    """False where no closed day may fall inside the window (base to clear)."""
+
+
+@dataclass(frozen=True, slots=True)
+class DraftStage:
+    """One press of one skill: `minutes_by_panel` sums to `minutes`; `after` are places in the draft's own order."""
+
+    code: str
+    name: str
+    panels: tuple[str, ...]
+    damages: tuple[int, ...]
+    skill: Skill
+    minutes: int
+    minutes_by_panel: tuple[tuple[str, int], ...]
+    uses: tuple[DraftUse, ...] = ()
+    mixes: tuple[DraftMix, ...] = ()
+    after: tuple[int, ...] = ()
+    wait: DraftWait | None = None
+    cautions: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+    reasons: tuple[str, ...] = ()
+    lays: tuple[tuple[str, Coat], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DraftWarning:
+    """What a painter would frown at, as a finished sentence; `stage` is its place in the draft, None for the whole."""
+
+    code: str
+    sentence: str
+    stage: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A whole plan before anybody has touched it."""
+
+    stages: tuple[DraftStage, ...]
+    warnings: tuple[DraftWarning, ...]
+    shared: tuple[str, ...]
+    """Sentences that say what two damages or two panels share."""
+
+    @property
+    def minutes(self) -> int:
+        """Man-minutes of all stages."""
+        return sum(stage.minutes for stage in self.stages)
+
+    @property
+    def minutes_by_skill(self) -> Mapping[Skill, int]:
+        """Man-minutes by skill, every skill present."""
+        return {skill: sum(s.minutes for s in self.stages if s.skill is skill) for skill in Skill}
+
+    @property
+    def minutes_by_panel(self) -> Mapping[str, int]:
+        """Man-minutes by panel; "" gathers what belongs to the whole car."""
+        found: dict[str, int] = {}
+        for stage in self.stages:
+            for panel, minutes in stage.minutes_by_panel:
+                found[panel] = found.get(panel, 0) + minutes
+        return found
