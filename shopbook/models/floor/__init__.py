@@ -1,0 +1,18 @@
+"""The floor: who is here, running clocks, the clock ledger, mixes, troubles and spray records."""
+
+from shopbook.models.floor.clocks import Attendance, ClockEntry, ClockShare, RunningClock, RunningShare
+from shopbook.models.floor.mixes import Mix, MixPart, MixShare
+from shopbook.models.floor.troubles import SprayRecord, Trouble
+
+__all__ = [
+    "Attendance",
+    "ClockEntry",
+    "ClockShare",
+    "Mix",
+    "MixPart",
+    "MixShare",
+    "RunningClock",
+    "RunningShare",
+    "SprayRecord",
+    "Trouble",
+]

@@ -1,0 +1,70 @@
+"""Database triggers that keep ledgers append-only; made anew by one function after every migration."""
+
+from sqlalchemy import Connection, inspect
+
+LEDGERS = (
+    "agreement",
+    "agreement_group",
+    "allocation",
+    "attendance",
+    "catalogue_entry",
+    "clock_entry",
+    "clock_share",
+    "invoice",
+    "invoice_line",
+    "invoice_payer",
+    "invoice_tax",
+    "labour_rate",
+    "log_line",
+    "mix",
+    "mix_part",
+    "mix_share",
+    "month_close",
+    "movement",
+    "paper",
+    "payment",
+    "plan_version",
+    "setting",
+    "tax_rate",
+)
+
+
+def make_guards(connection: Connection) -> None:
+    """Drop and make the triggers of every ledger table that exists; for SQLite and PostgreSQL."""
+    present = set(inspect(connection).get_table_names())
+    make = _guard_sqlite if connection.dialect.name == "sqlite" else _guard_postgresql
+    for table in LEDGERS:
+        if table in present:
+            make(connection, table)
+
+
+def drop_guards(connection: Connection) -> None:
+    """Take the triggers away; only for emptying a ledger while a book is moved or the sample is thrown away."""
+    present = set(inspect(connection).get_table_names())
+    for table in LEDGERS:
+        if table in present:
+            for verb in ("update", "delete"):
+                on = "" if connection.dialect.name == "sqlite" else f' ON "{table}"'
+                connection.exec_driver_sql(f"DROP TRIGGER IF EXISTS guard_{table}_{verb}{on}")
+
+
+def _guard_sqlite(connection: Connection, table: str) -> None:
+    for verb in ("update", "delete"):
+        connection.exec_driver_sql(f"DROP TRIGGER IF EXISTS guard_{table}_{verb}")
+        connection.exec_driver_sql(
+            f'CREATE TRIGGER guard_{table}_{verb} BEFORE {verb.upper()} ON "{table}" '
+            f"BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
+        )
+
+
+def _guard_postgresql(connection: Connection, table: str) -> None:
+    connection.exec_driver_sql(
+        "CREATE OR REPLACE FUNCTION shopbook_append_only() RETURNS trigger LANGUAGE plpgsql AS "
+        "$$ BEGIN RAISE EXCEPTION '% is append-only', TG_TABLE_NAME; END $$"
+    )
+    for verb in ("update", "delete"):
+        connection.exec_driver_sql(f'DROP TRIGGER IF EXISTS guard_{table}_{verb} ON "{table}"')
+        connection.exec_driver_sql(
+            f'CREATE TRIGGER guard_{table}_{verb} BEFORE {verb.upper()} ON "{table}" '
+            "FOR EACH ROW EXECUTE FUNCTION shopbook_append_only()"
+        )

@@ -1,0 +1,8 @@
+"""Jobs, the hurt places on a car, their pictures, the plan of stages and what is bought for one job."""
+
+from shopbook.models.jobs.damage import Damage, GaugeReading, Picture
+from shopbook.models.jobs.jobs import Job
+from shopbook.models.jobs.parts import JobPart
+from shopbook.models.jobs.plans import PlanVersion, Stage, StagePanel, StageUse
+
+__all__ = ["Damage", "GaugeReading", "Job", "JobPart", "Picture", "PlanVersion", "Stage", "StagePanel", "StageUse"]

@@ -1,0 +1,80 @@
+"""The hurt places on a car, what the gauge reads on its panels, and the pictures."""
+
+from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy.orm import Mapped
+
+from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Words, refers
+
+
+class Damage(Base):
+    """One hurt place on one panel, or many small dents of one size class."""
+
+    __tablename__ = "damage"
+    __table_args__ = (
+        UniqueConstraint("job_id", "number"),
+        CheckConstraint("length_mm IS NULL OR length_mm > 0", name="length_positive"),
+        CheckConstraint("width_mm IS NULL OR width_mm > 0", name="width_positive"),
+        CheckConstraint("dent_count >= 0", name="count_not_negative"),
+    )
+
+    id: Mapped[Key]
+    job_id: Mapped[int] = refers("job.id", index=False)
+    number: Mapped[Whole]
+    panel: Mapped[Kind]
+    panel_words: Mapped[Line]
+    """Set for a panel that is not drawn."""
+    kind: Mapped[Kind]
+    size: Mapped[Kind]
+    """S, M, L."""
+    length_mm: Mapped[Whole | None]
+    width_mm: Mapped[Whole | None]
+    depth: Mapped[Kind]
+    depth_um: Mapped[Whole | None]
+    dent_count: Mapped[Whole]
+    dent_class_mm: Mapped[Whole]
+    crosses: Mapped[Line]
+    """Comma-separated: line, edge, lip."""
+    access: Mapped[Kind]
+    substrate: Mapped[Kind]
+    is_paint_sound: Mapped[bool]
+    paint: Mapped[Kind]
+    """no_paint, paint, blend."""
+    note: Mapped[Words]
+    struck_at: Mapped[Moment | None]
+
+
+class GaugeReading(Base):
+    """One reading of the coating gauge on a panel, in µm."""
+
+    __tablename__ = "gauge_reading"
+    __table_args__ = (CheckConstraint("film_um BETWEEN 0 AND 20000", name="film_in_range"),)
+
+    id: Mapped[Key]
+    job_id: Mapped[int] = refers("job.id")
+    panel: Mapped[Kind]
+    spot: Mapped[Line]
+    film_um: Mapped[Whole]
+    at: Mapped[Moment]
+    person_id: Mapped[int | None] = refers("person.id", index=False)
+
+
+class Picture(Base):
+    """One picture, kept as a file under its content's hash, position stripped; recorded after it was synced."""
+
+    __tablename__ = "picture"
+
+    id: Mapped[Key]
+    job_id: Mapped[int] = refers("job.id")
+    damage_id: Mapped[int | None] = refers("damage.id")
+    purpose: Mapped[Kind]
+    """damage, was_there, message, done."""
+    sha256: Mapped[Line]
+    thumbnail_sha256: Mapped[Line]
+    width: Mapped[Whole]
+    height: Mapped[Whole]
+    size_bytes: Mapped[Whole]
+    caption: Mapped[Line]
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    person_id: Mapped[int | None] = refers("person.id", index=False)
+    struck_at: Mapped[Moment | None]

@@ -1,0 +1,79 @@
+"""One visit of one vehicle. Its standing is read from the moments kept here, never stored as a word."""
+
+from sqlalchemy import CheckConstraint, Index
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Words, refers
+from shopbook.models.customers import Customer, Vehicle
+
+
+class Job(Base):
+    """From first call to handed over and paid."""
+
+    __tablename__ = "job"
+    __table_args__ = (
+        CheckConstraint("customer_id IS NOT NULL OR vehicle_id IS NOT NULL", name="somebody_or_a_car"),
+        CheckConstraint("ready_at IS NULL OR agreed_at IS NOT NULL OR purpose <> 'paid'", name="ready_after_agreed"),
+        Index("ix_job_open", "settled_at", "called_off_at", "id"),
+        Index("ix_job_promise_on", "promise_on"),
+        Index("ix_job_drop_off_on", "drop_off_on"),
+        Index("ix_job_handed_over_on", "handed_over_on"),
+    )
+
+    id: Mapped[Key]
+    number: Mapped[Whole] = mapped_column(unique=True)
+    customer_id: Mapped[int | None] = refers("customer.id")
+    """The car's owner for this visit."""
+    vehicle_id: Mapped[int | None] = refers("vehicle.id")
+    purpose: Mapped[Kind]
+    """paid, goodwill, own_car, comeback."""
+    payer_kind: Mapped[Kind]
+    """private, dealer, insurer, fleet: picks the labour rate."""
+    wrong: Mapped[Words]
+    """What is wrong, in a line, as it was said."""
+    is_sample: Mapped[bool]
+    comeback_of_id: Mapped[int | None] = refers("job.id")
+    comeback_why: Mapped[Line]
+
+    opened_at: Mapped[Moment]
+    opened_on: Mapped[Day]
+    came_at: Mapped[Moment | None]
+    agreed_at: Mapped[Moment | None]
+    begun_at: Mapped[Moment | None]
+    ready_at: Mapped[Moment | None]
+    told_ready_at: Mapped[Moment | None]
+    handed_over_at: Mapped[Moment | None]
+    handed_over_on: Mapped[Day | None]
+    settled_at: Mapped[Moment | None]
+    called_off_at: Mapped[Moment | None]
+    called_off_why: Mapped[Line]
+    """price, time, no_answer, other, or words."""
+    let_go_at: Mapped[Moment | None]
+    """Set when a role let the car go with money still to pay."""
+
+    drop_off_on: Mapped[Day | None]
+    drop_off_half: Mapped[Kind]
+    """morning, afternoon or empty."""
+    promise_on: Mapped[Day | None]
+    promise_half: Mapped[Kind]
+    working_days: Mapped[Whole | None]
+    """Days in the shop as said at the kerb, in tenths."""
+
+    key_number: Mapped[Line]
+    place_id: Mapped[int | None] = refers("place.id")
+    odometer: Mapped[Whole | None]
+    """In the shop's unit of distance."""
+    fuel: Mapped[Line]
+    lamps_lit: Mapped[Line]
+    was_there: Mapped[Words]
+    belongings: Mapped[Words]
+    has_trim_off: Mapped[bool]
+
+    conditions: Mapped[Words]
+    """JSON: what the plan was drafted for (temperature in tenths of °C, lamp, booth)."""
+    accepted_warnings: Mapped[Words]
+    """JSON list of warning codes that somebody accepted (the log says who)."""
+    revision: Mapped[Whole]
+
+    customer: Mapped[Customer | None] = relationship(lazy="raise")
+    vehicle: Mapped[Vehicle | None] = relationship(lazy="raise")

@@ -1,0 +1,109 @@
+"""The plan: stages in order with what they use and wait for, and a frozen copy of every version."""
+
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint
+from sqlalchemy.orm import Mapped, relationship
+
+from shopbook.models.base import Base, Key, Kind, Line, Minor, Moment, Thousandths, Whole, Words, refers
+
+
+class PlanVersion(Base):
+    """The whole plan as it stood after one change, as JSON; agreements point here. Append-only."""
+
+    __tablename__ = "plan_version"
+    __table_args__ = (UniqueConstraint("job_id", "version"),)
+
+    id: Mapped[Key]
+    job_id: Mapped[int] = refers("job.id", index=False)
+    version: Mapped[Whole]
+    why: Mapped[Line]
+    body: Mapped[Words]
+    at: Mapped[Moment]
+    person_id: Mapped[int | None] = refers("person.id", index=False)
+
+
+class Stage(Base):
+    """One piece of work by one skill. Begun, done and agreed are moments; struck stages stay and can come back."""
+
+    __tablename__ = "stage"
+    __table_args__ = (
+        Index("ix_stage_job_id_position", "job_id", "position"),
+        CheckConstraint("planned_minutes >= 0", name="minutes_not_negative"),
+        CheckConstraint("not_before_minutes >= 0", name="wait_not_negative"),
+    )
+
+    id: Mapped[Key]
+    job_id: Mapped[int] = refers("job.id", index=False)
+    position: Mapped[Whole]
+    code: Mapped[Kind]
+    name: Mapped[Line]
+    skill: Mapped[Kind]
+    purpose: Mapped[Kind]
+    """plan, extra, strip_and_look, rework, goodwill, own_car."""
+    quote_group_key: Mapped[Line]
+    """The panel (or "car") whose group of the quote carries this stage."""
+    standard_minutes: Mapped[Whole]
+    planned_minutes: Mapped[Whole]
+    is_touched: Mapped[bool]
+    """Somebody changed the hours: only such figures teach the standards."""
+    after_stage_id: Mapped[int | None] = refers("stage.id", index=False)
+    """The stage that must be done first; None for the first of its panel."""
+    wait_kind: Mapped[Kind]
+    not_before_minutes: Mapped[Whole]
+    """After this stage nobody works on what follows it for so long."""
+    not_after_minutes: Mapped[Whole | None]
+    adds_stage: Mapped[Kind]
+    """Code of the stage that is added when the window has passed."""
+    wait_reason: Mapped[Words]
+    waits_for_part_id: Mapped[int | None] = refers("job_part.id", index=False)
+    cautions: Mapped[Words]
+    """JSON list of caution codes."""
+    steps: Mapped[Words]
+    """JSON list of the small steps inside."""
+    reasons: Mapped[Words]
+    """JSON list of sentences that the screens unfold."""
+    rework_of_id: Mapped[int | None] = refers("stage.id", index=False)
+    added_why: Mapped[Line]
+    agreed_at: Mapped[Moment | None]
+    begun_at: Mapped[Moment | None]
+    finished_at: Mapped[Moment | None]
+    finished_by_id: Mapped[int | None] = refers("person.id", index=False)
+    struck_at: Mapped[Moment | None]
+    struck_why: Mapped[Line]
+
+    panels: Mapped[list["StagePanel"]] = relationship(lazy="raise", order_by="StagePanel.id", viewonly=True)
+    uses: Mapped[list["StageUse"]] = relationship(lazy="raise", order_by="StageUse.id", viewonly=True)
+
+
+class StagePanel(Base):
+    """What one stage does on one panel: its share of the minutes and the coat that it lays."""
+
+    __tablename__ = "stage_panel"
+    __table_args__ = (UniqueConstraint("stage_id", "panel"),)
+
+    id: Mapped[Key]
+    stage_id: Mapped[int] = refers("stage.id", index=False)
+    panel: Mapped[Kind]
+    minutes: Mapped[Whole]
+    coats: Mapped[Line]
+    """Comma-separated coats laid: filler, primer, base, clear."""
+
+
+class StageUse(Base):
+    """What a stage is planned to use: a role of the catalogue, and the material once one stands for it."""
+
+    __tablename__ = "stage_use"
+    __table_args__ = (CheckConstraint("amount_thousandths >= 0", name="amount_not_negative"),)
+
+    id: Mapped[Key]
+    stage_id: Mapped[int] = refers("stage.id")
+    role: Mapped[Kind]
+    material_id: Mapped[int | None] = refers("material.id")
+    unit: Mapped[Kind]
+    way: Mapped[Kind]
+    """measured, piece, floor."""
+    amount_thousandths: Mapped[Thousandths]
+    mix: Mapped[Kind]
+    """Uses of one stage with the same word are parts of one mix."""
+    guess_cost_minor: Mapped[Minor | None]
+    is_touched: Mapped[bool]
+    reason: Mapped[Words]

@@ -1,0 +1,23 @@
+"""Quotes, the two kinds of yes, who pays, issued invoices, money taken, and closed months."""
+
+from shopbook.models.money.agreements import Agreement, AgreementGroup, JobPayer
+from shopbook.models.money.close import MonthClose
+from shopbook.models.money.invoices import Invoice, InvoiceLine, InvoicePayer, InvoiceTax
+from shopbook.models.money.payments import Allocation, Payment
+from shopbook.models.money.quotes import Quote, QuoteGroup, QuoteLine
+
+__all__ = [
+    "Agreement",
+    "AgreementGroup",
+    "Allocation",
+    "Invoice",
+    "InvoiceLine",
+    "InvoicePayer",
+    "InvoiceTax",
+    "JobPayer",
+    "MonthClose",
+    "Payment",
+    "Quote",
+    "QuoteGroup",
+    "QuoteLine",
+]

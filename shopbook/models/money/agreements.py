@@ -1,0 +1,62 @@
+"""The two kinds of yes, kept apart, and who pays what share of a job."""
+
+from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy.orm import Mapped
+
+from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Words, refers
+
+
+class Agreement(Base):
+    """One yes: the owner's to the work, or the payer's to an amount. Append-only."""
+
+    __tablename__ = "agreement"
+    __table_args__ = (
+        CheckConstraint("party IN ('owner', 'payer')", name="known_party"),
+        CheckConstraint("amount_minor IS NULL OR amount_minor >= 0", name="amount_not_negative"),
+    )
+
+    id: Mapped[Key]
+    job_id: Mapped[int] = refers("job.id")
+    quote_id: Mapped[int] = refers("quote.id")
+    party: Mapped[Kind]
+    customer_id: Mapped[int | None] = refers("customer.id", index=False)
+    means: Mapped[Kind]
+    """signed, typed, phone, text, mail, in_person."""
+    said_by: Mapped[Line]
+    """The name as signed or said, and a reference."""
+    amount_minor: Mapped[Minor | None]
+    """With tax: what was said yes to; a payer accepts up to this."""
+    words: Mapped[Words]
+    signature: Mapped[Words]
+    """SVG path of the drawn signature, or empty."""
+    picture_id: Mapped[int | None] = refers("picture.id", index=False)
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    person_id: Mapped[int | None] = refers("person.id", index=False)
+
+
+class AgreementGroup(Base):
+    """Whether one group was taken or left in one yes. Append-only."""
+
+    __tablename__ = "agreement_group"
+
+    agreement_id: Mapped[int] = refers("agreement.id", primary_key=True, index=False)
+    group_id: Mapped[int] = refers("quote_group.id", primary_key=True)
+    is_taken: Mapped[bool]
+
+
+class JobPayer(Base):
+    """One payer of a job and the rule for the share; whoever has the rule "rest" pays what is left."""
+
+    __tablename__ = "job_payer"
+    __table_args__ = (UniqueConstraint("job_id", "customer_id"),)
+
+    id: Mapped[Key]
+    job_id: Mapped[int] = refers("job.id", index=False)
+    customer_id: Mapped[int] = refers("customer.id")
+    rule: Mapped[Kind]
+    """excess, excess_and_tax, fixed, lines, rest."""
+    amount_minor: Mapped[Minor]
+    group_keys: Mapped[Line]
+    reference: Mapped[Line]
+    """Claim number or order number of the payer."""

@@ -1,0 +1,85 @@
+"""Issued invoices and credit notes with their lines, tax and payers, frozen as issued. Append-only, all four."""
+
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint
+from sqlalchemy.orm import Mapped, relationship
+
+from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
+
+
+class Invoice(Base):
+    """One numbered paper: an invoice, a deposit invoice, or a credit note (its amounts are negative)."""
+
+    __tablename__ = "invoice"
+    __table_args__ = (
+        UniqueConstraint("series", "year", "number"),
+        CheckConstraint("kind IN ('invoice', 'deposit', 'credit')", name="known_kind"),
+        CheckConstraint("net_minor + tax_minor = gross_minor", name="sums_agree"),
+        Index("ix_invoice_issued_on", "issued_on"),
+        Index("ix_invoice_supply_on", "supply_on"),
+    )
+
+    id: Mapped[Key]
+    series: Mapped[Kind]
+    year: Mapped[Whole]
+    number: Mapped[Whole]
+    kind: Mapped[Kind]
+    job_id: Mapped[int] = refers("job.id")
+    customer_id: Mapped[int | None] = refers("customer.id")
+    credits_id: Mapped[int | None] = refers("invoice.id")
+    issued_at: Mapped[Moment]
+    issued_on: Mapped[Day]
+    supply_on: Mapped[Day]
+    due_on: Mapped[Day]
+    net_minor: Mapped[Minor]
+    tax_minor: Mapped[Minor]
+    gross_minor: Mapped[Minor]
+    frozen: Mapped[Words]
+    """JSON: names, addresses and words as printed, so that nothing changes with the customer's row."""
+    reason: Mapped[Line]
+    person_id: Mapped[int | None] = refers("person.id", index=False)
+
+    lines: Mapped[list["InvoiceLine"]] = relationship(lazy="raise", order_by="InvoiceLine.id", viewonly=True)
+    taxes: Mapped[list["InvoiceTax"]] = relationship(lazy="raise", order_by="InvoiceTax.id", viewonly=True)
+    payers: Mapped[list["InvoicePayer"]] = relationship(lazy="raise", order_by="InvoicePayer.id", viewonly=True)
+
+
+class InvoiceLine(Base):
+    """One line: net of tax, its kind for the month's sums, its tax code."""
+
+    __tablename__ = "invoice_line"
+
+    id: Mapped[Key]
+    invoice_id: Mapped[int] = refers("invoice.id")
+    group_title: Mapped[Line]
+    kind: Mapped[Kind]
+    words: Mapped[Words]
+    net_minor: Mapped[Minor]
+    tax_code: Mapped[Kind]
+
+
+class InvoiceTax(Base):
+    """The tax of one code: rounded once, on the sum of its lines."""
+
+    __tablename__ = "invoice_tax"
+    __table_args__ = (UniqueConstraint("invoice_id", "code", "rate_thousandths"),)
+
+    id: Mapped[Key]
+    invoice_id: Mapped[int] = refers("invoice.id", index=False)
+    code: Mapped[Kind]
+    name: Mapped[Line]
+    rate_thousandths: Mapped[Whole]
+    basis_minor: Mapped[Minor]
+    tax_minor: Mapped[Minor]
+
+
+class InvoicePayer(Base):
+    """What one payer owes of one invoice."""
+
+    __tablename__ = "invoice_payer"
+
+    id: Mapped[Key]
+    invoice_id: Mapped[int] = refers("invoice.id")
+    customer_id: Mapped[int | None] = refers("customer.id")
+    share_minor: Mapped[Minor]
+    due_on: Mapped[Day]
+    words: Mapped[Line]

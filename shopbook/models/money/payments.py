@@ -1,0 +1,50 @@
+"""Money taken and given back, and what of it was set against which invoice. Append-only, both."""
+
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint
+from sqlalchemy.orm import Mapped
+
+from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, refers
+
+
+class Payment(Base):
+    """Money that came in (positive) or went back (negative), with a receipt number of its own."""
+
+    __tablename__ = "payment"
+    __table_args__ = (
+        UniqueConstraint("series", "year", "number"),
+        CheckConstraint("amount_minor <> 0", name="not_nothing"),
+        Index("ix_payment_on", "on"),
+    )
+
+    id: Mapped[Key]
+    series: Mapped[Kind]
+    year: Mapped[Whole]
+    number: Mapped[Whole]
+    kind: Mapped[Kind]
+    """payment, deposit, held, security, refund, rounding, written_off."""
+    customer_id: Mapped[int | None] = refers("customer.id")
+    job_id: Mapped[int | None] = refers("job.id")
+    amount_minor: Mapped[Minor]
+    means: Mapped[Kind]
+    """cash, card, transfer, cheque, none."""
+    reference: Mapped[Line]
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    reverses_id: Mapped[int | None] = refers("payment.id", index=False)
+    reason: Mapped[Line]
+    person_id: Mapped[int | None] = refers("person.id", index=False)
+
+
+class Allocation(Base):
+    """A part of a payment set against one invoice (negative when it is taken back)."""
+
+    __tablename__ = "allocation"
+    __table_args__ = (CheckConstraint("amount_minor <> 0", name="not_nothing"),)
+
+    id: Mapped[Key]
+    payment_id: Mapped[int] = refers("payment.id")
+    invoice_id: Mapped[int] = refers("invoice.id")
+    customer_id: Mapped[int | None] = refers("customer.id", index=False)
+    amount_minor: Mapped[Minor]
+    at: Mapped[Moment]
+    on: Mapped[Day]

@@ -1,0 +1,55 @@
+"""What came from a supplier, and the lots of what spoils."""
+
+from sqlalchemy import CheckConstraint
+from sqlalchemy.orm import Mapped
+
+from shopbook.models.base import Base, Day, Key, Line, Minor, Moment, Thousandths, Whole, refers
+
+
+class Delivery(Base):
+    """One delivery, whole or part of an order."""
+
+    __tablename__ = "delivery"
+
+    id: Mapped[Key]
+    supplier_id: Mapped[int | None] = refers("supplier.id")
+    order_id: Mapped[int | None] = refers("supply_order.id")
+    note_number: Mapped[Line]
+    freight_minor: Mapped[Minor]
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    person_id: Mapped[int | None] = refers("person.id", index=False)
+
+
+class DeliveryLine(Base):
+    """One material of a delivery, at what it cost without recoverable tax, freight included."""
+
+    __tablename__ = "delivery_line"
+    __table_args__ = (
+        CheckConstraint("quantity_thousandths > 0", name="quantity_positive"),
+        CheckConstraint("cost_minor >= 0", name="cost_not_negative"),
+    )
+
+    id: Mapped[Key]
+    delivery_id: Mapped[int] = refers("delivery.id")
+    material_id: Mapped[int] = refers("material.id")
+    order_line_id: Mapped[int | None] = refers("order_line.id")
+    packs_quarters: Mapped[Whole]
+    quantity_thousandths: Mapped[Thousandths]
+    cost_minor: Mapped[Minor]
+
+
+class Lot(Base):
+    """One delivery of what spoils, with its own expiry; opened by its first use."""
+
+    __tablename__ = "lot"
+
+    id: Mapped[Key]
+    material_id: Mapped[int] = refers("material.id")
+    delivery_line_id: Mapped[int | None] = refers("delivery_line.id")
+    mark: Mapped[Line]
+    """The batch mark on the can."""
+    received_on: Mapped[Day]
+    expires_on: Mapped[Day | None]
+    opened_on: Mapped[Day | None]
+    gone_on: Mapped[Day | None]

@@ -1,0 +1,26 @@
+"""The shop itself: the book's one row, people, rates and settings by day, places, numbers, log, papers, acts."""
+
+from shopbook.models.shop.acts import ActKey, LogLine, NumberCounter
+from shopbook.models.shop.book import Book, CatalogueEntry, ClosedDay, Paper, Place
+from shopbook.models.shop.people import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial
+from shopbook.models.shop.rates import LabourRate, Setting, TaxRate
+
+__all__ = [
+    "ActKey",
+    "Book",
+    "CatalogueEntry",
+    "ClosedDay",
+    "Device",
+    "LabourRate",
+    "LogLine",
+    "NumberCounter",
+    "Paper",
+    "Person",
+    "PersonCost",
+    "PersonRole",
+    "PersonSkill",
+    "PinTrial",
+    "Place",
+    "Setting",
+    "TaxRate",
+]

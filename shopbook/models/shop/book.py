@@ -1,0 +1,90 @@
+"""The book's one row, the shop's places and closed days, its edits of the catalogue, and its issued papers."""
+
+from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy.orm import Mapped
+
+from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Words, refers
+
+
+class Book(Base):
+    """What the three questions of the first run set, and what stands on every paper. Exactly one row."""
+
+    __tablename__ = "book"
+    __table_args__ = (CheckConstraint("id = 1", name="only_one"),)
+
+    id: Mapped[Key]
+    book_key: Mapped[Line]
+    """Random; tells one book from another (copies, cookies)."""
+    country: Mapped[Kind]
+    currency: Mapped[Kind]
+    zone: Mapped[Line]
+    shop_name: Mapped[Line]
+    address: Mapped[Words]
+    phone: Mapped[Line]
+    mail: Mapped[Line]
+    tax_number: Mapped[Line]
+    pay_to: Mapped[Words]
+    """Account and words printed under an invoice."""
+    paper_size: Mapped[Kind]
+    units: Mapped[Words]
+    """JSON: the unit shown for each kind of quantity, e.g. {"length": "in"}."""
+    is_demo: Mapped[bool]
+    is_tax_invoice: Mapped[bool]
+    """False where a state wants certified invoices: papers then say that they are not tax invoices."""
+    catalogue_version: Mapped[Line]
+    started_at: Mapped[Moment]
+    revision: Mapped[Whole]
+
+
+class Place(Base):
+    """Where a car can stand: a bay, the yard."""
+
+    __tablename__ = "place"
+
+    id: Mapped[Key]
+    name: Mapped[Line]
+    is_bay: Mapped[bool]
+    is_active: Mapped[bool]
+
+
+class ClosedDay(Base):
+    """A day on which nobody works, beyond the weekly hours."""
+
+    __tablename__ = "closed_day"
+
+    closed_on: Mapped[Day]
+    id: Mapped[Key]
+    why: Mapped[Line]
+    __table_args__ = (UniqueConstraint("closed_on"),)
+
+
+class CatalogueEntry(Base):
+    """One edit of one catalogue entry, holding from a day; the latest line that holds counts. Append-only."""
+
+    __tablename__ = "catalogue_entry"
+    __table_args__ = (UniqueConstraint("kind", "code", "from_on", "id"),)
+
+    id: Mapped[Key]
+    kind: Mapped[Kind]
+    code: Mapped[Line]
+    body: Mapped[Words]
+    """JSON of the entry as the catalogue file has it."""
+    from_on: Mapped[Day]
+    at: Mapped[Moment]
+    person_id: Mapped[int | None] = refers("person.id")
+
+
+class Paper(Base):
+    """One issued paper, kept as a file under its content's hash. Append-only."""
+
+    __tablename__ = "paper"
+
+    id: Mapped[Key]
+    kind: Mapped[Kind]
+    subject: Mapped[Kind]
+    subject_id: Mapped[Whole]
+    sha256: Mapped[Line]
+    size_bytes: Mapped[Whole]
+    file_name: Mapped[Line]
+    at: Mapped[Moment]
+    on: Mapped[Day]

@@ -1,0 +1,52 @@
+"""What the shop charges and how it wants things done, each figure holding from a day. Append-only."""
+
+from sqlalchemy import CheckConstraint, Index
+from sqlalchemy.orm import Mapped
+
+from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
+
+
+class Setting(Base):
+    """One setting's value (JSON) from a day on; the latest line that holds counts."""
+
+    __tablename__ = "setting"
+    __table_args__ = (Index("ix_setting_name_from_on", "name", "from_on"),)
+
+    id: Mapped[Key]
+    name: Mapped[Kind]
+    value: Mapped[Words]
+    from_on: Mapped[Day]
+    at: Mapped[Moment]
+    person_id: Mapped[int | None] = refers("person.id")
+
+
+class LabourRate(Base):
+    """What an hour of a skill is sold for to a kind of payer, from a day; payer kind "any" is the fallback."""
+
+    __tablename__ = "labour_rate"
+    __table_args__ = (CheckConstraint("rate_minor >= 0", name="not_negative"),)
+
+    id: Mapped[Key]
+    skill: Mapped[Kind]
+    payer_kind: Mapped[Kind]
+    rate_minor: Mapped[Minor]
+    from_on: Mapped[Day]
+    at: Mapped[Moment]
+
+
+class TaxRate(Base):
+    """One kind of tax from a day: the rate in thousandths of a percent and the line kinds that carry it."""
+
+    __tablename__ = "tax_rate"
+    __table_args__ = (CheckConstraint("rate_thousandths BETWEEN 0 AND 100000", name="rate_in_range"),)
+
+    id: Mapped[Key]
+    code: Mapped[Kind]
+    name: Mapped[Line]
+    rate_thousandths: Mapped[Whole]
+    line_kinds: Mapped[Words]
+    """JSON list of the line kinds that this tax falls on."""
+    is_confirmed: Mapped[bool]
+    """False while it is our guess from the country."""
+    from_on: Mapped[Day]
+    at: Mapped[Moment]
