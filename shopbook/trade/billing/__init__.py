@@ -1,0 +1,36 @@
+"""What a bill comes to: lines, kinds of tax, whole-bill discounts, and the credits that take a bill back."""
+
+from shopbook.trade.billing.bill import (
+    Bill,
+    BilledLine,
+    TaxTotal,
+    cash_rounding,
+    discount_of,
+    due_minor,
+    extend_price,
+    make_bill,
+)
+from shopbook.trade.billing.credits import Credit, credit_amount, credit_lines, credit_rest
+from shopbook.trade.billing.lines import BillLine, LineKind, TaxKind, TaxPart, TaxRate, parse_rate, rate_words
+
+__all__ = [
+    "Bill",
+    "BillLine",
+    "BilledLine",
+    "Credit",
+    "LineKind",
+    "TaxKind",
+    "TaxPart",
+    "TaxRate",
+    "TaxTotal",
+    "cash_rounding",
+    "credit_amount",
+    "credit_lines",
+    "credit_rest",
+    "discount_of",
+    "due_minor",
+    "extend_price",
+    "make_bill",
+    "parse_rate",
+    "rate_words",
+]

@@ -1,0 +1,186 @@
+"""A bill's sums: per kind of tax on the sum of its lines, with prices that hold the tax or not."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from shopbook.trade.amounts import divide_half_away, share_out
+from shopbook.trade.billing.lines import WHOLE_RATE, BillLine, LineKind, TaxRate
+from shopbook.trade.errors import RuleBroken
+
+
+@dataclass(frozen=True, slots=True)
+class TaxTotal:
+    """What falls under one kind of tax: its basis (net), its tax, and the tax by part where the rate has parts."""
+
+    rate: TaxRate
+    basis_minor: int
+    tax_minor: int
+    part_taxes_minor: tuple[int, ...] = ()
+
+    @property
+    def gross_minor(self) -> int:
+        return self.basis_minor + self.tax_minor
+
+
+@dataclass(frozen=True, slots=True)
+class BilledLine:
+    """A line with its net; in a bill whose prices hold the tax the nets of one kind of tax sum to its basis."""
+
+    line: BillLine
+    net_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """A finished bill; net, tax and gross are the sums of `taxes`, which stand in the order of the lines."""
+
+    lines: tuple[BilledLine, ...]
+    taxes: tuple[TaxTotal, ...]
+    includes_tax: bool = False
+
+    @property
+    def net_minor(self) -> int:
+        return sum(row.basis_minor for row in self.taxes)
+
+    @property
+    def tax_minor(self) -> int:
+        return sum(row.tax_minor for row in self.taxes)
+
+    @property
+    def gross_minor(self) -> int:
+        return self.net_minor + self.tax_minor
+
+    @property
+    def net_by_kind(self) -> dict[LineKind, int]:
+        """Net by kind of line; sums to `net_minor`."""
+        sums: dict[LineKind, int] = {}
+        for row in self.lines:
+            sums[row.line.kind] = sums.get(row.line.kind, 0) + row.net_minor
+        return sums
+
+    @property
+    def lines_minor(self) -> int:
+        """The sum of the lines as printed, before anything on the whole bill (EN 16931 BT-106 where net)."""
+        return sum(row.line.amount_minor for row in self.lines if not row.line.is_whole_bill)
+
+    @property
+    def allowances_minor(self) -> int:
+        """What comes off the whole bill, as a positive sum (BT-107)."""
+        return -sum(row.line.amount_minor for row in self.lines if row.line.is_whole_bill and row.line.amount_minor < 0)
+
+    @property
+    def charges_minor(self) -> int:
+        """What is charged on the whole bill (BT-108)."""
+        return sum(row.line.amount_minor for row in self.lines if row.line.is_whole_bill and row.line.amount_minor > 0)
+
+    def under(self, tax_code: str) -> TaxTotal | None:
+        """The total of one kind of tax, or none if no line falls under it."""
+        return next((row for row in self.taxes if row.rate.code == tax_code), None)
+
+
+@dataclass(slots=True)
+class _Sums:
+    places: list[int] = field(default_factory=list)
+    amount: int = 0
+
+
+def make_bill(
+    lines: Sequence[BillLine],
+    rates: Sequence[TaxRate],
+    *,
+    includes_tax: bool = False,
+    discount_minor: int = 0,
+    discount_words: str = "Discount",
+) -> Bill:
+    """The bill over `lines` at `rates`; `discount_minor` (not negative) comes off the whole bill.
+
+    Tax is worked out once per kind of tax on the sum of its lines, half away from zero (EN 16931 BR-CO-17 with the
+    rounding of its printed examples). With `includes_tax` the sum per kind of tax is fixed and the tax is taken out of
+    it, so that net and tax always make up the printed prices. The discount is spread over the kinds of tax by their
+    sums, the last unit to the largest. Raises RuleBroken for an unknown kind of tax or a discount over the sum.
+    """
+    known = {rate.code: rate for rate in rates}
+    for line in lines:
+        if line.tax_code not in known:
+            raise RuleBroken(f"Choose a kind of tax for “{line.words}”: the shop has none called “{line.tax_code}”.")
+    whole = [*lines, *_spread_discount(lines, discount_minor, discount_words)]
+    sums = _sum_by_code(whole)
+    taxes = tuple(_tax_total(known[code], entry.amount, includes_tax) for code, entry in sums.items())
+    return Bill(_with_nets(whole, sums, taxes, includes_tax), taxes, includes_tax)
+
+
+def _sum_by_code(lines: Sequence[BillLine]) -> dict[str, _Sums]:
+    sums: dict[str, _Sums] = {}
+    for place, line in enumerate(lines):
+        entry = sums.setdefault(line.tax_code, _Sums())
+        entry.places.append(place)
+        entry.amount += line.amount_minor
+    return sums
+
+
+def _spread_discount(lines: Sequence[BillLine], discount_minor: int, words: str) -> list[BillLine]:
+    if discount_minor < 0:
+        raise RuleBroken("A discount is typed as what comes off, without a minus.", "discount")
+    if discount_minor == 0:
+        return []
+    by_code = {code: max(entry.amount, 0) for code, entry in _sum_by_code(lines).items()}
+    if discount_minor > sum(line.amount_minor for line in lines):
+        raise RuleBroken("The discount is larger than the bill.", "discount")
+    parts = share_out(discount_minor, list(by_code.values()))
+    return [
+        BillLine(LineKind.DISCOUNT, words, -part, code, is_whole_bill=True)
+        for code, part in zip(by_code, parts, strict=True)
+        if part
+    ]
+
+
+def _tax_total(rate: TaxRate, amount: int, includes_tax: bool) -> TaxTotal:
+    if includes_tax:
+        tax = divide_half_away(amount * rate.rate_thousandths, WHOLE_RATE + rate.rate_thousandths)
+        parts = share_out(tax, [part.rate_thousandths for part in rate.parts])
+        return TaxTotal(rate, amount - tax, tax, tuple(parts))
+    parts = [divide_half_away(amount * part.rate_thousandths, WHOLE_RATE) for part in rate.parts]
+    tax = sum(parts) if parts else divide_half_away(amount * rate.rate_thousandths, WHOLE_RATE)
+    return TaxTotal(rate, amount, tax, tuple(parts))
+
+
+def _with_nets(
+    lines: Sequence[BillLine], sums: Mapping[str, _Sums], taxes: Sequence[TaxTotal], includes_tax: bool
+) -> tuple[BilledLine, ...]:
+    nets = [line.amount_minor for line in lines]
+    if includes_tax:
+        for total, entry in zip(taxes, sums.values(), strict=True):
+            over = WHOLE_RATE + total.rate.rate_thousandths
+            for place in entry.places:
+                nets[place] = divide_half_away(lines[place].amount_minor * WHOLE_RATE, over)
+            largest = max(entry.places, key=lambda place: (abs(lines[place].amount_minor), -place))
+            nets[largest] += total.basis_minor - sum(nets[place] for place in entry.places)
+    return tuple(BilledLine(line, net) for line, net in zip(lines, nets, strict=True))
+
+
+def extend_price(quantity_thousandths: int, price_minor: int, per_thousandths: int = 1000) -> int:
+    """Quantity times price, rounded once: `price_minor` is for `per_thousandths` of the unit.
+
+    A price finer than the minor unit is given for more of the unit: 0.0088 each is 880 per 1000.000.
+    """
+    return divide_half_away(quantity_thousandths * price_minor, per_thousandths)
+
+
+def discount_of(amount_minor: int, permille: int) -> int:
+    """A discount given as tenths of a percent of `amount_minor`; RuleBroken outside 0 to 100 percent."""
+    if not 0 <= permille <= 1000:
+        raise RuleBroken("A discount lies between 0 and 100 percent.", "discount")
+    return divide_half_away(amount_minor * permille, 1000)
+
+
+def cash_rounding(due_minor: int, step_minor: int = 5) -> int:
+    """What is added to (or taken off) a sum paid in cash where the smallest coin is `step_minor`.
+
+    A difference of the payment, never a line of the bill: tax stays on the exact sum. `step_minor` of 1 rounds nothing.
+    """
+    return divide_half_away(due_minor, step_minor) * step_minor - due_minor
+
+
+def due_minor(gross_minor: int, prepaid_minor: int = 0, rounding_minor: int = 0) -> int:
+    """What is still to pay: with tax, less prepaid, plus rounding (EN 16931 BR-CO-16)."""
+    return gross_minor - prepaid_minor + rounding_minor

@@ -1,0 +1,167 @@
+"""Credits against an issued bill: the rest, some lines, or a sum; together they mirror the bill to the last unit."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from shopbook.trade.amounts import divide_half_away, share_out
+from shopbook.trade.billing.bill import Bill, TaxTotal
+from shopbook.trade.billing.lines import WHOLE_RATE, LineKind
+from shopbook.trade.billing.shares import share_within
+from shopbook.trade.errors import RuleBroken
+
+
+@dataclass(frozen=True, slots=True)
+class Credit:
+    """What one credit note takes back, in positive figures: net by line of the bill (same places), totals by tax."""
+
+    line_nets: tuple[int, ...]
+    taxes: tuple[TaxTotal, ...]
+
+    @property
+    def net_minor(self) -> int:
+        return sum(row.basis_minor for row in self.taxes)
+
+    @property
+    def tax_minor(self) -> int:
+        return sum(row.tax_minor for row in self.taxes)
+
+    @property
+    def gross_minor(self) -> int:
+        return self.net_minor + self.tax_minor
+
+    def net_by_kind(self, bill: Bill) -> dict[LineKind, int]:
+        """Net taken back by kind of line of `bill`, kinds that are not touched left out."""
+        sums: dict[LineKind, int] = {}
+        for row, net in zip(bill.lines, self.line_nets, strict=True):
+            if net:
+                sums[row.line.kind] = sums.get(row.line.kind, 0) + net
+        return sums
+
+
+def credit_rest(bill: Bill, already: Sequence[Credit] = ()) -> Credit:
+    """Everything that earlier credits left of `bill`; RuleBroken if they left nothing."""
+    left = _left_by_line(bill, already)
+    taxes = tuple(_rest_of(total, already) for total in bill.taxes)
+    if not any(left) and not any(row.basis_minor or row.tax_minor for row in taxes):
+        raise RuleBroken("This invoice is credited in full already.")
+    return Credit(tuple(left), taxes)
+
+
+def credit_lines(bill: Bill, places: Collection[int], already: Sequence[Credit] = ()) -> Credit:
+    """What is left of the lines at `places` (from nought), each with its share of a discount on the whole bill.
+
+    The tax follows the credited basis from credit to credit, so that the last one brings the exact rest. Raises
+    RuleBroken if no line is chosen, a line is credited already, or earlier credits left too little.
+    """
+    left = _left_by_line(bill, already)
+    if not places or not all(0 <= place < len(left) for place in places):
+        raise RuleBroken("Choose the lines to credit.")
+    taken = [0] * len(left)
+    for place in places:
+        if left[place] == 0 and bill.lines[place].net_minor != 0:
+            raise RuleBroken(f"“{bill.lines[place].line.words}” is credited already.")
+        taken[place] = left[place]
+    _take_discounts(bill, left, taken)
+    return Credit(tuple(taken), _taxes_for_lines(bill, taken, already))
+
+
+def _taxes_for_lines(bill: Bill, taken: Sequence[int], already: Sequence[Credit]) -> tuple[TaxTotal, ...]:
+    rows = []
+    for total in bill.taxes:
+        at = [place for place, row in enumerate(bill.lines) if row.line.tax_code == total.rate.code]
+        basis = sum(taken[place] for place in at)
+        rest = _rest_of(total, already)
+        if abs(basis) > abs(rest.basis_minor) and basis * total.basis_minor > 0:
+            raise RuleBroken("Earlier credits leave less than these lines; credit a sum or the rest instead.")
+        if any(taken[place] for place in at):
+            rows.append(_by_basis(total, basis, rest))
+    return tuple(rows)
+
+
+def credit_amount(bill: Bill, gross_minor: int, already: Sequence[Credit] = ()) -> Credit:
+    """A sum with its tax inside, spread over what is left of each kind of tax and of its lines.
+
+    Raises RuleBroken for a sum that is not above nought or is more than earlier credits left.
+    """
+    rests = [_rest_of(total, already) for total in bill.taxes]
+    rest_gross = sum(rest.gross_minor for rest in rests)
+    if gross_minor <= 0:
+        raise RuleBroken("Type the sum to credit, above nought.", "amount")
+    if gross_minor > rest_gross:
+        raise RuleBroken("That is more than is left to credit on this invoice.", "amount")
+    if gross_minor == rest_gross:
+        return credit_rest(bill, already)
+    parts = share_within(gross_minor, [max(rest.gross_minor, 0) for rest in rests])
+    taken = [0] * len(bill.lines)
+    taxes = []
+    for total, rest, gross in zip(bill.taxes, rests, parts, strict=True):
+        if gross:
+            row = _by_gross(total, gross, rest)
+            taxes.append(row)
+            _take_from_lines(bill, row, _left_by_line(bill, already), taken)
+    return Credit(tuple(taken), tuple(taxes))
+
+
+def _left_by_line(bill: Bill, already: Sequence[Credit]) -> list[int]:
+    return [row.net_minor - sum(one.line_nets[place] for one in already) for place, row in enumerate(bill.lines)]
+
+
+def _rest_of(total: TaxTotal, already: Sequence[Credit]) -> TaxTotal:
+    done = [row for credit in already for row in credit.taxes if row.rate.code == total.rate.code]
+    parts = tuple(
+        tax - sum(row.part_taxes_minor[place] for row in done) for place, tax in enumerate(total.part_taxes_minor)
+    )
+    basis = total.basis_minor - sum(row.basis_minor for row in done)
+    return TaxTotal(total.rate, basis, total.tax_minor - sum(row.tax_minor for row in done), parts)
+
+
+def _by_basis(total: TaxTotal, basis: int, rest: TaxTotal) -> TaxTotal:
+    reached = total.basis_minor - rest.basis_minor + basis
+    if reached == total.basis_minor:
+        tax = rest.tax_minor
+    else:
+        target = (
+            divide_half_away(total.tax_minor * reached, total.basis_minor)
+            if total.basis_minor
+            else divide_half_away(reached * total.rate.rate_thousandths, WHOLE_RATE)
+        )
+        tax = target - (total.tax_minor - rest.tax_minor)
+    return TaxTotal(total.rate, basis, tax, _parts_of(total, tax, rest))
+
+
+def _by_gross(total: TaxTotal, gross: int, rest: TaxTotal) -> TaxTotal:
+    reached = total.gross_minor - rest.gross_minor + gross
+    target = divide_half_away(total.tax_minor * reached, total.gross_minor)
+    tax = target - (total.tax_minor - rest.tax_minor)
+    return TaxTotal(total.rate, gross - tax, tax, _parts_of(total, tax, rest))
+
+
+def _parts_of(total: TaxTotal, tax: int, rest: TaxTotal) -> tuple[int, ...]:
+    weights = [abs(part) for part in total.part_taxes_minor]
+    reached = share_out(total.tax_minor - rest.tax_minor + tax, weights)
+    left = zip(total.part_taxes_minor, rest.part_taxes_minor, strict=True)
+    return tuple(now - (whole - still) for now, (whole, still) in zip(reached, left, strict=True))
+
+
+def _take_discounts(bill: Bill, left: Sequence[int], taken: list[int]) -> None:
+    for place, row in enumerate(bill.lines):
+        if not (row.line.is_whole_bill and row.line.kind is LineKind.DISCOUNT) or taken[place]:
+            continue
+        mates = [
+            at
+            for at, other in enumerate(bill.lines)
+            if other.line.tax_code == row.line.tax_code and not other.line.is_whole_bill
+        ]
+        whole = sum(bill.lines[at].net_minor for at in mates)
+        reached = sum(bill.lines[at].net_minor - left[at] + taken[at] for at in mates)
+        if whole and any(taken[at] for at in mates):
+            taken[place] = divide_half_away(row.net_minor * reached, whole) - (row.net_minor - left[place])
+
+
+def _take_from_lines(bill: Bill, row: TaxTotal, left: Sequence[int], taken: list[int]) -> None:
+    at = [place for place, billed in enumerate(bill.lines) if billed.line.tax_code == row.rate.code]
+    whole = sum(left[place] for place in at)
+    for place in at:
+        taken[place] = divide_half_away(left[place] * row.basis_minor, whole) if whole else 0
+    largest = max(at, key=lambda place: (abs(left[place]), -place))
+    taken[largest] += row.basis_minor - sum(taken[place] for place in at)

@@ -1,0 +1,98 @@
+"""The lines of a bill and the kinds of tax that they fall under."""
+
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+
+from shopbook.trade.errors import RuleBroken
+
+WHOLE_RATE = 100_000
+"""A hundred percent in thousandths of a percent."""
+
+_RATE_TYPED = re.compile(r"\d{1,3}(?:[.,]\d{1,3})?")
+
+
+class LineKind(StrEnum):
+    """What a line is money for; the month's figures are kept by it, and so is which tax it falls under."""
+
+    LABOUR = "labour"
+    MATERIALS = "materials"
+    PART = "part"
+    COLOUR = "colour"
+    SUBLET = "sublet"
+    FEE = "fee"
+    DISCOUNT = "discount"
+    DEPOSIT = "deposit"
+
+
+class TaxKind(StrEnum):
+    """How the law sees a line; everything but `taxed` has a rate of nought, and the paper says which it is."""
+
+    TAXED = "taxed"
+    ZERO = "zero"
+    EXEMPT = "exempt"
+    OUTSIDE = "outside"
+
+
+@dataclass(frozen=True, slots=True)
+class TaxPart:
+    """One of several taxes charged under one code, such as a federal and a provincial one."""
+
+    name: str
+    rate_thousandths: int
+
+
+@dataclass(frozen=True, slots=True)
+class TaxRate:
+    """A kind of tax: `rate_thousandths` is thousandths of a percent, so 8.875 % is 8875 and 20 % is 20000.
+
+    Where the law has two taxes on one line that are each rounded for themselves, `parts` names them and their rates
+    add up to the rate. State and local rates that are added before rounding need no parts.
+    """
+
+    code: str
+    name: str
+    rate_thousandths: int
+    kind: TaxKind = TaxKind.TAXED
+    parts: tuple[TaxPart, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.rate_thousandths <= WHOLE_RATE:
+            raise RuleBroken("A rate of tax lies between 0 and 100 percent.", "rate")
+        if (self.kind is TaxKind.TAXED) != (self.rate_thousandths > 0):
+            raise RuleBroken(f"{self.name}: a taxed kind has a rate above nought, every other kind has none.", "rate")
+        if self.parts and sum(part.rate_thousandths for part in self.parts) != self.rate_thousandths:
+            raise RuleBroken(f"{self.name}: the rates of its parts do not add up to its rate.", "rate")
+
+
+@dataclass(frozen=True, slots=True)
+class BillLine:
+    """One line: `amount_minor` is with or without tax as the whole bill is.
+
+    `is_whole_bill` marks a discount or a charge on the document as a whole rather than on one piece of work.
+    """
+
+    kind: LineKind
+    words: str
+    amount_minor: int
+    tax_code: str
+    is_whole_bill: bool = False
+
+
+def parse_rate(text: str) -> int:
+    """A typed percentage ("8.875", "20 %", "13,5") as thousandths of a percent; RuleBroken for anything else."""
+    plain = text.replace("%", "").strip()
+    if not _RATE_TYPED.fullmatch(plain):
+        raise RuleBroken("Type the rate as a percentage with at most three decimals, such as 20 or 8.875.", "rate")
+    whole, _, part = plain.replace(",", ".").partition(".")
+    rate = int(whole) * 1000 + int((part + "000")[:3])
+    if rate > WHOLE_RATE:
+        raise RuleBroken("A rate of tax lies between 0 and 100 percent.", "rate")
+    return rate
+
+
+def rate_words(rate_thousandths: int) -> str:
+    """Thousandths of a percent for the paper, without idle noughts: 8875 is "8.875 %", 20000 is "20 %"."""
+    whole, part = divmod(rate_thousandths, 1000)
+    tail = f".{part:03d}".rstrip("0") if part else ""
+    return f"{whole}{tail} %"
