@@ -1,0 +1,112 @@
+// The price at the kerb without reloading: a tap on the outline brings or takes a panel's card, prices are summed as they are
+// typed, and whatever only the server can work out is asked of the same page. No rule of pricing lives here.
+//
+// The page gives: form[data-kerb] around all of it; a[data-panel] links to this page with the panel taken in or out;
+// [data-cards] with one [data-card="code"] for each panel; [data-number] inside a card; input[data-price]; [data-sum] with
+// data-sign and data-places; and elements with an id and data-live, which are replaced by what the server answers. With
+// data-refresh="address" on the form that address is asked (GET, the form's fields) after every change.
+
+const LEFT_OUT = new Set(["csrf_token", "act_key", "revision"]);
+const PAUSE = 250;
+
+function minor(text, places) {
+  const plain = text.replace(/[\s,'](?=\d{3}(\D|$))/g, "").replace(/\s/g, "").replace(",", ".");
+  const amount = Number(plain);
+  return plain === "" || Number.isNaN(amount) ? 0 : Math.round(amount * 10 ** places);
+}
+
+function addUp(form) {
+  for (const sum of form.querySelectorAll("[data-sum]")) {
+    const places = Number(sum.dataset.places ?? 2);
+    const total = [...form.querySelectorAll("input[data-price]")].reduce((so, input) => so + minor(input.value, places), 0);
+    const digits = { minimumFractionDigits: places, maximumFractionDigits: places };
+    sum.textContent = (sum.dataset.sign ?? "") + (total / 10 ** places).toLocaleString(document.documentElement.lang, digits);
+  }
+}
+
+async function askPage(address) {
+  const answer = await fetch(address, { headers: { Accept: "text/html" } });
+  if (!answer.ok || answer.redirected) throw new Error(`${answer.status} for ${address}`);
+  return new DOMParser().parseFromString(await answer.text(), "text/html");
+}
+
+function takeLive(page) {
+  for (const old of document.querySelectorAll("[data-live][id]")) {
+    const now = page.getElementById(old.id);
+    if (now && !old.contains(document.activeElement)) old.replaceWith(document.adoptNode(now));
+  }
+}
+
+function takePrices(form, page) {
+  for (const input of form.querySelectorAll("input[data-price]:not([data-touched])")) {
+    const now = page.getElementById(input.id);
+    if (now && input !== document.activeElement) input.value = now.value;
+  }
+}
+
+// Cards that stay keep what was typed in them; the server's page decides which are there and in which order.
+function takeCards(form, page) {
+  const [here, there] = [form.querySelector("[data-cards]"), page.querySelector("[data-cards]")];
+  const kept = new Map([...here.querySelectorAll("[data-card]")].map((card) => [card.dataset.card, card]));
+  const cards = [...there.querySelectorAll("[data-card]")].map((card) => {
+    const old = kept.get(card.dataset.card);
+    if (!old) return document.adoptNode(card);
+    const [was, is] = [old.querySelector("[data-number]"), card.querySelector("[data-number]")];
+    if (was && is) was.textContent = is.textContent;
+    return old;
+  });
+  here.replaceChildren(...cards);
+}
+
+function wake(form) {
+  let latest = 0;
+  let waiting = 0;
+
+  async function refresh() {
+    if (!form.dataset.refresh) return;
+    const mine = ++latest;
+    const given = new URLSearchParams();
+    for (const [name, value] of new FormData(form)) {
+      if (typeof value === "string" && !LEFT_OUT.has(name)) given.append(name, value);
+    }
+    try {
+      const page = await askPage(`${form.dataset.refresh}?${given}`);
+      if (mine !== latest) return;
+      takePrices(form, page);
+      takeLive(page);
+      addUp(form);
+    } catch {
+      // No network just now: the sum of what is typed stands, the rest follows with the next change.
+    }
+  }
+
+  async function choose(link) {
+    const code = link.dataset.panel;
+    latest += 1;
+    const page = await askPage(link.href);
+    history.replaceState(null, "", link.href);
+    takeCards(form, page);
+    takeLive(page);
+    addUp(form);
+    document.querySelector(`a[data-panel="${code}"]`)?.focus();
+    form.dispatchEvent(new Event("change", { bubbles: true }));
+  }
+
+  form.addEventListener("click", (event) => {
+    const link = event.target.closest("a[data-panel]");
+    if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    event.preventDefault();
+    link.blur();
+    choose(link).catch(() => location.assign(link.href));
+  });
+  form.addEventListener("input", (event) => {
+    if (event.target.matches("input[data-price]")) event.target.dataset.touched = "yes";
+    addUp(form);
+  });
+  form.addEventListener("change", () => {
+    clearTimeout(waiting);
+    waiting = setTimeout(refresh, PAUSE);
+  });
+}
+
+document.querySelectorAll("form[data-kerb]").forEach(wake);
