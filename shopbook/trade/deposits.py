@@ -1,0 +1,160 @@
+"""Money taken before the work is done: its tax, its own numbered paper, and how the final bill takes it off."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, TaxTotal, make_bill
+from shopbook.trade.billing.shares import share_within
+from shopbook.trade.errors import RuleBroken
+
+
+class DepositRule(StrEnum):
+    """What the law of the place makes of a deposit.
+
+    Where there is VAT, money taken for a known repair makes tax due the day it is received (EU Directive 2006/112,
+    Art. 65; UK VAT Act 1994, s. 6(4)); elsewhere tax usually waits for completion. A security that is given back is
+    neither. The country proposes, the shop and its accountant decide.
+    """
+
+    TAXED_WHEN_TAKEN = "taxed_when_taken"
+    HELD = "held"
+    SECURITY = "security"
+
+
+class DepositSpread(StrEnum):
+    """Under which kinds of tax a taxed deposit falls: the bill's main one, or all of them in proportion."""
+
+    MAIN = "main"
+    BY_BILL = "by_bill"
+
+
+@dataclass(frozen=True, slots=True)
+class Deposit:
+    """Money taken; `bill` is what its own invoice says, there only where tax is due at once."""
+
+    rule: DepositRule
+    amount_minor: int
+    bill: Bill | None
+
+    @property
+    def counts_as_prepaid(self) -> bool:
+        """A held deposit is a payment kept for the final bill; a security is not, until the customer lets it be one."""
+        return self.rule is not DepositRule.SECURITY
+
+
+@dataclass(frozen=True, slots=True)
+class FinalBill:
+    """A final bill with its taxed deposits taken off.
+
+    `rest` is what is charged now and `to_credit` what the deposits taxed too much, both per kind of tax and with tax
+    never below nought: rest less credit is the bill less its deposits. Where a deposit paid all of it, a unit of
+    rounding may stand between basis and tax.
+    """
+
+    bill: Bill
+    deducted: tuple[TaxTotal, ...]
+    rest: tuple[TaxTotal, ...]
+    to_credit: tuple[TaxTotal, ...]
+
+    @property
+    def net_minor(self) -> int:
+        return sum(row.basis_minor for row in self.rest)
+
+    @property
+    def tax_minor(self) -> int:
+        return sum(row.tax_minor for row in self.rest)
+
+    @property
+    def gross_minor(self) -> int:
+        return self.net_minor + self.tax_minor
+
+    @property
+    def credit_minor(self) -> int:
+        """What goes back, with tax, by a credit note against the deposit's own invoice."""
+        return sum(row.gross_minor for row in self.to_credit)
+
+
+def main_rate(bill: Bill) -> TaxRate:
+    """The kind of tax with the largest basis, the first of equals; RuleBroken for a bill without lines."""
+    if not bill.taxes:
+        raise RuleBroken("Price the work first: a deposit needs to know its kind of tax.", "deposit")
+    return max(bill.taxes, key=lambda row: row.basis_minor).rate
+
+
+def take_deposit(
+    rule: DepositRule, amount_minor: int, agreed: Bill, spread: DepositSpread = DepositSpread.MAIN
+) -> Deposit:
+    """The deposit of `amount_minor`, tax inside, towards the `agreed` work.
+
+    Raises RuleBroken for a sum that is not above nought or passes what was agreed (a security may).
+    """
+    if amount_minor <= 0:
+        raise RuleBroken("Type the deposit taken, above nought.", "deposit")
+    if rule is not DepositRule.SECURITY and amount_minor > agreed.gross_minor:
+        raise RuleBroken("The deposit is more than the agreed sum.", "deposit")
+    return Deposit(rule, amount_minor, _invoice(amount_minor, agreed, spread) if _is_taxed(rule) else None)
+
+
+def _is_taxed(rule: DepositRule) -> bool:
+    return rule is DepositRule.TAXED_WHEN_TAKEN
+
+
+def _invoice(amount_minor: int, agreed: Bill, spread: DepositSpread) -> Bill:
+    if spread is DepositSpread.MAIN:
+        rate = main_rate(agreed)
+        return make_bill([BillLine(LineKind.DEPOSIT, "Deposit", amount_minor, rate.code)], [rate], includes_tax=True)
+    rates = [row.rate for row in agreed.taxes if row.gross_minor > 0]
+    parts = share_within(amount_minor, [row.gross_minor for row in agreed.taxes if row.gross_minor > 0])
+    lines = [
+        BillLine(LineKind.DEPOSIT, f"Deposit, {rate.name}", part, rate.code)
+        for rate, part in zip(rates, parts, strict=True)
+        if part
+    ]
+    return make_bill(lines, rates, includes_tax=True)
+
+
+def deduct_deposits(bill: Bill, deposits: Sequence[Bill]) -> FinalBill:
+    """`bill` with the deposit invoices taken off, basis and tax per kind of tax.
+
+    Where deposits were taxed under a kind beyond what the bill has under it, the difference is to be credited. Tax is
+    never worked out again on the rest, so bill, deposits and rest agree to the last unit. If a rate changed between
+    deposit and completion, bill the part that was paid under its old kind of tax.
+    """
+    rates = _all_rates([bill, *deposits])
+    rows = []
+    for rate in rates:
+        of_bill = [row for row in bill.taxes if row.rate.code == rate.code]
+        taken = [row for deposit in deposits for row in deposit.taxes if row.rate.code == rate.code]
+        rows.append((_sum(rate, of_bill), _sum(rate, taken)))
+    rest, to_credit = [], []
+    for billed, off in rows:
+        left = _less(billed, off)
+        if left.gross_minor < 0 <= billed.gross_minor:
+            to_credit.append(_less(off, billed))
+        elif left.basis_minor or left.tax_minor or billed.basis_minor:
+            rest.append(left)
+    deducted = tuple(off for _, off in rows if off.basis_minor or off.tax_minor)
+    return FinalBill(bill, deducted, tuple(rest), tuple(to_credit))
+
+
+def _all_rates(bills: Sequence[Bill]) -> list[TaxRate]:
+    rates: dict[str, TaxRate] = {}
+    for bill in bills:
+        for row in bill.taxes:
+            known = rates.setdefault(row.rate.code, row.rate)
+            if known.rate_thousandths != row.rate.rate_thousandths:
+                raise RuleBroken(
+                    f"{known.name} had another rate when the deposit was taken; bill that part under its old rate."
+                )
+    return list(rates.values())
+
+
+def _sum(rate: TaxRate, rows: Sequence[TaxTotal]) -> TaxTotal:
+    parts = tuple(sum(row.part_taxes_minor[place] for row in rows) for place in range(len(rate.parts)))
+    return TaxTotal(rate, sum(row.basis_minor for row in rows), sum(row.tax_minor for row in rows), parts)
+
+
+def _less(one: TaxTotal, other: TaxTotal) -> TaxTotal:
+    parts = tuple(a - b for a, b in zip(one.part_taxes_minor, other.part_taxes_minor, strict=True))
+    return TaxTotal(one.rate, one.basis_minor - other.basis_minor, one.tax_minor - other.tax_minor, parts)
