@@ -1,0 +1,72 @@
+"""The factory: settings, database, guards, error pages, the areas' pages, the health check."""
+
+import importlib
+import logging
+from datetime import timedelta
+from logging.handlers import RotatingFileHandler
+from typing import Any
+
+from flask import Blueprint, Flask
+
+from shopbook.config import Config, read_config
+from shopbook.models.schema import bundled
+from shopbook.models.session import tune
+from shopbook.web.parts import errors, frame, guards
+from shopbook.web.parts.act import db
+
+AREAS = ("shop", "customers", "shelf", "jobs", "floor", "diary", "money", "reports")
+LARGEST_REQUEST = 21 * 1024 * 1024
+LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
+
+
+def create_app(config: Config | None = None, **overrides: Any) -> Flask:
+    """The program for one book; `overrides` are Flask settings that a test wants otherwise."""
+    settings = config or read_config()
+    app = Flask(
+        "shopbook",
+        template_folder=str(bundled("templates")),
+        static_folder=str(bundled("web") / "static") if (bundled("web") / "static").is_dir() else None,
+    )
+    app.config.update(_flask_settings(settings) | overrides)
+    _keep_log(app, settings)
+    db.init_app(app)
+    with app.app_context():
+        tune(db.engine)
+    guards.install(app)
+    errors.install(app)
+    frame.install(app)
+    for area in AREAS:
+        app.register_blueprint(_blueprint(area))
+    return app
+
+
+def _flask_settings(settings: Config) -> dict[str, Any]:
+    return {
+        "SHOPBOOK": settings,
+        "SECRET_KEY": settings.read_secret(),
+        "SQLALCHEMY_DATABASE_URI": settings.database_url,
+        "MAX_CONTENT_LENGTH": LARGEST_REQUEST,
+        "MAX_FORM_MEMORY_SIZE": 2 * 1024 * 1024,
+        "SESSION_COOKIE_NAME": "shopbook",
+        "SESSION_COOKIE_HTTPONLY": True,
+        "SESSION_COOKIE_SAMESITE": "Lax",
+        "SESSION_COOKIE_SECURE": settings.is_behind_tls,
+        "PERMANENT_SESSION_LIFETIME": timedelta(days=90),
+        "TRUSTED_HOSTS": [*LOOPBACK, *settings.trusted_hosts],
+        "TEMPLATES_AUTO_RELOAD": False,
+    }
+
+
+def _keep_log(app: Flask, settings: Config) -> None:
+    settings.data_folder.mkdir(parents=True, exist_ok=True)
+    if app.testing or app.config.get("TESTING"):
+        return
+    handler = RotatingFileHandler(settings.log_file, maxBytes=2_000_000, backupCount=5, encoding="utf-8", delay=True)
+    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
+    app.logger.addHandler(handler)
+    app.logger.setLevel(logging.INFO)
+
+
+def _blueprint(area: str) -> Blueprint:
+    pages: Blueprint = importlib.import_module(f"shopbook.web.{area}").blueprint
+    return pages

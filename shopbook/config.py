@@ -1,0 +1,71 @@
+"""The program's settings, read once from the environment (`SHOPBOOK_*`); no other module asks the environment."""
+
+import os
+import secrets
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from platformdirs import user_data_path
+
+
+@dataclass(frozen=True, slots=True)
+class Config:
+    """Where the book lies and how it is served."""
+
+    data_folder: Path
+    database_url: str
+    trusted_hosts: tuple[str, ...]
+    """Host names that pages are served under; empty: loopback and this machine's own addresses."""
+    is_behind_tls: bool
+    """A proxy in front speaks TLS: only then are cookies marked Secure."""
+    backup_folder: Path | None
+
+    @property
+    def pictures_folder(self) -> Path:
+        return self.data_folder / "pictures"
+
+    @property
+    def papers_folder(self) -> Path:
+        return self.data_folder / "papers"
+
+    @property
+    def log_file(self) -> Path:
+        return self.data_folder / "shopbook.log"
+
+    @property
+    def start_code_file(self) -> Path:
+        return self.data_folder / "start-code"
+
+    @property
+    def lock_file(self) -> Path:
+        return self.data_folder / "serving.lock"
+
+    @property
+    def book_file(self) -> Path | None:
+        """The one file of the book when it is kept in SQLite."""
+        prefix = "sqlite:///"
+        return Path(self.database_url.removeprefix(prefix)) if self.database_url.startswith(prefix) else None
+
+    def read_secret(self) -> bytes:
+        """The secret that signs cookies and keys PINs; made on first use, readable by its owner only."""
+        path = self.data_folder / "secret"
+        if not path.exists():
+            self.data_folder.mkdir(parents=True, exist_ok=True)
+            path.touch(mode=0o600)
+            path.write_text(secrets.token_hex(32), encoding="ascii")
+        return bytes.fromhex(path.read_text(encoding="ascii").strip())
+
+
+def read_config(environ: Mapping[str, str] | None = None) -> Config:
+    """The settings of this process; `environ` stands in for the environment in tests."""
+    given = os.environ if environ is None else environ  # noqa: TID251
+    folder = Path(given.get("SHOPBOOK_DATA") or user_data_path("shopbook", appauthor=False)).expanduser().resolve()
+    backup = given.get("SHOPBOOK_BACKUP_FOLDER")
+    return Config(
+        data_folder=folder,
+        database_url=given.get("SHOPBOOK_DATABASE_URL") or f"sqlite:///{(folder / 'book.sqlite3').as_posix()}",
+        trusted_hosts=tuple(host.strip() for host in given.get("SHOPBOOK_HOSTS", "").split(",") if host.strip()),
+        is_behind_tls=given.get("SHOPBOOK_TLS", "").lower() in {"1", "yes", "true"},
+        backup_folder=Path(backup).expanduser().resolve() if backup else None,
+    )

@@ -1,0 +1,1 @@
+"""The world beyond the database: plain functions that know no session and no service."""

@@ -1,0 +1,25 @@
+"""The log, read back for one job or one subject."""
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.shop import LogLine
+
+
+def list_job_log(session: Session, job_id: int, limit: int = 50) -> list[LogLine]:
+    """The newest lines of one job's log, newest first."""
+    return list(
+        session.scalars(select(LogLine).where(LogLine.job_id == job_id).order_by(LogLine.id.desc()).limit(limit))
+    )
+
+
+def list_subject_log(session: Session, subject: str, subject_id: int, limit: int = 50) -> list[LogLine]:
+    """The newest lines about one thing that is no job, newest first."""
+    return list(
+        session.scalars(
+            select(LogLine)
+            .where(LogLine.subject == subject, LogLine.subject_id == subject_id)
+            .order_by(LogLine.id.desc())
+            .limit(limit)
+        )
+    )

@@ -1,0 +1,93 @@
+"""People, their roles, skills and cost, and devices."""
+
+from collections.abc import Iterable
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial
+from shopbook.trade.errors import NotFound
+from shopbook.trade.permissions import Actor, Role
+
+
+def get_person(session: Session, person_id: int) -> Person:
+    """One person; NotFound when there is none."""
+    person = session.get(Person, person_id)
+    if person is None:
+        raise NotFound("There is nobody with that number in the book.")
+    return person
+
+
+def find_person_named(session: Session, name: str) -> Person | None:
+    """The active person of that name, or None."""
+    return session.scalar(select(Person).where(Person.name == name.strip(), Person.is_active))
+
+
+def list_people(session: Session, *, is_everybody: bool = False) -> list[Person]:
+    """Active people by name; with `is_everybody` also those who left."""
+    asked = select(Person).order_by(Person.name)
+    return list(session.scalars(asked if is_everybody else asked.where(Person.is_active)))
+
+
+def list_actors(session: Session) -> list[Actor]:
+    """Every active person with roles and skills, by name; three statements."""
+    people = list_people(session)
+    roles, skills = _by_person(session, PersonRole.role), _by_person(session, PersonSkill.skill)
+    return [_actor(person, roles.get(person.id, ()), skills.get(person.id, ())) for person in people]
+
+
+def get_actor(session: Session, person_id: int) -> Actor:
+    """One person as an actor, with roles and skills."""
+    person = get_person(session, person_id)
+    roles = session.scalars(select(PersonRole.role).where(PersonRole.person_id == person_id)).all()
+    skills = session.scalars(select(PersonSkill.skill).where(PersonSkill.person_id == person_id)).all()
+    return _actor(person, roles, skills)
+
+
+def _by_person(session: Session, column: object) -> dict[int, list[str]]:
+    table = column.class_  # type: ignore[attr-defined]
+    found: dict[int, list[str]] = {}
+    for person_id, word in session.execute(select(table.person_id, column)):  # type: ignore[call-overload]
+        found.setdefault(person_id, []).append(word)
+    return found
+
+
+def _actor(person: Person, roles: Iterable[str], skills: Iterable[str]) -> Actor:
+    return Actor(person.id, person.name, frozenset(Role(role) for role in roles), frozenset(skills))
+
+
+def cost_on(session: Session, person_id: int, day: date) -> int:
+    """What an hour of a person costs the shop on a day, in minor units; nought until somebody said."""
+    cost = session.scalar(
+        select(PersonCost.cost_minor)
+        .where(PersonCost.person_id == person_id, PersonCost.from_on <= day)
+        .order_by(PersonCost.from_on.desc(), PersonCost.id.desc())
+        .limit(1)
+    )
+    return cost or 0
+
+
+def costs_on(session: Session, day: date) -> dict[int, int]:
+    """What an hour of each person costs on a day, by person id; people without a figure are left out."""
+    lines = session.execute(
+        select(PersonCost.person_id, PersonCost.cost_minor)
+        .where(PersonCost.from_on <= day)
+        .order_by(PersonCost.from_on, PersonCost.id)
+    )
+    return {person_id: cost for person_id, cost in lines.tuples()}
+
+
+def find_device(session: Session, token_hash: str) -> Device | None:
+    """The signed-in device with that token, or None."""
+    return session.scalar(select(Device).where(Device.token_hash == token_hash, Device.ended_at.is_(None)))
+
+
+def list_devices(session: Session) -> list[Device]:
+    """Devices that stay signed in, newest first."""
+    return list(session.scalars(select(Device).where(Device.ended_at.is_(None)).order_by(Device.id.desc())))
+
+
+def list_trials(session: Session, whom: Iterable[str]) -> list[PinTrial]:
+    """The rows of wrong tries for these names, devices or addresses."""
+    return list(session.scalars(select(PinTrial).where(PinTrial.whom.in_(list(whom)))))

@@ -1,0 +1,58 @@
+"""Rates and settings as they hold on a day: one `..._on` query per kind."""
+
+import json
+from datetime import date
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
+from shopbook.trade.settings import DEFAULTS, SettingName
+
+
+def settings_on(session: Session, day: date) -> dict[SettingName, Any]:
+    """Every setting as it holds on a day: the default, overlaid by the latest line; one statement."""
+    lines = session.execute(
+        select(Setting.name, Setting.value).where(Setting.from_on <= day).order_by(Setting.from_on, Setting.id)
+    )
+    return DEFAULTS | {SettingName(name): json.loads(value) for name, value in lines}
+
+
+def setting_on(session: Session, name: SettingName, day: date) -> Any:
+    """One setting as it holds on a day; its default when nobody set it."""
+    value = session.scalar(
+        select(Setting.value)
+        .where(Setting.name == name, Setting.from_on <= day)
+        .order_by(Setting.from_on.desc(), Setting.id.desc())
+        .limit(1)
+    )
+    return DEFAULTS[name] if value is None else json.loads(value)
+
+
+def labour_rates_on(session: Session, day: date) -> dict[tuple[str, str], int]:
+    """Minor units an hour by (skill, payer kind) on a day; payer kind "any" is the fallback."""
+    lines = session.execute(
+        select(LabourRate.skill, LabourRate.payer_kind, LabourRate.rate_minor)
+        .where(LabourRate.from_on <= day)
+        .order_by(LabourRate.from_on, LabourRate.id)
+    )
+    return {(skill, payer_kind): rate for skill, payer_kind, rate in lines}
+
+
+def tax_rates_on(session: Session, day: date) -> list[TaxRate]:
+    """The kinds of tax that hold on a day, the latest line of each code, by code."""
+    lines = session.scalars(select(TaxRate).where(TaxRate.from_on <= day).order_by(TaxRate.from_on, TaxRate.id))
+    latest = {line.code: line for line in lines}
+    return [latest[code] for code in sorted(latest)]
+
+
+def catalogue_edits_on(session: Session, day: date) -> list[CatalogueEntry]:
+    """The shop's edits of the catalogue that hold on a day, oldest first, so that the last of a code wins."""
+    return list(
+        session.scalars(
+            select(CatalogueEntry)
+            .where(CatalogueEntry.from_on <= day)
+            .order_by(CatalogueEntry.from_on, CatalogueEntry.id)
+        )
+    )

@@ -1,0 +1,1 @@
+"""What the shop does; one function is one thing a person does. Never opens, commits or rolls back a transaction."""

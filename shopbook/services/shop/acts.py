@@ -1,0 +1,44 @@
+"""The key of an act: claimed by the first press, kept with where it led, found again by the second."""
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import update
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.orm import Session
+
+from shopbook.models.shop import ActKey
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """Where an act leads, and the sentence that says what it did."""
+
+    url: str
+    said: str = ""
+
+
+def claim_act(session: Session, key: str, act: str, person_id: int | None, now: datetime) -> Done | None:
+    """Claim a key for this act; None when it is ours, else where the first press led.
+
+    Insert first and look afterwards: two presses at once cannot both be first.
+    """
+    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
+    claimed = session.execute(
+        insert(ActKey)
+        .values(key=key, act=act, person_id=person_id, claimed_at=now, result="")
+        .on_conflict_do_nothing()
+        .returning(ActKey.key)
+    ).scalar()
+    if claimed is not None:
+        return None
+    earlier = session.get_one(ActKey, key)
+    kept = json.loads(earlier.result)
+    return Done(kept["url"], kept["said"])
+
+
+def keep_result(session: Session, key: str, done: Done) -> None:
+    """Keep with a claimed key where its act led."""
+    result = json.dumps({"url": done.url, "said": done.said})
+    session.execute(update(ActKey).where(ActKey.key == key).values(result=result))

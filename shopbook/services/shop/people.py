@@ -1,0 +1,168 @@
+"""People come, change and leave; devices stay signed in; wrong tries are counted. Hashes are made before, at the edge."""
+
+import secrets
+from collections.abc import Iterable
+from datetime import date, datetime
+
+from sqlalchemy import delete
+from sqlalchemy.orm import Session
+
+from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial
+from shopbook.queries.shop.people import find_person_named, get_person
+from shopbook.services.postings import write_log
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor, Role
+
+
+def add_person(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    *,
+    name: str,
+    roles: Iterable[Role],
+    skills: Iterable[str] = (),
+    password_hash: str | None = None,
+    pin_hash: str | None = None,
+    weekly_minutes: int = 2400,
+) -> Person:
+    """A new person with roles and skills. RuleBroken for a name that is empty or taken, or for no role at all."""
+    plain = " ".join(name.split())
+    if not plain:
+        raise RuleBroken("Type the person's name.", "name")
+    if find_person_named(session, plain) is not None:
+        raise RuleBroken("There is somebody of that name already: add an initial.", "name")
+    person = Person(
+        name=plain,
+        password_hash=password_hash,
+        pin_hash=pin_hash,
+        sign_in_stamp=secrets.token_hex(8),
+        is_active=True,
+        weekly_minutes=weekly_minutes,
+        created_at=now,
+        revision=1,
+    )
+    session.add(person)
+    session.flush()
+    _set_roles(session, person, roles, skills)
+    write_log(session, actor, now, "add_person", "person", person.id, "Added a person")
+    return person
+
+
+def change_person(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    person_id: int,
+    *,
+    revision: int,
+    name: str,
+    roles: Iterable[Role],
+    skills: Iterable[str],
+    weekly_minutes: int,
+    is_active: bool,
+) -> Person:
+    """Change a person; Conflict when somebody else did meanwhile, RuleBroken when no owner would be left."""
+    person = get_person(session, person_id)
+    if person.revision != revision:
+        raise Conflict("Somebody else changed this person meanwhile. Look again, then change it once more.")
+    taken = find_person_named(session, name)
+    if taken is not None and taken.id != person.id:
+        raise RuleBroken("There is somebody of that name already: add an initial.", "name")
+    asked = set(roles)
+    if not is_active or Role.OWNER not in asked:
+        _keep_an_owner(session, person)
+    person.name, person.weekly_minutes, person.is_active = " ".join(name.split()), weekly_minutes, is_active
+    person.revision += 1
+    if not is_active:
+        person.sign_in_stamp = secrets.token_hex(8)
+    _set_roles(session, person, asked, skills)
+    write_log(session, actor, now, "change_person", "person", person.id, "Changed a person")
+    return person
+
+
+def _set_roles(session: Session, person: Person, roles: Iterable[Role], skills: Iterable[str]) -> None:
+    asked = set(roles)
+    if not asked:
+        raise RuleBroken("Choose at least one role.", "roles")
+    session.execute(delete(PersonRole).where(PersonRole.person_id == person.id))
+    session.execute(delete(PersonSkill).where(PersonSkill.person_id == person.id))
+    session.add_all(PersonRole(person_id=person.id, role=role) for role in sorted(asked))
+    session.add_all(PersonSkill(person_id=person.id, skill=skill) for skill in sorted(set(skills)))
+    session.flush()
+
+
+def _keep_an_owner(session: Session, person: Person) -> None:
+    others = (
+        session.query(PersonRole)
+        .join(Person, Person.id == PersonRole.person_id)
+        .filter(PersonRole.role == Role.OWNER, Person.is_active, Person.id != person.id)
+        .count()
+    )
+    was_owner = session.get(PersonRole, (person.id, Role.OWNER)) is not None
+    if was_owner and others == 0:
+        raise RuleBroken("The shop needs one owner who can sign in: make somebody else an owner first.", "roles")
+
+
+def set_password(session: Session, actor: Actor, now: datetime, person_id: int, password_hash: str) -> None:
+    """A new password; every open sign-in of the person ends."""
+    person = get_person(session, person_id)
+    person.password_hash, person.sign_in_stamp = password_hash, secrets.token_hex(8)
+    write_log(session, actor, now, "set_password", "person", person.id, "Set a new password")
+
+
+def set_pin(session: Session, actor: Actor, now: datetime, person_id: int, pin_hash: str) -> None:
+    """A new PIN for the floor."""
+    get_person(session, person_id).pin_hash = pin_hash
+    write_log(session, actor, now, "set_pin", "person", person_id, "Set a new PIN")
+
+
+def set_cost(session: Session, actor: Actor, now: datetime, person_id: int, cost_minor: int, from_on: date) -> None:
+    """What an hour of a person costs from a day on."""
+    if cost_minor < 0:
+        raise RuleBroken("An hour cannot cost less than nothing.", "cost")
+    get_person(session, person_id)
+    known = session.query(PersonCost).filter_by(person_id=person_id, from_on=from_on).one_or_none()
+    if known is None:
+        session.add(PersonCost(person_id=person_id, cost_minor=cost_minor, from_on=from_on))
+    else:
+        known.cost_minor = cost_minor
+    write_log(session, actor, now, "set_cost", "person", person_id, "Set what an hour costs")
+
+
+def enrol_device(session: Session, actor: Actor, now: datetime, *, token_hash: str, name: str) -> Device:
+    """A device stays signed in on the floor; who holds it is chosen on it."""
+    device = Device(token_hash=token_hash, name=name, person_id=actor.person_id, since_at=now, ended_at=None)
+    session.add(device)
+    session.flush()
+    write_log(session, actor, now, "enrol_device", "device", device.id, "Let a device stay signed in")
+    return device
+
+
+def hold_device(session: Session, actor: Actor, now: datetime, device_id: int) -> None:
+    """The actor has the device in hand now."""
+    device = session.get_one(Device, device_id)
+    if device.person_id != actor.person_id:
+        device.person_id = actor.person_id
+        write_log(session, actor, now, "hold_device", "device", device.id, "Took the device in hand")
+
+
+def end_device(session: Session, actor: Actor, now: datetime, device_id: int) -> None:
+    """A device is signed out for good."""
+    session.get_one(Device, device_id).ended_at = now
+    write_log(session, actor, now, "end_device", "device", device_id, "Signed a device out")
+
+
+def count_wrong_try(session: Session, now: datetime, whom: Iterable[str]) -> None:
+    """One more wrong PIN or password for these names, devices or addresses; its transaction is its own."""
+    for key in whom:
+        trial = session.get(PinTrial, key)
+        if trial is None:
+            session.add(PinTrial(whom=key, wrong=1, last_at=now))
+        else:
+            trial.wrong, trial.last_at = trial.wrong + 1, now
+
+
+def forget_wrong_tries(session: Session, whom: Iterable[str]) -> None:
+    """The right one was typed: the next try is not slowed."""
+    session.execute(delete(PinTrial).where(PinTrial.whom.in_(list(whom))))

@@ -1,0 +1,66 @@
+"""The shop's settings by name, with what holds until somebody sets them. Each value holds from a day."""
+
+from enum import StrEnum
+from typing import Any
+
+
+class SettingName(StrEnum):
+    """One thing that the shop decides for itself."""
+
+    OPENING_HOURS = "opening_hours"
+    LUNCH = "lunch"
+    STRICT_AGREEMENT = "strict_agreement"
+    ALLOWANCE_PERMILLE = "allowance_permille"
+    DEPOSIT_TREATMENT = "deposit_treatment"
+    QUOTE_VALID_DAYS = "quote_valid_days"
+    PRICES_HOLD_TAX = "prices_hold_tax"
+    MATERIALS_PER_PAINT_HOUR_MINOR = "materials_per_paint_hour_minor"
+    PARTS_MARKUP_PERMILLE = "parts_markup_permille"
+    SUBLET_MARKUP_PERMILLE = "sublet_markup_permille"
+    MUST_BRING_MINOR = "must_bring_minor"
+    PAYMENT_DAYS = "payment_days"
+    STORAGE_WORDS = "storage_words"
+    CARE_WORDS = "care_words"
+    SHOP_TEMPERATURE_TENTHS = "shop_temperature_tenths"
+    HAS_LAMP = "has_lamp"
+    HAS_BOOTH = "has_booth"
+    CASH_ROUNDING_MINOR = "cash_rounding_minor"
+    BACKUP_FOLDER = "backup_folder"
+    BACKUP_DAYS = "backup_days"
+    SHOWS_AIR = "shows_air"
+    SHOWS_FORECASTS = "shows_forecasts"
+    SHOWS_FILMS = "shows_films"
+    SHOWS_JOURNALS = "shows_journals"
+
+
+DEFAULTS: dict[SettingName, Any] = {
+    SettingName.OPENING_HOURS: {str(weekday): ["08:00", "17:00"] for weekday in range(5)},
+    SettingName.LUNCH: ["12:00", "12:30"],
+    SettingName.STRICT_AGREEMENT: False,
+    SettingName.ALLOWANCE_PERMILLE: 0,
+    SettingName.DEPOSIT_TREATMENT: "held",
+    SettingName.QUOTE_VALID_DAYS: 30,
+    SettingName.PRICES_HOLD_TAX: False,
+    SettingName.MATERIALS_PER_PAINT_HOUR_MINOR: 4200,
+    SettingName.PARTS_MARKUP_PERMILLE: 250,
+    SettingName.SUBLET_MARKUP_PERMILLE: 200,
+    SettingName.MUST_BRING_MINOR: None,
+    SettingName.PAYMENT_DAYS: 0,
+    SettingName.STORAGE_WORDS: "",
+    SettingName.CARE_WORDS: (
+        "No brush wash for 2 weeks, no wax or film for 30 days. Rinse bird droppings and fuel off at once with water. "
+        "Come back and show us if anything looks wrong."
+    ),
+    SettingName.SHOP_TEMPERATURE_TENTHS: 200,
+    SettingName.HAS_LAMP: False,
+    SettingName.HAS_BOOTH: False,
+    SettingName.CASH_ROUNDING_MINOR: 0,
+    SettingName.BACKUP_FOLDER: "",
+    SettingName.BACKUP_DAYS: 30,
+    SettingName.SHOWS_AIR: False,
+    SettingName.SHOWS_FORECASTS: False,
+    SettingName.SHOWS_FILMS: False,
+    SettingName.SHOWS_JOURNALS: False,
+}
+"""Opening hours by weekday number (Monday is 0) in the shop's local time; a weekday left out is closed. Figures of
+the trade (materials an hour, markups, days) are common practice and the shop's to change."""

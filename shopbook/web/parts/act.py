@@ -1,0 +1,87 @@
+"""The act: one write transaction around one service, its key claimed first; and what a form's page does around it."""
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from typing import Any
+
+from flask import current_app, flash, g, redirect, render_template, request
+from flask_sqlalchemy import SQLAlchemy
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.models.session import transaction
+from shopbook.services.shop.acts import Done, claim_act, keep_result
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.web.parts.forms import ActForm
+
+__all__ = ["Done", "act_by_form", "act_by_press", "database", "db", "now", "perform", "reader", "writer"]
+
+db = SQLAlchemy()
+"""Supplies engine and session to the app; models know nothing of it."""
+
+Act = Callable[[Session, Actor, datetime], Done]
+database = db
+
+
+def now() -> datetime:
+    """The moment of this request; a test may set `CLOCK` in the app's settings."""
+    clock = current_app.config.get("CLOCK")
+    return clock() if clock else datetime.now(UTC)  # noqa: TID251
+
+
+def reader() -> Session:
+    """The request's session, reading one snapshot."""
+    return db.session()
+
+
+def writer() -> Any:
+    """A write transaction on the request's session, for what must outlive a refusal or has no key."""
+    return transaction(db.session())
+
+
+def perform(act: Act, key: str, name: str = "") -> Done:
+    """Claim the key, call the service, keep where it led, commit. A key that was claimed before leads there again."""
+    actor: Actor = g.actor
+    with writer() as session:
+        earlier = claim_act(session, key, name or request.endpoint or "", actor.person_id, now())
+        if earlier is not None:
+            return earlier
+        done = act(session, actor, now())
+        keep_result(session, key, done)
+        return done
+
+
+def act_by_form(form: ActForm, template: str, act: Act, **context: Any) -> Response | str | tuple[str, int]:
+    """A form's page: shown, or tried; a sentence goes beside its field and what was typed stays.
+
+    422 for what breaks a rule, 409 when somebody else was quicker; else on to where the act leads.
+    """
+    if request.method != "POST":
+        return render_template(template, form=form, **context)
+    status = 422
+    if form.validate():
+        try:
+            return _lead_on(perform(act, form.act_key.data or ""))
+        except RuleBroken as broken:
+            form.refuse(broken)
+        except Conflict as conflict:
+            form.form_errors.append(conflict.sentence)
+            status = 409
+    form.renew()
+    return render_template(template, form=form, **context), status
+
+
+def act_by_press(act: Act, back: str) -> Response:
+    """One press without fields of its own: a refusal is said on the page it came from."""
+    try:
+        return _lead_on(perform(act, request.form.get("act_key", "")))
+    except (RuleBroken, Conflict) as refusal:
+        flash(refusal.sentence, "late")
+        return redirect(back, 303)
+
+
+def _lead_on(done: Done) -> Response:
+    if done.said:
+        flash(done.said)
+    return redirect(done.url, 303)

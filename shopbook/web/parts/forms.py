@@ -1,0 +1,66 @@
+"""The base of every form: the hidden fields that each act carries, plain words cleaned, errors beside the field."""
+
+import secrets
+from typing import Any
+
+from flask import has_request_context, request, session
+from wtforms import Form, HiddenField, IntegerField
+from wtforms.widgets import HiddenInput
+
+from shopbook.trade.errors import RuleBroken
+
+LONGEST_LINE = 200
+LONGEST_WORDS = 4000
+
+
+def csrf_token() -> str:
+    """The token of this browser's session; made on first use, without a time limit (a form may stay open all day)."""
+    if "csrf" not in session:
+        session["csrf"] = secrets.token_urlsafe(24)
+    return str(session["csrf"])
+
+
+def make_act_key() -> str:
+    """A fresh key for one rendered form."""
+    return secrets.token_hex(16)
+
+
+class ActForm(Form):
+    """A form that acts: a session token against foreign pages, a key against double presses."""
+
+    csrf_token = HiddenField(default=csrf_token)
+    act_key = HiddenField(default=make_act_key)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        if not args and has_request_context() and request.method == "POST":
+            from werkzeug.datastructures import CombinedMultiDict
+
+            args = (CombinedMultiDict([request.files, request.form]),)
+        super().__init__(*args, **kwargs)
+
+    def refuse(self, broken: RuleBroken) -> None:
+        """Put the sentence of a broken rule beside its field, or above the form when it names none of ours."""
+        if broken.field in self._fields:
+            field = self._fields[broken.field]
+            field.errors = [*field.errors, broken.sentence]
+        else:
+            self.form_errors.append(broken.sentence)
+
+    def renew(self) -> None:
+        """A fresh act key, so that a corrected form is a new act; what was typed stays."""
+        self.act_key.data = make_act_key()
+
+    def clean(self) -> dict[str, Any]:
+        """The typed values without the hidden fields; text with its outer white space taken off."""
+        hidden = {"csrf_token", "act_key"}
+        return {
+            name: value.strip() if isinstance(value, str) else value
+            for name, value in self.data.items()
+            if name not in hidden
+        }
+
+
+class RevisedForm(ActForm):
+    """A form over something that two people may edit side by side; it carries the revision that it was made from."""
+
+    revision = IntegerField(widget=HiddenInput(), default=1)

@@ -1,0 +1,123 @@
+"""What every request passes: the host, the token and origin of unsafe ones, who is asking, whether they may."""
+
+import hmac
+import secrets
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from flask import Flask, abort, current_app, g, redirect, request, session, url_for
+from werkzeug.wrappers import Response
+
+from shopbook.outside.passwords import hash_token
+from shopbook.queries.shop.book import find_book
+from shopbook.queries.shop.people import find_device, get_actor, get_person
+from shopbook.trade.errors import NotAllowed, NotFound
+from shopbook.trade.permissions import Actor, Role
+from shopbook.web.parts.act import reader
+from shopbook.web.parts.forms import csrf_token
+
+Handler = TypeVar("Handler", bound=Callable[..., Any])
+DEVICE_COOKIE = "shopbook_device"
+SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
+NOBODY = Actor(None)
+POLICY = "default-src 'self'; img-src 'self' blob: data:; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+
+
+def needs(area: str, verb: str) -> Callable[[Handler], Handler]:
+    """Mark what a handler wants by the table of permissions. A handler without a mark is refused to everybody."""
+
+    def mark(handler: Handler) -> Handler:
+        handler.needs = (area, verb)  # type: ignore[attr-defined]
+        return handler
+
+    return mark
+
+
+def open_to_all(handler: Handler) -> Handler:
+    """Mark a handler that needs no sign-in: the first run, signing in, the health check."""
+    handler.needs = None  # type: ignore[attr-defined]
+    return handler
+
+
+def install(app: Flask) -> None:
+    """Set the guards in front of every request and the headers behind every answer."""
+    app.before_request(_name_request)
+    app.before_request(_refuse_foreign)
+    app.before_request(_find_actor)
+    app.before_request(_check_permission)
+    app.after_request(_add_headers)
+
+
+def _name_request() -> None:
+    g.request_id = secrets.token_hex(4)
+    g.actor = NOBODY
+    g.device = None
+
+
+def _refuse_foreign() -> None:
+    if request.method in SAFE_METHODS:
+        return
+    origin = request.headers.get("Origin")
+    if origin is not None and origin.rstrip("/") != request.host_url.rstrip("/"):
+        raise NotAllowed(
+            "This press came from another page, so nothing was done. Open Shopbook itself and press there."
+        )
+    if not hmac.compare_digest(request.form.get("csrf_token", "").encode(), csrf_token().encode()):
+        raise NotAllowed("This page is from an earlier sign-in. Go back, load it again, and press once more.")
+    if not request.form.get("act_key"):
+        raise NotAllowed("This page is incomplete. Go back, load it again, and press once more.")
+
+
+def _find_actor() -> None:
+    if request.endpoint == "static":
+        return
+    _find_device()
+    person_id = session.get("person_id")
+    if person_id is None:
+        return
+    try:
+        person = get_person(reader(), person_id)
+    except NotFound:
+        session.pop("person_id")
+        return
+    if not person.is_active or person.sign_in_stamp != session.get("stamp"):
+        session.pop("person_id")
+        return
+    g.actor = get_actor(reader(), person_id)
+
+
+def _find_device() -> None:
+    """A device that stays signed in gives the floor's rights of whoever holds it, nothing of the desk's."""
+    token = request.cookies.get(DEVICE_COOKIE)
+    g.device = find_device(reader(), hash_token(token)) if token else None
+    if g.device is not None and g.device.person_id is not None:
+        holder = get_actor(reader(), g.device.person_id)
+        g.actor = Actor(holder.person_id, holder.name, frozenset({Role.TECHNICIAN}), holder.skills)
+
+
+def _check_permission() -> Response | None:
+    if request.endpoint in {None, "static"}:
+        return None
+    handler = current_app.view_functions[str(request.endpoint)]
+    if not hasattr(handler, "needs"):
+        abort(403)
+    wanted = handler.needs
+    if wanted is None:
+        return None
+    if find_book(reader()) is None:
+        return redirect(url_for("shop.start"))
+    if g.actor.person_id is None:
+        return redirect(url_for("shop.sign_in", then=request.full_path if request.method == "GET" else None))
+    if not g.actor.may(*wanted):
+        raise NotAllowed("That is not among your roles here. Ask the owner, or let somebody else sign in.")
+    return None
+
+
+def _add_headers(response: Response) -> Response:
+    response.headers.setdefault("Content-Security-Policy", POLICY)
+    response.headers.setdefault("X-Content-Type-Options", "nosniff")
+    response.headers.setdefault("Referrer-Policy", "same-origin")
+    response.headers.setdefault("X-Frame-Options", "DENY")
+    if request.endpoint != "static":
+        response.headers.setdefault("Cache-Control", "no-store")
+    return response
