@@ -1,38 +1,32 @@
 """Who pays what of one bill: the sum is split between payers, the bill itself and its tax stay as they are."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from shopbook.trade.amounts import divide_half_away, share_out
+from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import Bill
 from shopbook.trade.errors import RuleBroken
 
 
 class PayRule(StrEnum):
-    """How the gross of a bill is split between the car's owner and somebody else."""
+    """How one payer's share of the gross is found; exactly one payer of a bill pays the rest."""
 
-    ALL = "all"
     EXCESS = "excess"
     EXCESS_AND_TAX = "excess_and_tax"
     FIXED = "fixed"
-    BY_LINE = "by_line"
+    LINES = "lines"
+    REST = "rest"
 
 
 @dataclass(frozen=True, slots=True)
-class PayTerms:
-    """The rule and its figures; `payers[0]` is the car's owner.
+class PayTerm:
+    """One payer's rule: `amount_minor` for an excess or a fixed sum, `places` (lines of the bill, from nought)."""
 
-    `excess_minor` serves the two excess rules (payers: owner, insurer). `fixed_minor` holds the sums that the payers
-    after the owner pay (owner: the rest). `line_payers` holds the place in `payers` for each line of the bill that is
-    not on the whole bill, in order.
-    """
-
+    payer: str
     rule: PayRule
-    payers: tuple[str, ...]
-    excess_minor: int = 0
-    fixed_minor: tuple[int, ...] = ()
-    line_payers: tuple[int, ...] = ()
+    amount_minor: int = 0
+    places: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,96 +38,83 @@ class PayerShare:
     parts: tuple[tuple[str, int], ...]
 
 
-def who_pays(bill: Bill, terms: PayTerms) -> tuple[PayerShare, ...]:
-    """One row per payer in the order of `terms.payers`, rows of nought kept; they sum to the gross exactly.
+def who_pays(bill: Bill, terms: Sequence[PayTerm]) -> tuple[PayerShare, ...]:
+    """One row per payer in the order of `terms`, rows of nought kept; they sum to the gross exactly.
 
-    The excess comes off the sum with tax and is never a discount. A car's owner who is registered for the tax pays it
+    An excess comes off the sum with tax and is never a discount. A car's owner who is registered for the tax pays it
     and the excess, the insurer the rest of the net (HMRC VIT13500 and VATSC06540: the repair is supplied to the owner,
-    the insurer only pays part of it). Raises RuleBroken where the figures ask for more than the bill comes to.
+    the insurer only pays part of it). A whole-bill discount follows the lines under its kind of tax. Raises RuleBroken
+    where the figures ask for more than the bill comes to, or nobody, or more than one, pays the rest.
     """
     if bill.gross_minor < 0:
         raise RuleBroken("A bill below nought has nobody to pay it; write a credit note.")
-    wanted = _WANTED.get(terms.rule, 1)
-    if len(terms.payers) < wanted or len(set(terms.payers)) != len(terms.payers):
-        raise RuleBroken("Name each payer once, the car's owner first.", "payers")
-    if terms.rule is PayRule.ALL:
-        return _rows(terms, [[("all of it", bill.gross_minor)]])
-    if terms.rule is PayRule.EXCESS:
-        return _split_excess(bill, terms)
-    if terms.rule is PayRule.EXCESS_AND_TAX:
-        return _split_excess_and_tax(bill, terms)
-    if terms.rule is PayRule.FIXED:
-        return _split_fixed(bill, terms)
-    return _split_by_line(bill, terms)
-
-
-_WANTED = {PayRule.EXCESS: 2, PayRule.EXCESS_AND_TAX: 2, PayRule.FIXED: 2, PayRule.BY_LINE: 2}
-
-
-def _rows(terms: PayTerms, parts: Sequence[Sequence[tuple[str, int]]]) -> tuple[PayerShare, ...]:
-    filled = [*parts, *([()] * (len(terms.payers) - len(parts)))]
-    return tuple(
-        PayerShare(payer, sum(minor for _, minor in rows), tuple(row for row in rows if row[1]))
-        for payer, rows in zip(terms.payers, filled, strict=True)
-    )
-
-
-def _check_excess(excess_minor: int, limit_minor: int, of_what: str) -> None:
-    if excess_minor < 0:
-        raise RuleBroken("An excess is not below nought.", "excess")
-    if excess_minor > limit_minor:
-        raise RuleBroken(
-            f"The excess is more than {of_what}: the owner pays all of it and there is no claim.", "excess"
-        )
-
-
-def _split_excess(bill: Bill, terms: PayTerms) -> tuple[PayerShare, ...]:
-    _check_excess(terms.excess_minor, bill.gross_minor, "the bill")
-    return _rows(terms, [[("excess", terms.excess_minor)], [("the rest", bill.gross_minor - terms.excess_minor)]])
-
-
-def _split_excess_and_tax(bill: Bill, terms: PayTerms) -> tuple[PayerShare, ...]:
-    _check_excess(terms.excess_minor, bill.net_minor, "the bill without tax")
-    owner = [("excess", terms.excess_minor), ("tax", bill.tax_minor)]
-    return _rows(terms, [owner, [("the rest without tax", bill.net_minor - terms.excess_minor)]])
-
-
-def _split_fixed(bill: Bill, terms: PayTerms) -> tuple[PayerShare, ...]:
-    if len(terms.fixed_minor) != len(terms.payers) - 1 or min(terms.fixed_minor) < 0:
-        raise RuleBroken("Give each payer after the owner a sum, not below nought.", "fixed")
-    rest = bill.gross_minor - sum(terms.fixed_minor)
+    _check(bill, terms)
+    parts = [_PARTS[term.rule](bill, term) for term in terms]
+    rest = bill.gross_minor - sum(minor for rows in parts for _, minor in rows)
     if rest < 0:
-        raise RuleBroken("The fixed sums come to more than the bill.", "fixed")
-    return _rows(terms, [[("the rest", rest)], *([("fixed sum", minor)] for minor in terms.fixed_minor)])
-
-
-def _split_by_line(bill: Bill, terms: PayTerms) -> tuple[PayerShare, ...]:
-    plain = [place for place, row in enumerate(bill.lines) if not row.line.is_whole_bill]
-    if len(terms.line_payers) != len(plain):
-        raise RuleBroken("Say for each line of the bill who pays it.", "lines")
-    if not all(0 <= payer < len(terms.payers) for payer in terms.line_payers):
-        raise RuleBroken("A line names a payer that this bill does not have.", "lines")
-    payer_of = dict(zip(plain, terms.line_payers, strict=True))
-    parts: list[list[tuple[str, int]]] = [[] for _ in terms.payers]
-    for total in bill.taxes:
-        weights = [0] * len(terms.payers)
-        for place in plain:
-            if bill.lines[place].line.tax_code == total.rate.code:
-                weights[payer_of[place]] += bill.lines[place].net_minor
-        for payer, gross in enumerate(_share_total(total.gross_minor, weights)):
-            parts[payer].append((f"lines under {total.rate.name}", gross))
-    rows = _rows(terms, parts)
+        raise RuleBroken("The shares come to more than the bill.", "payers")
+    rows = []
+    for term, named in zip(terms, parts, strict=True):
+        own = [("the rest" if len(terms) > 1 else "all of it", rest)] if term.rule is PayRule.REST else named
+        rows.append(PayerShare(term.payer, sum(minor for _, minor in own), tuple(row for row in own if row[1])))
     if any(row.gross_minor < 0 for row in rows):
-        raise RuleBroken("One payer's lines come to less than nought; move a line.", "lines")
+        raise RuleBroken("One payer's lines come to less than nought; move a line.", "payers")
+    return tuple(rows)
+
+
+def _check(bill: Bill, terms: Sequence[PayTerm]) -> None:
+    if len({term.payer for term in terms}) != len(terms):
+        raise RuleBroken("Name each payer once.", "payers")
+    if sum(term.rule is PayRule.REST for term in terms) != 1:
+        raise RuleBroken("Exactly one payer pays the rest.", "payers")
+    if any(term.amount_minor < 0 for term in terms):
+        raise RuleBroken("A payer's sum is not below nought.", "payers")
+    places = [place for term in terms for place in term.places]
+    if len(set(places)) != len(places):
+        raise RuleBroken("A line has one payer only.", "payers")
+    if not all(0 <= place < len(bill.lines) for place in places):
+        raise RuleBroken("A payer has a line that this bill does not have.", "payers")
+    rules = {term.rule for term in terms}
+    if {PayRule.EXCESS_AND_TAX, PayRule.LINES} <= rules:
+        raise RuleBroken("Split by line or let the owner pay all the tax: both together would pay tax twice.", "payers")
+
+
+def _excess(bill: Bill, term: PayTerm) -> list[tuple[str, int]]:
+    _check_excess(term, bill.gross_minor, "the bill")
+    return [("excess", term.amount_minor)]
+
+
+def _excess_and_tax(bill: Bill, term: PayTerm) -> list[tuple[str, int]]:
+    _check_excess(term, bill.net_minor, "the bill without tax")
+    return [("excess", term.amount_minor), ("tax", bill.tax_minor)]
+
+
+def _check_excess(term: PayTerm, limit_minor: int, of_what: str) -> None:
+    if term.amount_minor > limit_minor:
+        raise RuleBroken(f"The excess is more than {of_what}: the owner pays all of it, there is no claim.", "payers")
+
+
+def _lines(bill: Bill, term: PayTerm) -> list[tuple[str, int]]:
+    rows = []
+    for total in bill.taxes:
+        plain = [
+            (place, row.net_minor)
+            for place, row in enumerate(bill.lines)
+            if row.line.tax_code == total.rate.code and not row.line.is_whole_bill
+        ]
+        own = sum(net for place, net in plain if place in term.places)
+        whole = sum(net for _, net in plain)
+        if own and not whole:
+            raise RuleBroken("These lines cancel each other out; let one payer pay them all.", "payers")
+        if own:
+            rows.append((f"lines under {total.rate.name}", divide_half_away(total.gross_minor * own, whole)))
     return rows
 
 
-def _share_total(gross: int, weights: Sequence[int]) -> list[int]:
-    if min(weights) >= 0:
-        return share_out(gross, weights)
-    whole = sum(weights)
-    if whole == 0:
-        raise RuleBroken("These lines cancel each other out; let one payer pay them all.", "lines")
-    shares = [divide_half_away(gross * weight, whole) for weight in weights]
-    shares[weights.index(max(weights))] += gross - sum(shares)
-    return shares
+_PARTS: dict[PayRule, Callable[[Bill, PayTerm], list[tuple[str, int]]]] = {
+    PayRule.EXCESS: _excess,
+    PayRule.EXCESS_AND_TAX: _excess_and_tax,
+    PayRule.FIXED: lambda _bill, term: [("fixed sum", term.amount_minor)],
+    PayRule.LINES: _lines,
+    PayRule.REST: lambda _bill, _term: [],
+}

@@ -14,6 +14,8 @@ from shopbook.trade.billing import (
     credit_amount,
     credit_lines,
     credit_rest,
+    issued_bill,
+    issued_credit,
     make_bill,
 )
 from shopbook.trade.errors import RuleBroken
@@ -124,3 +126,27 @@ def test_a_thousand_random_histories_of_credits_mirror_their_bills() -> None:
         for note in notes:
             for row in note.taxes:
                 assert sum(row.part_taxes_minor) == (row.tax_minor if row.rate.parts else 0)
+
+
+def kept(bill: Bill, nets: tuple[int, ...]) -> list[BillLine]:
+    """The lines as a table keeps them: net, no zero lines, no mark for the whole bill."""
+    pairs = zip(bill.lines, nets, strict=True)
+    return [BillLine(row.line.kind, row.line.words, net, row.line.tax_code) for row, net in pairs if net]
+
+
+def test_a_bill_and_its_credits_read_back_from_their_rows_go_on_to_mirror() -> None:
+    made = a_bill(includes_tax=True, discount=777)
+    bill = issued_bill(kept(made, tuple(row.net_minor for row in made.lines)), made.taxes)
+    assert (bill.net_minor, bill.tax_minor) == (made.net_minor, made.tax_minor)
+    first = credit_lines(bill, [0])
+    back = issued_credit(bill, kept(bill, first.line_nets), first.taxes)
+    assert back == first
+    assert_mirrors([back, credit_rest(bill, [back])], bill)
+
+
+def test_rows_that_do_not_belong_together_are_a_bug_and_not_a_bill() -> None:
+    made = a_bill()
+    with pytest.raises(ValueError, match="do not sum"):
+        issued_bill([], made.taxes)
+    with pytest.raises(ValueError, match="no line"):
+        issued_credit(made, [BillLine(LineKind.FEE, "storage", 5, "S")], [])

@@ -8,10 +8,11 @@ from shopbook.trade.billing.bill import (
     discount_of,
     due_minor,
     extend_price,
+    issued_bill,
     make_bill,
 )
-from shopbook.trade.billing.credits import Credit, credit_amount, credit_lines, credit_rest
-from shopbook.trade.billing.lines import BillLine, LineKind, TaxKind, TaxPart, TaxRate, parse_rate, rate_words
+from shopbook.trade.billing.credits import Credit, credit_amount, credit_lines, credit_rest, issued_credit
+from shopbook.trade.billing.lines import BillLine, LineKind, TaxKind, TaxPart, TaxRate, parse_rate, rate_of, rate_words
 
 __all__ = [
     "Bill",
@@ -30,7 +31,10 @@ __all__ = [
     "discount_of",
     "due_minor",
     "extend_price",
+    "issued_bill",
+    "issued_credit",
     "make_bill",
     "parse_rate",
+    "rate_of",
     "rate_words",
 ]

@@ -1,7 +1,7 @@
 """A bill's sums: per kind of tax on the sum of its lines, with prices that hold the tax or not."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.billing.lines import WHOLE_RATE, BillLine, LineKind, TaxRate
@@ -107,6 +107,19 @@ def make_bill(
     sums = _sum_by_code(whole)
     taxes = tuple(_tax_total(known[code], entry.amount, includes_tax) for code, entry in sums.items())
     return Bill(_with_nets(whole, sums, taxes, includes_tax), taxes, includes_tax)
+
+
+def issued_bill(lines: Sequence[BillLine], taxes: Sequence[TaxTotal]) -> Bill:
+    """The bill as it was issued, from its kept net lines and tax totals, nothing worked out anew.
+
+    Discounts count as on the whole bill. Raises ValueError if the lines of a kind of tax do not sum to its basis.
+    """
+    sums = _sum_by_code(lines)
+    for total in taxes:
+        if total.basis_minor != (sums[total.rate.code].amount if total.rate.code in sums else 0):
+            raise ValueError(f"the lines under {total.rate.code} do not sum to its basis")
+    kept = (replace(line, is_whole_bill=line.is_whole_bill or line.kind is LineKind.DISCOUNT) for line in lines)
+    return Bill(tuple(BilledLine(line, line.amount_minor) for line in kept), tuple(taxes))
 
 
 def _sum_by_code(lines: Sequence[BillLine]) -> dict[str, _Sums]:

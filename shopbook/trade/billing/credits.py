@@ -4,8 +4,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from shopbook.trade.amounts import divide_half_away, share_out
-from shopbook.trade.billing.bill import Bill, TaxTotal
-from shopbook.trade.billing.lines import WHOLE_RATE, LineKind
+from shopbook.trade.billing.bill import Bill, BilledLine, TaxTotal
+from shopbook.trade.billing.lines import WHOLE_RATE, BillLine, LineKind
 from shopbook.trade.billing.shares import share_within
 from shopbook.trade.errors import RuleBroken
 
@@ -63,6 +63,26 @@ def credit_lines(bill: Bill, places: Collection[int], already: Sequence[Credit] 
         taken[place] = left[place]
     _take_discounts(bill, left, taken)
     return Credit(tuple(taken), _taxes_for_lines(bill, taken, already))
+
+
+def issued_credit(bill: Bill, lines: Sequence[BillLine], taxes: Sequence[TaxTotal]) -> Credit:
+    """A credit as it was issued, from its kept net lines (positive as in `Credit`) laid on the lines of its bill.
+
+    A line is known again by kind, words and kind of tax; of equals the first with enough left takes it. Raises
+    ValueError for a line that the bill does not have.
+    """
+    nets = [0] * len(bill.lines)
+    for line in lines:
+        place = next((at for at, row in enumerate(bill.lines) if _takes(row, nets[at], line)), None)
+        if place is None:
+            raise ValueError(f"the bill has no line that was credited as {line.words!r}")
+        nets[place] += line.amount_minor
+    return Credit(tuple(nets), tuple(taxes))
+
+
+def _takes(row: BilledLine, net: int, line: BillLine) -> bool:
+    same = (row.line.kind, row.line.words, row.line.tax_code) == (line.kind, line.words, line.tax_code)
+    return same and abs(net + line.amount_minor) <= abs(row.net_minor) and row.net_minor * line.amount_minor >= 0
 
 
 def _taxes_for_lines(bill: Bill, taken: Sequence[int], already: Sequence[Credit]) -> tuple[TaxTotal, ...]:

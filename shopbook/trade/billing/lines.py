@@ -79,6 +79,12 @@ class BillLine:
     is_whole_bill: bool = False
 
 
+def rate_of(code: str, name: str, rate_thousandths: int) -> TaxRate:
+    """The kind of tax as a book keeps it: a rate of nought is exempt or outside by its code, else zero-rated."""
+    kinds = {"exempt": TaxKind.EXEMPT, "outside": TaxKind.OUTSIDE}
+    return TaxRate(code, name, rate_thousandths, TaxKind.TAXED if rate_thousandths else kinds.get(code, TaxKind.ZERO))
+
+
 def parse_rate(text: str) -> int:
     """A typed percentage ("8.875", "20 %", "13,5") as thousandths of a percent; RuleBroken for anything else."""
     plain = text.replace("%", "").strip()
