@@ -84,7 +84,7 @@ def test_periodic_average_when_every_purchase_comes_before_the_sale() -> None:
 
 
 def test_a_return_keeps_the_averages_of_a_worked_exercise() -> None:
-    # Kieso-type exercise with a worked solution (smartsolve.ai), up to its return to the supplier; its averages by exact
+    # Kieso-type exercise with a worked solution (smartsolve.ai), up to its supplier return; its averages by exact
     # fractions, since the printed ones slip after the first sale. Its customer's return comes in at the average then in
     # force, which here is the price at which it left.
     stock, _ = receive(EMPTY, 100 * UNIT, 2_100 * 10_000)
