@@ -85,9 +85,13 @@ class OpeningHours:
         """A wall-clock time of the shop's day as a UTC moment; of a time that comes twice, the first."""
         return datetime.combine(day, clock, ZoneInfo(self.zone)).astimezone(UTC)
 
+    def local_day(self, moment: datetime) -> date:
+        """The shop's day on which an aware moment falls."""
+        return moment.astimezone(ZoneInfo(self.zone)).date()
+
     def is_open(self, moment: datetime) -> bool:
         """Whether work goes on at that moment; lunch and the moment of closing are not open."""
-        return any(begins <= moment < ends for begins, ends in self.stretches_on(self._day(moment)))
+        return any(begins <= moment < ends for begins, ends in self.stretches_on(self.local_day(moment)))
 
     def next_open(self, moment: datetime) -> datetime:
         """The moment itself when open, else when work next begins. RuleBroken for a shop that never opens."""
@@ -99,7 +103,7 @@ class OpeningHours:
         if end <= start:
             return 0
         worked = timedelta()
-        for day in self._days(self._day(start), self._day(end)):
+        for day in self._days(self.local_day(start), self.local_day(end)):
             for begins, ends in self.stretches_on(day):
                 worked += max(min(ends, end) - max(begins, start), timedelta())
         return worked // timedelta(minutes=1)
@@ -139,7 +143,7 @@ class OpeningHours:
 
     def half_day(self, moment: datetime) -> HalfDay:
         """Morning up to and with the moment when lunch begins (noon without one), afternoon after it."""
-        day = self._day(moment)
+        day = self.local_day(moment)
         return HalfDay.MORNING if moment <= self._middle(day) else HalfDay.AFTERNOON
 
     def end_of_half(self, day: date, half: HalfDay) -> datetime:
@@ -153,9 +157,6 @@ class OpeningHours:
         hours = self.hours_on(day)
         return self.moment(day, (hours.lunch_begins if hours else None) or time(12))
 
-    def _day(self, moment: datetime) -> date:
-        return moment.astimezone(ZoneInfo(self.zone)).date()
-
     def _next_working_day(self, day: date) -> date:
         for later in range(_FARTHEST_DAYS):
             if self.is_working_day(day + timedelta(days=later)):
@@ -163,7 +164,7 @@ class OpeningHours:
         raise RuleBroken("The shop has no opening hours: set them in Settings.")
 
     def _stretches_from(self, moment: datetime) -> Iterator[tuple[datetime, datetime]]:
-        day = self._next_working_day(self._day(moment))
+        day = self._next_working_day(self.local_day(moment))
         while True:
             for begins, ends in self.stretches_on(day):
                 if ends > moment:
