@@ -1,0 +1,37 @@
+"""What work is offered for: quoted groups with their lines, prices from the shop's list, and what passes a yes."""
+
+from shopbook.trade.pricing.agreed import Allowance, Beyond, beyond_agreed
+from shopbook.trade.pricing.lines import (
+    PricedLine,
+    QuoteRates,
+    marked_up,
+    price_fee,
+    price_labour,
+    price_materials,
+    price_part,
+    price_sublet,
+)
+from shopbook.trade.pricing.listed import KerbRow, add_up_kerb, bill_from_price, price_from_hours, round_to_step
+from shopbook.trade.pricing.quotes import PricedGroup, QuoteSum, sum_quote
+
+__all__ = [
+    "Allowance",
+    "Beyond",
+    "KerbRow",
+    "PricedGroup",
+    "PricedLine",
+    "QuoteRates",
+    "QuoteSum",
+    "add_up_kerb",
+    "beyond_agreed",
+    "bill_from_price",
+    "marked_up",
+    "price_fee",
+    "price_from_hours",
+    "price_labour",
+    "price_materials",
+    "price_part",
+    "price_sublet",
+    "round_to_step",
+    "sum_quote",
+]
