@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 
 from shopbook.trade.errors import RuleBroken
 
@@ -92,7 +93,7 @@ def sequence(
 def step_warnings(grades: Sequence[int], *, longest_step: float = LONGEST_STEP) -> tuple[str, ...]:
     """Sentences about grades used one after another: a step too long, or one that goes back to coarser."""
     warnings = []
-    for first, second in zip(grades, grades[1:], strict=False):
+    for first, second in pairwise(grades):
         ratio = particle_um(first) / particle_um(second)
         if ratio > longest_step:
             warnings.append(

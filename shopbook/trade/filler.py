@@ -2,9 +2,10 @@
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.waits import scaled_minutes
+from shopbook.trade.waits import LOWEST_C, scaled_minutes
 
 SHAPE_FACTOR = 0.5
 """A hollow's mean depth beside its deepest, between a cone's third and a flat pan's whole; common practice, 70 %."""
@@ -25,7 +26,12 @@ MOST_DEPTH_MM = 6.0
 
 WORKING_MINUTES_AT_20 = 5
 SANDING_MINUTES_AT_20 = 20
-"""Common practice, 85 % sure: 4 to 6 minutes to work, 20 until it sands."""
+"""Common practice, 85 % sure: 4 to 6 minutes to work, 20 until it sands. A paint chemist's note on polyester fillers
+(search of 2026-11) has 1 % of hardener to sand after 20 minutes and 1 to 3 % for slower resins."""
+
+COOL_C = 16.0
+"""Filler wants warmth more than paint does: two trade writers (search of 2026-11) ask for at least 15.5 and 18 °C,
+since cold metal lets it set from outside in; so it is warned of here before the law's own lower end."""
 
 _HARDENER_BY_C = ((10.0, 3.0), (12.0, 2.5), (20.0, 2.0), (30.0, 1.5))
 """Percent by weight by air temperature; common practice, 90 % sure."""
@@ -76,7 +82,7 @@ def hardener_percent(temperature_c: float) -> float:
     points = _HARDENER_BY_C
     if temperature_c <= points[0][0]:
         return points[0][1]
-    for (low_c, low), (high_c, high) in zip(points, points[1:], strict=False):
+    for (low_c, low), (high_c, high) in pairwise(points):
         if temperature_c <= high_c:
             return round(low + (high - low) * (temperature_c - low_c) / (high_c - low_c), 2)
     return points[-1][1]
@@ -123,7 +129,6 @@ def reckon_filler(
     percent = hardener_percent(temperature_c) if hardener is None else hardener
     work = scaled_minutes(WORKING_MINUTES_AT_20, temperature_c, shortest_first=True)
     sand = scaled_minutes(SANDING_MINUTES_AT_20, temperature_c)
-    cold = ("Filler is not expected to harden this cold: heat the metal and the tin.",) if sand.needs_heat else ()
     strong = hardener_warning(percent)
     return FillerNeed(
         filler_g=grams,
@@ -132,9 +137,17 @@ def reckon_filler(
         working_minutes=work.minutes,
         sanding_minutes=sand.minutes,
         needs_heat=sand.needs_heat,
-        warnings=depth_warnings(depth_mm) + ((strong,) if strong else ()) + cold,
+        warnings=depth_warnings(depth_mm) + ((strong,) if strong else ()) + _cold_warnings(temperature_c),
         reason=(
             f"{area_cm2:g} cm² × {depth_mm:g} mm × {shape_factor:g} for its shape, with feather and "
             f"{sanded_share:.0%} sanded away, at {density_g_per_ml:g} g/ml: {grams:.0f} g; hardener {percent:g} %."
         ),
     )
+
+
+def _cold_warnings(temperature_c: float) -> tuple[str, ...]:
+    if temperature_c < LOWEST_C:
+        return ("Filler is not expected to harden this cold: heat the metal and the tin.",)
+    if temperature_c < COOL_C:
+        return ("It is cool for filler: warm the metal first, or moisture and solvent stay underneath.",)
+    return ()

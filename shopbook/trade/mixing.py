@@ -1,0 +1,208 @@
+"""A mix made ready: how much to make, its card with cup lines and scale readings, pot life, cups, and sharing it."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from shopbook.trade.amounts import divide_half_away, share_out
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.ratios import Recipe, say_parts, split_thousandths
+from shopbook.trade.waits import scaled_minutes
+
+STEP_THOUSANDTHS = 10_000
+"""What a cup lets one measure: 10 ml; common practice."""
+
+SCALE_STEP_THOUSANDTHS = 100
+"""What a bench scale shows: 0.1 g."""
+
+
+@dataclass(frozen=True, slots=True)
+class MixLine:
+    """One pour: its volume, the level in the cup after it, that level as a cup line, and what the scale then shows.
+
+    The scale's figure is None from the first part whose density is unknown.
+    """
+
+    name: str
+    part_thousandths_ml: int
+    level_thousandths_ml: int
+    cup_line: str
+    scale_shows_thousandths_g: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class MixCard:
+    """One cup of a mix as it is poured, how many such cups, and what is made beyond the need."""
+
+    ratio: str
+    cup_thousandths_ml: int
+    cups: int
+    lines: tuple[MixLine, ...]
+    wanted_thousandths_ml: int
+    warnings: tuple[str, ...]
+    reason: str
+
+    @property
+    def total_thousandths_ml(self) -> int:
+        """All cups together."""
+        return self.cup_thousandths_ml * self.cups
+
+    @property
+    def over_thousandths_ml(self) -> int:
+        """What is left when the need is met."""
+        return self.total_thousandths_ml - self.wanted_thousandths_ml
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """One mix of several: the coats it is for, numbered from 1, and its volume."""
+
+    coats: tuple[int, ...]
+    thousandths_ml: int
+
+
+@dataclass(frozen=True, slots=True)
+class SharedMix:
+    """A mix made once and laid on several stages: what each took, and what is left in the cup."""
+
+    taken_thousandths: Mapping[str, int]
+    left_thousandths: int
+
+
+def round_up(thousandths: int, step_thousandths: int = STEP_THOUSANDTHS) -> int:
+    """The next measurable step at or above a volume."""
+    if step_thousandths <= 0:
+        raise RuleBroken("A measuring step must be more than nothing.", "step")
+    return -(-thousandths // step_thousandths) * step_thousandths
+
+
+def mix_card(
+    recipe: Recipe,
+    wanted_thousandths: int,
+    *,
+    step_thousandths: int = STEP_THOUSANDTHS,
+    least_thousandths: int = 0,
+    largest_cup_thousandths: int | None = None,
+) -> MixCard:
+    """The card for a need in thousandths of ml: rounded up to a step, never under the least, in cups that hold it."""
+    if wanted_thousandths <= 0:
+        raise RuleBroken("A mix must be more than nothing.", "total")
+    make = round_up(max(wanted_thousandths, least_thousandths), step_thousandths)
+    cups = 1
+    if largest_cup_thousandths is not None:
+        usable = largest_cup_thousandths // step_thousandths * step_thousandths
+        if usable <= 0:
+            raise RuleBroken("The cup is smaller than the step it is measured by.", "cup")
+        cups = math.ceil(make / usable)
+        make = round_up(-(-make // cups), step_thousandths)
+    return MixCard(
+        recipe.words,
+        make,
+        cups,
+        mix_lines(recipe, make),
+        wanted_thousandths,
+        _card_warnings(recipe, wanted_thousandths, least_thousandths),
+        _card_reason(wanted_thousandths, make, cups, step_thousandths),
+    )
+
+
+def fill_cup(recipe: Recipe, cup_thousandths: int) -> MixCard:
+    """The card that fills one cup of a given size, whatever the need."""
+    return mix_card(recipe, cup_thousandths, step_thousandths=1)
+
+
+def mix_lines(recipe: Recipe, total_thousandths: int) -> tuple[MixLine, ...]:
+    """The pours of one cup in order; volumes sum exactly, and a scale reading is rounded once, never added up."""
+    lines = []
+    level = 0
+    line = Fraction(0)
+    grams: float | None = 0.0
+    volumes, densities = recipe.volumes, recipe.densities
+    for place, part in enumerate(split_thousandths(recipe, total_thousandths)):
+        level += part
+        line += volumes[place]
+        density = densities[place]
+        grams = None if grams is None or density is None else grams + part * density
+        is_plain = place < len(recipe.parts)
+        words = f"to {say_parts(line)}" if is_plain else f"to {say_ml(level)}"
+        lines.append(MixLine(recipe.names[place], part, level, words, None if grams is None else _scale_step(grams)))
+    return tuple(lines)
+
+
+def choose_cup(total_thousandths: int, cup_sizes: Sequence[int]) -> int | None:
+    """The smallest cup that holds a volume, in thousandths of ml; None if none does."""
+    return min((size for size in cup_sizes if size >= total_thousandths), default=None)
+
+
+def pot_life_minutes(minutes_at_20: int, temperature_c: float) -> int:
+    """Minutes a mix can be sprayed at the day's temperature: halved for each 10 °C warmer, at least one.
+
+    Below 12 °C it is counted as at 12 °C, since a longer life must not be promised.
+    """
+    return max(1, scaled_minutes(minutes_at_20, temperature_c, shortest_first=True).minutes)
+
+
+def batches_within(
+    coat_thousandths: Sequence[int], coat_minutes: int, flash_minutes: int, pot_life: int
+) -> tuple[Batch, ...]:
+    """Coats gathered into as few mixes as the pot life allows, in order; a coat too long for one is cut in equal mixes.
+
+    A mix's time runs from its first pass to the end of its last coat, flashes between its own coats included.
+    """
+    if pot_life <= 0 or coat_minutes < 0 or flash_minutes < 0:
+        raise RuleBroken("Pot life, spraying and flash times cannot be less than nothing.", "pot_life")
+    fit = 1 + max(0, pot_life - coat_minutes) // max(1, coat_minutes + flash_minutes)
+    batches: list[Batch] = []
+    for first in range(0, len(coat_thousandths), fit):
+        coats = tuple(range(first + 1, min(first + fit, len(coat_thousandths)) + 1))
+        need = sum(coat_thousandths[first : first + fit])
+        pieces = math.ceil(coat_minutes / pot_life) if coat_minutes > pot_life else 1
+        batches += [Batch(coats, piece) for piece in share_out(need, [1] * pieces)]
+    return tuple(batches)
+
+
+def say_batches(batches: Sequence[Batch], pot_life: int) -> str:
+    """Why several mixes are proposed, as a sentence; the empty string for one mix."""
+    if len(batches) < 2:
+        return ""
+    each = ", ".join(say_ml(batch.thousandths_ml) for batch in batches)
+    return f"Make {len(batches)} mixes ({each}): one would pass its pot life of {pot_life} min before the last coat."
+
+
+def share_mix(made_thousandths: int, left_thousandths: int, planned: Mapping[str, int]) -> SharedMix:
+    """What each stage took of one mix: all that is gone from the cup, shared by what was planned, exactly.
+
+    Keys of `planned` are the caller's (stages of one job or of several); values are planned thousandths.
+    """
+    if not 0 <= left_thousandths <= made_thousandths:
+        raise RuleBroken("No more can be left than was mixed.", "left")
+    if not planned or any(need < 0 for need in planned.values()):
+        raise RuleBroken("Say which stages the mix was for.", "stages")
+    taken = share_out(made_thousandths - left_thousandths, list(planned.values()))
+    return SharedMix(dict(zip(planned, taken, strict=True)), left_thousandths)
+
+
+def say_ml(thousandths: int) -> str:
+    """A volume in ml with at most one figure after the point: "240 ml", "37.5 ml"."""
+    tenths = divide_half_away(thousandths, 100)
+    return f"{tenths // 10} ml" if tenths % 10 == 0 else f"{tenths / 10:.1f} ml"
+
+
+def _scale_step(thousandths_g: float) -> int:
+    return math.floor(thousandths_g / SCALE_STEP_THOUSANDTHS + 0.5) * SCALE_STEP_THOUSANDTHS
+
+
+def _card_warnings(recipe: Recipe, wanted: int, least: int) -> tuple[str, ...]:
+    warnings = []
+    if least > wanted:
+        warnings.append(f"The need is {say_ml(wanted)}; less than {say_ml(least)} cannot be mixed true.")
+    missing = [name for name, d in zip(recipe.names, recipe.densities, strict=True) if d is None]
+    if missing:
+        warnings.append(f"No scale readings: the density of {', '.join(missing)} is not known; measure by the cup.")
+    return tuple(warnings)
+
+
+def _card_reason(wanted: int, make: int, cups: int, step: int) -> str:
+    many = f"{cups} cups of {say_ml(make)}" if cups > 1 else say_ml(make)
+    return f"{say_ml(wanted)} needed, {many} made: rounded up to {say_ml(step)} steps."

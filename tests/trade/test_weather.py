@@ -1,0 +1,55 @@
+"""Air, metal and the dew point between them."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.weather import dew_point_c, judge_weather, margin_c
+
+AIR = st.floats(-40, 60)
+HUMIDITY = st.floats(0.5, 100)
+
+
+@given(AIR, HUMIDITY)
+def test_the_dew_point_is_never_above_the_air(air: float, humidity: float) -> None:
+    assert dew_point_c(air, humidity) <= air + 1e-6
+
+
+@given(AIR, HUMIDITY, HUMIDITY)
+def test_damper_air_has_a_higher_dew_point(air: float, one: float, other: float) -> None:
+    dry, damp = sorted((one, other))
+    assert dew_point_c(air, dry) <= dew_point_c(air, damp) + 1e-6
+
+
+def test_full_humidity_is_the_air_itself() -> None:
+    assert dew_point_c(20, 100) == pytest.approx(20)
+
+
+def test_metal_too_near_the_dew_point_is_warned_of_in_words() -> None:
+    weather = judge_weather(metal_c=14, air_c=20, humidity_percent=60)
+    assert weather.margin_c == pytest.approx(margin_c(14, 20, 60))
+    assert "warm it until it is 3 °C above" in weather.warnings[0]
+    assert "it is wet" in judge_weather(5, 20, 60, product_range_c=(0, 40)).warnings[0]
+
+
+def test_humidity_and_the_range_of_the_product_are_warned_of() -> None:
+    told = judge_weather(8, 8, 50).warnings
+    assert len(told) == 2
+    assert all("outside the product's 10 to 35 °C" in sentence for sentence in told)
+    assert any("Humidity 90 %" in sentence for sentence in judge_weather(30, 22, 90).warnings)
+
+
+@pytest.mark.parametrize(
+    ("air", "humidity"), [(20, 0), (20, -1), (20, 100.1), (20, math.nan), (61, 50), (-41, 50), (math.nan, 50)]
+)
+def test_impossible_air_is_refused(air: float, humidity: float) -> None:
+    with pytest.raises(RuleBroken):
+        dew_point_c(air, humidity)
+
+
+def test_a_metal_without_a_temperature_is_refused() -> None:
+    with pytest.raises(RuleBroken):
+        margin_c(math.nan, 20, 50)
