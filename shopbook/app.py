@@ -1,6 +1,7 @@
 """The factory: settings, database, guards, error pages, the areas' pages, the health check."""
 
 import importlib
+import importlib.util
 import logging
 from datetime import timedelta
 from logging.handlers import RotatingFileHandler
@@ -36,7 +37,8 @@ def create_app(config: Config | None = None, **overrides: Any) -> Flask:
     errors.install(app)
     frame.install(app)
     for area in AREAS:
-        app.register_blueprint(_blueprint(area))
+        if importlib.util.find_spec(f"shopbook.web.{area}"):
+            app.register_blueprint(_blueprint(area))
     return app
 
 

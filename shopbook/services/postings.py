@@ -1,4 +1,4 @@
-"""The heart: the one place that writes a stock, clock, payment or log line, and refuses one dated into a closed month."""
+"""The heart: the one place that writes a stock, clock, payment or log line; refuses one dated into a closed month."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -107,7 +107,7 @@ def post_stock(
     now: datetime,
     material: Material,
     outcome: tuple[Stock, Sequence[Posting]],
-    source: Source = Source(),  # noqa: B008 (frozen, without state)
+    source: Source = Source(),
     *,
     on: date | None = None,
 ) -> list[Movement]:
@@ -144,7 +144,7 @@ def _movement(actor: Actor, now: datetime, day: date, material: Material, line: 
         delivery_line_id=source.delivery_line_id,
         returns_id=source.returns_id,
         is_assumed=source.is_assumed,
-        is_flagged=line.is_flagged,
+        is_flagged=line.is_beyond_book or line.is_unpriced,
         reason=source.reason,
         person_id=actor.person_id,
     )

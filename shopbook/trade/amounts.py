@@ -8,7 +8,7 @@ from shopbook.trade.errors import RuleBroken
 LARGEST_MINOR = 10**13
 """Larger amounts are a slip of the keys; the columns would hold a million times more."""
 
-_TYPED = re.compile(r"[+-]?\d+(?:\.\d+)?")
+_TYPED = re.compile(r"[+-]?\d{1,20}(?:\.\d{1,20})?", re.ASCII)
 
 
 def divide_half_away(numerator: int, denominator: int) -> int:
@@ -54,7 +54,7 @@ def parse_minor(text: str, places: int = 2, *, field: str | None = None) -> int:
     if len(part.rstrip("0")) > places:
         raise RuleBroken(f"An amount here has at most {places} figures after the point.", field)
     sign = -1 if whole.startswith("-") else 1
-    minor = sign * (int(whole.lstrip("+-")) * 10**places + int((part + "0" * places)[:places] or "0"))
+    minor: int = sign * (int(whole.lstrip("+-")) * 10**places + int((part + "0" * places)[:places] or "0"))
     if abs(minor) > LARGEST_MINOR:
         raise RuleBroken("That amount is too large to be meant.", field)
     return minor

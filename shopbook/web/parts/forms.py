@@ -1,10 +1,12 @@
 """The base of every form: the hidden fields that each act carries, plain words cleaned, errors beside the field."""
 
 import secrets
+from collections.abc import Mapping
 from typing import Any
 
 from flask import has_request_context, request, session
-from wtforms import Form, HiddenField, IntegerField
+from wtforms import Field, Form, HiddenField, IntegerField, SelectField, StringField
+from wtforms.fields import SelectChoice  # type: ignore[attr-defined]  # the stubs lag behind
 from wtforms.widgets import HiddenInput
 
 from shopbook.trade.errors import RuleBroken
@@ -51,13 +53,19 @@ class ActForm(Form):
         self.act_key.data = make_act_key()
 
     def clean(self) -> dict[str, Any]:
-        """The typed values without the hidden fields; text with its outer white space taken off."""
-        hidden = {"csrf_token", "act_key"}
-        return {
-            name: value.strip() if isinstance(value, str) else value
-            for name, value in self.data.items()
-            if name not in hidden
-        }
+        """The typed values without the hidden fields; text with its outer white space taken off, absent text empty."""
+        return {field.short_name: _plain(field) for field in self if field.short_name not in {"csrf_token", "act_key"}}
+
+
+def _plain(field: Field) -> Any:
+    if isinstance(field, StringField | SelectField):
+        return (field.data or "").strip()
+    return field.data
+
+
+def choices(words: Mapping[Any, str]) -> list[Any]:
+    """The choices of a select or radio field, from value to words."""
+    return [SelectChoice(value, said) for value, said in words.items()]
 
 
 class RevisedForm(ActForm):

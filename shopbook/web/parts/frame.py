@@ -1,15 +1,16 @@
 """What every page is given: the book, the person, the places of the spine, today's words, amounts as text."""
 
 from dataclasses import dataclass
+from datetime import date, datetime
 from typing import Any
 
 from flask import Flask, current_app, g, request, url_for
 
-from shopbook.queries.shop.book import find_book
+from shopbook.queries.shop.book import find_book, get_book
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.amounts import format_minor
 from shopbook.trade.countries import Country, known_country
-from shopbook.trade.days import day_words
+from shopbook.trade.days import format_clock, format_day, format_moment
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.forms import csrf_token, make_act_key
 
@@ -62,6 +63,22 @@ def money(minor: int, *, has_symbol: bool = True) -> str:
     return format_minor(minor, here.currency_places, here.currency_symbol if has_symbol else "")
 
 
+def day_text(day: date, *, is_long: bool = False, with_weekday: bool = False) -> str:
+    """A day as the shop's country writes it."""
+    return format_day(day, country().date_form, is_long=is_long, with_weekday=with_weekday)
+
+
+def clock_text(moment: datetime) -> str:
+    """A moment's time of day at the shop."""
+    return format_clock(moment, get_book(reader()).zone, country().clock_form)
+
+
+def moment_text(moment: datetime) -> str:
+    """A moment's day and time at the shop."""
+    here = country()
+    return format_moment(moment, get_book(reader()).zone, here.date_form, here.clock_form)
+
+
 def new_press() -> Press:
     """Act fields for one press."""
     return Press(csrf_token(), make_act_key())
@@ -91,11 +108,14 @@ def _frame() -> dict[str, Any]:
         "book": book,
         "person": g.actor if g.actor.person_id is not None else None,
         "places": places() if book else [],
-        "day_words": day_words(day_of(reader(), now())) if book else "",
-        "find_url": url_for("jobs.find") if "jobs.find" in current_app.view_functions else url_for("customers.find"),
-        "account_url": url_for("shop.account"),
+        "day_words": day_text(day_of(reader(), now()), is_long=True, with_weekday=True) if book else "",
+        "find_url": url_for("jobs.find") if g.actor.may("customers", "see") else None,
+        "account_url": url_for("shop.account") if "shop.account" in current_app.view_functions else None,
         "press_act": new_press,
         "money": money,
+        "day_text": day_text,
+        "clock_text": clock_text,
+        "moment_text": moment_text,
         "country": country() if book else None,
         "may": g.actor.may,
     }

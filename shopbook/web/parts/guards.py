@@ -20,7 +20,10 @@ Handler = TypeVar("Handler", bound=Callable[..., Any])
 DEVICE_COOKIE = "shopbook_device"
 SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
 NOBODY = Actor(None)
-POLICY = "default-src 'self'; img-src 'self' blob: data:; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+POLICY = (
+    "default-src 'self'; img-src 'self' blob:; object-src 'none'; base-uri 'none'; form-action 'self'; "
+    "frame-ancestors 'none'"
+)
 
 
 def needs(area: str, verb: str) -> Callable[[Handler], Handler]:

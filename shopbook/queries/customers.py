@@ -1,0 +1,119 @@
+"""Customers and vehicles, and what one search box finds."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session, selectinload
+
+from shopbook.models.customers import Customer, SearchKey, Vehicle
+from shopbook.trade.errors import NotFound
+from shopbook.trade.search_keys import asked_whole, asked_words
+
+MOST_FOUND = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What one row of the search answers: ids of what it names, None where it names none."""
+
+    job_id: int | None
+    vehicle_id: int | None
+    customer_id: int | None
+
+
+def get_customer(session: Session, customer_id: int) -> Customer:
+    """One customer with vehicles loaded; NotFound when there is none or it was erased."""
+    customer = session.scalar(
+        select(Customer).where(Customer.id == customer_id).options(selectinload(Customer.vehicles))
+    )
+    if customer is None or customer.erased_at is not None:
+        raise NotFound("There is no such customer in the book.")
+    return customer
+
+
+def get_vehicle(session: Session, vehicle_id: int) -> Vehicle:
+    """One vehicle with its owner loaded; NotFound when there is none."""
+    vehicle = session.scalar(select(Vehicle).where(Vehicle.id == vehicle_id).options(selectinload(Vehicle.customer)))
+    if vehicle is None:
+        raise NotFound("There is no such vehicle in the book.")
+    return vehicle
+
+
+def list_customers(session: Session, *, after: str = "", limit: int = 50) -> list[Customer]:
+    """Customers by name from `after` on, a page at a time."""
+    asked = select(Customer).where(Customer.erased_at.is_(None), Customer.name > after)
+    return list(
+        session.scalars(
+            asked.order_by(Customer.name, Customer.id).limit(limit).options(selectinload(Customer.vehicles))
+        )
+    )
+
+
+def list_payers(session: Session) -> list[Customer]:
+    """Insurers, dealers and fleets: who may pay for somebody else's car, by name."""
+    return list(
+        session.scalars(
+            select(Customer).where(Customer.kind != "private", Customer.erased_at.is_(None)).order_by(Customer.name)
+        )
+    )
+
+
+def find_by_phone(session: Session, keys: Iterable[str]) -> Customer | None:
+    """The customer that one of these phone keys leads to, or None."""
+    return _find_by_keys(session, "phone", keys)
+
+
+def find_vehicle_by_plate(session: Session, keys: Iterable[str]) -> Vehicle | None:
+    """The newest vehicle with one of these plate keys, or None."""
+    vehicle_id = session.scalar(
+        select(SearchKey.vehicle_id)
+        .where(SearchKey.key.in_(list(keys)), SearchKey.kind == "plate")
+        .order_by(SearchKey.vehicle_id.desc())
+        .limit(1)
+    )
+    return session.get(Vehicle, vehicle_id) if vehicle_id else None
+
+
+def _find_by_keys(session: Session, kind: str, keys: Iterable[str]) -> Customer | None:
+    customer_id = session.scalar(
+        select(SearchKey.customer_id)
+        .where(SearchKey.key.in_(list(keys)), SearchKey.kind == kind, SearchKey.customer_id.is_not(None))
+        .order_by(SearchKey.customer_id.desc())
+        .limit(1)
+    )
+    return session.get(Customer, customer_id) if customer_id else None
+
+
+def find_anything(session: Session, typed: str) -> list[Found]:
+    """What the one search box finds, jobs first, newest first.
+
+    What was typed is taken whole (a plate, a phone number, a VIN's end, a job number) and as the words of a name, all
+    of which one customer must have.
+    """
+    found = {hit for key in asked_whole(typed) for hit in _hits(session, key)}
+    words = asked_words(typed)
+    if words:
+        named = set.intersection(*({hit.customer_id for hit in _hits(session, word, "name")} for word in words))
+        found |= {Found(None, None, customer_id) for customer_id in named}
+    return sorted(found, key=_newest_first)[:MOST_FOUND]
+
+
+def _newest_first(found: Found) -> tuple[bool, int, int, int]:
+    return (found.job_id is None, -(found.job_id or 0), -(found.vehicle_id or 0), -(found.customer_id or 0))
+
+
+def _hits(session: Session, key: str, kind: str | None = None) -> list[Found]:
+    """A range over the normalised keys, so that an index serves it."""
+    asked = select(SearchKey.job_id, SearchKey.vehicle_id, SearchKey.customer_id).where(
+        SearchKey.key >= key, SearchKey.key < key + "\U0010ffff"
+    )
+    if kind:
+        asked = asked.where(SearchKey.kind == kind)
+    rows = session.execute(asked.order_by(SearchKey.key).limit(1000))
+    return [Found(job_id, vehicle_id, customer_id) for job_id, vehicle_id, customer_id in rows]
+
+
+def count_customers(session: Session) -> int:
+    """How many customers stand in the book."""
+    return session.scalar(select(func.count()).select_from(Customer).where(Customer.erased_at.is_(None))) or 0

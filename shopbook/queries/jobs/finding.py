@@ -1,0 +1,61 @@
+"""What the one search box finds, with the rows that it names."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TypeVar
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.base import Base
+from shopbook.models.customers import Customer, Vehicle
+from shopbook.models.jobs import Job
+from shopbook.queries.customers import find_anything
+
+Row = TypeVar("Row", bound=Base)
+
+
+@dataclass(frozen=True, slots=True)
+class FoundRow:
+    """One line of the search's answer: a job with its car and owner, or a car with its owner, or a person."""
+
+    job: Job | None
+    vehicle: Vehicle | None
+    customer: Customer | None
+
+
+def list_found(session: Session, typed: str) -> list[FoundRow]:
+    """Jobs, cars and people that what was typed leads to; at most 50 and their jobs, newest first."""
+    hits = find_anything(session, typed)
+    vehicles = {hit.vehicle_id for hit in hits if hit.vehicle_id}
+    people = {hit.customer_id for hit in hits if hit.customer_id and not hit.vehicle_id}
+    asked = select(Job).where(
+        Job.id.in_([hit.job_id for hit in hits if hit.job_id])
+        | Job.vehicle_id.in_(vehicles)
+        | Job.customer_id.in_(people)
+    )
+    jobs = session.scalars(asked.order_by(Job.id.desc()).limit(50)).all()
+    return _in_order(session, list(jobs), vehicles, people)
+
+
+def _in_order(session: Session, jobs: list[Job], vehicles: set[int], people: set[int]) -> list[FoundRow]:
+    cars = _rows(session, Vehicle, vehicles | {job.vehicle_id for job in jobs if job.vehicle_id})
+    owners = {car.customer_id for car in cars.values() if car.customer_id}
+    persons = _rows(session, Customer, people | owners | {job.customer_id for job in jobs if job.customer_id})
+
+    def person(customer_id: int | None) -> Customer | None:
+        found = persons.get(customer_id or 0)
+        return found if found is not None and found.erased_at is None else None
+
+    lines = [FoundRow(job, cars.get(job.vehicle_id or 0), person(job.customer_id)) for job in jobs]
+    lines += [FoundRow(None, cars[key], person(cars[key].customer_id)) for key in sorted(vehicles, reverse=True)]
+    lines += [FoundRow(None, None, person(key)) for key in sorted(people, reverse=True) if person(key)]
+    return lines
+
+
+def _rows(session: Session, table: type[Row], keys: Iterable[int]) -> dict[int, Row]:
+    wanted = sorted(keys)
+    if not wanted:
+        return {}
+    column = table.__table__.c.id
+    return {row.id: row for row in session.scalars(select(table).where(column.in_(wanted)))}  # type: ignore[attr-defined]

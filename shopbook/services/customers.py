@@ -1,0 +1,163 @@
+"""Customers and vehicles come and change; their search keys follow; a customer is erased on request."""
+
+from collections.abc import Iterable
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import delete
+from sqlalchemy.orm import Session
+
+from shopbook.models.customers import Customer, SearchKey, Vehicle
+from shopbook.queries.customers import get_customer, get_vehicle
+from shopbook.services.postings import write_log
+from shopbook.trade.customer_kinds import CustomerKind
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.search_keys import name_keys, phone_keys, plate_key, vin_keys
+
+CHANGED_MEANWHILE = "Somebody else changed this meanwhile. Look at what is there now, then change it once more."
+CUSTOMER_WORDS = ("name", "phone", "mail", "address", "tax_number", "note")
+VEHICLE_WORDS = ("plate", "vin", "description", "colour_name", "colour_code", "colour_hex", "finish", "hue", "note")
+
+
+def add_customer(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    *,
+    kind: str = CustomerKind.PRIVATE,
+    is_tax_registered: bool = False,
+    pays_within_days: int = 0,
+    **words: str,
+) -> Customer:
+    """A new customer; `words` are name, phone, mail, address, tax_number, note. A name or a phone is enough.
+
+    RuleBroken when there is neither.
+    """
+    customer = Customer(
+        kind=CustomerKind(kind),
+        is_tax_registered=is_tax_registered,
+        pays_within_days=pays_within_days,
+        created_at=now,
+        revision=1,
+        **{word: words.pop(word, "") for word in CUSTOMER_WORDS},
+    )
+    _refuse_left_over(words)
+    _want_name_or_phone(customer)
+    session.add(customer)
+    session.flush()
+    _write_customer_keys(session, customer)
+    write_log(session, actor, now, "add_customer", "customer", customer.id, "Added a customer")
+    return customer
+
+
+def change_customer(
+    session: Session, actor: Actor, now: datetime, customer_id: int, *, revision: int, **values: Any
+) -> Customer:
+    """Change what is known of a customer; Conflict when somebody else did meanwhile."""
+    customer = get_customer(session, customer_id)
+    if customer.revision != revision:
+        raise Conflict(CHANGED_MEANWHILE)
+    for name, value in values.items():
+        setattr(customer, name, value)
+    _want_name_or_phone(customer)
+    customer.revision += 1
+    _write_customer_keys(session, customer)
+    write_log(session, actor, now, "change_customer", "customer", customer.id, "Changed a customer")
+    return customer
+
+
+def erase_customer(session: Session, actor: Actor, now: datetime, customer_id: int) -> None:
+    """Take a person out of the book on request; papers that the law wants kept stay as they were issued."""
+    customer = get_customer(session, customer_id)
+    for word in CUSTOMER_WORDS:
+        setattr(customer, word, "")
+    customer.name, customer.erased_at, customer.revision = "erased on request", now, customer.revision + 1
+    session.execute(delete(SearchKey).where(SearchKey.customer_id == customer.id, SearchKey.vehicle_id.is_(None)))
+    write_log(session, actor, now, "erase_customer", "customer", customer.id, "Erased a customer on request")
+
+
+def add_vehicle(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    *,
+    customer_id: int | None,
+    year: int | None = None,
+    is_high_voltage: bool = False,
+    has_driver_aids: bool = False,
+    **words: str,
+) -> Vehicle:
+    """A new vehicle; `words` are plate, vin, description, colour_name, colour_code, colour_hex, finish, hue, note.
+
+    RuleBroken when neither a plate, a VIN nor a description says which car it is.
+    """
+    vehicle = Vehicle(
+        customer_id=customer_id,
+        year=year,
+        is_high_voltage=is_high_voltage,
+        has_driver_aids=has_driver_aids,
+        registered_on=None,
+        created_at=now,
+        revision=1,
+        **{word: words.pop(word, "") for word in VEHICLE_WORDS},
+    )
+    _refuse_left_over(words)
+    _want_some_mark(vehicle)
+    session.add(vehicle)
+    session.flush()
+    _write_vehicle_keys(session, vehicle)
+    write_log(session, actor, now, "add_vehicle", "vehicle", vehicle.id, "Added a vehicle")
+    return vehicle
+
+
+def change_vehicle(
+    session: Session, actor: Actor, now: datetime, vehicle_id: int, *, revision: int, **values: Any
+) -> Vehicle:
+    """Change what is known of a vehicle, its owner too; Conflict when somebody else did meanwhile."""
+    vehicle = get_vehicle(session, vehicle_id)
+    if vehicle.revision != revision:
+        raise Conflict(CHANGED_MEANWHILE)
+    for name, value in values.items():
+        setattr(vehicle, name, value)
+    _want_some_mark(vehicle)
+    vehicle.revision += 1
+    _write_vehicle_keys(session, vehicle)
+    write_log(session, actor, now, "change_vehicle", "vehicle", vehicle.id, "Changed a vehicle")
+    return vehicle
+
+
+def _refuse_left_over(words: dict[str, str]) -> None:
+    if words:
+        raise TypeError(f"unknown fields: {sorted(words)}")
+
+
+def _want_name_or_phone(customer: Customer) -> None:
+    if not customer.name.strip() and not customer.phone.strip():
+        raise RuleBroken("Type a name or a phone number: one is enough.", "name")
+
+
+def _want_some_mark(vehicle: Vehicle) -> None:
+    if not any(mark.strip() for mark in (vehicle.plate, vehicle.vin, vehicle.description)):
+        raise RuleBroken("Type a plate, or say in a word what car it is.", "plate")
+
+
+def _write_customer_keys(session: Session, customer: Customer) -> None:
+    session.execute(
+        delete(SearchKey).where(SearchKey.customer_id == customer.id, SearchKey.kind.in_(("name", "phone")))
+    )
+    _add_keys(session, "name", name_keys(customer.name), customer_id=customer.id)
+    _add_keys(session, "phone", phone_keys(customer.phone), customer_id=customer.id)
+
+
+def _write_vehicle_keys(session: Session, vehicle: Vehicle) -> None:
+    session.execute(delete(SearchKey).where(SearchKey.vehicle_id == vehicle.id, SearchKey.kind.in_(("plate", "vin"))))
+    plate = plate_key(vehicle.plate)
+    owner = {"vehicle_id": vehicle.id, "customer_id": vehicle.customer_id}
+    _add_keys(session, "plate", [plate] if plate else [], **owner)
+    _add_keys(session, "vin", vin_keys(vehicle.vin), **owner)
+
+
+def _add_keys(session: Session, kind: str, keys: Iterable[str], **owner: int | None) -> None:
+    session.add_all(SearchKey(kind=kind, key=key[:200], **owner) for key in keys)
+    session.flush()

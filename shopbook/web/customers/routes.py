@@ -1,0 +1,110 @@
+"""Customers and vehicles: listed, shown, added, changed, erased on request."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import Blueprint, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.customers import get_customer, get_vehicle, list_customers
+from shopbook.queries.shop.log import list_subject_log
+from shopbook.services.customers import add_customer, add_vehicle, change_customer, change_vehicle, erase_customer
+from shopbook.trade.permissions import Actor
+from shopbook.trade.vin import examine_vin
+from shopbook.web.customers.forms import CustomerForm, VehicleForm
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.guards import needs
+
+blueprint = Blueprint("customers", __name__, url_prefix="/customers")
+PAGE = 50
+
+
+@blueprint.get("/")
+@needs("customers", "see")
+def ledger() -> str:
+    after = request.args.get("after", "")
+    found = list_customers(reader(), after=after, limit=PAGE + 1)
+    next_after = found[PAGE - 1].name if len(found) > PAGE else None
+    return render_template("customers/ledger.html", customers=found[:PAGE], next_after=next_after)
+
+
+@blueprint.get("/<int:customer_id>")
+@needs("customers", "see")
+def show(customer_id: int) -> str:
+    customer = get_customer(reader(), customer_id)
+    return render_template(
+        "customers/show.html", customer=customer, log=list_subject_log(reader(), "customer", customer_id)
+    )
+
+
+@blueprint.route("/new", methods=["GET", "POST"])
+@needs("customers", "change")
+def new() -> Any:
+    form = CustomerForm()
+
+    def add(session: Session, actor: Actor, now: datetime) -> Done:
+        customer = add_customer(session, actor, now, **_without_revision(form.clean()))
+        return Done(url_for("customers.show", customer_id=customer.id), "Kept.")
+
+    return act_by_form(form, "customers/new.html", add)
+
+
+@blueprint.route("/<int:customer_id>/change", methods=["GET", "POST"])
+@needs("customers", "change")
+def change(customer_id: int) -> Any:
+    form = CustomerForm(obj=get_customer(reader(), customer_id))
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        change_customer(session, actor, now, customer_id, **form.clean())
+        return Done(url_for("customers.show", customer_id=customer_id), "Kept.")
+
+    return act_by_form(form, "customers/change.html", keep, customer_id=customer_id)
+
+
+@blueprint.post("/<int:customer_id>/erase")
+@needs("customers", "erase")
+def erase(customer_id: int) -> Response:
+    def take_out(session: Session, actor: Actor, now: datetime) -> Done:
+        erase_customer(session, actor, now, customer_id)
+        return Done(url_for("customers.ledger"), "Erased. Papers that the law wants kept stay as they were issued.")
+
+    return act_by_press(take_out, url_for("customers.show", customer_id=customer_id))
+
+
+@blueprint.route("/vehicles/new", methods=["GET", "POST"])
+@needs("customers", "change")
+def new_vehicle() -> Any:
+    owner = request.args.get("owner", type=int)
+    customer = get_customer(reader(), owner) if owner else None
+    form = VehicleForm()
+
+    def add(session: Session, actor: Actor, now: datetime) -> Done:
+        vehicle = add_vehicle(session, actor, now, customer_id=owner, **_without_revision(form.clean()))
+        return Done(url_for("customers.vehicle", vehicle_id=vehicle.id), "Kept.")
+
+    return act_by_form(form, "customers/new_vehicle.html", add, customer=customer)
+
+
+@blueprint.get("/vehicles/<int:vehicle_id>")
+@needs("customers", "see")
+def vehicle(vehicle_id: int) -> str:
+    found = get_vehicle(reader(), vehicle_id)
+    return render_template("customers/vehicle.html", vehicle=found, vin=examine_vin(found.vin))
+
+
+@blueprint.route("/vehicles/<int:vehicle_id>/change", methods=["GET", "POST"])
+@needs("customers", "change")
+def change_car(vehicle_id: int) -> Any:
+    found = get_vehicle(reader(), vehicle_id)
+    form = VehicleForm(obj=found)
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        change_vehicle(session, actor, now, vehicle_id, **form.clean())
+        return Done(url_for("customers.vehicle", vehicle_id=vehicle_id), "Kept.")
+
+    return act_by_form(form, "customers/change_car.html", keep, vehicle=found)
+
+
+def _without_revision(values: dict[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in values.items() if name != "revision"}

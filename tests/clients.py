@@ -1,0 +1,57 @@
+"""A test client that presses as a browser does: with the page's token and a key of the form's own."""
+
+import re
+import secrets
+from typing import Any
+
+from flask import Flask
+from sqlalchemy import select
+from werkzeug.test import TestResponse
+
+from shopbook.models.shop import Person
+from shopbook.web.parts.act import db
+
+
+class ShopClient:
+    """Get and press pages of an app; `press` adds what every form carries."""
+
+    def __init__(self, app: Flask) -> None:
+        self.app = app
+        self.http = app.test_client()
+
+    def signed_in_as(self, name: str) -> "ShopClient":
+        """Put the person's sign-in into the browser's session, as signing in does."""
+        with self.app.app_context():
+            person = db.session.scalars(select(Person).where(Person.name == name)).one()
+            kept = {"person_id": person.id, "stamp": person.sign_in_stamp, "csrf": "token"}
+            db.session.remove()
+        with self.http.session_transaction() as cookie:
+            cookie.update(kept)
+        return self
+
+    def get(self, url: str, **options: Any) -> TestResponse:
+        """A page."""
+        return self.http.get(url, **options)
+
+    def text(self, url: str) -> str:
+        """A page's text; fails when the page was not shown."""
+        answer = self.http.get(url)
+        assert answer.status_code == 200, (url, answer.status_code, answer.text[:500])
+        return answer.text
+
+    def press(self, url: str, key: str | None = None, **fields: Any) -> TestResponse:
+        """Send a form. `key` stands for the act key that the page held; without it the press is a new act."""
+        data = {"csrf_token": "token", "act_key": key or secrets.token_hex(16)} | fields
+        return self.http.post(url, data=data)
+
+    def press_on(self, url: str, **fields: Any) -> str:
+        """Send a form that must be accepted, follow it, and answer the text of the page it leads to."""
+        answer = self.press(url, **fields)
+        assert answer.status_code == 303, (url, answer.status_code, sentences(answer.text))
+        return self.text(answer.headers["Location"])
+
+
+def sentences(page: str) -> list[str]:
+    """What a page says beside its fields and above its form."""
+    found = re.findall(r'class="error"[^>]*>([^<]*)<|role="alert"[^>]*>(.*?)</div>', page, re.DOTALL)
+    return [re.sub(r"<[^>]+>", " ", first or second).strip() for first, second in found] or [page[:800]]

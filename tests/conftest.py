@@ -1,0 +1,93 @@
+"""What the layers share in tests: an empty migrated book, a session that writes, an app with a signed-in client."""
+
+import shutil
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from sqlalchemy.orm import Session
+
+from shopbook.app import create_app
+from shopbook.config import Config, read_config
+from shopbook.models.schema import upgrade_schema
+from shopbook.models.session import make_engine, transaction
+from shopbook.trade.permissions import Actor, Role
+from tests.clients import ShopClient
+from tests.makers import make_book, make_person
+
+pytest_plugins = ["tests.servers"]
+
+NOON = datetime(2026, 11, 5, 17, 0, tzinfo=UTC)
+"""Noon of Thursday 5 November 2026 in the makers' shop (five hours behind UTC)."""
+
+
+@pytest.fixture(scope="session")
+def empty_book_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A SQLite file with every table and no row; copied, never written."""
+    path = tmp_path_factory.mktemp("book") / "empty.sqlite3"
+    upgrade_schema(f"sqlite:///{path}")
+    return path
+
+
+@pytest.fixture
+def book_file(empty_book_file: Path, tmp_path: Path) -> Path:
+    """An empty book of this test's own."""
+    return Path(shutil.copy(empty_book_file, tmp_path / "book.sqlite3"))
+
+
+@pytest.fixture
+def session(book_file: Path) -> Iterator[Session]:
+    """A session inside one write on a started book; what the test did is thrown away."""
+    engine = make_engine(f"sqlite:///{book_file}")
+    with Session(engine) as opened:
+        with transaction(opened):
+            make_book(opened)
+        connection = opened.connection(execution_options={"shopbook_writes": True})
+        assert connection.in_transaction()
+        yield opened
+        opened.rollback()
+    engine.dispose()
+
+
+@pytest.fixture
+def owner(session: Session) -> Actor:
+    """An owner who is also desk and technician."""
+    return make_person(session, "Noor", Role.OWNER, Role.DESK, Role.TECHNICIAN)
+
+
+@pytest.fixture
+def now() -> datetime:
+    """A working moment: noon of a Thursday."""
+    return NOON
+
+
+@pytest.fixture
+def config(book_file: Path, tmp_path: Path) -> Config:
+    """Settings of a book in a folder of this test's own."""
+    return read_config({"SHOPBOOK_DATA": str(tmp_path), "SHOPBOOK_DATABASE_URL": f"sqlite:///{book_file}"})
+
+
+@pytest.fixture
+def app(config: Config) -> Iterator[Flask]:
+    """The program on a started book with an owner, a desk and a technician, its clock standing at noon."""
+    made = create_app(config, TESTING=True, CLOCK=lambda: NOON)
+    engine = make_engine(config.database_url)
+    with Session(engine) as opened, transaction(opened):
+        make_book(opened)
+        make_person(opened, "Noor", Role.OWNER)
+        make_person(opened, "Desk", Role.DESK)
+        make_person(opened, "Dana", Role.TECHNICIAN, skills=("paint", "body"))
+    engine.dispose()
+    yield made
+    with made.app_context():
+        from shopbook.web.parts.act import db
+
+        db.engine.dispose()
+
+
+@pytest.fixture
+def client(app: Flask) -> ShopClient:
+    """A browser without pictures in which the owner is signed in."""
+    return ShopClient(app).signed_in_as("Noor")

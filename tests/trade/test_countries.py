@@ -1,0 +1,27 @@
+"""The countries' files, each whole and each naming every panel."""
+
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from shopbook.trade.countries import Country, known_countries, known_country
+from shopbook.trade.errors import NotFound
+
+
+@pytest.mark.parametrize("country", known_countries(), ids=lambda country: country.code)
+def test_every_country_is_whole(country: Country) -> None:
+    assert all(ZoneInfo(zone) for zone in country.zones)
+    assert country.paper_size in {"letter", "a4"}
+    assert set(country.panels) == set(known_country("us").panels)
+    assert set(country.units) == {"length", "area", "volume", "mass", "temperature", "distance", "film"}
+    kinds = [kind for tax in country.usual_taxes for kind in tax.line_kinds]
+    assert sorted(kinds) == sorted(["labour", "materials", "part", "colour", "sublet", "fee"])
+
+
+def test_the_same_panel_is_a_hood_in_one_country_and_a_bonnet_in_another() -> None:
+    assert (known_country("us").panel("bonnet"), known_country("gb").panel("bonnet")) == ("hood", "bonnet")
+
+
+def test_a_country_without_a_file_is_not_found() -> None:
+    with pytest.raises(NotFound):
+        known_country("xx")

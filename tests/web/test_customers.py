@@ -1,0 +1,72 @@
+"""The pages about customers, pressed as the desk presses them."""
+
+from sqlalchemy import func, select
+
+from shopbook.models.customers import Customer
+from shopbook.web.parts.act import db
+from tests.clients import ShopClient
+
+
+def count_customers(client: ShopClient) -> int:
+    with client.app.app_context():
+        return db.session.scalar(select(func.count()).select_from(Customer)) or 0
+
+
+def test_a_customer_and_a_car_are_added_and_found(client: ShopClient) -> None:
+    page = client.press_on("/customers/new", name="Ines Okafor", phone="555-0142", kind="private")
+    assert "Ines Okafor" in page
+    page = client.press_on("/customers/vehicles/new?owner=1", plate="KTR 204", description="hatchback", finish="")
+    assert "KTR 204" in page
+    assert "Ines Okafor" in client.text("/jobs/find?q=ktr204")
+
+
+def test_a_double_press_adds_one_customer_and_leads_to_the_same_page(client: ShopClient) -> None:
+    answers = [client.press("/customers/new", key="one", name="Ines", kind="private") for _ in range(2)]
+    assert count_customers(client) == 1
+    assert len({answer.headers["Location"] for answer in answers}) == 1
+
+
+def test_an_empty_form_says_what_to_do_and_keeps_what_was_typed(client: ShopClient) -> None:
+    answer = client.press("/customers/new", note="called about a van", kind="private")
+    assert answer.status_code == 422
+    assert "one is enough" in answer.text
+    assert "called about a van" in answer.text
+    assert count_customers(client) == 0
+
+
+def test_an_over_long_name_is_refused_beside_its_field(client: ShopClient) -> None:
+    answer = client.press("/customers/new", name="x" * 201, kind="private")
+    assert answer.status_code == 422
+    assert "At most 200 letters" in answer.text
+
+
+def test_markup_in_a_name_is_shown_as_text(client: ShopClient) -> None:
+    page = client.press_on("/customers/new", name="<b>Bold</b> & Sons", kind="dealer")
+    assert "&lt;b&gt;Bold&lt;/b&gt; &amp; Sons" in page
+
+
+def test_a_stale_page_is_answered_with_409_and_what_was_typed(client: ShopClient) -> None:
+    client.press_on("/customers/new", name="Ines", kind="private")
+    client.press_on("/customers/1/change", name="Ines O.", kind="private", revision="1")
+    answer = client.press("/customers/1/change", name="Ines P.", kind="private", revision="1")
+    assert answer.status_code == 409
+    assert "Ines P." in answer.text
+
+
+def test_an_unknown_customer_is_a_page_and_not_an_error(client: ShopClient) -> None:
+    assert client.get("/customers/999").status_code == 404
+
+
+def test_a_press_without_the_token_or_from_elsewhere_does_nothing(client: ShopClient) -> None:
+    assert client.http.post("/customers/new", data={"name": "X"}).status_code == 403
+    answer = client.http.post(
+        "/customers/new",
+        data={"name": "X", "csrf_token": "token", "act_key": "k"},
+        headers={"Origin": "http://elsewhere.example"},
+    )
+    assert answer.status_code == 403
+    assert count_customers(client) == 0
+
+
+def test_a_technician_may_not_open_the_customers(client: ShopClient) -> None:
+    assert client.signed_in_as("Dana").get("/customers/").status_code == 403
