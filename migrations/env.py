@@ -39,6 +39,8 @@ def run(connection: Connection) -> None:
 
 
 engine = make_engine(context.config.attributes.get("url") or context.config.get_main_option("sqlalchemy.url"))
-with engine.connect().execution_options(**{WRITES: True}) as open_connection:
-    run(open_connection)
-engine.dispose()
+try:
+    with engine.connect().execution_options(**{WRITES: True}) as open_connection:
+        run(open_connection)
+finally:
+    engine.dispose()

@@ -60,7 +60,7 @@ def _guard_sqlite(connection: Connection, table: str) -> None:
 def _guard_postgresql(connection: Connection, table: str) -> None:
     connection.exec_driver_sql(
         "CREATE OR REPLACE FUNCTION shopbook_append_only() RETURNS trigger LANGUAGE plpgsql AS "
-        "$$ BEGIN RAISE EXCEPTION '% is append-only', TG_TABLE_NAME; END $$"
+        "$$ BEGIN RAISE EXCEPTION USING MESSAGE = TG_TABLE_NAME || ' is append-only'; END $$"
     )
     for verb in ("update", "delete"):
         connection.exec_driver_sql(f'DROP TRIGGER IF EXISTS guard_{table}_{verb} ON "{table}"')
