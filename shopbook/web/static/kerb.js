@@ -3,7 +3,7 @@
 //
 // The page gives: form[data-kerb] around all of it; a[data-panel] links to this page with the panel taken in or out;
 // [data-cards] with one [data-card="code"] for each panel; [data-number] inside a card; input[data-price]; [data-sum] with
-// data-sign and data-places; and elements with an id and data-live, which are replaced by what the server answers. With
+// data-currency and data-places; and elements with an id and data-live, which are replaced by what the server answers. With
 // data-refresh="address" on the form that address is asked (GET, the form's fields) after every change.
 
 const LEFT_OUT = new Set(["csrf_token", "act_key", "revision"]);
@@ -20,7 +20,7 @@ function addUp(form) {
     const places = Number(sum.dataset.places ?? 2);
     const total = [...form.querySelectorAll("input[data-price]")].reduce((so, input) => so + minor(input.value, places), 0);
     const digits = { minimumFractionDigits: places, maximumFractionDigits: places };
-    sum.textContent = (sum.dataset.sign ?? "") + (total / 10 ** places).toLocaleString(document.documentElement.lang, digits);
+    sum.textContent = (sum.dataset.currency ?? "") + (total / 10 ** places).toLocaleString(document.documentElement.lang, digits);
   }
 }
 
@@ -80,11 +80,10 @@ function wake(form) {
     }
   }
 
-  async function choose(link) {
-    const code = link.dataset.panel;
+  async function choose(code, address) {
     latest += 1;
-    const page = await askPage(link.href);
-    history.replaceState(null, "", link.href);
+    const page = await askPage(address);
+    history.replaceState(null, "", address);
     takeCards(form, page);
     takeLive(page);
     addUp(form);
@@ -97,7 +96,9 @@ function wake(form) {
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
     event.preventDefault();
     link.blur();
-    choose(link).catch(() => location.assign(link.href));
+    // A link inside a picture holds its address as an object, so the attribute is read.
+    const address = new URL(link.getAttribute("href"), location.href).href;
+    choose(link.dataset.panel, address).catch(() => location.assign(address));
   });
   form.addEventListener("input", (event) => {
     if (event.target.matches("input[data-price]")) event.target.dataset.touched = "yes";

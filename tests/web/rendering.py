@@ -1,0 +1,58 @@
+"""Templates rendered without the app, and elements found in what comes out."""
+
+from collections.abc import Callable
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import jinja2
+from lxml import html
+from markupsafe import Markup
+
+ROOT = Path(__file__).parents[2]
+TEMPLATES = ROOT / "templates"
+STATIC = ROOT / "shopbook" / "web" / "static"
+
+
+def make_environment() -> jinja2.Environment:
+    """A bare environment that fails on any variable that is not given."""
+    loader = jinja2.FileSystemLoader(TEMPLATES)
+    environment = jinja2.Environment(loader=loader, autoescape=True, undefined=jinja2.StrictUndefined)
+    environment.globals["url_for"] = lambda endpoint, filename="": f"/{endpoint}/{filename}"
+    return environment
+
+
+def make_macro(file: str, name: str) -> Callable[..., Markup]:
+    return getattr(make_environment().get_template(f"macros/{file}.html").module, name)  # type: ignore[no-any-return]
+
+
+def parse(text: str) -> html.HtmlElement:
+    return html.fromstring(f"<div>{text}</div>")
+
+
+def find(page: html.HtmlElement, tag: str = "*", **wanted: str | bool) -> list[html.HtmlElement]:
+    """Elements in order of the page; `class_="x"` is one of its classes, `True` means that the attribute is there."""
+    asked = []
+    for name, value in wanted.items():
+        attribute = "@" + name.rstrip("_").replace("_", "-")
+        if name == "class_":
+            asked.append(f"[contains(concat(' ', {attribute}, ' '), ' {value} ')]")
+        else:
+            asked.append(f"[{attribute}]" if value is True else f"[{attribute}='{value}']")
+    return list(page.xpath(f".//{tag}{''.join(asked)}"))
+
+
+def render(name: str, **context: Any) -> str:
+    return make_environment().get_template(name).render(**context)
+
+
+def make_context(**changes: Any) -> dict[str, Any]:
+    places = [SimpleNamespace(label=w, url=f"/{w.lower()}", is_here=w == "Jobs") for w in ("Today", "Jobs", "Floor")]
+    given = {
+        "book": SimpleNamespace(shop_name="Quarry Lane", is_demo=False),
+        "person": SimpleNamespace(name="Noor", roles=["desk"]),
+        "places": places,
+        "day_words": "Thursday 5 November 2026",
+        "find_url": "/find",
+    }
+    return given | changes
