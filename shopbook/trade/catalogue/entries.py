@@ -4,6 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from shopbook.trade.catalogue.kinds import Access, Fixing, MeasuredBy, Skill, Substrate, Unit, WayUsed
+from shopbook.trade.waits import WaitKind as KindOfWait
+
 
 class EntryKind(StrEnum):
     """The kinds of row; the value is the table's name in catalogue.toml and the `kind` of a stored row."""
@@ -39,10 +42,10 @@ class Panel(Entry):
     """
 
     area_m2: float = field(metadata={"least": 0.01, "most": 10})
-    fixing: str = field(metadata={"one_of": ("bolt_on", "welded")})
-    substrate: str = field(metadata={"one_of": ("steel", "aluminium", "plastic")})
+    fixing: Fixing
+    substrate: Substrate
     skin_um: int = field(metadata={"least": 100, "most": 20000})
-    access: str = field(metadata={"one_of": ("good", "poor", "none")})
+    access: Access
     trim_off_minutes: int = field(metadata={"least": 0, "most": 1000})
     trim_on_minutes: int = field(metadata={"least": 0, "most": 1000})
     fit_minutes: int = field(default=0, metadata={"least": 0, "most": 10000})
@@ -54,25 +57,29 @@ class Panel(Entry):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StageKind(Entry):
-    """One kind of stage: standard man-minutes = fixed + per panel + per m² of what `measured_by` names, by factors.
+    """One kind of stage, with its standard man-minutes at one pair of hands.
 
-    `measured_by` is "none", "damage", "feather", "primer" or "panel". `next_panel_permille` is what the second and
-    later panels cost of the part that is per panel and per m². `uses` are material roles on the floor or by the piece.
+    Fixed once a stage; then for each panel: panel_minutes, damage_minutes for each damage on it, and minutes_per_m2 of
+    the area that `measured_by` names, times the factors that apply. `next_panel_permille` is what every panel after
+    the first counts of its own. `wait` follows the stage, `waits_inside` are sat out within it (codes of waits).
+    `uses` are amounts of materials for each panel. `is_on` is off where the shop leaves this stage out.
     """
 
     order: int = field(metadata={"least": 1, "most": 999})
     name: str
-    skill: str = field(metadata={"one_of": ("body", "paint", "detail")})
+    skill: Skill
     fixed_minutes: int = field(default=0, metadata={"least": 0, "most": 10000})
     panel_minutes: int = field(default=0, metadata={"least": 0, "most": 10000})
+    damage_minutes: int = field(default=0, metadata={"least": 0, "most": 10000})
     minutes_per_m2: float = field(default=0.0, metadata={"least": 0, "most": 10000})
-    measured_by: str = field(default="none", metadata={"one_of": ("none", "damage", "feather", "primer", "panel")})
+    measured_by: MeasuredBy = MeasuredBy.NONE
     next_panel_permille: int = field(default=1000, metadata={"least": 0, "most": 1000})
     factors: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     gun_cleans: int = field(default=0, metadata={"least": 0, "most": 10})
     wait: str = ""
+    waits_inside: tuple[str, ...] = ()
     uses: Mapping[str, float] = field(default_factory=dict)
     is_on: bool = True
 
@@ -81,7 +88,7 @@ class StageKind(Entry):
 class WaitKind(Entry):
     """A wait at 20 °C: not before, not after (None: no limit), what a passed window adds, what a lamp makes of it."""
 
-    kind: str = field(metadata={"one_of": ("flash", "harden", "dry", "cure")})
+    kind: KindOfWait
     minutes: int = field(metadata={"least": 0, "most": 100000})
     not_after_minutes: int | None = field(default=None, metadata={"least": 1, "most": 1000000})
     adds: str = ""
@@ -95,8 +102,8 @@ class Material(Entry):
     """One kind of thing on the shelf. A pack holds whole thousandths of the unit; lives are days, None unknown."""
 
     name: str
-    unit: str = field(metadata={"one_of": ("ml", "g", "piece")})
-    way: str = field(metadata={"one_of": ("measured", "piece", "floor")})
+    unit: Unit
+    way: WayUsed
     pack_name: str
     pack_thousandths: int = field(metadata={"least": 1, "most": 10**12})
     density_mg_ml: int | None = field(default=None, metadata={"least": 300, "most": 5000})
@@ -110,9 +117,10 @@ class Material(Entry):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MixKind(Entry):
-    """One thing mixed to spray: ratio by volume in order, volume solids, dry film wanted in µm, coats, pot life.
+    """One thing mixed to spray: ratio by volume in order, volume solids, dry film of all coats in µm, coats, pot life.
 
-    `thumb_ml_per_m2` is the rule of thumb shown beside the computed figure; `build_parts` the ratio reduced less.
+    `thumb_ml` is the rule of thumb (low, high) shown beside the computed figure, for each m² of panel, or for each
+    repair where `is_thumb_by_repair`; `build_parts` is the ratio reduced less, where build is wanted.
     """
 
     name: str
@@ -125,7 +133,8 @@ class MixKind(Entry):
     pot_life_minutes: int | None = field(default=None, metadata={"least": 1, "most": 100000})
     loss_ml: int = field(default=40, metadata={"least": 0, "most": 1000})
     step_ml: int = field(default=10, metadata={"least": 1, "most": 100})
-    thumb_ml_per_m2: tuple[int, ...] = ()
+    thumb_ml: tuple[int, ...] = ()
+    is_thumb_by_repair: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,9 +161,10 @@ class SmallDentPrice(Entry):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Factor(Entry):
-    """A multiplier in thousandths, and the reason it is there."""
+    """A multiplier in thousandths that works on `of_permille` of a stage's minutes, and the reason it is there."""
 
     permille: int = field(metadata={"least": 100, "most": 10000})
+    of_permille: int = field(default=1000, metadata={"least": 0, "most": 1000})
     reason: str
 
 
@@ -167,6 +177,8 @@ class GunKind(Entry):
     inlet_bar: tuple[float, ...]
     distance_cm: tuple[float, ...]
     overlap_percent: tuple[float, ...]
+    fan: str = ""
+    fluid: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

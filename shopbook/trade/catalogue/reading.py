@@ -1,11 +1,58 @@
 """Reads a catalogue from its text, overlays the shop's stored edits, and turns entries back into plain rows."""
 
+import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import MISSING, dataclass, fields, replace
 from datetime import date
-from typing import Any
+from functools import cache
+from importlib.resources import files
+from typing import Any, get_type_hints
 
-from shopbook.trade.catalogue.entries import Catalogue, Entry, EntryKind
+from shopbook.trade.catalogue.entries import (
+    Catalogue,
+    Entry,
+    EntryKind,
+    Factor,
+    GunKind,
+    Material,
+    MixKind,
+    Number,
+    Panel,
+    PanelPrice,
+    SmallDentPrice,
+    StageKind,
+    WaitKind,
+)
+from shopbook.trade.catalogue.links import check_links
+from shopbook.trade.catalogue.values import check_range, plain_value, read_value
+from shopbook.trade.errors import RuleBroken
+
+SHAPES: dict[EntryKind, type[Entry]] = {
+    EntryKind.PANEL: Panel,
+    EntryKind.STAGE: StageKind,
+    EntryKind.WAIT: WaitKind,
+    EntryKind.MATERIAL: Material,
+    EntryKind.MIX: MixKind,
+    EntryKind.PRICE: PanelPrice,
+    EntryKind.SMALL_DENT: SmallDentPrice,
+    EntryKind.FACTOR: Factor,
+    EntryKind.GUN: GunKind,
+    EntryKind.NUMBER: Number,
+}
+
+TABLES: dict[EntryKind, str] = {
+    EntryKind.PANEL: "panels",
+    EntryKind.STAGE: "stages",
+    EntryKind.WAIT: "waits",
+    EntryKind.MATERIAL: "materials",
+    EntryKind.MIX: "mixes",
+    EntryKind.PRICE: "prices",
+    EntryKind.SMALL_DENT: "small_dents",
+    EntryKind.FACTOR: "factors",
+    EntryKind.GUN: "guns",
+    EntryKind.NUMBER: "numbers",
+}
+"""The field of a Catalogue that holds each kind."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,25 +66,88 @@ class EditedRow:
 
 
 def read_catalogue(text: str) -> Catalogue:
-    """The catalogue in `text` (TOML)."""
-    raise NotImplementedError
+    """The catalogue in `text` (TOML). Raises RuleBroken with a sentence that names the entry and the field."""
+    try:
+        whole = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise RuleBroken(f"The catalogue cannot be read: {error}.") from error
+    version = whole.pop("version", "")
+    if not isinstance(version, str) or not version:
+        raise RuleBroken("The catalogue must name its version.")
+    unknown = sorted(set(whole) - set(EntryKind))
+    if unknown:
+        raise RuleBroken(f"The catalogue has no kind of entry called {unknown[0]!r}.")
+    tables: dict[str, Any] = {}
+    for kind, table in TABLES.items():
+        rows = whole.get(kind.value, {})
+        tables[table] = {code: read_entry(kind, code, body) for code, body in rows.items()}
+    catalogue = Catalogue(version=version, **tables)
+    check_links(catalogue)
+    return catalogue
 
 
+@cache
 def own_catalogue() -> Catalogue:
     """The catalogue that ships with the program, read once."""
-    raise NotImplementedError
+    return read_catalogue(files("shopbook.trade.catalogue").joinpath("catalogue.toml").read_text(encoding="utf-8"))
 
 
 def overlay(catalogue: Catalogue, rows: Iterable[EditedRow], on: date) -> Catalogue:
-    """`catalogue` with the shop's edits that hold on the day `on`; of several for one code the latest wins."""
-    raise NotImplementedError
+    """`catalogue` with the shop's edits that hold on the day `on`; of several for one code the latest wins.
+
+    An edit without a body takes the entry out. Raises RuleBroken where an edit cannot be read, or where what is left
+    would point at something that is no longer there.
+    """
+    latest: dict[tuple[EntryKind, str], EditedRow] = {}
+    for row in sorted((row for row in rows if row.from_on <= on), key=lambda row: row.from_on):
+        latest[(_kind(row.kind), row.code)] = row
+    if not latest:
+        return catalogue
+    tables: dict[str, Any] = {table: dict(getattr(catalogue, table)) for table in TABLES.values()}
+    for (kind, code), row in latest.items():
+        if row.body is None:
+            tables[TABLES[kind]].pop(code, None)
+        else:
+            tables[TABLES[kind]][code] = read_entry(kind, code, row.body)
+    changed = replace(catalogue, **tables)
+    check_links(changed)
+    return changed
 
 
 def read_entry(kind: EntryKind | str, code: str, body: Mapping[str, Any]) -> Entry:
-    """One entry from a plain dict; RuleBroken with a sentence naming what is wrong."""
-    raise NotImplementedError
+    """One entry from a plain dict. Raises RuleBroken with a sentence naming the field that is wrong or missing."""
+    shape = SHAPES[_kind(kind)]
+    if not isinstance(body, Mapping):
+        raise RuleBroken(f"{code} must be a table of fields.")
+    known = {each.name: each for each in fields(shape) if each.name != "code"}
+    unknown = sorted(set(body) - set(known))
+    if unknown:
+        raise RuleBroken(f"{code} has no field called {unknown[0]!r}.", unknown[0])
+    hints = _hints(_kind(kind))
+    found: dict[str, Any] = {}
+    for name, each in known.items():
+        if name not in body:
+            if each.default is MISSING and each.default_factory is MISSING:
+                raise RuleBroken(f"{code} needs its {name.replace('_', ' ')}.", name)
+            continue
+        where = f"{code}: {name}"
+        found[name] = read_value(hints[name], body[name], where)
+        check_range(found[name], each.metadata.get("least"), each.metadata.get("most"), where)
+    return shape(code=code, **found)
 
 
 def entry_body(entry: Entry) -> dict[str, Any]:
     """The entry as a plain dict that JSON can hold, without its code; `read_entry` gives it back."""
-    raise NotImplementedError
+    return {each.name: plain_value(getattr(entry, each.name)) for each in fields(entry) if each.name != "code"}
+
+
+def _kind(kind: EntryKind | str) -> EntryKind:
+    try:
+        return EntryKind(kind)
+    except ValueError:
+        raise RuleBroken(f"The catalogue has no kind of entry called {kind!r}.") from None
+
+
+@cache
+def _hints(kind: EntryKind) -> dict[str, Any]:
+    return get_type_hints(SHAPES[kind])

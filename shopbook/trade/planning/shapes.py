@@ -4,13 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-
-class Skill(StrEnum):
-    """Whose hands a stage wants; rates, clocks and the diary go by it."""
-
-    BODY = "body"
-    PAINT = "paint"
-    DETAIL = "detail"
+from shopbook.trade.catalogue.kinds import Access as Access
+from shopbook.trade.catalogue.kinds import Skill as Skill
+from shopbook.trade.catalogue.kinds import Substrate as Substrate
+from shopbook.trade.catalogue.kinds import Unit as Unit
+from shopbook.trade.catalogue.kinds import WayUsed as WayUsed
+from shopbook.trade.paints import Finish as Finish
 
 
 class DamageKind(StrEnum):
@@ -52,55 +51,12 @@ class Crossing(StrEnum):
     LIP = "lip"
 
 
-class Access(StrEnum):
-    """Whether a tool reaches the back of the damage."""
-
-    GOOD = "good"
-    POOR = "poor"
-    NONE = "none"
-
-
-class Substrate(StrEnum):
-    """What the panel is made of."""
-
-    STEEL = "steel"
-    ALUMINIUM = "aluminium"
-    PLASTIC = "plastic"
-    UNKNOWN = "unknown"
-
-
 class PaintChoice(StrEnum):
     """Whether the panel is painted, and whether colour runs out into its neighbours."""
 
     NO_PAINT = "no_paint"
     PAINT = "paint"
     BLEND = "blend"
-
-
-class Finish(StrEnum):
-    """What the car wears."""
-
-    SOLID = "solid"
-    METALLIC = "metallic"
-    PEARL = "pearl"
-    THREE_STAGE = "three_stage"
-    MATT = "matt"
-
-
-class WayUsed(StrEnum):
-    """How a material is counted: asked from a mix, counted by the piece, or shop floor (never asked)."""
-
-    MEASURED = "measured"
-    PIECE = "piece"
-    FLOOR = "floor"
-
-
-class Unit(StrEnum):
-    """The unit of use; amounts are whole thousandths of it."""
-
-    ML = "ml"
-    G = "g"
-    PIECE = "piece"
 
 
 class Coat(StrEnum):
@@ -185,11 +141,15 @@ class DraftUse:
 
 @dataclass(frozen=True, slots=True)
 class DraftMix:
-    """One mix of one stage: ready-to-spray ml in all, its parts in ml (exact sum), and the rule of thumb beside it."""
+    """One mix of one stage: ready-to-spray ml in all, its parts by role in thousandths of ml (exact sum).
+
+    `batches` is how many mixes the pot life makes of it; `thumb_ml` the rule of thumb to show beside it.
+    """
 
     code: str
+    name: str
     total_ml: int
-    parts: tuple[tuple[str, int], ...]
+    parts_thousandths: tuple[tuple[str, int], ...]
     ratio: str
     batches: int
     coats: int
@@ -216,6 +176,8 @@ class DraftWait:
     with_lamp_minutes: int | None = None
     is_kept_over_closed_days: bool = True
     """False where no closed day may fall inside the window (base to clear)."""
+    needs_heat: bool = False
+    """True where it is too cold to harden at all; the minutes are then those of the coldest counted temperature."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,6 +195,7 @@ class DraftStage:
     mixes: tuple[DraftMix, ...] = ()
     after: tuple[int, ...] = ()
     wait: DraftWait | None = None
+    waits_inside: tuple[DraftWait, ...] = ()
     cautions: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()

@@ -1,0 +1,153 @@
+"""Builds one stage from its kind in the catalogue: minutes shared by panel, the waits of the day, floor materials."""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from shopbook.trade import waits
+from shopbook.trade.amounts import share_out
+from shopbook.trade.catalogue.entries import Catalogue, StageKind, WaitKind
+from shopbook.trade.catalogue.kinds import MeasuredBy, Substrate
+from shopbook.trade.cautions import Caution, in_order
+from shopbook.trade.planning.methods import DamageWork
+from shopbook.trade.planning.shapes import DraftUse, DraftWait
+from shopbook.trade.planning.work import PanelWork, Setting
+
+WHOLE_CAR = ""
+"""The panel under which stands what belongs to no one panel."""
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What a stage finds on one panel: damages it works on, m² of what it is measured by, minutes of its own."""
+
+    panel: str
+    works: tuple[DamageWork, ...] = ()
+    area_m2: float = 0.0
+    own_minutes: int = 0
+    factors: frozenset[str] = frozenset()
+
+
+def stage_minutes(
+    catalogue: Catalogue, kind: StageKind, loads: Sequence[Load], fixed_more: int = 0
+) -> tuple[tuple[str, int], ...]:
+    """Man-minutes by panel, exact: each panel's own, those after the dearest at their share, and the fixed spread over.
+
+    Without a panel all of it stands under the whole car.
+    """
+    fixed = kind.fixed_minutes + fixed_more
+    if not loads:
+        return ((WHOLE_CAR, fixed),)
+    own = [_own_minutes(catalogue, kind, load) for load in loads]
+    dearest = own.index(max(own))
+    counted = [
+        minutes if place == dearest else _whole(minutes * kind.next_panel_permille / 1000)
+        for place, minutes in enumerate(own)
+    ]
+    shares = share_out(fixed, counted)
+    return tuple((load.panel, counted[place] + shares[place]) for place, load in enumerate(loads))
+
+
+def draft_wait(setting: Setting, code: str, panels: Sequence[PanelWork]) -> DraftWait | None:
+    """The wait coded `code` at the day's temperature, under the lamp where the shop has one and no plastic is near."""
+    kind = setting.catalogue.waits.get(code)
+    if kind is None:
+        return None
+    has_plastic = any(panel.substrate is Substrate.PLASTIC for panel in panels)
+    conditions = setting.conditions
+    may_heat = kind.lamp_minutes is not None and not has_plastic
+    is_heated = may_heat and (conditions.has_lamp or (conditions.has_booth and kind.kind is waits.WaitKind.CURE))
+    plain = _as_wait(kind)
+    length = waits.wait_minutes(plain, conditions.temperature_c, is_heated=is_heated)
+    heated = waits.wait_minutes(plain, conditions.temperature_c, is_heated=True).minutes if may_heat else None
+    return DraftWait(
+        kind=kind.kind.value,
+        not_before_minutes=length.minutes,
+        not_after_minutes=_window(kind, conditions.temperature_c, length.minutes),
+        adds=kind.adds or None,
+        reason=f"{kind.reason[:1].upper()}{kind.reason[1:]}. {length.reason}",
+        is_under_lamp=is_heated,
+        with_lamp_minutes=heated,
+        is_kept_over_closed_days=kind.is_kept_over_closed_days,
+        needs_heat=length.needs_heat,
+    )
+
+
+def floor_uses(catalogue: Catalogue, kind: StageKind, panels: Sequence[str]) -> tuple[DraftUse, ...]:
+    """The stage's usual materials, so much for each panel."""
+    places = tuple(panels) or (WHOLE_CAR,)
+    return tuple(
+        make_use(catalogue, role, [(place, amount) for place in places], "the usual for each panel")
+        for role, amount in kind.uses.items()
+        if role in catalogue.materials
+    )
+
+
+def make_use(
+    catalogue: Catalogue, role: str, needs: Sequence[tuple[str, float]], reason: str, mix: str | None = None
+) -> DraftUse:
+    """A use from amounts by panel. Here, and only here, an estimate becomes whole thousandths; the shares sum to it."""
+    material = catalogue.materials[role]
+    shares = tuple((panel, math.floor(amount * 1000 + 0.5)) for panel, amount in needs)
+    total = sum(share for _, share in shares)
+    return DraftUse(role, total, material.unit, material.way, mix, shares, reason)
+
+
+def stage_cautions(setting: Setting, kind: StageKind, panels: Iterable[PanelWork]) -> tuple[str, ...]:
+    """Codes of the stage's cautions, what the car and the panels add included, those that stop the work first."""
+    found = {Caution(code) for code in kind.cautions if code in set(Caution)}
+    carries = {each for panel in panels for each in panel.panel.carries}
+    is_touching = kind.code in TOUCHES
+    if setting.car.is_high_voltage and (is_touching or kind.wait in HEATED):
+        found.add(Caution.HIGH_VOLTAGE)
+    if "airbag" in carries and is_touching:
+        found.add(Caution.AIRBAGS)
+    if setting.car.has_driver_aids and carries & AID_PLACES and kind.code not in {"check_in", "hand_over"}:
+        found.add(Caution.DRIVER_AIDS)
+    return tuple(text.caution.value for text in in_order(found))
+
+
+TOUCHES = frozenset({"trim_off", "paintless", "pull", "cut_rust", "fit_part", "refit", "calibration"})
+"""Stages that unplug, hammer or heat near what may fire or hold a charge."""
+
+HEATED = frozenset({"surfacer_dry", "surfacer_overnight", "clear_unmask"})
+AID_PLACES = frozenset({"sensor", "camera"})
+
+
+def _own_minutes(catalogue: Catalogue, kind: StageKind, load: Load) -> int:
+    panel = kind.panel_minutes + load.own_minutes
+    if kind.measured_by in {MeasuredBy.PRIMER, MeasuredBy.PANEL}:
+        return _whole((panel + kind.minutes_per_m2 * load.area_m2) * _factor(catalogue, kind, load.factors))
+    return panel + sum(_damage_minutes(catalogue, kind, work) for work in load.works)
+
+
+def _damage_minutes(catalogue: Catalogue, kind: StageKind, work: DamageWork) -> int:
+    area = {
+        MeasuredBy.DAMAGE: work.areas.damage_m2,
+        MeasuredBy.FEATHER: work.areas.feather_m2,
+    }.get(kind.measured_by, 0.0)
+    return _whole((kind.damage_minutes + kind.minutes_per_m2 * area) * _factor(catalogue, kind, work.factors))
+
+
+def _factor(catalogue: Catalogue, kind: StageKind, there: frozenset[str]) -> float:
+    product = 1.0
+    for code in kind.factors:
+        if code in there:
+            factor = catalogue.factors[code]
+            product *= 1 + (factor.permille - 1000) * factor.of_permille / 1_000_000
+    return product
+
+
+def _window(kind: WaitKind, temperature_c: float, not_before: int) -> int | None:
+    if kind.not_after_minutes is None:
+        return None
+    warm = max(temperature_c, waits.REFERENCE_C)
+    return max(not_before, waits.scaled_minutes(kind.not_after_minutes, warm, shortest_first=True).minutes)
+
+
+def _as_wait(kind: WaitKind) -> waits.Wait:
+    return waits.Wait(kind.kind, kind.minutes, kind.not_after_minutes, kind.adds or None, kind.lamp_minutes)
+
+
+def _whole(minutes: float) -> int:
+    return math.floor(minutes + 0.5)

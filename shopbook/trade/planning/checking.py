@@ -1,0 +1,79 @@
+"""Refuses what no panel, day or choice can be, each with a sentence, before anything is drafted."""
+
+import math
+from collections.abc import Sequence
+
+from shopbook.trade.catalogue.entries import Catalogue, Panel
+from shopbook.trade.catalogue.kinds import Substrate
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.shapes import Choices, Conditions, Damage, DamageKind
+
+MOST_DAMAGES = 200
+MOST_DENTS = 2000
+DEEPEST_DENT_UM = 150_000
+MOST_COATS = 6
+
+SURFACE_KINDS = frozenset({DamageKind.SCRATCH, DamageKind.CHIP, DamageKind.SCUFF, DamageKind.FADED_CLEAR})
+"""Kinds that eat into the skin, so that they cannot be deeper than it."""
+
+
+def check_inputs(catalogue: Catalogue, damages: Sequence[Damage], conditions: Conditions, choices: Choices) -> None:
+    """Raises RuleBroken with a sentence for the first thing that cannot be."""
+    if not damages:
+        raise RuleBroken("Say at least one damage; a plan is drafted from what is hurt.", "damages")
+    if len(damages) > MOST_DAMAGES:
+        raise RuleBroken(f"At most {MOST_DAMAGES} damages fit in one plan; count small dents together.", "damages")
+    if len({damage.number for damage in damages}) < len(damages):
+        raise RuleBroken("Two damages carry the same number.", "number")
+    for damage in damages:
+        check_damage(catalogue, damage)
+    check_conditions(conditions)
+    for coats in (choices.base_coats, choices.clear_coats, choices.surfacer_coats):
+        if coats is not None and not 1 <= coats <= MOST_COATS:
+            raise RuleBroken(f"Choose between 1 and {MOST_COATS} coats.", "coats")
+
+
+def check_damage(catalogue: Catalogue, damage: Damage) -> None:
+    """Raises RuleBroken with a sentence where one damage cannot be as it is described."""
+    if damage.panel not in catalogue.panels:
+        raise RuleBroken(f"The catalogue has no panel called {damage.panel!r}.", "panel")
+    panel = catalogue.panels[damage.panel]
+    for field, value in (("length_mm", damage.length_mm), ("width_mm", damage.width_mm)):
+        if value is not None and value <= 0:
+            raise RuleBroken("A damage must be more than nothing long and wide.", field)
+    if math.pi / 4 * (damage.length_mm or 1) * (damage.width_mm or 1) > panel.area_m2 * 1e6:
+        raise RuleBroken(f"Damage {damage.number} is larger than its panel of {panel.area_m2:g} m².", "length_mm")
+    _check_depth(panel, damage)
+    _check_small_dents(damage)
+    if damage.kind is DamageKind.RUST and damage.substrate is Substrate.PLASTIC:
+        raise RuleBroken(f"Damage {damage.number}: plastic does not rust.", "kind")
+
+
+def check_conditions(conditions: Conditions) -> None:
+    """Raises RuleBroken where no shop is as warm, as cold or as damp."""
+    if not math.isfinite(conditions.temperature_c) or not -20 <= conditions.temperature_c <= 50:
+        raise RuleBroken("The shop's temperature must be between -20 and 50 °C.", "temperature_c")
+    if not math.isfinite(conditions.humidity) or not 0 < conditions.humidity <= 100:
+        raise RuleBroken("Humidity must be more than 0 and at most 100 %.", "humidity")
+
+
+def _check_depth(panel: Panel, damage: Damage) -> None:
+    if damage.depth_um is None:
+        return
+    if damage.depth_um <= 0:
+        raise RuleBroken("A depth must be more than nothing.", "depth_um")
+    if damage.kind in SURFACE_KINDS and damage.depth_um > panel.skin_um:
+        raise RuleBroken(
+            f"Damage {damage.number} cannot be deeper than the panel is thick, {panel.skin_um / 1000:g} mm.", "depth_um"
+        )
+    if damage.depth_um > DEEPEST_DENT_UM:
+        raise RuleBroken(f"Damage {damage.number}: a dent of over 150 mm is not repaired; replace.", "depth_um")
+
+
+def _check_small_dents(damage: Damage) -> None:
+    if damage.kind is not DamageKind.SMALL_DENTS:
+        return
+    if not 1 <= damage.dent_count <= MOST_DENTS:
+        raise RuleBroken(f"Count the small dents: between 1 and {MOST_DENTS}.", "dent_count")
+    if not 1 <= damage.dent_class_mm <= 300:
+        raise RuleBroken("Give the size of the small dents, between 1 and 300 mm.", "dent_class_mm")

@@ -1,0 +1,241 @@
+"""How each damage is put right: pushed out, pulled and filled, ground out, mended in plastic, or polished, and why."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from shopbook.trade.catalogue.entries import Catalogue, Panel
+from shopbook.trade.catalogue.kinds import Access, Substrate
+from shopbook.trade.planning.areas import Areas, access_of, areas_of, depth_mm, left_after_pulling_mm, size_mm
+from shopbook.trade.planning.shapes import Crossing, Damage, DamageKind, DepthStep, DraftWarning, PaintChoice
+
+
+class Method(StrEnum):
+    """A way of putting one damage right, before any paint."""
+
+    PUSH = "push"
+    POLISH = "polish"
+    TOUCH_IN = "touch_in"
+    PULL = "pull"
+    GRIND = "grind"
+    MEND_PLASTIC = "mend_plastic"
+    STRIP_OLD = "strip_old"
+    SAND_CLEAR = "sand_clear"
+    SAND = "sand"
+
+
+KEEPS_PAINT = frozenset({Method.PUSH, Method.POLISH, Method.TOUCH_IN})
+LAYS_BARE = frozenset({Method.PULL, Method.GRIND, Method.STRIP_OLD, Method.SAND})
+
+
+@dataclass(frozen=True, slots=True)
+class DamageWork:
+    """One damage with its method, areas, what is left to fill in mm (nought: no filler), and the reasons."""
+
+    damage: Damage
+    method: Method
+    areas: Areas
+    fill_mm: float
+    is_pulled: bool
+    reasons: tuple[str, ...]
+    warnings: tuple[DraftWarning, ...]
+    factors: frozenset[str]
+
+
+def substrate_of(panel: Panel, damage: Damage) -> Substrate:
+    """What to plan for: as said; unknown counts as plastic where the panel usually is, else as aluminium (slower)."""
+    if damage.substrate is not Substrate.UNKNOWN:
+        return damage.substrate
+    return Substrate.PLASTIC if panel.substrate is Substrate.PLASTIC else Substrate.ALUMINIUM
+
+
+def plan_damage(catalogue: Catalogue, panel: Panel, damage: Damage, *, is_panel_painted: bool) -> DamageWork:
+    """The method for one damage; `is_panel_painted` where another damage has the panel painted anyhow."""
+    substrate = substrate_of(panel, damage)
+    method, reasons, warnings = _choose(catalogue, panel, damage, substrate)
+    if is_panel_painted and method in {Method.POLISH, Method.TOUCH_IN}:
+        method = Method.MEND_PLASTIC if substrate is Substrate.PLASTIC else Method.SAND
+        reasons = ["the panel is painted anyhow, so it is sanded in and painted over"]
+    is_pulled = method is Method.PULL or (method is Method.STRIP_OLD and _wants_pulling(damage, substrate))
+    fill, why = _fill_mm(catalogue, panel, damage, method)
+    if damage.substrate is Substrate.UNKNOWN:
+        warnings.append(_unknown_warning(damage, substrate))
+    return DamageWork(
+        damage,
+        method,
+        areas_of(catalogue, panel, damage),
+        fill,
+        is_pulled,
+        (*reasons, *why),
+        tuple(warnings),
+        _factors(catalogue, panel, damage, substrate),
+    )
+
+
+def keeps_paint(catalogue: Catalogue, panel: Panel, damage: Damage) -> bool:
+    """Whether this damage alone leaves its panel unpainted."""
+    return _choose(catalogue, panel, damage, substrate_of(panel, damage))[0] in KEEPS_PAINT
+
+
+def push_obstacle(catalogue: Catalogue, panel: Panel, damage: Damage, substrate: Substrate) -> str | None:
+    """Why a dent cannot be pushed out with its paint kept; None where nothing speaks against it."""
+    is_single = damage.kind is not DamageKind.SMALL_DENTS
+    checks = (
+        (substrate is Substrate.PLASTIC, "plastic does not come back as metal does"),
+        (not damage.is_paint_sound and damage.paint is not PaintChoice.NO_PAINT, "the paint is not sound"),
+        (bool(damage.crosses & {Crossing.EDGE, Crossing.LIP}) and is_single, "it runs to an edge or a lip"),
+        (is_single and depth_mm(catalogue, damage) > catalogue.numbers["paintless_deep_mm"].value, "it is too deep"),
+        (
+            is_single and max(size_mm(catalogue, damage)) > catalogue.numbers["paintless_most_mm"].value,
+            "it is too large",
+        ),
+        (is_single and access_of(panel, damage) is Access.NONE, "no tool reaches the back of it"),
+    )
+    return next((reason for speaks_against, reason in checks if speaks_against), None)
+
+
+_Choice = tuple[Method, list[str], list[DraftWarning]]
+
+
+def _choose(catalogue: Catalogue, panel: Panel, damage: Damage, substrate: Substrate) -> _Choice:
+    if damage.kind in {DamageKind.DENT, DamageKind.CREASE, DamageKind.SMALL_DENTS}:
+        return _choose_dent(catalogue, panel, damage, substrate)
+    if damage.kind in {DamageKind.SCRATCH, DamageKind.SCUFF, DamageKind.CHIP}:
+        return _choose_surface(catalogue, damage, substrate)
+    warnings = [_needs_paint(damage, "it cannot be put right under the paint that is there")]
+    return _PLAIN[damage.kind](substrate, warnings if damage.paint is PaintChoice.NO_PAINT else [], damage)
+
+
+def _choose_dent(catalogue: Catalogue, panel: Panel, damage: Damage, substrate: Substrate) -> _Choice:
+    obstacle = push_obstacle(catalogue, panel, damage, substrate)
+    if damage.paint is PaintChoice.NO_PAINT and obstacle is None:
+        return Method.PUSH, ["the paint is sound and the dent allows it: pushed out, paint kept"], []
+    warnings = [_needs_paint(damage, obstacle)] if damage.paint is PaintChoice.NO_PAINT and obstacle else []
+    if obstacle is None and damage.is_paint_sound:
+        warnings.append(
+            DraftWarning(
+                "could_be_pushed",
+                f"Damage {damage.number}: its paint is sound; it might be pushed out without painting.",
+            )
+        )
+    if substrate is Substrate.PLASTIC:
+        return Method.MEND_PLASTIC, ["plastic is warmed and pressed back, then mended"], warnings
+    return Method.PULL, ["metal is pulled first, and only what is left is filled"], warnings
+
+
+def _choose_surface(catalogue: Catalogue, damage: Damage, substrate: Substrate) -> _Choice:
+    if damage.paint is PaintChoice.NO_PAINT and damage.kind is DamageKind.CHIP:
+        return Method.TOUCH_IN, ["small chips are touched in by brush and stay visible from near by"], []
+    warnings = []
+    if damage.paint is PaintChoice.NO_PAINT:
+        within_clear = (damage.depth_um or 0) <= catalogue.numbers["polish_most_um"].value
+        if damage.depth is DepthStep.SHALLOW and within_clear:
+            return Method.POLISH, ["the mark lies in the clear, so it is flatted and polished out"], []
+        warnings = [_needs_paint(damage, "a nail catches in it, so it is deeper than the clear")]
+    if substrate is Substrate.PLASTIC:
+        return (
+            Method.MEND_PLASTIC,
+            ["washed with plastic cleaner before any abrasive, so that wax is not rubbed in"],
+            (warnings),
+        )
+    return Method.SAND, ["sanded out and feathered, no filler where the metal is true"], warnings
+
+
+def _crack(substrate: Substrate, warnings: list[DraftWarning], damage: Damage) -> _Choice:
+    if substrate is Substrate.PLASTIC:
+        return Method.MEND_PLASTIC, ["the crack is stopped, bevelled, backed and bonded"], warnings
+    torn = DraftWarning(
+        "torn_metal",
+        f"Damage {damage.number}: torn metal is welded by somebody qualified before it is filled; "
+        "book that, or replace the panel.",
+    )
+    return Method.PULL, ["the tear is closed first, then pulled level"], [*warnings, torn]
+
+
+def _rust(substrate: Substrate, warnings: list[DraftWarning], damage: Damage) -> _Choice:
+    through = DraftWarning(
+        "rust_behind",
+        f"Damage {damage.number}: rust is larger behind than in front. Look from the back; holes and load-bearing "
+        "parts need new metal by somebody qualified, not filler.",
+    )
+    return Method.GRIND, ["rust is ground to bright metal; nothing holds on what is left"], [*warnings, through]
+
+
+def _bad_repair(substrate: Substrate, warnings: list[DraftWarning], damage: Damage) -> _Choice:
+    if substrate is Substrate.PLASTIC:
+        return Method.MEND_PLASTIC, ["the earlier repair is sanded off to sound plastic"], warnings
+    hidden = DraftWarning(
+        "hidden_depth",
+        f"Damage {damage.number}: what lies under the earlier repair is not known until it is stripped; "
+        "agree an estimate up to a sum, not a fixed price.",
+    )
+    return (
+        Method.STRIP_OLD,
+        ["what was laid before is stripped to sound ground, or it fails again"],
+        [*warnings, hidden],
+    )
+
+
+def _faded(substrate: Substrate, warnings: list[DraftWarning], damage: Damage) -> _Choice:
+    return Method.SAND_CLEAR, ["failing clear comes off the whole panel, since its edge goes on lifting"], warnings
+
+
+_PLAIN = {
+    DamageKind.CRACK: _crack,
+    DamageKind.RUST: _rust,
+    DamageKind.BAD_REPAIR: _bad_repair,
+    DamageKind.FADED_CLEAR: _faded,
+}
+
+
+def _wants_pulling(damage: Damage, substrate: Substrate) -> bool:
+    return substrate is not Substrate.PLASTIC and (damage.depth is not DepthStep.SHALLOW or damage.depth_um is not None)
+
+
+def _fill_mm(catalogue: Catalogue, panel: Panel, damage: Damage, method: Method) -> tuple[float, list[str]]:
+    value = {name: number.value for name, number in catalogue.numbers.items() if name.startswith("left_")}
+    if method is Method.PULL:
+        left = left_after_pulling_mm(catalogue, panel, damage)
+        return left, [f"about {left:g} mm is left to fill of {depth_mm(catalogue, damage):g} mm"]
+    if method is Method.STRIP_OLD:
+        left = max(value["left_old_repair_mm"], left_after_pulling_mm(catalogue, panel, damage))
+        return left, [f"about {left:g} mm to fill is planned until it is stripped and measured"]
+    if method is Method.GRIND:
+        return value["left_rust_mm"], [f"about {value['left_rust_mm']:g} mm to fill where the pits were"]
+    is_felt = damage.depth is not DepthStep.SHALLOW or damage.kind in {DamageKind.CRACK, DamageKind.DENT}
+    if method is Method.MEND_PLASTIC and is_felt:
+        return value["left_plastic_mm"], [f"a skin of about {value['left_plastic_mm']:g} mm of filler for plastic"]
+    if method is Method.SAND and damage.depth is not DepthStep.SHALLOW:
+        return value["left_scratch_mm"], [f"a skim of about {value['left_scratch_mm']:g} mm where it reached the metal"]
+    return 0.0, []
+
+
+def _factors(catalogue: Catalogue, panel: Panel, damage: Damage, substrate: Substrate) -> frozenset[str]:
+    deep = depth_mm(catalogue, damage)
+    found = {
+        "alloy": substrate is Substrate.ALUMINIUM,
+        "dent_alloy": substrate is Substrate.ALUMINIUM,
+        "line": Crossing.LINE in damage.crosses,
+        "edge": bool(damage.crosses & {Crossing.EDGE, Crossing.LIP}),
+        "dent_line": bool(damage.crosses),
+        "poor_access": access_of(panel, damage) is not Access.GOOD,
+        "dent_access": access_of(panel, damage) is not Access.GOOD,
+        "deep": deep > catalogue.numbers["depth_finger_mm"].value,
+        "finger": catalogue.numbers["depth_shallow_mm"].value < deep <= catalogue.numbers["depth_finger_mm"].value,
+    }
+    return frozenset(code for code, is_there in found.items() if is_there)
+
+
+def _needs_paint(damage: Damage, reason: str | None) -> DraftWarning:
+    return DraftWarning(
+        "needs_paint",
+        f"Damage {damage.number} was asked for without paint, but {reason}: it is planned with paint.",
+    )
+
+
+def _unknown_warning(damage: Damage, substrate: Substrate) -> DraftWarning:
+    planned = "plastic, as this panel usually is" if substrate is Substrate.PLASTIC else "aluminium, the slower"
+    return DraftWarning(
+        "substrate_unknown",
+        f"Damage {damage.number}: nobody said what the panel is made of. It is planned as {planned}; "
+        "hold a magnet to it and put it right.",
+    )

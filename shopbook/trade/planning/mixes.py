@@ -1,0 +1,184 @@
+"""What a stage sprays and fills with: each mix from area, film and transfer, its parts, and the rule of thumb."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from shopbook.trade.catalogue.entries import MixKind
+from shopbook.trade.filler import reckon_filler
+from shopbook.trade.film import ready_to_spray_ml
+from shopbook.trade.mixing import MixCard, batches_within, mix_card, pot_life_minutes, say_batches
+from shopbook.trade.planning.building import make_use
+from shopbook.trade.planning.methods import DamageWork
+from shopbook.trade.planning.shapes import DraftMix, DraftUse, DraftWarning
+from shopbook.trade.planning.work import PanelWork, Setting
+from shopbook.trade.ratios import Part, Recipe, recipe_of
+
+
+@dataclass(frozen=True, slots=True)
+class Sprayed:
+    """One mix of a stage with the uses that it draws, the gun's cleaning included."""
+
+    mix: DraftMix
+    uses: tuple[DraftUse, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """So many m² of one panel to cover, at a transfer efficiency."""
+
+    panel: str
+    area_m2: float
+    transfer: float
+
+
+def panel_spot(setting: Setting, panel: PanelWork, share: float = 1.0, inside: float = 0.0) -> Spot:
+    """The whole of a panel, or the share of it that a blend covers; `inside` adds the back of a new part."""
+    area = panel.panel.area_m2 * (share + inside)
+    if share < 1:
+        return Spot(panel.code, area, setting.number("transfer_spot"))
+    return Spot(panel.code, area, setting.number("transfer_large" if panel.panel.is_flat else "transfer_single"))
+
+
+def spray(
+    setting: Setting,
+    code: str,
+    spots: Sequence[Spot],
+    *,
+    coats: int | None = None,
+    is_for_build: bool = False,
+    repairs: int = 1,
+) -> Sprayed:
+    """The mix coded `code` over `spots`: need = area × dry film ÷ (solids × transfer), plus cup and gun, rounded up.
+
+    More or fewer coats than the catalogue's lay more or less film in proportion. Several mixes are proposed where
+    the pot life at the day's temperature is too short for one, each with its own loss.
+    """
+    kind = setting.catalogue.mixes[code]
+    counted = kind.coats if coats is None else coats
+    film = kind.dry_um * counted / kind.coats
+    solids = kind.solids_permille / 1000
+    needs = [(spot.panel, ready_to_spray_ml(spot.area_m2, film, solids, spot.transfer, 0)) for spot in spots]
+    recipe = _recipe(setting, kind, is_for_build=is_for_build)
+    batches, why = _batches(setting, kind, sum(ml for _, ml in needs), counted, sum(spot.area_m2 for spot in spots))
+    wanted = math.ceil((sum(ml for _, ml in needs) + kind.loss_ml * batches) * 1000)
+    card = mix_card(recipe, wanted, step_thousandths=kind.step_ml * 1000)
+    thumb = _thumb(kind, sum(spot.area_m2 for spot in spots), repairs)
+    words = f"{sum(s.area_m2 for s in spots):.2f} m² at {film:g} µm dry, {kind.loss_ml * batches} ml for cup and gun."
+    mix = DraftMix(
+        code,
+        kind.name,
+        card.total_thousandths_ml // 1000,
+        tuple((line.name, line.part_thousandths_ml) for line in card.lines),
+        card.ratio,
+        batches,
+        counted,
+        tuple(spot.panel for spot in spots),
+        thumb,
+        _pot_life(setting, kind),
+        f"{words} {why}".strip(),
+    )
+    return Sprayed(mix, (*_part_uses(setting, mix, card, needs), _cleaning(setting, code, needs)))
+
+
+def filling(
+    setting: Setting, panel: str, works: Sequence[DamageWork], *, is_plastic: bool
+) -> tuple[tuple[DraftUse, ...], tuple[DraftWarning, ...]]:
+    """Filler and hardener for all damages of one panel that are filled, and what is wrong with their depths."""
+    role = "plastic_filler" if is_plastic else "filler"
+    density = (setting.catalogue.materials[role].density_mg_ml or 1800) / 1000
+    step = setting.number("filler_step_g")
+    grams = hardener = 0.0
+    reasons: list[str] = []
+    warnings: list[DraftWarning] = []
+    for work in works:
+        need = reckon_filler(
+            round(work.areas.damage_m2 * 1e4, 1),
+            work.fill_mm,
+            setting.conditions.temperature_c,
+            feather_cm2=round((work.areas.feather_m2 - work.areas.damage_m2) * 1e4, 1),
+            density_g_per_ml=density,
+        )
+        part = math.ceil(need.filler_g / step - 1e-9) * step
+        grams += part
+        hardener += part * need.hardener_percent / 100
+        reasons.append(need.reason)
+        warnings += [_depth_warning(setting, work, sentence) for sentence in need.warnings]
+    uses = (
+        make_use(setting.catalogue, role, [(panel, grams)], " ".join(reasons), mix="filler"),
+        make_use(
+            setting.catalogue, "filler_hardener", [(panel, hardener)], "by weight, at the day's temperature", "filler"
+        ),
+    )
+    return uses, tuple(dict.fromkeys(warnings))
+
+
+def _depth_warning(setting: Setting, work: DamageWork, sentence: str) -> DraftWarning:
+    code = "filler_cold" if "cold" in sentence else "filler_deep"
+    if code == "filler_deep" and work.fill_mm > setting.number("left_most_mm"):
+        code = "filler_too_deep"
+    where = "" if code == "filler_cold" else f"Damage {work.damage.number}: "
+    return DraftWarning(code, f"{where}{sentence}")
+
+
+def _recipe(setting: Setting, kind: MixKind, *, is_for_build: bool) -> Recipe:
+    parts: Mapping[str, float] = kind.build_parts if is_for_build and kind.build_parts else kind.parts
+    densities = {role: setting.catalogue.materials[role].density_mg_ml for role in parts}
+    return recipe_of(
+        [
+            Part(role, Fraction(ratio).limit_denominator(1000), None if (d := densities[role]) is None else d / 1000)
+            for role, ratio in parts.items()
+        ]
+    )
+
+
+def _pot_life(setting: Setting, kind: MixKind) -> int | None:
+    if kind.pot_life_minutes is None:
+        return None
+    return pot_life_minutes(kind.pot_life_minutes, setting.conditions.temperature_c)
+
+
+def _batches(setting: Setting, kind: MixKind, need_ml: float, coats: int, area_m2: float) -> tuple[int, str]:
+    life = _pot_life(setting, kind)
+    if life is None:
+        return 1, ""
+    each = [round(need_ml * 1000 / coats)] * coats
+    minutes = max(2, round(kind.coat_minutes * area_m2))
+    batches = batches_within(each, minutes, round(setting.number("coat_flash_minutes")), life)
+    why = say_batches(batches, life) or f"Spray it within {life} min."
+    return len(batches), why
+
+
+def _thumb(kind: MixKind, area_m2: float, repairs: int) -> tuple[int, int] | None:
+    if not kind.thumb_ml:
+        return None
+    scale = repairs if kind.is_thumb_by_repair else area_m2
+    low, high = kind.thumb_ml
+    return round(low * scale), round(high * scale)
+
+
+def _part_uses(
+    setting: Setting, mix: DraftMix, card: MixCard, needs: Sequence[tuple[str, float]]
+) -> tuple[DraftUse, ...]:
+    weights = [max(1, round(ml * 1000)) for _, ml in needs]
+    whole = sum(weights)
+    uses = []
+    for line in card.lines:
+        part = line.part_thousandths_ml * card.cups
+        shared = [(panel, part * weight / whole / 1000) for (panel, _), weight in zip(needs, weights, strict=True)]
+        uses.append(_exact(make_use(setting.catalogue, line.name, shared, mix.reason, mix.code), part))
+    return tuple(uses)
+
+
+def _exact(use: DraftUse, total: int) -> DraftUse:
+    """The same use with its total as the card pours it; what rounding left over goes to the first panel."""
+    (first, share), *others = use.shares
+    over = total - use.amount_thousandths
+    return DraftUse(use.role, total, use.unit, use.way, use.mix, ((first, share + over), *others), use.reason)
+
+
+def _cleaning(setting: Setting, code: str, needs: Sequence[tuple[str, float]]) -> DraftUse:
+    ml = setting.number("gun_clean_ml")
+    panels = [(panel, ml / len(needs)) for panel, _ in needs]
+    return make_use(setting.catalogue, "gun_thinner", panels, f"one cleaning of the gun after {code.replace('_', ' ')}")

@@ -1,0 +1,131 @@
+"""What is to be done on each panel, settled before any stage is written: methods, what is painted, what is blended."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from shopbook.trade.catalogue.entries import Catalogue, Panel
+from shopbook.trade.catalogue.kinds import Substrate
+from shopbook.trade.planning.methods import (
+    KEEPS_PAINT,
+    DamageWork,
+    Method,
+    keeps_paint,
+    plan_damage,
+    substrate_of,
+)
+from shopbook.trade.planning.shapes import Car, Choices, Conditions, Damage, Finish, PaintChoice
+
+FLAKED = frozenset({Finish.METALLIC, Finish.PEARL, Finish.THREE_STAGE})
+
+
+@dataclass(frozen=True, slots=True)
+class PanelWork:
+    """One panel: its damages with their methods, and whether it is painted, blended into, or new."""
+
+    panel: Panel
+    substrate: Substrate
+    works: tuple[DamageWork, ...] = ()
+    is_painted: bool = False
+    is_blended_into: bool = False
+    is_new: bool = False
+
+    @property
+    def code(self) -> str:
+        """The panel's code."""
+        return self.panel.code
+
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        """Numbers of its damages."""
+        return tuple(work.damage.number for work in self.works)
+
+    @property
+    def primed(self) -> tuple[DamageWork, ...]:
+        """The damages that are primed: painted ones, but for clear that is only sanded off."""
+        skip = {*KEEPS_PAINT, Method.SAND_CLEAR}
+        return tuple(work for work in self.works if self.is_painted and work.method not in skip)
+
+    @property
+    def primer_m2(self) -> float:
+        """Area under surfacer, all damages together, at most the panel."""
+        return min(self.panel.area_m2, sum(work.areas.primer_m2 for work in self.primed))
+
+    @property
+    def feather_m2(self) -> float:
+        """Area laid bare and feathered, at most the panel."""
+        return min(self.panel.area_m2, sum(work.areas.feather_m2 for work in self.primed))
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """All that a draft hangs on, handed to whoever writes a stage."""
+
+    catalogue: Catalogue
+    car: Car
+    conditions: Conditions
+    choices: Choices
+    panels: tuple[PanelWork, ...]
+
+    @property
+    def painted(self) -> tuple[PanelWork, ...]:
+        """Panels with new paint over a repair."""
+        return tuple(panel for panel in self.panels if panel.is_painted)
+
+    @property
+    def blended(self) -> tuple[PanelWork, ...]:
+        """Neighbours into which colour runs out."""
+        return tuple(panel for panel in self.panels if panel.is_blended_into)
+
+    @property
+    def finished(self) -> tuple[PanelWork, ...]:
+        """Panels that get clear: painted and blended."""
+        return (*self.painted, *self.blended)
+
+    def number(self, code: str) -> float:
+        """One figure of the catalogue."""
+        return self.catalogue.numbers[code].value
+
+    def is_on(self, stage: str) -> bool:
+        """Whether the shop does this stage, and it was not left out here."""
+        kind = self.catalogue.stages.get(stage)
+        return kind is not None and kind.is_on and stage not in self.choices.left_out
+
+
+def plan_panels(catalogue: Catalogue, damages: Sequence[Damage], choices: Choices) -> tuple[PanelWork, ...]:
+    """Panels in the catalogue's order, each with its damages by number, then the neighbours that are blended into."""
+    hurt: dict[str, list[Damage]] = {}
+    for damage in sorted(damages, key=lambda each: each.number):
+        hurt.setdefault(damage.panel, []).append(damage)
+    panels = [
+        _hurt_panel(catalogue, panel, hurt[panel.code]) for panel in catalogue.panels.values() if panel.code in hurt
+    ]
+    painted = {panel.code for panel in panels if panel.is_painted}
+    wanted = _neighbours(catalogue, panels, choices)
+    found: list[PanelWork] = []
+    for panel in catalogue.panels.values():
+        own = next((each for each in panels if each.code == panel.code), None)
+        is_blended = panel.code in wanted and panel.code not in painted
+        if own is not None:
+            found.append(_blend_into(own) if is_blended else own)
+        elif is_blended:
+            found.append(PanelWork(panel, panel.substrate, is_blended_into=True))
+    return tuple(found)
+
+
+def _hurt_panel(catalogue: Catalogue, panel: Panel, damages: Sequence[Damage]) -> PanelWork:
+    is_painted = any(not keeps_paint(catalogue, panel, damage) for damage in damages)
+    works = tuple(plan_damage(catalogue, panel, damage, is_panel_painted=is_painted) for damage in damages)
+    return PanelWork(panel, substrate_of(panel, damages[0]), works, is_painted=is_painted)
+
+
+def _blend_into(own: PanelWork) -> PanelWork:
+    return PanelWork(own.panel, own.substrate, own.works, is_blended_into=True)
+
+
+def _neighbours(catalogue: Catalogue, panels: Sequence[PanelWork], choices: Choices) -> set[str]:
+    found: set[str] = set()
+    for own in panels:
+        asked = any(work.damage.paint is PaintChoice.BLEND for work in own.works)
+        if own.is_painted and (asked if choices.is_blended is None else choices.is_blended):
+            found.update(code for code in own.panel.neighbours if code in catalogue.panels)
+    return found
