@@ -1,0 +1,71 @@
+"""Job order costing, labour burden, utilisation and receivables as printed in exercises and guides."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from shopbook.trade.ageing import AgeBand, OwedRow, owed_by_age
+from shopbook.trade.margin import Costs, Margin, cost_of_an_hour, labour_cost, share_permille
+from shopbook.trade.month import Hours
+from shopbook.trade.pricing import marked_up
+
+
+@pytest.mark.parametrize(
+    ("hours", "materials", "opening", "printed"),
+    [(120, 950, 8_750, 12_820), (300, 4_500, 7_300, 19_600), (145, 3_300, 0, 7_070), (50, 1_300, 0, 2_600)],
+    ids=["job 93", "job 94", "job 95", "job 96"],
+)
+def test_a_job_costs_its_hours_materials_and_what_was_spent_before(
+    hours: int, materials: int, opening: int, printed: int
+) -> None:
+    """Job order exercise with answer (uonbi.ac.ke copy, 16840567): labour at 18 an hour, overhead 8 an hour."""
+    spent = Costs(labour_cost(hours * 60, (18 + 8) * 100), materials * 100) + Costs(materials_minor=opening * 100)
+    assert spent.total_minor == printed * 100
+
+
+def test_a_job_priced_at_cost_and_forty_percent_earns_the_printed_margin() -> None:
+    """The same exercise: job 93 of 12,820 is priced at 17,948, margin 5,128."""
+    price = marked_up(1_282_000, 400)
+    assert price == 1_794_800
+    assert Margin(price, Costs(materials_minor=1_282_000)).margin_minor == 512_800
+
+
+@pytest.mark.parametrize(
+    ("materials", "labour", "printed"), [(5_000, 9_000, 17_000), (7_000, 4_000, 15_200), (1_500, 3_000, 5_400)]
+)
+def test_overhead_as_a_share_of_materials_makes_the_printed_job_costs(
+    materials: int, labour: int, printed: int
+) -> None:
+    """Job order costing exercise (bartleby copy): overhead 60 percent of materials, carried on the materials here."""
+    assert Costs(labour_minor=labour, materials_minor=marked_up(materials, 600)).total_minor == printed
+
+
+def test_the_burden_of_a_wage_makes_the_printed_cost_of_an_hour() -> None:
+    """employercosts.com labor burden, 2026, Texas: 75,000 over 2,080 h, 6,079 on top, 38.98 an hour, 8.1 percent."""
+    on_top = [465_000, 108_800, 4_200, 24_300, 5_600]
+    assert sum(on_top) == 607_900
+    assert cost_of_an_hour(7_500_000, on_top, 2_080 * 60) == 3_898
+    assert share_permille(sum(on_top), 7_500_000) == 81
+
+
+def test_hours_on_jobs_over_hours_attended_is_the_printed_utilisation() -> None:
+    """360 Growth glossary, labour efficiency: 957 of 1,040 hours, 92 percent."""
+    assert Hours(1_040 * 60, 957 * 60, 0, 0).use_permille == 920
+
+
+def test_receivables_by_days_past_due_come_to_the_printed_total() -> None:
+    """Riley, Bruns, chapter 7-03: bands of 700, 120, 80, 30 and 10 thousand, 940,000 in all.
+
+    The same receivables rolled forward: 960,000 opening, 10,185,000 sold, 10,120,000 collected, 85,000 written off.
+    """
+    day = date(2026, 12, 31)
+    printed = dict(zip(AgeBand, (700_000, 120_000, 80_000, 30_000, 10_000), strict=True))
+    edges = {AgeBand.CURRENT: (0, -30), AgeBand.TO_30: (1, 30), AgeBand.TO_60: (31, 60), AgeBand.TO_90: (61, 90)}
+    rows = [
+        OwedRow(band.value, day - timedelta(days=late), amount // 2)
+        for band, amount in printed.items()
+        for late in edges.get(band, (91, 400))
+    ]
+    aged = owed_by_age(rows, day)
+    assert aged.by_band == printed
+    assert aged.total_minor == 940_000 == 960_000 + 10_185_000 - 10_120_000 - 85_000
