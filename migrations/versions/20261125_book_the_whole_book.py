@@ -957,7 +957,6 @@ def upgrade() -> None:
         sa.Column("standard_minutes", sa.Integer(), nullable=False),
         sa.Column("planned_minutes", sa.Integer(), nullable=False),
         sa.Column("is_touched", sa.Boolean(), nullable=False),
-        sa.Column("after_stage_id", sa.Integer(), nullable=True),
         sa.Column("wait_kind", sa.String(length=32), nullable=False),
         sa.Column("not_before_minutes", sa.Integer(), nullable=False),
         sa.Column("not_after_minutes", sa.Integer(), nullable=True),
@@ -967,6 +966,8 @@ def upgrade() -> None:
         sa.Column("cautions", sa.Text(), nullable=False),
         sa.Column("steps", sa.Text(), nullable=False),
         sa.Column("reasons", sa.Text(), nullable=False),
+        sa.Column("mixes", sa.Text(), nullable=False),
+        sa.Column("wait_detail", sa.Text(), nullable=False),
         sa.Column("rework_of_id", sa.Integer(), nullable=True),
         sa.Column("added_why", sa.String(length=200), nullable=False),
         sa.Column("agreed_at", sa.DateTime(timezone=True), nullable=True),
@@ -977,7 +978,6 @@ def upgrade() -> None:
         sa.Column("struck_why", sa.String(length=200), nullable=False),
         sa.CheckConstraint("not_before_minutes >= 0", name=op.f("ck_stage_wait_not_negative")),
         sa.CheckConstraint("planned_minutes >= 0", name=op.f("ck_stage_minutes_not_negative")),
-        sa.ForeignKeyConstraint(["after_stage_id"], ["stage.id"], name=op.f("fk_stage_after_stage_id_stage")),
         sa.ForeignKeyConstraint(["finished_by_id"], ["person.id"], name=op.f("fk_stage_finished_by_id_person")),
         sa.ForeignKeyConstraint(["job_id"], ["job.id"], name=op.f("fk_stage_job_id_job")),
         sa.ForeignKeyConstraint(["rework_of_id"], ["stage.id"], name=op.f("fk_stage_rework_of_id_stage")),
@@ -1157,6 +1157,17 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_spray_record_stage_id"), ["stage_id"], unique=False)
 
     op.create_table(
+        "stage_after",
+        sa.Column("stage_id", sa.Integer(), nullable=False),
+        sa.Column("after_id", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(["after_id"], ["stage.id"], name=op.f("fk_stage_after_after_id_stage")),
+        sa.ForeignKeyConstraint(["stage_id"], ["stage.id"], name=op.f("fk_stage_after_stage_id_stage")),
+        sa.PrimaryKeyConstraint("stage_id", "after_id", name=op.f("pk_stage_after")),
+    )
+    with op.batch_alter_table("stage_after", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_stage_after_after_id"), ["after_id"], unique=False)
+
+    op.create_table(
         "stage_panel",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("stage_id", sa.Integer(), nullable=False),
@@ -1267,6 +1278,10 @@ def downgrade() -> None:
 
     op.drop_table("stage_use")
     op.drop_table("stage_panel")
+    with op.batch_alter_table("stage_after", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_stage_after_after_id"))
+
+    op.drop_table("stage_after")
     with op.batch_alter_table("spray_record", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_spray_record_stage_id"))
         batch_op.drop_index(batch_op.f("ix_spray_record_job_id"))

@@ -3,6 +3,17 @@
 from shopbook.models.jobs.damage import Damage, GaugeReading, Picture
 from shopbook.models.jobs.jobs import Job
 from shopbook.models.jobs.parts import JobPart
-from shopbook.models.jobs.plans import PlanVersion, Stage, StagePanel, StageUse
+from shopbook.models.jobs.plans import PlanVersion, Stage, StageAfter, StagePanel, StageUse
 
-__all__ = ["Damage", "GaugeReading", "Job", "JobPart", "Picture", "PlanVersion", "Stage", "StagePanel", "StageUse"]
+__all__ = [
+    "Damage",
+    "GaugeReading",
+    "Job",
+    "JobPart",
+    "Picture",
+    "PlanVersion",
+    "Stage",
+    "StageAfter",
+    "StagePanel",
+    "StageUse",
+]

@@ -45,8 +45,6 @@ class Stage(Base):
     planned_minutes: Mapped[Whole]
     is_touched: Mapped[bool]
     """Somebody changed the hours: only such figures teach the standards."""
-    after_stage_id: Mapped[int | None] = refers("stage.id", index=False)
-    """The stage that must be done first; None for the first of its panel."""
     wait_kind: Mapped[Kind]
     not_before_minutes: Mapped[Whole]
     """After this stage nobody works on what follows it for so long."""
@@ -61,6 +59,10 @@ class Stage(Base):
     """JSON list of the small steps inside."""
     reasons: Mapped[Words]
     """JSON list of sentences that the screens unfold."""
+    mixes: Mapped[Words]
+    """JSON list of planned mixes: name, ml, ratio, parts, pot life, batches."""
+    wait_detail: Mapped[Words]
+    """JSON: waits inside the stage, what a lamp makes of its wait, whether a closed day may fall into the window."""
     rework_of_id: Mapped[int | None] = refers("stage.id", index=False)
     added_why: Mapped[Line]
     agreed_at: Mapped[Moment | None]
@@ -70,8 +72,20 @@ class Stage(Base):
     struck_at: Mapped[Moment | None]
     struck_why: Mapped[Line]
 
+    after: Mapped[list["StageAfter"]] = relationship(
+        lazy="raise", foreign_keys="StageAfter.stage_id", order_by="StageAfter.after_id", viewonly=True
+    )
     panels: Mapped[list["StagePanel"]] = relationship(lazy="raise", order_by="StagePanel.id", viewonly=True)
     uses: Mapped[list["StageUse"]] = relationship(lazy="raise", order_by="StageUse.id", viewonly=True)
+
+
+class StageAfter(Base):
+    """One stage that must be done before another may begin."""
+
+    __tablename__ = "stage_after"
+
+    stage_id: Mapped[int] = refers("stage.id", primary_key=True, index=False)
+    after_id: Mapped[int] = refers("stage.id", primary_key=True)
 
 
 class StagePanel(Base):
