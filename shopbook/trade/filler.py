@@ -149,5 +149,5 @@ def _cold_warnings(temperature_c: float) -> tuple[str, ...]:
     if temperature_c < LOWEST_C:
         return ("Filler is not expected to harden this cold: heat the metal and the tin.",)
     if temperature_c < COOL_C:
-        return ("It is cool for filler: warm the metal first, or moisture and solvent stay underneath.",)
+        return ("It is rather cold for filler: warm the metal first, or moisture and solvent stay underneath.",)
     return ()

@@ -69,9 +69,32 @@ DROP_SETUP = Setup(
 )  # fmt: skip
 
 
+_SETTINGS = {
+    "tip_mm": ("A tip", "mm"),
+    "inlet_bar": ("A pressure", "bar"),
+    "distance_cm": ("A distance", "cm"),
+    "overlap_percent": ("An overlap", "%"),
+}
+
+
 def setup_for(paint: Paint, kind: CoatKind = CoatKind.WET) -> Setup:
     """The usual set-up for one kind of paint; a drop coat of base has one of its own."""
     return DROP_SETUP if kind is CoatKind.DROP and paint in BASES else SETUPS[paint]
+
+
+def setup_warnings(paint: Paint, kind: CoatKind = CoatKind.WET, **used: float) -> tuple[str, ...]:
+    """Sentences about what was set outside the usual: `used` may hold tip_mm, inlet_bar, distance_cm, overlap_percent.
+
+    A warning to look again, never a refusal: the gun's plate and the data sheet may ask for just that.
+    """
+    setup = setup_for(paint, kind)
+    warnings = []
+    for name, value in used.items():
+        words, unit = _SETTINGS[name]
+        low, high = getattr(setup, name)
+        if not low <= value <= high:
+            warnings.append(f"{words} of {value:g} {unit} is outside the usual {low:g} to {high:g} {unit}.")
+    return tuple(warnings)
 
 
 def coats_for(

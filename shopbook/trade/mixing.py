@@ -70,6 +70,15 @@ class SharedMix:
     left_thousandths: int
 
 
+@dataclass(frozen=True, slots=True)
+class JointNeed:
+    """What one mix for several stages must hold, what it saves beside as many mixes, and that in words."""
+
+    wanted_thousandths: int
+    saved_thousandths: int
+    reason: str
+
+
 def round_up(thousandths: int, step_thousandths: int = STEP_THOUSANDTHS) -> int:
     """The next measurable step at or above a volume."""
     if step_thousandths <= 0:
@@ -168,6 +177,15 @@ def say_batches(batches: Sequence[Batch], pot_life: int) -> str:
         return ""
     each = ", ".join(say_ml(batch.thousandths_ml) for batch in batches)
     return f"Make {len(batches)} mixes ({each}): one would pass its pot life of {pot_life} min before the last coat."
+
+
+def mix_together(needs: Mapping[str, int], loss_thousandths: int) -> JointNeed:
+    """One mix for several stages or jobs of one colour: their needs without loss, and the loss in cup and gun once."""
+    if not needs or any(need < 0 for need in needs.values()) or loss_thousandths < 0:
+        raise RuleBroken("Say what each stage needs; none can be less than nothing.", "stages")
+    saved = loss_thousandths * (len(needs) - 1)
+    words = f"One mix for {len(needs)}: the loss in cup and gun is counted once, {say_ml(saved)} less than apart."
+    return JointNeed(sum(needs.values()) + loss_thousandths, saved, words if len(needs) > 1 else "")
 
 
 def share_mix(made_thousandths: int, left_thousandths: int, planned: Mapping[str, int]) -> SharedMix:

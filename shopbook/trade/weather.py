@@ -4,12 +4,15 @@ import math
 from dataclasses import dataclass
 
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.waits import Scaled
 
 MARGIN_C = 3.0
 """Metal at least this far above the dew point: practice, 5 °F in United States handbooks (UFC 3-190-06, 9.6.6)."""
 
 MOST_HUMIDITY_PERCENT = 85.0
 """Makers' ceilings are mostly 75 to 85 %; the product's own comes first."""
+
+_LONGEST_FLASH = 8.0
 
 COLDEST_C = -40.0
 HOTTEST_C = 60.0
@@ -86,6 +89,28 @@ def judge_weather(
         f"the metal at {metal_c:g} °C is {above:.1f} °C above."
     )
     return Weather(dew, above, tuple(warnings), reason)
+
+
+def vapour_deficit_pa(air_c: float, humidity_percent: float) -> float:
+    """How much more water vapour the air could hold, in Pa: what draws water out of a wet film (Dalton)."""
+    _check_air(air_c, humidity_percent)
+    return math.exp(_log_saturation_pa(air_c)) * (1 - humidity_percent / 100)
+
+
+def water_flash(minutes_at_20: int, air_c: float, humidity_percent: float) -> Scaled:
+    """The flash of a water-borne coat in this air, beside 20 °C and 50 %: in proportion to Dalton's deficit.
+
+    Damp air counts more than cold air. Past eight times as long it is taken not to dry without heat and moving air.
+    The film is judged by eye in the end: it goes on when it is matt all over.
+    """
+    if minutes_at_20 < 0:
+        raise RuleBroken("A wait cannot be less than nothing.", "minutes")
+    deficit = vapour_deficit_pa(air_c, humidity_percent)
+    factor = min(vapour_deficit_pa(20.0, 50.0) / deficit, _LONGEST_FLASH) if deficit > 0 else _LONGEST_FLASH
+    minutes = math.ceil(minutes_at_20 * factor - 1e-9)
+    if factor >= _LONGEST_FLASH:
+        return Scaled(minutes, True, f"Air at {humidity_percent:g} % hardly takes water up: warm it and move it.")
+    return Scaled(minutes, False, f"{minutes} min at {air_c:g} °C and {humidity_percent:g} %, and until it is matt.")
 
 
 def _check_air(air_c: float, humidity_percent: float) -> None:

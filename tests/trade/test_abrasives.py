@@ -11,6 +11,9 @@ from shopbook.trade.abrasives import (
     LONGEST_STEP,
     PARTICLE_UM,
     Form,
+    Ground,
+    Use,
+    advise,
     coat_warning,
     count_needed,
     sequence,
@@ -83,3 +86,19 @@ def test_what_is_no_grade_no_area_and_no_coat_is_refused() -> None:
     ):
         with pytest.raises(RuleBroken):
             call()
+
+
+def test_filler_and_metal_are_never_sanded_wet() -> None:
+    for ground in (Ground.FILLER, Ground.METAL):
+        assert {advise(grade, ground).use for grade in PARTICLE_UM} == {Use.DRY}
+
+
+def test_clear_is_keyed_dry_and_cut_wet() -> None:
+    assert advise(800, Ground.CLEAR).use is Use.DRY
+    assert advise(2000, Ground.CLEAR).use is Use.WET
+
+
+def test_long_sanding_of_a_small_place_takes_its_pieces_too() -> None:
+    assert count_needed(0.01, 80, minutes=50, life_minutes=20) == 3
+    with pytest.raises(RuleBroken):
+        count_needed(0.01, 80, minutes=-1)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from shopbook.trade.gun import CoatKind, coats_for, hides_weakly, setup_for
+from shopbook.trade.gun import CoatKind, coats_for, hides_weakly, setup_for, setup_warnings
 from shopbook.trade.paints import Finish, Paint
 
 
@@ -61,3 +61,8 @@ def test_a_drop_coat_is_laid_from_further_off() -> None:
     drop, wet = setup_for(Paint.BASE_SOLVENT, CoatKind.DROP), setup_for(Paint.BASE_SOLVENT)
     assert drop.distance_cm[0] >= wet.distance_cm[1]
     assert setup_for(Paint.CLEAR_HIGH, CoatKind.DROP) == setup_for(Paint.CLEAR_HIGH)
+
+
+def test_what_is_set_outside_the_usual_is_said_and_nothing_else() -> None:
+    assert setup_warnings(Paint.BASE_SOLVENT, tip_mm=1.3, inlet_bar=2.0) == ()
+    assert setup_warnings(Paint.BASE_SOLVENT, tip_mm=1.8) == ("A tip of 1.8 mm is outside the usual 1.2 to 1.4 mm.",)

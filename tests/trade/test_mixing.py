@@ -13,6 +13,7 @@ from shopbook.trade.mixing import (
     fill_cup,
     mix_card,
     mix_lines,
+    mix_together,
     pot_life_minutes,
     round_up,
     say_batches,
@@ -213,3 +214,23 @@ def test_more_left_than_was_mixed_is_refused() -> None:
         share_mix(100, 101, {"base": 100})
     with pytest.raises(RuleBroken):
         share_mix(100, 0, {})
+
+
+@given(
+    st.dictionaries(st.text(min_size=1, max_size=3), st.integers(0, 900_000), min_size=1, max_size=6),
+    st.integers(0, 80_000),
+)
+def test_mixing_together_never_needs_more_than_apart_nor_less_than_the_largest(
+    needs: dict[str, int], loss: int
+) -> None:
+    joint = mix_together(needs, loss)
+    apart = sum(need + loss for need in needs.values())
+    assert max(needs.values()) + loss <= joint.wanted_thousandths <= apart
+    assert joint.wanted_thousandths + joint.saved_thousandths == apart
+
+
+def test_mixing_together_says_what_it_saves_and_refuses_nothing_to_mix() -> None:
+    assert "80 ml less" in mix_together({"a": 1, "b": 2, "c": 3}, 40_000).reason
+    assert mix_together({"a": 1}, 40_000).reason == ""
+    with pytest.raises(RuleBroken):
+        mix_together({}, 40_000)

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.weather import dew_point_c, judge_weather, margin_c
+from shopbook.trade.weather import dew_point_c, judge_weather, margin_c, water_flash
 
 AIR = st.floats(-40, 60)
 HUMIDITY = st.floats(0.5, 100)
@@ -53,3 +53,22 @@ def test_impossible_air_is_refused(air: float, humidity: float) -> None:
 def test_a_metal_without_a_temperature_is_refused() -> None:
     with pytest.raises(RuleBroken):
         margin_c(math.nan, 20, 50)
+
+
+@given(st.floats(-20, 45), st.floats(-20, 45), HUMIDITY)
+def test_a_colder_day_never_flashes_water_sooner(one: float, other: float, humidity: float) -> None:
+    cold, warm = sorted((one, other))
+    assert water_flash(15, cold, humidity).minutes >= water_flash(15, warm, humidity).minutes
+
+
+@given(st.floats(-20, 45), HUMIDITY, HUMIDITY)
+def test_damper_air_never_flashes_water_sooner(air: float, one: float, other: float) -> None:
+    dry, damp = sorted((one, other))
+    assert water_flash(15, air, damp).minutes >= water_flash(15, air, dry).minutes
+
+
+def test_the_reference_air_changes_nothing_and_full_air_dries_nothing() -> None:
+    assert water_flash(15, 20, 50).minutes == 15
+    assert water_flash(15, 20, 100).needs_heat
+    with pytest.raises(RuleBroken):
+        water_flash(-1, 20, 50)

@@ -1,0 +1,119 @@
+"""What was really sprayed, so that the next job with the colour can start from it, and what a mixing record lacks."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.paints import Paint
+
+
+@dataclass(frozen=True, slots=True)
+class SprayRecord:
+    """One spraying as it was: colour, product, gun, air, lots and coats; None where nobody noted it."""
+
+    on: date
+    colour_code: str
+    paint: Paint
+    coats: int
+    tip_mm: float | None = None
+    inlet_bar: float | None = None
+    distance_cm: float | None = None
+    temperature_c: float | None = None
+    humidity_percent: float | None = None
+    lots: tuple[str, ...] = ()
+    note: str = ""
+
+
+_POSSIBLE = {
+    "tip_mm": (0.2, 5.0, "A tip is between 0.2 and 5 mm."),
+    "inlet_bar": (0.1, 10.0, "Air at the inlet is between 0.1 and 10 bar."),
+    "distance_cm": (2.0, 100.0, "The distance is between 2 and 100 cm."),
+    "temperature_c": (-40.0, 60.0, "The air is between -40 and 60 °C."),
+    "humidity_percent": (0.0, 100.0, "Humidity is between 0 and 100 %."),
+}
+
+
+def check_record(record: SprayRecord) -> SprayRecord:
+    """The record back, or RuleBroken beside the first figure that cannot be."""
+    if not 1 <= record.coats <= 20:
+        raise RuleBroken("Between 1 and 20 coats can be noted.", "coats")
+    for name, (low, high, sentence) in _POSSIBLE.items():
+        value = getattr(record, name)
+        if value is not None and (not math.isfinite(value) or not low <= value <= high):
+            raise RuleBroken(sentence, name)
+    return record
+
+
+def find_latest(records: Iterable[SprayRecord], colour_code: str, paint: Paint) -> SprayRecord | None:
+    """The latest spraying of a colour in one kind of product; codes are compared without case and spaces."""
+    wanted = _plain(colour_code)
+    same = [each for each in records if wanted and _plain(each.colour_code) == wanted and each.paint is paint]
+    return max(same, key=lambda each: each.on, default=None)
+
+
+def say_record(record: SprayRecord) -> str:
+    """The record in one line: "Last time, 2026-03-02: 3 coats, tip 1.3 mm, 1.8 bar, 15 cm, 21 °C, 45 %."."""
+    figures = (
+        (record.tip_mm, "tip {:g} mm"),
+        (record.inlet_bar, "{:g} bar"),
+        (record.distance_cm, "{:g} cm"),
+        (record.temperature_c, "{:g} °C"),
+        (record.humidity_percent, "{:g} %"),
+    )
+    coats = f"{record.coats} coat" + ("s" if record.coats != 1 else "")
+    told = [coats, *(words.format(value) for value, words in figures if value is not None)]
+    if record.lots:
+        told.append("lots " + " and ".join(record.lots))
+    note = f" {record.note}" if record.note else ""
+    return f"Last time, {record.on.isoformat()}: {', '.join(told)}.{note}"
+
+
+@dataclass(frozen=True, slots=True)
+class MixedPart:
+    """One part of a logged mix."""
+
+    name: str
+    maker: str
+    number: str
+    thousandths_ml: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class MixRecord:
+    """What a rule on mixing logs may ask to be written for each batch or job."""
+
+    job: str
+    on: date | None
+    category: str
+    voc_g_per_l: float | None
+    parts: tuple[MixedPart, ...]
+
+
+def list_missing(record: MixRecord) -> tuple[str, ...]:
+    """What a mixing log would still want: job, day, category, VOC as supplied, and maker, number and quantity of each
+    part.
+
+    The list is that of 326 IAC 8-10-9 (Indiana), as one published measure of a full record; a shop's own rule decides.
+    """
+    missing = [
+        words
+        for words, is_there in (
+            ("job", bool(record.job)),
+            ("day", record.on is not None),
+            ("coating category", bool(record.category)),
+            ("VOC as supplied", record.voc_g_per_l is not None),
+            ("parts", bool(record.parts)),
+        )
+        if not is_there
+    ]
+    for part in record.parts:
+        lacks = [word for word in ("maker", "number") if not getattr(part, word)]
+        lacks += ["quantity"] if part.thousandths_ml is None else []
+        missing += [f"{word} of {part.name}" for word in lacks]
+    return tuple(missing)
+
+
+def _plain(code: str) -> str:
+    return "".join(code.split()).casefold()
