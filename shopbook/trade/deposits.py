@@ -17,7 +17,7 @@ class DepositRule(StrEnum):
     neither. The country proposes, the shop and its accountant decide.
     """
 
-    TAXED_WHEN_TAKEN = "taxed_when_taken"
+    TAXED_WHEN_TAKEN = "taxed"
     HELD = "held"
     SECURITY = "security"
 

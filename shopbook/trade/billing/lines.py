@@ -81,7 +81,7 @@ class BillLine:
 
 def rate_of(code: str, name: str, rate_thousandths: int) -> TaxRate:
     """The kind of tax as a book keeps it: a rate of nought is exempt or outside by its code, else zero-rated."""
-    kinds = {"exempt": TaxKind.EXEMPT, "outside": TaxKind.OUTSIDE}
+    kinds = {"exempt": TaxKind.EXEMPT, "outside": TaxKind.OUTSIDE, "none": TaxKind.OUTSIDE}
     return TaxRate(code, name, rate_thousandths, TaxKind.TAXED if rate_thousandths else kinds.get(code, TaxKind.ZERO))
 
 

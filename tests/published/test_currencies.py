@@ -1,0 +1,36 @@
+"""Decimals of currencies as CLDR 48 (supplemental currencyData, cldr-core 48.2.0) has them."""
+
+import pytest
+
+from shopbook.trade.countries import known_countries
+from shopbook.trade.currencies import cash_step_minor, check_currency, currency_places, currency_symbol
+from shopbook.trade.errors import RuleBroken
+
+
+@pytest.mark.parametrize(
+    ("places", "codes"),
+    [
+        (2, ["USD", "EUR", "GBP", "CHF", "CAD"]),
+        (0, ["JPY", "KRW", "CLP", "ISK", "VND", "HUF", "IDR", "COP"]),
+        (3, ["KWD", "BHD", "TND"]),
+    ],
+)
+def test_decimals_are_those_of_the_locale_data(places: int, codes: list[str]) -> None:
+    assert {currency_places(code) for code in codes} == {places}
+
+
+def test_small_coins_are_gone_where_the_locale_data_says_so() -> None:
+    assert [cash_step_minor(code) for code in ("CHF", "CAD", "USD", "EUR")] == [5, 5, 1, 1]
+
+
+def test_the_countries_write_their_money_with_the_pinned_decimals_and_signs() -> None:
+    for country in known_countries():
+        assert country.currency_places == currency_places(country.currency)
+        assert country.currency_symbol.strip() == currency_symbol(country.currency).strip()
+
+
+@pytest.mark.parametrize("typed", ["", "EU", "EURO", "12€", "ÄÖÜ"])
+def test_what_cannot_be_a_currency_is_refused(typed: str) -> None:
+    with pytest.raises(RuleBroken, match="three letters"):
+        check_currency(typed)
+    assert check_currency(" eur ") == "EUR"
