@@ -1,15 +1,26 @@
 """Search keys: what a plate, phone, name, VIN or job number is found by, spelled one way, for a range on an index."""
 
-import re
 import unicodedata
 
 SHORTEST_PHONE_END = 4
 
 
+# Letters that Unicode does not take apart, though a keyboard without them writes the plain one.
+_PLAIN = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "æ": "ae", "œ": "oe", "ı": "i", "þ": "th"})
+
+
 def fold(text: str) -> str:
-    """Lower case in the Unicode sense, marks taken off where they can be (é is e), any script kept."""
-    spread = unicodedata.normalize("NFKD", text.casefold())
-    return unicodedata.normalize("NFC", "".join(mark for mark in spread if not unicodedata.combining(mark)))
+    """Lower case in the Unicode sense, marks taken off where people leave them out (é is e), any script kept."""
+    lower = unicodedata.normalize("NFKD", text).casefold()
+    spread = unicodedata.normalize("NFKD", lower).translate(_PLAIN)
+    return unicodedata.normalize("NFC", "".join(mark for mark in spread if not _is_left_out(mark)))
+
+
+def _is_left_out(mark: str) -> bool:
+    # Combining classes of Unicode: accents from 200 up, Hebrew and Arabic points 10 to 36. Below 10 and between stand
+    # signs that make another letter (Indic nukta and virama, Japanese voicing, Thai tones).
+    placed = unicodedata.combining(mark)
+    return placed >= 200 or 10 <= placed <= 36
 
 
 def plate_key(plate: str) -> str:
@@ -25,8 +36,9 @@ def phone_keys(phone: str) -> list[str]:
 
 
 def name_keys(name: str) -> list[str]:
-    """The words of a name, each a key."""
-    return sorted(set(_words(name)))
+    """The words of a name, each a key; a word of parts (O'Brien) is found by each part and written as one."""
+    whole = {"".join(_words(word)) for word in name.split()}
+    return sorted({*_words(name), *whole} - {""})
 
 
 def vin_keys(vin: str) -> list[str]:
@@ -41,12 +53,18 @@ def asked_words(typed: str) -> list[str]:
 
 
 def asked_whole(typed: str) -> list[str]:
-    """What was typed taken as one plate, phone number, VIN or job number: spelled with and without letters."""
+    """What was typed taken as one plate, phone number, VIN or job number: with letters, as figures, as a phone's end.
+
+    A long number is also asked for by its last seven figures, so that +44 7700 900123 finds 07700 900123.
+    """
     plain = plate_key(typed)
     figures = "".join(str(unicodedata.digit(mark)) for mark in typed if mark.isdigit())
-    is_number = not any(mark.isalpha() for mark in typed) and figures
-    return list(dict.fromkeys(key for key in (plain, figures if is_number else "") if key))
+    if any(mark.isalpha() for mark in typed):
+        figures = ""
+    return list(dict.fromkeys(key for key in (plain, figures, figures[-7:] if len(figures) > 7 else "") if key))
 
 
 def _words(text: str) -> list[str]:
-    return [word for word in re.split(r"[\W_]+", fold(text)) if word]
+    # A combining sign belongs to its letter, though \w does not say so.
+    apart = "".join(mark if mark.isalnum() or unicodedata.category(mark)[0] == "M" else " " for mark in fold(text))
+    return [word for word in apart.split() if any(mark.isalnum() for mark in word)]
