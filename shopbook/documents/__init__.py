@@ -1,0 +1,1 @@
+"""Paper and exchange files from plain data of their own; knows no table, no service and no page."""

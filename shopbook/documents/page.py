@@ -1,0 +1,163 @@
+"""What every paper shares: the font, the one place where text is escaped, styles, tables, and the making of the file.
+
+The same data gives the same bytes: no moment and no random mark is written into the file.
+"""
+
+from collections.abc import Sequence
+from functools import cache
+from html import escape
+from io import BytesIO
+from typing import Any
+
+import font_roboto  # type: ignore[import-untyped]
+from reportlab.lib.colors import HexColor
+from reportlab.lib.enums import TA_RIGHT
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import registerFont, registerFontFamily
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table, TableStyle
+
+SIZES = {"letter": LETTER, "a4": A4}
+MARGIN = 17 * mm
+INK, SOFT, RULE, AMBER = HexColor("#1b1f24"), HexColor("#57606b"), HexColor("#b9b3a6"), HexColor("#fdf0d2")
+MISSING = "\u00b7"
+MISSING_NOTE = f"“{MISSING}” stands for a letter that this paper’s type does not hold; the book itself keeps it."
+
+
+@cache
+def _font() -> TTFont:
+    """The type of every paper: registered once, regular and bold as one family."""
+    regular = TTFont("Paper", font_roboto.font_files["Roboto"])
+    registerFont(regular)
+    registerFont(TTFont("Paper-Bold", font_roboto.font_files["RobotoBold"]))
+    registerFontFamily("Paper", normal="Paper", bold="Paper-Bold", italic="Paper", boldItalic="Paper-Bold")
+    return regular
+
+
+def list_missing(*texts: str) -> list[str]:
+    """The letters of these texts that the paper's type does not hold, each once, in order."""
+    held = _font().face.charToGlyph
+    letters = (letter for text in texts for letter in text if not letter.isspace())
+    return list(dict.fromkeys(letter for letter in letters if ord(letter) not in held))
+
+
+def safe(text: str) -> str:
+    """Text as ReportLab's paragraph markup: nothing in it is read as markup; letters the type lacks become a dot."""
+    missing = set(list_missing(text))
+    shown = "".join(MISSING if letter in missing else letter for letter in text)
+    printable = "".join(letter for letter in shown if letter in "\n\t" or letter.isprintable())
+    return escape(printable, quote=False).replace("\n", "<br/>")
+
+
+def style(name: str = "body") -> ParagraphStyle:
+    """A style by name: title, heading, body, bold, small, figure (right-aligned), figure_bold."""
+    _font()
+    sizes = {"title": 18, "heading": 11.5, "small": 8}
+    size = sizes.get(name, 9.5)
+    is_bold = name in {"title", "heading", "bold", "figure_bold"}
+    return ParagraphStyle(
+        name,
+        fontName="Paper-Bold" if is_bold else "Paper",
+        fontSize=size,
+        leading=size * 1.32,
+        textColor=SOFT if name == "small" else INK,
+        alignment=TA_RIGHT if name.startswith("figure") else 0,
+        spaceBefore=8 if name == "heading" else 0,
+        spaceAfter=4 if name in {"heading", "title"} else 2,
+    )
+
+
+def words(text: str, kind: str = "body") -> Paragraph:
+    """A paragraph of plain text; see `safe`."""
+    return Paragraph(safe(text), style(kind))
+
+
+def titled(title: str, below: str, kind: str = "body") -> Paragraph:
+    """A bold line with smaller words under it."""
+    under = f'<br/><font size="8" color="#57606b">{safe(below)}</font>' if below else ""
+    return Paragraph(f"<b>{safe(title)}</b>{under}", style(kind))
+
+
+def gap(points: float = 6) -> Spacer:
+    """Empty height."""
+    return Spacer(1, points)
+
+
+def caution(text: str) -> Table:
+    """A caution with its amber ground."""
+    box = Table([[words(text)]], colWidths=["100%"])
+    box.setStyle(TableStyle([("BACKGROUND", (0, 0), (-1, -1), AMBER), ("LEFTPADDING", (0, 0), (-1, -1), 8)]))
+    return box
+
+
+def table(
+    heads: Sequence[str],
+    rows: Sequence[Sequence[Flowable | str]],
+    widths: Sequence[float | str | None],
+    *,
+    figures: Sequence[int] = (),
+    has_total: bool = False,
+) -> Table:
+    """A ruled table; columns in `figures` are right-aligned, with `has_total` the last row is ruled off and bold.
+
+    `widths` are points, "30%" of the page's width, or None for the rest. Plain strings are escaped here.
+    """
+    body: list[list[Any]] = [[words(head, "figure" if i in figures else "small") for i, head in enumerate(heads)]]
+    for place, row in enumerate(rows):
+        is_total = has_total and place == len(rows) - 1
+        body.append([_cell(cell, i in figures, is_total) for i, cell in enumerate(row)])
+    made = Table(body, colWidths=list(widths), repeatRows=1)
+    rules: list[tuple[Any, ...]] = [
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LINEBELOW", (0, 0), (-1, 0), 0.8, INK),
+        ("LINEBELOW", (0, 1), (-1, -1), 0.3, RULE),
+        ("LEFTPADDING", (0, 0), (0, -1), 0),
+        ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
+        ("TOPPADDING", (0, 0), (-1, -1), 3),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+    ]
+    if has_total and rows:
+        rules.append(("LINEABOVE", (0, -1), (-1, -1), 0.8, INK))
+    made.setStyle(TableStyle(rules))
+    return made
+
+
+def _cell(cell: Flowable | str, is_figure: bool, is_total: bool) -> Flowable:
+    if not isinstance(cell, str):
+        return cell
+    kind = ("figure_bold" if is_total else "figure") if is_figure else ("bold" if is_total else "body")
+    return words(cell, kind)
+
+
+def side_by_side(left: Sequence[Flowable], right: Sequence[Flowable], left_width: str = "50%") -> Table:
+    """Two columns of flowables, their tops level."""
+    right_width = f"{100 - int(left_width.rstrip('%'))}%"
+    made = Table([[list(left), list(right)]], colWidths=[left_width, right_width])
+    made.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, 0), 0)]))
+    return made
+
+
+def make_file(story: Sequence[Flowable], *, title: str, shop: str, paper_size: str, footer: str = "") -> bytes:
+    """The finished PDF. `title` names the file's window, `footer` stands at the foot of every page with its number."""
+    _font()
+    width, height = SIZES[paper_size]
+    out = BytesIO()
+    document = BaseDocTemplate(out, pagesize=(width, height), title=title, author=shop, creator="Shopbook", invariant=1)
+
+    def foot(canvas: Any, page: Any) -> None:
+        canvas.setFont("Paper", 8)
+        canvas.setFillColor(SOFT)
+        canvas.drawString(MARGIN, 9 * mm, _plain(footer or title))
+        canvas.drawRightString(width - MARGIN, 9 * mm, str(page.page))
+
+    frame = Frame(MARGIN, MARGIN, width - 2 * MARGIN, height - 2 * MARGIN, 0, 0, 0, 0)
+    document.addPageTemplates(PageTemplate("page", [frame], onPage=foot, pagesize=(width, height)))
+    document.build(list(story))
+    return out.getvalue()
+
+
+def _plain(text: str) -> str:
+    missing = set(list_missing(text))
+    return "".join(MISSING if letter in missing else letter for letter in text)
