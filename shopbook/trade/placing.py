@@ -129,12 +129,15 @@ def _check(needs: Sequence[StageNeed]) -> None:
 
 def _place(need: StageNeed, held_by: str, earliest: datetime, hours: _Hours) -> PlacedStage:
     starts = ends = earliest
+    is_short = False
     if need.minutes:
         people = hours.people(need.skill)
         person = people.index(min(people))
-        starts, ends = _work(need, max(earliest, people[person]), hours)
+        wanted = max(earliest, people[person])
+        starts, ends = _work(need, wanted, hours)
         people[person] = ends
-    hoped_on = hours.opening.local_day(hours.opening.next_open(earliest))
+        hoped_on = hours.opening.local_day(hours.opening.next_open(wanted))
+        is_short = hours.opening.local_day(starts) > hoped_on and hours.promised_each(hoped_on, need.skill) > 0
     return PlacedStage(
         key=need.key,
         skill=need.skill,
@@ -143,7 +146,7 @@ def _place(need: StageNeed, held_by: str, earliest: datetime, hours: _Hours) -> 
         free_at=ends + timedelta(minutes=need.wait_minutes),
         wait_words=need.wait_words,
         held_by=held_by,
-        is_short_of_hours=hours.opening.local_day(starts) > hoped_on,
+        is_short_of_hours=is_short,
     )
 
 

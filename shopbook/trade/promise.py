@@ -49,11 +49,12 @@ def promise_car(
     """The first promise that the shop can keep for `needs` from `start` (aware) on.
 
     A stage waits for its predecessors and their waits, for opening hours, and for a person of its skill whose hours
-    are free; what is promised already is thought to come first in the day. A stage with a window (`not_after_minutes`)
-    draws the work before it later rather than miss it. The car needs a place on every working day from drop-off until
-    it is ready; a day that `free_places` leaves out is free. Whichever stage can start first is
-    placed first, then the earlier on the plan, so the same plan gives the same promise. Raises RuleBroken with a sentence for a plan that hangs on itself or for which the
-    hours do not reach, and ValueError for a moment without a zone.
+    are free; what is promised already is thought to come first in the day. A stage with a window
+    (`not_after_minutes`) draws the work before it later rather than miss it. The car needs a place on every working
+    day from drop-off until it is ready; a day that `free_places` leaves out is free. Whichever stage can start first
+    is placed first, then the earlier on the plan, so the same plan gives the same promise. Raises RuleBroken with a
+    sentence for a plan that hangs on itself or for which the hours do not reach, and ValueError for a moment without
+    a zone.
     """
     if start.tzinfo is None:
         raise ValueError("a moment must be aware")
