@@ -138,20 +138,12 @@ def empty_postgres_url(postgres: Postgres) -> Iterator[str]:
         yield url
 
 
-@pytest.fixture(scope="session")
-def sqlite_at_head(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A book's file at the newest migration, to be copied."""
-    path = tmp_path_factory.mktemp("at_head") / "book.sqlite3"
-    upgrade_schema(f"sqlite:///{path.as_posix()}")
-    return path
-
-
 @pytest.fixture
-def book_folder(tmp_path: Path, sqlite_at_head: Path) -> Path:
+def book_folder(tmp_path: Path, empty_book_file: Path) -> Path:
     """A data folder with an empty book at the newest migration."""
-    folder = tmp_path / "book"
+    folder = tmp_path / "served"
     folder.mkdir()
-    shutil.copyfile(sqlite_at_head, folder / "book.sqlite3")
+    shutil.copyfile(empty_book_file, folder / "book.sqlite3")
     return folder
 
 

@@ -7,6 +7,9 @@ import secrets
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
+SHORTEST_PASSWORD = 10
+"""Letters; a short sentence is better than a clever word (length over composition, as NIST SP 800-63B advises)."""
+
 _HASHER = PasswordHasher()
 _NOBODY = _HASHER.hash(secrets.token_hex(16))
 

@@ -4,7 +4,7 @@ import json
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import update
+from sqlalchemy import delete, update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
@@ -42,3 +42,9 @@ def keep_result(session: Session, key: str, done: Done) -> None:
     """Keep with a claimed key where its act led."""
     result = json.dumps({"url": done.url, "said": done.said})
     session.execute(update(ActKey).where(ActKey.key == key).values(result=result))
+
+
+def forget_old_acts(session: Session, before: datetime) -> int:
+    """Forget the keys of acts claimed before a moment: their forms are long closed. Answers how many went."""
+    gone = session.scalars(delete(ActKey).where(ActKey.claimed_at < before).returning(ActKey.key)).all()
+    return len(gone)

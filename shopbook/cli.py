@@ -1,0 +1,40 @@
+"""The `shopbook` command: its parts stand in `commands/`, one module each."""
+
+from typing import Any
+
+import click
+
+from shopbook import __version__
+from shopbook.commands.backup import backup, restore
+from shopbook.commands.book import Refused
+from shopbook.commands.check import check
+from shopbook.commands.init import init
+from shopbook.commands.move import move
+from shopbook.commands.person import person
+from shopbook.commands.serve import serve
+from shopbook.commands.upgrade import upgrade
+from shopbook.trade.errors import ShopbookError
+
+
+class Sentences(click.Group):
+    """A group whose commands end a broken rule with its sentence on the error channel and exit code 1."""
+
+    def invoke(self, context: click.Context) -> Any:
+        try:
+            return super().invoke(context)
+        except ShopbookError as error:
+            raise Refused(error.sentence) from error
+
+
+@click.group(cls=Sentences, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="Shopbook")
+def main() -> None:
+    """The book of a small dent-and-repaint shop. Settings come from SHOPBOOK_* (see the README)."""
+
+
+for part in (init, serve, upgrade, person, check, backup, restore, move):
+    main.add_command(part)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,36 @@
+"""`shopbook backup` and `shopbook restore`: the whole book in one file, and back from it on any machine."""
+
+from pathlib import Path
+
+import click
+
+from shopbook.commands.book import Refused, any_book, now
+from shopbook.commands.copies import back_up, backup_folder
+from shopbook.config import read_config
+from shopbook.outside.backups import BOOK_NAME, unpack_backup
+
+
+@click.command()
+@click.option("--to", "folder", type=click.Path(path_type=Path, file_okay=False), help="Folder; else the usual one.")
+def backup(folder: Path | None) -> None:
+    """Put the book, its pictures, papers and secret into one proved file. The book may be in use."""
+    config = read_config()
+    with any_book(config) as engine:
+        made = back_up(config, engine, folder or backup_folder(config, engine, now()), now())
+    size = made.path.stat().st_size
+    click.echo(f"{made.path}  ({made.file_count} files, {size / 1_000_000:.1f} MB, read back and whole)")
+    click.echo("It holds everything, the secret too: keep it where only the owner can read it.")
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@click.option("--to", "folder", type=click.Path(path_type=Path), required=True, help="A new or empty folder.")
+def restore(file: Path, folder: Path) -> None:
+    """Take a backup apart into a new data folder. The file is proved first; nothing is ever written over."""
+    folder = folder.expanduser().resolve()
+    backup = unpack_backup(file, folder)
+    config = read_config({"SHOPBOOK_DATA": str(folder)})
+    if config.book_file is None or not config.book_file.is_file():
+        raise Refused(f"{folder / BOOK_NAME} was not written.")
+    click.echo(f"The book of {backup.made_at:%Y-%m-%d %H:%M} UTC is whole in {folder}.")
+    click.echo(f"To work with it, set  SHOPBOOK_DATA={folder}  and run  shopbook upgrade , then  shopbook serve")

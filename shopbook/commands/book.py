@@ -1,0 +1,108 @@
+"""The command line's twin of the act: the book opened, one reader or one write, one sentence on error."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from typing import IO, Any, TypeVar
+
+import click
+from filelock import FileLock, Timeout
+from sqlalchemy import Engine, text
+from sqlalchemy.exc import OperationalError, SQLAlchemyError
+from sqlalchemy.orm import Session
+
+from shopbook.config import Config
+from shopbook.models.schema import newest_revision
+from shopbook.models.session import make_engine, schema_revision, transaction
+from shopbook.trade.permissions import THE_PROGRAM, Actor
+
+Answer = TypeVar("Answer")
+PROGRAM = THE_PROGRAM
+"""Who acts when a command acts."""
+
+
+class Refused(click.ClickException):
+    """A command that cannot be done: its sentence on the error channel, exit code 1."""
+
+    def show(self, file: IO[Any] | None = None) -> None:
+        click.echo(self.format_message(), file=file, err=file is None)
+
+
+def now() -> datetime:
+    """The moment at which a command acts."""
+    return datetime.now(UTC)  # noqa: TID251
+
+
+@contextmanager
+def any_book(config: Config) -> Iterator[Engine]:
+    """The book's engine, whatever migration it stands at; Refused when there is none or it does not answer."""
+    if config.book_file is not None and not config.book_file.is_file():
+        raise Refused(f"There is no book in {config.data_folder} yet: run  shopbook init")
+    engine = make_engine(config.database_url)
+    try:
+        _refuse_silent(engine)
+        yield engine
+    finally:
+        engine.dispose()
+
+
+@contextmanager
+def open_book(config: Config) -> Iterator[Engine]:
+    """The book's engine; Refused also when the book does not stand at this program's migration."""
+    with any_book(config) as engine:
+        stands, wanted = revision_of(engine), newest_revision()
+        if stands is None:
+            raise Refused("The database is empty: run  shopbook init")
+        if stands != wanted:
+            raise Refused(
+                f"The book stands at {stands}, this program wants {wanted}. Run  shopbook upgrade  (it backs up first)."
+            )
+        yield engine
+
+
+def revision_of(engine: Engine) -> str | None:
+    """The migration that a database stands at; None when it is empty."""
+    with Session(engine) as session:
+        return schema_revision(session)
+
+
+def act(engine: Engine, do: Callable[[Session, Actor, datetime], Answer]) -> Answer:
+    """One write transaction around one service, as the program."""
+    with Session(engine, expire_on_commit=False) as session, transaction(session):
+        return do(session, PROGRAM, now())
+
+
+def ask(engine: Engine, question: Callable[[Session], Answer]) -> Answer:
+    """One question on one snapshot."""
+    with Session(engine) as session:
+        return question(session)
+
+
+@contextmanager
+def alone(config: Config) -> Iterator[None]:
+    """Nobody else serves or changes the book's shape meanwhile; Refused when somebody does."""
+    config.data_folder.mkdir(parents=True, exist_ok=True)
+    lock = FileLock(config.lock_file)
+    try:
+        lock.acquire(timeout=0)
+    except Timeout:
+        raise Refused(f"Another Shopbook is at work on the book in {config.data_folder}: end that one first.") from None
+    try:
+        yield
+    finally:
+        lock.release()
+
+
+def _refuse_silent(engine: Engine) -> None:
+    try:
+        with engine.connect() as connection:
+            connection.execute(text("SELECT 1"))
+    except OperationalError as error:
+        raise Refused(f"The database does not answer: {_plain(error)}") from error
+    except SQLAlchemyError as error:
+        raise Refused(f"The book cannot be read: {_plain(error)}") from error
+
+
+def _plain(error: SQLAlchemyError) -> str:
+    """The database's own words on one line, without the statement."""
+    return " ".join(str(getattr(error, "orig", None) or error).split())

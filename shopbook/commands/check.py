@@ -1,0 +1,46 @@
+"""`shopbook check`: recompute the book from its lines and say what does not agree."""
+
+from collections.abc import Iterator
+
+import click
+from sqlalchemy import Engine
+
+from shopbook.commands.book import ask, open_book
+from shopbook.config import Config, read_config
+from shopbook.outside.files import is_kept_whole
+from shopbook.queries.reports.proofs import Proof, list_kept_contents, list_proofs
+
+
+def prove_book(config: Config, engine: Engine) -> Iterator[Proof]:
+    """Every claim about the book and about the files that it keeps, tried."""
+    yield from ask(engine, list_proofs)
+    kept = ask(engine, list_kept_contents)
+    folders = {"pictures": config.pictures_folder, "papers": config.papers_folder}
+    lost = [content for content in kept if not is_kept_whole(folders[content.folder], content.sha256)]
+    yield Proof(
+        "every picture and paper is there and unharmed",
+        len(kept),
+        tuple(f"{content.folder}/{content.sha256[:2]}/{content.sha256} is missing or damaged" for content in lost),
+    )
+
+
+@click.command()
+@click.pass_context
+def check(context: click.Context) -> None:
+    """Recompute stock, totals, taxes and numbers from the lines under them; exit code 1 when anything is off."""
+    config = read_config()
+    with open_book(config) as engine:
+        is_sound = say_proofs(prove_book(config, engine))
+    if not is_sound:
+        context.exit(1)
+
+
+def say_proofs(proofs: Iterator[Proof]) -> bool:
+    """Print a line for each claim and one below it for each fault; answers whether all hold."""
+    is_sound = True
+    for proof in proofs:
+        click.echo(f"{'FAULT' if proof.faults else 'holds'}  {proof.claim}  ({proof.count})")
+        for fault in proof.faults:
+            click.echo(f"       {fault}")
+            is_sound = False
+    return is_sound

@@ -1,0 +1,40 @@
+"""`shopbook person add`: somebody who can sign in, for the day on which no owner can."""
+
+from datetime import datetime
+
+import click
+from sqlalchemy.orm import Session
+
+from shopbook.commands.book import Refused, act, open_book
+from shopbook.config import read_config
+from shopbook.outside.passwords import SHORTEST_PASSWORD, hash_password
+from shopbook.services.shop.people import add_person
+from shopbook.trade.permissions import Actor, Role
+
+
+@click.group()
+def person() -> None:
+    """The people of the shop."""
+
+
+@person.command()
+@click.argument("name")
+@click.option("--role", "roles", multiple=True, required=True, type=click.Choice([role.value for role in Role]))
+@click.option("--skill", "skills", multiple=True, type=click.Choice(["body", "paint", "detail"]))
+@click.password_option(help="Asked for when it is not given.")
+def add(name: str, roles: tuple[str, ...], skills: tuple[str, ...], password: str) -> None:
+    """Add a person who signs in with a password; repeat --role for somebody who is more than one thing."""
+    if len(password) < SHORTEST_PASSWORD:
+        raise Refused(f"Choose a password of at least {SHORTEST_PASSWORD} letters: a short sentence is good.")
+    asked = [Role(role) for role in roles]
+    with open_book(read_config()) as engine:
+        password_hash = hash_password(password)
+
+        def do(session: Session, actor: Actor, moment: datetime) -> str:
+            added = add_person(
+                session, actor, moment, name=name, roles=asked, skills=skills, password_hash=password_hash
+            )
+            return added.name
+
+        added = act(engine, do)
+    click.echo(f"{added} can sign in now.")

@@ -1,0 +1,92 @@
+"""`shopbook serve`: the pages behind waitress, on this machine or on the shop's network, one server a book."""
+
+import signal
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from types import FrameType
+
+import click
+from waitress.server import create_server
+
+from shopbook.commands.book import Refused, alone, open_book
+from shopbook.commands.daily import DailyWork
+from shopbook.commands.init import first_page
+from shopbook.commands.places import DEFAULT_PORT, EVERYWHERE, LOOPBACK, Places, draw_code, find_places, is_taken
+from shopbook.config import Config, read_config
+
+THREADS = 4
+
+
+@click.command()
+@click.option("--network", is_flag=True, help="Serve the shop's network, not this machine alone.")
+@click.option("--port", type=click.IntRange(1, 65535), default=DEFAULT_PORT, show_default=True)
+def serve(network: bool, port: int) -> None:
+    """Serve the book. Ctrl+C ends it; a copy of the book is made once a day meanwhile."""
+    config = read_config()
+    host = EVERYWHERE if network else LOOPBACK
+    places = find_places() if network else Places((), ())
+    with alone(config), open_book(config):
+        if is_taken(host, port):
+            raise Refused(f"Port {port} is taken: end what uses it, or name another one with --port.")
+        served = replace(config, trusted_hosts=(*config.trusted_hosts, *places.hosts))
+        serve_book(served, host, port, lambda: _say_where(config, places, port, network))
+
+
+def serve_book(config: Config, host: str, port: int, say_ready: Callable[[], None]) -> None:
+    """Serve until the process is asked to end, the daily work beside the pages; `say_ready` when the port is ours."""
+    # Here, not above: the other commands answer without loading every page.
+    from shopbook.app import create_app
+
+    app = create_app(config)
+    scheme = "https" if config.is_behind_tls else "http"
+    try:
+        server = create_server(app, host=host, port=port, threads=THREADS, ident="Shopbook", url_scheme=scheme)
+    except OSError as error:
+        raise Refused(f"Port {port} cannot be had: {error.strerror or error}") from error
+    daily = DailyWork(config, app.logger)
+    daily.start()
+    # Ends as Ctrl+C does, so that an act under way is finished and the lock is given back.
+    signal.signal(signal.SIGTERM, _end)
+    say_ready()
+    try:
+        server.run()
+    finally:
+        server.close()
+        daily.end()
+
+
+def _end(number: int, frame: FrameType | None) -> None:
+    raise SystemExit(0)
+
+
+def _say_where(config: Config, places: Places, port: int, is_network: bool) -> None:
+    path = first_page(config)
+    click.echo(f"Shopbook on this machine:  http://{LOOPBACK}:{port}{path}")
+    if is_network:
+        _say_network(places, port)
+    click.echo("Ctrl+C ends it.")
+
+
+def _say_network(places: Places, port: int) -> None:
+    if not places.addresses:
+        click.echo("This machine is on no network just now: phones cannot reach it.")
+        return
+    for host in places.hosts:
+        click.echo(f"In the shop's network:     http://{host}:{port}/")
+    click.echo(_code_or_nothing(f"http://{places.addresses[0]}:{port}/"))
+    click.echo(
+        f"If a phone finds nothing: let incoming connections to port {port} (TCP) through this machine's firewall,\n"
+        "for private networks only, never from the internet. The way is plain http: keep strangers off this network."
+    )
+
+
+def _code_or_nothing(url: str) -> str:
+    """The drawn code, where the terminal's letters can show it."""
+    drawn = draw_code(url)
+    encoding = sys.stdout.encoding or "ascii"
+    try:
+        drawn.encode(encoding)
+    except UnicodeEncodeError:
+        return ""
+    return drawn

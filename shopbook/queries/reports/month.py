@@ -1,0 +1,217 @@
+"""The month in rows, as the owner's month end sums them: a fixed number of statements whatever the month holds."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import ColumnElement, case, func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import ClockEntry, ClockShare
+from shopbook.models.jobs import Job, JobPart, Stage
+from shopbook.models.money import Invoice, InvoiceLine, InvoiceTax
+from shopbook.models.shelf import Movement
+from shopbook.queries.floor.hours import sum_hours
+from shopbook.queries.shop.rates import labour_rates_on
+from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.average_cost import MovementKind
+from shopbook.trade.billing import LineKind
+from shopbook.trade.days import month_bounds, month_shifted
+from shopbook.trade.margin import Costs
+from shopbook.trade.month import Hours, InvoicedRow, MonthEnd, SpentRow, StockSums, TaxRow, month_end
+
+RECEIPTS = (MovementKind.OPENED, MovementKind.RECEIVED, MovementKind.RETURNED_TO_SUPPLIER, MovementKind.PRICE_CORRECTED)
+ISSUES = (MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)
+COUNTS = (MovementKind.COUNTED_UP, MovementKind.COUNTED_DOWN)
+ADJUSTMENTS = (MovementKind.TRUE_UP, MovementKind.VARIANCE)
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfMonth:
+    """The value of the shelf over the month, in minor units; what left the shelf as positive sums.
+
+    `adjusted_minor` is the true-up and variance of average cost: its own line, in no job's margin.
+    """
+
+    opening_minor: int
+    received_minor: int
+    issued_to_jobs_minor: int
+    expensed_minor: int
+    wasted_minor: int
+    counted_minor: int
+    adjusted_minor: int
+    closing_minor: int
+
+    def sums(self) -> StockSums:
+        """As `trade.month` proves them; an adjustment counts among what came."""
+        return StockSums(
+            opening_minor=self.opening_minor,
+            received_minor=self.received_minor + self.adjusted_minor,
+            issued_minor=self.issued_to_jobs_minor + self.expensed_minor,
+            wasted_minor=self.wasted_minor,
+            counted_minor=self.counted_minor,
+            closing_minor=self.closing_minor,
+        )
+
+
+def get_month_end(session: Session, month: str) -> tuple[MonthEnd, ShelfMonth]:
+    """The figures of a month ("2026-10") by the days of its papers, clocks and movements."""
+    first, last = month_bounds(month)
+    invoiced = _invoiced(session, first, last)
+    shelf = _shelf(session, first, last)
+    gross = session.scalar(select(func.sum(Invoice.gross_minor)).where(Invoice.issued_on.between(first, last)))
+    figures = month_end(
+        invoiced,
+        _taxes(session, first, last),
+        _spent(session, first, last),
+        _hours(session, first, last, invoiced),
+        shelf.sums(),
+        int(gross or 0),
+    )
+    return figures, shelf
+
+
+def list_month_sums(session: Session, month: str, count: int = 6) -> list[tuple[str, int, int]]:
+    """(month, invoiced net, cost) of `count` months up to this one, oldest first; for the chart."""
+    months = [month_shifted(month, -back) for back in range(count - 1, -1, -1)]
+    first, last = month_bounds(months[0])[0], month_bounds(month)[1]
+    sums: dict[str, list[int]] = {name: [0, 0] for name in months}
+    for column, place in ((_net_by_day(first, last), 0), *((asked, 1) for asked in _cost_by_day(first, last))):
+        for day, amount in session.execute(column):
+            sums[f"{day:%Y-%m}"][place] += int(amount or 0)
+    return [(name, net, cost) for name, (net, cost) in sums.items()]
+
+
+def _net_by_day(first: date, last: date) -> "select":  # type: ignore[valid-type]
+    return (
+        select(Invoice.issued_on, func.sum(Invoice.net_minor))
+        .where(Invoice.issued_on.between(first, last))
+        .group_by(Invoice.issued_on)
+    )
+
+
+def _cost_by_day(first: date, last: date) -> "Iterable[select]":  # type: ignore[valid-type]
+    yield (
+        select(ClockEntry.on, func.sum(ClockShare.cost_minor))
+        .join(ClockShare, ClockShare.entry_id == ClockEntry.id)
+        .where(ClockEntry.on.between(first, last))
+        .group_by(ClockEntry.on)
+    )
+    yield (
+        select(Movement.on, -func.sum(Movement.value_minor))
+        .where(Movement.on.between(first, last), Movement.kind.in_(ISSUES))
+        .group_by(Movement.on)
+    )
+    yield (
+        select(JobPart.came_on, func.sum(JobPart.cost_minor))
+        .where(JobPart.came_on.between(first, last), JobPart.sent_back_at.is_(None), JobPart.struck_at.is_(None))
+        .group_by(JobPart.came_on)
+    )
+
+
+def _invoiced(session: Session, first: date, last: date) -> list[InvoicedRow]:
+    rows = session.execute(
+        select(Job.number, InvoiceLine.kind, func.sum(InvoiceLine.net_minor))
+        .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
+        .join(Job, Job.id == Invoice.job_id)
+        .where(Invoice.issued_on.between(first, last))
+        .group_by(Job.number, InvoiceLine.kind)
+        .order_by(Job.number, InvoiceLine.kind)
+    )
+    return [InvoicedRow(str(number), LineKind(kind), int(net)) for number, kind, net in rows]
+
+
+def _taxes(session: Session, first: date, last: date) -> list[TaxRow]:
+    rows = session.execute(
+        select(
+            InvoiceTax.code,
+            func.max(InvoiceTax.name),
+            InvoiceTax.rate_thousandths,
+            func.sum(InvoiceTax.basis_minor),
+            func.sum(InvoiceTax.tax_minor),
+        )
+        .join(Invoice, Invoice.id == InvoiceTax.invoice_id)
+        .where(Invoice.issued_on.between(first, last))
+        .group_by(InvoiceTax.code, InvoiceTax.rate_thousandths)
+        .order_by(InvoiceTax.code, InvoiceTax.rate_thousandths)
+    )
+    return [TaxRow(code, name, rate, int(basis), int(tax)) for code, name, rate, basis, tax in rows]
+
+
+def _is_rework() -> ColumnElement[bool]:
+    """A stage that mends a defect, or any stage of a car that came back."""
+    return case((Stage.purpose == "rework", True), (Job.purpose == "comeback", True), else_=False)
+
+
+def _spent(session: Session, first: date, last: date) -> list[SpentRow]:
+    costs: dict[str, Costs] = defaultdict(Costs)
+    rework = _is_rework()
+    labour = session.execute(
+        select(Job.number, rework, func.sum(ClockShare.cost_minor))
+        .select_from(ClockShare)
+        .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
+        .join(Stage, Stage.id == ClockShare.stage_id)
+        .join(Job, Job.id == ClockShare.job_id)
+        .where(ClockEntry.on.between(first, last))
+        .group_by(Job.number, rework)
+    )
+    for number, is_rework, cost in labour:
+        costs[str(number)] += Costs(rework_minor=int(cost)) if is_rework else Costs(labour_minor=int(cost))
+    materials = session.execute(
+        select(Job.number, rework, -func.sum(Movement.value_minor))
+        .select_from(Movement)
+        .join(Job, Job.id == Movement.job_id)
+        .outerjoin(Stage, Stage.id == Movement.stage_id)
+        .where(Movement.on.between(first, last), Movement.kind.in_(ISSUES))
+        .group_by(Job.number, rework)
+    )
+    for number, is_rework, cost in materials:
+        costs[str(number)] += Costs(rework_minor=int(cost)) if is_rework else Costs(materials_minor=int(cost))
+    for number, kind, cost in _bought(session, first, last):
+        costs[str(number)] += Costs(sublet_minor=int(cost)) if kind == "sublet" else Costs(parts_minor=int(cost))
+    return [SpentRow(number, spent) for number, spent in sorted(costs.items())]
+
+
+def _bought(session: Session, first: date, last: date) -> list[tuple[int, str, int]]:
+    rows = session.execute(
+        select(Job.number, JobPart.kind, func.sum(JobPart.cost_minor))
+        .join(Job, Job.id == JobPart.job_id)
+        .where(JobPart.came_on.between(first, last), JobPart.sent_back_at.is_(None), JobPart.struck_at.is_(None))
+        .group_by(Job.number, JobPart.kind)
+    )
+    return list(rows.tuples())
+
+
+def _hours(session: Session, first: date, last: date, invoiced: list[InvoicedRow]) -> Hours:
+    """Hours sold are the labour invoiced over what the shop charges for an hour of body work on the last day."""
+    here, on_cars, paid_cost = sum_hours(session, first, last)
+    rates = labour_rates_on(session, last)
+    rate = rates.get(("body", "any")) or next(iter(rates.values()), 0)
+    labour = sum(row.net_minor for row in invoiced if row.kind is LineKind.LABOUR)
+    sold = divide_half_away(labour * 60, rate) if rate else 0
+    return Hours(here_minutes=here, on_cars_minutes=on_cars, sold_minutes=sold, paid_cost_minor=paid_cost)
+
+
+def _shelf(session: Session, first: date, last: date) -> ShelfMonth:
+    opening = session.scalar(select(func.sum(Movement.value_minor)).where(Movement.on < first))
+    rows = session.execute(
+        select(Movement.kind, Movement.job_id.is_not(None), func.sum(Movement.value_minor))
+        .where(Movement.on.between(first, last))
+        .group_by(Movement.kind, Movement.job_id.is_not(None))
+    )
+    moved: dict[tuple[str, bool], int] = {(kind, bool(of_job)): int(value) for kind, of_job, value in rows}
+
+    def total(kinds: Iterable[str], of_job: bool | None = None) -> int:
+        return sum(value for (kind, has), value in moved.items() if kind in kinds and of_job in (None, has))
+
+    return ShelfMonth(
+        opening_minor=int(opening or 0),
+        received_minor=total(RECEIPTS),
+        issued_to_jobs_minor=-total(ISSUES, True),
+        expensed_minor=-total(ISSUES, False),
+        wasted_minor=-total((MovementKind.WASTED,)),
+        counted_minor=total(COUNTS),
+        adjusted_minor=total(ADJUSTMENTS),
+        closing_minor=int(opening or 0) + sum(moved.values()),
+    )

@@ -1,0 +1,256 @@
+"""The proof of the whole book: figures kept for speed and totals as issued, recomputed from the lines under them."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Select, case, func, inspect, select, text
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import ClockEntry, ClockShare, RunningClock
+from shopbook.models.guards import LEDGERS
+from shopbook.models.jobs import Picture
+from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoicePayer, InvoiceTax, Payment
+from shopbook.models.shelf import Material, Movement
+from shopbook.models.shop import ActKey, NumberCounter, Paper, Person
+from shopbook.trade.average_cost import MovementKind, Posting, Stock, prove
+
+_AT_AVERAGE = (MovementKind.ISSUED, MovementKind.WASTED, MovementKind.COUNTED_DOWN)
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """One claim about the book, how many things it was tried on, and a sentence for each that fails it."""
+
+    claim: str
+    count: int
+    faults: tuple[str, ...]
+
+
+def list_proofs(session: Session) -> list[Proof]:
+    """Every claim tried; each with a number of statements that does not depend on the number of rows."""
+    return [
+        Proof(claim, count, tuple(faults))
+        for claim, (count, faults) in ((claim, _try(session, find)) for claim, find in _CLAIMS.items())
+    ]
+
+
+Finder = Callable[[Session], Iterator[str | None]]
+
+
+def _try(session: Session, find: Finder) -> tuple[int, list[str]]:
+    tried = list(find(session))
+    return len(tried), [fault for fault in tried if fault is not None]
+
+
+def _stock_closes(session: Session) -> Iterator[str | None]:
+    sums = defaultdict(list)
+    lines = session.execute(
+        select(
+            Movement.material_id,
+            Movement.kind,
+            func.sum(Movement.quantity_thousandths),
+            func.sum(Movement.value_minor),
+        ).group_by(Movement.material_id, Movement.kind)
+    )
+    for material_id, kind, quantity, value in lines:
+        sums[material_id].append(Posting(MovementKind(kind), int(quantity), int(value)))
+    for material in session.scalars(select(Material).order_by(Material.id)):
+        left = Stock(material.on_hand_thousandths, material.value_minor)
+        proof = prove(sums[material.id], left)
+        yield (
+            None
+            if proof.is_sound
+            else (
+                f"{material.name}: the shelf's figures are off its movements by "
+                f"{proof.quantity_gap_thousandths} thousandths and {proof.gap_minor} minor units"
+            )
+        )
+
+
+def _draws_at_average(session: Session) -> Iterator[str | None]:
+    """Walk through every movement as it was written: what left within the book left at that moment's average."""
+    lines = session.execute(
+        select(
+            Movement.id, Movement.material_id, Movement.kind, Movement.quantity_thousandths, Movement.value_minor
+        ).order_by(Movement.material_id, Movement.id),
+        execution_options={"yield_per": 1000},
+    )
+    stock, material_of = Stock(), None
+    for movement_id, material_id, kind, quantity, value in lines:
+        if material_id != material_of:
+            stock, material_of = Stock(), material_id
+        if kind in _AT_AVERAGE and 0 < -quantity <= stock.quantity_thousandths:
+            wanted = -stock.value_of(-quantity)
+            yield None if wanted == value else f"Movement {movement_id} left at {value} instead of {wanted}"
+        stock = Stock(stock.quantity_thousandths + quantity, stock.value_minor + value)
+
+
+def _clocks_are_shared(session: Session) -> Iterator[str | None]:
+    shares = (
+        select(ClockShare.entry_id, func.sum(ClockShare.minutes).label("minutes"))
+        .group_by(ClockShare.entry_id)
+        .subquery()
+    )
+    lines = session.execute(
+        select(ClockEntry.id, ClockEntry.minutes, shares.c.minutes).join(shares, shares.c.entry_id == ClockEntry.id)
+    )
+    for entry_id, minutes, shared in lines:
+        yield None if minutes == int(shared) else f"Clock entry {entry_id} has {minutes} minutes, its shares {shared}"
+
+
+def _reversals_take_back_all(session: Session) -> Iterator[str | None]:
+    first = ClockEntry.__table__.alias("first")
+    lines = session.execute(
+        select(ClockEntry.id, ClockEntry.minutes, first.c.minutes).join(first, first.c.id == ClockEntry.reverses_id)
+    )
+    for entry_id, minutes, taken in lines:
+        yield None if minutes == -taken else f"Clock entry {entry_id} takes back {-minutes} of {taken} minutes"
+
+
+def _one_clock_a_person(session: Session) -> Iterator[str | None]:
+    lines = session.execute(
+        select(RunningClock.person_id, func.count(), func.max(case((Person.is_active, 1), else_=0)))
+        .join(Person, Person.id == RunningClock.person_id)
+        .group_by(RunningClock.person_id)
+    )
+    for person_id, clocks, is_active in lines:
+        yield None if clocks == 1 and is_active else f"Person {person_id} left or runs {clocks} clocks at once"
+
+
+def _invoices_add_up(session: Session) -> Iterator[str | None]:
+    net = _sums(session, select(InvoiceLine.invoice_id, func.sum(InvoiceLine.net_minor)))
+    tax = _sums(session, select(InvoiceTax.invoice_id, func.sum(InvoiceTax.tax_minor)))
+    shares = _sums(session, select(InvoicePayer.invoice_id, func.sum(InvoicePayer.share_minor)))
+    for invoice in session.scalars(select(Invoice).order_by(Invoice.id)):
+        found = (net.get(invoice.id, 0), tax.get(invoice.id, 0), shares.get(invoice.id, 0))
+        wanted = (invoice.net_minor, invoice.tax_minor, invoice.gross_minor)
+        yield (
+            None
+            if found == wanted
+            else (f"{_paper(invoice)}: lines, tax and payers' shares come to {found}, the paper says {wanted}")
+        )
+
+
+def _months_hold_their_tax(session: Session) -> Iterator[str | None]:
+    """A month's tax as the papers' totals have it and as their tax lines have it."""
+    papers: dict[str, int] = defaultdict(int)
+    lines: dict[str, int] = defaultdict(int)
+    for day, tax in session.execute(select(Invoice.supply_on, func.sum(Invoice.tax_minor)).group_by(Invoice.supply_on)):
+        papers[f"{day:%Y-%m}"] += int(tax)
+    for day, tax in session.execute(
+        select(Invoice.supply_on, func.sum(InvoiceTax.tax_minor))
+        .join(Invoice, Invoice.id == InvoiceTax.invoice_id)
+        .group_by(Invoice.supply_on)
+    ):
+        lines[f"{day:%Y-%m}"] += int(tax)
+    for month in sorted({*papers, *lines}):
+        yield None if papers[month] == lines[month] else f"{month}: tax {papers[month]}, its lines {lines[month]}"
+
+
+def _payments_are_set_once(session: Session) -> Iterator[str | None]:
+    """What a payment was set against is never more than came in, counting what was taken back."""
+    used = _sums(session, select(Allocation.payment_id, func.sum(Allocation.amount_minor)))
+    for payment in session.scalars(select(Payment).order_by(Payment.id)):
+        amount, spent = payment.amount_minor, used.get(payment.id, 0)
+        is_within = min(0, amount) <= spent <= max(0, amount)
+        yield None if is_within else f"Payment {payment.number}: {spent} of {amount} is set against invoices"
+
+
+def _paid_and_owed_are_invoiced(session: Session) -> Iterator[str | None]:
+    """An invoice with its credits and what was paid leaves something owed, or nothing; never less than nothing."""
+    paid = _sums(session, select(Allocation.invoice_id, func.sum(Allocation.amount_minor)))
+    credited = _sums(
+        session, select(Invoice.credits_id, func.sum(Invoice.gross_minor)).where(Invoice.credits_id.is_not(None))
+    )
+    for invoice in session.scalars(select(Invoice).where(Invoice.credits_id.is_(None)).order_by(Invoice.id)):
+        owed = invoice.gross_minor + credited.get(invoice.id, 0) - paid.get(invoice.id, 0)
+        yield None if owed >= 0 else f"{_paper(invoice)}: {-owed} more is paid or credited than was invoiced"
+
+
+def _numbers_have_no_gap(session: Session) -> Iterator[str | None]:
+    counters = {
+        (counter.series, counter.year): counter.last_number for counter in session.scalars(select(NumberCounter))
+    }
+    for table in (Invoice, Payment):
+        lines = session.execute(
+            select(table.series, table.year, func.count(), func.min(table.number), func.max(table.number)).group_by(
+                table.series, table.year
+            )
+        )
+        for series, year, count, first, last in lines:
+            is_whole = count == last - first + 1 and counters.get((series, year)) == last
+            yield None if is_whole else f"{series} {year or ''}: {count} numbers from {first} to {last}"
+
+
+def _acts_kept_their_result(session: Session) -> Iterator[str | None]:
+    for key, result in session.execute(select(ActKey.key, ActKey.result)):
+        yield None if result else f"The act with the key {key} was claimed and led nowhere"
+
+
+def _ledgers_are_guarded(session: Session) -> Iterator[str | None]:
+    asked = (
+        "SELECT name FROM sqlite_master WHERE type = 'trigger'"
+        if session.get_bind().dialect.name == "sqlite"
+        else "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'D'"
+    )
+    there = set(session.scalars(text(asked)))
+    for table in LEDGERS:
+        is_guarded = {f"guard_{table}_update", f"guard_{table}_delete"} <= there
+        yield None if is_guarded else f"The ledger {table} has lost its guards: shopbook upgrade makes them again"
+
+
+def _every_row_points_somewhere(session: Session) -> Iterator[str | None]:
+    """SQLite's own check; PostgreSQL has never let such a row in."""
+    yield from (None for _ in inspect(session.connection()).get_table_names())
+    if session.get_bind().dialect.name == "sqlite":
+        for table, row, target, _ in session.execute(text("PRAGMA foreign_key_check")):
+            yield f"Row {row} of {table} points at a {target} that is not there"
+        said = session.scalar(text("PRAGMA integrity_check"))
+        yield None if said == "ok" else f"The file of the book is damaged: {said}"
+
+
+def _sums(session: Session, asked: Select[Any, int]) -> dict[int, int]:
+    """The sums of a statement of two columns by its first."""
+    lines = session.execute(asked.group_by(asked.selected_columns[0]))
+    return {key: int(total) for key, total in lines}
+
+
+def _paper(invoice: Invoice) -> str:
+    return f"{invoice.kind.capitalize()} {invoice.number}"
+
+
+_CLAIMS: dict[str, Finder] = {
+    "every row points at a row that is there": _every_row_points_somewhere,
+    "ledgers are append-only": _ledgers_are_guarded,
+    "on hand is the sum of movements, and value in is value left and value out by kind": _stock_closes,
+    "what left the shelf left at the average of that moment": _draws_at_average,
+    "a clock entry is the sum of its shares": _clocks_are_shared,
+    "a clock entry put right is taken back whole": _reversals_take_back_all,
+    "one clock runs for a person": _one_clock_a_person,
+    "an invoice is the sum of its lines, its tax lines and its payers' shares": _invoices_add_up,
+    "a month's tax is the sum of its tax lines": _months_hold_their_tax,
+    "no payment is set against more than it brought": _payments_are_set_once,
+    "paid and owed come to what was invoiced": _paid_and_owed_are_invoiced,
+    "numbers have no gap": _numbers_have_no_gap,
+    "every act kept where it led": _acts_kept_their_result,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class KeptContent:
+    """A file that the book says it keeps: in which folder ("pictures" or "papers"), under which hash."""
+
+    folder: str
+    sha256: str
+
+
+def list_kept_contents(session: Session) -> list[KeptContent]:
+    """Every picture, thumbnail and paper of the book, each hash once."""
+    pictures = session.execute(select(Picture.sha256, Picture.thumbnail_sha256))
+    hashes = {sha256 for whole, small in pictures for sha256 in (whole, small) if sha256}
+    papers = set(session.scalars(select(Paper.sha256)))
+    return [KeptContent("pictures", sha256) for sha256 in sorted(hashes)] + [
+        KeptContent("papers", sha256) for sha256 in sorted(papers)
+    ]
