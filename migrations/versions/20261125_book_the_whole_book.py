@@ -378,7 +378,7 @@ def upgrade() -> None:
     op.create_table(
         "supply_order",
         sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("number", sa.Integer(), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=True),
         sa.Column("supplier_id", sa.Integer(), nullable=True),
         sa.Column("drafted_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("sent_at", sa.DateTime(timezone=True), nullable=True),
@@ -554,6 +554,7 @@ def upgrade() -> None:
         sa.Column("is_paint_sound", sa.Boolean(), nullable=False),
         sa.Column("paint", sa.String(length=32), nullable=False),
         sa.Column("note", sa.Text(), nullable=False),
+        sa.Column("left_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("struck_at", sa.DateTime(timezone=True), nullable=True),
         sa.CheckConstraint("dent_count >= 0", name=op.f("ck_damage_count_not_negative")),
         sa.CheckConstraint("length_mm IS NULL OR length_mm > 0", name=op.f("ck_damage_length_positive")),

@@ -12,7 +12,8 @@ class SupplyOrder(Base):
     __tablename__ = "supply_order"
 
     id: Mapped[Key]
-    number: Mapped[Whole] = mapped_column(unique=True)
+    number: Mapped[Whole | None] = mapped_column(unique=True)
+    """Given when it is sent; a draft has none."""
     supplier_id: Mapped[int | None] = refers("supplier.id")
     drafted_at: Mapped[Moment]
     sent_at: Mapped[Moment | None]

@@ -1,0 +1,124 @@
+"""The stock ledger: what a stage has drawn, one material's lines, the value on the shelf, the sums of a month."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.shelf import Material, Movement
+from shopbook.trade.average_cost import Drawn, MovementKind, Posting, Proof, Stock, prove
+
+STAGE_KINDS = (MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)
+
+
+def get_drawn(session: Session, material_id: int, *, job_id: int | None, stage_id: int | None) -> Drawn:
+    """What a stage (or, without one, a job outside its stages) still has of a material, less what came back."""
+    asked = select(
+        func.coalesce(func.sum(Movement.quantity_thousandths), 0), func.coalesce(func.sum(Movement.value_minor), 0)
+    ).where(Movement.material_id == material_id, Movement.kind.in_(STAGE_KINDS), Movement.stage_id == stage_id)
+    if stage_id is None:
+        asked = asked.where(Movement.job_id == job_id)
+    quantity, value = session.execute(asked).one()
+    return Drawn(quantity_thousandths=-int(quantity), value_minor=-int(value))
+
+
+def find_last_issue(session: Session, material_id: int, *, job_id: int | None, stage_id: int | None) -> Movement | None:
+    """The newest line that took this material for a stage (or for a job outside its stages), or None."""
+    asked = select(Movement).where(
+        Movement.material_id == material_id, Movement.kind == MovementKind.ISSUED, Movement.stage_id == stage_id
+    )
+    if stage_id is None:
+        asked = asked.where(Movement.job_id == job_id)
+    return session.scalar(asked.order_by(Movement.id.desc()).limit(1))
+
+
+def list_movements(session: Session, material_id: int, *, before: int | None = None, limit: int = 50) -> list[Movement]:
+    """The newest lines of one material, newest first; with `before` those older than that line."""
+    asked = select(Movement).where(Movement.material_id == material_id).order_by(Movement.id.desc()).limit(limit)
+    return list(session.scalars(asked if before is None else asked.where(Movement.id < before)))
+
+
+def stock_value(session: Session) -> int:
+    """What the shelf is worth in the book, in minor units."""
+    return int(session.scalar(select(func.coalesce(func.sum(Material.value_minor), 0))) or 0)
+
+
+def prove_material(session: Session, material: Material) -> Proof:
+    """All lines of one material set against its running figures."""
+    lines = session.execute(
+        select(Movement.kind, Movement.quantity_thousandths, Movement.value_minor)
+        .where(Movement.material_id == material.id)
+        .order_by(Movement.id)
+    )
+    postings = [Posting(MovementKind(kind), quantity, value) for kind, quantity, value in lines]
+    return prove(postings, Stock(material.on_hand_thousandths, material.value_minor))
+
+
+@dataclass(frozen=True, slots=True)
+class StockSums:
+    """The shelf's value over some days, in minor units, each figure positive in its usual direction.
+
+    opening + received + corrected + counted up = issued + variance + wasted + counted down + closing, where `received`
+    is net of what went back to suppliers, `issued` net of what came back from stages, `began` is what was on the shelf
+    when it was first counted, and `variance` holds true-ups too.
+    """
+
+    opening_minor: int
+    began_minor: int
+    received_minor: int
+    corrected_minor: int
+    counted_up_minor: int
+    issued_to_jobs_minor: int
+    issued_to_floor_minor: int
+    variance_minor: int
+    wasted_minor: int
+    counted_down_minor: int
+    closing_minor: int
+
+    @property
+    def issued_minor(self) -> int:
+        """What left for jobs and for the shop floor together."""
+        return self.issued_to_jobs_minor + self.issued_to_floor_minor
+
+    @property
+    def gap_minor(self) -> int:
+        """Value accounted for nowhere; nought in a sound book."""
+        came = self.opening_minor + self.began_minor + self.received_minor + self.corrected_minor
+        went = self.issued_minor + self.variance_minor + self.wasted_minor + self.counted_down_minor
+        return came + self.counted_up_minor - went - self.closing_minor
+
+
+def stock_sums(session: Session, first: date, last: date) -> StockSums:
+    """The movements of the days from `first` to `last`, both included, summed by kind; three statements on an index."""
+    opening = _total(session, Movement.on < first)
+    closing = _total(session, Movement.on <= last)
+    lines = session.execute(
+        select(Movement.kind, Movement.job_id.is_not(None), func.sum(Movement.value_minor))
+        .where(Movement.on.between(first, last))
+        .group_by(Movement.kind, Movement.job_id.is_not(None))
+    )
+    by: dict[tuple[str, bool], int] = {(kind, bool(is_job)): int(value) for kind, is_job, value in lines}
+    kind = MovementKind
+
+    def total(*kinds: MovementKind) -> int:
+        return sum(by.get((one, is_job), 0) for one in kinds for is_job in (True, False))
+
+    return StockSums(
+        opening_minor=opening,
+        began_minor=total(kind.OPENED),
+        received_minor=total(kind.RECEIVED, kind.RETURNED_TO_SUPPLIER),
+        corrected_minor=total(kind.PRICE_CORRECTED),
+        counted_up_minor=total(kind.COUNTED_UP),
+        issued_to_jobs_minor=-sum(by.get((one, True), 0) for one in STAGE_KINDS),
+        issued_to_floor_minor=-sum(by.get((one, False), 0) for one in STAGE_KINDS),
+        variance_minor=-total(kind.TRUE_UP, kind.VARIANCE),
+        wasted_minor=-total(kind.WASTED),
+        counted_down_minor=-total(kind.COUNTED_DOWN),
+        closing_minor=closing,
+    )
+
+
+def _total(session: Session, held: object) -> int:
+    value = session.scalar(select(func.coalesce(func.sum(Movement.value_minor), 0)).where(held))  # type: ignore[arg-type]
+    return int(value or 0)

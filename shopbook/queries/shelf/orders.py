@@ -1,0 +1,170 @@
+"""Orders at suppliers: drafts, what is on its way, what of each line has come."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.shelf import DeliveryLine, Material, OrderLine, Supplier, SupplyOrder
+from shopbook.trade.errors import NotFound
+
+
+@dataclass(frozen=True, slots=True)
+class OrderedLine:
+    """One line of an order with its material and what of it has come."""
+
+    line: OrderLine
+    material: Material
+    came_thousandths: int
+
+    @property
+    def open_thousandths(self) -> int:
+        """What is still to come; never under nought."""
+        return max(self.line.quantity_thousandths - self.came_thousandths, 0)
+
+    @property
+    def open_quarters(self) -> int:
+        """The same in quarters of the packs that were ordered, rounded up."""
+        return -(-self.open_thousandths * 4 * self.line.packs // self.line.quantity_thousandths)
+
+    @property
+    def price_minor(self) -> int | None:
+        """The line at the last price of a pack; None where no price is known."""
+        price = self.line.pack_price_minor
+        return None if price is None else price * self.line.packs
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """One order with its lines and its supplier; `supplier` is None while nobody has said where to buy."""
+
+    order: SupplyOrder
+    supplier: Supplier | None
+    lines: tuple[OrderedLine, ...]
+
+    @property
+    def is_draft(self) -> bool:
+        """Not sent and not closed."""
+        return self.order.sent_at is None and self.order.closed_at is None
+
+    @property
+    def total_minor(self) -> int:
+        """The sum of the lines whose price is known."""
+        return sum(one.price_minor or 0 for one in self.lines)
+
+    @property
+    def unpriced(self) -> int:
+        """How many lines have no price."""
+        return sum(one.price_minor is None for one in self.lines)
+
+
+@dataclass(frozen=True, slots=True)
+class OnOrder:
+    """What of one material is still to come with one sent order."""
+
+    material_id: int
+    order_id: int
+    number: int | None
+    packs_quarters: int
+    quantity_thousandths: int
+    due_on: date | None
+
+
+def get_order_row(session: Session, order_id: int) -> SupplyOrder:
+    """One order without its lines; NotFound when there is none."""
+    order = session.get(SupplyOrder, order_id)
+    if order is None:
+        raise NotFound("There is no such order in the book.")
+    return order
+
+
+def get_order(session: Session, order_id: int) -> Order:
+    """One order with its lines; NotFound when there is none."""
+    return _with_lines(session, [get_order_row(session, order_id)])[0]
+
+
+def get_order_line(session: Session, line_id: int) -> OrderLine:
+    """One line of an order; NotFound when there is none."""
+    line = session.get(OrderLine, line_id)
+    if line is None:
+        raise NotFound("There is no such line of an order in the book.")
+    return line
+
+
+def list_drafts(session: Session) -> list[Order]:
+    """Orders not sent yet, oldest first."""
+    asked = select(SupplyOrder).where(SupplyOrder.sent_at.is_(None), SupplyOrder.closed_at.is_(None))
+    return _with_lines(session, session.scalars(asked.order_by(SupplyOrder.id)).all())
+
+
+def list_on_the_way(session: Session) -> list[Order]:
+    """Orders sent and not closed, oldest first."""
+    asked = select(SupplyOrder).where(SupplyOrder.sent_at.is_not(None), SupplyOrder.closed_at.is_(None))
+    return _with_lines(session, session.scalars(asked.order_by(SupplyOrder.id)).all())
+
+
+def list_closed_orders(session: Session, *, before: int | None = None, limit: int = 20) -> list[Order]:
+    """Closed orders, newest first; with `before` those older than that one."""
+    asked = select(SupplyOrder).where(SupplyOrder.closed_at.is_not(None)).order_by(SupplyOrder.id.desc()).limit(limit)
+    return _with_lines(
+        session, session.scalars(asked if before is None else asked.where(SupplyOrder.id < before)).all()
+    )
+
+
+def find_draft(session: Session, supplier_id: int | None) -> SupplyOrder | None:
+    """The draft for a supplier (or for nobody in particular), or None."""
+    return session.scalar(
+        select(SupplyOrder).where(
+            SupplyOrder.supplier_id == supplier_id, SupplyOrder.sent_at.is_(None), SupplyOrder.closed_at.is_(None)
+        )
+    )
+
+
+def list_on_order(session: Session) -> list[OnOrder]:
+    """What is still to come of each material, the soonest first."""
+    coming = [
+        OnOrder(
+            material_id=line.material.id,
+            order_id=one.order.id,
+            number=one.order.number,
+            packs_quarters=line.open_quarters,
+            quantity_thousandths=line.open_thousandths,
+            due_on=one.order.due_on,
+        )
+        for one in list_on_the_way(session)
+        for line in one.lines
+        if line.open_thousandths
+    ]
+    return sorted(coming, key=lambda one: (one.due_on or date.max, one.order_id))
+
+
+def _with_lines(session: Session, orders: Iterable[SupplyOrder]) -> list[Order]:
+    """Lines, what came of them, and suppliers, in three statements whatever the number of orders."""
+    orders = list(orders)
+    ids = [order.id for order in orders]
+    rows = session.execute(
+        select(OrderLine, Material)
+        .join(Material, Material.id == OrderLine.material_id)
+        .where(OrderLine.order_id.in_(ids))
+        .order_by(OrderLine.id)
+    ).all()
+    came = _came(session, [line.id for line, _ in rows])
+    suppliers = {
+        one.id: one
+        for one in session.scalars(select(Supplier).where(Supplier.id.in_({order.supplier_id for order in orders})))
+    }
+    lines: dict[int, list[OrderedLine]] = {}
+    for line, material in rows:
+        lines.setdefault(line.order_id, []).append(OrderedLine(line, material, came.get(line.id, 0)))
+    return [Order(order, suppliers.get(order.supplier_id or 0), tuple(lines.get(order.id, ()))) for order in orders]
+
+
+def _came(session: Session, line_ids: list[int]) -> dict[int, int]:
+    sums = session.execute(
+        select(DeliveryLine.order_line_id, func.sum(DeliveryLine.quantity_thousandths))
+        .where(DeliveryLine.order_line_id.in_(line_ids))
+        .group_by(DeliveryLine.order_line_id)
+    )
+    return {line_id: int(quantity) for line_id, quantity in sums if line_id is not None}

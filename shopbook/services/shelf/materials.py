@@ -1,0 +1,227 @@
+"""Materials come onto the shelf, change, and leave it for good; suppliers and the pots kept from single cars."""
+
+import json
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import exists, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.shelf import Material, Movement, Pot, Supplier
+from shopbook.queries.shelf.materials import find_supplier_named, get_material, get_pot, get_supplier, is_name_taken
+from shopbook.queries.shop.days import day_of
+from shopbook.services.postings import write_log
+from shopbook.trade.catalogue.kinds import WayUsed
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.units import Unit
+
+CHANGED_MEANWHILE = "Somebody else changed this meanwhile. Look at what is there now, then change it once more."
+_NEW: dict[str, Any] = {
+    "role": "",
+    "way": WayUsed.MEASURED,
+    "pack_price_minor": None,
+    "order_at_quarters": 2,
+    "supplier_id": None,
+    "shelf_place": "",
+    "shelf_life_days": None,
+    "opened_life_days": None,
+}
+_OWN_FIELDS = (*_NEW, "name", "unit", "pack_thousandths", "pack_name")
+
+
+def add_material(
+    session: Session, actor: Actor, now: datetime, *, sheet: Mapping[str, Any] | None = None, **values: Any
+) -> Material:
+    """A new kind of thing: name, unit (ml, g or piece), pack_thousandths, pack_name, and what else is known.
+
+    Further values: role, way, pack_price_minor, order_at_quarters, supplier_id, shelf_place, shelf_life_days,
+    opened_life_days; `sheet` holds figures of the product's data sheet. It counts as not counted until somebody looks.
+    RuleBroken for an empty or taken name, a pack of nothing, a unit or way that there is not.
+    """
+    material = Material(
+        **_NEW | values,
+        sheet=json.dumps(dict(sheet or {})),
+        is_guess=False,
+        is_active=True,
+        is_counted=False,
+        on_hand_thousandths=0,
+        value_minor=0,
+        basis_value_minor=0,
+        basis_quantity_thousandths=0,
+        needs_count=False,
+        revision=1,
+    )
+    _check_material(session, material)
+    session.add(material)
+    session.flush()
+    write_log(session, actor, now, "add_material", "material", material.id, f"Put {material.name} on the shelf")
+    return material
+
+
+def change_material(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    material_id: int,
+    *,
+    revision: int,
+    sheet: Mapping[str, Any] | None = None,
+    **values: Any,
+) -> Material:
+    """Change what is known of a material. Conflict when somebody else did meanwhile.
+
+    RuleBroken for another unit or way once something has moved: what was measured would be read as something else.
+    """
+    material = get_material(session, material_id)
+    if material.revision != revision:
+        raise Conflict(CHANGED_MEANWHILE)
+    if unknown := set(values) - set(_OWN_FIELDS):
+        raise TypeError(f"unknown fields: {sorted(unknown)}")
+    if values.get("unit", material.unit) != material.unit and _has_moved(session, material):
+        raise RuleBroken("It has moved in this unit already: add a new material, and retire this one.", "unit")
+    with session.no_autoflush:
+        for name, value in values.items():
+            setattr(material, name, value)
+        _check_material(session, material)
+    if sheet is not None:
+        material.sheet = json.dumps(json.loads(material.sheet or "{}") | dict(sheet))
+    material.is_guess = False
+    material.revision += 1
+    session.flush()
+    write_log(session, actor, now, "change_material", "material", material.id, f"Changed {material.name}")
+    return material
+
+
+def retire_material(session: Session, actor: Actor, now: datetime, material_id: int) -> Material:
+    """Take a material off the lists. RuleBroken while the book says that some is there."""
+    material = get_material(session, material_id)
+    if material.on_hand_thousandths:
+        raise RuleBroken("The book says that some of it is there: count it to nothing first, or write it off.")
+    material.is_active = False
+    material.revision += 1
+    write_log(session, actor, now, "retire_material", "material", material.id, f"Took {material.name} off the shelf")
+    return material
+
+
+def bring_back_material(session: Session, actor: Actor, now: datetime, material_id: int) -> Material:
+    """Put a retired material back on the lists."""
+    material = get_material(session, material_id)
+    material.is_active = True
+    material.revision += 1
+    write_log(session, actor, now, "bring_back_material", "material", material.id, f"Brought {material.name} back")
+    return material
+
+
+def _check_material(session: Session, material: Material) -> None:
+    material.name = " ".join(material.name.split())
+    material.pack_name = " ".join(material.pack_name.split())
+    if not material.name:
+        raise RuleBroken("Type a name, such as Clear, medium solids.", "name")
+    if is_name_taken(session, material.name, material.id):
+        raise RuleBroken("Another material has that name, perhaps a retired one.", "name")
+    if material.unit not in {Unit.ML, Unit.G, Unit.PIECE}:
+        raise RuleBroken("A material is counted in ml, g or pieces.", "unit")
+    if material.way not in set(WayUsed):
+        raise RuleBroken("Say how it is used: measured, by the piece, or on the shop floor.", "way")
+    _check_pack(session, material)
+
+
+def _check_pack(session: Session, material: Material) -> None:
+    if material.pack_thousandths <= 0:
+        raise RuleBroken("A pack must hold more than nothing.", "pack")
+    if not material.pack_name:
+        raise RuleBroken("Say what a pack is called, such as 1 L or box.", "pack_name")
+    if material.pack_price_minor is not None and material.pack_price_minor < 0:
+        raise RuleBroken("A price cannot be less than nothing here.", "pack_price")
+    if not 0 <= material.order_at_quarters <= 4000:
+        raise RuleBroken("Order when so many quarters of a pack are left: a number from 0 up.", "order_at_quarters")
+    if material.supplier_id is not None:
+        get_supplier(session, material.supplier_id)
+
+
+def _has_moved(session: Session, material: Material) -> bool:
+    return bool(session.scalar(select(exists().where(Movement.material_id == material.id))))
+
+
+def add_supplier(
+    session: Session, actor: Actor, now: datetime, *, name: str, phone: str = "", mail: str = "", lead_days: int = 1
+) -> Supplier:
+    """A new supplier; RuleBroken for an empty or taken name, or days outside 0 to 365."""
+    supplier = Supplier(name=name, phone=phone, mail=mail, lead_days=lead_days, is_active=True, revision=1)
+    _check_supplier(session, supplier)
+    session.add(supplier)
+    session.flush()
+    write_log(session, actor, now, "add_supplier", "supplier", supplier.id, f"Added the supplier {supplier.name}")
+    return supplier
+
+
+def change_supplier(
+    session: Session, actor: Actor, now: datetime, supplier_id: int, *, revision: int, **values: Any
+) -> Supplier:
+    """Change name, phone, mail, lead_days or is_active; Conflict when somebody else did meanwhile."""
+    supplier = get_supplier(session, supplier_id)
+    if supplier.revision != revision:
+        raise Conflict(CHANGED_MEANWHILE)
+    with session.no_autoflush:
+        for name, value in values.items():
+            setattr(supplier, name, value)
+        _check_supplier(session, supplier)
+    supplier.revision += 1
+    session.flush()
+    write_log(session, actor, now, "change_supplier", "supplier", supplier.id, f"Changed the supplier {supplier.name}")
+    return supplier
+
+
+def _check_supplier(session: Session, supplier: Supplier) -> None:
+    supplier.name = " ".join(supplier.name.split())
+    if not supplier.name:
+        raise RuleBroken("Type the supplier's name.", "name")
+    other = find_supplier_named(session, supplier.name)
+    if other is not None and other is not supplier:
+        raise RuleBroken("Another supplier has that name.", "name")
+    if not 0 <= supplier.lead_days <= 365:
+        raise RuleBroken("Type a number of days from 0 to 365.", "lead_days")
+
+
+def keep_pot(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    *,
+    name: str,
+    amount_thousandths: int,
+    unit: str = Unit.ML,
+    colour_code: str = "",
+    job_id: int | None = None,
+    expires_on: date | None = None,
+) -> Pot:
+    """Keep what is left of something bought or mixed for one car, at nil value. RuleBroken for no name or amount."""
+    if not name.strip():
+        raise RuleBroken("Say what is in the pot, such as harbour blue, base.", "name")
+    if amount_thousandths <= 0:
+        raise RuleBroken("Give a quantity of more than nothing.", "amount")
+    pot = Pot(
+        job_id=job_id,
+        name=name.strip(),
+        colour_code=colour_code.strip(),
+        amount_thousandths=amount_thousandths,
+        unit=unit,
+        kept_on=day_of(session, now),
+        expires_on=expires_on,
+        gone_at=None,
+    )
+    session.add(pot)
+    session.flush()
+    write_log(session, actor, now, "keep_pot", "pot", pot.id, "Kept a pot", job_id=job_id)
+    return pot
+
+
+def clear_pot(session: Session, actor: Actor, now: datetime, pot_id: int) -> Pot:
+    """A pot is used up or thrown away; a second time is passed over."""
+    pot = get_pot(session, pot_id)
+    if pot.gone_at is None:
+        pot.gone_at = now
+        write_log(session, actor, now, "clear_pot", "pot", pot.id, "A pot is gone", job_id=pot.job_id)
+    return pot

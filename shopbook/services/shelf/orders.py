@@ -1,0 +1,159 @@
+"""Orders are drafted by supplier, changed, sent under a number, and closed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.shelf import Material, OrderLine, SupplyOrder
+from shopbook.queries.shelf.materials import get_material, get_supplier
+from shopbook.queries.shelf.orders import find_draft, get_order, get_order_line, get_order_row
+from shopbook.queries.shop.days import day_of
+from shopbook.services.postings import next_number, write_log
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+
+SERIES = "order"
+MOST_PACKS = 10_000
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """So many packs of a material, and the sentence that says why."""
+
+    material_id: int
+    packs: int
+    why: str = ""
+
+
+def draft_orders(session: Session, actor: Actor, now: datetime, wanted: Sequence[Wanted]) -> list[SupplyOrder]:
+    """Put what is wanted onto the draft of each material's supplier; one that is on it already is raised, not doubled.
+
+    RuleBroken for nothing wanted or packs outside 1 to 10,000.
+    """
+    if not wanted:
+        raise RuleBroken("Choose one material at least.")
+    drafts: dict[int, SupplyOrder] = {}
+    for one in wanted:
+        _check_packs(one.packs)
+        material = get_material(session, one.material_id)
+        draft = _draft_for(session, actor, now, material.supplier_id)
+        drafts[draft.id] = draft
+        _put_on(session, draft, material, one)
+    return list(drafts.values())
+
+
+def _draft_for(session: Session, actor: Actor, now: datetime, supplier_id: int | None) -> SupplyOrder:
+    draft = find_draft(session, supplier_id)
+    if draft is None:
+        draft = SupplyOrder(
+            number=None,
+            supplier_id=supplier_id,
+            drafted_at=now,
+            sent_at=None,
+            sent_on=None,
+            due_on=None,
+            closed_at=None,
+            person_id=actor.person_id,
+        )
+        session.add(draft)
+        session.flush()
+        write_log(session, actor, now, "draft_order", "supply_order", draft.id, "Began an order")
+    return draft
+
+
+def _put_on(session: Session, draft: SupplyOrder, material: Material, wanted: Wanted) -> None:
+    for there in get_order(session, draft.id).lines:
+        if there.material.id == material.id:
+            _set_packs(there.line, material, max(there.line.packs, wanted.packs))
+            there.line.why = wanted.why[:200] or there.line.why
+            return
+    line = OrderLine(
+        order_id=draft.id,
+        material_id=material.id,
+        packs=wanted.packs,
+        quantity_thousandths=wanted.packs * material.pack_thousandths,
+        pack_price_minor=material.pack_price_minor,
+        why=wanted.why[:200],
+    )
+    session.add(line)
+    session.flush()
+
+
+def change_order_line(session: Session, actor: Actor, now: datetime, line_id: int, packs: int) -> SupplyOrder:
+    """Set the packs of a draft's line; nought takes the line off. RuleBroken once the order has been sent."""
+    line = get_order_line(session, line_id)
+    order = _get_draft(session, line.order_id)
+    material = get_material(session, line.material_id)
+    if packs == 0:
+        session.delete(line)
+    else:
+        _check_packs(packs)
+        _set_packs(line, material, packs)
+    session.flush()
+    words = f"Set {material.name} to {packs} on an order" if packs else f"Took {material.name} off an order"
+    write_log(session, actor, now, "change_order_line", "supply_order", order.id, words)
+    return order
+
+
+def choose_supplier(session: Session, actor: Actor, now: datetime, order_id: int, supplier_id: int) -> SupplyOrder:
+    """Say where a draft is to be bought; its materials without a supplier learn it."""
+    order = _get_draft(session, order_id)
+    order.supplier_id = get_supplier(session, supplier_id).id
+    for line in get_order(session, order_id).lines:
+        if line.material.supplier_id is None:
+            line.material.supplier_id = supplier_id
+    session.flush()
+    write_log(session, actor, now, "choose_supplier", "supply_order", order.id, "Chose an order's supplier")
+    return order
+
+
+def send_order(
+    session: Session, actor: Actor, now: datetime, order_id: int, *, due_on: date | None = None
+) -> SupplyOrder:
+    """The order has gone out: it gets its number and the day on which it is due, else by the supplier's usual days.
+
+    RuleBroken for an empty order, one already sent, or a day gone by.
+    """
+    order = _get_draft(session, order_id)
+    shown = get_order(session, order_id)
+    today = day_of(session, now)
+    if not shown.lines:
+        raise RuleBroken("There is nothing on this order yet.")
+    if due_on is not None and due_on < today:
+        raise RuleBroken("That day has gone by.", "due_on")
+    order.number = next_number(session, SERIES)
+    order.sent_at, order.sent_on = now, today
+    order.due_on = due_on or (today + timedelta(days=shown.supplier.lead_days) if shown.supplier else None)
+    session.flush()
+    write_log(session, actor, now, "send_order", "supply_order", order.id, f"Sent order {order.number}")
+    return order
+
+
+def close_order(session: Session, actor: Actor, now: datetime, order_id: int) -> SupplyOrder:
+    """Give up what has not come of an order; a second press is passed over."""
+    order = get_order_row(session, order_id)
+    if order.closed_at is None:
+        order.closed_at = now
+        name = f"order {order.number}" if order.number else "a draft"
+        write_log(session, actor, now, "close_order", "supply_order", order.id, f"Closed {name}")
+    return order
+
+
+def _get_draft(session: Session, order_id: int) -> SupplyOrder:
+    order = get_order_row(session, order_id)
+    if order.sent_at is not None or order.closed_at is not None:
+        raise RuleBroken("This order has gone out already: begin another for what is missing.")
+    return order
+
+
+def _set_packs(line: OrderLine, material: Material, packs: int) -> None:
+    line.packs = packs
+    line.quantity_thousandths = packs * material.pack_thousandths
+    line.pack_price_minor = material.pack_price_minor
+
+
+def _check_packs(packs: int) -> None:
+    if not 1 <= packs <= MOST_PACKS:
+        raise RuleBroken(f"Type a number of packs from 1 to {MOST_PACKS:,}.", "packs")

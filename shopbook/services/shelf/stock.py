@@ -1,0 +1,233 @@
+"""Stock leaves the shelf and comes back: to stages, to waste, to the shop floor, to a supplier; prices put right."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.shelf import DeliveryLine, Lot, Material, Movement
+from shopbook.queries.shelf.deliveries import get_delivery_line
+from shopbook.queries.shelf.lots import LotLeft, get_lot, lots_left
+from shopbook.queries.shelf.materials import get_material
+from shopbook.queries.shelf.movements import find_last_issue, get_drawn
+from shopbook.queries.shop.days import day_of
+from shopbook.services.postings import Source, post_stock, stock_of, write_log
+from shopbook.trade import average_cost
+from shopbook.trade.average_cost import NO_PRICE, Outcome, Ratio, Stock
+from shopbook.trade.catalogue.kinds import WayUsed
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+
+UNBOUND = Source()
+"""Belongs to no job, stage or mix."""
+Take = Callable[[Stock, int, Ratio], Outcome]
+
+
+def draw_stock(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    material: Material,
+    amount_thousandths: int,
+    source: Source,
+    *,
+    on: date | None = None,
+) -> list[Movement]:
+    """Take a material from the shelf for a stage, at exact average; what is due first is taken first, and opened.
+
+    Beyond the book is allowed and flagged. Nothing drawn is no line; nor is a material of the shop floor, which was
+    spent when its pack was opened.
+    """
+    if amount_thousandths == 0 or material.way == WayUsed.FLOOR:
+        return []
+    return _take(session, actor, now, material, amount_thousandths, average_cost.issue, source, on)
+
+
+def return_from_stage(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    material: Material,
+    amount_thousandths: int,
+    source: Source,
+    *,
+    on: date | None = None,
+) -> list[Movement]:
+    """Put back what a stage did not use, at what that stage paid; `source` names the stage, or the job without one.
+
+    RuleBroken when more would come back than the stage still has.
+    """
+    whose = {"job_id": source.job_id, "stage_id": source.stage_id}
+    outcome = average_cost.return_from_stage(
+        stock_of(material), amount_thousandths, get_drawn(session, material.id, **whose)
+    )
+    issue = find_last_issue(session, material.id, **whose)
+    assert issue is not None
+    lot_id = source.lot_id or issue.lot_id
+    lines = post_stock(
+        session, actor, now, material, outcome, replace(source, returns_id=issue.id, lot_id=lot_id), on=on
+    )
+    if lot_id is not None:
+        get_lot(session, lot_id).gone_on = None
+    return lines
+
+
+def waste_stock(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    material: Material,
+    amount_thousandths: int,
+    source: Source = UNBOUND,
+    *,
+    cause: str,
+    on: date | None = None,
+) -> list[Movement]:
+    """Write off what was spilt, hardened or out of date. RuleBroken for nothing wasted, or no cause."""
+    if not cause.strip():
+        raise RuleBroken("Say in a word why it is lost: spilt, hardened, out of date.", "cause")
+    _refuse_nothing(amount_thousandths)
+    source = replace(source, reason=cause.strip())
+    lines = _take(session, actor, now, material, amount_thousandths, average_cost.waste, source, on)
+    write_log(
+        session, actor, now, "waste_stock", "material", material.id, f"Wrote off {material.name}: {source.reason}"
+    )
+    return lines
+
+
+def open_pack(
+    session: Session, actor: Actor, now: datetime, material: Material, *, packs: int = 1, on: date | None = None
+) -> list[Movement]:
+    """A pack for the shop floor is opened: it is spent there and then, on no job.
+
+    RuleBroken for a material that is measured or counted on jobs: that would be spent twice.
+    """
+    if material.way != WayUsed.FLOOR:
+        raise RuleBroken(f"{material.name} is taken from the shelf stage by stage, not by opening a pack.")
+    _refuse_nothing(packs)
+    source = Source(reason="opened for the shop floor")
+    lines = _take(session, actor, now, material, packs * material.pack_thousandths, average_cost.issue, source, on)
+    write_log(
+        session, actor, now, "open_pack", "material", material.id, f"Opened {material.pack_name}: {material.name}"
+    )
+    return lines
+
+
+def return_to_supplier(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    material: Material,
+    amount_thousandths: int,
+    credit_minor: int,
+    *,
+    reason: str,
+    lot_id: int | None = None,
+    on: date | None = None,
+) -> list[Movement]:
+    """Send goods back for a credit: they leave at average, and what the credit falls short by is variance."""
+    if not reason.strip():
+        raise RuleBroken("Say in a word why it goes back.", "reason")
+    outcome = average_cost.return_to_supplier(stock_of(material), amount_thousandths, credit_minor, price_of(material))
+    source = Source(lot_id=lot_id, reason=reason.strip())
+    lines = post_stock(session, actor, now, material, outcome, source, on=on)
+    if lot_id is not None:
+        _end_if_empty(session, material, get_lot(session, lot_id), on or day_of(session, now))
+    words = f"Sent back {material.name}: {source.reason}"
+    write_log(session, actor, now, "return_to_supplier", "material", material.id, words)
+    return lines
+
+
+def correct_price(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    delivery_line_id: int,
+    cost_minor: int,
+    *,
+    reason: str = "",
+    on: date | None = None,
+) -> list[Movement]:
+    """A delivery turns out to have cost `cost_minor` in all (carriage included): what may still be here follows."""
+    line: DeliveryLine = get_delivery_line(session, delivery_line_id)
+    if cost_minor < 0:
+        raise RuleBroken("A price cannot be less than nothing here.", "cost")
+    material = get_material(session, line.material_id)
+    outcome = average_cost.correct_price(stock_of(material), line.quantity_thousandths, cost_minor - line.cost_minor)
+    source = Source(delivery_line_id=line.id, reason=reason.strip() or "price put right")
+    lines = post_stock(session, actor, now, material, outcome, source, on=on)
+    line.cost_minor = cost_minor
+    write_log(session, actor, now, "correct_price", "material", material.id, f"Put a price right: {material.name}")
+    return lines
+
+
+def price_of(material: Material) -> Ratio:
+    """The supplier's price for a pack as a ratio; no price where nobody has said one."""
+    if not material.pack_price_minor:
+        return NO_PRICE
+    return Ratio(material.pack_price_minor, material.pack_thousandths)
+
+
+def take_down(
+    session: Session, actor: Actor, now: datetime, material: Material, amount_thousandths: int, source: Source
+) -> list[Movement]:
+    """What a count did not find, taken from the lots in the order of their use; the counts' own way down."""
+    return _take(session, actor, now, material, amount_thousandths, _count_down, source, None)
+
+
+def _count_down(stock: Stock, amount: int, price: Ratio) -> Outcome:
+    return average_cost.count(stock, stock.quantity_thousandths - amount, price)
+
+
+def _take(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    material: Material,
+    amount: int,
+    take: Take,
+    source: Source,
+    on: date | None,
+) -> list[Movement]:
+    """Post what leaves, lot by lot; each part is an act of its own, so that the value stays exact."""
+    _refuse_nothing(amount)
+    day = on or day_of(session, now)
+    lines: list[Movement] = []
+    for lot, part in _split(session, material, amount, source.lot_id, day):
+        outcome = take(stock_of(material), part, price_of(material))
+        own = replace(source, lot_id=lot.id if lot else None)
+        lines += post_stock(session, actor, now, material, outcome, own, on=on)
+        if lot is not None:
+            if take is average_cost.issue:
+                lot.opened_on = lot.opened_on or day
+            _end_if_empty(session, material, lot, day)
+    return lines
+
+
+def _split(
+    session: Session, material: Material, amount: int, lot_id: int | None, day: date
+) -> Iterator[tuple[Lot | None, int]]:
+    """The amount over lots, first to be used first; what no lot holds comes from none in particular."""
+    lots = lots_left(session, material, day)
+    if lot_id is not None:
+        lots = [one for one in lots if one.lot.id == lot_id]
+    for one in lots:
+        part = min(amount, max(one.left_thousandths, 0))
+        if part:
+            yield one.lot, part
+            amount -= part
+        if not amount:
+            return
+    yield None, amount
+
+
+def _end_if_empty(session: Session, material: Material, lot: Lot, day: date) -> None:
+    left: list[LotLeft] = lots_left(session, material, day)
+    if any(one.lot.id == lot.id and one.left_thousandths <= 0 for one in left):
+        lot.gone_on = day
+
+
+def _refuse_nothing(amount: int) -> None:
+    if amount <= 0:
+        raise RuleBroken("Give a quantity of more than nothing.", "quantity")

@@ -1,0 +1,112 @@
+"""Materials, suppliers and pots come, change and go."""
+
+import json
+from datetime import datetime
+
+import pytest
+from sqlalchemy.orm import Session
+
+from shopbook.queries.shelf.materials import list_materials, list_pots, material_for_role
+from shopbook.services.shelf.materials import (
+    bring_back_material,
+    change_material,
+    change_supplier,
+    clear_pot,
+    keep_pot,
+    retire_material,
+)
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor
+from tests.makers.shelf import make_delivery, make_material, make_supplier
+
+
+@pytest.mark.parametrize(
+    ("given", "field"),
+    [
+        ({"name": " "}, "name"),
+        ({"unit": "L"}, "unit"),
+        ({"way": "by ear"}, "way"),
+        ({"pack_thousandths": 0}, "pack"),
+        ({"pack_name": ""}, "pack_name"),
+        ({"pack_price_minor": -1}, "pack_price"),
+        ({"order_at_quarters": -1}, "order_at_quarters"),
+    ],
+)
+def test_a_bad_figure_is_said_beside_its_field(session: Session, given: dict[str, object], field: str) -> None:
+    with pytest.raises(RuleBroken) as refusal:
+        make_material(session, **({"name": "Clear"} | given))  # type: ignore[arg-type]
+    assert refusal.value.field == field
+
+
+def test_two_materials_never_share_a_name(session: Session, owner: Actor, now: datetime) -> None:
+    clear, other = make_material(session, "Clear"), make_material(session, "Clear, fast")
+    with pytest.raises(RuleBroken, match="has that name"):
+        make_material(session, "CLEAR")
+    with pytest.raises(RuleBroken, match="has that name"):
+        change_material(session, owner, now, other.id, revision=1, name="clear ")
+    assert clear.name == "Clear"
+
+
+def test_the_unit_stays_once_something_has_moved(session: Session, owner: Actor, now: datetime) -> None:
+    clear = make_material(session)
+    change_material(session, owner, now, clear.id, revision=1, unit="g")
+    make_delivery(session, clear, 1)
+    with pytest.raises(RuleBroken, match="moved in this unit"):
+        change_material(session, owner, now, clear.id, revision=clear.revision, unit="ml")
+
+
+def test_a_stale_change_is_refused(session: Session, owner: Actor, now: datetime) -> None:
+    clear, supplier = make_material(session), make_supplier(session)
+    change_material(session, owner, now, clear.id, revision=1, shelf_place="B")
+    with pytest.raises(Conflict):
+        change_material(session, owner, now, clear.id, revision=1, shelf_place="C")
+    change_supplier(session, owner, now, supplier.id, revision=1, phone="555-0191")
+    with pytest.raises(Conflict):
+        change_supplier(session, owner, now, supplier.id, revision=1, phone="555-0192")
+
+
+def test_figures_of_the_data_sheet_are_added_to_what_is_known(session: Session, owner: Actor, now: datetime) -> None:
+    clear = make_material(session, sheet={"density_mg_ml": 990})
+    change_material(session, owner, now, clear.id, revision=1, sheet={"voc_g_l": 420})
+    assert json.loads(clear.sheet) == {"density_mg_ml": 990, "voc_g_l": 420}
+
+
+def test_a_material_with_stock_is_not_retired(session: Session, owner: Actor, now: datetime) -> None:
+    clear, old = make_material(session), make_material(session, "Old clear")
+    make_delivery(session, clear, 1)
+    with pytest.raises(RuleBroken, match="some of it is there"):
+        retire_material(session, owner, now, clear.id)
+    retire_material(session, owner, now, old.id)
+    assert [one.name for one in list_materials(session)] == [clear.name]
+    bring_back_material(session, owner, now, old.id)
+    assert len(list_materials(session)) == 2
+
+
+def test_what_stands_for_a_role_is_there_before_it_is_cheap(session: Session) -> None:
+    dear = make_material(session, "Dear clear", pack_price_minor=9000)
+    cheap = make_material(session, "Cheap clear", pack_price_minor=2000)
+    unpriced = make_material(session, "Clear of unknown price", pack_price_minor=None)
+    assert material_for_role(session, "clear") == cheap
+    make_delivery(session, dear, 1)
+    assert material_for_role(session, "clear") == dear
+    make_delivery(session, unpriced, 1, 1)
+    assert material_for_role(session, "clear") == unpriced
+    assert material_for_role(session, "unheard of") is None
+    assert material_for_role(session, "") is None
+
+
+def test_materials_are_found_by_name_and_shelf(session: Session) -> None:
+    clear = make_material(session, shelf_place="shelf B")
+    make_material(session, "Filler", role="filler")
+    assert list_materials(session, "shelf b CLEAR") == [clear]
+    assert list_materials(session, "nothing like it") == []
+
+
+def test_a_pot_is_kept_at_no_value_and_cleared_once(session: Session, owner: Actor, now: datetime) -> None:
+    pot = keep_pot(session, owner, now, name="harbour blue, base", colour_code="H4", amount_thousandths=120_000)
+    assert list_pots(session, "h4") == [pot]
+    clear_pot(session, owner, now, pot.id)
+    clear_pot(session, owner, now, pot.id)
+    assert list_pots(session) == []
+    with pytest.raises(RuleBroken, match="what is in the pot"):
+        keep_pot(session, owner, now, name=" ", amount_thousandths=1)
