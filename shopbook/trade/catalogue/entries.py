@@ -62,7 +62,8 @@ class StageKind(Entry):
     Fixed once a stage; then for each panel: panel_minutes, damage_minutes for each damage on it, and minutes_per_m2 of
     the area that `measured_by` names, times the factors that apply. `next_panel_permille` is what every panel after
     the first counts of its own. `wait` follows the stage, `waits_inside` are sat out within it (codes of waits).
-    `uses` are amounts of materials for each panel. `is_on` is off where the shop leaves this stage out.
+    `uses` are amounts of materials for each panel, `grits` the P grades in the order they
+    are used. `is_on` is off where the shop leaves this stage out.
     """
 
     order: int = field(metadata={"least": 1, "most": 999})
@@ -81,6 +82,7 @@ class StageKind(Entry):
     wait: str = ""
     waits_inside: tuple[str, ...] = ()
     uses: Mapping[str, float] = field(default_factory=dict)
+    grits: tuple[int, ...] = ()
     is_on: bool = True
 
 

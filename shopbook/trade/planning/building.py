@@ -26,6 +26,8 @@ class Load:
     area_m2: float = 0.0
     own_minutes: int = 0
     factors: frozenset[str] = frozenset()
+    grits: tuple[int, ...] | None = None
+    """P grades on this panel where they are not the stage's."""
 
 
 def stage_minutes(
@@ -65,7 +67,7 @@ def draft_wait(setting: Setting, code: str, panels: Sequence[PanelWork]) -> Draf
         not_before_minutes=length.minutes,
         not_after_minutes=_window(kind, conditions.temperature_c, length.minutes),
         adds=kind.adds or None,
-        reason=f"{kind.reason[:1].upper()}{kind.reason[1:]}. {length.reason}",
+        reason=_wait_reason(kind, f"{length.minutes} min with lamp or bake." if is_heated else length.reason),
         is_under_lamp=is_heated,
         with_lamp_minutes=heated,
         is_kept_over_closed_days=kind.is_kept_over_closed_days,
@@ -102,7 +104,7 @@ def stage_cautions(setting: Setting, kind: StageKind, panels: Iterable[PanelWork
         found.add(Caution.HIGH_VOLTAGE)
     if "airbag" in carries and is_touching:
         found.add(Caution.AIRBAGS)
-    if setting.car.has_driver_aids and carries & AID_PLACES and kind.code not in {"check_in", "hand_over"}:
+    if setting.car.has_driver_aids and carries & AID_PLACES and kind.code in TOUCHES | COVERS:
         found.add(Caution.DRIVER_AIDS)
     return tuple(text.caution.value for text in in_order(found))
 
@@ -110,8 +112,12 @@ def stage_cautions(setting: Setting, kind: StageKind, panels: Iterable[PanelWork
 TOUCHES = frozenset({"trim_off", "paintless", "pull", "cut_rust", "fit_part", "refit", "calibration"})
 """Stages that unplug, hammer or heat near what may fire or hold a charge."""
 
+COVERS = frozenset({"plastic_mend", "fill", "prime", "base_clear"})
+"""Stages that lay something over what driver aids look through."""
+
 HEATED = frozenset({"surfacer_dry", "surfacer_overnight", "clear_unmask"})
 AID_PLACES = frozenset({"sensor", "camera"})
+"""What a panel carries that driver aids see by."""
 
 
 def _own_minutes(catalogue: Catalogue, kind: StageKind, load: Load) -> int:
@@ -147,6 +153,10 @@ def _window(kind: WaitKind, temperature_c: float, not_before: int) -> int | None
 
 def _as_wait(kind: WaitKind) -> waits.Wait:
     return waits.Wait(kind.kind, kind.minutes, kind.not_after_minutes, kind.adds or None, kind.lamp_minutes)
+
+
+def _wait_reason(kind: WaitKind, length: str) -> str:
+    return f"{kind.reason[:1].upper()}{kind.reason[1:]}. {length}"
 
 
 def _whole(minutes: float) -> int:

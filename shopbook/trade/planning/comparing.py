@@ -1,10 +1,14 @@
 """Two ways beside each other: repair or replace as wholes, and the same plan under other conditions."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Catalogue
-from shopbook.trade.planning.shapes import Car, Choices, Conditions, Damage, Draft, Skill
+from shopbook.trade.catalogue.kinds import Fixing, Skill
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.drafting import draft_plan, draft_replacement
+from shopbook.trade.planning.shapes import Car, Choices, Conditions, Damage, Draft, PaintChoice
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +60,10 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """What a change does: man-minutes, ml by mix, minutes until finished (work and waits), warnings come and gone."""
+    """What a change does: man-minutes, ml by mix, and minutes until finished, all after less before.
+
+    `sentences` are the warnings that come ("now: ...") and go ("no longer: ...").
+    """
 
     before: Draft
     after: Draft
@@ -75,13 +82,39 @@ def repair_or_replace(
     part_minor: int,
     choices: Choices | None = None,
 ) -> Comparison:
-    """Both wholes for the one panel that all `damages` are on."""
-    raise NotImplementedError
+    """Both wholes for the one panel that all `damages` are on: hours, labour, materials and the part, blend alike.
+
+    Raises RuleBroken where damages lie on several panels, or the part costs less than nothing.
+    """
+    if len({damage.panel for damage in damages}) != 1:
+        raise RuleBroken("Repair or replace is asked of one panel at a time.", "panel")
+    if part_minor < 0:
+        raise RuleBroken("A part cannot cost less than nothing.", "part")
+    settled = choices or Choices()
+    panel = catalogue.panels[damages[0].panel]
+    mended = draft_plan(catalogue, car, damages, conditions, settled)
+    asked = any(damage.paint is PaintChoice.BLEND for damage in damages)
+    is_blended = asked if settled.is_blended is None else settled.is_blended
+    renewed = draft_replacement(catalogue, car, panel.code, conditions, settled, is_blended=is_blended)
+    repair = _whole("repair", mended, rates, 0)
+    new = _whole("replace", renewed, rates, part_minor)
+    is_hint = panel.fixing is Fixing.WELDED
+    return Comparison(repair, new, is_hint, _verdict(repair, new, is_hint=is_hint))
 
 
 def elapsed_minutes(draft: Draft) -> int:
-    """Minutes from the first press to the last, one pair of hands a skill, waits included, round the clock."""
-    raise NotImplementedError
+    """Minutes from the first press to the last, one pair of hands a skill, waits included, round the clock.
+
+    A floor for the promise, not the promise: that counts opening hours and other cars.
+    """
+    free: dict[Skill, int] = {}
+    ends: list[int] = []
+    for stage in draft.stages:
+        ready = max((ends[p] + _wait_after(draft, p) for p in stage.after), default=0)
+        starts = max(ready, free.get(stage.skill, 0))
+        ends.append(starts + stage.minutes)
+        free[stage.skill] = ends[-1]
+    return max(ends, default=0)
 
 
 def what_if(
@@ -92,5 +125,68 @@ def what_if(
     change: Change,
     choices: Choices | None = None,
 ) -> Difference:
-    """The plan drafted twice, as it is and as `change` would have it."""
-    raise NotImplementedError
+    """The plan drafted twice, as it is and as `change` would have it, and the difference in hours, ml and finish."""
+    settled = choices or Choices()
+    before = draft_plan(catalogue, car, damages, conditions, settled)
+    weather = {name: getattr(change, name) for name in ("temperature_c", "humidity", "has_lamp")}
+    coats = {name: getattr(change, name) for name in ("base_coats", "clear_coats", "is_blended")}
+    after = draft_plan(
+        catalogue,
+        car,
+        damages,
+        replace(conditions, **{name: value for name, value in weather.items() if value is not None}),
+        replace(settled, **{name: value for name, value in coats.items() if value is not None}),
+    )
+    mixed_before, mixed_after = _ml(before), _ml(after)
+    codes = dict.fromkeys((*mixed_before, *mixed_after))
+    return Difference(
+        before,
+        after,
+        after.minutes - before.minutes,
+        {code: mixed_after.get(code, 0) - mixed_before.get(code, 0) for code in codes},
+        elapsed_minutes(after) - elapsed_minutes(before),
+        _come_and_gone(before, after),
+    )
+
+
+def _whole(name: str, draft: Draft, rates: Rates, part_minor: int) -> Whole:
+    by_skill = draft.minutes_by_skill
+    labour = sum(
+        divide_half_away(minutes * rates.labour_minor.get(skill, 0), 60) for skill, minutes in by_skill.items()
+    )
+    materials = divide_half_away(by_skill[Skill.PAINT] * rates.materials_minor, 60)
+    reasons = tuple(f"{stage.name}: {stage.minutes / 60:.1f} h" for stage in draft.stages)
+    return Whole(name, draft.minutes, labour, materials, part_minor, reasons)
+
+
+def _verdict(repair: Whole, new: Whole, *, is_hint: bool) -> str:
+    if is_hint:
+        return (
+            "This panel is welded in: cutting it out and welding in a new one is the maker's method and qualified "
+            "people's work, so the sum for replacing is a hint only."
+        )
+    if repair.total_minor == new.total_minor:
+        return "Both cost the same; a repair keeps the factory's fit."
+    cheaper, dearer = sorted((repair, new), key=lambda each: each.total_minor)
+    share = divide_half_away((dearer.total_minor - cheaper.total_minor) * 100, max(1, dearer.total_minor))
+    return f"To {cheaper.name} is {share} % less than to {dearer.name}, part, labour and paint on both sides counted."
+
+
+def _wait_after(draft: Draft, place: int) -> int:
+    wait = draft.stages[place].wait
+    return wait.not_before_minutes if wait else 0
+
+
+def _ml(draft: Draft) -> dict[str, int]:
+    found: dict[str, int] = {}
+    for stage in draft.stages:
+        for mix in stage.mixes:
+            found[mix.code] = found.get(mix.code, 0) + mix.total_ml
+    return found
+
+
+def _come_and_gone(before: Draft, after: Draft) -> tuple[str, ...]:
+    was = dict.fromkeys(warning.sentence for warning in before.warnings)
+    now = dict.fromkeys(warning.sentence for warning in after.warnings)
+    come = [f"now: {sentence}" for sentence in now if sentence not in was]
+    return (*come, *(f"no longer: {sentence}" for sentence in was if sentence not in now))

@@ -3,8 +3,16 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbook.trade.catalogue.entries import Catalogue
-from shopbook.trade.planning.shapes import Damage, PaintChoice, SizeStep, Substrate
+from shopbook.trade.amounts import divide_half_away, format_minor
+from shopbook.trade.catalogue.entries import Catalogue, Panel, PanelPrice
+from shopbook.trade.catalogue.kinds import Access, Substrate
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.shapes import Damage, DamageKind, PaintChoice, SizeStep
+from shopbook.trade.planning.small_dents import class_of, dents_tenths
+from shopbook.trade.pricing.listed import price_from_hours
+
+CHOICES = (PaintChoice.NO_PAINT, PaintChoice.PAINT, PaintChoice.BLEND)
+"""The order of the figures in a price row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +29,7 @@ class KerbAnswer:
 
 @dataclass(frozen=True, slots=True)
 class KerbPrice:
-    """What the shop's list says for one answer: money before tax, working days, man-minutes priced, and the reason."""
+    """What the shop's list says for one answer: money before tax, working days, priced minutes, and the reason."""
 
     price_minor: int
     days: int
@@ -40,15 +48,91 @@ class Cover:
 
 
 def kerb_damages(answers: Sequence[KerbAnswer], catalogue: Catalogue) -> tuple[Damage, ...]:
-    """The damages that the answers stand for, numbered from 1."""
-    raise NotImplementedError
+    """The damages that the answers stand for, numbered from 1: dents, or scuffs where the panel is plastic.
+
+    What the panel is made of is its usual, unless an answer says otherwise. RuleBroken for a panel not in the list.
+    """
+    return tuple(_damage(catalogue, number, answer) for number, answer in enumerate(answers, start=1))
 
 
 def kerb_price(catalogue: Catalogue, answer: KerbAnswer, hour_minor: int) -> KerbPrice:
-    """The list price of one answer, before tax, at the door rate `hour_minor` for an hour."""
-    raise NotImplementedError
+    """The list price of one answer, before tax, at the door rate `hour_minor` for an hour.
+
+    What the shop typed for this panel wins over the hours in the list. Raises RuleBroken for a panel without a price.
+    """
+    panel = _panel(catalogue, answer.panel)
+    if answer.dent_count:
+        return _small_dents(catalogue, panel, answer, hour_minor)
+    row = catalogue.prices.get(answer.panel)
+    if row is None:
+        raise RuleBroken("Your list has no price for this panel; type one.", "panel")
+    place = CHOICES.index(answer.paint)
+    tenths = _figures(row, answer.size)[place]
+    key = f"{answer.size.value}.{answer.paint.value}"
+    if key in row.set_minor:
+        return KerbPrice(row.set_minor[key], row.days[place], tenths * 6, "set in your list")
+    return KerbPrice(price_from_hours(tenths, hour_minor), row.days[place], tenths * 6, _hours_words(tenths))
 
 
-def cover(price_minor: int, materials_minor: int, minutes: int, needed_hour_minor: int) -> Cover:
-    """Whether `price_minor` carries `minutes` of work once materials are paid."""
-    raise NotImplementedError
+def cover(price_minor: int, materials_minor: int, minutes: int, needed_hour_minor: int, places: int = 2) -> Cover:
+    """Whether `price_minor` before tax carries `minutes` of work once `materials_minor` are paid.
+
+    `places` are the decimals of the currency. RuleBroken where there is no work to carry.
+    """
+    if minutes <= 0:
+        raise RuleBroken("There are no hours to weigh the price against.")
+    brings = divide_half_away((price_minor - materials_minor) * 60, minutes)
+    told, needed = format_minor(brings, places), format_minor(needed_hour_minor, places)
+    is_covered = brings >= needed_hour_minor
+    ending = "" if is_covered else " This price does not cover the plan."
+    return Cover(
+        brings,
+        needed_hour_minor,
+        is_covered,
+        f"This price brings {told} an hour after materials; an hour must bring {needed}.{ending}",
+    )
+
+
+def _damage(catalogue: Catalogue, number: int, answer: KerbAnswer) -> Damage:
+    panel = _panel(catalogue, answer.panel)
+    substrate = answer.substrate or panel.substrate
+    is_unpainted = answer.paint is PaintChoice.NO_PAINT
+    kind = DamageKind.SCUFF if substrate is Substrate.PLASTIC else DamageKind.DENT
+    return Damage(
+        number,
+        answer.panel,
+        DamageKind.SMALL_DENTS if answer.dent_count else kind,
+        answer.size,
+        dent_count=answer.dent_count,
+        dent_class_mm=answer.dent_class_mm or (25 if answer.dent_count else 0),
+        substrate=substrate,
+        is_paint_sound=is_unpainted,
+        paint=answer.paint,
+    )
+
+
+def _small_dents(catalogue: Catalogue, panel: Panel, answer: KerbAnswer, hour_minor: int) -> KerbPrice:
+    class_mm = answer.dent_class_mm or 25
+    factors = {
+        "dent_alloy": (answer.substrate or panel.substrate) is Substrate.ALUMINIUM,
+        "dent_access": panel.access is not Access.GOOD,
+    }
+    found = frozenset(code for code, is_there in factors.items() if is_there)
+    tenths = dents_tenths(catalogue, panel, class_mm, answer.dent_count, found)
+    up_to = class_of(catalogue, class_mm).up_to_mm
+    reason = f"{answer.dent_count} dents of up to {up_to} mm; {_hours_words(tenths)}"
+    return KerbPrice(price_from_hours(tenths, hour_minor), max(1, -(-tenths // 80)), tenths * 6, reason)
+
+
+def _figures(row: PanelPrice, size: SizeStep) -> tuple[int, ...]:
+    return {SizeStep.S: row.small, SizeStep.M: row.medium, SizeStep.L: row.large}[size]
+
+
+def _panel(catalogue: Catalogue, code: str) -> Panel:
+    if code not in catalogue.panels:
+        raise RuleBroken(f"The catalogue has no panel called {code!r}.", "panel")
+    return catalogue.panels[code]
+
+
+def _hours_words(tenths: int) -> str:
+    return f"{tenths / 10:.1f} h at the door rate"

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from shopbook.trade.catalogue.entries import MixKind
-from shopbook.trade.filler import reckon_filler
+from shopbook.trade.filler import depth_warnings, reckon_filler
 from shopbook.trade.film import ready_to_spray_ml
-from shopbook.trade.mixing import MixCard, batches_within, mix_card, pot_life_minutes, say_batches
+from shopbook.trade.mixing import MixCard, batches_within, mix_card, pot_life_minutes
 from shopbook.trade.planning.building import make_use
 from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.shapes import DraftMix, DraftUse, DraftWarning
@@ -61,9 +61,9 @@ def spray(
     solids = kind.solids_permille / 1000
     needs = [(spot.panel, ready_to_spray_ml(spot.area_m2, film, solids, spot.transfer, 0)) for spot in spots]
     recipe = _recipe(setting, kind, is_for_build=is_for_build)
-    batches, why = _batches(setting, kind, sum(ml for _, ml in needs), counted, sum(spot.area_m2 for spot in spots))
+    batches = _batches(setting, kind, sum(ml for _, ml in needs), counted, sum(spot.area_m2 for spot in spots))
     wanted = math.ceil((sum(ml for _, ml in needs) + kind.loss_ml * batches) * 1000)
-    card = mix_card(recipe, wanted, step_thousandths=kind.step_ml * 1000)
+    card = mix_card(recipe, wanted, step_thousandths=kind.step_ml * batches * 1000)
     thumb = _thumb(kind, sum(spot.area_m2 for spot in spots), repairs)
     words = f"{sum(s.area_m2 for s in spots):.2f} m² at {film:g} µm dry, {kind.loss_ml * batches} ml for cup and gun."
     mix = DraftMix(
@@ -77,7 +77,7 @@ def spray(
         tuple(spot.panel for spot in spots),
         thumb,
         _pot_life(setting, kind),
-        f"{words} {why}".strip(),
+        f"{words} {_mixes_words(card.total_thousandths_ml // 1000, batches, _pot_life(setting, kind))}".strip(),
     )
     return Sprayed(mix, (*_part_uses(setting, mix, card, needs), _cleaning(setting, code, needs)))
 
@@ -104,7 +104,7 @@ def filling(
         grams += part
         hardener += part * need.hardener_percent / 100
         reasons.append(need.reason)
-        warnings += [_depth_warning(setting, work, sentence) for sentence in need.warnings]
+        warnings += [_depth_warning(setting, work, sentence) for sentence in depth_warnings(work.fill_mm)]
     uses = (
         make_use(setting.catalogue, role, [(panel, grams)], " ".join(reasons), mix="filler"),
         make_use(
@@ -115,11 +115,8 @@ def filling(
 
 
 def _depth_warning(setting: Setting, work: DamageWork, sentence: str) -> DraftWarning:
-    code = "filler_cold" if "cold" in sentence else "filler_deep"
-    if code == "filler_deep" and work.fill_mm > setting.number("left_most_mm"):
-        code = "filler_too_deep"
-    where = "" if code == "filler_cold" else f"Damage {work.damage.number}: "
-    return DraftWarning(code, f"{where}{sentence}")
+    is_too_deep = work.fill_mm > setting.number("left_most_mm")
+    return DraftWarning("filler_too_deep" if is_too_deep else "filler_deep", f"Damage {work.damage.number}: {sentence}")
 
 
 def _recipe(setting: Setting, kind: MixKind, *, is_for_build: bool) -> Recipe:
@@ -139,15 +136,21 @@ def _pot_life(setting: Setting, kind: MixKind) -> int | None:
     return pot_life_minutes(kind.pot_life_minutes, setting.conditions.temperature_c)
 
 
-def _batches(setting: Setting, kind: MixKind, need_ml: float, coats: int, area_m2: float) -> tuple[int, str]:
+def _batches(setting: Setting, kind: MixKind, need_ml: float, coats: int, area_m2: float) -> int:
     life = _pot_life(setting, kind)
     if life is None:
-        return 1, ""
+        return 1
     each = [round(need_ml * 1000 / coats)] * coats
     minutes = max(2, round(kind.coat_minutes * area_m2))
-    batches = batches_within(each, minutes, round(setting.number("coat_flash_minutes")), life)
-    why = say_batches(batches, life) or f"Spray it within {life} min."
-    return len(batches), why
+    return len(batches_within(each, minutes, round(setting.number("coat_flash_minutes")), life))
+
+
+def _mixes_words(total_ml: int, batches: int, life: int | None) -> str:
+    if life is None:
+        return ""
+    if batches == 1:
+        return f"Spray it within {life} min."
+    return f"In {batches} mixes of {total_ml // batches} ml: one would pass its pot life of {life} min too soon."
 
 
 def _thumb(kind: MixKind, area_m2: float, repairs: int) -> tuple[int, int] | None:

@@ -1,0 +1,144 @@
+"""The body side of a draft: trim off, then for each panel pushed, pulled, ground, mended, stripped and filled."""
+
+from collections.abc import Sequence
+
+from shopbook.trade.catalogue.kinds import Access, Substrate
+from shopbook.trade.planning.areas import access_of
+from shopbook.trade.planning.building import Load
+from shopbook.trade.planning.methods import DamageWork, Method
+from shopbook.trade.planning.mixes import filling
+from shopbook.trade.planning.shapes import Coat, DamageKind
+from shopbook.trade.planning.sheet import Places, Sheet
+from shopbook.trade.planning.small_dents import dents_minutes
+from shopbook.trade.planning.work import PanelWork
+
+STRIPPED = "filler and primer hold on metal, and a paint edge that is not feathered shows through later"
+
+PULLED = "metal is pulled first, and only what is left is filled"
+
+PLASTIC_STEPS = {
+    DamageKind.CRACK: "drill the crack's end, bevel it, back it with mesh, bond",
+    DamageKind.DENT: "warm evenly, press back, cool",
+    DamageKind.BAD_REPAIR: "sand the earlier repair to sound plastic",
+}
+"""What the damage adds to cleaning; anything else is sanded."""
+
+FIRST_STAGE = {
+    Method.GRIND: "cut_rust",
+    Method.MEND_PLASTIC: "plastic_mend",
+    Method.STRIP_OLD: "strip_old",
+}
+"""What a method begins with, before pulling and filling."""
+
+
+def take_trim_off(sheet: Sheet, after: Places) -> Places:
+    """Trim off the panels that are painted, half of it off those blended into, and off those pushed from behind."""
+    loads = trim_loads(sheet, is_off=True)
+    if not loads:
+        return after
+    why = ["paint runs under trim and lamps, and tape lines at them show"] if sheet.setting.painted else []
+    return sheet.add("trim_off", _with_trim(sheet), after, loads=loads, reasons=why)
+
+
+def trim_loads(sheet: Sheet, *, is_off: bool) -> list[Load]:
+    """Minutes of trim by panel, off or on; panels without any are left out."""
+    loads = []
+    for panel in sheet.setting.panels:
+        whole = panel.panel.trim_off_minutes if is_off else panel.panel.trim_on_minutes
+        minutes = round(whole * _trim_share(sheet, panel))
+        if minutes:
+            loads.append(Load(panel.code, panel.works, own_minutes=minutes))
+    return loads
+
+
+def work_panel(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
+    """All the body work of one panel in order; answers the places after which its paint may begin."""
+    after = _push(sheet, panel, after)
+    for method, code in FIRST_STAGE.items():
+        after = _stage_of(sheet, panel, [w for w in panel.works if w.method is method], code, after)
+    after = _pull(sheet, panel, after)
+    bare = [w for w in panel.works if w.method in {Method.PULL, Method.SAND}]
+    lays = (Coat.METAL,) if panel.substrate is not Substrate.PLASTIC else ()
+    after = _stage_of(sheet, panel, bare, "strip", after, lays, why=STRIPPED)
+    return _fill(sheet, panel, after)
+
+
+def polish_out(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
+    """Marks that are polished out of the clear, and chips touched in by brush: no other paint on this panel."""
+    after = _stage_of(sheet, panel, [w for w in panel.works if w.method is Method.POLISH], "flat_polish", after)
+    return _stage_of(sheet, panel, [w for w in panel.works if w.method is Method.TOUCH_IN], "touch_in", after)
+
+
+def _push(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
+    pushed = [work for work in panel.works if work.method is Method.PUSH]
+    single = [work for work in pushed if work.damage.kind is not DamageKind.SMALL_DENTS]
+    many = [work for work in pushed if work.damage.kind is DamageKind.SMALL_DENTS]
+    if not pushed:
+        return after
+    own = sum(dents_minutes(sheet.setting.catalogue, panel.panel, work) for work in many)
+    load = Load(panel.code, tuple(single), own_minutes=own)
+    counted = [f"{w.damage.dent_count} dents of up to {w.damage.dent_class_mm} mm, by count and size" for w in many]
+    places = sheet.add("paintless", [panel], after, loads=[load], reasons=[*_reasons(pushed), *counted])
+    sheet.warn((warning for work in pushed for warning in work.warnings), places)
+    return places
+
+
+def _pull(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
+    pulled = [work for work in panel.works if work.is_pulled]
+    return _stage_of(sheet, panel, pulled, "pull", after, why=PULLED)
+
+
+def _fill(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
+    filled = [work for work in panel.works if work.fill_mm > 0]
+    if not filled:
+        return after
+    uses, warnings = filling(sheet.setting, panel.code, filled, is_plastic=panel.substrate is Substrate.PLASTIC)
+    why = [_filled_reason(work) for work in filled]
+    places = sheet.add(
+        "fill", [panel], after, loads=[Load(panel.code, tuple(filled))], reasons=why, uses=uses, lays=(Coat.FILLER,)
+    )
+    sheet.warn(warnings, places)
+    return places
+
+
+def _stage_of(
+    sheet: Sheet,
+    panel: PanelWork,
+    works: Sequence[DamageWork],
+    code: str,
+    after: Places,
+    lays: Sequence[Coat] = (),
+    why: str | None = None,
+) -> Places:
+    if not works:
+        return after
+    steps = dict.fromkeys(PLASTIC_STEPS.get(w.damage.kind, "sand the edges out, no fluff left") for w in works)
+    places = sheet.add(
+        code, [panel], after, loads=[Load(panel.code, tuple(works))], lays=lays,
+        reasons=_reasons(works) if why is None else [why], steps=steps if code == "plastic_mend" else (),
+    )  # fmt: skip
+    sheet.warn((warning for work in works for warning in work.warnings), places)
+    return places
+
+
+def _reasons(works: Sequence[DamageWork]) -> list[str]:
+    if len(works) == 1:
+        return list(works[0].reasons[:1])
+    return [f"damage {work.damage.number}: {reason}" for work in works for reason in work.reasons[:1]]
+
+
+def _filled_reason(work: DamageWork) -> str:
+    return f"damage {work.damage.number}: {work.reasons[-1]}"
+
+
+def _trim_share(sheet: Sheet, panel: PanelWork) -> float:
+    if panel.is_painted or panel.is_new:
+        return 1.0
+    pushed = [work for work in panel.works if work.method is Method.PUSH]
+    if any(access_of(panel.panel, work.damage) is not Access.GOOD for work in pushed):
+        return 1.0
+    return sheet.setting.number("blend_trim_share") if panel.is_blended_into else 0.0
+
+
+def _with_trim(sheet: Sheet) -> list[PanelWork]:
+    return [panel for panel in sheet.setting.panels if _trim_share(sheet, panel) > 0]

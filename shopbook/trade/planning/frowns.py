@@ -1,0 +1,92 @@
+"""What a painter would frown at in a draft as a whole: the weather, the finish, the car, what a panel carries."""
+
+from collections.abc import Iterator
+
+from shopbook.trade.catalogue.entries import Panel
+from shopbook.trade.catalogue.kinds import Fixing, Substrate
+from shopbook.trade.planning.building import AID_PLACES
+from shopbook.trade.planning.shapes import DraftWarning, Finish
+from shopbook.trade.planning.sheet import Sheet
+from shopbook.trade.planning.work import FLAKED, Setting
+from shopbook.trade.weather import judge_weather
+
+WARM_C = 30.0
+
+
+def frown(sheet: Sheet) -> None:
+    """Writes the warnings that belong to the whole draft on the sheet."""
+    setting = sheet.setting
+    sheet.warn(_of_car(setting))
+    sheet.warn(_of_size(setting))
+    if setting.painted:
+        sheet.warn(_of_weather(setting))
+        sheet.warn(_of_finish(setting))
+
+
+def _of_weather(setting: Setting) -> Iterator[DraftWarning]:
+    degrees = setting.conditions.temperature_c
+    coldest = setting.number("coldest_spray_c")
+    if degrees < coldest:
+        yield DraftWarning(
+            "cold",
+            f"At {degrees:g} °C filler and two-pack paint are not expected to harden: heat car and shop to at least "
+            f"{coldest:g} °C. Waits are counted as at {coldest:g} °C.",
+        )
+    if degrees >= WARM_C:
+        yield DraftWarning(
+            "warm", f"At {degrees:g} °C pot lives are short and edges dry: slower activator and reducer."
+        )
+    weather = judge_weather(
+        degrees, degrees, setting.conditions.humidity,
+        margin_wanted_c=setting.number("dew_margin_c"), most_humidity_percent=setting.number("most_humidity"),
+        product_range_c=(-40.0, 60.0),
+    )  # fmt: skip
+    for sentence in weather.warnings:
+        yield DraftWarning("damp", sentence)
+
+
+def _of_finish(setting: Setting) -> Iterator[DraftWarning]:
+    finish = setting.car.finish
+    if finish is Finish.MATT:
+        yield DraftWarning(
+            "matt",
+            "Matt clear cannot be nibbed, polished or melted in: whole panels to an edge, no dust, and the gloss "
+            "compared on a card first.",
+        )
+    if finish in FLAKED and not setting.blended and any(panel.panel.neighbours for panel in setting.painted):
+        yield DraftWarning(
+            "no_blend",
+            "Flake without a blend into the next panel may show at the gap: the colour check decides, and the customer "
+            "hears of it before.",
+        )
+    if setting.car.is_silicone_suspected:
+        yield DraftWarning("silicone", "Silicone is suspected: degrease twice more and lay a thin first coat.")
+    if setting.conditions.has_lamp and any(panel.substrate is Substrate.PLASTIC for panel in setting.painted):
+        yield DraftWarning("lamp_off_plastic", "The lamp stays off plastic: waits there are counted without it.")
+
+
+def _of_car(setting: Setting) -> Iterator[DraftWarning]:
+    if setting.car.is_high_voltage:
+        yield DraftWarning(
+            "high_voltage",
+            "High-voltage car: unplugging, heat, bake and welding only after somebody qualified has made it dead.",
+        )
+    places = {each for panel in setting.finished for each in panel.panel.carries}
+    if setting.car.has_driver_aids and places & AID_PLACES:
+        yield DraftWarning(
+            "driver_aids",
+            "Sensors or cameras sit in what is worked on: film and filler over them only as the car's maker allows, "
+            "calibration by qualified people.",
+        )
+
+
+def _of_size(setting: Setting) -> Iterator[DraftWarning]:
+    for panel in setting.painted:
+        share = sum(work.areas.damage_m2 for work in panel.primed) / panel.panel.area_m2
+        if share > setting.number("compare_share"):
+            yield DraftWarning("compare_new", _compare_words(panel.panel, share))
+
+
+def _compare_words(panel: Panel, share: float) -> str:
+    hint = "compare it with a new one" if panel.fixing is Fixing.BOLT_ON else "ask what a new one welded in would cost"
+    return f"About {share:.0%} of the panel is hurt: {hint}."

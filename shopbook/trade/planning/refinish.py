@@ -1,0 +1,273 @@
+"""The paint side of a draft: prime and block the repairs, then prepare, mask, base and clear all panels together."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from shopbook.trade.abrasives import coat_warning
+from shopbook.trade.catalogue.kinds import Substrate
+from shopbook.trade.gun import coats_for, hides_weakly
+from shopbook.trade.paints import Paint
+from shopbook.trade.planning.building import Load, make_use
+from shopbook.trade.planning.methods import LAYS_BARE, DamageWork, Method
+from shopbook.trade.planning.mixes import Spot, Sprayed, panel_spot, spray
+from shopbook.trade.planning.shapes import Coat, Crossing, DraftUse, DraftWarning, Finish
+from shopbook.trade.planning.sheet import Places, Sheet
+from shopbook.trade.planning.work import FLAKED, PanelWork
+
+
+def prime_and_block(sheet: Sheet, after: Places) -> Places:
+    """Sands failing clear off, primes what was laid bare or filled, and blocks it, all panels together."""
+    after = _sand_clear(sheet, after)
+    primed = [panel for panel in sheet.setting.painted if panel.primed]
+    if not primed:
+        return after
+    loads = [_area_load(panel, panel.primer_m2, works=panel.primed) for panel in primed]
+    first, steps, waits_inside, why = _first_primer(sheet, primed)
+    surfacer = _surfacer(sheet, primed)
+    is_filled = any(work.fill_mm > 0 for panel in primed for work in panel.primed)
+    wait = "surfacer_overnight" if is_filled else "surfacer_dry"
+    coats = f"surfacer, {surfacer.mix.coats} coats, each a little wider than the last"
+    after = sheet.add(
+        "prime", primed, after, loads=loads, steps=[*steps, coats, "clean the gun"], sprayed=[*first, surfacer],
+        reasons=why, lays=(Coat.PRIMER,), wait=wait, waits_inside=waits_inside,
+    )  # fmt: skip
+    after = sheet.add("block", primed, after, loads=loads, reasons=["blocked until no guide coat is left, high or low"])
+    _warn_coarse(sheet, "fill" if is_filled else "strip", "surfacer", after)
+    return after
+
+
+def prime_new_part(sheet: Sheet, part: PanelWork, after: Places) -> Places:
+    """Scuffs and seals a new part on both sides."""
+    share = sheet.setting.number("part_inside_share")
+    sealer = spray(sheet.setting, "sealer", [panel_spot(sheet.setting, part, inside=share)])
+    load = Load(part.code, area_m2=part.panel.area_m2 * (1 + share))
+    return sheet.add("prime_part", [part], after, loads=[load], sprayed=[sealer], lays=(Coat.PRIMER,))
+
+
+def colour_and_clear(sheet: Sheet, after: Places) -> Places:
+    """From preparing the old clear to polish: one session of base and clear over every painted and blended panel."""
+    setting = sheet.setting
+    finished = setting.finished
+    loads = [_area_load(panel, panel.panel.area_m2) for panel in finished]
+    blends = ["neighbours are keyed whole: colour runs out within them, clear goes to their edges"]
+    keyed = [replace(load, grits=_key_grits(sheet, panel)) for load, panel in zip(loads, finished, strict=True)]
+    after = sheet.add("clear_prep", finished, after, loads=keyed, reasons=blends if setting.blended else [])
+    after = sheet.add("colour", (), after, fixed_more=_let_down_minutes(sheet), reasons=_let_down_reasons(sheet))
+    extra = ["degrease once more and change the cloth each time: silicone"] if setting.car.is_silicone_suspected else []
+    after = sheet.add("mask", finished, after, loads=loads, steps=extra)
+    after = _seal(sheet, after)
+    after = _base_and_clear(sheet, after)
+    after = sheet.add(
+        "unmask", finished, after, loads=[Load(panel.code) for panel in finished], wait=_after_unmask(sheet)
+    )
+    if setting.car.finish is Finish.MATT:
+        return after
+    return sheet.add("polish", finished, after, loads=[_area_load(panel, panel.panel.area_m2) for panel in finished])
+
+
+def _sand_clear(sheet: Sheet, after: Places) -> Places:
+    faded = [p for p in sheet.setting.painted if any(w.method is Method.SAND_CLEAR for w in p.works)]
+    if not faded:
+        return after
+    works = {p.code: tuple(w for w in p.works if w.method is Method.SAND_CLEAR) for p in faded}
+    loads = [Load(p.code, works[p.code], p.panel.area_m2) for p in faded]
+    why = [reason for group in works.values() for work in group for reason in work.reasons]
+    places = sheet.add("sand_back", faded, after, loads=loads, reasons=why)
+    sheet.warn((warning for group in works.values() for work in group for warning in work.warnings), places)
+    return places
+
+
+_First = tuple[list[Sprayed], list[str], list[str], list[str]]
+
+
+def _first_primer(sheet: Sheet, primed: Sequence[PanelWork]) -> _First:
+    """Etch, epoxy or promoter under the surfacer: mixes, steps, waits within the stage, reasons."""
+    setting = sheet.setting
+    sprayed: list[Sprayed] = []
+    steps: list[str] = []
+    inside: list[str] = []
+    why: list[str] = []
+    metal = [p for p in primed if p.substrate is not Substrate.PLASTIC and _is_bare(p)]
+    plastic = [p for p in primed if p.substrate is Substrate.PLASTIC]
+    if metal:
+        code, reason = _metal_primer(metal)
+        sprayed.append(spray(setting, code, [_spot(sheet, p, p.feather_m2) for p in metal]))
+        steps.append(f"{code} on bare metal, one closed coat, left until it is matt")
+        inside.append(f"{code}_flash")
+        why.append(reason)
+    if plastic:
+        sprayed.append(spray(setting, "promoter", [_spot(sheet, p, p.feather_m2) for p in plastic]))
+        steps.append("promoter on raw plastic, a mist coat, surfacer within the hour")
+        inside.append("promoter_flash")
+        why.append("nothing holds on raw plastic without promoter")
+    return sprayed, steps, inside, why
+
+
+def _metal_primer(metal: Sequence[PanelWork]) -> tuple[str, str]:
+    if any(p.substrate is Substrate.ALUMINIUM for p in metal):
+        return "epoxy", "epoxy on bare aluminium the same hour, before it grows a skin"
+    if any(work.fill_mm > 0 for p in metal for work in p.primed):
+        return "epoxy", "epoxy on the bare metal rather than an acid etch, which must not touch polyester filler"
+    return "etch", "etch on the bare metal, which has no filler beside it"
+
+
+def _surfacer(sheet: Sheet, primed: Sequence[PanelWork]) -> Sprayed:
+    choices = sheet.setting.choices
+    repairs = sum(len(panel.primed) for panel in primed)
+    return spray(
+        sheet.setting,
+        "surfacer",
+        [_spot(sheet, panel, panel.primer_m2) for panel in primed],
+        coats=choices.surfacer_coats,
+        is_for_build=choices.is_surfacer_for_build,
+        repairs=repairs,
+    )
+
+
+def _seal(sheet: Sheet, after: Places) -> Places:
+    setting = sheet.setting
+    is_weak = hides_weakly(setting.car.hue)
+    faded = [p for p in setting.painted if any(w.method is Method.SAND_CLEAR for w in p.works)]
+    panels = list(setting.painted) if is_weak else faded
+    if not panels:
+        return after
+    mix = spray(setting, "ground" if is_weak else "sealer", [panel_spot(setting, panel) for panel in panels])
+    why = (
+        "the colour hides weakly: an even ground of its own shade under it"
+        if is_weak
+        else "sanded-through paint is shut off first"
+    )
+    loads = [_area_load(panel, panel.panel.area_m2) for panel in panels]
+    return sheet.add("seal", panels, after, loads=loads, sprayed=[mix], reasons=[why], lays=(Coat.PRIMER,))
+
+
+def _base_and_clear(sheet: Sheet, after: Places) -> Places:
+    setting = sheet.setting
+    finish = setting.car.finish
+    inside = setting.number("part_inside_share")
+    base = [panel_spot(setting, p, inside=inside if p.is_new else 0) for p in setting.painted]
+    base += [panel_spot(setting, p, setting.number("blend_share")) for p in setting.blended]
+    clear = [panel_spot(setting, p, inside=inside if p.is_new else 0) for p in setting.finished]
+    coats = _base_coats(sheet)
+    mixes = [spray(setting, "base_solvent", base, coats=coats)]
+    if finish is Finish.THREE_STAGE:
+        mixes.append(spray(setting, "midcoat", base))
+    clear_code = "clear_matt" if finish is Finish.MATT else "clear_medium"
+    mixes.append(spray(setting, clear_code, clear, coats=setting.choices.clear_coats))
+    factors = frozenset({"many_coats"}) if finish in {Finish.PEARL, Finish.THREE_STAGE} else frozenset()
+    loads = [_area_load(p, p.panel.area_m2 * (1 + (inside if p.is_new else 0)), factors) for p in setting.finished]
+    places = sheet.add(
+        "base_clear", setting.finished, after, loads=loads, sprayed=mixes, fixed_more=_more_minutes(sheet, mixes),
+        steps=_session_steps(sheet, mixes), reasons=_session_reasons(sheet), uses=_blend_bed(sheet, base),
+        lays=(Coat.BASE, Coat.CLEAR),
+    )  # fmt: skip
+    _warn_coarse(sheet, "block", "base_metallic" if finish in FLAKED else "base_solid", places)
+    _warn_coarse(sheet, "clear_prep", "clear", places)
+    return places
+
+
+def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
+    """The clear blend base laid wet under a blend's edge in the neighbours."""
+    blended = {panel.code for panel in sheet.setting.blended}
+    each = sheet.setting.number("blend_bed_ml_m2")
+    needs = [(spot.panel, spot.area_m2 * each) for spot in base if spot.panel in blended]
+    return (
+        [make_use(sheet.setting.catalogue, "base_blender", needs, "wet under the edge of the blend")] if needs else []
+    )
+
+
+def _base_coats(sheet: Sheet) -> int:
+    if sheet.setting.choices.base_coats is not None:
+        return sheet.setting.choices.base_coats
+    return sheet.setting.catalogue.mixes["base_solvent"].coats + (1 if hides_weakly(sheet.setting.car.hue) else 0)
+
+
+def _more_minutes(sheet: Sheet, mixes: Sequence[Sprayed]) -> int:
+    """Minutes for coats beyond the usual number, and for losing a metallic's edge in the neighbours."""
+    setting = sheet.setting
+    extra = sum(each.mix.coats - setting.catalogue.mixes[each.mix.code].coats for each in mixes)
+    more = round(extra * setting.number("extra_coat_minutes"))
+    if setting.blended and setting.car.finish in FLAKED:
+        more += round(setting.number("metallic_blend_minutes"))
+    return more
+
+
+def _session_steps(sheet: Sheet, mixes: Sequence[Sprayed]) -> list[str]:
+    setting = sheet.setting
+    car = setting.car
+    laid = coats_for(
+        Paint.BASE_SOLVENT,
+        car.finish,
+        car.hue,
+        silicone_suspected=car.is_silicone_suspected,
+        blend=bool(setting.blended),
+    )
+    steps = [f"base, {mixes[0].mix.coats} coats"]
+    steps += [f"base: {coat.words}" for coat in laid if coat.kind not in {"medium"}]
+    steps += [f"mid coat, {each.mix.coats} coats, as the chosen card" for each in mixes if each.mix.code == "midcoat"]
+    clear = mixes[-1].mix
+    again = "" if car.finish is Finish.MATT else ", 5 to 10 min between"
+    return [
+        *steps,
+        "leave the base until it is matt",
+        f"{clear.name.lower()}, {clear.coats} coats{again}",
+        "clean the gun",
+    ]
+
+
+def _session_reasons(sheet: Sheet) -> list[str]:
+    setting = sheet.setting
+    found = []
+    if setting.blended:
+        found.append("colour runs out within the neighbours and the clear covers them whole, so that no edge shows")
+    if setting.blended and setting.car.finish in FLAKED:
+        found.append("flake must lie alike on both sides of a gap: time for the drop coat")
+    if hides_weakly(setting.car.hue):
+        found.append("a weak colour takes a coat more")
+    return found
+
+
+def _key_grits(sheet: Sheet, panel: PanelWork) -> tuple[int, ...]:
+    """Coarser under base, finer under clear alone: the first of the stage's grades, or the last."""
+    grits = sheet.setting.catalogue.stages["clear_prep"].grits
+    return grits[-1:] if panel.is_blended_into else grits[:1]
+
+
+def _let_down_reasons(sheet: Sheet) -> list[str]:
+    is_three = sheet.setting.car.finish is Finish.THREE_STAGE
+    return [sheet.setting.catalogue.factors["let_down"].reason] if is_three else []
+
+
+def _let_down_minutes(sheet: Sheet) -> int:
+    if sheet.setting.car.finish is not Finish.THREE_STAGE:
+        return 0
+    kind = sheet.setting.catalogue.stages["colour"]
+    return round(kind.fixed_minutes * (sheet.setting.catalogue.factors["let_down"].permille - 1000) / 1000)
+
+
+def _after_unmask(sheet: Sheet) -> str:
+    """Matt clear is not polished; refitting waits as long all the same."""
+    return "clear_matt_cure" if sheet.setting.car.finish is Finish.MATT else "clear_polish"
+
+
+def _warn_coarse(sheet: Sheet, stage: str, coat: str, places: Places) -> None:
+    grits = sheet.setting.catalogue.stages[stage].grits if stage in sheet.setting.catalogue.stages else ()
+    sentence = coat_warning(grits[-1], coat) if grits else None
+    if sentence:
+        sheet.warn([DraftWarning("coarse_under_coat", sentence)], places)
+
+
+def _is_bare(panel: PanelWork) -> bool:
+    return any(work.method in LAYS_BARE for work in panel.primed)
+
+
+def _spot(sheet: Sheet, panel: PanelWork, area_m2: float) -> Spot:
+    return Spot(panel.code, area_m2, sheet.setting.number("transfer_spot"))
+
+
+def _area_load(
+    panel: PanelWork, area_m2: float, factors: frozenset[str] = frozenset(), works: tuple[DamageWork, ...] | None = None
+) -> Load:
+    on_line = any(Crossing.LINE in work.damage.crosses for work in panel.primed)
+    more = frozenset({"line_panel"}) if on_line else frozenset()
+    return Load(panel.code, panel.works if works is None else works, area_m2, factors=factors | more)

@@ -1,0 +1,151 @@
+"""The sheet a draft is written on: stages one after another, with minutes, waits, materials and reasons filled in."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+
+from shopbook.trade.abrasives import PARTICLE_UM, count_needed, step_warnings
+from shopbook.trade.catalogue.entries import StageKind
+from shopbook.trade.catalogue.kinds import MeasuredBy
+from shopbook.trade.planning.building import (
+    Load,
+    draft_wait,
+    floor_uses,
+    make_use,
+    stage_cautions,
+    stage_minutes,
+)
+from shopbook.trade.planning.mixes import Sprayed
+from shopbook.trade.planning.shapes import Coat, DraftStage, DraftUse, DraftWarning
+from shopbook.trade.planning.work import PanelWork, Setting
+
+Places = tuple[int, ...]
+"""Places of stages on the sheet, for what must be done before another."""
+
+
+@dataclass(slots=True)
+class Sheet:
+    """Stages and warnings as they are written; `add` answers the places that the next stage comes after."""
+
+    setting: Setting
+    stages: list[DraftStage] = field(default_factory=list)
+    warnings: list[DraftWarning] = field(default_factory=list)
+
+    def add(
+        self,
+        code: str,
+        panels: Sequence[PanelWork],
+        after: Places,
+        *,
+        loads: Sequence[Load] = (),
+        steps: Iterable[str] = (),
+        reasons: Iterable[str] = (),
+        lays: Iterable[Coat] = (),
+        sprayed: Sequence[Sprayed] = (),
+        uses: Sequence[DraftUse] = (),
+        wait: str | None = None,
+        waits_inside: Sequence[str] | None = None,
+        fixed_more: int = 0,
+    ) -> Places:
+        """Writes one stage and answers its place; where the shop leaves it out, what came before stays before."""
+        if not self.setting.is_on(code):
+            return after
+        catalogue = self.setting.catalogue
+        kind = catalogue.stages[code]
+        minutes = stage_minutes(catalogue, kind, loads, fixed_more)
+        names = tuple(load.panel for load in loads)
+        inside = kind.waits_inside if waits_inside is None else waits_inside
+        self.stages.append(
+            DraftStage(
+                code=code,
+                name=kind.name,
+                panels=names,
+                damages=tuple(sorted({work.damage.number for load in loads for work in load.works})),
+                skill=kind.skill,
+                minutes=sum(each for _, each in minutes),
+                minutes_by_panel=minutes,
+                uses=_merged(
+                    *(use for each in sprayed for use in each.uses),
+                    *uses,
+                    *self._papers(kind, loads),
+                    *floor_uses(catalogue, kind, names),
+                ),
+                mixes=tuple(s.mix for s in sprayed),
+                after=after,
+                wait=draft_wait(self.setting, kind.wait if wait is None else wait, panels),
+                waits_inside=tuple(w for c in inside if (w := draft_wait(self.setting, c, panels)) is not None),
+                cautions=stage_cautions(self.setting, kind, panels),
+                steps=(*kind.steps, *steps),
+                reasons=tuple(dict.fromkeys((*reasons, *self._factor_reasons(kind, loads)))),
+                lays=tuple((name, coat) for name in names for coat in lays),
+            )
+        )
+        return (len(self.stages) - 1,)
+
+    def warn(self, warnings: Iterable[DraftWarning], places: Places = ()) -> None:
+        """Keeps warnings, each once, hung on the first of the places."""
+        place = places[0] if places else None
+        for warning in warnings:
+            hung = replace(warning, stage=place)
+            if all((kept.code, kept.sentence) != (hung.code, hung.sentence) for kept in self.warnings):
+                self.warnings.append(hung)
+
+    def open_ends(self) -> Places:
+        """Stages that nothing comes after yet."""
+        followed = {place for stage in self.stages for place in stage.after}
+        return tuple(place for place in range(len(self.stages)) if place not in followed)
+
+    def _papers(self, kind: StageKind, loads: Sequence[Load]) -> tuple[DraftUse, ...]:
+        self.warn((DraftWarning("long_step", sentence) for sentence in step_warnings(kind.grits)), (len(self.stages),))
+        uses = []
+        for grade in kind.grits:
+            role = f"disc_p{grade}"
+            areas = [(load.panel, _paper_m2(kind, load)) for load in loads if grade in (load.grits or kind.grits)]
+            whole = sum(area for _, area in areas)
+            if whole > 0 and role in self.setting.catalogue.materials:
+                count = count_needed(whole, grade)
+                shares = [(panel, count * area / whole) for panel, area in areas]
+                reason = f"P{grade}, grain {PARTICLE_UM[grade]:g} µm, over {whole:.2f} m²: {count}"
+                uses.append(_whole_pieces(make_use(self.setting.catalogue, role, shares, reason), count))
+        return tuple(uses)
+
+    def _factor_reasons(self, kind: StageKind, loads: Sequence[Load]) -> list[str]:
+        there = {code for load in loads for code in load.factors}
+        there |= {code for load in loads for work in load.works for code in work.factors}
+        if kind.measured_by in {MeasuredBy.PRIMER, MeasuredBy.PANEL}:
+            there = {code for load in loads for code in load.factors}
+        found = [self.setting.catalogue.factors[code] for code in kind.factors if code in there]
+        return [f"{factor.reason} (× {factor.permille / 1000:g})" for factor in found]
+
+
+def _paper_m2(kind: StageKind, load: Load) -> float:
+    if load.works and kind.measured_by in {MeasuredBy.NONE, MeasuredBy.DAMAGE, MeasuredBy.FEATHER}:
+        return sum(work.areas.feather_m2 for work in load.works)
+    return load.area_m2
+
+
+def _whole_pieces(use: DraftUse, count: int) -> DraftUse:
+    """The same use with whole pieces in all; the first panel takes what sharing lost."""
+    (first, share), *others = use.shares
+    over = count * 1000 - use.amount_thousandths
+    return replace(use, amount_thousandths=count * 1000, shares=((first, share + over), *others))
+
+
+def _merged(*uses: DraftUse) -> tuple[DraftUse, ...]:
+    """Uses of the same material outside any mix as one line each, in the order they first stand."""
+    found: dict[tuple[str, str | None], DraftUse] = {}
+    for use in uses:
+        key = (use.role, use.mix)
+        if key in found and use.mix is None:
+            found[key] = _sum(found[key], use)
+        else:
+            found[key] = use
+    return tuple(found.values())
+
+
+def _sum(first: DraftUse, second: DraftUse) -> DraftUse:
+    shares = dict(first.shares)
+    for panel, share in second.shares:
+        shares[panel] = shares.get(panel, 0) + share
+    reason = first.reason if first.reason == second.reason else f"{first.reason}; {second.reason}"
+    total = first.amount_thousandths + second.amount_thousandths
+    return replace(first, amount_thousandths=total, shares=tuple(shares.items()), reason=reason)

@@ -1,0 +1,132 @@
+"""What holds for every plan, over random cars: sums are exact, drafting repeats, merging and growing behave."""
+
+from dataclasses import replace
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from shopbook.trade.catalogue.reading import own_catalogue
+from shopbook.trade.planning.drafting import draft_plan
+from shopbook.trade.planning.shapes import (
+    Access,
+    Car,
+    Conditions,
+    Crossing,
+    Damage,
+    DamageKind,
+    DepthStep,
+    Draft,
+    Finish,
+    PaintChoice,
+    SizeStep,
+    Substrate,
+)
+
+CATALOGUE = own_catalogue()
+
+DAMAGE = st.builds(
+    Damage,
+    number=st.just(1),
+    panel=st.sampled_from(sorted(set(CATALOGUE.panels) - {"left_mirror", "right_mirror"})),
+    kind=st.sampled_from(DamageKind),
+    size=st.sampled_from(SizeStep),
+    depth=st.sampled_from(DepthStep),
+    dent_count=st.integers(1, 80),
+    dent_class_mm=st.sampled_from([10, 25, 50]),
+    crosses=st.frozensets(st.sampled_from(Crossing)),
+    access=st.sampled_from([None, *Access]),
+    substrate=st.sampled_from([Substrate.STEEL, Substrate.ALUMINIUM, Substrate.UNKNOWN]),
+    is_paint_sound=st.booleans(),
+    paint=st.sampled_from(PaintChoice),
+)
+CAR = st.builds(
+    Car,
+    finish=st.sampled_from(Finish),
+    hue=st.sampled_from(["", "weak red"]),
+    is_silicone_suspected=st.booleans(),
+    is_high_voltage=st.booleans(),
+    has_driver_aids=st.booleans(),
+)
+DAY = st.builds(
+    Conditions,
+    temperature_c=st.floats(5, 40),
+    humidity=st.floats(20, 95),
+    has_lamp=st.booleans(),
+    has_booth=st.booleans(),
+)
+DAMAGES = st.lists(DAMAGE, min_size=1, max_size=6).map(
+    lambda found: [replace(damage, number=place) for place, damage in enumerate(found, start=1)]
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(CAR, DAMAGES, DAY)
+def test_drafting_twice_gives_the_same_plan_whatever_the_order_of_damages(car, damages, day):
+    first = draft_plan(CATALOGUE, car, damages, day)
+    assert draft_plan(CATALOGUE, car, damages, day) == first
+    assert draft_plan(CATALOGUE, car, damages[::-1], day) == first
+
+
+@settings(max_examples=150, deadline=None)
+@given(CAR, DAMAGES, DAY)
+def test_minutes_shares_and_mixes_sum_exactly_and_stages_follow_earlier_ones(car, damages, day):
+    plan = draft_plan(CATALOGUE, car, damages, day)
+    assert sum(plan.minutes_by_panel.values()) == plan.minutes == sum(plan.minutes_by_skill.values())
+    for place, stage in enumerate(plan.stages):
+        assert sum(minutes for _, minutes in stage.minutes_by_panel) == stage.minutes
+        assert all(earlier < place for earlier in stage.after)
+        assert place == 0 or stage.after
+        for use in stage.uses:
+            assert sum(share for _, share in use.shares) == use.amount_thousandths > 0
+        for mix in stage.mixes:
+            assert sum(part for _, part in mix.parts_thousandths) == mix.total_ml * 1000
+            drawn = {use.role: use.amount_thousandths for use in stage.uses if use.mix == mix.code}
+            assert drawn == dict(mix.parts_thousandths)
+    assert plan.stages[0].code == "check_in"
+    assert plan.stages[-1].code == "hand_over"
+    followed = {earlier for stage in plan.stages for earlier in stage.after}
+    assert followed == set(range(len(plan.stages) - 1))
+
+
+@settings(max_examples=150, deadline=None)
+@given(CAR, DAMAGES, DAY)
+def test_merging_never_costs_more_hours_than_apart_nor_fewer_than_the_largest(car, damages, day):
+    together = draft_plan(CATALOGUE, car, damages, day).minutes
+    apart = [draft_plan(CATALOGUE, car, [damage], day).minutes for damage in damages]
+    assert max(apart) <= together <= sum(apart)
+
+
+@settings(max_examples=150, deadline=None)
+@given(CAR, DAMAGE, DAY)
+def test_a_larger_damage_never_takes_fewer_hours_or_less_material(car, damage, day):
+    small, middle, large = (draft_plan(CATALOGUE, car, [replace(damage, size=size)], day) for size in SizeStep)
+    assert small.minutes <= middle.minutes <= large.minutes
+    assert total_ml(small) <= total_ml(middle) <= total_ml(large)
+
+
+@settings(max_examples=100, deadline=None)
+@given(CAR, DAMAGES, DAY, st.floats(0, 20))
+def test_a_colder_day_never_waits_less(car, damages, day, colder_by):
+    warm = draft_plan(CATALOGUE, car, damages, day)
+    cold = draft_plan(CATALOGUE, car, damages, replace(day, temperature_c=day.temperature_c - colder_by))
+    for before, after in zip(warm.stages, cold.stages, strict=True):
+        assert (before.wait is None) == (after.wait is None)
+        if before.wait and after.wait:
+            assert after.wait.not_before_minutes >= before.wait.not_before_minutes
+
+
+@settings(max_examples=100, deadline=None)
+@given(CAR, DAMAGES, DAY)
+def test_every_stage_comes_after_those_that_the_trade_does_before_it(car, damages, day):
+    plan = draft_plan(CATALOGUE, car, damages, day)
+    order = {code: kind.order for code, kind in CATALOGUE.stages.items()}
+    for stage in plan.stages:
+        for earlier in stage.after:
+            assert order[plan.stages[earlier].code] < order[stage.code]
+    sessions = [stage for stage in plan.stages if stage.code == "base_clear"]
+    assert len(sessions) <= 1
+
+
+def total_ml(plan: Draft) -> int:
+    """Surfacer alone: a size step may change the method, and a pushed dent takes no paint at all."""
+    return sum(mix.total_ml for stage in plan.stages for mix in stage.mixes if mix.code == "surfacer")
