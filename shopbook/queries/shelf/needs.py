@@ -1,0 +1,131 @@
+"""What agreed jobs still need of each material, and how fast the shop uses it."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, Stage, StageUse
+from shopbook.models.shelf import Material, Movement
+from shopbook.queries.shelf.materials import materials_for_roles
+from shopbook.queries.shelf.movements import STAGE_KINDS
+from shopbook.trade.average_cost import MovementKind
+from shopbook.trade.catalogue.kinds import WayUsed
+
+WATCHED_DAYS = 56
+"""The shop's own use is read from so many days back: eight weeks, short enough to follow a season."""
+FEWEST_DAYS = 14
+"""Less history than this says nothing about a day's use."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpokenFor:
+    """What one agreed job still needs of one material; `needed_on` None where no day is planned."""
+
+    material_id: int
+    job_id: int
+    job_number: int
+    quantity_thousandths: int
+    needed_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Use:
+    stage_id: int
+    job: tuple[int, int]
+    needed_on: date | None
+    material_id: int
+    amount: int
+
+
+def list_spoken_for(session: Session, day: date) -> list[SpokenFor]:
+    """Planned uses of agreed stages of open jobs, less what they have drawn already; by day, undated ones last.
+
+    Stages that are finished or struck need nothing more; nor does the shop floor. A use without a material of its own
+    is read as the material that stands for its role.
+    """
+    uses = _open_uses(session, day)
+    drawn = _drawn(session, {use.stage_id for use in uses})
+    needs: dict[tuple[int, tuple[int, int], date | None], int] = {}
+    for use in uses:
+        key = (use.stage_id, use.material_id)
+        taken = min(drawn.get(key, 0), use.amount)
+        drawn[key] = drawn.get(key, 0) - taken
+        whose = (use.material_id, use.job, use.needed_on)
+        needs[whose] = needs.get(whose, 0) + use.amount - taken
+    found = [
+        SpokenFor(material_id, job[0], job[1], amount, needed_on)
+        for (material_id, job, needed_on), amount in needs.items()
+        if amount > 0
+    ]
+    return sorted(found, key=lambda one: (one.needed_on or date.max, one.job_number, one.material_id))
+
+
+def _open_uses(session: Session, day: date) -> list[_Use]:
+    rows = session.execute(
+        select(StageUse, Stage.job_id, Job.number, Job.drop_off_on, Job.came_at)
+        .join(Stage, Stage.id == StageUse.stage_id)
+        .join(Job, Job.id == Stage.job_id)
+        .where(
+            Job.settled_at.is_(None),
+            Job.called_off_at.is_(None),
+            Job.handed_over_at.is_(None),
+            Job.agreed_at.is_not(None),
+            Stage.agreed_at.is_not(None),
+            Stage.finished_at.is_(None),
+            Stage.struck_at.is_(None),
+            StageUse.way != WayUsed.FLOOR,
+            StageUse.amount_thousandths > 0,
+        )
+        .order_by(Job.number, Stage.position, StageUse.id)
+    ).all()
+    by_role = materials_for_roles(session, {use.role for use, *_ in rows if use.material_id is None})
+    found = []
+    for use, job_id, number, drop_off_on, came_at in rows:
+        material_id = use.material_id or (by_role[use.role].id if use.role in by_role else None)
+        if material_id is not None:
+            needed_on = day if came_at else max(drop_off_on, day) if drop_off_on else None
+            found.append(_Use(use.stage_id, (job_id, number), needed_on, material_id, use.amount_thousandths))
+    return found
+
+
+def _drawn(session: Session, stage_ids: Iterable[int]) -> dict[tuple[int, int], int]:
+    """What these stages have taken already, by stage and material."""
+    sums = session.execute(
+        select(Movement.stage_id, Movement.material_id, func.sum(Movement.quantity_thousandths))
+        .where(Movement.stage_id.in_(list(stage_ids)), Movement.kind.in_(STAGE_KINDS))
+        .group_by(Movement.stage_id, Movement.material_id)
+    )
+    return {(stage_id, material_id): -int(amount) for stage_id, material_id, amount in sums if stage_id is not None}
+
+
+def use_a_day(session: Session, day: date) -> Mapping[int, int]:
+    """Thousandths that the shop uses of each material on a calendar day, by material id, from the last eight weeks.
+
+    A material that has moved for less than two weeks is left out.
+    """
+    sums = session.execute(
+        select(Movement.material_id, func.sum(Movement.quantity_thousandths), func.min(Movement.on))
+        .where(
+            Movement.on > day - timedelta(days=WATCHED_DAYS),
+            Movement.on <= day,
+            Movement.kind.in_((*STAGE_KINDS, MovementKind.WASTED)),
+        )
+        .group_by(Movement.material_id)
+    )
+    found = {}
+    for material_id, amount, first in sums:
+        days = (day - first).days + 1
+        if days >= FEWEST_DAYS and amount < 0:
+            found[material_id] = -int(amount) // days
+    return found
+
+
+def needs_of_job(session: Session, job_id: int, day: date) -> list[tuple[Material, SpokenFor]]:
+    """What one agreed job still needs, with the materials."""
+    needs = [one for one in list_spoken_for(session, day) if one.job_id == job_id]
+    asked = select(Material).where(Material.id.in_({one.material_id for one in needs}))
+    by_id = {one.id: one for one in session.scalars(asked)}
+    return [(by_id[one.material_id], one) for one in needs]

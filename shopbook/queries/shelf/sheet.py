@@ -1,0 +1,223 @@
+"""The shelf as one looks at it: each material with what is there, spoken for, coming, and what to do about it."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.shelf import Material, Supplier
+from shopbook.queries.shelf.lots import LotLeft, lots_by_material
+from shopbook.queries.shelf.materials import get_material, list_materials, list_suppliers
+from shopbook.queries.shelf.needs import SpokenFor, list_spoken_for, use_a_day
+from shopbook.queries.shelf.orders import OnOrder, list_drafts, list_on_order
+from shopbook.queries.shop.book import get_book, get_units
+from shopbook.trade.catalogue.kinds import WayUsed
+from shopbook.trade.countries import known_country
+from shopbook.trade.days import DateForm
+from shopbook.trade.quantities import pack_words, quarters
+from shopbook.trade.reorder import Arrival, Need, ReorderLine, ReorderState, Shelf, plan_reorder
+from shopbook.trade.units import Unit, UnitSystem
+
+SOON_DAYS = 30
+"""A lot that ends within so many days is said on its row."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfRow:
+    """One material of the sheet. Quantities in thousandths of its base unit, shown in `unit`.
+
+    `line` is None for a material that nobody has counted: the book knows nothing of it, and says so.
+    """
+
+    material: Material
+    supplier: Supplier | None
+    unit: Unit
+    needs: tuple[SpokenFor, ...]
+    coming: tuple[OnOrder, ...]
+    drafted_packs: int
+    lots: tuple[LotLeft, ...]
+    used_a_day_thousandths: int
+    line: ReorderLine | None
+
+    @property
+    def quarters(self) -> int:
+        """What is there, in quarters of a pack."""
+        return quarters(self.material.on_hand_thousandths, self.material.pack_thousandths)
+
+    @property
+    def pack_words(self) -> str:
+        """What is there, in words: "2½ × 1 L"; "not counted" while nobody has looked."""
+        here = self.material
+        if not here.is_counted:
+            return "not counted"
+        return pack_words(here.on_hand_thousandths, here.pack_thousandths, here.pack_name)
+
+    @property
+    def spoken_thousandths(self) -> int:
+        """What agreed jobs still need."""
+        return sum(need.quantity_thousandths for need in self.needs)
+
+    @property
+    def is_floor(self) -> bool:
+        """Whether it is spent when its pack is opened."""
+        return self.material.way == WayUsed.FLOOR
+
+    @property
+    def wants_count(self) -> bool:
+        """Whether somebody should look before the figures are trusted."""
+        here = self.material
+        return here.needs_count or (not here.is_counted and bool(self.needs))
+
+    @property
+    def ends_first(self) -> LotLeft | None:
+        """The lot with something left that ends first."""
+        live = [one for one in self.lots if one.left_thousandths > 0 and one.good_till is not None]
+        return min(live, key=lambda one: (one.good_till or date.max, one.lot.id), default=None)
+
+    @property
+    def state(self) -> ReorderState | None:
+        """How it stands; None while nobody has counted it."""
+        return self.line.state if self.line else None
+
+
+@dataclass(frozen=True, slots=True)
+class ToOrder:
+    """What to order from one supplier (None: nobody has said from whom), with the packs' last prices summed."""
+
+    supplier: Supplier | None
+    rows: tuple[ShelfRow, ...]
+
+    @property
+    def total_minor(self) -> int:
+        """The rows at their last price; rows without one count for nothing."""
+        return sum((row.material.pack_price_minor or 0) * row.line.packs for row in self.rows if row.line)
+
+    @property
+    def unpriced(self) -> int:
+        """How many rows have no price."""
+        return sum(row.material.pack_price_minor is None for row in self.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class _Around:
+    """What all rows of one look have in common."""
+
+    day: date
+    form: DateForm
+    units: UnitSystem
+    suppliers: dict[int, Supplier]
+    needs: dict[int, list[SpokenFor]]
+    coming: dict[int, list[OnOrder]]
+    drafted: dict[int, int]
+    used: dict[int, int]
+    lots: dict[int, list[LotLeft]]
+
+
+def list_shelf(session: Session, day: date, words: str = "") -> list[ShelfRow]:
+    """The sheet: what wants a count first, then what is short, then what to order soon, then the rest by name.
+
+    With `words` only materials in whose name or place they stand. The number of statements does not grow with rows.
+    """
+    materials = list_materials(session, words)
+    around = _look_around(session, day, materials)
+    return sorted((_row(one, around) for one in materials), key=_urgency)
+
+
+def get_shelf_row(session: Session, day: date, material_id: int) -> ShelfRow:
+    """One material as the sheet shows it; NotFound when there is none."""
+    material = get_material(session, material_id)
+    return _row(material, _look_around(session, day, [material]))
+
+
+def reorder_list(session: Session, day: date) -> list[ToOrder]:
+    """What to order, by supplier in the order of their names, those without one last; the most pressing row first."""
+    by_supplier: dict[int, list[ShelfRow]] = {}
+    for row in list_shelf(session, day):
+        if row.line is not None and row.line.packs:
+            by_supplier.setdefault(row.material.supplier_id or 0, []).append(row)
+    found = [ToOrder(rows[0].supplier, tuple(rows)) for rows in by_supplier.values()]
+    return sorted(found, key=lambda one: (one.supplier is None, one.supplier.name.casefold() if one.supplier else ""))
+
+
+def list_short(session: Session, day: date) -> list[ShelfRow]:
+    """Materials of which an agreed job will not find what it needs."""
+    return [row for row in list_shelf(session, day) if row.state is ReorderState.SHORT]
+
+
+def _urgency(row: ShelfRow) -> tuple[bool, int, date, bool, str]:
+    order = {ReorderState.SHORT: 0, ReorderState.ORDER_SOON: 1}
+    by = row.line.order_by if row.line and row.line.order_by else date.max
+    state = order.get(row.state, 2) if row.state else 2
+    return (not row.wants_count, state, by, not row.material.is_counted, row.material.name.casefold())
+
+
+def _look_around(session: Session, day: date, materials: list[Material]) -> _Around:
+    needs: dict[int, list[SpokenFor]] = {}
+    for need in list_spoken_for(session, day):
+        needs.setdefault(need.material_id, []).append(need)
+    coming: dict[int, list[OnOrder]] = {}
+    for one in list_on_order(session):
+        coming.setdefault(one.material_id, []).append(one)
+    drafted: dict[int, int] = {}
+    for draft in list_drafts(session):
+        for line in draft.lines:
+            drafted[line.material.id] = drafted.get(line.material.id, 0) + line.line.packs
+    return _Around(
+        day=day,
+        form=known_country(get_book(session).country).date_form,
+        units=get_units(session),
+        suppliers={one.id: one for one in list_suppliers(session, is_everybody=True)},
+        needs=needs,
+        coming=coming,
+        drafted=drafted,
+        used=dict(use_a_day(session, day)),
+        lots=lots_by_material(session, materials),
+    )
+
+
+def _row(material: Material, around: _Around) -> ShelfRow:
+    supplier = around.suppliers.get(material.supplier_id or 0)
+    needs = tuple(around.needs.get(material.id, ()))
+    coming = tuple(around.coming.get(material.id, ()))
+    unit = around.units.shown(Unit(material.unit))
+    used = around.used.get(material.id, 0)
+    line = None
+    if material.is_counted:
+        shelf = Shelf(
+            unit=unit,
+            pack_thousandths=material.pack_thousandths,
+            pack_name=material.pack_name,
+            on_hand_thousandths=material.on_hand_thousandths,
+            threshold_quarters=material.order_at_quarters,
+            lead_days=supplier.lead_days if supplier else 1,
+            used_a_day_thousandths=used,
+        )
+        line = plan_reorder(
+            shelf,
+            [Need(f"job {one.job_number}", one.quantity_thousandths, one.needed_on) for one in needs],
+            [_arrival(one, around.day) for one in coming],
+            around.day,
+            around.form,
+        )
+    return ShelfRow(
+        material=material,
+        supplier=supplier,
+        unit=unit,
+        needs=needs,
+        coming=coming,
+        drafted_packs=around.drafted.get(material.id, 0),
+        lots=tuple(around.lots.get(material.id, ())),
+        used_a_day_thousandths=used,
+        line=line,
+    )
+
+
+def _arrival(one: OnOrder, day: date) -> Arrival:
+    """An order that should have come already is not counted on for a day: it is late, and nobody knows by how much."""
+    return Arrival(one.quantity_thousandths, one.due_on if one.due_on and one.due_on >= day else None)
+
+
+def ends_soon(row: ShelfRow, day: date) -> bool:
+    """Whether a lot of it is out of date, or will be within a month."""
+    lot = row.ends_first
+    return lot is not None and lot.is_past(day + timedelta(days=SOON_DAYS + 1))
