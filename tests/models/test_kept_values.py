@@ -1,0 +1,101 @@
+"""What is written comes back: amounts beyond an integer, moments with their zone, words in any script; ledgers stay."""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta, timezone
+
+import pytest
+from sqlalchemy import (
+    Column,
+    Connection,
+    DateTime,
+    Engine,
+    Integer,
+    MetaData,
+    Table,
+    create_engine,
+    insert,
+    select,
+    text,
+)
+from sqlalchemy.exc import DBAPIError, StatementError
+
+from shopbook.models import Base
+from shopbook.models.guards import LEDGERS
+from shopbook.models.session import WRITES, make_engine
+from shopbook.models.shop import ActKey
+from tests.rows import as_kept, fill_every_table, value_for
+
+
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
+def filled(request: pytest.FixtureRequest) -> Iterator[Engine]:
+    """A book with one row in every table, in each database."""
+    if request.param == "postgresql":
+        engine = make_engine(request.getfixturevalue("postgres_url"))
+    else:
+        engine = make_engine(f"sqlite:///{request.getfixturevalue('book_file').as_posix()}")
+    with writing(engine) as connection:
+        fill_every_table(connection)
+        connection.commit()
+    yield engine
+    engine.dispose()
+
+
+def writing(engine: Engine) -> Connection:
+    return engine.connect().execution_options(**{WRITES: True})
+
+
+def test_every_value_of_every_table_comes_back_as_it_was(filled: Engine) -> None:
+    with filled.connect() as connection:
+        for table in Base.metadata.sorted_tables:
+            row = connection.execute(select(table)).one()
+            wanted = {column.name: as_kept(value_for(table, column)) for column in table.columns}
+            assert dict(row._mapping) == wanted, table.name
+
+
+@pytest.mark.parametrize("verb", ["update", "delete"])
+def test_no_line_of_a_ledger_can_be_changed_or_deleted(filled: Engine, verb: str) -> None:
+    for name in LEDGERS:
+        table = Base.metadata.tables[name]
+        column = next(iter(table.columns)).name
+        change = f'UPDATE "{name}" SET "{column}" = "{column}"' if verb == "update" else f'DELETE FROM "{name}"'
+        with writing(filled) as connection, pytest.raises(DBAPIError, match=f"{name} is append-only"):
+            connection.execute(text(change))
+
+
+def test_a_moment_without_a_zone_is_refused(filled: Engine) -> None:
+    late = {"key": "k", "act": "a", "claimed_at": datetime(2026, 1, 1), "result": ""}  # noqa: DTZ001
+    with writing(filled) as connection, pytest.raises(StatementError, match="without a zone"):
+        connection.execute(insert(ActKey), late)
+
+
+def test_a_moment_written_in_another_zone_comes_back_as_the_same_moment(filled: Engine) -> None:
+    here = datetime(2026, 7, 1, 23, 30, tzinfo=timezone(timedelta(hours=-5)))
+    with writing(filled) as connection:
+        connection.execute(insert(ActKey), {"key": "k", "act": "a", "claimed_at": here, "result": ""})
+        kept = connection.scalar(select(ActKey.claimed_at).where(ActKey.key == "k"))
+    assert kept == here
+    assert kept is not None
+    assert kept.tzinfo is UTC or kept.utcoffset() == timedelta(0)
+
+
+def test_the_plain_column_type_loses_the_zone_on_sqlite() -> None:
+    """Why moments have a type of their own: five hours are lost without a word."""
+    engine = create_engine("sqlite://")
+    table = Table("plain", MetaData(), Column("id", Integer, primary_key=True), Column("at", DateTime(timezone=True)))
+    here = datetime(2026, 7, 1, 23, 30, tzinfo=timezone(timedelta(hours=-5)))
+    with engine.begin() as connection:
+        table.create(connection)
+        connection.execute(insert(table), {"at": here})
+        kept = connection.scalar(select(table.c.at))
+    engine.dispose()
+    assert kept is not None
+    assert kept.replace(tzinfo=UTC) - here == timedelta(hours=-5)
+
+
+@pytest.mark.postgresql
+def test_a_plain_integer_cannot_hold_a_drum_in_thousandths(postgres_url: str) -> None:
+    """Why money and quantities are BIGINT: 2,147 litres in thousandths of a millilitre are the end of an integer."""
+    engine = make_engine(postgres_url)
+    with writing(engine) as connection, pytest.raises(DBAPIError, match="out of range"):
+        connection.execute(text("SELECT CAST(:drums AS integer)"), {"drums": 2_148_000_000})
+    engine.dispose()

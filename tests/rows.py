@@ -1,0 +1,64 @@
+"""One row in every table of the book, with values that a wrong column type would lose."""
+
+from datetime import UTC, date, datetime, timedelta, timezone
+from typing import Any
+
+from sqlalchemy import BigInteger, Boolean, Column, Connection, Date, Integer, Table, insert
+
+from shopbook.models import Base
+from shopbook.models.base import UtcMoment
+
+BEYOND_INTEGER = 3_000_000_001
+"""More than 2**31: what PostgreSQL's integer cannot hold."""
+
+MOMENT = datetime(2026, 3, 8, 1, 59, 59, 123456, tzinfo=timezone(timedelta(hours=-5)))
+WORDS = "Zoë & <b>日本</b> Ł"
+
+_GIVEN: dict[tuple[str, str], Any] = {
+    ("person_role", "role"): "owner",
+    ("material", "way"): "measured",
+    ("agreement", "party"): "owner",
+    ("invoice", "kind"): "invoice",
+    ("invoice", "gross_minor"): 2 * BEYOND_INTEGER,
+    ("quote", "kind"): "quote",
+    ("gauge_reading", "film_um"): 120,
+    ("tax_rate", "rate_thousandths"): 8000,
+    ("setting", "name"): "lunch",
+    ("setting", "value"): '["12:00", "12:30"]',
+    ("book", "zone"): "America/New_York",
+    ("book", "country"): "us",
+    ("book", "currency"): "USD",
+    ("clock_entry", "reverses_id"): None,
+    ("movement", "kind"): "received",
+    ("act_key", "result"): '{"url": "/", "said": ""}',
+}
+
+
+def fill_every_table(connection: Connection) -> int:
+    """Insert one row a table, keys in order; answers how many. The connection's transaction must be a write."""
+    for table in Base.metadata.sorted_tables:
+        connection.execute(insert(table), {column.name: value_for(table, column) for column in table.columns})
+    return len(Base.metadata.sorted_tables)
+
+
+def value_for(table: Table, column: Column[Any]) -> Any:
+    """The value that a column of the one row holds."""
+    if (table.name, column.name) in _GIVEN:
+        return _GIVEN[table.name, column.name]
+    if column.foreign_keys:
+        refers_to = next(iter(column.foreign_keys)).column.table
+        return None if refers_to is table else 1
+    if isinstance(column.type, BigInteger):
+        return BEYOND_INTEGER
+    if isinstance(column.type, Boolean):
+        return True
+    if isinstance(column.type, Integer):
+        return 1
+    if isinstance(column.type, UtcMoment):
+        return MOMENT
+    return date(2026, 3, 8) if isinstance(column.type, Date) else WORDS
+
+
+def as_kept(value: Any) -> Any:
+    """A value as it must come back."""
+    return value.astimezone(UTC) if isinstance(value, datetime) else value
