@@ -40,6 +40,8 @@ class Damage(Base):
     paint: Mapped[Kind]
     """no_paint, paint, blend."""
     note: Mapped[Words]
+    left_at: Mapped[Moment | None]
+    """The owner said yes without this panel: it stays in the book, and out of the plan."""
     struck_at: Mapped[Moment | None]
 
 

@@ -1,0 +1,111 @@
+"""Coats on the panel: what lies on each panel of a job now, read from its stages."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from shopbook.models.jobs import Damage, Stage
+from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.catalogue.kinds import Substrate
+from shopbook.trade.coats import CoatState
+from shopbook.trade.planning.shapes import Coat
+
+_ORDER = [coat.value for coat in Coat]
+_GROUND = frozenset({Coat.METAL.value, Coat.PLASTIC.value, Coat.OLD.value})
+
+
+@dataclass(frozen=True, slots=True)
+class PanelSign:
+    """The sign for one panel from the metal up: laid, the one that waits or is being laid, still to come."""
+
+    panel: str
+    on: tuple[str, ...]
+    waiting: str | None
+    due: tuple[str, ...]
+    hex: str | None = None
+    notes: Mapping[str, str] = field(default_factory=dict)
+    waits_until: datetime | None = None
+
+
+def job_coats(
+    stages: Sequence[Stage],
+    damages: Sequence[Damage],
+    catalogue: Catalogue,
+    now: datetime,
+    hex_colour: str = "",
+) -> list[PanelSign]:
+    """The sign of every panel that a job's stages or damages are on, hurt panels first."""
+    hurt = dict.fromkeys(damage.panel for damage in damages)
+    worked = dict.fromkeys(each.panel for stage in stages for each in stage.panels)
+    return [
+        _sign(panel, stages, [each for each in damages if each.panel == panel], catalogue, now, hex_colour or None)
+        for panel in dict.fromkeys([*hurt, *worked])
+    ]
+
+
+def _sign(
+    panel: str,
+    stages: Sequence[Stage],
+    damages: Sequence[Damage],
+    catalogue: Catalogue,
+    now: datetime,
+    hex_colour: str | None,
+) -> PanelSign:
+    own = [stage for stage in stages if any(each.panel == panel for each in stage.panels)]
+    states: dict[str, CoatState] = {}
+    ends: dict[str, datetime] = {}
+    for stage in own:
+        for coat in _coats(stage, panel):
+            states[coat] = _state(stage, now)
+            if stage.finished_at is not None and stage.not_before_minutes:
+                ends[coat] = stage.finished_at + timedelta(minutes=stage.not_before_minutes)
+    coats = sorted(states, key=_ORDER.index)
+    top = max((place for place, coat in enumerate(coats) if states[coat] is not CoatState.TO_COME), default=-1)
+    laid = [*_ground(panel, own, damages, catalogue), *coats[: top + 1]]
+    waiting = coats[top] if top >= 0 and states[coats[top]] is CoatState.WAITING else None
+    return PanelSign(
+        panel=panel,
+        on=tuple(laid[:-1] if waiting else laid),
+        waiting=waiting,
+        due=tuple(coats[top + 1 :]),
+        hex=hex_colour,
+        notes=_ground_notes(panel, damages, catalogue),
+        waits_until=ends.get(waiting) if waiting else None,
+    )
+
+
+def _coats(stage: Stage, panel: str) -> list[str]:
+    laid = [each.coats for each in stage.panels if each.panel == panel]
+    return [coat for coat in ",".join(laid).split(",") if coat in _ORDER and coat not in _GROUND]
+
+
+def _lays_bare(stage: Stage, panel: str) -> bool:
+    """Whether the old paint is off once this stage is done: its coat on the panel is then the metal or the plastic."""
+    bare = {Coat.METAL.value, Coat.PLASTIC.value}
+    return any(bare & set(each.coats.split(",")) for each in stage.panels if each.panel == panel)
+
+
+def _state(stage: Stage, now: datetime) -> CoatState:
+    if stage.finished_at is None:
+        return CoatState.WAITING if stage.begun_at is not None else CoatState.TO_COME
+    is_over = now >= stage.finished_at + timedelta(minutes=stage.not_before_minutes)
+    return CoatState.LAID if is_over else CoatState.WAITING
+
+
+def substrate_on(panel: str, damages: Sequence[Damage], catalogue: Catalogue) -> str:
+    """What a panel is made of: as somebody said, else as such panels usually are."""
+    said = next((each.substrate for each in damages if each.substrate != Substrate.UNKNOWN), None)
+    usual = catalogue.panels.get(panel)
+    return said or (usual.substrate.value if usual else Substrate.UNKNOWN.value)
+
+
+def _ground(panel: str, own: Sequence[Stage], damages: Sequence[Damage], catalogue: Catalogue) -> list[str]:
+    is_plastic = substrate_on(panel, damages, catalogue) == Substrate.PLASTIC
+    ground = [Coat.PLASTIC.value if is_plastic else Coat.METAL.value]
+    is_bare = any(stage.finished_at is not None and _lays_bare(stage, panel) for stage in own)
+    return ground if is_bare else [*ground, Coat.OLD.value]
+
+
+def _ground_notes(panel: str, damages: Sequence[Damage], catalogue: Catalogue) -> dict[str, str]:
+    substrate = substrate_on(panel, damages, catalogue)
+    return {"metal": substrate} if substrate in {Substrate.STEEL, Substrate.ALUMINIUM} else {}

@@ -1,0 +1,57 @@
+"""The hurt places of a job, what the gauge read, and the pictures."""
+
+from collections.abc import Iterable
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Damage, GaugeReading, Picture
+from shopbook.trade.errors import NotFound
+
+
+def list_damages(session: Session, job_id: int, *, with_struck: bool = False) -> list[Damage]:
+    """The hurt places of a job by number."""
+    return damages_of(session, [job_id], with_struck=with_struck).get(job_id, [])
+
+
+def damages_of(session: Session, job_ids: Iterable[int], *, with_struck: bool = False) -> dict[int, list[Damage]]:
+    """The hurt places of several jobs by number, by job id; one statement."""
+    asked = select(Damage).where(Damage.job_id.in_(list(job_ids))).order_by(Damage.job_id, Damage.number)
+    if not with_struck:
+        asked = asked.where(Damage.struck_at.is_(None))
+    found: dict[int, list[Damage]] = {}
+    for damage in session.scalars(asked):
+        found.setdefault(damage.job_id, []).append(damage)
+    return found
+
+
+def get_damage(session: Session, damage_id: int) -> Damage:
+    """One hurt place; NotFound when there is none."""
+    damage = session.get(Damage, damage_id)
+    if damage is None:
+        raise NotFound("There is no such damage in the book.")
+    return damage
+
+
+def last_damage_number(session: Session, job_id: int) -> int:
+    """The highest number among a job's damages, struck ones too; nought for none."""
+    return session.scalar(select(func.max(Damage.number)).where(Damage.job_id == job_id)) or 0
+
+
+def list_readings(session: Session, job_id: int) -> list[GaugeReading]:
+    """What the gauge read on a car, in order."""
+    return list(session.scalars(select(GaugeReading).where(GaugeReading.job_id == job_id).order_by(GaugeReading.id)))
+
+
+def list_pictures(session: Session, job_id: int, purpose: str | None = None) -> list[Picture]:
+    """The pictures of a job that are not struck out, oldest first."""
+    asked = select(Picture).where(Picture.job_id == job_id, Picture.struck_at.is_(None)).order_by(Picture.id)
+    return list(session.scalars(asked.where(Picture.purpose == purpose) if purpose else asked))
+
+
+def get_picture(session: Session, picture_id: int) -> Picture:
+    """One picture; NotFound when there is none or it was struck out."""
+    picture = session.get(Picture, picture_id)
+    if picture is None or picture.struck_at is not None:
+        raise NotFound("There is no such picture in the book.")
+    return picture

@@ -1,0 +1,130 @@
+"""One job, and the ledger's tabs with their pages and counts."""
+
+from collections.abc import Iterable
+from datetime import date
+from enum import StrEnum
+
+from sqlalchemy import ColumnElement, Select, func, select, tuple_
+from sqlalchemy.orm import Session, joinedload
+
+from shopbook.models.jobs import Job
+from shopbook.trade.errors import NotFound
+from shopbook.trade.standing import Moments, Standing, standing_of
+
+_NO_DAY = date(2999, 12, 31)
+
+
+class Tab(StrEnum):
+    """The tabs of the ledger."""
+
+    OPEN = "open"
+    QUOTED = "quoted"
+    AGREED = "agreed"
+    IN_WORK = "in_work"
+    READY = "ready"
+    HANDED_OVER = "handed_over"
+    ALL = "all"
+
+
+TAB_WORDS: dict[Tab, str] = {
+    Tab.OPEN: "Open",
+    Tab.QUOTED: "Quoted",
+    Tab.AGREED: "Agreed",
+    Tab.IN_WORK: "In work",
+    Tab.READY: "Ready",
+    Tab.HANDED_OVER: "Handed over, not paid",
+    Tab.ALL: "All",
+}
+
+_HERE = (Job.called_off_at.is_(None), Job.handed_over_at.is_(None))
+_UNBEGUN = (*_HERE, Job.begun_at.is_(None), Job.ready_at.is_(None))
+_STANDS: dict[Tab, tuple[ColumnElement[bool], ...]] = {
+    Tab.OPEN: _HERE,
+    Tab.QUOTED: (*_UNBEGUN, Job.agreed_at.is_(None)),
+    Tab.AGREED: (*_UNBEGUN, Job.agreed_at.is_not(None)),
+    Tab.IN_WORK: (*_HERE, Job.ready_at.is_(None), Job.begun_at.is_not(None)),
+    Tab.READY: (*_HERE, Job.ready_at.is_not(None)),
+    Tab.HANDED_OVER: (Job.called_off_at.is_(None), Job.handed_over_at.is_not(None), Job.settled_at.is_(None)),
+    Tab.ALL: (),
+}
+
+
+def job_standing(job: Job) -> Standing:
+    """Where a job stands."""
+    return standing_of(
+        Moments(job.agreed_at, job.begun_at, job.ready_at, job.handed_over_at, job.settled_at, job.called_off_at)
+    )
+
+
+def get_job(session: Session, number: int) -> Job:
+    """One job by its number, car and owner loaded; NotFound when there is none."""
+    return _one(session, select(Job).where(Job.number == number))
+
+
+def get_job_by_id(session: Session, job_id: int) -> Job:
+    """One job by its id, car and owner loaded; NotFound when there is none."""
+    return _one(session, select(Job).where(Job.id == job_id))
+
+
+def _one(session: Session, asked: Select[Job]) -> Job:
+    job = session.scalar(asked.options(joinedload(Job.customer), joinedload(Job.vehicle)))
+    if job is None:
+        raise NotFound("There is no such job in the book.")
+    return job
+
+
+def list_jobs(session: Session, which: Tab | str = Tab.OPEN, after: str = "", limit: int = 50) -> list[Job]:
+    """One page of a tab, cars and owners loaded.
+
+    Ordered by the promised day, jobs without one last; the tab of all jobs newest first. `after` is what `page_mark`
+    says of the last job of the page before; one that cannot be read begins anew.
+    """
+    tab = Tab(which)
+    asked = select(Job).where(*_shown(tab)).options(joinedload(Job.customer), joinedload(Job.vehicle))
+    mark = _read_mark(after)
+    if tab is Tab.ALL:
+        asked = asked.order_by(Job.id.desc())
+        if mark:
+            asked = asked.where(Job.id < mark[1])
+    else:
+        promised = func.coalesce(Job.promise_on, _NO_DAY)
+        asked = asked.order_by(promised, Job.id)
+        if mark:
+            asked = asked.where(tuple_(promised, Job.id) > tuple_(mark[0], mark[1]))
+    return list(session.scalars(asked.limit(limit)))
+
+
+def page_mark(job: Job) -> str:
+    """What the next page asks for as `after`, once this job was the last of a page."""
+    return f"{(job.promise_on or _NO_DAY).isoformat()}.{job.id}"
+
+
+def _read_mark(after: str) -> tuple[date, int] | None:
+    day, _, key = after.partition(".")
+    try:
+        return date.fromisoformat(day), int(key)
+    except ValueError:
+        return None
+
+
+def count_jobs(session: Session) -> dict[Tab, int]:
+    """How many jobs each tab holds; one statement."""
+    counts = [func.count().filter(*_shown(tab)) if _shown(tab) else func.count() for tab in Tab]
+    row = session.execute(select(*counts).select_from(Job)).one()
+    return dict(zip(Tab, row, strict=True))
+
+
+def _shown(tab: Tab) -> tuple[ColumnElement[bool], ...]:
+    """A sample that was thrown away but had to stay (a ledger knows it) is shown nowhere."""
+    return (*_STANDS[tab], ~(Job.is_sample & Job.called_off_at.is_not(None)))
+
+
+def find_sample(session: Session) -> Job | None:
+    """The sample job, while it has not been thrown away."""
+    return session.scalar(select(Job).where(Job.is_sample, Job.called_off_at.is_(None)).limit(1))
+
+
+def list_jobs_by_id(session: Session, job_ids: Iterable[int]) -> dict[int, Job]:
+    """Jobs with car and owner, by id."""
+    asked = select(Job).where(Job.id.in_(list(job_ids))).options(joinedload(Job.customer), joinedload(Job.vehicle))
+    return {job.id: job for job in session.scalars(asked)}

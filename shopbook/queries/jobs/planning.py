@@ -1,0 +1,128 @@
+"""What a job's plan is drafted from, gathered: catalogue of the day, car, damages, conditions, choices."""
+
+import json
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.customers import Vehicle
+from shopbook.models.jobs import Damage as DamageRow
+from shopbook.models.jobs import Job
+from shopbook.queries.customers import get_vehicle
+from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.damage import list_damages
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import settings_on
+from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.paints import Finish
+from shopbook.trade.planning.drafting import draft_plan
+from shopbook.trade.planning.shapes import (
+    Access,
+    Car,
+    Choices,
+    Conditions,
+    Crossing,
+    Damage,
+    DamageKind,
+    DepthStep,
+    Draft,
+    PaintChoice,
+    SizeStep,
+    Substrate,
+)
+from shopbook.trade.settings import SettingName
+
+
+@dataclass(frozen=True, slots=True)
+class Planning:
+    """What `draft_plan` takes."""
+
+    catalogue: Catalogue
+    car: Car
+    damages: tuple[Damage, ...]
+    conditions: Conditions
+    choices: Choices
+
+    def draft(self) -> Draft | None:
+        """The plan as it would be drafted now; None without any damage."""
+        if not self.damages:
+            return None
+        return draft_plan(self.catalogue, self.car, self.damages, self.conditions, self.choices)
+
+
+def plan_day(session: Session, job: Job, now: datetime) -> date:
+    """The day whose standards count: of the yes once it was said, so that later edits do not reach an agreed plan."""
+    return day_of(session, job.agreed_at or now)
+
+
+def planning_of(session: Session, job: Job, now: datetime) -> Planning:
+    """What a job's plan is drafted from at `now`; damage that was struck out or left by the owner is passed over."""
+    day = plan_day(session, job, now)
+    kept = json.loads(job.conditions or "{}")
+    vehicle = get_vehicle(session, job.vehicle_id) if job.vehicle_id else None
+    return Planning(
+        catalogue=catalogue_on(session, day),
+        car=car_of(vehicle, is_silicone_suspected=bool(kept.get("is_silicone_suspected"))),
+        damages=tuple(draft_damage(row) for row in list_damages(session, job.id) if row.left_at is None),
+        conditions=conditions_on(session, day, kept),
+        choices=_choices(kept),
+    )
+
+
+def conditions_on(session: Session, day: date, kept: dict[str, Any] | None = None) -> Conditions:
+    """The shop's usual conditions on a day, overlaid by what was kept for one job."""
+    given = kept or {}
+    usual = settings_on(session, day)
+    return Conditions(
+        temperature_c=given.get("temperature_tenths", usual[SettingName.SHOP_TEMPERATURE_TENTHS]) / 10,
+        humidity=float(given.get("humidity", 50)),
+        has_lamp=bool(given.get("has_lamp", usual[SettingName.HAS_LAMP])),
+        has_booth=bool(given.get("has_booth", usual[SettingName.HAS_BOOTH])),
+    )
+
+
+def car_of(vehicle: Vehicle | None, *, is_silicone_suspected: bool = False) -> Car:
+    """What of a vehicle bears on the plan; a finish that is not known is planned as metallic, the careful way."""
+    if vehicle is None:
+        return Car(is_silicone_suspected=is_silicone_suspected)
+    return Car(
+        finish=Finish(vehicle.finish) if vehicle.finish in set(Finish) else Finish.METALLIC,
+        hue=vehicle.hue,
+        is_silicone_suspected=is_silicone_suspected,
+        is_high_voltage=vehicle.is_high_voltage,
+        has_driver_aids=vehicle.has_driver_aids,
+    )
+
+
+def draft_damage(row: DamageRow) -> Damage:
+    """One kept damage as drafting takes it."""
+    return Damage(
+        number=row.number,
+        panel=row.panel,
+        kind=DamageKind(row.kind),
+        size=SizeStep(row.size),
+        length_mm=row.length_mm,
+        width_mm=row.width_mm,
+        depth=DepthStep(row.depth),
+        depth_um=row.depth_um,
+        dent_count=row.dent_count,
+        dent_class_mm=row.dent_class_mm,
+        crosses=frozenset(Crossing(each) for each in row.crosses.split(",") if each),
+        access=Access(row.access) if row.access else None,
+        substrate=Substrate(row.substrate),
+        is_paint_sound=row.is_paint_sound,
+        paint=PaintChoice(row.paint),
+    )
+
+
+def _choices(kept: dict[str, Any]) -> Choices:
+    return Choices(
+        base_coats=kept.get("base_coats"),
+        clear_coats=kept.get("clear_coats"),
+        surfacer_coats=kept.get("surfacer_coats"),
+        is_blended=kept.get("is_blended"),
+        is_surfacer_for_build=bool(kept.get("is_surfacer_for_build")),
+        left_out=frozenset(kept.get("left_out", ())),
+    )

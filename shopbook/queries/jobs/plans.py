@@ -1,0 +1,156 @@
+"""The plan of a job: its stages with panels, uses and what they come after, its versions, and its hours."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session, selectinload
+
+from shopbook.models.floor import ClockShare
+from shopbook.models.jobs import Job, PlanVersion, Stage
+from shopbook.queries.jobs.parts import parts_by_id
+from shopbook.trade.errors import NotFound
+from shopbook.trade.readiness import AwaitedPart, Readiness, StageRow, stages_ready
+
+
+def list_stages(session: Session, job_id: int, with_struck: bool = False) -> list[Stage]:
+    """The stages of a job in order, with panels, uses and predecessors loaded."""
+    return stages_of(session, [job_id], with_struck=with_struck).get(job_id, [])
+
+
+def stages_of(session: Session, job_ids: Iterable[int], *, with_struck: bool = False) -> dict[int, list[Stage]]:
+    """The stages of several jobs in order, loaded the same way, by job id; four statements however many."""
+    asked = (
+        select(Stage)
+        .where(Stage.job_id.in_(list(job_ids)))
+        .order_by(Stage.job_id, Stage.position, Stage.id)
+        .options(selectinload(Stage.panels), selectinload(Stage.uses), selectinload(Stage.after))
+        .execution_options(populate_existing=True)
+    )
+    if not with_struck:
+        asked = asked.where(Stage.struck_at.is_(None))
+    session.flush()
+    found: dict[int, list[Stage]] = {}
+    for stage in session.scalars(asked):
+        found.setdefault(stage.job_id, []).append(stage)
+    return found
+
+
+def get_stage(session: Session, stage_id: int) -> Stage:
+    """One stage with panels, uses and predecessors loaded; NotFound when there is none."""
+    session.flush()
+    stage = session.scalar(
+        select(Stage)
+        .where(Stage.id == stage_id)
+        .options(selectinload(Stage.panels), selectinload(Stage.uses), selectinload(Stage.after))
+        .execution_options(populate_existing=True)
+    )
+    if stage is None:
+        raise NotFound("There is no such stage in the book.")
+    return stage
+
+
+def find_version(session: Session, job_id: int, version: int | None = None) -> PlanVersion | None:
+    """One version of a job's plan, the newest unless told otherwise."""
+    asked = select(PlanVersion).where(PlanVersion.job_id == job_id).order_by(PlanVersion.version.desc()).limit(1)
+    return session.scalar(asked if version is None else asked.where(PlanVersion.version == version))
+
+
+def last_version(session: Session, job_id: int) -> int:
+    """The number of the newest version of a job's plan; nought before the first."""
+    return session.scalar(select(func.max(PlanVersion.version)).where(PlanVersion.job_id == job_id)) or 0
+
+
+def list_versions(session: Session, job_id: int) -> list[PlanVersion]:
+    """All versions of a job's plan, newest first."""
+    return list(
+        session.scalars(select(PlanVersion).where(PlanVersion.job_id == job_id).order_by(PlanVersion.version.desc()))
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class JobHours:
+    """Man-minutes of a job: planned of all stages, planned of the finished ones, clocked, planned still to come."""
+
+    planned_minutes: int = 0
+    planned_done_minutes: int = 0
+    used_minutes: int = 0
+    to_come_minutes: int = 0
+
+    @property
+    def likely_minutes(self) -> int:
+        """What it will have been when the rest goes as planned."""
+        return self.used_minutes + self.to_come_minutes
+
+
+def hours_of(session: Session, job_ids: Iterable[int]) -> dict[int, JobHours]:
+    """Hours planned and used of several jobs, by job id; a stage in hand counts as to come by what is left of it."""
+    wanted = list(job_ids)
+    planned = session.execute(
+        select(Stage.id, Stage.job_id, Stage.planned_minutes, Stage.finished_at).where(
+            Stage.job_id.in_(wanted), Stage.struck_at.is_(None)
+        )
+    ).all()
+    used = _used_by_stage(session, wanted)
+    found: dict[int, JobHours] = {}
+    for job_id in wanted:
+        rows = [row for row in planned if row.job_id == job_id]
+        done = [row for row in rows if row.finished_at is not None]
+        found[job_id] = JobHours(
+            planned_minutes=sum(row.planned_minutes for row in rows),
+            planned_done_minutes=sum(row.planned_minutes for row in done),
+            used_minutes=sum(minutes for (job, _), minutes in used.items() if job == job_id),
+            to_come_minutes=sum(
+                max(0, row.planned_minutes - used.get((job_id, row.id), 0)) for row in rows if row.finished_at is None
+            ),
+        )
+    return found
+
+
+def _used_by_stage(session: Session, job_ids: Iterable[int]) -> dict[tuple[int, int], int]:
+    sums = session.execute(
+        select(ClockShare.job_id, ClockShare.stage_id, func.sum(ClockShare.minutes))
+        .where(ClockShare.job_id.in_(list(job_ids)))
+        .group_by(ClockShare.job_id, ClockShare.stage_id)
+    )
+    return {(job_id, stage_id): int(minutes) for job_id, stage_id, minutes in sums}
+
+
+def used_minutes_by_stage(session: Session, job_id: int) -> dict[int, int]:
+    """Clocked man-minutes of each stage of a job, by stage id."""
+    return {stage_id: minutes for (_, stage_id), minutes in _used_by_stage(session, [job_id]).items()}
+
+
+def readiness_of(session: Session, jobs: Iterable[Job], now: datetime) -> dict[int, Readiness]:
+    """What every stage of these jobs waits for, by stage id."""
+    by_id = {job.id: job for job in jobs}
+    stages = stages_of(session, by_id, with_struck=True)
+    wanted = [stage.waits_for_part_id for each in stages.values() for stage in each if stage.waits_for_part_id]
+    parts = {
+        key: AwaitedPart(part.name, part.due_on, part.came_at is not None or part.struck_at is not None)
+        for key, part in parts_by_id(session, wanted).items()
+    }
+    found: dict[int, Readiness] = {}
+    for job_id, each in stages.items():
+        rows = [stage_row(stage, parts.get(stage.waits_for_part_id or 0)) for stage in each]
+        found |= stages_ready(rows, now, is_here=by_id[job_id].came_at is not None)
+    return found
+
+
+def stage_row(stage: Stage, part: AwaitedPart | None = None) -> StageRow:
+    """What of a stage bears on its readiness."""
+    return StageRow(
+        id=stage.id,
+        name=stage.name,
+        after=tuple(each.after_id for each in stage.after),
+        purpose=stage.purpose,
+        is_agreed=stage.agreed_at is not None,
+        begun_at=stage.begun_at,
+        finished_at=stage.finished_at,
+        is_struck=stage.struck_at is not None,
+        not_before_minutes=stage.not_before_minutes,
+        not_after_minutes=stage.not_after_minutes,
+        adds_stage=stage.adds_stage,
+        part=part,
+    )

@@ -1,0 +1,114 @@
+"""Hurt places are written down, changed and struck out, and the gauge's readings are kept."""
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Damage, GaugeReading, Job
+from shopbook.queries.jobs.damage import get_damage, last_damage_number
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.planning import draft_damage, planning_of
+from shopbook.services.jobs.history import log_job
+from shopbook.trade.coats import reading_says
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.checking import check_damage
+from shopbook.trade.planning.shapes import DamageKind, DepthStep, PaintChoice, SizeStep, Substrate
+
+_PLAIN: dict[str, Any] = {
+    "panel_words": "",
+    "size": SizeStep.M,
+    "length_mm": None,
+    "width_mm": None,
+    "depth": DepthStep.SHALLOW,
+    "depth_um": None,
+    "dent_count": 0,
+    "dent_class_mm": 0,
+    "crosses": (),
+    "access": "",
+    "substrate": Substrate.UNKNOWN,
+    "is_paint_sound": False,
+    "paint": PaintChoice.PAINT,
+    "note": "",
+}
+
+
+def add_damage(
+    session: Session, actor: Actor, now: datetime, job_id: int, *, panel: str, kind: str = DamageKind.DENT, **given: Any
+) -> Damage:
+    """One more hurt place, numbered on.
+
+    `given`: panel_words, size, length_mm, width_mm, depth, depth_um, dent_count, dent_class_mm, crosses (a collection),
+    access, substrate, is_paint_sound, paint, note. RuleBroken with its field for what no panel can be.
+    """
+    _refuse_unknown(given)
+    job = get_job_by_id(session, job_id)
+    damage = Damage(job_id=job.id, number=last_damage_number(session, job.id) + 1)
+    _describe(damage, _PLAIN | given | {"panel": panel, "kind": kind})
+    _check(session, job, damage, now)
+    session.add(damage)
+    session.flush()
+    log_job(session, actor, now, "add_damage", job, f"Added damage {damage.number}")
+    return damage
+
+
+def change_damage(session: Session, actor: Actor, now: datetime, damage_id: int, **given: Any) -> Damage:
+    """Describe a hurt place otherwise; fields that are not given stay."""
+    _refuse_unknown({name: value for name, value in given.items() if name not in {"panel", "kind"}})
+    damage = get_damage(session, damage_id)
+    job = get_job_by_id(session, damage.job_id)
+    with session.no_autoflush:
+        _describe(damage, given)
+        _check(session, job, damage, now)
+    session.flush()
+    log_job(session, actor, now, "change_damage", job, f"Changed damage {damage.number}")
+    return damage
+
+
+def strike_damage(session: Session, actor: Actor, now: datetime, damage_id: int) -> Damage:
+    """It was no damage after all; it stays in the book, struck out."""
+    damage = get_damage(session, damage_id)
+    damage.struck_at = damage.struck_at or now
+    job = get_job_by_id(session, damage.job_id)
+    log_job(session, actor, now, "strike_damage", job, f"Struck out damage {damage.number}")
+    return damage
+
+
+def add_reading(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    *,
+    panel: str,
+    spot: str,
+    value: float,
+    unit: str = "um",
+) -> GaugeReading:
+    """One reading of the coating gauge; `unit` is um or mil. It is kept in whole µm: this is where it is rounded."""
+    job = get_job_by_id(session, job_id)
+    reading = reading_says(value, unit, spot)
+    if reading.um > 20_000:
+        raise RuleBroken("A reading lies between 0 and 20,000 µm.", "value")
+    kept = GaugeReading(
+        job_id=job.id, panel=panel, spot=spot[:200], film_um=round(reading.um), at=now, person_id=actor.person_id
+    )
+    session.add(kept)
+    session.flush()
+    log_job(session, actor, now, "add_reading", job, f"Measured {kept.film_um} µm")
+    return kept
+
+
+def _describe(damage: Damage, given: dict[str, Any]) -> None:
+    for name, value in given.items():
+        setattr(damage, name, ",".join(sorted(value)) if name == "crosses" else value)
+
+
+def _check(session: Session, job: Job, damage: Damage, now: datetime) -> None:
+    check_damage(planning_of(session, job, now).catalogue, draft_damage(damage))
+
+
+def _refuse_unknown(given: dict[str, Any]) -> None:
+    if set(given) - set(_PLAIN):
+        raise TypeError(f"unknown fields: {sorted(set(given) - set(_PLAIN))}")

@@ -1,0 +1,68 @@
+"""A stage is begun, done, or not done after all; the job's own moments follow."""
+
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, Stage
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.plans import get_stage
+from shopbook.services.jobs.history import log_job
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor
+
+
+def begin_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage:
+    """Somebody started on it at `now`; the earliest moment counts, for the job too, whose car must then be here.
+
+    RuleBroken for a stage that is struck out or done, or a job that is over.
+    """
+    stage = get_stage(session, stage_id)
+    job = get_job_by_id(session, stage.job_id)
+    _refuse_over(job)
+    if stage.struck_at is not None:
+        raise RuleBroken("This stage is struck out of the plan.")
+    if stage.finished_at is not None:
+        raise RuleBroken("This stage is done. Open it again first, or report trouble for a rework.")
+    stage.begun_at = min(stage.begun_at or now, now)
+    mark_begun(session, now, job)
+    return stage
+
+
+def mark_begun(session: Session, now: datetime, job: Job) -> None:
+    """Work on the car has begun; the earliest moment counts."""
+    job.begun_at = min(job.begun_at or now, now)
+    job.came_at = min(job.came_at or now, now)
+    session.flush()
+
+
+def end_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage:
+    """It is done; its wait runs from `now`. Conflict when it was done already."""
+    stage = get_stage(session, stage_id)
+    if stage.finished_at is not None:
+        raise Conflict("This stage was finished already.")
+    if stage.struck_at is not None:
+        raise RuleBroken("This stage is struck out of the plan.")
+    stage.begun_at = min(stage.begun_at or now, now)
+    stage.finished_at, stage.finished_by_id = now, actor.person_id
+    session.flush()
+    return stage
+
+
+def reopen_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage:
+    """It was not done after all; a car that was called ready is not."""
+    stage = get_stage(session, stage_id)
+    job = get_job_by_id(session, stage.job_id)
+    _refuse_over(job)
+    stage.finished_at = stage.finished_by_id = None
+    job.ready_at = job.told_ready_at = None
+    words = f"Opened {stage.name} again"
+    log_job(session, actor, now, "reopen_stage", job, words, subject="stage", subject_id=stage.id)
+    return stage
+
+
+def _refuse_over(job: Job) -> None:
+    if job.called_off_at is not None:
+        raise RuleBroken("This job was called off: take it up again first.")
+    if job.handed_over_at is not None:
+        raise RuleBroken("This car was handed over: what comes now is a new job.")

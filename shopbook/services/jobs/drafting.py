@@ -1,0 +1,223 @@
+"""A drafted plan is laid over the plan that is there: what was touched, agreed or begun stays, the rest follows."""
+
+import json
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import delete
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, Stage, StageAfter
+from shopbook.queries.jobs.damage import list_damages
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.planning import Planning, planning_of
+from shopbook.queries.jobs.plans import list_stages
+from shopbook.services.jobs.history import keep_version, log_job
+from shopbook.services.jobs.writing import StageWriter, purpose_in
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.groups import WHOLE_CAR_GROUP, longer_by, only_on
+from shopbook.trade.planning.shapes import Draft, DraftStage
+from shopbook.trade.purposes import StagePurpose
+
+REDRAFTED = "not in the newer draft"
+LEFT = "left by the owner"
+LEAST_GROWN_MINUTES = 6
+"""An agreed stage that a new draft would make a tenth of an hour longer gets the difference as an extra."""
+
+
+def draft_plan(session: Session, actor: Actor, now: datetime, job_id: int) -> int:
+    """Draft the plan of a job from its damage, its car and the standards of the day; answers the plan's version.
+
+    Stages that somebody touched, added, agreed to or began keep their figures; whatever a draft would add to an agreed
+    plan comes as an extra of its own. RuleBroken when no damage is kept yet, or one cannot be as described.
+    """
+    job = get_job_by_id(session, job_id)
+    planning = planning_of(session, job, now)
+    draft = planning.draft()
+    if draft is None:
+        raise RuleBroken("Add at least one damage first: a plan is drafted from what is hurt.", "damages")
+    _lay_over(session, job, planning, draft, now)
+    version = keep_version(session, actor, now, job, "drafted")
+    log_job(session, actor, now, "draft_plan", job, f"Drafted the plan, {draft.minutes / 60:.1f} h as standard")
+    return version
+
+
+def settle_panels(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job: Job,
+    *,
+    taken: Collection[str],
+    left: Collection[str],
+) -> None:
+    """Take panels that the owner left out of the plan, and those taken now back in; a new draft follows if need be."""
+    is_changed = False
+    for damage in list_damages(session, job.id):
+        was_left = damage.left_at is not None
+        if damage.panel in taken and was_left:
+            damage.left_at, is_changed = None, True
+        elif damage.panel in left and damage.panel not in taken and not was_left:
+            damage.left_at, is_changed = now, True
+    if not is_changed:
+        return
+    for stage in list_stages(session, job.id):
+        if stage.quote_group_key in left and stage.agreed_at is None and stage.begun_at is None:
+            stage.struck_at, stage.struck_why = now, LEFT
+    planning = planning_of(session, job, now)
+    draft = planning.draft()
+    if draft is not None:
+        _lay_over(session, job, planning, draft, now)
+    keep_version(session, actor, now, job, "some panels left, some taken")
+    log_job(session, actor, now, "settle_panels", job, "Fitted the plan to the panels taken")
+
+
+@dataclass(slots=True)
+class _Laid:
+    """What has been laid down so far: the rows that stand for each stage of the draft, and the rows still free."""
+
+    free: list[Stage]
+    kept: list[Stage]
+    rows: list[list[Stage]] = field(default_factory=list)
+
+
+def is_kept(stage: Stage) -> bool:
+    """Whether a new draft leaves a stage as it is."""
+    if stage.struck_at is not None:
+        return stage.struck_why not in {REDRAFTED, LEFT}
+    return bool(
+        stage.is_touched
+        or stage.added_why
+        or stage.agreed_at
+        or stage.begun_at
+        or stage.purpose in {StagePurpose.REWORK, StagePurpose.STRIP_AND_LOOK}
+        or any(use.is_touched for use in stage.uses)
+    )
+
+
+def _lay_over(session: Session, job: Job, planning: Planning, draft: Draft, now: datetime) -> None:
+    there = list_stages(session, job.id, with_struck=True)
+    laid = _Laid(free=[row for row in there if not is_kept(row)], kept=[row for row in there if is_kept(row)])
+    writer = StageWriter(session, job, planning, purpose_in(job))
+    for stage in draft.stages:
+        laid.rows.append(_lay_stage(writer, laid, stage))
+    for row in laid.free:
+        if row.struck_at is None:
+            row.struck_at, row.struck_why = now, REDRAFTED
+    session.flush()
+    edges = _join(session, draft, laid, there)
+    _number(session, laid, there, edges)
+
+
+def _lay_stage(writer: StageWriter, laid: _Laid, stage: DraftStage) -> list[Stage]:
+    """The rows that stand for one drafted stage: those kept, and a written one for what they do not cover."""
+    kept = [row for row in laid.kept if row.code == stage.code]
+    if not kept:
+        return [writer.write(stage, _take(laid, stage))]
+    covered = {each.panel for row in kept for each in row.panels}
+    missing = set(stage.panels) - covered
+    if missing and covered:
+        return [*kept, writer.write(only_on(stage, missing), _take(laid, stage))]
+    grown = stage.minutes - sum(row.standard_minutes for row in kept)
+    is_fixed = all(row.struck_at is None and (row.agreed_at or row.begun_at) for row in kept)
+    if is_fixed and grown >= LEAST_GROWN_MINUTES:
+        return [*kept, writer.write(longer_by(stage, grown), _take(laid, stage))]
+    return kept
+
+
+def _take(laid: _Laid, stage: DraftStage) -> Stage | None:
+    """A free row of the same kind, the one on the same panels before others; a row is one for life."""
+    same = [row for row in laid.free if row.code == stage.code]
+    if not same:
+        return None
+    same.sort(key=lambda row: ({each.panel for each in row.panels} != set(stage.panels), row.struck_at is not None))
+    laid.free.remove(same[0])
+    return same[0]
+
+
+def _join(session: Session, draft: Draft, laid: _Laid, there: Sequence[Stage]) -> dict[int, set[int]]:
+    """Let every row come after the rows of the draft's predecessors; answers who comes after whom, by id."""
+    kept_ids = {row.id for row in laid.kept}
+    edges = {row.id: {each.after_id for each in row.after} if row.id in kept_ids else set() for row in there}
+    for stage, rows in zip(draft.stages, laid.rows, strict=True):
+        wanted = {before.id for place in stage.after for before in laid.rows[place]}
+        for row in rows:
+            own = edges.setdefault(row.id, set())
+            if row.begun_at is None:
+                own |= {key for key in wanted if key != row.id and not _leads_to(edges, key, row.id)}
+    write_edges(session, edges)
+    return edges
+
+
+def _leads_to(edges: dict[int, set[int]], start: int, goal: int) -> bool:
+    """Whether `start` already comes after `goal`, however many stages lie between."""
+    asked, seen = [start], set[int]()
+    while asked:
+        key = asked.pop()
+        if key == goal:
+            return True
+        if key not in seen:
+            seen.add(key)
+            asked.extend(edges.get(key, ()))
+    return False
+
+
+def write_edges(session: Session, edges: dict[int, set[int]]) -> None:
+    """Keep who comes after whom for these stages, in place of what was kept before."""
+    session.execute(delete(StageAfter).where(StageAfter.stage_id.in_(list(edges))))
+    session.add_all(StageAfter(stage_id=key, after_id=each) for key, befores in edges.items() for each in befores)
+    session.flush()
+
+
+def _number(session: Session, laid: _Laid, there: Sequence[Stage], edges: dict[int, set[int]]) -> None:
+    """Give places 1, 2, 3 …: in the draft's order, other rows behind whom they stood, nobody before its own."""
+    order: list[Stage] = []
+    for rows in laid.rows:
+        order.extend(row for row in rows if row not in order)
+    for place, row in enumerate(there):
+        if row not in order:
+            before = next((each for each in reversed(there[:place]) if each in order), None)
+            order.insert(order.index(before) + 1 if before else 0, row)
+    number_stages(in_order(order, edges))
+    session.flush()
+
+
+def in_order(stages: Sequence[Stage], edges: dict[int, set[int]]) -> list[Stage]:
+    """The stages as near to the given order as who comes after whom allows."""
+    left, placed, found = list(stages), set[int](), list[Stage]()
+    known = {stage.id for stage in stages}
+    while left:
+        chosen = next((each for each in left if (edges.get(each.id, set()) & known) <= placed), left[0])
+        left.remove(chosen)
+        placed.add(chosen.id)
+        found.append(chosen)
+    return found
+
+
+def number_stages(stages: Sequence[Stage]) -> None:
+    """Places 1, 2, 3 … in this order."""
+    for place, stage in enumerate(stages, 1):
+        stage.position = place
+
+
+def keep_conditions(session: Session, actor: Actor, now: datetime, job_id: int, **given: Any) -> int:
+    """Keep what the plan is drafted for (temperature_tenths, humidity, has_lamp, has_booth, base_coats, clear_coats,
+
+    surfacer_coats, is_blended, is_surfacer_for_build, is_silicone_suspected, left_out) and draft it anew; None takes a
+    choice back to the shop's habit.
+    """
+    job = get_job_by_id(session, job_id)
+    kept = json.loads(job.conditions or "{}")
+    for name, value in given.items():
+        if value is None:
+            kept.pop(name, None)
+        else:
+            kept[name] = value
+    job.conditions = json.dumps(kept)
+    return draft_plan(session, actor, now, job_id)
+
+
+__all__ = ["LEFT", "REDRAFTED", "WHOLE_CAR_GROUP", "draft_plan", "is_kept", "keep_conditions", "settle_panels"]

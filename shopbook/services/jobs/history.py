@@ -1,0 +1,96 @@
+"""What every change of a job leaves behind: its line in the log, and a frozen version of the whole plan."""
+
+import json
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Damage, Job, PlanVersion, Stage
+from shopbook.queries.jobs.damage import list_damages
+from shopbook.queries.jobs.plans import last_version, list_stages
+from shopbook.services.postings import write_log
+from shopbook.trade.permissions import Actor
+
+
+def log_job(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    act: str,
+    job: Job,
+    words: str,
+    *,
+    subject: str = "job",
+    subject_id: int | None = None,
+) -> None:
+    """One line of the log about a job. A sample's lines name no job, so that it can be thrown away."""
+    job_id = None if job.is_sample else job.id
+    write_log(session, actor, now, act, subject, subject_id or job.id, words, job_id=job_id)
+
+
+def keep_version(session: Session, actor: Actor, now: datetime, job: Job, why: str) -> int:
+    """Freeze the plan as it stands now; answers the version's number. A sample keeps none and answers nought."""
+    session.flush()
+    if job.is_sample:
+        return 0
+    version = last_version(session, job.id) + 1
+    body = plan_body(list_stages(session, job.id, with_struck=True), list_damages(session, job.id), job.conditions)
+    session.add(
+        PlanVersion(
+            job_id=job.id,
+            version=version,
+            why=why[:200],
+            body=json.dumps(body, ensure_ascii=False),
+            at=now,
+            person_id=actor.person_id,
+        )
+    )
+    session.flush()
+    return version
+
+
+def plan_body(stages: Sequence[Stage], damages: Sequence[Damage], conditions: str) -> dict[str, Any]:
+    """The whole plan as plain values: stages with panels, uses and waits; damages; what it was drafted for."""
+    return {
+        "conditions": json.loads(conditions or "{}"),
+        "damages": [_damage_body(damage) for damage in damages],
+        "stages": [_stage_body(stage) for stage in stages],
+    }
+
+
+def _stage_body(stage: Stage) -> dict[str, Any]:
+    return {
+        "id": stage.id,
+        "position": stage.position,
+        "code": stage.code,
+        "name": stage.name,
+        "skill": stage.skill,
+        "purpose": stage.purpose,
+        "group": stage.quote_group_key,
+        "standard_minutes": stage.standard_minutes,
+        "minutes": stage.planned_minutes,
+        "is_touched": stage.is_touched,
+        "not_before_minutes": stage.not_before_minutes,
+        "not_after_minutes": stage.not_after_minutes,
+        "after": [each.after_id for each in stage.after],
+        "panels": {each.panel: [each.minutes, each.coats] for each in stage.panels},
+        "uses": [[use.role, use.amount_thousandths, use.unit, use.mix, use.is_touched] for use in stage.uses],
+        "is_agreed": stage.agreed_at is not None,
+        "is_done": stage.finished_at is not None,
+        "is_struck": stage.struck_at is not None,
+    }
+
+
+def _damage_body(damage: Damage) -> dict[str, Any]:
+    return {
+        "number": damage.number,
+        "panel": damage.panel,
+        "kind": damage.kind,
+        "size": damage.size,
+        "depth": damage.depth,
+        "count": damage.dent_count,
+        "paint": damage.paint,
+        "is_left": damage.left_at is not None,
+    }

@@ -1,0 +1,326 @@
+"""A job from the first call to the hand-over: opened, described, given its days, its moments set, called off."""
+
+from collections.abc import Collection
+from datetime import date, datetime
+
+from sqlalchemy import delete
+from sqlalchemy.orm import Session
+
+from shopbook.models.customers import SearchKey
+from shopbook.models.jobs import Job, Stage
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.plans import list_stages
+from shopbook.queries.shop.days import day_of
+from shopbook.services.jobs.doing import mark_begun
+from shopbook.services.jobs.drafting import settle_panels
+from shopbook.services.jobs.history import log_job
+from shopbook.services.postings import next_number
+from shopbook.trade.customer_kinds import CustomerKind
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.opening import HalfDay
+from shopbook.trade.permissions import THE_PROGRAM, Actor
+from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
+from shopbook.trade.purposes import JobPurpose
+
+__all__ = [
+    "call_off",
+    "change_job",
+    "check_in",
+    "count_open_stages",
+    "keep_desk_facts",
+    "mark_agreed",
+    "mark_begun",
+    "mark_handed_over",
+    "mark_ready",
+    "mark_settled",
+    "mark_unsettled",
+    "open_job",
+    "plan_days",
+    "take_ready_back",
+    "take_up_again",
+    "tell_ready",
+]
+
+CHANGED_MEANWHILE = "Somebody else changed this job meanwhile. Look at what is there now, then change it once more."
+LAST_STAGES = frozenset({"hand_over"})
+MOST_ODOMETER = 9_999_999
+
+
+def open_job(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    *,
+    customer_id: int | None,
+    vehicle_id: int | None,
+    wrong: str,
+    payer_kind: str = CustomerKind.PRIVATE,
+    purpose: str = JobPurpose.PAID,
+    is_sample: bool = False,
+    comeback_of_id: int | None = None,
+    comeback_why: str = "",
+) -> Job:
+    """A new job with the next number. RuleBroken without anybody or any car, or without a line of what is wrong."""
+    if customer_id is None and vehicle_id is None:
+        raise RuleBroken("Say who brings it or which car it is: a name, a phone or a plate is enough.", "who")
+    if not wrong.strip():
+        raise RuleBroken("Say in a line what is wrong.", "wrong")
+    job = Job(
+        number=next_number(session, "job"),
+        customer_id=customer_id,
+        vehicle_id=vehicle_id,
+        purpose=JobPurpose(purpose),
+        payer_kind=CustomerKind(payer_kind),
+        wrong=wrong.strip(),
+        is_sample=is_sample,
+        comeback_of_id=comeback_of_id,
+        comeback_why=comeback_why,
+        opened_at=now,
+        opened_on=day_of(session, now),
+        called_off_why="",
+        drop_off_half="",
+        promise_half="",
+        key_number="",
+        fuel="",
+        lamps_lit="",
+        was_there="",
+        belongings="",
+        has_trim_off=False,
+        conditions="{}",
+        accepted_warnings="[]",
+        revision=1,
+    )
+    session.add(job)
+    session.flush()
+    session.add(
+        SearchKey(key=str(job.number), kind="job", job_id=job.id, vehicle_id=vehicle_id, customer_id=customer_id)
+    )
+    log_job(session, actor, now, "open_job", job, f"Opened job {job.number}")
+    return job
+
+
+def change_job(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    *,
+    revision: int,
+    wrong: str,
+    payer_kind: str,
+    purpose: str,
+    customer_id: int | None,
+    vehicle_id: int | None,
+) -> Job:
+    """Change what a job is about, whose it is and who pays; Conflict when somebody else did meanwhile."""
+    job = _open_to_change(session, job_id, revision)
+    if not wrong.strip():
+        raise RuleBroken("Say in a line what is wrong.", "wrong")
+    if customer_id is None and vehicle_id is None:
+        raise RuleBroken("A job needs somebody or a car.", "who")
+    job.wrong, job.payer_kind, job.purpose = wrong.strip(), CustomerKind(payer_kind), JobPurpose(purpose)
+    job.customer_id, job.vehicle_id = customer_id, vehicle_id
+    session.execute(delete(SearchKey).where(SearchKey.job_id == job.id))
+    session.add(
+        SearchKey(key=str(job.number), kind="job", job_id=job.id, vehicle_id=vehicle_id, customer_id=customer_id)
+    )
+    log_job(session, actor, now, "change_job", job, "Changed what the job is about")
+    return job
+
+
+def keep_desk_facts(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    *,
+    revision: int,
+    key_number: str = "",
+    place_id: int | None = None,
+    odometer: int | None = None,
+    fuel: str = "",
+    lamps_lit: str = "",
+    was_there: str = "",
+    belongings: str = "",
+) -> Job:
+    """The strip of facts about the car in the shop. Conflict when somebody else changed the job meanwhile."""
+    job = _open_to_change(session, job_id, revision)
+    if odometer is not None and not 0 <= odometer <= MOST_ODOMETER:
+        raise RuleBroken("An odometer shows between 0 and 9,999,999.", "odometer")
+    job.key_number, job.place_id, job.odometer, job.fuel = key_number, place_id, odometer, fuel
+    job.lamps_lit, job.was_there, job.belongings = lamps_lit, was_there, belongings
+    log_job(session, actor, now, "keep_desk_facts", job, "Kept key, place and what was there before")
+    return job
+
+
+def check_in(session: Session, actor: Actor, now: datetime, job_id: int, *, revision: int, **facts: object) -> Job:
+    """The car has come; `facts` are those of `keep_desk_facts`. A second check-in changes the facts alone."""
+    job = keep_desk_facts(session, actor, now, job_id, revision=revision, **facts)  # type: ignore[arg-type]
+    if job.came_at is None:
+        job.came_at = now
+        log_job(session, actor, now, "check_in", job, "The car came")
+    return job
+
+
+def plan_days(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    drop_off_on: date | None,
+    drop_off_half: str,
+    promise_on: date | None,
+    promise_half: str,
+) -> Job:
+    """When the car comes and when it is promised. RuleBroken for a day before the job, or out before in."""
+    job = get_job_by_id(session, job_id)
+    _refuse_over(job)
+    if drop_off_on is not None and drop_off_on < job.opened_on:
+        raise RuleBroken("The car cannot have come before the job was opened.", "drop_off_on")
+    if promise_on is not None and promise_on < max(drop_off_on or job.opened_on, job.opened_on):
+        raise RuleBroken("A car cannot be promised for a day before it comes.", "promise_on")
+    if promise_on is not None and promise_on == drop_off_on and (drop_off_half, promise_half) == _BACKWARDS:
+        raise RuleBroken("A car that comes in the afternoon cannot go out that morning.", "promise_half")
+    job.drop_off_on, job.drop_off_half = drop_off_on, _half(drop_off_on, drop_off_half)
+    job.promise_on, job.promise_half = promise_on, _half(promise_on, promise_half)
+    job.revision += 1
+    log_job(session, actor, now, "plan_days", job, "Set the days in and out")
+    return job
+
+
+_BACKWARDS = (HalfDay.AFTERNOON, HalfDay.MORNING)
+
+
+def _half(day: date | None, half: str) -> str:
+    return "" if day is None or not half else HalfDay(half)
+
+
+def mark_agreed(
+    session: Session,
+    now: datetime,
+    job: Job,
+    group_keys: Collection[str],
+    *,
+    left_keys: Collection[str] = (),
+    actor: Actor = THE_PROGRAM,
+) -> None:
+    """The owner said yes to these groups: their stages, and those of the whole car, are agreed from `now`.
+
+    Panels under `left_keys` were offered and left: their stages leave the plan, their damage stays in the book. A
+    later yes to them brings them back.
+    """
+    settle_panels(session, actor, now, job, taken=group_keys, left=left_keys)
+    job.agreed_at = job.agreed_at or now
+    for stage in list_stages(session, job.id):
+        if stage.agreed_at is None and stage.quote_group_key in {*group_keys, WHOLE_CAR_GROUP}:
+            stage.agreed_at = now
+    session.flush()
+
+
+def count_open_stages(stages: Collection[Stage]) -> int:
+    """Stages that should be done before a car is called ready: agreed or begun ones, but for the last of all."""
+    return sum(
+        stage.finished_at is None
+        and stage.code not in LAST_STAGES
+        and (stage.agreed_at is not None or stage.begun_at is not None)
+        for stage in stages
+    )
+
+
+def mark_ready(session: Session, actor: Actor, now: datetime, job_id: int, *, with_open_stages: bool = False) -> Job:
+    """The car is ready. RuleBroken without a yes to a paid job, or with stages open unless they are let be."""
+    job = get_job_by_id(session, job_id)
+    _refuse_over(job)
+    if job.agreed_at is None and job.purpose == JobPurpose.PAID:
+        raise RuleBroken("Nobody has said yes to this job yet: keep the yes first.")
+    left = count_open_stages(list_stages(session, job.id))
+    if left and not with_open_stages:
+        many = "1 stage is" if left == 1 else f"{left} stages are"
+        raise RuleBroken(f"{many} not finished. Finish or strike out, or call it ready all the same.", "open_stages")
+    job.ready_at = job.ready_at or now
+    log_job(session, actor, now, "mark_ready", job, f"Called ready, {left} stages open" if left else "Called ready")
+    return job
+
+
+def take_ready_back(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
+    """It was not ready after all: back into work."""
+    job = get_job_by_id(session, job_id)
+    _refuse_over(job)
+    job.ready_at = job.told_ready_at = None
+    log_job(session, actor, now, "take_ready_back", job, "Not ready after all")
+    return job
+
+
+def tell_ready(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
+    """The owner was told that the car is ready."""
+    job = get_job_by_id(session, job_id)
+    if job.ready_at is None:
+        raise RuleBroken("The car is not ready yet.")
+    job.told_ready_at = now
+    log_job(session, actor, now, "tell_ready", job, "Told the owner that it is ready")
+    return job
+
+
+def mark_handed_over(session: Session, actor: Actor, now: datetime, job: Job) -> None:
+    """The car went with its owner. Conflict when it went before; RuleBroken for a job that was called off."""
+    if job.handed_over_at is not None:
+        raise Conflict("This car was handed over already.")
+    _refuse_over(job)
+    job.handed_over_at, job.handed_over_on = now, day_of(session, now)
+    job.place_id, job.key_number = None, ""
+    job.revision += 1
+    log_job(session, actor, now, "mark_handed_over", job, "Handed over")
+
+
+def mark_settled(session: Session, now: datetime, job: Job) -> bool:
+    """Nothing is owed any more. Only a car that went is settled: before, nothing is set and False is answered."""
+    if job.handed_over_at is None:
+        return False
+    job.settled_at = job.settled_at or now
+    session.flush()
+    return True
+
+
+def mark_unsettled(session: Session, job: Job) -> None:
+    """Something is owed again: a payment was taken back, or a further invoice issued."""
+    job.settled_at = None
+    session.flush()
+
+
+def call_off(session: Session, actor: Actor, now: datetime, job_id: int, why: str) -> Job:
+    """The job comes to nothing. RuleBroken without a reason, or once the car was handed over."""
+    job = get_job_by_id(session, job_id)
+    if not why.strip():
+        raise RuleBroken("Say in a word why: price, time, no answer.", "why")
+    if job.handed_over_at is not None:
+        raise RuleBroken("This car was handed over: its job cannot be called off any more.")
+    job.called_off_at = job.called_off_at or now
+    job.called_off_why = why.strip()[:200]
+    job.revision += 1
+    log_job(session, actor, now, "call_off", job, "Called off")
+    return job
+
+
+def take_up_again(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
+    """A job that was called off goes on after all."""
+    job = get_job_by_id(session, job_id)
+    job.called_off_at, job.called_off_why = None, ""
+    job.revision += 1
+    log_job(session, actor, now, "take_up_again", job, "Taken up again")
+    return job
+
+
+def _open_to_change(session: Session, job_id: int, revision: int) -> Job:
+    job = get_job_by_id(session, job_id)
+    if job.revision != revision:
+        raise Conflict(CHANGED_MEANWHILE)
+    _refuse_over(job)
+    job.revision += 1
+    return job
+
+
+def _refuse_over(job: Job) -> None:
+    if job.called_off_at is not None:
+        raise RuleBroken("This job was called off: take it up again first.")
+    if job.handed_over_at is not None:
+        raise RuleBroken("This car was handed over: what comes now is a new job.")

@@ -1,0 +1,102 @@
+"""The order of a plan: stages moved by hand, and the stage that a passed window puts in front of what comes next."""
+
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Stage
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.planning import planning_of
+from shopbook.queries.jobs.plans import get_stage, list_stages
+from shopbook.services.jobs.drafting import number_stages, write_edges
+from shopbook.services.jobs.history import keep_version, log_job
+from shopbook.services.jobs.plans import add_stage
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.shapes import Coat
+from shopbook.trade.purposes import StagePurpose
+
+MOVED = "moved by hand"
+_LAYERS = {coat.value: place for place, coat in enumerate(Coat)}
+
+
+def move_stage(session: Session, actor: Actor, now: datetime, stage_id: int, places: int) -> Stage:
+    """Move a stage so many places later (or earlier, below nought) among those in the plan.
+
+    A stage that it waited for and now stands behind waits for it instead. RuleBroken where work has begun, or where a
+    coat would come under one that is laid on it.
+    """
+    stage = get_stage(session, stage_id)
+    job = get_job_by_id(session, stage.job_id)
+    shown = list_stages(session, job.id)
+    if stage.begun_at is not None or stage.struck_at is not None:
+        raise RuleBroken("Only a stage that is still to come can be moved.")
+    step = 1 if places > 0 else -1
+    edges = {each.id: {other.after_id for other in each.after} for each in shown}
+    for _ in range(abs(places)):
+        here = shown.index(stage)
+        if not 0 <= here + step < len(shown):
+            break
+        other = shown[here + step]
+        first, second = (other, stage) if step > 0 else (stage, other)
+        _refuse_swap(first, second)
+        if second.id in edges[first.id]:
+            edges[first.id].discard(second.id)
+            edges[first.id] |= edges[second.id] - {first.id}
+            edges[second.id].add(first.id)
+        shown[here], shown[here + step] = shown[here + step], shown[here]
+    stage.added_why = stage.added_why or MOVED
+    write_edges(session, edges)
+    struck = [each for each in list_stages(session, job.id, with_struck=True) if each.struck_at is not None]
+    number_stages([*shown, *struck])
+    keep_version(session, actor, now, job, f"Moved {stage.name}")
+    log_job(session, actor, now, "move_stage", job, f"Moved {stage.name}", subject="stage", subject_id=stage.id)
+    return stage
+
+
+def _refuse_swap(first: Stage, second: Stage) -> None:
+    """`first` would come before `second`, behind which it stood."""
+    if second.begun_at is not None:
+        raise RuleBroken(f"{second.name} was begun already.")
+    below = {each.panel: _top(each.coats) for each in second.panels}
+    for each in first.panels:
+        if each.coats and below.get(each.panel, -1) >= 0 and _top(each.coats) > below[each.panel]:
+            raise RuleBroken(f"{first.name} lies on what {second.name} lays: it cannot come first.")
+
+
+def _top(coats: str) -> int:
+    return max((_LAYERS.get(coat, -1) for coat in coats.split(",")), default=-1)
+
+
+def add_passed_window_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage | None:
+    """Put the stage in that a passed window asks for, behind the finished stage `stage_id`; None where none is due.
+
+    Nothing is added twice, nor once what follows was begun.
+    """
+    stage = get_stage(session, stage_id)
+    if stage.finished_at is None or stage.not_after_minutes is None or not stage.adds_stage:
+        return None
+    if (now - stage.finished_at).total_seconds() <= stage.not_after_minutes * 60:
+        return None
+    there = list_stages(session, stage.job_id)
+    followers = [other for other in there if stage.id in {each.after_id for each in other.after}]
+    if not followers or any(other.begun_at or other.code == stage.adds_stage for other in followers):
+        return None
+    job = get_job_by_id(session, stage.job_id)
+    kind = planning_of(session, job, now).catalogue.stages.get(stage.adds_stage)
+    if kind is None:
+        return None
+    return add_stage(
+        session,
+        actor,
+        now,
+        job.id,
+        code=kind.code,
+        name=kind.name,
+        skill=kind.skill,
+        minutes=kind.fixed_minutes + (kind.panel_minutes + kind.damage_minutes) * max(1, len(stage.panels)),
+        after_stage_id=stage.id,
+        purpose=StagePurpose.REWORK,
+        why=f"the time after {stage.name} had passed",
+        panels=[each.panel for each in stage.panels],
+    )

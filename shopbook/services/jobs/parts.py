@@ -1,0 +1,162 @@
+"""What is bought for one job: written down, ordered, come, sent back, struck out."""
+
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, JobPart
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.parts import get_part
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import setting_on
+from shopbook.services.jobs.history import log_job
+from shopbook.services.postings import refuse_closed
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.part_kinds import PartKind, PartSource
+from shopbook.trade.permissions import Actor
+from shopbook.trade.pricing.lines import marked_up
+from shopbook.trade.settings import SettingName
+
+_MARKUPS = {
+    PartKind.PART: SettingName.PARTS_MARKUP_PERMILLE,
+    PartKind.COLOUR: SettingName.PARTS_MARKUP_PERMILLE,
+    PartKind.SUBLET: SettingName.SUBLET_MARKUP_PERMILLE,
+}
+
+
+def add_part(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    *,
+    name: str,
+    kind: str = PartKind.PART,
+    cost_minor: int = 0,
+    price_minor: int | None = None,
+    source: str = "",
+    group_key: str = "",
+    supplier_id: int | None = None,
+    due_on: date | None = None,
+) -> JobPart:
+    """One thing or service to buy for one car. Without a price it is its cost with the shop's markup of the day.
+
+    RuleBroken without a name, for a figure below nought or an unknown kind.
+    """
+    job = get_job_by_id(session, job_id)
+    part = JobPart(
+        job_id=job.id,
+        kind=PartKind(kind),
+        name=_name(name),
+        source=PartSource(source) if source else "",
+        quote_group_key=group_key,
+        supplier_id=supplier_id,
+        cost_minor=_not_below(cost_minor, "cost_minor"),
+        price_minor=0,
+        is_touched=price_minor is not None,
+        due_on=due_on,
+    )
+    part.price_minor = _not_below(_price(session, now, part) if price_minor is None else price_minor, "price_minor")
+    session.add(part)
+    session.flush()
+    _log(session, actor, now, "add_part", job, part, f"Wrote down {part.kind}: {part.name}")
+    return part
+
+
+def change_part(session: Session, actor: Actor, now: datetime, part_id: int, **given: Any) -> JobPart:
+    """Change name, kind, cost_minor, price_minor, source, quote_group_key, supplier_id or due_on.
+
+    A price that was never typed follows the cost.
+    """
+    part = get_part(session, part_id)
+    if "name" in given:
+        given["name"] = _name(given["name"])
+    for field in ("cost_minor", "price_minor"):
+        if given.get(field) is not None:
+            _not_below(given[field], field)
+    typed = given.pop("price_minor", None)
+    for field, value in given.items():
+        setattr(part, field, value)
+    if typed is not None and typed != part.price_minor:
+        part.price_minor, part.is_touched = typed, True
+    elif not part.is_touched:
+        part.price_minor = _price(session, now, part)
+    session.flush()
+    _log(session, actor, now, "change_part", get_job_by_id(session, part.job_id), part, f"Changed {part.name}")
+    return part
+
+
+def order_part(session: Session, actor: Actor, now: datetime, part_id: int, due_on: date | None = None) -> JobPart:
+    """It was ordered, to come on a day if the supplier named one."""
+    part = get_part(session, part_id)
+    _refuse_struck(part)
+    part.ordered_at, part.due_on = part.ordered_at or now, due_on or part.due_on
+    _log(session, actor, now, "order_part", get_job_by_id(session, part.job_id), part, f"Ordered {part.name}")
+    return part
+
+
+def part_came(session: Session, actor: Actor, now: datetime, part_id: int, cost_minor: int | None = None) -> JobPart:
+    """It came; its cost counts from today. RuleBroken when today's month is closed."""
+    part = get_part(session, part_id)
+    _refuse_struck(part)
+    day = day_of(session, now)
+    refuse_closed(session, day)
+    if cost_minor is not None:
+        part.cost_minor = _not_below(cost_minor, "cost_minor")
+        if not part.is_touched:
+            part.price_minor = _price(session, now, part)
+    part.came_at, part.came_on, part.sent_back_at = now, day, None
+    _log(session, actor, now, "part_came", get_job_by_id(session, part.job_id), part, f"Came: {part.name}")
+    return part
+
+
+def send_part_back(session: Session, actor: Actor, now: datetime, part_id: int) -> JobPart:
+    """It goes back to whom it came from; a second press keeps that the credit came."""
+    part = get_part(session, part_id)
+    if part.came_at is None:
+        raise RuleBroken("It has not come yet: strike it out instead.")
+    if part.sent_back_at is None:
+        part.sent_back_at, words = now, f"Sent back: {part.name}"
+    else:
+        part.credit_came_at, words = part.credit_came_at or now, f"Credit came for {part.name}"
+    _log(session, actor, now, "send_part_back", get_job_by_id(session, part.job_id), part, words)
+    return part
+
+
+def strike_part(session: Session, actor: Actor, now: datetime, part_id: int) -> JobPart:
+    """It is not needed. RuleBroken once it came: then it is sent back."""
+    part = get_part(session, part_id)
+    if part.came_at is not None and part.sent_back_at is None:
+        raise RuleBroken("It has come: send it back, so that its cost is put right.")
+    part.struck_at = part.struck_at or now
+    _log(session, actor, now, "strike_part", get_job_by_id(session, part.job_id), part, f"Struck out {part.name}")
+    return part
+
+
+def _price(session: Session, now: datetime, part: JobPart) -> int:
+    setting = _MARKUPS.get(PartKind(part.kind))
+    if setting is None:
+        return part.cost_minor
+    return marked_up(part.cost_minor, setting_on(session, setting, day_of(session, now)))
+
+
+def _name(name: str) -> str:
+    if not name.strip():
+        raise RuleBroken("Say what it is.", "name")
+    return name.strip()[:200]
+
+
+def _not_below(minor: int, field: str) -> int:
+    if minor < 0:
+        raise RuleBroken("That cannot be less than nothing.", field)
+    return minor
+
+
+def _refuse_struck(part: JobPart) -> None:
+    if part.struck_at is not None:
+        raise RuleBroken("It was struck out: write it down anew.")
+
+
+def _log(session: Session, actor: Actor, now: datetime, act: str, job: Job, part: JobPart, words: str) -> None:
+    log_job(session, actor, now, act, job, words, subject="job_part", subject_id=part.id)

@@ -1,0 +1,60 @@
+"""A picture that already lies on disk is recorded with its job, or struck out."""
+
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Picture
+from shopbook.queries.jobs.damage import get_damage, get_picture
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.shop.days import day_of
+from shopbook.services.jobs.history import log_job
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.pictures import KeptPicture, PicturePurpose
+
+
+def record_picture(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    kept: KeptPicture,
+    damage_id: int | None = None,
+    purpose: str = PicturePurpose.DAMAGE,
+    caption: str = "",
+) -> Picture:
+    """Record a kept picture with its job. RuleBroken when the damage belongs to another job."""
+    job = get_job_by_id(session, job_id)
+    if damage_id is not None and get_damage(session, damage_id).job_id != job.id:
+        raise RuleBroken("That damage belongs to another job.", "damage_id")
+    picture = Picture(
+        job_id=job.id,
+        damage_id=damage_id,
+        purpose=PicturePurpose(purpose),
+        sha256=kept.sha256,
+        thumbnail_sha256=kept.thumbnail_sha256,
+        width=kept.width,
+        height=kept.height,
+        size_bytes=kept.size_bytes,
+        caption=caption[:200],
+        at=now,
+        on=day_of(session, now),
+        person_id=actor.person_id,
+        struck_at=None,
+    )
+    session.add(picture)
+    session.flush()
+    log_job(session, actor, now, "record_picture", job, "Added a picture", subject="picture", subject_id=picture.id)
+    return picture
+
+
+def strike_picture(session: Session, actor: Actor, now: datetime, picture_id: int) -> Picture:
+    """Take a picture out of sight; its file stays."""
+    picture = get_picture(session, picture_id)
+    picture.struck_at = now
+    job = get_job_by_id(session, picture.job_id)
+    log_job(
+        session, actor, now, "strike_picture", job, "Struck out a picture", subject="picture", subject_id=picture.id
+    )
+    return picture

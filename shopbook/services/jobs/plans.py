@@ -1,0 +1,274 @@
+"""The plan is drafted and changed: hours, usage, stages added, struck out and restored; each leaves a version."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, Stage, StagePanel, StageUse
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.parts import get_part
+from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
+from shopbook.services.jobs.doing import begin_stage, end_stage, reopen_stage
+from shopbook.services.jobs.drafting import draft_plan, keep_conditions, number_stages, write_edges
+from shopbook.services.jobs.history import keep_version, log_job
+from shopbook.services.jobs.writing import new_stage
+from shopbook.trade.amounts import share_out
+from shopbook.trade.catalogue.kinds import Skill, WayUsed
+from shopbook.trade.errors import Conflict, NotFound, RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.purposes import StagePurpose
+from shopbook.trade.units import Unit
+
+__all__ = [
+    "add_stage",
+    "add_use",
+    "begin_stage",
+    "change_stage",
+    "change_use",
+    "draft_plan",
+    "end_stage",
+    "keep_conditions",
+    "reopen_stage",
+    "restore_stage",
+    "strike_stage",
+]
+
+MOST_MINUTES = 10_000
+
+
+def change_stage(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    stage_id: int,
+    *,
+    planned_minutes: int | None = None,
+    name: str | None = None,
+    skill: str | None = None,
+    not_before_minutes: int | None = None,
+    part_id: int | None = None,
+    waits_for_no_part: bool = False,
+    why: str = "",
+    version: int | None = None,
+) -> Stage:
+    """Change a stage's hours (man-minutes), name, skill, wait, or the part that it waits for.
+
+    RuleBroken for a finished stage, or for an agreed one without a reason: the yes keeps pointing at the version that
+    it was given for. Conflict when `version` is given and the plan has moved on since.
+    """
+    stage = get_stage(session, stage_id)
+    job = _job_to_change(session, stage, version)
+    if stage.agreed_at is not None and not why.strip():
+        raise RuleBroken("Somebody said yes to this stage as it is: say in a word why it changes.", "why")
+    if planned_minutes is not None:
+        _set_minutes(stage, planned_minutes)
+    if not_before_minutes is not None:
+        stage.not_before_minutes = _in_range(not_before_minutes, "not_before_minutes")
+    stage.name = stage.name if name is None else _name(name)
+    stage.skill = stage.skill if skill is None else Skill(skill)
+    if part_id is not None or waits_for_no_part:
+        _wait_for_part(session, stage, part_id)
+    words = f"Changed {stage.name}" + (f": {why.strip()}" if why.strip() else "")
+    _keep(session, actor, now, job, stage, "change_stage", words)
+    return stage
+
+
+def _wait_for_part(session: Session, stage: Stage, part_id: int | None) -> None:
+    if part_id is not None and get_part(session, part_id).job_id != stage.job_id:
+        raise RuleBroken("That part belongs to another job.", "part_id")
+    stage.waits_for_part_id = part_id
+
+
+def _set_minutes(stage: Stage, minutes: int) -> None:
+    if minutes == stage.planned_minutes:
+        return
+    stage.planned_minutes = _in_range(minutes, "planned_minutes")
+    stage.is_touched = True
+    for panel, share in zip(stage.panels, share_out(minutes, [each.minutes for each in stage.panels]), strict=True):
+        panel.minutes = share
+
+
+def change_use(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    use_id: int,
+    *,
+    amount_thousandths: int | None = None,
+    material_id: int | None = None,
+) -> StageUse:
+    """Change how much a stage is to use, or of which material. RuleBroken below nought or once the stage is done."""
+    use = session.get(StageUse, use_id)
+    if use is None:
+        raise NotFound("There is no such material in the plan.")
+    stage = get_stage(session, use.stage_id)
+    job = _job_to_change(session, stage)
+    if amount_thousandths is not None and amount_thousandths != use.amount_thousandths:
+        if amount_thousandths < 0:
+            raise RuleBroken("A stage cannot use less than nothing.", "amount")
+        use.amount_thousandths, use.is_touched = amount_thousandths, True
+    if material_id is not None:
+        use.material_id, use.is_touched = material_id, True
+    _keep(session, actor, now, job, stage, "change_use", f"Changed what {stage.name} uses")
+    return use
+
+
+def add_use(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    stage_id: int,
+    *,
+    amount_thousandths: int,
+    unit: str,
+    way: str = WayUsed.PIECE,
+    role: str = "",
+    material_id: int | None = None,
+) -> StageUse:
+    """One more material that a stage is to use."""
+    stage = get_stage(session, stage_id)
+    job = _job_to_change(session, stage)
+    if amount_thousandths < 0:
+        raise RuleBroken("A stage cannot use less than nothing.", "amount")
+    use = StageUse(
+        stage_id=stage.id,
+        role=role,
+        material_id=material_id,
+        unit=Unit(unit),
+        way=WayUsed(way),
+        amount_thousandths=amount_thousandths,
+        mix="",
+        guess_cost_minor=None,
+        is_touched=True,
+        reason="added by hand",
+    )
+    session.add(use)
+    _keep(session, actor, now, job, stage, "add_use", f"Added a material to {stage.name}")
+    return use
+
+
+def add_stage(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    *,
+    name: str,
+    skill: str,
+    minutes: int,
+    code: str = "by_hand",
+    after_stage_id: int | None = None,
+    purpose: str | None = None,
+    why: str = "",
+    panels: Sequence[str] = (),
+    group_key: str = "car",
+    rework_of_id: int | None = None,
+) -> Stage:
+    """One more stage behind another (at the end without one); what waited for that one waits for the new one now.
+
+    Without a `purpose` it is an extra once somebody said yes to the plan.
+    """
+    job = get_job_by_id(session, job_id)
+    _refuse_over(job)
+    there = list_stages(session, job.id, with_struck=True)
+    before = next((stage for stage in there if stage.id == after_stage_id), None)
+    if after_stage_id is not None and before is None:
+        raise RuleBroken("The stage it should come after is not in this plan.", "after_stage_id")
+    usual = StagePurpose.PLAN if job.agreed_at is None else StagePurpose.EXTRA
+    stage = new_stage(
+        job,
+        code=code,
+        name=_name(name),
+        skill=Skill(skill),
+        purpose=StagePurpose(purpose) if purpose else usual,
+        quote_group_key=panels[0] if panels else group_key,
+        standard_minutes=_in_range(minutes, "minutes"),
+        planned_minutes=minutes,
+        added_why=(why.strip() or "added by hand")[:200],
+        rework_of_id=rework_of_id,
+    )
+    session.add(stage)
+    session.flush()
+    shares = share_out(minutes, [1] * len(panels))
+    session.add_all(
+        StagePanel(stage_id=stage.id, panel=panel, minutes=share, coats="")
+        for panel, share in zip(panels, shares, strict=True)
+    )
+    _stand_behind(session, stage, before, there)
+    _keep(session, actor, now, job, stage, "add_stage", f"Added {stage.name}" + (f": {why}" if why.strip() else ""))
+    return get_stage(session, stage.id)
+
+
+def _stand_behind(session: Session, stage: Stage, before: Stage | None, there: Sequence[Stage]) -> None:
+    last = before or (there[-1] if there else None)
+    place = list(there).index(last) + 1 if last else 0
+    order = [*there[:place], stage, *there[place:]]
+    number_stages(order)
+    if last is None:
+        return
+    edges = {stage.id: {last.id}}
+    if before is not None:
+        for other in there:
+            own = {each.after_id for each in other.after}
+            if before.id in own and other.begun_at is None:
+                edges[other.id] = own - {before.id} | {stage.id}
+    write_edges(session, edges)
+
+
+def strike_stage(session: Session, actor: Actor, now: datetime, stage_id: int, why: str = "") -> Stage:
+    """Take a stage out of the plan; it stays in the book and can come back. RuleBroken once it was begun."""
+    stage = get_stage(session, stage_id)
+    job = _job_to_change(session, stage)
+    if stage.begun_at is not None:
+        raise RuleBroken("This stage was begun: finish it with what was done.")
+    if stage.struck_at is None:
+        stage.struck_at, stage.struck_why = now, (why.strip() or "struck out")[:200]
+        _keep(session, actor, now, job, stage, "strike_stage", f"Struck out {stage.name}")
+    return stage
+
+
+def restore_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage:
+    """Bring a struck stage back where it stood, as it was."""
+    stage = get_stage(session, stage_id)
+    job = get_job_by_id(session, stage.job_id)
+    _refuse_over(job)
+    if stage.struck_at is not None:
+        stage.struck_at, stage.struck_why = None, ""
+        stage.added_why = stage.added_why or "restored"
+        if job.agreed_at is not None and stage.agreed_at is None and stage.purpose == StagePurpose.PLAN:
+            stage.purpose = StagePurpose.EXTRA
+        _keep(session, actor, now, job, stage, "restore_stage", f"Restored {stage.name}")
+    return stage
+
+
+def _job_to_change(session: Session, stage: Stage, version: int | None = None) -> Job:
+    job = get_job_by_id(session, stage.job_id)
+    _refuse_over(job)
+    if stage.finished_at is not None:
+        raise RuleBroken("This stage is done; what it took stands on the day sheet.")
+    if version is not None and version != last_version(session, job.id):
+        raise Conflict("The plan was changed meanwhile. Look at what is there now, then change it once more.")
+    return job
+
+
+def _refuse_over(job: Job) -> None:
+    if job.called_off_at is not None or job.handed_over_at is not None:
+        raise RuleBroken("This job is over: its plan stays as it was.")
+
+
+def _keep(session: Session, actor: Actor, now: datetime, job: Job, stage: Stage, act: str, words: str) -> None:
+    keep_version(session, actor, now, job, words)
+    log_job(session, actor, now, act, job, words[:400], subject="stage", subject_id=stage.id)
+
+
+def _in_range(minutes: int, field: str) -> int:
+    if not 0 <= minutes <= MOST_MINUTES:
+        raise RuleBroken("Type hours from 0 to 166.", field)
+    return minutes
+
+
+def _name(name: str) -> str:
+    if not name.strip():
+        raise RuleBroken("Say what the stage is.", "name")
+    return name.strip()[:200]

@@ -1,0 +1,148 @@
+"""One drafted stage becomes a row with its panels and uses; written anew into the same row when it is drafted again."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, Stage, StagePanel, StageUse
+from shopbook.models.shelf import Material
+from shopbook.queries.jobs.planning import Planning
+from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.planning.groups import group_key
+from shopbook.trade.planning.shapes import DraftMix, DraftStage, DraftUse, DraftWait
+from shopbook.trade.purposes import JobPurpose, StagePurpose
+
+_PURPOSES: dict[str, StagePurpose] = {
+    JobPurpose.GOODWILL: StagePurpose.GOODWILL,
+    JobPurpose.OWN_CAR: StagePurpose.OWN_CAR,
+    JobPurpose.COMEBACK: StagePurpose.REWORK,
+}
+
+
+def purpose_in(job: Job) -> StagePurpose:
+    """What a newly drafted stage is for in this job: an extra once somebody said yes to the plan as it was."""
+    return _PURPOSES.get(job.purpose, StagePurpose.PLAN if job.agreed_at is None else StagePurpose.EXTRA)
+
+
+def materials_by_role(session: Session) -> dict[str, int]:
+    """The material on the shelf that stands for each role, by id; the newest of several."""
+    rows = session.execute(
+        select(Material.role, Material.id).where(Material.role != "", Material.is_active).order_by(Material.id)
+    )
+    return {role: key for role, key in rows}
+
+
+def new_stage(job: Job, **given: Any) -> Stage:
+    """A stage with nothing said but what is given."""
+    plain: dict[str, Any] = {
+        "job_id": job.id,
+        "position": 0,
+        "purpose": StagePurpose.PLAN,
+        "quote_group_key": "",
+        "standard_minutes": 0,
+        "planned_minutes": 0,
+        "is_touched": False,
+        "wait_kind": "",
+        "not_before_minutes": 0,
+        "not_after_minutes": None,
+        "adds_stage": "",
+        "wait_reason": "",
+        "cautions": "[]",
+        "steps": "[]",
+        "reasons": "[]",
+        "mixes": "[]",
+        "wait_detail": "{}",
+        "added_why": "",
+        "struck_why": "",
+    }
+    return Stage(**(plain | given))
+
+
+class StageWriter:
+    """Writes the stages of one draft of one job."""
+
+    def __init__(self, session: Session, job: Job, planning: Planning, purpose: StagePurpose) -> None:
+        self._session = session
+        self._job = job
+        self._catalogue: Catalogue = planning.catalogue
+        self._hurt = tuple(dict.fromkeys(damage.panel for damage in planning.damages))
+        self._purpose = purpose
+        self._materials: Mapping[str, int] = materials_by_role(session)
+
+    def write(self, drafted: DraftStage, row: Stage | None) -> Stage:
+        """The drafted stage in a new row, or in `row` with its earlier figures replaced."""
+        stage = row or new_stage(self._job, code=drafted.code, purpose=self._purpose, skill="", name="")
+        for name, value in self._values(drafted).items():
+            setattr(stage, name, value)
+        stage.struck_at, stage.struck_why = None, ""
+        self._session.add(stage)
+        self._session.flush()
+        self._write_below(stage, drafted)
+        return stage
+
+    def _values(self, drafted: DraftStage) -> dict[str, Any]:
+        wait = drafted.wait
+        return {
+            "name": drafted.name,
+            "skill": drafted.skill,
+            "purpose": self._purpose,
+            "quote_group_key": group_key(drafted.panels, self._hurt, self._catalogue),
+            "standard_minutes": drafted.minutes,
+            "planned_minutes": drafted.minutes,
+            "wait_kind": wait.kind if wait else "",
+            "not_before_minutes": wait.not_before_minutes if wait else 0,
+            "not_after_minutes": wait.not_after_minutes if wait else None,
+            "adds_stage": (wait.adds or "") if wait else "",
+            "wait_reason": wait.reason if wait else "",
+            "cautions": json.dumps(drafted.cautions),
+            "steps": json.dumps(drafted.steps, ensure_ascii=False),
+            "reasons": json.dumps(drafted.reasons, ensure_ascii=False),
+            "mixes": json.dumps([_mix_body(mix) for mix in drafted.mixes], ensure_ascii=False),
+            "wait_detail": json.dumps(_wait_body(wait, drafted.waits_inside), ensure_ascii=False),
+        }
+
+    def _write_below(self, stage: Stage, drafted: DraftStage) -> None:
+        self._session.execute(delete(StagePanel).where(StagePanel.stage_id == stage.id))
+        self._session.execute(delete(StageUse).where(StageUse.stage_id == stage.id))
+        minutes = dict(drafted.minutes_by_panel)
+        for panel in drafted.panels:
+            coats = ",".join(dict.fromkeys(coat for on, coat in drafted.lays if on == panel))
+            self._session.add(StagePanel(stage_id=stage.id, panel=panel, minutes=minutes.get(panel, 0), coats=coats))
+        self._session.add_all(self._use(stage, use) for use in drafted.uses)
+        self._session.flush()
+
+    def _use(self, stage: Stage, use: DraftUse) -> StageUse:
+        return StageUse(
+            stage_id=stage.id,
+            role=use.role,
+            material_id=self._materials.get(use.role),
+            unit=use.unit,
+            way=use.way,
+            amount_thousandths=use.amount_thousandths,
+            mix=use.mix or "",
+            guess_cost_minor=guess_cost(self._catalogue, use.role, use.amount_thousandths),
+            is_touched=False,
+            reason=use.reason,
+        )
+
+
+def guess_cost(catalogue: Catalogue, role: str, amount_thousandths: int) -> int | None:
+    """What an amount costs by the catalogue's guessed pack price, in minor units; None without one."""
+    material = catalogue.materials.get(role)
+    if material is None or material.price_minor is None:
+        return None
+    return divide_half_away(amount_thousandths * material.price_minor, material.pack_thousandths)
+
+
+def _mix_body(mix: DraftMix) -> dict[str, Any]:
+    return asdict(mix)
+
+
+def _wait_body(wait: DraftWait | None, inside: tuple[DraftWait, ...]) -> dict[str, Any]:
+    body: dict[str, Any] = {"inside": [asdict(each) for each in inside]}
+    return body | asdict(wait) if wait else body

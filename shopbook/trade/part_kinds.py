@@ -1,0 +1,37 @@
+"""The kinds of thing that are bought in for one car, and where a part comes from."""
+
+from enum import StrEnum
+
+
+class PartKind(StrEnum):
+    """What is bought for one job."""
+
+    PART = "part"
+    COLOUR = "colour"
+    SUBLET = "sublet"
+    FEE = "fee"
+
+
+PART_KIND_WORDS: dict[PartKind, str] = {
+    PartKind.PART: "part",
+    PartKind.COLOUR: "colour",
+    PartKind.SUBLET: "work outside",
+    PartKind.FEE: "fee",
+}
+
+
+class PartSource(StrEnum):
+    """Where a part comes from; a quote has to say so."""
+
+    NEW = "new"
+    USED = "used"
+    PATTERN = "pattern"
+    EXCHANGE = "exchange"
+
+
+PART_SOURCE_WORDS: dict[PartSource, str] = {
+    PartSource.NEW: "new, the maker's",
+    PartSource.USED: "used",
+    PartSource.PATTERN: "pattern part",
+    PartSource.EXCHANGE: "exchange",
+}

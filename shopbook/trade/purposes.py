@@ -1,0 +1,41 @@
+"""Why a job is done, and why a stage is: for pay, for goodwill, for the shop itself, or once more."""
+
+from enum import StrEnum
+
+
+class JobPurpose(StrEnum):
+    """Why the shop does a job."""
+
+    PAID = "paid"
+    GOODWILL = "goodwill"
+    OWN_CAR = "own_car"
+    COMEBACK = "comeback"
+
+
+JOB_PURPOSE_WORDS: dict[JobPurpose, str] = {
+    JobPurpose.PAID: "paid for",
+    JobPurpose.GOODWILL: "goodwill",
+    JobPurpose.OWN_CAR: "our own car",
+    JobPurpose.COMEBACK: "comeback",
+}
+
+
+class StagePurpose(StrEnum):
+    """Why a stage is in a plan. Only plan and extra want a yes and can be billed."""
+
+    PLAN = "plan"
+    EXTRA = "extra"
+    STRIP_AND_LOOK = "strip_and_look"
+    REWORK = "rework"
+    GOODWILL = "goodwill"
+    OWN_CAR = "own_car"
+
+
+STAGE_PURPOSE_WORDS: dict[StagePurpose, str] = {
+    StagePurpose.PLAN: "as planned",
+    StagePurpose.EXTRA: "extra",
+    StagePurpose.STRIP_AND_LOOK: "strip and look",
+    StagePurpose.REWORK: "rework",
+    StagePurpose.GOODWILL: "goodwill",
+    StagePurpose.OWN_CAR: "our own car",
+}

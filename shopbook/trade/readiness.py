@@ -1,0 +1,184 @@
+"""What each stage of a plan waits for: work before it, a wait that runs, a part, a yes, or the car itself."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+
+
+class Hold(StrEnum):
+    """One reason why a stage cannot be worked now, the gravest first."""
+
+    NOT_HERE = "not_here"
+    PREDECESSOR = "predecessor"
+    PART = "part"
+    WAIT = "wait"
+    NO_YES = "no_yes"
+
+
+class StageState(StrEnum):
+    """Where one stage stands."""
+
+    DONE = "done"
+    BEGUN = "begun"
+    CAN_BEGIN = "can_begin"
+    HELD = "held"
+
+
+NEEDS_YES = frozenset({"plan", "extra"})
+"""Purposes of stages that somebody must have said yes to; looking, goodwill, rework and our own car need none."""
+
+
+@dataclass(frozen=True, slots=True)
+class AwaitedPart:
+    """A part that a stage waits for."""
+
+    name: str
+    due_on: date | None = None
+    has_come: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StageRow:
+    """What of a stage bears on its readiness. The wait belongs to the time after this stage."""
+
+    id: int
+    name: str
+    after: tuple[int, ...] = ()
+    purpose: str = "plan"
+    is_agreed: bool = False
+    begun_at: datetime | None = None
+    finished_at: datetime | None = None
+    is_struck: bool = False
+    not_before_minutes: int = 0
+    not_after_minutes: int | None = None
+    adds_stage: str = ""
+    part: AwaitedPart | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Readiness:
+    """What one stage waits for. `sentence` says the first hold in words, empty where nothing holds it.
+
+    `ready_at` is when the last running wait ends; `shuts_at` when the first open window closes, after which the stage
+    coded `adds_stage` has to come first (`is_past_window`).
+    """
+
+    stage_id: int
+    state: StageState
+    holds: tuple[Hold, ...] = ()
+    sentence: str = ""
+    ready_at: datetime | None = None
+    shuts_at: datetime | None = None
+    is_past_window: bool = False
+    adds_stage: str = ""
+    before: tuple[str, ...] = field(default=())
+    part: AwaitedPart | None = None
+
+    @property
+    def can_begin(self) -> bool:
+        """Whether it can be worked now with nothing against it."""
+        return self.state in {StageState.CAN_BEGIN, StageState.BEGUN}
+
+    @property
+    def is_without_yes(self) -> bool:
+        """Whether a yes is missing, whatever else is."""
+        return Hold.NO_YES in self.holds
+
+    @property
+    def could_be_clocked(self) -> bool:
+        """Whether nothing but a missing yes stands against it: the shop's strictness decides."""
+        return self.state is not StageState.DONE and set(self.holds) <= {Hold.NO_YES}
+
+
+def stages_ready(rows: Sequence[StageRow], now: datetime, *, is_here: bool) -> dict[int, Readiness]:
+    """What every stage that is not struck out waits for at `now`, by its id.
+
+    A stage that was struck out is passed over: whoever waited for it waits for what it waited for. `is_here` says
+    whether the car has come. Waits are elapsed time, through nights and closed days.
+    """
+    by_id = {row.id: row for row in rows}
+    return {row.id: _readiness(row, by_id, now, is_here) for row in rows if not row.is_struck}
+
+
+def _readiness(row: StageRow, by_id: Mapping[int, StageRow], now: datetime, is_here: bool) -> Readiness:
+    if row.finished_at is not None:
+        return Readiness(row.id, StageState.DONE)
+    befores = _before(row, by_id)
+    open_names = tuple(before.name for before in befores if before.finished_at is None)
+    ready_at = _last_wait(befores)
+    shutting = _first_shut(befores)
+    holds = tuple(
+        hold
+        for hold, is_so in (
+            (Hold.NOT_HERE, not is_here),
+            (Hold.PREDECESSOR, bool(open_names)),
+            (Hold.PART, row.part is not None and not row.part.has_come),
+            (Hold.WAIT, ready_at is not None and ready_at > now),
+            (Hold.NO_YES, row.purpose in NEEDS_YES and not row.is_agreed),
+        )
+        if is_so
+    )
+    shuts_at, adds_stage = shutting or (None, "")
+    if row.begun_at is not None:
+        holds = tuple(hold for hold in holds if hold is Hold.NO_YES)
+    state = StageState.BEGUN if row.begun_at is not None else StageState.HELD if holds else StageState.CAN_BEGIN
+    return Readiness(
+        stage_id=row.id,
+        state=state,
+        holds=holds,
+        sentence=_say(holds[0], row, open_names) if holds else "",
+        ready_at=ready_at if ready_at is not None and ready_at > now else None,
+        shuts_at=shuts_at,
+        is_past_window=row.begun_at is None and shuts_at is not None and now > shuts_at,
+        adds_stage=adds_stage,
+        before=open_names,
+        part=row.part,
+    )
+
+
+def _before(row: StageRow, by_id: Mapping[int, StageRow]) -> list[StageRow]:
+    """The stages it waits for, those that were struck out replaced by what they waited for."""
+    found: dict[int, StageRow] = {}
+    seen: set[int] = set()
+    asked = list(row.after)
+    while asked:
+        key = asked.pop()
+        before = by_id.get(key)
+        if key in seen or before is None:
+            continue
+        seen.add(key)
+        if before.is_struck:
+            asked.extend(before.after)
+        else:
+            found[key] = before
+    return [found[key] for key in sorted(found)]
+
+
+def _last_wait(befores: Sequence[StageRow]) -> datetime | None:
+    ends = [
+        before.finished_at + timedelta(minutes=before.not_before_minutes)
+        for before in befores
+        if before.finished_at is not None and before.not_before_minutes
+    ]
+    return max(ends, default=None)
+
+
+def _first_shut(befores: Sequence[StageRow]) -> tuple[datetime, str] | None:
+    shuts = [
+        (before.finished_at + timedelta(minutes=before.not_after_minutes), before.adds_stage)
+        for before in befores
+        if before.finished_at is not None and before.not_after_minutes is not None
+    ]
+    return min(shuts, default=None)
+
+
+def _say(hold: Hold, row: StageRow, open_names: Sequence[str]) -> str:
+    if hold is Hold.NOT_HERE:
+        return "the car is not here yet"
+    if hold is Hold.PREDECESSOR:
+        more = f" and {len(open_names) - 1} more" if len(open_names) > 1 else ""
+        return f"after {open_names[0][:1].lower()}{open_names[0][1:]}{more}"
+    if hold is Hold.PART:
+        return f"waits for {row.part.name}" if row.part else "waits for a part"
+    return "a wait is running" if hold is Hold.WAIT else "no yes yet"

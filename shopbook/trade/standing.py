@@ -1,0 +1,64 @@
+"""Where a job stands, read from its stored moments and never kept as a word, and how that is said."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+
+class Standing(StrEnum):
+    """The seven words for a job, in the order in which it passes them."""
+
+    QUOTED = "quoted"
+    AGREED = "agreed"
+    IN_WORK = "in_work"
+    READY = "ready"
+    HANDED_OVER = "handed_over"
+    SETTLED = "settled"
+    CALLED_OFF = "called_off"
+
+
+STANDING_WORDS: dict[Standing, str] = {
+    Standing.QUOTED: "quoted",
+    Standing.AGREED: "agreed",
+    Standing.IN_WORK: "in work",
+    Standing.READY: "ready",
+    Standing.HANDED_OVER: "handed over",
+    Standing.SETTLED: "settled",
+    Standing.CALLED_OFF: "called off",
+}
+
+STANDING_TAGS: dict[Standing, str] = {
+    Standing.QUOTED: "warn",
+    Standing.AGREED: "",
+    Standing.IN_WORK: "wait",
+    Standing.READY: "good",
+    Standing.HANDED_OVER: "warn",
+    Standing.SETTLED: "good",
+    Standing.CALLED_OFF: "",
+}
+"""How a tag of the standing is drawn: good, wait, warn or plain."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moments:
+    """The moments of a job that its standing is read from."""
+
+    agreed_at: datetime | None = None
+    begun_at: datetime | None = None
+    ready_at: datetime | None = None
+    handed_over_at: datetime | None = None
+    settled_at: datetime | None = None
+    called_off_at: datetime | None = None
+
+
+def standing_of(moments: Moments) -> Standing:
+    """The last thing that happened to a job. A job that was paid before the car went stands as if it were not."""
+    if moments.called_off_at is not None:
+        return Standing.CALLED_OFF
+    if moments.handed_over_at is not None:
+        return Standing.HANDED_OVER if moments.settled_at is None else Standing.SETTLED
+    if moments.ready_at is not None:
+        return Standing.READY
+    if moments.begun_at is not None:
+        return Standing.IN_WORK
+    return Standing.QUOTED if moments.agreed_at is None else Standing.AGREED
