@@ -1,13 +1,16 @@
-"""The book's one row, places, closed days, papers."""
+"""The book's one row, its units, places, closed days, numbers and papers."""
 
+import json
 from datetime import date
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import Book, ClosedDay, Paper, Place
+from shopbook.models.shop import Book, ClosedDay, NumberCounter, Paper, Place
+from shopbook.trade.countries import known_country
 from shopbook.trade.errors import NotFound
+from shopbook.trade.units import MEASURES, Kind, Unit, UnitSystem
 
 
 def find_book(session: Session) -> Book | None:
@@ -26,6 +29,34 @@ def get_book(session: Session) -> Book:
 def get_zone(session: Session) -> ZoneInfo:
     """The shop's time zone."""
     return ZoneInfo(get_book(session).zone)
+
+
+def get_units(session: Session) -> UnitSystem:
+    """The units that the shop types and reads: its country's, where it chose no others."""
+    book = get_book(session)
+    words = dict(known_country(book.country).units) | json.loads(book.units)
+    return UnitSystem(**{kind: _unit_of(kind, word) for kind, word in words.items()})
+
+
+def _unit_of(kind: str, word: str) -> Unit:
+    for unit, measure in MEASURES.items():
+        if unit.kind is Kind(kind) and (word == unit.value or word in measure.spellings):
+            return unit
+    raise NotFound(f"There is no unit called {word}.")
+
+
+def last_numbers(session: Session) -> dict[str, int]:
+    """The last number given in each series that never starts anew."""
+    counters = session.scalars(select(NumberCounter).where(NumberCounter.year == 0))
+    return {counter.series: counter.last_number for counter in counters}
+
+
+def get_place(session: Session, place_id: int) -> Place:
+    """One place; NotFound when there is none."""
+    place = session.get(Place, place_id)
+    if place is None:
+        raise NotFound("There is no such place in the book.")
+    return place
 
 
 def list_places(session: Session) -> list[Place]:

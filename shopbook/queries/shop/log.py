@@ -1,9 +1,15 @@
-"""The log, read back for one job or one subject."""
+"""The log, read back whole, for one job or for one subject."""
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import LogLine
+
+
+def list_log(session: Session, *, before: int | None = None, limit: int = 50) -> list[LogLine]:
+    """The newest lines of the whole log, newest first; with `before` those older than that line."""
+    asked = select(LogLine).order_by(LogLine.id.desc()).limit(limit)
+    return list(session.scalars(asked if before is None else asked.where(LogLine.id < before)))
 
 
 def list_job_log(session: Session, job_id: int, limit: int = 50) -> list[LogLine]:

@@ -24,6 +24,12 @@ def find_person_named(session: Session, name: str) -> Person | None:
     return session.scalar(select(Person).where(Person.name == name.strip(), Person.is_active))
 
 
+def is_name_taken(session: Session, name: str, besides_id: int | None = None) -> bool:
+    """Whether anybody else in the book, also somebody who left, has that name."""
+    person_id = session.scalar(select(Person.id).where(Person.name == " ".join(name.split())))
+    return person_id not in (None, besides_id)
+
+
 def list_people(session: Session, *, is_everybody: bool = False) -> list[Person]:
     """Active people by name; with `is_everybody` also those who left."""
     asked = select(Person).order_by(Person.name)

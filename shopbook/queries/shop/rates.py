@@ -1,6 +1,7 @@
 """Rates and settings as they hold on a day: one `..._on` query per kind."""
 
 import json
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -8,7 +9,18 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
+from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.catalogue.reading import EditedRow, overlay, own_catalogue
 from shopbook.trade.settings import DEFAULTS, SettingName
+
+
+@dataclass(frozen=True, slots=True)
+class LaterChange:
+    """One thing that changes on a later day."""
+
+    from_on: date
+    kind: str
+    what: str
 
 
 def settings_on(session: Session, day: date) -> dict[SettingName, Any]:
@@ -56,3 +68,33 @@ def catalogue_edits_on(session: Session, day: date) -> list[CatalogueEntry]:
             .order_by(CatalogueEntry.from_on, CatalogueEntry.id)
         )
     )
+
+
+def catalogue_on(session: Session, day: date) -> Catalogue:
+    """The catalogue as it holds on a day: the program's file, overlaid by what the shop changed."""
+    edits = catalogue_edits_on(session, day)
+    rows = [EditedRow(edit.kind, edit.code, edit.from_on, json.loads(edit.body)) for edit in edits]
+    return overlay(own_catalogue(), rows, day)
+
+
+def list_later_changes(session: Session, day: date) -> list[LaterChange]:
+    """What has been set already for days after this one, by day: settings, labour, taxes, standards."""
+    found = [
+        *(
+            LaterChange(line.from_on, "setting", line.name)
+            for line in session.scalars(select(Setting).where(Setting.from_on > day))
+        ),
+        *(
+            LaterChange(line.from_on, "labour", line.skill)
+            for line in session.scalars(select(LabourRate).where(LabourRate.from_on > day))
+        ),
+        *(
+            LaterChange(line.from_on, "tax", line.name)
+            for line in session.scalars(select(TaxRate).where(TaxRate.from_on > day))
+        ),
+        *(
+            LaterChange(line.from_on, line.kind, line.code)
+            for line in session.scalars(select(CatalogueEntry).where(CatalogueEntry.from_on > day))
+        ),
+    ]
+    return sorted(set(found), key=lambda change: (change.from_on, change.kind, change.what))

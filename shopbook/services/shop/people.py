@@ -1,4 +1,4 @@
-"""People come, change and leave; devices stay signed in; wrong tries are counted. Hashes are made before, at the edge."""
+"""People come, change and leave; devices stay signed in; wrong tries count. Hashes are made before, at the edge."""
 
 import secrets
 from collections.abc import Iterable
@@ -8,9 +8,9 @@ from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial
-from shopbook.queries.shop.people import find_person_named, get_person
-from shopbook.services.postings import write_log
-from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.queries.shop.people import get_person, is_name_taken
+from shopbook.services.postings import refuse_closed, write_log
+from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Actor, Role
 
 
@@ -27,13 +27,8 @@ def add_person(
     weekly_minutes: int = 2400,
 ) -> Person:
     """A new person with roles and skills. RuleBroken for a name that is empty or taken, or for no role at all."""
-    plain = " ".join(name.split())
-    if not plain:
-        raise RuleBroken("Type the person's name.", "name")
-    if find_person_named(session, plain) is not None:
-        raise RuleBroken("There is somebody of that name already: add an initial.", "name")
     person = Person(
-        name=plain,
+        name=_free_name(session, name),
         password_hash=password_hash,
         pin_hash=pin_hash,
         sign_in_stamp=secrets.token_hex(8),
@@ -66,19 +61,26 @@ def change_person(
     person = get_person(session, person_id)
     if person.revision != revision:
         raise Conflict("Somebody else changed this person meanwhile. Look again, then change it once more.")
-    taken = find_person_named(session, name)
-    if taken is not None and taken.id != person.id:
-        raise RuleBroken("There is somebody of that name already: add an initial.", "name")
+    plain = _free_name(session, name, person.id)
     asked = set(roles)
     if not is_active or Role.OWNER not in asked:
         _keep_an_owner(session, person)
-    person.name, person.weekly_minutes, person.is_active = " ".join(name.split()), weekly_minutes, is_active
+    person.name, person.weekly_minutes, person.is_active = plain, weekly_minutes, is_active
     person.revision += 1
     if not is_active:
         person.sign_in_stamp = secrets.token_hex(8)
     _set_roles(session, person, asked, skills)
     write_log(session, actor, now, "change_person", "person", person.id, "Changed a person")
     return person
+
+
+def _free_name(session: Session, name: str, own_id: int | None = None) -> str:
+    plain = " ".join(name.split())
+    if not plain:
+        raise RuleBroken("Type the person's name.", "name")
+    if is_name_taken(session, plain, own_id):
+        raise RuleBroken("There is somebody of that name already, or was: add an initial.", "name")
+    return plain
 
 
 def _set_roles(session: Session, person: Person, roles: Iterable[Role], skills: Iterable[str]) -> None:
@@ -121,6 +123,7 @@ def set_cost(session: Session, actor: Actor, now: datetime, person_id: int, cost
     """What an hour of a person costs from a day on."""
     if cost_minor < 0:
         raise RuleBroken("An hour cannot cost less than nothing.", "cost")
+    refuse_closed(session, from_on, field="cost_from_on")
     get_person(session, person_id)
     known = session.query(PersonCost).filter_by(person_id=person_id, from_on=from_on).one_or_none()
     if known is None:
@@ -147,9 +150,18 @@ def hold_device(session: Session, actor: Actor, now: datetime, device_id: int) -
         write_log(session, actor, now, "hold_device", "device", device.id, "Took the device in hand")
 
 
+def put_down_device(session: Session, actor: Actor, now: datetime, device_id: int) -> None:
+    """Nobody has the device in hand any more; it stays enrolled."""
+    session.get_one(Device, device_id).person_id = None
+    write_log(session, actor, now, "put_down_device", "device", device_id, "Put the device down")
+
+
 def end_device(session: Session, actor: Actor, now: datetime, device_id: int) -> None:
     """A device is signed out for good."""
-    session.get_one(Device, device_id).ended_at = now
+    device = session.get(Device, device_id)
+    if device is None or device.ended_at is not None:
+        raise NotFound("There is no such device signed in.")
+    device.ended_at = now
     write_log(session, actor, now, "end_device", "device", device_id, "Signed a device out")
 
 

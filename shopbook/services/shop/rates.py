@@ -1,0 +1,144 @@
+"""Settings, rates, taxes and edits of the catalogue are set from a day on; what held before stays as it was."""
+
+import json
+import re
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
+from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, settings_on, tax_rates_on
+from shopbook.services.postings import refuse_closed, write_log
+from shopbook.trade.billing import LineKind, rate_of
+from shopbook.trade.catalogue.reading import EditedRow, entry_body, overlay, read_entry
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.settings import SettingName
+
+
+def set_settings(
+    session: Session, actor: Actor, now: datetime, values: Mapping[SettingName, Any], from_on: date
+) -> list[SettingName]:
+    """Let these settings hold from a day; answers those that really changed. RuleBroken into a closed month."""
+    refuse_closed(session, from_on, field="from_on")
+    held = settings_on(session, from_on)
+    changed = [name for name, value in values.items() if held[name] != value]
+    for name in changed:
+        value = json.dumps(values[name], ensure_ascii=False)
+        session.add(Setting(name=name, value=value, from_on=from_on, at=now, person_id=actor.person_id))
+    if changed:
+        words = ", ".join(name.replace("_", " ") for name in changed)
+        write_log(session, actor, now, "set_settings", "setting", None, f"Set from {from_on.isoformat()}: {words}")
+    return changed
+
+
+def set_labour_rates(
+    session: Session, actor: Actor, now: datetime, rates: Mapping[tuple[str, str], int], from_on: date
+) -> None:
+    """Let hours of a skill be sold to a kind of payer at these rates (minor units an hour) from a day."""
+    refuse_closed(session, from_on, field="from_on")
+    held = labour_rates_on(session, from_on)
+    for (skill, payer_kind), rate in rates.items():
+        if rate < 0:
+            raise RuleBroken("An hour cannot be sold for less than nothing.", f"{skill}_{payer_kind}")
+        if held.get((skill, payer_kind)) != rate:
+            line = LabourRate(skill=skill, payer_kind=payer_kind, rate_minor=rate, from_on=from_on, at=now)
+            session.add(line)
+    write_log(session, actor, now, "set_labour", "labour_rate", None, f"Set labour rates from {from_on.isoformat()}")
+
+
+def set_tax_rate(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    *,
+    code: str = "",
+    name: str,
+    rate_thousandths: int,
+    from_on: date,
+) -> str:
+    """A kind of tax from a day, thereby confirmed; an empty code makes a new kind. Answers its code.
+
+    It keeps the line kinds that it falls on. RuleBroken for an empty name or a rate outside 0 to 100 percent.
+    """
+    refuse_closed(session, from_on, field="from_on")
+    if not name.strip():
+        raise RuleBroken("Type what this tax is called on a paper.", "name")
+    held = {tax.code: tax for tax in tax_rates_on(session, from_on)}
+    known = code or _free_code(name, held)
+    rate_of(known, name, rate_thousandths)
+    kinds = held[known].line_kinds if known in held else "[]"
+    _add_tax(session, now, known, name.strip(), rate_thousandths, kinds, from_on)
+    write_log(session, actor, now, "set_tax", "tax_rate", None, f"Set the tax {known} from {from_on.isoformat()}")
+    return known
+
+
+def _free_code(name: str, held: Mapping[str, TaxRate]) -> str:
+    plain = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:24] or "tax"
+    return next(code for code in (plain, *(f"{plain}_{place}" for place in range(2, 999))) if code not in held)
+
+
+def _add_tax(
+    session: Session, now: datetime, code: str, name: str, rate_thousandths: int, line_kinds: str, from_on: date
+) -> None:
+    session.add(
+        TaxRate(
+            code=code,
+            name=name,
+            rate_thousandths=rate_thousandths,
+            line_kinds=line_kinds,
+            is_confirmed=True,
+            from_on=from_on,
+            at=now,
+        )
+    )
+
+
+def set_tax_kinds(session: Session, actor: Actor, now: datetime, codes: Mapping[LineKind, str], from_on: date) -> None:
+    """Say under which tax each kind of line falls from a day on; each falls under exactly one, all are confirmed."""
+    refuse_closed(session, from_on, field="from_on")
+    held = tax_rates_on(session, from_on)
+    for kind, code in codes.items():
+        if code not in {tax.code for tax in held}:
+            raise RuleBroken("Choose one of the taxes above.", kind)
+    for tax in held:
+        kinds = json.dumps([kind for kind, code in codes.items() if code == tax.code])
+        if kinds != tax.line_kinds or not tax.is_confirmed:
+            _add_tax(session, now, tax.code, tax.name, tax.rate_thousandths, kinds, from_on)
+    write_log(
+        session, actor, now, "set_tax", "tax_rate", None, f"Set what each tax falls on, from {from_on.isoformat()}"
+    )
+
+
+def confirm_taxes(session: Session, actor: Actor, now: datetime, on: date) -> None:
+    """The shop says that the guessed taxes that hold on a day are right."""
+    for tax in tax_rates_on(session, on):
+        if not tax.is_confirmed:
+            _add_tax(session, now, tax.code, tax.name, tax.rate_thousandths, tax.line_kinds, max(on, tax.from_on))
+    write_log(session, actor, now, "confirm_taxes", "tax_rate", None, "Confirmed the rates of tax")
+
+
+def set_standard(
+    session: Session, actor: Actor, now: datetime, kind: str, code: str, body: Mapping[str, Any], from_on: date
+) -> None:
+    """Put the shop's own figures in place of a catalogue entry from a day on; an agreed plan never changes.
+
+    RuleBroken when the entry cannot be read or would leave another pointing at nothing.
+    """
+    refuse_closed(session, from_on, field="from_on")
+    whole = entry_body(read_entry(kind, code, body))
+    overlay(catalogue_on(session, from_on), [EditedRow(kind, code, from_on, whole)], from_on)
+    session.add(
+        CatalogueEntry(
+            kind=kind,
+            code=code,
+            body=json.dumps(whole, ensure_ascii=False),
+            from_on=from_on,
+            at=now,
+            person_id=actor.person_id,
+        )
+    )
+    words = f"Changed the standard {kind} {code} from {from_on.isoformat()}"
+    write_log(session, actor, now, "set_standard", "catalogue_entry", None, words)

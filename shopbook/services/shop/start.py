@@ -1,0 +1,150 @@
+"""The first run: three answers become a book with usual taxes, rates, places and materials, all marked as guesses."""
+
+import json
+import secrets
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.shelf import Material
+from shopbook.models.shop import Book, LabourRate, NumberCounter, Person, Place, Setting, TaxRate
+from shopbook.queries.shop.book import find_book
+from shopbook.services.postings import write_log
+from shopbook.services.shop.people import add_person
+from shopbook.trade.catalogue.entries import Material as KnownMaterial
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.catalogue.reading import own_catalogue
+from shopbook.trade.countries import Country, known_country
+from shopbook.trade.deposits import DepositRule
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.number_series import Series
+from shopbook.trade.permissions import Actor, Role
+from shopbook.trade.settings import DEFAULTS, SettingName
+
+FROM_THE_FIRST = date(2000, 1, 1)
+"""The day from which a new book's figures hold: early enough that a car already in the shop can be dated back."""
+
+
+@dataclass(frozen=True, slots=True)
+class FirstAnswers:
+    """What the one-time page asks. `zone` is empty for the country's usual one; the hash was made before."""
+
+    country: str
+    shop_name: str
+    hour_minor: int
+    owner_name: str
+    password_hash: str
+    zone: str = ""
+    is_demo: bool = False
+
+
+def start_book(session: Session, actor: Actor, now: datetime, answers: FirstAnswers) -> Person:
+    """Start the book and its owner, who is desk and technician too; answers the owner.
+
+    Conflict when the book has been started before; RuleBroken for a shop without a name, an hour sold for nothing, or
+    a zone that the country does not have.
+    """
+    if find_book(session) is not None:
+        raise Conflict("This book has been started already: sign in instead.")
+    country = known_country(answers.country)
+    _check(answers, country)
+    session.add(_book(answers, country, now))
+    session.flush()
+    _write_settings(session, country, now)
+    _write_rates(session, country, answers.hour_minor, now)
+    for name, is_bay in (("Bay 1", True), ("Bay 2", True), ("Yard", False)):
+        session.add(Place(name=name, is_bay=is_bay, is_active=True))
+    session.add_all(NumberCounter(series=series, year=0, last_number=0) for series in Series)
+    session.add_all(_material(known) for known in own_catalogue().materials.values() if not known.is_bought_for_job)
+    owner = add_person(
+        session, actor, now, name=answers.owner_name, roles=Role, skills=Skill, password_hash=answers.password_hash
+    )
+    write_log(session, actor, now, "start_book", "book", 1, "Started the book")
+    return owner
+
+
+def _check(answers: FirstAnswers, country: Country) -> None:
+    if not answers.shop_name.strip():
+        raise RuleBroken("Type the shop's name: it stands on every paper.", "shop_name")
+    if answers.hour_minor <= 0:
+        raise RuleBroken("Type what an hour at your shop is sold for, above nought.", "hour")
+    if answers.zone and answers.zone not in country.zones:
+        raise RuleBroken(f"Choose a clock of {country.name}, or the usual one there.", "zone")
+
+
+def _book(answers: FirstAnswers, country: Country, now: datetime) -> Book:
+    return Book(
+        id=1,
+        book_key=secrets.token_hex(16),
+        country=country.code,
+        currency=country.currency,
+        zone=answers.zone or country.zones[0],
+        shop_name=" ".join(answers.shop_name.split()),
+        address="",
+        phone="",
+        mail="",
+        tax_number="",
+        pay_to="",
+        paper_size=country.paper_size,
+        units=json.dumps(dict(country.units)),
+        is_demo=answers.is_demo,
+        is_tax_invoice=not country.invoice_note,
+        catalogue_version=own_catalogue().version,
+        started_at=now,
+        revision=1,
+    )
+
+
+def _write_settings(session: Session, country: Country, now: datetime) -> None:
+    """Every setting as a line, so that a later version's default never changes a book that was begun with this one."""
+    is_taxed = country.deposit_treatment == "taxed"
+    decided = {SettingName.DEPOSIT_TREATMENT: DepositRule.TAXED_WHEN_TAKEN if is_taxed else DepositRule.HELD}
+    for name, value in (DEFAULTS | decided).items():
+        session.add(Setting(name=name, value=json.dumps(value), from_on=FROM_THE_FIRST, at=now, person_id=None))
+
+
+def _write_rates(session: Session, country: Country, hour_minor: int, now: datetime) -> None:
+    for skill in Skill:
+        rate = LabourRate(skill=skill, payer_kind="any", rate_minor=hour_minor, from_on=FROM_THE_FIRST, at=now)
+        session.add(rate)
+    for tax in country.usual_taxes:
+        session.add(
+            TaxRate(
+                code=tax.code,
+                name=tax.name,
+                rate_thousandths=tax.rate_thousandths,
+                line_kinds=json.dumps(tax.line_kinds),
+                is_confirmed=False,
+                from_on=FROM_THE_FIRST,
+                at=now,
+            )
+        )
+
+
+def _material(known: KnownMaterial) -> Material:
+    sheet = {"density_mg_ml": known.density_mg_ml, "solids_permille": known.solids_permille}
+    return Material(
+        name=known.name,
+        role=known.code,
+        unit=known.unit,
+        way=known.way,
+        pack_thousandths=known.pack_thousandths,
+        pack_name=known.pack_name,
+        pack_price_minor=known.price_minor,
+        order_at_quarters=known.order_when_quarters,
+        supplier_id=None,
+        shelf_place="",
+        shelf_life_days=known.shelf_days,
+        opened_life_days=known.opened_days,
+        sheet=json.dumps({name: value for name, value in sheet.items() if value is not None}),
+        is_guess=True,
+        is_active=True,
+        is_counted=False,
+        on_hand_thousandths=0,
+        value_minor=0,
+        basis_value_minor=0,
+        basis_quantity_thousandths=0,
+        needs_count=False,
+        revision=1,
+    )

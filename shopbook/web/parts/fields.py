@@ -1,0 +1,191 @@
+"""Fields that read what a shop types (amounts, days, percentages, quantities) and say in a sentence what is wrong."""
+
+import re
+from datetime import date, time
+from typing import Any
+
+from wtforms import Field, Form
+from wtforms.fields import SelectChoice  # type: ignore[attr-defined]
+from wtforms.validators import StopValidation
+from wtforms.widgets import DateInput, TextInput, TimeInput
+
+from shopbook.queries.shop.book import get_units
+from shopbook.queries.shop.days import day_of
+from shopbook.trade.amounts import divide_half_away, format_minor, parse_minor
+from shopbook.trade.billing import parse_rate, rate_words
+from shopbook.trade.days import parse_day
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.quantities import parse_quantity, quantity_for_field
+from shopbook.trade.units import Kind, Unit
+from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.frame import country
+
+__all__ = [
+    "AmountField",
+    "ClockField",
+    "DayField",
+    "HoursField",
+    "Needed",
+    "PercentField",
+    "QuantityField",
+    "SelectChoice",
+    "TaxRateField",
+    "TypedField",
+    "today",
+]
+
+
+def today() -> date:
+    """The shop's day of this request; the default of a field that holds a day."""
+    return day_of(reader(), now())
+
+
+class Needed:
+    """A validator: the field must not be left empty."""
+
+    def __init__(self, sentence: str) -> None:
+        self.sentence = sentence
+
+    def __call__(self, form: Form, field: Field) -> None:
+        if not (field.raw_data and isinstance(field.raw_data[0], str) and field.raw_data[0].strip()):
+            field.errors = []
+            raise StopValidation(self.sentence)
+
+
+class TypedField(Field):
+    """The base: `data` is what was meant, None for an empty field; what was typed stays when it cannot be read."""
+
+    widget: Any = TextInput()
+    data: Any
+
+    def read(self, text: str) -> Any:
+        """What was typed as a value; RuleBroken with a sentence."""
+        raise NotImplementedError
+
+    def show(self, value: Any) -> str:
+        """A value as it would be typed."""
+        raise NotImplementedError
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        text = str(valuelist[0]).strip() if valuelist else ""
+        self.data = None
+        try:
+            self.data = self.read(text) if text else None
+        except RuleBroken as broken:
+            raise ValueError(broken.sentence) from broken
+
+    def _value(self) -> str:
+        if self.raw_data:
+            return str(self.raw_data[0])
+        return "" if self.data is None else self.show(self.data)
+
+
+class AmountField(TypedField):
+    """Money of the book's currency; `data` in minor units. Less than nothing is refused unless `is_signed`."""
+
+    def __init__(self, label: str, validators: Any = None, *, is_signed: bool = False, **options: Any) -> None:
+        super().__init__(label, validators, **options)
+        self.is_signed = is_signed
+
+    def read(self, text: str) -> int:
+        minor = parse_minor(text, country().currency_places)
+        if minor < 0 and not self.is_signed:
+            raise RuleBroken("Type an amount that is not below nought.")
+        return minor
+
+    def show(self, value: int) -> str:
+        return format_minor(value, country().currency_places).replace(",", "").replace("−", "-")
+
+
+class DayField(TypedField):
+    """A day; `data` is a date."""
+
+    widget = DateInput()
+
+    def read(self, text: str) -> date:
+        return parse_day(text, country().date_form)
+
+    def show(self, value: date) -> str:
+        return value.isoformat()
+
+
+class ClockField(TypedField):
+    """A time of day by the shop's clock; `data` is a time."""
+
+    widget = TimeInput()
+
+    def read(self, text: str) -> time:
+        found = re.fullmatch(r"(\d{1,2})[:.](\d{2})(?::\d{2})?", text)
+        if not found or int(found[1]) > 23 or int(found[2]) > 59:
+            raise RuleBroken("Type a time such as 8:00 or 17:30.")
+        return time(int(found[1]), int(found[2]))
+
+    def show(self, value: time) -> str:
+        return value.strftime("%H:%M")
+
+
+class PercentField(TypedField):
+    """A percentage with at most one decimal; `data` in thousandths of the whole, so 25 % is 250."""
+
+    def __init__(self, label: str, validators: Any = None, *, most: int = 1000, **options: Any) -> None:
+        super().__init__(label, validators, **options)
+        self.most = most
+
+    def read(self, text: str) -> int:
+        found = re.fullmatch(r"(\d{1,4})(?:[.,](\d))?\s*%?", text)
+        permille = int(found[1]) * 10 + int(found[2] or 0) if found else -1
+        if not 0 <= permille <= self.most:
+            raise RuleBroken(f"Type a percentage from 0 to {self.most // 10}, such as 25 or 12.5.")
+        return permille
+
+    def show(self, value: int) -> str:
+        whole, part = divmod(value, 10)
+        return f"{whole}.{part}" if part else str(whole)
+
+
+class HoursField(TypedField):
+    """Hours with decimals ("37.5"); `data` in minutes."""
+
+    def __init__(self, label: str, validators: Any = None, *, most: int = 168, **options: Any) -> None:
+        super().__init__(label, validators, **options)
+        self.most = most
+
+    def read(self, text: str) -> int:
+        found = re.fullmatch(r"(\d{1,3})(?:[.,](\d{1,2}))?\s*h?", text)
+        hundredths = int(found[1]) * 100 + int((found[2] or "0").ljust(2, "0")) if found else -1
+        if not 0 <= hundredths <= self.most * 100:
+            raise RuleBroken(f"Type hours from 0 to {self.most}, such as 40 or 37.5.")
+        return divide_half_away(hundredths * 60, 100)
+
+    def show(self, value: int) -> str:
+        whole, part = divmod(divide_half_away(value * 100, 60), 100)
+        return f"{whole}.{part:02d}".rstrip("0") if part else str(whole)
+
+
+class TaxRateField(TypedField):
+    """A rate of tax; `data` in thousandths of a percent."""
+
+    def read(self, text: str) -> int:
+        return parse_rate(text)
+
+    def show(self, value: int) -> str:
+        return rate_words(value).removesuffix(" %")
+
+
+class QuantityField(TypedField):
+    """A quantity in the shop's unit of a kind; `data` in thousandths of the base unit (ml, g, m², mm, µm, °C)."""
+
+    def __init__(self, label: str, validators: Any = None, *, kind: Kind, **options: Any) -> None:
+        super().__init__(label, validators, **options)
+        self.kind = kind
+
+    @property
+    def unit(self) -> Unit:
+        """The unit that the shop types."""
+        return get_units(reader()).shown(self.kind)
+
+    def read(self, text: str) -> int:
+        return parse_quantity(text, self.unit)
+
+    def show(self, value: int) -> str:
+        return quantity_for_field(value, self.unit)

@@ -1,0 +1,84 @@
+"""One's own page: who I am here, a new password or PIN, out again, and the way to settings, people and devices."""
+
+from datetime import datetime
+
+from flask import Response as Answer
+from flask import current_app, flash, g, make_response, redirect, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.outside.passwords import hash_password, hash_pin
+from shopbook.queries.shop.people import get_person
+from shopbook.services.shop.people import set_password, set_pin
+from shopbook.trade.permissions import Actor
+from shopbook.web.parts.act import Done, perform, reader
+from shopbook.web.parts.forms import ActForm
+from shopbook.web.parts.guards import needs
+from shopbook.web.shop.forms import ROLE_WORDS, OwnPasswordForm, OwnPinForm
+from shopbook.web.shop.routes import blueprint
+from shopbook.web.shop.sign_in import sign_in_as
+from shopbook.web.shop.tries import Refusal, try_password, try_pin
+
+
+@blueprint.get("/account")
+@needs("shop", "see")
+def account() -> str:
+    person = get_person(reader(), g.actor.person_id)
+    roles = [words for role, words in ROLE_WORDS.items() if role in g.actor.roles]
+    return render_template("shop/account.html", me=person, roles=roles, device=g.device)
+
+
+@blueprint.route("/account/password", methods=["GET", "POST"])
+@needs("shop", "see")
+def password() -> Response:
+    form = OwnPasswordForm()
+    if request.method == "GET" or not form.validate():
+        return _page("shop/password.html", form)
+    person_id = g.actor.person_id
+    refusal = try_password(person_id, form.current.data or "")
+    if refusal is not None:
+        return _page("shop/password.html", form, refusal)
+    fresh = hash_password(form.fresh.data or "")
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        set_password(session, actor, now, person_id, fresh)
+        return Done(url_for("shop.account"), "Your new password holds. Your other sign-ins have ended.")
+
+    done = perform(act, form.act_key.data or "")
+    sign_in_as(person_id)
+    return _lead_on(done)
+
+
+@blueprint.route("/account/pin", methods=["GET", "POST"])
+@needs("shop", "see")
+def own_pin() -> Response:
+    form = OwnPinForm()
+    if request.method == "GET" or not form.validate():
+        return _page("shop/own_pin.html", form)
+    person_id = g.actor.person_id
+    has_pin = get_person(reader(), person_id).pin_hash is not None
+    typed = form.current.data or ""
+    refusal = try_pin(person_id, typed) if has_pin and typed.isdigit() else try_password(person_id, typed)
+    if refusal is not None:
+        return _page("shop/own_pin.html", form, refusal)
+    fresh = hash_pin(form.fresh.data or "", current_app.config["SECRET_KEY"])
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        set_pin(session, actor, now, person_id, fresh)
+        return Done(url_for("shop.account"), "Your new PIN holds.")
+
+    return _lead_on(perform(act, form.act_key.data or ""))
+
+
+def _page(template: str, form: ActForm, refusal: Refusal | None = None) -> Answer:
+    status = 200 if request.method == "GET" else 422
+    if refusal is not None:
+        form["current"].errors = [refusal.sentence]
+        status = refusal.status
+    form.renew()
+    return make_response(render_template(template, form=form), status, refusal.headers if refusal else {})
+
+
+def _lead_on(done: Done) -> Response:
+    flash(done.said)
+    return redirect(done.url, 303)

@@ -1,0 +1,115 @@
+"""Devices that stay signed in on the floor, and who has one in hand: tap your name, a PIN only to change person."""
+
+from datetime import datetime
+
+from flask import Response as Answer
+from flask import current_app, g, make_response, redirect, render_template, request, session, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.outside.passwords import hash_token, make_token
+from shopbook.queries.shop.people import get_actor, get_person, list_devices, list_people
+from shopbook.services.shop.people import end_device, enrol_device, hold_device, put_down_device
+from shopbook.trade.errors import NotFound
+from shopbook.trade.permissions import Actor
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader, writer
+from shopbook.web.parts.guards import DEVICE_COOKIE, needs, open_to_all
+from shopbook.web.shop.forms import DeviceForm, PinForm
+from shopbook.web.shop.routes import blueprint
+from shopbook.web.shop.sign_in import safe_path
+from shopbook.web.shop.tries import Refusal, try_pin
+
+A_YEAR = 365 * 24 * 60 * 60
+
+
+@blueprint.route("/devices", methods=["GET", "POST"])
+@needs("shop", "device")
+def devices() -> Response | str | tuple[str, int]:
+    form = DeviceForm()
+    token = make_token()
+    enrolled: list[int] = []
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        name = form.clean()["name"]
+        enrolled.append(enrol_device(session, actor, now, token_hash=hash_token(token), name=name).id)
+        return Done(url_for("shop.devices"), f"{name} stays signed in on the floor now.")
+
+    known = list_devices(reader())
+    names = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
+    answer = make_response(act_by_form(form, "shop/devices.html", act, devices=known, names=names, here=g.device))
+    if enrolled and answer.status_code == 303:
+        _keep_cookie(answer, token)
+    return answer
+
+
+@blueprint.post("/devices/<int:device_id>/end")
+@needs("shop", "device")
+def end(device_id: int) -> Response:
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        end_device(session, actor, now, device_id)
+        return Done(url_for("shop.devices"), "That device is signed out.")
+
+    return act_by_press(act, url_for("shop.devices"))
+
+
+@blueprint.get("/who")
+@open_to_all
+def who() -> Response | str:
+    if g.device is None:
+        return redirect(url_for("shop.sign_in"))
+    people = list_people(reader())
+    return render_template("shop/who.html", people=people, holder_id=g.device.person_id, then=_then())
+
+
+@blueprint.route("/who/<int:person_id>", methods=["GET", "POST"])
+@open_to_all
+def pin(person_id: int) -> Response | str:
+    person = get_person(reader(), person_id)
+    if g.device is None or not person.is_active:
+        raise NotFound("There is nobody of that number on this device.")
+    form, name = PinForm(then=_then()), person.name
+    if request.method == "GET" and g.device.person_id == person_id:
+        return redirect(_then() or url_for("shop.front"))
+    if request.method == "GET" or not form.validate():
+        return _pin_page(form, name, 200 if request.method == "GET" else 422)
+    refusal = try_pin(person_id, form.pin.data or "")
+    if refusal is not None:
+        form.pin.errors = [refusal.sentence]
+        return _pin_page(form, name, refusal.status, refusal)
+    return _take_in_hand(person_id, safe_path(form.then.data))
+
+
+def _take_in_hand(person_id: int, then: str | None) -> Response:
+    """The device changes hands; whoever was signed in on it with a password is signed out."""
+    device_id, holder = g.device.id, get_actor(reader(), person_id)
+    with writer() as opened:
+        hold_device(opened, holder, now(), device_id)
+    session.clear()
+    answer = redirect(then or url_for("shop.front"), 303)
+    _keep_cookie(answer, request.cookies[DEVICE_COOKIE])
+    return answer
+
+
+@blueprint.post("/who/nobody")
+@open_to_all
+def nobody() -> Response:
+    if g.device is not None:
+        device_id = g.device.id
+        with writer() as opened:
+            put_down_device(opened, g.actor, now(), device_id)
+    session.clear()
+    return redirect(url_for("shop.who" if g.device else "shop.sign_in"), 303)
+
+
+def _pin_page(form: PinForm, name: str, status: int, refusal: Refusal | None = None) -> Answer:
+    page = render_template("shop/pin.html", form=form, name=name)
+    return make_response(page, status, refusal.headers if refusal else {})
+
+
+def _then() -> str | None:
+    return safe_path(request.args.get("then"))
+
+
+def _keep_cookie(answer: Response, token: str) -> None:
+    is_secure = bool(current_app.config["SESSION_COOKIE_SECURE"])
+    answer.set_cookie(DEVICE_COOKIE, token, max_age=A_YEAR, secure=is_secure, httponly=True, samesite="Lax")

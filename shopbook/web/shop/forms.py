@@ -1,0 +1,147 @@
+"""The forms of the first run, of signing in, of one's own account and of people."""
+
+from typing import Any
+
+from wtforms import BooleanField, HiddenField, PasswordField, SelectField, SelectMultipleField, StringField
+from wtforms.validators import Length, Optional, Regexp, ValidationError
+from wtforms.widgets import CheckboxInput, ListWidget
+
+from shopbook.outside.passwords import SHORTEST_PASSWORD
+from shopbook.trade.amounts import parse_minor
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.countries import known_countries, known_country
+from shopbook.trade.errors import ShopbookError
+from shopbook.trade.permissions import Role
+from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, SelectChoice, today
+from shopbook.web.parts.forms import LONGEST_LINE, ActForm, RevisedForm
+
+LONGEST_PASSWORD = 200
+ROLE_WORDS = {Role.DESK: "Front desk", Role.TECHNICIAN: "Technician", Role.OWNER: "Owner"}
+SKILL_WORDS = {Skill.BODY: "Body", Skill.PAINT: "Paint", Skill.DETAIL: "Wash and detail"}
+LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
+_GOOD_PASSWORD = Length(
+    SHORTEST_PASSWORD,
+    LONGEST_PASSWORD,
+    f"Choose a password of at least {SHORTEST_PASSWORD} letters: a short sentence is good.",
+)
+_GOOD_PIN = Regexp(r"[0-9]{4,8}\Z", message="A PIN has 4 to 8 figures.")
+
+
+class ManyField(SelectMultipleField):
+    """Several choices, each a box to tick."""
+
+    widget = ListWidget(prefix_label=False)
+    option_widget = CheckboxInput()
+
+
+def password_field(label: str, *validators: Any, autocomplete: str = "new-password") -> PasswordField:
+    """A password that is not shown again."""
+    return PasswordField(label, list(validators), render_kw={"autocomplete": autocomplete})
+
+
+def pin_field(label: str, *validators: Any) -> PasswordField:
+    """A PIN, typed on a number pad."""
+    return PasswordField(label, list(validators), render_kw={"inputmode": "numeric", "autocomplete": "off"})
+
+
+def zone_choices() -> dict[str, list[SelectChoice]]:
+    """The clocks of the countries that have several, under the country's name; first the usual one."""
+    usual = {"As usual there": [SelectChoice("", "The usual one of the country")]}
+    return usual | {
+        land.name: [SelectChoice(zone, zone.partition("/")[2].replace("_", " ") or zone) for zone in land.zones]
+        for land in known_countries()
+        if len(land.zones) > 1
+    }
+
+
+class StartForm(ActForm):
+    """The three questions of the first run, and who asks to sign in."""
+
+    code = HiddenField()
+    country = SelectField(
+        "1 · Where is the shop?",
+        choices=[SelectChoice(land.code, land.name) for land in known_countries()],
+        default="us",
+    )
+    shop_name = StringField("2 · What is it called?", [Needed("Type the shop's name."), LINE])
+    hour = StringField(
+        "3 · What do you charge for an hour?", [Needed("Type what an hour is sold for, such as 65."), LINE]
+    )
+    zone = SelectField("Which clock does the shop go by?", choices=zone_choices, default="")
+    owner_name = StringField("Your name", [Needed("Type your name: it is what you sign in with."), LINE])
+    password = password_field("Your password", _GOOD_PASSWORD)
+
+    def hour_minor(self) -> int:
+        """The rate of an hour in the money of the chosen country; RuleBroken for what is no amount."""
+        return parse_minor(self.hour.data or "", known_country(self.country.data).currency_places, field="hour")
+
+    def validate_hour(self, field: StringField) -> None:
+        """It must be an amount, so that all faults of the page are said at once."""
+        try:
+            self.hour_minor()
+        except ShopbookError as error:
+            raise ValidationError(error.sentence) from error
+
+
+class SignInForm(ActForm):
+    """Name and password, for desk and owner."""
+
+    then = HiddenField()
+    name = StringField(
+        "Name", [Needed("Type your name."), LINE], render_kw={"autocomplete": "username", "list": "names"}
+    )
+    password = password_field("Password", Needed("Type your password."), autocomplete="current-password")
+
+
+class PinForm(ActForm):
+    """The PIN that changes who has the device in hand."""
+
+    then = HiddenField()
+    pin = pin_field("PIN", Needed("Type your PIN."))
+
+
+class DeviceForm(ActForm):
+    """What a device that stays signed in is called."""
+
+    name = StringField("What is this device called?", [Needed("Give it a name, such as Phone at bay 1."), LINE])
+
+
+class OwnPasswordForm(ActForm):
+    """A new password for oneself."""
+
+    current = password_field(
+        "Password until now", Needed("Type your password until now."), autocomplete="current-password"
+    )
+    fresh = password_field("New password", _GOOD_PASSWORD)
+    again = password_field("New password once more")
+
+    def validate_again(self, field: PasswordField) -> None:
+        """Both must be the same."""
+        if field.data != self.fresh.data:
+            raise ValidationError("The two new passwords are not the same.")
+
+
+class OwnPinForm(ActForm):
+    """A new PIN for oneself."""
+
+    current = password_field("Password or PIN until now", Needed("Type your password or PIN until now."))
+    fresh = pin_field("New PIN", _GOOD_PIN)
+
+
+class PersonForm(RevisedForm):
+    """One person: what they are, can and cost, and how they sign in."""
+
+    name = StringField("Name", [Needed("Type the person's name."), LINE])
+    roles = ManyField("Roles", choices=[SelectChoice(role, words) for role, words in ROLE_WORDS.items()])
+    skills = ManyField("Skills", choices=[SelectChoice(skill, words) for skill, words in SKILL_WORDS.items()])
+    weekly_minutes = HoursField("Usually here in a week, hours", [Optional()], default=2400)
+    cost = AmountField("What an hour costs the shop", [Optional()])
+    cost_from_on = DayField("That cost holds from", [Optional()], default=today)
+    password = password_field("New password", Optional(), _GOOD_PASSWORD)
+    pin = pin_field("New PIN", Optional(), _GOOD_PIN)
+    is_active = BooleanField("Works here", default=True)
+
+    def validate_roles(self, field: ManyField) -> None:
+        """One role at least."""
+        if not field.data:
+            raise ValidationError("Choose at least one role.")

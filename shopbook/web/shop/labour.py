@@ -1,0 +1,55 @@
+"""What an hour is sold for: by skill, and to a kind of payer where it differs."""
+
+from datetime import datetime
+
+from flask import url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+from wtforms.validators import Optional
+
+from shopbook.queries.shop.rates import labour_rates_on
+from shopbook.services.shop.rates import set_labour_rates
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.customer_kinds import KIND_WORDS, CustomerKind
+from shopbook.trade.permissions import Actor
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.fields import AmountField, Needed, today
+from shopbook.web.parts.guards import needs
+from shopbook.web.shop.forms import SKILL_WORDS
+from shopbook.web.shop.routes import blueprint
+from shopbook.web.shop.setting_forms import FromDayForm
+
+ANYBODY = "any"
+PAYER_WORDS = {ANYBODY: "Anybody"} | {
+    kind.value: words for kind, words in KIND_WORDS.items() if kind is not CustomerKind.PRIVATE
+}
+
+
+class LabourForm(FromDayForm):
+    """Rates by skill (rows) and kind of payer (columns); an empty cell goes by the first column."""
+
+    def rates(self) -> dict[tuple[str, str], int]:
+        """What was typed; a cell that was emptied goes back to the rate for anybody."""
+        held = labour_rates_on(reader(), self.day)
+        typed = {(skill.value, payer): self[f"{skill}_{payer}"].data for skill in Skill for payer in PAYER_WORDS}
+        emptied = {key: typed[key[0], ANYBODY] for key in held if key in typed and typed[key] is None}
+        return {key: rate for key, rate in (typed | emptied).items() if rate is not None}
+
+
+for _skill, _words in SKILL_WORDS.items():
+    for _payer, _payer_words in PAYER_WORDS.items():
+        _check = [Needed("Type what an hour is sold for.")] if _payer == ANYBODY else [Optional()]
+        setattr(LabourForm, f"{_skill}_{_payer}", AmountField(f"{_words}, {_payer_words.lower()}", _check))
+
+
+@blueprint.route("/settings/labour", methods=["GET", "POST"])
+@needs("shop", "set")
+def labour() -> Response | str | tuple[str, int]:
+    held = labour_rates_on(reader(), today())
+    form = LabourForm(data={f"{skill}_{payer}": rate for (skill, payer), rate in held.items()})
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        set_labour_rates(session, actor, now, form.rates(), form.day)
+        return Done(url_for("shop.settings"), "Your hours are sold at these rates.")
+
+    return act_by_form(form, "shop/labour.html", act, skills=SKILL_WORDS, payers=PAYER_WORDS)

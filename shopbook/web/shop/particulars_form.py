@@ -1,0 +1,52 @@
+"""The forms of what stands on every paper, and of where its numbers go on."""
+
+from wtforms import BooleanField, SelectField, StringField, TextAreaField
+from wtforms.validators import Length
+
+from shopbook.trade.number_series import SERIES_WORDS
+from shopbook.trade.units import Kind, Unit
+from shopbook.web.parts.fields import Needed, SelectChoice
+from shopbook.web.parts.forms import LONGEST_WORDS, ActForm, RevisedForm
+from shopbook.web.shop.forms import LINE
+from shopbook.web.shop.setting_forms import whole
+
+PAPER_WORDS = {"letter": "Letter", "a4": "A4"}
+UNITS_CHOSEN = {
+    Kind.VOLUME: "Volumes in",
+    Kind.MASS: "Weights in",
+    Kind.AREA: "Areas in",
+    Kind.LENGTH: "Lengths in",
+    Kind.FILM: "Film thickness in",
+    Kind.TEMPERATURE: "Temperatures in",
+    Kind.DISTANCE: "Distances in",
+}
+_WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
+
+
+class ParticularsForm(RevisedForm):
+    """The shop's name, address and paper, and the units it reads."""
+
+    shop_name = StringField("Name of the shop", [Needed("Type the shop's name."), LINE])
+    address = TextAreaField("Address", [_WORDS])
+    phone = StringField("Phone", [LINE])
+    mail = StringField("Mail", [LINE])
+    tax_number = StringField("Tax number", [LINE])
+    pay_to = TextAreaField("How to pay you", [_WORDS], description="Account and words printed under an invoice.")
+    paper_size = SelectField("Paper", choices=[SelectChoice(size, words) for size, words in PAPER_WORDS.items()])
+    is_tax_invoice = BooleanField("Our invoices are tax invoices")
+    zone = StringField(
+        "Clock of the shop", [Needed("Type a time zone such as Europe/Berlin."), LINE], render_kw={"list": "zones"}
+    )
+
+
+for _kind, _words in UNITS_CHOSEN.items():
+    _units = [SelectChoice(unit.value, unit.value) for unit in Unit if unit.kind is _kind]
+    setattr(ParticularsForm, _kind.value, SelectField(_words, choices=_units))
+
+
+class NumbersForm(ActForm):
+    """The last number of each series in the shop's old papers."""
+
+
+for _series, _words in SERIES_WORDS.items():
+    setattr(NumbersForm, _series.value, whole(f"{_words}: last number so far", 0, 99_999_999))

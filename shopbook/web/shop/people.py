@@ -1,0 +1,123 @@
+"""The shop's people, kept by the owner: who is here, what they may, can and cost, and how they sign in."""
+
+from datetime import datetime
+
+from flask import current_app, g, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.outside.passwords import hash_password, hash_pin
+from shopbook.queries.shop.people import cost_on, costs_on, get_actor, get_person, list_actors, list_people
+from shopbook.services.shop.people import add_person, change_person, set_cost, set_password, set_pin
+from shopbook.trade.permissions import Actor, Role
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.fields import today
+from shopbook.web.parts.guards import needs
+from shopbook.web.shop.forms import ROLE_WORDS, SKILL_WORDS, PersonForm
+from shopbook.web.shop.routes import blueprint
+
+
+@blueprint.get("/people")
+@needs("shop", "people")
+def people() -> str:
+    gone = [person for person in list_people(reader(), is_everybody=True) if not person.is_active]
+    known = {person.id: person for person in list_people(reader())}
+    return render_template(
+        "shop/people.html",
+        actors=list_actors(reader()),
+        known=known,
+        costs=costs_on(reader(), today()),
+        gone=gone,
+        role_words=ROLE_WORDS,
+        skill_words=SKILL_WORDS,
+    )
+
+
+@blueprint.route("/people/new", methods=["GET", "POST"])
+@needs("shop", "people")
+def new_person() -> Response | str | tuple[str, int]:
+    form = PersonForm(roles=[Role.TECHNICIAN])
+    hashes = _hashes(form)
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        person = add_person(
+            session,
+            actor,
+            now,
+            name=form.name.data or "",
+            roles=[Role(role) for role in form.roles.data or ()],
+            skills=form.skills.data or (),
+            weekly_minutes=form.weekly_minutes.data or 0,
+            password_hash=hashes.get("password"),
+            pin_hash=hashes.get("pin"),
+        )
+        _set_cost(session, actor, now, form, person.id)
+        return Done(url_for("shop.people"), f"{person.name} is in the book.")
+
+    return act_by_form(form, "shop/person.html", act, person=None)
+
+
+@blueprint.route("/people/<int:person_id>", methods=["GET", "POST"])
+@needs("shop", "people")
+def person(person_id: int) -> Response | str | tuple[str, int]:
+    known, form, is_me = get_person(reader(), person_id), _person_form(person_id), g.actor.person_id == person_id
+    hashes = _hashes(form)
+    if is_me:
+        hashes.pop("password", None)
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        changed = change_person(
+            session,
+            actor,
+            now,
+            person_id,
+            revision=form.revision.data or 0,
+            name=form.name.data or "",
+            roles=[Role(role) for role in form.roles.data or ()],
+            skills=form.skills.data or (),
+            weekly_minutes=form.weekly_minutes.data or 0,
+            is_active=bool(form.is_active.data),
+        )
+        _set_secrets(session, actor, now, person_id, hashes)
+        _set_cost(session, actor, now, form, person_id)
+        return Done(url_for("shop.people"), f"{changed.name} is changed.")
+
+    return act_by_form(form, "shop/person.html", act, person=known, is_me=is_me)
+
+
+def _person_form(person_id: int) -> PersonForm:
+    known, held = get_person(reader(), person_id), get_actor(reader(), person_id)
+    return PersonForm(
+        revision=known.revision,
+        name=known.name,
+        roles=sorted(held.roles),
+        skills=sorted(held.skills),
+        weekly_minutes=known.weekly_minutes,
+        cost=cost_on(reader(), person_id, today()) or None,
+        is_active=known.is_active,
+    )
+
+
+def _hashes(form: PersonForm) -> dict[str, str]:
+    """What was typed to sign in with, hashed before the transaction; nothing for a field left empty or not good."""
+    if request.method != "POST" or not form.validate():
+        return {}
+    made = {}
+    if form.password.data:
+        made["password"] = hash_password(form.password.data)
+    if form.pin.data:
+        made["pin"] = hash_pin(form.pin.data, current_app.config["SECRET_KEY"])
+    return made
+
+
+def _set_secrets(session: Session, actor: Actor, now: datetime, person_id: int, hashes: dict[str, str]) -> None:
+    if "password" in hashes:
+        set_password(session, actor, now, person_id, hashes["password"])
+    if "pin" in hashes:
+        set_pin(session, actor, now, person_id, hashes["pin"])
+
+
+def _set_cost(session: Session, actor: Actor, now: datetime, form: PersonForm, person_id: int) -> None:
+    from_on = form.cost_from_on.data or today()
+    if form.cost.data is not None and form.cost.data != cost_on(session, person_id, from_on):
+        set_cost(session, actor, now, person_id, form.cost.data, from_on)

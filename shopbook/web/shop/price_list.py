@@ -1,0 +1,111 @@
+"""The shop's own price list: panel, size, paint or not; what nobody typed follows from the rate of an hour."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import render_template, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+from wtforms.validators import Optional
+
+from shopbook.queries.shop.rates import catalogue_on, labour_rates_on
+from shopbook.services.shop.rates import set_standard
+from shopbook.trade.catalogue.entries import EntryKind, PanelPrice
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.catalogue.reading import entry_body
+from shopbook.trade.errors import NotFound
+from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.shapes import PaintChoice, SizeStep
+from shopbook.trade.pricing.listed import price_from_hours
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.fields import AmountField, today
+from shopbook.web.parts.guards import needs
+from shopbook.web.shop.routes import blueprint
+from shopbook.web.shop.setting_forms import FromDayForm, whole
+
+SIZE_WORDS = {SizeStep.S: "Small", SizeStep.M: "Medium", SizeStep.L: "Large"}
+PAINT_WORDS = {
+    PaintChoice.NO_PAINT: "Paint kept",
+    PaintChoice.PAINT: "Painted",
+    PaintChoice.BLEND: "Painted, colour blended out",
+}
+_ROWS = {SizeStep.S: "small", SizeStep.M: "medium", SizeStep.L: "large"}
+
+
+class PriceForm(FromDayForm):
+    """Nine prices and three numbers of days of one panel; an empty price goes by hours again."""
+
+    def body(self, price: PanelPrice, hour_minor: int) -> dict[str, Any]:
+        """The entry with what was typed: only a price that differs from the reckoned one is the shop's own."""
+        reckoned = reckoned_prices(price, hour_minor)
+        typed = {key: self[_name(*key)].data for key in reckoned}
+        own = {
+            _key(*key): minor
+            for key, minor in typed.items()
+            if minor is not None and (minor != reckoned[key] or _key(*key) in price.set_minor)
+        }
+        days = [self[f"days_{paint}"].data for paint in PaintChoice]
+        return entry_body(price) | {"set_minor": own, "days": days, "sure": 100, "source": "the shop's own"}
+
+
+for _size in SizeStep:
+    for _paint in PaintChoice:
+        _words = f"{SIZE_WORDS[_size]}, {PAINT_WORDS[_paint].lower()}"
+        setattr(PriceForm, f"price_{_size}_{_paint}", AmountField(_words, [Optional()]))
+for _paint in PaintChoice:
+    setattr(PriceForm, f"days_{_paint}", whole(f"Working days, {PAINT_WORDS[_paint].lower()}", 0, 60))
+
+
+def _name(size: SizeStep, paint: PaintChoice) -> str:
+    return f"price_{size}_{paint}"
+
+
+def _key(size: SizeStep, paint: PaintChoice) -> str:
+    return f"{size}.{paint}"
+
+
+def reckoned_prices(price: PanelPrice, hour_minor: int) -> dict[tuple[SizeStep, PaintChoice], int]:
+    """What each cell comes to by hours at the rate of an hour, in minor units before tax."""
+    return {
+        (size, paint): price_from_hours(getattr(price, row)[place], hour_minor)
+        for size, row in _ROWS.items()
+        for place, paint in enumerate(PaintChoice)
+    }
+
+
+def shown_prices(price: PanelPrice, hour_minor: int) -> dict[tuple[SizeStep, PaintChoice], int]:
+    """What the list says: the shop's own price where it typed one, else the reckoned one."""
+    reckoned = reckoned_prices(price, hour_minor)
+    return {key: price.set_minor.get(_key(*key), minor) for key, minor in reckoned.items()}
+
+
+def _hour_minor() -> int:
+    return labour_rates_on(reader(), today()).get((Skill.BODY, "any"), 0) or 1
+
+
+@blueprint.get("/settings/price-list")
+@needs("shop", "set")
+def price_list() -> str:
+    prices = catalogue_on(reader(), today()).prices
+    hour_minor = _hour_minor()
+    rows = [(price.code, shown_prices(price, hour_minor), bool(price.set_minor)) for price in prices.values()]
+    return render_template("shop/price_list.html", rows=rows, sizes=SIZE_WORDS, paints=PAINT_WORDS)
+
+
+@blueprint.route("/settings/price-list/<code>", methods=["GET", "POST"])
+@needs("shop", "set")
+def price(code: str) -> Response | str | tuple[str, int]:
+    known = catalogue_on(reader(), today()).prices.get(code)
+    if known is None:
+        raise NotFound("There is no such panel in the price list.")
+    hour_minor = _hour_minor()
+    days = {f"days_{paint}": known.days[place] for place, paint in enumerate(PaintChoice)}
+    form = PriceForm(data={_name(*key): minor for key, minor in shown_prices(known, hour_minor).items()} | days)
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        held = catalogue_on(session, form.day).prices.get(code, known)
+        body = form.body(held, hour_minor)
+        set_standard(session, actor, now, EntryKind.PRICE, code, body, form.day)
+        return Done(url_for("shop.price_list"), "The price list is changed.")
+
+    return act_by_form(form, "shop/price.html", act, code=code, sizes=SIZE_WORDS, paints=PAINT_WORDS)

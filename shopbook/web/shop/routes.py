@@ -1,0 +1,61 @@
+"""The front door, the health check and the log; the blueprint that the area's other modules hang their pages on."""
+
+from importlib.metadata import PackageNotFoundError, version
+
+from flask import Blueprint, g, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from shopbook.queries.shop.book import find_book
+from shopbook.queries.shop.log import list_log
+from shopbook.queries.shop.people import list_people
+from shopbook.queries.shop.standing import get_schema_standing
+from shopbook.web.parts.act import reader
+from shopbook.web.parts.frame import places
+from shopbook.web.parts.guards import needs, open_to_all
+
+blueprint = Blueprint("shop", __name__)
+PAGE = 50
+
+
+def first_page() -> str:
+    """Where a person begins: the first place of the spine that is theirs, else their account."""
+    mine = places()
+    return mine[0].url if mine else url_for("shop.account")
+
+
+@blueprint.get("/")
+@open_to_all
+def front() -> Response:
+    if find_book(reader()) is None:
+        return redirect(url_for("shop.start"))
+    if g.actor.person_id is None:
+        return redirect(url_for("shop.who" if g.device else "shop.sign_in"))
+    return redirect(first_page())
+
+
+@blueprint.get("/health")
+@open_to_all
+def health() -> tuple[dict[str, object], int]:
+    standing = get_schema_standing(reader())
+    told: dict[str, object] = {"ok": standing.is_ready, "schema": standing.stands_at, "version": program_version()}
+    return told, 200 if standing.is_ready else 503
+
+
+def program_version() -> str:
+    """The version of the installed program; "unpacked" where it runs without being installed."""
+    try:
+        return version("shopbook")
+    except PackageNotFoundError:
+        return "unpacked"
+
+
+@blueprint.get("/log")
+@needs("shop", "set")
+def log() -> str:
+    before = request.args.get("before", type=int)
+    lines = list_log(reader(), before=before, limit=PAGE + 1)
+    names = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
+    older = url_for("shop.log", before=lines[PAGE - 1].id) if len(lines) > PAGE else None
+    return render_template(
+        "shop/log.html", lines=lines[:PAGE], names=names, older=older, newest=url_for("shop.log") if before else None
+    )

@@ -1,0 +1,214 @@
+"""The forms of the settings that hold from a day; a field's name is the setting's, its description its hint."""
+
+from collections.abc import Mapping
+from datetime import date, time
+from typing import Any
+
+from wtforms import BooleanField, IntegerField, SelectField, StringField, TextAreaField
+from wtforms.validators import Length, NumberRange, Optional
+
+from shopbook.trade.days import WEEKDAYS
+from shopbook.trade.deposits import DepositRule
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.opening import DayHours
+from shopbook.trade.settings import SettingName
+from shopbook.trade.units import Kind
+from shopbook.web.parts.fields import (
+    AmountField,
+    ClockField,
+    DayField,
+    Needed,
+    PercentField,
+    QuantityField,
+    SelectChoice,
+    today,
+)
+from shopbook.web.parts.forms import LONGEST_WORDS, ActForm
+from shopbook.web.shop.forms import LINE
+
+DEPOSIT_WORDS = {
+    DepositRule.TAXED_WHEN_TAKEN: "Taxed when taken, with an invoice of its own",
+    DepositRule.HELD: "Held until the final invoice",
+}
+WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
+
+
+def whole(label: str, least: int, most: int, hint: str = "") -> IntegerField:
+    """A whole number between two bounds."""
+    between = NumberRange(least, most, f"Type a whole number from {least} to {most}.")
+    return IntegerField(label, [between], description=hint)
+
+
+class FromDayForm(ActForm):
+    """Figures that hold from a day."""
+
+    from_on = DayField("Holds from", [Optional()], default=today)
+
+    @property
+    def day(self) -> date:
+        """The day from which what was typed holds."""
+        day: date = self.from_on.data or today()
+        return day
+
+
+class SettingForm(FromDayForm):
+    """A page of settings; its fields bear the settings' names."""
+
+    @classmethod
+    def typed(cls, held: Mapping[SettingName, Any]) -> dict[str, Any]:
+        """The form's data from the settings that hold."""
+        return {name.value: value for name, value in held.items()}
+
+    def settings(self) -> dict[SettingName, Any]:
+        """What was typed, by setting."""
+        given = self.clean()
+        return {name: given[name] for name in SettingName if name in given}
+
+
+class HoursForm(SettingForm):
+    """The week's opening hours and lunch."""
+
+    lunch_begins = ClockField("Lunch begins", [Optional()])
+    lunch_ends = ClockField("Lunch ends", [Optional()])
+
+    @classmethod
+    def typed(cls, held: Mapping[SettingName, Any]) -> dict[str, Any]:
+        week, lunch = held[SettingName.OPENING_HOURS], held[SettingName.LUNCH] or [None, None]
+        data = {"lunch_begins": _clock(lunch[0]), "lunch_ends": _clock(lunch[1])}
+        for weekday in range(7):
+            opens, closes = week.get(str(weekday), [None, None])
+            data |= {f"opens_{weekday}": _clock(opens), f"closes_{weekday}": _clock(closes)}
+        return data
+
+    def settings(self) -> dict[SettingName, Any]:
+        """RuleBroken, naming the field, for a day that closes before it opens or a lunch outside every day."""
+        given = self.clean()
+        lunch = [given["lunch_begins"], given["lunch_ends"]]
+        week = {weekday: (given[f"opens_{weekday}"], given[f"closes_{weekday}"]) for weekday in range(7)}
+        open_days = {weekday: ends for weekday, ends in week.items() if ends != (None, None)}
+        for weekday, (opens, closes) in open_days.items():
+            _check_day(weekday, opens, closes)
+        _check_lunch(lunch, list(open_days.values()))
+        return {
+            SettingName.OPENING_HOURS: {str(day): [_text(end) for end in ends] for day, ends in open_days.items()},
+            SettingName.LUNCH: [_text(end) for end in lunch] if lunch[0] else [],
+        }
+
+
+for _weekday, _name in enumerate(WEEKDAYS):
+    setattr(HoursForm, f"opens_{_weekday}", ClockField(f"{_name} opens", [Optional()]))
+    setattr(HoursForm, f"closes_{_weekday}", ClockField(f"{_name} closes", [Optional()]))
+
+
+def _clock(text: str | None) -> time | None:
+    return time.fromisoformat(text) if text else None
+
+
+def _text(clock: time) -> str:
+    return clock.strftime("%H:%M")
+
+
+def _check_day(weekday: int, opens: time | None, closes: time | None) -> None:
+    if opens is None or closes is None:
+        raise RuleBroken("Give both times, or leave both empty for a closed day.", f"opens_{weekday}")
+    try:
+        DayHours(opens, closes)
+    except RuleBroken as broken:
+        raise RuleBroken(broken.sentence, f"closes_{weekday}") from broken
+
+
+def _check_lunch(lunch: list[time | None], days: list[tuple[time, time]]) -> None:
+    if lunch == [None, None]:
+        return
+    if None in lunch:
+        raise RuleBroken("Give both the beginning and the end of lunch, or neither.", "lunch_begins")
+    begins, ends = lunch
+    assert begins is not None
+    assert ends is not None
+    if begins >= ends or not any(opens < begins and ends < closes for opens, closes in days):
+        raise RuleBroken("Lunch must lie between opening and closing.", "lunch_begins")
+
+
+class MoneyForm(SettingForm):
+    """Rules of money."""
+
+    deposit_treatment = SelectField(
+        "A deposit is",
+        choices=[SelectChoice(rule, words) for rule, words in DEPOSIT_WORDS.items()],
+        description="With VAT, money for a known repair is usually taxed when it is taken. Ask your accountant.",
+    )
+    prices_hold_tax = BooleanField("Prices are said and written with tax in them")
+    quote_valid_days = whole("A quote is valid for, days", 1, 365)
+    payment_days = whole("Invoices are to be paid within, days", 0, 365, "Nought: at hand-over.")
+    allowance_permille = PercentField(
+        "A job may pass the agreed sum without a further yes by, %",
+        [Needed("Type a percentage; 0 for never.")],
+        description="What passes it is held until somebody says yes. Nought is the careful choice.",
+    )
+    strict_agreement = BooleanField("Refuse a clock on work without a yes, where the law asks for it")
+    materials_per_paint_hour_minor = AmountField(
+        "Materials for an hour of painting",
+        [Needed("Type an amount; 0 for none.")],
+        description="Used while a material has no price of its own.",
+    )
+    parts_markup_permille = PercentField("Added to what parts cost, %", [Needed("Type a percentage.")], most=5000)
+    sublet_markup_permille = PercentField("Added to work done elsewhere, %", [Needed("Type a percentage.")], most=5000)
+    must_bring_minor = AmountField(
+        "What an hour must bring after materials",
+        [Optional()],
+        description="A price at the kerb is measured against it. Left empty: the rate of the hour.",
+    )
+    cash_rounding_minor = AmountField(
+        "Cash is rounded to",
+        [Needed("Type the smallest coin, such as 0.05; 0 for no rounding.")],
+        description="The smallest coin; nought for no rounding. It is a difference of payment, never a line.",
+    )
+    storage_words = TextAreaField("Words about storage, on a quote", [WORDS])
+    care_words = TextAreaField("Care of new paint, on an invoice", [WORDS])
+
+
+class ConditionsForm(SettingForm):
+    """What the shop is like to spray in."""
+
+    shop_temperature = QuantityField(
+        "Usual temperature of the shop", [Needed("Type a temperature.")], kind=Kind.TEMPERATURE
+    )
+    has_lamp = BooleanField("There is a drying lamp")
+    has_booth = BooleanField("There is a booth that can bake")
+
+    @classmethod
+    def typed(cls, held: Mapping[SettingName, Any]) -> dict[str, Any]:
+        """The temperature is kept in tenths of a degree Celsius."""
+        return super().typed(held) | {"shop_temperature": held[SettingName.SHOP_TEMPERATURE_TENTHS] * 100}
+
+    def settings(self) -> dict[SettingName, Any]:
+        """RuleBroken for a temperature at which nobody works."""
+        tenths = round((self.shop_temperature.data or 0) / 100)
+        if not -100 <= tenths <= 500:
+            raise RuleBroken("That is no temperature that a shop has.", "shop_temperature")
+        return super().settings() | {SettingName.SHOP_TEMPERATURE_TENTHS: tenths}
+
+
+class DepthForm(SettingForm):
+    """What is shown beyond the everyday."""
+
+    shows_air = BooleanField("Air and waste record")
+    shows_forecasts = BooleanField("Forecasts of what will be used and when a car will be ready")
+    shows_films = BooleanField("Film thickness, measured and computed")
+    shows_journals = BooleanField("Journals for the bookkeeper")
+
+
+class CopiesForm(SettingForm):
+    """Where a safe copy of the book goes every day."""
+
+    backup_folder = StringField(
+        "Folder for the daily safe copy",
+        [LINE],
+        description="On another disk: a stick, a second drive, a folder that another machine keeps. Empty: no copy.",
+    )
+    backup_days = whole("Copies are kept for, days", 1, 3650)
+
+
+def when(form: SettingForm, is_dated: bool) -> date:
+    """The day from which what was typed holds; today where the page does not ask."""
+    return form.day if is_dated else today()

@@ -1,0 +1,112 @@
+"""Settings: one index, and one page a section; what holds from a day says so."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from flask import render_template, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.shop.book import get_book, get_units, last_numbers
+from shopbook.queries.shop.rates import list_later_changes, settings_on, tax_rates_on
+from shopbook.services.shop.book import change_book, go_on_with_numbers
+from shopbook.services.shop.rates import set_settings
+from shopbook.trade.errors import NotFound
+from shopbook.trade.number_series import Series
+from shopbook.trade.permissions import Actor
+from shopbook.trade.units import Kind
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.fields import today
+from shopbook.web.parts.guards import needs
+from shopbook.web.shop.particulars_form import UNITS_CHOSEN, NumbersForm, ParticularsForm
+from shopbook.web.shop.routes import blueprint
+from shopbook.web.shop.setting_forms import (
+    ConditionsForm,
+    CopiesForm,
+    DepthForm,
+    HoursForm,
+    MoneyForm,
+    SettingForm,
+    when,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One page of settings; `is_dated` where it asks from which day they hold."""
+
+    title: str
+    about: str
+    form: type[SettingForm]
+    is_dated: bool = True
+
+
+SECTIONS = {
+    "hours": Section(
+        "Opening hours", "When work goes on; waits pass outside these hours, touch work does not.", HoursForm
+    ),
+    "money": Section(
+        "Rules of money", "Deposits, quotes, mark-ups, rounding. Usual figures until you change them.", MoneyForm
+    ),
+    "conditions": Section("Conditions", "Waits and pot lives are reckoned from these.", ConditionsForm),
+    "depth": Section("More to see", "Depth for who wants it; off until you switch it on.", DepthForm, is_dated=False),
+    "copies": Section(
+        "Safe copies", "A copy of the whole book every day, in a second place.", CopiesForm, is_dated=False
+    ),
+}
+
+
+@blueprint.get("/settings")
+@needs("shop", "set")
+def settings() -> str:
+    day = today()
+    return render_template(
+        "shop/settings.html",
+        sections=SECTIONS,
+        later=list_later_changes(reader(), day),
+        guessed_taxes=[tax for tax in tax_rates_on(reader(), day) if not tax.is_confirmed],
+    )
+
+
+@blueprint.route("/settings/<section>", methods=["GET", "POST"])
+@needs("shop", "set")
+def setting(section: str) -> Response | str | tuple[str, int]:
+    page = SECTIONS.get(section)
+    if page is None:
+        raise NotFound("There is no such page of settings.")
+    form = page.form(data=page.form.typed(settings_on(reader(), today())))
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        changed = set_settings(session, actor, now, form.settings(), when(form, page.is_dated))
+        said = f"{page.title}: changed." if changed else f"{page.title}: nothing was different."
+        return Done(url_for("shop.settings"), said)
+
+    return act_by_form(form, f"shop/{'hours' if section == 'hours' else 'setting'}.html", act, page=page)
+
+
+@blueprint.route("/settings/particulars", methods=["GET", "POST"])
+@needs("shop", "set")
+def particulars() -> Response | str | tuple[str, int]:
+    book, units = get_book(reader()), get_units(reader())
+    form = ParticularsForm(obj=book, data={kind.value: units.shown(Kind(kind)).value for kind in UNITS_CHOSEN})
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        given = form.clean()
+        chosen = {kind.value: given.pop(kind.value) for kind in UNITS_CHOSEN}
+        change_book(session, actor, now, units=chosen, **given)
+        return Done(url_for("shop.settings"), "What stands on your papers is changed.")
+
+    return act_by_form(form, "shop/particulars.html", act)
+
+
+@blueprint.route("/settings/numbers", methods=["GET", "POST"])
+@needs("shop", "set")
+def numbers() -> Response | str | tuple[str, int]:
+    known = last_numbers(reader())
+    form = NumbersForm(data={series: known.get(series, 0) for series in Series})
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        go_on_with_numbers(session, actor, now, {series: form[series].data for series in Series})
+        return Done(url_for("shop.settings"), "Your papers go on with these numbers.")
+
+    return act_by_form(form, "shop/numbers.html", act)

@@ -1,0 +1,64 @@
+"""Signing in with a name and a password, and out again; every sign-in begins a fresh session."""
+
+from flask import Response as Answer
+from flask import g, make_response, redirect, render_template, request, session, url_for
+from werkzeug.wrappers import Response
+
+from shopbook.queries.shop.people import find_person_named, get_person, list_people
+from shopbook.web.parts.act import reader
+from shopbook.web.parts.guards import open_to_all
+from shopbook.web.shop.forms import SignInForm
+from shopbook.web.shop.routes import blueprint
+from shopbook.web.shop.tries import WRONG, try_password
+
+
+def sign_in_as(person_id: int) -> None:
+    """Begin a fresh session of this person on this browser; what an earlier one held is gone, its token too."""
+    kept = {"person_id": person_id, "stamp": get_person(reader(), person_id).sign_in_stamp}
+    said = session.get("_flashes")
+    session.clear()
+    session.update(kept)
+    session.permanent = True
+    if said:
+        session["_flashes"] = said
+
+
+def safe_path(wanted: str | None) -> str | None:
+    """A path of our own to go on to, or None; an address elsewhere is never followed."""
+    if not wanted or not wanted.startswith("/") or wanted[1:2] in {"/", "\\"} or any(mark < " " for mark in wanted):
+        return None
+    return wanted
+
+
+@blueprint.route("/sign-in", methods=["GET", "POST"])
+@open_to_all
+def sign_in() -> Response | str:
+    form = SignInForm()
+    if request.method == "GET":
+        form.then.data = request.args.get("then", "")
+        if g.device is not None and "desk" not in request.args:
+            return redirect(url_for("shop.who", then=form.then.data or None))
+        return _page(form)
+    if not form.validate():
+        return _page(form, 422)
+    person = find_person_named(reader(), form.name.data or "")
+    person_id = person.id if person else None
+    refusal = try_password(person_id, form.password.data or "")
+    if refusal is not None or person_id is None:
+        form.password.errors = [refusal.sentence if refusal else WRONG]
+        return _page(form, refusal.status if refusal else 422, refusal.headers if refusal else {})
+    sign_in_as(person_id)
+    return redirect(safe_path(form.then.data) or url_for("shop.front"), 303)
+
+
+def _page(form: SignInForm, status: int = 200, headers: dict[str, str] | None = None) -> Answer:
+    names = [person.name for person in list_people(reader()) if person.password_hash]
+    page = render_template("shop/sign_in.html", form=form, names=names)
+    return make_response(page, status, headers or {})
+
+
+@blueprint.post("/sign-out")
+@open_to_all
+def sign_out() -> Response:
+    session.clear()
+    return redirect(url_for("shop.sign_in", desk=1), 303)

@@ -1,0 +1,171 @@
+"""A form for any entry of the catalogue, made from the entry's own fields: what is typed becomes its plain body."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import fields
+from enum import StrEnum
+from functools import cache
+from types import UnionType
+from typing import Any, get_args, get_origin, get_type_hints
+
+from wtforms import BooleanField, Field, SelectField, StringField
+from wtforms.validators import Length
+from wtforms.widgets import TextArea
+
+from shopbook.trade.catalogue.entries import Entry, EntryKind
+from shopbook.trade.catalogue.reading import SHAPES, entry_body
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.units import Kind
+from shopbook.web.parts.fields import Needed, QuantityField, SelectChoice, TypedField
+from shopbook.web.shop.setting_forms import FromDayForm
+from shopbook.web.shop.standard_words import FIELD_WORDS, HINTS
+
+LEFT_OUT = frozenset({"code", "sure", "source"})
+IN_SHOP_UNITS = {
+    "area_m2": (Kind.AREA, 1000),
+    "skin_um": (Kind.FILM, 1),
+    "dry_um": (Kind.FILM, 1),
+    "up_to_mm": (Kind.LENGTH, 1),
+}
+"""Fields typed in the shop's unit; the second figure says in which part of the base unit a float is kept."""
+
+
+class NumberField(TypedField):
+    """A figure; `data` is an int where the entry wants a whole one, else a float."""
+
+    def __init__(self, label: str, validators: Any = None, *, is_whole: bool = False, **options: Any) -> None:
+        super().__init__(label, validators, **options)
+        self.is_whole = is_whole
+
+    def read(self, text: str) -> int | float:
+        if not re.fullmatch(r"-?\d{1,12}" if self.is_whole else r"-?\d{1,12}([.,]\d{1,6})?", text):
+            raise RuleBroken("Type a whole number." if self.is_whole else "Type a number, such as 12 or 0.5.")
+        return int(text) if self.is_whole else float(text.replace(",", "."))
+
+    def show(self, value: float) -> str:
+        return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+class LinesField(Field):
+    """A list, one a line; figures where the entry wants figures; "a: b" where it wants pairs."""
+
+    widget: Any = TextArea()
+    data: Any
+
+    def __init__(self, label: str, validators: Any = None, *, inside: Any = str, **options: Any) -> None:
+        super().__init__(label, validators, **options)
+        self.inside = inside
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        lines = [line.strip() for line in str(valuelist[0] if valuelist else "").splitlines()]
+        try:
+            self.data = [self._read(line) for line in lines if line]
+        except ValueError as error:
+            self.data = []
+            raise ValueError("One a line, in figures; pairs as 2: 17.") from error
+
+    def _read(self, line: str) -> Any:
+        if get_origin(self.inside) is tuple:
+            first, _, second = line.partition(":")
+            return [int(first), int(second)]
+        return self.inside(line.replace(",", ".") if self.inside is float else line)
+
+    def _value(self) -> str:
+        if self.raw_data:
+            return str(self.raw_data[0])
+        return "\n".join(": ".join(map(str, row)) if isinstance(row, list) else _figure(row) for row in self.data or ())
+
+
+class PairsField(Field):
+    """A table of names and figures, one a line as "wipes = 4"."""
+
+    widget: Any = TextArea()
+    data: Any
+
+    def __init__(self, label: str, validators: Any = None, *, is_whole: bool = False, **options: Any) -> None:
+        super().__init__(label, validators, **options)
+        self.is_whole = is_whole
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        self.data = {}
+        for line in str(valuelist[0] if valuelist else "").splitlines():
+            if line.strip():
+                name, _, figure = line.partition("=")
+                try:
+                    self.data[name.strip()] = int(figure) if self.is_whole else float(figure.replace(",", "."))
+                except ValueError as error:
+                    raise ValueError(f"Write it as {name.strip() or 'wipes'} = 4, one a line.") from error
+
+    def _value(self) -> str:
+        if self.raw_data:
+            return str(self.raw_data[0])
+        return "\n".join(f"{name} = {_figure(figure)}" for name, figure in (self.data or {}).items())
+
+
+def _figure(value: Any) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+class StandardForm(FromDayForm):
+    """One entry of the catalogue; made by `standard_form`."""
+
+    names: tuple[str, ...] = ()
+
+    @classmethod
+    def typed(cls, entry: Entry) -> dict[str, Any]:
+        """The form's data from an entry."""
+        return {name: _as_typed(name, value) for name, value in entry_body(entry).items() if name in cls.names}
+
+    def body(self, entry: Entry) -> dict[str, Any]:
+        """The entry's plain body with what was typed, now the shop's own."""
+        whole = entry_body(entry)
+        typed = {name: _as_kept(name, self[name].data, whole[name]) for name in self.names}
+        return whole | typed | {"sure": 100, "source": "the shop's own"}
+
+
+def _as_typed(name: str, value: Any) -> Any:
+    return round(value * 1000) if name in IN_SHOP_UNITS and value is not None else value
+
+
+def _as_kept(name: str, value: Any, before: Any) -> Any:
+    if name not in IN_SHOP_UNITS or value is None:
+        return value
+    exact = value / 1000
+    return round(exact) if isinstance(before, int) else exact
+
+
+@cache
+def standard_form(kind: EntryKind) -> type[StandardForm]:
+    """The form of one kind of entry."""
+    shape = SHAPES[kind]
+    hints = get_type_hints(shape)
+    names = tuple(each.name for each in fields(shape) if each.name not in LEFT_OUT)
+    made: dict[str, Any] = {name: _field(name, hints[name]) for name in names}
+    return type("StandardForm", (StandardForm,), made | {"names": names})
+
+
+def _field(name: str, hint: Any) -> Field:
+    label, about = FIELD_WORDS.get(name, name.replace("_", " ").capitalize()), HINTS.get(name, "")
+    is_optional = isinstance(hint, UnionType)
+    hint = get_args(hint)[0] if is_optional else hint
+    if name in IN_SHOP_UNITS:
+        return QuantityField(label, [Needed("Type a figure.")], kind=IN_SHOP_UNITS[name][0], description=about)
+    if hint in (int, float):
+        checks = [] if is_optional else [Needed("Type a figure.")]
+        return NumberField(label, checks, is_whole=hint is int, description=about)
+    if hint is bool:
+        return BooleanField(label, description=about)
+    return _worded_field(label, about, hint)
+
+
+def _worded_field(label: str, about: str, hint: Any) -> Field:
+    origin = get_origin(hint)
+    if origin is tuple:
+        return LinesField(label, inside=get_args(hint)[0], description=about or "One a line.")
+    if origin is not None and issubclass(origin, Mapping):
+        return PairsField(label, is_whole=get_args(hint)[1] is int, description=about or "One a line, as wipes = 4.")
+    if issubclass(hint, StrEnum):
+        return SelectField(
+            label, choices=[SelectChoice(each, each.replace("_", " ")) for each in hint], description=about
+        )
+    return StringField(label, [Length(max=500, message="At most 500 letters here.")], description=about)

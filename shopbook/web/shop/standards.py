@@ -1,0 +1,69 @@
+"""The shop's standards: the catalogue's entries, whose figure each is, and the shop's own instead from a day."""
+
+from datetime import datetime
+
+from flask import render_template, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.shop.rates import catalogue_edits_on, catalogue_on
+from shopbook.services.shop.rates import set_standard
+from shopbook.trade.catalogue.entries import Entry, EntryKind
+from shopbook.trade.catalogue.reading import TABLES
+from shopbook.trade.errors import NotFound
+from shopbook.trade.permissions import Actor
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.fields import today
+from shopbook.web.parts.frame import country
+from shopbook.web.parts.guards import needs
+from shopbook.web.shop.routes import blueprint
+from shopbook.web.shop.standard_forms import standard_form
+from shopbook.web.shop.standard_words import KIND_WORDS
+
+
+def entry_title(entry: Entry, kind: EntryKind) -> str:
+    """What an entry is called on a page: its own name, a panel's name here, else its code in words."""
+    if kind is EntryKind.PANEL:
+        return country().panel(entry.code).capitalize()
+    return str(getattr(entry, "name", "")) or entry.code.replace("_", " ").capitalize()
+
+
+@blueprint.get("/settings/standards")
+@needs("shop", "set")
+def standards() -> str:
+    return render_template("shop/standards.html", kinds=KIND_WORDS)
+
+
+@blueprint.get("/settings/standards/<kind>")
+@needs("shop", "set")
+def standard_kind(kind: str) -> str:
+    known = _kind(kind)
+    entries = getattr(catalogue_on(reader(), today()), TABLES[known])
+    edited = {edit.code for edit in catalogue_edits_on(reader(), today()) if edit.kind == known}
+    rows = [(entry.code, entry_title(entry, known), entry, entry.code in edited) for entry in entries.values()]
+    title, about = KIND_WORDS[known]
+    return render_template("shop/standard_kind.html", kind=known, title=title, about=about, rows=rows)
+
+
+@blueprint.route("/settings/standards/<kind>/<code>", methods=["GET", "POST"])
+@needs("shop", "set")
+def standard(kind: str, code: str) -> Response | str | tuple[str, int]:
+    known = _kind(kind)
+    entry = getattr(catalogue_on(reader(), today()), TABLES[known]).get(code)
+    if entry is None:
+        raise NotFound("There is no such standard in the catalogue.")
+    make = standard_form(known)
+    form = make(data=make.typed(entry))
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        set_standard(session, actor, now, known, code, form.body(entry), form.day)
+        return Done(url_for("shop.standard_kind", kind=known.value), f"{entry_title(entry, known)}: changed.")
+
+    title = entry_title(entry, known)
+    return act_by_form(form, "shop/standard.html", act, entry=entry, title=title, kind=known.value, names=make.names)
+
+
+def _kind(kind: str) -> EntryKind:
+    if kind not in KIND_WORDS:
+        raise NotFound("There is no such kind of standard.")
+    return EntryKind(kind)

@@ -1,0 +1,113 @@
+"""Kinds of tax and what each falls on, from a day; what the program guessed wants one press to confirm."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from json import loads
+from typing import Any
+
+from flask import url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+from wtforms import SelectField, StringField
+
+from shopbook.queries.shop.rates import tax_rates_on
+from shopbook.services.shop.rates import confirm_taxes, set_tax_kinds, set_tax_rate
+from shopbook.trade.billing import LineKind
+from shopbook.trade.errors import NotFound
+from shopbook.trade.permissions import Actor
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.fields import Needed, SelectChoice, TaxRateField, today
+from shopbook.web.parts.guards import needs
+from shopbook.web.shop.forms import LINE
+from shopbook.web.shop.routes import blueprint
+from shopbook.web.shop.setting_forms import FromDayForm
+
+LINE_KIND_WORDS = {
+    LineKind.LABOUR: "Labour",
+    LineKind.MATERIALS: "Paint and materials",
+    LineKind.PART: "Parts",
+    LineKind.COLOUR: "Colour bought for the job",
+    LineKind.SUBLET: "Work done elsewhere",
+    LineKind.FEE: "Fees",
+}
+"""A discount follows the lines it is taken off, a deposit those it is for: neither has a tax of its own."""
+
+
+class TaxForm(FromDayForm):
+    """One kind of tax."""
+
+    name = StringField("What it is called on a paper", [Needed("Type what this tax is called on a paper."), LINE])
+    rate = TaxRateField("Rate, %", [Needed("Type the rate; 0 where nothing is charged.")])
+
+
+class TaxKindsForm(FromDayForm):
+    """Under which tax each kind of line falls."""
+
+    def offer(self, taxes: Mapping[str, str]) -> None:
+        """Let each kind of line choose among these."""
+        for kind in LINE_KIND_WORDS:
+            choice: Any = self[kind]
+            choice.choices = [
+                SelectChoice("", "Choose one"),
+                *(SelectChoice(code, name) for code, name in taxes.items()),
+            ]
+
+
+for _kind, _words in LINE_KIND_WORDS.items():
+    setattr(TaxKindsForm, _kind.value, SelectField(_words))
+
+
+@blueprint.route("/settings/taxes", methods=["GET", "POST"])
+@needs("shop", "set")
+def taxes() -> Response | str | tuple[str, int]:
+    held = tax_rates_on(reader(), today())
+    form = TaxKindsForm(data={kind: tax.code for tax in held for kind in loads(tax.line_kinds)})
+    form.offer({tax.code: tax.name for tax in held})
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        codes = {kind: form[kind].data for kind in LINE_KIND_WORDS}
+        set_tax_kinds(session, actor, now, codes, form.day)
+        return Done(url_for("shop.taxes"), "What each tax falls on is set.")
+
+    return act_by_form(form, "shop/taxes.html", act, taxes=held, kinds=LINE_KIND_WORDS)
+
+
+@blueprint.post("/settings/taxes/confirm")
+@needs("shop", "set")
+def confirm() -> Response:
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        confirm_taxes(session, actor, now, today())
+        return Done(url_for("shop.taxes"), "The rates are confirmed.")
+
+    return act_by_press(act, url_for("shop.taxes"))
+
+
+@blueprint.route("/settings/taxes/new", methods=["GET", "POST"])
+@needs("shop", "set")
+def new_tax() -> Response | str | tuple[str, int]:
+    return _tax_page(TaxForm(), "")
+
+
+@blueprint.route("/settings/taxes/<code>", methods=["GET", "POST"])
+@needs("shop", "set")
+def tax(code: str) -> Response | str | tuple[str, int]:
+    known = next((tax for tax in tax_rates_on(reader(), today()) if tax.code == code), None)
+    if known is None:
+        raise NotFound("There is no such kind of tax in the book.")
+    return _tax_page(TaxForm(data={"name": known.name, "rate": known.rate_thousandths}), code)
+
+
+def _tax_page(form: TaxForm, code: str) -> Response | str | tuple[str, int]:
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        set_tax_rate(
+            session,
+            actor,
+            now,
+            code=code,
+            name=form.name.data or "",
+            rate_thousandths=form.rate.data,
+            from_on=form.day,
+        )
+        return Done(url_for("shop.taxes"), f"{form.name.data} holds from the day you gave.")
+
+    return act_by_form(form, "shop/tax.html", act, code=code)

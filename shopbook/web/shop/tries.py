@@ -1,0 +1,74 @@
+"""One try at a password or PIN: counted before it is looked at, slowed after several wrong ones, verified outside
+any transaction. The count stands in a transaction of its own, so that a refusal cannot take it back."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import timedelta
+from math import ceil
+
+from flask import current_app, g, request
+
+from shopbook.outside.passwords import is_password, is_pin
+from shopbook.queries.shop.people import get_person, list_trials
+from shopbook.services.shop.people import count_wrong_try, forget_wrong_tries
+from shopbook.trade.patience import wait_before_try
+from shopbook.web.parts.act import now, reader, writer
+
+WRONG = "That is not right. Type it once more."
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why a try was not let through: a sentence, the status of the page, and the seconds to wait."""
+
+    sentence: str
+    status: int
+    seconds: int = 0
+
+    @property
+    def headers(self) -> dict[str, str]:
+        return {"Retry-After": str(self.seconds)} if self.seconds else {}
+
+
+def try_password(person_id: int | None, typed: str) -> Refusal | None:
+    """None when the password is the person's; nobody is told which of name and password was wrong."""
+    kept = get_person(reader(), person_id).password_hash if person_id else None
+    return _try(person_id, lambda: is_password(typed, kept))
+
+
+def try_pin(person_id: int, typed: str) -> Refusal | None:
+    """None when the PIN is the person's."""
+    kept, secret = get_person(reader(), person_id).pin_hash, current_app.config["SECRET_KEY"]
+    return _try(person_id, lambda: is_pin(typed, kept, secret))
+
+
+def _try(person_id: int | None, is_right: Callable[[], bool]) -> Refusal | None:
+    whom = _whom(person_id)
+    wait = _claim_try(whom)
+    if wait:
+        seconds = ceil(wait.total_seconds())
+        return Refusal(f"Wait {seconds} second{'s' if seconds > 1 else ''}, then try again.", 429, seconds)
+    if not is_right():
+        return Refusal(WRONG, 422)
+    with writer() as session:
+        forget_wrong_tries(session, whom)
+    return None
+
+
+def _claim_try(whom: list[str]) -> timedelta:
+    """Count a try as wrong until it proves right, unless there is still time to wait: two at once cannot slip by."""
+    with writer() as session:
+        waits = [wait_before_try(trial.wrong, trial.last_at, now()) for trial in list_trials(session, whom)]
+        wait = max(waits, default=timedelta(0))
+        if not wait:
+            count_wrong_try(session, now(), whom)
+    return wait
+
+
+def _whom(person_id: int | None) -> list[str]:
+    whom = [f"address:{request.remote_addr}"]
+    if person_id is not None:
+        whom.append(f"person:{person_id}")
+    if g.device is not None:
+        whom.append(f"device:{g.device.id}")
+    return whom
