@@ -1,4 +1,4 @@
-"""One row in every table of the book, with values that a wrong column type would lose."""
+"""One row in every table of the book, with values that a wrong column type would lose; together a sound book."""
 
 from datetime import UTC, date, datetime, timedelta, timezone
 from typing import Any
@@ -12,6 +12,7 @@ BEYOND_INTEGER = 3_000_000_001
 """More than 2**31: what PostgreSQL's integer cannot hold."""
 
 MOMENT = datetime(2026, 3, 8, 1, 59, 59, 123456, tzinfo=timezone(timedelta(hours=-5)))
+HASH_OF_NOTHING = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"
 WORDS = "Zoë & <b>日本</b> Ł"
 
 _GIVEN: dict[tuple[str, str], Any] = {
@@ -30,6 +31,10 @@ _GIVEN: dict[tuple[str, str], Any] = {
     ("book", "currency"): "USD",
     ("clock_entry", "reverses_id"): None,
     ("movement", "kind"): "received",
+    ("invoice_payer", "share_minor"): 2 * BEYOND_INTEGER,
+    ("picture", "sha256"): HASH_OF_NOTHING,
+    ("picture", "thumbnail_sha256"): HASH_OF_NOTHING,
+    ("paper", "sha256"): HASH_OF_NOTHING,
     ("act_key", "result"): '{"url": "/", "said": ""}',
 }
 

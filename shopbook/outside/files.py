@@ -55,7 +55,10 @@ def read_kept(folder: Path, sha256: str) -> bytes:
 
 def is_kept_whole(folder: Path, sha256: str) -> bool:
     """Whether the content with that hash is there and unharmed."""
-    path = path_of_kept(folder, sha256)
+    try:
+        path = path_of_kept(folder, sha256)
+    except ValueError:
+        return False
     return path.is_file() and hash_file(path) == sha256
 
 
