@@ -799,6 +799,9 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_quote")),
         sa.UniqueConstraint("job_id", "version", name=op.f("uq_quote_job_id_version")),
     )
+    with op.batch_alter_table("quote", schema=None) as batch_op:
+        batch_op.create_index("ix_quote_given_on", ["given_on"], unique=False)
+
     op.create_table(
         "search_key",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -1364,6 +1367,9 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_search_key_customer_id"))
 
     op.drop_table("search_key")
+    with op.batch_alter_table("quote", schema=None) as batch_op:
+        batch_op.drop_index("ix_quote_given_on")
+
     op.drop_table("quote")
     with op.batch_alter_table("pot", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_pot_job_id"))

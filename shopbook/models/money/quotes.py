@@ -1,6 +1,6 @@
 """Quotes by version: groups by panel with priced lines. Edited until given, then only a new version follows."""
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, relationship
 
 from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
@@ -14,6 +14,7 @@ class Quote(Base):
         UniqueConstraint("job_id", "version"),
         CheckConstraint("kind IN ('kerb', 'quote', 'extra')", name="known_kind"),
         CheckConstraint("discount_minor >= 0", name="discount_not_negative"),
+        Index("ix_quote_given_on", "given_on"),
     )
 
     id: Mapped[Key]

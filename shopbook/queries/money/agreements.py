@@ -1,0 +1,217 @@
+"""The two kinds of yes: what the owner let be done, what the payer accepts, what is open, and what the shop risks."""
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session, joinedload
+
+from shopbook.models.jobs import Job
+from shopbook.models.money import Agreement, AgreementGroup, JobPayer, Quote, QuoteGroup
+from shopbook.queries.money.pricing import bill_rates_on
+from shopbook.queries.money.quotes import is_main, quotes_of, sum_of_quote
+from shopbook.trade.agreeing import Party
+from shopbook.trade.billing import TaxRate
+from shopbook.trade.customer_kinds import CustomerKind
+from shopbook.trade.pricing import QuoteSum
+
+
+@dataclass(frozen=True, slots=True)
+class AgreedQuote:
+    """One quote as its owner's newest yes has it: groups taken and left, and what the taken ones come to."""
+
+    quote: Quote
+    agreement: Agreement
+    taken: tuple[QuoteGroup, ...]
+    left: tuple[QuoteGroup, ...]
+    sum: QuoteSum
+
+    @property
+    def gross_minor(self) -> int:
+        """With tax: what may be billed without another yes (an estimate's upper sum)."""
+        return self.sum.most_minor
+
+
+@dataclass(frozen=True, slots=True)
+class AgreedSum:
+    """What a job is agreed for. `gross_minor` is the price, `most_minor` what must not be passed without a new yes."""
+
+    net_minor: int = 0
+    tax_minor: int = 0
+    gross_minor: int = 0
+    most_minor: int = 0
+    payer_minor: int | None = None
+    """With tax, what payers other than the owner accepted; None where nobody else pays."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenYes:
+    """A yes that somebody was asked for and has not given."""
+
+    quote: Quote
+    job: Job
+    party: str
+    since: datetime
+    gross_minor: int
+
+
+def list_agreements(session: Session, job_id: int) -> list[Agreement]:
+    """Every yes to a job's quotes, oldest first."""
+    return agreements_of(session, [job_id]).get(job_id, [])
+
+
+def agreements_of(session: Session, job_ids: Iterable[int]) -> dict[int, list[Agreement]]:
+    """Every yes of several jobs, oldest first, by job id."""
+    session.flush()
+    found: dict[int, list[Agreement]] = {}
+    for row in session.scalars(select(Agreement).where(Agreement.job_id.in_(list(job_ids))).order_by(Agreement.id)):
+        found.setdefault(row.job_id, []).append(row)
+    return found
+
+
+def taken_groups(session: Session, agreement_ids: Collection[int]) -> dict[int, dict[int, bool]]:
+    """Whether each group was taken, by agreement id and group id."""
+    found: dict[int, dict[int, bool]] = {agreement_id: {} for agreement_id in agreement_ids}
+    asked = select(AgreementGroup).where(AgreementGroup.agreement_id.in_(list(agreement_ids)))
+    for row in session.scalars(asked):
+        found[row.agreement_id][row.group_id] = row.is_taken
+    return found
+
+
+def agreed_quotes(session: Session, job_id: int) -> list[AgreedQuote]:
+    """What the owner has agreed to: the newest main quote with a yes, then each extra with one, in their order."""
+    return agreed_quotes_of(session, [job_id])[job_id]
+
+
+def agreed_quotes_of(session: Session, job_ids: Collection[int]) -> dict[int, list[AgreedQuote]]:
+    """The same for several jobs, by job id; a handful of statements however many."""
+    quotes = quotes_of(session, job_ids)
+    given = {job_id: _newest_by_quote(rows, Party.OWNER) for job_id, rows in agreements_of(session, job_ids).items()}
+    groups = taken_groups(session, [row.id for rows in given.values() for row in rows.values()])
+    rates: dict[object, list[TaxRate]] = {}
+    found: dict[int, list[AgreedQuote]] = {}
+    for job_id in job_ids:
+        rows = given.get(job_id, {})
+        found[job_id] = []
+        for quote in _standing(quotes.get(job_id, []), rows):
+            day = quote.given_on or quote.made_on
+            if day not in rates:
+                rates[day] = bill_rates_on(session, day)
+            found[job_id].append(_agreed(session, quote, rows[quote.id], groups[rows[quote.id].id], rates[day]))
+    return found
+
+
+def _newest_by_quote(rows: Iterable[Agreement], party: str) -> dict[int, Agreement]:
+    return {row.quote_id: row for row in rows if row.party == party}
+
+
+def _standing(quotes: Iterable[Quote], rows: dict[int, Agreement]) -> list[Quote]:
+    """A later yes to a main quote takes the place of an earlier one; extras stand beside it."""
+    agreed = [quote for quote in quotes if quote.id in rows]
+    main = max((quote for quote in agreed if is_main(quote)), key=lambda quote: rows[quote.id].id, default=None)
+    extras = [quote for quote in reversed(agreed) if not is_main(quote)]
+    return ([main] if main else []) + extras
+
+
+def _agreed(
+    session: Session, quote: Quote, agreement: Agreement, marks: dict[int, bool], rates: list[TaxRate]
+) -> AgreedQuote:
+    taken = tuple(group for group in quote.groups if marks.get(group.id))
+    left = tuple(group for group in quote.groups if not marks.get(group.id))
+    return AgreedQuote(
+        quote, agreement, taken, left, sum_of_quote(session, quote, [group.id for group in taken], rates)
+    )
+
+
+def agreed_sum(session: Session, job_id: int) -> AgreedSum:
+    """What the owner's yes (or several) comes to, and what payers accepted of it; noughts before the first yes."""
+    return agreed_sums_of(session, [job_id])[job_id]
+
+
+def agreed_sums_of(session: Session, job_ids: Collection[int]) -> dict[int, AgreedSum]:
+    """The same for several jobs, by job id."""
+    agreed = agreed_quotes_of(session, job_ids)
+    accepted = _accepted(session, job_ids)
+    asked_payers = _jobs_with_payers(session, job_ids)
+    found = {}
+    for job_id in job_ids:
+        rows = agreed[job_id]
+        payer = sum(accepted.get(row.quote.id, 0) for row in rows) if job_id in asked_payers else None
+        found[job_id] = AgreedSum(
+            net_minor=sum(row.sum.taken.net_minor for row in rows),
+            tax_minor=sum(row.sum.taken.tax_minor for row in rows),
+            gross_minor=sum(row.sum.taken.gross_minor for row in rows),
+            most_minor=sum(row.gross_minor for row in rows),
+            payer_minor=payer,
+        )
+    return found
+
+
+def _accepted(session: Session, job_ids: Collection[int]) -> dict[int, int]:
+    """By quote, what payers accept: the newest word of each, added up."""
+    newest: dict[tuple[int, int | None], int] = {}
+    for rows in agreements_of(session, job_ids).values():
+        newest |= {(row.quote_id, row.customer_id): row.amount_minor or 0 for row in rows if row.party == Party.PAYER}
+    found: dict[int, int] = {}
+    for (quote_id, _), amount in newest.items():
+        found[quote_id] = found.get(quote_id, 0) + amount
+    return found
+
+
+def _jobs_with_payers(session: Session, job_ids: Collection[int]) -> set[int]:
+    """Jobs that somebody besides the owner pays for: a payer was named, or the job is an insurer's."""
+    wanted = list(job_ids)
+    named = select(Job.id).join(JobPayer, JobPayer.job_id == Job.id).where(Job.id.in_(wanted))
+    others = named.where(Job.customer_id.is_(None) | (JobPayer.customer_id != Job.customer_id))
+    insured = select(Job.id).where(Job.id.in_(wanted), Job.payer_kind == CustomerKind.INSURER)
+    return {*session.scalars(others), *session.scalars(insured)}
+
+
+def has_other_payer(session: Session, job_id: int) -> bool:
+    """Whether a payer's yes is wanted besides the owner's."""
+    return bool(_jobs_with_payers(session, [job_id]))
+
+
+def at_risk(session: Session, job_id: int) -> int:
+    """With tax: what the owner agreed to and the payer has not accepted; nought where the owner pays for it all."""
+    return risks_of(session, [job_id]).get(job_id, 0)
+
+
+def risks_of(session: Session, job_ids: Collection[int]) -> dict[int, int]:
+    """The same for several jobs, by job id; jobs without a risk are left out."""
+    wanted = _jobs_with_payers(session, job_ids)
+    accepted = _accepted(session, wanted)
+    found = {}
+    for job_id, rows in agreed_quotes_of(session, wanted).items():
+        risk = sum(max(row.sum.taken.gross_minor - accepted.get(row.quote.id, 0), 0) for row in rows)
+        if risk:
+            found[job_id] = risk
+    return found
+
+
+def waits_for_yes(session: Session) -> list[OpenYes]:
+    """Quotes and extras of open jobs for which owner or payer was asked and has not answered, longest first."""
+    rows = session.execute(
+        select(Quote, Job)
+        .join(Job, Job.id == Quote.job_id)
+        .where(
+            Job.settled_at.is_(None),
+            Job.called_off_at.is_(None),
+            Job.is_sample.is_(False),
+            Quote.given_at.is_not(None),
+            Quote.replaced_at.is_(None),
+            Quote.asked_owner_at.is_not(None) | Quote.asked_payer_at.is_not(None),
+        )
+        .options(joinedload(Job.customer), joinedload(Job.vehicle))
+    ).all()
+    jobs = {job.id: job for _, job in rows}
+    wholes = {quote.id: quote for each in quotes_of(session, jobs).values() for quote in each}
+    answered = {(row.quote_id, row.party) for each in agreements_of(session, jobs).values() for row in each}
+    waiting = [
+        OpenYes(wholes[quote.id], job, party, since, sum_of_quote(session, wholes[quote.id]).taken.gross_minor)
+        for quote, job in rows
+        for party, since in ((Party.OWNER, quote.asked_owner_at), (Party.PAYER, quote.asked_payer_at))
+        if since is not None and (quote.id, party) not in answered
+    ]
+    return sorted(waiting, key=lambda row: (row.since, row.quote.id))

@@ -1,0 +1,45 @@
+"""What the shop charges on a day, as the trade's pricing and billing take it."""
+
+import json
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.shop import TaxRate as TaxRateRow
+from shopbook.queries.shop.rates import labour_rates_on, settings_on, tax_rates_on
+from shopbook.trade.billing import LineKind, TaxRate, rate_of
+from shopbook.trade.pricing import QuoteRates
+from shopbook.trade.settings import SettingName
+
+PRICED_KINDS = (LineKind.LABOUR, LineKind.MATERIALS, LineKind.PART, LineKind.COLOUR, LineKind.SUBLET, LineKind.FEE)
+
+
+def bill_rates_on(session: Session, day: date) -> list[TaxRate]:
+    """The kinds of tax that hold on a day, as a bill takes them."""
+    return [rate_of(row.code, row.name, row.rate_thousandths) for row in tax_rates_on(session, day)]
+
+
+def tax_codes_on(session: Session, day: date) -> dict[LineKind, str]:
+    """The kind of tax of each kind of line on a day; a kind that no tax names is left out."""
+    return _tax_codes(tax_rates_on(session, day))
+
+
+def quote_rates_on(session: Session, day: date) -> QuoteRates:
+    """Hours, materials by the paint hour, markups and kinds of tax as they hold on a day; three statements."""
+    held = settings_on(session, day)
+    return QuoteRates(
+        labour_minor=labour_rates_on(session, day),
+        tax_codes=_tax_codes(tax_rates_on(session, day)),
+        materials_per_paint_hour_minor=held[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR],
+        materials_markup_permille=held[SettingName.PARTS_MARKUP_PERMILLE],
+        parts_markup_permille=held[SettingName.PARTS_MARKUP_PERMILLE],
+        sublet_markup_permille=held[SettingName.SUBLET_MARKUP_PERMILLE],
+    )
+
+
+def _tax_codes(rows: list[TaxRateRow]) -> dict[LineKind, str]:
+    """Where two kinds of tax name one kind of line, the one that charges something counts."""
+    found: dict[LineKind, str] = {}
+    for row in sorted(rows, key=lambda row: row.rate_thousandths):
+        found |= {LineKind(kind): row.code for kind in json.loads(row.line_kinds) if kind in PRICED_KINDS}
+    return found

@@ -1,0 +1,217 @@
+"""Quotes with groups and lines, what they come to with tax, which wait for an answer, and how many became work."""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import Select, func, select
+from sqlalchemy.orm import Session, joinedload, selectinload
+
+from shopbook.models.jobs import Job
+from shopbook.models.money import Quote, QuoteGroup, QuoteLine
+from shopbook.queries.money.pricing import bill_rates_on
+from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.billing import Bill, LineKind, TaxRate
+from shopbook.trade.errors import NotFound
+from shopbook.trade.pricing import PricedGroup, PricedLine, QuoteSum, sum_quote
+
+
+def get_quote(session: Session, quote_id: int) -> Quote:
+    """One quote with groups and lines loaded; NotFound when there is none."""
+    session.flush()
+    quote = session.scalar(_whole(select(Quote).where(Quote.id == quote_id)))
+    if quote is None:
+        raise NotFound("There is no such quote in the book.")
+    return quote
+
+
+def list_quotes(session: Session, job_id: int) -> list[Quote]:
+    """All versions and extras of a job, newest first, groups and lines loaded."""
+    return quotes_of(session, [job_id]).get(job_id, [])
+
+
+def quotes_of(session: Session, job_ids: Iterable[int]) -> dict[int, list[Quote]]:
+    """The quotes of several jobs, newest first, by job id; three statements however many."""
+    session.flush()
+    found: dict[int, list[Quote]] = {}
+    asked = _whole(select(Quote).where(Quote.job_id.in_(list(job_ids))).order_by(Quote.job_id, Quote.version.desc()))
+    for quote in session.scalars(asked):
+        found.setdefault(quote.job_id, []).append(quote)
+    return found
+
+
+def find_current_quote(session: Session, job_id: int) -> Quote | None:
+    """The quote to look at for a job: the newest of its main ones that was not replaced or withdrawn, or None."""
+    return next((quote for quote in list_quotes(session, job_id) if is_main(quote) and quote.replaced_at is None), None)
+
+
+def last_version(session: Session, job_id: int) -> int:
+    """The highest version given to a quote or extra of a job; nought before the first."""
+    return session.scalar(select(func.max(Quote.version)).where(Quote.job_id == job_id)) or 0
+
+
+def is_main(quote: Quote) -> bool:
+    """Whether it is for the job itself, not for an extra found later."""
+    return quote.kind != "extra"
+
+
+def _whole(asked: Select[Quote]) -> Select[Quote]:
+    groups = selectinload(Quote.groups).selectinload(QuoteGroup.lines)
+    return asked.options(groups).execution_options(populate_existing=True)
+
+
+def priced_groups(quote: Quote) -> list[PricedGroup]:
+    """The groups as the trade sums them; a group's key here is its id, since two ways of one thing share a panel."""
+    return [
+        PricedGroup(
+            key=str(group.id),
+            title=group.title,
+            lines=tuple(priced_line(line) for line in group.lines),
+            choice=group.choice,
+            price_minor=group.price_minor,
+        )
+        for group in quote.groups
+    ]
+
+
+def priced_line(line: QuoteLine) -> PricedLine:
+    """A kept line as the trade prices it."""
+    return PricedLine(
+        LineKind(line.kind), line.words, line.amount_minor, line.tax_code, line.skill, line.minutes, line.rate_minor
+    )
+
+
+def sum_of_quote(
+    session: Session, quote: Quote, taken_ids: Collection[int] | None = None, rates: Sequence[TaxRate] | None = None
+) -> QuoteSum:
+    """What a quote comes to at the kinds of tax of its day. None takes all, of two ways the first.
+
+    Discount and upper sum were typed for the whole quote: of a part they hold in proportion. RuleBroken for two ways
+    of one thing, or a discount over the sum.
+    """
+    groups = priced_groups(quote)
+    used = rates if rates is not None else bill_rates_on(session, quote.given_on or quote.made_on)
+    upper = quote.up_to_minor if quote.is_estimate else None
+
+    def add_up(taken: set[str] | None, discount: int, up_to: int | None) -> QuoteSum:
+        return sum_quote(
+            groups, used, taken=taken, includes_tax=quote.has_tax_inside, discount_minor=discount, up_to_minor=up_to
+        )
+
+    if taken_ids is None:
+        return add_up(None, quote.discount_minor, upper)
+    taken = {str(group_id) for group_id in taken_ids}
+    if not (quote.discount_minor or upper) or taken == {str(key) for key in first_ways(quote)}:
+        return add_up(taken, quote.discount_minor, upper)
+    whole, part = add_up(None, 0, None).taken, add_up(taken, 0, None).taken
+    discount = share_of(quote.discount_minor, part.lines_minor, whole.lines_minor)
+    gross = add_up(taken, discount, None).taken.gross_minor
+    most = None if upper is None else share_of(upper, gross, add_up(None, quote.discount_minor, None).taken.gross_minor)
+    return add_up(taken, discount, None if most is None else max(most, gross))
+
+
+def share_of(sum_minor: int, part_minor: int, whole_minor: int) -> int:
+    """A sum that was meant for the whole, in proportion to a part of it; a nought whole has no part."""
+    return divide_half_away(sum_minor * part_minor, whole_minor) if whole_minor else 0
+
+
+def bill_of_quote(session: Session, quote: Quote, taken_ids: Collection[int] | None = None) -> Bill:
+    """The bill of what is taken (None: of all, of two ways the first): net, tax by kind, with tax."""
+    return sum_of_quote(session, quote, taken_ids).taken
+
+
+def group_keys_by_line(quote: Quote, taken_ids: Collection[int] | None = None) -> list[str]:
+    """For each line of `bill_of_quote`, before any discount, the panel (or "car") of the group that it stands in."""
+    wanted = _first_or(quote, taken_ids)
+    pairs = zip(quote.groups, priced_groups(quote), strict=True)
+    return [group.key for group, priced in pairs if group.id in wanted for _ in priced.bill_lines()]
+
+
+def _first_or(quote: Quote, taken_ids: Collection[int] | None) -> set[int]:
+    if taken_ids is not None:
+        return set(taken_ids)
+    first = {group.choice: group.id for group in reversed(quote.groups) if group.choice}
+    return {group.id for group in quote.groups if not group.choice or first[group.choice] == group.id}
+
+
+def first_ways(quote: Quote) -> set[int]:
+    """The ids of the groups that stand for the whole quote: all, and of two ways the first."""
+    return _first_or(quote, None)
+
+
+@dataclass(frozen=True, slots=True)
+class OpenQuote:
+    """A quote that was given and has had no answer, with its job, car and owner."""
+
+    quote: Quote
+    job: Job
+    gross_minor: int
+    days: int
+    """Since it was given."""
+    is_past: bool
+    """Its validity has passed."""
+
+
+def quotes_without_answer(session: Session, day: date) -> list[OpenQuote]:
+    """Quotes of open jobs that were given before a day and not answered, replaced or withdrawn, oldest first."""
+    asked = _whole(
+        select(Quote)
+        .join(Job, Job.id == Quote.job_id)
+        .where(
+            Job.settled_at.is_(None),
+            Job.called_off_at.is_(None),
+            Job.is_sample.is_(False),
+            Quote.given_on < day,
+            Quote.answered_at.is_(None),
+            Quote.replaced_at.is_(None),
+        )
+        .order_by(Quote.given_on, Quote.id)
+    )
+    quotes = list(session.scalars(asked))
+    jobs = _jobs(session, {quote.job_id for quote in quotes})
+    rates = bill_rates_on(session, day)
+    return [
+        OpenQuote(
+            quote=quote,
+            job=jobs[quote.job_id],
+            gross_minor=sum_of_quote(session, quote, rates=rates).taken.gross_minor,
+            days=(day - (quote.given_on or day)).days,
+            is_past=quote.valid_until_on is not None and quote.valid_until_on < day,
+        )
+        for quote in quotes
+    ]
+
+
+def _jobs(session: Session, job_ids: Collection[int]) -> dict[int, Job]:
+    asked = select(Job).where(Job.id.in_(list(job_ids))).options(joinedload(Job.customer), joinedload(Job.vehicle))
+    return {job.id: job for job in session.scalars(asked)}
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteMonth:
+    """Jobs first quoted in one month: how many, how many became work, and why the others did not."""
+
+    month: str
+    given: int
+    became_work: int
+    lost: dict[str, int]
+
+
+def quote_months(session: Session, first: date, last: date) -> list[QuoteMonth]:
+    """By month of the first quote given from `first` to `last`: jobs quoted, agreed, and called off by reason."""
+    opened = select(Quote.job_id, func.min(Quote.given_on).label("given_on")).where(Quote.given_on.is_not(None))
+    first_given = opened.group_by(Quote.job_id).having(func.min(Quote.given_on).between(first, last)).subquery()
+    rows = session.execute(
+        select(first_given.c.given_on, Job.agreed_at, Job.called_off_at, Job.called_off_why)
+        .join(Job, Job.id == first_given.c.job_id)
+        .where(Job.is_sample.is_(False))
+    )
+    found: dict[str, QuoteMonth] = {}
+    for given_on, agreed_at, called_off_at, why in sorted(rows, key=lambda row: row[0]):
+        key = f"{given_on.year:04d}-{given_on.month:02d}"
+        so_far = found.get(key, QuoteMonth(key, 0, 0, {}))
+        lost = dict(so_far.lost)
+        if agreed_at is None and called_off_at is not None:
+            lost[why] = lost.get(why, 0) + 1
+        found[key] = QuoteMonth(key, so_far.given + 1, so_far.became_work + (agreed_at is not None), lost)
+    return list(found.values())

@@ -1,0 +1,170 @@
+"""A yes is kept: the owner's lets the work be done, the payer's accepts an amount; who was asked, and when."""
+
+from collections.abc import Collection
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.models.money import Agreement, AgreementGroup, Quote
+from shopbook.queries.customers import get_customer
+from shopbook.queries.jobs.damage import get_picture
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.money.agreements import agreed_quotes
+from shopbook.queries.money.payers import payers_of
+from shopbook.queries.money.quotes import first_ways, get_quote, sum_of_quote
+from shopbook.queries.shop.days import day_of
+from shopbook.services.jobs.jobs import mark_agreed
+from shopbook.services.money.quote_groups import check_amount
+from shopbook.services.money.quotes import CHANGED_MEANWHILE, ask_party, log_quote
+from shopbook.trade.agreeing import MEANS_WORDS, Means, Party, QuoteKind
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
+from shopbook.trade.signatures import check_signature
+
+LATE = "This quote has not held since its last day. Look at the price once more, then tick that it still holds."
+
+
+def agree_quote(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    quote_id: int,
+    *,
+    party: str,
+    taken_group_ids: Collection[int] = (),
+    means: str,
+    said_by: str,
+    words: str = "",
+    signature: str = "",
+    picture_id: int | None = None,
+    amount_minor: int | None = None,
+    customer_id: int | None = None,
+    still_holds: bool = False,
+    revision: int | None = None,
+) -> Agreement:
+    """Keep one yes to a quote that was given. The newest yes of a party counts; earlier ones stay in the book.
+
+    The owner takes groups and leaves the rest: their stages are agreed. The payer accepts `amount_minor` with tax
+    (without one: all that the owner took, or the whole quote) and starts no work. Conflict for a version that was
+    replaced, or changed since `revision`; RuleBroken without a name or a group, for two ways of one thing, a picture
+    of another job, a signature that is none, or a quote past its day unless it `still_holds`.
+    """
+    quote, job = _answerable(session, now, quote_id, revision, still_holds=still_holds)
+    who, how = Party(party), Means(means)
+    taken = _taken(quote, taken_group_ids, who)
+    path = check_signature(signature)
+    _check_proof(session, job, said_by, how, path, picture_id)
+    if customer_id is not None:
+        get_customer(session, customer_id)
+    agreement = Agreement(
+        job_id=job.id,
+        quote_id=quote.id,
+        party=who,
+        customer_id=_whose(session, job, who, customer_id),
+        means=how,
+        said_by=said_by.strip()[:200],
+        amount_minor=_amount(session, quote, who, taken, amount_minor),
+        words=words.strip(),
+        signature=path,
+        picture_id=picture_id,
+        at=now,
+        on=day_of(session, now),
+        person_id=actor.person_id,
+    )
+    session.add(agreement)
+    session.flush()
+    for group in quote.groups:
+        session.add(AgreementGroup(agreement_id=agreement.id, group_id=group.id, is_taken=group.id in taken))
+    quote.answered_at = quote.answered_at or now
+    session.flush()
+    if who is Party.OWNER:
+        _let_work_begin(session, actor, now, job, quote, taken)
+    whose = "The owner" if who is Party.OWNER else "The payer"
+    log_quote(
+        session, actor, now, "agree_quote", quote, f"{whose} said yes to version {quote.version}, {MEANS_WORDS[how]}"
+    )
+    return agreement
+
+
+def ask_again(session: Session, actor: Actor, now: datetime, quote_id: int, party: str) -> Quote:
+    """Keep that owner or payer was asked for a yes once more. RuleBroken for a draft."""
+    quote = get_quote(session, quote_id)
+    if quote.given_at is None:
+        raise RuleBroken("Give the quote first, then ask for a yes.")
+    ask_party(session, actor, now, quote, Party(party))
+    return quote
+
+
+def _answerable(
+    session: Session, now: datetime, quote_id: int, revision: int | None, *, still_holds: bool
+) -> tuple[Quote, Job]:
+    quote = get_quote(session, quote_id)
+    job = get_job_by_id(session, quote.job_id)
+    if quote.replaced_at is not None:
+        raise Conflict("A newer version of this quote was given, or this one was withdrawn: ask about the newer one.")
+    if revision is not None and quote.revision != revision:
+        raise Conflict(CHANGED_MEANWHILE)
+    if quote.given_at is None:
+        raise RuleBroken("Give the quote first, then keep the yes to it.")
+    if job.called_off_at is not None:
+        raise RuleBroken("This job was called off: take it up again first.")
+    if quote.kind == QuoteKind.EXTRA and job.agreed_at is None:
+        raise RuleBroken("The quote itself has no yes yet: ask for that one first.")
+    is_late = quote.valid_until_on is not None and quote.valid_until_on < day_of(session, now)
+    if is_late and not still_holds:
+        raise RuleBroken(LATE, "still_holds")
+    return quote, job
+
+
+def _taken(quote: Quote, group_ids: Collection[int], party: Party) -> set[int]:
+    """The groups meant: the whole car's goes with any; a payer who names none means all."""
+    known = {group.id for group in quote.groups}
+    if not set(group_ids) <= known:
+        raise Conflict("That part is not on this version of the quote: look at it again.")
+    taken = set(group_ids)
+    if not taken and party is Party.PAYER:
+        return first_ways(quote)
+    if not taken:
+        raise RuleBroken("Tick what was said yes to: at least one part.", "groups")
+    return taken | {group.id for group in quote.groups if group.key == WHOLE_CAR_GROUP and not group.choice}
+
+
+def _check_proof(
+    session: Session, job: Job, said_by: str, means: Means, signature: str, picture_id: int | None
+) -> None:
+    if not said_by.strip():
+        raise RuleBroken("Type the name of who said yes.", "said_by")
+    if means is Means.SIGNED and not signature:
+        raise RuleBroken("Let it be signed with a finger, or choose another way of saying yes.", "signature")
+    if picture_id is not None and get_picture(session, picture_id).job_id != job.id:
+        raise RuleBroken("That picture belongs to another job.", "picture")
+
+
+def _whose(session: Session, job: Job, party: Party, customer_id: int | None) -> int | None:
+    """The customer who spoke: as named, else the owner, else the one other payer of the job."""
+    if customer_id is not None or party is Party.OWNER:
+        return customer_id or job.customer_id
+    others = [payer.customer.id for payer in payers_of(session, job) if payer.customer]
+    named = [other for other in others if other != job.customer_id]
+    return named[0] if len(named) == 1 else None
+
+
+def _amount(session: Session, quote: Quote, party: Party, taken: set[int], typed: int | None) -> int:
+    whole = sum_of_quote(session, quote, taken)
+    if party is Party.OWNER:
+        return whole.most_minor
+    if typed is not None:
+        check_amount(typed, "amount")
+        return typed
+    by_owner = {row.quote.id: row.sum.taken.gross_minor for row in agreed_quotes(session, quote.job_id)}
+    return by_owner.get(quote.id, whole.taken.gross_minor)
+
+
+def _let_work_begin(
+    session: Session, actor: Actor, now: datetime, job: Job, quote: Quote, taken: Collection[int]
+) -> None:
+    keys = {group.key for group in quote.groups if group.id in taken}
+    left = {group.key for group in quote.groups} - keys - {WHOLE_CAR_GROUP}
+    mark_agreed(session, now, job, keys, left_keys=left, actor=actor)

@@ -1,0 +1,76 @@
+"""Who pays for a job is settled: each payer with a rule, and one who pays the rest."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import delete
+from sqlalchemy.orm import Session
+
+from shopbook.models.money import JobPayer
+from shopbook.queries.customers import get_customer
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.money.agreements import agreed_quotes
+from shopbook.queries.money.payers import list_job_payers, shares_of_quote
+from shopbook.queries.money.quotes import find_current_quote
+from shopbook.services.jobs.history import log_job
+from shopbook.services.money.quote_groups import check_amount
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.payers import PayRule
+from shopbook.trade.permissions import Actor
+
+
+@dataclass(frozen=True, slots=True)
+class PayerRule:
+    """One payer as typed: an amount for an excess or a fixed sum, group keys (panels) for a split by line."""
+
+    customer_id: int
+    rule: str
+    amount_minor: int = 0
+    group_keys: tuple[str, ...] = ()
+    reference: str = ""
+
+
+def set_payers(
+    session: Session, actor: Actor, now: datetime, job_id: int, rules: Sequence[PayerRule]
+) -> list[JobPayer]:
+    """Settle who pays for a job; no rule at all lets the owner pay everything.
+
+    RuleBroken for a payer named twice, not exactly one who pays the rest, an amount below nought, or shares that come
+    to more than what was agreed (or quoted, before a yes).
+    """
+    job = get_job_by_id(session, job_id)
+    _check(rules)
+    for rule in rules:
+        get_customer(session, rule.customer_id)
+    session.execute(delete(JobPayer).where(JobPayer.job_id == job.id))
+    session.add_all(
+        JobPayer(
+            job_id=job.id,
+            customer_id=rule.customer_id,
+            rule=PayRule(rule.rule),
+            amount_minor=rule.amount_minor,
+            group_keys=",".join(rule.group_keys)[:200],
+            reference=rule.reference.strip()[:200],
+        )
+        for rule in rules
+    )
+    session.flush()
+    agreed = agreed_quotes(session, job.id)
+    if agreed:
+        shares_of_quote(session, job, agreed[0].quote, [group.id for group in agreed[0].taken])
+    elif (quote := find_current_quote(session, job.id)) is not None:
+        shares_of_quote(session, job, quote)
+    log_job(session, actor, now, "set_payers", job, f"Settled who pays: {len(rules) or 1} in all")
+    return list_job_payers(session, job.id)
+
+
+def _check(rules: Sequence[PayerRule]) -> None:
+    if len({rule.customer_id for rule in rules}) != len(rules):
+        raise RuleBroken("Name each payer once.", "payers")
+    if rules and sum(rule.rule == PayRule.REST for rule in rules) != 1:
+        raise RuleBroken("Exactly one payer pays the rest.", "payers")
+    for rule in rules:
+        check_amount(rule.amount_minor, "payers")
+        if rule.rule == PayRule.LINES and not rule.group_keys:
+            raise RuleBroken("Choose the parts of the quote that this payer pays.", "payers")

@@ -1,0 +1,175 @@
+"""The groups that a quote begins with: at prices said at the kerb, from the plan, or for an extra."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.models.money import Quote, QuoteGroup, QuoteLine
+from shopbook.queries.money.planned import PAINT, SKILL_WORDS, PlannedGroup, PlannedLine, planned_groups
+from shopbook.queries.money.pricing import quote_rates_on
+from shopbook.queries.shop.book import get_book, get_units
+from shopbook.trade.amounts import share_out
+from shopbook.trade.billing import LineKind
+from shopbook.trade.countries import Country, known_country
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
+from shopbook.trade.pricing import PricedLine, QuoteRates, price_labour, price_materials
+from shopbook.trade.purposes import StagePurpose
+from shopbook.trade.quote_words import Hurt, group_words
+from shopbook.trade.units import Kind
+
+LARGEST_MINOR = 10**11
+PAINTED_SHARES = {LineKind.LABOUR: 700, LineKind.MATERIALS: 300}
+"""How a price said at the kerb falls on hours and materials while no plan says better; common practice, from memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class KerbPrice:
+    """What was said for one panel; `is_painted` tells which kinds of line the price is for while there is no plan."""
+
+    panel: str
+    title: str
+    below: str
+    price_minor: int
+    is_painted: bool = True
+
+
+def write_kerb_groups(
+    session: Session, job: Job, quote: Quote, prices: Sequence[KerbPrice], working_days_tenths: int | None
+) -> None:
+    """One group a panel at the price said; its lines are the drafted work's kinds, scaled to the price."""
+    planned = {group.key: group for group in _planned_if_priced(session, job, quote)}
+    rates = quote_rates_on(session, quote.made_on)
+    for position, price in enumerate(prices, 1):
+        check_amount(price.price_minor, "price")
+        group = _add_group(session, quote, price.panel, position, price.title, price.below)
+        group.price_minor, group.working_days_tenths = price.price_minor, working_days_tenths
+        lines = planned[price.panel].lines if price.panel in planned else _by_habit(price, rates)
+        amounts = share_out(price.price_minor, [each.line.amount_minor for each in lines])
+        for each, amount in zip(lines, amounts, strict=True):
+            _add_line(session, group, each, amount)
+    session.flush()
+
+
+def _planned_if_priced(session: Session, job: Job, quote: Quote) -> list[PlannedGroup]:
+    """A price at the kerb is never refused because a rate is missing: the plan then tells nothing of its kinds."""
+    try:
+        return planned_groups(session, job, quote.made_on)
+    except RuleBroken:
+        return []
+
+
+def _by_habit(price: KerbPrice, rates: QuoteRates) -> list[PlannedLine]:
+    shares = PAINTED_SHARES if price.is_painted else {LineKind.LABOUR: 1000}
+    words = {LineKind.LABOUR: "Work", LineKind.MATERIALS: "Materials"}
+    return [PlannedLine(PricedLine(kind, words[kind], share, rates.tax_code(kind))) for kind, share in shares.items()]
+
+
+def write_planned_groups(session: Session, job: Job, quote: Quote) -> int:
+    """A group for each hurt panel, and one for what was bought for the whole car; answers how many."""
+    book = get_book(session)
+    country = known_country(book.country)
+    unit = get_units(session).shown(Kind.LENGTH)
+    groups = planned_groups(session, job, quote.made_on)
+    for position, planned in enumerate(groups, 1):
+        hurts = [_hurt(damage) for damage in planned.damages]
+        stages = [(stage.code, stage.name) for stage in planned.stages]
+        below = group_words(hurts, stages, unit) or ", ".join(part.name for part in planned.parts)
+        title = _title(planned, country)
+        group = _add_group(session, quote, planned.key, position, title, below)
+        for each in planned.lines:
+            _add_line(session, group, each, each.line.amount_minor)
+    session.flush()
+    return len(groups)
+
+
+def _title(planned: PlannedGroup, country: Country) -> str:
+    if planned.key == WHOLE_CAR_GROUP:
+        return "For the whole car"
+    words = next((damage.panel_words for damage in planned.damages if damage.panel_words), country.panel(planned.key))
+    return words[:1].upper() + words[1:]
+
+
+def _hurt(damage: object) -> Hurt:
+    return Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__})
+
+
+def write_extra_group(
+    session: Session,
+    job: Job,
+    quote: Quote,
+    key: str,
+    title: str,
+    below: str,
+    price_minor: int | None,
+    minutes: Mapping[str, int],
+    panel: str,
+) -> None:
+    """The one group of an extra: the stages that carry its key, and hours typed; a price typed stands over them."""
+    planned = planned_groups(session, job, quote.made_on, only_purpose=StagePurpose.EXTRA, only_keys={key})
+    rates = quote_rates_on(session, quote.made_on)
+    lines = [line for group in planned for line in group.lines] + _by_hours(minutes, job.payer_kind, rates)
+    if price_minor is not None:
+        check_amount(price_minor, "price")
+        lines = lines or _by_habit(KerbPrice(panel, title, below, price_minor, is_painted=False), rates)
+    if not lines:
+        raise RuleBroken("Type a price for it, or the hours it takes.", "price")
+    group = _add_group(session, quote, key, 1, title, below)
+    group.price_minor = price_minor
+    worked_out = [line.line.amount_minor for line in lines]
+    amounts = worked_out if price_minor is None else share_out(price_minor, worked_out)
+    for line, amount in zip(lines, amounts, strict=True):
+        _add_line(session, group, line, amount)
+    session.flush()
+
+
+def _by_hours(minutes: Mapping[str, int], payer_kind: str, rates: QuoteRates) -> list[PlannedLine]:
+    given = {skill: each for skill, each in minutes.items() if each}
+    lines = [
+        PlannedLine(price_labour(SKILL_WORDS.get(skill, skill), skill, each, payer_kind, rates))
+        for skill, each in given.items()
+    ]
+    materials = price_materials("Materials", given[PAINT], {}, rates) if PAINT in given else None
+    return lines + ([PlannedLine(materials)] if materials else [])
+
+
+def check_amount(minor: int, field: str) -> None:
+    """RuleBroken for an amount below nought or too large to be meant."""
+    if not 0 <= minor <= LARGEST_MINOR:
+        raise RuleBroken("Type an amount that is not below nought and can be meant.", field)
+
+
+def _add_group(session: Session, quote: Quote, key: str, position: int, title: str, below: str) -> QuoteGroup:
+    group = QuoteGroup(
+        quote_id=quote.id,
+        position=position,
+        key=key,
+        choice="",
+        title=title[:200],
+        below=below,
+        price_minor=None,
+        working_days_tenths=None,
+    )
+    session.add(group)
+    session.flush()
+    return group
+
+
+def _add_line(session: Session, group: QuoteGroup, planned: PlannedLine, amount_minor: int) -> None:
+    line = planned.line
+    session.add(
+        QuoteLine(
+            group_id=group.id,
+            kind=line.kind,
+            skill=line.skill,
+            words=line.words[:200],
+            minutes=line.minutes,
+            rate_minor=line.rate_minor,
+            amount_minor=amount_minor,
+            tax_code=line.tax_code,
+            job_part_id=planned.job_part_id,
+            is_touched=False,
+        )
+    )

@@ -1,0 +1,294 @@
+"""A draft quote is worked over before it is given: its words and terms, its groups, their prices and lines."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import delete
+from sqlalchemy.orm import Session
+
+from shopbook.models.money import Quote, QuoteGroup, QuoteLine
+from shopbook.queries.money.pricing import tax_codes_on
+from shopbook.queries.money.quotes import get_quote, sum_of_quote
+from shopbook.services.money.quote_groups import check_amount
+from shopbook.services.money.quotes import CHANGED_MEANWHILE, log_quote
+from shopbook.trade.billing import LineKind
+from shopbook.trade.errors import Conflict, NotFound, RuleBroken
+from shopbook.trade.permissions import Actor
+
+GIVEN_ALREADY = "This version has been given: it stays as it is. Draft a new version to change something."
+KINDS = frozenset({LineKind.LABOUR, LineKind.MATERIALS, LineKind.PART, LineKind.COLOUR, LineKind.SUBLET, LineKind.FEE})
+
+
+@dataclass(frozen=True, slots=True)
+class LineEdit:
+    """One line as it shall be; without an id it is new, with `is_out` it goes."""
+
+    id: int | None
+    kind: str
+    words: str
+    amount_minor: int
+    is_out: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class GroupEdit:
+    """One group as it shall be; `price_minor` None lets its lines make up the price; with `is_out` it goes."""
+
+    id: int
+    title: str
+    below: str
+    price_minor: int | None
+    lines: tuple[LineEdit, ...] = ()
+    is_out: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """What holds for the whole quote; amounts in the mode of its prices, `up_to_minor` and `deposit_minor` with tax."""
+
+    is_estimate: bool = False
+    up_to_minor: int | None = None
+    discount_minor: int = 0
+    discount_why: str = ""
+    deposit_minor: int = 0
+    valid_until_on: date | None = None
+    not_included: str = ""
+    words: str = ""
+
+
+def change_quote(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    quote_id: int,
+    *,
+    revision: int,
+    terms: Terms,
+    groups: Sequence[GroupEdit] = (),
+) -> Quote:
+    """Change a draft in one press: its terms, and each group that is named with its lines.
+
+    Conflict when somebody else changed it; RuleBroken once it is given, for a discount over the sum, an upper sum
+    below the price, a deposit over the price, a day that has passed.
+    """
+    quote = _draft(session, quote_id, revision)
+    _check_terms(terms, quote)
+    for name in Terms.__slots__:
+        setattr(quote, name, getattr(terms, name))
+    quote.up_to_minor = terms.up_to_minor if terms.is_estimate else None
+    for edit in groups:
+        _change_group(session, quote, edit)
+    _tidy_choices(session, quote)
+    quote = get_quote(session, quote.id)
+    if not quote.groups:
+        raise RuleBroken("A quote is for something: leave one group on it.", "groups")
+    whole = sum_of_quote(session, quote).taken
+    if quote.deposit_minor > whole.gross_minor:
+        raise RuleBroken("The deposit asked is more than the whole price.", "deposit")
+    log_quote(session, actor, now, "change_quote", quote, f"Changed version {quote.version} of the quote")
+    return quote
+
+
+def _check_terms(terms: Terms, quote: Quote) -> None:
+    check_amount(terms.discount_minor, "discount")
+    check_amount(terms.deposit_minor, "deposit")
+    if terms.is_estimate:
+        if terms.up_to_minor is None:
+            raise RuleBroken("Type the sum with tax that the estimate will not pass without asking.", "up_to")
+        check_amount(terms.up_to_minor, "up_to")
+    if terms.valid_until_on is not None and terms.valid_until_on < quote.made_on:
+        raise RuleBroken("A quote cannot hold until a day that has passed.", "valid_until")
+
+
+def _change_group(session: Session, quote: Quote, edit: GroupEdit) -> None:
+    group = _group_of(quote, edit.id)
+    if edit.is_out:
+        _delete_group(session, group)
+        return
+    if not edit.title.strip():
+        raise RuleBroken("Each part of a quote has a name.", "groups")
+    if edit.price_minor is not None:
+        check_amount(edit.price_minor, "groups")
+    group.title, group.below, group.price_minor = edit.title.strip()[:200], edit.below.strip(), edit.price_minor
+    for line in edit.lines:
+        if line.id is None:
+            _new_line(session, quote, group, line)
+        else:
+            _change_line(session, quote, group, line)
+    session.flush()
+
+
+def add_group(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    quote_id: int,
+    *,
+    revision: int,
+    beside_id: int | None = None,
+    title: str = "",
+    key: str = "car",
+) -> QuoteGroup:
+    """One more group: beside another it is a second way of doing the same thing, and they exclude one another.
+
+    The lines of the first way come along as a start. Without `beside_id` it stands alone, for `key`.
+    """
+    quote = _draft(session, quote_id, revision)
+    beside = _group_of(quote, beside_id) if beside_id is not None else None
+    if beside is not None and not beside.choice:
+        beside.choice = f"way-{beside.id}"
+    group = QuoteGroup(
+        quote_id=quote.id,
+        position=(beside or quote.groups[-1]).position,
+        key=beside.key if beside else key,
+        choice=beside.choice if beside else "",
+        title=(title.strip() or (f"{beside.title}, done another way" if beside else "More work"))[:200],
+        below=beside.below if beside else "",
+        price_minor=None,
+        working_days_tenths=beside.working_days_tenths if beside else None,
+    )
+    session.add(group)
+    session.flush()
+    for line in beside.lines if beside else ():
+        session.add(_copy(line, group.id))
+    _number_groups(session, quote.id)
+    log_quote(session, actor, now, "add_group", quote, f"Added a group to version {quote.version} of the quote")
+    return group
+
+
+def _copy(line: QuoteLine, group_id: int) -> QuoteLine:
+    kept = ("kind", "skill", "words", "minutes", "rate_minor", "amount_minor", "tax_code", "job_part_id", "is_touched")
+    return QuoteLine(group_id=group_id, **{name: getattr(line, name) for name in kept})
+
+
+def remove_group(
+    session: Session, actor: Actor, now: datetime, quote_id: int, group_id: int, *, revision: int
+) -> Quote:
+    """Take a group off a draft; of two ways the other then stands alone. RuleBroken for the last group."""
+    quote = _draft(session, quote_id, revision)
+    if len(quote.groups) == 1:
+        raise RuleBroken("A quote is for something: leave one group on it.", "groups")
+    _delete_group(session, _group_of(quote, group_id))
+    _tidy_choices(session, quote)
+    log_quote(session, actor, now, "remove_group", quote, f"Took a group off version {quote.version} of the quote")
+    return get_quote(session, quote.id)
+
+
+def add_line(
+    session: Session, actor: Actor, now: datetime, quote_id: int, group_id: int, edit: LineEdit, *, revision: int
+) -> QuoteLine:
+    """One more line in a group of a draft."""
+    quote = _draft(session, quote_id, revision)
+    line = _new_line(session, quote, _group_of(quote, group_id), edit)
+    log_quote(session, actor, now, "add_line", quote, f"Added a line to version {quote.version} of the quote")
+    return line
+
+
+def change_line(
+    session: Session, actor: Actor, now: datetime, quote_id: int, group_id: int, edit: LineEdit, *, revision: int
+) -> Quote:
+    """Change a line of a draft, or take it off with `is_out`."""
+    quote = _draft(session, quote_id, revision)
+    _change_line(session, quote, _group_of(quote, group_id), edit)
+    log_quote(session, actor, now, "change_line", quote, f"Changed a line of version {quote.version} of the quote")
+    return get_quote(session, quote.id)
+
+
+def remove_line(
+    session: Session, actor: Actor, now: datetime, quote_id: int, group_id: int, line_id: int, *, revision: int
+) -> Quote:
+    """Take a line off a draft."""
+    out = LineEdit(line_id, LineKind.LABOUR, "", 0, is_out=True)
+    return change_line(session, actor, now, quote_id, group_id, out, revision=revision)
+
+
+def _draft(session: Session, quote_id: int, revision: int) -> Quote:
+    quote = get_quote(session, quote_id)
+    if quote.given_at is not None:
+        raise RuleBroken(GIVEN_ALREADY)
+    if quote.revision != revision or quote.replaced_at is not None:
+        raise Conflict(CHANGED_MEANWHILE)
+    quote.revision += 1
+    return quote
+
+
+def _group_of(quote: Quote, group_id: int) -> QuoteGroup:
+    group = next((group for group in quote.groups if group.id == group_id), None)
+    if group is None:
+        raise NotFound("There is no such group on this quote.")
+    return group
+
+
+def _delete_group(session: Session, group: QuoteGroup) -> None:
+    session.execute(delete(QuoteLine).where(QuoteLine.group_id == group.id))
+    session.execute(delete(QuoteGroup).where(QuoteGroup.id == group.id))
+    session.flush()
+
+
+def _tidy_choices(session: Session, quote: Quote) -> None:
+    """A way that has lost its other way stands alone."""
+    session.flush()
+    groups = get_quote(session, quote.id).groups
+    words = [group.choice for group in groups]
+    for group in groups:
+        if group.choice and words.count(group.choice) == 1:
+            group.choice = ""
+    _number_groups(session, quote.id)
+
+
+def _number_groups(session: Session, quote_id: int) -> None:
+    session.flush()
+    groups = get_quote(session, quote_id).groups
+    for position, group in enumerate(sorted(groups, key=lambda group: (group.position, group.id)), 1):
+        group.position = position
+    session.flush()
+
+
+def _check_line(edit: LineEdit) -> None:
+    if edit.kind not in KINDS:
+        raise RuleBroken("Choose what the line is for.", "groups")
+    if not edit.words.strip():
+        raise RuleBroken("Say in a word what the line is for.", "groups")
+    check_amount(edit.amount_minor, "groups")
+
+
+def _tax_code(session: Session, quote: Quote, kind: str) -> str:
+    codes = tax_codes_on(session, quote.made_on)
+    if LineKind(kind) not in codes:
+        raise RuleBroken(f"Choose the kind of tax for {kind} in Settings.", "groups")
+    return codes[LineKind(kind)]
+
+
+def _new_line(session: Session, quote: Quote, group: QuoteGroup, edit: LineEdit) -> QuoteLine:
+    _check_line(edit)
+    line = QuoteLine(
+        group_id=group.id,
+        kind=edit.kind,
+        skill="",
+        words=edit.words.strip()[:200],
+        minutes=0,
+        rate_minor=0,
+        amount_minor=edit.amount_minor,
+        tax_code=_tax_code(session, quote, edit.kind),
+        job_part_id=None,
+        is_touched=True,
+    )
+    session.add(line)
+    session.flush()
+    return line
+
+
+def _change_line(session: Session, quote: Quote, group: QuoteGroup, edit: LineEdit) -> None:
+    line = next((line for line in group.lines if line.id == edit.id), None)
+    if line is None:
+        raise NotFound("There is no such line on this quote.")
+    if edit.is_out:
+        session.execute(delete(QuoteLine).where(QuoteLine.id == line.id))
+        return
+    _check_line(edit)
+    if (line.words, line.amount_minor, line.kind) == (edit.words.strip(), edit.amount_minor, edit.kind):
+        return
+    if line.kind != edit.kind:
+        line.kind, line.tax_code = edit.kind, _tax_code(session, quote, edit.kind)
+    line.words, line.amount_minor, line.is_touched = edit.words.strip()[:200], edit.amount_minor, True

@@ -1,0 +1,276 @@
+"""A quote's life: a price kept at the kerb, drafted from the plan, given, withdrawn, lost; and extras found later."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.models.money import Quote
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.plans import get_stage
+from shopbook.queries.jobs.plans import last_version as last_plan_version
+from shopbook.queries.money.agreements import list_agreements
+from shopbook.queries.money.planned import EXTRA_KEY
+from shopbook.queries.money.quotes import find_current_quote, get_quote, last_version, list_quotes, sum_of_quote
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import settings_on
+from shopbook.services.jobs.history import log_job
+from shopbook.services.jobs.jobs import call_off
+from shopbook.services.money.quote_groups import KerbPrice, write_extra_group, write_kerb_groups, write_planned_groups
+from shopbook.services.shop.papers import record_paper
+from shopbook.trade.agreeing import LOST_WORDS, Party, QuoteKind
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.purposes import StagePurpose
+from shopbook.trade.settings import SettingName
+
+__all__ = [
+    "CHANGED_MEANWHILE",
+    "KerbPrice",
+    "NewPaper",
+    "draft_extra",
+    "draft_quote",
+    "give_quote",
+    "keep_kerb_price",
+    "lose_quote",
+    "withdraw_quote",
+]
+
+CHANGED_MEANWHILE = "Somebody else changed this quote meanwhile. Look at what is there now, then press once more."
+
+
+@dataclass(frozen=True, slots=True)
+class NewPaper:
+    """A printed quote that already lies on the disk: its content's hash, size and name."""
+
+    sha256: str
+    size_bytes: int
+    file_name: str
+
+
+def keep_kerb_price(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job: Job,
+    prices: Sequence[KerbPrice],
+    *,
+    working_days_tenths: int | None,
+    has_tax_inside: bool,
+) -> Quote:
+    """The price said at the kerb: one group a panel at the price said. It counts as given, by word of mouth.
+
+    RuleBroken without a panel, for a price below nought, or when the kinds of tax are not set.
+    """
+    if not prices:
+        raise RuleBroken("Tap a panel first: a price is for something.", "prices")
+    quote = _new_quote(session, now, job, QuoteKind.KERB, has_tax_inside=has_tax_inside)
+    write_kerb_groups(session, job, quote, prices, working_days_tenths)
+    job.working_days = working_days_tenths
+    _give(session, now, quote)
+    log_quote(session, actor, now, "keep_kerb_price", quote, f"Kept a kerb price for job {job.number}")
+    return get_quote(session, quote.id)
+
+
+def draft_quote(session: Session, actor: Actor, now: datetime, job_id: int) -> Quote:
+    """A new version of the job's quote from its plan: a group a panel with its hours, materials and what is bought.
+
+    Words, what is not included, discount and deposit come over from the version before; a draft that was never given
+    is replaced at once, a given one when the new one is given. RuleBroken without a plan or without the shop's rates.
+    """
+    job = _open_job(session, job_id)
+    before = find_current_quote(session, job_id)
+    held = settings_on(session, day_of(session, now))
+    quote = _new_quote(
+        session, now, job, QuoteKind.QUOTE, has_tax_inside=held[SettingName.PRICES_HOLD_TAX], before=before
+    )
+    if before is not None and before.given_at is None:
+        before.replaced_at = now
+    if not write_planned_groups(session, job, quote):
+        raise RuleBroken("There is no work in this job’s plan yet: say what is hurt, then draft its plan.")
+    session.flush()
+    log_quote(session, actor, now, "draft_quote", quote, f"Drafted quote {job.number}, version {quote.version}")
+    return get_quote(session, quote.id)
+
+
+def draft_extra(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    *,
+    title: str,
+    below: str = "",
+    price_minor: int | None = None,
+    minutes: Mapping[str, int] | None = None,
+    stage_ids: Collection[int] = (),
+    panel: str = "",
+) -> Quote:
+    """Work found later, with a yes of its own: at a price, or by hours of a skill, or by stages of the plan.
+
+    The stages become extras of this group. RuleBroken without a title, without anything to price, or while the quote
+    itself has no yes (then it belongs on the quote).
+    """
+    job = _open_job(session, job_id)
+    if not title.strip():
+        raise RuleBroken("Say in a line what was found.", "title")
+    if job.agreed_at is None:
+        raise RuleBroken("The quote itself has no yes yet: put this on the quote instead of an extra.", "title")
+    held = settings_on(session, day_of(session, now))
+    quote = _new_quote(session, now, job, QuoteKind.EXTRA, has_tax_inside=held[SettingName.PRICES_HOLD_TAX])
+    key = f"{EXTRA_KEY}{quote.version}"
+    for stage_id in stage_ids:
+        stage = get_stage(session, stage_id)
+        if stage.job_id != job_id or stage.agreed_at is not None:
+            raise RuleBroken("Choose stages of this job that nobody has said yes to yet.", "stages")
+        stage.purpose, stage.quote_group_key = StagePurpose.EXTRA, key
+    session.flush()
+    write_extra_group(session, job, quote, key, title.strip(), below, price_minor, minutes or {}, panel)
+    log_quote(session, actor, now, "draft_extra", quote, f"Extra found: {title.strip()}")
+    return get_quote(session, quote.id)
+
+
+def give_quote(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    quote_id: int,
+    *,
+    revision: int,
+    paper: NewPaper | None = None,
+) -> Quote:
+    """Hand the quote over: it is frozen, holds until its day, and the version before it falls away.
+
+    `paper` is the printed file, made before. Conflict when the quote changed since `revision`, or was replaced;
+    RuleBroken for a group without a price.
+    """
+    quote = get_quote(session, quote_id)
+    if quote.revision != revision or quote.replaced_at is not None:
+        raise Conflict(CHANGED_MEANWHILE)
+    refuse_unpriced(quote)
+    sum_of_quote(session, quote)
+    if quote.given_at is None:
+        _give(session, now, quote)
+        _replace_earlier(session, now, quote)
+    if paper is not None:
+        kept = record_paper(
+            session,
+            now,
+            kind="quote",
+            subject="quote",
+            subject_id=quote.id,
+            sha256=paper.sha256,
+            size_bytes=paper.size_bytes,
+            file_name=paper.file_name,
+        )
+        quote.paper_id = kept.id
+    quote.revision += 1
+    log_quote(session, actor, now, "give_quote", quote, f"Gave version {quote.version} of the quote")
+    return quote
+
+
+def refuse_unpriced(quote: Quote) -> None:
+    """RuleBroken when there is no group, or one that nobody has priced; nought counts only when it was typed."""
+    if not quote.groups:
+        raise RuleBroken("This quote has no work on it.")
+    for group in quote.groups:
+        if group.price_minor is None and not sum(line.amount_minor for line in group.lines):
+            raise RuleBroken(f"“{group.title}” has no price yet: type one, or the lines that make it up.", "groups")
+
+
+def withdraw_quote(session: Session, actor: Actor, now: datetime, quote_id: int) -> Quote:
+    """Take a quote back that nobody has said yes to. RuleBroken when somebody has."""
+    quote = get_quote(session, quote_id)
+    if any(row.quote_id == quote_id for row in list_agreements(session, quote.job_id)):
+        raise RuleBroken("There is a yes to this quote: give a new version instead.")
+    quote.replaced_at = quote.replaced_at or now
+    quote.revision += 1
+    log_quote(session, actor, now, "withdraw_quote", quote, f"Withdrew version {quote.version} of the quote")
+    return quote
+
+
+def lose_quote(session: Session, actor: Actor, now: datetime, quote_id: int, why: str) -> Job:
+    """The quote comes to nothing, and its job with it. RuleBroken for an unknown reason, or once there is a yes."""
+    quote = get_quote(session, quote_id)
+    if why not in LOST_WORDS:
+        raise RuleBroken("Choose why it came to nothing: price, time, no answer, something else.", "why")
+    job = get_job_by_id(session, quote.job_id)
+    if job.agreed_at is not None:
+        raise RuleBroken("The owner has said yes to this job: call the job off from its own page.")
+    quote.answered_at = quote.answered_at or now
+    quote.revision += 1
+    return call_off(session, actor, now, job.id, why)
+
+
+def valid_until(session: Session, quote: Quote, day: date) -> date:
+    """Until when a quote holds that is given on a day: as typed for it, else by the shop's habit."""
+    days = settings_on(session, day)[SettingName.QUOTE_VALID_DAYS]
+    return quote.valid_until_on or day + timedelta(days=days)
+
+
+def _new_quote(
+    session: Session, now: datetime, job: Job, kind: QuoteKind, *, has_tax_inside: bool, before: Quote | None = None
+) -> Quote:
+    quote = Quote(
+        job_id=job.id,
+        version=last_version(session, job.id) + 1,
+        kind=kind,
+        plan_version=last_plan_version(session, job.id) or None,
+        is_estimate=False,
+        up_to_minor=None,
+        has_tax_inside=has_tax_inside,
+        discount_minor=before.discount_minor if before else 0,
+        discount_why=before.discount_why if before else "",
+        deposit_minor=before.deposit_minor if before else 0,
+        not_included=before.not_included if before else "",
+        words=before.words if before else "",
+        made_at=now,
+        made_on=day_of(session, now),
+        revision=1,
+    )
+    session.add(quote)
+    session.flush()
+    return quote
+
+
+def _give(session: Session, now: datetime, quote: Quote) -> None:
+    day = day_of(session, now)
+    quote.valid_until_on = valid_until(session, quote, day)
+    if quote.valid_until_on < day:
+        raise RuleBroken("A quote cannot hold until a day that has passed.", "valid_until")
+    quote.given_at, quote.given_on = now, day
+    quote.asked_owner_at = now
+
+
+def _replace_earlier(session: Session, now: datetime, quote: Quote) -> None:
+    if quote.kind == QuoteKind.EXTRA:
+        return
+    for other in list_quotes(session, quote.job_id):
+        if other.id != quote.id and other.kind != QuoteKind.EXTRA and other.replaced_at is None:
+            other.replaced_at = now
+
+
+def _open_job(session: Session, job_id: int) -> Job:
+    job = get_job_by_id(session, job_id)
+    if job.called_off_at is not None:
+        raise RuleBroken("This job was called off: take it up again first.")
+    if job.handed_over_at is not None:
+        raise RuleBroken("This car was handed over: what comes now is a new job.")
+    return job
+
+
+def log_quote(session: Session, actor: Actor, now: datetime, act: str, quote: Quote, words: str) -> None:
+    """One line of the log about a quote and its job."""
+    log_job(session, actor, now, act, get_job_by_id(session, quote.job_id), words, subject="quote", subject_id=quote.id)
+
+
+def ask_party(session: Session, actor: Actor, now: datetime, quote: Quote, party: Party) -> None:
+    """Keep that somebody was asked for a yes, now."""
+    if party is Party.OWNER:
+        quote.asked_owner_at = now
+    else:
+        quote.asked_payer_at = now
+    whom = "the owner" if party is Party.OWNER else "the payer"
+    log_quote(session, actor, now, "ask_again", quote, f"Asked {whom} for a yes to version {quote.version}")

@@ -1,0 +1,48 @@
+"""The words of a yes: who gives it, by what means, and why a quote came to nothing."""
+
+from enum import StrEnum
+
+
+class Party(StrEnum):
+    """Two kinds of yes, kept apart: the car's owner lets the work be done, the payer accepts an amount."""
+
+    OWNER = "owner"
+    PAYER = "payer"
+
+
+class Means(StrEnum):
+    """How a yes was given."""
+
+    SIGNED = "signed"
+    TYPED = "typed"
+    IN_PERSON = "in_person"
+    PHONE = "phone"
+    TEXT = "text"
+    MAIL = "mail"
+
+
+MEANS_WORDS: dict[Means, str] = {
+    Means.SIGNED: "signed on the shop’s phone",
+    Means.TYPED: "name typed on the shop’s phone",
+    Means.IN_PERSON: "in person",
+    Means.PHONE: "by phone",
+    Means.TEXT: "by text message",
+    Means.MAIL: "by mail",
+}
+
+
+class QuoteKind(StrEnum):
+    """A price from a look, a worked-out quote, or something found later with a yes of its own."""
+
+    KERB = "kerb"
+    QUOTE = "quote"
+    EXTRA = "extra"
+
+
+LOST_WORDS: dict[str, str] = {
+    "price": "the price",
+    "time": "the time it takes",
+    "no_answer": "no answer came",
+    "other": "something else",
+}
+"""Why a quote did not become work; kept as the job's reason for being called off."""
