@@ -59,8 +59,13 @@ def work_panel(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     after = _pull(sheet, panel, after)
     bare = [w for w in panel.works if w.method in {Method.PULL, Method.SAND}]
     lays = (Coat.METAL,) if panel.substrate is not Substrate.PLASTIC else ()
-    after = _stage_of(sheet, panel, bare, "strip", after, lays, why=STRIPPED)
+    after = _stage_of(sheet, panel, [*bare, *_chips(panel)], "strip", after, lays if bare else (), why=STRIPPED)
     return _fill(sheet, panel, after)
+
+
+def _chips(panel: PanelWork) -> list[DamageWork]:
+    """Chips on a panel that is painted anyhow: feathered out with the rest, spotted with primer."""
+    return [w for w in panel.works if w.method is Method.SAND_IN and w.damage.kind is DamageKind.CHIP]
 
 
 def polish_out(sheet: Sheet, panel: PanelWork, after: Places) -> Places:

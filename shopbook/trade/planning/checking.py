@@ -27,6 +27,7 @@ def check_inputs(catalogue: Catalogue, damages: Sequence[Damage], conditions: Co
         raise RuleBroken("Two damages carry the same number.", "number")
     for damage in damages:
         check_damage(catalogue, damage)
+    _check_one_substrate(damages)
     check_conditions(conditions)
     for coats in (choices.base_coats, choices.clear_coats, choices.surfacer_coats):
         if coats is not None and not 1 <= coats <= MOST_COATS:
@@ -55,6 +56,20 @@ def check_conditions(conditions: Conditions) -> None:
         raise RuleBroken("The shop's temperature must be between -20 and 50 °C.", "temperature_c")
     if not math.isfinite(conditions.humidity) or not 0 < conditions.humidity <= 100:
         raise RuleBroken("Humidity must be more than 0 and at most 100 %.", "humidity")
+
+
+def _check_one_substrate(damages: Sequence[Damage]) -> None:
+    made_of: dict[str, Damage] = {}
+    for damage in damages:
+        if damage.substrate is Substrate.UNKNOWN:
+            continue
+        first = made_of.setdefault(damage.panel, damage)
+        if first.substrate is not damage.substrate:
+            raise RuleBroken(
+                f"Damages {first.number} and {damage.number} are on one panel, but one says {first.substrate.value} "
+                f"and the other {damage.substrate.value}.",
+                "substrate",
+            )
 
 
 def _check_depth(panel: Panel, damage: Damage) -> None:

@@ -21,6 +21,8 @@ class Method(StrEnum):
     STRIP_OLD = "strip_old"
     SAND_CLEAR = "sand_clear"
     SAND = "sand"
+    SAND_IN = "sand_in"
+    """A mark that needs no paint of its own, on a panel that is painted anyhow."""
 
 
 KEEPS_PAINT = frozenset({Method.PUSH, Method.POLISH, Method.TOUCH_IN})
@@ -53,8 +55,8 @@ def plan_damage(catalogue: Catalogue, panel: Panel, damage: Damage, *, is_panel_
     substrate = substrate_of(panel, damage)
     method, reasons, warnings = _choose(catalogue, panel, damage, substrate)
     if is_panel_painted and method in {Method.POLISH, Method.TOUCH_IN}:
-        method = Method.MEND_PLASTIC if substrate is Substrate.PLASTIC else Method.SAND
-        reasons = ["the panel is painted anyhow, so it is sanded in and painted over"]
+        method = Method.SAND_IN
+        reasons = ["the panel is painted anyhow, so the mark is sanded in and painted over"]
     is_pulled = method is Method.PULL or (method is Method.STRIP_OLD and _wants_pulling(damage, substrate))
     fill, why = _fill_mm(catalogue, panel, damage, method)
     if damage.substrate is Substrate.UNKNOWN:

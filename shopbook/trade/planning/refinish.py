@@ -51,7 +51,10 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     loads = [_area_load(panel, panel.panel.area_m2) for panel in finished]
     blends = ["neighbours are keyed whole: colour runs out within them, clear goes to their edges"]
     keyed = [replace(load, grits=_key_grits(sheet, panel)) for load, panel in zip(loads, finished, strict=True)]
-    after = sheet.add("clear_prep", finished, after, loads=keyed, reasons=blends if setting.blended else [])
+    marks = [work for panel in setting.painted for work in panel.works if work.method is Method.SAND_IN]
+    why = [*(blends if setting.blended else []), *(reason for work in marks for reason in work.reasons)]
+    after = sheet.add("clear_prep", finished, after, loads=keyed, reasons=why)
+    sheet.warn((warning for work in marks for warning in work.warnings), after)
     after = sheet.add("colour", (), after, fixed_more=_let_down_minutes(sheet), reasons=_let_down_reasons(sheet))
     extra = ["degrease once more and change the cloth each time: silicone"] if setting.car.is_silicone_suspected else []
     after = sheet.add("mask", finished, after, loads=loads, steps=extra)

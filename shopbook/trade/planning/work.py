@@ -1,7 +1,7 @@
 """What is to be done on each panel, settled before any stage is written: methods, what is painted, what is blended."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shopbook.trade.catalogue.entries import Catalogue, Panel
 from shopbook.trade.catalogue.kinds import Substrate
@@ -41,8 +41,8 @@ class PanelWork:
 
     @property
     def primed(self) -> tuple[DamageWork, ...]:
-        """The damages that are primed: painted ones, but for clear that is only sanded off."""
-        skip = {*KEEPS_PAINT, Method.SAND_CLEAR}
+        """The damages that are primed: painted ones, but for clear and marks that are only sanded."""
+        skip = {*KEEPS_PAINT, Method.SAND_CLEAR, Method.SAND_IN}
         return tuple(work for work in self.works if self.is_painted and work.method not in skip)
 
     @property
@@ -112,7 +112,9 @@ def plan_panels(catalogue: Catalogue, damages: Sequence[Damage], choices: Choice
     return tuple(found)
 
 
-def _hurt_panel(catalogue: Catalogue, panel: Panel, damages: Sequence[Damage]) -> PanelWork:
+def _hurt_panel(catalogue: Catalogue, panel: Panel, said: Sequence[Damage]) -> PanelWork:
+    known = [damage.substrate for damage in said if damage.substrate is not Substrate.UNKNOWN]
+    damages = [replace(damage, substrate=known[0]) for damage in said] if known else said
     is_painted = any(not keeps_paint(catalogue, panel, damage) for damage in damages)
     works = tuple(plan_damage(catalogue, panel, damage, is_panel_painted=is_painted) for damage in damages)
     return PanelWork(panel, substrate_of(panel, damages[0]), works, is_painted=is_painted)

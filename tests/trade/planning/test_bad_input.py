@@ -51,6 +51,12 @@ def test_two_damages_of_one_number_are_refused():
         draft([make_damage(1), make_damage(1)])
 
 
+def test_one_panel_is_not_made_of_two_things():
+    damages = [make_damage(1), make_damage(2, substrate=Substrate.ALUMINIUM)]
+    with pytest.raises(RuleBroken, match="one says steel and the other aluminium"):
+        draft(damages)
+
+
 @pytest.mark.parametrize("coats", [0, 7])
 def test_coats_that_nobody_lays_are_refused(coats):
     with pytest.raises(RuleBroken, match="between 1 and 6 coats"):

@@ -217,6 +217,11 @@ def test_an_unknown_metal_is_planned_as_the_slower_and_says_so():
     assert "magnet" in " ".join(warning.sentence for warning in unknown.warnings)
 
 
+def test_what_one_damage_says_of_the_panel_holds_for_the_other():
+    plan = draft([make_damage(1), make_damage(2, substrate=Substrate.UNKNOWN)])
+    assert "substrate_unknown" not in warned(plan)
+
+
 def test_fresh_filler_leaves_the_surfacer_overnight_and_a_lamp_shortens_it():
     day = stage_of(draft([make_damage()]), "prime").wait
     lamp = stage_of(draft([make_damage()], conditions=Conditions(has_lamp=True)), "prime").wait
@@ -263,7 +268,17 @@ def test_a_mark_in_the_clear_is_polished_out_unless_the_panel_is_painted_anyhow(
     assert codes(draft([mark])) == ["check_in", "flat_polish", "hand_over"]
     both = draft([mark, make_damage(2)])
     assert "flat_polish" not in codes(both)
-    assert any("share its primer" in sentence for sentence in both.shared)
+    assert stage_of(both, "prime").damages == (2,)
+    assert any("painted anyhow" in reason for reason in stage_of(both, "clear_prep").reasons)
+
+
+def test_two_dents_on_one_panel_share_its_primer_colour_and_clear():
+    one = draft([make_damage(1)])
+    both = draft([make_damage(1), make_damage(2, size=SizeStep.S)])
+    assert any("Damages 1 and 2" in sentence for sentence in both.shared)
+    assert stage_of(both, "base_clear").minutes == stage_of(one, "base_clear").minutes
+    assert ml(both, "clear_medium") == ml(one, "clear_medium")
+    assert stage_of(both, "fill").minutes > stage_of(one, "fill").minutes
 
 
 def test_a_stage_the_shop_leaves_out_is_left_out_and_the_rest_hangs_together():
