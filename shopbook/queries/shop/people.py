@@ -81,7 +81,7 @@ def costs_on(session: Session, day: date) -> dict[int, int]:
         .where(PersonCost.from_on <= day)
         .order_by(PersonCost.from_on, PersonCost.id)
     )
-    return {person_id: cost for person_id, cost in lines.tuples()}
+    return {person_id: cost for person_id, cost in lines}
 
 
 def find_device(session: Session, token_hash: str) -> Device | None:

@@ -98,8 +98,7 @@ def _book(answers: FirstAnswers, country: Country, now: datetime) -> Book:
 
 def _write_settings(session: Session, country: Country, now: datetime) -> None:
     """Every setting as a line, so that a later version's default never changes a book that was begun with this one."""
-    is_taxed = country.deposit_treatment == "taxed"
-    decided = {SettingName.DEPOSIT_TREATMENT: DepositRule.TAXED_WHEN_TAKEN if is_taxed else DepositRule.HELD}
+    decided = {SettingName.DEPOSIT_TREATMENT: DepositRule(country.deposit_treatment)}
     for name, value in (DEFAULTS | decided).items():
         session.add(Setting(name=name, value=json.dumps(value), from_on=FROM_THE_FIRST, at=now, person_id=None))
 

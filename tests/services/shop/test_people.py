@@ -1,0 +1,116 @@
+"""People, the devices they hold, and wrong tries."""
+
+from datetime import date, datetime
+
+import pytest
+from sqlalchemy.orm import Session
+
+from shopbook.models.money import MonthClose
+from shopbook.outside.passwords import hash_token
+from shopbook.queries.shop.people import cost_on, find_device, get_actor, get_person, list_trials
+from shopbook.services.shop.people import (
+    add_person,
+    change_person,
+    count_wrong_try,
+    end_device,
+    enrol_device,
+    forget_wrong_tries,
+    hold_device,
+    put_down_device,
+    set_cost,
+    set_password,
+    set_pin,
+)
+from shopbook.trade.errors import Conflict, NotFound, RuleBroken
+from shopbook.trade.permissions import Actor, Role
+from tests.makers import make_person
+
+
+def change(session: Session, owner: Actor, now: datetime, person_id: int | None, **given: object) -> None:
+    values = {"revision": 1, "name": "Dana", "roles": [Role.TECHNICIAN], "skills": ["paint"]}
+    values |= {"weekly_minutes": 2400, "is_active": True} | given
+    change_person(session, owner, now, person_id or 0, **values)  # type: ignore[arg-type]
+
+
+def test_a_name_is_taken_also_by_somebody_who_left(session: Session, owner: Actor, now: datetime) -> None:
+    dana = make_person(session, "Dana", Role.TECHNICIAN)
+    change(session, owner, now, dana.person_id, is_active=False)
+    with pytest.raises(RuleBroken) as broken:
+        add_person(session, owner, now, name=" Dana ", roles=[Role.DESK])
+    assert broken.value.field == "name"
+
+
+def test_an_emptied_name_is_refused(session: Session, owner: Actor, now: datetime) -> None:
+    dana = make_person(session, "Dana", Role.TECHNICIAN)
+    with pytest.raises(RuleBroken):
+        change(session, owner, now, dana.person_id, name="   ")
+
+
+def test_the_last_owner_stays_an_owner(session: Session, owner: Actor, now: datetime) -> None:
+    with pytest.raises(RuleBroken, match="one owner"):
+        change(session, owner, now, owner.person_id, name="Noor", roles=[Role.DESK])
+    with pytest.raises(RuleBroken, match="one owner"):
+        change(session, owner, now, owner.person_id, name="Noor", roles=[Role.OWNER], is_active=False)
+
+
+def test_a_stale_page_of_a_person_is_refused(session: Session, owner: Actor, now: datetime) -> None:
+    dana = make_person(session, "Dana", Role.TECHNICIAN)
+    change(session, owner, now, dana.person_id, roles=[Role.TECHNICIAN, Role.DESK])
+    assert get_actor(session, dana.person_id or 0).roles == {Role.TECHNICIAN, Role.DESK}
+    with pytest.raises(Conflict):
+        change(session, owner, now, dana.person_id)
+
+
+@pytest.mark.parametrize("what", ["password", "leaving"])
+def test_open_sign_ins_end_with_a_new_password_and_with_leaving(
+    session: Session, owner: Actor, now: datetime, what: str
+) -> None:
+    dana = make_person(session, "Dana", Role.TECHNICIAN)
+    if what == "password":
+        set_password(session, owner, now, dana.person_id or 0, "hash")
+    else:
+        change(session, owner, now, dana.person_id, is_active=False)
+    assert get_person(session, dana.person_id or 0).sign_in_stamp != "stamp"
+
+
+def test_a_new_pin_ends_no_sign_in(session: Session, owner: Actor, now: datetime) -> None:
+    dana = make_person(session, "Dana", Role.TECHNICIAN)
+    set_pin(session, owner, now, dana.person_id or 0, "hash")
+    assert get_person(session, dana.person_id or 0).sign_in_stamp == "stamp"
+
+
+def test_cost_of_an_hour_holds_from_its_day_and_not_in_a_closed_month(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    dana = make_person(session, "Dana", Role.TECHNICIAN, cost=3100).person_id or 0
+    set_cost(session, owner, now, dana, 3400, date(2026, 12, 1))
+    assert (cost_on(session, dana, date(2026, 11, 30)), cost_on(session, dana, date(2026, 12, 1))) == (3100, 3400)
+    session.add(
+        MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=now, person_id=owner.person_id, figures="{}")
+    )
+    session.flush()
+    with pytest.raises(RuleBroken, match="closed through"):
+        set_cost(session, owner, now, dana, 1, date(2026, 10, 1))
+
+
+def test_a_device_changes_hands_and_is_signed_out_for_good(session: Session, owner: Actor, now: datetime) -> None:
+    dana = make_person(session, "Dana", Role.TECHNICIAN)
+    device = enrol_device(session, owner, now, token_hash=hash_token("t"), name="Phone")
+    hold_device(session, dana, now, device.id)
+    assert device.person_id == dana.person_id
+    put_down_device(session, dana, now, device.id)
+    assert device.person_id is None
+    end_device(session, owner, now, device.id)
+    assert find_device(session, hash_token("t")) is None
+    with pytest.raises(NotFound):
+        end_device(session, owner, now, device.id)
+
+
+def test_wrong_tries_add_up_until_the_right_one(session: Session, now: datetime) -> None:
+    whom = ["person:1", "address:10.0.0.9"]
+    for _ in range(3):
+        count_wrong_try(session, now, whom)
+        session.flush()
+    assert {trial.wrong for trial in list_trials(session, whom)} == {3}
+    forget_wrong_tries(session, whom)
+    assert list_trials(session, whom) == []

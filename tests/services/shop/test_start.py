@@ -1,0 +1,125 @@
+"""The first run as a service: what three answers make of an empty book."""
+
+import json
+from collections.abc import Iterator
+from datetime import date, datetime
+from pathlib import Path
+
+import pytest
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.session import make_engine, transaction
+from shopbook.models.shelf import Material, Movement
+from shopbook.queries.shop.book import get_book, get_units, last_numbers, list_places
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.queries.shop.people import get_actor
+from shopbook.queries.shop.rates import labour_rates_on, settings_on, tax_rates_on
+from shopbook.services.shop.start import FirstAnswers, start_book
+from shopbook.trade.countries import known_countries
+from shopbook.trade.deposits import DepositRule
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import THE_PROGRAM, Role
+from shopbook.trade.settings import SettingName
+from shopbook.trade.units import Unit
+
+TODAY = date(2026, 11, 5)
+
+
+def answers(**given: object) -> FirstAnswers:
+    defaults = {
+        "country": "us",
+        "shop_name": "Quarry Lane",
+        "hour_minor": 6500,
+        "owner_name": "Noor",
+        "password_hash": "hash",
+    }
+    return FirstAnswers(**(defaults | given))  # type: ignore[arg-type]
+
+
+@pytest.fixture
+def unstarted(book_file: Path) -> Iterator[Session]:
+    """A session that writes on a book whose questions nobody has answered."""
+    engine = make_engine(f"sqlite:///{book_file}")
+    with Session(engine) as opened, pytest.raises(Stop), transaction(opened):
+        yield opened
+        raise Stop
+    engine.dispose()
+
+
+class Stop(Exception):
+    """Throws away what a test wrote."""
+
+
+def test_three_answers_make_a_whole_book(unstarted: Session, now: datetime) -> None:
+    owner = start_book(unstarted, THE_PROGRAM, now, answers())
+    book = get_book(unstarted)
+    assert (book.currency, book.zone, book.paper_size) == ("USD", "America/New_York", "letter")
+    assert get_actor(unstarted, owner.id).roles == set(Role)
+    assert labour_rates_on(unstarted, TODAY) == {(skill, "any"): 6500 for skill in ("body", "paint", "detail")}
+    assert [place.name for place in list_places(unstarted)] == ["Bay 1", "Bay 2", "Yard"]
+    assert last_numbers(unstarted)["invoice"] == 0
+
+
+def test_usual_taxes_are_guesses_until_somebody_confirms_them(unstarted: Session, now: datetime) -> None:
+    start_book(unstarted, THE_PROGRAM, now, answers())
+    taxes = tax_rates_on(unstarted, TODAY)
+    assert {tax.code: tax.rate_thousandths for tax in taxes} == {"none": 0, "sales": 8000}
+    assert not any(tax.is_confirmed for tax in taxes)
+    kinds = [kind for tax in taxes for kind in json.loads(tax.line_kinds)]
+    assert len(kinds) == len(set(kinds)) == 6
+
+
+def test_materials_are_guesses_without_stock_and_colour_has_no_stock_row(unstarted: Session, now: datetime) -> None:
+    start_book(unstarted, THE_PROGRAM, now, answers())
+    materials = unstarted.scalars(select(Material)).all()
+    assert len(materials) > 30
+    assert all(material.is_guess and not material.is_counted for material in materials)
+    assert sum(abs(material.on_hand_thousandths) + abs(material.value_minor) for material in materials) == 0
+    assert "colour" not in {material.role for material in materials}
+    assert unstarted.scalar(select(func.count()).select_from(Movement)) == 0
+
+
+def test_a_book_is_started_once(unstarted: Session, now: datetime) -> None:
+    start_book(unstarted, THE_PROGRAM, now, answers())
+    with pytest.raises(Conflict):
+        start_book(unstarted, THE_PROGRAM, now, answers(owner_name="Somebody else"))
+
+
+@pytest.mark.parametrize(
+    ("given", "field"),
+    [
+        ({"shop_name": "  "}, "shop_name"),
+        ({"hour_minor": 0}, "hour"),
+        ({"hour_minor": -1}, "hour"),
+        ({"zone": "Europe/London"}, "zone"),
+        ({"owner_name": " "}, "name"),
+    ],
+)
+def test_a_bad_answer_is_refused_beside_its_question(
+    unstarted: Session, now: datetime, given: dict[str, object], field: str
+) -> None:
+    with pytest.raises(RuleBroken) as broken:
+        start_book(unstarted, THE_PROGRAM, now, answers(**given))
+    assert broken.value.field == field
+
+
+@pytest.mark.parametrize("code", [country.code for country in known_countries()])
+def test_every_country_on_the_list_can_be_started_in(unstarted: Session, now: datetime, code: str) -> None:
+    start_book(unstarted, THE_PROGRAM, now, answers(country=code))
+    units = get_units(unstarted)
+    assert units.shown(Unit.C) in (Unit.C, Unit.F)
+    assert opening_hours_on(unstarted, TODAY).is_working_day(TODAY)
+    held = settings_on(unstarted, TODAY)[SettingName.DEPOSIT_TREATMENT]
+    assert held in {DepositRule.HELD, DepositRule.TAXED_WHEN_TAKEN}
+
+
+def test_money_for_a_known_repair_is_taxed_when_taken_where_there_is_vat(unstarted: Session, now: datetime) -> None:
+    """EU Directive 2006/112 Art. 65; UK VAT Act 1994 s. 6(4)."""
+    start_book(unstarted, THE_PROGRAM, now, answers(country="gb"))
+    assert settings_on(unstarted, TODAY)[SettingName.DEPOSIT_TREATMENT] == DepositRule.TAXED_WHEN_TAKEN
+
+
+def test_a_name_in_any_script_is_kept_as_typed(unstarted: Session, now: datetime) -> None:
+    start_book(unstarted, THE_PROGRAM, now, answers(shop_name="صالة <b>الطلاء</b>  & Söhne"))
+    assert get_book(unstarted).shop_name == "صالة <b>الطلاء</b> & Söhne"

@@ -1,0 +1,234 @@
+"""Settings typed in the shop's own units, from a day, with a sentence beside what cannot be read."""
+
+from datetime import date
+from typing import Any
+
+import pytest
+from flask import Flask
+
+from shopbook.queries.shop.book import get_book, get_units, last_numbers, list_closed_days
+from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, setting_on, tax_rates_on
+from shopbook.trade.settings import SettingName
+from shopbook.trade.units import Kind, Unit
+from shopbook.web.parts.act import db
+from tests.clients import ShopClient, sentences
+
+TODAY = date(2026, 11, 5)
+MONEY = {
+    "deposit_treatment": "held",
+    "quote_valid_days": "30",
+    "payment_days": "0",
+    "allowance_permille": "0",
+    "materials_per_paint_hour_minor": "42.00",
+    "parts_markup_permille": "25",
+    "sublet_markup_permille": "20",
+    "cash_rounding_minor": "0",
+}
+
+
+def ask(app: Flask, query: Any, *args: Any) -> Any:
+    """A query's answer on the app's book."""
+    with app.app_context():
+        found = query(db.session(), *args)
+        db.session.remove()
+    return found
+
+
+def test_a_change_for_a_later_day_waits_for_it_and_the_index_says_so(app: Flask, client: ShopClient) -> None:
+    page = client.press_on("/settings/money", **(MONEY | {"parts_markup_permille": "27.5", "from_on": "2027-01-01"}))
+    assert "Comes later" in page
+    assert "Jan 1, 2027" in page
+    assert ask(app, setting_on, SettingName.PARTS_MARKUP_PERMILLE, TODAY) == 250
+    assert ask(app, setting_on, SettingName.PARTS_MARKUP_PERMILLE, date(2027, 1, 1)) == 275
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "sentence"),
+    [
+        ("parts_markup_permille", "a quarter", "Type a percentage"),
+        ("parts_markup_permille", "", "Type a percentage"),
+        ("allowance_permille", "101", "Type a percentage from 0 to 100"),
+        ("quote_valid_days", "0", "Type a whole number from 1 to 365"),
+        ("materials_per_paint_hour_minor", "-2", "not below nought"),
+        ("materials_per_paint_hour_minor", "1.234", "at most 2 figures"),
+        ("deposit_treatment", "kept", "Not a valid choice"),
+        ("care_words", "x" * 5000, "At most 4000 letters"),
+        ("from_on", "31 February 2027", "Type a day such as"),
+    ],
+)
+def test_bad_input_is_said_beside_its_field_and_what_was_typed_stays(
+    app: Flask, client: ShopClient, field: str, typed: str, sentence: str
+) -> None:
+    answer = client.press("/settings/money", **(MONEY | {"storage_words": "by the day", field: typed}))
+    assert answer.status_code == 422
+    assert any(sentence in said for said in sentences(answer.text)), sentences(answer.text)
+    assert "by the day" in answer.text
+    assert ask(app, setting_on, SettingName.STORAGE_WORDS, TODAY) == ""
+
+
+def test_a_temperature_is_typed_in_the_shops_degrees(app: Flask, client: ShopClient) -> None:
+    client.press_on("/settings/conditions", shop_temperature="59", has_lamp="y")
+    assert ask(app, setting_on, SettingName.SHOP_TEMPERATURE_TENTHS, TODAY) == 150
+    assert ask(app, setting_on, SettingName.HAS_LAMP, TODAY) is True
+    assert 'value="59"' in client.text("/settings/conditions")
+    client.press_on("/settings/conditions", shop_temperature="18 °C")
+    assert ask(app, setting_on, SettingName.SHOP_TEMPERATURE_TENTHS, TODAY) == 180
+    assert client.press("/settings/conditions", shop_temperature="900").status_code == 422
+
+
+def test_opening_hours_are_kept_by_weekday_and_a_closed_day_is_empty(app: Flask, client: ShopClient) -> None:
+    typed = {"opens_0": "07:30", "closes_0": "16:00", "lunch_begins": "12:00", "lunch_ends": "12:45"}
+    client.press_on("/settings/hours", **typed)
+    assert ask(app, setting_on, SettingName.OPENING_HOURS, TODAY) == {"0": ["07:30", "16:00"]}
+    assert ask(app, setting_on, SettingName.LUNCH, TODAY) == ["12:00", "12:45"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ({"opens_0": "07:30"}, "Give both times"),
+        ({"opens_0": "17:00", "closes_0": "08:00"}, "must close later"),
+        ({"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "12:00"}, "both the beginning and the end"),
+        (
+            {"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "18:00", "lunch_ends": "19:00"},
+            "between opening and closing",
+        ),
+        ({"opens_0": "25:00", "closes_0": "17:00"}, "Type a time such as"),
+    ],
+)
+def test_hours_that_make_no_sense_are_refused(client: ShopClient, typed: dict[str, str], sentence: str) -> None:
+    answer = client.press("/settings/hours", **typed)
+    assert answer.status_code == 422
+    assert any(sentence in said for said in sentences(answer.text)), sentences(answer.text)
+
+
+def test_rates_by_payer_are_kept_and_an_emptied_one_goes_back(app: Flask, client: ShopClient) -> None:
+    rates = {"body_any": "65", "paint_any": "70", "detail_any": "50", "paint_insurer": "58.50"}
+    client.press_on("/settings/labour", **rates)
+    assert ask(app, labour_rates_on, TODAY)["paint", "insurer"] == 5850
+    client.press_on("/settings/labour", **(rates | {"paint_insurer": ""}))
+    assert ask(app, labour_rates_on, TODAY)["paint", "insurer"] == 7000
+    assert client.press("/settings/labour", **(rates | {"body_any": ""})).status_code == 422
+
+
+def test_a_tax_is_changed_added_and_put_under_kinds_of_line(app: Flask, client: ShopClient) -> None:
+    assert "Ask your accountant" in client.text("/settings/taxes")
+    client.press_on("/settings/taxes/sales", name="Sales tax", rate="8.875")
+    client.press_on("/settings/taxes/new", name="City tax", rate="1")
+    kinds = dict.fromkeys(["labour", "materials", "part", "colour", "sublet"], "sales") | {"fee": "city_tax"}
+    client.press_on("/settings/taxes", **kinds)
+    held = {tax.code: (tax.rate_thousandths, tax.line_kinds) for tax in ask(app, tax_rates_on, TODAY)}
+    assert held["sales"][0] == 8875
+    assert held["city_tax"] == (1000, '["fee"]')
+    assert held["none"][1] == "[]"
+
+
+@pytest.mark.parametrize("rate", ["a lot", "101", "-1", "8.8755", ""])
+def test_a_rate_of_tax_that_is_none_is_refused(client: ShopClient, rate: str) -> None:
+    assert client.press("/settings/taxes/sales", name="Sales tax", rate=rate).status_code == 422
+
+
+def test_every_kind_of_line_wants_its_tax(client: ShopClient) -> None:
+    answer = client.press("/settings/taxes", labour="sales", fee="")
+    assert answer.status_code == 422
+    assert any("Choose one of the taxes" in said for said in sentences(answer.text))
+
+
+def test_particulars_and_units_are_kept(app: Flask, client: ShopClient) -> None:
+    units = {"volume": "L", "mass": "kg", "area": "m²", "length": "mm", "film": "µm"}
+    units |= {"temperature": "°C", "distance": "km"}
+    given = {"revision": "1", "shop_name": "Söhne & Co", "paper_size": "a4", "zone": "America/Denver"}
+    client.press_on("/settings/particulars", **units, **given)
+    assert ask(app, get_units).shown(Kind.TEMPERATURE) is Unit.C
+    book = ask(app, get_book)
+    assert (book.shop_name, book.zone, book.is_tax_invoice) == ("Söhne & Co", "America/Denver", False)
+    assert client.press("/settings/particulars", **units, **given).status_code == 409
+
+
+def test_numbers_go_on_where_the_old_ones_ended(app: Flask, client: ShopClient) -> None:
+    last = {"job": "1040", "quote": "0", "invoice": "416", "credit": "0", "receipt": "0", "order": "0"}
+    client.press_on("/settings/numbers", **last)
+    assert ask(app, last_numbers)["invoice"] == 416
+    answer = client.press("/settings/numbers", **(last | {"invoice": "12"}))
+    assert answer.status_code == 422
+    assert any("given already" in said for said in sentences(answer.text))
+
+
+def test_public_holidays_are_offered_and_closed_by_one_press(app: Flask, client: ShopClient) -> None:
+    """Thanksgiving is the fourth Thursday of November (5 U.S.C. 6103); Christmas Day is the 25th of December."""
+    assert "Thanksgiving" in client.text("/settings/closed-days")
+    client.press_on("/settings/closed-days/public", day="2026-11-26")
+    closed = [row.closed_on for row in ask(app, list_closed_days, TODAY, date(2027, 12, 31))]
+    assert closed == [date(2026, 11, 26)]
+    client.press_on("/settings/closed-days/public")
+    assert date(2026, 12, 25) in {row.closed_on for row in ask(app, list_closed_days, TODAY, date(2026, 12, 31))}
+    client.press_on("/settings/closed-days/open", day="2026-12-25")
+    assert date(2026, 12, 25) not in {row.closed_on for row in ask(app, list_closed_days, TODAY, date(2026, 12, 31))}
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [{"first": "2026-12-24", "last": "2026-12-20"}, {"first": "2026-01-01", "last": "2030-01-01"}, {"first": ""}],
+)
+def test_closed_days_that_make_no_sense_are_refused(client: ShopClient, typed: dict[str, str]) -> None:
+    assert client.press("/settings/closed-days", **typed).status_code == 422
+
+
+def test_a_price_typed_over_ours_is_the_shops_and_the_rest_still_follows_the_hour(
+    app: Flask, client: ShopClient
+) -> None:
+    days = {"days_no_paint": "1", "days_paint": "3", "days_blend": "3"}
+    page = client.press_on("/settings/price-list/bonnet", price_M_paint="640", **days)
+    assert "640.00" in page
+    assert "yours" in page
+    assert dict(ask(app, catalogue_on, TODAY).prices["bonnet"].set_minor) == {"M.paint": 64000}
+    client.press_on("/settings/price-list/bonnet", **days)
+    assert dict(ask(app, catalogue_on, TODAY).prices["bonnet"].set_minor) == {}
+
+
+def test_an_area_is_typed_in_the_shops_unit_and_says_whose_it_is(app: Flask, client: ShopClient) -> None:
+    assert "our guess" in client.text("/settings/standards/panel")
+    panel = {"fixing": "bolt_on", "substrate": "aluminium", "access": "good", "skin_um": "35", "area_m2": "18"}
+    panel |= {"trim_off_minutes": "12", "trim_on_minutes": "15", "fit_minutes": "60", "ding_permille": "1100"}
+    page = client.press_on("/settings/standards/panel/bonnet", neighbours="left_front_wing\nright_front_wing", **panel)
+    assert "yours" in page
+    bonnet = ask(app, catalogue_on, TODAY).panels["bonnet"]
+    assert bonnet.area_m2 == pytest.approx(1.672, abs=0.001), "18 square feet, 0.09290304 m² each"
+    assert bonnet.neighbours == ("left_front_wing", "right_front_wing")
+    answer = client.press("/settings/standards/panel/bonnet", neighbours="nowhere", **panel)
+    assert answer.status_code == 422
+
+
+@pytest.mark.parametrize(
+    "url",
+    [
+        "/settings/moon",
+        "/settings/places/999",
+        "/settings/taxes/moon",
+        "/settings/price-list/moon",
+        "/settings/standards/moon",
+        "/settings/standards/price",
+        "/settings/standards/panel/moon",
+        "/people/999",
+        "/who/999",
+    ],
+)
+def test_what_is_not_in_the_book_is_not_found(client: ShopClient, url: str) -> None:
+    assert client.get(url).status_code == 404
+
+
+def test_every_kind_of_standard_opens_and_is_kept_as_it_stands(client: ShopClient) -> None:
+    for kind in ("stage", "wait", "panel", "mix", "small_dent", "factor", "gun", "material", "number"):
+        page = client.text(f"/settings/standards/{kind}")
+        code = page.split(f"/settings/standards/{kind}/")[1].split('"')[0]
+        assert "Our guess" in client.text(f"/settings/standards/{kind}/{code}")
+
+
+def test_the_log_shows_who_did_what_and_turns_its_pages(client: ShopClient) -> None:
+    for place in range(52):
+        client.press("/settings/places", name=f"Bay {place + 10}")
+    page = client.text("/log")
+    assert page.count("Added a place") == 50
+    assert "Noor" in page
+    older = page.split('rel="next" href="')[1].split('"')[0]
+    assert client.text(older).count("Added a place") == 2

@@ -1,0 +1,159 @@
+"""Signing in and out: slowed when wrong, never locked; sessions end; nobody is led elsewhere."""
+
+import re
+from datetime import datetime, timedelta
+from typing import Any
+
+import pytest
+from flask import Flask
+from sqlalchemy import select
+
+from shopbook.models.session import transaction
+from shopbook.models.shop import Person, PinTrial
+from shopbook.outside.passwords import hash_password
+from shopbook.services.shop.people import set_password
+from shopbook.trade.permissions import THE_PROGRAM
+from shopbook.web.parts.act import db
+from tests.clients import ShopClient, sentences
+from tests.conftest import NOON
+
+PASSWORD = "red door by the lane"
+
+
+class Clock:
+    """A clock that a test moves."""
+
+    def __init__(self) -> None:
+        self.at = NOON
+
+    def __call__(self) -> datetime:
+        return self.at
+
+
+@pytest.fixture
+def clock(app: Flask) -> Clock:
+    """The app's clock in the test's hand; the owner has a password."""
+    made = Clock()
+    app.config["CLOCK"] = made
+    with app.app_context(), transaction(db.session()) as opened:
+        noor = opened.scalars(select(Person).where(Person.name == "Noor")).one()
+        noor.password_hash = hash_password(PASSWORD)
+    return made
+
+
+def visitor(app: Flask) -> ShopClient:
+    """A browser that nobody has signed in on."""
+    client = ShopClient(app)
+    with client.http.session_transaction() as kept:
+        kept["csrf"] = "token"
+    return client
+
+
+def try_once(client: ShopClient, password: str, name: str = "Noor", **more: str) -> Any:
+    return client.press("/sign-in", name=name, password=password, **more)
+
+
+def wrong_tries(app: Flask) -> dict[str, int]:
+    with app.app_context():
+        found = {trial.whom: trial.wrong for trial in db.session.scalars(select(PinTrial))}
+        db.session.remove()
+    return found
+
+
+def test_the_right_password_signs_in_and_a_fresh_session_begins(app: Flask, clock: Clock) -> None:
+    client = visitor(app)
+    with client.http.session_transaction() as kept:
+        kept["left_over"] = "of somebody else"
+    assert try_once(client, PASSWORD).status_code == 303
+    with client.http.session_transaction() as kept:
+        assert "left_over" not in kept
+        assert kept.get("csrf") != "token"
+        assert kept.permanent
+    assert "Noor" in client.text("/account")
+
+
+@pytest.mark.parametrize(("name", "password"), [("Noor", "not it at all"), ("Nobody", PASSWORD), ("Dana", "")])
+def test_a_wrong_try_says_the_same_whatever_was_wrong(app: Flask, clock: Clock, name: str, password: str) -> None:
+    client = visitor(app)
+    answer = try_once(client, password, name)
+    assert answer.status_code == 422
+    assert client.get("/account").status_code == 302
+    if password:
+        assert any("Type it once more" in said for said in sentences(answer.text))
+
+
+def test_wrong_tries_slow_the_next_one_and_outlive_the_refusal(app: Flask, clock: Clock) -> None:
+    client = visitor(app)
+    for _ in range(3):
+        assert try_once(client, "not it at all").status_code == 422
+    assert max(wrong_tries(app).values()) == 3
+    answer = try_once(client, PASSWORD)
+    assert answer.status_code == 429
+    assert answer.headers["Retry-After"] == "1"
+    assert any("Wait 1 second, then try again." in said for said in sentences(answer.text))
+    assert max(wrong_tries(app).values()) == 3, "a try that was not looked at does not count"
+
+
+def test_nobody_is_locked_out(app: Flask, clock: Clock) -> None:
+    client = visitor(app)
+    for _ in range(12):
+        try_once(client, "not it at all")
+        clock.at += timedelta(minutes=2)
+    assert try_once(client, PASSWORD).status_code == 303
+    assert wrong_tries(app) == {}
+
+
+def test_a_name_is_slowed_from_any_address(app: Flask, clock: Clock) -> None:
+    for place in range(3):
+        visitor_there = visitor(app)
+        visitor_there.http.environ_base["REMOTE_ADDR"] = f"10.0.0.{place}"
+        try_once(visitor_there, "not it at all")
+    other = visitor(app)
+    other.http.environ_base["REMOTE_ADDR"] = "10.0.0.77"
+    assert try_once(other, PASSWORD).status_code == 429
+
+
+def test_a_new_password_ends_open_sign_ins(app: Flask, clock: Clock) -> None:
+    client = visitor(app)
+    try_once(client, PASSWORD)
+    with app.app_context(), transaction(db.session()) as opened:
+        noor = opened.scalars(select(Person).where(Person.name == "Noor")).one()
+        set_password(opened, THE_PROGRAM, NOON, noor.id, hash_password("another sentence"))
+    assert client.get("/account").headers["Location"].startswith("/sign-in")
+
+
+@pytest.mark.parametrize("then", ["//elsewhere.example", "https://elsewhere.example", "/\\elsewhere", "\t//x", "x"])
+def test_nobody_is_led_to_another_site(app: Flask, clock: Clock, then: str) -> None:
+    assert try_once(visitor(app), PASSWORD, then=then).headers["Location"] == "/"
+
+
+def test_signing_in_leads_on_to_what_was_asked_for(app: Flask, clock: Clock) -> None:
+    client = visitor(app)
+    asked = client.get("/settings/money")
+    page = client.text(asked.headers["Location"])
+    then = re.findall(r'name="then"[^>]*value="([^"]*)"', page)[0]
+    assert try_once(client, PASSWORD, then=then).headers["Location"].rstrip("?") == "/settings/money"
+
+
+def test_signing_out_ends_it(app: Flask, clock: Clock) -> None:
+    client = visitor(app).signed_in_as("Noor")
+    client.press("/sign-out")
+    assert client.get("/account").status_code == 302
+
+
+def test_a_press_from_another_page_or_without_its_token_does_nothing(client: ShopClient) -> None:
+    foreign = client.http.post(
+        "/people/new",
+        data={"csrf_token": "token", "act_key": "k", "name": "Eve", "roles": "owner"},
+        headers={"Origin": "http://elsewhere.example"},
+    )
+    bare = client.http.post("/people/new", data={"act_key": "k", "name": "Eve", "roles": "owner"})
+    assert (foreign.status_code, bare.status_code) == (403, 403)
+    assert "Eve" not in client.text("/people")
+
+
+def test_the_password_page_is_neither_kept_nor_framed(app: Flask) -> None:
+    headers = visitor(app).get("/sign-in").headers
+    assert headers["Cache-Control"] == "no-store"
+    assert headers["X-Frame-Options"] == "DENY"
+    assert "default-src 'self'" in headers["Content-Security-Policy"]

@@ -1,0 +1,121 @@
+"""The one-time page: only with its code, only once, never with a default password."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from flask import Flask
+
+from shopbook.app import create_app
+from shopbook.config import Config
+from tests.clients import ShopClient, sentences
+
+CODE = "abcd-efgh-jkmn"
+ANSWERS = {
+    "code": CODE,
+    "country": "us",
+    "shop_name": "Quarry Lane",
+    "hour": "65.00",
+    "owner_name": "Noor",
+    "password": "red door by the lane",
+}
+
+
+@pytest.fixture
+def fresh(config: Config) -> Iterator[ShopClient]:
+    """A browser on a book that nobody has started, its code in the data folder."""
+    config.start_code_file.write_text(CODE, encoding="ascii")
+    app: Flask = create_app(config, TESTING=True)
+    client = ShopClient(app)
+    with client.http.session_transaction() as kept:
+        kept["csrf"] = "token"
+    yield client
+    with app.app_context():
+        from shopbook.web.parts.act import db
+
+        db.engine.dispose()
+
+
+def test_everything_leads_to_the_start_until_there_is_a_book(fresh: ShopClient) -> None:
+    for url in ("/", "/account", "/settings"):
+        assert fresh.get(url).headers["Location"] == "/start"
+
+
+@pytest.mark.parametrize("code", ["", "abcd", "abcd-efgh-jkmm", "аbcd-efgh-jkmn"])
+def test_without_its_code_the_page_starts_nothing(fresh: ShopClient, code: str) -> None:
+    assert fresh.get(f"/start?code={code}").status_code == 403
+    answer = fresh.press("/start", **(ANSWERS | {"code": code}))
+    assert answer.status_code == 403
+    assert fresh.get("/").headers["Location"] == "/start"
+
+
+def test_without_a_code_in_the_folder_no_code_fits(fresh: ShopClient, config: Config) -> None:
+    config.start_code_file.unlink()
+    assert fresh.press("/start", **(ANSWERS | {"code": ""})).status_code == 403
+
+
+def test_three_answers_open_the_book_and_sign_the_owner_in(fresh: ShopClient, config: Config) -> None:
+    assert "Three questions" in fresh.text(f"/start?code={CODE}")
+    answer = fresh.press("/start", **ANSWERS)
+    assert answer.status_code == 303
+    assert not config.start_code_file.exists()
+    assert "Noor" in fresh.text("/account")
+
+
+def test_once_started_the_page_says_so(fresh: ShopClient, config: Config) -> None:
+    fresh.press("/start", **ANSWERS)
+    config.start_code_file.write_text(CODE, encoding="ascii")
+    page = fresh.text(f"/start?code={CODE}")
+    assert "started already" in page
+    assert "/sign-in" in page
+    with fresh.http.session_transaction() as kept:
+        kept["csrf"] = "token"
+    assert "started already" in fresh.press("/start", **(ANSWERS | {"owner_name": "Somebody else"})).text
+    assert "Somebody else" not in fresh.text("/people")
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "sentence"),
+    [
+        ("shop_name", "  ", "Type the shop&#39;s name"),
+        ("shop_name", "x" * 500, "At most 200 letters"),
+        ("hour", "", "Type what an hour is sold for"),
+        ("hour", "sixty", "Type an amount in figures"),
+        ("hour", "0", "above nought"),
+        ("hour", "-5", "above nought"),
+        ("hour", "9" * 30, "Type an amount in figures"),
+        ("hour", "9" * 13, "too large"),
+        ("password", "short", "at least 10 letters"),
+        ("owner_name", "", "Type your name"),
+        ("country", "moon", "Not a valid choice"),
+    ],
+)
+def test_a_bad_answer_is_said_beside_its_question_and_the_rest_stays(
+    fresh: ShopClient, field: str, typed: str, sentence: str
+) -> None:
+    answer = fresh.press("/start", **(ANSWERS | {field: typed}))
+    assert answer.status_code == 422
+    assert any(sentence in said for said in sentences(answer.text)), sentences(answer.text)
+    if field != "shop_name":
+        assert 'value="Quarry Lane"' in answer.text
+
+
+def test_a_password_is_never_sent_back(fresh: ShopClient) -> None:
+    answer = fresh.press("/start", **(ANSWERS | {"hour": "sixty"}))
+    assert ANSWERS["password"] not in answer.text
+
+
+def test_markup_in_the_shops_name_is_text(fresh: ShopClient) -> None:
+    fresh.press("/start", **(ANSWERS | {"shop_name": "<script>alert(1)</script>"}))
+    page = fresh.text("/settings")
+    assert "<script>alert" not in page
+    assert "&lt;script&gt;alert(1)" in page
+
+
+def test_the_health_check_answers_before_there_is_a_book(fresh: ShopClient, book_file: Path) -> None:
+    answer = fresh.get("/health")
+    assert answer.status_code == 200
+    assert answer.json is not None
+    assert answer.json["ok"] is True
+    assert re.fullmatch(r"\w+", answer.json["schema"])
