@@ -37,7 +37,9 @@ def create_app(config: Config | None = None, **overrides: Any) -> Flask:
     errors.install(app)
     frame.install(app)
     for area in AREAS:
-        if importlib.util.find_spec(f"shopbook.web.{area}"):
+        # A folder without modules is found too, but comes from no file.
+        found = importlib.util.find_spec(f"shopbook.web.{area}")
+        if found is not None and found.origin is not None:
             app.register_blueprint(_blueprint(area))
     return app
 
