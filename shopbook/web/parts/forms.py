@@ -58,9 +58,10 @@ class ActForm(Form):
 
 
 def _plain(field: Field) -> Any:
-    if isinstance(field, StringField | SelectField):
-        return (field.data or "").strip()
-    return field.data
+    if isinstance(field.data, str):
+        return field.data.strip()
+    is_text = isinstance(field, StringField | SelectField)
+    return "" if is_text and field.data is None else field.data
 
 
 def choices(words: Mapping[Any, str]) -> list[Any]:
