@@ -1,0 +1,108 @@
+"""Running clocks and who is here, now and on a day."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session, selectinload
+
+from shopbook.models.floor import Attendance, RunningClock
+from shopbook.models.shop import Person
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.trade.hours import next_stop
+
+
+def find_running(session: Session, person_id: int) -> RunningClock | None:
+    """The clock that runs for a person, its stages loaded, or None."""
+    return _running(session, RunningClock.person_id == person_id)
+
+
+def _running(session: Session, wanted: object) -> RunningClock | None:
+    session.flush()
+    asked = select(RunningClock).where(wanted).options(selectinload(RunningClock.shares))  # type: ignore[arg-type]
+    return session.scalar(asked.execution_options(populate_existing=True))
+
+
+def list_running(session: Session) -> list[RunningClock]:
+    """Every running clock with its stages, the longest first; two statements."""
+    session.flush()
+    asked = select(RunningClock).options(selectinload(RunningClock.shares)).order_by(RunningClock.started_at)
+    return list(session.scalars(asked.execution_options(populate_existing=True)))
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """Who runs a clock since when, on what, and on which stages."""
+
+    person_id: int
+    name: str
+    since_at: datetime
+    what: str
+    stage_ids: tuple[int, ...]
+
+
+def list_who_runs(session: Session) -> list[Running]:
+    """Every running clock with the name of its person, the longest first."""
+    clocks = list_running(session)
+    names = names_of(session, [clock.person_id for clock in clocks])
+    return [
+        Running(
+            clock.person_id,
+            names.get(clock.person_id, ""),
+            clock.started_at,
+            clock.what,
+            tuple(share.stage_id for share in clock.shares),
+        )
+        for clock in clocks
+    ]
+
+
+def names_of(session: Session, person_ids: Iterable[int]) -> dict[int, str]:
+    """Names of people by id; one statement."""
+    wanted = set(person_ids)
+    if not wanted:
+        return {}
+    return {row.id: row.name for row in session.execute(select(Person.id, Person.name).where(Person.id.in_(wanted)))}
+
+
+def list_overdue(session: Session, now: datetime) -> list[RunningClock]:
+    """Running clocks that should have stopped by themselves: at lunch, at closing, at midnight."""
+    return [
+        clock
+        for clock in list_running(session)
+        if next_stop(clock.started_at, opening_hours_on(session, day_of(session, clock.started_at)))[0] <= now
+    ]
+
+
+def find_attendance(session: Session, person_id: int, on: date) -> Attendance | None:
+    """When a person came and went on a day, as last written; None when nobody wrote it."""
+    session.flush()
+    return session.scalar(
+        select(Attendance)
+        .where(Attendance.person_id == person_id, Attendance.on == on)
+        .order_by(Attendance.id.desc())
+        .limit(1)
+    )
+
+
+def attendance_between(session: Session, first: date, last: date) -> dict[tuple[int, date], Attendance]:
+    """The line of attendance that counts, by person and day, for the days from `first` to `last`; one statement."""
+    session.flush()
+    latest = (
+        select(func.max(Attendance.id))
+        .where(Attendance.on.between(first, last))
+        .group_by(Attendance.person_id, Attendance.on)
+    )
+    return {
+        (line.person_id, line.on): line for line in session.scalars(select(Attendance).where(Attendance.id.in_(latest)))
+    }
+
+
+def list_who_is_here(session: Session, now: datetime) -> list[str]:
+    """The names of those who came today and have not gone, by name."""
+    today = day_of(session, now)
+    lines = attendance_between(session, today, today)
+    there = [person_id for (person_id, _), line in lines.items() if line.came_at is not None and line.went_at is None]
+    return sorted(names_of(session, there).values())

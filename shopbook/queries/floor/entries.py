@@ -1,0 +1,115 @@
+"""The clock ledger: what counts of it for a day, a person, a stage or a job."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session, aliased, selectinload
+
+from shopbook.models.floor import ClockEntry, ClockShare
+from shopbook.models.jobs import Job, Stage
+from shopbook.models.shop import Person
+from shopbook.trade.errors import NotFound
+from shopbook.trade.readiness import NEEDS_YES
+
+
+def get_entry(session: Session, entry_id: int) -> ClockEntry:
+    """One entry with its shares; NotFound when there is none."""
+    session.flush()
+    entry = session.scalar(select(ClockEntry).where(ClockEntry.id == entry_id).options(selectinload(ClockEntry.shares)))
+    if entry is None:
+        raise NotFound("There is no such clock entry in the book.")
+    return entry
+
+
+def is_taken_back(session: Session, entry_id: int) -> bool:
+    """Whether a later line took this entry back."""
+    return session.scalar(select(ClockEntry.id).where(ClockEntry.reverses_id == entry_id)) is not None
+
+
+def list_entries(session: Session, first: date, last: date, person_id: int | None = None) -> list[ClockEntry]:
+    """The entries that count from `first` to `last`, shares loaded, in order of time; two statements.
+
+    What was taken back, and the line that took it back, are left out.
+    """
+    session.flush()
+    back = aliased(ClockEntry)
+    asked = (
+        select(ClockEntry)
+        .outerjoin(back, back.reverses_id == ClockEntry.id)
+        .where(ClockEntry.on.between(first, last), ClockEntry.reverses_id.is_(None), back.id.is_(None))
+        .order_by(ClockEntry.started_at, ClockEntry.id)
+        .options(selectinload(ClockEntry.shares))
+    )
+    if person_id is not None:
+        asked = asked.where(ClockEntry.person_id == person_id)
+    return list(session.scalars(asked))
+
+
+@dataclass(frozen=True, slots=True)
+class StageTime:
+    """What one person put into one stage: minutes, their cost, and when the last of it ended."""
+
+    stage_id: int
+    person: str
+    minutes: int
+    cost_minor: int
+    last_at: datetime
+
+
+def time_by_stage(session: Session, job_ids: Iterable[int]) -> dict[int, list[StageTime]]:
+    """Who worked how long on each stage of these jobs, by stage id, the most minutes first; one statement."""
+    session.flush()
+    lines = session.execute(
+        select(
+            ClockShare.stage_id,
+            Person.name,
+            func.sum(ClockShare.minutes),
+            func.sum(ClockShare.cost_minor),
+            func.max(ClockEntry.stopped_at),
+        )
+        .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
+        .join(Person, Person.id == ClockEntry.person_id)
+        .where(ClockShare.job_id.in_(list(job_ids)))
+        .group_by(ClockShare.stage_id, Person.name)
+        .order_by(func.sum(ClockShare.minutes).desc(), Person.name)
+    )
+    found: dict[int, list[StageTime]] = {}
+    for stage_id, name, minutes, cost, last_at in lines:
+        if minutes:
+            found.setdefault(stage_id, []).append(StageTime(stage_id, name, int(minutes), int(cost), last_at))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Unagreed:
+    """Work on a stage that nobody has said yes to, so that it cannot be billed."""
+
+    job_id: int
+    number: int
+    stage_id: int
+    stage: str
+    minutes: int
+    cost_minor: int
+
+
+def list_unagreed_work(session: Session) -> list[Unagreed]:
+    """Stages of open jobs that were worked on, want a yes and have none, by job; one statement."""
+    session.flush()
+    minutes, cost = func.sum(ClockShare.minutes), func.sum(ClockShare.cost_minor)
+    lines = session.execute(
+        select(Stage.job_id, Job.number, Stage.id, Stage.name, minutes, cost)
+        .join(Job, Job.id == Stage.job_id)
+        .join(ClockShare, ClockShare.stage_id == Stage.id)
+        .where(
+            Stage.purpose.in_(NEEDS_YES),
+            Stage.agreed_at.is_(None),
+            Job.handed_over_at.is_(None),
+            Job.called_off_at.is_(None),
+        )
+        .group_by(Stage.job_id, Job.number, Stage.id, Stage.name)
+        .having(minutes > 0)
+        .order_by(Job.number, Stage.id)
+    )
+    return [Unagreed(job, number, key, name, int(took), int(spent)) for job, number, key, name, took, spent in lines]

@@ -1,0 +1,148 @@
+"""Hours over days: here, on cars, elsewhere and to place by person; days that still have holes."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import ClockEntry, ClockShare
+from shopbook.models.jobs import Stage
+from shopbook.models.shop import PersonCost
+from shopbook.queries.floor.clocks import attendance_between, names_of
+from shopbook.queries.floor.day import here_on, lunch_on
+from shopbook.queries.floor.entries import list_entries
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.trade.floor_work import ClockWhat
+from shopbook.trade.hours import DaySheet, Interval, Placed, labour_cost_minor, sum_day
+
+
+@dataclass(frozen=True, slots=True)
+class PersonHours:
+    """One person's minutes over some days."""
+
+    person_id: int
+    name: str
+    here_minutes: int
+    on_cars_minutes: int
+    elsewhere_minutes: int
+    to_place_minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class UnplacedDay:
+    """A day of a person with time that has no place yet."""
+
+    person_id: int
+    name: str
+    on: date
+    to_place_minutes: int
+
+
+def hours_by_person(session: Session, first: date, last: date, now: datetime) -> list[PersonHours]:
+    """Minutes by person from `first` to `last`, both included, by name; a fixed number of statements."""
+    totals: dict[int, list[DaySheet]] = {}
+    for (person_id, _), sheet in _sheets(session, first, last, now).items():
+        totals.setdefault(person_id, []).append(sheet)
+    names = names_of(session, totals)
+    found = [
+        PersonHours(
+            person_id,
+            names.get(person_id, ""),
+            sum(sheet.here_minutes for sheet in sheets),
+            sum(sheet.on_cars_minutes for sheet in sheets),
+            sum(sheet.elsewhere_minutes for sheet in sheets),
+            sum(sheet.to_place_minutes for sheet in sheets),
+        )
+        for person_id, sheets in totals.items()
+    ]
+    return sorted(found, key=lambda one: (one.name, one.person_id))
+
+
+def sum_hours(session: Session, first: date, last: date) -> tuple[int, int, int]:
+    """Of all people from `first` to `last`: minutes here, minutes on cars, and what the minutes here cost.
+
+    Whoever never pressed going home is taken to have stayed until closing.
+    """
+    over = opening_hours_on(session, last).moment(last + timedelta(days=1), time(0))
+    sheets = _sheets(session, first, last, over)
+    costs: dict[int, list[tuple[date, int]]] = {}
+    for line in session.scalars(select(PersonCost).order_by(PersonCost.from_on, PersonCost.id)):
+        costs.setdefault(line.person_id, []).append((line.from_on, line.cost_minor))
+    paid = sum(
+        labour_cost_minor(sheet.here_minutes, _cost_on(costs.get(person_id, []), on))
+        for (person_id, on), sheet in sheets.items()
+    )
+    here = sum(sheet.here_minutes for sheet in sheets.values())
+    return here, sum(sheet.on_cars_minutes for sheet in sheets.values()), paid
+
+
+def _cost_on(lines: Sequence[tuple[date, int]], on: date) -> int:
+    """The last figure that holds on a day; lines in order of their day."""
+    return next((cost for from_on, cost in reversed(lines) if from_on <= on), 0)
+
+
+def list_unplaced_days(session: Session, now: datetime, days: int = 14) -> list[UnplacedDay]:
+    """Days before today, at most so many back, on which somebody has time to place; the oldest first."""
+    today = day_of(session, now)
+    sheets = _sheets(session, today - timedelta(days=days), today - timedelta(days=1), now)
+    names = names_of(session, (person_id for person_id, _ in sheets))
+    found = [
+        UnplacedDay(person_id, names.get(person_id, ""), on, sheet.to_place_minutes)
+        for (person_id, on), sheet in sheets.items()
+        if sheet.to_place_minutes
+    ]
+    return sorted(found, key=lambda one: (one.on, one.name))
+
+
+def _sheets(session: Session, first: date, last: date, now: datetime) -> dict[tuple[int, date], DaySheet]:
+    attendance = attendance_between(session, first, last)
+    entries: dict[tuple[int, date], list[Placed]] = {}
+    for entry in list_entries(session, first, last):
+        placed = Placed(Interval(entry.started_at, entry.stopped_at), entry.what == ClockWhat.STAGE)
+        entries.setdefault((entry.person_id, entry.on), []).append(placed)
+    hours = opening_hours_on(session, last)
+    found: dict[tuple[int, date], DaySheet] = {}
+    for key in sorted({*attendance, *entries}):
+        day = entries.get(key, [])
+        here = here_on(attendance.get(key), [each.interval for each in day], hours, key[1], now)
+        lunch = [pause for pause in lunch_on(hours, key[1]) if any(each.begins_at < pause.ends_at for each in here)]
+        found[key] = sum_day(here, lunch, day)
+    return found
+
+
+def clocked_minutes(session: Session, first: date, last: date) -> int:
+    """Minutes on cars that count from `first` to `last`, all people together; one statement."""
+    session.flush()
+    return int(
+        session.scalar(
+            select(func.coalesce(func.sum(ClockShare.minutes), 0))
+            .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
+            .where(ClockEntry.on.between(first, last))
+        )
+        or 0
+    )
+
+
+def cost_between(session: Session, first: date, last: date) -> tuple[int, int]:
+    """Labour cost of clocked hours from `first` to `last`: (all of it, the part on rework); one statement each."""
+    session.flush()
+    asked = (
+        select(func.coalesce(func.sum(ClockShare.cost_minor), 0))
+        .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
+        .where(ClockEntry.on.between(first, last))
+    )
+    rework = asked.join(Stage, Stage.id == ClockShare.stage_id).where(Stage.purpose == "rework")
+    return int(session.scalar(asked) or 0), int(session.scalar(rework) or 0)
+
+
+def sold_minutes(session: Session, job_ids: Iterable[int]) -> dict[int, int]:
+    """Agreed standard man-minutes of these jobs: the hours that were sold, by job id; one statement."""
+    lines = session.execute(
+        select(Stage.job_id, func.sum(Stage.planned_minutes))
+        .where(Stage.job_id.in_(list(job_ids)), Stage.agreed_at.is_not(None), Stage.struck_at.is_(None))
+        .group_by(Stage.job_id)
+    )
+    return {job_id: int(minutes) for job_id, minutes in lines}

@@ -1,0 +1,214 @@
+"""Mixes: as the plan wants them poured on a stage, and as they were made."""
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import Mix, MixPart, MixShare
+from shopbook.models.jobs import Job, Stage, StageUse
+from shopbook.models.shelf import Material
+from shopbook.queries.shelf.materials import materials_for_roles
+from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.mixing import MixLine
+from shopbook.trade.pouring import pour_lines, weigh_lines
+from shopbook.trade.quantities import Kind, Unit
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedMix:
+    """One mix of a stage as its card shows it; amounts in thousandths of `unit` (ml, or g for what is weighed).
+
+    `thumb_ml` is the rule of thumb beside it, `batches` how many cups the pot life makes of it; `is_made` when a mix
+    made before covers it.
+    """
+
+    code: str
+    name: str
+    unit: str
+    total_thousandths: int
+    ratio: str
+    lines: tuple[MixLine, ...]
+    batches: int
+    coats: int
+    pot_life_minutes: int | None
+    thumb_ml: tuple[int, int] | None
+    reason: str
+    is_made: bool
+
+    @property
+    def is_by_weight(self) -> bool:
+        """Whether it is weighed rather than poured to lines."""
+        return Unit(self.unit).kind is Kind.MASS
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedPiece:
+    """One material of a stage that is counted by the piece."""
+
+    use_id: int
+    name: str
+    unit: str
+    amount_thousandths: int
+
+
+def materials_of_uses(session: Session, stages: Iterable[Stage]) -> dict[int, Material]:
+    """The material of every use of these stages, by the use's id: its own, else the one that stands for its role."""
+    uses = [use for stage in stages for use in stage.uses]
+    wanted = {use.material_id for use in uses if use.material_id is not None}
+    by_id = {one.id: one for one in session.scalars(select(Material).where(Material.id.in_(wanted)))} if wanted else {}
+    by_role = materials_for_roles(session, [use.role for use in uses if use.material_id is None])
+    found = {use.id: by_id.get(use.material_id or 0) or by_role.get(use.role) for use in uses}
+    return {key: material for key, material in found.items() if material is not None}
+
+
+def planned_mixes(
+    stage: Stage, materials: Mapping[int, Material], catalogue: Catalogue, made_roles: Iterable[str] = ()
+) -> list[PlannedMix]:
+    """The mixes of one stage in the plan's order; `made_roles` are roles that a mix made before has brought to it."""
+    told = {each["code"]: each for each in json.loads(stage.mixes or "[]") if isinstance(each, dict)}
+    groups: dict[str, list[StageUse]] = {}
+    for use in stage.uses:
+        if use.mix:
+            groups.setdefault(use.mix, []).append(use)
+    covered = set(made_roles)
+    return [_planned(code, uses, told.get(code, {}), materials, catalogue, covered) for code, uses in groups.items()]
+
+
+def _planned(
+    code: str,
+    uses: Sequence[StageUse],
+    told: Mapping[str, Any],
+    materials: Mapping[int, Material],
+    catalogue: Catalogue,
+    covered: set[str],
+) -> PlannedMix:
+    names = [use_name(use, materials, catalogue) for use in uses]
+    parts = [use.amount_thousandths for use in uses]
+    ratio = str(told.get("ratio", ""))
+    is_weighed = Unit(uses[0].unit).kind is Kind.MASS
+    densities = [_density(use, materials, catalogue) for use in uses]
+    thumb = told.get("thumb_ml")
+    return PlannedMix(
+        code=code,
+        name=str(told.get("name") or code.replace("_", " ").capitalize()),
+        unit=uses[0].unit,
+        total_thousandths=sum(parts),
+        ratio=ratio,
+        lines=weigh_lines(names, parts) if is_weighed else pour_lines(ratio, names, parts, densities),
+        batches=int(told.get("batches") or 1),
+        coats=int(told.get("coats") or 0),
+        pot_life_minutes=told.get("pot_life_minutes"),
+        thumb_ml=(int(thumb[0]), int(thumb[1])) if thumb else None,
+        reason=str(told.get("reason", "")),
+        is_made=any(use.role in covered for use in uses),
+    )
+
+
+def use_name(use: StageUse, materials: Mapping[int, Material], catalogue: Catalogue) -> str:
+    """What a use is called: the shelf's name, else the catalogue's, else its role said plainly."""
+    material, entry = materials.get(use.id), catalogue.materials.get(use.role)
+    if material is not None:
+        return material.name
+    return entry.name if entry else use.role.replace("_", " ").capitalize()
+
+
+def _density(use: StageUse, materials: Mapping[int, Material], catalogue: Catalogue) -> float | None:
+    """g/ml from the product's sheet, else the catalogue's guess, else unknown."""
+    material, entry = materials.get(use.id), catalogue.materials.get(use.role)
+    typed = json.loads(material.sheet or "{}").get("density_mg_ml") if material is not None else None
+    known = typed or (entry.density_mg_ml if entry else None)
+    return None if known is None else known / 1000
+
+
+def planned_pieces(stage: Stage, materials: Mapping[int, Material], catalogue: Catalogue) -> list[PlannedPiece]:
+    """What of one stage is counted by the piece."""
+    return [
+        PlannedPiece(use.id, use_name(use, materials, catalogue), use.unit, use.amount_thousandths)
+        for use in stage.uses
+        if use.way == "piece"
+    ]
+
+
+def roles_made(session: Session, stage_ids: Iterable[int]) -> dict[int, set[str]]:
+    """Roles that mixes made before have brought to these stages, by stage id; one statement."""
+    session.flush()
+    lines = session.execute(
+        select(MixShare.stage_id, MixPart.role)
+        .join(MixPart, MixPart.mix_id == MixShare.mix_id)
+        .where(MixShare.stage_id.in_(list(stage_ids)))
+    )
+    found: dict[int, set[str]] = {}
+    for stage_id, role in lines:
+        found.setdefault(stage_id, set()).add(role)
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class MadeMix:
+    """A mix as it was made, with the jobs and stages that took of it, in thousandths."""
+
+    id: int
+    name: str
+    total_thousandths: int
+    left_thousandths: int
+    is_left_kept: bool
+    is_assumed: bool
+    shares: tuple[tuple[int, str, int], ...]
+    """(job number, stage, thousandths)."""
+
+
+def list_mixes(
+    session: Session,
+    *,
+    on: date | None = None,
+    person_id: int | None = None,
+    job_id: int | None = None,
+    stage_id: int | None = None,
+) -> list[MadeMix]:
+    """Mixes as they were made, oldest first: of a day, a person, a job or a stage; two statements."""
+    session.flush()
+    asked = select(Mix).order_by(Mix.id)
+    if on is not None:
+        asked = asked.where(Mix.on == on)
+    if person_id is not None:
+        asked = asked.where(Mix.person_id == person_id)
+    if stage_id is not None:
+        asked = asked.where(Mix.id.in_(select(MixShare.mix_id).where(MixShare.stage_id == stage_id)))
+    if job_id is not None:
+        own = select(MixShare.mix_id).join(Stage, Stage.id == MixShare.stage_id).where(Stage.job_id == job_id)
+        asked = asked.where(Mix.id.in_(own))
+    mixes = list(session.scalars(asked))
+    shares = _shares(session, [mix.id for mix in mixes])
+    return [
+        MadeMix(
+            mix.id,
+            mix.name,
+            mix.total_thousandths,
+            mix.left_thousandths,
+            mix.is_left_kept,
+            mix.is_assumed,
+            tuple(shares.get(mix.id, ())),
+        )
+        for mix in mixes
+    ]
+
+
+def _shares(session: Session, mix_ids: Sequence[int]) -> dict[int, list[tuple[int, str, int]]]:
+    if not mix_ids:
+        return {}
+    lines = session.execute(
+        select(MixShare.mix_id, Job.number, Stage.name, MixShare.amount_thousandths)
+        .join(Stage, Stage.id == MixShare.stage_id)
+        .join(Job, Job.id == Stage.job_id)
+        .where(MixShare.mix_id.in_(mix_ids))
+        .order_by(MixShare.id)
+    )
+    found: dict[int, list[tuple[int, str, int]]] = {}
+    for mix_id, number, name, amount in lines:
+        found.setdefault(mix_id, []).append((number, name, amount))
+    return found

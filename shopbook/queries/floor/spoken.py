@@ -1,0 +1,47 @@
+"""Who of the customers wants to be called, as somebody on the floor noted it."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.models.shop import LogLine
+from shopbook.queries.floor.clocks import names_of
+
+WANTS_CALL = "note_wants_call"
+CALLED = "note_called"
+
+
+@dataclass(frozen=True, slots=True)
+class CallWanted:
+    """A call that was asked for and not made yet."""
+
+    job_id: int
+    number: int
+    words: str
+    at: datetime
+    noted_by: str
+
+
+def list_calls_wanted(session: Session) -> list[CallWanted]:
+    """Open jobs whose customer asked to be called after the last call, the oldest first; two statements."""
+    session.flush()
+    latest = (
+        select(func.max(LogLine.id))
+        .where(LogLine.subject == "job", LogLine.act.in_((WANTS_CALL, CALLED)))
+        .group_by(LogLine.subject_id)
+    )
+    lines = session.execute(
+        select(LogLine, Job.number)
+        .join(Job, Job.id == LogLine.subject_id)
+        .where(LogLine.id.in_(latest), LogLine.act == WANTS_CALL)
+        .where(Job.handed_over_at.is_(None), Job.called_off_at.is_(None))
+        .order_by(LogLine.id)
+    ).all()
+    names = names_of(session, [line.person_id for line, _ in lines if line.person_id is not None])
+    return [
+        CallWanted(line.subject_id or 0, number, line.words, line.at, names.get(line.person_id or 0, ""))
+        for line, number in lines
+    ]

@@ -1,0 +1,61 @@
+"""Spray records: of one colour, of one stage, and what they say of the air over some days."""
+
+import json
+from collections.abc import Mapping
+from datetime import date
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import SprayRecord
+from shopbook.trade.paints import Paint
+from shopbook.trade.spray_record import SprayRecord as Sprayed
+
+
+def list_colour_records(session: Session, colour_code: str, limit: int = 50) -> list[Sprayed]:
+    """What was sprayed in a colour, newest first; the code is compared without case, and empty finds nothing."""
+    wanted = colour_code.strip().casefold()
+    if not wanted:
+        return []
+    session.flush()
+    rows = session.scalars(
+        select(SprayRecord)
+        .where(func.lower(SprayRecord.colour_code) == wanted)
+        .order_by(SprayRecord.on.desc(), SprayRecord.id.desc())
+        .limit(limit)
+    )
+    return [as_sprayed(row) for row in rows]
+
+
+def list_stage_records(session: Session, stage_id: int) -> list[SprayRecord]:
+    """What was kept for one stage, oldest first."""
+    session.flush()
+    return list(session.scalars(select(SprayRecord).where(SprayRecord.stage_id == stage_id).order_by(SprayRecord.id)))
+
+
+def as_sprayed(row: SprayRecord) -> Sprayed:
+    """A kept row as the trade reckons with it."""
+    gun = json.loads(row.gun or "{}")
+    return Sprayed(
+        on=row.on,
+        colour_code=row.colour_code,
+        paint=Paint(row.product),
+        coats=int(gun.get("coats", 1)),
+        tip_mm=gun.get("tip_mm"),
+        inlet_bar=gun.get("inlet_bar"),
+        distance_cm=gun.get("distance_cm"),
+        temperature_c=None if row.temperature_tenths is None else row.temperature_tenths / 10,
+        humidity_percent=row.humidity_percent,
+        lots=tuple(json.loads(row.lots or "[]")),
+        note=row.note,
+    )
+
+
+def total_voc(session: Session, first: date, last: date) -> Mapping[str, float]:
+    """Grams of VOC by product category that spray records of these days noted."""
+    session.flush()
+    found: dict[str, float] = {}
+    for voc in session.scalars(select(SprayRecord.voc).where(SprayRecord.on.between(first, last))):
+        for category, grams in json.loads(voc or "{}").items():
+            found[category] = found.get(category, 0.0) + float(grams)
+    return found

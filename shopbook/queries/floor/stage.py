@@ -1,0 +1,157 @@
+"""One stage as its page shows it: car, coats, who works on it, mixes, cautions, steps, the last spraying."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import RunningClock, Trouble
+from shopbook.models.jobs import Job, Stage
+from shopbook.queries.floor.clocks import list_running, names_of
+from shopbook.queries.floor.entries import StageTime, time_by_stage
+from shopbook.queries.floor.mixes import (
+    MadeMix,
+    PlannedMix,
+    PlannedPiece,
+    list_mixes,
+    materials_of_uses,
+    planned_mixes,
+    planned_pieces,
+    roles_made,
+)
+from shopbook.queries.floor.sprays import list_colour_records
+from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.coats import PanelSign, job_coats
+from shopbook.queries.jobs.damage import list_damages
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.planning import conditions_on
+from shopbook.queries.jobs.plans import get_stage, list_stages, readiness_of
+from shopbook.queries.shop.book import list_places
+from shopbook.queries.shop.days import day_of
+from shopbook.trade.cautions import Caution, CautionText, in_order
+from shopbook.trade.permissions import Actor
+from shopbook.trade.readiness import Readiness
+from shopbook.trade.spray_record import SprayRecord
+
+
+@dataclass(frozen=True, slots=True)
+class StageView:
+    """All that a stage's page shows; `since_at` is when the person's own clock began, None when it does not stand here.
+
+    `with_others` are further stages (id, job number, name) under the same clock; `used_minutes` what is in the ledger,
+    the running clock not counted; `shuts_at` the moment by which the next coat must be on.
+    """
+
+    stage: Stage
+    job: Job
+    place: str
+    hex: str
+    signs: tuple[PanelSign, ...]
+    readiness: Readiness | None
+    since_at: datetime | None
+    with_others: tuple[tuple[int, int, str], ...]
+    here_too: tuple[str, ...]
+    times: tuple[StageTime, ...]
+    used_minutes: int
+    mixes: tuple[PlannedMix, ...]
+    pieces: tuple[PlannedPiece, ...]
+    made: tuple[MadeMix, ...]
+    cautions: tuple[CautionText, ...]
+    steps: tuple[str, ...]
+    waits_inside: tuple[tuple[str, int], ...]
+    """(reason, minutes) of each wait within the stage."""
+    temperature_c: float
+    last_sprayed: tuple[SprayRecord, ...]
+    troubles: tuple[Trouble, ...]
+
+    @property
+    def shuts_at(self) -> datetime | None:
+        """When the window before this stage closes, if one is open."""
+        return self.readiness.shuts_at if self.readiness else None
+
+
+def get_stage_view(session: Session, stage_id: int, actor: Actor, now: datetime) -> StageView:
+    """One stage for its page; NotFound when there is none."""
+    stage = get_stage(session, stage_id)
+    job = get_job_by_id(session, stage.job_id)
+    stages = list_stages(session, job.id)
+    catalogue = catalogue_on(session, day_of(session, now))
+    hex_colour = (job.vehicle.colour_hex if job.vehicle else "") or ""
+    own_panels = [each.panel for each in stage.panels]
+    signs = job_coats(stages, list_damages(session, job.id), catalogue, now, hex_colour)
+    clocks = list_running(session)
+    mine = next((c for c in clocks if c.person_id == actor.person_id and _stands_on(c, stage.id)), None)
+    times = time_by_stage(session, [job.id]).get(stage.id, [])
+    materials = materials_of_uses(session, [stage])
+    made_roles = roles_made(session, [stage.id]).get(stage.id, set())
+    detail = json.loads(stage.wait_detail or "{}")
+    kept = json.loads(job.conditions or "{}")
+    return StageView(
+        stage=stage,
+        job=job,
+        place=next((place.name for place in list_places(session) if place.id == job.place_id), ""),
+        hex=hex_colour,
+        signs=tuple(sign for sign in signs if not own_panels or sign.panel in own_panels),
+        readiness=readiness_of(session, [job], now).get(stage.id),
+        since_at=mine.started_at if mine else None,
+        with_others=_with_others(session, mine, stage.id),
+        here_too=_here_too(session, clocks, stage.id, actor),
+        times=tuple(times),
+        used_minutes=sum(each.minutes for each in times),
+        mixes=tuple(planned_mixes(stage, materials, catalogue, made_roles)),
+        pieces=tuple(planned_pieces(stage, materials, catalogue)),
+        made=tuple(list_mixes(session, stage_id=stage.id)),
+        cautions=cautions_of(stage),
+        steps=tuple(json.loads(stage.steps or "[]")),
+        waits_inside=tuple((each["reason"], each["not_before_minutes"]) for each in detail.get("inside", [])),
+        temperature_c=conditions_on(session, day_of(session, now), kept).temperature_c,
+        last_sprayed=tuple(_last_sprayed(session, job, stage)),
+        troubles=tuple(session.scalars(select(Trouble).where(Trouble.stage_id == stage.id).order_by(Trouble.id))),
+    )
+
+
+def cautions_of(stage: Stage) -> tuple[CautionText, ...]:
+    """The cautions of a stage, those that stop the work first."""
+    known = set(Caution)
+    return in_order(Caution(code) for code in json.loads(stage.cautions or "[]") if code in known)
+
+
+def _stands_on(clock: RunningClock, stage_id: int) -> bool:
+    return any(share.stage_id == stage_id for share in clock.shares)
+
+
+def _with_others(session: Session, clock: RunningClock | None, stage_id: int) -> tuple[tuple[int, int, str], ...]:
+    keys = [share.stage_id for share in clock.shares if share.stage_id != stage_id] if clock else []
+    if not keys:
+        return ()
+    lines = session.execute(
+        select(Stage.id, Job.number, Stage.name).join(Job, Job.id == Stage.job_id).where(Stage.id.in_(keys))
+    )
+    return tuple((key, number, name) for key, number, name in lines)
+
+
+def _here_too(session: Session, clocks: Sequence[RunningClock], stage_id: int, actor: Actor) -> tuple[str, ...]:
+    there = [c.person_id for c in clocks if c.person_id != actor.person_id and _stands_on(c, stage_id)]
+    return tuple(sorted(names_of(session, there).values()))
+
+
+def _last_sprayed(session: Session, job: Job, stage: Stage) -> list[SprayRecord]:
+    """The newest record of the car's colour for each product that this stage sprays."""
+    code = (job.vehicle.colour_code if job.vehicle else "") or ""
+    wanted = {each["code"] for each in json.loads(stage.mixes or "[]") if isinstance(each, dict)}
+    found: dict[str, SprayRecord] = {}
+    for record in list_colour_records(session, code):
+        if record.paint in wanted:
+            found.setdefault(record.paint, record)
+    return list(found.values())
+
+
+def next_ready_at(view: StageView) -> datetime | None:
+    """When what follows may begin if this stage were done when it is planned to be; None where nothing waits."""
+    if view.since_at is None or not view.stage.not_before_minutes:
+        return None
+    left = max(view.stage.planned_minutes - view.used_minutes, 0)
+    return view.since_at + timedelta(minutes=left + view.stage.not_before_minutes)

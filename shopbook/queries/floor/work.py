@@ -1,0 +1,254 @@
+"""The technician's list: what runs, what can be worked now in order of promise, what cannot yet and why."""
+
+import json
+from collections.abc import Mapping, Sequence, Set
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from sqlalchemy import or_, select
+from sqlalchemy.orm import Session, joinedload
+
+from shopbook.models.floor import RunningClock
+from shopbook.models.jobs import Damage, Job, Stage
+from shopbook.queries.floor.clocks import find_attendance, list_running, names_of
+from shopbook.queries.floor.entries import StageTime, time_by_stage
+from shopbook.queries.floor.windows import RunningWait, list_running_waits
+from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.coats import PanelSign, job_coats
+from shopbook.queries.jobs.damage import damages_of
+from shopbook.queries.jobs.plans import readiness_of, stages_of
+from shopbook.queries.shop.book import list_places
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import setting_on
+from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.opening import HalfDay
+from shopbook.trade.permissions import Actor
+from shopbook.trade.readiness import Hold, Readiness
+from shopbook.trade.settings import SettingName
+
+
+@dataclass(frozen=True, slots=True)
+class WorkRow:
+    """One stage as the list shows it.
+
+    `sign` is the first of its panels; `uses` what it is done with, in a few words; `others` who works on it now and
+    `begun_by` who did before; `wait` the time after what came before it.
+    """
+
+    stage_id: int
+    job_id: int
+    number: int
+    name: str
+    code: str
+    skill: str
+    purpose: str
+    planned_minutes: int
+    used_minutes: int
+    panels: tuple[str, ...]
+    place: str
+    key_number: str
+    hex: str
+    sign: PanelSign | None
+    uses: str
+    promise_on: date | None
+    promise_half: str
+    drop_off_on: date | None
+    drop_off_half: str
+    readiness: Readiness
+    wait: RunningWait | None = None
+    others: tuple[str, ...] = ()
+    begun_by: str = ""
+    is_refused: bool = False
+    """The shop is strict and the yes is missing."""
+    is_next: bool = False
+    """All that comes before it was begun."""
+
+    @property
+    def is_here(self) -> bool:
+        """Whether the car has come."""
+        return Hold.NOT_HERE not in self.readiness.holds
+
+
+@dataclass(frozen=True, slots=True)
+class RunningWork:
+    """The person's own clock: since when, on what, and its stages."""
+
+    since_at: datetime
+    what: str
+    note: str
+    rows: tuple[WorkRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """The whole list for one person; `ready` by skill, the person's own first; each group in order of promise."""
+
+    came_at: datetime | None
+    running: RunningWork | None
+    ready: Mapping[str, tuple[WorkRow, ...]]
+    not_yet: tuple[WorkRow, ...]
+    waits: tuple[RunningWait, ...] = field(default=())
+
+
+def list_work(session: Session, actor: Actor, now: datetime) -> Work:
+    """What a person can do now; a fixed number of statements, however many cars are in the shop."""
+    today = day_of(session, now)
+    jobs = _open_jobs(session, today)
+    clocks = list_running(session)
+    rows = _rows(session, jobs, clocks, actor, now)
+    attendance = find_attendance(session, actor.person_id, today) if actor.person_id is not None else None
+    mine = next((clock for clock in clocks if clock.person_id == actor.person_id), None)
+    on_mine = {share.stage_id for share in mine.shares} if mine else set()
+    others = [row for row in rows if row.stage_id not in on_mine]
+    can = [row for row in others if row.readiness.could_be_clocked]
+    return Work(
+        came_at=attendance.came_at if attendance and attendance.went_at is None else None,
+        running=_running(mine, rows),
+        ready=_by_skill(can, actor),
+        not_yet=tuple(row for row in others if not row.readiness.could_be_clocked and row.is_next),
+        waits=tuple(wait for wait in list_running_waits(session, now) if not wait.is_over(now)),
+    )
+
+
+def _open_jobs(session: Session, today: date) -> list[Job]:
+    """Cars that are in the shop, and those that are to come by today; in order of promise."""
+    asked = (
+        select(Job)
+        .where(
+            Job.handed_over_at.is_(None),
+            Job.called_off_at.is_(None),
+            or_(Job.came_at.is_not(None), Job.begun_at.is_not(None), Job.drop_off_on <= today),
+        )
+        .options(joinedload(Job.vehicle))
+    )
+    return sorted(session.scalars(asked), key=_promise)
+
+
+def _promise(job: Job) -> tuple[date, int, int]:
+    halves = {HalfDay.MORNING.value: 0, HalfDay.AFTERNOON.value: 1}
+    return (job.promise_on or date.max, halves.get(job.promise_half, 2), job.number)
+
+
+def _rows(
+    session: Session, jobs: Sequence[Job], clocks: Sequence[RunningClock], actor: Actor, now: datetime
+) -> list[WorkRow]:
+    keys = [job.id for job in jobs]
+    readiness = readiness_of(session, jobs, now)
+    stages = stages_of(session, keys)
+    frame = _Frame(
+        readiness=readiness,
+        damages=damages_of(session, keys),
+        catalogue=catalogue_on(session, day_of(session, now)),
+        places={place.id: place.name for place in list_places(session)},
+        times=time_by_stage(session, keys),
+        on_clock=_on_clock(session, clocks, actor),
+        waits={wait.stage_id: wait for wait in list_running_waits(session, now)},
+        is_strict=bool(setting_on(session, SettingName.STRICT_AGREEMENT, day_of(session, now))),
+        now=now,
+    )
+    return [row for job in jobs for row in _job_rows(job, stages.get(job.id, []), frame)]
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    readiness: Mapping[int, Readiness]
+    damages: Mapping[int, list[Damage]]
+    catalogue: Catalogue
+    places: Mapping[int, str]
+    times: Mapping[int, list[StageTime]]
+    on_clock: Mapping[int, tuple[str, ...]]
+    waits: Mapping[int, RunningWait]
+    is_strict: bool
+    now: datetime
+
+
+def _on_clock(session: Session, clocks: Sequence[RunningClock], actor: Actor) -> dict[int, tuple[str, ...]]:
+    others = [clock for clock in clocks if clock.person_id != actor.person_id]
+    names = names_of(session, [clock.person_id for clock in others])
+    found: dict[int, tuple[str, ...]] = {}
+    for clock in others:
+        for share in clock.shares:
+            found[share.stage_id] = (*found.get(share.stage_id, ()), names.get(clock.person_id, ""))
+    return found
+
+
+def _job_rows(job: Job, stages: Sequence[Stage], frame: _Frame) -> list[WorkRow]:
+    hex_colour = (job.vehicle.colour_hex if job.vehicle else "") or ""
+    signs = {
+        sign.panel: sign
+        for sign in job_coats(stages, frame.damages.get(job.id, []), frame.catalogue, frame.now, hex_colour)
+    }
+    idle = {stage.id for stage in stages if stage.begun_at is None and stage.finished_at is None}
+    return [_row(job, stage, signs, hex_colour, frame, idle) for stage in stages if stage.finished_at is None]
+
+
+def _row(
+    job: Job, stage: Stage, signs: Mapping[str, PanelSign], hex_colour: str, frame: _Frame, idle: Set[int]
+) -> WorkRow:
+    ready = frame.readiness[stage.id]
+    panels = tuple(each.panel for each in stage.panels)
+    times = frame.times.get(stage.id, [])
+    waits = [frame.waits[each.after_id] for each in stage.after if each.after_id in frame.waits]
+    others = frame.on_clock.get(stage.id, ())
+    return WorkRow(
+        stage_id=stage.id,
+        job_id=job.id,
+        number=job.number,
+        name=stage.name,
+        code=stage.code,
+        skill=stage.skill,
+        purpose=stage.purpose,
+        planned_minutes=stage.planned_minutes,
+        used_minutes=sum(each.minutes for each in times),
+        panels=panels,
+        place=frame.places.get(job.place_id or 0, ""),
+        key_number=job.key_number,
+        hex=hex_colour,
+        sign=next((signs[panel] for panel in panels if panel in signs), next(iter(signs.values()), None)),
+        uses=say_uses(stage),
+        promise_on=job.promise_on,
+        promise_half=job.promise_half,
+        drop_off_on=job.drop_off_on,
+        drop_off_half=job.drop_off_half,
+        readiness=ready,
+        wait=max(waits, key=lambda wait: wait.ready_at, default=None),
+        others=others,
+        begun_by=times[0].person if times and not others else "",
+        is_refused=frame.is_strict and ready.is_without_yes,
+        is_next=not any(each.after_id in idle for each in stage.after),
+    )
+
+
+def say_uses(stage: Stage) -> str:
+    """What a stage is done with, in a few words: its mixes ("260 ml mixed 4 : 1 : 1"), else its grits, else a step."""
+    mixes = [each for each in json.loads(stage.mixes or "[]") if isinstance(each, dict)]
+    amounts: dict[str, int] = {}
+    for use in stage.uses:
+        if use.mix:
+            amounts[use.mix] = amounts.get(use.mix, 0) + use.amount_thousandths
+    poured = [
+        f"{amounts[each['code']] // 1000} ml {each['name'].lower()} {each['ratio'].replace(' ', '')}"
+        for each in mixes
+        if each.get("code") in amounts
+    ]
+    if poured:
+        return ", ".join(poured)
+    grits = [use.role.removeprefix("disc_").upper() for use in stage.uses if use.role.startswith("disc_p")]
+    if grits:
+        return ", ".join(grits)
+    steps = json.loads(stage.steps or "[]")
+    return str(steps[0]) if steps else ""
+
+
+def _running(clock: RunningClock | None, rows: Sequence[WorkRow]) -> RunningWork | None:
+    if clock is None:
+        return None
+    keys = {share.stage_id for share in clock.shares}
+    return RunningWork(clock.started_at, clock.what, clock.note, tuple(row for row in rows if row.stage_id in keys))
+
+
+def _by_skill(rows: Sequence[WorkRow], actor: Actor) -> dict[str, tuple[WorkRow, ...]]:
+    order = sorted(Skill, key=lambda skill: skill not in actor.skills)
+    found = {skill.value: tuple(row for row in rows if row.skill == skill) for skill in order}
+    return {skill: group for skill, group in found.items() if group}

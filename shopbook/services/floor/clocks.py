@@ -1,0 +1,207 @@
+"""The one clock of a person: started on stages or on something else, paused, stopped by itself at lunch and closing."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import ClockEntry, RunningClock, RunningShare
+from shopbook.models.jobs import Stage
+from shopbook.queries.floor.clocks import find_running, list_overdue
+from shopbook.queries.floor.entries import list_entries
+from shopbook.queries.jobs.jobs import list_jobs_by_id
+from shopbook.queries.shop.days import day_of, find_closed_through
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.queries.shop.rates import setting_on
+from shopbook.services.floor.attendance import come_in_if_not_here
+from shopbook.services.floor.entries import Doing, begin_work, get_stages, write_entry
+from shopbook.services.postings import write_log
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor_work import (
+    OTHER_WORDS,
+    STOPPED_AT_CLOSING,
+    STOPPED_AT_LUNCH,
+    STOPPED_AT_NIGHT,
+    ClockWhat,
+)
+from shopbook.trade.hours import Interval, StopCause, next_stop
+from shopbook.trade.permissions import THE_PROGRAM, Actor
+from shopbook.trade.readiness import NEEDS_YES
+from shopbook.trade.settings import SettingName
+
+_STOPPED = {
+    StopCause.LUNCH: STOPPED_AT_LUNCH,
+    StopCause.CLOSING: STOPPED_AT_CLOSING,
+    StopCause.DAY_END: STOPPED_AT_NIGHT,
+}
+
+
+def start_clock(session: Session, actor: Actor, now: datetime, stage_ids: Sequence[int]) -> RunningClock:
+    """Run the person's clock on these stages, of one or several jobs; what ran before is paused at the same moment.
+
+    Whoever starts on a stage that another works on joins it. The same stages once more go on as they are. RuleBroken
+    for a stage that is done or struck out, a job that is not in the shop's hands, and, where the shop is strict, for
+    one that lacks its yes.
+    """
+    close_overdue_clocks(session, now)
+    stages = get_stages(session, stage_ids)
+    if not stages:
+        raise RuleBroken("Choose the stage that you begin.", "stages")
+    _refuse_unworkable(session, now, stages)
+    running = find_running(session, person_of(actor))
+    if running is not None and {share.stage_id for share in running.shares} == {stage.id for stage in stages}:
+        return running
+    clock = _run(session, actor, now, Doing(stage_ids=tuple(stage.id for stage in stages)))
+    begin_work(session, actor, now, stages)
+    return clock
+
+
+def start_other(session: Session, actor: Actor, now: datetime, what: str, note: str = "") -> RunningClock:
+    """Run the person's clock on something that belongs to no car: cleaning, moving cars, fetching paint, phone."""
+    close_overdue_clocks(session, now)
+    if what not in OTHER_WORDS:
+        raise RuleBroken("Choose what else is done.", "what")
+    return _run(session, actor, now, Doing(ClockWhat(what), note=note.strip()))
+
+
+def pause_clock(session: Session, actor: Actor, now: datetime) -> ClockEntry | None:
+    """Stop the person's clock and keep its time; None when less than a minute ran. RuleBroken when none runs."""
+    close_overdue_clocks(session, now)
+    running = find_running(session, person_of(actor))
+    if running is None:
+        raise RuleBroken("Your clock stands already. Time that is missing waits on your day sheet.")
+    return stop_running(session, actor, now, running)
+
+
+def leave_stages(session: Session, actor: Actor, now: datetime, stage_ids: Sequence[int]) -> None:
+    """Take finished stages off every clock that stands on them; a clock with others left goes on with those.
+
+    A person whose clock lunch had stopped on them, and who has pressed nothing since, worked on after it.
+    """
+    done = set(stage_ids)
+    mine = person_of(actor)
+    if find_running(session, mine) is None:
+        _go_on_after_lunch(session, actor, now, done)
+    shares = select(RunningShare.person_id).where(RunningShare.stage_id.in_(done)).distinct()
+    for person_id in session.scalars(shares.order_by(RunningShare.person_id)).all():
+        running = find_running(session, person_id)
+        assert running is not None
+        left = tuple(share.stage_id for share in running.shares if share.stage_id not in done)
+        stop_running(session, actor, now, running)
+        if left:
+            _set_running(session, now, person_id, Doing(stage_ids=left))
+
+
+def close_overdue_clocks(session: Session, now: datetime) -> int:
+    """Stop every clock that ran past lunch, closing or midnight, at that moment; answers how many were stopped.
+
+    What came after is a hole of the day sheet. Who looks first makes no difference to what is written.
+    """
+    overdue = list_overdue(session, now)
+    for clock in overdue:
+        hours = opening_hours_on(session, day_of(session, clock.started_at))
+        stops_at, cause = next_stop(clock.started_at, hours)
+        stop_running(session, THE_PROGRAM, stops_at, clock, reason=_STOPPED[cause], at=now)
+    return len(overdue)
+
+
+def stop_running(
+    session: Session,
+    actor: Actor,
+    until: datetime,
+    clock: RunningClock,
+    *,
+    reason: str = "",
+    at: datetime | None = None,
+) -> ClockEntry | None:
+    """Turn a running clock into its ledger line, ending at `until` (written at `at`, by default the same moment).
+
+    A clock left running into a month that was closed meanwhile is dropped, and the log says so.
+    """
+    written_at = at or until
+    doing = Doing(ClockWhat(clock.what), tuple(share.stage_id for share in clock.shares), clock.note)
+    person_id, interval = clock.person_id, Interval(min(clock.started_at, until), until)
+    _forget(session, person_id)
+    closed = find_closed_through(session)
+    if closed is not None and day_of(session, interval.begins_at) <= closed:
+        words = f"Dropped a clock of {interval.minutes} minutes that ran into a closed month"
+        write_log(session, actor, written_at, "stop_running", "person", person_id, words)
+        return None
+    return write_entry(session, actor, written_at, person_id, interval, doing, reason=reason)
+
+
+def person_of(actor: Actor) -> int:
+    """Who acts, as somebody with a clock; RuleBroken for the program itself."""
+    if actor.person_id is None:
+        raise RuleBroken("Only a person has a clock: sign in first.")
+    return actor.person_id
+
+
+def _run(session: Session, actor: Actor, now: datetime, doing: Doing) -> RunningClock:
+    person_id = person_of(actor)
+    running = find_running(session, person_id)
+    if running is not None:
+        stop_running(session, actor, now, running)
+    come_in_if_not_here(session, actor, now)
+    return _set_running(session, now, person_id, doing)
+
+
+def _set_running(session: Session, now: datetime, person_id: int, doing: Doing) -> RunningClock:
+    session.add(RunningClock(person_id=person_id, started_at=now, what=doing.what, note=doing.note))
+    session.flush()
+    session.add_all(RunningShare(person_id=person_id, stage_id=key) for key in doing.stage_ids)
+    clock = find_running(session, person_id)
+    assert clock is not None
+    return clock
+
+
+def _forget(session: Session, person_id: int) -> None:
+    session.execute(delete(RunningShare).where(RunningShare.person_id == person_id))
+    session.execute(delete(RunningClock).where(RunningClock.person_id == person_id))
+    session.expire_all()
+
+
+def _refuse_unworkable(session: Session, now: datetime, stages: Sequence[Stage]) -> None:
+    is_strict = setting_on(session, SettingName.STRICT_AGREEMENT, day_of(session, now))
+    jobs = list_jobs_by_id(session, {stage.job_id for stage in stages})
+    for stage in stages:
+        job = jobs[stage.job_id]
+        if stage.finished_at is not None:
+            raise RuleBroken(f"{stage.name}, job {job.number}, is done already. What comes on top is Put right.")
+        if stage.struck_at is not None:
+            raise RuleBroken(f"{stage.name}, job {job.number}, was struck out of the plan.")
+        if job.called_off_at is not None or job.handed_over_at is not None:
+            raise RuleBroken(f"Job {job.number} is closed: the car has left, or the job was called off.")
+        if is_strict and stage.agreed_at is None and stage.purpose in NEEDS_YES:
+            raise RuleBroken(
+                f"{stage.name}, job {job.number}, has no yes yet, and this shop begins nothing without one. "
+                "Strip and look, or ask the desk."
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class _AfterLunch:
+    interval: Interval
+    doing: Doing
+
+
+def _go_on_after_lunch(session: Session, actor: Actor, now: datetime, stage_ids: set[int]) -> None:
+    cut = _find_cut(session, person_of(actor), now)
+    if cut is not None and stage_ids & set(cut.doing.stage_ids):
+        write_entry(session, actor, now, person_of(actor), cut.interval, cut.doing)
+
+
+def _find_cut(session: Session, person_id: int, now: datetime) -> _AfterLunch | None:
+    """The time from the end of lunch to now, if the person's last line of today was stopped by lunch."""
+    today = day_of(session, now)
+    last = max(list_entries(session, today, today, person_id), key=lambda entry: entry.stopped_at, default=None)
+    stretches = opening_hours_on(session, today).stretches_on(today)
+    if last is None or last.reason != STOPPED_AT_LUNCH or len(stretches) < 2:
+        return None
+    begins, closes = stretches[-1]
+    if not begins < now <= closes:
+        return None
+    doing = Doing(stage_ids=tuple(share.stage_id for share in last.shares))
+    return _AfterLunch(Interval(begins, now), replace(doing, note=last.note))

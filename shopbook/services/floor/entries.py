@@ -1,0 +1,136 @@
+"""One finished stretch of a person's time becomes a ledger line: split over its stages, costed on the day."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import ClockEntry, ClockShare
+from shopbook.models.jobs import Stage
+from shopbook.queries.floor.entries import list_entries
+from shopbook.queries.jobs.jobs import list_jobs_by_id
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.people import cost_on
+from shopbook.services.jobs.doing import begin_stage
+from shopbook.services.postings import post_clock
+from shopbook.trade.amounts import share_out
+from shopbook.trade.errors import NotAllowed, NotFound, RuleBroken
+from shopbook.trade.floor_work import ClockWhat
+from shopbook.trade.hours import Interval, labour_cost_minor, split_minutes
+from shopbook.trade.permissions import Actor
+from shopbook.trade.readiness import NEEDS_YES
+
+
+@dataclass(frozen=True, slots=True)
+class Doing:
+    """What a stretch of time was: work on stages (of one or several jobs), or something else in the shop."""
+
+    what: ClockWhat = ClockWhat.STAGE
+    stage_ids: tuple[int, ...] = ()
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        if (self.what is ClockWhat.STAGE) != bool(self.stage_ids):
+            raise RuleBroken("Say which stage it was, or what else was done.", "what")
+
+
+def write_entry(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    person_id: int,
+    interval: Interval,
+    doing: Doing,
+    *,
+    reason: str = "",
+    is_typed: bool = False,
+) -> ClockEntry | None:
+    """Write a stretch of time with a share for each stage; None, and no line, for less than a minute.
+
+    Minutes go by the stages' planned minutes; the cost is that of the person's hour on the day, and both sum exactly.
+    RuleBroken when the day lies in a closed month.
+    """
+    if not interval.minutes:
+        return None
+    day = day_of(session, interval.begins_at)
+    stages = get_stages(session, doing.stage_ids)
+    entry = ClockEntry(
+        person_id=person_id,
+        at=now,
+        on=day,
+        started_at=interval.begins_at,
+        stopped_at=interval.ends_at,
+        minutes=interval.minutes,
+        what=doing.what,
+        note=doing.note,
+        reverses_id=None,
+        reason=reason,
+        is_typed=is_typed,
+        by_person_id=actor.person_id,
+    )
+    cost = labour_cost_minor(interval.minutes, cost_on(session, person_id, day))
+    return post_clock(session, entry, _shares(stages, interval.minutes, cost))
+
+
+def _shares(stages: Sequence[Stage], minutes: int, cost_minor: int) -> list[ClockShare]:
+    parts = split_minutes(minutes, [stage.planned_minutes for stage in stages])
+    return [
+        ClockShare(
+            stage_id=stage.id,
+            job_id=stage.job_id,
+            minutes=part,
+            cost_minor=cost,
+            is_agreed=stage.agreed_at is not None or stage.purpose not in NEEDS_YES,
+        )
+        for stage, part, cost in zip(stages, parts, share_out(cost_minor, parts), strict=True)
+    ]
+
+
+def get_stages(session: Session, stage_ids: Sequence[int]) -> list[Stage]:
+    """Stages by id in the order asked for, each once; NotFound when one is missing."""
+    wanted = list(dict.fromkeys(stage_ids))
+    if not wanted:
+        return []
+    found = {stage.id: stage for stage in session.scalars(select(Stage).where(Stage.id.in_(wanted)))}
+    if len(found) != len(wanted):
+        raise NotFound("There is no such stage in the book.")
+    return [found[key] for key in wanted]
+
+
+def begin_work(session: Session, actor: Actor, now: datetime, stages: Sequence[Stage]) -> None:
+    """Work on these stages has begun, and with the first of them on their jobs; the earliest moment counts."""
+    for stage in stages:
+        begin_stage(session, actor, now, stage.id)
+
+
+def refuse_foreign(actor: Actor, person_id: int) -> None:
+    """NotAllowed when somebody's hours are touched by another who does not keep the hours of all."""
+    if actor.person_id != person_id and not actor.may("floor", "hours"):
+        raise NotAllowed("These are somebody else's hours. Ask the desk to put them right.")
+
+
+def refuse_impossible(session: Session, now: datetime, person_id: int, interval: Interval, doing: Doing) -> None:
+    """RuleBroken for hours of nothing, across midnight, still to come, before their job, or on top of others."""
+    day = day_of(session, interval.begins_at)
+    if not interval.minutes:
+        raise RuleBroken("That is less than a minute: give an end later than the beginning.", "ends")
+    if interval.ends_at > now:
+        raise RuleBroken("Those hours have not passed yet.", "ends")
+    if day_of(session, interval.ends_at - timedelta(minutes=1)) != day:
+        raise RuleBroken("Hours belong to one day: type each day on its own.", "ends")
+    stages = get_stages(session, doing.stage_ids)
+    for job in list_jobs_by_id(session, {stage.job_id for stage in stages}).values():
+        if day < job.opened_on:
+            raise RuleBroken(f"Job {job.number} was not in the book on that day yet.", "day")
+    if any(stage.struck_at is not None for stage in stages):
+        raise RuleBroken("A stage that was struck out takes no hours: restore it first, or choose another.", "stages")
+    _refuse_overlap(session, person_id, interval)
+
+
+def _refuse_overlap(session: Session, person_id: int, interval: Interval) -> None:
+    day = day_of(session, interval.begins_at)
+    for entry in list_entries(session, day, day, person_id):
+        if entry.started_at < interval.ends_at and interval.begins_at < entry.stopped_at:
+            raise RuleBroken("Some of that time has its place already: put that right first.", "begins")

@@ -1,0 +1,199 @@
+"""Done as planned: stages are finished, the clocks on them stop, and what they were planned to use leaves the shelf."""
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import MixPart, MixShare
+from shopbook.models.jobs import Stage, StageUse
+from shopbook.models.shelf import Movement
+from shopbook.queries.floor.clocks import find_running
+from shopbook.queries.jobs.plans import get_stage
+from shopbook.queries.shelf.materials import get_material, materials_for_roles
+from shopbook.queries.shelf.movements import STAGE_KINDS
+from shopbook.services.floor.clocks import close_overdue_clocks, leave_stages, person_of
+from shopbook.services.floor.mixes import NOTHING_LEFT, Left, Poured, make_mix
+from shopbook.services.jobs.doing import begin_stage, end_stage
+from shopbook.services.postings import Source, write_log
+from shopbook.services.shelf.stock import draw_stock
+from shopbook.trade.amounts import share_out
+from shopbook.trade.catalogue.kinds import WayUsed
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.quantities import LARGEST_THOUSANDTHS
+
+
+@dataclass(frozen=True, slots=True)
+class MixedInstead:
+    """What was really mixed in place of a planned mix, in thousandths; nought for a mix that was not made at all."""
+
+    total_thousandths: int
+    left: Left = NOTHING_LEFT
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """What went in otherwise than planned: mixes by their word, single uses by their id. Empty means as planned."""
+
+    mixes: Mapping[str, MixedInstead] = field(default_factory=dict)
+    uses: Mapping[int, int] = field(default_factory=dict)
+
+
+AS_PLANNED = Used()
+
+
+def finish_stages(
+    session: Session, actor: Actor, now: datetime, stage_ids: Sequence[int] = (), used: Used = AS_PLANNED
+) -> list[Stage]:
+    """Finish stages, by default those that the person's clock stands on; one press that means "as planned".
+
+    Their clocks stop, everybody's; mixes and pieces are drawn as planned unless `used` says otherwise, and a figure
+    that nobody touched is kept as assumed. What a mix made before had brought to a stage is not drawn again. RuleBroken
+    for a stage that is done or struck out, and for amounts that cannot be.
+    """
+    close_overdue_clocks(session, now)
+    wanted = list(dict.fromkeys(stage_ids)) or _clocked(session, actor)
+    stages = [get_stage(session, key) for key in wanted]
+    for stage in stages:
+        if stage.finished_at is not None:
+            raise RuleBroken(f"{stage.name} is done already.")
+        if stage.struck_at is not None:
+            raise RuleBroken(f"{stage.name} was struck out of the plan.")
+    leave_stages(session, actor, now, wanted)
+    stages = [get_stage(session, key) for key in wanted]
+    _draw(session, actor, now, stages, used)
+    for stage in stages:
+        if stage.begun_at is None:
+            begin_stage(session, actor, now, stage.id)
+        end_stage(session, actor, now, stage.id)
+    _log(session, actor, now, stages)
+    return stages
+
+
+def _log(session: Session, actor: Actor, now: datetime, stages: Sequence[Stage]) -> None:
+    for stage in stages:
+        write_log(
+            session, actor, now, "finish_stages", "stage", stage.id, f"Finished {stage.name}", job_id=stage.job_id
+        )
+
+
+def _clocked(session: Session, actor: Actor) -> list[int]:
+    running = find_running(session, person_of(actor))
+    if running is None or not running.shares:
+        raise RuleBroken("Your clock stands on no stage: choose the one that is done.", "stages")
+    return [share.stage_id for share in running.shares]
+
+
+def _draw(session: Session, actor: Actor, now: datetime, stages: Sequence[Stage], used: Used) -> None:
+    covered = _mixed_before(session, [stage.id for stage in stages])
+    before = _drawn_before(session, [stage.id for stage in stages])
+    groups: dict[str, list[tuple[Stage, StageUse]]] = {}
+    for stage in stages:
+        for use in stage.uses:
+            if use.way == WayUsed.FLOOR or (stage.id, use.role) in covered:
+                continue
+            if use.mix:
+                groups.setdefault(use.mix, []).append((stage, use))
+            else:
+                _draw_one(session, actor, now, stage, use, used.uses.get(use.id), before)
+    for word, lines in groups.items():
+        _draw_mix(session, actor, now, word, lines, used.mixes.get(word))
+
+
+def _mixed_before(session: Session, stage_ids: Sequence[int]) -> set[tuple[int, str]]:
+    """(stage, role) of every part that a mix made by hand has brought to one of these stages already."""
+    lines = session.execute(
+        select(MixShare.stage_id, MixPart.role)
+        .join(MixPart, MixPart.mix_id == MixShare.mix_id)
+        .where(MixShare.stage_id.in_(stage_ids))
+    )
+    return {(stage_id, role) for stage_id, role in lines}
+
+
+def _draw_one(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    stage: Stage,
+    use: StageUse,
+    typed: int | None,
+    before: dict[tuple[int, int], int],
+) -> None:
+    amount = use.amount_thousandths if typed is None else _possible(typed)
+    material = (
+        get_material(session, use.material_id)
+        if use.material_id is not None
+        else materials_for_roles(session, [use.role]).get(use.role)
+    )
+    if material is None:
+        return
+    key = (stage.id, material.id)
+    had = min(amount, before.get(key, 0))
+    before[key] = before.get(key, 0) - had
+    source = Source(job_id=stage.job_id, stage_id=stage.id, is_assumed=typed is None)
+    draw_stock(session, actor, now, material, amount - had, source)
+
+
+def _drawn_before(session: Session, stage_ids: Sequence[int]) -> dict[tuple[int, int], int]:
+    """Thousandths that stages took outside mixes, by (stage, material): one that was opened again has them still."""
+    lines = session.execute(
+        select(Movement.stage_id, Movement.material_id, func.sum(Movement.quantity_thousandths))
+        .where(Movement.stage_id.in_(stage_ids), Movement.mix_id.is_(None), Movement.kind.in_(STAGE_KINDS))
+        .group_by(Movement.stage_id, Movement.material_id)
+    )
+    return {(stage_id, material_id): -int(taken) for stage_id, material_id, taken in lines if stage_id is not None}
+
+
+def _draw_mix(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    word: str,
+    lines: Sequence[tuple[Stage, StageUse]],
+    instead: MixedInstead | None,
+) -> None:
+    """One cup for all stages that are done together: planned parts added up, then scaled to what was mixed."""
+    planned: dict[tuple[str, int | None], int] = {}
+    by_stage: dict[int, int] = {}
+    for stage, use in lines:
+        part = (use.role, use.material_id)
+        planned[part] = planned.get(part, 0) + use.amount_thousandths
+        by_stage[stage.id] = by_stage.get(stage.id, 0) + use.amount_thousandths
+    plan_total = sum(planned.values())
+    total = plan_total if instead is None else _possible(instead.total_thousandths)
+    left = NOTHING_LEFT if instead is None else instead.left
+    if total == 0:
+        return
+    if left.amount_thousandths > total:
+        raise RuleBroken("No more can be left than was mixed.", "left")
+    poured = share_out(total, list(planned.values()))
+    taken = share_out(total - left.amount_thousandths, list(by_stage.values()))
+    make_mix(
+        session,
+        actor,
+        now,
+        name_of_mix(lines[0][0], word),
+        [Poured(role, amount, key) for (role, key), amount in zip(planned, poured, strict=True)],
+        list(zip(by_stage, taken, strict=True)),
+        left,
+        unit=lines[0][1].unit,
+        is_assumed=instead is None or (total == plan_total and not left.amount_thousandths),
+    )
+
+
+def name_of_mix(stage: Stage, word: str) -> str:
+    """A planned mix's name as the plan has it, else its word said plainly."""
+    names = {mix.get("code"): mix.get("name") for mix in json.loads(stage.mixes or "[]") if isinstance(mix, dict)}
+    return str(names.get(word) or word.replace("_", " ").capitalize())
+
+
+def _possible(amount: int) -> int:
+    if amount < 0:
+        raise RuleBroken("A quantity cannot be less than nothing.", "amount")
+    if amount > LARGEST_THOUSANDTHS:
+        raise RuleBroken("That quantity is too large to be meant.", "amount")
+    return amount

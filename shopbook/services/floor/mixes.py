@@ -1,0 +1,176 @@
+"""Mixes: poured once, taken from the shelf once, shared out to stages of one or several jobs; the rest kept or lost."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import Mix, MixPart, MixShare
+from shopbook.models.jobs import Stage
+from shopbook.models.shelf import Material
+from shopbook.queries.jobs.jobs import list_jobs_by_id
+from shopbook.queries.shelf.materials import get_material, materials_for_roles
+from shopbook.queries.shop.days import day_of
+from shopbook.services.floor.entries import get_stages
+from shopbook.services.postings import Source, write_log
+from shopbook.services.shelf.materials import keep_pot
+from shopbook.services.shelf.stock import draw_stock, waste_stock
+from shopbook.trade.amounts import share_out
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.quantities import LARGEST_THOUSANDTHS
+
+LEFT_IN_THE_CUP = "left in the cup"
+
+
+@dataclass(frozen=True, slots=True)
+class Poured:
+    """One material of a mix in thousandths of its unit: by the shelf's id where it is there, else by its role alone."""
+
+    role: str
+    amount_thousandths: int
+    material_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """What stays in the cup, in thousandths, and whether it is kept as a pot; else it is wasted."""
+
+    amount_thousandths: int = 0
+    is_kept: bool = False
+
+
+NOTHING_LEFT = Left()
+
+
+def make_mix(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    name: str,
+    parts: Sequence[Poured],
+    shares: Sequence[tuple[int, int]],
+    left: Left = NOTHING_LEFT,
+    *,
+    unit: str = "ml",
+    is_assumed: bool = False,
+) -> Mix:
+    """Write one mix: `shares` are (stage id, thousandths) and with what is left come to what was poured, exactly.
+
+    Each part leaves the shelf for the stages in the proportion of their shares. What is left and kept is a pot at nil
+    value, its cost borne by the stages; what is wasted leaves as waste, on no job. A part that nothing on the shelf
+    stands for (colour bought for the job) is noted and drawn from nowhere. RuleBroken for sums that do not agree.
+    """
+    total = sum(part.amount_thousandths for part in parts)
+    _check(total, parts, shares, left)
+    stages = get_stages(session, [stage_id for stage_id, _ in shares])
+    mix = Mix(
+        name=name.strip()[:200] or "Mix",
+        total_thousandths=total,
+        left_thousandths=left.amount_thousandths,
+        is_left_kept=left.is_kept and left.amount_thousandths > 0,
+        is_assumed=is_assumed,
+        at=now,
+        on=day_of(session, now),
+        person_id=actor.person_id,
+    )
+    session.add(mix)
+    session.flush()
+    materials = _materials(session, parts)
+    _write_lines(session, mix, parts, materials, shares)
+    _draw_parts(session, actor, now, mix, parts, materials, dict(zip(stages, (a for _, a in shares), strict=True)))
+    if mix.is_left_kept:
+        _keep_pot(session, actor, now, mix, stages, unit)
+    jobs = {stage.job_id for stage in stages}
+    write_log(
+        session,
+        actor,
+        now,
+        "make_mix",
+        "mix",
+        mix.id,
+        f"Mixed {mix.name}",
+        job_id=jobs.pop() if len(jobs) == 1 else None,
+    )
+    return mix
+
+
+def _check(total: int, parts: Sequence[Poured], shares: Sequence[tuple[int, int]], left: Left) -> None:
+    amounts = [*(part.amount_thousandths for part in parts), *(amount for _, amount in shares), left.amount_thousandths]
+    if any(amount < 0 for amount in amounts):
+        raise RuleBroken("No amount of a mix can be less than nothing.", "amount")
+    if total <= 0:
+        raise RuleBroken("A mix must be more than nothing.", "amount")
+    if total > LARGEST_THOUSANDTHS:
+        raise RuleBroken("That quantity is too large to be meant.", "amount")
+    if left.amount_thousandths > total:
+        raise RuleBroken("No more can be left than was mixed.", "left")
+    if not shares or len({stage_id for stage_id, _ in shares}) != len(shares):
+        raise RuleBroken("Say once for each stage what of the mix it took.", "stages")
+    if sum(amount for _, amount in shares) + left.amount_thousandths != total:
+        raise RuleBroken("What the stages took and what is left must come to what was mixed.", "stages")
+
+
+def _materials(session: Session, parts: Sequence[Poured]) -> list[Material | None]:
+    by_role = materials_for_roles(session, [part.role for part in parts if part.material_id is None])
+    return [
+        get_material(session, part.material_id) if part.material_id is not None else by_role.get(part.role)
+        for part in parts
+    ]
+
+
+def _write_lines(
+    session: Session,
+    mix: Mix,
+    parts: Sequence[Poured],
+    materials: Sequence[Material | None],
+    shares: Sequence[tuple[int, int]],
+) -> None:
+    session.add_all(
+        MixPart(
+            mix_id=mix.id,
+            material_id=material.id if material else None,
+            role=part.role,
+            amount_thousandths=part.amount_thousandths,
+        )
+        for part, material in zip(parts, materials, strict=True)
+    )
+    session.add_all(MixShare(mix_id=mix.id, stage_id=key, amount_thousandths=amount) for key, amount in shares)
+    session.flush()
+
+
+def _draw_parts(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    mix: Mix,
+    parts: Sequence[Poured],
+    materials: Sequence[Material | None],
+    shares: Mapping[Stage, int],
+) -> None:
+    wasted = 0 if mix.is_left_kept else mix.left_thousandths
+    weights = [part.amount_thousandths for part in parts]
+    for part, material, lost in zip(parts, materials, share_out(wasted, weights), strict=True):
+        if material is None:
+            continue
+        for stage, amount in zip(shares, share_out(part.amount_thousandths - lost, list(shares.values())), strict=True):
+            source = Source(job_id=stage.job_id, stage_id=stage.id, mix_id=mix.id, is_assumed=mix.is_assumed)
+            draw_stock(session, actor, now, material, amount, source)
+        if lost > 0:
+            waste_stock(session, actor, now, material, lost, Source(mix_id=mix.id), cause=LEFT_IN_THE_CUP)
+
+
+def _keep_pot(session: Session, actor: Actor, now: datetime, mix: Mix, stages: Sequence[Stage], unit: str) -> None:
+    jobs = list_jobs_by_id(session, {stage.job_id for stage in stages})
+    job = next(iter(jobs.values())) if len(jobs) == 1 else None
+    keep_pot(
+        session,
+        actor,
+        now,
+        name=mix.name,
+        amount_thousandths=mix.left_thousandths,
+        unit=unit,
+        job_id=job.id if job else None,
+        colour_code=(job.vehicle.colour_code if job and job.vehicle else "") or "",
+    )

@@ -1,0 +1,70 @@
+"""Spray records: what was really sprayed on a stage, kept so that the next job with the colour can start from it."""
+
+import json
+from collections.abc import Mapping
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import SprayRecord
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.plans import get_stage
+from shopbook.queries.shop.days import day_of
+from shopbook.services.postings import write_log
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.paints import Paint
+from shopbook.trade.permissions import Actor
+from shopbook.trade.spray_record import SprayRecord as Sprayed
+from shopbook.trade.spray_record import check_record
+
+
+def keep_spray_record(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    stage_id: int,
+    sprayed: Sprayed,
+    *,
+    variant: str = "",
+    overlap_percent: float | None = None,
+    voc: Mapping[str, float] | None = None,
+) -> SprayRecord:
+    """Keep one spraying of a stage; `voc` is grams by product category, for the air record.
+
+    The colour code falls back on the car's. RuleBroken beside the first figure that cannot be, and for a day other
+    than those on which the job is in the book.
+    """
+    checked = check_record(sprayed)
+    stage = get_stage(session, stage_id)
+    job = get_job_by_id(session, stage.job_id)
+    if not job.opened_on <= checked.on <= day_of(session, now):
+        raise RuleBroken("That day lies before the job, or has not come yet.", "on")
+    code = checked.colour_code.strip() or (job.vehicle.colour_code if job.vehicle else "")
+    gun = {
+        "tip_mm": checked.tip_mm,
+        "inlet_bar": checked.inlet_bar,
+        "distance_cm": checked.distance_cm,
+        "overlap_percent": overlap_percent,
+        "coats": checked.coats,
+    }
+    record = SprayRecord(
+        job_id=job.id,
+        stage_id=stage.id,
+        product=Paint(checked.paint),
+        colour_code=code[:200],
+        variant=variant.strip(),
+        temperature_tenths=None if checked.temperature_c is None else round(checked.temperature_c * 10),
+        humidity_percent=None if checked.humidity_percent is None else round(checked.humidity_percent),
+        gun=json.dumps({key: value for key, value in gun.items() if value is not None}),
+        lots=json.dumps(list(checked.lots), ensure_ascii=False),
+        voc=json.dumps(dict(voc or {})),
+        note=checked.note.strip(),
+        at=now,
+        on=checked.on,
+        person_id=actor.person_id,
+    )
+    session.add(record)
+    session.flush()
+    words = f"Kept what was sprayed on {stage.name}"
+    write_log(session, actor, now, "keep_spray_record", "stage", stage.id, words, job_id=job.id)
+    return record

@@ -1,0 +1,149 @@
+"""Trouble on a stage: kept with its cause, and the stages that mend it put into the plan; its cost stays on the job."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import Trouble
+from shopbook.models.jobs import Job, Stage
+from shopbook.queries.floor.windows import list_passed_windows
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.planning import planning_of
+from shopbook.queries.jobs.plans import get_stage
+from shopbook.queries.shop.days import day_of
+from shopbook.services.floor.clocks import close_overdue_clocks
+from shopbook.services.jobs.drafting import write_edges
+from shopbook.services.jobs.jobs import take_ready_back
+from shopbook.services.jobs.order import add_passed_window_stage
+from shopbook.services.jobs.plans import add_stage
+from shopbook.services.postings import write_log
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor_work import OWN_WORDS
+from shopbook.trade.permissions import THE_PROGRAM, Actor
+from shopbook.trade.purposes import StagePurpose
+from shopbook.trade.trouble import TROUBLES, Defect, Found, stages_for
+
+USUAL_OWN_MINUTES = 30
+"""What a stage that is added on the floor is planned at, until somebody says better."""
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What somebody saw: the kind of trouble, in which coat, why, and whether it came back after it was mended once."""
+
+    defect: Defect
+    found: Found
+    cause: str = ""
+    note: str = ""
+    is_returned: bool = False
+
+
+def report_trouble(session: Session, actor: Actor, now: datetime, stage_id: int, report: Report) -> list[Stage]:
+    """Keep a trouble and add the stages that mend it behind the one it was found on, one after another.
+
+    They are rework: they need no yes, are never billed, and their hours and materials stay on this job. A car that was
+    called ready is not any more. RuleBroken where that trouble cannot be in that coat.
+    """
+    stage = get_stage(session, stage_id)
+    job = get_job_by_id(session, stage.job_id)
+    codes = stages_for(report.defect, report.found, returned=report.is_returned)
+    if job.ready_at is not None:
+        take_ready_back(session, actor, now, job.id)
+    added: list[Stage] = []
+    name = TROUBLES[report.defect].name
+    for code in codes:
+        behind = added[-1].id if added else stage.id
+        added.append(_add_rework(session, actor, now, job, stage, code, behind, name))
+    trouble = Trouble(
+        job_id=job.id,
+        stage_id=stage.id,
+        kind=report.defect,
+        cause=report.cause.strip()[:200],
+        note=report.note.strip(),
+        rework_stage_id=added[0].id if added else None,
+        at=now,
+        on=day_of(session, now),
+        person_id=actor.person_id,
+    )
+    session.add(trouble)
+    session.flush()
+    words = f"{name} on {stage.name}: {len(added)} stages added"
+    write_log(session, actor, now, "report_trouble", "trouble", trouble.id, words, job_id=job.id)
+    return added
+
+
+def _add_rework(
+    session: Session, actor: Actor, now: datetime, job: Job, stage: Stage, code: str, behind: int, name: str
+) -> Stage:
+    kind = planning_of(session, job, now).catalogue.stages[code]
+    panels = [each.panel for each in stage.panels]
+    each_panel = kind.panel_minutes + kind.damage_minutes
+    return add_stage(
+        session,
+        actor,
+        now,
+        job.id,
+        code=kind.code,
+        name=kind.name,
+        skill=kind.skill,
+        minutes=kind.fixed_minutes + each_panel * max(1, len(panels)) or USUAL_OWN_MINUTES,
+        after_stage_id=behind,
+        purpose=StagePurpose.REWORK,
+        why=f"{name} on {stage.name}"[:200],
+        panels=panels,
+        rework_of_id=stage.id,
+    )
+
+
+def add_own_stage(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    purpose: str,
+    *,
+    note: str = "",
+    skill: str = "",
+    minutes: int = USUAL_OWN_MINUTES,
+) -> Stage:
+    """A stage of a kind that needs no yes, begun on the floor: strip and look, put right, goodwill, our own car.
+
+    It stands at the end of the plan and nothing waits for it. RuleBroken for any other kind.
+    """
+    if purpose not in OWN_WORDS:
+        raise RuleBroken("Choose what kind of work it is.", "purpose")
+    kind = StagePurpose(purpose)
+    stage = add_stage(
+        session,
+        actor,
+        now,
+        job_id,
+        name=OWN_WORDS[kind] + (f": {note.strip()}" if note.strip() else ""),
+        skill=skill or _first_skill(actor),
+        minutes=minutes,
+        code=kind,
+        purpose=kind,
+        why="begun on the floor",
+    )
+    write_edges(session, {stage.id: set()})
+    return get_stage(session, stage.id)
+
+
+def _first_skill(actor: Actor) -> str:
+    return next((skill for skill in Skill if skill in actor.skills), Skill.BODY)
+
+
+def add_passed_windows(session: Session, now: datetime) -> list[Stage]:
+    """For every recoat window that has passed, the stage that it asks for; nothing is added twice."""
+    made = [add_passed_window_stage(session, THE_PROGRAM, now, key) for key in list_passed_windows(session, now)]
+    return [stage for stage in made if stage is not None]
+
+
+def settle_floor(session: Session, now: datetime) -> int:
+    """What has come about by the clock alone: clocks past lunch or closing stop, passed windows add their stages.
+
+    Called by whoever looks at the floor or acts on it, and daily; answers how many things changed.
+    """
+    return close_overdue_clocks(session, now) + len(add_passed_windows(session, now))

@@ -1,0 +1,70 @@
+"""What a clock can stand on beside stages, the reasons for putting a day right, and how time on the floor is said."""
+
+from enum import StrEnum
+
+from shopbook.trade.purposes import StagePurpose
+
+
+class ClockWhat(StrEnum):
+    """What one clock entry was: work on stages, or something else in the shop."""
+
+    STAGE = "stage"
+    SETTING_UP = "setting_up"
+    CLEANING = "cleaning"
+    MOVING_CARS = "moving_cars"
+    FETCHING = "fetching"
+    PHONE = "phone"
+    WAITING = "waiting"
+    NOT_ON_CAR = "not_on_car"
+
+
+OTHER_WORDS: dict[ClockWhat, str] = {
+    ClockWhat.SETTING_UP: "Setting up",
+    ClockWhat.CLEANING: "Cleaning",
+    ClockWhat.MOVING_CARS: "Moving cars",
+    ClockWhat.FETCHING: "Fetching paint or parts",
+    ClockWhat.PHONE: "Phone",
+    ClockWhat.WAITING: "Waiting for parts",
+    ClockWhat.NOT_ON_CAR: "Not on a car",
+}
+"""What else is done in a shop, as a press says it."""
+
+CLOCKED_ELSE = (ClockWhat.CLEANING, ClockWhat.MOVING_CARS, ClockWhat.FETCHING, ClockWhat.SETTING_UP, ClockWhat.PHONE)
+"""What a clock may be started on, in the order of the presses."""
+
+
+OWN_WORDS: dict[StagePurpose, str] = {
+    StagePurpose.STRIP_AND_LOOK: "Strip and look",
+    StagePurpose.REWORK: "Put right",
+    StagePurpose.GOODWILL: "Goodwill",
+    StagePurpose.OWN_CAR: "Our own car",
+}
+"""Work on a car that needs no yes, as its press says it; none of it is billed as if it had one."""
+
+
+class Why(StrEnum):
+    """Why hours are changed on a later day: one tap."""
+
+    FORGOT = "forgot"
+    WRONG_JOB = "wrong_job"
+    WRONG_TIME = "wrong_time"
+    PAPER = "paper"
+
+
+WHY_WORDS: dict[Why, str] = {
+    Why.FORGOT: "Forgot to press",
+    Why.WRONG_JOB: "Wrong job or stage",
+    Why.WRONG_TIME: "Wrong time",
+    Why.PAPER: "As the paper card says",
+}
+
+STOPPED_AT_LUNCH = "stopped by itself at lunch"
+STOPPED_AT_CLOSING = "stopped by itself at closing"
+STOPPED_AT_NIGHT = "stopped by itself at midnight"
+"""Reasons kept with entries whose clock nobody stopped."""
+
+
+def say_running(minutes: int) -> str:
+    """Minutes as a running clock reads: 24 is "0:24", 145 is "2:25"."""
+    hours, rest = divmod(max(minutes, 0), 60)
+    return f"{hours}:{rest:02d}"

@@ -1,0 +1,81 @@
+"""Makers of the floor: a technician, agreed stages of a car in the shop, moments of the makers' Thursday."""
+
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import ClockEntry
+from shopbook.models.jobs import Job, Stage, StageUse
+from shopbook.services.floor.entries import Doing, write_entry
+from shopbook.trade.hours import Interval
+from shopbook.trade.permissions import Actor, Role
+from tests.makers.jobs import make_job, make_stage
+from tests.makers.shop import STARTED, make_person
+
+THURSDAY = date(2026, 11, 5)
+ZONE = ZoneInfo("America/New_York")
+
+
+def at(clock: str, day: date = THURSDAY) -> datetime:
+    """A moment by the makers' shop's wall clock: "9:40" of Thursday 5 November 2026 unless another day is given."""
+    hours, minutes = clock.split(":")
+    return datetime.combine(day, time(int(hours), int(minutes)), ZONE).astimezone(UTC)
+
+
+def make_painter(session: Session, name: str = "Dana", cost: int = 3000) -> Actor:
+    """A technician who paints, at 30.00 an hour."""
+    return make_person(session, name, Role.TECHNICIAN, skills=("paint",), cost=cost)
+
+
+def make_work(session: Session, name: str = "Guide coat, block", minutes: int = 60, **given: Any) -> Stage:
+    """One agreed stage, by itself on a job of its own unless one is given, whose car is here since the morning."""
+    job = given.pop("job", None) or make_open_job(session)
+    is_agreed = given.pop("is_agreed", True)
+    stage = make_stage(session, job, name, **({"minutes": minutes, "skill": "paint"} | given))
+    stage.agreed_at = STARTED if is_agreed else None
+    session.flush()
+    return stage
+
+
+def make_open_job(session: Session, **given: Any) -> Job:
+    """An agreed job whose car stands in the shop."""
+    job = make_job(session, **given)
+    job.agreed_at = STARTED
+    job.came_at = at("7:50")
+    session.flush()
+    return job
+
+
+def make_use(session: Session, stage: Stage, role: str, ml: int, **given: Any) -> StageUse:
+    """So many ml of a role planned on a stage, as a part of its clear."""
+    plain: dict[str, Any] = {
+        "unit": "ml",
+        "way": "measured",
+        "mix": "clear_medium",
+        "material_id": None,
+        "guess_cost_minor": None,
+        "is_touched": False,
+        "reason": "",
+    }
+    use = StageUse(stage_id=stage.id, role=role, amount_thousandths=ml * 1000, **(plain | given))
+    session.add(use)
+    session.flush()
+    return use
+
+
+def make_entry(session: Session, person: Actor, stage: Stage, begins: str, ends: str, **given: Any) -> ClockEntry:
+    """A finished clock entry of Thursday on one stage."""
+    interval = Interval(at(begins), at(ends))
+    assert person.person_id is not None
+    entry = write_entry(
+        session, person, interval.ends_at, person.person_id, interval, Doing(stage_ids=(stage.id,)), **given
+    )
+    assert entry is not None
+    return entry
+
+
+def later(moment: datetime, minutes: int) -> datetime:
+    """So many minutes later."""
+    return moment + timedelta(minutes=minutes)
