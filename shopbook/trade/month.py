@@ -80,6 +80,34 @@ class StockSums:
 
 
 @dataclass(frozen=True, slots=True)
+class ShelfMonth:
+    """The value of the shelf over the month, in minor units; what left the shelf as positive sums.
+
+    `adjusted_minor` is the true-up and variance of average cost: its own line, in no job's margin.
+    """
+
+    opening_minor: int
+    received_minor: int
+    issued_to_jobs_minor: int
+    expensed_minor: int
+    wasted_minor: int
+    counted_minor: int
+    adjusted_minor: int
+    closing_minor: int
+
+    def sums(self) -> StockSums:
+        """As the month proves them; an adjustment counts among what came."""
+        return StockSums(
+            opening_minor=self.opening_minor,
+            received_minor=self.received_minor + self.adjusted_minor,
+            issued_minor=self.issued_to_jobs_minor + self.expensed_minor,
+            wasted_minor=self.wasted_minor,
+            counted_minor=self.counted_minor,
+            closing_minor=self.closing_minor,
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class TaxSum:
     """Tax charged in the month under one code at one rate."""
 

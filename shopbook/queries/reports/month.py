@@ -1,11 +1,11 @@
 """The month in rows, as the owner's month end sums them: a fixed number of statements whatever the month holds."""
 
 from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
 from datetime import date
+from typing import Any
 
-from sqlalchemy import ColumnElement, case, func, select
+from sqlalchemy import ColumnElement, Select, case, func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry, ClockShare
@@ -19,40 +19,12 @@ from shopbook.trade.average_cost import MovementKind
 from shopbook.trade.billing import LineKind
 from shopbook.trade.days import month_bounds, month_shifted
 from shopbook.trade.margin import Costs
-from shopbook.trade.month import Hours, InvoicedRow, MonthEnd, SpentRow, StockSums, TaxRow, month_end
+from shopbook.trade.month import Hours, InvoicedRow, MonthEnd, ShelfMonth, SpentRow, TaxRow, month_end
 
 RECEIPTS = (MovementKind.OPENED, MovementKind.RECEIVED, MovementKind.RETURNED_TO_SUPPLIER, MovementKind.PRICE_CORRECTED)
 ISSUES = (MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)
 COUNTS = (MovementKind.COUNTED_UP, MovementKind.COUNTED_DOWN)
 ADJUSTMENTS = (MovementKind.TRUE_UP, MovementKind.VARIANCE)
-
-
-@dataclass(frozen=True, slots=True)
-class ShelfMonth:
-    """The value of the shelf over the month, in minor units; what left the shelf as positive sums.
-
-    `adjusted_minor` is the true-up and variance of average cost: its own line, in no job's margin.
-    """
-
-    opening_minor: int
-    received_minor: int
-    issued_to_jobs_minor: int
-    expensed_minor: int
-    wasted_minor: int
-    counted_minor: int
-    adjusted_minor: int
-    closing_minor: int
-
-    def sums(self) -> StockSums:
-        """As `trade.month` proves them; an adjustment counts among what came."""
-        return StockSums(
-            opening_minor=self.opening_minor,
-            received_minor=self.received_minor + self.adjusted_minor,
-            issued_minor=self.issued_to_jobs_minor + self.expensed_minor,
-            wasted_minor=self.wasted_minor,
-            counted_minor=self.counted_minor,
-            closing_minor=self.closing_minor,
-        )
 
 
 def get_month_end(session: Session, month: str) -> tuple[MonthEnd, ShelfMonth]:
@@ -83,7 +55,7 @@ def list_month_sums(session: Session, month: str, count: int = 6) -> list[tuple[
     return [(name, net, cost) for name, (net, cost) in sums.items()]
 
 
-def _net_by_day(first: date, last: date) -> "select":  # type: ignore[valid-type]
+def _net_by_day(first: date, last: date) -> Select[Any, Any]:
     return (
         select(Invoice.issued_on, func.sum(Invoice.net_minor))
         .where(Invoice.issued_on.between(first, last))
@@ -91,7 +63,7 @@ def _net_by_day(first: date, last: date) -> "select":  # type: ignore[valid-type
     )
 
 
-def _cost_by_day(first: date, last: date) -> "Iterable[select]":  # type: ignore[valid-type]
+def _cost_by_day(first: date, last: date) -> Iterator[Select[Any, Any]]:
     yield (
         select(ClockEntry.on, func.sum(ClockShare.cost_minor))
         .join(ClockShare, ClockShare.entry_id == ClockEntry.id)

@@ -39,7 +39,7 @@ PLACES = (
     ("Floor", "floor.work", ("floor", "see")),
     ("Shelf", "shelf.materials", ("shelf", "see")),
     ("Money", "money.owed", ("money", "see")),
-    ("Month end", "reports.month", ("reports", "month")),
+    ("Month end", "reports.months", ("reports", "month")),
 )
 """Label, endpoint, what it needs; a place that a person may not open, or that is not built in, is not shown."""
 

@@ -1,0 +1,137 @@
+"""The month's figures put into words for paper, table and screen."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from shopbook.documents.month_end import MonthJob, MonthPaper
+from shopbook.trade.ageing import AgeBand, Ageing
+from shopbook.trade.billing import LineKind, rate_words
+from shopbook.trade.days import format_month
+from shopbook.trade.hours import to_tenths
+from shopbook.trade.margin import Margin, share_words
+from shopbook.trade.month import MonthEnd, ShelfMonth
+
+KIND_WORDS = {
+    LineKind.LABOUR: "Labour",
+    LineKind.MATERIALS: "Materials",
+    LineKind.PART: "Parts",
+    LineKind.COLOUR: "Colour bought for the job",
+    LineKind.SUBLET: "Sublet work",
+    LineKind.FEE: "Fees",
+    LineKind.DISCOUNT: "Discounts",
+    LineKind.DEPOSIT: "Deposits and their deduction",
+}
+BAND_WORDS = {
+    AgeBand.CURRENT: "Not yet due",
+    AgeBand.TO_30: "1 to 30 days",
+    AgeBand.TO_60: "31 to 60 days",
+    AgeBand.TO_90: "61 to 90 days",
+    AgeBand.OVER_90: "Over 90 days",
+}
+NOTES = (
+    "Papers, clocks and movements count by the shop's own day on which they were written; a paper's tax rate is that "
+    "of its day of supply. Tax paid on purchases is not in here: ask your accountant.",
+    "Hours sold are the labour invoiced over the shop's rate of an hour of body work. An hour must bring what all paid "
+    "hours cost over the hours on cars; rent, power and the owner's living come on top.",
+    "True-up and variance of the shelf's average cost stand on their own line and in no job's margin.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class MonthFacts:
+    """Who and when, for the head of the paper."""
+
+    shop: str
+    currency: str
+    paper_size: str
+    made: str
+    month: str
+
+
+def month_paper(
+    facts: MonthFacts, figures: MonthEnd, shelf: ShelfMonth, owed: Ageing, money: Callable[[int], str]
+) -> MonthPaper:
+    """The month end in text; `money` writes minor units of the book's currency without its sign."""
+    total = figures.all_jobs
+    return MonthPaper(
+        shop=facts.shop,
+        month=format_month(facts.month),
+        made=facts.made,
+        currency=facts.currency,
+        paper_size=facts.paper_size,
+        summary=_summary(figures, money),
+        kinds=[(KIND_WORDS[kind], money(net)) for kind, net in figures.by_kind.items()],
+        taxes=[
+            (f"{row.name}, {rate_words(row.rate_thousandths)}", money(row.basis_minor), money(row.tax_minor))
+            for row in figures.taxes
+        ],
+        costs=_costs(total, money),
+        hours=_hours(figures),
+        shelf=_shelf(shelf, money),
+        owed=[(BAND_WORDS[band], money(amount)) for band, amount in owed.by_band.items()]
+        + [("Held on account", money(-owed.on_account_minor)), ("Together", money(owed.total_minor))],
+        jobs=[_job(number, margin, money) for number, margin in figures.by_job.items()],
+        notes=[*figures.faults, *NOTES],
+    )
+
+
+def _summary(figures: MonthEnd, money: Callable[[int], str]) -> list[tuple[str, str]]:
+    return [
+        ("Invoiced, before tax", money(figures.net_minor)),
+        ("Tax charged", money(figures.tax_minor)),
+        ("Invoiced, with tax", money(figures.gross_minor)),
+        ("Margin", money(figures.all_jobs.margin_minor)),
+        ("Margin, share", share_words(figures.all_jobs.share_permille)),
+        ("An hour must bring", money(figures.must_bring_minor) if figures.must_bring_minor is not None else "–"),
+    ]
+
+
+def _costs(total: Margin, money: Callable[[int], str]) -> list[tuple[str, str]]:
+    costs = total.costs
+    return [
+        ("Labour on cars", money(costs.labour_minor)),
+        ("Materials", money(costs.materials_minor)),
+        ("Parts and colour", money(costs.parts_minor)),
+        ("Sublet work", money(costs.sublet_minor)),
+        ("Put right", money(costs.rework_minor)),
+        ("Together", money(costs.total_minor)),
+    ]
+
+
+def _hours(figures: MonthEnd) -> list[tuple[str, str]]:
+    hours = figures.hours
+    return [
+        ("Here", to_tenths(hours.here_minutes)),
+        ("On cars", to_tenths(hours.on_cars_minutes)),
+        ("To place", to_tenths(hours.to_place_minutes)),
+        ("Sold", to_tenths(hours.sold_minutes)),
+        ("On cars ÷ here", share_words(hours.use_permille)),
+        ("Sold ÷ on cars", share_words(hours.sold_permille)),
+    ]
+
+
+def _shelf(shelf: ShelfMonth, money: Callable[[int], str]) -> list[tuple[str, str]]:
+    return [
+        ("Opening", money(shelf.opening_minor)),
+        ("Received", money(shelf.received_minor)),
+        ("Issued to jobs", money(-shelf.issued_to_jobs_minor)),
+        ("Opened for the shop floor", money(-shelf.expensed_minor)),
+        ("Wasted", money(-shelf.wasted_minor)),
+        ("Counted more or less", money(shelf.counted_minor)),
+        ("True-up and variance", money(shelf.adjusted_minor)),
+        ("Closing", money(shelf.closing_minor)),
+    ]
+
+
+def _job(number: str, margin: Margin, money: Callable[[int], str]) -> MonthJob:
+    costs = margin.costs
+    share = share_words(margin.share_permille)
+    return MonthJob(
+        number=number,
+        invoiced=money(margin.revenue_minor),
+        labour=money(costs.labour_minor),
+        materials=money(costs.materials_minor),
+        other=money(costs.parts_minor + costs.sublet_minor),
+        rework=money(costs.rework_minor),
+        margin=f"{money(margin.margin_minor)} ({share})" if margin.revenue_minor else money(margin.margin_minor),
+    )

@@ -1,0 +1,115 @@
+"""What must be seen to before a month is closed."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import exists, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, JobPart
+from shopbook.models.money import Invoice
+from shopbook.models.shelf import Material
+from shopbook.models.shop import Person, TaxRate
+from shopbook.queries.floor.clocks import list_running
+from shopbook.queries.floor.entries import list_unagreed_work
+from shopbook.queries.floor.hours import list_unplaced_days
+from shopbook.trade.days import month_bounds
+from shopbook.trade.hours import to_tenths
+
+
+@dataclass(frozen=True, slots=True)
+class ToSee:
+    """One thing to see to: words, what they are about, and where it is mended (an endpoint with its values)."""
+
+    words: str
+    below: str
+    endpoint: str
+    values: dict[str, str | int]
+    press: str
+
+
+def list_to_see(session: Session, month: str, now: datetime) -> list[ToSee]:
+    """Hours to place, clocks that run, work without a yes, papers and credits that are missing, doubtful stock; a
+    fixed number of statements."""
+    first, last = month_bounds(month)
+    return [
+        *_hours(session, first, last, now),
+        *_not_invoiced(session, last),
+        *_sent_back(session, last),
+        *(
+            ToSee("Worked without a yes", f"job {row.number}, {row.stage}", "jobs.show", {"number": row.number}, "Look")
+            for row in list_unagreed_work(session)
+        ),
+        *_stock(session),
+        *_taxes(session),
+    ]
+
+
+def _hours(session: Session, first: date, last: date, now: datetime) -> list[ToSee]:
+    unplaced = [
+        ToSee(
+            "Hours to place",
+            f"{row.name}, {row.on.day}.{row.on.month}., {to_tenths(row.to_place_minutes)}",
+            "floor.day",
+            {"person_id": row.person_id, "on": row.on.isoformat()},
+            "Place",
+        )
+        for row in list_unplaced_days(session, now, days=62)
+        if first <= row.on <= last
+    ]
+    names = dict(session.execute(select(Person.id, Person.name)).tuples().all())
+    running = [
+        ToSee("A clock still runs", names.get(clock.person_id, ""), "floor.work", {}, "Look")
+        for clock in list_running(session)
+        if clock.started_at.date() <= last
+    ]
+    return unplaced + running
+
+
+def _not_invoiced(session: Session, last: date) -> list[ToSee]:
+    numbers = session.scalars(
+        select(Job.number)
+        .where(
+            Job.handed_over_on <= last,
+            Job.settled_at.is_(None),
+            Job.purpose == "paid",
+            ~Job.is_sample,
+            ~exists().where(Invoice.job_id == Job.id, Invoice.kind == "invoice"),
+        )
+        .order_by(Job.number)
+    )
+    return [
+        ToSee("Handed over, not invoiced", f"job {number}", "jobs.show", {"number": number}, "Look")
+        for number in numbers
+    ]
+
+
+def _sent_back(session: Session, last: date) -> list[ToSee]:
+    rows = session.execute(
+        select(Job.number, JobPart.name)
+        .join(Job, Job.id == JobPart.job_id)
+        .where(JobPart.sent_back_at.is_not(None), JobPart.credit_came_at.is_(None), JobPart.came_on <= last)
+        .order_by(Job.number)
+    )
+    return [
+        ToSee("Part sent back, credit not here", f"job {number}, {name}", "jobs.show", {"number": number}, "Look")
+        for number, name in rows
+    ]
+
+
+def _stock(session: Session) -> list[ToSee]:
+    rows = session.execute(
+        select(Material.id, Material.name).where(Material.needs_count, Material.is_active).order_by(Material.name)
+    )
+    return [
+        ToSee("Drawn beyond the book: count it", name, "shelf.material", {"material_id": key}, "Look")
+        for key, name in rows
+    ]
+
+
+def _taxes(session: Session) -> list[ToSee]:
+    is_guess = session.scalar(select(exists().where(~TaxRate.is_confirmed)))
+    later = session.scalar(select(exists().where(TaxRate.is_confirmed)))
+    if not is_guess or later:
+        return []
+    return [ToSee("Tax rates are still our guess", "ask your accountant, then confirm", "shop.taxes", {}, "Confirm")]

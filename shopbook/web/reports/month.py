@@ -1,0 +1,140 @@
+"""The month end: on screen, as paper, as a table, as a chart; and the month that is closed."""
+
+import json
+from datetime import datetime
+
+from flask import Response, current_app, redirect, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response as AnyResponse
+
+from shopbook.documents.month_end import MonthBar, MonthPaper, make_month_csv, make_month_pdf, make_month_svg
+from shopbook.documents.month_words import MonthFacts, month_paper
+from shopbook.outside.files import keep_bytes
+from shopbook.queries.money.owed import list_on_account, list_owed, owed_ageing
+from shopbook.queries.money.quotes import quote_months
+from shopbook.queries.reports.checklist import list_to_see
+from shopbook.queries.reports.estimates import list_estimates_out
+from shopbook.queries.reports.month import get_month_end, list_month_sums
+from shopbook.queries.shop.book import get_book
+from shopbook.queries.shop.days import day_of, find_closed_through
+from shopbook.services.money.close import close_month
+from shopbook.services.shop.papers import record_paper
+from shopbook.trade.days import format_month, month_bounds, month_of, month_shifted, parse_month
+from shopbook.trade.permissions import Actor
+from shopbook.web.parts.act import Done, act_by_press, now, reader
+from shopbook.web.parts.frame import day_text, money
+from shopbook.web.parts.guards import needs
+from shopbook.web.reports.blueprint import blueprint
+
+CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
+
+
+@blueprint.get("/months")
+@needs("reports", "month")
+def months() -> AnyResponse:
+    """The newest month that is over; the running one in its first days would say little."""
+    return redirect(url_for("reports.month", name=month_shifted(month_of(day_of(reader(), now())), -1)))
+
+
+@blueprint.get("/months/<name>")
+@needs("reports", "month")
+def month(name: str) -> str:
+    wanted = parse_month(name)
+    figures, shelf = get_month_end(reader(), wanted)
+    return render_template(
+        "reports/month.html",
+        name=wanted,
+        title=format_month(wanted),
+        earlier=month_shifted(wanted, -1),
+        later=month_shifted(wanted, 1),
+        figures=figures,
+        shelf=shelf,
+        paper=_paper(reader(), wanted),
+        sums=list_month_sums(reader(), wanted),
+        to_see=list_to_see(reader(), wanted, now()),
+        quotes=_quotes(wanted),
+        estimates=list_estimates_out(reader(), *month_bounds(wanted)),
+        is_closed=_is_closed(wanted),
+        is_over=month_bounds(wanted)[1] < day_of(reader(), now()),
+        short_month=_short,
+    )
+
+
+@blueprint.get("/months/<name>/chart.svg")
+@needs("reports", "month")
+def chart(name: str) -> Response:
+    width = 340 if request.args.get("narrow") else 640
+    bars = [MonthBar(_short(month), net, cost) for month, net, cost in list_month_sums(reader(), parse_month(name))]
+    answer = Response(make_month_svg(bars, width), mimetype="image/svg+xml")
+    answer.headers["Content-Security-Policy"] = CHART_POLICY
+    return answer
+
+
+@blueprint.get("/months/<name>/month-end.pdf")
+@needs("reports", "month")
+def month_pdf(name: str) -> Response:
+    return Response(make_month_pdf(_paper(reader(), parse_month(name))), mimetype="application/pdf")
+
+
+@blueprint.get("/months/<name>/month-end.csv")
+@needs("reports", "month")
+def month_csv(name: str) -> Response:
+    wanted = parse_month(name)
+    answer = Response(make_month_csv(_paper(reader(), wanted)), mimetype="text/csv")
+    answer.headers["Content-Disposition"] = f'attachment; filename="month-end-{wanted}.csv"'
+    return answer
+
+
+@blueprint.post("/months/<name>/close")
+@needs("money", "close")
+def close(name: str) -> AnyResponse:
+    wanted = parse_month(name)
+    paper = _paper(reader(), wanted)
+    kept = keep_bytes(current_app.config["SHOPBOOK"].papers_folder, make_month_pdf(paper))
+
+    def lock(session: Session, actor: Actor, moment: datetime) -> Done:
+        closing = close_month(session, actor, moment, wanted, json.dumps(dict(paper.summary)))
+        record_paper(
+            session,
+            moment,
+            kind="month_end",
+            subject="month_close",
+            subject_id=closing.id,
+            sha256=kept.sha256,
+            size_bytes=kept.size_bytes,
+            file_name=f"month-end-{wanted}.pdf",
+        )
+        return Done(url_for("reports.month", name=wanted), f"{format_month(wanted)} is closed.")
+
+    return act_by_press(lock, url_for("reports.month", name=wanted))
+
+
+def _is_closed(name: str) -> bool:
+    through = find_closed_through(reader())
+    return through is not None and month_bounds(name)[1] <= through
+
+
+def _paper(session: Session, name: str) -> MonthPaper:
+    book = get_book(session)
+    figures, shelf = get_month_end(session, name)
+    today = day_of(session, now())
+    owed = owed_ageing(list_owed(session), list_on_account(session), today)
+    facts = MonthFacts(book.shop_name, book.currency, book.paper_size, day_text(today), name)
+
+    def plain(minor: int) -> str:
+        return money(minor, has_symbol=False)
+
+    return month_paper(facts, figures, shelf, owed, plain)
+
+
+def _quotes(name: str) -> list[tuple[str, int]]:
+    """Quotes first given in the month, what became of them, and why the others were lost."""
+    given = next(iter(quote_months(reader(), *month_bounds(name))), None)
+    if given is None:
+        return []
+    lost = [(f"Lost: {why.replace('_', ' ') or 'no word'}", count) for why, count in given.lost.items()]
+    return [("Given", given.given), ("Became work", given.became_work), *lost]
+
+
+def _short(name: str) -> str:
+    return format_month(name)[:3]

@@ -1,0 +1,37 @@
+"""The month end as the owner looks at it, takes it along and closes it."""
+
+from io import BytesIO
+
+from pypdf import PdfReader
+
+from tests.clients import ShopClient
+
+
+def test_an_empty_month_is_a_page_a_paper_a_table_and_a_chart(client: ShopClient) -> None:
+    page = client.text("/months/2026-10")
+    assert "October 2026" in page
+    paper = client.get("/months/2026-10/month-end.pdf")
+    text = PdfReader(BytesIO(paper.data)).pages[0].extract_text()
+    assert "Month end October 2026" in text
+    assert client.text("/months/2026-10/month-end.csv").startswith("section,label")
+    assert "<svg" in client.text("/months/2026-10/chart.svg")
+
+
+def test_a_month_that_is_over_is_closed_once_and_its_paper_is_kept(client: ShopClient) -> None:
+    page = client.press_on("/months/2026-10/close")
+    assert "October 2026 is closed" in page
+    again = client.press("/months/2026-10/close")
+    assert "closed already" in client.text(again.headers["Location"])
+
+
+def test_the_running_month_is_not_closed(client: ShopClient) -> None:
+    answer = client.press("/months/2026-11/close")
+    assert "not over yet" in client.text(answer.headers["Location"])
+
+
+def test_a_month_that_is_none_is_answered_in_a_sentence(client: ShopClient) -> None:
+    assert client.get("/months/2026-13").status_code == 422
+
+
+def test_only_the_owner_sees_the_month(client: ShopClient) -> None:
+    assert client.signed_in_as("Desk").get("/months/2026-10").status_code == 403
