@@ -6,6 +6,7 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from shopbook.models.jobs import Job
 from shopbook.models.shelf import Material, Movement
 from shopbook.trade.average_cost import Drawn, MovementKind, Posting, Proof, Stock, prove
 
@@ -33,10 +34,27 @@ def find_last_issue(session: Session, material_id: int, *, job_id: int | None, s
     return session.scalar(asked.order_by(Movement.id.desc()).limit(1))
 
 
-def list_movements(session: Session, material_id: int, *, before: int | None = None, limit: int = 50) -> list[Movement]:
+@dataclass(frozen=True, slots=True)
+class LedgerLine:
+    """One line of a material's ledger with the number of the job it was for."""
+
+    movement: Movement
+    job_number: int | None
+
+
+def list_movements(
+    session: Session, material_id: int, *, before: int | None = None, limit: int = 50
+) -> list[LedgerLine]:
     """The newest lines of one material, newest first; with `before` those older than that line."""
-    asked = select(Movement).where(Movement.material_id == material_id).order_by(Movement.id.desc()).limit(limit)
-    return list(session.scalars(asked if before is None else asked.where(Movement.id < before)))
+    asked = (
+        select(Movement, Job.number)
+        .outerjoin(Job, Job.id == Movement.job_id)
+        .where(Movement.material_id == material_id)
+        .order_by(Movement.id.desc())
+        .limit(limit)
+    )
+    rows = session.execute(asked if before is None else asked.where(Movement.id < before))
+    return [LedgerLine(movement, number) for movement, number in rows]
 
 
 def stock_value(session: Session) -> int:

@@ -1,0 +1,24 @@
+"""What people type for an amount of one material: packs with quarters, or an exact amount with its unit."""
+
+from shopbook.queries.shop.book import get_units
+from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.quantities import parse_quantity
+from shopbook.trade.units import Unit
+from shopbook.web.parts.act import reader
+
+
+def read_amount(text: str, unit: str, pack_thousandths: int, *, field: str | None = None) -> int:
+    """Thousandths of the base unit: "380 ml" is that much; "2 packs", "¼ pack" are packs; a bare figure is the unit's.
+
+    RuleBroken with a sentence.
+    """
+    plain = text.strip().lower()
+    for word in ("packs", "pack"):
+        if plain.endswith(word):
+            packs = parse_quantity(plain.removesuffix(word), Unit.ML, field=field)
+            return divide_half_away(packs * pack_thousandths, 1000)
+    amount = parse_quantity(text, get_units(reader()).shown(Unit(unit)), field=field)
+    if amount == 0:
+        raise RuleBroken("Give a quantity of more than nothing.", field)
+    return amount

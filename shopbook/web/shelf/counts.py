@@ -1,0 +1,56 @@
+"""Counting by looking: shelf by shelf, packs and quarters; what was left alone is not counted."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from itertools import groupby
+from typing import Any
+
+from flask import request, url_for
+from sqlalchemy.orm import Session
+
+from shopbook.queries.shelf.materials import get_material, list_materials
+from shopbook.services.shelf.counts import count_materials
+from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.permissions import Actor
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.guards import needs
+from shopbook.web.shelf.forms import CountForm
+from shopbook.web.shelf.routes import blueprint
+
+
+@blueprint.route("/count", methods=["GET", "POST"])
+@needs("shelf", "use")
+def count() -> Any:
+    words = request.args.get("q", "").strip()
+    found = sorted(list_materials(reader(), words), key=lambda one: (not one.shelf_place, one.shelf_place.casefold()))
+    only = request.args.get("material", type=int)
+    found = [one for one in found if only in (None, one.id)]
+    form = CountForm(data={"lines": [{"material_id": str(one.id)} for one in found]})
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        seen = _seen(session, form)
+        count_materials(session, actor, now, seen)
+        return Done(url_for("shelf.materials"), f"Counted: {len(seen)} material{'s' if len(seen) != 1 else ''}.")
+
+    return act_by_form(form, "shelf/count.html", keep, places=_by_place(found, form), q=words)
+
+
+def _by_place(found: Sequence[Any], form: CountForm) -> list[tuple[str, list[tuple[Any, Any]]]]:
+    """Materials with their lines of the form, by the place where they stand."""
+    lines = {entry.form.material_id.data: entry.form for entry in form.lines}
+    pairs = [(one, lines[str(one.id)]) for one in found if str(one.id) in lines]
+    return [(place, list(group)) for place, group in groupby(pairs, key=lambda pair: pair[0].shelf_place)]
+
+
+def _seen(session: Session, form: CountForm) -> list[tuple[int, int]]:
+    """What was touched, in thousandths of each material's unit."""
+    seen = []
+    for entry in form.lines:
+        line = entry.form
+        typed = str(line.material_id.data or "")
+        if (line.packs.data is None and not line.quarters.data) or not typed.isdecimal():
+            continue
+        material = get_material(session, int(typed))
+        quarters = (line.packs.data or 0) + int(line.quarters.data or 0)
+        seen.append((material.id, divide_half_away(material.pack_thousandths * quarters, 4)))
+    return seen

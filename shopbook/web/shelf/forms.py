@@ -1,0 +1,240 @@
+"""The forms about the shelf, and the fields that read packs in quarters or an exact amount."""
+
+import json
+import re
+from fractions import Fraction
+from typing import Any
+
+from wtforms import (
+    BooleanField,
+    FieldList,
+    Form,
+    FormField,
+    HiddenField,
+    IntegerField,
+    RadioField,
+    SelectField,
+    StringField,
+)
+from wtforms.validators import Length, NumberRange, Optional
+
+from shopbook.queries.shelf.materials import list_materials, list_suppliers
+from shopbook.queries.shop.rates import catalogue_on
+from shopbook.trade.catalogue.kinds import WayUsed
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.quantities import parse_quantity, quarter_words
+from shopbook.trade.units import Unit
+from shopbook.web.parts.act import reader
+from shopbook.web.parts.fields import AmountField, DayField, Needed, TypedField, today
+from shopbook.web.parts.forms import LONGEST_LINE, ActForm, RevisedForm, choices
+
+WAY_WORDS = {
+    WayUsed.MEASURED: "Measured: a mix takes so much",
+    WayUsed.PIECE: "By the piece: counted where planned",
+    WayUsed.FLOOR: "Shop floor: spent when a pack is opened",
+}
+UNIT_WORDS = {Unit.ML: "ml", Unit.G: "g", Unit.PIECE: "pieces"}
+CAUSES = ("spilt", "hardened", "out of date", "mixed wrong", "damaged", "other")
+SHEET_FIGURES = ("density_mg_ml", "solids_permille", "voc_g_l")
+_LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
+_DAYS = [Optional(), NumberRange(1, 10_000, "Type a number of days from 1 to 10,000.")]
+_MOST_QUARTERS = 40_000
+
+
+class PacksField(TypedField):
+    """Packs with quarters: "2", "2.5", "2½", "2 1/4"; `data` in quarters of a pack."""
+
+    def read(self, text: str) -> int:
+        try:
+            quarters = Fraction(parse_quantity(text, Unit.ML), 1000) * 4
+        except RuleBroken as broken:
+            raise RuleBroken("Type packs in figures, such as 2 or 2.5 or 2¼.") from broken
+        if not re.fullmatch(r"[\d.,\s¼½¾/]+", text) or quarters.denominator != 1:
+            raise RuleBroken("Packs are counted in quarters here: type 2, 2.25, 2.5 or 2.75.")
+        if quarters > _MOST_QUARTERS:
+            raise RuleBroken("That is more packs than can be meant.")
+        return int(quarters)
+
+    def show(self, value: int) -> str:
+        return quarter_words(value)
+
+
+def material_choices(with_none: str = "") -> list[Any]:
+    """Materials in use for a select."""
+    first = {0: with_none} if with_none else {}
+    return choices(first | {one.id: one.name for one in list_materials(reader())})
+
+
+def supplier_choices(none: str = "Not said") -> list[Any]:
+    """Suppliers in use for a select."""
+    return choices({0: none} | {one.id: one.name for one in list_suppliers(reader())})
+
+
+class MaterialForm(RevisedForm):
+    """One kind of thing on the shelf."""
+
+    name = StringField("Name", [Needed("Type a name, such as Clear, medium solids."), _LINE])
+    role = SelectField("Stands for, in plans", choices=[])
+    way = RadioField("How it is used", choices=choices(WAY_WORDS), default=WayUsed.MEASURED)
+    unit = RadioField("Measured in", choices=choices(UNIT_WORDS), default=Unit.ML)
+    pack = StringField("A pack holds", [Needed("Say how much a pack holds, such as 1 L, 500 ml or 100.")])
+    pack_name = StringField("A pack is called", [Needed("Say what a pack is called, such as 1 L or box."), _LINE])
+    pack_price = AmountField("Price of a pack, before tax")
+    order_at = PacksField("Order when so many packs are left", [Needed("Type 0 to order only for jobs.")], default=4)
+    supplier_id = SelectField("Bought from", coerce=int, choices=[])
+    shelf_place = StringField("Where it stands", [_LINE])
+    shelf_life_days = IntegerField("Keeps closed, days", _DAYS)
+    opened_life_days = IntegerField("Keeps opened, days", _DAYS)
+    density_mg_ml = IntegerField("Density, g per L", [Optional(), NumberRange(300, 5000, "From 300 to 5,000.")])
+    solids_percent = IntegerField("Volume solids, %", [Optional(), NumberRange(1, 100, "From 1 to 100.")])
+    voc_g_l = IntegerField("VOC, g per L", [Optional(), NumberRange(0, 1500, "From 0 to 1,500.")])
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        known = catalogue_on(reader(), today()).materials
+        self.role.choices = choices({"": "Nothing in particular"} | {one.code: one.name for one in known.values()})
+        if self.role.data and self.role.data not in known:
+            self.role.choices.append((self.role.data, self.role.data))
+        self.supplier_id.choices = supplier_choices()
+
+    def values(self) -> dict[str, Any]:
+        """What the services take. RuleBroken for a pack that cannot be read in the chosen unit."""
+        typed = self.clean()
+        solids = typed.pop("solids_percent")
+        sheet = {"solids_permille": solids * 10 if solids is not None else None}
+        sheet |= {name: typed.pop(name) for name in ("density_mg_ml", "voc_g_l")}
+        typed["pack_thousandths"] = parse_quantity(typed.pop("pack"), Unit(typed["unit"]), field="pack")
+        typed["pack_price_minor"] = typed.pop("pack_price")
+        typed["order_at_quarters"] = typed.pop("order_at")
+        typed["supplier_id"] = typed["supplier_id"] or None
+        return typed | {"sheet": {name: value for name, value in sheet.items() if value is not None}}
+
+
+def figures_of(sheet: str) -> dict[str, int | None]:
+    """The data sheet's figures of a material as the form's fields."""
+    kept = json.loads(sheet or "{}")
+    solids = kept.get("solids_permille")
+    return {
+        "density_mg_ml": kept.get("density_mg_ml"),
+        "voc_g_l": kept.get("voc_g_l"),
+        "solids_percent": None if solids is None else solids // 10,
+    }
+
+
+class DeliveredForm(Form):
+    """One line of a delivery."""
+
+    order_line_id = HiddenField()
+    material_id = SelectField("Material", coerce=int, choices=[], default=0)
+    packs = PacksField("Packs")
+    cost = AmountField("Cost of the line, before tax")
+    mark = StringField("Batch mark", [_LINE])
+    expires_on = DayField("Good till")
+
+
+class DeliveryForm(ActForm):
+    """What came, with the supplier's note."""
+
+    supplier_id = SelectField("From", coerce=int, choices=[])
+    note_number = StringField("Number of the delivery note", [_LINE])
+    on = DayField("Came on", [Needed("Say on which day it came.")], default=today)
+    freight = AmountField("Carriage, before tax")
+    lines = FieldList(FormField(DeliveredForm), min_entries=4, max_entries=60)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.supplier_id.choices = supplier_choices()
+        self.offer()
+
+    def offer(self) -> None:
+        """Give every line its materials to choose from."""
+        offered = material_choices("choose")
+        for entry in self.lines:
+            entry.form.material_id.choices = offered
+
+
+class CountedForm(Form):
+    """What was seen of one material: whole packs, and quarters of the open one."""
+
+    material_id = HiddenField()
+    packs = PacksField("Packs")
+    quarters = RadioField(
+        "and of the open one",
+        choices=choices({"": "none", "1": "¼", "2": "½", "3": "¾"}),
+        default="",
+        validators=[Optional()],
+    )
+
+
+class CountForm(ActForm):
+    """A look along the shelf; lines left alone are not counted."""
+
+    lines = FieldList(FormField(CountedForm))
+
+
+class WasteForm(ActForm):
+    """What was lost, and why."""
+
+    amount = StringField("How much", [Needed("Say how much is lost.")])
+    lot_id = SelectField("From which lot", coerce=int, choices=[], default=0)
+    cause = RadioField("Why", choices=choices({word: word for word in CAUSES}), default=CAUSES[0])
+    words = StringField("In a word", [_LINE])
+
+
+class SendBackForm(ActForm):
+    """Goods go back to whoever sold them."""
+
+    amount = StringField("How much", [Needed("Say how much goes back.")])
+    credit = AmountField("Credit, before tax", [Needed("Type what the supplier gives for it; 0 for nothing.")])
+    lot_id = SelectField("From which lot", coerce=int, choices=[], default=0)
+    reason = StringField("Why", [Needed("Say in a word why it goes back."), _LINE])
+
+
+class PriceForm(ActForm):
+    """What a line of a delivery really cost."""
+
+    cost = AmountField("It cost in all, carriage included, before tax", [Needed("Type what it cost in all.")])
+    reason = StringField("Why", [_LINE])
+
+
+class OrderLineForm(ActForm):
+    """How many packs of one line."""
+
+    packs = IntegerField("Packs", [NumberRange(0, 10_000, "Type a number of packs from 0 to 10,000.")])
+
+
+class SendForm(ActForm):
+    """An order has gone out."""
+
+    due_on = DayField("Should come on")
+
+
+class ChooseSupplierForm(ActForm):
+    """Where a draft is to be bought."""
+
+    supplier_id = SelectField("Buy from", coerce=int, choices=[])
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.supplier_id.choices = supplier_choices("choose")
+
+
+class SupplierForm(RevisedForm):
+    """Who is bought from."""
+
+    name = StringField("Name", [Needed("Type the supplier's name."), _LINE])
+    phone = StringField("Phone", [_LINE])
+    mail = StringField("Mail", [_LINE])
+    lead_days = IntegerField(
+        "Days until it comes", [Optional(), NumberRange(0, 365, "Type a number of days from 0 to 365.")], default=1
+    )
+    is_active = BooleanField("Still bought from", default=True)
+
+
+class PotForm(ActForm):
+    """What is left from one car."""
+
+    name = StringField("What is in it", [Needed("Say what is in the pot, such as harbour blue, base."), _LINE])
+    colour_code = StringField("Colour code", [_LINE])
+    amount = StringField("How much", [Needed("Say about how much, such as 120 ml.")])
+    expires_on = DayField("Good till")

@@ -1,0 +1,111 @@
+"""One material: shown, added, changed, retired; a pack of the shop floor opened; put onto an order."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.shelf.deliveries import list_delivered
+from shopbook.queries.shelf.materials import get_material
+from shopbook.queries.shelf.movements import list_movements
+from shopbook.queries.shelf.sheet import get_shelf_row
+from shopbook.queries.shop.log import list_subject_log
+from shopbook.services.shelf.materials import add_material, bring_back_material, change_material, retire_material
+from shopbook.services.shelf.stock import open_pack
+from shopbook.trade.permissions import Actor
+from shopbook.trade.quantities import quantity_for_field
+from shopbook.trade.units import Unit
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.fields import today
+from shopbook.web.parts.guards import needs
+from shopbook.web.shelf.forms import MaterialForm, figures_of
+from shopbook.web.shelf.routes import blueprint
+
+PAGE = 40
+
+
+@blueprint.get("/<int:material_id>")
+@needs("shelf", "see")
+def material(material_id: int) -> str:
+    lines = list_movements(reader(), material_id, before=request.args.get("before", type=int), limit=PAGE + 1)
+    row = get_shelf_row(reader(), today(), material_id)
+    return render_template(
+        "shelf/material.html",
+        row=row,
+        material=row.material,
+        sheet=figures_of(row.material.sheet),
+        lines=lines[:PAGE],
+        next_before=lines[PAGE - 1].movement.id if len(lines) > PAGE else None,
+        delivered=list_delivered(reader(), material_id=material_id, limit=8),
+        log=list_subject_log(reader(), "material", material_id, 10),
+    )
+
+
+@blueprint.route("/new", methods=["GET", "POST"])
+@needs("shelf", "change")
+def new_material() -> Any:
+    form = MaterialForm()
+
+    def add(session: Session, actor: Actor, now: datetime) -> Done:
+        values = form.values()
+        del values["revision"]
+        kept = add_material(session, actor, now, **values)
+        return Done(url_for("shelf.material", material_id=kept.id), "Kept. Count it by looking, or take in a delivery.")
+
+    return act_by_form(form, "shelf/new_material.html", add)
+
+
+@blueprint.route("/<int:material_id>/change", methods=["GET", "POST"])
+@needs("shelf", "change")
+def change(material_id: int) -> Any:
+    found = get_material(reader(), material_id)
+    form = MaterialForm(obj=found, data=_shown(found))
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        change_material(session, actor, now, material_id, **form.values())
+        return Done(url_for("shelf.material", material_id=material_id), "Kept.")
+
+    return act_by_form(form, "shelf/change.html", keep, material=found)
+
+
+def _shown(found: Any) -> dict[str, Any]:
+    """A material as the form's fields that are named otherwise."""
+    pack = quantity_for_field(found.pack_thousandths, Unit(found.unit))
+    return figures_of(found.sheet) | {
+        "pack": pack if found.unit == Unit.PIECE else f"{pack} {found.unit}",
+        "pack_price": found.pack_price_minor,
+        "order_at": found.order_at_quarters,
+    }
+
+
+@blueprint.post("/<int:material_id>/retire")
+@needs("shelf", "change")
+def retire(material_id: int) -> Response:
+    def take_off(session: Session, actor: Actor, now: datetime) -> Done:
+        kept = retire_material(session, actor, now, material_id)
+        return Done(url_for("shelf.material", material_id=material_id), f"{kept.name} is off the shelf's lists.")
+
+    return act_by_press(take_off, url_for("shelf.material", material_id=material_id))
+
+
+@blueprint.post("/<int:material_id>/bring-back")
+@needs("shelf", "change")
+def bring_back(material_id: int) -> Response:
+    def put_on(session: Session, actor: Actor, now: datetime) -> Done:
+        kept = bring_back_material(session, actor, now, material_id)
+        return Done(url_for("shelf.material", material_id=material_id), f"{kept.name} is back on the lists.")
+
+    return act_by_press(put_on, url_for("shelf.material", material_id=material_id))
+
+
+@blueprint.post("/<int:material_id>/open")
+@needs("shelf", "use")
+def open_one(material_id: int) -> Response:
+    def spend(session: Session, actor: Actor, now: datetime) -> Done:
+        kept = get_material(session, material_id)
+        open_pack(session, actor, now, kept)
+        return Done(url_for("shelf.materials"), f"{kept.name}: one {kept.pack_name} opened, and spent.")
+
+    return act_by_press(spend, url_for("shelf.material", material_id=material_id))

@@ -1,0 +1,94 @@
+"""Stock that leaves for no job: waste, goods sent back; and a delivery's price put right."""
+
+from datetime import date, datetime
+from typing import Any
+
+from flask import render_template, url_for
+from sqlalchemy.orm import Session
+
+from shopbook.queries.shelf.deliveries import get_delivery, get_delivery_line
+from shopbook.queries.shelf.lots import lots_left
+from shopbook.queries.shelf.materials import get_material, list_materials
+from shopbook.services.postings import Source
+from shopbook.services.shelf.stock import correct_price, return_to_supplier, waste_stock
+from shopbook.trade.permissions import Actor
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.fields import today
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.guards import needs
+from shopbook.web.shelf.amounts import read_amount
+from shopbook.web.shelf.forms import PriceForm, SendBackForm, WasteForm
+from shopbook.web.shelf.routes import blueprint, lot_words, quantity
+
+
+@blueprint.get("/waste")
+@needs("shelf", "use")
+def choose_waste() -> str:
+    return render_template("shelf/choose_waste.html", materials=list_materials(reader()))
+
+
+@blueprint.route("/<int:material_id>/waste", methods=["GET", "POST"])
+@needs("shelf", "use")
+def waste(material_id: int) -> Any:
+    found = get_material(reader(), material_id)
+    form = WasteForm()
+    form.lot_id.choices = _lot_choices(found, today())
+
+    def lose(session: Session, actor: Actor, now: datetime) -> Done:
+        kept = get_material(session, material_id)
+        amount = read_amount(form.amount.data or "", kept.unit, kept.pack_thousandths, field="amount")
+        cause = ": ".join(word for word in (form.cause.data, (form.words.data or "").strip()) if word)
+        waste_stock(session, actor, now, kept, amount, Source(lot_id=form.lot_id.data or None), cause=cause)
+        return Done(url_for("shelf.material", material_id=material_id), f"{quantity(amount, kept.unit)} written off.")
+
+    return act_by_form(form, "shelf/waste.html", lose, material=found)
+
+
+@blueprint.route("/<int:material_id>/send-back", methods=["GET", "POST"])
+@needs("shelf", "order")
+def send_back(material_id: int) -> Any:
+    found = get_material(reader(), material_id)
+    form = SendBackForm()
+    form.lot_id.choices = _lot_choices(found, today())
+
+    def give_back(session: Session, actor: Actor, now: datetime) -> Done:
+        kept = get_material(session, material_id)
+        amount = read_amount(form.amount.data or "", kept.unit, kept.pack_thousandths, field="amount")
+        return_to_supplier(
+            session,
+            actor,
+            now,
+            kept,
+            amount,
+            form.credit.data or 0,
+            reason=form.reason.data or "",
+            lot_id=form.lot_id.data or None,
+        )
+        return Done(url_for("shelf.material", material_id=material_id), f"{quantity(amount, kept.unit)} sent back.")
+
+    return act_by_form(form, "shelf/send_back.html", give_back, material=found)
+
+
+@blueprint.route("/deliveries/lines/<int:line_id>/price", methods=["GET", "POST"])
+@needs("shelf", "order")
+def price(line_id: int) -> Any:
+    line = get_delivery_line(reader(), line_id)
+    form = PriceForm(data={"cost": line.cost_minor})
+
+    def put_right(session: Session, actor: Actor, now: datetime) -> Done:
+        correct_price(session, actor, now, line_id, form.cost.data, reason=form.reason.data or "")
+        return Done(url_for("shelf.material", material_id=line.material_id), "The price is put right.")
+
+    return act_by_form(
+        form,
+        "shelf/price.html",
+        put_right,
+        line=line,
+        delivery=get_delivery(reader(), line.delivery_id),
+        material=get_material(reader(), line.material_id),
+    )
+
+
+def _lot_choices(material: Any, day: date) -> list[Any]:
+    lots = lots_left(reader(), material, day)
+    return choices({0: "as they are used up"} | {one.lot.id: lot_words(one) for one in lots})

@@ -1,0 +1,183 @@
+"""What to order and why; orders drafted, changed, copied as text, printed, sent, closed."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import Response as FlaskResponse
+from flask import render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.documents.order import OrderPaper, OrderRow, make_order_pdf, order_text
+from shopbook.queries.shelf.deliveries import list_delivered
+from shopbook.queries.shelf.orders import Order, get_order, list_closed_orders, list_drafts, list_on_the_way
+from shopbook.queries.shelf.sheet import get_shelf_row, reorder_list
+from shopbook.queries.shop.book import get_book
+from shopbook.queries.shop.days import day_of
+from shopbook.services.shelf.orders import (
+    Wanted,
+    change_order_line,
+    choose_supplier,
+    close_order,
+    draft_orders,
+    send_order,
+)
+from shopbook.trade.amounts import format_minor
+from shopbook.trade.permissions import Actor
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.fields import today
+from shopbook.web.parts.frame import country, day_text
+from shopbook.web.parts.guards import needs
+from shopbook.web.shelf.forms import ChooseSupplierForm, OrderLineForm, SendForm
+from shopbook.web.shelf.routes import blueprint
+
+CLOSED_PAGE = 20
+
+
+@blueprint.get("/reorder")
+@needs("shelf", "order")
+def reorder() -> str:
+    return render_template("shelf/reorder.html", by_supplier=reorder_list(reader(), today()))
+
+
+@blueprint.post("/<int:material_id>/order")
+@needs("shelf", "order")
+def add_to_order(material_id: int) -> Response:
+    def add(session: Session, actor: Actor, now: datetime) -> Done:
+        row = get_shelf_row(session, day_of(session, now), material_id)
+        wanted = Wanted(material_id, max(row.line.packs if row.line else 1, 1), row.line.why if row.line else "")
+        [draft] = draft_orders(session, actor, now, [wanted])
+        return Done(_back(draft.id), f"{row.material.name} is on the order.")
+
+    return act_by_press(add, url_for("shelf.material", material_id=material_id))
+
+
+def _back(order_id: int) -> str:
+    """Where the press came from, by the word it carried."""
+    pages = {"materials": url_for("shelf.materials"), "reorder": url_for("shelf.reorder")}
+    return pages.get(request.form.get("then", ""), url_for("shelf.order", order_id=order_id))
+
+
+@blueprint.post("/reorder/<int:supplier_id>")
+@needs("shelf", "order")
+def order_all(supplier_id: int) -> Response:
+    def add(session: Session, actor: Actor, now: datetime) -> Done:
+        wanted = [
+            Wanted(row.material.id, row.line.packs, row.line.why)
+            for group in reorder_list(session, day_of(session, now))
+            if (group.supplier.id if group.supplier else 0) == supplier_id
+            for row in group.rows
+            if row.line
+        ]
+        [draft] = draft_orders(session, actor, now, wanted)
+        return Done(url_for("shelf.order", order_id=draft.id), "All of it is on the order.")
+
+    return act_by_press(add, url_for("shelf.reorder"))
+
+
+@blueprint.get("/orders")
+@needs("shelf", "order")
+def orders() -> str:
+    before = request.args.get("before", type=int)
+    closed = list_closed_orders(reader(), before=before, limit=CLOSED_PAGE + 1)
+    return render_template(
+        "shelf/orders.html",
+        drafts=[] if before else list_drafts(reader()),
+        on_the_way=[] if before else list_on_the_way(reader()),
+        closed=closed[:CLOSED_PAGE],
+        next_before=closed[CLOSED_PAGE - 1].order.id if len(closed) > CLOSED_PAGE else None,
+        is_first=before is None,
+    )
+
+
+@blueprint.route("/orders/<int:order_id>", methods=["GET", "POST"])
+@needs("shelf", "order")
+def order(order_id: int) -> Any:
+    """The order; its form says that it has gone out."""
+    found = get_order(reader(), order_id)
+    form = SendForm()
+
+    def send(session: Session, actor: Actor, now: datetime) -> Done:
+        sent = send_order(session, actor, now, order_id, due_on=form.due_on.data)
+        return Done(url_for("shelf.order", order_id=order_id), f"Order {sent.number} is sent.")
+
+    return act_by_form(
+        form,
+        "shelf/order.html",
+        send,
+        found=found,
+        text=order_text(_paper(found)),
+        delivered=list_delivered(reader(), order_id=order_id),
+        choose=ChooseSupplierForm(),
+    )
+
+
+@blueprint.get("/orders/<int:order_id>/order.pdf")
+@needs("shelf", "order")
+def order_pdf(order_id: int) -> FlaskResponse:
+    paper = _paper(get_order(reader(), order_id))
+    name = f"order-{paper.number or 'draft'}.pdf"
+    headers = {"Content-Disposition": f'inline; filename="{name}"'}
+    return FlaskResponse(make_order_pdf(paper), mimetype="application/pdf", headers=headers)
+
+
+def _paper(found: Order) -> OrderPaper:
+    book, places = get_book(reader()), country().currency_places
+    row, supplier = found.order, found.supplier
+    return OrderPaper(
+        shop=book.shop_name,
+        shop_lines=[line for line in (*book.address.splitlines(), book.phone) if line],
+        number=str(row.number or ""),
+        day=day_text(row.sent_on or today(), is_long=True),
+        due=day_text(row.due_on, is_long=True) if row.due_on else "",
+        supplier=supplier.name if supplier else "",
+        supplier_lines=[line for line in (supplier.phone, supplier.mail) if line] if supplier else [],
+        rows=[
+            OrderRow(
+                one.line.packs,
+                one.material.name,
+                one.material.pack_name,
+                "" if one.price_minor is None else format_minor(one.price_minor, places),
+            )
+            for one in found.lines
+        ],
+        total=format_minor(found.total_minor, places),
+        currency=country().currency_symbol,
+        paper_size=book.paper_size,
+    )
+
+
+@blueprint.route("/orders/<int:order_id>/lines/<int:line_id>", methods=["GET", "POST"])
+@needs("shelf", "order")
+def order_line(order_id: int, line_id: int) -> Any:
+    found = get_order(reader(), order_id)
+    shown = next((one for one in found.lines if one.line.id == line_id), None)
+    form = OrderLineForm(data={"packs": shown.line.packs if shown else 0})
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        change_order_line(session, actor, now, line_id, form.packs.data or 0)
+        return Done(url_for("shelf.order", order_id=order_id), "Kept.")
+
+    return act_by_form(form, "shelf/order_line.html", keep, found=found, shown=shown)
+
+
+@blueprint.post("/orders/<int:order_id>/supplier")
+@needs("shelf", "order")
+def order_supplier(order_id: int) -> Response:
+    form = ChooseSupplierForm()
+
+    def choose(session: Session, actor: Actor, now: datetime) -> Done:
+        choose_supplier(session, actor, now, order_id, form.supplier_id.data or 0)
+        return Done(url_for("shelf.order", order_id=order_id), "Kept.")
+
+    return act_by_press(choose, url_for("shelf.order", order_id=order_id))
+
+
+@blueprint.post("/orders/<int:order_id>/close")
+@needs("shelf", "order")
+def close(order_id: int) -> Response:
+    def give_up(session: Session, actor: Actor, now: datetime) -> Done:
+        close_order(session, actor, now, order_id)
+        return Done(url_for("shelf.orders"), "Closed. What has not come is not waited for any more.")
+
+    return act_by_press(give_up, url_for("shelf.order", order_id=order_id))

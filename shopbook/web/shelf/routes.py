@@ -1,0 +1,85 @@
+"""The shelf's sheet; the blueprint on which the area's other modules hang their pages, and the words they share."""
+
+from typing import Any
+
+from flask import Blueprint, current_app, g, render_template, request, url_for
+
+from shopbook.queries.shelf.lots import LotLeft, list_expiring
+from shopbook.queries.shelf.materials import list_pots
+from shopbook.queries.shelf.orders import list_drafts
+from shopbook.queries.shelf.sheet import ends_soon, list_shelf
+from shopbook.queries.shop.book import get_units
+from shopbook.trade.movements import MovementKind
+from shopbook.trade.quantities import format_quantity, pack_words, quarter_words
+from shopbook.trade.reorder import ReorderState
+from shopbook.trade.units import Unit
+from shopbook.web.parts.act import reader
+from shopbook.web.parts.fields import today
+from shopbook.web.parts.frame import day_text
+from shopbook.web.parts.guards import needs
+
+blueprint = Blueprint("shelf", __name__, url_prefix="/shelf")
+
+KIND_WORDS = {
+    MovementKind.OPENED: "there at the first count",
+    MovementKind.RECEIVED: "came with a delivery",
+    MovementKind.RETURNED_TO_SUPPLIER: "went back to the supplier",
+    MovementKind.ISSUED: "taken",
+    MovementKind.RETURNED_FROM_STAGE: "put back",
+    MovementKind.WASTED: "wasted",
+    MovementKind.COUNTED_UP: "more was counted",
+    MovementKind.COUNTED_DOWN: "less was counted",
+    MovementKind.PRICE_CORRECTED: "price put right",
+    MovementKind.TRUE_UP: "cost of what was drawn before it came",
+    MovementKind.VARIANCE: "difference in price",
+}
+STATE_TAGS = {ReorderState.SHORT: "late", ReorderState.ORDER_SOON: "warn", ReorderState.ENOUGH: "good"}
+
+
+def quantity(thousandths: int, unit: str) -> str:
+    """An amount that is stored in a base unit, in the unit that the shop reads."""
+    if "shelf_units" not in g:
+        g.shelf_units = get_units(reader())
+    return format_quantity(thousandths, g.shelf_units.shown(Unit(unit)))
+
+
+def lot_words(one: LotLeft) -> str:
+    """A lot in words: its mark or the day it came, and till when it is good."""
+    name = one.lot.mark or f"of {day_text(one.lot.received_on)}"
+    return f"{name}, good till {day_text(one.good_till)}" if one.good_till else name
+
+
+def job_url(job_id: int) -> str | None:
+    """Where a job is shown, for who may see it."""
+    is_there = "jobs.show" in current_app.view_functions and g.actor.may("jobs", "see")
+    return url_for("jobs.show", job_id=job_id) if is_there else None
+
+
+@blueprint.context_processor
+def _shared() -> dict[str, Any]:
+    return {
+        "quantity": quantity,
+        "pack_words": pack_words,
+        "quarter_words": quarter_words,
+        "kind_words": KIND_WORDS,
+        "state_tags": STATE_TAGS,
+        "today": today(),
+        "job_url": job_url,
+        "lot_words": lot_words,
+    }
+
+
+@blueprint.get("/")
+@needs("shelf", "see")
+def materials() -> str:
+    words = request.args.get("q", "").strip()
+    day = today()
+    return render_template(
+        "shelf/materials.html",
+        rows=list_shelf(reader(), day, words),
+        ends_soon=lambda row: ends_soon(row, day),
+        expiring=list_expiring(reader(), day),
+        drafts=list_drafts(reader()),
+        pots=list_pots(reader()),
+        q=words,
+    )

@@ -1,0 +1,53 @@
+"""Suppliers: listed, added, changed."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import render_template, url_for
+from sqlalchemy.orm import Session
+
+from shopbook.queries.shelf.materials import get_supplier, list_suppliers
+from shopbook.services.shelf.materials import add_supplier, change_supplier
+from shopbook.trade.permissions import Actor
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.guards import needs
+from shopbook.web.shelf.forms import SupplierForm
+from shopbook.web.shelf.routes import blueprint
+
+
+@blueprint.get("/suppliers")
+@needs("shelf", "order")
+def suppliers() -> str:
+    return render_template("shelf/suppliers.html", suppliers=list_suppliers(reader(), is_everybody=True))
+
+
+@blueprint.route("/suppliers/new", methods=["GET", "POST"])
+@needs("shelf", "order")
+def new_supplier() -> Any:
+    form = SupplierForm()
+
+    def add(session: Session, actor: Actor, now: datetime) -> Done:
+        values = form.clean()
+        add_supplier(
+            session, actor, now, name=values["name"], phone=values["phone"], mail=values["mail"], **_days(values)
+        )
+        return Done(url_for("shelf.suppliers"), "Kept.")
+
+    return act_by_form(form, "shelf/new_supplier.html", add)
+
+
+@blueprint.route("/suppliers/<int:supplier_id>", methods=["GET", "POST"])
+@needs("shelf", "order")
+def supplier(supplier_id: int) -> Any:
+    form = SupplierForm(obj=get_supplier(reader(), supplier_id))
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        values = form.clean()
+        change_supplier(session, actor, now, supplier_id, **values | _days(values))
+        return Done(url_for("shelf.suppliers"), "Kept.")
+
+    return act_by_form(form, "shelf/supplier.html", keep)
+
+
+def _days(values: dict[str, Any]) -> dict[str, int]:
+    return {"lead_days": values["lead_days"] if values["lead_days"] is not None else 1}
