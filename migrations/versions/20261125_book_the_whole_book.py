@@ -95,6 +95,9 @@ def upgrade() -> None:
         sa.Column("on", sa.Date(), nullable=False),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_paper")),
     )
+    with op.batch_alter_table("paper", schema=None) as batch_op:
+        batch_op.create_index("ix_paper_subject_subject_id", ["subject", "subject_id"], unique=False)
+
     op.create_table(
         "person",
         sa.Column("id", sa.Integer(), nullable=False),

@@ -1,6 +1,6 @@
 """The book's one row, the shop's places and closed days, its edits of the catalogue, and its issued papers."""
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped
 
 from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Words, refers
@@ -78,6 +78,7 @@ class Paper(Base):
     """One issued paper, kept as a file under its content's hash. Append-only."""
 
     __tablename__ = "paper"
+    __table_args__ = (Index("ix_paper_subject_subject_id", "subject", "subject_id"),)
 
     id: Mapped[Key]
     kind: Mapped[Kind]

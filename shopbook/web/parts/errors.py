@@ -1,7 +1,7 @@
 """One mapping from the tree of errors to pages; anything else is a bug, logged with its request id."""
 
 from flask import Flask, current_app, g, render_template
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, SecurityError
 
 from shopbook.trade.errors import Conflict, NotAllowed, NotFound, RuleBroken, ShopbookError
 
@@ -14,11 +14,17 @@ SENTENCES = {
     413: "That file is too large: at most 20 MB for a picture.",
 }
 
+FOREIGN_HOST = (
+    "Shopbook does not answer under this name. Use the address that it printed when it was started, or let "
+    "SHOPBOOK_HOSTS name this one."
+)
+
 
 def install(app: Flask) -> None:
     """Answer every error with a page that says what to do."""
     app.register_error_handler(ShopbookError, _say)
     app.register_error_handler(HTTPException, _say_http)
+    app.register_error_handler(SecurityError, _say_foreign_host)
     app.register_error_handler(Exception, _say_bug)
 
 
@@ -34,6 +40,11 @@ def _say_http(error: HTTPException) -> tuple[str, int] | HTTPException:
     page = error.code if error.code in {403, 404, 413} else 422
     sentence = SENTENCES.get(error.code, "That could not be done. Go back and try once more.")
     return render_template(f"errors/{page}.html", sentence=sentence), error.code
+
+
+def _say_foreign_host(error: SecurityError) -> tuple[str, int, dict[str, str]]:
+    """A name that is not ours: no page is drawn, for no address on it could be built."""
+    return FOREIGN_HOST, 400, {"Content-Type": "text/plain; charset=utf-8"}
 
 
 def _say_bug(error: Exception) -> tuple[str, int]:

@@ -1,0 +1,140 @@
+"""No statement of a page or a named question walks through a table that grows over the years, by SQLite's own plan."""
+
+import re
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
+from flask import Flask
+from sqlalchemy import Connection, Engine, event
+from sqlalchemy.orm import Session
+
+from shopbook.queries.shop.book import list_papers
+from shopbook.queries.shop.log import list_job_log, list_subject_log
+from shopbook.queries.shop.people import find_device
+from shopbook.web.parts.act import db
+from tests.clients import ShopClient
+from tests.house.test_permissions import address, rules
+
+GROWING = {
+    "act_key",
+    "agreement",
+    "agreement_group",
+    "allocation",
+    "attendance",
+    "clock_entry",
+    "clock_share",
+    "count_line",
+    "customer",
+    "damage",
+    "delivery",
+    "delivery_line",
+    "gauge_reading",
+    "invoice",
+    "invoice_line",
+    "invoice_payer",
+    "invoice_tax",
+    "job",
+    "job_part",
+    "job_payer",
+    "log_line",
+    "mix",
+    "mix_part",
+    "mix_share",
+    "movement",
+    "paper",
+    "payment",
+    "picture",
+    "plan_version",
+    "quote",
+    "quote_group",
+    "quote_line",
+    "search_key",
+    "spray_record",
+    "stage",
+    "stage_panel",
+    "stage_use",
+    "trouble",
+    "vehicle",
+}
+
+QUESTIONS: dict[str, Callable[[Session], object]] = {
+    "the log of a job": lambda session: list_job_log(session, 1),
+    "the log of a subject": lambda session: list_subject_log(session, "material", 1),
+    "the papers of a thing": lambda session: list_papers(session, "invoice", 1),
+    "a device by its token": lambda session: find_device(session, "x"),
+}
+"""Questions that no page of the walk asks; add one here when it reads a table that grows."""
+
+ALLOWED: dict[str, str] = {}
+"""Part of a statement that may walk through a table, and why: the newest few of all, a month's own sums."""
+
+
+class Watch:
+    """Collects what is asked of SQLite, and the steps of each plan that walk through a growing table."""
+
+    def __init__(self) -> None:
+        self.walks: dict[str, str] = {}
+        self.statements = 0
+
+    def look(self, connection: Connection, cursor: Any, statement: str, parameters: Any, *rest: object) -> None:
+        if not statement.lstrip().upper().startswith(("SELECT", "WITH")):
+            return
+        self.statements += 1
+        if any(part in statement for part in ALLOWED):
+            return
+        plan = cursor.connection.cursor().execute(f"EXPLAIN QUERY PLAN {statement}", parameters)
+        steps = [step for *_, step in plan.fetchall()]
+        if self._stops_early(statement, steps):
+            return
+        for step in steps:
+            walked = re.match(r"SCAN (\w+)", step)
+            if walked and self._table(statement, walked[1]) in GROWING:
+                self.walks[statement] = step
+
+    @staticmethod
+    def _stops_early(statement: str, steps: list[str]) -> bool:
+        """Whether the first few rows are read in the order of a key, and no further."""
+        is_sorted = any("TEMP B-TREE" in step for step in steps)
+        return " LIMIT " in statement and " WHERE " not in statement and not is_sorted and len(steps) == 1
+
+    @staticmethod
+    def _table(statement: str, name: str) -> str:
+        """The table behind the name that a plan uses: an alias or the table itself."""
+        behind = re.search(rf"(\w+) AS {re.escape(name)}\b", statement)
+        return behind[1] if behind else name
+
+
+@contextmanager
+def watching(engine: Engine) -> Iterator[Watch]:
+    watch = Watch()
+    event.listen(engine, "before_cursor_execute", watch.look)
+    try:
+        yield watch
+    finally:
+        event.remove(engine, "before_cursor_execute", watch.look)
+
+
+@pytest.mark.parametrize("what", list(QUESTIONS))
+def test_a_question_finds_its_rows_by_an_index(session: Session, what: str) -> None:
+    engine = session.get_bind()
+    assert isinstance(engine, Engine)
+    with watching(engine) as watch:
+        QUESTIONS[what](session)
+    assert watch.statements
+    assert watch.walks == {}
+
+
+def test_no_page_walks_through_a_table_that_grows(app: Flask) -> None:
+    client = ShopClient(app).signed_in_as("Noor")
+    with app.app_context():
+        engine = db.engine
+    walks: dict[str, list[tuple[str, str]]] = {}
+    for rule in rules(app):
+        if "GET" in (rule.methods or ()):
+            with watching(engine) as watch:
+                client.http.get(address(rule).replace("999999", "1"))
+            if watch.walks:
+                walks[rule.rule] = list(watch.walks.items())
+    assert walks == {}
