@@ -11,6 +11,7 @@ from shopbook.commands.check import check
 from shopbook.commands.init import init
 from shopbook.commands.move import move
 from shopbook.commands.person import person
+from shopbook.commands.report import report
 from shopbook.commands.serve import serve
 from shopbook.commands.upgrade import upgrade
 from shopbook.trade.errors import ShopbookError
@@ -32,7 +33,7 @@ def main() -> None:
     """The book of a small dent-and-repaint shop. Settings come from SHOPBOOK_* (see the README)."""
 
 
-for part in (init, serve, upgrade, person, check, backup, restore, move):
+for part in (init, serve, upgrade, person, check, backup, restore, move, report):
     main.add_command(part)
 
 

@@ -8,23 +8,20 @@ from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response as AnyResponse
 
 from shopbook.documents.month_end import MonthBar, MonthPaper, make_month_csv, make_month_pdf, make_month_svg
-from shopbook.documents.month_words import MonthFacts, month_paper
 from shopbook.outside.files import keep_bytes
-from shopbook.queries.money.owed import list_on_account, list_owed, owed_ageing
 from shopbook.queries.money.quotes import quote_months
 from shopbook.queries.reports.checklist import list_to_see
 from shopbook.queries.reports.estimates import list_estimates_out
 from shopbook.queries.reports.month import get_month_end, list_month_sums
-from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.days import day_of, find_closed_through
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.days import format_month, month_bounds, month_of, month_shifted, parse_month
 from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_press, now, reader
-from shopbook.web.parts.frame import day_text, money
 from shopbook.web.parts.guards import needs
 from shopbook.web.reports.blueprint import blueprint
+from shopbook.web.reports.month_paper import compose_month_paper
 
 CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 
@@ -115,16 +112,7 @@ def _is_closed(name: str) -> bool:
 
 
 def _paper(session: Session, name: str) -> MonthPaper:
-    book = get_book(session)
-    figures, shelf = get_month_end(session, name)
-    today = day_of(session, now())
-    owed = owed_ageing(list_owed(session), list_on_account(session), today)
-    facts = MonthFacts(book.shop_name, book.currency, book.paper_size, day_text(today), name)
-
-    def plain(minor: int) -> str:
-        return money(minor, has_symbol=False)
-
-    return month_paper(facts, figures, shelf, owed, plain)
+    return compose_month_paper(session, name, day_of(session, now()))
 
 
 def _quotes(name: str) -> list[tuple[str, int]]:

@@ -1,0 +1,25 @@
+"""The month's paper put together from the book: for the page, the files and the command line alike."""
+
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from shopbook.documents.month_end import MonthPaper
+from shopbook.documents.month_words import MonthFacts, month_paper
+from shopbook.queries.money.owed import list_on_account, list_owed, owed_ageing
+from shopbook.queries.reports.month import get_month_end
+from shopbook.queries.shop.book import get_book
+from shopbook.trade.amounts import format_minor
+from shopbook.trade.countries import known_country
+from shopbook.trade.days import format_day
+
+
+def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper:
+    """The month end in text, as the shop's country writes it; what is owed is as of `today`."""
+    book = get_book(session)
+    country = known_country(book.country)
+    figures, shelf = get_month_end(session, month)
+    owed = owed_ageing(list_owed(session), list_on_account(session), today)
+    made = format_day(today, country.date_form)
+    facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month)
+    return month_paper(facts, figures, shelf, owed, lambda minor: format_minor(minor, country.currency_places))
