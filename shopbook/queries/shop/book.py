@@ -45,7 +45,7 @@ def _unit_of(kind: str, word: str) -> Unit:
     raise NotFound(f"There is no unit called {word}.")
 
 
-def last_numbers(session: Session) -> dict[str, int]:
+def list_last_numbers(session: Session) -> dict[str, int]:
     """The last number given in each series that never starts anew."""
     counters = session.scalars(select(NumberCounter).where(NumberCounter.year == 0))
     return {counter.series: counter.last_number for counter in counters}

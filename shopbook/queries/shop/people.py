@@ -24,10 +24,10 @@ def find_person_named(session: Session, name: str) -> Person | None:
     return session.scalar(select(Person).where(Person.name == name.strip(), Person.is_active))
 
 
-def is_name_taken(session: Session, name: str, besides_id: int | None = None) -> bool:
-    """Whether anybody else in the book, also somebody who left, has that name."""
-    person_id = session.scalar(select(Person.id).where(Person.name == " ".join(name.split())))
-    return person_id not in (None, besides_id)
+def count_people_named(session: Session, name: str, besides_id: int | None = None) -> int:
+    """How many people in the book, also those who left, have that name; one may be left out."""
+    found = session.scalars(select(Person.id).where(Person.name == " ".join(name.split())))
+    return sum(person_id != besides_id for person_id in found)
 
 
 def list_people(session: Session, *, is_everybody: bool = False) -> list[Person]:

@@ -8,7 +8,7 @@ from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial
-from shopbook.queries.shop.people import get_person, is_name_taken
+from shopbook.queries.shop.people import count_people_named, get_person
 from shopbook.services.postings import refuse_closed, write_log
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Actor, Role
@@ -78,7 +78,7 @@ def _free_name(session: Session, name: str, own_id: int | None = None) -> str:
     plain = " ".join(name.split())
     if not plain:
         raise RuleBroken("Type the person's name.", "name")
-    if is_name_taken(session, plain, own_id):
+    if count_people_named(session, plain, own_id):
         raise RuleBroken("There is somebody of that name already, or was: add an initial.", "name")
     return plain
 

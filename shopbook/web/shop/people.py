@@ -54,7 +54,7 @@ def new_person() -> Response | str | tuple[str, int]:
         _set_cost(session, actor, now, form, person.id)
         return Done(url_for("shop.people"), f"{person.name} is in the book.")
 
-    return act_by_form(form, "shop/person.html", act, person=None)
+    return act_by_form(form, "shop/person.html", act, known=None)
 
 
 @blueprint.route("/people/<int:person_id>", methods=["GET", "POST"])
@@ -82,7 +82,7 @@ def person(person_id: int) -> Response | str | tuple[str, int]:
         _set_cost(session, actor, now, form, person_id)
         return Done(url_for("shop.people"), f"{changed.name} is changed.")
 
-    return act_by_form(form, "shop/person.html", act, person=known, is_me=is_me)
+    return act_by_form(form, "shop/person.html", act, known=known, is_me=is_me)
 
 
 def _person_form(person_id: int) -> PersonForm:

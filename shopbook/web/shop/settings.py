@@ -7,7 +7,7 @@ from flask import render_template, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
-from shopbook.queries.shop.book import get_book, get_units, last_numbers
+from shopbook.queries.shop.book import get_book, get_units, list_last_numbers
 from shopbook.queries.shop.rates import list_later_changes, settings_on, tax_rates_on
 from shopbook.services.shop.book import change_book, go_on_with_numbers
 from shopbook.services.shop.rates import set_settings
@@ -17,6 +17,7 @@ from shopbook.trade.permissions import Actor
 from shopbook.trade.units import Kind
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import today
+from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
 from shopbook.web.shop.particulars_form import UNITS_CHOSEN, NumbersForm, ParticularsForm
 from shopbook.web.shop.routes import blueprint
@@ -89,6 +90,7 @@ def setting(section: str) -> Response | str | tuple[str, int]:
 def particulars() -> Response | str | tuple[str, int]:
     book, units = get_book(reader()), get_units(reader())
     form = ParticularsForm(obj=book, data={kind.value: units.shown(Kind(kind)).value for kind in UNITS_CHOSEN})
+    form.tax_number.label.text = country().tax_number_word
 
     def act(session: Session, actor: Actor, now: datetime) -> Done:
         given = form.clean()
@@ -102,7 +104,7 @@ def particulars() -> Response | str | tuple[str, int]:
 @blueprint.route("/settings/numbers", methods=["GET", "POST"])
 @needs("shop", "set")
 def numbers() -> Response | str | tuple[str, int]:
-    known = last_numbers(reader())
+    known = list_last_numbers(reader())
     form = NumbersForm(data={series: known.get(series, 0) for series in Series})
 
     def act(session: Session, actor: Actor, now: datetime) -> Done:

@@ -5,7 +5,7 @@ from datetime import date, datetime
 import pytest
 from sqlalchemy.orm import Session
 
-from shopbook.queries.shop.book import get_book, get_units, last_numbers, list_closed_days, list_places
+from shopbook.queries.shop.book import get_book, get_units, list_closed_days, list_last_numbers, list_places
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.services.postings import next_number
 from shopbook.services.shop.book import add_place, change_book, change_place, close_days, go_on_with_numbers, open_day
@@ -77,4 +77,4 @@ def test_numbers_go_on_after_the_old_ones_and_never_back(session: Session, owner
     with pytest.raises(RuleBroken) as broken:
         go_on_with_numbers(session, owner, now, {Series.INVOICE: 416})
     assert broken.value.field == "invoice"
-    assert last_numbers(session)["invoice"] == 417
+    assert list_last_numbers(session)["invoice"] == 417

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from flask import Flask
 
-from shopbook.queries.shop.book import get_book, get_units, last_numbers, list_closed_days
+from shopbook.queries.shop.book import get_book, get_units, list_closed_days, list_last_numbers
 from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, setting_on, tax_rates_on
 from shopbook.trade.settings import SettingName
 from shopbook.trade.units import Kind, Unit
@@ -148,7 +148,7 @@ def test_particulars_and_units_are_kept(app: Flask, client: ShopClient) -> None:
 def test_numbers_go_on_where_the_old_ones_ended(app: Flask, client: ShopClient) -> None:
     last = {"job": "1040", "quote": "0", "invoice": "416", "credit": "0", "receipt": "0", "order": "0"}
     client.press_on("/settings/numbers", **last)
-    assert ask(app, last_numbers)["invoice"] == 416
+    assert ask(app, list_last_numbers)["invoice"] == 416
     answer = client.press("/settings/numbers", **(last | {"invoice": "12"}))
     assert answer.status_code == 422
     assert any("given already" in said for said in sentences(answer.text))
