@@ -29,8 +29,10 @@ def free_port() -> int:
         return int(probe.getsockname()[1])
 
 
-def fetch(url: str) -> str:
+def fetch(url: str, server: subprocess.Popen[bytes]) -> str:
     for _ in range(60):
+        if server.poll() is not None:
+            sys.exit(f"shopbook serve ended with {server.returncode}")
         try:
             with urllib.request.urlopen(url, timeout=10) as answer:
                 return answer.read().decode()
@@ -47,11 +49,11 @@ def main() -> None:
     port = free_port()
     with subprocess.Popen([COMMAND, "serve", "--port", str(port)]) as server:
         try:
-            print(fetch(f"http://127.0.0.1:{port}/health"))
+            print(fetch(f"http://127.0.0.1:{port}/health", server))
             path = re.search(r"http://[^/]+(/start\?code=\S+)", said)
-            page = fetch(f"http://127.0.0.1:{port}{path.group(1) if path else '/'}")
+            page = fetch(f"http://127.0.0.1:{port}{path.group(1) if path else '/'}", server)
             style = re.search(r'href="(/static/[^"]+\.css[^"]*)"', page)
-            if not style or not fetch(f"http://127.0.0.1:{port}{style.group(1)}").strip():
+            if not style or not fetch(f"http://127.0.0.1:{port}{style.group(1)}", server).strip():
                 sys.exit("the first page came without its stylesheet")
         finally:
             server.terminate()
