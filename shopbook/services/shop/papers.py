@@ -1,7 +1,8 @@
-"""Issued papers are recorded once their file lies on the disk."""
+"""An issued paper's file is recorded once: whoever is first records it, everybody after reads the same."""
 
 from datetime import datetime
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Paper
@@ -19,14 +20,21 @@ def record_paper(
     size_bytes: int,
     file_name: str,
 ) -> Paper:
-    """One paper as it was issued; its file is already kept under that hash."""
+    """The paper of that kind for that subject: the one recorded before, else this one, its file already on the disk."""
+    found = session.scalars(
+        select(Paper)
+        .where(Paper.kind == kind, Paper.subject == subject, Paper.subject_id == subject_id)
+        .order_by(Paper.id)
+    ).first()
+    if found is not None:
+        return found
     paper = Paper(
         kind=kind,
         subject=subject,
         subject_id=subject_id,
         sha256=sha256,
         size_bytes=size_bytes,
-        file_name=file_name[:200],
+        file_name=file_name,
         at=now,
         on=day_of(session, now),
     )

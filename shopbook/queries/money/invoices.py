@@ -1,0 +1,191 @@
+"""Issued invoices, deposit invoices and credit notes: one with all, lists, and what stands of each for each payer."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import ColumnElement, and_, func, or_, select
+from sqlalchemy.orm import Session, aliased, selectinload
+
+from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoicePayer, InvoiceTax
+from shopbook.trade.billing import Bill, BillLine, Credit, LineKind, TaxTotal, issued_bill, rate_of
+from shopbook.trade.errors import NotFound
+
+
+def get_invoice(session: Session, invoice_id: int) -> Invoice:
+    """One paper with its lines, tax and payers loaded; NotFound when there is none."""
+    found = _loaded(session, [invoice_id])
+    if not found:
+        raise NotFound("There is no such invoice in the book.")
+    return found[0]
+
+
+def _loaded(session: Session, ids: Iterable[int]) -> list[Invoice]:
+    return list(
+        session.scalars(
+            select(Invoice)
+            .where(Invoice.id.in_(list(ids)))
+            .order_by(Invoice.id)
+            .options(selectinload(Invoice.lines), selectinload(Invoice.taxes), selectinload(Invoice.payers))
+        )
+    )
+
+
+def list_invoices(session: Session, before_id: int | None = None, limit: int = 50) -> list[Invoice]:
+    """Papers, newest first; `before_id` is the last of the page before."""
+    asked = select(Invoice).order_by(Invoice.id.desc()).limit(limit)
+    return list(session.scalars(asked if before_id is None else asked.where(Invoice.id < before_id)))
+
+
+def list_job_invoices(session: Session, job_id: int) -> list[Invoice]:
+    """All papers of one job, oldest first, loaded."""
+    return _loaded(session, session.scalars(select(Invoice.id).where(Invoice.job_id == job_id)))
+
+
+def list_credits(session: Session, invoice_id: int) -> list[Invoice]:
+    """The credit notes against one paper, oldest first, loaded."""
+    return _loaded(session, session.scalars(select(Invoice.id).where(Invoice.credits_id == invoice_id)))
+
+
+def is_live_invoice() -> ColumnElement[bool]:
+    """A condition on a paper: an invoice (no deposit) that no credit notes have taken back whole."""
+    credit = aliased(Invoice)
+    back = (
+        select(func.sum(credit.gross_minor)).where(credit.credits_id == Invoice.id).correlate(Invoice).scalar_subquery()
+    )
+    return and_(Invoice.kind == "invoice", or_(back.is_(None), Invoice.gross_minor + back != 0))
+
+
+def find_live_invoice(session: Session, job_id: int) -> Invoice | None:
+    """The job's invoice that no credit note has taken back whole; deposit invoices do not count."""
+    asked = select(Invoice).where(Invoice.job_id == job_id, is_live_invoice()).order_by(Invoice.id.desc())
+    return session.scalars(asked).first()
+
+
+def has_any_invoice(session: Session) -> bool:
+    """Whether the book has issued any paper yet."""
+    return session.scalar(select(Invoice.id).limit(1)) is not None
+
+
+def bill_of(invoice: Invoice) -> Bill:
+    """An issued paper as the trade's billing reads it, nothing worked out anew."""
+    return issued_bill([_bill_line(line, 1) for line in invoice.lines], [_total(row, 1) for row in invoice.taxes])
+
+
+def credits_of(bill: Bill, credits: Sequence[Invoice]) -> list[Credit]:
+    """Earlier credit notes against that bill, oldest first; of equal lines the first with enough left is meant."""
+    left = [row.net_minor for row in bill.lines]
+    found = []
+    for one in credits:
+        nets = [0] * len(left)
+        for line in (_bill_line(each, -1) for each in one.lines):
+            place = next(at for at, row in enumerate(bill.lines) if _is_meant(row.line, left[at], line))
+            nets[place] += line.amount_minor
+            left[place] -= line.amount_minor
+        found.append(Credit(tuple(nets), tuple(_total(row, -1) for row in one.taxes)))
+    return found
+
+
+def _is_meant(billed: BillLine, left: int, line: BillLine) -> bool:
+    is_same = (billed.kind, billed.words, billed.tax_code) == (line.kind, line.words, line.tax_code)
+    return is_same and min(0, left) <= line.amount_minor <= max(0, left)
+
+
+def _bill_line(line: InvoiceLine, sign: int) -> BillLine:
+    words = f"{line.group_title}: {line.words}" if line.group_title else line.words
+    return BillLine(LineKind(line.kind), words, sign * line.net_minor, line.tax_code)
+
+
+def _total(row: InvoiceTax, sign: int) -> TaxTotal:
+    rate = rate_of(row.code, row.name, row.rate_thousandths)
+    return TaxTotal(rate, sign * row.basis_minor, sign * row.tax_minor)
+
+
+@dataclass(frozen=True, slots=True)
+class PayerStanding:
+    """How one payer stands on one paper: the share less what was credited, and what was set against it."""
+
+    invoice_id: int
+    customer_id: int | None
+    due_on: date
+    words: str
+    share_minor: int
+    paid_minor: int
+
+    @property
+    def owed_minor(self) -> int:
+        """Still to pay; below nought only until what is too much has been freed."""
+        return self.share_minor - self.paid_minor
+
+
+def payer_standings(session: Session, invoice_ids: Iterable[int]) -> dict[int, list[PayerStanding]]:
+    """How every payer stands on each of these papers (not credit notes), by paper; three statements."""
+    ids = sorted(set(invoice_ids))
+    credited: dict[tuple[int, int | None], int] = defaultdict(int)
+    taken_back = session.execute(
+        select(Invoice.credits_id, InvoicePayer.customer_id, func.sum(InvoicePayer.share_minor))
+        .join(InvoicePayer, InvoicePayer.invoice_id == Invoice.id)
+        .where(Invoice.credits_id.in_(ids))
+        .group_by(Invoice.credits_id, InvoicePayer.customer_id)
+    )
+    for invoice_id, customer_id, share in taken_back:
+        credited[(invoice_id or 0, customer_id)] = int(share)
+    paid: dict[tuple[int, int | None], int] = defaultdict(int)
+    set_against = session.execute(
+        select(Allocation.invoice_id, Allocation.customer_id, func.sum(Allocation.amount_minor))
+        .where(Allocation.invoice_id.in_(ids))
+        .group_by(Allocation.invoice_id, Allocation.customer_id)
+    )
+    for invoice_id, customer_id, amount in set_against:
+        paid[(invoice_id, customer_id)] = int(amount)
+    found: dict[int, list[PayerStanding]] = {invoice_id: [] for invoice_id in ids}
+    rows = session.scalars(select(InvoicePayer).where(InvoicePayer.invoice_id.in_(ids)).order_by(InvoicePayer.id))
+    for row in rows:
+        key = (row.invoice_id, row.customer_id)
+        share = row.share_minor + credited[key]
+        found[row.invoice_id].append(
+            PayerStanding(row.invoice_id, row.customer_id, row.due_on, row.words, share, paid[key])
+        )
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class TaxCharged:
+    """The tax of one code at one rate over some days, credit notes taken off."""
+
+    code: str
+    name: str
+    rate_thousandths: int
+    basis_minor: int
+    tax_minor: int
+
+
+def total_tax(session: Session, first: date, last: date) -> list[TaxCharged]:
+    """Tax charged on papers of these days, both included, by code and rate."""
+    rows = session.execute(
+        select(
+            InvoiceTax.code,
+            func.max(InvoiceTax.name),
+            InvoiceTax.rate_thousandths,
+            func.sum(InvoiceTax.basis_minor),
+            func.sum(InvoiceTax.tax_minor),
+        )
+        .join(Invoice, Invoice.id == InvoiceTax.invoice_id)
+        .where(Invoice.issued_on.between(first, last))
+        .group_by(InvoiceTax.code, InvoiceTax.rate_thousandths)
+        .order_by(InvoiceTax.code, InvoiceTax.rate_thousandths)
+    )
+    return [TaxCharged(code, name, rate, int(basis), int(tax)) for code, name, rate, basis, tax in rows]
+
+
+def total_net_by_kind(session: Session, first: date, last: date) -> dict[LineKind, int]:
+    """Net invoiced on papers of these days, both included, by kind of line, credit notes taken off."""
+    rows = session.execute(
+        select(InvoiceLine.kind, func.sum(InvoiceLine.net_minor))
+        .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
+        .where(Invoice.issued_on.between(first, last))
+        .group_by(InvoiceLine.kind)
+        .order_by(InvoiceLine.kind)
+    )
+    return {LineKind(kind): int(net) for kind, net in rows}

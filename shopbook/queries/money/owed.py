@@ -1,0 +1,216 @@
+"""What is still to pay: by job, by payer and age, on account, and what waits to be invoiced."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import exists, select
+from sqlalchemy.orm import Session, joinedload
+
+from shopbook.models.customers import Customer
+from shopbook.models.jobs import Job
+from shopbook.models.money import Invoice, Quote
+from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
+from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
+from shopbook.queries.money.payments import list_free, total_free_by_job
+from shopbook.trade.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
+from shopbook.trade.errors import RuleBroken
+
+NOBODY = "without a name"
+
+
+@dataclass(frozen=True, slots=True)
+class JobStands:
+    """How one job stands: `is_invoiced` says whether still to pay is of papers or of what was agreed.
+
+    `agreed_minor` is with tax, `agreed_net_minor` without; `paid_minor` counts deposits, but no security.
+    """
+
+    agreed_minor: int
+    agreed_net_minor: int
+    paid_minor: int
+    owed_minor: int
+    due_now_minor: int
+    is_invoiced: bool
+    on_account_minor: int = 0
+    held_minor: int = 0
+
+
+def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int, JobStands]:
+    """How each of these jobs stands on a day; the number of statements does not depend on how many.
+
+    `due_now_minor` is what must be paid before the keys: papers due by the day, or without an invoice all of it.
+    """
+    ids = sorted(set(job_ids))
+    if not ids:
+        return {}
+    papers = _papers(session, ids)
+    standings = payer_standings(session, (paper.id for rows in papers.values() for paper in rows))
+    free = total_free_by_job(session, ids)
+    work, billing = agreed_work(session, ids), billing_day(session, day)
+    found = {}
+    for job_id in ids:
+        rows = [row for paper in papers[job_id] for row in standings[paper.id]]
+        try:
+            billable = bill_agreed(session, work[job_id], billing)
+            gross, net, held = billable.bill.gross_minor, billable.bill.net_minor, billable.beyond.held_minor
+        except RuleBroken:
+            gross = net = held = 0
+        is_invoiced = any(paper.kind == "invoice" for paper in papers[job_id])
+        found[job_id] = _stands(rows, free.get(job_id, 0), day, is_invoiced, (gross, net, held))
+    return found
+
+
+def _stands(
+    rows: list[PayerStanding], free: int, day: date, is_invoiced: bool, sums: tuple[int, int, int]
+) -> JobStands:
+    gross, net, held = sums
+    set_against = sum(row.paid_minor for row in rows)
+    if is_invoiced:
+        owed = sum(max(0, row.owed_minor) for row in rows)
+        due = sum(max(0, row.owed_minor) for row in rows if row.due_on <= day)
+        return JobStands(gross, net, set_against + free, owed, due, True, free, held)
+    owed = max(0, gross - set_against - free)
+    return JobStands(gross, net, set_against + free, owed, owed, False, 0, held)
+
+
+def _papers(session: Session, ids: list[int]) -> dict[int, list[Invoice]]:
+    found: dict[int, list[Invoice]] = defaultdict(list)
+    for paper in session.scalars(select(Invoice).where(Invoice.job_id.in_(ids)).order_by(Invoice.id)):
+        found[paper.job_id].append(paper)
+    return defaultdict(list, {job_id: _not_taken_back(rows) for job_id, rows in found.items()})
+
+
+def _not_taken_back(rows: list[Invoice]) -> list[Invoice]:
+    """The papers that somebody may still owe of: no credit notes, and nothing that was credited whole."""
+    standing = _uncredited(rows)
+    return [row for row in rows if row.id in standing]
+
+
+def _uncredited(rows: list[Invoice]) -> set[int]:
+    back: dict[int, int] = defaultdict(int)
+    for row in rows:
+        if row.credits_id is not None:
+            back[row.credits_id] += row.gross_minor
+    return {row.id for row in rows if row.kind != "credit" and (row.id not in back or row.gross_minor + back[row.id])}
+
+
+def still_to_pay(session: Session, job_ids: Iterable[int], day: date) -> dict[int, int]:
+    """What is still to pay of each job: of its papers, or before an invoice of what was agreed."""
+    return {job_id: stands.owed_minor for job_id, stands in job_stands(session, job_ids, day).items()}
+
+
+@dataclass(frozen=True, slots=True)
+class OwedLine:
+    """What one payer still owes of one paper."""
+
+    invoice: Invoice
+    job_number: int
+    customer_id: int | None
+    payer: str
+    due_on: date
+    owed_minor: int
+
+
+def list_owed(session: Session) -> list[OwedLine]:
+    """Every share that is not paid, the one due first at the head; papers of jobs that are settled are done with."""
+    rows = session.execute(
+        select(Invoice, Job.number)
+        .join(Job, Job.id == Invoice.job_id)
+        .where(Job.settled_at.is_(None), Invoice.kind != "credit")
+    ).all()
+    papers = {invoice.id: (invoice, number) for invoice, number in rows}
+    open_rows = [row for each in payer_standings(session, papers).values() for row in each if row.owed_minor > 0]
+    names = _names(session, {row.customer_id for row in open_rows if row.customer_id})
+    lines = [
+        OwedLine(
+            invoice=papers[row.invoice_id][0],
+            job_number=papers[row.invoice_id][1],
+            customer_id=row.customer_id,
+            payer=names.get(row.customer_id or 0, NOBODY),
+            due_on=row.due_on,
+            owed_minor=row.owed_minor,
+        )
+        for row in open_rows
+    ]
+    return sorted(lines, key=lambda line: (line.due_on, line.invoice.id))
+
+
+@dataclass(frozen=True, slots=True)
+class OnAccount:
+    """Money of one payer that is set against nothing; a security is marked."""
+
+    payment_id: int
+    number: int
+    customer_id: int | None
+    payer: str
+    job_id: int | None
+    job_number: int | None
+    kind: str
+    on: date
+    free_minor: int
+
+
+def list_on_account(session: Session) -> list[OnAccount]:
+    """Money held for customers: surplus, deposits held, securities; oldest first."""
+    free = list_free(session, with_security=True)
+    names = _names(session, {row.payment.customer_id for row in free if row.payment.customer_id})
+    ids = {row.payment.job_id for row in free if row.payment.job_id}
+    numbers = {key: number for key, number in session.execute(select(Job.id, Job.number).where(Job.id.in_(ids)))}
+    return [
+        OnAccount(
+            payment_id=row.payment.id,
+            number=row.payment.number,
+            customer_id=row.payment.customer_id,
+            payer=names.get(row.payment.customer_id or 0, NOBODY),
+            job_id=row.payment.job_id,
+            job_number=numbers.get(row.payment.job_id or 0),
+            kind=row.payment.kind,
+            on=row.payment.on,
+            free_minor=row.free_minor,
+        )
+        for row in free
+    ]
+
+
+def owed_ageing(lines: Iterable[OwedLine], on_account: Iterable[OnAccount], day: date) -> Ageing:
+    """What is owed by age on a day, and what is held on account."""
+    return owed_by_age(_rows(lines, on_account), day)
+
+
+def owed_ageing_by_payer(
+    lines: Iterable[OwedLine], on_account: Iterable[OnAccount], day: date
+) -> list[tuple[str, Ageing]]:
+    """The same for each payer, the most overdue first."""
+    return owed_by_payer(_rows(lines, on_account), day)
+
+
+def _rows(lines: Iterable[OwedLine], on_account: Iterable[OnAccount]) -> list[OwedRow]:
+    owed = [OwedRow(line.payer, line.due_on, line.owed_minor) for line in lines]
+    return owed + [OwedRow(row.payer, row.on, -row.free_minor) for row in on_account if row.kind != "security"]
+
+
+def _names(session: Session, ids: set[int]) -> dict[int, str]:
+    rows = session.execute(select(Customer.id, Customer.name, Customer.phone).where(Customer.id.in_(ids)))
+    return {key: name or phone or NOBODY for key, name, phone in rows}
+
+
+def list_to_invoice(session: Session, limit: int = 50) -> list[Job]:
+    """Jobs that are ready or went, were agreed, and have no invoice that stands; the longest ready first."""
+    asked = (
+        select(Job)
+        .where(
+            Job.settled_at.is_(None),
+            Job.called_off_at.is_(None),
+            Job.ready_at.is_not(None),
+            Job.agreed_at.is_not(None),
+            exists().where(Quote.job_id == Job.id),
+            ~exists().where(Invoice.job_id == Job.id, is_live_invoice()),
+            ~Job.is_sample,
+        )
+        .options(joinedload(Job.customer), joinedload(Job.vehicle))
+        .order_by(Job.ready_at, Job.id)
+        .limit(limit)
+    )
+    return list(session.scalars(asked))

@@ -1,0 +1,115 @@
+"""Money taken and given back: lists, what of each payment is still free, what is on account for whom."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Select, func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.money import Allocation, Payment
+from shopbook.trade.errors import NotFound
+
+PREPAID = ("payment", "deposit", "held")
+"""Kinds of money that count towards a job; a security does only once it is let be a payment."""
+
+
+def get_payment(session: Session, payment_id: int) -> Payment:
+    """One payment; NotFound when there is none."""
+    payment = session.get(Payment, payment_id)
+    if payment is None:
+        raise NotFound("There is no such payment in the book.")
+    return payment
+
+
+def list_payments(session: Session, before_id: int | None = None, limit: int = 50) -> list[Payment]:
+    """Money taken and given back, newest first; `before_id` is the last of the page before."""
+    asked = select(Payment).order_by(Payment.id.desc()).limit(limit)
+    return list(session.scalars(asked if before_id is None else asked.where(Payment.id < before_id)))
+
+
+def list_job_payments(session: Session, job_id: int) -> list[Payment]:
+    """All money of one job, oldest first."""
+    return list(session.scalars(select(Payment).where(Payment.job_id == job_id).order_by(Payment.id)))
+
+
+def list_invoice_payments(session: Session, invoice_id: int) -> list[tuple[Payment, int]]:
+    """The payments that something of was set against one paper, with how much, oldest first."""
+    rows = session.execute(
+        select(Allocation.payment_id, func.sum(Allocation.amount_minor))
+        .where(Allocation.invoice_id == invoice_id)
+        .group_by(Allocation.payment_id)
+    )
+    amounts = {payment_id: int(amount) for payment_id, amount in rows if amount}
+    payments = session.scalars(select(Payment).where(Payment.id.in_(amounts)).order_by(Payment.id))
+    return [(payment, amounts[payment.id]) for payment in payments]
+
+
+def allocated_by_invoice(session: Session, payment_id: int) -> dict[tuple[int, int | None], int]:
+    """What of one payment is set against which paper for whom, (paper, customer) to amount; noughts left out."""
+    rows = session.execute(
+        select(Allocation.invoice_id, Allocation.customer_id, func.sum(Allocation.amount_minor))
+        .where(Allocation.payment_id == payment_id)
+        .group_by(Allocation.invoice_id, Allocation.customer_id)
+    )
+    return {(invoice_id, customer_id): int(amount) for invoice_id, customer_id, amount in rows if amount}
+
+
+@dataclass(frozen=True, slots=True)
+class FreePayment:
+    """A payment that came in, and what of it is set against nothing and was not given back."""
+
+    payment: Payment
+    free_minor: int
+
+
+def _free(asked: Select[Any]) -> Select[Any]:
+    """The statement over payments with two more columns: set against papers, and taken back by later lines."""
+    back = Payment.__table__.alias("back")
+    spent = (
+        select(func.coalesce(func.sum(Allocation.amount_minor), 0))
+        .where(Allocation.payment_id == Payment.id)
+        .correlate(Payment)
+        .scalar_subquery()
+    )
+    gone = (
+        select(back.c.reverses_id, func.sum(back.c.amount_minor).label("amount"))
+        .where(back.c.reverses_id.is_not(None))
+        .group_by(back.c.reverses_id)
+        .subquery()
+    )
+    return asked.add_columns(spent, func.coalesce(gone.c.amount, 0)).outerjoin(gone, gone.c.reverses_id == Payment.id)
+
+
+def free_of(session: Session, payment_id: int) -> int:
+    """What of one payment is set against nothing and was not given back, in minor units."""
+    row = session.execute(_free(select(Payment).where(Payment.id == payment_id))).one()
+    return _left(*row)
+
+
+def _left(payment: Payment, spent: Any, gone: Any) -> int:
+    return payment.amount_minor - int(spent) + int(gone)
+
+
+def list_free(session: Session, *, job_id: int | None = None, with_security: bool = False) -> list[FreePayment]:
+    """Payments with something free, oldest first; of one job, or of all."""
+    asked = select(Payment).where(Payment.amount_minor > 0, Payment.kind.in_(_kinds(with_security)))
+    if job_id is not None:
+        asked = asked.where(Payment.job_id == job_id)
+    rows = session.execute(_free(asked.order_by(Payment.on, Payment.id)))
+    return [FreePayment(row[0], _left(*row)) for row in rows if _left(*row) > 0]
+
+
+def _kinds(with_security: bool) -> tuple[str, ...]:
+    return (*PREPAID, "security") if with_security else PREPAID
+
+
+def total_free_by_job(session: Session, job_ids: Iterable[int]) -> dict[int, int]:
+    """Money of each of these jobs that is set against nothing yet; securities left out. One statement."""
+    asked = select(Payment).where(
+        Payment.job_id.in_(list(job_ids)), Payment.amount_minor > 0, Payment.kind.in_(PREPAID)
+    )
+    sums: dict[int, int] = {}
+    for row in session.execute(_free(asked)):
+        sums[row[0].job_id] = sums.get(row[0].job_id, 0) + _left(*row)
+    return sums

@@ -1,0 +1,42 @@
+"""How the money's papers and sentences are worded in this book: sign and decimals, long days, moments."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.shop import Book
+from shopbook.queries.shop.book import get_book
+from shopbook.trade.amounts import format_minor
+from shopbook.trade.countries import Country, known_country
+from shopbook.trade.days import format_day, format_moment
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """The book and its country, and what they make of an amount, a day and a moment."""
+
+    book: Book
+    country: Country
+
+    def money(self, minor: int) -> str:
+        """With the currency's sign."""
+        return format_minor(minor, self.country.currency_places, self.country.currency_symbol)
+
+    def plain(self, minor: int) -> str:
+        """Without the sign, for a column that has it in its head."""
+        return format_minor(minor, self.country.currency_places)
+
+    def day(self, day: date, *, with_weekday: bool = False) -> str:
+        """A day with its month in letters."""
+        return format_day(day, self.country.date_form, is_long=True, with_weekday=with_weekday)
+
+    def moment(self, moment: datetime) -> str:
+        """Day and time at the shop."""
+        return format_moment(moment, self.book.zone, self.country.date_form, self.country.clock_form)
+
+
+def get_wording(session: Session) -> Wording:
+    """The wording of this book."""
+    book = get_book(session)
+    return Wording(book, known_country(book.country))

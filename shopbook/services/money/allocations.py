@@ -1,0 +1,148 @@
+"""What of a payment is set against which paper: allocated, moved, freed again; a job with nothing left is settled."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.models.money import Allocation, Invoice, Payment
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.money.invoices import PayerStanding, get_invoice, payer_standings
+from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_payment, list_free, list_invoice_payments
+from shopbook.queries.shop.days import day_of
+from shopbook.services.jobs.jobs import mark_settled, mark_unsettled
+from shopbook.services.postings import post_allocation, write_log
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+
+
+def open_shares(
+    session: Session, job_id: int, customer_id: int | None, invoice_id: int | None = None
+) -> list[PayerStanding]:
+    """What this payer owes of the job's papers (or of the chosen one), the oldest first."""
+    papers = session.scalars(
+        select(Invoice.id).where(Invoice.job_id == job_id, Invoice.kind != "credit").order_by(Invoice.id)
+    ).all()
+    chosen = [paper for paper in papers if invoice_id in (None, paper)]
+    if invoice_id is not None and not chosen:
+        raise RuleBroken("That invoice is not of this job.", "invoice_id")
+    standings = payer_standings(session, chosen)
+    return [
+        row for paper in chosen for row in standings[paper] if row.owed_minor > 0 and row.customer_id == customer_id
+    ]
+
+
+def allocate(session: Session, now: datetime, payment: Payment, shares: Sequence[PayerStanding]) -> int:
+    """Set what is free of a payment against these shares in order; answers what is left on account."""
+    free = free_of(session, payment.id)
+    for share in shares:
+        part = min(free, share.owed_minor)
+        if part > 0:
+            set_against(session, now, payment, share.invoice_id, share.customer_id, part)
+            free -= part
+    return free
+
+
+def set_against(
+    session: Session, now: datetime, payment: Payment, invoice_id: int, customer_id: int | None, amount_minor: int
+) -> Allocation:
+    """One line: so much of a payment against a payer's share of a paper; below nought takes it back."""
+    return post_allocation(
+        session,
+        Allocation(
+            payment_id=payment.id,
+            invoice_id=invoice_id,
+            customer_id=customer_id,
+            amount_minor=amount_minor,
+            at=now,
+            on=day_of(session, now),
+        ),
+    )
+
+
+def move_allocation(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    payment_id: int,
+    *,
+    from_invoice_id: int | None,
+    to_invoice_id: int | None,
+    amount_minor: int,
+) -> None:
+    """Move a part of a payment between papers; None stands for the account.
+
+    RuleBroken for more than is there or owed.
+    """
+    payment = get_payment(session, payment_id)
+    if amount_minor <= 0:
+        raise RuleBroken("Type the amount to move, above nought.", "amount")
+    touched = {invoice_id for invoice_id in (from_invoice_id, to_invoice_id) if invoice_id}
+    if from_invoice_id is not None:
+        _take_back(session, now, payment, from_invoice_id, amount_minor)
+    if amount_minor > free_of(session, payment.id):
+        raise RuleBroken("That is more than is on account of this payment.", "amount")
+    if to_invoice_id is not None:
+        open_shares = [row for row in payer_standings(session, [to_invoice_id])[to_invoice_id] if row.owed_minor > 0]
+        own = sorted(open_shares, key=lambda row: row.customer_id != payment.customer_id)
+        if amount_minor > sum(row.owed_minor for row in own):
+            raise RuleBroken("That is more than is still to pay of that invoice.", "amount")
+        spread(session, now, payment, own, amount_minor)
+    words = f"Moved a part of receipt {payment.number}"
+    write_log(session, actor, now, "move_allocation", "payment", payment.id, words, job_id=payment.job_id)
+    for invoice_id in touched:
+        settle(session, now, get_job_by_id(session, get_invoice(session, invoice_id).job_id))
+
+
+def _take_back(session: Session, now: datetime, payment: Payment, invoice_id: int, amount_minor: int) -> None:
+    left = amount_minor
+    for (paper, customer_id), amount in allocated_by_invoice(session, payment.id).items():
+        part = min(left, amount) if paper == invoice_id else 0
+        if part > 0:
+            set_against(session, now, payment, invoice_id, customer_id, -part)
+            left -= part
+    if left:
+        raise RuleBroken("That is more than this payment has set against that invoice.", "amount")
+
+
+def spread(
+    session: Session, now: datetime, payment: Payment, shares: Sequence[PayerStanding], amount_minor: int
+) -> None:
+    left = amount_minor
+    for share in shares:
+        part = min(left, share.owed_minor)
+        if part > 0:
+            set_against(session, now, payment, share.invoice_id, share.customer_id, part)
+            left -= part
+
+
+def use_what_is_free(session: Session, now: datetime, job_id: int) -> None:
+    """Set deposits held and surpluses of a job against its papers, the oldest money first."""
+    for row in list_free(session, job_id=job_id):
+        allocate(session, now, row.payment, open_shares(session, job_id, row.payment.customer_id))
+
+
+def free_surplus(session: Session, now: datetime, invoice_id: int) -> None:
+    """Where more is set against a share than it comes to, free the surplus, the newest money first."""
+    for share in payer_standings(session, [invoice_id])[invoice_id]:
+        surplus = -share.owed_minor
+        for payment, _ in reversed(list_invoice_payments(session, invoice_id)):
+            own = allocated_by_invoice(session, payment.id).get((invoice_id, share.customer_id), 0)
+            part = min(surplus, own)
+            if part > 0:
+                set_against(session, now, payment, invoice_id, share.customer_id, -part)
+                surplus -= part
+
+
+def settle(session: Session, now: datetime, job: Job) -> bool:
+    """Settle a job that went and on which nothing is owed; open it again where something is. Answers whether it is."""
+    if job.handed_over_at is None:
+        return False
+    papers = session.scalars(select(Invoice.id).where(Invoice.job_id == job.id, Invoice.kind != "credit")).all()
+    standings = payer_standings(session, papers)
+    if any(row.owed_minor > 0 for rows in standings.values() for row in rows):
+        mark_unsettled(session, job)
+        return False
+    return mark_settled(session, now, job)

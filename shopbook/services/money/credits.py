@@ -1,0 +1,107 @@
+"""A credit note takes an issued paper back: whole, by lines, or by a sum; together they mirror it to the last unit."""
+
+import json
+from collections.abc import Collection, Sequence
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.models.money import Invoice
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.money.billable import AgreedWork
+from shopbook.queries.money.invoices import (
+    bill_of,
+    credits_of,
+    find_live_invoice,
+    get_invoice,
+    list_credits,
+    payer_standings,
+)
+from shopbook.queries.money.words import Wording, get_wording
+from shopbook.queries.shop.days import day_of
+from shopbook.services.money.allocations import free_surplus, settle
+from shopbook.services.money.frozen import freeze_groups
+from shopbook.services.money.issuing import Draft, PaperLine, Share, write_paper
+from shopbook.services.postings import write_log
+from shopbook.trade.billing import Bill, Credit, TaxTotal, credit_amount, credit_lines, credit_rest
+from shopbook.trade.billing.shares import share_within
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+
+
+def credit_invoice(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    invoice_id: int,
+    *,
+    reason: str,
+    places: Collection[int] = (),
+    amount_minor: int | None = None,
+) -> Invoice:
+    """A credit note against an invoice: the lines at `places` (from nought), a sum with its tax, or all that is left.
+
+    Several mirror the invoice to the last unit. Money set against what is not owed any more comes free on account.
+    RuleBroken without a reason, for a credit note, for more than is left, or for a deposit that an invoice took off.
+    """
+    invoice = get_invoice(session, invoice_id)
+    if invoice.kind == "credit":
+        raise RuleBroken("A credit note is not credited; write a new invoice.")
+    if not reason.strip():
+        raise RuleBroken("Say in a word why: it stands on the credit note.", "reason")
+    job = get_job_by_id(session, invoice.job_id)
+    live = find_live_invoice(session, job.id)
+    if invoice.kind == "deposit" and live is not None:
+        raise RuleBroken(f"This deposit was taken off invoice {live.number}: credit that one first.")
+    bill = bill_of(invoice)
+    credit = _credit(bill, credits_of(bill, list_credits(session, invoice.id)), places, amount_minor)
+    note = write_paper(session, actor, now, _draft(session, now, job, invoice, credit, reason))
+    free_surplus(session, now, invoice.id)
+    words = f"Credited invoice {invoice.number} by credit note {note.number}"
+    write_log(session, actor, now, "credit_invoice", "invoice", note.id, words, job_id=job.id)
+    settle(session, now, job)
+    return note
+
+
+def _credit(bill: Bill, already: Sequence[Credit], places: Collection[int], amount_minor: int | None) -> Credit:
+    if amount_minor is not None:
+        return credit_amount(bill, amount_minor, already)
+    return credit_lines(bill, places, already) if places else credit_rest(bill, already)
+
+
+def _draft(session: Session, now: datetime, job: Job, invoice: Invoice, credit: Credit, reason: str) -> Draft:
+    said, today = get_wording(session), day_of(session, now)
+    lines = [
+        PaperLine(line.group_title, line.kind, line.words, -net, line.tax_code)
+        for line, net in zip(invoice.lines, credit.line_nets, strict=True)
+        if net
+    ]
+    rows = payer_standings(session, [invoice.id])[invoice.id]
+    parts = share_within(credit.gross_minor, [max(0, row.share_minor) for row in rows])
+    shares = [Share(row.customer_id, -part, today) for row, part in zip(rows, parts, strict=True) if part]
+    frozen = _frozen(invoice, lines, shares, said)
+    taxes = [TaxTotal(row.rate, -row.basis_minor, -row.tax_minor) for row in credit.taxes]
+    return Draft("credit", job, today, lines, taxes, shares, frozen, credits_id=invoice.id, reason=reason)
+
+
+def _frozen(invoice: Invoice, lines: Sequence[PaperLine], shares: Sequence[Share], said: Wording) -> dict[str, object]:
+    frozen = json.loads(invoice.frozen)
+    names = {row["customer_id"]: row["name"] for row in frozen["payers"]}
+    kind = "deposit invoice" if invoice.kind == "deposit" else "invoice"
+    found: dict[str, object] = frozen | {
+        "facts": [
+            ["Credits", f"{kind} {invoice.number} of {said.day(invoice.issued_on)}"],
+            ["Job", str(frozen["job"])],
+        ],
+        "groups": freeze_groups(lines, AgreedWork(invoice.job_id), said),
+        "not_done": [],
+        "payers": [
+            {"customer_id": share.customer_id, "name": names.get(share.customer_id, ""), "words": "", "paid": 0}
+            for share in shares
+        ],
+        "notes": [],
+        "care": "",
+        "storage": "",
+    }
+    return found

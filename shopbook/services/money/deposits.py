@@ -1,0 +1,140 @@
+"""Money taken before the work is done: taxed at once on its own numbered paper, held for the invoice, or a security."""
+
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.customers import Customer
+from shopbook.models.jobs import Job
+from shopbook.models.money import Invoice, Payment
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
+from shopbook.queries.money.invoices import bill_of, credits_of, find_live_invoice, list_job_invoices
+from shopbook.queries.money.payments import total_free_by_job
+from shopbook.queries.money.quotes import find_current_quote, sum_of_quote
+from shopbook.queries.money.words import get_wording
+from shopbook.queries.shop.rates import setting_on
+from shopbook.services.money.allocations import set_against
+from shopbook.services.money.frozen import freeze_frame
+from shopbook.services.money.issuing import Draft, PaperLine, Share, want_confirmed, write_paper
+from shopbook.services.money.payments import Taken, check_day, put_down
+from shopbook.services.postings import write_log
+from shopbook.trade import deposits
+from shopbook.trade.billing import Bill, TaxTotal
+from shopbook.trade.deposits import DepositRule
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.settings import SettingName
+
+PAYMENT_KINDS = {
+    DepositRule.TAXED_WHEN_TAKEN: "deposit",
+    DepositRule.HELD: "held",
+    DepositRule.SECURITY: "security",
+}
+
+
+def take_deposit(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    *,
+    amount_minor: int,
+    means: str,
+    treatment: str | None = None,
+    customer_id: int | None = None,
+    on: date | None = None,
+    reference: str = "",
+) -> Payment:
+    """A deposit for a job; without a word the shop's setting decides how it is treated.
+
+    Taxed: a numbered deposit invoice with its tax, paid at once. Held: money kept for the invoice. Security: neither.
+    RuleBroken for a sum not above nought or, with what was taken before, over the agreed sum; for work without a
+    price; once the invoice is written; for a day before the job, after today or in a closed month.
+    """
+    job = get_job_by_id(session, job_id)
+    day = check_day(session, now, job, on)
+    if find_live_invoice(session, job.id) is not None:
+        raise RuleBroken("The invoice of this job is written: take the money as a payment.")
+    rule = DepositRule(treatment or setting_on(session, SettingName.DEPOSIT_TREATMENT, day))
+    agreed = find_priced(session, job, day)
+    taken = deposits.take_deposit(rule, amount_minor, agreed)
+    if rule is not DepositRule.SECURITY and amount_minor + _taken_before(session, job.id) > agreed.gross_minor:
+        raise RuleBroken("With what was taken before, the deposit is more than the agreed sum.", "amount")
+    payer = job.customer_id if customer_id is None else customer_id
+    paper = _write_invoice(session, actor, now, job, taken.bill, day, payer) if taken.bill else None
+    whose = Taken(payer, job.id, means, day, reference)
+    payment = put_down(session, actor, now, PAYMENT_KINDS[rule], amount_minor, whose)
+    if paper is not None:
+        set_against(session, now, payment, paper.id, payer, amount_minor)
+    words = f"Took a deposit, receipt {payment.number}"
+    write_log(session, actor, now, "take_deposit", "payment", payment.id, words, job_id=job.id)
+    return payment
+
+
+def find_priced(session: Session, job: Job, day: date) -> Bill:
+    """What the job comes to: what was agreed, else the newest quote; RuleBroken before there is a price."""
+    billing = billing_day(session, day)
+    bill = bill_agreed(session, agreed_work(session, [job.id])[job.id], billing).bill
+    if bill.lines:
+        return bill
+    quote = find_current_quote(session, job.id)
+    if quote is None:
+        raise RuleBroken("Price the work first: a deposit needs to know what it is for.", "amount")
+    return sum_of_quote(session, quote, rates=billing.rates).taken
+
+
+def _taken_before(session: Session, job_id: int) -> int:
+    free = total_free_by_job(session, [job_id]).get(job_id, 0)
+    return free + sum(row.gross_minor for row in deposit_totals(session, job_id))
+
+
+def deposit_totals(session: Session, job_id: int) -> list[TaxTotal]:
+    """What was taxed on deposits of a job by kind of tax, credit notes against them taken off."""
+    return [total for _, totals in standing_deposits(session, job_id) for total in totals]
+
+
+def standing_deposits(session: Session, job_id: int) -> list[tuple[Invoice, list[TaxTotal]]]:
+    """Each deposit invoice of a job with what of it was not credited, by kind of tax."""
+    papers = list_job_invoices(session, job_id)
+    found = []
+    for paper in (one for one in papers if one.kind == "deposit"):
+        bill = bill_of(paper)
+        already = credits_of(bill, [one for one in papers if one.credits_id == paper.id])
+        totals = []
+        for row in bill.taxes:
+            back = [done for credit in already for done in credit.taxes if done.rate.code == row.rate.code]
+            basis = row.basis_minor - sum(done.basis_minor for done in back)
+            tax = row.tax_minor - sum(done.tax_minor for done in back)
+            totals.append(TaxTotal(row.rate, basis, tax))
+        if any(total.basis_minor or total.tax_minor for total in totals):
+            found.append((paper, totals))
+    return found
+
+
+def _write_invoice(
+    session: Session, actor: Actor, now: datetime, job: Job, bill: Bill, day: date, payer: int | None
+) -> Invoice:
+    want_confirmed(billing_day(session, day))
+    said = get_wording(session)
+    frozen = freeze_frame(said, job)
+    customer = session.get(Customer, payer) if payer else None
+    name = (customer.name or customer.phone) if customer else frozen["to"]
+    frozen |= {
+        "facts": [["Received", said.day(day, with_weekday=True)], ["Job", str(job.number)]],
+        "groups": [
+            {
+                "title": "Deposit",
+                "below": f"for the work on this car, {job.wrong}",
+                "labour": 0,
+                "other": bill.net_minor,
+            }
+        ],
+        "payers": [{"customer_id": payer, "name": name, "words": "paid when taken", "paid": bill.gross_minor}],
+        "notes": ["This deposit is taken off the invoice for the finished work, with its tax."],
+    }
+    lines = [
+        PaperLine("Deposit", row.line.kind, row.line.words, row.net_minor, row.line.tax_code) for row in bill.lines
+    ]
+    share = Share(payer, bill.gross_minor, day, "deposit")
+    return write_paper(session, actor, now, Draft("deposit", job, day, lines, bill.taxes, [share], frozen))

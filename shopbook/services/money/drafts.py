@@ -1,0 +1,146 @@
+"""An invoice before it has its number: lines, tax, who pays what, and the words that will be frozen with it."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed
+from shopbook.queries.money.payers import NamedShare, payers_of, share_bill
+from shopbook.queries.money.payments import list_free
+from shopbook.queries.money.words import Wording, get_wording
+from shopbook.queries.shop.days import day_of
+from shopbook.services.money.deposits import standing_deposits
+from shopbook.services.money.frozen import freeze_frame, freeze_groups, freeze_left, freeze_words
+from shopbook.services.money.issuing import Draft, PaperLine, Share, due_day
+from shopbook.trade.billable import Billable
+from shopbook.trade.billing import Bill, LineKind
+from shopbook.trade.deposits import FinalBill, deduct_deposits
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.pay_means import MEANS_WORDS, Means
+
+RULE_WORDS = {"excess": "the first part of it", "excess_and_tax": "the first part of it, and the tax"}
+
+
+def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing: BillingDay) -> Draft:
+    """The invoice as it would be issued now with `day` as the day of supply; writes nothing.
+
+    RuleBroken before a yes, or where payers' rules or deposits do not fit the sum.
+    """
+    work = agreed_work(session, [job.id])[job.id]
+    billable = bill_agreed(session, work, billing)
+    if not billable.bill.lines:
+        raise RuleBroken("Nobody has said yes to a price for this job yet: keep the yes first.")
+    final = final_bill(session, billable.bill, job.id)
+    said = get_wording(session)
+    lines = paper_lines(billable) + _deposit_lines(session, job.id, said)
+    shares = share_bill(payers_of(session, job), billable.bill, [piece.group_key for piece in billable.pieces])
+    own = _shares(session, job.id, shares, day_of(session, now), said)
+    taxes = tuple(final.rest)
+    frozen = freeze_frame(said, job)
+    is_painted = any(row.kind in {LineKind.MATERIALS, LineKind.COLOUR} for row in lines)
+    frozen |= freeze_words(session, day, is_painted=is_painted) | {
+        "facts": _facts(job, work, day, said),
+        "groups": freeze_groups(lines, work, said),
+        "not_done": freeze_left(work),
+        "payers": _frozen_payers(session, job, shares, own, day_of(session, now)),
+        "notes": _notes(session, job, shares, said),
+    }
+    return Draft("invoice", job, day, lines, taxes, own, frozen)
+
+
+def final_bill(session: Session, bill: Bill, job_id: int) -> FinalBill:
+    """A job's bill with its deposit invoices taken off."""
+    taken = [Bill((), tuple(totals)) for _, totals in standing_deposits(session, job_id)]
+    return deduct_deposits(bill, taken)
+
+
+def paper_lines(billable: Billable) -> list[PaperLine]:
+    """The lines of a bill as they are kept, each under the title of its group."""
+    titles = [piece.title for piece in billable.pieces]
+    rows = billable.bill.lines
+    titles += [""] * (len(rows) - len(titles))
+    return [
+        PaperLine(title, row.line.kind, row.line.words, row.net_minor, row.line.tax_code)
+        for title, row in zip(titles, rows, strict=True)
+    ]
+
+
+def _deposit_lines(session: Session, job_id: int, said: Wording) -> list[PaperLine]:
+    return [
+        PaperLine(
+            "",
+            LineKind.DEPOSIT,
+            f"Deposit, invoice {paper.number} of {said.day(paper.issued_on)}",
+            -row.basis_minor,
+            row.rate.code,
+        )
+        for paper, rows in standing_deposits(session, job_id)
+        for row in rows
+    ]
+
+
+def _shares(session: Session, job_id: int, shares: Sequence[NamedShare], day: date, said: Wording) -> list[Share]:
+    """Each payer's share less the deposits that payer gave; RuleBroken where a deposit is more than the share."""
+    given: dict[int | None, int] = {}
+    for paper, rows in standing_deposits(session, job_id):
+        payer = paper.payers[0].customer_id if paper.payers else None
+        given[payer] = given.get(payer, 0) + sum(row.gross_minor for row in rows)
+    found = []
+    for row in shares:
+        payer = row.payer.customer.id if row.payer.customer else None
+        left = row.gross_minor - given.pop(payer, 0)
+        if left < 0:
+            raise RuleBroken(
+                f"The deposit is {said.money(-left)} more than its payer is to pay: credit that much of it first.",
+                "payers",
+            )
+        words = ", ".join(part for part, _ in row.share.parts)
+        found.append(Share(payer, left, due_day(session, day, row.payer.customer), words))
+    if given:
+        raise RuleBroken("Somebody who pays nothing of this job gave a deposit: credit it first.", "payers")
+    return found
+
+
+def _facts(job: Job, work: AgreedWork, day: date, said: Wording) -> list[list[str]]:
+    versions = [row.quote.version for row in work.quotes[:1]]
+    of_quote = f"{job.number}, quote version {versions[0]}" if versions else str(job.number)
+    return [["Work finished", said.day(day, with_weekday=True)], ["Job", of_quote]]
+
+
+def _frozen_payers(
+    session: Session, job: Job, shares: Sequence[NamedShare], own: Sequence[Share], today: date
+) -> list[dict[str, object]]:
+    said = get_wording(session)
+    free: dict[int | None, int] = {}
+    for row in list_free(session, job_id=job.id):
+        free[row.payment.customer_id] = free.get(row.payment.customer_id, 0) + row.free_minor
+    found: list[dict[str, object]] = []
+    for named, share in zip(shares, own, strict=True):
+        customer, reference = named.payer.customer, named.payer.reference
+        name = (customer.name or customer.phone) if customer else "The car’s owner"
+        is_later = share.due_on > today
+        when = f"by {said.day(share.due_on, with_weekday=True)}" if is_later else "before the keys"
+        how = RULE_WORDS.get(named.payer.rule, "")
+        found.append(
+            {
+                "customer_id": share.customer_id,
+                "name": f"{name}, {reference}" if reference else name,
+                "words": ", ".join(part for part in (how, when) if part),
+                "paid": min(free.get(share.customer_id, 0), share.share_minor),
+            }
+        )
+    return found
+
+
+def _notes(session: Session, job: Job, shares: Sequence[NamedShare], said: Wording) -> list[str]:
+    notes = [
+        f"{'Deposit' if row.payment.kind == 'held' else 'Payment'} of {said.money(row.payment.amount_minor)} taken "
+        f"{said.day(row.payment.on)}, {MEANS_WORDS.get(Means(row.payment.means), '').lower()}, "
+        f"receipt {row.payment.number}; no tax was due on it until the work was finished."
+        for row in list_free(session, job_id=job.id)
+    ]
+    if len(shares) > 1 and said.book.is_tax_invoice:
+        notes.append("This is the only tax invoice for this work; whoever else pays gets a request to pay without tax.")
+    return notes

@@ -1,0 +1,51 @@
+"""The keys go back: only when nothing is still to pay before them, or by one logged press of who may let a car go."""
+
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.money.owed import job_stands
+from shopbook.queries.money.words import get_wording
+from shopbook.queries.shop.days import day_of
+from shopbook.services.jobs.jobs import mark_handed_over
+from shopbook.services.money.allocations import settle
+from shopbook.services.postings import write_log
+from shopbook.trade.errors import NotAllowed, RuleBroken
+from shopbook.trade.permissions import Actor
+
+
+def hand_over(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
+    """Hand the car over. RuleBroken while anything is to be paid before the keys, or work is not invoiced.
+
+    What a payer may pay by a later day does not hold the car.
+    """
+    job = get_job_by_id(session, job_id)
+    stands = job_stands(session, [job.id], day_of(session, now))[job.id]
+    if stands.agreed_minor > 0 and not stands.is_invoiced:
+        raise RuleBroken(
+            "Write the invoice first: what was agreed is not invoiced yet. Or let the car go, and say why."
+        )
+    if stands.due_now_minor > 0:
+        owed = get_wording(session).money(stands.due_now_minor)
+        raise RuleBroken(f"Still to pay before the keys: {owed}. Take the payment, or let the car go and say why.")
+    mark_handed_over(session, actor, now, job)
+    settle(session, now, job)
+    return job
+
+
+def let_go(session: Session, actor: Actor, now: datetime, job_id: int, why: str) -> Job:
+    """Let the car go with money still to pay. NotAllowed for who may not; RuleBroken without a reason."""
+    if not actor.may("money", "let_go"):
+        raise NotAllowed("Ask somebody at the desk: letting a car go with money still to pay is not yours to do.")
+    if not why.strip():
+        raise RuleBroken("Say in a word why the car may go.", "why")
+    job = get_job_by_id(session, job_id)
+    owed = job_stands(session, [job.id], day_of(session, now))[job.id].owed_minor
+    job.let_go_at = now
+    words = f"Let the car go with {get_wording(session).money(owed)} still to pay: {why.strip()}"
+    write_log(session, actor, now, "let_go", "job", job.id, words[:1000], job_id=job.id)
+    mark_handed_over(session, actor, now, job)
+    settle(session, now, job)
+    return job

@@ -1,0 +1,60 @@
+"""A job is invoiced from what was agreed and done, once and for all."""
+
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.money import Invoice
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.money.billable import BillingDay, agreed_work, bill_agreed, billing_day
+from shopbook.queries.money.invoices import find_live_invoice
+from shopbook.services.money.allocations import settle, use_what_is_free
+from shopbook.services.money.credits import credit_invoice
+from shopbook.services.money.deposits import standing_deposits
+from shopbook.services.money.drafts import draft_invoice, final_bill
+from shopbook.services.money.issuing import supply_day, want_confirmed, write_paper
+from shopbook.services.postings import write_log
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor
+
+__all__ = ["credit_invoice", "issue_invoice"]
+
+
+def issue_invoice(
+    session: Session, actor: Actor, now: datetime, job_id: int, *, supply_on: date | None = None
+) -> Invoice:
+    """The one invoice of a job: agreed work at the tax of the day of supply, deposits taken off, shared between payers.
+
+    Money held for the job is set against it. Conflict when it is written already; RuleBroken before a yes, with rates
+    of tax nobody confirmed, on a day that cannot be, or where payers' rules or deposits do not fit the sum.
+    """
+    job = get_job_by_id(session, job_id)
+    if job.called_off_at is not None:
+        raise RuleBroken("This job was called off: take it up again first.")
+    written = find_live_invoice(session, job.id)
+    if written is not None:
+        raise Conflict(f"Invoice {written.number} is written for this job already; to change it, credit it first.")
+    day = supply_day(session, now, job, supply_on)
+    billing = billing_day(session, day)
+    want_confirmed(billing)
+    _credit_too_much(session, actor, now, job.id, billing)
+    invoice = write_paper(session, actor, now, draft_invoice(session, now, job, day, billing))
+    use_what_is_free(session, now, job.id)
+    write_log(
+        session, actor, now, "issue_invoice", "invoice", invoice.id, f"Issued invoice {invoice.number}", job_id=job.id
+    )
+    settle(session, now, job)
+    return invoice
+
+
+def _credit_too_much(session: Session, actor: Actor, now: datetime, job_id: int, billing: BillingDay) -> None:
+    """Where deposits were taxed under a kind beyond what the work has under it, credit the difference."""
+    bill = bill_agreed(session, agreed_work(session, [job_id])[job_id], billing).bill
+    for total in final_bill(session, bill, job_id).to_credit:
+        left = total.gross_minor
+        for paper, rows in reversed(standing_deposits(session, job_id)):
+            rest = sum(row.gross_minor for row in rows if row.rate.code == total.rate.code)
+            if left > 0 and rest > 0:
+                reason = "More was taken as a deposit than the work came to"
+                credit_invoice(session, actor, now, paper.id, reason=reason, amount_minor=min(left, rest))
+                left -= min(left, rest)

@@ -1,0 +1,160 @@
+"""How a paper gets into the book: its day checked, its number drawn, lines, tax and shares written once and for all."""
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.customers import Customer
+from shopbook.models.jobs import Job
+from shopbook.models.money import Invoice, InvoiceLine, InvoicePayer, InvoiceTax
+from shopbook.queries.money.billable import BillingDay
+from shopbook.queries.shop.days import day_of, find_closed_through
+from shopbook.queries.shop.rates import setting_on
+from shopbook.services.postings import next_number, refuse_closed
+from shopbook.trade.billing import TaxTotal
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.number_series import Series
+from shopbook.trade.permissions import Actor
+from shopbook.trade.settings import SettingName
+
+
+@dataclass(frozen=True, slots=True)
+class PaperLine:
+    """One line as it is kept: the title of its group, kind, words, net and kind of tax."""
+
+    title: str
+    kind: str
+    words: str
+    net_minor: int
+    tax_code: str
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """What one payer is to pay of a paper, by when, and how it comes about."""
+
+    customer_id: int | None
+    share_minor: int
+    due_on: date
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """All of a paper but its number. Net, tax and gross are the sums of `taxes`."""
+
+    kind: str
+    job: Job
+    supply_on: date
+    lines: Sequence[PaperLine]
+    taxes: Sequence[TaxTotal]
+    shares: Sequence[Share]
+    frozen: Mapping[str, Any]
+    credits_id: int | None = None
+    reason: str = ""
+
+
+def write_paper(session: Session, actor: Actor, now: datetime, draft: Draft) -> Invoice:
+    """Draw the next number of the paper's series and write all of it; RuleBroken into a closed month."""
+    today = day_of(session, now)
+    refuse_closed(session, today)
+    series = Series.CREDIT if draft.kind == "credit" else Series.INVOICE
+    net = sum(row.basis_minor for row in draft.taxes)
+    tax = sum(row.tax_minor for row in draft.taxes)
+    invoice = Invoice(
+        series=series,
+        year=0,
+        number=next_number(session, series),
+        kind=draft.kind,
+        job_id=draft.job.id,
+        customer_id=draft.job.customer_id,
+        credits_id=draft.credits_id,
+        issued_at=now,
+        issued_on=today,
+        supply_on=draft.supply_on,
+        due_on=max((share.due_on for share in draft.shares), default=today),
+        net_minor=net,
+        tax_minor=tax,
+        gross_minor=net + tax,
+        frozen=json.dumps(draft.frozen, ensure_ascii=False),
+        reason=draft.reason.strip()[:200],
+        person_id=actor.person_id,
+    )
+    session.add(invoice)
+    session.flush()
+    _write_rows(session, invoice, draft)
+    return invoice
+
+
+def _write_rows(session: Session, invoice: Invoice, draft: Draft) -> None:
+    for line in draft.lines:
+        session.add(
+            InvoiceLine(
+                invoice_id=invoice.id,
+                group_title=line.title,
+                kind=line.kind,
+                words=line.words,
+                net_minor=line.net_minor,
+                tax_code=line.tax_code,
+            )
+        )
+    for total in draft.taxes:
+        session.add(
+            InvoiceTax(
+                invoice_id=invoice.id,
+                code=total.rate.code,
+                name=total.rate.name,
+                rate_thousandths=total.rate.rate_thousandths,
+                basis_minor=total.basis_minor,
+                tax_minor=total.tax_minor,
+            )
+        )
+    for share in draft.shares:
+        session.add(
+            InvoicePayer(
+                invoice_id=invoice.id,
+                customer_id=share.customer_id,
+                share_minor=share.share_minor,
+                due_on=share.due_on,
+                words=share.words[:200],
+            )
+        )
+    session.flush()
+
+
+def supply_day(session: Session, now: datetime, job: Job, supply_on: date | None) -> date:
+    """The day of supply: as told, else the day the car was ready where that month is open, else today.
+
+    RuleBroken for a day after today, before the job was opened, or in a closed month.
+    """
+    today = day_of(session, now)
+    if supply_on is None:
+        ready = day_of(session, job.ready_at) if job.ready_at else today
+        closed = find_closed_through(session)
+        return today if closed is not None and ready <= closed else min(ready, today)
+    if supply_on > today:
+        raise RuleBroken(
+            "Work that is not finished yet cannot be invoiced as finished: choose today or earlier.", "supply_on"
+        )
+    if supply_on < job.opened_on:
+        raise RuleBroken("That is before the job was opened.", "supply_on")
+    refuse_closed(session, supply_on, field="supply_on")
+    return supply_on
+
+
+def want_confirmed(day: BillingDay) -> None:
+    """RuleBroken while the shop has not said that the guessed rates of tax are right."""
+    if day.unconfirmed:
+        raise RuleBroken("The rates of tax are still our guess from the country: confirm them first.", "is_confirmed")
+
+
+def due_day(session: Session, day: date, customer: Customer | None) -> date:
+    """When a payer is to pay: that very day (before the keys), unless the customer or the shop gives days."""
+    days = (customer.pays_within_days if customer else 0) or int(
+        setting_on(session, SettingName.PAYMENT_DAYS, day) or 0
+    )
+    return day + timedelta(days=days)

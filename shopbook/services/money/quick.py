@@ -1,0 +1,140 @@
+"""A quick job in one act: who, what, one price, how it was paid; job, yes, numbered invoice and receipt come of it."""
+
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.models.money import Agreement, AgreementGroup, Invoice, Quote, QuoteGroup, QuoteLine
+from shopbook.queries.money.pricing import tax_codes_on
+from shopbook.queries.shop.days import day_of
+from shopbook.services.customers import add_customer
+from shopbook.services.jobs.jobs import mark_agreed, mark_handed_over, mark_ready, open_job
+from shopbook.services.money.allocations import settle
+from shopbook.services.money.invoices import issue_invoice
+from shopbook.services.money.payments import take_payment
+from shopbook.trade.agreeing import Means, Party, QuoteKind
+from shopbook.trade.amounts import LARGEST_MINOR
+from shopbook.trade.billing import LineKind
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
+
+
+def quick_job(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    *,
+    who: str,
+    what: str,
+    price_minor: int,
+    means: str = "",
+    kind: str = LineKind.LABOUR,
+    customer_id: int | None = None,
+    vehicle_id: int | None = None,
+    reference: str = "",
+) -> Invoice:
+    """One small job, done and invoiced; `price_minor` is with tax. No means: it is paid later and the car stays.
+
+    `who` is a name or a phone; it may be left out where a customer or a car of the book is named. RuleBroken without
+    one of them, without a word of what was done, or for a price that is not above nought.
+    """
+    if price_minor <= 0 or price_minor > LARGEST_MINOR:
+        raise RuleBroken("Type the price with tax, above nought.", "price")
+    if not what.strip():
+        raise RuleBroken("Say in a line what was done.", "what")
+    owner_id = customer_id
+    if owner_id is None and vehicle_id is None:
+        owner_id = _new_customer(session, actor, now, who)
+    job = open_job(session, actor, now, customer_id=owner_id, vehicle_id=vehicle_id, wrong=what)
+    job.came_at = now
+    _agree_at_once(session, actor, now, job, price_minor, LineKind(kind))
+    mark_agreed(session, now, job, [WHOLE_CAR_GROUP], actor=actor)
+    mark_ready(session, actor, now, job.id)
+    invoice = issue_invoice(session, actor, now, job.id)
+    if means:
+        take_payment(
+            session, actor, now, job_id=job.id, amount_minor=invoice.gross_minor, means=means, reference=reference
+        )
+        mark_handed_over(session, actor, now, job)
+        settle(session, now, job)
+    return invoice
+
+
+def _new_customer(session: Session, actor: Actor, now: datetime, who: str) -> int:
+    plain = who.strip()
+    if not plain:
+        raise RuleBroken("Type a name or a phone number: one is enough.", "who")
+    is_phone = not any(letter.isalpha() for letter in plain) and any(letter.isdigit() for letter in plain)
+    name, phone = ("", plain) if is_phone else (plain, "")
+    return add_customer(session, actor, now, name=name, phone=phone).id
+
+
+def _agree_at_once(session: Session, actor: Actor, now: datetime, job: Job, price_minor: int, kind: LineKind) -> None:
+    """The price as a kerb price with tax inside, and the owner's yes to it, given in person."""
+    today = day_of(session, now)
+    quote = Quote(
+        job_id=job.id,
+        version=1,
+        kind=QuoteKind.KERB,
+        plan_version=None,
+        is_estimate=False,
+        up_to_minor=None,
+        has_tax_inside=True,
+        discount_minor=0,
+        discount_why="",
+        deposit_minor=0,
+        not_included="",
+        words="",
+        made_at=now,
+        made_on=today,
+        given_at=now,
+        given_on=today,
+        answered_at=now,
+        revision=1,
+    )
+    session.add(quote)
+    session.flush()
+    group = QuoteGroup(
+        quote_id=quote.id,
+        position=1,
+        key=WHOLE_CAR_GROUP,
+        choice="",
+        title=job.wrong[:200],
+        below="",
+        price_minor=price_minor,
+    )
+    session.add(group)
+    session.flush()
+    session.add(
+        QuoteLine(
+            group_id=group.id,
+            kind=kind,
+            skill="",
+            words=job.wrong[:200],
+            minutes=0,
+            rate_minor=0,
+            amount_minor=price_minor,
+            tax_code=tax_codes_on(session, today).get(kind, ""),
+            is_touched=True,
+        )
+    )
+    yes = Agreement(
+        job_id=job.id,
+        quote_id=quote.id,
+        party=Party.OWNER,
+        customer_id=job.customer_id,
+        means=Means.IN_PERSON,
+        said_by="at the counter",
+        amount_minor=price_minor,
+        words="",
+        signature="",
+        at=now,
+        on=today,
+        person_id=actor.person_id,
+    )
+    session.add(yes)
+    session.flush()
+    session.add(AgreementGroup(agreement_id=yes.id, group_id=group.id, is_taken=True))
+    session.flush()

@@ -1,0 +1,346 @@
+"""Invoices are written from what was agreed and done, numbered without a gap, and mirrored by their credit notes."""
+
+import json
+from datetime import date, datetime
+
+import pytest
+from sqlalchemy import select
+from sqlalchemy.exc import DatabaseError
+from sqlalchemy.orm import Session
+
+from shopbook.models.money import Invoice, InvoicePayer, MonthClose
+from shopbook.models.shop import NumberCounter, TaxRate
+from shopbook.queries.money.invoices import get_invoice, list_credits, payer_standings
+from shopbook.services.money.credits import credit_invoice
+from shopbook.services.money.deposits import take_deposit
+from shopbook.services.money.invoices import issue_invoice
+from shopbook.services.money.payments import take_payment
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor
+from tests.makers import make_customer
+from tests.makers.billing import (
+    ARCH,
+    BUMPER,
+    DOOR,
+    QUARTER,
+    add_quote,
+    make_agreed_job,
+    make_job,
+    name_payer,
+    prove,
+    set_tax,
+)
+
+
+def shares(session: Session, invoice: Invoice) -> list[int]:
+    rows = session.scalars(select(InvoicePayer).where(InvoicePayer.invoice_id == invoice.id).order_by(InvoicePayer.id))
+    return [row.share_minor for row in rows]
+
+
+def test_the_invoice_holds_what_was_taken_and_the_extra_and_lists_what_was_left(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    invoice = get_invoice(session, issue_invoice(session, owner, now, make_agreed_job(session, now).id).id)
+    assert (invoice.net_minor, invoice.tax_minor, invoice.gross_minor) == (80300, 2316, 82616)
+    assert [(tax.basis_minor, tax.tax_minor) for tax in invoice.taxes] == [(51350, 0), (28950, 2316)]
+    frozen = json.loads(invoice.frozen)
+    assert frozen["not_done"] == ["3 · Rear bumper corner, scuff to the plastic"]
+    assert [group["title"] for group in frozen["groups"]][-1] == "Extra · Behind the wheel arch"
+    assert "by text message" in frozen["groups"][-1]["below"]
+    prove(session)
+
+
+def test_the_excess_comes_off_the_sum_with_tax_and_the_insurer_pays_the_rest(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job = make_agreed_job(session, now)
+    insurer = make_customer(session, "Meadow Insurance", "", kind="insurer", pays_within_days=30)
+    assert job.customer_id is not None
+    from shopbook.models.customers import Customer
+
+    name_payer(session, job, session.get_one(Customer, job.customer_id), "excess", 25000)
+    name_payer(session, job, insurer, "rest", reference="claim 77-20418")
+    invoice = issue_invoice(session, owner, now, job.id)
+    assert shares(session, invoice) == [25000, 57616]
+    assert json.loads(invoice.frozen)["payers"][1]["name"] == "Meadow Insurance, claim 77-20418"
+    assert invoice.customer_id == job.customer_id
+    prove(session)
+
+
+def test_a_registered_owner_pays_the_excess_and_all_the_tax(session: Session, owner: Actor, now: datetime) -> None:
+    """HMRC VIT13500: the repair is supplied to the owner, who deducts the tax; the insurer pays net less excess."""
+    set_tax(session, "vat", "VAT", 20000, '["labour", "materials"]', date(2026, 1, 1), now)
+    person = make_customer(session, "Rowan Builders", is_tax_registered=True)
+    insurer = make_customer(session, "Meadow Insurance", "", kind="insurer")
+    job = make_job(session, now, person)
+    add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 100000)])], code="vat")
+    name_payer(session, job, person, "excess_and_tax", 10000)
+    name_payer(session, job, insurer, "rest")
+    assert shares(session, issue_invoice(session, owner, now, job.id)) == [30000, 90000]
+
+
+def test_a_second_invoice_of_a_job_is_refused_until_the_first_is_credited(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job = make_agreed_job(session, now)
+    first = issue_invoice(session, owner, now, job.id)
+    with pytest.raises(Conflict, match="written for this job already"):
+        issue_invoice(session, owner, now, job.id)
+    credit_invoice(session, owner, now, first.id, reason="wrong address")
+    second = issue_invoice(session, owner, now, job.id)
+    assert (first.number, second.number) == (1, 2)
+    prove(session)
+
+
+def test_nothing_is_invoiced_without_a_yes(session: Session, owner: Actor, now: datetime) -> None:
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [QUARTER], has_yes=False)
+    with pytest.raises(RuleBroken, match="keep the yes first"):
+        issue_invoice(session, owner, now, job.id)
+    assert session.get(NumberCounter, ("invoice", 0)) is None
+
+
+def test_an_extra_without_a_yes_stays_off_the_invoice(session: Session, owner: Actor, now: datetime) -> None:
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [QUARTER])
+    add_quote(session, job, now, [ARCH], kind="extra", has_yes=False)
+    assert issue_invoice(session, owner, now, job.id).net_minor == 62300
+
+
+def test_the_tax_is_that_of_the_day_of_supply(session: Session, owner: Actor, now: datetime) -> None:
+    set_tax(session, "sales", "Sales tax", 10000, '["materials"]', date(2026, 11, 5), now)
+    job = make_agreed_job(session, now)
+    early = issue_invoice(session, owner, now, job.id, supply_on=date(2026, 11, 4))
+    assert early.tax_minor == 2316
+    credit_invoice(session, owner, now, early.id, reason="finished a day later")
+    assert issue_invoice(session, owner, now, job.id, supply_on=date(2026, 11, 5)).tax_minor == 2895
+
+
+def test_guessed_rates_of_tax_must_be_confirmed_first(session: Session, owner: Actor, now: datetime) -> None:
+    session.add(
+        TaxRate(
+            code="sales",
+            name="Sales tax",
+            rate_thousandths=8000,
+            line_kinds='["materials"]',
+            is_confirmed=False,
+            from_on=date(2026, 1, 2),
+            at=now,
+        )
+    )
+    with pytest.raises(RuleBroken, match="confirm them first"):
+        issue_invoice(session, owner, now, make_agreed_job(session, now).id)
+
+
+@pytest.mark.parametrize(("day", "sentence"), [(date(2026, 11, 6), "today or earlier"), (date(2026, 10, 1), "opened")])
+def test_a_day_of_supply_that_cannot_be_is_refused(
+    session: Session, owner: Actor, now: datetime, day: date, sentence: str
+) -> None:
+    with pytest.raises(RuleBroken, match=sentence):
+        issue_invoice(session, owner, now, make_agreed_job(session, now).id, supply_on=day)
+
+
+def test_a_day_of_supply_in_a_closed_month_is_refused(session: Session, owner: Actor, now: datetime) -> None:
+    job = make_agreed_job(session, now)
+    session.add(MonthClose(month="2026-11", through_on=date(2026, 11, 3), figures="{}", at=now))
+    session.flush()
+    with pytest.raises(RuleBroken, match="closed through"):
+        issue_invoice(session, owner, now, job.id, supply_on=date(2026, 11, 3))
+
+
+def test_a_whole_discount_is_spread_over_the_kinds_of_tax(session: Session, owner: Actor, now: datetime) -> None:
+    job = make_job(session, now)
+    lines = [("labour", "Work", 60000), ("materials", "Materials", 40000)]
+    add_quote(session, job, job.opened_at, [("car", "Repair", lines)], discount_minor=10000)
+    invoice = get_invoice(session, issue_invoice(session, owner, now, job.id).id)
+    assert {tax.code: tax.basis_minor for tax in invoice.taxes} == {"none": 54000, "sales": 36000}
+    assert invoice.gross_minor == 90000 + 2880
+    prove(session)
+
+
+def test_a_price_with_its_tax_inside_comes_out_to_the_cent(session: Session, owner: Actor, now: datetime) -> None:
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [("car", "Repair", [("materials", "All in", 9999)])], has_tax_inside=True)
+    add_quote(session, job, now, [("car", "More", [("materials", "More", 1000)])], kind="extra")
+    invoice = issue_invoice(session, owner, now, job.id)
+    assert invoice.gross_minor == 9999 + 1080
+    prove(session)
+
+
+def test_a_taxed_deposit_has_its_own_number_and_is_taken_off_with_its_tax(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    set_tax(session, "vat", "VAT", 20000, '["labour", "materials"]', date(2026, 1, 1), now)
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 100000)])], code="vat")
+    take_deposit(session, owner, now, job.id, amount_minor=30000, means="card", treatment="taxed")
+    final = issue_invoice(session, owner, now, job.id)
+    deposit = session.scalars(select(Invoice).where(Invoice.kind == "deposit")).one()
+    assert (deposit.number, deposit.net_minor, deposit.tax_minor) == (1, 25000, 5000)
+    assert (final.number, final.net_minor, final.tax_minor, final.gross_minor) == (2, 75000, 15000, 90000)
+    with pytest.raises(RuleBroken, match="taken off invoice 2"):
+        credit_invoice(session, owner, now, deposit.id, reason="slip")
+    prove(session)
+
+
+def test_a_deposit_taxed_beyond_the_work_is_credited_and_its_money_used(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    """In the end the owner left most of the labour that it was taken for."""
+    set_tax(session, "vat", "VAT", 20000, '["labour"]', date(2026, 1, 1), now)
+    set_tax(session, "low", "VAT, reduced", 5000, '["materials"]', date(2026, 1, 1), now)
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 100000)])], code="vat")
+    take_deposit(session, owner, now, job.id, amount_minor=60000, means="card", treatment="taxed")
+    add_quote(session, job, now, [("car", "Repair", [("labour", "Less of it", 40000)])], code="vat")
+    add_quote(session, job, now, [("car", "Colour", [("materials", "Colour", 20000)])], kind="extra", code="low")
+    final = issue_invoice(session, owner, now, job.id)
+    deposit = session.scalars(select(Invoice).where(Invoice.kind == "deposit")).one()
+    assert [credit.gross_minor for credit in list_credits(session, deposit.id)] == [-12000]
+    assert final.gross_minor == 21000
+    assert payer_standings(session, [final.id])[final.id][0].owed_minor == 9000
+    prove(session)
+
+
+def test_a_held_deposit_pays_its_part_when_the_invoice_is_written(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job = make_agreed_job(session, now)
+    take_deposit(session, owner, now, job.id, amount_minor=10000, means="card")
+    invoice = issue_invoice(session, owner, now, job.id)
+    assert invoice.gross_minor == 82616
+    assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 72616
+    assert any("receipt 1; no tax was due on it" in note for note in json.loads(invoice.frozen)["notes"])
+    prove(session)
+
+
+def test_a_security_pays_nothing_until_it_is_let_be_a_payment(session: Session, owner: Actor, now: datetime) -> None:
+    from shopbook.services.money.payments import keep_security
+
+    job = make_agreed_job(session, now)
+    security = take_deposit(session, owner, now, job.id, amount_minor=10000, means="card", treatment="security")
+    invoice = issue_invoice(session, owner, now, job.id)
+    assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 82616
+    keep_security(session, owner, now, security.id)
+    assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 72616
+    prove(session)
+
+
+def test_a_deposit_over_the_agreed_sum_or_without_a_price_is_refused(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job = make_agreed_job(session, now)
+    take_deposit(session, owner, now, job.id, amount_minor=80000, means="card")
+    with pytest.raises(RuleBroken, match="more than the agreed sum"):
+        take_deposit(session, owner, now, job.id, amount_minor=2617, means="card")
+    with pytest.raises(RuleBroken, match="Price the work first"):
+        take_deposit(session, owner, now, make_job(session, now).id, amount_minor=1, means="card")
+
+
+def test_credits_by_line_and_by_sum_mirror_the_invoice_to_the_cent(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job = make_agreed_job(session, now)
+    invoice = issue_invoice(session, owner, now, job.id)
+    credit_invoice(session, owner, now, invoice.id, reason="lamp not refitted", places=[0])
+    credit_invoice(session, owner, now, invoice.id, reason="goodwill", amount_minor=3333)
+    credit_invoice(session, owner, now, invoice.id, reason="all of it")
+    credits = list_credits(session, invoice.id)
+    assert [credit.number for credit in credits] == [1, 2, 3]
+    assert sum(credit.net_minor for credit in credits) == -invoice.net_minor
+    assert sum(credit.tax_minor for credit in credits) == -invoice.tax_minor
+    with pytest.raises(RuleBroken, match="credited in full"):
+        credit_invoice(session, owner, now, invoice.id, reason="once more")
+    prove(session)
+
+
+def test_a_credit_frees_money_that_is_too_much_and_it_stays_on_account(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    from shopbook.queries.money.payments import free_of
+
+    job = make_agreed_job(session, now)
+    invoice = issue_invoice(session, owner, now, job.id)
+    payment = take_payment(session, owner, now, job_id=job.id, amount_minor=82616, means="card")
+    credit_invoice(session, owner, now, invoice.id, reason="goodwill", amount_minor=2616)
+    assert free_of(session, payment.id) == 2616
+    assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 0
+    prove(session)
+
+
+def test_an_estimate_is_billed_by_its_hours_and_held_beyond_its_sum(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
+
+    job = make_job(session, now)
+    lines = [("labour", "Body work", 65000)]
+    add_quote(session, job, job.opened_at, [("car", "Repair", lines)], is_estimate=True, up_to_minor=70000)
+    work, day = agreed_work(session, [job.id])[job.id], billing_day(session, date(2026, 11, 5))
+    for minutes, billed, held in ((540, 58500, 0), (600, 65000, 0), (630, 68250, 0), (900, 70000, 27500)):
+        from dataclasses import replace
+
+        found = bill_agreed(session, replace(work, done_minutes={"body": minutes}), day)
+        assert (found.bill.gross_minor, found.beyond.held_minor) == (billed, held)
+
+
+def test_a_part_nobody_quoted_is_held_and_named(session: Session, owner: Actor, now: datetime) -> None:
+    from shopbook.models.jobs import JobPart
+    from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
+
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [DOOR])
+    session.add(
+        JobPart(
+            job_id=job.id,
+            kind="part",
+            name="Wing liner",
+            source="new",
+            quote_group_key="",
+            cost_minor=3200,
+            price_minor=4000,
+            is_touched=True,
+        )
+    )
+    session.flush()
+    found = bill_agreed(session, agreed_work(session, [job.id])[job.id], billing_day(session, date(2026, 11, 5)))
+    assert found.held == (("Wing liner", 4000),)
+    assert found.bill.net_minor == 14000
+
+
+def test_issued_papers_cannot_be_changed(session: Session, owner: Actor, now: datetime) -> None:
+    invoice = issue_invoice(session, owner, now, make_agreed_job(session, now).id)
+    invoice.gross_minor += 1
+    invoice.net_minor += 1
+    with pytest.raises(DatabaseError, match="append-only"):
+        session.flush()
+
+
+def test_numbers_go_on_where_the_old_ones_ended(session: Session, owner: Actor, now: datetime) -> None:
+    from shopbook.services.money.first_invoice import prepare_first_invoice
+
+    prepare_first_invoice(session, owner, now, last_number=2317, tax_number="12-3456789")
+    invoice = issue_invoice(session, owner, now, make_agreed_job(session, now).id)
+    assert invoice.number == 2318
+    assert "12-3456789" in invoice.frozen
+    with pytest.raises(RuleBroken, match="2318 has been given"):
+        prepare_first_invoice(session, owner, now, last_number=2000, tax_number="")
+
+
+def test_a_shop_whose_state_certifies_invoices_marks_its_papers(session: Session, owner: Actor, now: datetime) -> None:
+    from shopbook.queries.shop.book import get_book
+
+    get_book(session).is_tax_invoice = False
+    invoice = issue_invoice(session, owner, now, make_agreed_job(session, now).id)
+    assert json.loads(invoice.frozen)["is_tax_invoice"] is False
+
+
+def test_lines_of_one_payer_go_to_that_payer(session: Session, owner: Actor, now: datetime) -> None:
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [DOOR, BUMPER])
+    other = make_customer(session, "Harlow Road Cars", "")
+    from shopbook.models.customers import Customer
+
+    name_payer(session, job, other, "lines", group_keys="rear_bumper")
+    name_payer(session, job, session.get_one(Customer, job.customer_id or 0), "rest")
+    assert shares(session, issue_invoice(session, owner, now, job.id)) == [21000, 14496]
