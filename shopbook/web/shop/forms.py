@@ -141,6 +141,17 @@ class PersonForm(RevisedForm):
     pin = pin_field("New PIN", Optional(), _GOOD_PIN)
     is_active = BooleanField("Works here", default=True)
 
+    def person(self) -> dict[str, Any]:
+        """What was typed of the person, without cost and what to sign in with."""
+        return {
+            "revision": self.revision.data or 0,
+            "name": self.name.data or "",
+            "roles": [Role(role) for role in self.roles.data or ()],
+            "skills": self.skills.data or (),
+            "weekly_minutes": self.weekly_minutes.data or 0,
+            "is_active": bool(self.is_active.data),
+        }
+
     def validate_roles(self, field: ManyField) -> None:
         """One role at least."""
         if not field.data:

@@ -66,21 +66,10 @@ def person(person_id: int) -> Response | str | tuple[str, int]:
         hashes.pop("password", None)
 
     def act(session: Session, actor: Actor, now: datetime) -> Done:
-        changed = change_person(
-            session,
-            actor,
-            now,
-            person_id,
-            revision=form.revision.data or 0,
-            name=form.name.data or "",
-            roles=[Role(role) for role in form.roles.data or ()],
-            skills=form.skills.data or (),
-            weekly_minutes=form.weekly_minutes.data or 0,
-            is_active=bool(form.is_active.data),
-        )
+        change_person(session, actor, now, person_id, **form.person())
         _set_secrets(session, actor, now, person_id, hashes)
         _set_cost(session, actor, now, form, person_id)
-        return Done(url_for("shop.people"), f"{changed.name} is changed.")
+        return Done(url_for("shop.people"), f"{form.name.data} is changed.")
 
     return act_by_form(form, "shop/person.html", act, known=known, is_me=is_me)
 

@@ -29,8 +29,7 @@ def start() -> Response | str | tuple[str, int]:
         form.code.data = request.args.get("code", "")
     if not _is_the_code(form.code.data or ""):
         return render_template("shop/no_code.html"), 403
-    is_good = request.method == "POST" and form.validate()
-    password_hash = hash_password(form.password.data or "") if is_good else ""
+    password_hash = hash_password(form.password.data or "") if request.method == "POST" and form.validate() else ""
     owner_ids: list[int] = []
 
     def act(session: Session, actor: Actor, now: datetime) -> Done:
