@@ -158,6 +158,14 @@ def make_file(story: Sequence[Flowable], *, title: str, shop: str, paper_size: s
     return out.getvalue()
 
 
+def draw_words(canvas: Any, left: float, bottom: float, text: str, size: float = 8) -> None:
+    """Small soft words beside or under a drawing; letters the type lacks become a dot."""
+    _font()
+    canvas.setFont("Paper", size)
+    canvas.setFillColor(SOFT)
+    canvas.drawString(left, bottom, _plain(text))
+
+
 def _plain(text: str) -> str:
     missing = set(list_missing(text))
     return "".join(MISSING if letter in missing else letter for letter in text)

@@ -1,0 +1,218 @@
+"""The quote on paper: what is wrong, what is done to which panel, the price, how long, what is not in it, the yes."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from io import BytesIO
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, Image, KeepTogether, Table, TableStyle
+
+from shopbook.documents.page import (
+    MISSING_NOTE,
+    caution,
+    gap,
+    list_missing,
+    make_file,
+    side_by_side,
+    table,
+    titled,
+    words,
+)
+from shopbook.documents.signs import CoatsSign, SignatureSign
+
+PICTURE_WIDTH = 34 * mm
+STATE_WORDS = {"taken": "[x] taken", "left": "[–] left", "open": "[  ]"}
+
+
+@dataclass(frozen=True, slots=True)
+class CoatsShown:
+    """The coats on one panel as they will be: what is there, and what the work lays on it."""
+
+    panel: str
+    on: tuple[str, ...]
+    due: tuple[str, ...]
+    hex: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class QuotedPart:
+    """One part to take or leave; `aside` says that another way of doing it excludes it. Prices are finished words."""
+
+    number: int
+    title: str
+    below: str
+    price: str
+    state: str = "open"
+    aside: str = ""
+    panels: tuple[str, ...] = ()
+    coats: tuple[CoatsShown, ...] = ()
+    pictures: tuple[bytes, ...] = ()
+    picture_count: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class YesBox:
+    """One yes in its box; without `by` it is a line to sign on."""
+
+    who: str
+    sentence: str
+    by: str = ""
+    path: str = ""
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class QuotePaper:
+    """All that stands on a quote, in finished words."""
+
+    kind: str
+    number: str
+    shop: str
+    shop_lines: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
+    to: str
+    to_lines: tuple[str, ...]
+    car: str
+    car_lines: tuple[str, ...]
+    hex: str
+    wrong: str
+    intro: str
+    sign: str
+    parts: tuple[QuotedPart, ...]
+    sum_title: str
+    tax_word: str
+    tax_rows: tuple[tuple[str, str, str], ...]
+    tax_last: tuple[str, str, str]
+    gross: str
+    gross_word: str
+    payers: tuple[tuple[str, str], ...]
+    terms: tuple[str, ...]
+    not_included: tuple[str, ...]
+    seen: tuple[str, ...]
+    cautions: tuple[str, ...]
+    closing: tuple[str, ...]
+    yes: tuple[YesBox, ...]
+    is_draft: bool
+    paper_size: str = "letter"
+
+
+def make_quote_file(paper: QuotePaper) -> bytes:
+    """The PDF of a quote; the same data gives the same bytes."""
+    story: list[Flowable] = [*_head(paper), *_parts(paper), *_money(paper), *_lists(paper), _yes(paper)]
+    closing = [words(line, "small") for line in paper.closing]
+    if list_missing(*_all_words(paper)):
+        closing.append(words(MISSING_NOTE, "small"))
+    return make_file(
+        [*story, gap(), *closing],
+        title=f"{paper.kind} {paper.number}",
+        shop=paper.shop,
+        paper_size=paper.paper_size,
+        footer=f"{paper.kind} {paper.number} · {paper.shop}",
+    )
+
+
+def _head(paper: QuotePaper) -> list[Flowable]:
+    shop = [words(paper.shop, "heading"), *(words(line, "small") for line in paper.shop_lines)]
+    facts = [words(f"{paper.kind} {paper.number}", "title")]
+    facts += [words(f"{word}: {value}") for word, value in paper.facts]
+    to = [words("To", "small"), words(paper.to, "bold"), *(words(line) for line in paper.to_lines)]
+    car = [words("Car", "small"), words(paper.car, "bold"), *(words(line) for line in paper.car_lines)]
+    head: list[Flowable] = [side_by_side(shop, facts, "55%"), gap(8), side_by_side(to, car, "55%"), gap(4)]
+    if paper.is_draft:
+        head.insert(0, caution("DRAFT. This has not been given to anybody: prices and words may still change."))
+    head.append(words("What we found, and what it costs", "heading"))
+    if paper.wrong:
+        head.append(words(paper.wrong))
+    head.append(words(paper.intro, "small"))
+    return head
+
+
+def _parts(paper: QuotePaper) -> list[Flowable]:
+    rows: list[list[Flowable | str]] = []
+    for part in paper.parts:
+        below = " ".join(said for said in (part.below, part.aside) if said)
+        cell: list[Flowable] = [titled(f"{part.number} · {part.title}", below)]
+        beside = _beside(part)
+        cell += [gap(2), beside] if beside else []
+        rows.append([STATE_WORDS[part.state], _column(cell), part.price])
+    return [table(("Your choice", "Work", f"Price, {paper.sign}"), rows, ["13%", None, "15%"], figures=(2,)), gap(6)]
+
+
+def _column(cells: Sequence[Flowable]) -> Flowable:
+    made = Table([[cell] for cell in cells], colWidths=["100%"])
+    made.setStyle(TableStyle([("LEFTPADDING", (0, 0), (-1, -1), 0), ("TOPPADDING", (0, 0), (-1, -1), 0)]))
+    return made
+
+
+def _beside(part: QuotedPart) -> Flowable | None:
+    """Pictures and the coats of a part in one row, as many as there is room for."""
+    cells: list[list[Flowable]] = [[_picture(picture)] for picture in part.pictures[:2]]
+    cells += [
+        [words(f"{shown.panel}: coats", "small"), CoatsSign(shown.on, shown.due, shown.hex)]
+        for shown in part.coats[: 3 - len(cells)]
+    ]
+    if not cells:
+        return None
+    widths = [PICTURE_WIDTH + 6] * min(len(part.pictures), 2)
+    widths += [128.0] * (len(cells) - len(widths))
+    made = Table([cells], colWidths=widths, hAlign="LEFT")
+    made.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)]))
+    return made
+
+
+def _picture(content: bytes) -> Image:
+    image = Image(BytesIO(content))
+    ratio = image.imageHeight / image.imageWidth
+    image.drawWidth, image.drawHeight = PICTURE_WIDTH, min(PICTURE_WIDTH * ratio, 34 * mm)
+    if PICTURE_WIDTH * ratio > 34 * mm:
+        image.drawWidth = 34 * mm / ratio
+    return image
+
+
+def _money(paper: QuotePaper) -> list[Flowable]:
+    tax = table(
+        (paper.sum_title, "Before tax", paper.tax_word),
+        [*paper.tax_rows, paper.tax_last],
+        ["50%", "25%", "25%"],
+        figures=(1, 2),
+        has_total=True,
+    )
+    total = words(f"{paper.gross_word}: {paper.sign}{paper.gross}", "bold")
+    payers: list[Flowable] = [table(("Who pays what", "With tax"), list(paper.payers), ["70%", "30%"], figures=(1,))]
+    return [
+        side_by_side([tax, gap(3), total], payers if paper.payers else []),
+        gap(4),
+        *(words(line) for line in paper.terms),
+    ]
+
+
+def _lists(paper: QuotePaper) -> list[Flowable]:
+    made: list[Flowable] = []
+    for heading, lines in (("Not included", paper.not_included), ("Seen, and left as it is", paper.seen)):
+        if lines:
+            made.append(KeepTogether([words(heading, "heading"), *(words(line) for line in lines)]))
+    return made + [part for line in paper.cautions for part in (gap(4), caution(line))]
+
+
+def _yes(paper: QuotePaper) -> Flowable:
+    boxes = [_box(box) for box in paper.yes]
+    rows = side_by_side([boxes[0]], [boxes[1]] if len(boxes) > 1 else [])
+    return KeepTogether([words("Yes", "heading"), rows])
+
+
+def _box(box: YesBox) -> Table:
+    inside: list[Flowable] = [words(f"{box.who}: {box.sentence}")]
+    if box.path or not box.by:
+        inside.append(SignatureSign(box.path, "" if box.path else "name, day, signature"))
+    if box.by:
+        inside.append(words(box.by, "small"))
+    made = Table([[each] for each in inside], colWidths=["100%"])
+    made.setStyle(TableStyle([("BOX", (0, 0), (-1, -1), 0.6, "#8b929a"), ("LEFTPADDING", (0, 0), (-1, -1), 8)]))
+    return made
+
+
+def _all_words(paper: QuotePaper) -> list[str]:
+    said = [paper.shop, paper.to, paper.car, paper.wrong, *paper.shop_lines, *paper.to_lines, *paper.car_lines]
+    said += [text for part in paper.parts for text in (part.title, part.below)]
+    said += [payer for payer, _ in paper.payers]
+    return [*said, *paper.terms, *paper.not_included, *paper.seen, *paper.closing, *(box.by for box in paper.yes)]

@@ -1,0 +1,92 @@
+"""The program's signs on paper: the coats on a panel, and a signature as it was drawn."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from reportlab.lib.colors import Color, HexColor
+from reportlab.platypus import Flowable
+
+from shopbook.documents.page import INK, RULE, SOFT, draw_words
+from shopbook.trade.signatures import HEIGHT, WIDTH, read_strokes
+
+_FILLS = {
+    "metal": "#9aa3ab",
+    "plastic": "#6d6a75",
+    "old": "#c9bfae",
+    "filler": "#d7b98c",
+    "primer": "#b9bdc2",
+    "base": "#ffffff",
+    "clear": "#e8f0f5",
+}
+_WORDS = {"old": "old paint"}
+
+
+class CoatsSign(Flowable):
+    """The coats on one panel, bottom to top: what is there is solid, what comes is dashed; names stand beside."""
+
+    def __init__(self, on: Sequence[str], due: Sequence[str], colour: str = "") -> None:
+        super().__init__()
+        self.on, self.due, self.colour = list(on), list(due), colour
+        self.width, self.step = 118.0, 9.0
+        self.height = self.step * (len(self.on) + len(self.due)) + 3
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        for place, name in enumerate([*self.on, *self.due]):
+            is_on = place < len(self.on)
+            self._bar(name, 1 + place * self.step, is_on)
+
+    def _bar(self, name: str, bottom: float, is_on: bool) -> None:
+        canvas: Any = self.canv
+        canvas.saveState()
+        canvas.setStrokeColor(INK if is_on else SOFT)
+        canvas.setLineWidth(0.6)
+        if is_on:
+            canvas.setFillColor(self._fill(name))
+        else:
+            canvas.setDash(2, 2)
+        canvas.rect(0.5, bottom, 50, self.step - 2.5, stroke=1, fill=int(is_on))
+        canvas.restoreState()
+        said = _WORDS.get(name, name)
+        draw_words(canvas, 56, bottom + 1, said if is_on else f"{said}, to come", 7)
+
+    def _fill(self, name: str) -> Color:
+        return HexColor(self.colour if name == "base" and self.colour else _FILLS.get(name, "#ffffff"))
+
+
+class SignatureSign(Flowable):
+    """A signature on its line; without a path the line alone, for a pen."""
+
+    def __init__(self, path: str = "", below: str = "", width: float = 190.0) -> None:
+        super().__init__()
+        self.path, self.below, self.width = path, below, width
+        self.scale = width / WIDTH
+        self.height = HEIGHT * self.scale * (1.0 if path else 0.72)
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        canvas: Any = self.canv
+        line = (HEIGHT - 84) * self.scale
+        canvas.setStrokeColor(RULE)
+        canvas.setLineWidth(0.8)
+        canvas.line(20 * self.scale, line, (WIDTH - 20) * self.scale, line)
+        draw_words(canvas, 20 * self.scale, line - 9, self.below, 7)
+        if not self.path:
+            return
+        canvas.setStrokeColor(INK)
+        canvas.setLineWidth(1.4)
+        canvas.setLineCap(1)
+        canvas.setLineJoin(1)
+        for stroke in read_strokes(self.path):
+            drawn = canvas.beginPath()
+            drawn.moveTo(*self._at(stroke[0]))
+            for point in stroke[1:] or stroke:
+                drawn.lineTo(*self._at(point))
+            canvas.drawPath(drawn)
+
+    def _at(self, point: tuple[int, int]) -> tuple[float, float]:
+        return point[0] * self.scale, (HEIGHT - point[1]) * self.scale

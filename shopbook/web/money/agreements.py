@@ -1,0 +1,148 @@
+"""The two kinds of yes are kept: the owner's to the work, the payer's to an amount; and their place on a job's page."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shopbook.outside.pictures import keep_picture
+from shopbook.queries.customers import list_payers
+from shopbook.queries.money.agreements import agreed_sum, at_risk, has_other_payer, list_agreements
+from shopbook.queries.money.payers import payers_of
+from shopbook.queries.money.quotes import list_quotes
+from shopbook.services.jobs.pictures import record_picture
+from shopbook.services.money.agreements import agree_quote
+from shopbook.trade.agreeing import Means, Party
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.pictures import KeptPicture, PicturePurpose
+from shopbook.web.money.blueprint import blueprint, job_url, shop_config
+from shopbook.web.money.forms import PayerYesForm, YesForm
+from shopbook.web.money.quote_known import Known, read_quote
+from shopbook.web.money.quote_view import quote_paper
+from shopbook.web.money.yes_rows import yes_rows
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.guards import needs
+from shopbook.web.parts.sections import Where, job_section
+
+
+@blueprint.route("/quotes/<int:quote_id>/yes", methods=["GET", "POST"])
+@needs("money", "change")
+def yes(quote_id: int) -> Any:
+    known = read_quote(reader(), quote_id)
+    form = YesForm(data=_usual(known))
+    form.groups.choices = choices({str(group.id): group.title for group in known.quote.groups})
+    picture = _sent_picture(form.picture)
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        agree_quote(
+            session,
+            actor,
+            moment,
+            quote_id,
+            party=Party.OWNER,
+            taken_group_ids=[int(each) for each in form.groups.data or [] if each.isdigit()],
+            means=_means(form),
+            signature=form.signature.data or "" if form.means.data == Means.SIGNED else "",
+            **_said(session, actor, moment, known, form, picture),
+        )
+        return Done(job_url(known.job.number), "The owner’s yes is kept.")
+
+    return act_by_form(
+        form, "money/yes.html", keep, known=known, quote=known.quote, job=known.job, paper=quote_paper(known)
+    )
+
+
+def _usual(known: Known) -> dict[str, Any]:
+    taken = known.taken or {group.id for group in known.quote.groups if not group.choice}
+    return {
+        "revision": known.quote.revision,
+        "groups": [str(group_id) for group_id in taken],
+        "said_by": known.job.customer.name if known.job.customer else "",
+    }
+
+
+def _means(form: YesForm) -> str:
+    """Nothing drawn but a name typed where a signature was meant: the name is what there is."""
+    if form.means.data == Means.SIGNED and not (form.signature.data or "").strip():
+        return Means.TYPED
+    return str(form.means.data)
+
+
+@blueprint.route("/quotes/<int:quote_id>/payer-yes", methods=["GET", "POST"])
+@needs("money", "change")
+def payer_yes(quote_id: int) -> Any:
+    known = read_quote(reader(), quote_id)
+    people = _other_payers(known)
+    form = PayerYesForm(data={"revision": known.quote.revision, "amount": known.sum.taken.gross_minor})
+    form.customer.choices = choices(people)
+    picture = _sent_picture(form.picture)
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        who = str(form.customer.data or "")
+        agree_quote(
+            session,
+            actor,
+            moment,
+            quote_id,
+            party=Party.PAYER,
+            taken_group_ids=known.taken or (),
+            means=str(form.means.data),
+            amount_minor=form.amount.data,
+            customer_id=int(who) if who.isdigit() and who in people else None,
+            **_said(session, actor, moment, known, form, picture),
+        )
+        return Done(job_url(known.job.number), "The payer’s yes is kept.")
+
+    return act_by_form(form, "money/payer_yes.html", keep, known=known, quote=known.quote, job=known.job)
+
+
+def _other_payers(known: Known) -> dict[str, str]:
+    """Those named for the job; without any, whoever pays for other people's cars."""
+    named = [payer.customer for payer in payers_of(reader(), known.job) if payer.customer]
+    others = [one for one in named if one.id != known.job.customer_id] or list_payers(reader())
+    return {str(one.id): one.name or one.phone for one in others} | {"": "somebody else, as named below"}
+
+
+def _said(
+    session: Session, actor: Actor, moment: datetime, known: Known, form: Any, picture: KeptPicture | None
+) -> dict[str, Any]:
+    """What both kinds of yes have: who, in which words, what proves it."""
+    kept = None
+    if picture is not None:
+        kept = record_picture(session, actor, moment, known.job.id, picture, purpose=PicturePurpose.MESSAGE)
+    return {
+        "said_by": (form.said_by.data or "").strip(),
+        "words": form.words.data or "",
+        "picture_id": kept.id if kept else None,
+        "still_holds": bool(form.still_holds.data),
+        "revision": form.revision.data,
+    }
+
+
+def _sent_picture(field: Any) -> KeptPicture | None:
+    """The picture that came with the form, kept on the disk before anything is recorded; a fault goes to its field."""
+    sent = field.data
+    if not getattr(sent, "filename", ""):
+        return None
+    try:
+        return keep_picture(sent.stream, shop_config().pictures_folder)
+    except RuleBroken as broken:
+        field.process_errors = [broken.sentence]
+        return None
+
+
+@job_section("money/_yes_section.html", Where.SIDE, order=10, anchor="yes", title="Yes")
+def yes_section(session: Session, job: Any) -> Mapping[str, Any] | None:
+    """The quotes of a job and who has said yes to them."""
+    quotes = list_quotes(session, job.id)
+    rows = yes_rows(quotes, list_agreements(session, job.id), wants_payer=has_other_payer(session, job.id))
+    return {
+        "quotes": quotes,
+        "rows": rows,
+        "risk_minor": at_risk(session, job.id),
+        "agreed": agreed_sum(session, job.id),
+        "job": job,
+    }

@@ -1,0 +1,50 @@
+"""Work found later is reported, by the desk or from the floor, and becomes an extra with a yes of its own."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import g, url_for
+from sqlalchemy.orm import Session
+
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.jobs.plans import list_stages
+from shopbook.services.money.quotes import draft_extra
+from shopbook.trade.permissions import Actor
+from shopbook.trade.purposes import StagePurpose
+from shopbook.web.money.blueprint import blueprint, job_url
+from shopbook.web.money.forms import ExtraForm
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.guards import needs
+
+
+@blueprint.route("/jobs/<int:number>/extra", methods=["GET", "POST"])
+@needs("jobs", "look")
+def extra(number: int) -> Any:
+    """The floor says what was found and how long it takes; only the desk sees and types a price."""
+    job = get_job(reader(), number)
+    form = ExtraForm()
+    open_stages = [
+        stage
+        for stage in list_stages(reader(), job.id)
+        if stage.agreed_at is None and stage.purpose in {StagePurpose.PLAN, StagePurpose.EXTRA}
+    ]
+    form.stages.choices = choices({str(stage.id): stage.name for stage in open_stages})
+    sees_prices: bool = g.actor.may("money", "change")
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        made = draft_extra(session, actor, moment, job.id, **_found(form, with_price=sees_prices))
+        there = url_for("money.quote", quote_id=made.id) if sees_prices else job_url(number)
+        return Done(there, "Kept. It waits for its price and a yes before it is done.")
+
+    return act_by_form(form, "money/extra.html", keep, job=job, sees_prices=sees_prices, job_url=job_url(number))
+
+
+def _found(form: ExtraForm, *, with_price: bool) -> dict[str, Any]:
+    return {
+        "title": form.title.data or "",
+        "below": (form.below.data or "").strip(),
+        "price_minor": form.price.data if with_price else None,
+        "minutes": {"body": form.body.data or 0, "paint": form.paint.data or 0},
+        "stage_ids": [int(each) for each in form.stages.data or [] if each.isdigit()],
+    }

@@ -1,0 +1,162 @@
+"""The forms about quotes, yeses, extras and payers."""
+
+from wtforms import (
+    BooleanField,
+    FieldList,
+    FileField,
+    Form,
+    FormField,
+    HiddenField,
+    RadioField,
+    SelectField,
+    SelectMultipleField,
+    StringField,
+    TextAreaField,
+)
+from wtforms.validators import InputRequired, Length, Optional
+from wtforms.widgets import CheckboxInput, ListWidget
+
+from shopbook.trade.agreeing import MEANS_WORDS, Means
+from shopbook.trade.payers import PayRule
+from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed
+from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, RevisedForm, choices
+
+LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
+WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
+LINE_KIND_WORDS = {
+    "labour": "Hours",
+    "materials": "Materials",
+    "part": "Part",
+    "colour": "Colour for the car",
+    "sublet": "Work outside",
+    "fee": "Fee",
+}
+RULE_WORDS = {
+    PayRule.REST: "the rest",
+    PayRule.EXCESS: "the first of it (excess)",
+    PayRule.EXCESS_AND_TAX: "the excess and all the tax",
+    PayRule.FIXED: "a fixed sum",
+    PayRule.LINES: "chosen parts",
+}
+
+
+class TickField(SelectMultipleField):
+    """Several things to tick; `data` is a list of what was ticked."""
+
+    widget = ListWidget(prefix_label=False)
+    option_widget = CheckboxInput()
+
+
+class LineFields(Form):
+    """One line of a group."""
+
+    id = HiddenField()
+    kind = SelectField("For", choices=choices(LINE_KIND_WORDS), default="part")
+    words = StringField("Words", [LINE])
+    amount = AmountField("Amount")
+    is_out = BooleanField("Take off")
+
+
+class GroupFields(Form):
+    """One group of a quote with its lines; the last line is empty, for a new one."""
+
+    id = HiddenField()
+    title = StringField("Part", [LINE])
+    below = TextAreaField("What is done, for the customer", [WORDS])
+    price = AmountField("Price by hand")
+    lines = FieldList(FormField(LineFields))
+    is_out = BooleanField("Take this part off the quote")
+
+
+class QuoteForm(RevisedForm):
+    """A whole draft: its terms and its groups."""
+
+    kind_of_price = RadioField(
+        "Kind of price", choices=choices({"fixed": "Fixed price", "estimate": "Estimate up to"}), default="fixed"
+    )
+    up_to = AmountField("Up to, with tax")
+    discount = AmountField("Discount", default=0)
+    discount_why = StringField("Discount for", [LINE])
+    deposit = AmountField("Deposit asked, with tax", default=0)
+    valid_until = DayField("Holds until")
+    not_included = TextAreaField("Not included", [WORDS])
+    words = TextAreaField("Words at the foot", [WORDS])
+    groups = FieldList(FormField(GroupFields))
+
+
+class YesForm(RevisedForm):
+    """The owner's yes."""
+
+    groups = TickField("Said yes to", validate_choice=False)
+    means = RadioField(
+        "How",
+        choices=choices(
+            {
+                Means.SIGNED: "Signs here",
+                Means.TYPED: "Types the name",
+                Means.IN_PERSON: "Said it here",
+                Means.PHONE: "By phone",
+                Means.TEXT: "By text",
+                Means.MAIL: "By mail",
+            }
+        ),
+        default=Means.SIGNED.value,
+    )
+    said_by = StringField("Name of who says yes", [Needed("Type the name of who said yes."), LINE])
+    signature = HiddenField()
+    words = TextAreaField("Their words, or a note", [WORDS])
+    picture = FileField("Picture of the message")
+    still_holds = BooleanField("The price still holds after its last day")
+
+
+class PayerYesForm(RevisedForm):
+    """The payer's yes to an amount."""
+
+    customer = SelectField("Who pays", validate_choice=False)
+    amount = AmountField("Accepts up to, with tax", [Needed("Type the amount that was accepted.")])
+    means = RadioField(
+        "How",
+        choices=choices(
+            {means: MEANS_WORDS[means] for means in (Means.MAIL, Means.PHONE, Means.TEXT, Means.IN_PERSON)}
+        ),
+        default=Means.MAIL.value,
+    )
+    said_by = StringField(
+        "Name and reference", [Needed("Type who accepted it, and a reference if there is one."), LINE]
+    )
+    words = TextAreaField("Their words, or a note", [WORDS])
+    picture = FileField("Picture of the message")
+    still_holds = BooleanField("The price still holds after its last day")
+
+
+class ExtraForm(ActForm):
+    """What was found later."""
+
+    title = StringField("What was found", [Needed("Say in a line what was found."), LINE])
+    below = TextAreaField("What is to be done", [WORDS])
+    body = HoursField("Body work, hours", most=99)
+    paint = HoursField("Paint work, hours", most=99)
+    price = AmountField("Price by hand")
+    stages = TickField("Stages of the plan that belong to it", validate_choice=False)
+
+
+class PayerFields(Form):
+    """One payer's row; left without a name it counts for nothing."""
+
+    customer = SelectField("Payer", validate_choice=False)
+    rule = SelectField("Pays", choices=choices(RULE_WORDS), default=PayRule.REST.value)
+    amount = AmountField("Amount", [Optional()])
+    parts = TickField("Parts", validate_choice=False)
+    reference = StringField("Reference", [LINE])
+
+
+class PayersForm(ActForm):
+    """Who pays for a job."""
+
+    payers = FieldList(FormField(PayerFields), min_entries=3, max_entries=6)
+
+
+class LostForm(ActForm):
+    """Why a quote came to nothing."""
+
+    why = RadioField("Why", [InputRequired("Choose why.")], choices=[])

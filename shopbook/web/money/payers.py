@@ -1,0 +1,73 @@
+"""Who pays for a job is settled."""
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shopbook.queries.customers import list_payers
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.money.payers import list_job_payers
+from shopbook.queries.money.quotes import find_current_quote
+from shopbook.services.money.payers import PayerRule, set_payers
+from shopbook.trade.permissions import Actor
+from shopbook.web.money.blueprint import blueprint, job_url
+from shopbook.web.money.forms import PayersForm
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.guards import needs
+
+
+@blueprint.route("/jobs/<int:number>/payers", methods=["GET", "POST"])
+@needs("money", "change")
+def payers(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = PayersForm(data={"payers": _as_typed(job)})
+    _offer(form, job)
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        set_payers(session, actor, moment, job.id, _rules(form))
+        return Done(job_url(number), "Kept who pays.")
+
+    return act_by_form(form, "money/payers.html", keep, job=job, job_url=job_url(number))
+
+
+def _as_typed(job: Any) -> list[dict[str, Any]]:
+    rows = [
+        {
+            "customer": str(row.customer_id),
+            "rule": row.rule,
+            "amount": row.amount_minor or None,
+            "parts": row.group_keys.split(","),
+            "reference": row.reference,
+        }
+        for row in list_job_payers(reader(), job.id)
+    ]
+    return rows or ([{"customer": str(job.customer_id), "rule": "rest"}] if job.customer_id else [])
+
+
+def _offer(form: PayersForm, job: Any) -> None:
+    """The people and parts that each row may name."""
+    people = {"": "nobody"}
+    if job.customer is not None:
+        people[str(job.customer_id)] = f"{job.customer.name or job.customer.phone} (owner)"
+    people |= {str(one.id): one.name or one.phone for one in list_payers(reader()) if one.id != job.customer_id}
+    named = find_current_quote(reader(), job.id)
+    parts = {group.key: group.title for group in named.groups} if named else {}
+    for entry in form.payers:
+        entry.form.customer.choices = choices(people)
+        entry.form.parts.choices = choices(parts)
+
+
+def _rules(form: PayersForm) -> list[PayerRule]:
+    return [
+        PayerRule(
+            customer_id=int(row.customer.data),
+            rule=row.rule.data or "",
+            amount_minor=row.amount.data or 0,
+            group_keys=tuple(row.parts.data or ()),
+            reference=row.reference.data or "",
+        )
+        for row in (entry.form for entry in form.payers)
+        if str(row.customer.data or "").isdigit()
+    ]

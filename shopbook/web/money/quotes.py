@@ -1,0 +1,180 @@
+"""A quote on the screen and as a file: shown, drafted, given, shared, withdrawn, lost."""
+
+from datetime import datetime
+from urllib.parse import quote as quoted
+
+from flask import Response as FlaskResponse
+from flask import flash, redirect, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.documents.quote import make_quote_file
+from shopbook.outside.files import keep_bytes, read_kept
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.money.agreements import at_risk
+from shopbook.queries.money.quotes import list_quotes
+from shopbook.queries.shop.book import get_paper
+from shopbook.services.money.agreements import ask_again
+from shopbook.services.money.quotes import (
+    NewPaper,
+    draft_quote,
+    give_quote,
+    lose_quote,
+    refuse_unpriced,
+    withdraw_quote,
+)
+from shopbook.trade.agreeing import LOST_WORDS
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.web.money.blueprint import blueprint, job_url, shop_config
+from shopbook.web.money.quote_known import Known, read_quote
+from shopbook.web.money.quote_view import long_day, quote_paper
+from shopbook.web.parts.act import Done, act_by_press, reader
+from shopbook.web.parts.frame import country, money
+from shopbook.web.parts.guards import needs
+
+
+@blueprint.get("/quotes/<int:quote_id>")
+@needs("money", "see")
+def quote(quote_id: int) -> str:
+    known = read_quote(reader(), quote_id)
+    return render_template(
+        "money/quote.html",
+        known=known,
+        quote=known.quote,
+        job=known.job,
+        paper=quote_paper(known),
+        versions=list_quotes(reader(), known.job.id),
+        risk_minor=at_risk(reader(), known.job.id),
+        hurt=list(dict.fromkeys(panel for group in known.quote.groups for panel in known.panels[group.id])),
+        lost_words=LOST_WORDS,
+        job_url=job_url(known.job.number),
+    )
+
+
+@blueprint.post("/jobs/<int:number>/quote")
+@needs("money", "change")
+def draft(number: int) -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        made = draft_quote(session, actor, moment, get_job(session, number).id)
+        return Done(quote_url(made.id), "Drafted from the plan. Look it over, then give it.")
+
+    return act_by_press(act, job_url(number))
+
+
+@blueprint.post("/quotes/<int:quote_id>/give")
+@needs("money", "change")
+def give(quote_id: int) -> Response:
+    """The paper is made and kept before the transaction: it says what the quote says at this revision."""
+    try:
+        known = read_quote(reader(), quote_id, as_given=True)
+        refuse_unpriced(known.quote)
+        paper, revision = _keep_paper(known), known.quote.revision
+    except RuleBroken as broken:
+        flash(broken.sentence, "late")
+        return redirect(quote_url(quote_id), 303)
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        give_quote(session, actor, moment, quote_id, revision=revision, paper=paper)
+        return Done(url_for("money.share", quote_id=quote_id), "Given, and its paper kept. It stays as it is from now.")
+
+    return act_by_press(act, quote_url(quote_id))
+
+
+def _keep_paper(known: Known) -> NewPaper:
+    body = make_quote_file(quote_paper(known, for_print=True))
+    kept = keep_bytes(shop_config().papers_folder, body)
+    return NewPaper(kept.sha256, kept.size_bytes, file_name(known))
+
+
+def file_name(known: Known) -> str:
+    """What the file is called where it is saved: quote-1042-2.pdf."""
+    return f"{'extra' if known.quote.kind == 'extra' else 'quote'}-{known.job.number}-{known.quote.version}.pdf"
+
+
+@blueprint.get("/quotes/<int:quote_id>/pdf")
+@needs("money", "see")
+def quote_pdf(quote_id: int) -> FlaskResponse:
+    """The kept file of a given quote; else one made now, marked as a draft while it is one."""
+    known = read_quote(reader(), quote_id)
+    if known.quote.paper_id is not None:
+        body = read_kept(shop_config().papers_folder, get_paper(reader(), known.quote.paper_id).sha256)
+    else:
+        body = make_quote_file(quote_paper(known, for_print=True))
+    answer = FlaskResponse(body, mimetype="application/pdf")
+    answer.headers["Content-Disposition"] = f'inline; filename="{file_name(known)}"'
+    return answer
+
+
+@blueprint.get("/quotes/<int:quote_id>/share")
+@needs("money", "see")
+def share(quote_id: int) -> str:
+    known = read_quote(reader(), quote_id)
+    text = ready_text(known)
+    owner = known.job.customer
+    phone = "".join(letter for letter in (owner.phone if owner else "") if letter.isdigit() or letter == "+")
+    mail = owner.mail if owner else ""
+    subject = f"{known.book.shop_name}: quote {known.job.number}"
+    return render_template(
+        "money/share.html",
+        known=known,
+        quote=known.quote,
+        job=known.job,
+        text=text,
+        sms_url=f"sms:{phone}?body={quoted(text)}" if phone else None,
+        mail_url=f"mailto:{quoted(mail, safe='@')}?subject={quoted(subject)}&body={quoted(text)}",
+    )
+
+
+def ready_text(known: Known) -> str:
+    """The quote as a message: parts with their prices, the sum with tax, until when it holds, how to say yes."""
+    groups = known.quote.groups
+    rows = [f"{place}. {group.title}: {money(known.prices[group.id])}" for place, group in enumerate(groups, 1)]
+    total = known.sum.taken
+    until = f" It holds until {long_day(known.valid_until_on)}." if known.valid_until_on else ""
+    how = "Answer yes" if len(groups) == 1 else "Answer with the numbers that we shall do"
+    tax = f" ({money(total.net_minor)} before {country().tax_word})" if total.tax_minor else ""
+    car = known.job.vehicle.plate if known.job.vehicle and known.job.vehicle.plate else "your car"
+    head = f"{known.book.shop_name}, quote {known.job.number} for {car}:"
+    return "\n".join(
+        [head, *rows, f"Together {money(total.gross_minor)}, tax included{tax}.{until}", f"{how}, or ask us anything."]
+    )
+
+
+@blueprint.post("/quotes/<int:quote_id>/ask/<party>")
+@needs("money", "change")
+def ask(quote_id: int, party: str) -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        ask_again(session, actor, moment, quote_id, "payer" if party == "payer" else "owner")
+        return Done(url_for("money.share", quote_id=quote_id), "Kept that you asked. Here is the text to send.")
+
+    return act_by_press(act, quote_url(quote_id))
+
+
+@blueprint.post("/quotes/<int:quote_id>/withdraw")
+@needs("money", "change")
+def withdraw(quote_id: int) -> Response:
+    job_number: int = read_quote(reader(), quote_id).job.number
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        withdraw_quote(session, actor, moment, quote_id)
+        return Done(job_url(job_number), "Withdrawn. It stays in the book.")
+
+    return act_by_press(act, quote_url(quote_id))
+
+
+@blueprint.post("/quotes/<int:quote_id>/lose")
+@needs("money", "change")
+def lose(quote_id: int) -> Response:
+    why = request.form.get("why", "")
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        job = lose_quote(session, actor, moment, quote_id, why)
+        return Done(job_url(job.number), "Called off, with the reason kept.")
+
+    return act_by_press(act, quote_url(quote_id))
+
+
+def quote_url(quote_id: int) -> str:
+    """The quote's own page."""
+    return url_for("money.quote", quote_id=quote_id)
