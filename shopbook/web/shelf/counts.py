@@ -32,7 +32,7 @@ def count() -> Any:
         count_materials(session, actor, now, seen)
         return Done(url_for("shelf.materials"), f"Counted: {len(seen)} material{'s' if len(seen) != 1 else ''}.")
 
-    return act_by_form(form, "shelf/count.html", keep, places=_by_place(found, form), q=words)
+    return act_by_form(form, "shelf/count.html", keep, shelves=_by_place(found, form), q=words)
 
 
 def _by_place(found: Sequence[Any], form: CountForm) -> list[tuple[str, list[tuple[Any, Any]]]]:

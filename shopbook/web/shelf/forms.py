@@ -29,9 +29,9 @@ from shopbook.web.parts.fields import AmountField, DayField, Needed, TypedField,
 from shopbook.web.parts.forms import LONGEST_LINE, ActForm, RevisedForm, choices
 
 WAY_WORDS = {
-    WayUsed.MEASURED: "Measured: a mix takes so much",
-    WayUsed.PIECE: "By the piece: counted where planned",
-    WayUsed.FLOOR: "Shop floor: spent when a pack is opened",
+    WayUsed.MEASURED: "Measured",
+    WayUsed.PIECE: "By the piece",
+    WayUsed.FLOOR: "Shop floor",
 }
 UNIT_WORDS = {Unit.ML: "ml", Unit.G: "g", Unit.PIECE: "pieces"}
 CAUSES = ("spilt", "hardened", "out of date", "mixed wrong", "damaged", "other")
@@ -177,7 +177,7 @@ class WasteForm(ActForm):
 
     amount = StringField("How much", [Needed("Say how much is lost.")])
     lot_id = SelectField("From which lot", coerce=int, choices=[], default=0)
-    cause = RadioField("Why", choices=choices({word: word for word in CAUSES}), default=CAUSES[0])
+    cause = SelectField("Why", choices=choices({word: word for word in CAUSES}), default=CAUSES[0])
     words = StringField("In a word", [_LINE])
 
 
