@@ -1,14 +1,15 @@
 """Coats on the panel: what lies on each panel of a job now, read from its stages."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from shopbook.models.jobs import Damage, Stage
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Substrate
 from shopbook.trade.coats import CoatState
-from shopbook.trade.planning.shapes import Coat
+from shopbook.trade.damage_words import LAID_WORDS, STATE_WORDS, WAITING_WORDS
+from shopbook.trade.planning.shapes import Coat, DamageKind
 
 _ORDER = [coat.value for coat in Coat]
 _GROUND = frozenset({Coat.METAL.value, Coat.PLASTIC.value, Coat.OLD.value})
@@ -25,6 +26,7 @@ class PanelSign:
     hex: str | None = None
     notes: Mapping[str, str] = field(default_factory=dict)
     waits_until: datetime | None = None
+    state: str = ""
 
 
 def job_coats(
@@ -63,7 +65,8 @@ def _sign(
     top = max((place for place, coat in enumerate(coats) if states[coat] is not CoatState.TO_COME), default=-1)
     laid = [*_ground(panel, own, damages, catalogue), *coats[: top + 1]]
     waiting = coats[top] if top >= 0 and states[coats[top]] is CoatState.WAITING else None
-    return PanelSign(
+    is_in_hand = any(stage.begun_at and not stage.finished_at and _coats(stage, panel) for stage in own)
+    sign = PanelSign(
         panel=panel,
         on=tuple(laid[:-1] if waiting else laid),
         waiting=waiting,
@@ -72,6 +75,7 @@ def _sign(
         notes=_ground_notes(panel, damages, catalogue),
         waits_until=ends.get(waiting) if waiting else None,
     )
+    return replace(sign, state=state_of(sign, damages, is_in_hand=is_in_hand))
 
 
 def _coats(stage: Stage, panel: str) -> list[str]:
@@ -109,3 +113,20 @@ def _ground(panel: str, own: Sequence[Stage], damages: Sequence[Damage], catalog
 def _ground_notes(panel: str, damages: Sequence[Damage], catalogue: Catalogue) -> dict[str, str]:
     substrate = substrate_on(panel, damages, catalogue)
     return {"metal": substrate} if substrate in {Substrate.STEEL, Substrate.ALUMINIUM} else {}
+
+
+def state_of(sign: PanelSign, damages: Sequence[Damage], *, is_in_hand: bool = False) -> str:
+    """What a panel is like now in a word or two: "base flashing", "in primer", "dented", "blend"."""
+    if sign.waiting is not None:
+        return f"{sign.waiting} in hand" if is_in_hand else WAITING_WORDS.get(sign.waiting, f"{sign.waiting} waiting")
+    top = sign.on[-1] if sign.on else ""
+    if top in LAID_WORDS:
+        return LAID_WORDS[top]
+    if top != Coat.OLD and damages:
+        return "bare"
+    kinds = [damage for damage in damages if damage.panel == sign.panel]
+    if not kinds:
+        return "blend"
+    first = kinds[0]
+    count = sum(damage.dent_count for damage in kinds)
+    return f"{count} small dents" if count else STATE_WORDS[DamageKind(first.kind)]

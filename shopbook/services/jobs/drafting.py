@@ -45,6 +45,16 @@ def draft_plan(session: Session, actor: Actor, now: datetime, job_id: int) -> in
     return version
 
 
+def follow_damage(session: Session, actor: Actor, now: datetime, job_id: int) -> int:
+    """Let the plan follow damage that was added, changed or struck out; without any, what was only drafted goes."""
+    job = get_job_by_id(session, job_id)
+    planning = planning_of(session, job, now)
+    _lay_over(session, job, planning, planning.draft() or Draft((), (), ()), now)
+    version = keep_version(session, actor, now, job, "followed the damage")
+    log_job(session, actor, now, "follow_damage", job, "Let the plan follow the damage")
+    return version
+
+
 def settle_panels(
     session: Session,
     actor: Actor,
@@ -220,4 +230,13 @@ def keep_conditions(session: Session, actor: Actor, now: datetime, job_id: int, 
     return draft_plan(session, actor, now, job_id)
 
 
-__all__ = ["LEFT", "REDRAFTED", "WHOLE_CAR_GROUP", "draft_plan", "is_kept", "keep_conditions", "settle_panels"]
+__all__ = [
+    "LEFT",
+    "REDRAFTED",
+    "WHOLE_CAR_GROUP",
+    "draft_plan",
+    "follow_damage",
+    "is_kept",
+    "keep_conditions",
+    "settle_panels",
+]

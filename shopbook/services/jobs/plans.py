@@ -10,7 +10,7 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.parts import get_part
 from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
 from shopbook.services.jobs.doing import begin_stage, end_stage, reopen_stage
-from shopbook.services.jobs.drafting import draft_plan, keep_conditions, number_stages, write_edges
+from shopbook.services.jobs.drafting import draft_plan, follow_damage, keep_conditions, number_stages, write_edges
 from shopbook.services.jobs.history import keep_version, log_job
 from shopbook.services.jobs.writing import new_stage
 from shopbook.trade.amounts import share_out
@@ -28,6 +28,7 @@ __all__ = [
     "change_use",
     "draft_plan",
     "end_stage",
+    "follow_damage",
     "keep_conditions",
     "reopen_stage",
     "restore_stage",

@@ -1,5 +1,13 @@
 """Pages about jobs: the ledger, one job, the kerb price, the plan, pictures; and the one search box."""
 
+from importlib import import_module
+
 from shopbook.web.jobs.routes import blueprint
 
 __all__ = ["blueprint"]
+
+_PAGES = ("damage", "desk", "kerb", "parts", "pictures", "plan", "show", "what_if")
+"""The modules that hang their pages on the blueprint."""
+
+for _page in _PAGES:
+    import_module(f"{__name__}.{_page}")

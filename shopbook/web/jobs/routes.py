@@ -1,12 +1,18 @@
-"""The blueprint of the jobs, and the one search box."""
+"""The blueprint of the jobs, the ledger, and the one search box."""
 
-from flask import Blueprint, render_template, request
+from flask import Blueprint, g, render_template, request
 
 from shopbook.queries.jobs.finding import list_found
-from shopbook.web.parts.act import reader
+from shopbook.queries.jobs.jobs import TAB_WORDS, Tab, count_jobs, find_sample, list_jobs, page_mark
+from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
+from shopbook.queries.money.owed import still_to_pay
+from shopbook.queries.shop.days import day_of
+from shopbook.trade.standing import STANDING_WORDS
+from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.guards import needs
 
 blueprint = Blueprint("jobs", __name__, url_prefix="/jobs")
+PAGE = 50
 
 
 @blueprint.get("/find")
@@ -14,3 +20,27 @@ blueprint = Blueprint("jobs", __name__, url_prefix="/jobs")
 def find() -> str:
     typed = request.args.get("q", "").strip()[:200]
     return render_template("jobs/find.html", q=typed, found=list_found(reader(), typed) if typed else [])
+
+
+@blueprint.get("/")
+@needs("jobs", "see")
+def ledger() -> str:
+    asked = request.args.get("which", Tab.OPEN)
+    tab = Tab(asked) if asked in set(Tab) else Tab.OPEN
+    jobs = list_jobs(reader(), tab, request.args.get("after", ""), PAGE + 1)
+    shown, today = jobs[:PAGE], day_of(reader(), now())
+    to_pay = still_to_pay(reader(), [job.id for job in shown], today) if g.actor.may("money", "see") else {}
+    return render_template(
+        "jobs/ledger.html",
+        tab=tab,
+        tabs=TAB_WORDS,
+        counts=count_jobs(reader()),
+        sums=ledger_sums(reader(), now()) if tab is Tab.OPEN else None,
+        rows=ledger_rows(reader(), shown, now()),
+        to_pay=to_pay,
+        today=today,
+        standing_words=STANDING_WORDS,
+        sample=find_sample(reader()),
+        later=page_mark(shown[-1]) if len(jobs) > PAGE else None,
+        is_first=not request.args.get("after"),
+    )

@@ -1,0 +1,136 @@
+"""Pictures from a phone: decoded within limits, turned upright, stripped of place and all other marks, kept.
+
+A picture is decoded and written anew, so nothing of the file that was sent survives but its pixels. It is written to a
+file of its own beside its place, synced, and only then renamed under its content's hash; who calls records it after.
+"""
+
+import hashlib
+import io
+import os
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from tempfile import NamedTemporaryFile
+from typing import IO
+
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from shopbook.trade.errors import NotFound, RuleBroken
+from shopbook.trade.pictures import LARGEST_BYTES, MOST_PIXELS, KeptPicture
+
+KINDS = ("JPEG", "PNG", "WEBP")
+LONGEST_SIDE = 3200
+THUMBNAIL_SIDE = 480
+NO_IMAGE = "This file is no picture that can be read. Send a photo: JPEG, PNG or WebP."
+TOO_LARGE = "This picture is too large: at most 20 MB."
+TOO_MANY = "This picture has more pixels than any camera makes, so it was not opened. Send a smaller one."
+BROKEN = "This picture breaks off or is damaged. Take it once more, or send it again."
+
+
+def keep_picture(stream: IO[bytes], folder: Path) -> KeptPicture:
+    """Decode a picture and keep it under `folder` as JPEG, with a thumbnail; answers what to record.
+
+    RuleBroken with a sentence for what is no picture, is too large, has too many pixels or breaks off. Nothing but
+    whole files ever stands in the folder under its final name.
+    """
+    raw = stream.read(LARGEST_BYTES + 1)
+    if len(raw) > LARGEST_BYTES:
+        raise RuleBroken(TOO_LARGE, "photo")
+    picture = _decode(raw)
+    picture.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
+    small = picture.copy()
+    small.thumbnail((THUMBNAIL_SIDE, THUMBNAIL_SIDE), Image.Resampling.LANCZOS)
+    whole, thumb = _encode(picture, 88), _encode(small, 80)
+    return KeptPicture(
+        sha256=_store(whole, folder),
+        thumbnail_sha256=_store(thumb, folder),
+        width=picture.width,
+        height=picture.height,
+        size_bytes=len(whole),
+    )
+
+
+def picture_path(folder: Path, sha256: str) -> Path:
+    """Where the picture of that hash lies. NotFound for what is no hash, or when the file is gone."""
+    if len(sha256) != 64 or not all(mark in "0123456789abcdef" for mark in sha256):
+        raise NotFound("There is no such picture.")
+    path = folder / sha256[:2] / f"{sha256}.jpg"
+    if not path.is_file():
+        raise NotFound("The file of this picture is missing. It may be in the last safe copy.")
+    return path
+
+
+@contextmanager
+def _within_limits() -> Iterator[None]:
+    """Whatever Pillow makes of a hostile file becomes a sentence; its own warning of a bomb counts as one."""
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            yield
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as bomb:
+        raise RuleBroken(TOO_MANY, "photo") from bomb
+    except UnidentifiedImageError as error:
+        raise RuleBroken(NO_IMAGE, "photo") from error
+    except (OSError, ValueError, SyntaxError, EOFError, TypeError, IndexError, KeyError, MemoryError) as error:
+        raise RuleBroken(BROKEN, "photo") from error
+
+
+def _decode(raw: bytes) -> Image.Image:
+    with _within_limits(), Image.open(io.BytesIO(raw), formats=KINDS) as opened:
+        if opened.width * opened.height > MOST_PIXELS:
+            raise RuleBroken(TOO_MANY, "photo")
+        if opened.format == "JPEG":
+            opened.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
+        opened.load()
+        return _on_white(ImageOps.exif_transpose(opened))
+
+
+def _on_white(picture: Image.Image) -> Image.Image:
+    """Plain red, green and blue, what was see-through on white, and no mark of the old file left."""
+    if picture.mode in {"RGBA", "LA", "PA"} or "transparency" in picture.info:
+        seen = picture.convert("RGBA")
+        ground = Image.new("RGB", seen.size, "white")
+        ground.paste(seen, mask=seen.getchannel("A"))
+        return ground
+    plain = picture.convert("RGB")
+    plain.info.clear()
+    return plain
+
+
+def _encode(picture: Image.Image, quality: int) -> bytes:
+    target = io.BytesIO()
+    picture.save(target, "JPEG", quality=quality, optimize=True, progressive=True, exif=b"", icc_profile=None)
+    return target.getvalue()
+
+
+def _store(content: bytes, folder: Path) -> str:
+    """Write to a file beside the final place, sync it, rename it, sync the folder where the system can."""
+    sha256 = hashlib.sha256(content).hexdigest()
+    final = folder / sha256[:2] / f"{sha256}.jpg"
+    if final.is_file() and final.stat().st_size == len(content):
+        return sha256
+    final.parent.mkdir(parents=True, exist_ok=True)
+    with NamedTemporaryFile(dir=final.parent, prefix=".part-", delete=False) as part:
+        try:
+            part.write(content)
+            part.flush()
+            os.fsync(part.fileno())
+        except BaseException:
+            part.close()
+            Path(part.name).unlink(missing_ok=True)
+            raise
+    Path(part.name).replace(final)
+    _sync_folder(final.parent)
+    return sha256
+
+
+def _sync_folder(folder: Path) -> None:
+    """Let the new name survive a power cut; systems that cannot sync a folder do it by themselves."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

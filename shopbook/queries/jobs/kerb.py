@@ -1,0 +1,142 @@
+"""A price from a look: the shop's list for what was tapped, the plan behind it, and whether the price bears it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.planning import conditions_on
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.queries.shop.rates import labour_rates_on, settings_on
+from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.drafting import draft_plan
+from shopbook.trade.planning.kerb import Cover, KerbAnswer, KerbPrice, cover, kerb_damages, kerb_price
+from shopbook.trade.planning.shapes import Car, Draft, PaintChoice
+from shopbook.trade.pricing.listed import KerbRow, add_up_kerb
+from shopbook.trade.settings import SettingName
+
+
+@dataclass(frozen=True, slots=True)
+class KerbLine:
+    """One panel's price: as the list has it alone, as it is beside the other panels, and as it was typed or not."""
+
+    answer: KerbAnswer
+    listed: KerbPrice | None
+    beside_minor: int | None
+    typed_minor: int | None
+    trouble: str = ""
+
+    @property
+    def price_minor(self) -> int | None:
+        """What the panel comes to: as typed, else as the list has it beside the others."""
+        return self.beside_minor if self.typed_minor is None else self.typed_minor
+
+
+@dataclass(frozen=True, slots=True)
+class KerbSum:
+    """All panels together, before tax or with it as the shop types its prices."""
+
+    lines: Sequence[KerbLine]
+    price_minor: int
+    days: int
+    draft: Draft | None
+    cover: Cover | None
+    back_on: date | None
+    trouble: str = ""
+
+
+def work_out_kerb(
+    session: Session,
+    now: datetime,
+    answers: Sequence[KerbAnswer],
+    typed: Mapping[str, int],
+    days: int | None = None,
+    net_permille: int = 1000,
+    places: int = 2,
+) -> KerbSum:
+    """The prices for what was tapped (`typed` by panel wins over the list), the plan behind them and what it bears.
+
+    `net_permille` is what of the price is left before tax, where the shop's prices hold it.
+    """
+    day = day_of(session, now)
+    catalogue, hour = catalogue_on(session, day), door_rate(session, day)
+    lines = _lines(catalogue, answers, typed, hour)
+    price = sum(line.price_minor or 0 for line in lines)
+    draft, trouble = _draft(session, day, catalogue, answers)
+    usual_days = max((line.listed.days for line in lines if line.listed), default=1 if lines else 0)
+    whole_days = days if days is not None else usual_days
+    net = divide_half_away(price * net_permille, 1000)
+    return KerbSum(
+        lines=lines,
+        price_minor=price,
+        days=whole_days,
+        draft=draft,
+        cover=_cover(session, day, draft, net, hour, places) if price else None,
+        back_on=_back_on(session, day, whole_days) if lines else None,
+        trouble=trouble,
+    )
+
+
+def door_rate(session: Session, day: date) -> int:
+    """What an hour of body work is sold for to a private person, in minor units; nought until somebody said."""
+    rates = labour_rates_on(session, day)
+    return rates.get((Skill.BODY, "private"), rates.get((Skill.BODY, "any"), 0))
+
+
+def _lines(catalogue: Catalogue, answers: Sequence[KerbAnswer], typed: Mapping[str, int], hour: int) -> list[KerbLine]:
+    listed: list[tuple[KerbPrice | None, str]] = []
+    for answer in answers:
+        try:
+            listed.append((kerb_price(catalogue, answer, hour), ""))
+        except RuleBroken as broken:
+            listed.append((None, broken.sentence))
+    rows = [
+        KerbRow(
+            price_minor=typed.get(answer.panel, price.price_minor if price else 0),
+            is_painted=answer.paint is not PaintChoice.NO_PAINT and not answer.dent_count,
+            is_typed=answer.panel in typed,
+        )
+        for answer, (price, _) in zip(answers, listed, strict=True)
+    ]
+    amounts, _ = add_up_kerb(rows)
+    return [
+        KerbLine(answer, price, amount if price else None, typed.get(answer.panel), trouble)
+        for answer, (price, trouble), amount in zip(answers, listed, amounts, strict=True)
+    ]
+
+
+def _draft(
+    session: Session, day: date, catalogue: Catalogue, answers: Sequence[KerbAnswer]
+) -> tuple[Draft | None, str]:
+    if not answers:
+        return None, ""
+    try:
+        damages = kerb_damages(answers, catalogue)
+        return draft_plan(catalogue, Car(), damages, conditions_on(session, day)), ""
+    except RuleBroken as broken:
+        return None, broken.sentence
+
+
+def _cover(session: Session, day: date, draft: Draft | None, net_minor: int, hour: int, places: int) -> Cover | None:
+    """Materials go by the paint hour here: at the kerb nobody weighs the shelf."""
+    if draft is None or draft.minutes <= 0:
+        return None
+    held = settings_on(session, day)
+    by_hour = held[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR]
+    materials = divide_half_away(draft.minutes_by_skill[Skill.PAINT] * by_hour, 60)
+    needed = held[SettingName.MUST_BRING_MINOR]
+    return cover(net_minor, materials, draft.minutes, hour if needed is None else needed, places)
+
+
+def _back_on(session: Session, day: date, days: int) -> date | None:
+    """The day it could go back if it came on the next day the shop opens; None for a shop that never opens."""
+    hours = opening_hours_on(session, day)
+    ahead = (date.fromordinal(day.toordinal() + each) for each in range(1, 400))
+    working = [each for each in ahead if hours.is_working_day(each)]
+    return working[days - 1] if 0 < days <= len(working) else None

@@ -1,0 +1,231 @@
+"""All of one job for its page: facts, damage in words, the plan with what each stage waits for, coats, warnings."""
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Damage, GaugeReading, Job, JobPart, Picture, Stage
+from shopbook.models.shelf import Material
+from shopbook.queries.jobs.coats import PanelSign, job_coats
+from shopbook.queries.jobs.damage import list_damages, list_pictures, list_readings
+from shopbook.queries.jobs.jobs import job_standing
+from shopbook.queries.jobs.parts import list_parts
+from shopbook.queries.jobs.planning import Planning, planning_of
+from shopbook.queries.jobs.plans import (
+    JobHours,
+    hours_of,
+    last_version,
+    list_stages,
+    readiness_of,
+    used_minutes_by_stage,
+)
+from shopbook.queries.shop.book import get_units, list_places
+from shopbook.queries.shop.people import list_people
+from shopbook.trade.cautions import Caution, CautionText, in_order
+from shopbook.trade.coats import Reading, reading_says
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.shapes import Draft
+from shopbook.trade.quantities import format_quantity
+from shopbook.trade.quote_words import Hurt, hurt_words
+from shopbook.trade.readiness import Readiness
+from shopbook.trade.standing import Standing
+from shopbook.trade.units import Kind, Unit, UnitSystem
+
+
+@dataclass(frozen=True, slots=True)
+class UseLine:
+    """One material of a stage in words."""
+
+    use_id: int
+    name: str
+    amount: str
+    mix: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class StageLine:
+    """One stage with what it waits for and what was clocked on it."""
+
+    stage: Stage
+    readiness: Readiness | None
+    used_minutes: int
+    by: str
+    uses: Sequence[UseLine]
+    steps: Sequence[str]
+    reasons: Sequence[str]
+    mixes: Sequence[Mapping[str, Any]]
+    cautions: Sequence[CautionText]
+
+    @property
+    def use_words(self) -> str:
+        """What is mixed and what is used by the piece, in a line: shop-floor materials are not worth a word."""
+        mixed = [f"{mix['total_ml']} ml {str(mix['name']).lower()}" for mix in self.mixes]
+        pieces = [f"{use.amount} {use.name.lower()}" for use in self.uses if not use.mix]
+        return ", ".join(mixed or pieces[:3])
+
+
+@dataclass(frozen=True, slots=True)
+class DamageLine:
+    """One damage in words, with its pictures."""
+
+    damage: Damage
+    words: str
+    pictures: Sequence[Picture]
+
+
+@dataclass(frozen=True, slots=True)
+class Warned:
+    """One warning of the plan, and whether somebody accepted it."""
+
+    code: str
+    sentence: str
+    is_accepted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class JobSheet:
+    """All of one job that the jobs area itself knows."""
+
+    job: Job
+    standing: Standing
+    place: str
+    damages: Sequence[DamageLine]
+    pictures: Sequence[Picture]
+    readings: Sequence[Reading]
+    done: Sequence[StageLine]
+    to_do: Sequence[StageLine]
+    struck: Sequence[Stage]
+    hours: JobHours
+    version: int
+    signs: Sequence[PanelSign]
+    cautions: Sequence[CautionText]
+    warnings: Sequence[Warned]
+    shared: Sequence[str]
+    parts: Sequence[JobPart]
+    trouble: str
+
+    @property
+    def open_warnings(self) -> Sequence[Warned]:
+        """Those that nobody has accepted yet."""
+        return [warned for warned in self.warnings if not warned.is_accepted]
+
+
+def job_sheet(session: Session, job: Job, now: datetime) -> JobSheet:
+    """Everything for the page of one job; the number of statements does not depend on the length of its plan."""
+    stages = list_stages(session, job.id, with_struck=True)
+    shown = [stage for stage in stages if stage.struck_at is None]
+    damages, pictures = list_damages(session, job.id), list_pictures(session, job.id)
+    lines = stage_lines(session, job, shown, now)
+    planning = planning_of(session, job, now)
+    draft, trouble = _draft(planning)
+    units = get_units(session)
+    return JobSheet(
+        job=job,
+        standing=job_standing(job),
+        place=next((place.name for place in list_places(session) if place.id == job.place_id), ""),
+        damages=[_damage_line(each, pictures, units) for each in damages],
+        pictures=pictures,
+        readings=[_reading(each) for each in list_readings(session, job.id)],
+        done=[line for line in lines if line.stage.finished_at is not None],
+        to_do=[line for line in lines if line.stage.finished_at is None],
+        struck=[stage for stage in stages if stage.struck_at is not None],
+        hours=hours_of(session, [job.id])[job.id],
+        version=last_version(session, job.id),
+        signs=job_coats(
+            shown, damages, planning.catalogue, now, job.vehicle.colour_hex if job.vehicle is not None else ""
+        ),
+        cautions=cautions_of(shown),
+        warnings=_warned(job, draft),
+        shared=draft.shared if draft else (),
+        parts=list_parts(session, job.id),
+        trouble=trouble,
+    )
+
+
+def stage_lines(session: Session, job: Job, stages: Sequence[Stage], now: datetime) -> list[StageLine]:
+    """The stages of one job as a page or a paper shows them."""
+    readiness = readiness_of(session, [job], now)
+    used = used_minutes_by_stage(session, job.id)
+    people = {person.id: person.name for person in list_people(session, is_everybody=True)}
+    names = _material_names(session, stages)
+    units = get_units(session)
+    return [
+        StageLine(
+            stage=stage,
+            readiness=readiness.get(stage.id),
+            used_minutes=used.get(stage.id, 0),
+            by=people.get(stage.finished_by_id or 0, ""),
+            uses=_use_lines(stage, names, units),
+            steps=json.loads(stage.steps),
+            reasons=json.loads(stage.reasons),
+            mixes=json.loads(stage.mixes),
+            cautions=cautions_of([stage]),
+        )
+        for stage in stages
+    ]
+
+
+def cautions_of(stages: Sequence[Stage]) -> Sequence[CautionText]:
+    """The cautions of these stages, each once, those that stop the work first."""
+    codes = {code for stage in stages if stage.finished_at is None for code in json.loads(stage.cautions)}
+    return in_order(Caution(code) for code in codes if code in set(Caution))
+
+
+def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem) -> list[UseLine]:
+    found = []
+    for use in stage.uses:
+        unit = Unit(use.unit)
+        amount = format_quantity(use.amount_thousandths, units.shown(unit))
+        name = names.get(use.material_id or 0) or use.role.replace("_", " ")
+        found.append(UseLine(use.id, name, amount, use.mix, use.reason))
+    return found
+
+
+def _material_names(session: Session, stages: Sequence[Stage]) -> dict[int, str]:
+    wanted = {use.material_id for stage in stages for use in stage.uses if use.material_id}
+    if not wanted:
+        return {}
+    rows = session.execute(select(Material.id, Material.name).where(Material.id.in_(wanted)))
+    return {key: name for key, name in rows}
+
+
+def _damage_line(damage: Damage, pictures: Sequence[Picture], units: UnitSystem) -> DamageLine:
+    hurt = Hurt(
+        kind=damage.kind,
+        size=damage.size,
+        length_mm=damage.length_mm,
+        width_mm=damage.width_mm,
+        depth=damage.depth,
+        dent_count=damage.dent_count,
+        crosses=damage.crosses,
+        paint=damage.paint,
+    )
+    own = [picture for picture in pictures if picture.damage_id == damage.id]
+    return DamageLine(damage, hurt_words(hurt, units.shown(Kind.LENGTH)), own)
+
+
+def _reading(row: GaugeReading) -> Reading:
+    where = f"{row.panel.replace('_', ' ')}, {row.spot}" if row.spot else row.panel.replace("_", " ")
+    return reading_says(row.film_um, "um", where)
+
+
+def _draft(planning: Planning) -> tuple[Draft | None, str]:
+    """The draft of the day for its warnings; a sentence instead where it cannot be drafted any more."""
+    try:
+        return planning.draft(), ""
+    except RuleBroken as broken:
+        return None, broken.sentence
+
+
+def _warned(job: Job, draft: Draft | None) -> list[Warned]:
+    if draft is None:
+        return []
+    accepted = {tuple(each) for each in json.loads(job.accepted_warnings or "[]") if len(each) == 2}
+    seen = dict.fromkeys((each.code, each.sentence) for each in draft.warnings)
+    return [Warned(code, sentence, (code, sentence) in accepted) for code, sentence in seen]

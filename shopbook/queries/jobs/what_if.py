@@ -1,0 +1,68 @@
+"""The plan of a job under other conditions, beside the plan as it would be drafted now."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.queries.jobs.kerb import door_rate
+from shopbook.queries.jobs.planning import plan_day, planning_of
+from shopbook.queries.shop.rates import labour_rates_on, setting_on
+from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.comparing import Change, Difference, elapsed_minutes, what_if
+from shopbook.trade.planning.shapes import Draft
+from shopbook.trade.settings import SettingName
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One of the two plans in figures: man-minutes, ml by the name of a mix, price by hours, minutes until finished."""
+
+    minutes: int
+    ml_by_mix: Mapping[str, int]
+    price_minor: int
+    finish_minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Both plans beside each other, and what changes in sentences."""
+
+    before: Side
+    after: Side
+    difference: Difference
+
+    @property
+    def mixes(self) -> list[str]:
+        """Names of all mixes, those of today's plan first."""
+        return list(dict.fromkeys([*self.before.ml_by_mix, *self.after.ml_by_mix]))
+
+
+def what_if_of(session: Session, job: Job, now: datetime, change: Change) -> Answer:
+    """What a change does to a job's plan. RuleBroken without damage, or for a condition that no shop has."""
+    planning = planning_of(session, job, now)
+    if not planning.damages:
+        raise RuleBroken("Add a damage first: there is no plan yet.")
+    difference = what_if(
+        planning.catalogue, planning.car, planning.damages, planning.conditions, change, planning.choices
+    )
+    return Answer(_side(session, job, now, difference.before), _side(session, job, now, difference.after), difference)
+
+
+def _side(session: Session, job: Job, now: datetime, draft: Draft) -> Side:
+    """Priced by hours: each skill at its rate for the payer, materials by the paint hour."""
+    day = plan_day(session, job, now)
+    rates, fallback = labour_rates_on(session, day), door_rate(session, day)
+    by_hour = setting_on(session, SettingName.MATERIALS_PER_PAINT_HOUR_MINOR, day)
+    price = divide_half_away(draft.minutes_by_skill[Skill.PAINT] * by_hour, 60)
+    for skill, minutes in draft.minutes_by_skill.items():
+        rate = rates.get((skill, job.payer_kind), rates.get((skill, "any"), fallback))
+        price += divide_half_away(minutes * rate, 60)
+    mixes: dict[str, int] = {}
+    for mix in (mix for stage in draft.stages for mix in stage.mixes):
+        mixes[mix.name] = mixes.get(mix.name, 0) + mix.total_ml
+    return Side(draft.minutes, mixes, price, elapsed_minutes(draft))

@@ -1,0 +1,107 @@
+"""A job from a look at the car: whoever it is and whatever car is found or added, then the damage and its plan."""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.customers import Customer, Vehicle
+from shopbook.models.jobs import Job
+from shopbook.queries.customers import find_by_phone, find_vehicle_by_plate
+from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.shop.days import day_of
+from shopbook.services.customers import add_customer, add_vehicle
+from shopbook.services.jobs.damage import add_damage
+from shopbook.services.jobs.jobs import open_job
+from shopbook.services.jobs.plans import draft_plan
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.kerb import KerbAnswer, kerb_damages
+from shopbook.trade.search_keys import phone_keys, plate_key
+from shopbook.trade.who import Who, read_who
+
+
+def find_or_add_who(
+    session: Session, actor: Actor, now: datetime, typed: str, *, car: str = "", colour: str = ""
+) -> tuple[Customer | None, Vehicle | None]:
+    """Whose car it is and which, from one box; a known phone or plate leads to who is known, else they are added.
+
+    `car` and `colour` describe a car that is new. RuleBroken for an empty box.
+    """
+    who = read_who(typed)
+    if who == Who():
+        raise RuleBroken("Type a name, a phone number or a plate: one is enough.", "who")
+    vehicle = find_vehicle_by_plate(session, [plate_key(who.plate)]) if who.plate else None
+    if vehicle is None and (who.plate or car.strip()):
+        customer = _person(session, actor, now, who)
+        owner_id = customer.id if customer else None
+        vehicle = add_vehicle(
+            session,
+            actor,
+            now,
+            customer_id=owner_id,
+            plate=who.plate,
+            description=car.strip(),
+            colour_name=colour.strip(),
+        )
+        return customer, vehicle
+    if vehicle is not None:
+        return (session.get(Customer, vehicle.customer_id) if vehicle.customer_id else None), vehicle
+    return _person(session, actor, now, who), None
+
+
+def _person(session: Session, actor: Actor, now: datetime, who: Who) -> Customer | None:
+    whole = max(phone_keys(who.phone), key=len, default="")
+    known = find_by_phone(session, [whole]) if whole else None
+    if known is not None:
+        return known
+    if not who.name and not who.phone:
+        return None
+    return add_customer(session, actor, now, name=who.name, phone=who.phone)
+
+
+def open_kerb_job(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    *,
+    who: str,
+    wrong: str,
+    answers: Sequence[KerbAnswer],
+    car: str = "",
+    words: Mapping[str, str] | None = None,
+) -> Job:
+    """A job with the damage that was tapped and its drafted plan. `words` names panels that are not drawn.
+
+    RuleBroken without anybody, without a line of what is wrong, or without a panel.
+    """
+    if not answers:
+        raise RuleBroken("Tap at least one panel.", "panels")
+    customer, vehicle = find_or_add_who(session, actor, now, who, car=car)
+    job = open_job(
+        session,
+        actor,
+        now,
+        customer_id=customer.id if customer else None,
+        vehicle_id=vehicle.id if vehicle else None,
+        wrong=wrong,
+        payer_kind=customer.kind if customer and customer.kind != "insurer" else "private",
+    )
+    for damage in kerb_damages(answers, catalogue_on(session, day_of(session, now))):
+        add_damage(
+            session,
+            actor,
+            now,
+            job.id,
+            panel=damage.panel,
+            kind=damage.kind,
+            size=damage.size,
+            dent_count=damage.dent_count,
+            dent_class_mm=damage.dent_class_mm,
+            substrate=damage.substrate,
+            is_paint_sound=damage.is_paint_sound,
+            paint=damage.paint,
+            panel_words=(words or {}).get(damage.panel, ""),
+        )
+    draft_plan(session, actor, now, job.id)
+    return job

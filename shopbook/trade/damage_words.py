@@ -1,0 +1,72 @@
+"""How the steps and kinds of a damage are said on a screen, in the order in which they are offered."""
+
+from shopbook.trade.catalogue.kinds import Access, Skill, Substrate
+from shopbook.trade.planning.shapes import Crossing, DamageKind, DepthStep, PaintChoice, SizeStep
+
+KIND_WORDS: dict[DamageKind, str] = {
+    DamageKind.DENT: "Dent",
+    DamageKind.CREASE: "Crease",
+    DamageKind.SCRATCH: "Scratch",
+    DamageKind.CHIP: "Chip",
+    DamageKind.CRACK: "Crack",
+    DamageKind.SCUFF: "Scuff",
+    DamageKind.RUST: "Rust",
+    DamageKind.FADED_CLEAR: "Faded or peeling clear",
+    DamageKind.BAD_REPAIR: "Earlier bad repair",
+    DamageKind.SMALL_DENTS: "Many small dents",
+}
+SIZE_WORDS: dict[SizeStep, str] = {SizeStep.S: "S, a coin", SizeStep.M: "M, a palm", SizeStep.L: "L, larger"}
+DEPTH_WORDS: dict[DepthStep, str] = {
+    DepthStep.SHALLOW: "Shallow",
+    DepthStep.FINGER: "A finger deep",
+    DepthStep.DEEP: "Deeper",
+}
+CROSSING_WORDS: dict[Crossing, str] = {
+    Crossing.LINE: "a body line",
+    Crossing.EDGE: "an edge",
+    Crossing.LIP: "a wheel arch lip",
+}
+PAINT_WORDS: dict[PaintChoice, str] = {
+    PaintChoice.NO_PAINT: "No paint",
+    PaintChoice.PAINT: "Paint",
+    PaintChoice.BLEND: "Paint, blend",
+}
+ACCESS_WORDS: dict[str, str] = {
+    "": "As the panel usually allows",
+    Access.GOOD: "Good",
+    Access.POOR: "Poor",
+    Access.NONE: "None",
+}
+SUBSTRATE_WORDS: dict[Substrate, str] = {
+    Substrate.UNKNOWN: "Not known",
+    Substrate.STEEL: "Steel",
+    Substrate.ALUMINIUM: "Aluminium",
+    Substrate.PLASTIC: "Plastic",
+}
+SKILL_WORDS: dict[Skill, str] = {Skill.BODY: "Body", Skill.PAINT: "Paint", Skill.DETAIL: "Detail"}
+STATE_WORDS: dict[DamageKind, str] = {
+    DamageKind.DENT: "dented",
+    DamageKind.CREASE: "creased",
+    DamageKind.SCRATCH: "scratched",
+    DamageKind.CHIP: "chipped",
+    DamageKind.CRACK: "cracked",
+    DamageKind.SCUFF: "scuffed",
+    DamageKind.RUST: "rusted",
+    DamageKind.FADED_CLEAR: "clear failing",
+    DamageKind.BAD_REPAIR: "earlier repair failing",
+    DamageKind.SMALL_DENTS: "small dents",
+}
+"""What a panel that nobody has touched yet is like."""
+
+WAITING_WORDS: dict[str, str] = {
+    "filler": "filler hardening",
+    "primer": "primer drying",
+    "base": "base flashing",
+    "clear": "clear curing",
+}
+LAID_WORDS: dict[str, str] = {
+    "filler": "in filler",
+    "primer": "in primer",
+    "base": "in base",
+    "clear": "clear is hard",
+}

@@ -1,0 +1,103 @@
+"""Damage is added, changed and struck out; the gauge's readings are kept."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import request
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.jobs.damage import get_damage
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.services.jobs.damage import add_damage, add_reading, change_damage, strike_damage
+from shopbook.services.jobs.plans import follow_damage
+from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.errors import NotFound
+from shopbook.trade.permissions import Actor
+from shopbook.web.jobs.forms import DamageForm, ReadingForm, panel_choices
+from shopbook.web.jobs.routes import blueprint
+from shopbook.web.jobs.show import page_of
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.frame import country
+from shopbook.web.parts.guards import needs
+
+_LENGTHS = ("length_mm", "width_mm", "dent_class_mm")
+
+
+@blueprint.route("/<int:number>/damage/new", methods=["GET", "POST"])
+@needs("jobs", "change")
+def new_damage(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = DamageForm()
+    form.panel.choices = panel_choices(dict(country().panels))
+    if request.method == "GET" and request.args.get("panel") in country().panels:
+        form.panel.data = request.args["panel"]
+
+    def add(session: Session, actor: Actor, now: datetime) -> Done:
+        damage = add_damage(session, actor, now, job.id, **_described(form))
+        follow_damage(session, actor, now, job.id)
+        return Done(page_of(number, "damage"), f"Damage {damage.number} is kept, and the plan follows it.")
+
+    return act_by_form(form, "jobs/new_damage.html", add, job=job)
+
+
+@blueprint.route("/<int:number>/damage/<int:damage_id>", methods=["GET", "POST"])
+@needs("jobs", "change")
+def damage(number: int, damage_id: int) -> Any:
+    job, found = get_job(reader(), number), get_damage(reader(), damage_id)
+    if found.job_id != job.id:
+        raise NotFound("There is no such damage on this job.")
+    form = DamageForm(data=_typed(found))
+    form.panel.choices = panel_choices(dict(country().panels))
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        change_damage(session, actor, now, damage_id, **_described(form))
+        follow_damage(session, actor, now, job.id)
+        return Done(page_of(number, "damage"), "Kept, and the plan follows it.")
+
+    return act_by_form(form, "jobs/damage.html", keep, job=job, damage=found)
+
+
+@blueprint.post("/<int:number>/damage/<int:damage_id>/strike")
+@needs("jobs", "change")
+def strike(number: int, damage_id: int) -> Response:
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        job = get_job(session, number)
+        strike_damage(session, actor, now, damage_id)
+        follow_damage(session, actor, now, job.id)
+        return Done(page_of(number, "damage"), "Struck out; the plan follows it.")
+
+    return act_by_press(act, page_of(number))
+
+
+@blueprint.route("/<int:number>/reading", methods=["GET", "POST"])
+@needs("jobs", "look")
+def reading(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = ReadingForm()
+    form.panel.choices = panel_choices(dict(country().panels))
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        given = form.clean()
+        um = (given["value"] or 0) / 1000
+        add_reading(session, actor, now, job.id, panel=given["panel"], spot=given["spot"], value=um)
+        return Done(page_of(number, "coats"), "Kept.")
+
+    return act_by_form(form, "jobs/reading.html", keep, job=job)
+
+
+def _typed(found: Any) -> dict[str, Any]:
+    """A kept damage as its form holds it: lengths in thousandths of a millimetre."""
+    values = {name: getattr(found, name) for name in DamageForm.KEPT}
+    lengths = {name: getattr(found, name) * 1000 if getattr(found, name) else None for name in _LENGTHS}
+    return values | lengths | {"crosses": [each for each in found.crosses.split(",") if each]}
+
+
+def _described(form: DamageForm) -> dict[str, Any]:
+    """What was typed as the service takes it: lengths in whole millimetres, a depth in whole micrometres."""
+    given = form.clean()
+    for name in _LENGTHS:
+        given[name] = divide_half_away(given[name], 1000) if given[name] is not None else None
+    given["dent_class_mm"] = given["dent_class_mm"] or 0
+    given["dent_count"] = given["dent_count"] or 0
+    return given

@@ -1,0 +1,107 @@
+"""What the desk does with a job: books it in, checks it in, gives it days, changes what it is about, calls it off."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import request, url_for
+from sqlalchemy.orm import Session
+
+from shopbook.queries.customers import get_customer, get_vehicle
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.shop.book import list_places
+from shopbook.services.jobs.jobs import call_off, change_job, check_in, keep_desk_facts, open_job, plan_days
+from shopbook.services.jobs.kerb import find_or_add_who
+from shopbook.trade.permissions import Actor
+from shopbook.web.jobs.forms import BookInForm, CallOffForm, DaysForm, DeskFactsForm, JobForm
+from shopbook.web.jobs.routes import blueprint
+from shopbook.web.jobs.show import page_of
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.guards import needs
+
+
+@blueprint.route("/book-in", methods=["GET", "POST"])
+@needs("jobs", "change")
+def book_in() -> Any:
+    form = BookInForm()
+    vehicle_id = request.args.get("vehicle", type=int)
+    vehicle = get_vehicle(reader(), vehicle_id) if vehicle_id else None
+    owner_id = request.args.get("owner", type=int) or (vehicle.customer_id if vehicle else None)
+    customer = get_customer(reader(), owner_id) if owner_id else None
+    if vehicle is not None or customer is not None:
+        del form.who
+        del form.car
+
+    def add(session: Session, actor: Actor, now: datetime) -> Done:
+        given = form.clean()
+        owner, car = owner_id, vehicle_id
+        if "who" in given:
+            found, found_car = find_or_add_who(session, actor, now, given["who"], car=given["car"])
+            owner, car = found.id if found else None, found_car.id if found_car else None
+        words = {name: given[name] for name in ("wrong", "payer_kind", "purpose")}
+        job = open_job(session, actor, now, customer_id=owner, vehicle_id=car, **words)
+        if given["drop_off_on"]:
+            plan_days(session, actor, now, job.id, given["drop_off_on"], given["drop_off_half"], None, "")
+        return Done(page_of(job.number), "Booked in. Add the damage next.")
+
+    return act_by_form(form, "jobs/book_in.html", add, vehicle=vehicle, customer=customer)
+
+
+@blueprint.route("/<int:number>/check-in", methods=["GET", "POST"], endpoint="check_in")
+@needs("jobs", "change")
+def check_in_page(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = DeskFactsForm(obj=job)
+    form.place_id.choices = choices({0: "not said"} | {each.id: each.name for each in list_places(reader())})
+    is_first = job.came_at is None
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        facts = form.clean() | {"place_id": form.place_id.data or None}
+        (check_in if is_first else keep_desk_facts)(session, actor, now, job.id, **facts)
+        return Done(page_of(number), "Checked in." if is_first else "Kept.")
+
+    return act_by_form(form, "jobs/check_in.html", keep, job=job, is_first=is_first)
+
+
+@blueprint.route("/<int:number>/days", methods=["GET", "POST"])
+@needs("jobs", "change")
+def days(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = DaysForm(obj=job)
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        given = form.clean()
+        plan_days(session, actor, now, job.id, *(given[each] for each in _DAYS))
+        return Done(page_of(number), "Kept.")
+
+    return act_by_form(form, "jobs/days.html", keep, job=job)
+
+
+_DAYS = ("drop_off_on", "drop_off_half", "promise_on", "promise_half")
+
+
+@blueprint.route("/<int:number>/change", methods=["GET", "POST"])
+@needs("jobs", "change")
+def change(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = JobForm(obj=job)
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        owner, car = job.customer_id, job.vehicle_id
+        change_job(session, actor, now, job.id, customer_id=owner, vehicle_id=car, **form.clean())
+        return Done(page_of(number), "Kept.")
+
+    return act_by_form(form, "jobs/change.html", keep, job=job)
+
+
+@blueprint.route("/<int:number>/call-off", methods=["GET", "POST"], endpoint="call_off")
+@needs("jobs", "change")
+def call_off_page(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = CallOffForm()
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        call_off(session, actor, now, job.id, form.clean()["why"])
+        return Done(url_for("jobs.ledger"), f"Job {number} is called off.")
+
+    return act_by_form(form, "jobs/call_off.html", keep, job=job)

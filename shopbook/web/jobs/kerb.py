@@ -1,0 +1,248 @@
+"""The price at the kerb: tapped, typed over, worked out as it goes, and kept as a job with its plan and its quote."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from flask import render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.datastructures import MultiDict
+from wtforms import StringField
+
+from shopbook.queries.jobs.kerb import KerbSum, work_out_kerb
+from shopbook.queries.money.kerb import KerbTax, kerb_tax
+from shopbook.services.jobs.kerb import open_kerb_job
+from shopbook.services.jobs.pictures import record_picture
+from shopbook.services.money.quotes import KerbPrice, keep_kerb_price
+from shopbook.trade.amounts import format_minor, parse_minor
+from shopbook.trade.damage_words import PAINT_WORDS, SIZE_WORDS
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.pictures import KeptPicture
+from shopbook.trade.planning.kerb import KerbAnswer
+from shopbook.trade.planning.shapes import PaintChoice, SizeStep
+from shopbook.web.jobs.forms import LINE
+from shopbook.web.jobs.photos import carry, keep_sent
+from shopbook.web.jobs.routes import blueprint
+from shopbook.web.jobs.show import page_of
+from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.forms import ActForm
+from shopbook.web.parts.frame import country
+from shopbook.web.parts.guards import needs
+
+MOST_DAYS = 200
+DENT_CLASSES = (10, 20, 30, 50)
+
+
+class KerbForm(ActForm):
+    """Who and what is wrong; the panels' own fields are read beside it."""
+
+    who = StringField("Name or phone", [LINE])
+    car = StringField("Car", [LINE])
+    wrong = StringField("What is wrong, in a line", [LINE])
+
+
+@dataclass(slots=True)
+class Card:
+    """What was tapped and typed for one panel, and a sentence for each field that cannot be read."""
+
+    panel: str
+    size: str = SizeStep.M.value
+    paint: str = PaintChoice.PAINT.value
+    count: str = ""
+    dent_class: str = "30"
+    price: str = ""
+    words: str = ""
+    troubles: dict[str, str] = field(default_factory=dict)
+    price_minor: int | None = None
+    is_typed: bool = False
+    listed_minor: int | None = None
+
+
+@blueprint.route("/kerb", methods=["GET", "POST"])
+@needs("jobs", "change")
+def kerb() -> Any:
+    form = (
+        KerbForm(request.values if request.method == "GET" and request.args else None) if _is_refresh() else KerbForm()
+    )
+    cards, days, day_trouble = _read_cards(request.values), *_read_days(request.values)
+    worked = _work_out(cards, days)
+    kept, photo_troubles = keep_sent() if request.method == "POST" else ([], [])
+    context = _context(cards, worked, kept, day_trouble, photo_troubles)
+    if request.method == "GET" or "again" in request.form:
+        return render_template("jobs/kerb.html", form=form, **context)
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        _refuse_unreadable(cards, day_trouble, photo_troubles)
+        return _keep(session, actor, moment, form.clean(), cards, worked, kept)
+
+    return act_by_form(form, "jobs/kerb.html", keep, **context)
+
+
+def _is_refresh() -> bool:
+    return request.method == "GET" and bool(request.args)
+
+
+def _keep(
+    session: Session,
+    actor: Actor,
+    moment: datetime,
+    given: Mapping[str, str],
+    cards: list[Card],
+    worked: KerbSum,
+    kept: list[KeptPicture],
+) -> Done:
+    words = {card.panel: card.words for card in cards if card.words}
+    answers = [line.answer for line in worked.lines]
+    job = open_kerb_job(session, actor, moment, answers=answers, words=words, **given)
+    for picture in kept:
+        record_picture(session, actor, moment, job.id, picture)
+    prices = [
+        KerbPrice(
+            panel=line.answer.panel,
+            title=_title(line.answer.panel, words),
+            below=_below(line.answer),
+            price_minor=_wanted(line.price_minor, line.answer.panel),
+            is_painted=line.answer.paint is not PaintChoice.NO_PAINT and not line.answer.dent_count,
+        )
+        for line in worked.lines
+    ]
+    holds_tax = kerb_tax(session, moment, 0).has_tax_inside
+    keep_kerb_price(session, actor, moment, job, prices, working_days_tenths=worked.days * 10, has_tax_inside=holds_tax)
+    return Done(page_of(job.number), "Kept. The plan behind it is drafted.")
+
+
+def _wanted(price_minor: int | None, panel: str) -> int:
+    if price_minor is None:
+        raise RuleBroken(f"Type a price for the {country().panel(panel)}: your list has none.")
+    return price_minor
+
+
+def _title(panel: str, words: Mapping[str, str]) -> str:
+    said = words.get(panel) or country().panel(panel)
+    return said[:1].upper() + said[1:]
+
+
+def _below(answer: KerbAnswer) -> str:
+    paint = PAINT_WORDS[answer.paint].lower()
+    if answer.dent_count:
+        return f"{answer.dent_count} small dents, {paint}"
+    return f"{SIZE_WORDS[answer.size].partition(', ')[2]}, {paint}"
+
+
+def _refuse_unreadable(cards: list[Card], day_trouble: str, photo_troubles: list[str]) -> None:
+    troubles = [sentence for card in cards for sentence in card.troubles.values()]
+    first = next(iter([*troubles, *([day_trouble] if day_trouble else []), *photo_troubles]), None)
+    if first:
+        raise RuleBroken(first)
+
+
+def _read_cards(values: MultiDict[str, str]) -> list[Card]:
+    """The cards of the panels that were tapped, in that order, each once."""
+    codes = [code for code in dict.fromkeys(values.getlist("panel")) if code in country().panels]
+    return [_read_card(code, values) for code in codes]
+
+
+def _read_card(code: str, values: MultiDict[str, str]) -> Card:
+    card = Card(
+        code,
+        size=_one_of(values.get(f"size.{code}"), SizeStep, SizeStep.M),
+        paint=_one_of(values.get(f"paint.{code}"), PaintChoice, PaintChoice.PAINT),
+        count=values.get(f"count.{code}", "").strip()[:8],
+        dent_class=values.get(f"class.{code}", "30").strip()[:8],
+        price=values.get(f"price.{code}", "").strip()[:40],
+        words=values.get(f"words.{code}", "").strip()[:200],
+    )
+    if card.count and not (card.count.isdecimal() and 1 <= int(card.count) <= 2000):
+        card.troubles["count"] = "Count the small dents: from 1 to 2000."
+    _read_price(card, values.get(f"listed.{code}", ""))
+    return card
+
+
+def _read_price(card: Card, listed: str) -> None:
+    """A price that differs from what the list said when the page was made was typed, and wins over the list."""
+    if not card.price:
+        return
+    try:
+        minor = parse_minor(card.price, country().currency_places)
+        if minor < 0:
+            raise RuleBroken("A price cannot be below nought.")
+        card.price_minor, card.is_typed = minor, str(minor) != listed
+    except RuleBroken as broken:
+        card.troubles["price"] = broken.sentence
+        card.is_typed = True
+
+
+def _one_of(given: str | None, words: Any, usual: str) -> str:
+    return given if given is not None and given in set(words) else str(usual)
+
+
+def _read_days(values: MultiDict[str, str]) -> tuple[int | None, str]:
+    typed = values.get("days", "").strip()
+    if not typed or typed == values.get("listed_days"):
+        return None, ""
+    if typed.isdecimal() and 1 <= int(typed) <= MOST_DAYS:
+        return int(typed), ""
+    return None, "Type whole working days, from 1 to 200."
+
+
+def _work_out(cards: list[Card], days: int | None) -> KerbSum:
+    answers = [
+        KerbAnswer(
+            panel=card.panel,
+            size=SizeStep(card.size),
+            paint=PaintChoice(card.paint),
+            dent_count=int(card.count) if card.count and "count" not in card.troubles else 0,
+            dent_class_mm=int(card.dent_class) if card.dent_class.isdecimal() else 30,
+        )
+        for card in cards
+    ]
+    typed = {card.panel: card.price_minor for card in cards if card.is_typed and card.price_minor is not None}
+    tax = kerb_tax(reader(), now(), 0)
+    worked = work_out_kerb(
+        reader(), now(), answers, typed, days, net_permille=tax.net_permille, places=country().currency_places
+    )
+    for card, line in zip(cards, worked.lines, strict=True):
+        card.listed_minor = line.beside_minor
+        if not card.is_typed:
+            card.price_minor = line.price_minor
+            card.price = "" if line.price_minor is None else _typed_amount(line.price_minor)
+    return worked
+
+
+def _typed_amount(minor: int) -> str:
+    return format_minor(minor, country().currency_places).replace(",", "")
+
+
+def _context(
+    cards: list[Card], worked: KerbSum, kept: list[KeptPicture], day_trouble: str, photo_troubles: list[str]
+) -> dict[str, Any]:
+    chosen = [card.panel for card in cards]
+    tax: KerbTax = kerb_tax(reader(), now(), worked.price_minor)
+    return {
+        "cards": cards,
+        "worked": worked,
+        "tax": tax,
+        "kept": [carry(picture) for picture in kept],
+        "chosen": chosen,
+        "links": {code: _link(code, cards) for code in country().panels},
+        "sizes": SIZE_WORDS,
+        "paints": PAINT_WORDS,
+        "classes": DENT_CLASSES,
+        "day_trouble": day_trouble,
+        "photo_troubles": photo_troubles,
+    }
+
+
+def _link(code: str, cards: list[Card]) -> str:
+    """This page with one panel taken in or out; what was tapped for the others stays."""
+    chosen = [card.panel for card in cards]
+    now_chosen = [each for each in chosen if each != code] if code in chosen else [*chosen, code]
+    kept: dict[str, Any] = {"panel": now_chosen}
+    for card in cards:
+        if card.panel in now_chosen:
+            kept |= {f"size.{card.panel}": card.size, f"paint.{card.panel}": card.paint}
+            kept |= {f"price.{card.panel}": card.price} if card.is_typed else {}
+            kept |= {f"count.{card.panel}": card.count, f"class.{card.panel}": card.dent_class} if card.count else {}
+    return url_for("jobs.kerb", _anchor="panels", **kept)

@@ -1,0 +1,91 @@
+"""What is bought for one job: written down, ordered, come, sent back, struck out."""
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.jobs.damage import list_damages
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.jobs.parts import get_part
+from shopbook.queries.shelf.materials import list_suppliers
+from shopbook.services.jobs.parts import add_part, change_part, order_part, part_came, send_part_back, strike_part
+from shopbook.trade.errors import NotFound, RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
+from shopbook.web.jobs.forms import PartForm
+from shopbook.web.jobs.routes import blueprint
+from shopbook.web.jobs.show import page_of
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.frame import country
+from shopbook.web.parts.guards import needs
+
+
+def _offer(form: PartForm, job_id: int) -> None:
+    form.supplier_id.choices = choices({0: "not said"} | {each.id: each.name for each in list_suppliers(reader())})
+    hurt = dict.fromkeys(damage.panel for damage in list_damages(reader(), job_id))
+    panels = {code: country().panel(code).capitalize() for code in hurt}
+    form.quote_group_key.choices = choices({WHOLE_CAR_GROUP: "The whole car"} | panels)
+
+
+@blueprint.route("/<int:number>/parts/new", methods=["GET", "POST"])
+@needs("jobs", "change")
+def new_part(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = PartForm()
+    _offer(form, job.id)
+
+    def add(session: Session, actor: Actor, now: datetime) -> Done:
+        given = form.clean()
+        given["group_key"] = given.pop("quote_group_key")
+        given["supplier_id"] = given["supplier_id"] or None
+        given["cost_minor"] = given["cost_minor"] or 0
+        add_part(session, actor, now, job.id, **given)
+        return Done(page_of(number, "parts"), "Written down.")
+
+    return act_by_form(form, "jobs/part.html", add, job=job, part=None)
+
+
+@blueprint.route("/<int:number>/parts/<int:part_id>", methods=["GET", "POST"])
+@needs("jobs", "change")
+def part(number: int, part_id: int) -> Any:
+    job, found = get_job(reader(), number), get_part(reader(), part_id)
+    if found.job_id != job.id:
+        raise NotFound("There is no such part on this job.")
+    form = PartForm(obj=found)
+    _offer(form, job.id)
+
+    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+        given = form.clean()
+        given["supplier_id"] = given["supplier_id"] or None
+        given["cost_minor"] = given["cost_minor"] or 0
+        change_part(session, actor, now, part_id, **given)
+        return Done(page_of(number, "parts"), "Kept.")
+
+    return act_by_form(form, "jobs/part.html", keep, job=job, part=found)
+
+
+Service = Callable[[Session, Actor, datetime, int], object]
+_PRESSES: dict[str, tuple[Service, str]] = {
+    "order": (order_part, "Ordered."),
+    "came": (part_came, "It came."),
+    "back": (send_part_back, "Kept."),
+    "strike": (strike_part, "Struck out."),
+}
+
+
+@blueprint.post("/<int:number>/parts/<int:part_id>/<any(order, came, back, strike):what>")
+@needs("jobs", "change")
+def part_press(number: int, part_id: int, what: str) -> Response:
+    service, said = _PRESSES[what]
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        if get_part(session, part_id).job_id != get_job(session, number).id:
+            raise RuleBroken("That part belongs to another job.")
+        service(session, actor, now, part_id)
+        return Done(page_of(number, "parts"), said)
+
+    return act_by_press(act, page_of(number, "parts"))

@@ -1,0 +1,76 @@
+"""Pictures of a job: sent up, shown, struck out. They are served to whoever may see the job, and to nobody else."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import flash, redirect, request, send_file
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.outside.pictures import picture_path
+from shopbook.queries.jobs.damage import get_picture
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.services.jobs.pictures import record_picture, strike_picture
+from shopbook.trade.permissions import Actor
+from shopbook.trade.pictures import PicturePurpose
+from shopbook.web.jobs.photos import folder, keep_sent
+from shopbook.web.jobs.routes import blueprint
+from shopbook.web.jobs.show import page_of
+from shopbook.web.parts.act import Done, act_by_press, reader
+from shopbook.web.parts.guards import needs
+
+
+@blueprint.post("/<int:number>/pictures")
+@needs("jobs", "look")
+def add_pictures(number: int) -> Any:
+    get_job(reader(), number)
+    damage_id = request.form.get("damage_id", type=int)
+    given = request.form.get("purpose", "")
+    purpose = given if given in set(PicturePurpose) else PicturePurpose.DAMAGE
+    caption = request.form.get("caption", "").strip()
+    kept, troubles = keep_sent()
+    for sentence in troubles:
+        flash(sentence, "late")
+    if not kept:
+        if not troubles:
+            flash("Choose a photo first.", "late")
+        return redirect(page_of(number, "damage"), 303)
+
+    def record(session: Session, actor: Actor, now: datetime) -> Done:
+        job = get_job(session, number)
+        for picture in kept:
+            record_picture(session, actor, now, job.id, picture, damage_id, purpose, caption)
+        return Done(page_of(number, "damage"), "Kept the photo." if len(kept) == 1 else f"Kept {len(kept)} photos.")
+
+    return act_by_press(record, page_of(number))
+
+
+@blueprint.post("/<int:number>/pictures/<int:picture_id>/strike")
+@needs("jobs", "change")
+def strike_photo(number: int, picture_id: int) -> Response:
+    def strike(session: Session, actor: Actor, now: datetime) -> Done:
+        strike_picture(session, actor, now, picture_id)
+        return Done(page_of(number, "damage"), "Taken out of sight.")
+
+    return act_by_press(strike, page_of(number))
+
+
+@blueprint.get("/pictures/<int:picture_id>")
+@needs("jobs", "see")
+def picture(picture_id: int) -> Response:
+    return _serve(get_picture(reader(), picture_id).sha256)
+
+
+@blueprint.get("/pictures/<int:picture_id>/small")
+@needs("jobs", "see")
+def small_picture(picture_id: int) -> Response:
+    return _serve(get_picture(reader(), picture_id).thumbnail_sha256)
+
+
+def _serve(sha256: str) -> Response:
+    """The file under its hash never changes, so this browser may keep it; no other cache may."""
+    answer = send_file(picture_path(folder(), sha256), mimetype="image/jpeg", etag=sha256, conditional=True)
+    answer.headers["Cache-Control"] = "private, max-age=31536000, immutable"
+    answer.headers["X-Content-Type-Options"] = "nosniff"
+    answer.headers["Content-Disposition"] = "inline"
+    return answer

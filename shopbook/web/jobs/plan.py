@@ -1,0 +1,162 @@
+"""The plan by hand: hours, words, usage and order of stages; stages added, struck out, restored; every version read."""
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from flask import render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.jobs.parts import list_parts
+from shopbook.queries.jobs.plans import get_stage, last_version, list_stages, list_versions
+from shopbook.queries.jobs.sheet import job_sheet, stage_lines
+from shopbook.queries.shop.book import get_units
+from shopbook.queries.shop.people import list_people
+from shopbook.services.jobs.order import move_stage
+from shopbook.services.jobs.plans import add_stage, change_stage, change_use, restore_stage, strike_stage
+from shopbook.trade.errors import NotFound, RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.purposes import STAGE_PURPOSE_WORDS
+from shopbook.trade.quantities import parse_quantity, quantity_for_field
+from shopbook.trade.units import Unit
+from shopbook.web.jobs.forms import NewStageForm, StageForm, panel_choices
+from shopbook.web.jobs.routes import blueprint
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.frame import country
+from shopbook.web.parts.guards import needs
+
+
+def _plan_of(number: int) -> str:
+    return url_for("jobs.plan", number=number)
+
+
+@blueprint.get("/<int:number>/plan")
+@needs("jobs", "see")
+def plan(number: int) -> str:
+    job = get_job(reader(), number)
+    return render_template(
+        "jobs/plan.html", job=job, sheet=job_sheet(reader(), job, now()), purpose_words=STAGE_PURPOSE_WORDS
+    )
+
+
+@blueprint.route("/<int:number>/plan/<int:stage_id>", methods=["GET", "POST"])
+@needs("jobs", "change")
+def stage(number: int, stage_id: int) -> Any:
+    job, found = get_job(reader(), number), get_stage(reader(), stage_id)
+    if found.job_id != job.id:
+        raise NotFound("There is no such stage in this plan.")
+    form = StageForm(
+        data={name: getattr(found, name) for name in ("name", "skill", "planned_minutes", "not_before_minutes")}
+        | {"part_id": found.waits_for_part_id or 0, "version": last_version(reader(), job.id)}
+    )
+    form.part_id.choices = choices({0: "for none"} | {part.id: part.name for part in list_parts(reader(), job.id)})
+    line = stage_lines(reader(), job, [found], now())[0]
+    units = get_units(reader())
+    amounts = {use.id: quantity_for_field(use.amount_thousandths, units.shown(Unit(use.unit))) for use in found.uses}
+    shown = {use.id: units.shown(Unit(use.unit)).value for use in found.uses}
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        given = form.clean()
+        part_id = given.pop("part_id")
+        change_stage(session, actor, moment, stage_id, part_id=part_id or None, waits_for_no_part=not part_id, **given)
+        for use_id, unit in shown.items():
+            typed = request.form.get(f"use.{use_id}")
+            if typed is not None and typed.strip() != amounts[use_id]:
+                _change_amount(session, actor, moment, use_id, typed, Unit(unit))
+        return Done(_plan_of(number), "Kept.")
+
+    return act_by_form(form, "jobs/stage.html", keep, job=job, stage=found, line=line, amounts=amounts, shown=shown)
+
+
+def _change_amount(session: Session, actor: Actor, moment: datetime, use_id: int, typed: str, unit: Unit) -> None:
+    try:
+        amount = parse_quantity(typed, unit) if typed.strip() else 0
+    except RuleBroken as broken:
+        raise RuleBroken(f"{typed.strip()[:40]}: {broken.sentence}") from broken
+    change_use(session, actor, moment, use_id, amount_thousandths=amount)
+
+
+@blueprint.route("/<int:number>/plan/new", methods=["GET", "POST"])
+@needs("jobs", "change")
+def new_stage(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = NewStageForm()
+    there = list_stages(reader(), job.id)
+    form.after_stage_id.choices = choices(
+        {0: "at the end"} | {each.id: f"{each.position}. {each.name}" for each in there}
+    )
+    form.panel.choices = [*choices({"": "The whole car"}), *panel_choices(dict(country().panels))]
+
+    def add(session: Session, actor: Actor, moment: datetime) -> Done:
+        given = form.clean()
+        panel, behind = given.pop("panel"), given.pop("after_stage_id")
+        if given["minutes"] is None:
+            raise RuleBroken("Type how many hours it takes.", "minutes")
+        panels = [panel] if panel else []
+        add_stage(session, actor, moment, job.id, after_stage_id=behind or None, panels=panels, **given)
+        return Done(_plan_of(number), "Added.")
+
+    return act_by_form(form, "jobs/new_stage.html", add, job=job)
+
+
+def _press(number: int, stage_id: int, said: str, service: Callable[[Session, Actor, datetime], object]) -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        if get_stage(session, stage_id).job_id != get_job(session, number).id:
+            raise RuleBroken("That stage belongs to another job.")
+        service(session, actor, moment)
+        return Done(_plan_of(number), said)
+
+    return act_by_press(act, _plan_of(number))
+
+
+@blueprint.post("/<int:number>/plan/<int:stage_id>/strike")
+@needs("jobs", "change")
+def strike_out(number: int, stage_id: int) -> Response:
+    return _press(
+        number, stage_id, "Struck out.", lambda session, actor, at: strike_stage(session, actor, at, stage_id)
+    )
+
+
+@blueprint.post("/<int:number>/plan/<int:stage_id>/restore")
+@needs("jobs", "change")
+def restore(number: int, stage_id: int) -> Response:
+    return _press(number, stage_id, "Restored.", lambda session, actor, at: restore_stage(session, actor, at, stage_id))
+
+
+@blueprint.post("/<int:number>/plan/<int:stage_id>/move")
+@needs("jobs", "change")
+def move(number: int, stage_id: int) -> Response:
+    by = 1 if request.form.get("by") == "1" else -1
+    return _press(number, stage_id, "Moved.", lambda session, actor, at: move_stage(session, actor, at, stage_id, by))
+
+
+@dataclass(frozen=True, slots=True)
+class VersionRow:
+    """One version of a plan, with what it came to."""
+
+    version: int
+    at: datetime
+    by: str
+    why: str
+    minutes: int
+    count: int
+
+
+@blueprint.get("/<int:number>/versions")
+@needs("jobs", "see")
+def versions(number: int) -> str:
+    job = get_job(reader(), number)
+    people = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
+    rows = []
+    for each in list_versions(reader(), job.id):
+        live = [stage for stage in json.loads(each.body)["stages"] if not stage["is_struck"]]
+        minutes = sum(stage["minutes"] for stage in live)
+        rows.append(
+            VersionRow(each.version, each.at, people.get(each.person_id or 0, "Shopbook"), each.why, minutes, len(live))
+        )
+    return render_template("jobs/versions.html", job=job, rows=rows)

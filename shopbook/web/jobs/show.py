@@ -1,0 +1,123 @@
+"""The page of one job, and the presses on it that need no form of their own."""
+
+from datetime import datetime
+
+from flask import render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.jobs.sheet import job_sheet
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.log import list_job_log
+from shopbook.queries.shop.people import list_people
+from shopbook.services.jobs.frowns import accept_warning
+from shopbook.services.jobs.jobs import mark_ready, take_ready_back, take_up_again, tell_ready
+from shopbook.services.jobs.plans import draft_plan
+from shopbook.services.jobs.sample import throw_sample_away
+from shopbook.trade.permissions import Actor
+from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
+from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
+from shopbook.web.jobs.routes import blueprint
+from shopbook.web.parts.act import Done, act_by_press, now, reader
+from shopbook.web.parts.guards import needs
+from shopbook.web.parts.sections import sections_of
+
+
+@blueprint.get("/<int:number>")
+@needs("jobs", "see")
+def show(number: int) -> str:
+    job = get_job(reader(), number)
+    people = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
+    return render_template(
+        "jobs/show.html",
+        job=job,
+        sheet=job_sheet(reader(), job, now()),
+        sections=sections_of(reader(), job),
+        log=list_job_log(reader(), job.id, 12),
+        people=people,
+        today=day_of(reader(), now()),
+        standing_words=STANDING_WORDS,
+        standing_tags=STANDING_TAGS,
+        purpose_words=STAGE_PURPOSE_WORDS,
+        job_purpose_words=JOB_PURPOSE_WORDS,
+    )
+
+
+def page_of(number: int, anchor: str | None = None) -> str:
+    """The address of a job's page."""
+    return url_for("jobs.show", number=number, _anchor=anchor)
+
+
+@blueprint.post("/<int:number>/draft")
+@needs("jobs", "change")
+def draft(number: int) -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        draft_plan(session, actor, moment, get_job(session, number).id)
+        return Done(page_of(number, "plan"), "Drafted. What was touched, agreed or begun stayed as it was.")
+
+    return act_by_press(act, page_of(number))
+
+
+@blueprint.post("/<int:number>/accept")
+@needs("jobs", "change")
+def accept(number: int) -> Response:
+    code, sentence = request.form.get("code", "")[:200], request.form.get("sentence", "")[:1000]
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        accept_warning(session, actor, moment, get_job(session, number).id, code, sentence)
+        return Done(page_of(number, "warnings"), "Accepted; the log keeps by whom.")
+
+    return act_by_press(act, page_of(number))
+
+
+@blueprint.post("/<int:number>/ready")
+@needs("jobs", "change")
+def ready(number: int) -> Response:
+    with_open_stages = request.form.get("all_the_same") == "yes"
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        mark_ready(session, actor, moment, get_job(session, number).id, with_open_stages=with_open_stages)
+        return Done(page_of(number), "Ready. Tell the owner.")
+
+    return act_by_press(act, page_of(number))
+
+
+@blueprint.post("/<int:number>/not-ready")
+@needs("jobs", "change")
+def not_ready(number: int) -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        take_ready_back(session, actor, moment, get_job(session, number).id)
+        return Done(page_of(number), "Back in work.")
+
+    return act_by_press(act, page_of(number))
+
+
+@blueprint.post("/<int:number>/told")
+@needs("jobs", "change")
+def told(number: int) -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        tell_ready(session, actor, moment, get_job(session, number).id)
+        return Done(page_of(number), "Kept that the owner knows.")
+
+    return act_by_press(act, page_of(number))
+
+
+@blueprint.post("/<int:number>/take-up-again")
+@needs("jobs", "change")
+def take_up(number: int) -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        take_up_again(session, actor, moment, get_job(session, number).id)
+        return Done(page_of(number), "Taken up again.")
+
+    return act_by_press(act, page_of(number))
+
+
+@blueprint.post("/sample/throw-away")
+@needs("jobs", "change")
+def throw_away_sample() -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        throw_sample_away(session, actor, moment)
+        return Done(url_for("jobs.ledger"), "The sample is gone.")
+
+    return act_by_press(act, url_for("jobs.ledger"))

@@ -1,0 +1,78 @@
+"""What if: the same damage under another temperature, with other coats, a lamp or a blend; and the choice kept."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import render_template, request
+from sqlalchemy.orm import Session
+
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.jobs.planning import planning_of
+from shopbook.queries.jobs.what_if import Answer, what_if_of
+from shopbook.services.jobs.plans import keep_conditions
+from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.comparing import Change
+from shopbook.web.jobs.forms import WhatIfForm
+from shopbook.web.jobs.routes import blueprint
+from shopbook.web.jobs.show import page_of
+from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.guards import needs
+
+_ANSWERS = {"yes": True, "no": False}
+
+
+@blueprint.route("/<int:number>/what-if", methods=["GET", "POST"])
+@needs("jobs", "change")
+def what_if(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = WhatIfForm(request.args) if request.method == "GET" and request.args else WhatIfForm()
+    planning = planning_of(reader(), job, now())
+    answer = _answer(form, job) if request.args or request.method == "POST" else None
+    if request.method == "GET":
+        return render_template("jobs/what_if.html", form=form, job=job, planning=planning, answer=answer)
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        keep_conditions(session, actor, moment, job.id, **_kept(form))
+        return Done(page_of(number, "plan"), "The plan is drafted for this.")
+
+    return act_by_form(form, "jobs/what_if.html", keep, job=job, planning=planning, answer=answer)
+
+
+def _answer(form: WhatIfForm, job: Any) -> Answer | None:
+    if not form.validate():
+        return None
+    try:
+        return what_if_of(reader(), job, now(), _change(form))
+    except RuleBroken as broken:
+        form.refuse(broken)
+        return None
+
+
+def _change(form: WhatIfForm) -> Change:
+    given = form.clean()
+    temperature = given["temperature"]
+    return Change(
+        temperature_c=None if temperature is None else temperature / 1000,
+        humidity=given["humidity"],
+        has_lamp=_ANSWERS.get(given["has_lamp"]),
+        base_coats=given["base_coats"],
+        clear_coats=given["clear_coats"],
+        is_blended=_ANSWERS.get(given["is_blended"]),
+    )
+
+
+def _kept(form: WhatIfForm) -> dict[str, Any]:
+    """Only what was typed: the rest stays as it was kept."""
+    change = _change(form)
+    tenths = None if form.temperature.data is None else divide_half_away(form.temperature.data, 100)
+    values = {
+        "temperature_tenths": tenths,
+        "humidity": change.humidity,
+        "has_lamp": change.has_lamp,
+        "base_coats": change.base_coats,
+        "clear_coats": change.clear_coats,
+        "is_blended": change.is_blended,
+    }
+    return {name: value for name, value in values.items() if value is not None}
