@@ -1,0 +1,155 @@
+"""Margins of jobs: planned beside actual, rework apart, what came after hand-over, and how many statements it takes."""
+
+from datetime import date, datetime, timedelta
+
+from sqlalchemy import event
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import ClockEntry, ClockShare
+from shopbook.models.jobs import Job, JobPart, Stage
+from shopbook.models.shelf import Movement
+from shopbook.queries.money.margins import job_margin, margins
+from shopbook.services.money.invoices import issue_invoice
+from shopbook.trade.permissions import Actor
+from tests.makers.billing import make_agreed_job
+
+TODAY = date(2026, 11, 5)
+
+
+def add_stage(session: Session, job: Job, minutes: int, purpose: str = "plan", **given: object) -> Stage:
+    words = {
+        name: "" for name in ("code", "name", "quote_group_key", "wait_kind", "adds_stage", "wait_reason", "added_why")
+    }
+    lists = {name: "[]" for name in ("cautions", "steps", "reasons", "mixes")}
+    stage = Stage(
+        job_id=job.id,
+        position=1,
+        skill="body",
+        purpose=purpose,
+        standard_minutes=minutes,
+        planned_minutes=minutes,
+        is_touched=False,
+        not_before_minutes=0,
+        wait_detail="{}",
+        struck_why="",
+        **words,
+        **lists,
+        **given,
+    )
+    session.add(stage)
+    session.flush()
+    return stage
+
+
+def clock(session: Session, who: Actor, stage: Stage, on: date, at: datetime, minutes: int, cost: int) -> None:
+    entry = ClockEntry(
+        person_id=who.person_id,
+        at=at,
+        on=on,
+        started_at=at,
+        stopped_at=at + timedelta(minutes=minutes),
+        minutes=minutes,
+        what="stage",
+        note="",
+        reason="",
+        is_typed=False,
+    )
+    session.add(entry)
+    session.flush()
+    session.add(
+        ClockShare(
+            entry_id=entry.id, stage_id=stage.id, job_id=stage.job_id, minutes=minutes, cost_minor=cost, is_agreed=True
+        )
+    )
+    session.flush()
+
+
+def test_a_job_shows_planned_beside_actual_and_what_it_comes_to(session: Session, owner: Actor, now: datetime) -> None:
+    """An hour costs 31.00 here: 2 h planned and 2.5 h taken on a finished stage, 1 h still to come, 12.00 of rework."""
+    job = make_agreed_job(session, now)
+    done = add_stage(session, job, 120, finished_at=now)
+    add_stage(session, job, 60)
+    rework = add_stage(session, job, 0, "rework", finished_at=now)
+    clock(session, owner, done, TODAY, now, 150, 7750)
+    clock(session, owner, rework, TODAY, now, 23, 1200)
+    session.add(
+        JobPart(
+            job_id=job.id,
+            kind="part",
+            name="clip set",
+            source="new",
+            quote_group_key="",
+            cost_minor=1500,
+            price_minor=0,
+            is_touched=False,
+            came_at=now,
+            came_on=TODAY,
+        )
+    )
+    session.flush()
+    found = job_margin(session, job.id, TODAY)
+    assert (found.margin.planned.revenue_minor, found.margin.planned.costs.labour_minor) == (80300, 9300)
+    assert (found.so_far.labour_minor, found.so_far.rework_minor, found.so_far.parts_minor) == (7750, 1200, 1500)
+    assert found.to_come.labour_minor == 3100
+    assert found.margin.expected.margin_minor == 80300 - 7750 - 3100 - 1200 - 1500
+
+
+def test_materials_count_at_issue_cost_and_returns_come_off(session: Session, owner: Actor, now: datetime) -> None:
+    from shopbook.models.shelf import Material
+    from tests.makers import shelf
+
+    job = make_agreed_job(session, now)
+    stage = add_stage(session, job, 60, finished_at=now)
+    material = shelf.make_material(session)
+    assert isinstance(material, Material)
+    for kind, value in (("issued", -900), ("returned_from_stage", 200), ("wasted", -5000)):
+        session.add(
+            Movement(
+                material_id=material.id,
+                kind=kind,
+                at=now,
+                on=TODAY,
+                quantity_thousandths=-1,
+                value_minor=value,
+                job_id=job.id,
+                stage_id=stage.id,
+                is_assumed=False,
+                is_flagged=False,
+                reason="",
+            )
+        )
+    session.flush()
+    assert job_margin(session, job.id, TODAY).so_far.materials_minor == 700
+
+
+def test_what_comes_after_hand_over_and_comebacks_is_said_apart(session: Session, owner: Actor, now: datetime) -> None:
+    job = make_agreed_job(session, now)
+    issue_invoice(session, owner, now, job.id)
+    job.handed_over_at, job.handed_over_on = now, date(2026, 11, 4)
+    stage = add_stage(session, job, 60, finished_at=now)
+    clock(session, owner, stage, date(2026, 11, 4), now, 60, 3100)
+    clock(session, owner, stage, TODAY, now, 30, 1550)
+    back = make_agreed_job(session, now, purpose="comeback", comeback_of_id=job.id)
+    clock(session, owner, add_stage(session, back, 60), TODAY, now, 60, 3100)
+    found = margins(session, [job.id, back.id], TODAY)
+    assert (found[job.id].since_minor, found[job.id].comebacks_minor) == (1550, 3100)
+    assert found[back.id].so_far.rework_minor == 3100
+    assert found[back.id].so_far.labour_minor == 0
+
+
+def test_the_number_of_statements_does_not_grow_with_the_jobs(session: Session, owner: Actor, now: datetime) -> None:
+    jobs = [make_agreed_job(session, now) for _ in range(5)]
+    for job in jobs:
+        clock(session, owner, add_stage(session, job, 60), TODAY, now, 60, 3100)
+    counts = []
+    for ids in ([jobs[0].id], [job.id for job in jobs]):
+        seen: list[str] = []
+
+        def listen(*told: object, seen: list[str] = seen) -> None:
+            seen.append(str(told[2]))
+
+        event.listen(session.get_bind(), "before_cursor_execute", listen)
+        margins(session, ids, TODAY)
+        event.remove(session.get_bind(), "before_cursor_execute", listen)
+        counts.append(len(seen))
+    assert counts[0] == counts[1] > 0
