@@ -1,7 +1,7 @@
 """The stock ledger: what a stage has drawn, one material's lines, the value on the shelf, the sums of a month."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -108,9 +108,13 @@ class StockSums:
 
 
 def stock_sums(session: Session, first: date, last: date) -> StockSums:
-    """The movements of the days from `first` to `last`, both included, summed by kind; three statements on an index."""
-    opening = _total(session, Movement.on < first)
-    closing = _total(session, Movement.on <= last)
+    """The movements of the days from `first` to `last`, both included, summed by kind.
+
+    What was worth when is the shelf's value now less what has moved since, so that a month just gone is read quickly.
+    """
+    value_now = stock_value(session)
+    closing = value_now - _moved(session, last + timedelta(days=1))
+    opening = value_now - _moved(session, first)
     lines = session.execute(
         select(Movement.kind, Movement.job_id.is_not(None), func.sum(Movement.value_minor))
         .where(Movement.on.between(first, last))
@@ -137,6 +141,8 @@ def stock_sums(session: Session, first: date, last: date) -> StockSums:
     )
 
 
-def _total(session: Session, held: object) -> int:
-    value = session.scalar(select(func.coalesce(func.sum(Movement.value_minor), 0)).where(held))  # type: ignore[arg-type]
-    return int(value or 0)
+def _moved(session: Session, first: date) -> int:
+    """The value of every movement from a day on."""
+    return int(
+        session.scalar(select(func.coalesce(func.sum(Movement.value_minor), 0)).where(Movement.on >= first)) or 0
+    )

@@ -34,17 +34,7 @@ def deliver() -> Any:
         return _with_more_lines(form, context)
 
     def take_in(session: Session, actor: Actor, now: datetime) -> Done:
-        taken = take_in_delivery(
-            session,
-            actor,
-            now,
-            supplier_id=form.supplier_id.data or None,
-            order_id=order_id,
-            note_number=form.note_number.data or "",
-            freight_minor=form.freight.data or 0,
-            on=form.on.data,
-            lines=_lines(form),
-        )
+        taken = take_in_delivery(session, actor, now, order_id=order_id, lines=_lines(form), **_note(form))
         return Done(url_for("shelf.delivery", delivery_id=taken.delivery.id), _said(taken))
 
     return act_by_form(form, "shelf/deliver.html", take_in, **context)
@@ -73,6 +63,16 @@ def _prefilled(order: Order | None, material_id: int | None) -> dict[str, Any]:
         if one.open_thousandths
     ]
     return {"supplier_id": order.order.supplier_id or 0, "lines": lines}
+
+
+def _note(form: DeliveryForm) -> dict[str, Any]:
+    """What the supplier's note says of the whole delivery."""
+    return {
+        "supplier_id": form.supplier_id.data or None,
+        "note_number": form.note_number.data or "",
+        "freight_minor": form.freight.data or 0,
+        "on": form.on.data,
+    }
 
 
 def _lines(form: DeliveryForm) -> list[Came]:

@@ -54,16 +54,8 @@ def send_back(material_id: int) -> Any:
     def give_back(session: Session, actor: Actor, now: datetime) -> Done:
         kept = get_material(session, material_id)
         amount = read_amount(form.amount.data or "", kept.unit, kept.pack_thousandths, field="amount")
-        return_to_supplier(
-            session,
-            actor,
-            now,
-            kept,
-            amount,
-            form.credit.data or 0,
-            reason=form.reason.data or "",
-            lot_id=form.lot_id.data or None,
-        )
+        lot_id, reason = form.lot_id.data or None, form.reason.data or ""
+        return_to_supplier(session, actor, now, kept, amount, form.credit.data or 0, reason=reason, lot_id=lot_id)
         return Done(url_for("shelf.material", material_id=material_id), f"{quantity(amount, kept.unit)} sent back.")
 
     return act_by_form(form, "shelf/send_back.html", give_back, material=found)

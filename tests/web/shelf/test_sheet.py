@@ -1,0 +1,167 @@
+"""The sheet, materials, counts, waste and pots, pressed as the desk and the floor press them."""
+
+import re
+from typing import Any
+
+import pytest
+from sqlalchemy import select
+
+from shopbook.models.shelf import Material, Movement
+from shopbook.web.parts.act import db
+from tests.clients import ShopClient
+
+
+def rows(client: ShopClient, model: type[Any]) -> list[Any]:
+    with client.app.app_context():
+        return list(db.session.scalars(select(model).order_by(model.id)))
+
+
+def test_the_sheet_shows_packs_and_never_a_nought_for_what_nobody_counted(stocked: ShopClient) -> None:
+    page = stocked.text("/shelf/")
+    assert "2 × 1 L" in page
+    filler = page[page.index("Filler, lightweight") :].partition("</tr>")[0]
+    assert "not counted" in filler
+    assert not re.search(r">\s*(0 g|none)", filler)
+
+
+def test_a_material_is_found_by_its_shelf(stocked: ShopClient) -> None:
+    page = stocked.text("/shelf/?q=shelf+b")
+    assert "Clear, medium solids" in page
+    assert "Masking tape" not in page
+    assert "called that" in stocked.text("/shelf/?q=nothing+of+the+kind")
+
+
+def test_only_what_was_touched_is_counted(stocked: ShopClient) -> None:
+    stocked.press_on(
+        "/shelf/count",
+        **{
+            "lines-0-material_id": "1",
+            "lines-0-packs": "1",
+            "lines-0-quarters": "3",
+            "lines-1-material_id": "2",
+            "lines-1-packs": "",
+            "lines-2-material_id": "3",
+            "lines-2-packs": "",
+        },
+    )
+    clear, filler, _ = rows(stocked, Material)
+    assert clear.on_hand_thousandths == 1_750_000
+    assert not filler.is_counted
+
+
+def test_an_empty_shelf_can_be_counted_as_nothing(stocked: ShopClient) -> None:
+    stocked.press_on("/shelf/count?material=2", **{"lines-0-material_id": "2", "lines-0-packs": "0"})
+    filler = rows(stocked, Material)[1]
+    assert filler.is_counted
+    assert filler.on_hand_thousandths == 0
+    assert stocked.press("/shelf/count").status_code == 422
+
+
+def test_waste_is_written_off_in_the_shops_own_words(stocked: ShopClient) -> None:
+    page = stocked.press_on("/shelf/1/waste", amount="250 ml", lot_id="0", cause="hardened", words="lid left off")
+    assert "hardened: lid left off" in page
+    assert rows(stocked, Material)[0].on_hand_thousandths == 1_750_000
+    answer = stocked.press("/shelf/1/waste", amount="3 miles", lot_id="0", cause="spilt")
+    assert answer.status_code == 422
+    assert "3 miles" in answer.text
+
+
+def test_a_pack_of_the_shop_floor_is_spent_by_one_press(stocked: ShopClient) -> None:
+    assert "opened, and spent" in stocked.press_on("/shelf/3/open")
+    assert rows(stocked, Movement)[-1].quantity_thousandths == -24_000
+    assert "stage by stage" in stocked.press_on("/shelf/1/open")
+
+
+def test_a_material_is_added_with_a_pack_in_any_unit(client: ShopClient) -> None:
+    page = client.press_on(
+        "/shelf/new",
+        name="Clear <fast> & thin",
+        way="measured",
+        unit="ml",
+        pack="1 gal",
+        pack_name="gallon",
+        order_at="¾",
+        supplier_id="0",
+        role="",
+        solids_percent="42",
+    )
+    assert "Clear &lt;fast&gt; &amp; thin" in page
+    assert "Not counted" in page
+    assert "42 %" in page
+    assert rows(client, Material)[0].pack_thousandths == 3_785_412
+
+
+@pytest.mark.parametrize(
+    ("changed", "sentence"),
+    [
+        ({"name": ""}, "Type a name"),
+        ({"name": "x" * 201}, "At most 200 letters"),
+        ({"name": "masking TAPE"}, "has that name"),
+        ({"pack": "a lot"}, "Type"),
+        ({"pack": "0"}, "more than nothing"),
+        ({"order_at": "-1"}, "Type packs in figures"),
+        ({"pack_price": "dear"}, "Type an amount"),
+    ],
+)
+def test_a_bad_material_is_said_beside_its_field(stocked: ShopClient, changed: dict[str, str], sentence: str) -> None:
+    good = {
+        "name": "Thinner",
+        "way": "measured",
+        "unit": "ml",
+        "pack": "5 L",
+        "pack_name": "5 L",
+        "order_at": "1",
+        "supplier_id": "0",
+        "role": "",
+        "shelf_place": "by the booth",
+    }
+    answer = stocked.press("/shelf/new", **good | changed)
+    assert answer.status_code == 422
+    assert sentence in answer.text
+    assert "by the booth" in answer.text
+
+
+def test_a_change_keeps_what_the_form_showed(stocked: ShopClient) -> None:
+    shown = stocked.text("/shelf/1/change")
+    assert 'value="1000 ml"' in shown
+    assert 'value="40.00"' in shown
+    page = stocked.press_on(
+        "/shelf/1/change",
+        name="Clear, high solids",
+        way="measured",
+        unit="ml",
+        pack="1000 ml",
+        pack_name="1 L",
+        order_at="1",
+        supplier_id="1",
+        role="clear",
+        revision="1",
+    )
+    assert "Clear, high solids" in page
+    answer = stocked.press("/shelf/1/change", name="Other", pack="1 L", pack_name="1 L", order_at="1", revision="1")
+    assert answer.status_code in {409, 422}
+
+
+def test_pots_are_kept_found_and_cleared(client: ShopClient) -> None:
+    page = client.press_on("/shelf/pots", name="harbour blue, base", colour_code="H4", amount="120 ml")
+    assert "harbour blue, base, H4" in page
+    assert "harbour blue" in client.text("/shelf/pots?q=h4")
+    assert "No pot is kept." in client.press_on("/shelf/pots/1/clear")
+
+
+@pytest.mark.parametrize(
+    "url",
+    [
+        "/shelf/99",
+        "/shelf/99/change",
+        "/shelf/99/waste",
+        "/shelf/orders/99",
+        "/shelf/orders/99/order.pdf",
+        "/shelf/deliveries/99",
+        "/shelf/deliveries/lines/99/price",
+        "/shelf/suppliers/99",
+        "/shelf/deliver?order=99",
+    ],
+)
+def test_what_is_not_there_is_a_page_and_not_an_error(stocked: ShopClient, url: str) -> None:
+    assert stocked.get(url).status_code == 404
