@@ -45,7 +45,8 @@ def order_text(paper: OrderPaper) -> str:
     due = f"Please by {paper.due}." if paper.due else ""
     lines = [f"{row.packs} × {row.name}, {row.pack_name}" for row in paper.rows]
     ends = [part for part in (due, ", ".join([paper.shop, *paper.shop_lines])) if part]
-    return "\n".join([f"{paper.title}, {paper.day}", "", *lines, "", *ends])
+    first = f"Order {paper.number}, {paper.day}" if paper.number else f"Order of {paper.day}"
+    return "\n".join([first, "", *lines, "", *ends])
 
 
 def make_order_pdf(paper: OrderPaper) -> bytes:

@@ -1,5 +1,6 @@
 """An order on paper and as words: nothing lost, nothing boxed, equal data gives equal bytes."""
 
+from dataclasses import replace
 from io import BytesIO
 
 from pypdf import PdfReader
@@ -45,3 +46,7 @@ def test_the_words_can_be_read_out_on_the_phone() -> None:
         "Please by 6 November 2026.",
         "Quarry Lane Dent and Paint, 14 Quarry Lane, Millbrook, 555-0100",
     ]
+
+
+def test_a_draft_is_read_out_without_a_number() -> None:
+    assert order_text(replace(PAPER, number="")).startswith("Order of 5 November 2026\n")
