@@ -21,6 +21,12 @@ from shopbook.documents.page import (
 from shopbook.documents.signs import CoatsSign, SignatureSign
 
 PICTURE_WIDTH = 34 * mm
+_BARE = [
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("TOPPADDING", (0, 0), (-1, -1), 0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+]
 STATE_WORDS = {"taken": "[x] taken", "left": "[–] left", "open": "[  ]"}
 
 
@@ -131,33 +137,29 @@ def _parts(paper: QuotePaper) -> list[Flowable]:
     rows: list[list[Flowable | str]] = []
     for part in paper.parts:
         below = " ".join(said for said in (part.below, part.aside) if said)
-        cell: list[Flowable] = [titled(f"{part.number} · {part.title}", below)]
-        beside = _beside(part)
-        cell += [gap(2), beside] if beside else []
-        rows.append([STATE_WORDS[part.state], _column(cell), part.price])
-    return [table(("Your choice", "Work", f"Price, {paper.sign}"), rows, ["13%", None, "15%"], figures=(2,)), gap(6)]
+        work: list[Flowable] = [titled(f"{part.number} · {part.title}", below)]
+        if part.pictures:
+            work.append(_in_a_row([_picture(picture) for picture in part.pictures[:2]]))
+        coats = [_coats(shown) for shown in part.coats[:3]]
+        rows.append([STATE_WORDS[part.state], _column(work), _column(coats) if coats else "", part.price])
+    heads = ("Your choice", "Work", "Coats on the panel", f"Price, {paper.sign}")
+    return [table(heads, rows, ["12%", None, 126, "13%"], figures=(3,)), gap(6)]
 
 
 def _column(cells: Sequence[Flowable]) -> Flowable:
     made = Table([[cell] for cell in cells], colWidths=["100%"])
-    made.setStyle(TableStyle([("LEFTPADDING", (0, 0), (-1, -1), 0), ("TOPPADDING", (0, 0), (-1, -1), 0)]))
+    made.setStyle(TableStyle(_BARE))
     return made
 
 
-def _beside(part: QuotedPart) -> Flowable | None:
-    """Pictures and the coats of a part in one row, as many as there is room for."""
-    cells: list[list[Flowable]] = [[_picture(picture)] for picture in part.pictures[:2]]
-    cells += [
-        [words(f"{shown.panel}: coats", "small"), CoatsSign(shown.on, shown.due, shown.hex)]
-        for shown in part.coats[: 3 - len(cells)]
-    ]
-    if not cells:
-        return None
-    widths = [PICTURE_WIDTH + 6] * min(len(part.pictures), 2)
-    widths += [128.0] * (len(cells) - len(widths))
-    made = Table([cells], colWidths=widths, hAlign="LEFT")
-    made.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)]))
+def _in_a_row(cells: Sequence[Flowable]) -> Flowable:
+    made = Table([list(cells)], colWidths=[PICTURE_WIDTH + 6] * len(cells), hAlign="LEFT")
+    made.setStyle(TableStyle(_BARE))
     return made
+
+
+def _coats(shown: CoatsShown) -> Flowable:
+    return _column([words(shown.panel, "small"), CoatsSign(shown.on, shown.due, shown.hex)])
 
 
 def _picture(content: bytes) -> Image:
@@ -203,7 +205,7 @@ def _yes(paper: QuotePaper) -> Flowable:
 def _box(box: YesBox) -> Table:
     inside: list[Flowable] = [words(f"{box.who}: {box.sentence}")]
     if box.path or not box.by:
-        inside.append(SignatureSign(box.path, "" if box.path else "name, day, signature"))
+        inside.append(SignatureSign(box.path, "" if box.path else "name, day, signature", 165))
     if box.by:
         inside.append(words(box.by, "small"))
     made = Table([[each] for each in inside], colWidths=["100%"])

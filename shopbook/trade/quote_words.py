@@ -63,6 +63,24 @@ WORK_WORDS: dict[str, str] = {
 ASIDES = frozenset({"trim and lamps off and on", "sensors calibrated by qualified people"})
 
 
+CAUTION_WORDS: dict[str, str] = {
+    "airbags": (
+        "Airbag or belt parts sit near this work. Only somebody trained on this car takes them off and puts them back."
+    ),
+    "high_voltage": (
+        "This car carries high voltage. Only qualified people make it dead before work, and that may take time of its "
+        "own."
+    ),
+    "driver_aids": (
+        "Cameras or radars near this work may want calibrating afterwards. Qualified people decide and do it; do not "
+        "rely on the car’s helpers before."
+    ),
+}
+"""What an owner is told of work that only qualified people may do."""
+
+MAKERS_FIRST = "The car maker’s instructions, local rules and licensed practice come before anything written here."
+
+
 @dataclass(frozen=True, slots=True)
 class Hurt:
     """One hurt place as far as its words go; lengths in millimetres, crossings as the book keeps them."""

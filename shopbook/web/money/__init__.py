@@ -7,7 +7,18 @@ from shopbook.web.money.blueprint import blueprint
 
 __all__ = ["blueprint"]
 
-_PAGES = ("quotes", "quote_editing", "agreements", "extras", "payers", "invoices", "payments", "owed", "quick_job")
+_PAGES = (
+    "quotes",
+    "quote_editing",
+    "agreements",
+    "extras",
+    "payers",
+    "invoices",
+    "payments",
+    "corrections",
+    "owed",
+    "quick_job",
+)
 
 for _page in _PAGES:
     if find_spec(f"{__name__}.{_page}"):

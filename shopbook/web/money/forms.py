@@ -16,7 +16,7 @@ from wtforms import (
 from wtforms.validators import InputRequired, Length, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
-from shopbook.trade.agreeing import MEANS_WORDS, Means
+from shopbook.trade.agreeing import Means
 from shopbook.trade.payers import PayRule
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed
 from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, RevisedForm, choices
@@ -92,12 +92,11 @@ class YesForm(RevisedForm):
         "How",
         choices=choices(
             {
-                Means.SIGNED: "Signs here",
-                Means.TYPED: "Types the name",
-                Means.IN_PERSON: "Said it here",
-                Means.PHONE: "By phone",
-                Means.TEXT: "By text",
-                Means.MAIL: "By mail",
+                Means.SIGNED: "Signs",
+                Means.IN_PERSON: "Spoken",
+                Means.PHONE: "Phone",
+                Means.TEXT: "Text",
+                Means.MAIL: "Mail",
             }
         ),
         default=Means.SIGNED.value,
@@ -116,9 +115,7 @@ class PayerYesForm(RevisedForm):
     amount = AmountField("Accepts up to, with tax", [Needed("Type the amount that was accepted.")])
     means = RadioField(
         "How",
-        choices=choices(
-            {means: MEANS_WORDS[means] for means in (Means.MAIL, Means.PHONE, Means.TEXT, Means.IN_PERSON)}
-        ),
+        choices=choices({Means.MAIL: "Mail", Means.PHONE: "Phone", Means.TEXT: "Text", Means.IN_PERSON: "In person"}),
         default=Means.MAIL.value,
     )
     said_by = StringField(

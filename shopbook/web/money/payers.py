@@ -38,7 +38,7 @@ def _as_typed(job: Any) -> list[dict[str, Any]]:
             "customer": str(row.customer_id),
             "rule": row.rule,
             "amount": row.amount_minor or None,
-            "parts": row.group_keys.split(","),
+            "parts": [key for key in row.group_keys.split(",") if key],
             "reference": row.reference,
         }
         for row in list_job_payers(reader(), job.id)

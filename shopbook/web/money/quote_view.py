@@ -11,10 +11,9 @@ from shopbook.queries.money.quotes import is_main
 from shopbook.queries.shop.book import get_units
 from shopbook.trade.agreeing import MEANS_WORDS, Means
 from shopbook.trade.billing import rate_words
-from shopbook.trade.cautions import FIRST_SENTENCE, TEXTS, Caution
 from shopbook.trade.errors import NotFound
 from shopbook.trade.payers import PayRule
-from shopbook.trade.quote_words import Hurt, hurt_words
+from shopbook.trade.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words
 from shopbook.trade.settings import SettingName
 from shopbook.trade.units import Kind, Unit
 from shopbook.web.money.blueprint import shop_config
@@ -141,7 +140,9 @@ def _car_lines(job: Any) -> tuple[str, ...]:
 
 def _part(known: Known, place: int, group: Any, for_print: bool) -> QuotedPart:
     panels = known.panels[group.id]
-    own = {damage.id for damage in known.damages if damage.panel in panels}
+    own: set[int | None] = {damage.id for damage in known.damages if damage.panel in panels}
+    if place == 1:
+        own.add(None)
     pictures = [picture for picture in known.pictures if picture.damage_id in own]
     has_twin = any(
         other.choice == group.choice for other in known.quote.groups if other.id != group.id and group.choice
@@ -233,9 +234,11 @@ def _hurt(damage: Any) -> Hurt:
 
 def _cautions(known: Known) -> tuple[str, ...]:
     """What an owner must know of: work that only qualified people may do. Everyday protection is the shop's own."""
-    codes = {code for stage in known.stages for code in json.loads(stage.cautions or "[]")}
-    stops = [TEXTS[kind] for kind in Caution if kind.value in codes and TEXTS[kind].is_stop]
-    return (*(f"{each.title}. {each.text}" for each in stops), FIRST_SENTENCE) if stops else ()
+    keys = {group.key for group in known.quote.groups}
+    bearing = [stage for stage in known.stages if is_main(known.quote) or stage.quote_group_key in keys]
+    codes = {code for stage in bearing for code in json.loads(stage.cautions or "[]")}
+    told = [words for code, words in CAUTION_WORDS.items() if code in codes]
+    return (*told, MAKERS_FIRST) if told else ()
 
 
 def _numbers(places: Sequence[int]) -> str:

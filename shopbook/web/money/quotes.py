@@ -128,17 +128,16 @@ def share(quote_id: int) -> str:
 
 def ready_text(known: Known) -> str:
     """The quote as a message: parts with their prices, the sum with tax, until when it holds, how to say yes."""
-    groups = known.quote.groups
+    groups = [group for group in known.quote.groups if known.taken is None or group.id in known.taken]
     rows = [f"{place}. {group.title}: {money(known.prices[group.id])}" for place, group in enumerate(groups, 1)]
     total = known.sum.taken
     until = f" It holds until {long_day(known.valid_until_on)}." if known.valid_until_on else ""
     how = "Answer yes" if len(groups) == 1 else "Answer with the numbers that we shall do"
+    ask = f"{how}, or ask us anything." if known.taken is None else "This is what you said yes to."
     tax = f" ({money(total.net_minor)} before {country().tax_word})" if total.tax_minor else ""
     car = known.job.vehicle.plate if known.job.vehicle and known.job.vehicle.plate else "your car"
     head = f"{known.book.shop_name}, quote {known.job.number} for {car}:"
-    return "\n".join(
-        [head, *rows, f"Together {money(total.gross_minor)}, tax included{tax}.{until}", f"{how}, or ask us anything."]
-    )
+    return "\n".join([head, *rows, f"Together {money(total.gross_minor)}, tax included{tax}.{until}", ask])
 
 
 @blueprint.post("/quotes/<int:quote_id>/ask/<party>")

@@ -1,0 +1,69 @@
+"""Money put right: a payment set against another paper, an open share given up."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import url_for
+from sqlalchemy.orm import Session
+
+from shopbook.queries.money.invoices import get_invoice, payer_standings
+from shopbook.queries.money.owed import list_owed
+from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_payment
+from shopbook.services.money.allocations import move_allocation
+from shopbook.services.money.payments import write_off as give_up
+from shopbook.trade.permissions import Actor
+from shopbook.web.money.blueprint import blueprint
+from shopbook.web.money.invoice_forms import MoveForm, ReasonForm
+from shopbook.web.money.invoice_view import KINDS, paper_of
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.frame import money
+from shopbook.web.parts.guards import needs
+
+
+@blueprint.route("/payments/<int:payment_id>/move", methods=["GET", "POST"])
+@needs("money", "change")
+def move(payment_id: int) -> Any:
+    found = get_payment(reader(), payment_id)
+    form = MoveForm()
+    sources = {"": f"on account, {money(free_of(reader(), payment_id))}"}
+    for (paper_id, _), amount in allocated_by_invoice(reader(), payment_id).items():
+        paper = get_invoice(reader(), paper_id)
+        sources[str(paper_id)] = f"{KINDS[paper.kind]} {paper.number}, {money(amount)}"
+    targets = {"": "on account"} | {
+        str(
+            line.invoice.id
+        ): f"{KINDS[line.invoice.kind]} {line.invoice.number}, {line.payer}, {money(line.owed_minor)} open"
+        for line in list_owed(reader())
+    }
+    form.source.choices, form.target.choices = choices(sources), choices(targets)
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        move_allocation(
+            session,
+            actor,
+            moment,
+            payment_id,
+            from_invoice_id=int(form.source.data) if form.source.data else None,
+            to_invoice_id=int(form.target.data) if form.target.data else None,
+            amount_minor=form.amount.data or 0,
+        )
+        return Done(url_for("money.payment", payment_id=payment_id), "Moved.")
+
+    return act_by_form(form, "money/move.html", act, payment=found)
+
+
+@blueprint.route("/invoices/<int:invoice_id>/write-off", methods=["GET", "POST"], defaults={"payer_id": 0})
+@blueprint.route("/invoices/<int:invoice_id>/write-off/<int:payer_id>", methods=["GET", "POST"])
+@needs("money", "change")
+def write_off(invoice_id: int, payer_id: int) -> Any:
+    found = get_invoice(reader(), invoice_id)
+    form = ReasonForm()
+    rows = payer_standings(reader(), [invoice_id])[invoice_id]
+    owed = sum(row.owed_minor for row in rows if row.customer_id == (payer_id or None))
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        give_up(session, actor, moment, invoice_id, customer_id=payer_id or None, reason=form.reason.data or "")
+        return Done(url_for("money.invoice", invoice_id=invoice_id), "Given up, and kept why.")
+
+    return act_by_form(form, "money/write_off.html", act, invoice=found, paper=paper_of(found), owed=owed)

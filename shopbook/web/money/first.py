@@ -1,0 +1,45 @@
+"""The notice at the first invoice: rates of tax to confirm, the last old number, the tax number; asked only then."""
+
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shopbook.queries.money.billable import billing_day
+from shopbook.queries.money.invoices import has_any_invoice
+from shopbook.queries.shop.book import get_book, last_numbers
+from shopbook.queries.shop.rates import tax_rates_on
+from shopbook.services.money.first_invoice import prepare_first_invoice
+from shopbook.trade.billing import rate_words
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.number_series import Series
+from shopbook.trade.permissions import Actor
+from shopbook.web.money.invoice_forms import FirstInvoiceForm
+from shopbook.web.parts.act import reader
+
+
+def first_notice(day: date) -> dict[str, Any] | None:
+    """What the notice shows, or None once it need not be shown: a paper was issued and every rate is confirmed."""
+    session = reader()
+    unconfirmed = billing_day(session, day).unconfirmed
+    is_first = not has_any_invoice(session) and not last_numbers(session).get(Series.INVOICE)
+    if not unconfirmed and not is_first:
+        return None
+    return {
+        "rates": [(tax.name, rate_words(tax.rate_thousandths)) for tax in tax_rates_on(session, day)],
+        "wants_confirming": bool(unconfirmed),
+        "is_first": is_first,
+        "tax_number": get_book(session).tax_number,
+    }
+
+
+def answer_first(
+    session: Session, actor: Actor, moment: datetime, form: FirstInvoiceForm, notice: dict[str, Any] | None
+) -> None:
+    """Keep what the notice asked; RuleBroken while the rates are not confirmed."""
+    if notice is None:
+        return
+    if notice["wants_confirming"] and not form.is_confirmed.data:
+        raise RuleBroken("Look at the rates of tax and confirm them, or put them right in Settings.", "is_confirmed")
+    tax_number = (form.tax_number.data or "").strip()
+    prepare_first_invoice(session, actor, moment, last_number=form.last_number.data, tax_number=tax_number)

@@ -1,0 +1,105 @@
+"""The forms about invoices, payments, deposits, refunds and quick jobs."""
+
+from wtforms import BooleanField, IntegerField, RadioField, SelectField, StringField
+from wtforms.validators import Length, NumberRange, Optional
+
+from shopbook.trade.deposits import DepositRule
+from shopbook.trade.pay_means import MEANS_WORDS, Means
+from shopbook.web.money.forms import LINE, TickField
+from shopbook.web.parts.fields import AmountField, DayField, Needed, today
+from shopbook.web.parts.forms import ActForm, choices
+
+REASON = Length(max=200, message="At most 200 letters here.")
+DEPOSIT_WORDS = {
+    "": "As the shop has set it",
+    DepositRule.TAXED_WHEN_TAKEN: "Taxed now, with a deposit invoice of its own",
+    DepositRule.HELD: "Held for the invoice, taxed then",
+    DepositRule.SECURITY: "A security that is given back",
+}
+LINE_KINDS = {"labour": "work", "part": "a part", "materials": "materials", "sublet": "work outside", "fee": "a fee"}
+LATER = "later"
+
+
+class FirstInvoiceForm(ActForm):
+    """What only the first paper asks; hidden once the book has one."""
+
+    last_number = IntegerField(
+        "Last number of your old invoices", [Optional(), NumberRange(0, 999_999_999, "Type the number in figures.")]
+    )
+    tax_number = StringField("Your tax number", [LINE])
+    is_confirmed = BooleanField("These rates of tax are right")
+
+
+class IssueForm(FirstInvoiceForm):
+    """An invoice is issued: the day on which the work was finished."""
+
+    supply_on = DayField("Work finished on", default=today)
+
+
+class CreditForm(ActForm):
+    """A credit note: all that is left, some lines, or a sum."""
+
+    what = RadioField("Credit", choices=choices({"rest": "all that is left", "lines": "lines", "amount": "a sum"}))
+    places = TickField("Lines")
+    amount = AmountField("Sum with tax")
+    reason = StringField("Why", [Needed("Say in a word why: it stands on the credit note."), REASON])
+
+
+class PayForm(ActForm):
+    """Money comes in."""
+
+    payer = SelectField("From")
+    invoice_id = SelectField("For")
+    amount = AmountField("Amount", [Needed("Type the amount taken.")])
+    means = RadioField("By", choices=choices(MEANS_WORDS), default=Means.CARD)
+    reference = StringField("Reference", [LINE])
+    on = DayField("On", default=today)
+
+
+class DepositForm(ActForm):
+    """Money comes in before the work is done."""
+
+    amount = AmountField("Amount", [Needed("Type the amount taken.")])
+    means = RadioField("By", choices=choices(MEANS_WORDS), default=Means.CARD)
+    treatment = SelectField("Treated as", choices=choices(DEPOSIT_WORDS))
+    reference = StringField("Reference", [LINE])
+    on = DayField("On", default=today)
+
+
+class RefundForm(ActForm):
+    """Money goes back."""
+
+    amount = AmountField("Amount", [Needed("Type the amount given back.")])
+    means = RadioField("By", choices=choices(MEANS_WORDS), default=Means.CARD)
+    reason = StringField("Why", [Needed("Say in a word why it is given back."), REASON])
+    on = DayField("On", default=today)
+
+
+class MoveForm(ActForm):
+    """A part of a payment is set against another paper."""
+
+    source = SelectField("From")
+    target = SelectField("To")
+    amount = AmountField("Amount", [Needed("Type the amount to move.")])
+
+
+class ReasonForm(ActForm):
+    """One word why."""
+
+    reason = StringField("Why", [Needed("Say in a word why."), REASON])
+
+
+class LetGoForm(ActForm):
+    """The car goes with money still to pay."""
+
+    why = StringField("Why may it go?", [Needed("Say in a word why the car may go."), REASON])
+
+
+class QuickForm(FirstInvoiceForm):
+    """A quick job: who, what, one price, how it was paid."""
+
+    who = StringField("Who", [Needed("Type a name or a phone number: one is enough."), LINE])
+    what = StringField("What was done", [Needed("Say in a line what was done."), LINE])
+    price = AmountField("Price with tax", [Needed("Type the price with tax.")])
+    kind = SelectField("It is for", choices=choices(LINE_KINDS))
+    means = RadioField("Paid", choices=choices({**MEANS_WORDS, LATER: "Not yet"}), default=Means.CARD)

@@ -1,0 +1,194 @@
+"""An issued paper (or one that would be issued) put into finished words, once for the screen and for the file."""
+
+import json
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from shopbook.documents.invoice import DoneRow, InvoicePaper, PayerRow
+from shopbook.documents.slip import SlipPaper
+from shopbook.queries.money.invoices import PayerStanding
+from shopbook.trade.amounts import format_minor
+from shopbook.trade.billing import rate_words
+from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS, Means
+from shopbook.web.parts.frame import day_text
+
+KINDS = {"invoice": "Invoice", "deposit": "Deposit invoice", "credit": "Credit note"}
+NOT_TAX_INVOICE = "This paper is not a tax invoice."
+PREVIEW = "So far: this is not issued, has no number and may still change."
+
+
+def paper_of(invoice: Any, standings: Sequence[PayerStanding] | None = None) -> InvoicePaper:
+    """An issued paper as it was frozen; with `standings` who has paid what by now, else as when it was issued."""
+    frozen = json.loads(invoice.frozen)
+    shares = [(row.customer_id, row.share_minor) for row in invoice.payers]
+    facts = [("Date", _long(invoice.issued_on)), *((word, value) for word, value in frozen["facts"])]
+    taxes = [(row.name, row.rate_thousandths, row.basis_minor, row.tax_minor) for row in invoice.taxes]
+    mark = "" if frozen["is_tax_invoice"] else NOT_TAX_INVOICE
+    told = None if standings is None else {row.customer_id: (row.share_minor, row.paid_minor) for row in standings}
+    reason = f"Reason: {invoice.reason}" if invoice.reason else ""
+    return _paper(frozen, KINDS[invoice.kind], str(invoice.number), facts, taxes, shares, (mark, reason), told)
+
+
+def paper_of_draft(draft: Any) -> InvoicePaper:
+    """What would be issued now, marked as not issued."""
+    taxes = [(row.rate.name, row.rate.rate_thousandths, row.basis_minor, row.tax_minor) for row in draft.taxes]
+    shares = [(row.customer_id, row.share_minor) for row in draft.shares]
+    facts = [("Date", "not issued"), *((word, value) for word, value in draft.frozen["facts"])]
+    return _paper(draft.frozen, "Invoice", "so far", facts, taxes, shares, (PREVIEW, ""), None)
+
+
+def _long(day: date) -> str:
+    return day_text(day, is_long=True, with_weekday=True)
+
+
+def _paper(
+    frozen: Mapping[str, Any],
+    kind: str,
+    number: str,
+    facts: Sequence[tuple[str, str]],
+    taxes: Sequence[tuple[str, int, int, int]],
+    shares: Sequence[tuple[int | None, int]],
+    marks: tuple[str, str],
+    told: Mapping[int | None, tuple[int, int]] | None,
+) -> InvoicePaper:
+    def plain(minor: int) -> str:
+        return format_minor(minor, frozen["places"])
+
+    groups = frozen["groups"]
+    has_labour = any(row["labour"] for row in groups)
+    rows = [
+        DoneRow(
+            row["title"],
+            row["below"],
+            plain(row["labour"]) if has_labour else "",
+            plain(row["other"]) if has_labour else "",
+            plain(row["labour"] + row["other"]),
+        )
+        for row in groups
+    ]
+    labour, other = sum(row["labour"] for row in groups), sum(row["other"] for row in groups)
+    net, tax = sum(row[2] for row in taxes), sum(row[3] for row in taxes)
+    tax_word = frozen["tax_word"][:1].upper() + frozen["tax_word"][1:]
+    payers = _payer_rows(frozen, shares, told)
+    return InvoicePaper(
+        kind=kind,
+        number=number,
+        shop=frozen["shop"],
+        shop_lines=tuple(line for line in frozen["shop_lines"] if line),
+        facts=tuple(facts),
+        to=frozen["to"],
+        to_lines=tuple(frozen["to_lines"]),
+        car=frozen["car"],
+        car_lines=tuple(frozen["car_lines"]),
+        hex=frozen["car_hex"],
+        mark=marks[0],
+        reason=marks[1],
+        sign=frozen["sign"],
+        heading={"Credit note": "Taken back", "Deposit invoice": "Received"}.get(kind, "Done"),
+        rows=tuple(rows),
+        rows_last=DoneRow("Together", "", plain(labour), plain(other), plain(labour + other)),
+        not_done=tuple(frozen["not_done"]),
+        tax_word=tax_word,
+        tax_rows=tuple((_rate(name, rate), plain(basis), plain(amount)) for name, rate, basis, amount in taxes),
+        tax_last=("Together", plain(net), plain(tax)),
+        sums=(("Before tax", plain(net)), (tax_word, plain(tax))),
+        sums_last=("Taken back in all" if kind == "Credit note" else "To pay in all", plain(net + tax)),
+        payers=() if kind == "Credit note" else tuple(_payer(row, plain) for row in payers),
+        payers_last=_payer(("Together", "", sum(row[2] for row in payers), sum(row[3] for row in payers)), plain),
+        notes=tuple(frozen["notes"]),
+        care=frozen["care"],
+        closing=_closing(frozen, kind, number),
+        paper_size=frozen["paper_size"],
+    )
+
+
+def _rate(name: str, rate: int) -> str:
+    return f"{name}, {rate_words(rate)}" if rate else name
+
+
+def _payer_rows(
+    frozen: Mapping[str, Any],
+    shares: Sequence[tuple[int | None, int]],
+    told: Mapping[int | None, tuple[int, int]] | None,
+) -> list[tuple[str, str, int, int]]:
+    rows = []
+    for row, (customer_id, share) in zip(frozen["payers"], shares, strict=False):
+        now_share, paid = (share, row["paid"]) if told is None else told.get(customer_id, (share, 0))
+        rows.append((row["name"], row["words"], now_share, paid))
+    return rows
+
+
+def _payer(row: tuple[str, str, int, int], plain: Any) -> PayerRow:
+    name, words, share, paid = row
+    return PayerRow(name, words, plain(share), plain(paid), plain(share - paid))
+
+
+def _closing(frozen: Mapping[str, Any], kind: str, number: str) -> tuple[str, ...]:
+    if kind == "Credit note":
+        return ()
+    pay_to = f"{frozen['pay_to']} Please give the number {number}." if frozen["pay_to"] else ""
+    return tuple(line for line in (frozen["storage"], pay_to) if line)
+
+
+def receipt_of(payment: Any, frame: Mapping[str, Any], payer: Any, allocated: Sequence[tuple[str, int]]) -> SlipPaper:
+    """The receipt of one payment: what it was taken for, and what is on account."""
+
+    def plain(minor: int) -> str:
+        return format_minor(minor, frame["places"])
+
+    is_back = payment.amount_minor < 0
+    rest = payment.amount_minor - sum(amount for _, amount in allocated)
+    rest_words = {"security": "Security, given back with the car", "held": "Deposit, held for the invoice"}
+    rows = [(words, plain(amount)) for words, amount in allocated]
+    if rest:
+        rows.append((KIND_WORDS["refund"] if is_back else rest_words.get(payment.kind, "On account"), plain(rest)))
+    note = {"held": "No tax is due on this deposit until the work is finished.", "security": "No tax is due on it."}
+    means = MEANS_WORDS.get(Means(payment.means), "")
+    facts = [("Date", _long(payment.on)), ("By", f"{means}, {payment.reference}" if payment.reference else means)]
+    return SlipPaper(
+        kind="Money given back" if is_back else "Receipt",
+        number=str(payment.number),
+        shop=frame["shop"],
+        shop_lines=tuple(line for line in frame["shop_lines"] if line),
+        facts=(*facts, ("Job", str(frame["job"]))),
+        to=(payer.name or payer.phone) if payer else frame["to"],
+        to_lines=(),
+        car=frame["car"],
+        sign=frame["sign"],
+        rows=(*rows, ("Given back" if is_back else "Received", plain(payment.amount_minor))),
+        notes=tuple(line for line in (note.get(payment.kind, ""), payment.reason) if line),
+        paper_size=frame["paper_size"],
+    )
+
+
+def request_of(invoice: Any, row: PayerStanding, name: str) -> SlipPaper:
+    """A request to one payer for its share: no tax figures, since the tax invoice goes to the car's owner alone."""
+    frozen = json.loads(invoice.frozen)
+
+    def plain(minor: int) -> str:
+        return format_minor(minor, frozen["places"])
+
+    pay_to = f"{frozen['pay_to']} Please give the number {invoice.number}." if frozen["pay_to"] else ""
+    return SlipPaper(
+        kind="Request to pay, invoice",
+        number=str(invoice.number),
+        shop=frozen["shop"],
+        shop_lines=tuple(line for line in frozen["shop_lines"] if line),
+        facts=(("Date", _long(invoice.issued_on)), ("To be paid by", _long(row.due_on)), ("Owner", frozen["to"])),
+        to=name,
+        to_lines=(),
+        car=frozen["car"],
+        sign=frozen["sign"],
+        rows=(
+            ("Your share of the repair", plain(row.share_minor)),
+            ("Paid so far", plain(row.paid_minor)),
+            ("Still to pay", plain(row.owed_minor)),
+        ),
+        notes=tuple(
+            line
+            for line in ("This is no tax invoice: that goes to the car’s owner, whose repair it is.", pay_to)
+            if line
+        ),
+        paper_size=frozen["paper_size"],
+    )

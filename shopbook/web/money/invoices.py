@@ -1,0 +1,187 @@
+"""Invoices: the list, one on the screen and as a file, the invoice so far, issuing it, crediting it."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import Response as FlaskResponse
+from flask import flash, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.documents.invoice import make_invoice_file
+from shopbook.documents.slip import make_slip_file
+from shopbook.queries.jobs.jobs import get_job, get_job_by_id, list_jobs_by_id
+from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
+from shopbook.queries.money.invoices import (
+    find_live_invoice,
+    get_invoice,
+    list_credits,
+    list_invoices,
+    payer_standings,
+)
+from shopbook.queries.money.payments import list_invoice_payments
+from shopbook.queries.shop.days import day_of
+from shopbook.services.money.credits import credit_invoice
+from shopbook.services.money.drafts import draft_invoice
+from shopbook.services.money.invoices import issue_invoice
+from shopbook.services.money.issuing import supply_day
+from shopbook.trade.errors import NotFound, RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.web.money.blueprint import blueprint, job_url
+from shopbook.web.money.first import answer_first, first_notice
+from shopbook.web.money.invoice_forms import CreditForm, IssueForm
+from shopbook.web.money.invoice_view import KINDS, paper_of, paper_of_draft, request_of
+from shopbook.web.money.kept_papers import keep_paper, send_pdf
+from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.frame import money
+from shopbook.web.parts.guards import needs
+
+PAGE = 50
+
+
+@blueprint.get("/invoices")
+@needs("money", "see")
+def invoices() -> str:
+    found = list_invoices(reader(), request.args.get("before", type=int), PAGE + 1)
+    jobs = list_jobs_by_id(reader(), {row.job_id for row in found})
+    before = found[PAGE - 1].id if len(found) > PAGE else None
+    return render_template("money/invoices.html", invoices=found[:PAGE], jobs=jobs, kinds=KINDS, before=before)
+
+
+@blueprint.get("/invoices/<int:invoice_id>")
+@needs("money", "see")
+def invoice(invoice_id: int) -> str:
+    found = get_invoice(reader(), invoice_id)
+    standings = payer_standings(reader(), [invoice_id])[invoice_id] if found.kind != "credit" else []
+    return render_template(
+        "money/invoice.html",
+        invoice=found,
+        paper=paper_of(found, standings),
+        job=get_job_by_id(reader(), found.job_id),
+        standings=standings,
+        credits=list_credits(reader(), invoice_id),
+        credited=get_invoice(reader(), found.credits_id) if found.credits_id else None,
+        payments=list_invoice_payments(reader(), invoice_id),
+    )
+
+
+@blueprint.get("/jobs/<int:number>/invoice")
+@needs("money", "see")
+def invoice_preview(number: int) -> Any:
+    return _so_far(number)
+
+
+@blueprint.post("/jobs/<int:number>/invoice")
+@needs("money", "change")
+def issue(number: int) -> Any:
+    answer = _so_far(number)
+    if isinstance(answer, Response):
+        written = find_live_invoice(reader(), get_job(reader(), number).id)
+        if written is not None:
+            _keep_at_once(written.id)
+    return answer
+
+
+def _so_far(number: int) -> Any:
+    job = get_job(reader(), number)
+    today = day_of(reader(), now())
+    form = IssueForm(data={"supply_on": supply_day(reader(), now(), job, None)})
+    notice = first_notice(today)
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        answer_first(session, actor, moment, form, notice)
+        made = issue_invoice(session, actor, moment, get_job(session, number).id, supply_on=form.supply_on.data)
+        return Done(
+            url_for("money.invoice", invoice_id=made.id),
+            f"Issued. It stays as it is: {KINDS[made.kind].lower()} {made.number}.",
+        )
+
+    day = form.supply_on.data or today
+    billing = billing_day(reader(), day)
+    work = agreed_work(reader(), [job.id])[job.id]
+    paper, trouble, held = None, "", ()
+    try:
+        held = bill_agreed(reader(), work, billing).held
+        paper = paper_of_draft(draft_invoice(reader(), now(), job, day, billing))
+    except RuleBroken as broken:
+        trouble = broken.sentence
+    return act_by_form(
+        form,
+        "money/invoice_preview.html",
+        act,
+        job=job,
+        paper=paper,
+        trouble=trouble,
+        held=held,
+        not_agreed=work.not_agreed,
+        notice=notice,
+        written=find_live_invoice(reader(), job.id),
+    )
+
+
+def _keep_at_once(invoice_id: int) -> None:
+    try:
+        keep_invoice_file(invoice_id)
+    except RuleBroken as broken:
+        flash(f"The invoice is issued, its file is not kept yet. {broken.sentence}", "late")
+
+
+def keep_invoice_file(invoice_id: int) -> tuple[bytes, str]:
+    """The kept file of an issued paper and its name."""
+    found = get_invoice(reader(), invoice_id)
+    name = f"{KINDS[found.kind].lower().replace(' ', '-')}-{found.number}.pdf"
+    paper = paper_of(found)
+    return keep_paper(found.kind, "invoice", found.id, name, lambda: make_invoice_file(paper)), name
+
+
+@blueprint.get("/invoices/<int:invoice_id>/pdf")
+@needs("money", "see")
+def invoice_pdf(invoice_id: int) -> FlaskResponse:
+    return send_pdf(*keep_invoice_file(invoice_id))
+
+
+@blueprint.get("/invoices/<int:invoice_id>/request/<int:payer_id>")
+@needs("money", "see")
+def request_pdf(invoice_id: int, payer_id: int) -> FlaskResponse:
+    """What a payer other than the owner is sent; made anew each time, since it says what is paid so far."""
+    found = get_invoice(reader(), invoice_id)
+    names = paper_of(found).payers
+    rows = payer_standings(reader(), [invoice_id])[invoice_id]
+    for row, named in zip(rows, names, strict=False):
+        if row.customer_id == payer_id:
+            return send_pdf(make_slip_file(request_of(found, row, named.name)), f"request-to-pay-{found.number}.pdf")
+    raise NotFound("That payer pays nothing of this invoice.")
+
+
+@blueprint.route("/invoices/<int:invoice_id>/credit", methods=["GET", "POST"])
+@needs("money", "change")
+def credit(invoice_id: int) -> Any:
+    found = get_invoice(reader(), invoice_id)
+    form = CreditForm(data={"what": "rest"})
+    lines = {str(place): line for place, line in enumerate(found.lines) if line.net_minor > 0}
+    form.places.choices = choices(
+        {
+            place: f"{line.group_title + ': ' if line.group_title else ''}{line.words}, {money(line.net_minor)}"
+            for place, line in lines.items()
+        }
+    )
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        places = [int(place) for place in form.places.data or []] if form.what.data == "lines" else []
+        if form.what.data == "lines" and not places:
+            raise RuleBroken("Tick the lines to credit.", "places")
+        if form.what.data == "amount" and not form.amount.data:
+            raise RuleBroken("Type the sum to credit, above nought.", "amount")
+        amount = form.amount.data if form.what.data == "amount" else None
+        note = credit_invoice(
+            session, actor, moment, invoice_id, reason=form.reason.data or "", places=places, amount_minor=amount
+        )
+        return Done(url_for("money.invoice", invoice_id=note.id), "Credited. Money that came free is on account.")
+
+    return act_by_form(form, "money/credit.html", act, invoice=found, kind=KINDS[found.kind], lines=lines)
+
+
+def back_to_job(number: int) -> str:
+    """The place of the money on a job's page."""
+    return f"{job_url(number)}#money"

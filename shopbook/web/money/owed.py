@@ -1,0 +1,94 @@
+"""The place of the money: what is owed by age and by payer, what is on account, what to invoice next, what was paid."""
+
+from typing import Any
+
+from flask import g, render_template
+from sqlalchemy.orm import Session
+
+from shopbook.queries.jobs.jobs import list_jobs_by_id
+from shopbook.queries.money.invoices import find_live_invoice, total_net_by_kind, total_tax
+from shopbook.queries.money.margins import job_margin
+from shopbook.queries.money.owed import (
+    job_stands,
+    list_on_account,
+    list_owed,
+    list_to_invoice,
+    owed_ageing,
+    owed_ageing_by_payer,
+    still_to_pay,
+)
+from shopbook.queries.money.payments import list_job_payments, list_payments
+from shopbook.queries.shop.days import day_of
+from shopbook.trade.ageing import AgeBand
+from shopbook.trade.margin import share_words
+from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS
+from shopbook.web.money.blueprint import blueprint
+from shopbook.web.money.invoice_view import KINDS
+from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.guards import needs
+from shopbook.web.parts.sections import Where, job_section
+
+BAND_WORDS = {
+    AgeBand.CURRENT: "not due yet",
+    AgeBand.TO_30: "1 to 30 days late",
+    AgeBand.TO_60: "31 to 60 days late",
+    AgeBand.TO_90: "61 to 90 days late",
+    AgeBand.OVER_90: "over 90 days late",
+}
+RECENT = 12
+
+
+@blueprint.get("/")
+@needs("money", "see")
+def owed() -> str:
+    today = day_of(reader(), now())
+    lines, on_account = list_owed(reader()), list_on_account(reader())
+    waiting = list_to_invoice(reader())
+    recent = list_payments(reader(), limit=RECENT)
+    first = today.replace(day=1)
+    return render_template(
+        "money/owed.html",
+        lines=lines,
+        on_account=on_account,
+        ageing=owed_ageing(lines, on_account, today),
+        by_payer=owed_ageing_by_payer(lines, on_account, today),
+        bands=BAND_WORDS,
+        waiting=waiting,
+        to_pay=still_to_pay(reader(), [job.id for job in waiting], today),
+        recent=recent,
+        recent_jobs=list_jobs_by_id(reader(), {row.job_id for row in recent if row.job_id}),
+        net_minor=sum(total_net_by_kind(reader(), first, today).values()),
+        tax_minor=sum(row.tax_minor for row in total_tax(reader(), first, today)),
+        kinds=KIND_WORDS,
+        paper_kinds=KINDS,
+        means=MEANS_WORDS,
+        today=today,
+    )
+
+
+@job_section("money/_stands_section.html", Where.SIDE, order=30, anchor="money", title="Money")
+def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
+    """Where the money of a job stands; costs and margins only for whoever may see them."""
+    if not g.actor.may("money", "see"):
+        return None
+    today = day_of(session, now())
+    return {
+        "job": job,
+        "stands": job_stands(session, [job.id], today)[job.id],
+        "earnings": job_margin(session, job.id, today) if g.actor.may("reports", "cost") else None,
+        "share_words": share_words,
+        "payments": list_job_payments(session, job.id),
+        "kinds": KIND_WORDS,
+        "means": MEANS_WORDS,
+        "invoice": find_live_invoice(session, job.id),
+    }
+
+
+@job_section("money/_next_section.html", Where.ACTS, order=60)
+def next_section(session: Session, job: Any) -> dict[str, Any] | None:
+    """The next act about a ready car's money: write the invoice, take what is to pay, or hand over."""
+    is_ready = job.ready_at is not None and job.called_off_at is None
+    if not g.actor.may("money", "change") or not is_ready or job.settled_at is not None:
+        return None
+    stands = job_stands(session, [job.id], day_of(session, now()))[job.id]
+    return {"job": job, "stands": stands}

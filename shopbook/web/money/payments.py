@@ -1,0 +1,205 @@
+"""Money taken and given back: payments, deposits, receipts, refunds, moves, write-offs; the keys."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import Response as FlaskResponse
+from flask import render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.documents.slip import make_slip_file
+from shopbook.queries.customers import get_customer
+from shopbook.queries.jobs.jobs import get_job, get_job_by_id
+from shopbook.queries.money.invoices import list_job_invoices, payer_standings
+from shopbook.queries.money.owed import job_stands
+from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_payment, list_payments
+from shopbook.queries.money.words import get_wording
+from shopbook.queries.shop.days import day_of
+from shopbook.services.money.deposits import take_deposit
+from shopbook.services.money.frozen import freeze_frame
+from shopbook.services.money.hand_over import hand_over as give_keys
+from shopbook.services.money.hand_over import let_go as let_car_go
+from shopbook.services.money.payments import keep_security, take_payment
+from shopbook.services.money.payments import refund as give_back
+from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS
+from shopbook.trade.permissions import Actor
+from shopbook.web.money.blueprint import blueprint, job_url
+from shopbook.web.money.invoice_forms import DepositForm, LetGoForm, PayForm, RefundForm
+from shopbook.web.money.invoice_view import KINDS, receipt_of
+from shopbook.web.money.kept_papers import keep_paper, send_pdf
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.frame import money
+from shopbook.web.parts.guards import needs
+
+PAGE = 50
+
+
+@blueprint.get("/payments")
+@needs("money", "see")
+def payments() -> str:
+    found = list_payments(reader(), request.args.get("before", type=int), PAGE + 1)
+    before = found[PAGE - 1].id if len(found) > PAGE else None
+    return render_template(
+        "money/payments.html", payments=found[:PAGE], kinds=KIND_WORDS, means=MEANS_WORDS, before=before
+    )
+
+
+@blueprint.get("/payments/<int:payment_id>")
+@needs("money", "see")
+def payment(payment_id: int) -> str:
+    found = get_payment(reader(), payment_id)
+    return render_template(
+        "money/payment.html",
+        payment=found,
+        payer=get_customer(reader(), found.customer_id) if found.customer_id else None,
+        job=get_job_by_id(reader(), found.job_id) if found.job_id else None,
+        against=_against(found),
+        free=free_of(reader(), found.id) if found.amount_minor > 0 else 0,
+        kinds=KIND_WORDS,
+        means=MEANS_WORDS,
+    )
+
+
+def _against(found: Any) -> list[tuple[str, int]]:
+    papers = {paper.id: paper for paper in list_job_invoices(reader(), found.job_id)} if found.job_id else {}
+    rows = allocated_by_invoice(reader(), found.id).items()
+    return [
+        (f"{KINDS[papers[key].kind]} {papers[key].number}" if key in papers else "An invoice of another job", amount)
+        for (key, _), amount in rows
+    ]
+
+
+@blueprint.route("/jobs/<int:number>/pay", methods=["GET", "POST"])
+@needs("money", "change")
+def pay(number: int) -> Any:
+    job = get_job(reader(), number)
+    papers = [paper for paper in list_job_invoices(reader(), job.id) if paper.kind != "credit"]
+    rows = [row for each in payer_standings(reader(), [paper.id for paper in papers]).values() for row in each]
+    owed: dict[str, int] = {}
+    for row in rows:
+        owed[str(row.customer_id or "")] = owed.get(str(row.customer_id or ""), 0) + max(0, row.owed_minor)
+    payer = request.values.get("payer") or next((key for key, amount in owed.items() if amount), "")
+    form = PayForm(data={"payer": payer, "amount": owed.get(payer) or None})
+    form.payer.choices = choices({key: f"{_payer_name(key, job)}, {money(amount)}" for key, amount in owed.items()})
+    form.invoice_id.choices = choices(
+        {"": "the oldest first"} | {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
+    )
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        taken = take_payment(
+            session,
+            actor,
+            moment,
+            job_id=get_job(session, number).id,
+            amount_minor=form.amount.data or 0,
+            means=form.means.data,
+            customer_id=int(form.payer.data) if form.payer.data else None,
+            invoice_id=int(form.invoice_id.data) if form.invoice_id.data else None,
+            reference=form.reference.data or "",
+            on=form.on.data,
+        )
+        return Done(job_url(number), f"Taken. Receipt {taken.number}.")
+
+    return act_by_form(form, "money/pay.html", act, job=job, papers=papers)
+
+
+def _payer_name(key: str, job: Any) -> str:
+    if not key:
+        return "the owner"
+    payer = job.customer if job.customer and str(job.customer.id) == key else get_customer(reader(), int(key))
+    return payer.name or payer.phone
+
+
+@blueprint.route("/jobs/<int:number>/deposit", methods=["GET", "POST"])
+@needs("money", "change")
+def deposit(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = DepositForm()
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        taken = take_deposit(
+            session,
+            actor,
+            moment,
+            get_job(session, number).id,
+            amount_minor=form.amount.data or 0,
+            means=form.means.data,
+            treatment=form.treatment.data or None,
+            reference=form.reference.data or "",
+            on=form.on.data,
+        )
+        return Done(job_url(number), f"Taken. Receipt {taken.number}.")
+
+    stands = job_stands(reader(), [job.id], day_of(reader(), now()))[job.id]
+    return act_by_form(form, "money/deposit.html", act, job=job, stands=stands)
+
+
+@blueprint.get("/payments/<int:payment_id>/pdf")
+@needs("money", "see")
+def receipt_pdf(payment_id: int) -> FlaskResponse:
+    found = get_payment(reader(), payment_id)
+    payer = get_customer(reader(), found.customer_id) if found.customer_id else None
+    said = get_wording(reader())
+    frame = freeze_frame(said, get_job_by_id(reader(), found.job_id or 0))
+    paper = receipt_of(found, frame, payer, _against(found))
+    name = f"receipt-{found.number}.pdf"
+    return send_pdf(keep_paper("receipt", "payment", found.id, name, lambda: make_slip_file(paper)), name)
+
+
+@blueprint.route("/payments/<int:payment_id>/refund", methods=["GET", "POST"])
+@needs("money", "change")
+def refund(payment_id: int) -> Any:
+    found = get_payment(reader(), payment_id)
+    free = free_of(reader(), payment_id)
+    form = RefundForm(data={"amount": free or None, "means": found.means})
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        back = give_back(
+            session,
+            actor,
+            moment,
+            payment_id,
+            amount_minor=form.amount.data or 0,
+            means=form.means.data,
+            reason=form.reason.data or "",
+            on=form.on.data,
+        )
+        return Done(url_for("money.payment", payment_id=back.id), "Kept that it was given back.")
+
+    return act_by_form(form, "money/refund.html", act, payment=found, free=free)
+
+
+@blueprint.post("/payments/<int:payment_id>/keep")
+@needs("money", "change")
+def keep(payment_id: int) -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        kept = keep_security(session, actor, moment, payment_id)
+        return Done(url_for("money.payment", payment_id=kept.id), "The security is a payment now.")
+
+    return act_by_press(act, url_for("money.payment", payment_id=payment_id))
+
+
+@blueprint.post("/jobs/<int:number>/hand-over")
+@needs("money", "change")
+def hand_over(number: int) -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        give_keys(session, actor, moment, get_job(session, number).id)
+        return Done(job_url(number), "Handed over.")
+
+    return act_by_press(act, job_url(number))
+
+
+@blueprint.route("/jobs/<int:number>/let-go", methods=["GET", "POST"])
+@needs("money", "let_go")
+def let_go(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = LetGoForm()
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        let_car_go(session, actor, moment, get_job(session, number).id, form.why.data or "")
+        return Done(job_url(number), "Let go. The log keeps why.")
+
+    stands = job_stands(reader(), [job.id], day_of(reader(), now()))[job.id]
+    return act_by_form(form, "money/let_go.html", act, job=job, stands=stands)

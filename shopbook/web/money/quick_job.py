@@ -1,0 +1,41 @@
+"""A quick job in half a minute: who, what, one price, how it was paid; it ends at its numbered paper."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.shop.days import day_of
+from shopbook.services.money.quick import quick_job
+from shopbook.trade.permissions import Actor
+from shopbook.web.money.blueprint import blueprint
+from shopbook.web.money.first import answer_first, first_notice
+from shopbook.web.money.invoice_forms import LATER, QuickForm
+from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.guards import needs
+
+
+@blueprint.route("/quick", methods=["GET", "POST"])
+@needs("money", "change")
+def quick() -> Any:
+    form = QuickForm()
+    notice = first_notice(day_of(reader(), now()))
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        answer_first(session, actor, moment, form, notice)
+        made = quick_job(
+            session,
+            actor,
+            moment,
+            who=form.who.data or "",
+            what=form.what.data or "",
+            price_minor=form.price.data or 0,
+            means="" if form.means.data == LATER else form.means.data,
+            kind=form.kind.data,
+        )
+        return Done(url_for("money.invoice", invoice_id=made.id), f"Done and issued: invoice {made.number}.")
+
+    answer: Response | str | tuple[str, int] = act_by_form(form, "money/quick.html", act, notice=notice)
+    return answer
