@@ -63,6 +63,9 @@ def upgrade() -> None:
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_customer")),
     )
+    with op.batch_alter_table("customer", schema=None) as batch_op:
+        batch_op.create_index("ix_customer_name_id", ["name", "id"], unique=False)
+
     op.create_table(
         "labour_rate",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -305,6 +308,9 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["person_id"], ["person.id"], name=op.f("fk_mix_person_id_person")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_mix")),
     )
+    with op.batch_alter_table("mix", schema=None) as batch_op:
+        batch_op.create_index("ix_mix_on_person_id", ["on", "person_id"], unique=False)
+
     op.create_table(
         "month_close",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -498,6 +504,7 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_job_customer_id"), ["customer_id"], unique=False)
         batch_op.create_index("ix_job_drop_off_on", ["drop_off_on"], unique=False)
         batch_op.create_index("ix_job_handed_over_on", ["handed_over_on"], unique=False)
+        batch_op.create_index("ix_job_in_the_shop", ["handed_over_at", "called_off_at", "id"], unique=False)
         batch_op.create_index("ix_job_open", ["settled_at", "called_off_at", "id"], unique=False)
         batch_op.create_index(batch_op.f("ix_job_place_id"), ["place_id"], unique=False)
         batch_op.create_index("ix_job_promise_on", ["promise_on"], unique=False)
@@ -1434,6 +1441,7 @@ def downgrade() -> None:
         batch_op.drop_index("ix_job_promise_on")
         batch_op.drop_index(batch_op.f("ix_job_place_id"))
         batch_op.drop_index("ix_job_open")
+        batch_op.drop_index("ix_job_in_the_shop")
         batch_op.drop_index("ix_job_handed_over_on")
         batch_op.drop_index("ix_job_drop_off_on")
         batch_op.drop_index(batch_op.f("ix_job_customer_id"))

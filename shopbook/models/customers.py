@@ -10,6 +10,7 @@ class Customer(Base):
     """A private person, a dealer, an insurer, a fleet. Nothing but a name or a phone or a plate is required."""
 
     __tablename__ = "customer"
+    __table_args__ = (Index("ix_customer_name_id", "name", "id"),)
 
     id: Mapped[Key]
     kind: Mapped[Kind]

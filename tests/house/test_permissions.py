@@ -21,7 +21,12 @@ def rules(app: Flask) -> Iterator[Rule]:
 
 def address(rule: Rule) -> str:
     """The rule's address with something in every gap that its converter takes."""
-    return re.sub(r"<(?:(\w+)(?:\([^)]*\))?:)?\w+>", lambda gap: "999999" if gap[1] == "int" else "x", rule.rule)
+
+    def fill(gap: re.Match[str]) -> str:
+        kind, choices = gap[1], gap[2] or ""
+        return choices.split(",")[0].strip("'\" ") if kind == "any" else "999999" if kind == "int" else "x"
+
+    return re.sub(r"<(?:(\w+)(?:\(([^)]*)\))?:)?\w+>", fill, rule.rule)
 
 
 def ask(client: ShopClient, rule: Rule, method: str) -> tuple[int, str]:

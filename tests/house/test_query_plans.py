@@ -67,8 +67,11 @@ QUESTIONS: dict[str, Callable[[Session], object]] = {
 }
 """Questions that no page of the walk asks; add one here when it reads a table that grows."""
 
-ALLOWED: dict[str, str] = {}
-"""Part of a statement that may walk through a table, and why: the newest few of all, a month's own sums."""
+ALLOWED: dict[str, str] = {
+    "SELECT count(*) FILTER (": "the ledger's tabs count every job of the book in one pass; a shop has some hundred a year",
+    "job.opened_on <= ?": "which cars stood here on a past day: a stay is two moments, which no index puts in order",
+}
+"""Part of a statement that may walk through a table, and why."""
 
 
 class Watch:
@@ -130,11 +133,10 @@ def test_no_page_walks_through_a_table_that_grows(app: Flask) -> None:
     client = ShopClient(app).signed_in_as("Noor")
     with app.app_context():
         engine = db.engine
-    walks: dict[str, list[tuple[str, str]]] = {}
+    walks: list[str] = []
     for rule in rules(app):
         if "GET" in (rule.methods or ()):
             with watching(engine) as watch:
                 client.http.get(address(rule).replace("999999", "1"))
-            if watch.walks:
-                walks[rule.rule] = list(watch.walks.items())
-    assert walks == {}
+            walks += [f"{rule.rule}: {step}: {' '.join(asked.split())}" for asked, step in watch.walks.items()]
+    assert walks == []

@@ -1,6 +1,6 @@
 """Mixes: made once, taken from stock once, shared out to stages."""
 
-from sqlalchemy import CheckConstraint
+from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped
 
 from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Thousandths, refers
@@ -13,6 +13,7 @@ class Mix(Base):
     __table_args__ = (
         CheckConstraint("total_thousandths > 0", name="something_mixed"),
         CheckConstraint("left_thousandths BETWEEN 0 AND total_thousandths", name="left_within_total"),
+        Index("ix_mix_on_person_id", "on", "person_id"),
     )
 
     id: Mapped[Key]
