@@ -139,7 +139,9 @@ def _other(what: ClockWhat, reason: str) -> Guess:
 
 
 def _low(name: str) -> str:
-    return name[:1].lower() + name[1:]
+    """A stage's name in the middle of a line, short: what stands before its first comma."""
+    short = name.split(",")[0]
+    return short[:1].lower() + short[1:]
 
 
 def _first_of_each(found: Iterable[Guess]) -> tuple[Guess, ...]:

@@ -104,9 +104,14 @@ def _planned(
         coats=int(told.get("coats") or 0),
         pot_life_minutes=told.get("pot_life_minutes"),
         thumb_ml=(int(thumb[0]), int(thumb[1])) if thumb else None,
-        reason=str(told.get("reason", "")),
+        reason=_without_life(str(told.get("reason", "")), told.get("pot_life_minutes")),
         is_made=any(use.role in covered for use in uses),
     )
+
+
+def _without_life(reason: str, pot_life_minutes: object) -> str:
+    """The reason without its sentence on the pot life, which the card says beside the temperature."""
+    return reason.replace(f"Spray it within {pot_life_minutes} min.", "").strip()
 
 
 def use_name(use: StageUse, materials: Mapping[int, Material], catalogue: Catalogue) -> str:

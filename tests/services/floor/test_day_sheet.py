@@ -106,7 +106,7 @@ def test_nobody_touches_anothers_hours_but_the_desk(session: Session, owner: Act
 
 
 def test_a_correction_takes_the_entry_back_whole_and_writes_it_anew(session: Session) -> None:
-    dana, person_id = make_thursday(session)
+    dana, _ = make_thursday(session)
     other = make_work(session, "Nib, polish")
     entry = session.scalars(select(ClockEntry).order_by(ClockEntry.id)).first()
     assert entry is not None
@@ -178,8 +178,8 @@ def test_nothing_is_typed_into_a_closed_month(session: Session, owner: Actor) ->
         MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=STARTED, person_id=owner.person_id, figures="{}")
     )
     session.flush()
+    line = CardLine(time(8, 0), time(9, 0), Doing(ClockWhat.CLEANING))
     with pytest.raises(RuleBroken, match="closed through"):
-        line = CardLine(time(8, 0), time(9, 0), Doing(ClockWhat.CLEANING))
         type_hours(session, owner, EVENING, sam.person_id or 0, date(2026, 10, 30), [line])
 
 

@@ -1,0 +1,39 @@
+"""The cars in the shop's hands, as the floor chooses among them."""
+
+from dataclasses import dataclass
+
+from sqlalchemy import or_, select
+from sqlalchemy.orm import Session, joinedload
+
+from shopbook.models.jobs import Job
+
+
+@dataclass(frozen=True, slots=True)
+class Car:
+    """One job's car: "1042 blue hatchback, KTR 204"."""
+
+    job_id: int
+    number: int
+    words: str
+
+
+def list_cars(session: Session) -> list[Car]:
+    """Jobs whose car came or was begun and has not gone, by number; one statement."""
+    jobs = session.scalars(
+        select(Job)
+        .where(
+            Job.handed_over_at.is_(None),
+            Job.called_off_at.is_(None),
+            or_(Job.came_at.is_not(None), Job.begun_at.is_not(None)),
+        )
+        .options(joinedload(Job.vehicle))
+        .order_by(Job.number)
+    )
+    return [Car(job.id, job.number, f"{job.number} {_car(job)}".strip()) for job in jobs]
+
+
+def _car(job: Job) -> str:
+    if job.vehicle is None:
+        return job.wrong[:60]
+    named = " ".join(part for part in (job.vehicle.colour_name, job.vehicle.description) if part)
+    return ", ".join(part for part in (named, job.vehicle.plate) if part)

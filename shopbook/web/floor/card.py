@@ -1,0 +1,60 @@
+"""A day typed from a paper card, by the desk or by whoever wrote the card."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import g
+from sqlalchemy.orm import Session
+
+from shopbook.queries.shop.people import list_people
+from shopbook.services.floor.day_sheet import CardLine, type_hours
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.web.floor.blueprint import blueprint
+from shopbook.web.floor.day import day_url, parse_doing, which_day, whose
+from shopbook.web.floor.entry import stage_choices
+from shopbook.web.floor.forms import PaperCardForm, place_choices
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.guards import needs
+
+
+@blueprint.route("/card", methods=["GET", "POST"])
+@needs("floor", "work")
+def paper_card() -> Any:
+    person_id, on = whose(), which_day()
+    form = PaperCardForm(data={"person": str(person_id), "on": on})
+    people = {str(one.id): one.name for one in list_people(reader())}
+    mine = {key: name for key, name in people.items() if key == str(g.actor.person_id)}
+    form.person.choices = choices(people if g.actor.may("floor", "hours") else mine)
+    where = place_choices(stage_choices(on))
+    for line in form.lines:
+        line.form.where.choices = where
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        whom = _person(form)
+        day = form.on.data or on
+        entries = type_hours(session, actor, moment, whom, day, _lines(form), came=form.came.data, went=form.went.data)
+        return Done(day_url(whom, day), f"{len(entries)} lines kept from the card.")
+
+    return act_by_form(form, "floor/paper_card.html", keep, person_id=person_id, on=on)
+
+
+def _person(form: PaperCardForm) -> int:
+    key = form.person.data or ""
+    if not key.isdecimal() or len(key) > 9:
+        raise RuleBroken("Say whose card it is.", "person")
+    return int(key)
+
+
+def _lines(form: PaperCardForm) -> list[CardLine]:
+    """The lines that were typed; a line that is begun must be whole."""
+    lines = []
+    for number, line in enumerate(form.lines, 1):
+        begins, ends, where = (line.form[name].data for name in ("begins", "ends", "where"))
+        if begins is None and ends is None and not where:
+            continue
+        if begins is None or ends is None or not where:
+            raise RuleBroken(f"Line {number} wants a beginning, an end and what it was.", "lines")
+        lines.append(CardLine(begins, ends, parse_doing(where)))
+    return lines

@@ -1,0 +1,202 @@
+"""The day sheet: yesterday put right in three minutes."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from flask import g, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.floor.day import Day, Hole, PlacedRow, get_day_sheet
+from shopbook.queries.floor.mixes import list_mixes
+from shopbook.queries.shop.book import get_zone
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.queries.shop.people import get_person, list_people
+from shopbook.services.floor.attendance import set_attendance
+from shopbook.services.floor.day_sheet import place_time, rest_not_on_car, take_all_guesses
+from shopbook.services.floor.entries import Doing
+from shopbook.trade.errors import NotAllowed, NotFound, RuleBroken
+from shopbook.trade.floor_work import OTHER_WORDS, ClockWhat
+from shopbook.trade.hours import Interval, parts_in_tenths
+from shopbook.trade.permissions import Actor
+from shopbook.web.floor import words
+from shopbook.web.floor.blueprint import blueprint
+from shopbook.web.floor.forms import AttendanceForm
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.guards import needs
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the sheet: something placed, a hole or lunch, in order of time."""
+
+    interval: Interval
+    row: PlacedRow | None = None
+    hole: Hole | None = None
+
+    @property
+    def span(self) -> str:
+        """From and to by the shop's clock."""
+        return words.span(self.interval.begins_at, self.interval.ends_at)
+
+
+def whose() -> int:
+    """Whose day is asked for: one's own unless another is named; NotAllowed for those who may not see others'."""
+    named = request.args.get("person", type=int) or g.actor.person_id
+    if named != g.actor.person_id and not g.actor.may("floor", "hours"):
+        raise NotAllowed("That is somebody else's day.")
+    return int(named)
+
+
+def which_day() -> date:
+    """The day that is asked for; today unless another is named. NotFound for what is no day, or none yet."""
+    today = day_of(reader(), now())
+    try:
+        on = date.fromisoformat(request.args.get("on", "") or today.isoformat())
+    except ValueError:
+        raise NotFound("There is no such day.") from None
+    if on > today:
+        raise NotFound("That day has not come yet.")
+    return on
+
+
+def day_url(person_id: int, on: date) -> str:
+    """The address of a day sheet."""
+    return url_for("floor.day", person=person_id, on=on.isoformat())
+
+
+@blueprint.route("/day", methods=["GET", "POST"])
+@needs("floor", "work")
+def day() -> Any:
+    person_id, on = whose(), which_day()
+    sheet = get_day_sheet(reader(), person_id, on, now())
+    hours = opening_hours_on(reader(), on)
+    form = AttendanceForm(data={"came": _clock(sheet.came_at), "went": _clock(sheet.went_at)})
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        came, went = (hours.moment(on, one) if one else None for one in (form.came.data, form.went.data))
+        set_attendance(session, actor, moment, person_id, on, came, went, form.reason.data or "")
+        return Done(day_url(person_id, on), "Kept.")
+
+    return act_by_form(form, "floor/day.html", keep, **_shown(sheet, person_id, on))
+
+
+def _shown(sheet: Day, person_id: int, on: date) -> dict[str, Any]:
+    today = day_of(reader(), now())
+    lines = sheet_lines(sheet)
+    return {
+        "sheet": sheet,
+        "lines": lines,
+        "bar": bar_blocks(lines),
+        "bar_ends": _bar_ends(lines, on),
+        "person_shown": get_person(reader(), person_id),
+        "on": on,
+        "is_today": on == today,
+        "before": day_url(person_id, on - timedelta(days=1)),
+        "after": day_url(person_id, on + timedelta(days=1)) if on < today else None,
+        "today": day_url(person_id, today),
+        "mixes": list_mixes(reader(), on=on, person_id=person_id),
+        "people": list_people(reader()) if g.actor.may("floor", "hours") else [],
+        "words": words,
+        "other_words": OTHER_WORDS,
+        "parts_in_tenths": parts_in_tenths,
+        "wants_reason": on != today or person_id != g.actor.person_id,
+    }
+
+
+def sheet_lines(sheet: Day) -> list[Line]:
+    """All lines of a day in order of time."""
+    lines = [Line(row.interval, row=row) for row in sheet.rows]
+    lines += [Line(hole.interval, hole=hole) for hole in sheet.holes]
+    lines += [Line(pause) for pause in sheet.lunch if sheet.rows or sheet.came_at]
+    return sorted(lines, key=lambda line: (line.interval.begins_at, line.interval.ends_at))
+
+
+def bar_blocks(lines: list[Line]) -> list[tuple[float, float, str, str]]:
+    """The day as blocks for its drawing: hours of the day as numbers, kind, label."""
+    blocks = []
+    for line in lines:
+        begins, ends = _hour(line.interval.begins_at), _hour(line.interval.ends_at)
+        if line.hole is not None:
+            blocks.append((begins, ends, "gap", words.hours(line.interval.minutes).removesuffix(" h")))
+        elif line.row is None:
+            blocks.append((begins, ends, "lunch", "lunch"))
+        else:
+            numbers = dict.fromkeys(str(share.number) for share in line.row.shares)
+            blocks.append((begins, ends, "block", " ".join(numbers)))
+    return blocks
+
+
+def _bar_ends(lines: list[Line], on: date) -> tuple[float, float]:
+    stretches = opening_hours_on(reader(), on).stretches_on(on)
+    ends = [_hour(moment) for stretch in stretches for moment in stretch]
+    ends += [_hour(moment) for line in lines for moment in (line.interval.begins_at, line.interval.ends_at)]
+    return (min(ends), max(ends)) if ends else (8.0, 17.0)
+
+
+def _hour(moment: datetime) -> float:
+    local = moment.astimezone(get_zone(reader()))
+    return local.hour + local.minute / 60
+
+
+def _clock(moment: datetime | None) -> Any:
+    return None if moment is None else moment.astimezone(get_zone(reader())).time().replace(second=0, microsecond=0)
+
+
+def parse_doing(where: str, note: str = "") -> Doing:
+    """What a press or a field chose: "stage:12", "stage:12,13" or what else was done; RuleBroken for nothing."""
+    kind, _, keys = where.partition(":")
+    if kind == "stage" and all(key.isdecimal() and len(key) < 10 for key in keys.split(",")):
+        return Doing(stage_ids=tuple(int(key) for key in keys.split(",")), note=note)
+    if kind not in OTHER_WORDS:
+        raise RuleBroken("Choose what it was.", "where")
+    return Doing(ClockWhat(kind), note=note)
+
+
+def parse_interval() -> Interval:
+    """The stretch that a press names by two moments; NotFound for what is none."""
+    try:
+        begins, ends = (datetime.fromisoformat(request.values.get(name, "")) for name in ("begins", "ends"))
+    except ValueError:
+        raise NotFound("There is no such stretch of time.") from None
+    if begins.tzinfo is None or ends.tzinfo is None:
+        raise NotFound("There is no such stretch of time.")
+    return Interval(begins, ends)
+
+
+@blueprint.post("/day/place")
+@needs("floor", "work")
+def place() -> Response:
+    person_id, on, where = whose(), which_day(), request.form.get("where", "")[:200]
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        entry = place_time(session, actor, moment, person_id, parse_interval(), parse_doing(where))
+        return Done(day_url(person_id, on), f"{words.hours(entry.minutes)} placed.")
+
+    return act_by_press(act, day_url(person_id, on))
+
+
+@blueprint.post("/day/guesses")
+@needs("floor", "work")
+def guesses() -> Response:
+    person_id, on = whose(), which_day()
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        count = take_all_guesses(session, actor, moment, person_id, on)
+        return Done(day_url(person_id, on), f"{count} placed by guess. A press on any line changes it.")
+
+    return act_by_press(act, day_url(person_id, on))
+
+
+@blueprint.post("/day/rest")
+@needs("floor", "work")
+def rest() -> Response:
+    person_id, on = whose(), which_day()
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        count = rest_not_on_car(session, actor, moment, person_id, on)
+        return Done(day_url(person_id, on), f"{count} left as not on a car.")
+
+    return act_by_press(act, day_url(person_id, on))

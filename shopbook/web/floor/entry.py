@@ -1,0 +1,102 @@
+"""One stretch of a day placed by hand, and one entry put right or taken back."""
+
+from datetime import date, datetime, time
+from typing import Any
+
+from flask import g, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.floor.day import list_choices
+from shopbook.queries.floor.entries import get_entry
+from shopbook.queries.shop.book import get_zone
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.services.floor.day_sheet import correct_entry, place_time, take_entry_back
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.hours import Interval
+from shopbook.trade.permissions import Actor
+from shopbook.web.floor.blueprint import blueprint
+from shopbook.web.floor.day import day_url, parse_doing, parse_interval, which_day, whose
+from shopbook.web.floor.forms import PlaceForm, place_choices
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.guards import needs
+
+
+def stage_choices(on: date) -> list[tuple[int, str]]:
+    """The stages that a stretch of that day may have been on."""
+    return [(choice.stage_id, choice.words) for choice in list_choices(reader(), on)]
+
+
+@blueprint.route("/day/else", methods=["GET", "POST"])
+@needs("floor", "work")
+def place_else() -> Any:
+    person_id, on, hole = whose(), which_day(), parse_interval()
+    form = PlaceForm(data={"begins": _clock(hole.begins_at), "ends": _clock(hole.ends_at)})
+    form.where.choices = place_choices(stage_choices(on))
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        doing = parse_doing(form.where.data or "", form.note.data or "")
+        place_time(session, actor, moment, person_id, _typed(form, on), doing)
+        return Done(day_url(person_id, on), "Placed.")
+
+    return act_by_form(form, "floor/place_else.html", keep, back=day_url(person_id, on), on=on)
+
+
+@blueprint.route("/entries/<int:entry_id>", methods=["GET", "POST"])
+@needs("floor", "work")
+def entry(entry_id: int) -> Any:
+    found = get_entry(reader(), entry_id)
+    where = "stage:" + ",".join(str(share.stage_id) for share in found.shares) if found.shares else found.what
+    form = PlaceForm(
+        data={"begins": _clock(found.started_at), "ends": _clock(found.stopped_at), "where": where, "note": found.note}
+    )
+    form.where.choices = place_choices([*_own_choice(where, found), *stage_choices(found.on)])
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        doing = parse_doing(form.where.data or "", form.note.data or "")
+        interval = _typed(form, found.on)
+        correct_entry(session, actor, moment, entry_id, interval=interval, doing=doing, reason=form.reason.data or "")
+        return Done(day_url(found.person_id, found.on), "Put right; the log keeps what it was.")
+
+    return act_by_form(
+        form,
+        "floor/entry.html",
+        keep,
+        entry=found,
+        back=day_url(found.person_id, found.on),
+        wants_reason=found.on != day_of(reader(), now()) or found.person_id != g.actor.person_id,
+    )
+
+
+def _own_choice(where: str, found: Any) -> list[Any]:
+    """One choice for an entry that stands on several stages; a single stage is among the others."""
+    keys = where.removeprefix("stage:")
+    return [(keys, "As it is: several stages")] if len(found.shares) > 1 else []
+
+
+@blueprint.post("/entries/<int:entry_id>/take-back")
+@needs("floor", "work")
+def take_back(entry_id: int) -> Response:
+    found = get_entry(reader(), entry_id)
+    reason = request.form.get("reason", "")
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        take_entry_back(session, actor, moment, entry_id, reason)
+        return Done(day_url(found.person_id, found.on), "Taken back: that time is to place again.")
+
+    return act_by_press(act, url_for("floor.entry", entry_id=entry_id))
+
+
+def _typed(form: PlaceForm, on: date) -> Interval:
+    begins, ends = form.begins.data, form.ends.data
+    if begins is None or ends is None:
+        raise RuleBroken("Type a time such as 8:00.", "begins" if begins is None else "ends")
+    if begins >= ends:
+        raise RuleBroken("The end must come after the beginning.", "ends")
+    hours = opening_hours_on(reader(), on)
+    return Interval(hours.moment(on, begins), hours.moment(on, ends))
+
+
+def _clock(moment: datetime) -> time:
+    return moment.astimezone(get_zone(reader())).time().replace(second=0, microsecond=0)

@@ -1,0 +1,153 @@
+"""The forms of the floor: what was really used, a mix, a trouble, a spraying, hours."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from wtforms import BooleanField, FieldList, FormField, HiddenField, IntegerField, RadioField, SelectField, StringField
+from wtforms.fields import TextAreaField
+from wtforms.form import Form
+from wtforms.validators import Length, NumberRange, Optional
+
+from shopbook.queries.floor.mixes import PlannedMix, PlannedPiece
+from shopbook.trade.floor_work import OTHER_WORDS, OWN_WORDS, WHY_WORDS
+from shopbook.trade.quantities import Kind, Unit
+from shopbook.trade.trouble import TROUBLES, Found
+from shopbook.web.parts.fields import ClockField, DayField, QuantityField
+from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, choices
+
+LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
+WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
+FOUND_WORDS = {Found.CLEAR: "clear", Found.BASE: "base", Found.PRIMER: "primer"}
+WHY_CHOICES: dict[str, str] = {"": "Choose a reason"} | {why.value: words for why, words in WHY_WORDS.items()}
+
+
+class UsedForm(ActForm):
+    """What went in otherwise than planned; its fields are those of one stage, made by `used_form`."""
+
+
+def used_form(mixes: Sequence[PlannedMix], pieces: Sequence[PlannedPiece]) -> UsedForm:
+    """A form with the planned figures filled in: of each mix the whole and what was left, and the pieces."""
+    fields: dict[str, Any] = {}
+    for mix in mixes:
+        kind = Unit(mix.unit).kind
+        fields[f"mix_{mix.code}"] = QuantityField(f"{mix.name} mixed", kind=kind, default=mix.total_thousandths)
+        fields[f"left_{mix.code}"] = QuantityField(f"{mix.name} left in the cup", kind=kind, default=0)
+        fields[f"kept_{mix.code}"] = BooleanField(f"{mix.name} left is kept in a pot")
+    for piece in pieces:
+        fields[f"use_{piece.use_id}"] = QuantityField(
+            piece.name, kind=Unit(piece.unit).kind, default=piece.amount_thousandths
+        )
+    made: UsedForm = type("StageUsedForm", (UsedForm,), fields)()
+    return made
+
+
+class PartForm(Form):
+    """One material of a mix made by hand."""
+
+    material = SelectField("What", choices=(), validate_choice=False)
+    amount = QuantityField("How much", kind=Kind.VOLUME)
+
+
+class ShareForm(Form):
+    """One stage that took of a mix; an empty amount took none."""
+
+    stage = HiddenField("Stage")
+    amount = QuantityField("took", kind=Kind.VOLUME)
+
+
+class MixForm(ActForm):
+    """A mix poured by hand for one stage or several."""
+
+    name = StringField("What was mixed", [LINE])
+    parts = FieldList(FormField(PartForm), "Parts", min_entries=3, max_entries=8)
+    shares = FieldList(FormField(ShareForm), "Stages", max_entries=40)
+    left = QuantityField("Left in the cup", kind=Kind.VOLUME, default=0)
+    is_kept = BooleanField("Keep what is left in a pot")
+
+
+class TroubleForm(ActForm):
+    """What went wrong: the kind and the coat are chosen before, the cause is one tap or words."""
+
+    cause = RadioField("Why, most likely first", choices=(), validate_choice=False, default="")
+    other = StringField("Or in your own words", [LINE])
+    note = TextAreaField("Where on the panel, how bad", [WORDS])
+    is_returned = BooleanField("It came back after it was mended once")
+
+
+TROUBLE_WORDS = {defect.value: trouble.name for defect, trouble in TROUBLES.items()}
+
+
+class OwnForm(ActForm):
+    """Work on a car that needs no yes."""
+
+    job = SelectField("Car", choices=(), coerce=str, validate_choice=False)
+    purpose = RadioField("What it is", choices=choices(OWN_WORDS))
+    note = StringField("In a word", [LINE])
+
+
+class SpokenForm(ActForm):
+    """What a customer said about a job."""
+
+    job = SelectField("Car", choices=(), coerce=str, validate_choice=False)
+    note = StringField("About what", [LINE])
+
+
+class SprayForm(ActForm):
+    """One spraying as it was."""
+
+    product = SelectField("What was sprayed", choices=())
+    on = DayField("Day")
+    colour_code = StringField("Colour code", [LINE])
+    variant = StringField("Variant", [LINE])
+    coats = IntegerField("Coats", [NumberRange(1, 20, "Between 1 and 20 coats can be noted.")], default=2)
+    tip_mm = StringField("Tip, mm", [LINE])
+    inlet_bar = StringField("Air at the inlet, bar", [LINE])
+    distance_cm = StringField("Distance, cm", [LINE])
+    temperature = QuantityField("Air temperature", kind=Kind.TEMPERATURE)
+    humidity_percent = IntegerField("Humidity, %", [Optional(), NumberRange(0, 100, "Type 0 to 100 %.")])
+    lots = StringField("Batch marks, with commas between", [LINE])
+    note = TextAreaField("Note", [WORDS])
+
+
+class PlaceForm(ActForm):
+    """Where a stretch of a day belongs."""
+
+    begins = ClockField("From")
+    ends = ClockField("To")
+    where = SelectField("What it was", choices=(), validate_choice=False)
+    note = StringField("Note", [LINE])
+    reason = SelectField("Why it is changed", choices=choices(WHY_CHOICES), default="")
+
+
+class AttendanceForm(ActForm):
+    """When a person came and went on a day."""
+
+    came = ClockField("Came")
+    went = ClockField("Went")
+    reason = SelectField("Why it is changed", choices=choices(WHY_CHOICES), default="")
+
+
+class CardLineForm(Form):
+    """One line of a paper card; an empty one is passed over."""
+
+    begins = ClockField("From")
+    ends = ClockField("To")
+    where = SelectField("What it was", choices=(), validate_choice=False)
+
+
+class PaperCardForm(ActForm):
+    """A person's day from a paper card."""
+
+    person = SelectField("Whose card", choices=(), validate_choice=False)
+    on = DayField("Day")
+    came = ClockField("Came")
+    went = ClockField("Went")
+    lines = FieldList(FormField(CardLineForm), "Lines", min_entries=8, max_entries=30)
+
+
+def place_choices(stages: Sequence[tuple[int, str]]) -> list[Any]:
+    """What a stretch of time may have been: stages first, then what else is done."""
+    plain: dict[str, str] = {"": "Choose"}
+    plain |= {f"stage:{key}": words for key, words in stages}
+    plain |= {what.value: words for what, words in OTHER_WORDS.items()}
+    return choices(plain)

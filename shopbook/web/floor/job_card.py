@@ -1,0 +1,138 @@
+"""The job card as a PDF, and what the floor adds to the page of a job."""
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from flask import Response
+from sqlalchemy.orm import Session
+
+from shopbook.documents.job_card import CardCaution, CardCoats, CardMix, CardPour, CardStage, JobCard, make_job_card
+from shopbook.queries.floor.entries import time_by_stage
+from shopbook.queries.floor.job_card import CardFacts, get_card_facts
+from shopbook.queries.floor.mixes import PlannedMix, list_mixes
+from shopbook.queries.floor.troubles import list_troubles
+from shopbook.queries.floor.work import say_uses
+from shopbook.queries.shop.book import get_book
+from shopbook.trade.cautions import FIRST_SENTENCE
+from shopbook.trade.trouble import TROUBLES, Defect
+from shopbook.web.floor import words
+from shopbook.web.floor.blueprint import blueprint
+from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.frame import country
+from shopbook.web.parts.guards import needs
+from shopbook.web.parts.sections import Where, job_section
+
+
+@blueprint.get("/jobs/<int:number>/card.pdf")
+@needs("floor", "see")
+def job_card(number: int) -> Response:
+    body = make_job_card(card_of(get_card_facts(reader(), number, now())))
+    headers = {"Content-Disposition": f'inline; filename="job-card-{number}.pdf"'}
+    return Response(body, mimetype="application/pdf", headers=headers)
+
+
+def card_of(facts: CardFacts) -> JobCard:
+    """The card's plain values, in the words of the shop's country."""
+    book, job = get_book(reader()), facts.job
+    car = job.vehicle
+    return JobCard(
+        shop=book.shop_name,
+        number=str(job.number),
+        car=" ".join(str(p) for p in (car.year, car.colour_name, car.description) if p) if car else "no car kept",
+        car_lines=[f"plate {car.plate}"] if car and car.plate else [],
+        wrong=job.wrong,
+        facts=_facts(facts),
+        colour_hex=(car.colour_hex if car else "") or "",
+        stages=[_stage(place, stage, facts) for place, stage in enumerate(facts.stages, 1)],
+        mixes=[_mix(stage, mix, facts.temperature_c) for stage, mix in facts.mixes],
+        coats=[
+            CardCoats(country().panel(s.panel), [*s.on, *([s.waiting] if s.waiting else [])], s.due)
+            for s in facts.signs
+        ],
+        cautions=[CardCaution(text.title, text.text, text.is_stop) for text in facts.cautions],
+        first_sentence=FIRST_SENTENCE,
+        paper_size=book.paper_size,
+    )
+
+
+def _facts(facts: CardFacts) -> list[tuple[str, str]]:
+    job = facts.job
+    code = job.vehicle.colour_code if job.vehicle else ""
+    promise = f"{words.near_day(job.promise_on)} {job.promise_half}".strip() if job.promise_on else ""
+    pairs = [
+        ("Key", job.key_number),
+        ("Place", facts.place),
+        ("Colour code", code or ""),
+        ("Promised", promise),
+        ("Was there before", job.was_there),
+        ("Lamps lit", job.lamps_lit),
+    ]
+    return [(word, value) for word, value in pairs if value]
+
+
+def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
+    ready = facts.readiness.get(stage.id)
+    shuts = f", not after {words.hours(stage.not_after_minutes)}" if stage.not_after_minutes else ""
+    wait = f"wait {_wait(stage.not_before_minutes)}{shuts}" if stage.not_before_minutes or shuts else ""
+    return CardStage(
+        number=place,
+        name=stage.name,
+        panels=words.panels([each.panel for each in stage.panels]),
+        skill=stage.skill,
+        hours=words.hours(stage.planned_minutes).removesuffix(" h"),
+        uses=say_uses(stage),
+        wait=wait,
+        state=words.when(stage.finished_at) if stage.finished_at else "",
+        is_without_yes=bool(ready and ready.is_without_yes),
+        steps=[] if stage.finished_at else json.loads(stage.steps or "[]"),
+    )
+
+
+def _wait(minutes: int) -> str:
+    return f"{minutes} min" if minutes < 120 else words.hours(minutes)
+
+
+def _mix(stage: str, mix: PlannedMix, temperature_c: float) -> CardMix:
+    thumb = f" Rule of thumb: {mix.thumb_ml[0]} to {mix.thumb_ml[1]} ml." if mix.thumb_ml else ""
+    life = (
+        f" Spray it within {mix.pot_life_minutes} min at {words.temperature(temperature_c)}."
+        if mix.pot_life_minutes
+        else ""
+    )
+    return CardMix(
+        title=f"Mix {words.quantity(mix.total_thousandths, mix.unit)} {mix.name.lower()}"
+        + (f", {mix.ratio}" if mix.ratio else ""),
+        stage=stage[:1].lower() + stage[1:],
+        pours=[
+            CardPour(
+                line.name,
+                words.quantity(line.part_thousandths_ml, mix.unit),
+                line.cup_line,
+                "" if line.scale_shows_thousandths_g is None else words.quantity(line.scale_shows_thousandths_g, "g"),
+            )
+            for line in mix.lines
+        ],
+        below=f"{mix.reason}{life}{thumb}".strip(),
+    )
+
+
+@job_section("floor/_job_section.html", Where.SIDE, order=60, anchor="floor", title="Floor")
+def floor_section(session: Session, job: Any) -> Mapping[str, Any] | None:
+    """Hours by person, mixes and troubles of the job, and its card."""
+    by_person: dict[str, int] = {}
+    for times in time_by_stage(session, [job.id]).values():
+        for each in times:
+            by_person[each.person] = by_person.get(each.person, 0) + each.minutes
+    troubles = [
+        (TROUBLES[Defect(one.kind)].name, one.cause, one.note, one.at) for one in list_troubles(session, job.id)
+    ]
+    return {
+        "number": job.number,
+        "job_id": job.id,
+        "hours": sorted((name, words.hours(minutes)) for name, minutes in by_person.items()),
+        "mixes": [
+            (mix.name, words.quantity(mix.total_thousandths, "ml")) for mix in list_mixes(session, job_id=job.id)
+        ],
+        "troubles": troubles,
+    }

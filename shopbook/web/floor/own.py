@@ -1,0 +1,81 @@
+"""Work that is in no plan, begun on the floor; and what a customer said to somebody there."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import current_app, request, url_for
+from sqlalchemy.orm import Session
+
+from shopbook.queries.floor.cars import list_cars
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.services.floor.clocks import start_clock
+from shopbook.services.floor.spoken import note_called, note_wants_call
+from shopbook.services.floor.troubles import add_own_stage
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor_work import OWN_WORDS
+from shopbook.trade.permissions import Actor
+from shopbook.web.floor.blueprint import blueprint
+from shopbook.web.floor.forms import OwnForm, SpokenForm
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.guards import needs
+
+
+def chosen_job(key: str | None) -> int:
+    """The job that was chosen; RuleBroken when none was."""
+    if not key or not key.isdecimal() or len(key) > 9:
+        raise RuleBroken("Choose the car.", "job")
+    return int(key)
+
+
+def _cars() -> list[Any]:
+    return choices({"": "Choose the car"} | {str(car.job_id): car.words for car in list_cars(reader())})
+
+
+@blueprint.route("/own", methods=["GET", "POST"])
+@needs("floor", "work")
+def own() -> Any:
+    asked = request.args.get("purpose", "")
+    form = OwnForm(data={"purpose": asked if asked in OWN_WORDS else "strip_and_look", "job": request.args.get("job")})
+    form.job.choices = _cars()
+
+    def begin(session: Session, actor: Actor, moment: datetime) -> Done:
+        job_id = chosen_job(form.job.data)
+        stage = add_own_stage(session, actor, moment, job_id, form.purpose.data or "", note=form.note.data or "")
+        start_clock(session, actor, moment, [stage.id])
+        return Done(url_for("floor.stage", stage_id=stage.id), "Running.")
+
+    return act_by_form(form, "floor/own.html", begin)
+
+
+@blueprint.route("/spoken", methods=["GET", "POST"])
+@needs("floor", "work")
+def spoken() -> Any:
+    said_yes = request.args.get("what") == "yes"
+    form = SpokenForm(data={"job": request.args.get("job")})
+    form.job.choices = _cars()
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        job_id = chosen_job(form.job.data)
+        note = form.note.data or ""
+        note_wants_call(session, actor, moment, job_id, f"said yes on the floor. {note}" if said_yes else note)
+        if said_yes and actor.may("money", "change"):
+            return Done(_job_page(get_job_by_id(session, job_id).number), "Keep the yes here.")
+        return Done(url_for("floor.work"), "The desk sees it on Today.")
+
+    return act_by_form(form, "floor/spoken.html", keep, said_yes=said_yes)
+
+
+def _job_page(number: int) -> str:
+    known = "jobs.show" in current_app.view_functions
+    return url_for("jobs.show", number=number) if known else url_for("floor.work")
+
+
+@blueprint.post("/called/<int:job_id>")
+@needs("customers", "see")
+def called(job_id: int) -> Any:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        note_called(session, actor, moment, job_id)
+        return Done(_job_page(get_job_by_id(session, job_id).number), "Kept that somebody called.")
+
+    return act_by_press(act, url_for("floor.work"))

@@ -1,0 +1,93 @@
+"""A stage on a phone: the clock, its mix cards, what to wear, its steps, and Done as one press."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import g, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.floor.clocks import find_running
+from shopbook.queries.floor.mixes import PlannedMix
+from shopbook.queries.floor.stage import StageView, get_stage_view, next_ready_at
+from shopbook.queries.jobs.plans import get_stage
+from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
+from shopbook.services.floor.mixes import Left
+from shopbook.services.jobs.doing import reopen_stage
+from shopbook.trade.cautions import FIRST_SENTENCE
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.spray_record import say_record
+from shopbook.web.floor import words
+from shopbook.web.floor.blueprint import blueprint
+from shopbook.web.floor.forms import UsedForm, used_form
+from shopbook.web.floor.work import ran
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.guards import needs
+
+
+@blueprint.route("/stages/<int:stage_id>", methods=["GET", "POST"])
+@needs("floor", "work")
+def stage(stage_id: int) -> Any:
+    view = get_stage_view(reader(), stage_id, g.actor, now())
+    form = used_form([mix for mix in view.mixes if not mix.is_made], view.pieces)
+
+    def finish(session: Session, actor: Actor, moment: datetime) -> Done:
+        finish_stages(session, actor, moment, [stage_id], what_was_used(form, view))
+        return Done(url_for("floor.work"), f"Done: {view.stage.name}.")
+
+    return act_by_form(form, "floor/stage.html", finish, **_shown(view))
+
+
+def _shown(view: StageView) -> dict[str, Any]:
+    ran_minutes = int((now() - view.since_at).total_seconds() // 60) if view.since_at else 0
+    return {
+        "view": view,
+        "words": words,
+        "ran": ran,
+        "now": now(),
+        "used_minutes": view.used_minutes + ran_minutes,
+        "next_at": next_ready_at(view),
+        "first_sentence": FIRST_SENTENCE,
+        "say_record": say_record,
+        "is_spray": bool(view.mixes) and any(not mix.is_by_weight for mix in view.mixes),
+        "me": g.actor,
+        "may_add": view.since_at is None and find_running(reader(), g.actor.person_id) is not None,
+    }
+
+
+def what_was_used(form: UsedForm, view: StageView) -> Used:
+    """What differs from the plan; a figure that stands as it was filled in counts as not touched."""
+    mixes = {
+        mix.code: instead for mix in view.mixes if not mix.is_made and (instead := _instead(form, mix)) is not None
+    }
+    uses = {
+        piece.use_id: typed
+        for piece in view.pieces
+        if (typed := _typed(form, f"use_{piece.use_id}")) != piece.amount_thousandths
+    }
+    return Used(mixes, uses)
+
+
+def _instead(form: UsedForm, mix: PlannedMix) -> MixedInstead | None:
+    total, left = _typed(form, f"mix_{mix.code}"), _typed(form, f"left_{mix.code}")
+    if left > total:
+        raise RuleBroken("No more can be left than was mixed.", f"left_{mix.code}")
+    if total == mix.total_thousandths and not left:
+        return None
+    return MixedInstead(total, Left(left, is_kept=bool(form[f"kept_{mix.code}"].data)))
+
+
+def _typed(form: UsedForm, name: str) -> int:
+    """What was typed; an emptied field is nought."""
+    return int(form[name].data or 0)
+
+
+@blueprint.post("/stages/<int:stage_id>/reopen")
+@needs("floor", "work")
+def reopen(stage_id: int) -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        opened = reopen_stage(session, actor, moment, get_stage(session, stage_id).id)
+        return Done(url_for("floor.stage", stage_id=stage_id), f"{opened.name} is open again.")
+
+    return act_by_press(act, url_for("floor.stage", stage_id=stage_id))

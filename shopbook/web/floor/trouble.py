@@ -1,0 +1,77 @@
+"""Trouble on a stage: its kind and coat, the likely causes, what to do now and next time, and the rework it adds."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import g, render_template, request, url_for
+from sqlalchemy.orm import Session
+
+from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.plans import get_stage
+from shopbook.queries.shop.days import day_of
+from shopbook.services.floor.troubles import Report, report_trouble
+from shopbook.trade.errors import NotFound
+from shopbook.trade.permissions import Actor
+from shopbook.trade.trouble import TROUBLES, Defect, Found, stages_for
+from shopbook.web.floor.blueprint import blueprint
+from shopbook.web.floor.forms import FOUND_WORDS, TroubleForm
+from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.forms import choices
+from shopbook.web.parts.guards import needs
+
+
+@blueprint.get("/stages/<int:stage_id>/trouble")
+@needs("jobs", "look")
+def trouble(stage_id: int) -> str:
+    stage = get_stage(reader(), stage_id)
+    return render_template(
+        "floor/trouble.html",
+        stage=stage,
+        job=get_job_by_id(reader(), stage.job_id),
+        troubles=TROUBLES.values(),
+        found_words=FOUND_WORDS,
+        likely=_likely(stage.code),
+    )
+
+
+def _likely(code: str) -> Found:
+    """The coat in which trouble shows first on a stage of this kind."""
+    if code in {"prime", "block", "prime_part", "seal", "scuff_primer"}:
+        return Found.PRIMER
+    return Found.BASE if code in {"scuff_base", "colour"} else Found.CLEAR
+
+
+@blueprint.route("/stages/<int:stage_id>/trouble/<kind>/<coat>", methods=["GET", "POST"])
+@needs("jobs", "look")
+def trouble_found(stage_id: int, kind: str, coat: str) -> Any:
+    stage = get_stage(reader(), stage_id)
+    try:
+        defect, found = Defect(kind), Found(coat)
+    except ValueError:
+        raise NotFound("There is no such trouble in the book.") from None
+    form = TroubleForm()
+    form.cause.choices = choices({cause: cause for cause in TROUBLES[defect].causes} | {"": "Not known"})
+
+    def report(session: Session, actor: Actor, moment: datetime) -> Done:
+        cause = (form.other.data or "").strip() or form.cause.data or ""
+        told = Report(defect, found, cause, form.note.data or "", is_returned=bool(form.is_returned.data))
+        added = report_trouble(session, actor, moment, stage_id, told)
+        return Done(url_for("floor.work"), f"Kept. Added to the plan: {', '.join(one.name for one in added)}.")
+
+    return act_by_form(
+        form,
+        "floor/trouble_found.html",
+        report,
+        stage=stage,
+        job=get_job_by_id(reader(), stage.job_id),
+        trouble=TROUBLES[defect],
+        coat=FOUND_WORDS[found],
+        adds=_adds(defect, found, is_returned=request.args.get("returned") == "yes"),
+        me=g.actor,
+    )
+
+
+def _adds(defect: Defect, found: Found, *, is_returned: bool) -> list[str]:
+    kinds = catalogue_on(reader(), day_of(reader(), now())).stages
+    return [kinds[code].name for code in stages_for(defect, found, returned=is_returned)]

@@ -1,0 +1,155 @@
+"""Words of the floor's pages: hours, panels, states as tags, quantities in the shop's units."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from shopbook.queries.floor.work import WorkRow
+from shopbook.queries.shop.book import get_units
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.trade.days import near_day_words
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.hours import to_tenths
+from shopbook.trade.quantities import Unit, format_quantity
+from shopbook.trade.readiness import Hold
+from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.frame import clock_text, country, day_text
+
+SKILL_WORDS = {"body": "body", "paint": "paint", "detail": "detail"}
+_OVER = {"harden": "hard since", "dry": "dry since", "cure": "cured since", "flash": "flashed since"}
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """A state in words; kind is good, wait, warn, late or empty."""
+
+    kind: str
+    words: str
+
+
+def hours(minutes: int) -> str:
+    """Minutes as hours with one decimal: "0.6 h"."""
+    return to_tenths(minutes)
+
+
+def quantity(thousandths: int, unit: str) -> str:
+    """An amount in the shop's unit of that kind: "260 ml"."""
+    shown = get_units(reader()).shown(Unit(unit))
+    return format_quantity(thousandths, shown, places=0 if shown in {Unit.ML, Unit.G} else None)
+
+
+def panels(codes: tuple[str, ...] | list[str]) -> str:
+    """Panels by the country's words: "right quarter, right rear door"."""
+    return ", ".join(country().panel(code) for code in codes)
+
+
+def temperature(celsius: float) -> str:
+    """A temperature in the shop's unit: "68 °F"."""
+    shown = get_units(reader()).shown(Unit.C)
+    return format_quantity(round(celsius * 1000), shown, places=0)
+
+
+def when(moment: datetime) -> str:
+    """A moment near now: "9:56" today, "Fri 9:40" within a week, else with its date."""
+    today = day_of(reader(), now())
+    day = day_of(reader(), moment)
+    if day == today:
+        return clock_text(moment)
+    if 0 < (day - today).days < 7:
+        return f"{day:%a} {clock_text(moment)}"
+    return f"{day_text(day)}, {clock_text(moment)}"
+
+
+def span(begins_at: datetime, ends_at: datetime) -> str:
+    """From and to: "8:12–9:00"; where both are before noon, or after it, that is said once."""
+    begins, ends = clock_text(begins_at), clock_text(ends_at)
+    half = begins.rpartition(" ")[2]
+    if " " in begins and ends.endswith(f" {half}"):
+        begins = begins.removesuffix(f" {half}")
+    return f"{begins}–{ends}"
+
+
+def _next_open(moment: datetime) -> datetime:
+    """The moment itself, or when the shop next opens after it; the moment for a shop without hours."""
+    try:
+        return opening_hours_on(reader(), day_of(reader(), moment)).next_open(moment)
+    except RuleBroken:
+        return moment
+
+
+def near_day(day: date) -> str:
+    """A day as it is said near it: "today", "tomorrow", "Monday"."""
+    return near_day_words(day, day_of(reader(), now()), country().date_form)
+
+
+def below(row: WorkRow) -> str:
+    """The second line of a row: hours, what with, where the car stands, its key, who is on it."""
+    people = f"{' and '.join(row.others)} on it" if row.others else f"{row.begun_by} began it" if row.begun_by else ""
+    key = f"key {row.key_number}" if row.key_number else ""
+    left = (
+        f"{hours(row.used_minutes)} of {hours(row.planned_minutes)}" if row.used_minutes else hours(row.planned_minutes)
+    )
+    return " · ".join(part for part in (left, row.uses, row.place, key, people) if part)
+
+
+def tags(row: WorkRow) -> list[Tag]:
+    """The states of a row that can be worked: the promise, the yes, what it waited for, when its window closes."""
+    found = [_promise(row), _yes(row), _purpose(row), _window(row), _waited(row)]
+    return [tag for tag in found if tag is not None][:2]
+
+
+def hold(row: WorkRow) -> Tag:
+    """Why a row cannot be worked yet."""
+    ready = row.readiness
+    first = ready.holds[0] if ready.holds else Hold.NO_YES
+    if first is Hold.WAIT and ready.ready_at is not None:
+        return Tag("wait", f"from {when(_next_open(ready.ready_at))}")
+    kind = {Hold.NOT_HERE: "", Hold.PREDECESSOR: "wait", Hold.PART: "warn", Hold.WAIT: "wait", Hold.NO_YES: "late"}
+    return Tag(kind[first], ready.sentence or "no yes yet")
+
+
+def held_below(row: WorkRow) -> str:
+    """The second line of a row that waits: the wait's reason, the part's day, when the car is due."""
+    ready = row.readiness
+    if Hold.NOT_HERE in ready.holds:
+        half = f", {row.drop_off_half}" if row.drop_off_half else ""
+        return f"{hours(row.planned_minutes)} · due {near_day(row.drop_off_on)}{half}" if row.drop_off_on else "due"
+    if Hold.PART in ready.holds and ready.part is not None:
+        due = f"due {near_day(ready.part.due_on)}" if ready.part.due_on else "no day said"
+        return f"{ready.part.name}, {due}"
+    if Hold.WAIT in ready.holds and row.wait is not None:
+        return row.wait.reason.split(". ")[0]
+    return below(row)
+
+
+def _promise(row: WorkRow) -> Tag | None:
+    today = day_of(reader(), now())
+    if row.promise_on is None or row.promise_on > today:
+        return None
+    if row.promise_on == today:
+        return Tag("late", "goes out today" + (", this morning" if row.promise_half == "morning" else ""))
+    return Tag("late", f"was promised {near_day(row.promise_on)}")
+
+
+def _yes(row: WorkRow) -> Tag | None:
+    if not row.readiness.is_without_yes:
+        return None
+    return Tag("late", "no yes: not begun here" if row.is_refused else "not agreed: not billed until a yes")
+
+
+def _purpose(row: WorkRow) -> Tag | None:
+    words = {"rework": "rework", "goodwill": "goodwill", "own_car": "our own car", "strip_and_look": "strip and look"}
+    return Tag("warn", words[row.purpose]) if row.purpose in words else None
+
+
+def _window(row: WorkRow) -> Tag | None:
+    shuts = row.readiness.shuts_at
+    if shuts is None or row.readiness.is_past_window or shuts < now():
+        return None
+    return Tag("warn", f"not after {when(shuts)}")
+
+
+def _waited(row: WorkRow) -> Tag | None:
+    if row.wait is None or not row.wait.is_over(now()) or row.wait.ready_at == row.wait.since_at:
+        return None
+    return Tag("good", f"{_OVER.get(row.wait.kind, 'ready since')} {when(row.wait.ready_at)}")

@@ -1,0 +1,116 @@
+"""The technician's list with its presses: start, join, pause, done, something else, coming in and going home."""
+
+from datetime import datetime
+
+from flask import g, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.floor.clocks import find_running
+from shopbook.queries.floor.work import list_work
+from shopbook.services.floor.attendance import come_in, go_home
+from shopbook.services.floor.clocks import pause_clock, start_clock, start_other
+from shopbook.services.floor.finishing import finish_stages
+from shopbook.trade.floor_work import CLOCKED_ELSE, OTHER_WORDS, OWN_WORDS, say_running
+from shopbook.trade.permissions import Actor
+from shopbook.web.floor import words
+from shopbook.web.floor.blueprint import blueprint
+from shopbook.web.parts.act import Done, act_by_press, now, reader
+from shopbook.web.parts.guards import needs
+
+
+def ran(since_at: datetime) -> str:
+    """How long a clock has run, as it reads: "0:24"."""
+    return say_running(int((now() - since_at).total_seconds() // 60))
+
+
+@blueprint.get("/")
+@needs("floor", "see")
+def work() -> str:
+    return render_template(
+        "floor/work.html",
+        work=list_work(reader(), g.actor, now()),
+        me=g.actor,
+        device=g.device,
+        words=words,
+        ran=ran,
+        elsewhere=[(what, OTHER_WORDS[what]) for what in CLOCKED_ELSE],
+        other_words=OTHER_WORDS,
+        own_words=OWN_WORDS,
+    )
+
+
+def chosen_stages() -> list[int]:
+    """The stages that a press named; what is no number names none."""
+    return [int(key) for key in request.form.getlist("stage") if key.isdecimal() and len(key) < 10]
+
+
+@blueprint.post("/start")
+@needs("floor", "work")
+def start() -> Response:
+    stages, with_mine = chosen_stages(), request.form.get("with_mine") == "yes"
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        running = find_running(session, actor.person_id or 0) if with_mine else None
+        mine = [share.stage_id for share in running.shares] if running else []
+        start_clock(session, actor, moment, [*mine, *stages])
+        return Done(url_for("floor.stage", stage_id=stages[0]), "Running.")
+
+    return act_by_press(act, url_for("floor.work"))
+
+
+@blueprint.post("/other")
+@needs("floor", "work")
+def other() -> Response:
+    what = request.form.get("what", "")
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        start_other(session, actor, moment, what)
+        return Done(url_for("floor.work"), f"{OTHER_WORDS[what]}: running.")  # type: ignore[index]
+
+    return act_by_press(act, url_for("floor.work"))
+
+
+@blueprint.post("/pause")
+@needs("floor", "work")
+def pause() -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        entry = pause_clock(session, actor, moment)
+        said = f"Paused. {words.hours(entry.minutes)} kept." if entry else "Paused before a minute had run."
+        return Done(url_for("floor.work"), said)
+
+    return act_by_press(act, url_for("floor.work"))
+
+
+@blueprint.post("/done")
+@needs("floor", "work")
+def done() -> Response:
+    stages = chosen_stages()
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        finished = finish_stages(session, actor, moment, stages)
+        return Done(url_for("floor.work"), f"Done as planned: {', '.join(stage.name for stage in finished)}.")
+
+    return act_by_press(act, url_for("floor.work"))
+
+
+@blueprint.post("/here")
+@needs("floor", "work")
+def here() -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        come_in(session, actor, moment)
+        return Done(url_for("floor.work"), "You are here.")
+
+    return act_by_press(act, url_for("floor.work"))
+
+
+@blueprint.post("/home")
+@needs("floor", "work")
+def home() -> Response:
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        if find_running(session, actor.person_id or 0) is not None:
+            pause_clock(session, actor, moment)
+        line = go_home(session, actor, moment)
+        return Done(url_for("floor.day", on=line.on.isoformat()), "Gone home. What is to place stands here.")
+
+    return act_by_press(act, url_for("floor.work"))
