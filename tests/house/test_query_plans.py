@@ -68,7 +68,7 @@ QUESTIONS: dict[str, Callable[[Session], object]] = {
 """Questions that no page of the walk asks; add one here when it reads a table that grows."""
 
 ALLOWED: dict[str, str] = {
-    "SELECT count(*) FILTER (": "the ledger's tabs count every job of the book in one pass; a shop has some hundred a year",
+    "SELECT count(*) FILTER (": "the ledger's tabs count every job in one pass; a shop has some hundred a year",
     "job.opened_on <= ?": "which cars stood here on a past day: a stay is two moments, which no index puts in order",
 }
 """Part of a statement that may walk through a table, and why."""
