@@ -1,7 +1,7 @@
 """The month in rows, as the owner's month end sums them: a fixed number of statements whatever the month holds."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
@@ -13,6 +13,7 @@ from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.money import Invoice, InvoiceLine, InvoiceTax
 from shopbook.models.shelf import Movement
 from shopbook.queries.floor.hours import sum_hours
+from shopbook.queries.shelf.movements import stock_sums
 from shopbook.queries.shop.rates import labour_rates_on
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.average_cost import MovementKind
@@ -21,10 +22,7 @@ from shopbook.trade.days import month_bounds, month_shifted
 from shopbook.trade.margin import Costs
 from shopbook.trade.month import Hours, InvoicedRow, MonthEnd, ShelfMonth, SpentRow, TaxRow, month_end
 
-RECEIPTS = (MovementKind.OPENED, MovementKind.RECEIVED, MovementKind.RETURNED_TO_SUPPLIER, MovementKind.PRICE_CORRECTED)
 ISSUES = (MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)
-COUNTS = (MovementKind.COUNTED_UP, MovementKind.COUNTED_DOWN)
-ADJUSTMENTS = (MovementKind.TRUE_UP, MovementKind.VARIANCE)
 
 
 def get_month_end(session: Session, month: str) -> tuple[MonthEnd, ShelfMonth]:
@@ -166,24 +164,14 @@ def _hours(session: Session, first: date, last: date, invoiced: list[InvoicedRow
 
 
 def _shelf(session: Session, first: date, last: date) -> ShelfMonth:
-    opening = session.scalar(select(func.sum(Movement.value_minor)).where(Movement.on < first))
-    rows = session.execute(
-        select(Movement.kind, Movement.job_id.is_not(None), func.sum(Movement.value_minor))
-        .where(Movement.on.between(first, last))
-        .group_by(Movement.kind, Movement.job_id.is_not(None))
-    )
-    moved: dict[tuple[str, bool], int] = {(kind, bool(of_job)): int(value) for kind, of_job, value in rows}
-
-    def total(kinds: Iterable[str], of_job: bool | None = None) -> int:
-        return sum(value for (kind, has), value in moved.items() if kind in kinds and of_job in (None, has))
-
+    sums = stock_sums(session, first, last)
     return ShelfMonth(
-        opening_minor=int(opening or 0),
-        received_minor=total(RECEIPTS),
-        issued_to_jobs_minor=-total(ISSUES, True),
-        expensed_minor=-total(ISSUES, False),
-        wasted_minor=-total((MovementKind.WASTED,)),
-        counted_minor=total(COUNTS),
-        adjusted_minor=total(ADJUSTMENTS),
-        closing_minor=int(opening or 0) + sum(moved.values()),
+        opening_minor=sums.opening_minor,
+        received_minor=sums.began_minor + sums.received_minor + sums.corrected_minor,
+        issued_to_jobs_minor=sums.issued_to_jobs_minor,
+        expensed_minor=sums.issued_to_floor_minor,
+        wasted_minor=sums.wasted_minor,
+        counted_minor=sums.counted_up_minor - sums.counted_down_minor,
+        adjusted_minor=-sums.variance_minor,
+        closing_minor=sums.closing_minor,
     )

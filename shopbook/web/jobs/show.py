@@ -2,11 +2,11 @@
 
 from datetime import datetime
 
-from flask import render_template, request, url_for
+from flask import redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
-from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.jobs.sheet import job_sheet
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.log import list_job_log
@@ -42,6 +42,13 @@ def show(number: int) -> str:
         purpose_words=STAGE_PURPOSE_WORDS,
         job_purpose_words=JOB_PURPOSE_WORDS,
     )
+
+
+@blueprint.get("/by-id/<int:job_id>")
+@needs("jobs", "see")
+def by_id(job_id: int) -> Response:
+    """Where a page that knows only the row leads on to the job's own page."""
+    return redirect(page_of(get_job_by_id(reader(), job_id).number))
 
 
 def page_of(number: int, anchor: str | None = None) -> str:

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from flask import Blueprint, current_app, g, render_template, request, url_for
+from flask import Blueprint, g, render_template, request, url_for
 
 from shopbook.queries.shelf.lots import LotLeft, list_expiring
 from shopbook.queries.shelf.materials import list_pots
@@ -51,8 +51,7 @@ def lot_words(one: LotLeft) -> str:
 
 def job_url(job_id: int) -> str | None:
     """Where a job is shown, for who may see it."""
-    is_there = "jobs.show" in current_app.view_functions and g.actor.may("jobs", "see")
-    return url_for("jobs.show", job_id=job_id) if is_there else None
+    return url_for("jobs.by_id", job_id=job_id) if g.actor.may("jobs", "see") else None
 
 
 @blueprint.context_processor
