@@ -25,11 +25,11 @@ def read_who(text: str) -> Who:
     typed = " ".join(text.split())
     if not typed:
         return Who()
-    behind = re.fullmatch(r"(.*?\D)\s*(\+?[\d][\d\s()./-]{4,})", typed)
+    behind = re.fullmatch(r"(.*?[^\d\s+(])[\s,;:]*([+(]?\d[\d\s()./-]{4,})", typed)
     if not re.search(r"[^\W\d_]", typed):
         return Who(phone=typed) if _figures(typed) >= SHORTEST_PHONE else Who(plate=typed)
     if behind and _figures(behind[2]) >= SHORTEST_PHONE:
-        return Who(name=behind[1].strip(" ,;:+"), phone=behind[2].strip())
+        return Who(name=behind[1].strip(" ,;:"), phone=behind[2].strip())
     plain = re.sub(r"[\W_]", "", typed)
     groups = re.split(r"[\s-]+", typed)
     if _figures(typed) and len(plain) <= LONGEST_PLATE and len(groups) <= 3:

@@ -54,11 +54,12 @@ def _sign(
     hex_colour: str | None,
 ) -> PanelSign:
     own = [stage for stage in stages if any(each.panel == panel for each in stage.panels)]
+    last_begun = max((stage.position for stage in own if stage.begun_at is not None), default=0)
     states: dict[str, CoatState] = {}
     ends: dict[str, datetime] = {}
     for stage in own:
         for coat in _coats(stage, panel):
-            states[coat] = _state(stage, now)
+            states[coat] = _state(stage, now, is_worked_on=stage.position < last_begun)
             if stage.finished_at is not None and stage.not_before_minutes:
                 ends[coat] = stage.finished_at + timedelta(minutes=stage.not_before_minutes)
     coats = sorted(states, key=_ORDER.index)
@@ -89,10 +90,11 @@ def _lays_bare(stage: Stage, panel: str) -> bool:
     return any(bare & set(each.coats.split(",")) for each in stage.panels if each.panel == panel)
 
 
-def _state(stage: Stage, now: datetime) -> CoatState:
+def _state(stage: Stage, now: datetime, *, is_worked_on: bool) -> CoatState:
+    """A coat that work went on over has dried, whatever its wait says."""
     if stage.finished_at is None:
         return CoatState.WAITING if stage.begun_at is not None else CoatState.TO_COME
-    is_over = now >= stage.finished_at + timedelta(minutes=stage.not_before_minutes)
+    is_over = is_worked_on or now >= stage.finished_at + timedelta(minutes=stage.not_before_minutes)
     return CoatState.LAID if is_over else CoatState.WAITING
 
 

@@ -26,6 +26,7 @@ from shopbook.queries.jobs.plans import (
 )
 from shopbook.queries.shop.book import get_units, list_places
 from shopbook.queries.shop.people import list_people
+from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import Caution, CautionText, in_order
 from shopbook.trade.coats import Reading, reading_says
 from shopbook.trade.errors import RuleBroken
@@ -66,7 +67,7 @@ class StageLine:
     def use_words(self) -> str:
         """What is mixed and what is used by the piece, in a line: shop-floor materials are not worth a word."""
         mixed = [f"{mix['total_ml']} ml {str(mix['name']).lower()}" for mix in self.mixes]
-        pieces = [f"{use.amount} {use.name.lower()}" for use in self.uses if not use.mix]
+        pieces = [f"{use.amount} {use.name[:1].lower()}{use.name[1:]}" for use in self.uses if not use.mix]
         return ", ".join(mixed or pieces[:3])
 
 
@@ -121,8 +122,8 @@ def job_sheet(session: Session, job: Job, now: datetime) -> JobSheet:
     stages = list_stages(session, job.id, with_struck=True)
     shown = [stage for stage in stages if stage.struck_at is None]
     damages, pictures = list_damages(session, job.id), list_pictures(session, job.id)
-    lines = stage_lines(session, job, shown, now)
     planning = planning_of(session, job, now)
+    lines = stage_lines(session, job, shown, now, planning.catalogue)
     draft, trouble = _draft(planning)
     units = get_units(session)
     return JobSheet(
@@ -148,8 +149,10 @@ def job_sheet(session: Session, job: Job, now: datetime) -> JobSheet:
     )
 
 
-def stage_lines(session: Session, job: Job, stages: Sequence[Stage], now: datetime) -> list[StageLine]:
-    """The stages of one job as a page or a paper shows them."""
+def stage_lines(
+    session: Session, job: Job, stages: Sequence[Stage], now: datetime, catalogue: Catalogue
+) -> list[StageLine]:
+    """The stages of one job as a page or a paper shows them; `catalogue` names what the shelf does not have."""
     readiness = readiness_of(session, [job], now)
     used = used_minutes_by_stage(session, job.id)
     people = {person.id: person.name for person in list_people(session, is_everybody=True)}
@@ -161,7 +164,7 @@ def stage_lines(session: Session, job: Job, stages: Sequence[Stage], now: dateti
             readiness=readiness.get(stage.id),
             used_minutes=used.get(stage.id, 0),
             by=people.get(stage.finished_by_id or 0, ""),
-            uses=_use_lines(stage, names, units),
+            uses=_use_lines(stage, names, units, catalogue),
             steps=json.loads(stage.steps),
             reasons=json.loads(stage.reasons),
             mixes=json.loads(stage.mixes),
@@ -177,12 +180,13 @@ def cautions_of(stages: Sequence[Stage]) -> Sequence[CautionText]:
     return in_order(Caution(code) for code in codes if code in set(Caution))
 
 
-def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem) -> list[UseLine]:
+def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem, catalogue: Catalogue) -> list[UseLine]:
     found = []
     for use in stage.uses:
         unit = Unit(use.unit)
         amount = format_quantity(use.amount_thousandths, units.shown(unit))
-        name = names.get(use.material_id or 0) or use.role.replace("_", " ")
+        known = catalogue.materials.get(use.role)
+        name = names.get(use.material_id or 0) or (known.name if known else use.role.replace("_", " "))
         found.append(UseLine(use.id, name, amount, use.mix, use.reason))
     return found
 

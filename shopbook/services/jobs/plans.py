@@ -60,19 +60,27 @@ def change_stage(
     """
     stage = get_stage(session, stage_id)
     job = _job_to_change(session, stage, version)
-    if stage.agreed_at is not None and not why.strip():
-        raise RuleBroken("Somebody said yes to this stage as it is: say in a word why it changes.", "why")
+    was = _figures(stage)
     if planned_minutes is not None:
         _set_minutes(stage, planned_minutes)
     if not_before_minutes is not None:
         stage.not_before_minutes = _in_range(not_before_minutes, "not_before_minutes")
     stage.name = stage.name if name is None else _name(name)
     stage.skill = stage.skill if skill is None else Skill(skill)
+    if stage.agreed_at is not None and _figures(stage) != was and not why.strip():
+        raise RuleBroken("Somebody said yes to this stage as it is: say in a word why it changes.", "why")
+    had_part = stage.waits_for_part_id
     if part_id is not None or waits_for_no_part:
         _wait_for_part(session, stage, part_id)
+    if (_figures(stage), stage.waits_for_part_id) == (was, had_part):
+        return stage
     words = f"Changed {stage.name}" + (f": {why.strip()}" if why.strip() else "")
     _keep(session, actor, now, job, stage, "change_stage", words)
     return stage
+
+
+def _figures(stage: Stage) -> tuple[str, str, int, int]:
+    return stage.name, stage.skill, stage.planned_minutes, stage.not_before_minutes
 
 
 def _wait_for_part(session: Session, stage: Stage, part_id: int | None) -> None:

@@ -98,6 +98,8 @@ def vehicle(vehicle_id: int) -> str:
 def change_car(vehicle_id: int) -> Any:
     found = get_vehicle(reader(), vehicle_id)
     form = VehicleForm(obj=found)
+    if request.method == "GET" and request.args.get("vin"):
+        form.vin.data = request.args["vin"][:200]
 
     def keep(session: Session, actor: Actor, now: datetime) -> Done:
         change_vehicle(session, actor, now, vehicle_id, **form.clean())

@@ -168,10 +168,16 @@ class WhatIfForm(ActForm):
 
     temperature = QuantityField("Shop temperature", [Optional()], kind=Kind.TEMPERATURE)
     humidity = IntegerField("Humidity, %", [Optional(), NumberRange(1, 100, "Type a percentage from 1 to 100.")])
-    has_lamp = SelectField("Lamp", choices=choices({"": "as it is", "yes": "with a lamp", "no": "without"}))
+    has_lamp = SelectField(
+        "Lamp", validate_choice=False, choices=choices({"": "as it is", "yes": "with a lamp", "no": "without"})
+    )
     base_coats = IntegerField("Base coats", [Optional(), NumberRange(1, 6, "Type from 1 to 6 coats.")])
     clear_coats = IntegerField("Clear coats", [Optional(), NumberRange(1, 6, "Type from 1 to 6 coats.")])
-    is_blended = SelectField("Blend", choices=choices({"": "as it is", "yes": "into the neighbours", "no": "no blend"}))
+    is_blended = SelectField(
+        "Blend",
+        validate_choice=False,
+        choices=choices({"": "as it is", "yes": "into the neighbours", "no": "no blend"}),
+    )
 
 
 def panel_choices(panels: dict[str, str]) -> list[Any]:

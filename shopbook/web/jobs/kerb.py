@@ -109,8 +109,11 @@ def _keep(
         for line in worked.lines
     ]
     holds_tax = kerb_tax(session, moment, 0).has_tax_inside
-    keep_kerb_price(session, actor, moment, job, prices, working_days_tenths=worked.days * 10, has_tax_inside=holds_tax)
-    return Done(page_of(job.number), "Kept. The plan behind it is drafted.")
+    quote = keep_kerb_price(
+        session, actor, moment, job, prices, working_days_tenths=worked.days * 10, has_tax_inside=holds_tax
+    )
+    leads_to = url_for("money.yes", quote_id=quote.id) if request.form.get("then") == "yes" else page_of(job.number)
+    return Done(leads_to, "Kept. The plan behind it is drafted.")
 
 
 def _wanted(price_minor: int | None, panel: str) -> int:

@@ -12,6 +12,7 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.parts import list_parts
+from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage, last_version, list_stages, list_versions
 from shopbook.queries.jobs.sheet import job_sheet, stage_lines
 from shopbook.queries.shop.book import get_units
@@ -55,7 +56,8 @@ def stage(number: int, stage_id: int) -> Any:
         | {"part_id": found.waits_for_part_id or 0, "version": last_version(reader(), job.id)}
     )
     form.part_id.choices = choices({0: "for none"} | {part.id: part.name for part in list_parts(reader(), job.id)})
-    line = stage_lines(reader(), job, [found], now())[0]
+    catalogue = planning_of(reader(), job, now()).catalogue
+    line = stage_lines(reader(), job, [found], now(), catalogue)[0]
     units = get_units(reader())
     amounts = {use.id: quantity_for_field(use.amount_thousandths, units.shown(Unit(use.unit))) for use in found.uses}
     shown = {use.id: units.shown(Unit(use.unit)).value for use in found.uses}

@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response
 from shopbook.config import Config
 from shopbook.outside.passwords import hash_password
 from shopbook.queries.shop.book import find_book
+from shopbook.services.jobs.sample import make_sample_job
 from shopbook.services.shop.start import FirstAnswers, start_book
 from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, reader
@@ -34,6 +35,7 @@ def start() -> Response | str | tuple[str, int]:
 
     def act(session: Session, actor: Actor, now: datetime) -> Done:
         owner_ids.append(start_book(session, actor, now, _answers(form, password_hash)).id)
+        make_sample_job(session, actor, now)
         return Done(_first_page(), "The book is open. Everything can be changed in Settings.")
 
     answer = act_by_form(form, "shop/start.html", act)
