@@ -1,6 +1,6 @@
 """The two kinds of yes are kept: the owner's to the work, the payer's to an amount; and their place on a job's page."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Any
 
@@ -22,7 +22,7 @@ from shopbook.web.money.forms import PayerYesForm, YesForm
 from shopbook.web.money.quote_known import Known, read_quote
 from shopbook.web.money.quote_view import quote_paper
 from shopbook.web.money.yes_rows import yes_rows
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Act, Done, act_by_form, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.sections import Where, job_section
@@ -34,25 +34,31 @@ def yes(quote_id: int) -> Any:
     known = read_quote(reader(), quote_id)
     form = YesForm(data=_usual(known))
     form.groups.choices = choices({str(group.id): group.title for group in known.quote.groups})
+    act = _keeping(known, form, "The owner’s yes is kept.", lambda: _owners(form))
+    return act_by_form(
+        form, "money/yes.html", act, known=known, quote=known.quote, job=known.job, paper=quote_paper(known)
+    )
+
+
+def _keeping(known: Known, form: Any, said: str, whose: Callable[[], dict[str, Any]]) -> Act:
+    """The act of keeping a yes; its picture is decoded and on the disk before the transaction begins."""
     picture = _sent_picture(form.picture)
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
-        agree_quote(
-            session,
-            actor,
-            moment,
-            quote_id,
-            party=Party.OWNER,
-            taken_group_ids=[int(each) for each in form.groups.data or [] if each.isdigit()],
-            means=_means(form),
-            signature=form.signature.data or "" if form.means.data == Means.SIGNED else "",
-            **_said(session, actor, moment, known, form, picture),
-        )
-        return Done(job_url(known.job.number), "The owner’s yes is kept.")
+        given = whose() | _said(form) | {"picture_id": _record(session, actor, moment, known, picture)}
+        agree_quote(session, actor, moment, known.quote.id, **given)
+        return Done(job_url(known.job.number), said)
 
-    return act_by_form(
-        form, "money/yes.html", keep, known=known, quote=known.quote, job=known.job, paper=quote_paper(known)
-    )
+    return keep
+
+
+def _owners(form: YesForm) -> dict[str, Any]:
+    return {
+        "party": Party.OWNER,
+        "taken_group_ids": [int(each) for each in form.groups.data or [] if each.isdigit()],
+        "means": _means(form),
+        "signature": (form.signature.data or "") if form.means.data == Means.SIGNED else "",
+    }
 
 
 def _usual(known: Known) -> dict[str, Any]:
@@ -78,25 +84,19 @@ def payer_yes(quote_id: int) -> Any:
     people = _other_payers(known)
     form = PayerYesForm(data={"revision": known.quote.revision, "amount": known.sum.taken.gross_minor})
     form.customer.choices = choices(people)
-    picture = _sent_picture(form.picture)
+    act = _keeping(known, form, "The payer’s yes is kept.", lambda: _payers(known, form, people))
+    return act_by_form(form, "money/payer_yes.html", act, known=known, quote=known.quote, job=known.job)
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
-        who = str(form.customer.data or "")
-        agree_quote(
-            session,
-            actor,
-            moment,
-            quote_id,
-            party=Party.PAYER,
-            taken_group_ids=known.taken or (),
-            means=str(form.means.data),
-            amount_minor=form.amount.data,
-            customer_id=int(who) if who.isdigit() and who in people else None,
-            **_said(session, actor, moment, known, form, picture),
-        )
-        return Done(job_url(known.job.number), "The payer’s yes is kept.")
 
-    return act_by_form(form, "money/payer_yes.html", keep, known=known, quote=known.quote, job=known.job)
+def _payers(known: Known, form: PayerYesForm, people: Mapping[str, str]) -> dict[str, Any]:
+    who = str(form.customer.data or "")
+    return {
+        "party": Party.PAYER,
+        "taken_group_ids": known.taken or (),
+        "means": str(form.means.data),
+        "amount_minor": form.amount.data,
+        "customer_id": int(who) if who.isdigit() and who in people else None,
+    }
 
 
 def _other_payers(known: Known) -> dict[str, str]:
@@ -106,20 +106,21 @@ def _other_payers(known: Known) -> dict[str, str]:
     return {str(one.id): one.name or one.phone for one in others} | {"": "somebody else, as named below"}
 
 
-def _said(
-    session: Session, actor: Actor, moment: datetime, known: Known, form: Any, picture: KeptPicture | None
-) -> dict[str, Any]:
-    """What both kinds of yes have: who, in which words, what proves it."""
-    kept = None
-    if picture is not None:
-        kept = record_picture(session, actor, moment, known.job.id, picture, purpose=PicturePurpose.MESSAGE)
+def _said(form: Any) -> dict[str, Any]:
+    """What both kinds of yes have: who, in which words, on which page."""
     return {
         "said_by": (form.said_by.data or "").strip(),
         "words": form.words.data or "",
-        "picture_id": kept.id if kept else None,
         "still_holds": bool(form.still_holds.data),
         "revision": form.revision.data,
     }
+
+
+def _record(session: Session, actor: Actor, moment: datetime, known: Known, picture: KeptPicture | None) -> int | None:
+    """Record the picture of the message, if one came; answers its id."""
+    if picture is None:
+        return None
+    return record_picture(session, actor, moment, known.job.id, picture, purpose=PicturePurpose.MESSAGE).id
 
 
 def _sent_picture(field: Any) -> KeptPicture | None:

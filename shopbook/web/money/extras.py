@@ -24,12 +24,7 @@ def extra(number: int) -> Any:
     """The floor says what was found and how long it takes; only the desk sees and types a price."""
     job = get_job(reader(), number)
     form = ExtraForm()
-    open_stages = [
-        stage
-        for stage in list_stages(reader(), job.id)
-        if stage.agreed_at is None and stage.purpose in {StagePurpose.PLAN, StagePurpose.EXTRA}
-    ]
-    form.stages.choices = choices({str(stage.id): stage.name for stage in open_stages})
+    form.stages.choices = choices({str(stage.id): stage.name for stage in _open_stages(job.id)})
     sees_prices: bool = g.actor.may("money", "change")
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
@@ -38,6 +33,12 @@ def extra(number: int) -> Any:
         return Done(there, "Kept. It waits for its price and a yes before it is done.")
 
     return act_by_form(form, "money/extra.html", keep, job=job, sees_prices=sees_prices, job_url=job_url(number))
+
+
+def _open_stages(job_id: int) -> list[Any]:
+    """Stages of the plan that nobody has said yes to: a new draft may have brought them."""
+    wanted = {StagePurpose.PLAN, StagePurpose.EXTRA}
+    return [stage for stage in list_stages(reader(), job_id) if stage.agreed_at is None and stage.purpose in wanted]
 
 
 def _found(form: ExtraForm, *, with_price: bool) -> dict[str, Any]:

@@ -111,19 +111,21 @@ def quote_pdf(quote_id: int) -> FlaskResponse:
 def share(quote_id: int) -> str:
     known = read_quote(reader(), quote_id)
     text = ready_text(known)
+    return render_template(
+        "money/share.html", known=known, quote=known.quote, job=known.job, text=text, **_links(known, text)
+    )
+
+
+def _links(known: Known, text: str) -> dict[str, str | None]:
+    """Links that open the phone's own message and mail with the text in them."""
     owner = known.job.customer
     phone = "".join(letter for letter in (owner.phone if owner else "") if letter.isdigit() or letter == "+")
-    mail = owner.mail if owner else ""
-    subject = f"{known.book.shop_name}: quote {known.job.number}"
-    return render_template(
-        "money/share.html",
-        known=known,
-        quote=known.quote,
-        job=known.job,
-        text=text,
-        sms_url=f"sms:{phone}?body={quoted(text)}" if phone else None,
-        mail_url=f"mailto:{quoted(mail, safe='@')}?subject={quoted(subject)}&body={quoted(text)}",
-    )
+    mail = quoted(owner.mail if owner else "", safe="@")
+    subject = quoted(f"{known.book.shop_name}: quote {known.job.number}")
+    return {
+        "sms_url": f"sms:{phone}?body={quoted(text)}" if phone else None,
+        "mail_url": f"mailto:{mail}?subject={subject}&body={quoted(text)}",
+    }
 
 
 def ready_text(known: Known) -> str:

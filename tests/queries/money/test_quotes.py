@@ -1,0 +1,56 @@
+"""What is asked about quotes: which wait for an answer, and how many became work."""
+
+from datetime import date, datetime, timedelta
+
+from sqlalchemy.orm import Session
+
+from shopbook.queries.money.agreements import agreed_sums_of, risks_of
+from shopbook.queries.money.quotes import find_current_quote, quote_months, quotes_without_answer
+from shopbook.services.money.quotes import lose_quote, withdraw_quote
+from shopbook.trade.permissions import Actor
+from tests.makers.jobs import make_planned_job
+from tests.makers.quotes import GIVEN, make_given_quote, make_quote, make_yes
+
+
+def test_only_given_unanswered_quotes_of_open_jobs_are_without_an_answer(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    waiting = make_given_quote(session)
+    make_quote(session)
+    make_yes(session, make_given_quote(session))
+    withdraw_quote(session, owner, GIVEN, make_given_quote(session).id)
+    lose_quote(session, owner, GIVEN, make_given_quote(session).id, "time")
+    day = GIVEN.date() + timedelta(days=31)
+    (row,) = quotes_without_answer(session, day)
+    assert (row.quote.id, row.days, row.is_past) == (waiting.id, 31, True)
+    assert row.gross_minor > 0
+    assert quotes_without_answer(session, GIVEN.date()) == []
+
+
+def test_months_tell_what_was_quoted_what_became_work_and_why_the_rest_did_not(session: Session, owner: Actor) -> None:
+    make_yes(session, make_given_quote(session))
+    make_given_quote(session)
+    for why in ("price", "price", "no_answer"):
+        lose_quote(session, owner, GIVEN, make_given_quote(session).id, why)
+    (month,) = quote_months(session, date(2026, 1, 1), date(2026, 1, 31))
+    assert (month.month, month.given, month.became_work) == ("2026-01", 5, 1)
+    assert month.lost == {"price": 2, "no_answer": 1}
+    assert quote_months(session, date(2026, 2, 1), date(2026, 2, 28)) == []
+
+
+def test_a_second_version_does_not_count_as_a_second_quote(session: Session) -> None:
+    job = make_planned_job(session)
+    make_given_quote(session, job)
+    second = make_given_quote(session, job, at=GIVEN + timedelta(days=40))
+    assert find_current_quote(session, job.id) is second
+    assert [row.given for row in quote_months(session, date(2026, 1, 1), date(2026, 12, 31))] == [1]
+
+
+def test_sums_and_risks_of_many_jobs_agree_with_one_by_one(session: Session) -> None:
+    quotes = [make_given_quote(session, make_planned_job(session, payer_kind="insurer")) for _ in range(3)]
+    for quote in quotes[:2]:
+        make_yes(session, quote)
+    sums = agreed_sums_of(session, [quote.job_id for quote in quotes])
+    assert [sums[quote.job_id].gross_minor > 0 for quote in quotes] == [True, True, False]
+    risks = risks_of(session, [quote.job_id for quote in quotes])
+    assert risks == {quote.job_id: sums[quote.job_id].gross_minor for quote in quotes[:2]}
