@@ -52,6 +52,8 @@ def serve_book(config: Config, host: str, port: int, say_ready: Callable[[], Non
     try:
         server.run()
     finally:
+        for channel in list(server.active_channels.values()):
+            channel.close()
         server.close()
         daily.end()
 
