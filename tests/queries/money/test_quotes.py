@@ -4,9 +4,10 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy.orm import Session
 
-from shopbook.queries.money.agreements import agreed_sums_of, risks_of
-from shopbook.queries.money.quotes import find_current_quote, quote_months, quotes_without_answer
-from shopbook.services.money.quotes import lose_quote, withdraw_quote
+from shopbook.queries.money.agreements import agreed_sums_of, declined_groups, risks_of
+from shopbook.queries.money.quotes import find_current_quote, get_quote, quote_months, quotes_without_answer
+from shopbook.services.money.quote_parts import add_group
+from shopbook.services.money.quotes import give_quote, lose_quote, withdraw_quote
 from shopbook.trade.permissions import Actor
 from tests.makers.jobs import make_planned_job
 from tests.makers.quotes import GIVEN, make_given_quote, make_quote, make_yes
@@ -54,3 +55,14 @@ def test_sums_and_risks_of_many_jobs_agree_with_one_by_one(session: Session) -> 
     assert [sums[quote.job_id].gross_minor > 0 for quote in quotes] == [True, True, False]
     risks = risks_of(session, [quote.job_id for quote in quotes])
     assert risks == {quote.job_id: sums[quote.job_id].gross_minor for quote in quotes[:2]}
+
+
+def test_what_the_owner_left_is_told_and_the_other_way_of_what_was_taken_is_not(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    quote = make_quote(session)
+    first, second = quote.groups
+    add_group(session, owner, GIVEN, quote.id, revision=quote.revision, beside_id=first.id)
+    quote = give_quote(session, owner, GIVEN, quote.id, revision=get_quote(session, quote.id).revision)
+    make_yes(session, quote, first.id)
+    assert [group.id for group in declined_groups(session, quote.job_id)] == [second.id]
