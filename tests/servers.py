@@ -174,13 +174,14 @@ def serving(config: Config, **overrides: Any) -> Iterator[Served]:
     from shopbook.web.parts.act import db
 
     app = create_app(config, **overrides)
-    server = create_server(app, host="127.0.0.1", port=0, threads=4)
+    sockets: dict[int, Any] = {}
+    server = create_server(app, sockets, host="127.0.0.1", port=0, threads=4)
     thread = threading.Thread(target=server.run, name="waitress")
     thread.start()
     try:
         yield Served(app, config, server.effective_port)
     finally:
-        server.trigger.pull_trigger(lambda: wasyncore.close_all(server._map, ignore_all=True))
+        server.trigger.pull_trigger(lambda: wasyncore.close_all(sockets, ignore_all=True))
         thread.join(10)
         server.task_dispatcher.shutdown()
         with app.app_context():

@@ -5,9 +5,11 @@ import sys
 from collections.abc import Callable
 from dataclasses import replace
 from types import FrameType
+from typing import Any
 
 import click
 from waitress.server import create_server
+from waitress.wasyncore import close_all
 
 from shopbook.commands.book import Refused, alone, open_book
 from shopbook.commands.daily import DailyWork
@@ -39,9 +41,10 @@ def serve_book(config: Config, host: str, port: int, say_ready: Callable[[], Non
     from shopbook.app import create_app
 
     app = create_app(config)
+    sockets: dict[int, Any] = {}
     scheme = "https" if config.is_behind_tls else "http"
     try:
-        server = create_server(app, host=host, port=port, threads=THREADS, ident="Shopbook", url_scheme=scheme)
+        server = create_server(app, sockets, host=host, port=port, threads=THREADS, ident="Shopbook", url_scheme=scheme)
     except OSError as error:
         raise Refused(f"Port {port} cannot be had: {error.strerror or error}") from error
     daily = DailyWork(config, app.logger)
@@ -52,9 +55,7 @@ def serve_book(config: Config, host: str, port: int, say_ready: Callable[[], Non
     try:
         server.run()
     finally:
-        for channel in list(server.active_channels.values()):
-            channel.close()
-        server.close()
+        close_all(sockets, ignore_all=True)
         daily.end()
 
 
