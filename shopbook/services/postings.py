@@ -8,7 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry, ClockShare
-from shopbook.models.money import Allocation, Payment
+from shopbook.models.money import Allocation, Invoice, Payment
 from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import LogLine, NumberCounter
 from shopbook.queries.shop.days import day_of, find_closed_through
@@ -65,8 +65,13 @@ def next_number(session: Session, series: str, year: int = 0) -> int:
 
 
 def set_last_number(session: Session, series: str, last_number: int, year: int = 0) -> None:
-    """Let a series go on where the shop's old one ended; RuleBroken when that would give a number twice."""
+    """Let a series go on where the shop's old one ended.
+
+    RuleBroken when that would give a number twice, or leave a gap in a series that papers stand in already.
+    """
     counter = session.get(NumberCounter, (series, year))
+    if counter is not None and last_number > counter.last_number and _has_papers(session, series):
+        raise RuleBroken("Papers stand in this series already: a gap after them could not be explained.", "last_number")
     if counter is None:
         session.add(NumberCounter(series=series, year=year, last_number=last_number))
     elif last_number < counter.last_number:
@@ -75,6 +80,13 @@ def set_last_number(session: Session, series: str, last_number: int, year: int =
         )
     else:
         counter.last_number = last_number
+
+
+def _has_papers(session: Session, series: str) -> bool:
+    return any(
+        session.scalar(select(table.id).where(table.series == series).limit(1)) is not None
+        for table in (Invoice, Payment)
+    )
 
 
 @dataclass(frozen=True, slots=True)

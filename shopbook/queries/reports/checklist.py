@@ -57,7 +57,7 @@ def _hours(session: Session, first: date, last: date, now: datetime) -> list[ToS
         for row in list_unplaced_days(session, now, days=62)
         if first <= row.on <= last
     ]
-    names = dict(session.execute(select(Person.id, Person.name)).tuples().all())
+    names = {key: name for key, name in session.execute(select(Person.id, Person.name))}
     running = [
         ToSee("A clock still runs", names.get(clock.person_id, ""), "floor.work", {}, "Look")
         for clock in list_running(session)

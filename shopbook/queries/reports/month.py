@@ -150,7 +150,7 @@ def _bought(session: Session, first: date, last: date) -> list[tuple[int, str, i
         .where(JobPart.came_on.between(first, last), JobPart.sent_back_at.is_(None), JobPart.struck_at.is_(None))
         .group_by(Job.number, JobPart.kind)
     )
-    return list(rows.tuples())
+    return [(number, kind, int(cost)) for number, kind, cost in rows]
 
 
 def _hours(session: Session, first: date, last: date, invoiced: list[InvoicedRow]) -> Hours:
