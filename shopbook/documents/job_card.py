@@ -21,7 +21,10 @@ from shopbook.documents.signs import CoatsSign
 
 @dataclass(frozen=True, slots=True)
 class CardStage:
-    """One stage; hours, the wait after it and what it is done with as text. `state` is empty while it is to come."""
+    """One stage; hours, the wait after it and what it is done with as text.
+
+    `state` (the day it was done) and `took` are empty while it is to come: room for a pencil.
+    """
 
     number: int
     name: str
@@ -31,6 +34,7 @@ class CardStage:
     uses: str = ""
     wait: str = ""
     state: str = ""
+    took: str = ""
     is_without_yes: bool = False
     steps: Sequence[str] = ()
 
@@ -163,10 +167,9 @@ def _stages(stages: Sequence[CardStage]) -> Flowable:
             for part in (stage.panels, stage.uses, "; ".join(stage.steps), stage.wait and f"Then: {stage.wait}", yes)
             if part
         )
-        box = stage.state or "…"
-        rows.append([str(stage.number), titled(stage.name, below), stage.skill, stage.hours, box, ""])
+        rows.append([str(stage.number), titled(stage.name, below), stage.skill, stage.hours, stage.state, stage.took])
     return table(
-        ["", "Stage", "By", "Hours", "Done", "Took"], rows, ["5%", "57%", "9%", "9%", "12%", "8%"], figures=[3]
+        ["", "Stage", "By", "Hours", "Done", "Took"], rows, ["5%", "53%", "9%", "9%", "15%", "9%"], figures=[3, 5]
     )
 
 

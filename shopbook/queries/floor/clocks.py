@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session, selectinload
 
 from shopbook.models.floor import Attendance, RunningClock
@@ -90,14 +90,13 @@ def find_attendance(session: Session, person_id: int, on: date) -> Attendance | 
 def attendance_between(session: Session, first: date, last: date) -> dict[tuple[int, date], Attendance]:
     """The line of attendance that counts, by person and day, for the days from `first` to `last`; one statement."""
     session.flush()
-    latest = (
-        select(func.max(Attendance.id))
-        .where(Attendance.on.between(first, last))
-        .group_by(Attendance.person_id, Attendance.on)
+    # The people are named so that each one's days are found by their index.
+    lines = session.scalars(
+        select(Attendance)
+        .where(Attendance.person_id.in_(select(Person.id)), Attendance.on.between(first, last))
+        .order_by(Attendance.id)
     )
-    return {
-        (line.person_id, line.on): line for line in session.scalars(select(Attendance).where(Attendance.id.in_(latest)))
-    }
+    return {(line.person_id, line.on): line for line in lines}
 
 
 def list_who_is_here(session: Session, now: datetime) -> list[str]:

@@ -15,7 +15,7 @@ from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.planning import conditions_on
-from shopbook.queries.jobs.plans import list_stages, readiness_of
+from shopbook.queries.jobs.plans import list_stages, readiness_of, used_minutes_by_stage
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.cautions import CautionText, in_order
@@ -35,6 +35,8 @@ class CardFacts:
     signs: tuple[PanelSign, ...]
     cautions: tuple[CautionText, ...]
     temperature_c: float
+    used_minutes: Mapping[int, int]
+    """Clocked minutes by stage id."""
 
 
 def get_card_facts(session: Session, number: int, now: datetime) -> CardFacts:
@@ -54,5 +56,6 @@ def get_card_facts(session: Session, number: int, now: datetime) -> CardFacts:
         mixes=tuple((stage.name, mix) for stage in open_stages for mix in planned_mixes(stage, materials, catalogue)),
         signs=tuple(job_coats(stages, list_damages(session, job.id), catalogue, now, colour)),
         cautions=in_order(text.caution for stage in open_stages for text in cautions_of(stage)),
+        used_minutes=used_minutes_by_stage(session, job.id),
         temperature_c=conditions_on(session, day, json.loads(job.conditions or "{}")).temperature_c,
     )

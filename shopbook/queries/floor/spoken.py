@@ -28,16 +28,16 @@ class CallWanted:
 def list_calls_wanted(session: Session) -> list[CallWanted]:
     """Open jobs whose customer asked to be called after the last call, the oldest first; two statements."""
     session.flush()
+    here = select(Job.id).where(Job.settled_at.is_(None), Job.called_off_at.is_(None), Job.handed_over_at.is_(None))
     latest = (
         select(func.max(LogLine.id))
-        .where(LogLine.subject == "job", LogLine.act.in_((WANTS_CALL, CALLED)))
+        .where(LogLine.subject == "job", LogLine.subject_id.in_(here), LogLine.act.in_((WANTS_CALL, CALLED)))
         .group_by(LogLine.subject_id)
     )
     lines = session.execute(
         select(LogLine, Job.number)
         .join(Job, Job.id == LogLine.subject_id)
         .where(LogLine.id.in_(latest), LogLine.act == WANTS_CALL)
-        .where(Job.handed_over_at.is_(None), Job.called_off_at.is_(None))
         .order_by(LogLine.id)
     ).all()
     names = names_of(session, [line.person_id for line, _ in lines if line.person_id is not None])

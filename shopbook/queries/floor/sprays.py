@@ -4,7 +4,7 @@ import json
 from collections.abc import Mapping
 from datetime import date
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import SprayRecord
@@ -12,15 +12,20 @@ from shopbook.trade.paints import Paint
 from shopbook.trade.spray_record import SprayRecord as Sprayed
 
 
+def plain_code(colour_code: str) -> str:
+    """A colour code as records keep and find it: capitals, no spaces."""
+    return "".join(colour_code.split()).upper()
+
+
 def list_colour_records(session: Session, colour_code: str, limit: int = 50) -> list[Sprayed]:
-    """What was sprayed in a colour, newest first; the code is compared without case, and empty finds nothing."""
-    wanted = colour_code.strip().casefold()
+    """What was sprayed in a colour, newest first; codes are compared without case and spaces."""
+    wanted = plain_code(colour_code)
     if not wanted:
         return []
     session.flush()
     rows = session.scalars(
         select(SprayRecord)
-        .where(func.lower(SprayRecord.colour_code) == wanted)
+        .where(SprayRecord.colour_code == wanted)
         .order_by(SprayRecord.on.desc(), SprayRecord.id.desc())
         .limit(limit)
     )

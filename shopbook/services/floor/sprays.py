@@ -7,6 +7,7 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import SprayRecord
+from shopbook.queries.floor.sprays import plain_code
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.days import day_of
@@ -51,7 +52,7 @@ def keep_spray_record(
         job_id=job.id,
         stage_id=stage.id,
         product=Paint(checked.paint),
-        colour_code=code[:200],
+        colour_code=plain_code(code)[:200],
         variant=variant.strip(),
         temperature_tenths=None if checked.temperature_c is None else round(checked.temperature_c * 10),
         humidity_percent=None if checked.humidity_percent is None else round(checked.humidity_percent),

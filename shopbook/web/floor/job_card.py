@@ -14,6 +14,7 @@ from shopbook.queries.floor.mixes import PlannedMix, list_mixes
 from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
 from shopbook.queries.shop.book import get_book
+from shopbook.queries.shop.days import day_of
 from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.trouble import TROUBLES, Defect
 from shopbook.web.floor import words
@@ -46,10 +47,7 @@ def card_of(facts: CardFacts) -> JobCard:
         colour_hex=(car.colour_hex if car else "") or "",
         stages=[_stage(place, stage, facts) for place, stage in enumerate(facts.stages, 1)],
         mixes=[_mix(stage, mix, facts.temperature_c) for stage, mix in facts.mixes],
-        coats=[
-            CardCoats(country().panel(s.panel), [*s.on, *([s.waiting] if s.waiting else [])], s.due)
-            for s in facts.signs
-        ],
+        coats=[_coats(sign) for sign in facts.signs],
         cautions=[CardCaution(text.title, text.text, text.is_stop) for text in facts.cautions],
         first_sentence=FIRST_SENTENCE,
         paper_size=book.paper_size,
@@ -75,18 +73,28 @@ def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
     ready = facts.readiness.get(stage.id)
     shuts = f", not after {words.hours(stage.not_after_minutes)}" if stage.not_after_minutes else ""
     wait = f"wait {_wait(stage.not_before_minutes)}{shuts}" if stage.not_before_minutes or shuts else ""
+    steps, uses = json.loads(stage.steps or "[]"), say_uses(stage)
     return CardStage(
         number=place,
         name=stage.name,
         panels=words.panels([each.panel for each in stage.panels]),
         skill=stage.skill,
         hours=words.hours(stage.planned_minutes).removesuffix(" h"),
-        uses=say_uses(stage),
+        uses="" if steps and uses == steps[0] else uses,
         wait=wait,
-        state=words.when(stage.finished_at) if stage.finished_at else "",
+        state=words.near_day(day_of(reader(), stage.finished_at)) if stage.finished_at else "",
+        took=words.hours(used).removesuffix(" h") if (used := facts.used_minutes.get(stage.id, 0)) else "",
         is_without_yes=bool(ready and ready.is_without_yes),
-        steps=[] if stage.finished_at else json.loads(stage.steps or "[]"),
+        steps=[] if stage.finished_at else steps,
     )
+
+
+def _coats(sign: Any) -> CardCoats:
+    """A panel's coats; one that is being laid is still to come on paper, one that is laid and wet is there."""
+    is_laid = sign.waiting is not None and sign.waits_until is not None
+    on = [*sign.on, *([sign.waiting] if is_laid else [])]
+    due = [*([sign.waiting] if sign.waiting and not is_laid else []), *sign.due]
+    return CardCoats(country().panel(sign.panel), on, due)
 
 
 def _wait(minutes: int) -> str:
