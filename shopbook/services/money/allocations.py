@@ -13,8 +13,9 @@ from shopbook.queries.money.invoices import PayerStanding, get_invoice, payer_st
 from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_payment, list_free, list_invoice_payments
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.jobs import mark_settled, mark_unsettled
-from shopbook.services.postings import post_allocation, write_log
+from shopbook.services.postings import post_allocation, post_payment, write_log
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.number_series import Series
 from shopbook.trade.permissions import Actor
 
 
@@ -77,6 +78,8 @@ def move_allocation(
     RuleBroken for more than is there or owed.
     """
     payment = get_payment(session, payment_id)
+    if payment.series != Series.RECEIPT:
+        raise RuleBroken("A rounding or a write-off is no money: it stays with its invoice.")
     if amount_minor <= 0:
         raise RuleBroken("Type the amount to move, above nought.", "amount")
     touched = {invoice_id for invoice_id in (from_invoice_id, to_invoice_id) if invoice_id}
@@ -124,16 +127,44 @@ def use_what_is_free(session: Session, now: datetime, job_id: int) -> None:
         allocate(session, now, row.payment, open_shares(session, job_id, row.payment.customer_id))
 
 
-def free_surplus(session: Session, now: datetime, invoice_id: int) -> None:
-    """Where more is set against a share than it comes to, free the surplus, the newest money first."""
+def free_surplus(session: Session, actor: Actor, now: datetime, invoice_id: int) -> None:
+    """Where more is set against a share than it comes to, free the surplus: what was given up first, then the newest.
+
+    A rounding or write-off is no money: what comes free of it is taken back by a line of its own.
+    """
     for share in payer_standings(session, [invoice_id])[invoice_id]:
         surplus = -share.owed_minor
-        for payment, _ in reversed(list_invoice_payments(session, invoice_id)):
+        payments = [payment for payment, _ in list_invoice_payments(session, invoice_id)]
+        for payment in sorted(payments, key=lambda one: (one.series == Series.RECEIPT, -one.id)):
             own = allocated_by_invoice(session, payment.id).get((invoice_id, share.customer_id), 0)
             part = min(surplus, own)
             if part > 0:
                 set_against(session, now, payment, invoice_id, share.customer_id, -part)
                 surplus -= part
+                if payment.series != Series.RECEIPT:
+                    _take_difference_back(session, actor, now, payment, part)
+
+
+def _take_difference_back(session: Session, actor: Actor, now: datetime, payment: Payment, amount_minor: int) -> None:
+    post_payment(
+        session,
+        Payment(
+            series=payment.series,
+            year=0,
+            number=0,
+            kind=payment.kind,
+            customer_id=payment.customer_id,
+            job_id=payment.job_id,
+            amount_minor=-amount_minor,
+            means=payment.means,
+            reference="",
+            at=now,
+            on=day_of(session, now),
+            reverses_id=payment.id,
+            reason="The invoice was credited",
+            person_id=actor.person_id,
+        ),
+    )
 
 
 def settle(session: Session, now: datetime, job: Job) -> bool:

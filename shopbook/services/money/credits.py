@@ -57,7 +57,7 @@ def credit_invoice(
     bill = bill_of(invoice)
     credit = _credit(bill, credits_of(bill, list_credits(session, invoice.id)), places, amount_minor)
     note = write_paper(session, actor, now, _draft(session, now, job, invoice, credit, reason))
-    free_surplus(session, now, invoice.id)
+    free_surplus(session, actor, now, invoice.id)
     words = f"Credited invoice {invoice.number} by credit note {note.number}"
     write_log(session, actor, now, "credit_invoice", "invoice", note.id, words, job_id=job.id)
     settle(session, now, job)

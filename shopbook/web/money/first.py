@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.money.billable import billing_day
 from shopbook.queries.money.invoices import has_any_invoice
-from shopbook.queries.shop.book import get_book, last_numbers
+from shopbook.queries.shop.book import get_book, list_last_numbers
 from shopbook.queries.shop.rates import tax_rates_on
 from shopbook.services.money.first_invoice import prepare_first_invoice
 from shopbook.trade.billing import rate_words
@@ -22,7 +22,7 @@ def first_notice(day: date) -> dict[str, Any] | None:
     """What the notice shows, or None once it need not be shown: a paper was issued and every rate is confirmed."""
     session = reader()
     unconfirmed = billing_day(session, day).unconfirmed
-    is_first = not has_any_invoice(session) and not last_numbers(session).get(Series.INVOICE)
+    is_first = not has_any_invoice(session) and not list_last_numbers(session).get(Series.INVOICE)
     if not unconfirmed and not is_first:
         return None
     return {

@@ -127,7 +127,7 @@ def _payer(row: tuple[str, str, int, int], plain: Any) -> PayerRow:
 def _closing(frozen: Mapping[str, Any], kind: str, number: str) -> tuple[str, ...]:
     if kind == "Credit note":
         return ()
-    pay_to = f"{frozen['pay_to']} Please give the number {number}." if frozen["pay_to"] else ""
+    pay_to = f"{frozen['pay_to']} Please give the number {number}." if frozen["pay_to"] and number.isdigit() else ""
     return tuple(line for line in (frozen["storage"], pay_to) if line)
 
 

@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response
 from shopbook.documents.invoice import make_invoice_file
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id, list_jobs_by_id
+from shopbook.queries.money.agreements import at_risk
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.invoices import (
     find_live_invoice,
@@ -100,7 +101,8 @@ def _so_far(number: int) -> Any:
     day = form.supply_on.data or today
     billing = billing_day(reader(), day)
     work = agreed_work(reader(), [job.id])[job.id]
-    paper, trouble, held = None, "", ()
+    paper, trouble = None, ""
+    held: tuple[tuple[str, int], ...] = ()
     try:
         held = bill_agreed(reader(), work, billing).held
         paper = paper_of_draft(draft_invoice(reader(), now(), job, day, billing))
@@ -117,6 +119,7 @@ def _so_far(number: int) -> Any:
         not_agreed=work.not_agreed,
         notice=notice,
         written=find_live_invoice(reader(), job.id),
+        risk_minor=at_risk(reader(), job.id),
     )
 
 

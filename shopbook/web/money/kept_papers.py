@@ -1,4 +1,4 @@
-"""Issued papers as files: made from frozen data after the act, kept under their hash, recorded once, read ever after."""
+"""Issued papers as files: made from frozen data after the act, kept under their hash, recorded once."""
 
 from collections.abc import Callable
 

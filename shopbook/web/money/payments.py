@@ -82,7 +82,9 @@ def pay(number: int) -> Any:
         owed[str(row.customer_id or "")] = owed.get(str(row.customer_id or ""), 0) + max(0, row.owed_minor)
     payer = request.values.get("payer") or next((key for key, amount in owed.items() if amount), "")
     form = PayForm(data={"payer": payer, "amount": owed.get(payer) or None})
-    form.payer.choices = choices({key: f"{_payer_name(key, job)}, {money(amount)}" for key, amount in owed.items()})
+    names = {key: f"{_payer_name(key, job)}, {money(amount)}" for key, amount in owed.items()}
+    form.payer.choices = choices(names)
+    others = {key: names[key] for key, amount in owed.items() if amount and key != payer}
     form.invoice_id.choices = choices(
         {"": "the oldest first"} | {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
     )
@@ -102,7 +104,7 @@ def pay(number: int) -> Any:
         )
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
-    return act_by_form(form, "money/pay.html", act, job=job, papers=papers)
+    return act_by_form(form, "money/pay.html", act, job=job, papers=papers, others=others)
 
 
 def _payer_name(key: str, job: Any) -> str:

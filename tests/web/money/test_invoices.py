@@ -1,0 +1,200 @@
+"""The pages of invoices and payments, pressed as the desk presses them."""
+
+import io
+from datetime import timedelta
+
+import pytest
+from flask import Flask
+from pypdf import PdfReader
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.money import Invoice, Payment
+from shopbook.models.session import make_engine, transaction
+from shopbook.models.shop import Paper, TaxRate
+from tests.clients import ShopClient
+from tests.conftest import NOON
+from tests.makers.billing import make_agreed_job
+
+
+@pytest.fixture
+def job_number(app: Flask) -> int:
+    """An agreed job of 826.16, ready since yesterday."""
+    engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
+    with Session(engine) as session, transaction(session):
+        number = make_agreed_job(
+            session, NOON, agreed_at=NOON - timedelta(days=3), ready_at=NOON - timedelta(days=1)
+        ).number
+    engine.dispose()
+    return number
+
+
+def count(client: ShopClient, table: type) -> int:
+    from shopbook.web.parts.act import db
+
+    with client.app.app_context():
+        return db.session.scalar(select(func.count()).select_from(table)) or 0
+
+
+def pdf_text(client: ShopClient, url: str) -> str:
+    answer = client.get(url)
+    assert answer.mimetype == "application/pdf", answer.text[:500]
+    return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(answer.data)).pages)
+
+
+def issue(client: ShopClient, number: int) -> str:
+    return client.press_on(f"/money/jobs/{number}/invoice", supply_on="2026-11-04", last_number="2317", tax_number="")
+
+
+def test_the_invoice_so_far_is_looked_at_issued_and_kept_as_a_file(client: ShopClient, job_number: int) -> None:
+    page = client.text(f"/money/jobs/{job_number}/invoice")
+    assert "826.16" in page
+    assert "not issued" in page
+    page = issue(client, job_number)
+    assert "Invoice 2318" in page
+    assert "Seen, not repaired at your wish" in page
+    assert count(client, Paper) == 1
+    text = pdf_text(client, "/money/invoices/1/pdf")
+    for words in ("Invoice 2318", "826.16", "23.16", "Ines Okafor", "Rear bumper corner", "Extra", "803.00"):
+        assert words in text
+    assert client.get("/money/invoices/1/pdf").data == client.get("/money/invoices/1/pdf").data
+    assert count(client, Paper) == 1
+
+
+def test_a_double_press_issues_one_invoice(client: ShopClient, job_number: int) -> None:
+    answers = [client.press(f"/money/jobs/{job_number}/invoice", key="one", supply_on="2026-11-04") for _ in range(2)]
+    assert {answer.headers["Location"] for answer in answers} == {"/money/invoices/1"}
+    again = client.press(f"/money/jobs/{job_number}/invoice", supply_on="2026-11-04")
+    assert again.status_code == 409
+    assert "written for this job already" in again.text
+    assert count(client, Invoice) == 1
+
+
+def test_guessed_rates_are_confirmed_at_the_first_invoice(app: Flask, client: ShopClient, job_number: int) -> None:
+    engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
+    with Session(engine) as session, transaction(session):
+        session.add(
+            TaxRate(
+                code="sales",
+                name="Sales tax",
+                rate_thousandths=8000,
+                line_kinds='["materials", "part"]',
+                is_confirmed=False,
+                from_on=NOON.date() - timedelta(days=30),
+                at=NOON,
+            )
+        )
+    engine.dispose()
+    assert "Before the first invoice" in client.text(f"/money/jobs/{job_number}/invoice")
+    answer = client.press(f"/money/jobs/{job_number}/invoice", supply_on="2026-11-05", tax_number="11-2223334")
+    assert answer.status_code == 422
+    assert "confirm them, or put them right" in answer.text
+    assert "11-2223334" in answer.text
+    page = client.press_on(
+        f"/money/jobs/{job_number}/invoice", supply_on="2026-11-05", tax_number="11-2223334", is_confirmed="y"
+    )
+    assert "11-2223334" in page
+
+
+def test_payment_is_prefilled_taken_in_parts_and_receipted(client: ShopClient, job_number: int) -> None:
+    issue(client, job_number)
+    assert 'value="826.16"' in client.text(f"/money/jobs/{job_number}/pay")
+    client.press_on(
+        f"/money/jobs/{job_number}/pay", payer="1", invoice_id="", amount="500", means="card", reference="slip 77"
+    )
+    assert 'value="326.16"' in client.text(f"/money/jobs/{job_number}/pay")
+    text = pdf_text(client, "/money/payments/1/pdf")
+    for words in ("Receipt 1", "500.00", "Invoice 2318", "slip 77"):
+        assert words in text
+    assert "326.16" in client.text("/money/")
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "sentence"),
+    [
+        ("amount", "lots", "amount in figures"),
+        ("amount", "-5", "not below nought"),
+        ("amount", "0", "above nought"),
+        ("amount", "99999999999999", "too large"),
+        ("amount", "", "Type the amount taken"),
+        ("on", "2026-12-24", "after today"),
+        ("on", "2025-01-01", "before the job was opened"),
+        ("on", "yesterdayish", "Type a day"),
+    ],
+)
+def test_bad_input_is_answered_beside_its_field_and_nothing_is_taken(
+    client: ShopClient, job_number: int, field: str, typed: str, sentence: str
+) -> None:
+    issue(client, job_number)
+    sent = {"payer": "1", "invoice_id": "", "amount": "10", "means": "card", "on": "", field: typed}
+    answer = client.press(f"/money/jobs/{job_number}/pay", **sent)
+    assert answer.status_code == 422
+    assert sentence in answer.text
+    assert typed in answer.text
+    assert count(client, Payment) == 0
+
+
+def test_the_keys_are_refused_and_let_go_with_a_reason(client: ShopClient, job_number: int) -> None:
+    issue(client, job_number)
+    page = client.press_on(f"/money/jobs/{job_number}/hand-over")
+    assert "Still to pay before the keys" in page
+    assert client.press(f"/money/jobs/{job_number}/let-go", why="").status_code == 422
+    assert "Let go" in client.press_on(f"/money/jobs/{job_number}/let-go", why="pays on Monday")
+
+
+def test_a_deposit_pays_its_part_and_is_given_back_only_when_free(client: ShopClient, job_number: int) -> None:
+    client.press_on(f"/money/jobs/{job_number}/deposit", amount="100", means="cash", treatment="")
+    assert "726.16" in client.text(f"/jobs/{job_number}")
+    issue(client, job_number)
+    answer = client.press("/money/payments/1/refund", amount="1", means="cash", reason="wish")
+    assert answer.status_code == 422
+    assert "more than is on account" in answer.text
+
+
+def test_a_credit_note_is_issued_and_read_back(client: ShopClient, job_number: int) -> None:
+    issue(client, job_number)
+    assert client.press("/money/invoices/1/credit", what="rest", reason="").status_code == 422
+    page = client.press_on("/money/invoices/1/credit", what="lines", places="0", reason="lamp not refitted")
+    assert "Credit note 1" in page
+    text = pdf_text(client, "/money/invoices/2/pdf")
+    for words in ("Credit note 1", "invoice 2318", "lamp not refitted", "409.50"):
+        assert words in text
+
+
+def test_money_is_moved_and_given_up(client: ShopClient, job_number: int) -> None:
+    issue(client, job_number)
+    client.press_on(f"/money/jobs/{job_number}/pay", payer="1", invoice_id="", amount="800", means="card")
+    assert "Moved" in client.press_on("/money/payments/1/move", source="1", target="", amount="100")
+    assert "Given up" in client.press_on("/money/invoices/1/write-off/1", reason="moved abroad")
+    assert "100.00" in client.text("/money/payments/1")
+
+
+def test_a_quick_job_ends_at_its_numbered_paper(client: ShopClient) -> None:
+    page = client.press_on("/money/quick", who="Arjun", what="polish a door", price="60", kind="labour", means="cash")
+    assert "Invoice 1" in page
+    assert "Arjun" in page
+    assert client.press("/money/quick", who="", what="x", price="60", kind="labour", means="cash").status_code == 422
+    assert count(client, Payment) == 1
+
+
+def test_the_floor_sees_no_money(client: ShopClient, job_number: int) -> None:
+    dana = client.signed_in_as("Dana")
+    assert dana.get("/money/").status_code == 403
+    assert "Where the money stands" not in dana.text(f"/jobs/{job_number}")
+
+
+def test_margins_are_for_the_owner_only(client: ShopClient, job_number: int) -> None:
+    assert "Margin if the rest goes as planned" in client.text(f"/jobs/{job_number}")
+    desk = client.signed_in_as("Desk").text(f"/jobs/{job_number}")
+    assert "Where the money stands" in desk
+    assert "Margin" not in desk
+
+
+def test_lists_and_pages_open(client: ShopClient, job_number: int) -> None:
+    assert "To invoice next" in client.text("/money/")
+    issue(client, job_number)
+    client.press_on(f"/money/jobs/{job_number}/pay", payer="1", invoice_id="", amount="900", means="card")
+    for url in ("/money/invoices", "/money/payments", "/money/payments/1", "/money/payments/1/refund", "/money/"):
+        assert client.text(url)
+    assert client.get("/money/invoices/99").status_code == 404
+    assert client.get("/money/payments/99").status_code == 404
