@@ -24,7 +24,7 @@ CARD = JobCard(
         ),
     ],
     mixes=[
-        CardMix("Mix 480 ml clear, 2 : 1", "base and clear", [CardPour("Clear", "320 ml", "to 2", "317 g")], "One cup."),
+        CardMix("Mix 480 ml, 2 : 1", "base and clear", [CardPour("Clear", "320 ml", "to 2", "317 g")], "One cup."),
     ],
     coats=[CardCoats("right quarter", ["metal", "filler", "primer"], ["base", "clear"])],
     cautions=[
