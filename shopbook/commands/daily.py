@@ -1,4 +1,4 @@
-"""What the server does once a day beside its pages: a proved backup, old ones forgotten, old keys of acts swept out."""
+"""What the server does once a day beside its pages: a proved backup, sweeping, stopping clocks that nobody stopped."""
 
 import logging
 import threading
@@ -12,6 +12,7 @@ from shopbook.commands.copies import back_up, backup_days, backup_folder
 from shopbook.config import Config
 from shopbook.models.session import make_engine
 from shopbook.outside.backups import find_last_backup_at, forget_old_backups
+from shopbook.services.floor.troubles import settle_floor
 from shopbook.services.shop.acts import forget_old_acts
 from shopbook.trade.permissions import Actor
 
@@ -34,6 +35,7 @@ def do_daily(config: Config, engine: Engine, log: logging.Logger, moment: dateti
 
 
 def _sweep(session: Session, actor: Actor, moment: datetime) -> int:
+    settle_floor(session, moment)
     return forget_old_acts(session, moment - _KEYS_STAY)
 
 

@@ -47,11 +47,7 @@ def place_else() -> Any:
 @needs("floor", "work")
 def entry(entry_id: int) -> Any:
     found = get_entry(reader(), entry_id)
-    where = "stage:" + ",".join(str(share.stage_id) for share in found.shares) if found.shares else found.what
-    form = PlaceForm(
-        data={"begins": _clock(found.started_at), "ends": _clock(found.stopped_at), "where": where, "note": found.note}
-    )
-    form.where.choices = place_choices([*_own_choice(where, found), *stage_choices(found.on)])
+    form = _filled(found)
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
         doing = parse_doing(form.where.data or "", form.note.data or "")
@@ -59,14 +55,18 @@ def entry(entry_id: int) -> Any:
         correct_entry(session, actor, moment, entry_id, interval=interval, doing=doing, reason=form.reason.data or "")
         return Done(day_url(found.person_id, found.on), "Put right; the log keeps what it was.")
 
-    return act_by_form(
-        form,
-        "floor/entry.html",
-        keep,
-        entry=found,
-        back=day_url(found.person_id, found.on),
-        wants_reason=found.on != day_of(reader(), now()) or found.person_id != g.actor.person_id,
-    )
+    is_later = found.on != day_of(reader(), now()) or found.person_id != g.actor.person_id
+    back = day_url(found.person_id, found.on)
+    return act_by_form(form, "floor/entry.html", keep, entry=found, back=back, wants_reason=is_later)
+
+
+def _filled(found: Any) -> PlaceForm:
+    """The form with the entry as it stands."""
+    where = "stage:" + ",".join(str(share.stage_id) for share in found.shares) if found.shares else found.what
+    given = {"begins": _clock(found.started_at), "ends": _clock(found.stopped_at), "where": where, "note": found.note}
+    form = PlaceForm(data=given)
+    form.where.choices = place_choices([*_own_choice(where, found), *stage_choices(found.on)])
+    return form
 
 
 def _own_choice(where: str, found: Any) -> list[Any]:

@@ -41,17 +41,17 @@ def spray(stage_id: int) -> Any:
         keep_spray_record(session, actor, moment, stage_id, _sprayed(form), variant=form.variant.data or "")
         return Done(url_for("floor.stage", stage_id=stage_id), "Kept. The next job with that colour shows it.")
 
-    return act_by_form(
-        form,
-        "floor/spray.html",
-        keep,
-        stage=stage,
-        job=job,
-        earlier=[say_record(record) for record in list_colour_records(reader(), code, 5)],
-        kept=list_stage_records(reader(), stage_id),
-        setup=SETUPS.get(Paint(mixed)),
-        words=words,
-    )
+    return act_by_form(form, "floor/spray.html", keep, stage=stage, job=job, **_known(stage_id, code, Paint(mixed)))
+
+
+def _known(stage_id: int, code: str, paint: Paint) -> dict[str, Any]:
+    """What is known already: the last sprayings of the colour, what this stage kept, the usual set-up of the gun."""
+    return {
+        "earlier": [say_record(record) for record in list_colour_records(reader(), code, 5)],
+        "kept": list_stage_records(reader(), stage_id),
+        "setup": SETUPS.get(paint),
+        "words": words,
+    }
 
 
 def _sprayed(form: SprayForm) -> SprayRecord:

@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import Any
 
-from flask import g, render_template, request, url_for
+from flask import render_template, url_for
 from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.catalogue import catalogue_on
@@ -46,10 +46,7 @@ def _likely(code: str) -> Found:
 @needs("jobs", "look")
 def trouble_found(stage_id: int, kind: str, coat: str) -> Any:
     stage = get_stage(reader(), stage_id)
-    try:
-        defect, found = Defect(kind), Found(coat)
-    except ValueError:
-        raise NotFound("There is no such trouble in the book.") from None
+    defect, found = _read_kind(kind, coat)
     form = TroubleForm()
     form.cause.choices = choices({cause: cause for cause in TROUBLES[defect].causes} | {"": "Not known"})
 
@@ -59,19 +56,19 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Any:
         added = report_trouble(session, actor, moment, stage_id, told)
         return Done(url_for("floor.work"), f"Kept. Added to the plan: {', '.join(one.name for one in added)}.")
 
-    return act_by_form(
-        form,
-        "floor/trouble_found.html",
-        report,
-        stage=stage,
-        job=get_job_by_id(reader(), stage.job_id),
-        trouble=TROUBLES[defect],
-        coat=FOUND_WORDS[found],
-        adds=_adds(defect, found, is_returned=request.args.get("returned") == "yes"),
-        me=g.actor,
-    )
+    shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": _adds(defect, found)}
+    job = get_job_by_id(reader(), stage.job_id)
+    return act_by_form(form, "floor/trouble_found.html", report, stage=stage, job=job, **shown)
 
 
-def _adds(defect: Defect, found: Found, *, is_returned: bool) -> list[str]:
+def _read_kind(kind: str, coat: str) -> tuple[Defect, Found]:
+    try:
+        return Defect(kind), Found(coat)
+    except ValueError:
+        raise NotFound("There is no such trouble in the book.") from None
+
+
+def _adds(defect: Defect, found: Found) -> list[str]:
+    """The stages that this trouble in this coat puts into the plan, by name."""
     kinds = catalogue_on(reader(), day_of(reader(), now())).stages
-    return [kinds[code].name for code in stages_for(defect, found, returned=is_returned)]
+    return [kinds[code].name for code in stages_for(defect, found)]
