@@ -4,14 +4,15 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import Select, func, select
-from sqlalchemy.orm import Session, joinedload, selectinload
+from sqlalchemy import Select, exists, func, select
+from sqlalchemy.orm import Session, aliased, joinedload, selectinload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.pricing import bill_rates_on
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import Bill, LineKind, TaxRate
+from shopbook.trade.days import month_of
 from shopbook.trade.errors import NotFound
 from shopbook.trade.pricing import PricedGroup, PricedLine, QuoteSum, sum_quote
 
@@ -199,16 +200,17 @@ class QuoteMonth:
 
 def quote_months(session: Session, first: date, last: date) -> list[QuoteMonth]:
     """By month of the first quote given from `first` to `last`: jobs quoted, agreed, and called off by reason."""
-    opened = select(Quote.job_id, func.min(Quote.given_on).label("given_on")).where(Quote.given_on.is_not(None))
-    first_given = opened.group_by(Quote.job_id).having(func.min(Quote.given_on).between(first, last)).subquery()
+    earlier = aliased(Quote)
+    is_first = ~exists().where(earlier.job_id == Quote.job_id, earlier.given_on < first)
     rows = session.execute(
-        select(first_given.c.given_on, Job.agreed_at, Job.called_off_at, Job.called_off_why)
-        .join(Job, Job.id == first_given.c.job_id)
-        .where(Job.is_sample.is_(False))
-    )
+        select(func.min(Quote.given_on), Job.agreed_at, Job.called_off_at, Job.called_off_why)
+        .join(Job, Job.id == Quote.job_id)
+        .where(Quote.given_on.between(first, last), is_first, Job.is_sample.is_(False))
+        .group_by(Job.id, Job.agreed_at, Job.called_off_at, Job.called_off_why)
+    ).all()
     found: dict[str, QuoteMonth] = {}
-    for given_on, agreed_at, called_off_at, why in sorted(rows, key=lambda row: row[0]):
-        key = f"{given_on.year:04d}-{given_on.month:02d}"
+    for given_on, agreed_at, called_off_at, why in sorted(rows, key=lambda row: row[0] or first):
+        key = month_of(given_on or first)
         so_far = found.get(key, QuoteMonth(key, 0, 0, {}))
         lost = dict(so_far.lost)
         if agreed_at is None and called_off_at is not None:

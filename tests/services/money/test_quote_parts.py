@@ -1,0 +1,132 @@
+"""A draft quote is worked over before it is given: terms, groups, two ways, lines, stale pages."""
+
+from datetime import datetime
+
+import pytest
+from sqlalchemy.orm import Session
+
+from shopbook.models.money import QuoteLine
+from shopbook.queries.money.quotes import bill_of_quote, get_quote, sum_of_quote
+from shopbook.services.money.quote_parts import (
+    GroupEdit,
+    LineEdit,
+    Terms,
+    add_group,
+    add_line,
+    change_line,
+    change_quote,
+    remove_group,
+    remove_line,
+)
+from shopbook.services.money.quotes import give_quote
+from shopbook.trade.errors import Conflict, NotFound, RuleBroken
+from shopbook.trade.permissions import Actor
+from tests.makers import FIRST_DAY
+from tests.makers.quotes import make_quote
+
+
+def test_terms_and_lines_are_changed_in_one_press(session: Session, owner: Actor, now: datetime) -> None:
+    quote = make_quote(session)
+    first, second = quote.groups
+    part = LineEdit(None, "part", "Lamp", 12000)
+    edits = [
+        GroupEdit(first.id, "Right rear", first.below, None, (part,)),
+        GroupEdit(second.id, second.title, second.below, 31000),
+    ]
+    terms = Terms(discount_minor=1000, discount_why="first visit", deposit_minor=5000, not_included="Wheel")
+    changed = change_quote(session, owner, now, quote.id, revision=quote.revision, terms=terms, groups=edits)
+    assert changed.groups[0].title == "Right rear"
+    assert sum_of_quote(session, changed, [second.id]).taken.lines_minor == 31000
+    assert "Lamp" in [line.words for line in changed.groups[0].lines]
+    assert sum_of_quote(session, changed).taken.allowances_minor == 1000
+
+
+@pytest.mark.parametrize(
+    ("terms", "says"),
+    [
+        (Terms(discount_minor=10**9), "discount is larger"),
+        (Terms(is_estimate=True, up_to_minor=1), "not below its price"),
+        (Terms(is_estimate=True), "will not pass without asking"),
+        (Terms(deposit_minor=10**9), "deposit asked is more"),
+        (Terms(discount_minor=-5), "not below nought"),
+        (Terms(valid_until_on=FIRST_DAY), "day that has passed"),
+    ],
+)
+def test_terms_that_cannot_hold_are_refused_in_a_sentence(
+    session: Session, owner: Actor, now: datetime, terms: Terms, says: str
+) -> None:
+    quote = make_quote(session)
+    with pytest.raises(RuleBroken, match=says):
+        change_quote(session, owner, now, quote.id, revision=quote.revision, terms=terms)
+
+
+def test_of_two_ways_the_quote_counts_the_first_and_taking_both_is_refused(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    quote = make_quote(session, None, "right_front_door")
+    whole = bill_of_quote(session, quote).gross_minor
+    other = add_group(
+        session, owner, now, quote.id, revision=quote.revision, beside_id=quote.groups[0].id, title="New door skin"
+    )
+    quote = get_quote(session, quote.id)
+    edit = GroupEdit(other.id, "New door skin", "", 90000)
+    quote = change_quote(session, owner, now, quote.id, revision=quote.revision, terms=Terms(), groups=[edit])
+    assert {group.key for group in quote.groups} == {"right_front_door"}
+    assert bill_of_quote(session, quote).gross_minor == whole
+    assert bill_of_quote(session, quote, [other.id]).net_minor == 90000
+    with pytest.raises(RuleBroken, match="Two ways"):
+        sum_of_quote(session, quote, [group.id for group in quote.groups])
+
+
+def test_a_way_that_lost_its_other_way_stands_alone_and_the_last_group_stays(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    quote = make_quote(session, None, "right_front_door")
+    first = quote.groups[0].id
+    other = add_group(session, owner, now, quote.id, revision=quote.revision, beside_id=first)
+    quote = remove_group(session, owner, now, quote.id, other.id, revision=get_quote(session, quote.id).revision)
+    assert [(group.id, group.choice) for group in quote.groups] == [(first, "")]
+    with pytest.raises(RuleBroken, match="leave one group"):
+        remove_group(session, owner, now, quote.id, first, revision=quote.revision)
+
+
+def test_lines_come_change_and_go_until_the_quote_is_given(session: Session, owner: Actor, now: datetime) -> None:
+    quote = make_quote(session, None, "right_front_door")
+    group = quote.groups[0].id
+    line = add_line(
+        session, owner, now, quote.id, group, LineEdit(None, "fee", "Disposal", 500), revision=quote.revision
+    )
+    edit = LineEdit(line.id, "sublet", "Wheel refurbished", 9000)
+    quote = change_line(session, owner, now, quote.id, group, edit, revision=get_quote(session, quote.id).revision)
+    assert (line.kind, line.amount_minor, line.is_touched) == ("sublet", 9000, True)
+    quote = remove_line(session, owner, now, quote.id, group, line.id, revision=quote.revision)
+    assert session.get(QuoteLine, line.id) is None or line.id not in [each.id for each in quote.groups[0].lines]
+    give_quote(session, owner, now, quote.id, revision=quote.revision)
+    with pytest.raises(RuleBroken, match="has been given"):
+        add_line(session, owner, now, quote.id, group, LineEdit(None, "fee", "X", 1), revision=quote.revision)
+
+
+@pytest.mark.parametrize(
+    ("edit", "says"),
+    [
+        (LineEdit(None, "gift", "X", 1), "what the line is for"),
+        (LineEdit(None, "fee", "  ", 1), "Say in a word"),
+        (LineEdit(None, "fee", "X", -1), "not below nought"),
+        (LineEdit(None, "fee", "X", 10**15), "can be meant"),
+    ],
+)
+def test_a_bad_line_is_refused(session: Session, owner: Actor, now: datetime, edit: LineEdit, says: str) -> None:
+    quote = make_quote(session)
+    with pytest.raises(RuleBroken, match=says):
+        add_line(session, owner, now, quote.id, quote.groups[0].id, edit, revision=quote.revision)
+
+
+def test_a_stale_page_and_a_foreign_group_are_refused(session: Session, owner: Actor, now: datetime) -> None:
+    quote, other = make_quote(session), make_quote(session)
+    change_quote(session, owner, now, quote.id, revision=1, terms=Terms(words="Thank you"))
+    with pytest.raises(Conflict):
+        change_quote(session, owner, now, quote.id, revision=1, terms=Terms(words="Thanks"))
+    with pytest.raises(Conflict):
+        give_quote(session, owner, now, quote.id, revision=1)
+    with pytest.raises(NotFound):
+        remove_group(session, owner, now, quote.id, other.groups[0].id, revision=2)
