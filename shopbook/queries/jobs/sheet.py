@@ -47,6 +47,13 @@ class UseLine:
     amount: str
     mix: str
     reason: str
+    is_counted: bool = False
+
+    @property
+    def words(self) -> str:
+        """Amount and name: "40 g filler", "discs 150 mm, P80 × 2"."""
+        name = f"{self.name[:1].lower()}{self.name[1:]}"
+        return f"{name} × {self.amount}" if self.is_counted else f"{self.amount} {name}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +74,8 @@ class StageLine:
     def use_words(self) -> str:
         """What is mixed and what is used by the piece, in a line: shop-floor materials are not worth a word."""
         mixed = [f"{mix['total_ml']} ml {str(mix['name']).lower()}" for mix in self.mixes]
-        pieces = [f"{use.amount} {use.name[:1].lower()}{use.name[1:]}" for use in self.uses if not use.mix]
-        return ", ".join(mixed or pieces[:3])
+        pieces = [use.words for use in self.uses if not use.mix]
+        return "; ".join(mixed or pieces[:3])
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +194,7 @@ def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem, catalo
         amount = format_quantity(use.amount_thousandths, units.shown(unit))
         known = catalogue.materials.get(use.role)
         name = names.get(use.material_id or 0) or (known.name if known else use.role.replace("_", " "))
-        found.append(UseLine(use.id, name, amount, use.mix, use.reason))
+        found.append(UseLine(use.id, name, amount, use.mix, use.reason, unit is Unit.PIECE))
     return found
 
 

@@ -16,6 +16,8 @@ from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.checking import check_damage
 from shopbook.trade.planning.shapes import DamageKind, DepthStep, PaintChoice, SizeStep, Substrate
 
+LONGEST_MM = 6000
+
 _PLAIN: dict[str, Any] = {
     "panel_words": "",
     "size": SizeStep.M,
@@ -106,6 +108,9 @@ def _describe(damage: Damage, given: dict[str, Any]) -> None:
 
 
 def _check(session: Session, job: Job, damage: Damage, now: datetime) -> None:
+    for field in ("length_mm", "width_mm"):
+        if (getattr(damage, field) or 0) > LONGEST_MM:
+            raise RuleBroken("That is longer than a car.", field)
     check_damage(planning_of(session, job, now).catalogue, draft_damage(damage))
 
 

@@ -10,8 +10,10 @@ from sqlalchemy.orm import Session
 from werkzeug.datastructures import MultiDict
 from wtforms import StringField
 
+from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbSum, work_out_kerb
 from shopbook.queries.money.kerb import KerbTax, kerb_tax
+from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.quotes import KerbPrice, keep_kerb_price
@@ -235,7 +237,16 @@ def _context(
         "classes": DENT_CLASSES,
         "day_trouble": day_trouble,
         "photo_troubles": photo_troubles,
+        "offer": _offer(worked),
     }
+
+
+def _offer(worked: KerbSum) -> dict[str, str] | None:
+    """When the car could come and go, by what the diary has free; None without a plan."""
+    if worked.draft is None or not worked.draft.stages:
+        return None
+    offered = suggest_for_draft(reader(), worked.draft, now())
+    return {"words": offered.words(day_of(reader(), now()), country().date_form), "why": offered.sentence}
 
 
 def _link(code: str, cards: list[Card]) -> str:

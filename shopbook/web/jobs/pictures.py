@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import Any
 
-from flask import flash, redirect, request, send_file
+from flask import flash, redirect, request
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
@@ -69,8 +69,9 @@ def small_picture(picture_id: int) -> Response:
 
 def _serve(sha256: str) -> Response:
     """The file under its hash never changes, so this browser may keep it; no other cache may."""
-    answer = send_file(picture_path(folder(), sha256), mimetype="image/jpeg", etag=sha256, conditional=True)
+    answer = Response(picture_path(folder(), sha256).read_bytes(), mimetype="image/jpeg")
+    answer.set_etag(sha256)
     answer.headers["Cache-Control"] = "private, max-age=31536000, immutable"
     answer.headers["X-Content-Type-Options"] = "nosniff"
     answer.headers["Content-Disposition"] = "inline"
-    return answer
+    return answer.make_conditional(request)

@@ -7,13 +7,16 @@ from flask import render_template, request
 from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.jobs.planning import planning_of
+from shopbook.queries.jobs.planning import Planning, planning_of
 from shopbook.queries.jobs.what_if import Answer, what_if_of
+from shopbook.queries.shop.book import get_units
 from shopbook.services.jobs.plans import keep_conditions
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.comparing import Change
+from shopbook.trade.quantities import format_quantity
+from shopbook.trade.units import Kind
 from shopbook.web.jobs.forms import WhatIfForm
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
@@ -30,14 +33,20 @@ def what_if(number: int) -> Any:
     form = WhatIfForm(request.args) if request.method == "GET" and request.args else WhatIfForm()
     planning = planning_of(reader(), job, now())
     answer = _answer(form, job) if request.args or request.method == "POST" else None
+    shown = {"job": job, "planning": planning, "answer": answer, "temperature": _as_it_is(planning)}
     if request.method == "GET":
-        return render_template("jobs/what_if.html", form=form, job=job, planning=planning, answer=answer)
+        return render_template("jobs/what_if.html", form=form, **shown)
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
         keep_conditions(session, actor, moment, job.id, **_kept(form))
         return Done(page_of(number, "plan"), "The plan is drafted for this.")
 
-    return act_by_form(form, "jobs/what_if.html", keep, job=job, planning=planning, answer=answer)
+    return act_by_form(form, "jobs/what_if.html", keep, **shown)
+
+
+def _as_it_is(planning: Planning) -> str:
+    unit = get_units(reader()).shown(Kind.TEMPERATURE)
+    return format_quantity(round(planning.conditions.temperature_c * 1000), unit, places=0)
 
 
 def _answer(form: WhatIfForm, job: Any) -> Answer | None:

@@ -1,0 +1,242 @@
+"""The ledger's rows and pages, coats on the panel, and one job's page, asked in few statements."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date, datetime, timedelta
+
+import pytest
+from sqlalchemy import event
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.models.shop import CatalogueEntry
+from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.coats import PanelSign, job_coats
+from shopbook.queries.jobs.damage import list_damages
+from shopbook.queries.jobs.jobs import Tab, list_jobs, page_mark
+from shopbook.queries.jobs.kerb import work_out_kerb
+from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
+from shopbook.queries.jobs.plans import list_stages
+from shopbook.queries.jobs.sheet import job_sheet
+from shopbook.queries.jobs.what_if import what_if_of
+from shopbook.services.jobs.damage import change_damage
+from shopbook.services.jobs.frowns import accept_warning
+from shopbook.services.jobs.jobs import plan_days
+from shopbook.services.jobs.plans import begin_stage, end_stage
+from shopbook.trade.catalogue.reading import entry_body, own_catalogue
+from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.comparing import Change
+from shopbook.trade.planning.kerb import KerbAnswer
+from shopbook.trade.planning.shapes import PaintChoice, SizeStep
+from tests.makers.jobs import make_damage, make_job, make_planned_job
+
+
+@contextmanager
+def counted(session: Session) -> Iterator[list[str]]:
+    """The statements that are sent while the block runs."""
+    sent: list[str] = []
+
+    def note(connection: object, cursor: object, statement: str, *rest: object) -> None:
+        sent.append(statement)
+
+    engine = session.get_bind()
+    event.listen(engine, "before_cursor_execute", note)
+    try:
+        yield sent
+    finally:
+        event.remove(engine, "before_cursor_execute", note)
+
+
+def signs_of(session: Session, job: Job, now: datetime) -> list[PanelSign]:
+    catalogue = catalogue_on(session, now.date())
+    return job_coats(list_stages(session, job.id), list_damages(session, job.id), catalogue, now, "#2f5f9b")
+
+
+def finish_until(session: Session, actor: Actor, at: datetime, job: Job, code: str) -> None:
+    for stage in list_stages(session, job.id):
+        begin_stage(session, actor, at, stage.id)
+        end_stage(session, actor, at, stage.id)
+        if stage.code == code:
+            return
+
+
+def test_the_ledger_asks_as_often_for_one_job_as_for_many(session: Session, now: datetime) -> None:
+    make_planned_job(session, is_agreed=True)
+    session.flush()
+    session.expire_all()
+    with counted(session) as one:
+        ledger_rows(session, list_jobs(session), now)
+    for _ in range(4):
+        make_planned_job(session, "bonnet", "roof", is_agreed=True)
+    session.flush()
+    session.expire_all()
+    with counted(session) as many:
+        rows = ledger_rows(session, list_jobs(session), now)
+    assert len(rows) == 5
+    assert len(many) == len(one)
+
+
+def test_the_page_of_a_job_asks_as_often_for_a_long_plan_as_for_a_short_one(session: Session, now: datetime) -> None:
+    counts = []
+    for panels in (("bonnet",), ("bonnet", "roof", "right_front_door", "right_rear_door")):
+        job = make_planned_job(session, *panels)
+        session.flush()
+        with counted(session) as sent:
+            job_sheet(session, job, now)
+        counts.append(len(sent))
+    assert counts[0] == counts[1]
+
+
+def test_pages_follow_on_without_gap_or_double_also_for_jobs_without_a_day(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    for days in (None, 3, 1, 1, None):
+        job = make_job(session, at=now)
+        if days:
+            plan_days(session, owner, now, job.id, None, "", now.date() + timedelta(days=days), "")
+    session.flush()
+    seen: list[int] = []
+    mark = ""
+    while page := list_jobs(session, Tab.OPEN, mark, 2):
+        seen += [job.id for job in page]
+        mark = page_mark(page[-1])
+    assert seen == [job.id for job in list_jobs(session, Tab.OPEN)]
+    promised = [job.promise_on or date.max for job in list_jobs(session, Tab.OPEN)]
+    assert promised == sorted(promised)
+
+
+@pytest.mark.parametrize("mark", ["", "nonsense", "2026-99-99.1", "2026-11-05.x"])
+def test_a_page_mark_that_cannot_be_read_begins_anew(session: Session, mark: str) -> None:
+    job = make_job(session)
+    assert list_jobs(session, Tab.OPEN, mark) == [job]
+
+
+def test_an_untouched_panel_shows_old_paint_and_what_is_to_come(session: Session, now: datetime) -> None:
+    (sign,) = signs_of(session, make_planned_job(session), now)
+    assert (sign.on, sign.waiting) == (("metal", "old"), None)
+    assert sign.due == ("filler", "primer", "base", "clear")
+    assert sign.state == "dented"
+
+
+def test_primer_waits_and_then_lies_and_the_old_paint_is_gone(session: Session, owner: Actor, now: datetime) -> None:
+    job = make_planned_job(session, is_agreed=True)
+    finish_until(session, owner, now, job, "prime")
+    wait = next(stage for stage in list_stages(session, job.id) if stage.code == "prime").not_before_minutes
+    assert wait > 0
+    (wet,) = signs_of(session, job, now)
+    assert (wet.on, wet.waiting, wet.due) == (("metal", "filler"), "primer", ("base", "clear"))
+    assert wet.state == "primer drying"
+    (dry,) = signs_of(session, job, now + timedelta(minutes=wait))
+    assert (dry.on, dry.waiting, dry.state) == (("metal", "filler", "primer"), None, "in primer")
+
+
+def test_a_finished_panel_has_all_its_coats(session: Session, owner: Actor, now: datetime) -> None:
+    job = make_planned_job(session, is_agreed=True)
+    finish_until(session, owner, now, job, "hand_over")
+    (sign,) = signs_of(session, job, now)
+    assert sign.on == ("metal", "filler", "primer", "base", "clear")
+    assert sign.state == "clear is hard"
+
+
+def test_a_plastic_bumper_stands_on_plastic_and_a_neighbour_says_blend(session: Session, now: datetime) -> None:
+    job = make_planned_job(session, "rear_bumper")
+    change_damage(session, _program(), now, list_damages(session, job.id)[0].id, substrate="plastic", kind="scuff")
+    assert signs_of(session, job, now)[0].on[0] == "plastic"
+    blended = make_job(session)
+    make_damage(session, blended, "right_front_door", paint="blend")
+    from shopbook.services.jobs.plans import draft_plan
+
+    draft_plan(session, _program(), now, blended.id)
+    states = {sign.panel: sign.state for sign in signs_of(session, blended, now)}
+    assert states["right_front_door"] == "dented"
+    assert {state for panel, state in states.items() if panel != "right_front_door"} == {"blend"}
+
+
+def _program() -> Actor:
+    from shopbook.trade.permissions import THE_PROGRAM
+
+    return THE_PROGRAM
+
+
+def test_an_edit_of_the_catalogue_holds_from_its_day_and_never_reaches_an_agreed_plan(
+    session: Session, now: datetime
+) -> None:
+    import json
+
+    agreed = make_planned_job(session, is_agreed=True)
+    kind = own_catalogue().stages["pull"]
+    body = entry_body(kind) | {"fixed_minutes": kind.fixed_minutes + 60}
+    session.add(
+        CatalogueEntry(
+            kind="stage", code="pull", body=json.dumps(body), from_on=date(2026, 11, 1), at=now, person_id=None
+        )
+    )
+    session.flush()
+    assert catalogue_on(session, date(2026, 10, 31)).stages["pull"] == kind
+    assert catalogue_on(session, date(2026, 11, 1)).stages["pull"].fixed_minutes == kind.fixed_minutes + 60
+    from shopbook.services.jobs.plans import draft_plan
+
+    before = [stage.planned_minutes for stage in list_stages(session, agreed.id)]
+    draft_plan(session, _program(), now, agreed.id)
+    assert [stage.planned_minutes for stage in list_stages(session, agreed.id)] == before
+
+
+def test_the_sums_count_what_is_here_due_and_without_a_yes(session: Session, owner: Actor, now: datetime) -> None:
+    job = make_planned_job(session, is_agreed=True)
+    begin_stage(session, owner, now, list_stages(session, job.id)[0].id)
+    plan_days(session, owner, now, job.id, None, "", date(2026, 11, 5), "")
+    make_job(session)
+    session.flush()
+    sums = ledger_sums(session, now)
+    assert (sums.in_shop, sums.out_today, sums.without_yes) == (1, 1, 1)
+    assert sums.agreed_minutes_left == sum(stage.planned_minutes for stage in list_stages(session, job.id))
+
+
+def test_a_warning_is_open_until_somebody_accepts_just_these_words(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job = make_planned_job(session)
+    first = job_sheet(session, job, now).open_warnings[0]
+    accept_warning(session, owner, now, job.id, first.code, first.sentence + " Not this.")
+    assert first in job_sheet(session, job, now).open_warnings
+    accept_warning(session, owner, now, job.id, first.code, first.sentence)
+    assert first.code not in {each.code for each in job_sheet(session, job, now).open_warnings}
+
+
+def test_the_list_price_gives_way_to_what_is_typed_and_the_sum_adds_up(session: Session, now: datetime) -> None:
+    answers = [KerbAnswer("bonnet"), KerbAnswer("roof", SizeStep.L), KerbAnswer("boot_lid", paint=PaintChoice.NO_PAINT)]
+    listed = work_out_kerb(session, now, answers, {})
+    assert listed.price_minor == sum(line.price_minor or 0 for line in listed.lines)
+    assert listed.draft is not None
+    assert listed.cover is not None
+    typed = work_out_kerb(session, now, answers, {"roof": 12_345}, days=4)
+    assert (typed.lines[1].price_minor, typed.days) == (12_345, 4)
+    assert typed.lines[2].price_minor == listed.lines[2].price_minor
+
+
+def test_the_dearest_painted_panel_counts_in_full_beside_another(session: Session, now: datetime) -> None:
+    lines = work_out_kerb(session, now, [KerbAnswer("bonnet", SizeStep.S), KerbAnswer("roof", SizeStep.L)], {}).lines
+    (small, large) = ((line.listed, line.beside_minor) for line in lines)
+    assert small[0] is not None
+    assert large[0] is not None
+    assert large[1] == large[0].price_minor
+    assert small[1] == round(small[0].price_minor * 0.6)
+
+
+def test_nothing_tapped_costs_nothing_and_brings_no_error(session: Session, now: datetime) -> None:
+    empty = work_out_kerb(session, now, [], {})
+    assert (empty.price_minor, empty.days, empty.draft, empty.cover, empty.back_on) == (0, 0, None, None, None)
+
+
+def test_three_working_days_from_a_thursday_end_on_tuesday(session: Session, now: datetime) -> None:
+    assert now.strftime("%A") == "Thursday"
+    worked = work_out_kerb(session, now, [KerbAnswer("bonnet")], {}, days=3)
+    assert worked.back_on == date(2026, 11, 10)
+
+
+def test_a_third_coat_of_clear_wants_more_clear_and_more_work(session: Session, now: datetime) -> None:
+    job = make_planned_job(session)
+    answer = what_if_of(session, job, now, Change(clear_coats=3))
+    assert answer.after.ml_by_mix["Clear"] > answer.before.ml_by_mix["Clear"]
+    assert answer.after.minutes > answer.before.minutes
+    assert answer.after.price_minor > answer.before.price_minor

@@ -1,0 +1,293 @@
+"""The pages about jobs, pressed as the desk presses them."""
+
+import io
+import re
+from typing import Any
+
+import pytest
+from PIL import Image
+
+from tests.clients import ShopClient, sentences
+
+KERB: dict[str, Any] = {
+    "panel": ["right_front_door", "right_rear_door"],
+    "size.right_front_door": "M",
+    "paint.right_front_door": "paint",
+    "size.right_rear_door": "S",
+    "paint.right_rear_door": "no_paint",
+    "price.right_rear_door": "160.00",
+    "listed.right_rear_door": "18000",
+    "who": "555-0164",
+    "wrong": "Two door dings from a car park",
+    "days": "3",
+}
+BOOKED = {"wrong": "A dent", "payer_kind": "private", "purpose": "paid", "drop_off_half": ""}
+DAMAGE = {
+    "panel": "bonnet",
+    "kind": "dent",
+    "size": "M",
+    "depth": "finger",
+    "access": "",
+    "substrate": "steel",
+    "paint": "paint",
+}
+
+
+def book_in(client: ShopClient, who: str = "Ines Okafor") -> str:
+    return client.press_on("/jobs/book-in", who=who, **BOOKED)
+
+
+def photo(kind: str = "JPEG") -> tuple[io.BytesIO, str]:
+    target = io.BytesIO()
+    Image.new("RGB", (320, 240), "#8e1b2b").save(target, kind)
+    target.seek(0)
+    return target, f"photo.{kind.lower()}"
+
+
+def test_a_kerb_price_becomes_a_job_with_damage_plan_and_quote(client: ShopClient) -> None:
+    page = client.press_on("/jobs/kerb", **KERB)
+    assert "Job 1" in page
+    assert "Two door dings" in page
+    assert "Pull" in page or "dent" in page
+    assert "555-0164" in client.text("/jobs/find?q=0164")
+
+
+def test_a_second_press_of_the_kerb_price_makes_no_second_job(client: ShopClient) -> None:
+    answers = [client.press("/jobs/kerb", key="once", **KERB) for _ in range(2)]
+    assert {answer.headers["Location"] for answer in answers} == {"/jobs/1"}
+    assert client.get("/jobs/2").status_code == 404
+
+
+def test_keep_with_yes_leads_to_the_yes(client: ShopClient) -> None:
+    answer = client.press("/jobs/kerb", **KERB, then="yes")
+    assert answer.status_code == 303
+    assert answer.headers["Location"].endswith("/yes")
+
+
+@pytest.mark.parametrize(
+    ("given", "sentence"),
+    [
+        ({"who": ""}, "one is enough"),
+        ({"wrong": ""}, "what is wrong"),
+        ({"panel": []}, "at least one panel"),
+        ({"price.right_rear_door": "a lot"}, "a lot"),
+        ({"price.right_rear_door": "-5"}, "below nought"),
+        ({"days": "soon"}, "working days"),
+        ({"count.right_rear_door": "many"}, "Count the small dents"),
+        ({"who": "x" * 201}, "At most 200 letters"),
+    ],
+)
+def test_a_kerb_price_that_cannot_be_kept_says_why_and_keeps_what_was_typed(
+    client: ShopClient, given: dict[str, Any], sentence: str
+) -> None:
+    answer = client.press("/jobs/kerb", **(KERB | given))
+    assert answer.status_code == 422
+    assert sentence in answer.text
+    if "price.right_rear_door" not in given and given.get("panel") != []:
+        assert 'value="160.00"' in answer.text
+    assert client.get("/jobs/1").status_code == 404
+
+
+def test_unknown_panels_and_steps_at_the_kerb_are_passed_over(client: ShopClient) -> None:
+    page = client.text("/jobs/kerb?panel=moon&panel=bonnet&panel=bonnet&size.bonnet=XXL&paint.bonnet=gold")
+    assert page.count('data-card="') == 1
+
+
+def test_a_photo_survives_a_refusal_at_the_kerb(client: ShopClient) -> None:
+    refused = client.press("/jobs/kerb", **(KERB | {"who": ""}), photo=photo())
+    assert "photo 1 kept" in refused.text
+    kept = refused.text.split('name="kept" value="')[1].split('"')[0]
+    page = client.press_on("/jobs/kerb", **KERB, kept=kept)
+    assert "/jobs/pictures/1/small" in page
+
+
+def test_a_file_that_is_no_picture_is_said_at_the_kerb(client: ShopClient) -> None:
+    answer = client.press("/jobs/kerb", **KERB, photo=(io.BytesIO(b"no picture"), "note.jpg"))
+    assert answer.status_code == 422
+    assert "no picture that can be read" in answer.text
+
+
+def test_a_car_is_booked_in_checked_in_and_its_facts_stand_on_one_strip(client: ShopClient) -> None:
+    assert "Ines Okafor" in book_in(client)
+    facts = {"key_number": "7", "place_id": "1", "fuel": "half", "was_there": "chips on the bonnet"}
+    page = client.press_on("/jobs/1/check-in", revision="1", **facts)
+    for word in ("bay 1", "half", "chips on the bonnet", ">7<"):
+        assert word in page
+    stale = client.press("/jobs/1/check-in", revision="1", **(facts | {"key_number": "9"}))
+    assert stale.status_code == 409
+    assert 'value="9"' in stale.text
+
+
+def test_a_booked_car_needs_a_name_a_phone_or_a_plate(client: ShopClient) -> None:
+    answer = client.press("/jobs/book-in", who="", **BOOKED)
+    assert answer.status_code == 422
+    assert "one is enough" in answer.text
+
+
+def test_a_date_before_the_job_is_refused_beside_its_field(client: ShopClient) -> None:
+    book_in(client)
+    answer = client.press("/jobs/1/days", promise_on="2026-01-01", promise_half="", drop_off_on="", drop_off_half="")
+    assert answer.status_code == 422
+    assert "before it comes" in answer.text
+
+
+def test_damage_makes_the_plan_and_a_change_moves_it(client: ShopClient) -> None:
+    book_in(client)
+    page = client.press_on("/jobs/1/damage/new", **DAMAGE)
+    assert "h in all" in page
+    assert "Base and clear" in page
+    page = client.press_on("/jobs/1/damage/1", **(DAMAGE | {"paint": "no_paint", "is_paint_sound": "y"}))
+    assert "Base and clear" not in page
+    page = client.press_on("/jobs/1/damage/1/strike")
+    assert "No damage yet" in page
+
+
+@pytest.mark.parametrize(
+    ("given", "sentence"),
+    [
+        ({"length_mm": "-3"}, "less than nought"),
+        ({"length_mm": "long"}, "long"),
+        ({"length_mm": "9000"}, "longer than a car"),
+        ({"length_mm": "70", "width_mm": "70"}, "larger than its panel"),
+        ({"panel": "moon"}, "Not a valid choice"),
+        ({"kind": "small_dents", "dent_count": "0"}, "between 1 and 2000"),
+        ({"note": "x" * 4001}, "At most 4000 letters"),
+    ],
+)
+def test_damage_that_cannot_be_is_refused_beside_its_field(
+    client: ShopClient, given: dict[str, str], sentence: str
+) -> None:
+    book_in(client)
+    answer = client.press("/jobs/1/damage/new", **(DAMAGE | given))
+    assert answer.status_code == 422
+    assert sentence in answer.text, sentences(answer.text)
+
+
+def test_the_plan_is_changed_struck_restored_and_added_to(client: ShopClient) -> None:
+    book_in(client)
+    client.press_on("/jobs/1/damage/new", **DAMAGE)
+    plan = client.text("/jobs/1/plan")
+    stage = plan.split("/jobs/1/plan/")[2].split('"')[0].split("/")[0]
+    page = client.press_on(
+        f"/jobs/1/plan/{stage}",
+        name="Pull slowly",
+        skill="body",
+        planned_minutes="1.5",
+        not_before_minutes="0",
+        part_id="0",
+        version="1",
+    )
+    assert "Pull slowly" in page
+    assert "changed by hand" in page
+    stale = client.press(
+        f"/jobs/1/plan/{stage}",
+        name="Pull fast",
+        skill="body",
+        planned_minutes="1",
+        not_before_minutes="0",
+        part_id="0",
+        version="1",
+    )
+    assert stale.status_code == 409
+    assert "Struck out" in client.press_on(f"/jobs/1/plan/{stage}/strike")
+    assert "Restored" in client.press_on(f"/jobs/1/plan/{stage}/restore")
+    added = {"name": "Wax", "skill": "body", "minutes": "0.3", "after_stage_id": "0", "purpose": "", "panel": ""}
+    assert "Wax" in client.press_on("/jobs/1/plan/new", **added)
+    assert "Version 5" in client.text("/jobs/1/versions")
+
+
+@pytest.mark.parametrize("hours", ["-1", "many", "200", "1e9"])
+def test_hours_that_cannot_be_are_a_sentence(client: ShopClient, hours: str) -> None:
+    book_in(client)
+    added = {"name": "Wax", "skill": "body", "minutes": hours, "after_stage_id": "0", "purpose": "", "panel": ""}
+    answer = client.press("/jobs/1/plan/new", **added)
+    assert answer.status_code == 422
+    assert hours in answer.text
+
+
+def test_a_warning_is_accepted_with_one_press(client: ShopClient) -> None:
+    book_in(client)
+    page = client.press_on("/jobs/1/damage/new", **DAMAGE)
+    sentence = page.split('name="sentence" value="')[1].split('"')[0]
+    code = page.split('name="code" value="')[1].split('"')[0]
+    page = client.press_on("/jobs/1/accept", code=code, sentence=sentence)
+    assert f'name="code" value="{code}"' not in page
+    assert "1 accepted" in page
+
+
+def test_what_if_shows_both_sides_and_keeps_the_one_chosen(client: ShopClient) -> None:
+    book_in(client)
+    client.press_on("/jobs/1/damage/new", **DAMAGE)
+    assert "Clear, ml" in client.text("/jobs/1/what-if?clear_coats=3")
+    assert "not" in client.text("/jobs/1/what-if?temperature=-400&has_lamp=&is_blended=")
+    page = client.press_on("/jobs/1/what-if", temperature="59", has_lamp="", is_blended="", clear_coats="")
+    assert "The plan is drafted for this" in page
+    assert re.search(r"As it is: 59\s?°F", client.text("/jobs/1/what-if"))
+
+
+def test_a_part_goes_from_wanted_to_here(client: ShopClient) -> None:
+    book_in(client)
+    part = {"name": "left lamp", "kind": "part", "source": "used", "supplier_id": "0", "quote_group_key": "car"}
+    page = client.press_on("/jobs/1/parts/new", cost_minor="100", **part)
+    assert "$125.00" in page
+    assert "ordered" in client.press_on("/jobs/1/parts/1/order")
+    assert ">here<" in client.press_on("/jobs/1/parts/1/came")
+    assert "send it back" in client.press_on("/jobs/1/parts/1/strike")
+
+
+def test_a_picture_is_served_as_a_picture_to_those_who_may_see_the_job(client: ShopClient) -> None:
+    book_in(client)
+    page = client.press_on("/jobs/1/pictures", photo=photo("PNG"), caption="<b>door</b>", purpose="was_there")
+    assert "&lt;b&gt;door&lt;/b&gt;" in page
+    answer = client.get("/jobs/pictures/1")
+    assert (answer.status_code, answer.mimetype) == (200, "image/jpeg")
+    assert answer.headers["X-Content-Type-Options"] == "nosniff"
+    assert answer.headers["Cache-Control"].startswith("private")
+    with Image.open(io.BytesIO(client.get("/jobs/pictures/1/small").data)) as small:
+        assert small.format == "JPEG"
+    answer.close()
+    assert client.app.test_client().get("/jobs/pictures/1").status_code == 302
+    client.press_on("/jobs/1/pictures/1/strike")
+    assert client.get("/jobs/pictures/1").status_code == 404
+
+
+def test_a_file_that_is_no_picture_is_said_and_nothing_is_kept(client: ShopClient) -> None:
+    book_in(client)
+    page = client.press_on("/jobs/1/pictures", photo=(io.BytesIO(b"<svg onload=alert(1)>"), "x.png"))
+    assert "no picture that can be read" in page
+    assert client.get("/jobs/pictures/1").status_code == 404
+
+
+def test_the_floor_sees_a_job_and_adds_photos_but_changes_nothing(client: ShopClient) -> None:
+    book_in(client)
+    floor = ShopClient(client.app).signed_in_as("Dana")
+    page = floor.text("/jobs/1")
+    assert "Call it off" not in page
+    assert floor.press("/jobs/1/pictures", photo=photo()).status_code == 303
+    for url in ("/jobs/1/damage/new", "/jobs/1/call-off", "/jobs/1/draft", "/jobs/kerb"):
+        assert floor.press(url, why="price").status_code == 403
+
+
+def test_a_job_is_called_off_found_under_all_and_taken_up_again(client: ShopClient) -> None:
+    book_in(client)
+    client.press_on("/jobs/1/call-off", why="price")
+    assert "/jobs/1" not in client.text("/jobs/")
+    assert "called off" in client.text("/jobs/?which=all")
+    assert "Taken up again" in client.press_on("/jobs/1/take-up-again")
+
+
+@pytest.mark.parametrize("url", ["/jobs/99", "/jobs/99/plan", "/jobs/1/damage/7", "/jobs/1/plan/7", "/jobs/pictures/3"])
+def test_what_is_not_in_the_book_is_a_page(client: ShopClient, url: str) -> None:
+    book_in(client)
+    assert client.get(url).status_code == 404
+
+
+def test_names_in_any_script_and_markup_stand_as_typed(client: ShopClient) -> None:
+    page = client.press_on("/jobs/book-in", who="Łukasz <i>Żak</i> 李", **(BOOKED | {"wrong": "=1+1 <script>"}))
+    assert "Łukasz &lt;i&gt;Żak&lt;/i&gt; 李" in page
+    assert "=1+1 &lt;script&gt;" in page
+
+
+def test_an_unknown_tab_or_mark_shows_the_open_jobs(client: ShopClient) -> None:
+    book_in(client)
+    assert "/jobs/1" in client.text("/jobs/?which=nonsense&after=x")
