@@ -69,10 +69,11 @@ def names_of(session: Session, person_ids: Iterable[int]) -> dict[int, str]:
 
 def list_overdue(session: Session, now: datetime) -> list[RunningClock]:
     """Running clocks that should have stopped by themselves: at lunch, at closing, at midnight."""
+    clocks = list_running(session)
+    days = {day_of(session, clock.started_at) for clock in clocks}
+    hours = {day: opening_hours_on(session, day) for day in days}
     return [
-        clock
-        for clock in list_running(session)
-        if next_stop(clock.started_at, opening_hours_on(session, day_of(session, clock.started_at)))[0] <= now
+        clock for clock in clocks if next_stop(clock.started_at, hours[day_of(session, clock.started_at)])[0] <= now
     ]
 
 

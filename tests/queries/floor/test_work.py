@@ -8,18 +8,23 @@ from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, JobPart, Stage
+from shopbook.models.session import make_engine, transaction
 from shopbook.queries.floor.clocks import list_who_is_here, list_who_runs
+from shopbook.queries.floor.day import get_day_sheet
 from shopbook.queries.floor.entries import list_unagreed_work, time_by_stage
 from shopbook.queries.floor.hours import hours_by_person, list_unplaced_days
 from shopbook.queries.floor.spoken import list_calls_wanted
 from shopbook.queries.floor.sprays import list_colour_records
+from shopbook.queries.floor.stage import get_stage_view
 from shopbook.queries.floor.windows import list_passed_windows, list_running_waits
 from shopbook.queries.floor.work import Work, list_work
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.finishing import finish_stages
+from shopbook.services.floor.spoken import note_wants_call
 from shopbook.trade.permissions import Actor
 from shopbook.trade.readiness import Hold
 from tests.house.test_query_plans import watching
+from tests.makers import make_book
 from tests.makers.floor import THURSDAY, at, make_open_job, make_painter, make_work
 from tests.makers.jobs import make_job
 
@@ -142,3 +147,23 @@ def test_a_question_of_the_floor_finds_its_rows_by_an_index(session: Session, wh
         QUESTIONS[what](session)
     assert watch.statements
     assert watch.walks == {}
+
+
+@pytest.mark.postgresql
+def test_every_question_is_answered_the_same_by_postgresql(postgres_url: str) -> None:
+    engine = make_engine(postgres_url)
+    with Session(engine) as session, transaction(session):
+        make_book(session)
+        dana, stage = make_painter(session), make_work(session, is_agreed=False)
+        start_clock(session, dana, at("9:00"), [stage.id])
+        finish_stages(session, dana, at("9:30"))
+        note_wants_call(session, dana, at("9:40"), stage.job_id)
+        make_work(session, "Nib, polish")
+        assert [row.minutes for row in list_unagreed_work(session)] == [30]
+        assert [row.name for row in list_work(session, dana, NOON).ready["paint"]] == ["Nib, polish"]
+        assert get_stage_view(session, stage.id, dana, NOON).used_minutes == 30
+        assert get_day_sheet(session, dana.person_id or 0, THURSDAY, NOON).sums.on_cars_minutes == 30
+        for ask in QUESTIONS.values():
+            ask(session)
+        assert len(list_calls_wanted(session)) == 1
+    engine.dispose()
