@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Select, func, select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
+from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Payment
 from shopbook.trade.errors import NotFound
 
@@ -64,8 +65,11 @@ class FreePayment:
 
 
 def _free(asked: Select[Any]) -> Select[Any]:
-    """The statement over payments with two more columns: set against papers, and taken back by later lines."""
-    back = Payment.__table__.alias("back")
+    """The statement over payments with two more columns: set against papers, and taken back by later lines.
+
+    A line that takes back belongs to the job of what it takes back; by the job it is found without a scan.
+    """
+    back = aliased(Payment)
     spent = (
         select(func.coalesce(func.sum(Allocation.amount_minor), 0))
         .where(Allocation.payment_id == Payment.id)
@@ -73,17 +77,17 @@ def _free(asked: Select[Any]) -> Select[Any]:
         .scalar_subquery()
     )
     gone = (
-        select(back.c.reverses_id, func.sum(back.c.amount_minor).label("amount"))
-        .where(back.c.reverses_id.is_not(None))
-        .group_by(back.c.reverses_id)
-        .subquery()
+        select(func.coalesce(func.sum(back.amount_minor), 0))
+        .where(back.job_id == Payment.job_id, back.reverses_id == Payment.id)
+        .correlate(Payment)
+        .scalar_subquery()
     )
-    return asked.add_columns(spent, func.coalesce(gone.c.amount, 0)).outerjoin(gone, gone.c.reverses_id == Payment.id)
+    return asked.add_columns(spent, gone)
 
 
 def free_of(session: Session, payment_id: int) -> int:
-    """What of one payment is set against nothing and was not given back, in minor units."""
-    row = session.execute(_free(select(Payment).where(Payment.id == payment_id))).one()
+    """What of one payment is set against nothing and was not given back, in minor units; NotFound for none."""
+    row = session.execute(_free(select(Payment).where(Payment.id == get_payment(session, payment_id).id))).one()
     return _left(*row)
 
 
@@ -92,10 +96,12 @@ def _left(payment: Payment, spent: Any, gone: Any) -> int:
 
 
 def list_free(session: Session, *, job_id: int | None = None, with_security: bool = False) -> list[FreePayment]:
-    """Payments with something free, oldest first; of one job, or of all."""
+    """Payments with something free, oldest first; of one job, or of all: a job that is settled has none."""
     asked = select(Payment).where(Payment.amount_minor > 0, Payment.kind.in_(_kinds(with_security)))
     if job_id is not None:
         asked = asked.where(Payment.job_id == job_id)
+    else:
+        asked = asked.join(Job, Job.id == Payment.job_id).where(Job.settled_at.is_(None))
     rows = session.execute(_free(asked.order_by(Payment.on, Payment.id)))
     return [FreePayment(row[0], _left(*row)) for row in rows if _left(*row) > 0]
 

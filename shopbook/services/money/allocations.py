@@ -95,8 +95,9 @@ def move_allocation(
         spread(session, now, payment, own, amount_minor)
     words = f"Moved a part of receipt {payment.number}"
     write_log(session, actor, now, "move_allocation", "payment", payment.id, words, job_id=payment.job_id)
-    for invoice_id in touched:
-        settle(session, now, get_job_by_id(session, get_invoice(session, invoice_id).job_id))
+    job_ids = {get_invoice(session, invoice_id).job_id for invoice_id in touched} | {payment.job_id or 0}
+    for job_id in sorted(job_ids - {0}):
+        settle(session, now, get_job_by_id(session, job_id))
 
 
 def _take_back(session: Session, now: datetime, payment: Payment, invoice_id: int, amount_minor: int) -> None:
@@ -168,12 +169,16 @@ def _take_difference_back(session: Session, actor: Actor, now: datetime, payment
 
 
 def settle(session: Session, now: datetime, job: Job) -> bool:
-    """Settle a job that went and on which nothing is owed; open it again where something is. Answers whether it is."""
+    """Settle a job that went and on which nothing is owed either way; open it again where something is.
+
+    Money on account and securities still held are owed to the customer. Answers whether the job is settled.
+    """
     if job.handed_over_at is None:
         return False
     papers = session.scalars(select(Invoice.id).where(Invoice.job_id == job.id, Invoice.kind != "credit")).all()
     standings = payer_standings(session, papers)
-    if any(row.owed_minor > 0 for rows in standings.values() for row in rows):
+    is_owed = any(row.owed_minor > 0 for rows in standings.values() for row in rows)
+    if is_owed or list_free(session, job_id=job.id, with_security=True):
         mark_unsettled(session, job)
         return False
     return mark_settled(session, now, job)

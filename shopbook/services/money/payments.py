@@ -185,6 +185,8 @@ def refund(
     write_log(
         session, actor, now, "refund", "payment", back.id, f"Gave money back, {back.number}", job_id=payment.job_id
     )
+    if job is not None:
+        settle(session, now, job)
     return back
 
 

@@ -24,19 +24,7 @@ from shopbook.web.parts.guards import needs
 @blueprint.route("/payments/<int:payment_id>/move", methods=["GET", "POST"])
 @needs("money", "change")
 def move(payment_id: int) -> Any:
-    found = get_payment(reader(), payment_id)
-    form = MoveForm()
-    sources = {"": f"on account, {money(free_of(reader(), payment_id))}"}
-    for (paper_id, _), amount in allocated_by_invoice(reader(), payment_id).items():
-        paper = get_invoice(reader(), paper_id)
-        sources[str(paper_id)] = f"{KINDS[paper.kind]} {paper.number}, {money(amount)}"
-    targets = {"": "on account"} | {
-        str(
-            line.invoice.id
-        ): f"{KINDS[line.invoice.kind]} {line.invoice.number}, {line.payer}, {money(line.owed_minor)} open"
-        for line in list_owed(reader())
-    }
-    form.source.choices, form.target.choices = choices(sources), choices(targets)
+    form = _move_form(payment_id)
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
         move_allocation(
@@ -50,7 +38,25 @@ def move(payment_id: int) -> Any:
         )
         return Done(url_for("money.payment", payment_id=payment_id), "Moved.")
 
-    return act_by_form(form, "money/move.html", act, payment=found)
+    return act_by_form(form, "money/move.html", act, payment=get_payment(reader(), payment_id))
+
+
+def _move_form(payment_id: int) -> MoveForm:
+    """The form with where the money stands now and where it could go."""
+    form = MoveForm()
+    sources = {"": f"on account, {money(free_of(reader(), payment_id))}"}
+    for (paper_id, _), amount in allocated_by_invoice(reader(), payment_id).items():
+        sources[str(paper_id)] = f"{_paper_words(get_invoice(reader(), paper_id))}, {money(amount)}"
+    targets = {"": "on account"} | {
+        str(line.invoice.id): f"{_paper_words(line.invoice)}, {line.payer}, {money(line.owed_minor)} open"
+        for line in list_owed(reader())
+    }
+    form.source.choices, form.target.choices = choices(sources), choices(targets)
+    return form
+
+
+def _paper_words(paper: Any) -> str:
+    return f"{KINDS[paper.kind]} {paper.number}"
 
 
 @blueprint.route("/invoices/<int:invoice_id>/write-off", methods=["GET", "POST"], defaults={"payer_id": 0})

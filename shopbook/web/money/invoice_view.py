@@ -138,6 +138,7 @@ def receipt_of(payment: Any, frame: Mapping[str, Any], payer: Any, allocated: Se
         return format_minor(minor, frame["places"])
 
     is_back = payment.amount_minor < 0
+    allocated = () if payment.kind == "held" else allocated
     rest = payment.amount_minor - sum(amount for _, amount in allocated)
     rest_words = {"security": "Security, given back with the car", "held": "Deposit, held for the invoice"}
     rows = [(words, plain(amount)) for words, amount in allocated]
@@ -162,7 +163,7 @@ def receipt_of(payment: Any, frame: Mapping[str, Any], payer: Any, allocated: Se
     )
 
 
-def request_of(invoice: Any, row: PayerStanding, name: str) -> SlipPaper:
+def request_of(invoice: Any, row: PayerStanding, name: str, to_lines: Sequence[str] = ()) -> SlipPaper:
     """A request to one payer for its share: no tax figures, since the tax invoice goes to the car's owner alone."""
     frozen = json.loads(invoice.frozen)
 
@@ -177,7 +178,7 @@ def request_of(invoice: Any, row: PayerStanding, name: str) -> SlipPaper:
         shop_lines=tuple(line for line in frozen["shop_lines"] if line),
         facts=(("Date", _long(invoice.issued_on)), ("To be paid by", _long(row.due_on)), ("Owner", frozen["to"])),
         to=name,
-        to_lines=(),
+        to_lines=tuple(to_lines),
         car=frozen["car"],
         sign=frozen["sign"],
         rows=(

@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response
 
 from shopbook.documents.invoice import make_invoice_file
 from shopbook.documents.slip import make_slip_file
+from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id, list_jobs_by_id
 from shopbook.queries.money.agreements import at_risk
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
@@ -28,7 +29,7 @@ from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.issuing import supply_day
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.permissions import Actor
-from shopbook.web.money.blueprint import blueprint, job_url
+from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import CreditForm, IssueForm
 from shopbook.web.money.invoice_view import KINDS, paper_of, paper_of_draft, request_of
@@ -153,7 +154,9 @@ def request_pdf(invoice_id: int, payer_id: int) -> FlaskResponse:
     rows = payer_standings(reader(), [invoice_id])[invoice_id]
     for row, named in zip(rows, names, strict=False):
         if row.customer_id == payer_id:
-            return send_pdf(make_slip_file(request_of(found, row, named.name)), f"request-to-pay-{found.number}.pdf")
+            lines = get_customer(reader(), payer_id).address.splitlines()
+            paper = request_of(found, row, named.name, lines)
+            return send_pdf(make_slip_file(paper), f"request-to-pay-{found.number}.pdf")
     raise NotFound("That payer pays nothing of this invoice.")
 
 
@@ -163,28 +166,26 @@ def credit(invoice_id: int) -> Any:
     found = get_invoice(reader(), invoice_id)
     form = CreditForm(data={"what": "rest"})
     lines = {str(place): line for place, line in enumerate(found.lines) if line.net_minor > 0}
-    form.places.choices = choices(
-        {
-            place: f"{line.group_title + ': ' if line.group_title else ''}{line.words}, {money(line.net_minor)}"
-            for place, line in lines.items()
-        }
-    )
+    form.places.choices = choices({place: _line_words(line) for place, line in lines.items()})
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        places = [int(place) for place in form.places.data or []] if form.what.data == "lines" else []
-        if form.what.data == "lines" and not places:
-            raise RuleBroken("Tick the lines to credit.", "places")
-        if form.what.data == "amount" and not form.amount.data:
-            raise RuleBroken("Type the sum to credit, above nought.", "amount")
-        amount = form.amount.data if form.what.data == "amount" else None
-        note = credit_invoice(
-            session, actor, moment, invoice_id, reason=form.reason.data or "", places=places, amount_minor=amount
-        )
+        note = credit_invoice(session, actor, moment, invoice_id, reason=form.reason.data or "", **_chosen(form))
         return Done(url_for("money.invoice", invoice_id=note.id), "Credited. Money that came free is on account.")
 
     return act_by_form(form, "money/credit.html", act, invoice=found, kind=KINDS[found.kind], lines=lines)
 
 
-def back_to_job(number: int) -> str:
-    """The place of the money on a job's page."""
-    return f"{job_url(number)}#money"
+def _line_words(line: Any) -> str:
+    return f"{line.group_title + ': ' if line.group_title else ''}{line.words}, {money(line.net_minor)}"
+
+
+def _chosen(form: CreditForm) -> dict[str, Any]:
+    """What is to be credited; RuleBroken when the way chosen lacks its lines or its sum."""
+    if form.what.data == "lines" and not form.places.data:
+        raise RuleBroken("Tick the lines to credit.", "places")
+    if form.what.data == "amount" and not form.amount.data:
+        raise RuleBroken("Type the sum to credit, above nought.", "amount")
+    return {
+        "places": [int(place) for place in form.places.data or []] if form.what.data == "lines" else [],
+        "amount_minor": form.amount.data if form.what.data == "amount" else None,
+    }

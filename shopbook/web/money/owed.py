@@ -1,5 +1,6 @@
 """The place of the money: what is owed by age and by payer, what is on account, what to invoice next, what was paid."""
 
+from datetime import date
 from typing import Any
 
 from flask import g, render_template
@@ -44,26 +45,32 @@ def owed() -> str:
     today = day_of(reader(), now())
     lines, on_account = list_owed(reader()), list_on_account(reader())
     waiting = list_to_invoice(reader())
-    recent = list_payments(reader(), limit=RECENT)
-    first = today.replace(day=1)
     return render_template(
         "money/owed.html",
         lines=lines,
         on_account=on_account,
         ageing=owed_ageing(lines, on_account, today),
         by_payer=owed_ageing_by_payer(lines, on_account, today),
-        bands=BAND_WORDS,
         waiting=waiting,
         to_pay=still_to_pay(reader(), [job.id for job in waiting], today),
-        recent=recent,
-        recent_jobs=list_jobs_by_id(reader(), {row.job_id for row in recent if row.job_id}),
-        net_minor=sum(total_net_by_kind(reader(), first, today).values()),
-        tax_minor=sum(row.tax_minor for row in total_tax(reader(), first, today)),
-        kinds=KIND_WORDS,
-        paper_kinds=KINDS,
-        means=MEANS_WORDS,
         today=today,
+        **_lately(today),
     )
+
+
+def _lately(today: date) -> dict[str, Any]:
+    """What was paid last and invoiced this month, with the words for kinds and bands."""
+    recent, first = list_payments(reader(), limit=RECENT), today.replace(day=1)
+    return {
+        "recent": recent,
+        "recent_jobs": list_jobs_by_id(reader(), {row.job_id for row in recent if row.job_id}),
+        "net_minor": sum(total_net_by_kind(reader(), first, today).values()),
+        "tax_minor": sum(row.tax_minor for row in total_tax(reader(), first, today)),
+        "bands": BAND_WORDS,
+        "kinds": KIND_WORDS,
+        "paper_kinds": KINDS,
+        "means": MEANS_WORDS,
+    }
 
 
 @job_section("money/_stands_section.html", Where.SIDE, order=30, anchor="money", title="Money")

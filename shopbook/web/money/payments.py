@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from flask import Response as FlaskResponse
-from flask import render_template, request, url_for
+from flask import flash, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
@@ -13,7 +13,13 @@ from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.money.invoices import list_job_invoices, payer_standings
 from shopbook.queries.money.owed import job_stands
-from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_payment, list_payments
+from shopbook.queries.money.payments import (
+    allocated_by_invoice,
+    free_of,
+    get_payment,
+    list_job_payments,
+    list_payments,
+)
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.deposits import take_deposit
@@ -22,6 +28,8 @@ from shopbook.services.money.hand_over import hand_over as give_keys
 from shopbook.services.money.hand_over import let_go as let_car_go
 from shopbook.services.money.payments import keep_security, take_payment
 from shopbook.services.money.payments import refund as give_back
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.number_series import Series
 from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS
 from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint, job_url
@@ -75,36 +83,55 @@ def _against(found: Any) -> list[tuple[str, int]]:
 @needs("money", "change")
 def pay(number: int) -> Any:
     job = get_job(reader(), number)
+    form, shown = _pay_form(job)
+
+    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        taken = take_payment(session, actor, moment, job_id=get_job(session, number).id, **_typed(form))
+        return Done(job_url(number), f"Taken. Receipt {taken.number}.")
+
+    return _with_receipt(act_by_form(form, "money/pay.html", act, job=job, **shown), job.id)
+
+
+def _pay_form(job: Any) -> tuple[PayForm, dict[str, Any]]:
+    """The form, filled in with what the payer still owes, and what the page shows beside it."""
     papers = [paper for paper in list_job_invoices(reader(), job.id) if paper.kind != "credit"]
-    rows = [row for each in payer_standings(reader(), [paper.id for paper in papers]).values() for row in each]
     owed: dict[str, int] = {}
-    for row in rows:
-        owed[str(row.customer_id or "")] = owed.get(str(row.customer_id or ""), 0) + max(0, row.owed_minor)
+    for rows in payer_standings(reader(), [paper.id for paper in papers]).values():
+        for row in rows:
+            owed[str(row.customer_id or "")] = owed.get(str(row.customer_id or ""), 0) + max(0, row.owed_minor)
     payer = request.values.get("payer") or next((key for key, amount in owed.items() if amount), "")
-    form = PayForm(data={"payer": payer, "amount": owed.get(payer) or None})
     names = {key: f"{_payer_name(key, job)}, {money(amount)}" for key, amount in owed.items()}
+    form = PayForm(data={"payer": payer, "amount": owed.get(payer) or None})
     form.payer.choices = choices(names)
-    others = {key: names[key] for key, amount in owed.items() if amount and key != payer}
     form.invoice_id.choices = choices(
         {"": "the oldest first"} | {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
     )
+    return form, {
+        "papers": papers,
+        "others": {key: names[key] for key, amount in owed.items() if amount and key != payer},
+    }
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        taken = take_payment(
-            session,
-            actor,
-            moment,
-            job_id=get_job(session, number).id,
-            amount_minor=form.amount.data or 0,
-            means=form.means.data,
-            customer_id=int(form.payer.data) if form.payer.data else None,
-            invoice_id=int(form.invoice_id.data) if form.invoice_id.data else None,
-            reference=form.reference.data or "",
-            on=form.on.data,
-        )
-        return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
-    return act_by_form(form, "money/pay.html", act, job=job, papers=papers, others=others)
+def _typed(form: PayForm) -> dict[str, Any]:
+    return {
+        "amount_minor": form.amount.data or 0,
+        "means": form.means.data,
+        "customer_id": int(form.payer.data) if form.payer.data else None,
+        "invoice_id": int(form.invoice_id.data) if form.invoice_id.data else None,
+        "reference": form.reference.data or "",
+        "on": form.on.data,
+    }
+
+
+def _with_receipt(answer: Any, job_id: int) -> Any:
+    """Once money was taken, its receipt is made and kept as things stand at that moment."""
+    if isinstance(answer, Response):
+        taken = [row for row in list_job_payments(reader(), job_id) if row.series == Series.RECEIPT]
+        try:
+            keep_receipt(taken[-1].id)
+        except RuleBroken as broken:
+            flash(f"The money is in the book, its receipt is not kept yet. {broken.sentence}", "late")
+    return answer
 
 
 def _payer_name(key: str, job: Any) -> str:
@@ -135,19 +162,24 @@ def deposit(number: int) -> Any:
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
     stands = job_stands(reader(), [job.id], day_of(reader(), now()))[job.id]
-    return act_by_form(form, "money/deposit.html", act, job=job, stands=stands)
+    return _with_receipt(act_by_form(form, "money/deposit.html", act, job=job, stands=stands), job.id)
 
 
 @blueprint.get("/payments/<int:payment_id>/pdf")
 @needs("money", "see")
 def receipt_pdf(payment_id: int) -> FlaskResponse:
+    return send_pdf(*keep_receipt(payment_id))
+
+
+def keep_receipt(payment_id: int) -> tuple[bytes, str]:
+    """The kept file of a receipt and its name."""
     found = get_payment(reader(), payment_id)
     payer = get_customer(reader(), found.customer_id) if found.customer_id else None
     said = get_wording(reader())
     frame = freeze_frame(said, get_job_by_id(reader(), found.job_id or 0))
     paper = receipt_of(found, frame, payer, _against(found))
     name = f"receipt-{found.number}.pdf"
-    return send_pdf(keep_paper("receipt", "payment", found.id, name, lambda: make_slip_file(paper)), name)
+    return keep_paper("receipt", "payment", found.id, name, lambda: make_slip_file(paper)), name
 
 
 @blueprint.route("/payments/<int:payment_id>/refund", methods=["GET", "POST"])

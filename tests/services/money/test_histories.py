@@ -205,7 +205,8 @@ def check(session: Session) -> None:
         open_papers = [paper.id for paper in papers if paper.job_id == job.id and paper.kind != "credit"]
         if job.handed_over_at is not None:
             is_open = any(row.owed_minor for paper in open_papers for row in standings[paper])
-            assert (job.settled_at is None) == is_open
+            is_held = bool(list_free(session, job_id=job.id, with_security=True))
+            assert (job.settled_at is None) == (is_open or is_held)
 
 
 @contextmanager

@@ -12,7 +12,6 @@ from shopbook.models.money import Invoice, InvoicePayer, MonthClose
 from shopbook.models.shop import NumberCounter, TaxRate
 from shopbook.queries.money.invoices import get_invoice, list_credits, payer_standings
 from shopbook.services.money.credits import credit_invoice
-from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
 from shopbook.trade.errors import Conflict, RuleBroken
@@ -167,76 +166,6 @@ def test_a_price_with_its_tax_inside_comes_out_to_the_cent(session: Session, own
     prove(session)
 
 
-def test_a_taxed_deposit_has_its_own_number_and_is_taken_off_with_its_tax(
-    session: Session, owner: Actor, now: datetime
-) -> None:
-    set_tax(session, "vat", "VAT", 20000, '["labour", "materials"]', date(2026, 1, 1), now)
-    job = make_job(session, now)
-    add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 100000)])], code="vat")
-    take_deposit(session, owner, now, job.id, amount_minor=30000, means="card", treatment="taxed")
-    final = issue_invoice(session, owner, now, job.id)
-    deposit = session.scalars(select(Invoice).where(Invoice.kind == "deposit")).one()
-    assert (deposit.number, deposit.net_minor, deposit.tax_minor) == (1, 25000, 5000)
-    assert (final.number, final.net_minor, final.tax_minor, final.gross_minor) == (2, 75000, 15000, 90000)
-    with pytest.raises(RuleBroken, match="taken off invoice 2"):
-        credit_invoice(session, owner, now, deposit.id, reason="slip")
-    prove(session)
-
-
-def test_a_deposit_taxed_beyond_the_work_is_credited_and_its_money_used(
-    session: Session, owner: Actor, now: datetime
-) -> None:
-    """In the end the owner left most of the labour that it was taken for."""
-    set_tax(session, "vat", "VAT", 20000, '["labour"]', date(2026, 1, 1), now)
-    set_tax(session, "low", "VAT, reduced", 5000, '["materials"]', date(2026, 1, 1), now)
-    job = make_job(session, now)
-    add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 100000)])], code="vat")
-    take_deposit(session, owner, now, job.id, amount_minor=60000, means="card", treatment="taxed")
-    add_quote(session, job, now, [("car", "Repair", [("labour", "Less of it", 40000)])], code="vat")
-    add_quote(session, job, now, [("car", "Colour", [("materials", "Colour", 20000)])], kind="extra", code="low")
-    final = issue_invoice(session, owner, now, job.id)
-    deposit = session.scalars(select(Invoice).where(Invoice.kind == "deposit")).one()
-    assert [credit.gross_minor for credit in list_credits(session, deposit.id)] == [-12000]
-    assert final.gross_minor == 21000
-    assert payer_standings(session, [final.id])[final.id][0].owed_minor == 9000
-    prove(session)
-
-
-def test_a_held_deposit_pays_its_part_when_the_invoice_is_written(
-    session: Session, owner: Actor, now: datetime
-) -> None:
-    job = make_agreed_job(session, now)
-    take_deposit(session, owner, now, job.id, amount_minor=10000, means="card")
-    invoice = issue_invoice(session, owner, now, job.id)
-    assert invoice.gross_minor == 82616
-    assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 72616
-    assert any("receipt 1; no tax was due on it" in note for note in json.loads(invoice.frozen)["notes"])
-    prove(session)
-
-
-def test_a_security_pays_nothing_until_it_is_let_be_a_payment(session: Session, owner: Actor, now: datetime) -> None:
-    from shopbook.services.money.payments import keep_security
-
-    job = make_agreed_job(session, now)
-    security = take_deposit(session, owner, now, job.id, amount_minor=10000, means="card", treatment="security")
-    invoice = issue_invoice(session, owner, now, job.id)
-    assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 82616
-    keep_security(session, owner, now, security.id)
-    assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 72616
-    prove(session)
-
-
-def test_a_deposit_over_the_agreed_sum_or_without_a_price_is_refused(
-    session: Session, owner: Actor, now: datetime
-) -> None:
-    job = make_agreed_job(session, now)
-    take_deposit(session, owner, now, job.id, amount_minor=80000, means="card")
-    with pytest.raises(RuleBroken, match="more than the agreed sum"):
-        take_deposit(session, owner, now, job.id, amount_minor=2617, means="card")
-    with pytest.raises(RuleBroken, match="Price the work first"):
-        take_deposit(session, owner, now, make_job(session, now).id, amount_minor=1, means="card")
-
-
 def test_credits_by_line_and_by_sum_mirror_the_invoice_to_the_cent(
     session: Session, owner: Actor, now: datetime
 ) -> None:
@@ -266,46 +195,6 @@ def test_a_credit_frees_money_that_is_too_much_and_it_stays_on_account(
     assert free_of(session, payment.id) == 2616
     assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 0
     prove(session)
-
-
-def test_an_estimate_is_billed_by_its_hours_and_held_beyond_its_sum(
-    session: Session, owner: Actor, now: datetime
-) -> None:
-    from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
-
-    job = make_job(session, now)
-    lines = [("labour", "Body work", 65000)]
-    add_quote(session, job, job.opened_at, [("car", "Repair", lines)], is_estimate=True, up_to_minor=70000)
-    work, day = agreed_work(session, [job.id])[job.id], billing_day(session, date(2026, 11, 5))
-    for minutes, billed, held in ((540, 58500, 0), (600, 65000, 0), (630, 68250, 0), (900, 70000, 27500)):
-        from dataclasses import replace
-
-        found = bill_agreed(session, replace(work, done_minutes={"body": minutes}), day)
-        assert (found.bill.gross_minor, found.beyond.held_minor) == (billed, held)
-
-
-def test_a_part_nobody_quoted_is_held_and_named(session: Session, owner: Actor, now: datetime) -> None:
-    from shopbook.models.jobs import JobPart
-    from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
-
-    job = make_job(session, now)
-    add_quote(session, job, job.opened_at, [DOOR])
-    session.add(
-        JobPart(
-            job_id=job.id,
-            kind="part",
-            name="Wing liner",
-            source="new",
-            quote_group_key="",
-            cost_minor=3200,
-            price_minor=4000,
-            is_touched=True,
-        )
-    )
-    session.flush()
-    found = bill_agreed(session, agreed_work(session, [job.id])[job.id], billing_day(session, date(2026, 11, 5)))
-    assert found.held == (("Wing liner", 4000),)
-    assert found.bill.net_minor == 14000
 
 
 def test_issued_papers_cannot_be_changed(session: Session, owner: Actor, now: datetime) -> None:

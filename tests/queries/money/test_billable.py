@@ -1,0 +1,52 @@
+"""What of a job may be billed: an estimate by its hours up to its sum, and what nobody said yes to waits."""
+
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.trade.permissions import Actor
+from tests.makers.billing import (
+    DOOR,
+    add_quote,
+    make_job,
+)
+
+
+def test_an_estimate_is_billed_by_its_hours_and_held_beyond_its_sum(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
+
+    job = make_job(session, now)
+    lines = [("labour", "Body work", 65000)]
+    add_quote(session, job, job.opened_at, [("car", "Repair", lines)], is_estimate=True, up_to_minor=70000)
+    work, day = agreed_work(session, [job.id])[job.id], billing_day(session, date(2026, 11, 5))
+    for minutes, billed, held in ((540, 58500, 0), (600, 65000, 0), (630, 68250, 0), (900, 70000, 27500)):
+        from dataclasses import replace
+
+        found = bill_agreed(session, replace(work, done_minutes={"body": minutes}), day)
+        assert (found.bill.gross_minor, found.beyond.held_minor) == (billed, held)
+
+
+def test_a_part_nobody_quoted_is_held_and_named(session: Session, owner: Actor, now: datetime) -> None:
+    from shopbook.models.jobs import JobPart
+    from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
+
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [DOOR])
+    session.add(
+        JobPart(
+            job_id=job.id,
+            kind="part",
+            name="Wing liner",
+            source="new",
+            quote_group_key="",
+            cost_minor=3200,
+            price_minor=4000,
+            is_touched=True,
+        )
+    )
+    session.flush()
+    found = bill_agreed(session, agreed_work(session, [job.id])[job.id], billing_day(session, date(2026, 11, 5)))
+    assert found.held == (("Wing liner", 4000),)
+    assert found.bill.net_minor == 14000

@@ -1,0 +1,93 @@
+"""Deposits: taxed on their own paper, held for the invoice, or a security; the invoice takes off what was taxed."""
+
+import json
+from datetime import date, datetime
+
+import pytest
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.money import Invoice
+from shopbook.queries.money.invoices import list_credits, payer_standings
+from shopbook.services.money.credits import credit_invoice
+from shopbook.services.money.deposits import take_deposit
+from shopbook.services.money.invoices import issue_invoice
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from tests.makers.billing import (
+    add_quote,
+    make_agreed_job,
+    make_job,
+    prove,
+    set_tax,
+)
+
+
+def test_a_taxed_deposit_has_its_own_number_and_is_taken_off_with_its_tax(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    set_tax(session, "vat", "VAT", 20000, '["labour", "materials"]', date(2026, 1, 1), now)
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 100000)])], code="vat")
+    take_deposit(session, owner, now, job.id, amount_minor=30000, means="card", treatment="taxed")
+    final = issue_invoice(session, owner, now, job.id)
+    deposit = session.scalars(select(Invoice).where(Invoice.kind == "deposit")).one()
+    assert (deposit.number, deposit.net_minor, deposit.tax_minor) == (1, 25000, 5000)
+    assert (final.number, final.net_minor, final.tax_minor, final.gross_minor) == (2, 75000, 15000, 90000)
+    with pytest.raises(RuleBroken, match="taken off invoice 2"):
+        credit_invoice(session, owner, now, deposit.id, reason="slip")
+    prove(session)
+
+
+def test_a_deposit_taxed_beyond_the_work_is_credited_and_its_money_used(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    """In the end the owner left most of the labour that it was taken for."""
+    set_tax(session, "vat", "VAT", 20000, '["labour"]', date(2026, 1, 1), now)
+    set_tax(session, "low", "VAT, reduced", 5000, '["materials"]', date(2026, 1, 1), now)
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 100000)])], code="vat")
+    take_deposit(session, owner, now, job.id, amount_minor=60000, means="card", treatment="taxed")
+    add_quote(session, job, now, [("car", "Repair", [("labour", "Less of it", 40000)])], code="vat")
+    add_quote(session, job, now, [("car", "Colour", [("materials", "Colour", 20000)])], kind="extra", code="low")
+    final = issue_invoice(session, owner, now, job.id)
+    deposit = session.scalars(select(Invoice).where(Invoice.kind == "deposit")).one()
+    assert [credit.gross_minor for credit in list_credits(session, deposit.id)] == [-12000]
+    assert final.gross_minor == 21000
+    assert payer_standings(session, [final.id])[final.id][0].owed_minor == 9000
+    prove(session)
+
+
+def test_a_held_deposit_pays_its_part_when_the_invoice_is_written(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job = make_agreed_job(session, now)
+    take_deposit(session, owner, now, job.id, amount_minor=10000, means="card")
+    invoice = issue_invoice(session, owner, now, job.id)
+    assert invoice.gross_minor == 82616
+    assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 72616
+    assert any("receipt 1; no tax was due on it" in note for note in json.loads(invoice.frozen)["notes"])
+    prove(session)
+
+
+def test_a_security_pays_nothing_until_it_is_let_be_a_payment(session: Session, owner: Actor, now: datetime) -> None:
+    from shopbook.services.money.payments import keep_security
+
+    job = make_agreed_job(session, now)
+    security = take_deposit(session, owner, now, job.id, amount_minor=10000, means="card", treatment="security")
+    invoice = issue_invoice(session, owner, now, job.id)
+    assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 82616
+    keep_security(session, owner, now, security.id)
+    assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 72616
+    prove(session)
+
+
+def test_a_deposit_over_the_agreed_sum_or_without_a_price_is_refused(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job = make_agreed_job(session, now)
+    take_deposit(session, owner, now, job.id, amount_minor=80000, means="card")
+    with pytest.raises(RuleBroken, match="more than the agreed sum"):
+        take_deposit(session, owner, now, job.id, amount_minor=2617, means="card")
+    with pytest.raises(RuleBroken, match="Price the work first"):
+        take_deposit(session, owner, now, make_job(session, now).id, amount_minor=1, means="card")
