@@ -16,7 +16,7 @@ from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.money.allocations import set_against
 from shopbook.services.money.frozen import freeze_frame
-from shopbook.services.money.issuing import Draft, PaperLine, Share, want_confirmed, write_paper
+from shopbook.services.money.issuing import Draft, PaperLine, Share, refuse_sample, want_confirmed, write_paper
 from shopbook.services.money.payments import Taken, check_day, put_down
 from shopbook.services.postings import write_log
 from shopbook.trade import deposits
@@ -53,6 +53,7 @@ def take_deposit(
     price; once the invoice is written; for a day before the job, after today or in a closed month.
     """
     job = get_job_by_id(session, job_id)
+    refuse_sample(job)
     day = check_day(session, now, job, on)
     if find_live_invoice(session, job.id) is not None:
         raise RuleBroken("The invoice of this job is written: take the money as a payment.")

@@ -6,6 +6,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.owed import job_stands
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.days import day_of
@@ -17,13 +18,15 @@ from shopbook.trade.permissions import Actor
 
 
 def hand_over(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
-    """Hand the car over. RuleBroken while anything is to be paid before the keys, or work is not invoiced.
+    """Hand the car over. RuleBroken while anything is to be paid before the keys, or agreed work is not invoiced.
 
     What a payer may pay by a later day does not hold the car.
     """
     job = get_job_by_id(session, job_id)
-    stands = job_stands(session, [job.id], day_of(session, now))[job.id]
-    if stands.agreed_minor > 0 and not stands.is_invoiced:
+    today = day_of(session, now)
+    stands = job_stands(session, [job.id], today)[job.id]
+    agreed = bill_agreed(session, agreed_work(session, [job.id])[job.id], billing_day(session, today)).bill
+    if agreed.gross_minor > 0 and not stands.is_invoiced:
         raise RuleBroken(
             "Write the invoice first: what was agreed is not invoiced yet. Or let the car go, and say why."
         )

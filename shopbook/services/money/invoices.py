@@ -12,7 +12,7 @@ from shopbook.services.money.allocations import settle, use_what_is_free
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import standing_deposits
 from shopbook.services.money.drafts import draft_invoice, final_bill
-from shopbook.services.money.issuing import supply_day, want_confirmed, write_paper
+from shopbook.services.money.issuing import refuse_sample, supply_day, want_confirmed, write_paper
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
@@ -29,6 +29,7 @@ def issue_invoice(
     of tax nobody confirmed, on a day that cannot be, or where payers' rules or deposits do not fit the sum.
     """
     job = get_job_by_id(session, job_id)
+    refuse_sample(job)
     if job.called_off_at is not None:
         raise RuleBroken("This job was called off: take it up again first.")
     written = find_live_invoice(session, job.id)

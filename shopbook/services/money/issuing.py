@@ -146,6 +146,12 @@ def supply_day(session: Session, now: datetime, job: Job, supply_on: date | None
     return supply_on
 
 
+def refuse_sample(job: Job) -> None:
+    """RuleBroken for the sample job: numbers of papers and receipts are for real work."""
+    if job.is_sample:
+        raise RuleBroken("This job is only a sample to try things on: it gets no invoice and takes no money.")
+
+
 def want_confirmed(day: BillingDay) -> None:
     """RuleBroken while the shop has not said that the guessed rates of tax are right."""
     if day.unconfirmed:

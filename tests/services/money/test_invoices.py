@@ -12,6 +12,7 @@ from shopbook.models.money import Invoice, InvoicePayer, MonthClose
 from shopbook.models.shop import NumberCounter, TaxRate
 from shopbook.queries.money.invoices import get_invoice, list_credits, payer_standings
 from shopbook.services.money.credits import credit_invoice
+from shopbook.services.money.hand_over import hand_over
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
 from shopbook.trade.errors import Conflict, RuleBroken
@@ -233,3 +234,21 @@ def test_lines_of_one_payer_go_to_that_payer(session: Session, owner: Actor, now
     name_payer(session, job, other, "lines", group_keys="rear_bumper")
     name_payer(session, job, session.get_one(Customer, job.customer_id or 0), "rest")
     assert shares(session, issue_invoice(session, owner, now, job.id)) == [21000, 14496]
+
+
+def test_the_sample_job_gets_no_number(session: Session, owner: Actor, now: datetime) -> None:
+    with pytest.raises(RuleBroken, match="only a sample"):
+        issue_invoice(session, owner, now, make_agreed_job(session, now, is_sample=True).id)
+
+
+def test_a_car_without_a_known_owner_is_invoiced_paid_and_handed_over(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job = make_agreed_job(session, now, customer_id=None)
+    invoice = issue_invoice(session, owner, now, job.id)
+    assert json.loads(invoice.frozen)["to"] == "Whom it concerns"
+    take_payment(session, owner, now, job_id=job.id, amount_minor=82616, means="cash")
+    assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 0
+    hand_over(session, owner, now, job.id)
+    assert job.settled_at is not None
+    prove(session)
