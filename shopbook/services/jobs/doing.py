@@ -19,7 +19,7 @@ def begin_stage(session: Session, actor: Actor, now: datetime, stage_id: int) ->
     """
     stage = get_stage(session, stage_id)
     job = get_job_by_id(session, stage.job_id)
-    _refuse_over(job)
+    refuse_over(job)
     if stage.struck_at is not None:
         raise RuleBroken("This stage is struck out of the plan.")
     if stage.finished_at is not None:
@@ -53,7 +53,7 @@ def reopen_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -
     """It was not done after all; a car that was called ready is not."""
     stage = get_stage(session, stage_id)
     job = get_job_by_id(session, stage.job_id)
-    _refuse_over(job)
+    refuse_over(job)
     stage.finished_at = stage.finished_by_id = None
     job.ready_at = job.told_ready_at = None
     words = f"Opened {stage.name} again"
@@ -61,7 +61,8 @@ def reopen_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -
     return stage
 
 
-def _refuse_over(job: Job) -> None:
+def refuse_over(job: Job) -> None:
+    """RuleBroken for a job that was called off or whose car went."""
     if job.called_off_at is not None:
         raise RuleBroken("This job was called off: take it up again first.")
     if job.handed_over_at is not None:

@@ -7,13 +7,22 @@ from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
 from shopbook.models.customers import SearchKey
-from shopbook.models.jobs import Job, Stage
+from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.shop.days import day_of
-from shopbook.services.jobs.doing import mark_begun
+from shopbook.services.jobs.doing import mark_begun, refuse_over
 from shopbook.services.jobs.drafting import settle_panels
 from shopbook.services.jobs.history import log_job
+from shopbook.services.jobs.leaving import (
+    count_open_stages,
+    mark_handed_over,
+    mark_ready,
+    mark_settled,
+    mark_unsettled,
+    take_ready_back,
+    tell_ready,
+)
 from shopbook.services.postings import next_number
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import Conflict, RuleBroken
@@ -42,7 +51,6 @@ __all__ = [
 ]
 
 CHANGED_MEANWHILE = "Somebody else changed this job meanwhile. Look at what is there now, then change it once more."
-LAST_STAGES = frozenset({"hand_over"})
 MOST_ODOMETER = 9_999_999
 
 
@@ -174,7 +182,7 @@ def plan_days(
 ) -> Job:
     """When the car comes and when it is promised. RuleBroken for a day before the job, or out before in."""
     job = get_job_by_id(session, job_id)
-    _refuse_over(job)
+    refuse_over(job)
     if drop_off_on is not None and drop_off_on < job.opened_on:
         raise RuleBroken("The car cannot have come before the job was opened.", "drop_off_on")
     if promise_on is not None and promise_on < max(drop_off_on or job.opened_on, job.opened_on):
@@ -217,76 +225,6 @@ def mark_agreed(
     session.flush()
 
 
-def count_open_stages(stages: Collection[Stage]) -> int:
-    """Stages that should be done before a car is called ready: agreed or begun ones, but for the last of all."""
-    return sum(
-        stage.finished_at is None
-        and stage.code not in LAST_STAGES
-        and (stage.agreed_at is not None or stage.begun_at is not None)
-        for stage in stages
-    )
-
-
-def mark_ready(session: Session, actor: Actor, now: datetime, job_id: int, *, with_open_stages: bool = False) -> Job:
-    """The car is ready. RuleBroken without a yes to a paid job, or with stages open unless they are let be."""
-    job = get_job_by_id(session, job_id)
-    _refuse_over(job)
-    if job.agreed_at is None and job.purpose == JobPurpose.PAID:
-        raise RuleBroken("Nobody has said yes to this job yet: keep the yes first.")
-    left = count_open_stages(list_stages(session, job.id))
-    if left and not with_open_stages:
-        many = "1 stage is" if left == 1 else f"{left} stages are"
-        raise RuleBroken(f"{many} not finished. Finish or strike out, or call it ready all the same.", "open_stages")
-    job.ready_at = job.ready_at or now
-    log_job(session, actor, now, "mark_ready", job, f"Called ready, {left} stages open" if left else "Called ready")
-    return job
-
-
-def take_ready_back(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
-    """It was not ready after all: back into work."""
-    job = get_job_by_id(session, job_id)
-    _refuse_over(job)
-    job.ready_at = job.told_ready_at = None
-    log_job(session, actor, now, "take_ready_back", job, "Not ready after all")
-    return job
-
-
-def tell_ready(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
-    """The owner was told that the car is ready."""
-    job = get_job_by_id(session, job_id)
-    if job.ready_at is None:
-        raise RuleBroken("The car is not ready yet.")
-    job.told_ready_at = now
-    log_job(session, actor, now, "tell_ready", job, "Told the owner that it is ready")
-    return job
-
-
-def mark_handed_over(session: Session, actor: Actor, now: datetime, job: Job) -> None:
-    """The car went with its owner. Conflict when it went before; RuleBroken for a job that was called off."""
-    if job.handed_over_at is not None:
-        raise Conflict("This car was handed over already.")
-    _refuse_over(job)
-    job.handed_over_at, job.handed_over_on = now, day_of(session, now)
-    job.place_id, job.key_number = None, ""
-    job.revision += 1
-    log_job(session, actor, now, "mark_handed_over", job, "Handed over")
-
-
-def mark_settled(session: Session, now: datetime, job: Job) -> bool:
-    """Nothing is owed any more. Only a car that went is settled: before, nothing is set and False is answered."""
-    if job.handed_over_at is None:
-        return False
-    job.settled_at = job.settled_at or now
-    session.flush()
-    return True
-
-
-def mark_unsettled(session: Session, job: Job) -> None:
-    """Something is owed again: a payment was taken back, or a further invoice issued."""
-    job.settled_at = None
-    session.flush()
-
-
 def call_off(session: Session, actor: Actor, now: datetime, job_id: int, why: str) -> Job:
     """The job comes to nothing. RuleBroken without a reason, or once the car was handed over."""
     job = get_job_by_id(session, job_id)
@@ -314,13 +252,6 @@ def _open_to_change(session: Session, job_id: int, revision: int) -> Job:
     job = get_job_by_id(session, job_id)
     if job.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)
-    _refuse_over(job)
+    refuse_over(job)
     job.revision += 1
     return job
-
-
-def _refuse_over(job: Job) -> None:
-    if job.called_off_at is not None:
-        raise RuleBroken("This job was called off: take it up again first.")
-    if job.handed_over_at is not None:
-        raise RuleBroken("This car was handed over: what comes now is a new job.")

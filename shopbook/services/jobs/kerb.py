@@ -1,7 +1,7 @@
 """A job from a look at the car: whoever it is and whatever car is found or added, then the damage and its plan."""
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
@@ -12,7 +12,7 @@ from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.shop.days import day_of
 from shopbook.services.customers import add_customer, add_vehicle
 from shopbook.services.jobs.damage import add_damage
-from shopbook.services.jobs.jobs import open_job
+from shopbook.services.jobs.jobs import open_job, plan_days
 from shopbook.services.jobs.plans import draft_plan
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
@@ -58,6 +58,39 @@ def _person(session: Session, actor: Actor, now: datetime, who: Who) -> Customer
     if not who.name and not who.phone:
         return None
     return add_customer(session, actor, now, name=who.name, phone=who.phone)
+
+
+def book_car_in(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    *,
+    wrong: str,
+    payer_kind: str,
+    purpose: str,
+    who: str = "",
+    car: str = "",
+    whose: tuple[int | None, int | None] | None = None,
+    drop_off_on: date | None = None,
+    drop_off_half: str = "",
+) -> Job:
+    """A job for a car that is booked in: of `whose` (customer and vehicle by id), else of whoever `who` names."""
+    if whose is None:
+        customer, vehicle = find_or_add_who(session, actor, now, who, car=car)
+        whose = (customer.id if customer else None, vehicle.id if vehicle else None)
+    job = open_job(
+        session,
+        actor,
+        now,
+        customer_id=whose[0],
+        vehicle_id=whose[1],
+        wrong=wrong,
+        payer_kind=payer_kind,
+        purpose=purpose,
+    )
+    if drop_off_on is not None:
+        plan_days(session, actor, now, job.id, drop_off_on, drop_off_half, None, "")
+    return job
 
 
 def open_kerb_job(

@@ -9,8 +9,8 @@ from sqlalchemy.orm import Session
 from shopbook.queries.customers import get_customer, get_vehicle
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.shop.book import list_places
-from shopbook.services.jobs.jobs import call_off, change_job, check_in, keep_desk_facts, open_job, plan_days
-from shopbook.services.jobs.kerb import find_or_add_who
+from shopbook.services.jobs.jobs import call_off, change_job, check_in, keep_desk_facts, plan_days
+from shopbook.services.jobs.kerb import book_car_in
 from shopbook.trade.permissions import Actor
 from shopbook.web.jobs.forms import BookInForm, CallOffForm, DaysForm, DeskFactsForm, JobForm
 from shopbook.web.jobs.routes import blueprint
@@ -34,14 +34,8 @@ def book_in() -> Any:
 
     def add(session: Session, actor: Actor, now: datetime) -> Done:
         given = form.clean()
-        owner, car = owner_id, vehicle_id
-        if "who" in given:
-            found, found_car = find_or_add_who(session, actor, now, given["who"], car=given["car"])
-            owner, car = found.id if found else None, found_car.id if found_car else None
-        words = {name: given[name] for name in ("wrong", "payer_kind", "purpose")}
-        job = open_job(session, actor, now, customer_id=owner, vehicle_id=car, **words)
-        if given["drop_off_on"]:
-            plan_days(session, actor, now, job.id, given["drop_off_on"], given["drop_off_half"], None, "")
+        whose = (owner_id, vehicle_id) if "who" not in given else None
+        job = book_car_in(session, actor, now, whose=whose, **given)
         return Done(page_of(job.number), "Booked in. Add the damage next.")
 
     return act_by_form(form, "jobs/book_in.html", add, vehicle=vehicle, customer=customer)

@@ -25,24 +25,25 @@ from shopbook.web.parts.guards import needs
 def add_pictures(number: int) -> Any:
     get_job(reader(), number)
     damage_id = request.form.get("damage_id", type=int)
-    given = request.form.get("purpose", "")
-    purpose = given if given in set(PicturePurpose) else PicturePurpose.DAMAGE
     caption = request.form.get("caption", "").strip()
     kept, troubles = keep_sent()
-    for sentence in troubles:
+    for sentence in troubles or ([] if kept else ["Choose a photo first."]):
         flash(sentence, "late")
     if not kept:
-        if not troubles:
-            flash("Choose a photo first.", "late")
         return redirect(page_of(number, "damage"), 303)
 
     def record(session: Session, actor: Actor, now: datetime) -> Done:
         job = get_job(session, number)
         for picture in kept:
-            record_picture(session, actor, now, job.id, picture, damage_id, purpose, caption)
+            record_picture(session, actor, now, job.id, picture, damage_id, _purpose(), caption)
         return Done(page_of(number, "damage"), "Kept the photo." if len(kept) == 1 else f"Kept {len(kept)} photos.")
 
     return act_by_press(record, page_of(number))
+
+
+def _purpose() -> str:
+    given = request.form.get("purpose", "")
+    return given if given in set(PicturePurpose) else PicturePurpose.DAMAGE
 
 
 @blueprint.post("/<int:number>/pictures/<int:picture_id>/strike")

@@ -51,28 +51,43 @@ def stage(number: int, stage_id: int) -> Any:
     job, found = get_job(reader(), number), get_stage(reader(), stage_id)
     if found.job_id != job.id:
         raise NotFound("There is no such stage in this plan.")
-    form = StageForm(
-        data={name: getattr(found, name) for name in ("name", "skill", "planned_minutes", "not_before_minutes")}
-        | {"part_id": found.waits_for_part_id or 0, "version": last_version(reader(), job.id)}
-    )
-    form.part_id.choices = choices({0: "for none"} | {part.id: part.name for part in list_parts(reader(), job.id)})
+    form = _stage_form(job, found)
     catalogue = planning_of(reader(), job, now()).catalogue
     line = stage_lines(reader(), job, [found], now(), catalogue)[0]
-    units = get_units(reader())
-    amounts = {use.id: quantity_for_field(use.amount_thousandths, units.shown(Unit(use.unit))) for use in found.uses}
-    shown = {use.id: units.shown(Unit(use.unit)).value for use in found.uses}
+    amounts, shown = _amounts(found)
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
         given = form.clean()
         part_id = given.pop("part_id")
         change_stage(session, actor, moment, stage_id, part_id=part_id or None, waits_for_no_part=not part_id, **given)
-        for use_id, unit in shown.items():
-            typed = request.form.get(f"use.{use_id}")
-            if typed is not None and typed.strip() != amounts[use_id]:
-                _change_amount(session, actor, moment, use_id, typed, Unit(unit))
+        _change_amounts(session, actor, moment, amounts, shown)
         return Done(_plan_of(number), "Kept.")
 
     return act_by_form(form, "jobs/stage.html", keep, job=job, stage=found, line=line, amounts=amounts, shown=shown)
+
+
+def _stage_form(job: Any, found: Any) -> StageForm:
+    kept = {name: getattr(found, name) for name in ("name", "skill", "planned_minutes", "not_before_minutes")}
+    form = StageForm(data=kept | {"part_id": found.waits_for_part_id or 0, "version": last_version(reader(), job.id)})
+    form.part_id.choices = choices({0: "for none"} | {part.id: part.name for part in list_parts(reader(), job.id)})
+    return form
+
+
+def _amounts(found: Any) -> tuple[dict[int, str], dict[int, str]]:
+    """What a stage uses as it would be typed, and the unit of each, by the use's id."""
+    units = {use.id: get_units(reader()).shown(Unit(use.unit)) for use in found.uses}
+    amounts = {use.id: quantity_for_field(use.amount_thousandths, units[use.id]) for use in found.uses}
+    return amounts, {key: unit.value for key, unit in units.items()}
+
+
+def _change_amounts(
+    session: Session, actor: Actor, moment: datetime, amounts: dict[int, str], shown: dict[int, str]
+) -> None:
+    """Change what was typed otherwise than the page showed it."""
+    for use_id, unit in shown.items():
+        typed = request.form.get(f"use.{use_id}")
+        if typed is not None and typed.strip() != amounts[use_id]:
+            _change_amount(session, actor, moment, use_id, typed, Unit(unit))
 
 
 def _change_amount(session: Session, actor: Actor, moment: datetime, use_id: int, typed: str, unit: Unit) -> None:

@@ -34,8 +34,7 @@ def start() -> Response | str | tuple[str, int]:
     owner_ids: list[int] = []
 
     def act(session: Session, actor: Actor, now: datetime) -> Done:
-        owner_ids.append(start_book(session, actor, now, _answers(form, password_hash)).id)
-        make_sample_job(session, actor, now)
+        owner_ids.append(_open(session, actor, now, _answers(form, password_hash)))
         return Done(_first_page(), "The book is open. Everything can be changed in Settings.")
 
     answer = act_by_form(form, "shop/start.html", act)
@@ -43,6 +42,13 @@ def start() -> Response | str | tuple[str, int]:
         _settings().start_code_file.unlink(missing_ok=True)
         sign_in_as(owner_ids[0])
     return answer
+
+
+def _open(session: Session, actor: Actor, now: datetime, answers: FirstAnswers) -> int:
+    """The book is started with a sample job to press on; answers the owner's id."""
+    owner = start_book(session, actor, now, answers)
+    make_sample_job(session, actor, now)
+    return owner.id
 
 
 def _settings() -> Config:

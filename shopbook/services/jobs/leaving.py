@@ -1,0 +1,89 @@
+"""A car leaves: called ready, its owner told, handed over, and settled once nothing is owed."""
+
+from collections.abc import Collection
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, Stage
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.plans import list_stages
+from shopbook.queries.shop.days import day_of
+from shopbook.services.jobs.doing import refuse_over
+from shopbook.services.jobs.history import log_job
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.purposes import JobPurpose
+
+LAST_STAGES = frozenset({"hand_over"})
+"""Stages that are done while the owner is there: a car is ready without them."""
+
+
+def count_open_stages(stages: Collection[Stage]) -> int:
+    """Stages that should be done before a car is called ready: agreed or begun ones, but for the last of all."""
+    return sum(
+        stage.finished_at is None
+        and stage.code not in LAST_STAGES
+        and (stage.agreed_at is not None or stage.begun_at is not None)
+        for stage in stages
+    )
+
+
+def mark_ready(session: Session, actor: Actor, now: datetime, job_id: int, *, with_open_stages: bool = False) -> Job:
+    """The car is ready. RuleBroken without a yes to a paid job, or with stages open unless they are let be."""
+    job = get_job_by_id(session, job_id)
+    refuse_over(job)
+    if job.agreed_at is None and job.purpose == JobPurpose.PAID:
+        raise RuleBroken("Nobody has said yes to this job yet: keep the yes first.")
+    left = count_open_stages(list_stages(session, job.id))
+    if left and not with_open_stages:
+        many = "1 stage is" if left == 1 else f"{left} stages are"
+        raise RuleBroken(f"{many} not finished. Finish or strike out, or call it ready all the same.", "open_stages")
+    job.ready_at = job.ready_at or now
+    log_job(session, actor, now, "mark_ready", job, f"Called ready, {left} stages open" if left else "Called ready")
+    return job
+
+
+def take_ready_back(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
+    """It was not ready after all: back into work."""
+    job = get_job_by_id(session, job_id)
+    refuse_over(job)
+    job.ready_at = job.told_ready_at = None
+    log_job(session, actor, now, "take_ready_back", job, "Not ready after all")
+    return job
+
+
+def tell_ready(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
+    """The owner was told that the car is ready."""
+    job = get_job_by_id(session, job_id)
+    if job.ready_at is None:
+        raise RuleBroken("The car is not ready yet.")
+    job.told_ready_at = now
+    log_job(session, actor, now, "tell_ready", job, "Told the owner that it is ready")
+    return job
+
+
+def mark_handed_over(session: Session, actor: Actor, now: datetime, job: Job) -> None:
+    """The car went with its owner. Conflict when it went before; RuleBroken for a job that was called off."""
+    if job.handed_over_at is not None:
+        raise Conflict("This car was handed over already.")
+    refuse_over(job)
+    job.handed_over_at, job.handed_over_on = now, day_of(session, now)
+    job.place_id, job.key_number = None, ""
+    job.revision += 1
+    log_job(session, actor, now, "mark_handed_over", job, "Handed over")
+
+
+def mark_settled(session: Session, now: datetime, job: Job) -> bool:
+    """Nothing is owed any more. Only a car that went is settled: before, nothing is set and False is answered."""
+    if job.handed_over_at is None:
+        return False
+    job.settled_at = job.settled_at or now
+    session.flush()
+    return True
+
+
+def mark_unsettled(session: Session, job: Job) -> None:
+    """Something is owed again: a payment was taken back, or a further invoice issued."""
+    job.settled_at = None
+    session.flush()
