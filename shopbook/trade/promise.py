@@ -45,13 +45,15 @@ def promise_car(
     start: datetime,
     free_places: Mapping[date, int] | None = None,
     hand_over_minutes: int = 30,
+    not_before: Mapping[str, datetime] | None = None,
 ) -> Promise:
     """The first promise that the shop can keep for `needs` from `start` (aware) on.
 
     A stage waits for its predecessors and their waits, for opening hours, and for a person of its skill whose hours
     are free; what is promised already is thought to come first in the day. A stage with a window
     (`not_after_minutes`) draws the work before it later rather than miss it. The car needs a place on every working
-    day from drop-off until it is ready; a day that `free_places` leaves out is free. Whichever stage can start first
+    day from drop-off until it is ready; a day that `free_places` leaves out is free. `not_before` holds the stages that
+    something outside the plan keeps waiting (a part, a wait that runs already), by key. Whichever stage can start first
     is placed first, then the earlier on the plan, so the same plan gives the same promise. Raises RuleBroken with a
     sentence for a plan that hangs on itself or for which the hours do not reach, and ValueError for a moment without
     a zone.
@@ -62,7 +64,7 @@ def promise_car(
         raise RuleBroken("There is nothing to do yet: draft the plan first.")
     begin, blocked = start, None
     for _ in range(_TRIES):
-        placed, missed = _keep_windows(needs, opening, room, begin)
+        placed, missed = _keep_windows(needs, opening, room, begin, not_before or {})
         ready = max(row.free_at for row in placed)
         full = _day_without_place(placed, ready, opening, free_places or {})
         if full is None:
@@ -97,9 +99,13 @@ def _promise(
 
 
 def _keep_windows(
-    needs: Sequence[StageNeed], opening: OpeningHours, room: Room, begin: datetime
+    needs: Sequence[StageNeed],
+    opening: OpeningHours,
+    room: Room,
+    begin: datetime,
+    held: Mapping[str, datetime],
 ) -> tuple[list[PlacedStage], list[str]]:
-    not_before: dict[str, datetime] = {}
+    not_before = dict(held)
     placed = place_stages(needs, opening, room, begin, not_before)
     best, fewest = placed, _late(needs, placed)
     for _ in range(_TRIES):
@@ -109,7 +115,8 @@ def _keep_windows(
         if not late:
             break
         before = _last_before(next(need for need in needs if need.key == late[0]), placed)
-        not_before[before.key] = opening.next_open(_day_after(opening.local_day(before.starts_at), opening))
+        later = opening.next_open(_day_after(opening.local_day(before.starts_at), opening))
+        not_before[before.key] = max(later, not_before.get(before.key, later))
         try:
             placed = place_stages(needs, opening, room, begin, not_before)
         except RuleBroken:

@@ -1,0 +1,15 @@
+"""A day and its half as they are said at the desk: "this afternoon", "Friday morning"."""
+
+from datetime import date
+
+from shopbook.trade.days import DateForm, near_day_words
+
+
+def half_day_words(day: date, half: str, today: date, form: DateForm) -> str:
+    """A promised or planned half-day near `today`; an empty half leaves the day alone."""
+    said = near_day_words(day, today, form)
+    if not half:
+        return said
+    if day == today:
+        return f"this {half}"
+    return f"{said}, {half}" if said[-1].isdigit() else f"{said} {half}"
