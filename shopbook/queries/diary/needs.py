@@ -1,0 +1,129 @@
+"""What is left of a plan as it is placed into time: stages with their waits, and what holds them from outside."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, JobPart, Stage
+from shopbook.queries.jobs.parts import parts_by_id
+from shopbook.queries.jobs.plans import list_stages, used_minutes_by_stage
+from shopbook.trade.opening import HalfDay, OpeningHours
+from shopbook.trade.planning.shapes import Draft
+from shopbook.trade.promise import StageNeed
+from shopbook.trade.waits import WaitKind
+
+WAIT_WORDS = {
+    WaitKind.FLASH: "a coat to flash off",
+    WaitKind.HARDEN: "filler to harden",
+    WaitKind.DRY: "a coat to dry",
+    WaitKind.CURE: "the paint to cure",
+    WaitKind.RECOAT_WINDOW: "a coat to dry",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Needed:
+    """Stages to place; `not_before` by their keys; `waits` says in words which parts hold them up."""
+
+    stages: tuple[StageNeed, ...]
+    not_before: Mapping[str, datetime]
+    waits: tuple[str, ...] = ()
+
+
+def needs_of_draft(draft: Draft) -> Needed:
+    """A plan that is not kept yet."""
+    needs = tuple(
+        StageNeed(
+            key=str(place),
+            skill=stage.skill,
+            minutes=stage.minutes,
+            after=tuple(str(each) for each in stage.after),
+            wait_minutes=stage.wait.not_before_minutes if stage.wait else 0,
+            wait_words=_wait_words(stage.wait.kind) if stage.wait else "",
+            not_after_minutes=_shortest(
+                draft.stages[each].wait.not_after_minutes  # type: ignore[union-attr]
+                for each in stage.after
+                if draft.stages[each].wait is not None
+            ),
+            in_one_day=bool(stage.mixes),
+        )
+        for place, stage in enumerate(draft.stages)
+    )
+    return Needed(needs, {})
+
+
+def needs_of_job(session: Session, job: Job, opening: OpeningHours, now: datetime) -> Needed:
+    """What is left of a job's plan; struck stages are passed over, finished ones leave their waits."""
+    stages = {stage.id: stage for stage in list_stages(session, job.id, with_struck=True)}
+    used = used_minutes_by_stage(session, job.id)
+    parts = parts_by_id(session, [stage.waits_for_part_id for stage in stages.values() if stage.waits_for_part_id])
+    needs: list[StageNeed] = []
+    not_before: dict[str, datetime] = {}
+    waits: list[str] = []
+    today = opening.local_day(now)
+    for stage in stages.values():
+        if stage.finished_at is not None or stage.struck_at is not None:
+            continue
+        before = _before(stage, stages)
+        needs.append(_need(stage, before, used.get(stage.id, 0)))
+        holds = [each.finished_at + timedelta(minutes=each.not_before_minutes) for each in before if each.finished_at]
+        waits.extend(
+            f"waits for {_wait_words(each.wait_kind)}"
+            for each in before
+            if each.finished_at and each.finished_at + timedelta(minutes=each.not_before_minutes) > now
+        )
+        part = parts.get(stage.waits_for_part_id or 0)
+        if part is not None and part.came_at is None and part.struck_at is None:
+            holds.extend(_part_at(part, opening, today))
+            waits.append(f"waits for {part.name}" if part.due_on else f"{part.name} has no day to come yet")
+        if holds:
+            not_before[str(stage.id)] = max(holds)
+    return Needed(tuple(needs), not_before, tuple(dict.fromkeys(waits)))
+
+
+def _part_at(part: JobPart, opening: OpeningHours, today: date) -> list[datetime]:
+    """From when a part can be counted on: the middle of the day it is due, of today if it is late."""
+    if part.due_on is None:
+        return []
+    day = opening.add_working_days(max(part.due_on, today), 0)
+    return [opening.end_of_half(day, HalfDay.MORNING)]
+
+
+def _before(stage: Stage, stages: Mapping[int, Stage]) -> list[Stage]:
+    found: dict[int, Stage] = {}
+    asked, seen = [each.after_id for each in stage.after], set[int]()
+    while asked:
+        key = asked.pop()
+        before = stages.get(key)
+        if key in seen or before is None:
+            continue
+        seen.add(key)
+        if before.struck_at is not None:
+            asked.extend(each.after_id for each in before.after)
+        else:
+            found[key] = before
+    return [found[key] for key in sorted(found)]
+
+
+def _need(stage: Stage, before: Sequence[Stage], used_minutes: int) -> StageNeed:
+    to_come = [each for each in before if each.finished_at is None]
+    return StageNeed(
+        key=str(stage.id),
+        skill=stage.skill,
+        minutes=max(stage.planned_minutes - used_minutes, 0),
+        after=tuple(str(each.id) for each in to_come),
+        wait_minutes=stage.not_before_minutes,
+        wait_words=_wait_words(stage.wait_kind) if stage.not_before_minutes else "",
+        not_after_minutes=_shortest(each.not_after_minutes for each in to_come),
+        in_one_day=stage.mixes not in {"", "[]"},
+    )
+
+
+def _wait_words(kind: str) -> str:
+    return WAIT_WORDS[WaitKind(kind)] if kind in set(WaitKind) else "a coat to dry"
+
+
+def _shortest(windows: Iterable[int | None]) -> int | None:
+    return min((each for each in windows if each is not None), default=None)

@@ -1,0 +1,146 @@
+"""What is promised already: the work left of every promised car laid over its days, and the days it stands here."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import ClockShare
+from shopbook.models.jobs import Job, Stage
+from shopbook.trade.opening import HalfDay, OpeningHours
+from shopbook.trade.workload import lay_over_days
+
+UNPROMISED_DAYS = 5
+"""A car that stands here without a promised day is thought to stand so many working days more."""
+
+Minutes = dict[tuple[date, str], int]
+
+
+@dataclass(frozen=True, slots=True)
+class PromisedJob:
+    """One open job: what is left of it by day and skill, and from when to when it needs a place (None: not at all)."""
+
+    job_id: int
+    number: int
+    minutes: Minutes
+    stands: tuple[date, date] | None
+    due: tuple[date, int]
+    """Its promise in order: the day, and whether it is for the morning (0) or later (1)."""
+
+
+@dataclass(slots=True)
+class _Left:
+    job: Job
+    work: list[tuple[str, int]] = field(default_factory=list)
+
+
+def list_promised(session: Session, opening: OpeningHours, today: date) -> list[PromisedJob]:
+    """Every open job with a promised day or a car in the shop, by number; two statements.
+
+    Its work counts between the day it comes (or today) and the half-day it is promised for; work that is past its
+    promise counts today. Without a promised day it takes a place, but no hours.
+    """
+    return [
+        PromisedJob(
+            job_id=each.job.id,
+            number=each.job.number,
+            minutes=_laid(each, opening, today),
+            stands=_stands(each.job, opening, today),
+            due=due_of(each.job),
+        )
+        for each in _left(session)
+    ]
+
+
+def due_of(job: Job) -> tuple[date, int]:
+    """The order of a promise: what is due first is worked on first; a job without one comes last."""
+    return (job.promise_on or date.max, 0 if job.promise_half == HalfDay.MORNING else 1)
+
+
+def sum_minutes(jobs: Sequence[PromisedJob], besides: Job | None = None) -> Minutes:
+    """Promised minutes by day and skill; beside one job only those of the others that are not due after it."""
+    found: Minutes = {}
+    for job in jobs:
+        if besides is None or (job.job_id != besides.id and job.due <= due_of(besides)):
+            for key, minutes in job.minutes.items():
+                found[key] = found.get(key, 0) + minutes
+    return found
+
+
+def count_cars(jobs: Sequence[PromisedJob], day: date, besides_id: int | None = None) -> int:
+    """How many cars need a place on a day."""
+    return sum(
+        job.stands is not None and job.stands[0] <= day <= job.stands[1] for job in jobs if job.job_id != besides_id
+    )
+
+
+def _left(session: Session) -> list[_Left]:
+    session.flush()
+    is_open = (
+        Job.settled_at.is_(None),
+        Job.called_off_at.is_(None),
+        Job.handed_over_at.is_(None),
+        ~Job.is_sample,
+        Job.promise_on.is_not(None) | Job.came_at.is_not(None),
+    )
+    sums = session.execute(
+        select(ClockShare.stage_id, func.sum(ClockShare.minutes))
+        .join(Job, Job.id == ClockShare.job_id)
+        .where(*is_open)
+        .group_by(ClockShare.stage_id)
+    )
+    used = {stage_id: int(minutes) for stage_id, minutes in sums}
+    rows = session.execute(
+        select(Job, Stage)
+        .outerjoin(Stage, (Stage.job_id == Job.id) & Stage.struck_at.is_(None) & Stage.finished_at.is_(None))
+        .where(*is_open)
+        .order_by(Job.number, Stage.position, Stage.id)
+    )
+    found: dict[int, _Left] = {}
+    for job, stage in rows:
+        left = found.setdefault(job.id, _Left(job))
+        if stage is not None and job.ready_at is None:
+            left.work.append((stage.skill, max(stage.planned_minutes - used.get(stage.id, 0), 0)))
+    return list(found.values())
+
+
+def _laid(left: _Left, opening: OpeningHours, today: date) -> Minutes:
+    job = left.job
+    if job.promise_on is None or not any(minutes for _, minutes in left.work):
+        return {}
+    return lay_over_days(left.work, _window(job, opening, today))
+
+
+def _window(job: Job, opening: OpeningHours, today: date) -> list[tuple[date, int]]:
+    """The days between coming and promise with their open minutes; the next open day where none is left."""
+    first = today if job.came_at is not None or job.drop_off_on is None else max(job.drop_off_on, today)
+    last = max(job.promise_on or first, first)
+    days = [
+        (day, _open_minutes(job, opening, day, is_first=day == job.drop_off_on and job.came_at is None))
+        for day in opening.working_days(first, last)
+    ]
+    if any(minutes for _, minutes in days):
+        return days
+    return [(opening.add_working_days(first, 0), 1)]
+
+
+def _open_minutes(job: Job, opening: OpeningHours, day: date, *, is_first: bool) -> int:
+    stretches = opening.stretches_on(day)
+    begins, ends = stretches[0][0], stretches[-1][1]
+    if is_first and job.drop_off_half == HalfDay.AFTERNOON:
+        begins = opening.end_of_half(day, HalfDay.MORNING)
+    if day == job.promise_on and job.promise_half == HalfDay.MORNING:
+        ends = opening.end_of_half(day, HalfDay.MORNING)
+    return opening.working_minutes_between(begins, ends)
+
+
+def _stands(job: Job, opening: OpeningHours, today: date) -> tuple[date, date] | None:
+    if job.came_at is not None:
+        last = job.promise_on or opening.add_working_days(today, UNPROMISED_DAYS)
+        return (min(job.drop_off_on or today, today), max(last, today))
+    if job.drop_off_on is None or job.promise_on is None:
+        return None
+    first = max(job.drop_off_on, today)
+    return (first, max(job.promise_on, first))

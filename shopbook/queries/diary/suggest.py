@@ -1,0 +1,166 @@
+"""The days that a job could have: its plan placed into the hours and places that are not promised yet."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.queries.diary.hands import hands_by_day, list_workers
+from shopbook.queries.diary.needs import Needed, needs_of_draft, needs_of_job
+from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.shop.book import list_places
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.trade.damage_words import SKILL_WORDS
+from shopbook.trade.days import DateForm
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.half_days import half_day_words
+from shopbook.trade.opening import HalfDay, OpeningHours
+from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.shapes import Draft
+from shopbook.trade.promise import Promise, Room, StageNeed, promise_car
+from shopbook.trade.workload import Hand, in_pools, pools_of, share_hands
+
+AHEAD_DAYS = 150
+"""Calendar days into which a promise is looked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """When a car could come and go, or in `trouble` why nothing can be said; `waits` are parts that hold it up.
+
+    `is_here` says that the car stands in the shop: then only the promise is news.
+    """
+
+    promise: Promise | None
+    trouble: str = ""
+    waits: tuple[str, ...] = ()
+    is_here: bool = False
+
+    @property
+    def sentence(self) -> str:
+        """Why it is these days."""
+        if self.promise is None:
+            return self.trouble
+        reasons = "; ".join([*self.waits, *self.promise.why]) or "placed into the hours that are free"
+        return f"{reasons[:1].upper()}{reasons[1:]}."
+
+    def words(self, today: date, form: DateForm) -> str:
+        """The days as they are said to the owner: "Could come in Tuesday morning, back Friday afternoon"."""
+        made = self.promise
+        if made is None:
+            return "No day can be said yet"
+        back = half_day_words(made.collect_on, made.collect_half, today, form)
+        if self.is_here:
+            return f"Could be back {back}"
+        return f"Could come in {half_day_words(made.drop_off_on, made.drop_off_half, today, form)}, back {back}"
+
+
+def suggest_days(session: Session, job_id: int, now: datetime) -> Suggestion:
+    """The days that one job could have; the number of statements does not depend on how many are promised already.
+
+    A job without a promise is placed behind everything that has one; one with a promise behind what is due before it.
+    A car that is here goes on from now; one with a day to come starts then; every other one could come at once.
+    """
+    job = get_job_by_id(session, job_id)
+    opening = opening_hours_on(session, day_of(session, now))
+    plan = needs_of_job(session, job, opening, now)
+    return _suggest(session, plan, _start(job, opening, now), now, opening, besides=job)
+
+
+def suggest_for_draft(session: Session, draft: Draft, now: datetime) -> Suggestion:
+    """The days that a car could have whose plan is not kept yet: the price at the kerb."""
+    opening = opening_hours_on(session, day_of(session, now))
+    return _suggest(session, needs_of_draft(draft), now, now, opening)
+
+
+def _suggest(
+    session: Session,
+    plan: Needed,
+    start: datetime,
+    now: datetime,
+    opening: OpeningHours,
+    besides: Job | None = None,
+) -> Suggestion:
+    is_here = besides is not None and besides.came_at is not None
+    today = day_of(session, now)
+    workers = list_workers(session)
+    pools = pools_of(actor.skills for actor, _ in workers)
+    missing = sorted({need.skill for need in plan.stages if need.minutes and need.skill not in pools})
+    if missing:
+        return Suggestion(None, _nobody(missing), is_here=is_here)
+    promised = list_promised(session, opening, today)
+    needs = [_pooled(need, pools) for need in plan.stages]
+    days = opening.working_days(today, today + timedelta(days=AHEAD_DAYS))
+    taken = sum_minutes(promised, besides)
+    room = _room(needs, hands_by_day(session, opening, days, workers), [actor for actor, _ in workers], pools, taken)
+    free = {} if is_here else _free_places(session, days, promised, besides.id if besides else None)
+    try:
+        made = promise_car(needs, opening, room, start, free, not_before=plan.not_before)
+    except RuleBroken as broken:
+        return Suggestion(None, broken.sentence, is_here=is_here)
+    return Suggestion(made, waits=plan.waits, is_here=is_here)
+
+
+def _nobody(skills: Sequence[str]) -> str:
+    words = " or ".join(SKILL_WORDS[skill].lower() for skill in SKILL_WORDS if skill in skills)
+    return f"Nobody in the shop does {words or 'this work'}: give somebody the skill in Settings."
+
+
+def _room(
+    needs: Sequence[StageNeed],
+    hands: Mapping[date, Sequence[Hand]],
+    actors: Sequence[Actor],
+    pools: Mapping[str, str],
+    taken: Minutes,
+) -> Room:
+    """Hours by day and pool that are not promised: hands go to what is promised first, then to what this plan asks."""
+    own: dict[str, int] = {}
+    for need in needs:
+        own[need.skill] = own.get(need.skill, 0) + need.minutes
+    promised: dict[date, dict[str, int]] = {day: {} for day in hands}
+    for (day, skill), minutes in taken.items():
+        pool = pools.get(skill, skill)
+        if day in promised:
+            promised[day][pool] = promised[day].get(pool, 0) + minutes
+    free = {}
+    for day, there in hands.items():
+        shared = share_hands(in_pools(there, pools), promised[day], own)
+        free[day] = {pool: max(minutes - promised[day].get(pool, 0), 0) for pool, minutes in shared.items()}
+    people = {pool: sum(pool in {pools[skill] for skill in actor.skills} for actor in actors) for pool in own}
+    return Room(free, people)
+
+
+def _free_places(
+    session: Session, days: Sequence[date], promised: Sequence[PromisedJob], besides_id: int | None
+) -> dict[date, int]:
+    """Bays still free by day; nothing is full where there is a yard, which takes as many as come."""
+    places = list_places(session)
+    if not places or any(not place.is_bay for place in places):
+        return {}
+    return {day: len(places) - count_cars(promised, day, besides_id) for day in days}
+
+
+def _pooled(need: StageNeed, pools: Mapping[str, str]) -> StageNeed:
+    return StageNeed(
+        key=need.key,
+        skill=pools.get(need.skill, need.skill),
+        minutes=need.minutes,
+        after=need.after,
+        wait_minutes=need.wait_minutes,
+        wait_words=need.wait_words,
+        not_after_minutes=need.not_after_minutes,
+        in_one_day=need.in_one_day,
+    )
+
+
+def _start(job: Job, opening: OpeningHours, now: datetime) -> datetime:
+    if job.came_at is not None or job.drop_off_on is None or not opening.is_working_day(job.drop_off_on):
+        return now
+    stretches = opening.stretches_on(job.drop_off_on)
+    is_late = job.drop_off_half == HalfDay.AFTERNOON
+    begins = opening.end_of_half(job.drop_off_on, HalfDay.MORNING) if is_late else stretches[0][0]
+    return max(begins, now)

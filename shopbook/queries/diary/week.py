@@ -1,0 +1,162 @@
+"""The week list: of each day the hours promised against the hours there, cars against places, who comes and goes."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from sqlalchemy import or_, select
+from sqlalchemy.orm import Session, joinedload
+
+from shopbook.models.jobs import Job
+from shopbook.queries.diary.hands import Away, hands_by_day, list_absences, list_workers
+from shopbook.queries.diary.promised import Minutes, count_cars, list_promised, sum_minutes
+from shopbook.queries.shop.book import list_closed_days, list_places
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.opening import HalfDay, OpeningHours
+from shopbook.trade.workload import Hand, share_hands
+
+_HALVES = {HalfDay.MORNING.value: 0, HalfDay.AFTERNOON.value: 2}
+
+
+@dataclass(frozen=True, slots=True)
+class SkillHours:
+    """Minutes promised of one skill on a day, and minutes of it that are there."""
+
+    skill: str
+    promised_minutes: int
+    there_minutes: int
+
+    @property
+    def is_over(self) -> bool:
+        """Whether more is promised than can be done."""
+        return self.promised_minutes > self.there_minutes
+
+
+@dataclass(frozen=True, slots=True)
+class WeekDay:
+    """One day. Hours and cars are of today and later: what was promised on a day that passed is no plan any more."""
+
+    on: date
+    is_open: bool
+    closed_why: str
+    is_past: bool
+    hours: tuple[SkillHours, ...]
+    cars: int
+    coming: tuple[Job, ...]
+    going: tuple[Job, ...]
+    away: tuple[Away, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """Seven days from a Monday; `undated` are agreed jobs without a promised day, cars and owners loaded."""
+
+    monday: date
+    days: tuple[WeekDay, ...]
+    bays: int
+    has_yard: bool
+    undated: tuple[Job, ...]
+
+
+def get_week(session: Session, day: date, now: datetime) -> Week:
+    """The week in which a day falls; a fixed number of statements, however many jobs are promised."""
+    monday, today = day - timedelta(days=day.weekday()), day_of(session, now)
+    days = [monday + timedelta(days=later) for later in range(7)]
+    opening = opening_hours_on(session, today)
+    promised = list_promised(session, opening, today)
+    hours = _hours_by_day(session, opening, [each for each in days if each >= today], sum_minutes(promised))
+    closed = {row.closed_on: row.why for row in list_closed_days(session, days[0], days[-1])}
+    jobs, away, places = (
+        _dated(session, days[0], days[-1]),
+        list_absences(session, days[0], days[-1]),
+        list_places(session),
+    )
+    return Week(
+        monday=monday,
+        days=tuple(
+            WeekDay(
+                on=each,
+                is_open=opening.is_working_day(each),
+                closed_why=closed.get(each, ""),
+                is_past=each < today,
+                hours=hours.get(each, ()),
+                cars=count_cars(promised, each) if each >= today else 0,
+                coming=tuple(sorted((job for job in jobs if job.drop_off_on == each), key=_coming)),
+                going=tuple(sorted((job for job in jobs if job.promise_on == each), key=_going)),
+                away=tuple(row for row in away if row.absence.on == each),
+            )
+            for each in days
+        ),
+        bays=sum(place.is_bay for place in places),
+        has_yard=any(not place.is_bay for place in places),
+        undated=tuple(_undated(session)),
+    )
+
+
+def hours_on(session: Session, day: date, now: datetime) -> tuple[SkillHours, ...]:
+    """Hours promised and there of one day, today or later, by skill."""
+    today = day_of(session, now)
+    opening = opening_hours_on(session, today)
+    taken = sum_minutes(list_promised(session, opening, today))
+    return _hours_by_day(session, opening, [day], taken)[day]
+
+
+def _hours_by_day(
+    session: Session, opening: OpeningHours, days: Sequence[date], taken: Minutes
+) -> dict[date, tuple[SkillHours, ...]]:
+    hands = hands_by_day(session, opening, days, list_workers(session))
+    return {day: _hours(day, there, taken) for day, there in hands.items()}
+
+
+def _hours(day: date, hands: Sequence[Hand], taken: Minutes) -> tuple[SkillHours, ...]:
+    """Every skill that somebody has or that something is promised of, in the order of the trade."""
+    wanted = {skill.value: taken.get((day, skill.value), 0) for skill in Skill}
+    there = share_hands(hands, wanted)
+    known = {skill for hand in hands for skill in hand.skills}
+    return tuple(
+        SkillHours(skill.value, wanted[skill.value], there.get(skill.value, 0))
+        for skill in Skill
+        if skill.value in known or wanted[skill.value]
+    )
+
+
+def _dated(session: Session, first: date, last: date) -> list[Job]:
+    asked = (
+        select(Job)
+        .where(
+            or_(Job.drop_off_on.between(first, last), Job.promise_on.between(first, last)),
+            Job.called_off_at.is_(None),
+            ~Job.is_sample,
+        )
+        .options(joinedload(Job.customer), joinedload(Job.vehicle))
+    )
+    return list(session.scalars(asked))
+
+
+def _undated(session: Session) -> list[Job]:
+    """Agreed jobs, or cars in the shop, that nobody has promised for a day yet."""
+    asked = (
+        select(Job)
+        .where(
+            Job.settled_at.is_(None),
+            Job.called_off_at.is_(None),
+            Job.handed_over_at.is_(None),
+            Job.ready_at.is_(None),
+            Job.promise_on.is_(None),
+            Job.agreed_at.is_not(None) | Job.came_at.is_not(None),
+            ~Job.is_sample,
+        )
+        .options(joinedload(Job.customer), joinedload(Job.vehicle))
+        .order_by(Job.number)
+    )
+    return list(session.scalars(asked))
+
+
+def _coming(job: Job) -> tuple[int, int]:
+    return (_HALVES.get(job.drop_off_half, 1), job.number)
+
+
+def _going(job: Job) -> tuple[int, int]:
+    return (_HALVES.get(job.promise_half, 1), job.number)

@@ -1,0 +1,80 @@
+"""What should have happened by now: parts due, clocks that run past lunch or closing."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, JobPart, Stage
+from shopbook.models.shelf import Supplier
+from shopbook.queries.floor.clocks import list_who_runs
+from shopbook.trade.hours import next_stop
+from shopbook.trade.opening import OpeningHours
+
+
+@dataclass(frozen=True, slots=True)
+class DuePart:
+    """A part that should be here by today, whom to call for it, and the stage that waits for it (or "")."""
+
+    part: JobPart
+    number: int
+    supplier: Supplier | None
+    stage: str
+
+
+@dataclass(frozen=True, slots=True)
+class LateClock:
+    """A clock that should have stopped by itself."""
+
+    person_id: int
+    name: str
+    since_at: datetime
+    on: date
+
+
+def list_due_parts(session: Session, today: date) -> list[DuePart]:
+    """Ordered parts of open jobs that are due by today or have no day, the latest first; two statements."""
+    session.flush()
+    rows = session.execute(
+        select(JobPart, Job.number, Supplier)
+        .join(Job, Job.id == JobPart.job_id)
+        .outerjoin(Supplier, Supplier.id == JobPart.supplier_id)
+        .where(
+            Job.settled_at.is_(None),
+            Job.called_off_at.is_(None),
+            Job.handed_over_at.is_(None),
+            JobPart.ordered_at.is_not(None),
+            JobPart.came_at.is_(None),
+            JobPart.struck_at.is_(None),
+            JobPart.due_on <= today,
+        )
+        .order_by(JobPart.due_on, Job.number, JobPart.id)
+    ).all()
+    stages = _waiting(session, {part.job_id for part, _, _ in rows})
+    return [DuePart(part, number, supplier, stages.get(part.id, "")) for part, number, supplier in rows]
+
+
+def _waiting(session: Session, job_ids: Iterable[int]) -> dict[int, str]:
+    """The first stage that waits for each part of these jobs, by part id."""
+    rows = session.execute(
+        select(Stage.waits_for_part_id, Stage.name)
+        .where(
+            Stage.job_id.in_(list(job_ids)),
+            Stage.waits_for_part_id.is_not(None),
+            Stage.struck_at.is_(None),
+            Stage.finished_at.is_(None),
+        )
+        .order_by(Stage.position.desc())
+    )
+    return {part_id: name for part_id, name in rows if part_id is not None}
+
+
+def list_late_clocks(session: Session, opening: OpeningHours, now: datetime) -> list[LateClock]:
+    """Clocks that run past lunch, closing or midnight, the longest first."""
+    return [
+        LateClock(clock.person_id, clock.name, clock.since_at, opening.local_day(clock.since_at))
+        for clock in list_who_runs(session)
+        if next_stop(clock.since_at, opening)[0] < now
+    ]

@@ -1,0 +1,223 @@
+"""The desk's morning: who comes and goes, what waits for a yes or an answer, waits, parts, shelf, yesterday's hours."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from sqlalchemy import ColumnElement, func, or_, select
+from sqlalchemy.orm import Session, joinedload
+
+from shopbook.models.jobs import Job, Stage
+from shopbook.queries.diary.week import SkillHours, hours_on
+from shopbook.queries.floor.entries import Unagreed, list_unagreed_work
+from shopbook.queries.floor.hours import PersonHours, UnplacedDay, hours_by_person, list_unplaced_days
+from shopbook.queries.floor.spoken import CallWanted, list_calls_wanted
+from shopbook.queries.floor.windows import RunningWait, list_running_waits
+from shopbook.queries.jobs.jobs import list_jobs_by_id
+from shopbook.queries.jobs.ledger import LedgerRow, ledger_rows
+from shopbook.queries.money.agreements import OpenYes, risks_of, waits_for_yes
+from shopbook.queries.money.owed import JobStands, job_stands
+from shopbook.queries.money.quotes import OpenQuote, quotes_without_answer
+from shopbook.queries.reports.due import DuePart, LateClock, list_due_parts, list_late_clocks
+from shopbook.queries.shelf.lots import Expiring, list_expiring
+from shopbook.queries.shelf.sheet import ShelfRow, list_short
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.trade.agreeing import Party
+from shopbook.trade.opening import HalfDay, OpeningHours
+
+LOTS_AHEAD_DAYS = 30
+STALE_WAIT = timedelta(days=2)
+"""A wait without a window that has been over for so long is no news any more."""
+_LAST_STAGE = "hand_over"
+
+
+@dataclass(frozen=True, slots=True)
+class CarToday:
+    """One car that goes out or comes in, and what is left to do to it and to pay for it."""
+
+    row: LedgerRow
+    stands: JobStands
+    is_out: bool
+    open_stages: int
+
+    @property
+    def job(self) -> Job:
+        """The job itself."""
+        return self.row.job
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingYes:
+    """A yes that was asked for, and what the shop risks until it comes."""
+
+    asked: OpenYes
+    risk_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class UnagreedWork:
+    """Work that nobody has said yes to, with its job (car and owner loaded)."""
+
+    work: Unagreed
+    job: Job
+
+
+@dataclass(frozen=True, slots=True)
+class CallToMake:
+    """A customer who wants to be called, with the job (car and owner loaded)."""
+
+    wanted: CallWanted
+    job: Job
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """Everything on the page of the day."""
+
+    on: date
+    in_shop: int
+    coming: int
+    going: int
+    hours: tuple[SkillHours, ...]
+    cars: tuple[CarToday, ...]
+    yeses: tuple[WaitingYes, ...]
+    unagreed: tuple[UnagreedWork, ...]
+    quotes: tuple[OpenQuote, ...]
+    calls: tuple[CallToMake, ...]
+    waits: tuple[RunningWait, ...]
+    parts: tuple[DuePart, ...]
+    short: tuple[ShelfRow, ...]
+    expiring: tuple[Expiring, ...]
+    unplaced: tuple[UnplacedDay, ...]
+    yesterday_on: date
+    yesterday: tuple[PersonHours, ...]
+    late_clocks: tuple[LateClock, ...]
+    opening: OpeningHours
+
+    @property
+    def waiting_for_yes(self) -> int:
+        """How many jobs wait for a yes, asked for or not."""
+        return len({row.asked.job.id for row in self.yeses} | {row.job.id for row in self.unagreed})
+
+
+def get_today(session: Session, now: datetime) -> Today:
+    """The page of the day; the number of statements does not depend on how much there is on it."""
+    today = day_of(session, now)
+    opening = opening_hours_on(session, today)
+    cars = _cars(session, today, opening, now)
+    yeses = [row for row in waits_for_yes(session) if not _is_first_answer(row)]
+    unagreed, calls = list_unagreed_work(session), list_calls_wanted(session)
+    risks = risks_of(session, {row.job.id for row in yeses})
+    jobs = list_jobs_by_id(session, {row.job_id for row in unagreed} | {row.job_id for row in calls})
+    yesterday = _working_day_before(opening, today)
+    return Today(
+        on=today,
+        in_shop=_count_in_shop(session),
+        coming=sum(not car.is_out for car in cars),
+        going=sum(car.is_out and car.job.promise_on is not None and car.job.promise_on <= today for car in cars),
+        hours=hours_on(session, today, now),
+        cars=tuple(cars),
+        yeses=tuple(WaitingYes(row, risks.get(row.job.id, 0) if row.party == Party.PAYER else 0) for row in yeses),
+        unagreed=tuple(UnagreedWork(row, jobs[row.job_id]) for row in unagreed),
+        quotes=tuple(row for row in quotes_without_answer(session, today) if row.job.agreed_at is None),
+        calls=tuple(CallToMake(row, jobs[row.job_id]) for row in calls),
+        waits=tuple(_waits(session, opening, now)),
+        parts=tuple(list_due_parts(session, today)),
+        short=tuple(list_short(session, today)),
+        expiring=tuple(list_expiring(session, today, LOTS_AHEAD_DAYS)),
+        unplaced=tuple(list_unplaced_days(session, now)),
+        yesterday_on=yesterday,
+        yesterday=tuple(hours_by_person(session, yesterday, yesterday, now)),
+        late_clocks=tuple(list_late_clocks(session, opening, now)),
+        opening=opening,
+    )
+
+
+def _is_first_answer(row: OpenYes) -> bool:
+    """The owner's first answer to a whole job: a quote without an answer, and not work that waits for a yes."""
+    return row.party == Party.OWNER and row.job.agreed_at is None
+
+
+def _count_in_shop(session: Session) -> int:
+    return (
+        session.scalar(
+            select(func.count())
+            .select_from(Job)
+            .where(
+                Job.settled_at.is_(None),
+                Job.called_off_at.is_(None),
+                Job.handed_over_at.is_(None),
+                Job.came_at.is_not(None),
+                ~Job.is_sample,
+            )
+        )
+        or 0
+    )
+
+
+def _cars(session: Session, today: date, opening: OpeningHours, now: datetime) -> list[CarToday]:
+    """Cars promised by the next working day or ready to go, and cars that should have come by today."""
+    jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0))
+    rows = ledger_rows(session, jobs, now)
+    stands = job_stands(session, [job.id for job in jobs], today)
+    left = _open_stages(session, [job.id for job in jobs])
+    cars = [CarToday(row, stands[row.job.id], row.job.came_at is not None, left.get(row.job.id, 0)) for row in rows]
+    return sorted(cars, key=lambda car: _order(car, today))
+
+
+def _moving(session: Session, today: date, next_day: date) -> list[Job]:
+    is_here = Job.came_at.is_not(None)
+    asked = (
+        select(Job)
+        .where(
+            Job.settled_at.is_(None),
+            Job.called_off_at.is_(None),
+            Job.handed_over_at.is_(None),
+            ~Job.is_sample,
+            or_(is_here & (Job.promise_on <= next_day), is_here & Job.ready_at.is_not(None), _should_be_here(today)),
+        )
+        .options(joinedload(Job.customer), joinedload(Job.vehicle))
+        .order_by(Job.number)
+    )
+    return list(session.scalars(asked))
+
+
+def _should_be_here(today: date) -> ColumnElement[bool]:
+    return Job.came_at.is_(None) & (Job.drop_off_on <= today)
+
+
+def _order(car: CarToday, today: date) -> tuple[date, bool, int, int]:
+    """By day, what goes before what comes, the morning before the afternoon; whatever is late counts as today."""
+    job = car.job
+    day, half = (job.promise_on, job.promise_half) if car.is_out else (job.drop_off_on, job.drop_off_half)
+    return (max(day or today, today), not car.is_out, 2 if half == HalfDay.AFTERNOON else 1, job.number)
+
+
+def _open_stages(session: Session, job_ids: Sequence[int]) -> dict[int, int]:
+    rows = session.execute(
+        select(Stage.job_id, func.count())
+        .where(
+            Stage.job_id.in_(list(job_ids)),
+            Stage.struck_at.is_(None),
+            Stage.finished_at.is_(None),
+            Stage.code != _LAST_STAGE,
+        )
+        .group_by(Stage.job_id)
+    )
+    return {job_id: int(count) for job_id, count in rows}
+
+
+def _waits(session: Session, opening: OpeningHours, now: datetime) -> list[RunningWait]:
+    """Waits that end by tomorrow night, windows that close or have closed, and what has been ready since lately."""
+    last = opening.add_working_days(opening.local_day(now) + timedelta(days=1), 0)
+    return [
+        wait
+        for wait in list_running_waits(session, now)
+        if wait.shuts_at is not None or (now - wait.ready_at < STALE_WAIT and opening.local_day(wait.ready_at) <= last)
+    ]
+
+
+def _working_day_before(opening: OpeningHours, today: date) -> date:
+    before = opening.working_days(today - timedelta(days=14), today - timedelta(days=1))
+    return before[-1] if before else today - timedelta(days=1)

@@ -1,0 +1,6 @@
+"""Pages of the diary: the week, the days of a job, who is away; and what it hangs on the page of a job."""
+
+from shopbook.web.diary import absences, days
+from shopbook.web.diary.routes import blueprint
+
+__all__ = ["absences", "blueprint", "days"]

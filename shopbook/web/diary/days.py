@@ -1,0 +1,117 @@
+"""The days of one job: typed, or taken as the diary suggests; and the suggestion on the page of the job."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+
+from flask import request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from shopbook.queries.diary.suggest import Suggestion, suggest_days
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.shop.days import day_of
+from shopbook.services.jobs.jobs import plan_days
+from shopbook.trade.days import DateForm, parse_day
+from shopbook.trade.half_days import half_day_words
+from shopbook.trade.permissions import Actor
+from shopbook.web.diary.forms import HALVES, DaysForm
+from shopbook.web.diary.routes import blueprint, week_url
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.frame import country
+from shopbook.web.parts.guards import needs
+from shopbook.web.parts.sections import Where, job_section
+
+_DAYS = ("drop_off_on", "drop_off_half", "promise_on", "promise_half")
+
+
+@blueprint.route("/jobs/<int:number>", methods=["GET", "POST"])
+@needs("diary", "change")
+def days(number: int) -> Any:
+    job = get_job(reader(), number)
+    form = DaysForm(obj=job)
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        given = form.clean()
+        changed = plan_days(session, actor, moment, job.id, *(given[each] for each in _DAYS))
+        return Done(week_url(changed.promise_on or changed.drop_off_on or day_of(session, moment)), "Kept.")
+
+    return act_by_form(form, "diary/days.html", keep, job=job, offer=offer_of(reader(), job))
+
+
+@blueprint.post("/jobs/<int:number>/take")
+@needs("diary", "change")
+def take(number: int) -> Response:
+    """The days as they stood on the page: what the owner was told is what is kept."""
+    given, here = request.form, url_for("jobs.show", number=number)
+
+    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        job = get_job(session, number)
+        plan_days(
+            session,
+            actor,
+            moment,
+            job.id,
+            _day(given.get("drop_off_on", "")) or job.drop_off_on,
+            _half(given.get("drop_off_half", "")) or job.drop_off_half,
+            _day(given.get("promise_on", "")),
+            _half(given.get("promise_half", "")),
+        )
+        return Done(here, "Kept. Tell the owner.")
+
+    return act_by_press(keep, here)
+
+
+@job_section("diary/_job_days.html", Where.SIDE, order=5, anchor="days", title="Days")
+def _job_days(session: Session, job: Any) -> Mapping[str, Any] | None:
+    if job.called_off_at or job.handed_over_at or job.ready_at:
+        return None
+    return offer_of(session, job)
+
+
+def offer_of(session: Session, job: Any) -> dict[str, Any]:
+    """What the diary suggests for a job, beside what is promised."""
+    offered = suggest_days(session, job.id, now())
+    today, form = day_of(session, now()), country().date_form
+    promised = half_day_words(job.promise_on, job.promise_half, today, form) if job.promise_on else ""
+    return {
+        "words": offered.words(today, form),
+        "why": offered.sentence,
+        "promised": promised,
+        "is_later": _is_later(offered, job),
+        "taken": _taken(offered, job),
+        "fields": _fields(offered),
+    }
+
+
+def _fields(offered: Suggestion) -> dict[str, str]:
+    made = offered.promise
+    if made is None:
+        return {}
+    back = {"promise_on": made.collect_on.isoformat(), "promise_half": str(made.collect_half)}
+    if offered.is_here:
+        return back
+    return back | {"drop_off_on": made.drop_off_on.isoformat(), "drop_off_half": str(made.drop_off_half)}
+
+
+def _is_later(offered: Suggestion, job: Any) -> bool:
+    """Whether the car would be ready after what was promised."""
+    made = offered.promise
+    if made is None or job.promise_on is None:
+        return False
+    if made.collect_on != job.promise_on:
+        return bool(made.collect_on > job.promise_on)
+    return bool(job.promise_half == "morning" and made.collect_half == "afternoon")
+
+
+def _taken(offered: Suggestion, job: Any) -> bool:
+    made = offered.promise
+    return made is not None and (job.promise_on, job.promise_half) == (made.collect_on, made.collect_half)
+
+
+def _day(text: str) -> date | None:
+    return parse_day(text, DateForm.YEAR_FIRST, field="promise_on") if text else None
+
+
+def _half(text: str) -> str:
+    return text if text in HALVES else ""

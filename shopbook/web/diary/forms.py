@@ -1,0 +1,28 @@
+"""The forms of the diary: the days of a job, and who is away."""
+
+from wtforms import SelectField, StringField
+from wtforms.validators import Length, Optional
+
+from shopbook.web.parts.fields import DayField, HoursField, Needed
+from shopbook.web.parts.forms import LONGEST_LINE, ActForm, choices
+
+HALVES = {"": "any time", "morning": "morning", "afternoon": "afternoon"}
+
+
+class DaysForm(ActForm):
+    """When a car comes and when it is promised."""
+
+    drop_off_on = DayField("Comes in", [Optional()])
+    drop_off_half = SelectField("Comes in the", choices=choices(HALVES))
+    promise_on = DayField("Promised for", [Optional()])
+    promise_half = SelectField("Promised for the", choices=choices(HALVES))
+
+
+class AwayForm(ActForm):
+    """Who is away, from when to when, all day or for some hours."""
+
+    person_id = SelectField("Who", coerce=int, choices=[])
+    first = DayField("First day", [Needed("Type the first day.")])
+    last = DayField("Last day", [Optional()])
+    minutes_away = HoursField("Hours away", [Optional()], most=24)
+    why = StringField("Why", [Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")])

@@ -1,0 +1,13 @@
+"""Days near today in words, also those of the week that passed."""
+
+from datetime import date
+
+from shopbook.trade.days import WEEKDAYS, near_day_words
+from shopbook.web.parts.frame import country
+
+
+def near_words(day: date, today: date) -> str:
+    """Yesterday, Tuesday for a day within a week either way, else the date."""
+    if -7 < (day - today).days < -1:
+        return WEEKDAYS[day.weekday()]
+    return near_day_words(day, today, country().date_form)

@@ -1,0 +1,75 @@
+"""Today: the desk's morning on one page, and the text that tells an owner that the car is ready."""
+
+from datetime import date
+from typing import Any
+from urllib.parse import quote as quoted
+
+from flask import render_template
+
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.money.owed import job_stands
+from shopbook.queries.reports.today import get_today
+from shopbook.queries.shop.book import get_book
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.trade.agreeing import LOST_WORDS
+from shopbook.trade.damage_words import SKILL_WORDS
+from shopbook.trade.half_days import half_day_words
+from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.frame import clock_text, country, money
+from shopbook.web.parts.guards import needs
+from shopbook.web.reports.blueprint import blueprint
+from shopbook.web.reports.near import near_words
+from shopbook.web.reports.safe_copy import find_safe_copy
+from shopbook.web.reports.waits import strip_of
+
+
+@blueprint.get("/today")
+@needs("reports", "today")
+def today() -> str:
+    shown, moment = get_today(reader(), now()), now()
+    return render_template(
+        "reports/today.html",
+        today=shown,
+        clock=clock_text(moment),
+        skill_words=SKILL_WORDS,
+        lost_words=LOST_WORDS,
+        strips=[strip_of(wait, shown.opening, moment) for wait in shown.waits],
+        copy=find_safe_copy(reader(), moment),
+        half_words=_half_words(shown.on),
+        near=lambda day: near_words(day, shown.on),
+        said=lambda at: f"{near_words(day_of(reader(), at), shown.on)} {clock_text(at)}",
+    )
+
+
+@blueprint.get("/today/<int:number>/ready")
+@needs("reports", "today")
+def tell(number: int) -> str:
+    job = get_job(reader(), number)
+    text = ready_text(job)
+    phone = "".join(mark for mark in (job.customer.phone if job.customer else "") if mark.isdigit() or mark == "+")
+    return render_template(
+        "reports/tell.html",
+        job=job,
+        text=text,
+        sms_url=f"sms:{phone}?body={quoted(text)}" if phone else None,
+    )
+
+
+def ready_text(job: Any) -> str:
+    """The message that a car can be fetched: what is still to pay, and until when the shop is open."""
+    day = day_of(reader(), now())
+    stands = job_stands(reader(), [job.id], day)[job.id]
+    car = " ".join(each for each in (job.vehicle.colour_name, job.vehicle.description) if each) if job.vehicle else ""
+    lines = [f"{get_book(reader()).shop_name}: your {car or 'car'} is ready."]
+    if stands.due_now_minor:
+        lines.append(f"Still to pay: {money(stands.due_now_minor)}.")
+    stretches = opening_hours_on(reader(), day).stretches_on(day)
+    if stretches and now() < stretches[-1][1]:
+        lines.append(f"We are here today until {clock_text(stretches[-1][1])}.")
+    return " ".join(lines)
+
+
+def _half_words(today_on: date) -> Any:
+    form = country().date_form
+    return lambda day, half: half_day_words(day, half, today_on, form)

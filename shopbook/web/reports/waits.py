@@ -1,0 +1,82 @@
+"""A wait drawn over the hours of today: when it opens and shuts as hours of the day, its state in words."""
+
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from typing import Any
+
+from shopbook.trade.opening import OpeningHours
+from shopbook.web.parts.frame import clock_text
+from shopbook.web.reports.near import near_words
+
+HOUR = timedelta(hours=1)
+SOON = timedelta(hours=2)
+USUAL_DAY = (8.0, 17.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """One row: hours count from the shop's midnight; `kind` and `state` are its tag."""
+
+    wait: Any
+    opens: float
+    shuts: float | None
+    now: float
+    begins: float
+    ends: float
+    kind: str
+    state: str
+    title: str
+    words: str
+    drawn: str
+
+
+def strip_of(wait: Any, opening: OpeningHours, now: datetime) -> Strip:
+    """The strip of one running wait at `now`."""
+    midnight = opening.moment(opening.local_day(now), time(0))
+    hours = opening.hours_on(opening.local_day(now))
+    begins, ends = USUAL_DAY if hours is None else (_clock_hours(hours.opens), _clock_hours(hours.closes))
+    kind, state = _state(wait, opening, now)
+    opens = _said(wait.ready_at, opening, now)
+    limit = f"not after {_said(wait.shuts_at, opening, now)}" if wait.shuts_at else "no limit"
+    verb = "since" if wait.is_over(now) else "not before"
+    return Strip(
+        wait=wait,
+        opens=(wait.ready_at - midnight) / HOUR,
+        shuts=None if wait.shuts_at is None else (wait.shuts_at - midnight) / HOUR,
+        now=(now - midnight) / HOUR,
+        begins=begins,
+        ends=ends,
+        kind=kind,
+        state=state,
+        title=f"{wait.stage}, then {_lower(wait.next_stage)}",
+        words=f"{verb} {opens} · {limit}",
+        drawn=f"{'Open since' if wait.is_over(now) else 'Opens'} {opens}, {limit}",
+    )
+
+
+def _state(wait: Any, opening: OpeningHours, now: datetime) -> tuple[str, str]:
+    if wait.shuts_at is not None and wait.shuts_at < now:
+        return "late", f"shut since {_said(wait.shuts_at, opening, now)}"
+    if not wait.is_over(now):
+        return "wait", f"opens {_ahead(wait.ready_at, opening, now)}"
+    if wait.shuts_at is not None and opening.local_day(wait.shuts_at) == opening.local_day(now):
+        return "warn", f"shuts {_ahead(wait.shuts_at, opening, now)}"
+    return "good", "can be worked"
+
+
+def _ahead(moment: datetime, opening: OpeningHours, now: datetime) -> str:
+    left = moment - now
+    return f"in {-(-left // timedelta(minutes=1))} min" if left < SOON else _said(moment, opening, now)
+
+
+def _said(moment: datetime, opening: OpeningHours, now: datetime) -> str:
+    day, today = opening.local_day(moment), opening.local_day(now)
+    return clock_text(moment) if day == today else f"{near_words(day, today)} {clock_text(moment)}"
+
+
+def _clock_hours(clock: time) -> float:
+    return clock.hour + clock.minute / 60
+
+
+def _lower(words: str) -> str:
+    return f"{words[:1].lower()}{words[1:]}"
