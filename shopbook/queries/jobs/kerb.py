@@ -124,14 +124,19 @@ def _draft(
 
 
 def _cover(session: Session, day: date, draft: Draft | None, net_minor: int, hour: int, places: int) -> Cover | None:
-    """Materials go by the paint hour here: at the kerb nobody weighs the shelf."""
+    """Materials go by the paint hour here: at the kerb nobody weighs the shelf.
+
+    Until the owner says what an hour must bring, nine tenths of what it is sold for stand in (our guess).
+    """
     if draft is None or draft.minutes <= 0:
         return None
     held = settings_on(session, day)
     by_hour = held[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR]
     materials = divide_half_away(draft.minutes_by_skill[Skill.PAINT] * by_hour, 60)
     needed = held[SettingName.MUST_BRING_MINOR]
-    return cover(net_minor, materials, draft.minutes, hour if needed is None else needed, places)
+    return cover(
+        net_minor, materials, draft.minutes, divide_half_away(hour * 9, 10) if needed is None else needed, places
+    )
 
 
 def _back_on(session: Session, day: date, days: int) -> date | None:
