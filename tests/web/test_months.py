@@ -35,3 +35,8 @@ def test_a_month_that_is_none_is_answered_in_a_sentence(client: ShopClient) -> N
 
 def test_only_the_owner_sees_the_month(client: ShopClient) -> None:
     assert client.signed_in_as("Desk").get("/months/2026-10").status_code == 403
+
+
+def test_the_spine_marks_the_month_end_and_not_today(client: ShopClient) -> None:
+    assert '<a href="/months" aria-current="page">Month end</a>' in client.text("/months/2026-10")
+    assert '<a href="/today" aria-current="page">Today</a>' in client.text("/today")

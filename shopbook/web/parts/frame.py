@@ -85,19 +85,11 @@ def new_press() -> Press:
 
 
 def places() -> list[Place]:
-    """The places of the spine that the person may open."""
-    shown = []
-    for label, endpoint, wanted in PLACES:
-        if endpoint in current_app.view_functions and g.actor.may(*wanted):
-            is_here = (request.blueprint or "") == endpoint.partition(".")[0] and _is_nearest(endpoint)
-            shown.append(Place(label, url_for(endpoint), is_here))
-    return shown
-
-
-def _is_nearest(endpoint: str) -> bool:
-    """Two places of one area: the one whose endpoint is asked for, else the first."""
-    twins = [other for _, other, _ in PLACES if other.partition(".")[0] == endpoint.partition(".")[0]]
-    return endpoint == (request.endpoint if request.endpoint in twins else twins[0])
+    """The places of the spine that the person may open; the one that the page lies under is marked."""
+    open_ones = [(label, endpoint, url_for(endpoint)) for label, endpoint, needed in PLACES if g.actor.may(*needed)]
+    under = [(endpoint, url) for _, endpoint, url in open_ones if endpoint.partition(".")[0] == request.blueprint]
+    here = max((endpoint for endpoint, url in under if request.path.startswith(url)), default=None, key=len)
+    return [Place(label, url, endpoint == (here or next(iter(under), ("",))[0])) for label, endpoint, url in open_ones]
 
 
 def _frame() -> dict[str, Any]:
