@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import Any
 
-from flask import current_app, request, url_for
+from flask import request, url_for
 from sqlalchemy.orm import Session
 
 from shopbook.queries.floor.cars import list_cars
@@ -60,15 +60,10 @@ def spoken() -> Any:
         note = form.note.data or ""
         note_wants_call(session, actor, moment, job_id, f"said yes on the floor. {note}" if said_yes else note)
         if said_yes and actor.may("money", "change"):
-            return Done(_job_page(get_job_by_id(session, job_id).number), "Keep the yes here.")
+            return Done(url_for("jobs.show", number=get_job_by_id(session, job_id).number), "Keep the yes here.")
         return Done(url_for("floor.work"), "The desk sees it on Today.")
 
     return act_by_form(form, "floor/spoken.html", keep, said_yes=said_yes)
-
-
-def _job_page(number: int) -> str:
-    known = "jobs.show" in current_app.view_functions
-    return url_for("jobs.show", number=number) if known else url_for("floor.work")
 
 
 @blueprint.post("/called/<int:job_id>")
@@ -76,6 +71,6 @@ def _job_page(number: int) -> str:
 def called(job_id: int) -> Any:
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
         note_called(session, actor, moment, job_id)
-        return Done(_job_page(get_job_by_id(session, job_id).number), "Kept that somebody called.")
+        return Done(url_for("jobs.show", number=get_job_by_id(session, job_id).number), "Kept that somebody called.")
 
     return act_by_press(act, url_for("floor.work"))

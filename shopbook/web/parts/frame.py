@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from flask import Flask, current_app, g, request, url_for
+from flask import Flask, g, request, url_for
 
 from shopbook.queries.shop.book import find_book, get_book
 from shopbook.queries.shop.days import day_of
@@ -102,7 +102,7 @@ def _frame() -> dict[str, Any]:
         "places": places() if book else [],
         "day_words": day_text(day_of(reader(), now()), is_long=True, with_weekday=True) if book else "",
         "find_url": url_for("jobs.find") if g.actor.may("customers", "see") else None,
-        "account_url": url_for("shop.account") if "shop.account" in current_app.view_functions else None,
+        "account_url": url_for("shop.account"),
         "press_act": new_press,
         "money": money,
         "day_text": day_text,

@@ -35,7 +35,7 @@ def start() -> Response | str | tuple[str, int]:
 
     def act(session: Session, actor: Actor, now: datetime) -> Done:
         owner_ids.append(_open(session, actor, now, _answers(form, password_hash)))
-        return Done(_first_page(), "The book is open. Everything can be changed in Settings.")
+        return Done(url_for("jobs.kerb"), "The book is open. Everything can be changed in Settings.")
 
     answer = act_by_form(form, "shop/start.html", act)
     if owner_ids and find_book(reader()) is not None:
@@ -73,8 +73,3 @@ def _answers(form: StartForm, password_hash: str) -> FirstAnswers:
         password_hash=password_hash,
         zone=given["zone"],
     )
-
-
-def _first_page() -> str:
-    """The first price where the program has that page already, else the customers."""
-    return url_for("jobs.kerb" if "jobs.kerb" in current_app.view_functions else "customers.ledger")
