@@ -12,7 +12,7 @@ from shopbook.models.shop import Person
 from shopbook.queries.shop.people import list_actors, list_people
 from shopbook.trade.errors import NotFound
 from shopbook.trade.opening import OpeningHours
-from shopbook.trade.permissions import Actor
+from shopbook.trade.permissions import Actor, Role
 from shopbook.trade.workload import Hand, minutes_there, week_minutes
 
 
@@ -50,12 +50,12 @@ def list_absences(session: Session, first: date, last: date) -> list[Away]:
 
 
 def list_workers(session: Session) -> list[tuple[Actor, int]]:
-    """Active people of the floor who have a skill, with their weekly minutes, by name."""
+    """Active technicians and owners who have a skill, with their weekly minutes, by name."""
     weekly = {person.id: person.weekly_minutes for person in list_people(session)}
     return [
         (actor, weekly[actor.person_id])
         for actor in list_actors(session)
-        if actor.skills and actor.may("floor", "work") and actor.person_id is not None
+        if actor.skills and actor.roles - {Role.DESK} and actor.person_id is not None
     ]
 
 

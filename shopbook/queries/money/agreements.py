@@ -9,8 +9,8 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, JobPayer, Quote, QuoteGroup
-from shopbook.queries.money.pricing import bill_rates_on
-from shopbook.queries.money.quotes import is_main, quotes_of, sum_of_quote
+from shopbook.queries.money.pricing import bill_rates_by_day
+from shopbook.queries.money.quotes import is_main, priced_on, quotes_of, sum_of_quote
 from shopbook.trade.agreeing import Party
 from shopbook.trade.billing import TaxRate
 from shopbook.trade.customer_kinds import CustomerKind
@@ -89,16 +89,15 @@ def agreed_quotes_of(session: Session, job_ids: Collection[int]) -> dict[int, li
     quotes = quotes_of(session, job_ids)
     given = {job_id: _newest_by_quote(rows, Party.OWNER) for job_id, rows in agreements_of(session, job_ids).items()}
     groups = taken_groups(session, [row.id for rows in given.values() for row in rows.values()])
-    rates: dict[object, list[TaxRate]] = {}
+    standing = {job_id: _standing(quotes.get(job_id, []), given.get(job_id, {})) for job_id in job_ids}
+    rates = bill_rates_by_day(session, (priced_on(quote) for rows in standing.values() for quote in rows))
     found: dict[int, list[AgreedQuote]] = {}
-    for job_id in job_ids:
-        rows = given.get(job_id, {})
-        found[job_id] = []
-        for quote in _standing(quotes.get(job_id, []), rows):
-            day = quote.given_on or quote.made_on
-            if day not in rates:
-                rates[day] = bill_rates_on(session, day)
-            found[job_id].append(_agreed(session, quote, rows[quote.id], groups[rows[quote.id].id], rates[day]))
+    for job_id, rows in standing.items():
+        agreements = [given[job_id][quote.id] for quote in rows]
+        found[job_id] = [
+            _agreed(session, quote, agreement, groups[agreement.id], rates[priced_on(quote)])
+            for quote, agreement in zip(rows, agreements, strict=True)
+        ]
     return found
 
 
@@ -217,10 +216,15 @@ def waits_for_yes(session: Session) -> list[OpenYes]:
     jobs = {job.id: job for _, job in rows}
     wholes = {quote.id: quote for each in quotes_of(session, jobs).values() for quote in each}
     answered = {(row.quote_id, row.party) for each in agreements_of(session, jobs).values() for row in each}
-    waiting = [
-        OpenYes(wholes[quote.id], job, party, since, sum_of_quote(session, wholes[quote.id]).taken.gross_minor)
+    asked = [
+        (wholes[quote.id], job, party, since)
         for quote, job in rows
         for party, since in ((Party.OWNER, quote.asked_owner_at), (Party.PAYER, quote.asked_payer_at))
         if since is not None and (quote.id, party) not in answered
+    ]
+    rates = bill_rates_by_day(session, (priced_on(quote) for quote, *_ in asked))
+    waiting = [
+        OpenYes(quote, job, party, since, sum_of_quote(session, quote, rates=rates[priced_on(quote)]).taken.gross_minor)
+        for quote, job, party, since in asked
     ]
     return sorted(waiting, key=lambda row: (row.since, row.quote.id))

@@ -1,8 +1,10 @@
 """What the shop charges on a day, as the trade's pricing and billing take it."""
 
 import json
+from collections.abc import Iterable
 from datetime import date
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import TaxRate as TaxRateRow
@@ -17,6 +19,18 @@ PRICED_KINDS = (LineKind.LABOUR, LineKind.MATERIALS, LineKind.PART, LineKind.COL
 def bill_rates_on(session: Session, day: date) -> list[TaxRate]:
     """The kinds of tax that hold on a day, as a bill takes them."""
     return [rate_of(row.code, row.name, row.rate_thousandths) for row in tax_rates_on(session, day)]
+
+
+def bill_rates_by_day(session: Session, days: Iterable[date]) -> dict[date, list[TaxRate]]:
+    """The same for several days, by day; one statement however many."""
+    wanted = set(days)
+    lines = list(session.scalars(select(TaxRateRow).order_by(TaxRateRow.from_on, TaxRateRow.id))) if wanted else []
+    found = {}
+    for day in wanted:
+        latest = {line.code: line for line in lines if line.from_on <= day}
+        rows = [latest[code] for code in sorted(latest)]
+        found[day] = [rate_of(row.code, row.name, row.rate_thousandths) for row in rows]
+    return found
 
 
 def tax_codes_on(session: Session, day: date) -> dict[LineKind, str]:

@@ -56,6 +56,11 @@ def is_main(quote: Quote) -> bool:
     return quote.kind != "extra"
 
 
+def priced_on(quote: Quote) -> date:
+    """The day whose kinds of tax a quote is summed at."""
+    return quote.given_on or quote.made_on
+
+
 def _whole(asked: Select[Quote]) -> Select[Quote]:
     groups = selectinload(Quote.groups).selectinload(QuoteGroup.lines)
     return asked.options(groups).execution_options(populate_existing=True)
@@ -91,7 +96,7 @@ def sum_of_quote(
     of one thing, or a discount over the sum.
     """
     groups = priced_groups(quote)
-    used = rates if rates is not None else bill_rates_on(session, quote.given_on or quote.made_on)
+    used = rates if rates is not None else bill_rates_on(session, priced_on(quote))
     upper = quote.up_to_minor if quote.is_estimate else None
 
     def add_up(taken: set[str] | None, discount: int, up_to: int | None) -> QuoteSum:

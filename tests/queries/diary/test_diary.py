@@ -1,0 +1,232 @@
+"""The week's promised hours against the hours there, cars against bays, and the days that a job could have."""
+
+from datetime import date, timedelta
+from itertools import pairwise
+
+import pytest
+from sqlalchemy.orm import Session
+
+from shopbook.models.shop import ClosedDay, Place
+from shopbook.queries.diary.suggest import suggest_days, suggest_for_draft
+from shopbook.queries.diary.week import WeekDay, get_week
+from shopbook.queries.jobs.plans import list_stages
+from shopbook.services.diary import add_absence
+from shopbook.services.jobs.parts import add_part, order_part
+from shopbook.trade.days import DateForm
+from shopbook.trade.permissions import THE_PROGRAM, Role
+from shopbook.trade.planning.shapes import Draft
+from tests.house.test_query_plans import watching
+from tests.makers.diary import FRIDAY, MONDAY, make_hands, make_promised_job
+from tests.makers.floor import THURSDAY, at
+from tests.makers.jobs import make_planned_job, make_stage
+from tests.makers.plans import draft, make_damage
+from tests.makers.shop import make_person
+
+MORNING = at("7:30")
+
+
+def day_of_week(session: Session, day: date) -> WeekDay:
+    return next(each for each in get_week(session, day, MORNING).days if each.on == day)
+
+
+def there(session: Session, day: date, skill: str) -> int:
+    return sum(one.there_minutes for one in day_of_week(session, day).hours if one.skill == skill)
+
+
+def promised(session: Session, day: date) -> int:
+    return sum(one.promised_minutes for one in day_of_week(session, day).hours)
+
+
+def test_everything_left_of_a_promised_job_stands_between_its_days(session: Session) -> None:
+    make_hands(session)
+    job = make_promised_job(session, comes=THURSDAY, back=FRIDAY)
+    planned = sum(stage.planned_minutes for stage in list_stages(session, job.id))
+    assert promised(session, THURSDAY) + promised(session, FRIDAY) == planned
+    assert promised(session, THURSDAY) > 0 < promised(session, FRIDAY)
+
+
+def test_finished_stages_and_ready_cars_ask_for_no_more_hours(session: Session) -> None:
+    make_hands(session)
+    job = make_promised_job(session, comes=THURSDAY, back=THURSDAY)
+    before = promised(session, THURSDAY)
+    first = list_stages(session, job.id)[0]
+    first.finished_at = MORNING
+    session.flush()
+    assert promised(session, THURSDAY) == before - first.planned_minutes
+    job.ready_at = MORNING
+    session.flush()
+    assert promised(session, THURSDAY) == 0
+
+
+def test_a_job_past_its_promise_counts_today(session: Session) -> None:
+    make_hands(session)
+    wednesday = THURSDAY - timedelta(days=1)
+    job = make_promised_job(session, comes=wednesday, back=wednesday, is_here=True)
+    assert promised(session, THURSDAY) == sum(stage.planned_minutes for stage in list_stages(session, job.id))
+
+
+def test_a_week_is_spread_over_opening_hours_less_absences_and_closed_days(session: Session) -> None:
+    sam, dana = make_hands(session)
+    assert there(session, FRIDAY, "paint") == 2400 // 5
+    add_absence(session, sam, MORNING, person_id=dana.person_id or 0, first=FRIDAY, minutes_away=150)
+    assert there(session, FRIDAY, "paint") == 480 - 150
+    session.add(ClosedDay(closed_on=MONDAY, why="stocktaking"))
+    session.flush()
+    monday = day_of_week(session, MONDAY)
+    assert (monday.is_open, monday.closed_why, monday.hours[0].there_minutes) == (False, "stocktaking", 0)
+
+
+def test_people_without_a_skill_or_who_only_keep_the_desk_are_no_hands(session: Session) -> None:
+    make_person(session, "Desk", Role.DESK)
+    make_person(session, "Noor", Role.OWNER, skills=())
+    assert day_of_week(session, THURSDAY).hours == ()
+
+
+def test_cars_are_counted_from_drop_off_to_promise(session: Session) -> None:
+    make_promised_job(session, comes=THURSDAY, back=FRIDAY)
+    make_promised_job(session, comes=FRIDAY, back=MONDAY)
+    assert [day_of_week(session, day).cars for day in (THURSDAY, FRIDAY, MONDAY)] == [1, 2, 1]
+    week = get_week(session, THURSDAY, MORNING)
+    assert (week.bays, week.has_yard) == (2, True)
+
+
+def test_comings_and_goings_stand_by_half_day_and_undated_jobs_apart(session: Session) -> None:
+    late = make_promised_job(session, comes=THURSDAY, half_in="afternoon")
+    early = make_promised_job(session, comes=THURSDAY, half_in="morning")
+    undated = make_planned_job(session, is_agreed=True)
+    make_planned_job(session)
+    week = get_week(session, THURSDAY, MORNING)
+    assert [job.number for job in week.days[3].coming] == [early.number, late.number]
+    assert [job.number for job in week.days[4].going] == [late.number, early.number]
+    assert [job.number for job in week.undated] == [undated.number]
+
+
+def test_a_suggestion_says_the_days_and_why(session: Session) -> None:
+    make_hands(session)
+    offered = suggest_days(session, make_planned_job(session).id, MORNING)
+    assert offered.promise is not None
+    assert offered.promise.drop_off_on == THURSDAY
+    assert offered.promise.collect_on > THURSDAY
+    assert offered.words(THURSDAY, DateForm.DAY_FIRST).startswith("Could come in this morning, back ")
+    assert "waits for" in offered.sentence
+
+
+def test_what_is_promised_already_puts_a_new_car_off(session: Session) -> None:
+    make_hands(session)
+    job = make_planned_job(session)
+    alone = suggest_days(session, job.id, MORNING).promise
+    for _ in range(4):
+        make_promised_job(session, "right_quarter", "bonnet", comes=THURSDAY, back=MONDAY, is_here=True)
+    crowded = suggest_days(session, job.id, MORNING).promise
+    assert alone is not None
+    assert crowded is not None
+    assert crowded.ready_at > alone.ready_at
+
+
+def test_a_promise_is_measured_only_against_what_is_due_before_it(session: Session) -> None:
+    make_hands(session)
+    first = make_promised_job(session, comes=THURSDAY, back=FRIDAY, is_here=True)
+    alone = suggest_days(session, first.id, MORNING).promise
+    for _ in range(3):
+        make_promised_job(session, "right_quarter", "bonnet", comes=THURSDAY, back=MONDAY, is_here=True)
+    assert suggest_days(session, first.id, MORNING).promise == alone
+
+
+def test_one_pair_of_hands_for_every_skill_is_not_counted_three_times(session: Session) -> None:
+    make_person(session, "Ada", Role.OWNER, Role.TECHNICIAN)
+    job = make_planned_job(session, "right_quarter", "bonnet")
+    made = suggest_days(session, job.id, MORNING).promise
+    assert made is not None
+    spans = sorted((row.starts_at, row.ends_at) for row in made.stages if row.ends_at > row.starts_at)
+    assert all(ends <= begins for (_, ends), (begins, _) in pairwise(spans))
+
+
+def test_a_part_that_comes_later_holds_the_car_and_is_named(session: Session) -> None:
+    sam, _ = make_hands(session)
+    job = make_planned_job(session)
+    soon = suggest_days(session, job.id, MORNING).promise
+    part = add_part(session, sam, MORNING, job.id, name="lamp", due_on=THURSDAY + timedelta(days=14))
+    order_part(session, sam, MORNING, part.id)
+    list_stages(session, job.id)[-1].waits_for_part_id = part.id
+    session.flush()
+    offered = suggest_days(session, job.id, MORNING)
+    assert offered.promise is not None
+    assert soon is not None
+    assert offered.promise.collect_on >= THURSDAY + timedelta(days=14) > soon.collect_on
+    assert "waits for lamp" in offered.sentence.lower()
+
+
+def test_a_wait_that_runs_already_holds_what_follows(session: Session) -> None:
+    make_hands(session)
+    job = make_promised_job(session, comes=THURSDAY, back=FRIDAY, is_here=True)
+    stages = list_stages(session, job.id)
+    for stage in stages[:-1]:
+        stage.finished_at = MORNING
+    stages[-2].not_before_minutes, stages[-2].wait_kind = 26 * 60, "cure"
+    session.flush()
+    offered = suggest_days(session, job.id, MORNING)
+    assert offered.promise is not None
+    assert offered.promise.stages[0].starts_at >= MORNING + timedelta(hours=26)
+    assert offered.sentence.startswith("Waits for the paint to cure")
+
+
+def test_a_shop_without_a_yard_takes_no_car_while_its_bays_are_full(session: Session) -> None:
+    make_hands(session)
+    for place in session.query(Place).filter(~Place.is_bay):
+        place.is_active = False
+    for _ in range(2):
+        make_promised_job(session, comes=THURSDAY, back=FRIDAY, is_here=True)
+    offered = suggest_days(session, make_planned_job(session).id, MORNING)
+    assert offered.promise is not None
+    assert offered.promise.drop_off_on == MONDAY
+    assert "No place is free before Monday" in offered.sentence
+
+
+def test_a_skill_that_nobody_has_is_said_instead_of_a_day(session: Session) -> None:
+    make_person(session, "Sam", Role.TECHNICIAN, skills=("body",))
+    offered = suggest_days(session, make_planned_job(session).id, MORNING)
+    assert offered.promise is None
+    assert "Nobody in the shop does paint" in offered.sentence
+
+
+def test_a_job_without_a_plan_says_so(session: Session) -> None:
+    make_hands(session)
+    job = make_planned_job(session)
+    for stage in list_stages(session, job.id):
+        stage.struck_at = MORNING
+    session.flush()
+    assert "draft the plan first" in suggest_days(session, job.id, MORNING).sentence
+
+
+def test_a_draft_at_the_kerb_gets_the_same_days_as_the_kept_plan(session: Session) -> None:
+    make_hands(session)
+    offered = suggest_for_draft(session, at_the_kerb(), MORNING)
+    assert offered.promise is not None
+    assert offered.promise.drop_off_on == THURSDAY
+    assert len(offered.promise.stages) == len(at_the_kerb().stages)
+
+
+def at_the_kerb() -> Draft:
+    return draft([make_damage(1)])
+
+
+@pytest.mark.parametrize("question", ["week", "suggestion"])
+def test_the_number_of_statements_does_not_grow_with_promised_jobs(session: Session, question: str) -> None:
+    make_hands(session)
+    job = make_planned_job(session)
+
+    def ask() -> int:
+        session.flush()
+        session.expire_all()
+        with watching(session.get_bind()) as watch:  # type: ignore[arg-type]
+            _ = get_week(session, THURSDAY, MORNING) if question == "week" else suggest_days(session, job.id, MORNING)
+        assert watch.walks == {}
+        return watch.statements
+
+    make_promised_job(session, is_here=True)
+    few = ask()
+    for _ in range(4):
+        make_promised_job(session, is_here=True)
+        make_stage(session, make_promised_job(session, comes=FRIDAY, back=MONDAY))
+    add_absence(session, THE_PROGRAM, MORNING, person_id=1, first=FRIDAY, last=MONDAY)
+    assert ask() == few
