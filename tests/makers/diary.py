@@ -27,11 +27,11 @@ MONDAY = date(2026, 11, 9)
 _MONDAY_MORNING = at("9:00", date(2026, 11, 2))
 
 
-def make_hands(session: Session) -> tuple[Actor, Actor]:
+def make_hands(session: Session, body: str = "Sam", paint: str = "Dana") -> tuple[Actor, Actor]:
     """Sam who does the body work and the details, Dana who paints; both there whenever the shop is."""
     return (
-        make_person(session, "Sam", Role.TECHNICIAN, skills=("body", "detail")),
-        make_person(session, "Dana", Role.TECHNICIAN, skills=("paint",)),
+        make_person(session, body, Role.TECHNICIAN, skills=("body", "detail")),
+        make_person(session, paint, Role.TECHNICIAN, skills=("paint",)),
     )
 
 
@@ -53,9 +53,9 @@ def make_promised_job(
     return job
 
 
-def make_morning(session: Session, rounds: int = 1) -> None:
+def make_morning(session: Session, paint: str = "Dana", rounds: int = 1) -> None:
     """Everything that Today can show, `rounds` times over, as it stands on Thursday morning."""
-    sam, dana = make_hands(session)
+    sam, dana = make_hands(session, paint=paint)
     for _ in range(rounds):
         _make_cars(session)
         _make_yeses(session, sam)

@@ -2,14 +2,18 @@
 
 from datetime import timedelta
 
+import pytest
 from sqlalchemy.orm import Session
 
+from shopbook.models.session import make_engine, transaction
+from shopbook.queries.diary.week import get_week
 from shopbook.queries.reports.today import Today, get_today
 from shopbook.services.floor.spoken import note_wants_call
 from shopbook.services.jobs.parts import add_part, order_part, part_came
 from shopbook.services.money.agreements import ask_again
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.house.test_query_plans import watching
+from tests.makers import make_book
 from tests.makers.diary import FRIDAY, MONDAY, WEDNESDAY, make_hands, make_morning, make_promised_job
 from tests.makers.floor import THURSDAY, at
 from tests.makers.jobs import make_planned_job
@@ -113,3 +117,21 @@ def test_the_number_of_statements_does_not_grow_with_what_is_on_it(session: Sess
         make_given_quote(session, make_planned_job(session))
         make_given_quote(session, make_planned_job(session, payer_kind="insurer"))
     assert count() == few
+
+
+@pytest.mark.postgresql
+def test_the_morning_is_the_same_on_postgresql(session: Session, postgres_url: str) -> None:
+    make_morning(session)
+    here = asked(session)
+    engine = make_engine(postgres_url)
+    with Session(engine) as opened, transaction(opened):
+        make_book(opened)
+        make_morning(opened)
+        there = asked(opened)
+        week = get_week(opened, THURSDAY, MORNING)
+        numbers = [car.job.number for car in there.cars]
+    assert there.hours == here.hours
+    assert numbers == [car.job.number for car in here.cars]
+    assert [wait.ready_at for wait in there.waits] == [wait.ready_at for wait in here.waits]
+    assert [day.cars for day in week.days] == [day.cars for day in get_week(session, THURSDAY, MORNING).days]
+    engine.dispose()

@@ -1,0 +1,102 @@
+"""Today as the desk opens it: each line leads with its next act, and the acts lead where they say."""
+
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from sqlalchemy.orm import Session
+
+from shopbook.models.session import transaction
+from shopbook.web.parts.act import db
+from tests.clients import ShopClient
+from tests.conftest import NOON
+from tests.makers.diary import make_morning
+from tests.web.rendering import find, parse
+
+
+@pytest.fixture
+def desk(app: Flask) -> ShopClient:
+    """A desk in the morning of a full day."""
+    with app.app_context(), Session(db.engine) as opened, transaction(opened):
+        make_morning(opened, "Ruth")
+    return ShopClient(app).signed_in_as("Desk")
+
+
+BACKUP = "shopbook-%Y-%m-%d-%H%M%S.zip"
+
+
+def filled(page: str, heading: str) -> list[list[str]]:
+    """The filled presses of each line under a heading."""
+    (section,) = [each for each in find(parse(page), "section") if each.findtext("h2") == heading]
+    presses = [find(line, "*", class_="button") for line in section.xpath(".//ul[contains(@class,'lines')]/li")]
+    return [[press.text_content().strip() for press in line if "quiet" not in press.get("class")] for line in presses]
+
+
+def test_an_empty_day_says_so_and_asks_for_nothing(client: ShopClient) -> None:
+    page = client.text("/today")
+    assert "No car comes or goes today." in page
+    assert "Waits for a yes" not in page
+
+
+def test_the_front_door_leads_the_desk_to_today_and_the_floor_to_its_work(desk: ShopClient) -> None:
+    assert desk.get("/").headers["Location"].endswith("/today")
+    assert ShopClient(desk.app).signed_in_as("Dana").get("/").headers["Location"] != "/today"
+
+
+def test_every_line_has_at_most_one_filled_press(desk: ShopClient) -> None:
+    page = desk.text("/today")
+    assert filled(page, "In and out") == [["See what is left"], ["Text “ready”"], ["Check in"]]
+    assert filled(page, "Waits for a yes") == [["Insurer said yes"], ["Ask for a yes"]]
+    assert filled(page, "Quotes without an answer") == [["Said yes"]]
+    assert filled(page, "Want to be called") == [["Called"]]
+    assert filled(page, "Parts that should be here today") == [["It came"]]
+    assert filled(page, "On the shelf") == [["Look"]]
+    assert filled(page, "From yesterday")[:2] == [["Put it right"], ["Place them"]]
+
+
+def test_every_link_of_the_page_leads_to_a_page(desk: ShopClient) -> None:
+    links = {link.get("href").partition("#")[0] for link in find(parse(desk.text("/today")), "a", href=True)}
+    broken = [link for link in links if link.startswith("/") and desk.http.get(link).status_code != 200]
+    assert broken == []
+
+
+def test_a_part_that_came_a_call_made_and_a_lost_quote_leave_the_page(desk: ShopClient) -> None:
+    page = parse(desk.text("/today"))
+    actions = [form.get("action") for form in find(page, "form", class_="press")]
+    for ending in ("/came", "/called/", "/lose"):
+        action = next(each for each in actions if ending in each)
+        assert desk.press(action, why="price").status_code == 303
+    after = desk.text("/today")
+    for heading in ("Parts that should be here today", "Want to be called", "Quotes without an answer"):
+        assert heading not in after
+
+
+def test_the_ready_text_names_the_car_and_what_is_to_pay_and_is_kept_as_told(desk: ShopClient) -> None:
+    page = desk.text("/today/3/ready")
+    assert "Quarry Lane Dent and Paint: your harbour blue hatchback is ready." in page
+    assert "sms:5550142?body=Quarry%20Lane" in page
+    assert "until 5:00 pm" in page
+    desk.press_on("/jobs/3/told")
+    assert "ready, told" in desk.text("/today")
+
+
+def test_a_text_for_an_unknown_job_is_a_page_and_not_an_error(client: ShopClient) -> None:
+    assert client.get("/today/99/ready").status_code == 404
+
+
+def test_the_last_safe_copy_is_shown_and_warned_of_when_it_is_old(desk: ShopClient, tmp_path: Path) -> None:
+    assert "No safe copy yet" in desk.text("/today")
+    folder = tmp_path / "backups"
+    folder.mkdir(exist_ok=True)
+    old = NOON - timedelta(days=3)
+    (folder / old.strftime(BACKUP)).touch()
+    assert "too old" in desk.text("/today")
+    (folder / (NOON - timedelta(hours=3)).strftime(BACKUP)).touch()
+    page = desk.text("/today")
+    assert "Last safe copy: today 9:00 am" in page
+    assert "too old" not in page
+
+
+def test_today_is_not_for_the_floor(desk: ShopClient) -> None:
+    assert ShopClient(desk.app).signed_in_as("Dana").get("/today").status_code == 403
