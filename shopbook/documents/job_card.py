@@ -37,6 +37,8 @@ class CardStage:
     took: str = ""
     is_without_yes: bool = False
     steps: Sequence[str] = ()
+    mind: str = ""
+    """Titles of the cautions of this stage."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +166,14 @@ def _stages(stages: Sequence[CardStage]) -> Flowable:
         yes = "No yes: not billed until there is one." if stage.is_without_yes else ""
         below = "\n".join(
             part
-            for part in (stage.panels, stage.uses, "; ".join(stage.steps), stage.wait and f"Then: {stage.wait}", yes)
+            for part in (
+                stage.panels,
+                stage.uses,
+                "; ".join(stage.steps),
+                stage.wait and f"Then: {stage.wait}",
+                stage.mind and f"Mind: {stage.mind}",
+                yes,
+            )
             if part
         )
         rows.append([str(stage.number), titled(stage.name, below), stage.skill, stage.hours, stage.state, stage.took])

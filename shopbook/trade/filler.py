@@ -97,11 +97,13 @@ def hardener_warning(percent: float) -> str | None:
     return None
 
 
-def depth_warnings(depth_mm: float, *, most_mm: float = MOST_DEPTH_MM) -> tuple[str, ...]:
-    """Sentences about filler this deep: over 3 mm a warning, over 6 mm pull more or replace."""
+def depth_warnings(
+    depth_mm: float, *, warn_mm: float = WARN_DEPTH_MM, most_mm: float = MOST_DEPTH_MM
+) -> tuple[str, ...]:
+    """Sentences about filler this deep: usually over 3 mm a warning, over 6 mm pull more or replace."""
     if depth_mm > most_mm:
         return (f"{depth_mm:g} mm of filler is too deep: pull the metal further or replace the panel.",)
-    if depth_mm > WARN_DEPTH_MM:
+    if depth_mm > warn_mm:
         return (f"{depth_mm:g} mm of filler is deep: pull further if the metal allows, and lay it in thin skins.",)
     return ()
 

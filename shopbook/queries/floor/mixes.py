@@ -39,6 +39,10 @@ class PlannedMix:
     thumb_ml: tuple[int, int] | None
     reason: str
     is_made: bool
+    laid: tuple[str, ...] = ()
+    """The coats one by one, in words."""
+    gun: tuple[str, ...] = ()
+    """The usual set-up of the gun, in words."""
 
     @property
     def is_by_weight(self) -> bool:
@@ -106,6 +110,8 @@ def _planned(
         thumb_ml=(int(thumb[0]), int(thumb[1])) if thumb else None,
         reason=_without_life(str(told.get("reason", "")), told.get("pot_life_minutes")),
         is_made=any(use.role in covered for use in uses),
+        laid=tuple(told.get("laid") or ()),
+        gun=tuple(told.get("gun") or ()),
     )
 
 

@@ -24,13 +24,15 @@ from shopbook.queries.jobs.plans import (
     readiness_of,
     used_minutes_by_stage,
 )
-from shopbook.queries.shop.book import get_units, list_places
+from shopbook.queries.jobs.session_fit import session_warnings
+from shopbook.queries.shop.book import get_book, get_units, list_places
 from shopbook.queries.shop.people import list_people
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import Caution, CautionText, in_order
 from shopbook.trade.coats import Reading, reading_says
+from shopbook.trade.countries import known_country
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.planning.shapes import Draft
+from shopbook.trade.planning.shapes import Draft, DraftWarning
 from shopbook.trade.quantities import format_quantity
 from shopbook.trade.quote_words import Hurt, hurt_words
 from shopbook.trade.readiness import Readiness
@@ -139,7 +141,7 @@ def job_sheet(session: Session, job: Job, now: datetime) -> JobSheet:
         place=next((place.name for place in list_places(session) if place.id == job.place_id), ""),
         damages=[_damage_line(each, pictures, units) for each in damages],
         pictures=pictures,
-        readings=[_reading(each) for each in list_readings(session, job.id)],
+        readings=_readings(session, job.id),
         done=[line for line in lines if line.stage.finished_at is not None],
         to_do=[line for line in lines if line.stage.finished_at is None],
         struck=[stage for stage in stages if stage.struck_at is not None],
@@ -149,7 +151,7 @@ def job_sheet(session: Session, job: Job, now: datetime) -> JobSheet:
             shown, damages, planning.catalogue, now, job.vehicle.colour_hex if job.vehicle is not None else ""
         ),
         cautions=cautions_of(shown),
-        warnings=_warned(job, draft),
+        warnings=_warned(job, [*_drafted(draft), *session_warnings(session, lines_ready(lines), now)]),
         shared=draft.shared if draft else (),
         parts=list_parts(session, job.id),
         trouble=trouble,
@@ -221,9 +223,15 @@ def _damage_line(damage: Damage, pictures: Sequence[Picture], units: UnitSystem)
     return DamageLine(damage, hurt_words(hurt, units.shown(Kind.LENGTH)), own)
 
 
-def _reading(row: GaugeReading) -> Reading:
-    where = f"{row.panel.replace('_', ' ')}, {row.spot}" if row.spot else row.panel.replace("_", " ")
-    return reading_says(row.film_um, "um", where)
+def _readings(session: Session, job_id: int) -> list[Reading]:
+    """What every reading suggests, the thickest first, so that what is suspect stands on top."""
+    country = known_country(get_book(session).country)
+    found = [_reading(row, country.panel(row.panel)) for row in list_readings(session, job_id)]
+    return sorted(found, key=lambda reading: -reading.um)
+
+
+def _reading(row: GaugeReading, panel: str) -> Reading:
+    return reading_says(row.film_um, "um", f"{panel}, {row.spot}" if row.spot else panel)
 
 
 def _draft(planning: Planning) -> tuple[Draft | None, str]:
@@ -234,9 +242,16 @@ def _draft(planning: Planning) -> tuple[Draft | None, str]:
         return None, broken.sentence
 
 
-def _warned(job: Job, draft: Draft | None) -> list[Warned]:
-    if draft is None:
-        return []
+def lines_ready(lines: Sequence[StageLine]) -> list[tuple[Stage, Readiness]]:
+    """The stages with what they wait for."""
+    return [(line.stage, line.readiness) for line in lines if line.readiness is not None]
+
+
+def _drafted(draft: Draft | None) -> Sequence[DraftWarning]:
+    return () if draft is None else draft.warnings
+
+
+def _warned(job: Job, warnings: Sequence[DraftWarning]) -> list[Warned]:
     accepted = {tuple(each) for each in json.loads(job.accepted_warnings or "[]") if len(each) == 2}
-    seen = dict.fromkeys((each.code, each.sentence) for each in draft.warnings)
+    seen = dict.fromkeys((each.code, each.sentence) for each in warnings)
     return [Warned(code, sentence, (code, sentence) in accepted) for code, sentence in seen]

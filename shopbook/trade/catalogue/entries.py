@@ -96,6 +96,8 @@ class WaitKind(Entry):
     adds: str = ""
     lamp_minutes: int | None = field(default=None, metadata={"least": 0, "most": 100000})
     is_kept_over_closed_days: bool = True
+    follows_humidity: bool = False
+    """A water-borne coat: damp air counts more than cold."""
     reason: str
 
 

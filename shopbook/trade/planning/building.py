@@ -12,6 +12,7 @@ from shopbook.trade.cautions import Caution, in_order
 from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.shapes import DraftUse, DraftWait
 from shopbook.trade.planning.work import PanelWork, Setting
+from shopbook.trade.weather import water_flash
 
 WHOLE_CAR = ""
 """The panel under which stands what belongs to no one panel."""
@@ -61,6 +62,8 @@ def draft_wait(setting: Setting, code: str, panels: Sequence[PanelWork]) -> Draf
     is_heated = may_heat and (conditions.has_lamp or (conditions.has_booth and kind.kind is waits.WaitKind.CURE))
     plain = _as_wait(kind)
     length = waits.wait_minutes(plain, conditions.temperature_c, is_heated=is_heated)
+    if kind.follows_humidity and not is_heated:
+        length = water_flash(kind.minutes, conditions.temperature_c, conditions.humidity)
     heated = waits.wait_minutes(plain, conditions.temperature_c, is_heated=True).minutes if may_heat else None
     return DraftWait(
         kind=kind.kind.value,

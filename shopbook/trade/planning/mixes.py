@@ -12,6 +12,7 @@ from shopbook.trade.mixing import MixCard, batches_within, mix_card, pot_life_mi
 from shopbook.trade.planning.building import make_use
 from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.shapes import DraftMix, DraftUse, DraftWarning
+from shopbook.trade.planning.spraying import coat_words, coats_laid, gun_settings
 from shopbook.trade.planning.work import PanelWork, Setting
 from shopbook.trade.ratios import Part, Recipe, recipe_of
 
@@ -65,6 +66,7 @@ def spray(
     wanted = math.ceil((sum(ml for _, ml in needs) + kind.loss_ml * batches) * 1000)
     card = mix_card(recipe, wanted, step_thousandths=kind.step_ml * batches * 1000)
     thumb = _thumb(kind, sum(spot.area_m2 for spot in spots), repairs)
+    laid = coats_laid(setting, code, counted)
     words = f"{sum(s.area_m2 for s in spots):.2f} m² at {film:g} µm dry, {kind.loss_ml * batches} ml for cup and gun."
     mix = DraftMix(
         code,
@@ -78,6 +80,8 @@ def spray(
         thumb,
         _pot_life(setting, kind),
         f"{words} {_mixes_words(card.total_thousandths_ml // 1000, batches, _pot_life(setting, kind))}".strip(),
+        coat_words(setting, laid),
+        gun_settings(setting, code, laid),
     )
     return Sprayed(mix, (*_part_uses(setting, mix, card, needs), _cleaning(setting, code, needs)))
 
@@ -89,6 +93,7 @@ def filling(
     role = "plastic_filler" if is_plastic else "filler"
     density = (setting.catalogue.materials[role].density_mg_ml or 1800) / 1000
     step = setting.number("filler_step_g")
+    limits = {"warn_mm": setting.number("left_warn_mm"), "most_mm": setting.number("left_most_mm")}
     grams = hardener = 0.0
     reasons: list[str] = []
     warnings: list[DraftWarning] = []
@@ -104,7 +109,7 @@ def filling(
         grams += part
         hardener += part * need.hardener_percent / 100
         reasons.append(need.reason)
-        warnings += [_depth_warning(setting, work, sentence) for sentence in depth_warnings(work.fill_mm)]
+        warnings += [_depth_warning(setting, work, sentence) for sentence in depth_warnings(work.fill_mm, **limits)]
     uses = (
         make_use(setting.catalogue, role, [(panel, grams)], " ".join(reasons), mix="filler"),
         make_use(

@@ -5,14 +5,14 @@ from dataclasses import replace
 
 from shopbook.trade.abrasives import coat_warning
 from shopbook.trade.catalogue.kinds import Substrate
-from shopbook.trade.gun import coats_for, hides_weakly
-from shopbook.trade.paints import Paint
+from shopbook.trade.gun import hides_weakly
 from shopbook.trade.planning.building import Load, make_use
 from shopbook.trade.planning.methods import LAYS_BARE, DamageWork, Method
 from shopbook.trade.planning.mixes import Spot, Sprayed, panel_spot, spray
 from shopbook.trade.planning.shapes import Coat, Crossing, DraftUse, DraftWarning, Finish
 from shopbook.trade.planning.sheet import Places, Sheet
-from shopbook.trade.planning.work import FLAKED, PanelWork
+from shopbook.trade.planning.spraying import coats_laid, special_words
+from shopbook.trade.planning.work import FLAKED, PanelWork, Setting
 
 
 def prime_and_block(sheet: Sheet, after: Places) -> Places:
@@ -27,8 +27,10 @@ def prime_and_block(sheet: Sheet, after: Places) -> Places:
     is_filled = any(work.fill_mm > 0 for panel in primed for work in panel.primed)
     wait = "surfacer_overnight" if is_filled else "surfacer_dry"
     coats = f"surfacer, {surfacer.mix.coats} coats, each a little wider than the last"
+    special = special_words(coats_laid(sheet.setting, "surfacer", surfacer.mix.coats))
+    steps += [*(f"surfacer: {words}" for words in special), coats, "clean the gun"]
     after = sheet.add(
-        "prime", primed, after, loads=loads, steps=[*steps, coats, "clean the gun"], sprayed=[*first, surfacer],
+        "prime", primed, after, loads=loads, steps=steps, sprayed=[*first, surfacer],
         reasons=why, lays=(Coat.PRIMER,), wait=wait, waits_inside=waits_inside,
     )  # fmt: skip
     after = sheet.add("block", primed, after, loads=loads, reasons=["blocked until no guide coat is left, high or low"])
@@ -152,7 +154,7 @@ def _base_and_clear(sheet: Sheet, after: Places) -> Places:
     base += [panel_spot(setting, p, setting.number("blend_share")) for p in setting.blended]
     clear = [panel_spot(setting, p, inside=inside if p.is_new else 0) for p in setting.finished]
     coats = _base_coats(sheet)
-    mixes = [spray(setting, "base_solvent", base, coats=coats)]
+    mixes = [spray(setting, base_mix(setting), base, coats=coats)]
     if finish is Finish.THREE_STAGE:
         mixes.append(spray(setting, "midcoat", base))
     clear_code = "clear_matt" if finish is Finish.MATT else "clear_medium"
@@ -162,6 +164,7 @@ def _base_and_clear(sheet: Sheet, after: Places) -> Places:
     places = sheet.add(
         "base_clear", setting.finished, after, loads=loads, sprayed=mixes, fixed_more=_more_minutes(sheet, mixes),
         steps=_session_steps(sheet, mixes), reasons=_session_reasons(sheet), uses=_blend_bed(sheet, base),
+        waits_inside=_waits_inside(setting),
         lays=(Coat.BASE, Coat.CLEAR),
     )  # fmt: skip
     _warn_coarse(sheet, "block", "base_metallic" if finish in FLAKED else "base_solid", places)
@@ -179,10 +182,23 @@ def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
     )
 
 
+def base_mix(setting: Setting) -> str:
+    """The code of the base that the shop sprays, solvent or water."""
+    return "base_water" if setting.number("base_is_water") else "base_solvent"
+
+
+def _waits_inside(setting: Setting) -> list[str]:
+    """The waits of the session as the shop has them, water-borne base by its own."""
+    own = setting.catalogue.stages["base_clear"].waits_inside
+    return ["base_flash_water" if code == "base_flash" and base_mix(setting) == "base_water" else code for code in own]
+
+
 def _base_coats(sheet: Sheet) -> int:
     if sheet.setting.choices.base_coats is not None:
         return sheet.setting.choices.base_coats
-    return sheet.setting.catalogue.mixes["base_solvent"].coats + (1 if hides_weakly(sheet.setting.car.hue) else 0)
+    return sheet.setting.catalogue.mixes[base_mix(sheet.setting)].coats + (
+        1 if hides_weakly(sheet.setting.car.hue) else 0
+    )
 
 
 def _more_minutes(sheet: Sheet, mixes: Sequence[Sprayed]) -> int:
@@ -197,22 +213,15 @@ def _more_minutes(sheet: Sheet, mixes: Sequence[Sprayed]) -> int:
 
 def _session_steps(sheet: Sheet, mixes: Sequence[Sprayed]) -> list[str]:
     setting = sheet.setting
-    car = setting.car
-    laid = coats_for(
-        Paint.BASE_SOLVENT,
-        car.finish,
-        car.hue,
-        silicone_suspected=car.is_silicone_suspected,
-        blend=bool(setting.blended),
-    )
-    steps = [f"base, {mixes[0].mix.coats} coats"]
-    steps += [f"base: {coat.words}" for coat in laid if coat.kind not in {"medium"}]
+    base, clear = mixes[0].mix, mixes[-1].mix
+    steps = [f"base, {base.coats} coats"]
+    steps += [f"base: {words}" for words in special_words(coats_laid(setting, base.code, base.coats))]
     steps += [f"mid coat, {each.mix.coats} coats, as the chosen card" for each in mixes if each.mix.code == "midcoat"]
-    clear = mixes[-1].mix
-    again = "" if car.finish is Finish.MATT else ", 5 to 10 min between"
+    again = "" if setting.car.finish is Finish.MATT else ", 5 to 10 min between"
     return [
         *steps,
         "leave the base until it is matt",
+        *(f"clear: {words}" for words in special_words(coats_laid(setting, clear.code, clear.coats))),
         f"{clear.name.lower()}, {clear.coats} coats{again}",
         "clean the gun",
     ]
@@ -249,8 +258,10 @@ def _let_down_minutes(sheet: Sheet) -> int:
 
 
 def _after_unmask(sheet: Sheet) -> str:
-    """Matt clear is not polished; refitting waits as long all the same."""
-    return "clear_matt_cure" if sheet.setting.car.finish is Finish.MATT else "clear_polish"
+    """Until it can be polished; where nobody polishes (matt, or the shop leaves it out), until trim can go back on."""
+    if sheet.setting.car.finish is Finish.MATT:
+        return "clear_matt_cure"
+    return "clear_polish" if sheet.setting.is_on("polish") else "clear_refit"
 
 
 def _warn_coarse(sheet: Sheet, stage: str, coat: str, places: Places) -> None:

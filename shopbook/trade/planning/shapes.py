@@ -157,6 +157,10 @@ class DraftMix:
     thumb_ml: tuple[int, int] | None
     pot_life_minutes: int | None
     reason: str
+    laid: tuple[str, ...] = ()
+    """The coats one by one, in words."""
+    gun: tuple[str, ...] = ()
+    """The usual set-up of the gun, in words; a drop coat's comes after the mix's own."""
 
 
 @dataclass(frozen=True, slots=True)

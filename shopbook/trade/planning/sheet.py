@@ -3,18 +3,17 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
-from shopbook.trade.abrasives import PARTICLE_UM, count_needed, step_warnings
 from shopbook.trade.catalogue.entries import StageKind
 from shopbook.trade.catalogue.kinds import MeasuredBy
 from shopbook.trade.planning.building import (
     Load,
     draft_wait,
     floor_uses,
-    make_use,
     stage_cautions,
     stage_minutes,
 )
 from shopbook.trade.planning.mixes import Sprayed
+from shopbook.trade.planning.papers import papers_of
 from shopbook.trade.planning.shapes import Coat, DraftStage, DraftUse, DraftWarning
 from shopbook.trade.planning.work import PanelWork, Setting
 
@@ -52,6 +51,7 @@ class Sheet:
         catalogue = self.setting.catalogue
         kind = catalogue.stages[code]
         minutes = stage_minutes(catalogue, kind, loads, fixed_more)
+        whole = sum(each for _, each in minutes)
         names = tuple(load.panel for load in loads)
         inside = kind.waits_inside if waits_inside is None else waits_inside
         self.stages.append(
@@ -61,12 +61,12 @@ class Sheet:
                 panels=names,
                 damages=tuple(sorted({work.damage.number for load in loads for work in load.works})),
                 skill=kind.skill,
-                minutes=sum(each for _, each in minutes),
+                minutes=whole,
                 minutes_by_panel=minutes,
                 uses=_merged(
                     *(use for each in sprayed for use in each.uses),
                     *uses,
-                    *self._papers(kind, loads),
+                    *self._papers(kind, loads, whole),
                     *floor_uses(catalogue, kind, names),
                 ),
                 mixes=tuple(s.mix for s in sprayed),
@@ -94,19 +94,10 @@ class Sheet:
         followed = {place for stage in self.stages for place in stage.after}
         return tuple(place for place in range(len(self.stages)) if place not in followed)
 
-    def _papers(self, kind: StageKind, loads: Sequence[Load]) -> tuple[DraftUse, ...]:
-        self.warn((DraftWarning("long_step", sentence) for sentence in step_warnings(kind.grits)), (len(self.stages),))
-        uses = []
-        for grade in kind.grits:
-            role = f"disc_p{grade}"
-            areas = [(load.panel, _paper_m2(kind, load)) for load in loads if grade in (load.grits or kind.grits)]
-            whole = sum(area for _, area in areas)
-            if whole > 0 and role in self.setting.catalogue.materials:
-                count = count_needed(whole, grade)
-                shares = [(panel, count * area / whole) for panel, area in areas]
-                reason = f"P{grade}, grain {PARTICLE_UM[grade]:g} µm, over {whole:.2f} m²: {count}"
-                uses.append(_whole_pieces(make_use(self.setting.catalogue, role, shares, reason), count))
-        return tuple(uses)
+    def _papers(self, kind: StageKind, loads: Sequence[Load], minutes: int) -> tuple[DraftUse, ...]:
+        papers = papers_of(self.setting, kind, loads, minutes)
+        self.warn(papers.warnings, (len(self.stages),))
+        return papers.uses
 
     def _factor_reasons(self, kind: StageKind, loads: Sequence[Load]) -> list[str]:
         there = {code for load in loads for code in load.factors}
@@ -115,19 +106,6 @@ class Sheet:
             there = {code for load in loads for code in load.factors}
         found = [self.setting.catalogue.factors[code] for code in kind.factors if code in there]
         return [f"{factor.reason} (× {factor.permille / 1000:g})" for factor in found]
-
-
-def _paper_m2(kind: StageKind, load: Load) -> float:
-    if load.works and kind.measured_by in {MeasuredBy.NONE, MeasuredBy.DAMAGE, MeasuredBy.FEATHER}:
-        return sum(work.areas.feather_m2 for work in load.works)
-    return load.area_m2
-
-
-def _whole_pieces(use: DraftUse, count: int) -> DraftUse:
-    """The same use with whole pieces in all; the first panel takes what sharing lost."""
-    (first, share), *others = use.shares
-    over = count * 1000 - use.amount_thousandths
-    return replace(use, amount_thousandths=count * 1000, shares=((first, share + over), *others))
 
 
 def _merged(*uses: DraftUse) -> tuple[DraftUse, ...]:

@@ -8,12 +8,12 @@ from flask import url_for
 from sqlalchemy.orm import Session
 
 from shopbook.queries.floor.sprays import list_colour_records, list_stage_records
+from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.days import day_of
 from shopbook.services.floor.sprays import keep_spray_record
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.gun import SETUPS
 from shopbook.trade.paints import Paint
 from shopbook.trade.permissions import Actor
 from shopbook.trade.spray_record import SprayRecord, say_record
@@ -49,7 +49,7 @@ def _known(stage_id: int, code: str, paint: Paint) -> dict[str, Any]:
     return {
         "earlier": [say_record(record) for record in list_colour_records(reader(), code, 5)],
         "kept": list_stage_records(reader(), stage_id),
-        "setup": SETUPS.get(paint),
+        "setup": catalogue_on(reader(), day_of(reader(), now())).guns.get(paint),
         "words": words,
     }
 

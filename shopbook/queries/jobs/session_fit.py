@@ -1,0 +1,68 @@
+"""Whether base and clear fit into one session with the shop's hours: no closed day between the two."""
+
+import json
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Stage
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.trade.opening import OpeningHours
+from shopbook.trade.planning.shapes import DraftWarning
+from shopbook.trade.readiness import Readiness
+from shopbook.trade.waits import Interval, Window, clear_in_session, first_touch_moment
+
+LOOKS_AHEAD_DAYS = 30
+
+
+def session_warnings(session: Session, stages: Iterable[tuple[Stage, Readiness]], now: datetime) -> list[DraftWarning]:
+    """A sentence for each session of base and clear that can be begun next, and would have a closed day inside.
+
+    A session whose work before it is not done yet is passed over: nobody knows its day, and a promise keeps it in one.
+    """
+    found = []
+    opening: OpeningHours | None = None
+    for stage, readiness in stages:
+        window = _window_inside(stage)
+        if window is None or stage.begun_at is not None or not (readiness.can_begin or readiness.ready_at):
+            continue
+        opening = opening or opening_hours_on(session, day_of(session, now))
+        sentence = session_says(opening, max(now, readiness.ready_at or now), stage.planned_minutes, window)
+        if sentence:
+            found.append(DraftWarning("closed_day_between", f"{stage.name}: {sentence}"))
+    return found
+
+
+def session_says(opening: OpeningHours, start_at: datetime, minutes: int, window: tuple[int, int | None]) -> str | None:
+    """What is wrong with a session of `minutes` begun at the first open moment from `start_at` on; None if nothing.
+
+    The first half of it counts as base, the rest as clear; `window` is (not before, not after) in minutes after base.
+    """
+    open_hours = _open_hours(opening, start_at)
+    starts_at = first_touch_moment(start_at, open_hours)
+    base_at = opening.add_working_minutes(starts_at, minutes // 2)
+    shuts_at = None if window[1] is None else base_at + timedelta(minutes=window[1])
+    recoat = Window(base_at + timedelta(minutes=window[0]), shuts_at, None, False, "")
+    clear_minutes = min(minutes - minutes // 2, *(_length(stretch) for stretch in open_hours))
+    return clear_in_session(base_at, recoat, clear_minutes, open_hours)
+
+
+def _window_inside(stage: Stage) -> tuple[int, int | None] | None:
+    """The wait inside a stage over which no closed day may fall; None for a stage without one."""
+    inside = json.loads(stage.wait_detail or "{}").get("inside", [])
+    kept = next((each for each in inside if not each.get("is_kept_over_closed_days", True)), None)
+    return None if kept is None else (kept["not_before_minutes"], kept["not_after_minutes"])
+
+
+def _open_hours(opening: OpeningHours, start_at: datetime) -> list[Interval]:
+    """The open days ahead, each as one stretch: lunch does not part base and clear."""
+    first = opening.local_day(start_at)
+    days = opening.working_days(first, first + timedelta(days=LOOKS_AHEAD_DAYS))
+    stretches = [opening.stretches_on(day) for day in days]
+    return [(each[0][0], each[-1][1]) for each in stretches if each and each[-1][1] > start_at]
+
+
+def _length(stretch: Interval) -> int:
+    return int((stretch[1] - stretch[0]).total_seconds() // 60)

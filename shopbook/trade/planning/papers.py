@@ -1,0 +1,103 @@
+"""The abrasive papers of one stage: which grades, how many of each, used how; and steps that are too long."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from shopbook.trade.abrasives import PARTICLE_UM, Ground, advise, count_needed, sequence, step_warnings
+from shopbook.trade.catalogue.entries import StageKind
+from shopbook.trade.catalogue.kinds import MeasuredBy
+from shopbook.trade.planning.building import Load, make_use
+from shopbook.trade.planning.shapes import DraftUse, DraftWarning
+from shopbook.trade.planning.work import Setting
+
+GROUNDS = {
+    "pull": Ground.METAL,
+    "cut_rust": Ground.METAL,
+    "strip": Ground.OLD_PAINT,
+    "strip_old": Ground.OLD_PAINT,
+    "sand_back": Ground.OLD_PAINT,
+    "fill": Ground.FILLER,
+    "plastic_mend": Ground.FILLER,
+    "prime": Ground.FILLER,
+    "block": Ground.PRIMER,
+    "prime_part": Ground.PRIMER,
+    "clear_prep": Ground.OLD_PAINT,
+    "scuff_base": Ground.OLD_PAINT,
+    "scuff_clear": Ground.CLEAR,
+    "polish": Ground.CLEAR,
+    "flat_polish": Ground.CLEAR,
+}
+"""What each kind of stage sands; common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Papers:
+    """Uses by grade in the order they are worked through, and what is wrong with the shop's own steps."""
+
+    uses: tuple[DraftUse, ...]
+    warnings: tuple[DraftWarning, ...]
+
+
+def papers_of(setting: Setting, kind: StageKind, loads: Sequence[Load], minutes: int) -> Papers:
+    """Pieces of every grade of a stage, by area and by the time spent sanding; at least one of each."""
+    sanding = minutes * setting.number("sanding_share") / max(1, len(kind.grits))
+    uses = []
+    for place, grade in enumerate(kind.grits):
+        before = kind.grits[place - 1] if place else None
+        use = _use(setting, kind, loads, grade, before, sanding)
+        if use is not None:
+            uses.append(use)
+    return Papers(tuple(uses), _long_steps(kind.grits))
+
+
+def _use(
+    setting: Setting, kind: StageKind, loads: Sequence[Load], grade: int, before: int | None, minutes: float
+) -> DraftUse | None:
+    role = f"disc_p{grade}"
+    areas = [(load.panel, _paper_m2(kind, load)) for load in loads if grade in (load.grits or kind.grits)]
+    whole = sum(area for _, area in areas)
+    if whole <= 0 or role not in setting.catalogue.materials:
+        return None
+    count = count_needed(whole, grade, minutes=minutes)
+    shares = [(panel, count * area / whole) for panel, area in areas]
+    return _whole_pieces(make_use(setting.catalogue, role, shares, _reason(kind, grade, before, whole)), count)
+
+
+def _reason(kind: StageKind, grade: int, before: int | None, whole_m2: float) -> str:
+    grain = f"grain {PARTICLE_UM[grade]:g} µm"
+    if before is not None and PARTICLE_UM[before] > PARTICLE_UM[grade]:
+        grain += f", {PARTICLE_UM[before] / PARTICLE_UM[grade]:.1f} times finer than P{before}"
+    ground = GROUNDS.get(kind.code)
+    how = "" if ground is None else f"; {_how(grade, ground)}"
+    return f"{grain}, over {whole_m2:.2f} m²{how}"
+
+
+def _how(grade: int, ground: Ground) -> str:
+    advice = advise(grade, ground)
+    use = "dry or wet" if advice.use == "either" else advice.use.value
+    return f"{use}, {advice.backing}"
+
+
+def _long_steps(grits: Sequence[int]) -> tuple[DraftWarning, ...]:
+    """A step that is too long is warned of with the grades that belong between."""
+    found = []
+    for first, second in pairwise(grits):
+        for sentence in step_warnings((first, second)):
+            grades = sequence(first, second).grades
+            between = f" Go P{first}, {', '.join(f'P{grade}' for grade in grades)}." if len(grades) > 1 else ""
+            found.append(DraftWarning("long_step", sentence + between))
+    return tuple(found)
+
+
+def _paper_m2(kind: StageKind, load: Load) -> float:
+    if load.works and kind.measured_by in {MeasuredBy.NONE, MeasuredBy.DAMAGE, MeasuredBy.FEATHER}:
+        return sum(work.areas.feather_m2 for work in load.works)
+    return load.area_m2
+
+
+def _whole_pieces(use: DraftUse, count: int) -> DraftUse:
+    """The same use with whole pieces in all; the first panel takes what sharing lost."""
+    (first, share), *others = use.shares
+    over = count * 1000 - use.amount_thousandths
+    return replace(use, amount_thousandths=count * 1000, shares=((first, share + over), *others))

@@ -1,0 +1,97 @@
+"""How a mix is laid: its coats one by one with their flashes, and the gun's set-up from the shop's catalogue."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from shopbook.trade.gun import Coat, CoatKind, coats_for
+from shopbook.trade.paints import Finish, Paint
+from shopbook.trade.planning.work import Setting
+from shopbook.trade.waits import scaled_minutes
+
+PAINTS = {"clear_matt": Paint.CLEAR_MEDIUM} | {paint.value: paint for paint in Paint}
+"""The kind of paint that each mix of the catalogue is."""
+
+BASE_MIXES = frozenset({Paint.BASE_SOLVENT, Paint.BASE_WATER})
+SPECIAL = frozenset({CoatKind.THIN, CoatKind.BLEND_BED, CoatKind.DROP})
+PSI_OF_BAR = 14.503774
+"""Pounds on a square inch in a bar: 100,000 Pa ÷ (4.4482216152605 N ÷ 0.0254² m²)."""
+
+
+def coats_laid(setting: Setting, code: str, count: int) -> tuple[Coat, ...]:
+    """The coats of one mix in order: `count` plain ones, a thin one first on suspected silicone, a drop coat on flake.
+
+    Under a three-stage colour the ground is plain and its mid coats are all alike, as on the card that was chosen.
+    """
+    paint = PAINTS.get(code)
+    if paint is None:
+        return ()
+    finish = Finish.SOLID if setting.car.finish is Finish.THREE_STAGE else setting.car.finish
+    coats = coats_for(
+        paint,
+        Finish.SOLID if paint is Paint.MIDCOAT else finish,
+        setting.car.hue,
+        silicone_suspected=setting.car.is_silicone_suspected and paint is not Paint.MIDCOAT,
+        blend=bool(setting.blended) and paint in BASE_MIXES,
+    )
+    return _counted(coats, count)
+
+
+def coat_words(setting: Setting, coats: Sequence[Coat]) -> tuple[str, ...]:
+    """Each coat in words with the minutes of flash after it at the day's temperature; two alike are said once."""
+    found: list[str] = []
+    for coat in coats:
+        minutes = scaled_minutes(coat.flash_minutes, setting.conditions.temperature_c).minutes
+        wait = f", {minutes} min" if coat.flash_minutes else ""
+        found.append(f"{coat.words}{wait}")
+    return tuple(
+        f"{found.count(words)} × {words}" if found.count(words) > 1 else words for words in dict.fromkeys(found)
+    )
+
+
+def special_words(coats: Sequence[Coat]) -> list[str]:
+    """What is laid besides the plain coats: the thin first coat, the bed of a blend, the drop coat."""
+    return [coat.words for coat in coats if coat.kind in SPECIAL]
+
+
+def gun_words(setting: Setting, code: str) -> str:
+    """The gun's set-up for a mix as the shop's catalogue has it, as ranges; "" where it has none."""
+    gun = setting.catalogue.guns.get(code)
+    if gun is None:
+        return ""
+    bars = " to ".join(f"{bar:g}" for bar in gun.inlet_bar)
+    psi = " to ".join(f"{bar * PSI_OF_BAR:.0f}" for bar in gun.inlet_bar)
+    centimetres = _range(gun.distance_cm)
+    inches = _range(tuple(round(each / 2.54) for each in gun.distance_cm))
+    told = [
+        f"tip {_range(gun.tip_mm)} mm",
+        f"{bars} bar ({psi} psi) at the inlet",
+        f"{centimetres} cm ({inches} in) off",
+        f"overlap {_range(gun.overlap_percent)} %",
+        *([f"fan {gun.fan}"] if gun.fan else []),
+        *([f"fluid {gun.fluid}"] if gun.fluid else []),
+    ]
+    return f"Gun: {', '.join(told)}; the gun’s plate and the data sheet come first."
+
+
+def gun_settings(setting: Setting, code: str, coats: Sequence[Coat]) -> tuple[str, ...]:
+    """The set-up for a mix, and that of its drop coat where it has one."""
+    drop = gun_words(setting, "base_drop") if any(coat.kind is CoatKind.DROP for coat in coats) else ""
+    drop = drop.replace("Gun:", "Drop coat:").replace("; the gun’s plate and the data sheet come first", "")
+    return tuple(words for words in (gun_words(setting, code), drop) if words)
+
+
+def _range(low_high: Sequence[float]) -> str:
+    low, high = low_high
+    return f"{low:g}" if low == high else f"{low:g} to {high:g}"
+
+
+def _counted(coats: Sequence[Coat], count: int) -> tuple[Coat, ...]:
+    """The coats with `count` plain ones: the first again where more are wanted, left out for fewer."""
+    plain = [coat for coat in coats if coat.kind not in SPECIAL]
+    if len(plain) > count:
+        wanted = plain[-count:]
+    else:
+        more = [replace(plain[0])] * (count - len(plain))
+        wanted = [*plain[:1], *more, *plain[1:]] if plain else []
+    before = [coat for coat in coats if coat.kind in {CoatKind.THIN, CoatKind.BLEND_BED}]
+    return (*before, *wanted, *(coat for coat in coats if coat.kind is CoatKind.DROP))
