@@ -51,7 +51,7 @@ def _hours(session: Session, first: date, last: date, now: datetime) -> list[ToS
             "Hours to place",
             f"{row.name}, {row.on.day}.{row.on.month}., {to_tenths(row.to_place_minutes)}",
             "floor.day",
-            {"person_id": row.person_id, "on": row.on.isoformat()},
+            {"person": row.person_id, "on": row.on.isoformat()},
             "Place",
         )
         for row in list_unplaced_days(session, now, days=62)
