@@ -29,7 +29,7 @@ BACKUP = "shopbook-%Y-%m-%d-%H%M%S.zip"
 def filled(page: str, heading: str) -> list[list[str]]:
     """The filled presses of each line under a heading."""
     (section,) = [each for each in find(parse(page), "section") if each.findtext("h2") == heading]
-    presses = [find(line, "*", class_="button") for line in section.xpath(".//ul[contains(@class,'lines')]/li")]
+    presses = [find(line, "*", class_="button") for line in section.xpath("./ul[contains(@class,'lines')]/li")]
     return [[press.text_content().strip() for press in line if "quiet" not in press.get("class")] for line in presses]
 
 
