@@ -47,6 +47,18 @@ def upgrade() -> None:
         sa.UniqueConstraint("closed_on", name=op.f("uq_closed_day_closed_on")),
     )
     op.create_table(
+        "dated_paper",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("kind", sa.String(length=32), nullable=False),
+        sa.Column("whose", sa.String(length=200), nullable=False),
+        sa.Column("last_on", sa.Date(), nullable=False),
+        sa.Column("months", sa.Integer(), nullable=False),
+        sa.Column("note", sa.String(length=200), nullable=False),
+        sa.Column("ended_at", sa.DateTime(timezone=True), nullable=True),
+        sa.CheckConstraint("months BETWEEN 1 AND 240", name=op.f("ck_dated_paper_months_in_range")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_dated_paper")),
+    )
+    op.create_table(
         "customer",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("kind", sa.String(length=32), nullable=False),
@@ -1506,6 +1518,7 @@ def downgrade() -> None:
     op.drop_table("number_counter")
     op.drop_table("labour_rate")
     op.drop_table("customer")
+    op.drop_table("dated_paper")
     op.drop_table("closed_day")
     op.drop_table("book")
     # ### end Alembic commands ###

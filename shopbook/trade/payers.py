@@ -6,7 +6,11 @@ from enum import StrEnum
 
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import Bill
+from shopbook.trade.billing.shares import share_within
 from shopbook.trade.errors import RuleBroken
+
+TAX, REST, LINES_UNDER = "tax", "the rest", "lines under "
+"""Words of the parts of a share; an issued paper keeps them, and a credit note is shared by them."""
 
 
 class PayRule(StrEnum):
@@ -55,7 +59,7 @@ def who_pays(bill: Bill, terms: Sequence[PayTerm]) -> tuple[PayerShare, ...]:
         raise RuleBroken("The shares come to more than the bill.", "payers")
     rows = []
     for term, named in zip(terms, parts, strict=True):
-        own = [("the rest" if len(terms) > 1 else "all of it", rest)] if term.rule is PayRule.REST else named
+        own = [(REST if len(terms) > 1 else "all of it", rest)] if term.rule is PayRule.REST else named
         rows.append(PayerShare(term.payer, sum(minor for _, minor in own), tuple(row for row in own if row[1])))
     if any(row.gross_minor < 0 for row in rows):
         raise RuleBroken("One payer's lines come to less than nought; move a line.", "payers")
@@ -86,7 +90,7 @@ def _excess(bill: Bill, term: PayTerm) -> list[tuple[str, int]]:
 
 def _excess_and_tax(bill: Bill, term: PayTerm) -> list[tuple[str, int]]:
     _check_excess(term, bill.net_minor, "the bill without tax")
-    return [("excess", term.amount_minor), ("tax", bill.tax_minor)]
+    return [("excess", term.amount_minor), (TAX, bill.tax_minor)]
 
 
 def _check_excess(term: PayTerm, limit_minor: int, of_what: str) -> None:
@@ -107,7 +111,7 @@ def _lines(bill: Bill, term: PayTerm) -> list[tuple[str, int]]:
         if own and not whole:
             raise RuleBroken("These lines cancel each other out; let one payer pay them all.", "payers")
         if own:
-            rows.append((f"lines under {total.rate.name}", divide_half_away(total.gross_minor * own, whole)))
+            rows.append((f"{LINES_UNDER}{total.rate.name}", divide_half_away(total.gross_minor * own, whole)))
     return rows
 
 
@@ -118,3 +122,29 @@ _PARTS: dict[PayRule, Callable[[Bill, PayTerm], list[tuple[str, int]]]] = {
     PayRule.LINES: _lines,
     PayRule.REST: lambda _bill, _term: [],
 }
+
+
+def share_credit(gross_minor: int, tax_minor: int, rows: Sequence[tuple[str, int]]) -> list[int]:
+    """What of a credit (with tax) each payer gets; `rows` are the words of each share as issued and what is left of it.
+
+    An excess or a fixed sum stays as it was agreed: the tax goes back to whoever pays the tax by itself, all else to
+    whoever pays the rest, and only what passes those to the others. Where lines were split it goes by what is left.
+    RuleBroken where the credit passes all that is left.
+    """
+    left = [max(0, share) for _, share in rows]
+    if gross_minor > sum(left):
+        raise RuleBroken("That is more than this invoice comes to once what was taken back or paid before is off.")
+    parts = [0] * len(rows)
+
+    def give(place: int, most: int) -> None:
+        part = min(most, left[place] - parts[place], gross_minor - sum(parts))
+        parts[place] += part
+
+    words = [told.split(", ") for told, _ in rows]
+    if not any(part.startswith(LINES_UNDER) for told in words for part in told):
+        for place in (at for at, told in enumerate(words) if TAX in told):
+            give(place, tax_minor)
+        for place in (at for at, told in enumerate(words) if REST in told):
+            give(place, gross_minor)
+    over = share_within(gross_minor - sum(parts), [most - part for most, part in zip(left, parts, strict=True)])
+    return [part + more for part, more in zip(parts, over, strict=True)]

@@ -81,6 +81,16 @@ class PaperKind(StrEnum):
     WASTE_COLLECTION = "waste_collection"
 
 
+PAPER_WORDS: Mapping[PaperKind, str] = {
+    PaperKind.PAINTER_TRAINING: "painter's training",
+    PaperKind.MASK_FIT: "mask fit test",
+    PaperKind.MASK_MEDICAL: "doctor's word on wearing a mask",
+    PaperKind.BOOTH_FILTERS: "filters changed",
+    PaperKind.SUPPLIED_AIR_TEST: "supplied air tested",
+    PaperKind.EXTINGUISHER: "extinguisher looked at",
+    PaperKind.WASTE_COLLECTION: "waste collected",
+}
+
 RENEWED_MONTHS: Mapping[PaperKind, int] = {
     PaperKind.PAINTER_TRAINING: 60,
     PaperKind.MASK_FIT: 12,
@@ -96,11 +106,17 @@ Extinguisher yearly: 29 CFR 1910.157(e)(3), from memory. The rest are common pra
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """One paper: its kind, whose or which, and the day it was last made."""
+    """One paper: its kind, whose or which, the day it was last made, and after how many months it is made again.
+
+    None for the months usual for its kind.
+    """
 
     kind: PaperKind
     of: str
     last_on: date
+    months: int | None = None
+    key: int | None = None
+    """Its row in the book, where it has one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +139,6 @@ def list_due(
     papers: Iterable[Paper], day: date, renewed_months: Mapping[PaperKind, int] = RENEWED_MONTHS
 ) -> tuple[PaperDue, ...]:
     """Every paper with its days left on `day`, the most pressing first."""
-    due = [(paper, add_months(paper.last_on, renewed_months[paper.kind])) for paper in papers]
+    due = [(paper, add_months(paper.last_on, paper.months or renewed_months[paper.kind])) for paper in papers]
     dated = [PaperDue(paper, due_on, (due_on - day).days) for paper, due_on in due]
     return tuple(sorted(dated, key=lambda each: (each.days_left, each.paper.kind, each.paper.of)))

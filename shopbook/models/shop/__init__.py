@@ -1,7 +1,7 @@
 """The shop itself: the book's one row, people, rates and settings by day, places, numbers, log, papers, acts."""
 
 from shopbook.models.shop.acts import ActKey, LogLine, NumberCounter
-from shopbook.models.shop.book import Book, CatalogueEntry, ClosedDay, Paper, Place
+from shopbook.models.shop.book import Book, CatalogueEntry, ClosedDay, DatedPaper, Paper, Place
 from shopbook.models.shop.people import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial
 from shopbook.models.shop.rates import LabourRate, Setting, TaxRate
 
@@ -10,6 +10,7 @@ __all__ = [
     "Book",
     "CatalogueEntry",
     "ClosedDay",
+    "DatedPaper",
     "Device",
     "LabourRate",
     "LogLine",

@@ -74,6 +74,23 @@ class CatalogueEntry(Base):
     person_id: Mapped[int | None] = refers("person.id")
 
 
+class DatedPaper(Base):
+    """A paper that runs out and is made again: training, mask fit, filters, extinguisher."""
+
+    __tablename__ = "dated_paper"
+    __table_args__ = (CheckConstraint("months BETWEEN 1 AND 240", name="months_in_range"),)
+
+    id: Mapped[Key]
+    kind: Mapped[Kind]
+    whose: Mapped[Line]
+    """Whose, or which one."""
+    last_on: Mapped[Day]
+    months: Mapped[Whole]
+    note: Mapped[Line]
+    ended_at: Mapped[Moment | None]
+    """When it stopped being kept; a paper that is renewed stays."""
+
+
 class Paper(Base):
     """One issued paper, kept as a file under its content's hash. Append-only."""
 

@@ -92,7 +92,9 @@ def _taxes_for_lines(bill: Bill, taken: Sequence[int], already: Sequence[Credit]
         basis = sum(taken[place] for place in at)
         rest = _rest_of(total, already)
         if abs(basis) > abs(rest.basis_minor) and basis * total.basis_minor > 0:
-            raise RuleBroken("Earlier credits leave less than these lines; credit a sum or the rest instead.")
+            raise RuleBroken(
+                "Earlier credits, or a deposit, leave less than these lines; credit a sum or the rest instead."
+            )
         if any(taken[place] for place in at):
             rows.append(_by_basis(total, basis, rest))
     return tuple(rows)

@@ -35,7 +35,6 @@ WAY_WORDS = {
 }
 UNIT_WORDS = {Unit.ML: "ml", Unit.G: "g", Unit.PIECE: "pieces"}
 CAUSES = ("spilt", "hardened", "out of date", "mixed wrong", "damaged", "other")
-SHEET_FIGURES = ("density_mg_ml", "solids_permille", "voc_g_l")
 _LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
 _DAYS = [Optional(), NumberRange(1, 10_000, "Type a number of days from 1 to 10,000.")]
 _MOST_QUARTERS = 40_000
@@ -70,6 +69,10 @@ def supplier_choices(none: str = "Not said") -> list[Any]:
     return choices({0: none} | {one.id: one.name for one in list_suppliers(reader())})
 
 
+SHEET_FIELDS = ("density_mg_ml", "voc_g_l", "water_percent", "exempt_percent", "maker", "product_number")
+"""What of a product's data sheet is kept as it was typed."""
+
+
 class MaterialForm(RevisedForm):
     """One kind of thing on the shelf."""
 
@@ -88,6 +91,12 @@ class MaterialForm(RevisedForm):
     density_mg_ml = IntegerField("Density, g per L", [Optional(), NumberRange(300, 5000, "From 300 to 5,000.")])
     solids_percent = IntegerField("Volume solids, %", [Optional(), NumberRange(1, 100, "From 1 to 100.")])
     voc_g_l = IntegerField("VOC, g per L", [Optional(), NumberRange(0, 1500, "From 0 to 1,500.")])
+    water_percent = IntegerField("Water, % of its volume", [Optional(), NumberRange(0, 100, "From 0 to 100.")])
+    exempt_percent = IntegerField(
+        "Exempt solvent, % of its volume", [Optional(), NumberRange(0, 100, "From 0 to 100.")]
+    )
+    maker = StringField("Maker, as on the sheet", [_LINE])
+    product_number = StringField("Product number, as on the sheet", [_LINE])
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -102,7 +111,9 @@ class MaterialForm(RevisedForm):
         typed = self.clean()
         solids = typed.pop("solids_percent")
         sheet = {"solids_permille": solids * 10 if solids is not None else None}
-        sheet |= {name: typed.pop(name) for name in ("density_mg_ml", "voc_g_l")}
+        sheet |= {name: typed.pop(name) for name in SHEET_FIELDS}
+        if (sheet["water_percent"] or 0) + (sheet["exempt_percent"] or 0) > 100:
+            raise RuleBroken("Water and exempt solvent are at most 100 % together.", "water_percent")
         typed["pack_thousandths"] = parse_quantity(typed.pop("pack"), Unit(typed["unit"]), field="pack")
         typed["pack_price_minor"] = typed.pop("pack_price")
         typed["order_at_quarters"] = typed.pop("order_at")
@@ -110,13 +121,12 @@ class MaterialForm(RevisedForm):
         return typed | {"sheet": {name: value for name, value in sheet.items() if value is not None}}
 
 
-def figures_of(sheet: str) -> dict[str, int | None]:
+def figures_of(sheet: str) -> dict[str, Any]:
     """The data sheet's figures of a material as the form's fields."""
     kept = json.loads(sheet or "{}")
     solids = kept.get("solids_permille")
     return {
-        "density_mg_ml": kept.get("density_mg_ml"),
-        "voc_g_l": kept.get("voc_g_l"),
+        **{name: kept.get(name) for name in SHEET_FIELDS},
         "solids_percent": None if solids is None else solids // 10,
     }
 

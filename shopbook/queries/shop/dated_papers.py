@@ -1,0 +1,37 @@
+"""Papers that run out: all of them with the days they have left, and those that are due."""
+
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.shop import DatedPaper
+from shopbook.queries.shop.rates import setting_on
+from shopbook.trade.errors import NotFound
+from shopbook.trade.settings import SettingName
+from shopbook.trade.waste import Paper, PaperDue, PaperKind, list_due
+
+SOON_DAYS = 30
+"""A paper that runs out within so many days is worth a line on Today."""
+
+
+def get_dated_paper(session: Session, paper_id: int) -> DatedPaper:
+    """One paper that is still kept; NotFound when there is none."""
+    found = session.get(DatedPaper, paper_id)
+    if found is None or found.ended_at is not None:
+        raise NotFound("There is no such paper in the book.")
+    return found
+
+
+def list_dated_papers(session: Session, today: date) -> list[PaperDue]:
+    """Every paper that is kept, with the days it has left, the most pressing first."""
+    rows = session.scalars(select(DatedPaper).where(DatedPaper.ended_at.is_(None)).order_by(DatedPaper.id))
+    papers = [Paper(PaperKind(row.kind), row.whose, row.last_on, row.months, row.id) for row in rows]
+    return list(list_due(papers, today))
+
+
+def list_papers_due(session: Session, today: date) -> list[PaperDue]:
+    """Papers that have run out or will within a month; none where the shop keeps no air and waste record."""
+    if not setting_on(session, SettingName.SHOWS_AIR, today):
+        return []
+    return [due for due in list_dated_papers(session, today) if due.days_left <= SOON_DAYS]
