@@ -7,7 +7,8 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from shopbook.queries.money.invoices import get_invoice, total_tax
+from shopbook.queries.money.invoices import get_invoice
+from shopbook.queries.reports.month import get_month_end
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.trade.permissions import Actor
 from tests.makers.billing import add_quote, make_job, prove, set_tax
@@ -27,6 +28,7 @@ def test_the_bases_and_taxes_by_rate_are_the_printed_ones(session: Session, owne
     add_quote(session, job, job.opened_at, [("car", "At 21 %", high)], code="high", kind="extra")
     invoice = get_invoice(session, issue_invoice(session, owner, now, job.id).id)
     assert (invoice.net_minor, invoice.tax_minor, invoice.gross_minor) == (22960, 2073, 25033)
-    charged = {row.rate_thousandths: (row.basis_minor, row.tax_minor) for row in total_tax(session, *[now.date()] * 2)}
+    month, _ = get_month_end(session, f"{now:%Y-%m}")
+    charged = {row.rate_thousandths: (row.basis_minor, row.tax_minor) for row in month.taxes}
     assert charged == {6000: (18323, 1099), 21000: (4637, 974)}
     prove(session)

@@ -6,7 +6,7 @@ import pytest
 
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.payers import PayerShare, PayRule, PayTerm, who_pays
+from shopbook.trade.payers import PayerShare, PayRule, PayTerm, share_credit, who_pays
 
 RATES = [TaxRate("S", "VAT", 20_000), TaxRate("L", "sales tax", 8_875)]
 REST = PayTerm("insurer", PayRule.REST)
@@ -96,3 +96,28 @@ def test_a_thousand_random_splits_sum_to_the_gross() -> None:
         rows = who_pays(bill, [first, REST])
         assert sum(sums(rows)) == bill.gross_minor
         assert all(row.gross_minor == sum(minor for _, minor in row.parts) >= 0 for row in rows)
+
+
+@pytest.mark.parametrize(
+    ("gross", "tax", "rows", "parts"),
+    [
+        (12000, 2000, [("excess, tax", 34800), ("the rest", 24001)], [2000, 10000]),
+        (12000, 2000, [("tax", 9800), ("the rest", 49001)], [2000, 10000]),
+        (40000, 6667, [("excess, tax", 34800), ("the rest", 24001)], [15999, 24001]),
+        (33600, 2489, [("excess", 50000), ("the rest", 55208)], [0, 33600]),
+        (60000, 4444, [("excess", 50000), ("the rest", 55208)], [4792, 55208]),
+        (105208, 4089, [("excess", 50000), ("the rest", 55208)], [50000, 55208]),
+        (600, 100, [("lines under VAT", 1000), ("the rest", 2000)], [200, 400]),
+        (600, 100, [("all of it", 1000)], [600]),
+    ],
+)
+def test_a_credit_leaves_the_excess_and_gives_the_tax_back_to_whoever_pays_it(
+    gross: int, tax: int, rows: list[tuple[str, int]], parts: list[int]
+) -> None:
+    """Worked by hand: an excess is what the owner bears of a claim, whatever the repair comes to (common practice)."""
+    assert share_credit(gross, tax, rows) == parts
+
+
+def test_a_credit_beyond_what_is_left_of_an_invoice_is_refused() -> None:
+    with pytest.raises(RuleBroken, match="more than this invoice comes to"):
+        share_credit(101, 0, [("all of it", 100)])

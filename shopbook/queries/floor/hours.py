@@ -1,14 +1,12 @@
 """Hours over days: here, on cars, elsewhere and to place by person; days that still have holes."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.floor import ClockEntry, ClockShare
-from shopbook.models.jobs import Stage
 from shopbook.models.shop import PersonCost
 from shopbook.queries.floor.clocks import attendance_between, names_of
 from shopbook.queries.floor.day import here_on, lunch_on
@@ -111,38 +109,3 @@ def _sheets(session: Session, first: date, last: date, now: datetime) -> dict[tu
         lunch = [pause for pause in lunch_on(hours, key[1]) if any(each.begins_at < pause.ends_at for each in here)]
         found[key] = sum_day(here, lunch, day)
     return found
-
-
-def clocked_minutes(session: Session, first: date, last: date) -> int:
-    """Minutes on cars that count from `first` to `last`, all people together; one statement."""
-    session.flush()
-    return int(
-        session.scalar(
-            select(func.coalesce(func.sum(ClockShare.minutes), 0))
-            .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
-            .where(ClockEntry.on.between(first, last))
-        )
-        or 0
-    )
-
-
-def cost_between(session: Session, first: date, last: date) -> tuple[int, int]:
-    """Labour cost of clocked hours from `first` to `last`: (all of it, the part on rework); one statement each."""
-    session.flush()
-    asked = (
-        select(func.coalesce(func.sum(ClockShare.cost_minor), 0))
-        .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
-        .where(ClockEntry.on.between(first, last))
-    )
-    rework = asked.join(Stage, Stage.id == ClockShare.stage_id).where(Stage.purpose == "rework")
-    return int(session.scalar(asked) or 0), int(session.scalar(rework) or 0)
-
-
-def sold_minutes(session: Session, job_ids: Iterable[int]) -> dict[int, int]:
-    """Agreed standard man-minutes of these jobs: the hours that were sold, by job id; one statement."""
-    lines = session.execute(
-        select(Stage.job_id, func.sum(Stage.planned_minutes))
-        .where(Stage.job_id.in_(list(job_ids)), Stage.agreed_at.is_not(None), Stage.struck_at.is_(None))
-        .group_by(Stage.job_id)
-    )
-    return {job_id: int(minutes) for job_id, minutes in lines}

@@ -150,42 +150,8 @@ def payer_standings(session: Session, invoice_ids: Iterable[int]) -> dict[int, l
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class TaxCharged:
-    """The tax of one code at one rate over some days, credit notes taken off."""
-
-    code: str
-    name: str
-    rate_thousandths: int
-    basis_minor: int
-    tax_minor: int
-
-
-def total_tax(session: Session, first: date, last: date) -> list[TaxCharged]:
-    """Tax charged on papers of these days, both included, by code and rate."""
-    rows = session.execute(
-        select(
-            InvoiceTax.code,
-            func.max(InvoiceTax.name),
-            InvoiceTax.rate_thousandths,
-            func.sum(InvoiceTax.basis_minor),
-            func.sum(InvoiceTax.tax_minor),
-        )
-        .join(Invoice, Invoice.id == InvoiceTax.invoice_id)
-        .where(Invoice.issued_on.between(first, last))
-        .group_by(InvoiceTax.code, InvoiceTax.rate_thousandths)
-        .order_by(InvoiceTax.code, InvoiceTax.rate_thousandths)
-    )
-    return [TaxCharged(code, name, rate, int(basis), int(tax)) for code, name, rate, basis, tax in rows]
-
-
-def total_net_by_kind(session: Session, first: date, last: date) -> dict[LineKind, int]:
-    """Net invoiced on papers of these days, both included, by kind of line, credit notes taken off."""
-    rows = session.execute(
-        select(InvoiceLine.kind, func.sum(InvoiceLine.net_minor))
-        .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
-        .where(Invoice.issued_on.between(first, last))
-        .group_by(InvoiceLine.kind)
-        .order_by(InvoiceLine.kind)
-    )
-    return {LineKind(kind): int(net) for kind, net in rows}
+def total_invoiced(session: Session, first: date, last: date) -> tuple[int, int]:
+    """(net, tax) of the papers of these days, both included, credit notes taken off."""
+    asked = select(func.sum(Invoice.net_minor), func.sum(Invoice.tax_minor))
+    net, tax = session.execute(asked.where(Invoice.issued_on.between(first, last))).one()
+    return int(net or 0), int(tax or 0)

@@ -25,8 +25,8 @@ from shopbook.services.money.frozen import freeze_groups
 from shopbook.services.money.issuing import Draft, PaperLine, Share, write_paper
 from shopbook.services.postings import write_log
 from shopbook.trade.billing import Bill, Credit, TaxTotal, credit_amount, credit_lines, credit_rest
-from shopbook.trade.billing.shares import share_within
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.payers import share_credit
 from shopbook.trade.permissions import Actor
 
 
@@ -78,11 +78,23 @@ def _draft(session: Session, now: datetime, job: Job, invoice: Invoice, credit: 
         if net
     ]
     rows = payer_standings(session, [invoice.id])[invoice.id]
-    parts = share_within(credit.gross_minor, [max(0, row.share_minor) for row in rows])
+    _refuse_beyond(credit, sum(max(0, row.share_minor) for row in rows))
+    parts = share_credit(credit.gross_minor, credit.tax_minor, [(row.words, row.share_minor) for row in rows])
     shares = [Share(row.customer_id, -part, today) for row, part in zip(rows, parts, strict=True) if part]
     frozen = _frozen(invoice, lines, shares, said)
     taxes = [TaxTotal(row.rate, -row.basis_minor, -row.tax_minor) for row in credit.taxes]
     return Draft("credit", job, today, lines, taxes, shares, frozen, credits_id=invoice.id, reason=reason)
+
+
+def _refuse_beyond(credit: Credit, left_minor: int) -> None:
+    if credit.gross_minor < 0:
+        raise RuleBroken("These lines come to less than nought: a credit note takes something back.", "places")
+    if credit.gross_minor > left_minor:
+        raise RuleBroken(
+            "That is more than is left of this invoice once its deposit is off. Credit all of it and write the invoice "
+            "anew at the new price: what the deposit was too much comes back by itself.",
+            "places",
+        )
 
 
 def _frozen(invoice: Invoice, lines: Sequence[PaperLine], shares: Sequence[Share], said: Wording) -> dict[str, object]:

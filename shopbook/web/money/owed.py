@@ -7,7 +7,7 @@ from flask import g, render_template
 from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import list_jobs_by_id
-from shopbook.queries.money.invoices import find_live_invoice, total_net_by_kind, total_tax
+from shopbook.queries.money.invoices import find_live_invoice, total_invoiced
 from shopbook.queries.money.margins import job_margin
 from shopbook.queries.money.owed import (
     job_stands,
@@ -60,12 +60,13 @@ def owed() -> str:
 
 def _lately(today: date) -> dict[str, Any]:
     """What was paid last and invoiced this month, with the words for kinds and bands."""
-    recent, first = list_payments(reader(), limit=RECENT), today.replace(day=1)
+    recent = list_payments(reader(), limit=RECENT)
+    net, tax = total_invoiced(reader(), today.replace(day=1), today)
     return {
         "recent": recent,
         "recent_jobs": list_jobs_by_id(reader(), {row.job_id for row in recent if row.job_id}),
-        "net_minor": sum(total_net_by_kind(reader(), first, today).values()),
-        "tax_minor": sum(row.tax_minor for row in total_tax(reader(), first, today)),
+        "net_minor": net,
+        "tax_minor": tax,
         "bands": BAND_WORDS,
         "kinds": KIND_WORDS,
         "paper_kinds": KINDS,

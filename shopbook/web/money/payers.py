@@ -10,11 +10,13 @@ from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.payers import list_job_payers
 from shopbook.queries.money.quotes import find_current_quote
 from shopbook.services.money.payers import PayerRule, set_payers
+from shopbook.trade.payers import PayRule
 from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.forms import PayersForm
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.forms import choices
+from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
 
 
@@ -43,7 +45,13 @@ def _as_typed(job: Any) -> list[dict[str, Any]]:
         }
         for row in list_job_payers(reader(), job.id)
     ]
-    return rows or ([{"customer": str(job.customer_id), "rule": "rest"}] if job.customer_id else [])
+    return rows or ([{"customer": str(job.customer_id), "rule": _usual_rule(job)}] if job.customer_id else [])
+
+
+def _usual_rule(job: Any) -> str:
+    """An owner who is registered pays the tax besides the excess, where the country has it so; else all of it."""
+    is_theirs = country().registered_owner_pays_tax and job.customer.is_tax_registered
+    return PayRule.EXCESS_AND_TAX if is_theirs else PayRule.REST
 
 
 def _offer(form: PayersForm, job: Any) -> None:

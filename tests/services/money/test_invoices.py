@@ -12,6 +12,7 @@ from shopbook.models.money import Invoice, InvoicePayer, MonthClose
 from shopbook.models.shop import NumberCounter, TaxRate
 from shopbook.queries.money.invoices import get_invoice, list_credits, payer_standings
 from shopbook.services.money.credits import credit_invoice
+from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
@@ -252,3 +253,33 @@ def test_a_car_without_a_known_owner_is_invoiced_paid_and_handed_over(
     hand_over(session, owner, now, job.id)
     assert job.settled_at is not None
     prove(session)
+
+
+def test_a_credit_note_gives_the_insurer_back_what_the_insurer_paid_and_leaves_the_excess(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    person = make_customer(session, "Ida Lund")
+    insurer = make_customer(session, "Meadow Insurance", "", kind="insurer")
+    job = make_job(session, now, person)
+    add_quote(session, job, job.opened_at, [QUARTER])
+    name_payer(session, job, person, "excess", 50000)
+    name_payer(session, job, insurer, "rest")
+    invoice = issue_invoice(session, owner, now, job.id)
+    assert shares(session, invoice) == [50000, 14008]
+    assert shares(
+        session, credit_invoice(session, owner, now, invoice.id, reason="dearer paint", amount_minor=5000)
+    ) == [-5000]
+    assert [row.share_minor for row in payer_standings(session, [invoice.id])[invoice.id]] == [50000, 9008]
+    prove(session)
+
+
+@pytest.mark.parametrize(("deposit", "words"), [(64008, "once its deposit is off"), (30000, "deposit")])
+def test_lines_worth_more_than_the_deposit_left_of_an_invoice_are_not_credited(
+    session: Session, owner: Actor, now: datetime, deposit: int, words: str
+) -> None:
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [QUARTER])
+    take_deposit(session, owner, now, job.id, amount_minor=deposit, means="card", treatment="taxed")
+    invoice = issue_invoice(session, owner, now, job.id)
+    with pytest.raises(RuleBroken, match=words):
+        credit_invoice(session, owner, now, invoice.id, reason="scratched again", places=[0, 1])

@@ -9,12 +9,13 @@ import pytest
 from flask import Flask
 from PIL import Image
 from pypdf import PdfReader
-from sqlalchemy import func, select
+from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
+from shopbook.models.customers import Customer
 from shopbook.models.money import Agreement, Quote
 from shopbook.models.session import make_engine, transaction
-from shopbook.models.shop import Paper
+from shopbook.models.shop import Book, Paper
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient, sentences
 from tests.makers import make_customer
@@ -227,3 +228,20 @@ def test_the_job_page_shows_both_kinds_of_yes(quoted: ShopClient) -> None:
     quoted.press_on("/money/quotes/1/give")
     assert "Two kinds of yes" in quoted.text("/jobs/1")
     assert "Owner: the work" in quoted.text("/jobs/1")
+
+
+@pytest.mark.parametrize(
+    ("country", "is_registered", "rule"),
+    [("gb", True, "excess_and_tax"), ("gb", False, "rest"), ("us", True, "rest")],
+)
+def test_an_owner_registered_for_the_tax_is_offered_the_excess_and_the_tax_where_the_country_has_it_so(
+    quoted: ShopClient, country: str, is_registered: bool, rule: str
+) -> None:
+    engine = make_engine(quoted.app.config["SQLALCHEMY_DATABASE_URI"])
+    with Session(engine) as opened, transaction(opened):
+        opened.execute(update(Book).values(country=country))
+        opened.execute(update(Customer).values(is_tax_registered=is_registered))
+    engine.dispose()
+    page = quoted.text("/money/jobs/1/payers")
+    row = page[page.index('name="payers-0-rule"') :]
+    assert re.findall(r'<option selected value="([^"]*)"', row)[0] == rule
