@@ -98,11 +98,3 @@ def attendance_between(session: Session, first: date, last: date) -> dict[tuple[
         .order_by(Attendance.id)
     )
     return {(line.person_id, line.on): line for line in lines}
-
-
-def list_who_is_here(session: Session, now: datetime) -> list[str]:
-    """The names of those who came today and have not gone, by name."""
-    today = day_of(session, now)
-    lines = attendance_between(session, today, today)
-    there = [person_id for (person_id, _), line in lines.items() if line.came_at is not None and line.went_at is None]
-    return sorted(names_of(session, there).values())

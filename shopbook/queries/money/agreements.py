@@ -167,15 +167,6 @@ def _jobs_with_payers(session: Session, job_ids: Collection[int]) -> set[int]:
     return {*session.scalars(others), *session.scalars(insured)}
 
 
-def declined_groups(session: Session, job_id: int) -> list[QuoteGroup]:
-    """What was offered and left by the owner, of the quotes that stand; not a way whose other way was taken."""
-    found = []
-    for row in agreed_quotes(session, job_id):
-        chosen = {group.choice for group in row.taken if group.choice}
-        found += [group for group in row.left if group.choice not in chosen]
-    return found
-
-
 def has_other_payer(session: Session, job_id: int) -> bool:
     """Whether a payer's yes is wanted besides the owner's."""
     return bool(_jobs_with_payers(session, [job_id]))

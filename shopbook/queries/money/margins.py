@@ -67,7 +67,7 @@ def margins(session: Session, job_ids: Iterable[int], day: date) -> dict[int, Jo
     agreed, invoiced = _agreed(session, ids, day), _invoiced(session, ids)
     planned, done = _planned(session, ids, day)
     actual, loose, since = _spent(session, ids)
-    parts_planned, parts = _bought(session, ids)
+    parts_planned, parts, parts_since = _bought(session, ids)
     comebacks = _comebacks(session, ids)
     found = {}
     for job_id in ids:
@@ -94,7 +94,7 @@ def margins(session: Session, job_ids: Iterable[int], day: date) -> dict[int, Jo
             margin=made,
             so_far=made.so_far.costs,
             to_come=_less(made.expected.costs, made.so_far.costs),
-            since_minor=since[job_id],
+            since_minor=since[job_id] + parts_since[job_id],
             comebacks_minor=comebacks[job_id],
         )
     return found
@@ -213,14 +213,17 @@ def _materials(ids: list[int]) -> Any:
     )
 
 
-def _bought(session: Session, ids: list[int]) -> tuple[dict[int, Costs], dict[int, Costs]]:
-    """What is bought for each job: as planned, and what came and was not sent back."""
+def _bought(session: Session, ids: list[int]) -> tuple[dict[int, Costs], dict[int, Costs], dict[int, int]]:
+    """What is bought for each job: as planned, what came and was not sent back, and what of that after hand-over."""
     planned: dict[int, Costs] = defaultdict(Costs)
     came: dict[int, Costs] = defaultdict(Costs)
+    since: dict[int, int] = defaultdict(int)
+    is_later = and_(Job.handed_over_on.is_not(None), JobPart.came_on > Job.handed_over_on)
     rows: Iterable[Row[Any]] = session.execute(
-        select(JobPart.job_id, JobPart.kind, JobPart.cost_minor, JobPart.came_at, JobPart.sent_back_at).where(
-            JobPart.job_id.in_(ids), JobPart.struck_at.is_(None)
-        )
+        select(JobPart.job_id, JobPart.kind, JobPart.cost_minor, JobPart.came_at, JobPart.sent_back_at)
+        .add_columns(case((is_later, 1), else_=0).label("is_later"))
+        .join(Job, Job.id == JobPart.job_id)
+        .where(JobPart.job_id.in_(ids), JobPart.struck_at.is_(None))
     )
     for part in rows:
         is_sublet = part.kind == PartKind.SUBLET
@@ -228,7 +231,8 @@ def _bought(session: Session, ids: list[int]) -> tuple[dict[int, Costs], dict[in
         planned[part.job_id] += cost
         if part.came_at is not None and part.sent_back_at is None:
             came[part.job_id] += cost
-    return planned, came
+            since[part.job_id] += cost.total_minor * part.is_later
+    return planned, came, since
 
 
 def _comebacks(session: Session, ids: list[int]) -> dict[int, int]:
@@ -241,7 +245,7 @@ def _comebacks(session: Session, ids: list[int]) -> dict[int, int]:
     for asked, sign in ((_labour(list(back)), 1), (_materials(list(back)), -1)):
         for row in session.execute(asked):
             found[back[row.job_id]] += sign * int(row.cost)
-    _, came = _bought(session, list(back))
+    _, came, _ = _bought(session, list(back))
     for job_id, costs in came.items():
         found[back[job_id]] += costs.total_minor
     return found

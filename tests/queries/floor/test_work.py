@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.session import make_engine, transaction
-from shopbook.queries.floor.clocks import list_who_is_here, list_who_runs
+from shopbook.queries.floor.clocks import list_who_runs
 from shopbook.queries.floor.day import get_day_sheet
 from shopbook.queries.floor.entries import list_unagreed_work, time_by_stage
 from shopbook.queries.floor.hours import hours_by_person, list_unplaced_days
@@ -115,7 +115,6 @@ def test_what_another_works_on_can_be_joined_and_what_runs_is_apart(session: Ses
     assert [each.stage_id for each in own.running.rows] == [stage.id]
     assert ready(own) == []
     assert [(one.name, one.stage_ids) for one in list_who_runs(session)] == [("Sam", (stage.id,))]
-    assert list_who_is_here(session, NOON) == ["Sam"]
 
 
 def test_work_without_a_yes_is_ready_and_flagged(session: Session, owner: Actor) -> None:

@@ -9,6 +9,7 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.shelf import Movement
 from shopbook.queries.money.margins import job_margin, margins
+from shopbook.services.jobs.parts import add_part, part_came
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.trade.permissions import Actor
 from tests.makers.billing import make_agreed_job
@@ -133,8 +134,18 @@ def test_what_comes_after_hand_over_and_comebacks_is_said_apart(session: Session
     clock(session, owner, add_stage(session, back, 60), TODAY, now, 60, 3100)
     found = margins(session, [job.id, back.id], TODAY)
     assert (found[job.id].since_minor, found[job.id].comebacks_minor) == (1550, 3100)
+    assert found[job.id].after_minor == found[job.id].margin.expected.margin_minor - 3100
     assert found[back.id].so_far.rework_minor == 3100
     assert found[back.id].so_far.labour_minor == 0
+
+
+def test_a_part_that_came_after_the_car_had_gone_is_spent_since_then(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job = make_agreed_job(session, now)
+    job.handed_over_at, job.handed_over_on = now, date(2026, 11, 4)
+    part_came(session, owner, now, add_part(session, owner, now, job.id, name="Clip", cost_minor=420).id)
+    assert job_margin(session, job.id, TODAY).since_minor == 420
 
 
 def test_the_number_of_statements_does_not_grow_with_the_jobs(session: Session, owner: Actor, now: datetime) -> None:

@@ -4,8 +4,10 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy.orm import Session
 
-from shopbook.queries.money.agreements import agreed_sums_of, declined_groups, risks_of
+from shopbook.queries.money.agreements import agreed_sums_of, risks_of
+from shopbook.queries.money.billable import agreed_work
 from shopbook.queries.money.quotes import find_current_quote, get_quote, quote_months, quotes_without_answer
+from shopbook.services.money.frozen import freeze_left
 from shopbook.services.money.quote_parts import add_group
 from shopbook.services.money.quotes import give_quote, lose_quote, withdraw_quote
 from shopbook.trade.permissions import Actor
@@ -65,4 +67,4 @@ def test_what_the_owner_left_is_told_and_the_other_way_of_what_was_taken_is_not(
     add_group(session, owner, GIVEN, quote.id, revision=quote.revision, beside_id=first.id)
     quote = give_quote(session, owner, GIVEN, quote.id, revision=get_quote(session, quote.id).revision)
     make_yes(session, quote, first.id)
-    assert [group.id for group in declined_groups(session, quote.job_id)] == [second.id]
+    assert freeze_left(agreed_work(session, [quote.job_id])[quote.job_id]) == [second.title]
