@@ -1,7 +1,7 @@
 """A credit note takes an issued paper back: whole, by lines, or by a sum; together they mirror it to the last unit."""
 
 import json
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
 from sqlalchemy.orm import Session
@@ -112,8 +112,17 @@ def _frozen(invoice: Invoice, lines: Sequence[PaperLine], shares: Sequence[Share
             {"customer_id": share.customer_id, "name": names.get(share.customer_id, ""), "words": "", "paid": 0}
             for share in shares
         ],
-        "notes": [],
+        "notes": _whose(invoice, shares, names, said),
         "care": "",
         "storage": "",
     }
     return found
+
+
+def _whose(invoice: Invoice, shares: Sequence[Share], names: Mapping[int | None, str], said: Wording) -> list[str]:
+    """Where several pay: from whose share how much comes off."""
+    if len(invoice.payers) < 2:
+        return []
+    return [
+        f"{said.money(-share.share_minor)} comes off what {names.get(share.customer_id, '')} pays." for share in shares
+    ]

@@ -84,16 +84,27 @@ def _odometer(job: Job) -> str:
 
 
 def freeze_groups(lines: Sequence[PaperLine], work: AgreedWork, said: Wording) -> list[dict[str, Any]]:
-    """The work by group in the order of its lines: labour, everything else, and the words below the title."""
+    """The work by group in the order of its lines: labour, everything else, and the words below the title.
+
+    A discount or a deposit comes off all of it (`whole`) and stands in neither column.
+    """
     below = {title: words for row in work.quotes for title, words in _below(row, said)}
     groups: dict[str, dict[str, Any]] = {}
     for line in lines:
         title = line.title or line.words
-        row = groups.setdefault(title, {"title": title, "below": below.get(title, ""), "labour": 0, "other": 0})
-        row["labour" if line.kind == LineKind.LABOUR else "other"] += line.net_minor
+        row = groups.setdefault(
+            title, {"title": title, "below": below.get(title, ""), "labour": 0, "other": 0, "whole": 0}
+        )
+        row[_column(line.kind)] += line.net_minor
         if not line.title or title not in below:
             row["below"] = "; ".join(part for part in (row["below"], line.words) if part and part != title)
     return list(groups.values())
+
+
+def _column(kind: str) -> str:
+    if kind in {LineKind.DISCOUNT, LineKind.DEPOSIT}:
+        return "whole"
+    return "labour" if kind == LineKind.LABOUR else "other"
 
 
 def _below(row: TakenQuote, said: Wording) -> list[tuple[str, str]]:

@@ -61,13 +61,14 @@ def _paper(
         DoneRow(
             row["title"],
             row["below"],
-            plain(row["labour"]) if has_labour else "",
-            plain(row["other"]) if has_labour else "",
-            plain(row["labour"] + row["other"]),
+            plain(row["labour"]) if has_labour and not row.get("whole") else "",
+            plain(row["other"]) if has_labour and not row.get("whole") else "",
+            plain(row["labour"] + row["other"] + row.get("whole", 0)),
         )
         for row in groups
     ]
     labour, other = sum(row["labour"] for row in groups), sum(row["other"] for row in groups)
+    done = labour + other + sum(row.get("whole", 0) for row in groups)
     net, tax = sum(row[2] for row in taxes), sum(row[3] for row in taxes)
     tax_word = frozen["tax_word"][:1].upper() + frozen["tax_word"][1:]
     payers = _payer_rows(frozen, shares, told)
@@ -87,7 +88,7 @@ def _paper(
         sign=frozen["sign"],
         heading={"Credit note": "Taken back", "Deposit invoice": "Received"}.get(kind, "Done"),
         rows=tuple(rows),
-        rows_last=DoneRow("Together", "", plain(labour), plain(other), plain(labour + other)),
+        rows_last=DoneRow("Together", "", plain(labour), plain(other), plain(done)),
         not_done=tuple(frozen["not_done"]),
         tax_word=tax_word,
         tax_rows=tuple((_rate(name, rate), plain(basis), plain(amount)) for name, rate, basis, amount in taxes),

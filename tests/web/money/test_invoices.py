@@ -14,7 +14,7 @@ from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import Paper, TaxRate
 from tests.clients import ShopClient
 from tests.conftest import NOON
-from tests.makers.billing import make_agreed_job
+from tests.makers.billing import DOOR, QUARTER, add_quote, make_agreed_job, make_job
 
 
 @pytest.fixture
@@ -198,3 +198,19 @@ def test_lists_and_pages_open(client: ShopClient, job_number: int) -> None:
         assert client.text(url)
     assert client.get("/money/invoices/99").status_code == 404
     assert client.get("/money/payments/99").status_code == 404
+
+
+def test_a_discount_on_all_of_it_stands_in_neither_column_and_every_column_adds_up(
+    app: Flask, client: ShopClient
+) -> None:
+    """Labour 409.50 and 78.00, the rest 213.50 and 62.00 by hand; the discount of 50.00 is on both."""
+    engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
+    with Session(engine) as session, transaction(session):
+        job = make_job(session, NOON, agreed_at=NOON - timedelta(days=2), ready_at=NOON - timedelta(days=1))
+        add_quote(session, job, job.opened_at, [QUARTER, DOOR], discount_minor=5000)
+        number = job.number
+    engine.dispose()
+    issue(client, number)
+    text = " ".join(pdf_text(client, "/money/invoices/1/pdf").split())
+    for words in ("Discount −50.00", "Together 487.50 275.50 713.00"):
+        assert words in text
