@@ -26,7 +26,13 @@ class MonthJob:
     materials: str
     other: str
     rework: str
-    margin: str
+    earned: str
+    share: str
+
+    @property
+    def margin(self) -> str:
+        """The margin with its share, where something was invoiced."""
+        return f"{self.earned} ({self.share})" if self.share else self.earned
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +72,9 @@ def make_month_pdf(paper: MonthPaper) -> bytes:
         gap(),
         side_by_side(_block("The month", paper.summary), _block("Invoiced, before tax", paper.kinds)),
         side_by_side(_block("Cost", paper.costs), _block("Hours", paper.hours)),
-        side_by_side(_block("The shelf, at cost", paper.shelf), _block("Owed, by days past due", paper.owed)),
+        side_by_side(
+            _block("The shelf, at cost", paper.shelf), _block(f"Owed on {paper.made}, by days past due", paper.owed)
+        ),
         words("Tax charged", "heading"),
         table(["Kind", "Basis", "Tax"], paper.taxes, ["50%", "25%", "25%"], figures=[1, 2]),
         words("Jobs", "heading"),
@@ -86,7 +94,7 @@ def _jobs(jobs: Sequence[MonthJob]) -> Flowable:
     rows = [
         [job.number, job.invoiced, job.labour, job.materials, job.other, job.rework, job.margin] for job in jobs
     ] or [["none", "", "", "", "", "", ""]]
-    return table(heads, rows, ["16%", *["14%"] * 6], figures=range(1, 7))
+    return table(heads, rows, ["10%", *["13.5%"] * 5, "22.5%"], figures=range(1, 7))
 
 
 def make_month_csv(paper: MonthPaper) -> str:
@@ -109,9 +117,18 @@ def make_month_csv(paper: MonthPaper) -> str:
     for label, basis, tax in paper.taxes:
         writer.writerow(["tax", *map(safe_cell, (label, basis, tax))])
     writer.writerow([])
-    writer.writerow(["job", "invoiced", "labour", "materials", "parts and sublet", "put right", "margin"])
+    writer.writerow(["job", "invoiced", "labour", "materials", "parts and sublet", "put right", "margin", "share in %"])
     for job in paper.jobs:
-        cells = (job.number, job.invoiced, job.labour, job.materials, job.other, job.rework, job.margin)
+        cells = (
+            job.number,
+            job.invoiced,
+            job.labour,
+            job.materials,
+            job.other,
+            job.rework,
+            job.earned,
+            job.share.removesuffix(" %"),
+        )
         writer.writerow([safe_cell(cell) for cell in cells])
     return out.getvalue()
 

@@ -125,7 +125,6 @@ def _shelf(shelf: ShelfMonth, money: Callable[[int], str]) -> list[tuple[str, st
 
 def _job(number: str, margin: Margin, money: Callable[[int], str]) -> MonthJob:
     costs = margin.costs
-    share = share_words(margin.share_permille)
     return MonthJob(
         number=number,
         invoiced=money(margin.revenue_minor),
@@ -133,5 +132,6 @@ def _job(number: str, margin: Margin, money: Callable[[int], str]) -> MonthJob:
         materials=money(costs.materials_minor),
         other=money(costs.parts_minor + costs.sublet_minor),
         rework=money(costs.rework_minor),
-        margin=f"{money(margin.margin_minor)} ({share})" if margin.revenue_minor else money(margin.margin_minor),
+        earned=money(margin.margin_minor),
+        share=share_words(margin.share_permille) if margin.revenue_minor else "",
     )
