@@ -38,6 +38,7 @@ from shopbook.web.parts.act import Done, act_by_form, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import money
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.numbers import as_key
 
 PAGE = 50
 
@@ -45,7 +46,7 @@ PAGE = 50
 @blueprint.get("/invoices")
 @needs("money", "see")
 def invoices() -> str:
-    found = list_invoices(reader(), request.args.get("before", type=int), PAGE + 1)
+    found = list_invoices(reader(), request.args.get("before", type=as_key), PAGE + 1)
     jobs = list_jobs_by_id(reader(), {row.job_id for row in found})
     before = found[PAGE - 1].id if len(found) > PAGE else None
     return render_template("money/invoices.html", invoices=found[:PAGE], jobs=jobs, kinds=KINDS, before=before)
@@ -81,7 +82,7 @@ def issue(number: int) -> Any:
     if isinstance(answer, Response):
         written = find_live_invoice(reader(), get_job(reader(), number).id)
         if written is not None:
-            _keep_at_once(written.id)
+            keep_at_once(written.id)
     return answer
 
 
@@ -124,7 +125,8 @@ def _so_far(number: int) -> Any:
     )
 
 
-def _keep_at_once(invoice_id: int) -> None:
+def keep_at_once(invoice_id: int) -> None:
+    """Make and keep the file of a paper that was just issued; where that fails the page says so."""
     try:
         keep_invoice_file(invoice_id)
     except RuleBroken as broken:

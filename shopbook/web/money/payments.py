@@ -40,6 +40,7 @@ from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import money
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.numbers import as_key
 
 PAGE = 50
 
@@ -47,7 +48,7 @@ PAGE = 50
 @blueprint.get("/payments")
 @needs("money", "see")
 def payments() -> str:
-    found = list_payments(reader(), request.args.get("before", type=int), PAGE + 1)
+    found = list_payments(reader(), request.args.get("before", type=as_key), PAGE + 1)
     before = found[PAGE - 1].id if len(found) > PAGE else None
     return render_template(
         "money/payments.html", payments=found[:PAGE], kinds=KIND_WORDS, means=MEANS_WORDS, before=before
@@ -89,7 +90,7 @@ def pay(number: int) -> Any:
         taken = take_payment(session, actor, moment, job_id=get_job(session, number).id, **_typed(form))
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
-    return _with_receipt(act_by_form(form, "money/pay.html", act, job=job, **shown), job.id)
+    return with_receipt(act_by_form(form, "money/pay.html", act, job=job, **shown), job.id)
 
 
 def _pay_form(job: Any) -> tuple[PayForm, dict[str, Any]]:
@@ -123,12 +124,13 @@ def _typed(form: PayForm) -> dict[str, Any]:
     }
 
 
-def _with_receipt(answer: Any, job_id: int) -> Any:
+def with_receipt(answer: Any, job_id: int) -> Any:
     """Once money was taken, its receipt is made and kept as things stand at that moment."""
     if isinstance(answer, Response):
         taken = [row for row in list_job_payments(reader(), job_id) if row.series == Series.RECEIPT]
         try:
-            keep_receipt(taken[-1].id)
+            if taken:
+                keep_receipt(taken[-1].id)
         except RuleBroken as broken:
             flash(f"The money is in the book, its receipt is not kept yet. {broken.sentence}", "late")
     return answer
@@ -162,7 +164,7 @@ def deposit(number: int) -> Any:
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
     stands = job_stands(reader(), [job.id], day_of(reader(), now()))[job.id]
-    return _with_receipt(act_by_form(form, "money/deposit.html", act, job=job, stands=stands), job.id)
+    return with_receipt(act_by_form(form, "money/deposit.html", act, job=job, stands=stands), job.id)
 
 
 @blueprint.get("/payments/<int:payment_id>/pdf")

@@ -7,12 +7,15 @@ from flask import url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
+from shopbook.queries.money.invoices import get_invoice
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.quick import quick_job
 from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import LATER, QuickForm
+from shopbook.web.money.invoices import keep_at_once
+from shopbook.web.money.payments import with_receipt
 from shopbook.web.parts.act import Done, act_by_form, now, reader
 from shopbook.web.parts.guards import needs
 
@@ -22,6 +25,7 @@ from shopbook.web.parts.guards import needs
 def quick() -> Any:
     form = QuickForm()
     notice = first_notice(day_of(reader(), now()))
+    issued: list[int] = []
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
         answer_first(session, actor, moment, form, notice)
@@ -35,7 +39,11 @@ def quick() -> Any:
             means="" if form.means.data == LATER else form.means.data,
             kind=form.kind.data,
         )
+        issued.append(made.id)
         return Done(url_for("money.invoice", invoice_id=made.id), f"Done and issued: invoice {made.number}.")
 
     answer: Response | str | tuple[str, int] = act_by_form(form, "money/quick.html", act, notice=notice)
+    if issued and isinstance(answer, Response):
+        keep_at_once(issued[-1])
+        return with_receipt(answer, get_invoice(reader(), issued[-1]).job_id)
     return answer

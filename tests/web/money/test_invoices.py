@@ -173,6 +173,9 @@ def test_a_quick_job_ends_at_its_numbered_paper(client: ShopClient) -> None:
     page = client.press_on("/money/quick", who="Arjun", what="polish a door", price="60", kind="labour", means="cash")
     assert "Invoice 1" in page
     assert "Arjun" in page
+    assert count(client, Paper) == 2, "the invoice and the receipt are kept as things stood"
+    client.press_on("/money/quick", who="Bo", what="polish a wing", price="60", kind="labour", means="later")
+    assert count(client, Paper) == 3, "what is paid later has an invoice and no receipt yet"
     assert client.press("/money/quick", who="", what="x", price="60", kind="labour", means="cash").status_code == 422
     assert count(client, Payment) == 1
 
