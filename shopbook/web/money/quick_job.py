@@ -29,21 +29,26 @@ def quick() -> Any:
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
         answer_first(session, actor, moment, form, notice)
-        made = quick_job(
-            session,
-            actor,
-            moment,
-            who=form.who.data or "",
-            what=form.what.data or "",
-            price_minor=form.price.data or 0,
-            means="" if form.means.data == LATER else form.means.data,
-            kind=form.kind.data,
-        )
+        made = quick_job(session, actor, moment, **_typed(form))
         issued.append(made.id)
         return Done(url_for("money.invoice", invoice_id=made.id), f"Done and issued: invoice {made.number}.")
 
-    answer: Response | str | tuple[str, int] = act_by_form(form, "money/quick.html", act, notice=notice)
+    return _with_papers(act_by_form(form, "money/quick.html", act, notice=notice), issued)
+
+
+def _with_papers(answer: Response | str | tuple[str, int], issued: list[int]) -> Any:
+    """Once it is issued, invoice and receipt are made and kept as things stand at that moment."""
     if issued and isinstance(answer, Response):
         keep_at_once(issued[-1])
         return with_receipt(answer, get_invoice(reader(), issued[-1]).job_id)
     return answer
+
+
+def _typed(form: QuickForm) -> dict[str, Any]:
+    return {
+        "who": form.who.data or "",
+        "what": form.what.data or "",
+        "price_minor": form.price.data or 0,
+        "means": "" if form.means.data == LATER else form.means.data,
+        "kind": form.kind.data,
+    }
