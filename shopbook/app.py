@@ -13,6 +13,7 @@ from shopbook.models.schema import bundled
 from shopbook.models.session import tune
 from shopbook.web.parts import errors, frame, guards
 from shopbook.web.parts.act import db
+from shopbook.web.parts.keys import KeyConverter
 
 AREAS = ("shop", "customers", "shelf", "jobs", "floor", "diary", "money", "reports")
 LARGEST_REQUEST = 21 * 1024 * 1024
@@ -28,6 +29,7 @@ def create_app(config: Config | None = None, **overrides: Any) -> Flask:
         static_folder=str(bundled("web") / "static") if (bundled("web") / "static").is_dir() else None,
     )
     app.config.update(_flask_settings(settings) | overrides)
+    app.url_map.converters["int"] = KeyConverter
     _keep_log(app, settings)
     db.init_app(app)
     with app.app_context():
@@ -45,6 +47,8 @@ def _flask_settings(settings: Config) -> dict[str, Any]:
         "SHOPBOOK": settings,
         "SECRET_KEY": settings.read_secret(),
         "SQLALCHEMY_DATABASE_URI": settings.database_url,
+        # A failed statement is logged without what was typed: names, hashes and amounts stay out of the log.
+        "SQLALCHEMY_ENGINE_OPTIONS": {"hide_parameters": True},
         "MAX_CONTENT_LENGTH": LARGEST_REQUEST,
         "MAX_FORM_MEMORY_SIZE": 2 * 1024 * 1024,
         "SESSION_COOKIE_NAME": "shopbook",
@@ -58,7 +62,7 @@ def _flask_settings(settings: Config) -> dict[str, Any]:
 
 
 def _keep_log(app: Flask, settings: Config) -> None:
-    settings.data_folder.mkdir(parents=True, exist_ok=True)
+    settings.data_folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     if app.testing or app.config.get("TESTING"):
         return
     handler = RotatingFileHandler(settings.log_file, maxBytes=2_000_000, backupCount=5, encoding="utf-8", delay=True)

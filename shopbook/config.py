@@ -51,7 +51,7 @@ class Config:
         """The secret that signs cookies and keys PINs; made on first use, readable by its owner only."""
         path = self.data_folder / "secret"
         if not path.exists():
-            self.data_folder.mkdir(parents=True, exist_ok=True)
+            self.data_folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             path.touch(mode=0o600)
             path.write_text(secrets.token_hex(32), encoding="ascii")
         return bytes.fromhex(path.read_text(encoding="ascii").strip())

@@ -81,7 +81,7 @@ def ask(engine: Engine, question: Callable[[Session], Answer]) -> Answer:
 @contextmanager
 def alone(config: Config) -> Iterator[None]:
     """Nobody else serves or changes the book's shape meanwhile; Refused when somebody does."""
-    config.data_folder.mkdir(parents=True, exist_ok=True)
+    config.data_folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     lock = FileLock(config.lock_file)
     try:
         lock.acquire(timeout=0)

@@ -18,6 +18,8 @@ from shopbook.commands.places import DEFAULT_PORT, EVERYWHERE, LOOPBACK, Places,
 from shopbook.config import Config, read_config
 
 THREADS = 4
+LARGEST_BODY = 64 * 1024 * 1024
+"""What is taken in at all, so that nobody fills the disk; the pages say their sentence from a smaller size on."""
 
 
 @click.command()
@@ -44,7 +46,16 @@ def serve_book(config: Config, host: str, port: int, say_ready: Callable[[], Non
     sockets: dict[int, Any] = {}
     scheme = "https" if config.is_behind_tls else "http"
     try:
-        server = create_server(app, sockets, host=host, port=port, threads=THREADS, ident="Shopbook", url_scheme=scheme)
+        server = create_server(
+            app,
+            sockets,
+            host=host,
+            port=port,
+            threads=THREADS,
+            ident="Shopbook",
+            url_scheme=scheme,
+            max_request_body_size=LARGEST_BODY,
+        )
     except OSError as error:
         raise Refused(f"Port {port} cannot be had: {error.strerror or error}") from error
     daily = DailyWork(config, app.logger)

@@ -102,6 +102,7 @@ def _prove(file: "Path | zipfile._ZipReadable") -> tuple[datetime, dict[str, str
     try:
         with zipfile.ZipFile(file) as pack, tempfile.TemporaryDirectory(prefix="shopbook-proof-") as folder:
             made_at, files = _read_manifest(pack)
+            _refuse_larger(Path(folder), pack.getinfo(BOOK_NAME).file_size)
             for name, sha256 in files.items():
                 with pack.open(name) as member:
                     if file_digest(member, "sha256").hexdigest() != sha256:  # type: ignore[arg-type]
@@ -110,6 +111,12 @@ def _prove(file: "Path | zipfile._ZipReadable") -> tuple[datetime, dict[str, str
             return made_at, files
     except (zipfile.BadZipFile, zlib.error, KeyError, ValueError, EOFError, OSError, RuntimeError) as error:
         raise RuleBroken("The file is no whole backup of a Shopbook.") from error
+
+
+def _refuse_larger(folder: Path, wanted: int) -> None:
+    """What a member declares is all that is ever read of it, so the disk can be asked before anything is unpacked."""
+    if shutil.disk_usage(folder).free < wanted:
+        raise RuleBroken(f"Unpacked, this file takes {wanted // 1_000_000 + 1} MB, and {folder} has less room.")
 
 
 def _read_manifest(pack: zipfile.ZipFile) -> tuple[datetime, dict[str, str]]:
@@ -149,6 +156,8 @@ def unpack_backup(path: Path, folder: Path) -> Backup:
     backup = prove_backup(path)
     with zipfile.ZipFile(path) as pack:
         _, files = _read_manifest(pack)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        _refuse_larger(folder, sum(member.file_size for member in pack.infolist()))
         for name in files:
             with pack.open(name) as member, writing_whole(folder / PurePosixPath(name)) as file:
                 shutil.copyfileobj(member, file)

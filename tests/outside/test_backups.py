@@ -120,6 +120,16 @@ def test_a_disk_without_room_is_said_before_it_is_full(
         make_backup(empty_book_file, {}, tmp_path / "backups", MOMENT)
 
 
+def test_a_pack_that_swells_beyond_the_disk_is_refused_before_it_is_unpacked(
+    made: Backup, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    wanted = sum(member.file_size for member in zipfile.ZipFile(made.path).infolist())
+    monkeypatch.setattr(shutil, "disk_usage", lambda folder: shutil._ntuple_diskusage(wanted, 1, wanted - 1))
+    with pytest.raises(RuleBroken, match="has less room"):
+        unpack_backup(made.path, tmp_path / "fresh")
+    assert list_files(tmp_path / "fresh") == []
+
+
 def test_old_backups_go_but_never_the_newest(tmp_path: Path) -> None:
     for day in (1, 2, 3):
         (tmp_path / f"shopbook-2026-09-0{day}-120000.zip").touch()

@@ -9,6 +9,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import ActKey
+from shopbook.trade.errors import Conflict
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +23,8 @@ class Done:
 def claim_act(session: Session, key: str, act: str, person_id: int | None, now: datetime) -> Done | None:
     """Claim a key for this act; None when it is ours, else where the first press led.
 
-    Insert first and look afterwards: two presses at once cannot both be first.
+    Insert first and look afterwards: two presses at once cannot both be first. Conflict when the key was claimed for
+    another act or by somebody else: this press has not been done, and their result is theirs.
     """
     insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     claimed = session.execute(
@@ -34,6 +36,8 @@ def claim_act(session: Session, key: str, act: str, person_id: int | None, now: 
     if claimed is not None:
         return None
     earlier = session.get_one(ActKey, key)
+    if (earlier.act, earlier.person_id) != (act, person_id):
+        raise Conflict("This page is from another press, so nothing was done. Load it again, and press once more.")
     kept = json.loads(earlier.result)
     return Done(kept["url"], kept["said"])
 

@@ -15,6 +15,7 @@ from shopbook.trade.vin import examine_vin
 from shopbook.web.customers.forms import CustomerForm, VehicleForm
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import as_key
 
 blueprint = Blueprint("customers", __name__, url_prefix="/customers")
 PAGE = 50
@@ -75,7 +76,7 @@ def erase(customer_id: int) -> Response:
 @blueprint.route("/vehicles/new", methods=["GET", "POST"])
 @needs("customers", "change")
 def new_vehicle() -> Any:
-    owner = request.args.get("owner", type=int)
+    owner = request.args.get("owner", type=as_key)
     customer = get_customer(reader(), owner) if owner else None
     form = VehicleForm()
 

@@ -26,6 +26,10 @@ from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import AttendanceForm
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import as_key
+
+FIRST_YEAR, LAST_YEAR = 2000, 2199
+"""No book holds work of other years, and a day more or less than a calendar's first or last cannot be counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +48,7 @@ class Line:
 
 def whose() -> int:
     """Whose day is asked for: one's own unless another is named; NotAllowed for those who may not see others'."""
-    named = request.args.get("person", type=int) or g.actor.person_id
+    named = request.args.get("person", type=as_key) or g.actor.person_id
     if named != g.actor.person_id and not g.actor.may("floor", "hours"):
         raise NotAllowed("That is somebody else's day.")
     return int(named)
@@ -57,6 +61,8 @@ def which_day() -> date:
         on = date.fromisoformat(request.args.get("on", "") or today.isoformat())
     except ValueError:
         raise NotFound("There is no such day.") from None
+    if on.year < FIRST_YEAR:
+        raise NotFound("There is no such day.")
     if on > today:
         raise NotFound("That day has not come yet.")
     return on
@@ -161,7 +167,8 @@ def parse_interval() -> Interval:
         begins, ends = (datetime.fromisoformat(request.values.get(name, "")) for name in ("begins", "ends"))
     except ValueError:
         raise NotFound("There is no such stretch of time.") from None
-    if begins.tzinfo is None or ends.tzinfo is None:
+    years = {begins.year, ends.year}
+    if begins.tzinfo is None or ends.tzinfo is None or min(years) < FIRST_YEAR or max(years) > LAST_YEAR:
         raise NotFound("There is no such stretch of time.")
     return Interval(begins, ends)
 

@@ -104,7 +104,7 @@ class SprayForm(ActForm):
     inlet_bar = StringField("Air at the inlet, bar", [LINE])
     distance_cm = StringField("Distance, cm", [LINE])
     temperature = QuantityField("Air temperature", kind=Kind.TEMPERATURE)
-    humidity_percent = IntegerField("Humidity, %", [Optional(), NumberRange(0, 100, "Type 0 to 100 %.")])
+    humidity_percent = IntegerField("Humidity, %", [Optional(), NumberRange(0, 100, "Type 0 to 100.")])
     lots = StringField("Batch marks, with commas between", [LINE])
     note = TextAreaField("Note", [WORDS])
 

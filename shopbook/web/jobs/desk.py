@@ -18,15 +18,16 @@ from shopbook.web.jobs.show import page_of
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import as_key
 
 
 @blueprint.route("/book-in", methods=["GET", "POST"])
 @needs("jobs", "change")
 def book_in() -> Any:
     form = BookInForm()
-    vehicle_id = request.args.get("vehicle", type=int)
+    vehicle_id = request.args.get("vehicle", type=as_key)
     vehicle = get_vehicle(reader(), vehicle_id) if vehicle_id else None
-    owner_id = request.args.get("owner", type=int) or (vehicle.customer_id if vehicle else None)
+    owner_id = request.args.get("owner", type=as_key) or (vehicle.customer_id if vehicle else None)
     customer = get_customer(reader(), owner_id) if owner_id else None
     if vehicle is not None or customer is not None:
         del form.who

@@ -7,6 +7,7 @@ from flask import current_app, request
 from shopbook.outside.pictures import keep_picture, picture_path
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.pictures import KeptPicture
+from shopbook.web.parts.keys import as_key
 
 MOST_AT_ONCE = 12
 
@@ -26,7 +27,7 @@ def keep_sent(name: str = "photo") -> tuple[list[KeptPicture], list[str]]:
         try:
             kept.append(keep_picture(file.stream, folder()))
         except RuleBroken as broken:
-            troubles.append(f"{file.filename}: {broken.sentence}")
+            troubles.append(f"{str(file.filename)[:80]}: {broken.sentence}")
     if len(sent) > MOST_AT_ONCE:
         troubles.append(f"At most {MOST_AT_ONCE} photos at once: the others were not kept.")
     return list(dict.fromkeys(kept)), troubles
@@ -51,7 +52,7 @@ def _carried(text: str) -> KeptPicture | None:
     try:
         for sha256 in parts[:2]:
             picture_path(folder(), sha256)
-        width, height, size = (int(part) for part in parts[2:])
+        width, height, size = (as_key(part) for part in parts[2:])
     except (NotFound, ValueError):
         return None
     return KeptPicture(parts[0], parts[1], width, height, size)

@@ -18,13 +18,14 @@ from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts.act import Done, act_by_press, reader
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import as_key
 
 
 @blueprint.post("/<int:number>/pictures")
 @needs("jobs", "look")
 def add_pictures(number: int) -> Any:
     get_job(reader(), number)
-    damage_id = request.form.get("damage_id", type=int)
+    damage_id = request.form.get("damage_id", type=as_key)
     caption = request.form.get("caption", "").strip()
     kept, troubles = keep_sent()
     for sentence in troubles or ([] if kept else ["Choose a photo first."]):

@@ -55,7 +55,7 @@ def _keeping(known: Known, form: Any, said: str, whose: Callable[[], dict[str, A
 def _owners(form: YesForm) -> dict[str, Any]:
     return {
         "party": Party.OWNER,
-        "taken_group_ids": [int(each) for each in form.groups.data or [] if each.isdigit()],
+        "taken_group_ids": [int(each) for each in form.groups.data or [] if each.isdecimal()],
         "means": _means(form),
         "signature": (form.signature.data or "") if form.means.data == Means.SIGNED else "",
     }
@@ -95,7 +95,7 @@ def _payers(known: Known, form: PayerYesForm, people: Mapping[str, str]) -> dict
         "taken_group_ids": known.taken or (),
         "means": str(form.means.data),
         "amount_minor": form.amount.data,
-        "customer_id": int(who) if who.isdigit() and who in people else None,
+        "customer_id": int(who) if who.isdecimal() and who in people else None,
     }
 
 

@@ -47,5 +47,5 @@ def _found(form: ExtraForm, *, with_price: bool) -> dict[str, Any]:
         "below": (form.below.data or "").strip(),
         "price_minor": form.price.data if with_price else None,
         "minutes": {"body": form.body.data or 0, "paint": form.paint.data or 0},
-        "stage_ids": [int(each) for each in form.stages.data or [] if each.isdigit()],
+        "stage_ids": [int(each) for each in form.stages.data or [] if each.isdecimal()],
     }

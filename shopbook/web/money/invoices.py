@@ -38,7 +38,7 @@ from shopbook.web.parts.act import Done, act_by_form, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import money
 from shopbook.web.parts.guards import needs
-from shopbook.web.parts.numbers import as_key
+from shopbook.web.parts.keys import as_key
 
 PAGE = 50
 

@@ -77,5 +77,5 @@ def _rules(form: PayersForm) -> list[PayerRule]:
             reference=row.reference.data or "",
         )
         for row in (entry.form for entry in form.payers)
-        if str(row.customer.data or "").isdigit()
+        if str(row.customer.data or "").isdecimal()
     ]

@@ -14,7 +14,7 @@ from shopbook.queries.shop.people import find_device, get_actor, get_person
 from shopbook.trade.errors import NotAllowed, NotFound
 from shopbook.trade.permissions import Actor, Role
 from shopbook.web.parts.act import reader
-from shopbook.web.parts.forms import csrf_token
+from shopbook.web.parts.forms import LONGEST_LINE, csrf_token
 
 Handler = TypeVar("Handler", bound=Callable[..., Any])
 DEVICE_COOKIE = "shopbook_device"
@@ -46,6 +46,7 @@ def install(app: Flask) -> None:
     """Set the guards in front of every request and the headers behind every answer."""
     app.before_request(_name_request)
     app.before_request(_refuse_foreign)
+    app.before_request(_refuse_null_letters)
     app.before_request(_find_actor)
     app.before_request(_check_permission)
     app.after_request(_add_headers)
@@ -67,8 +68,15 @@ def _refuse_foreign() -> None:
         )
     if not hmac.compare_digest(request.form.get("csrf_token", "").encode(), csrf_token().encode()):
         raise NotAllowed("This page is from an earlier sign-in. Go back, load it again, and press once more.")
-    if not request.form.get("act_key"):
+    if not 0 < len(request.form.get("act_key", "")) <= LONGEST_LINE:
         raise NotAllowed("This page is incomplete. Go back, load it again, and press once more.")
+
+
+def _refuse_null_letters() -> None:
+    """Nobody types one, and not every database can hold it."""
+    typed = (text for given in (request.args, request.form) for _, text in given.items(multi=True))
+    if "\0" in request.path or any("\0" in text for text in typed):
+        abort(400)
 
 
 def _find_actor() -> None:
@@ -94,6 +102,8 @@ def _find_device() -> None:
     token = request.cookies.get(DEVICE_COOKIE)
     g.device = find_device(reader(), hash_token(token)) if token else None
     if g.device is not None and g.device.person_id is not None:
+        if not get_person(reader(), g.device.person_id).is_active:
+            return
         holder = get_actor(reader(), g.device.person_id)
         g.actor = Actor(holder.person_id, holder.name, frozenset({Role.TECHNICIAN}), holder.skills)
 

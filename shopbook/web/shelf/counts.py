@@ -14,6 +14,7 @@ from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import as_key
 from shopbook.web.shelf.forms import CountForm
 from shopbook.web.shelf.routes import blueprint
 
@@ -23,7 +24,7 @@ from shopbook.web.shelf.routes import blueprint
 def count() -> Any:
     words = request.args.get("q", "").strip()
     found = sorted(list_materials(reader(), words), key=lambda one: (not one.shelf_place, one.shelf_place.casefold()))
-    only = request.args.get("material", type=int)
+    only = request.args.get("material", type=as_key)
     found = [one for one in found if only in (None, one.id)]
     form = CountForm(data={"lines": [{"material_id": str(one.id)} for one in found]})
 
@@ -48,7 +49,7 @@ def _seen(session: Session, form: CountForm) -> list[tuple[int, int]]:
     for entry in form.lines:
         line = entry.form
         typed = str(line.material_id.data or "")
-        if (line.packs.data is None and not line.quarters.data) or not typed.isdecimal():
+        if (line.packs.data is None and not line.quarters.data) or not (typed.isdecimal() and len(typed) < 10):
             continue
         material = get_material(session, int(typed))
         quarters = (line.packs.data or 0) + int(line.quarters.data or 0)

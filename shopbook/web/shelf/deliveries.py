@@ -16,6 +16,7 @@ from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.frame import money
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import as_key
 from shopbook.web.shelf.forms import DeliveredForm, DeliveryForm
 from shopbook.web.shelf.routes import blueprint
 
@@ -25,9 +26,9 @@ MORE_LINES = 4
 @blueprint.route("/deliver", methods=["GET", "POST"])
 @needs("shelf", "order")
 def deliver() -> Any:
-    order_id = request.args.get("order", type=int)
+    order_id = request.args.get("order", type=as_key)
     order = get_order(reader(), order_id) if order_id else None
-    form = DeliveryForm(data=_prefilled(order, request.args.get("material", type=int)))
+    form = DeliveryForm(data=_prefilled(order, request.args.get("material", type=as_key)))
     spoils = {one.id for one in list_materials(reader()) if one.shelf_life_days or one.opened_life_days}
     context = {"order": order, "spoils": spoils, "open_orders": [] if order else list_on_the_way(reader())}
     if "more" in request.form:

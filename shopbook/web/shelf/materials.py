@@ -20,6 +20,7 @@ from shopbook.trade.units import Unit
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import as_key
 from shopbook.web.shelf.forms import MaterialForm, figures_of
 from shopbook.web.shelf.routes import blueprint
 
@@ -29,7 +30,7 @@ PAGE = 40
 @blueprint.get("/<int:material_id>")
 @needs("shelf", "see")
 def material(material_id: int) -> str:
-    lines = list_movements(reader(), material_id, before=request.args.get("before", type=int), limit=PAGE + 1)
+    lines = list_movements(reader(), material_id, before=request.args.get("before", type=as_key), limit=PAGE + 1)
     row = get_shelf_row(reader(), today(), material_id)
     return render_template(
         "shelf/material.html",

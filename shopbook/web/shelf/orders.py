@@ -28,6 +28,7 @@ from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country, day_text
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import as_key
 from shopbook.web.shelf.forms import ChooseSupplierForm, OrderLineForm, SendForm
 from shopbook.web.shelf.routes import blueprint
 
@@ -78,7 +79,7 @@ def order_all(supplier_id: int) -> Response:
 @blueprint.get("/orders")
 @needs("shelf", "order")
 def orders() -> str:
-    before = request.args.get("before", type=int)
+    before = request.args.get("before", type=as_key)
     closed = list_closed_orders(reader(), before=before, limit=CLOSED_PAGE + 1)
     return render_template(
         "shelf/orders.html",

@@ -12,6 +12,7 @@ from shopbook.queries.shop.standing import get_schema_standing
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.frame import places
 from shopbook.web.parts.guards import needs, open_to_all
+from shopbook.web.parts.keys import as_key
 
 blueprint = Blueprint("shop", __name__)
 PAGE = 50
@@ -52,7 +53,7 @@ def program_version() -> str:
 @blueprint.get("/log")
 @needs("shop", "set")
 def log() -> str:
-    before = request.args.get("before", type=int)
+    before = request.args.get("before", type=as_key)
     lines = list_log(reader(), before=before, limit=PAGE + 1)
     names = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
     older = url_for("shop.log", before=lines[PAGE - 1].id) if len(lines) > PAGE else None

@@ -126,6 +126,7 @@ def test_a_spray_record_refuses_letters_and_keeps_figures(dana: ShopClient) -> N
     answer = dana.press(url, **fields, tip_mm="wide")
     assert answer.status_code == 422
     assert "Type a figure such as 1.3" in answer.text
+    assert "Type 0 to 100." in dana.press(url, **fields, humidity_percent="101").text
     assert dana.press(url, **fields, tip_mm="1,3", temperature="70").status_code == 303
     (record,) = rows(dana, SprayRecord)
     assert isinstance(record, SprayRecord)

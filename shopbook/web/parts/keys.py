@@ -1,0 +1,24 @@
+"""Whole numbers in addresses: none larger than a number of the book can be, so that no database is asked in vain."""
+
+from werkzeug.routing import IntegerConverter, Map
+
+LARGEST = 2**31 - 1
+"""What an `Integer` column holds on both databases."""
+
+
+class KeyConverter(IntegerConverter):
+    """`<int:…>` of an address: a larger number is no address of ours (404)."""
+
+    def __init__(self, url_map: Map, fixed_digits: int = 0) -> None:
+        super().__init__(url_map, fixed_digits=fixed_digits, max=LARGEST)
+
+
+def as_key(text: str) -> int:
+    """A number of the book behind a question mark or in a press, for `request.args.get(…, type=as_key)`.
+
+    ValueError, which leaves the argument out, for what is no number or a larger one.
+    """
+    number = int(text)
+    if not 0 <= number <= LARGEST:
+        raise ValueError("no number of the book")
+    return number
