@@ -1,7 +1,7 @@
 """Hours over days: here, on cars, elsewhere and to place by person; days that still have holes."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from sqlalchemy import select
@@ -31,12 +31,18 @@ class PersonHours:
 
 @dataclass(frozen=True, slots=True)
 class UnplacedDay:
-    """A day of a person with time that has no place yet."""
+    """A day of a person with time that has no place yet; `more_days` are earlier ones, `all_minutes` is of them all."""
 
     person_id: int
     name: str
     on: date
     to_place_minutes: int
+    more_days: int = 0
+    all_minutes: int = 0
+
+
+WORTH_PLACING_MINUTES = 6
+"""Less than a tenth of an hour shows as nothing on a sheet."""
 
 
 def hours_by_person(session: Session, first: date, last: date, now: datetime) -> list[PersonHours]:
@@ -90,9 +96,24 @@ def list_unplaced_days(session: Session, now: datetime, days: int = 14) -> list[
     found = [
         UnplacedDay(person_id, names.get(person_id, ""), on, sheet.to_place_minutes)
         for (person_id, on), sheet in sheets.items()
-        if sheet.to_place_minutes
+        if sheet.to_place_minutes >= WORTH_PLACING_MINUTES
     ]
     return sorted(found, key=lambda one: (one.on, one.name))
+
+
+def newest_unplaced(days: Iterable[UnplacedDay]) -> list[UnplacedDay]:
+    """One line a person: the newest day with time to place, and how many days and minutes lie before it."""
+    by_person: dict[int, list[UnplacedDay]] = {}
+    for day in days:
+        by_person.setdefault(day.person_id, []).append(day)
+    return [
+        replace(
+            max(rows, key=lambda row: row.on),
+            more_days=len(rows) - 1,
+            all_minutes=sum(row.to_place_minutes for row in rows),
+        )
+        for rows in by_person.values()
+    ]
 
 
 def _sheets(session: Session, first: date, last: date, now: datetime) -> dict[tuple[int, date], DaySheet]:

@@ -12,7 +12,7 @@ from shopbook.models.shelf import Material
 from shopbook.models.shop import Person, TaxRate
 from shopbook.queries.floor.clocks import list_running
 from shopbook.queries.floor.entries import list_unagreed_work
-from shopbook.queries.floor.hours import list_unplaced_days
+from shopbook.queries.floor.hours import list_unplaced_days, newest_unplaced
 from shopbook.trade.days import month_bounds
 from shopbook.trade.hours import to_tenths
 
@@ -49,13 +49,12 @@ def _hours(session: Session, first: date, last: date, now: datetime) -> list[ToS
     unplaced = [
         ToSee(
             "Hours to place",
-            f"{row.name}, {row.on.day}.{row.on.month}., {to_tenths(row.to_place_minutes)}",
+            f"{row.name}, {row.more_days + 1} day{'s' if row.more_days else ''}, {to_tenths(row.all_minutes)} in all",
             "floor.day",
             {"person": row.person_id, "on": row.on.isoformat()},
             "Place",
         )
-        for row in list_unplaced_days(session, now, days=62)
-        if first <= row.on <= last
+        for row in newest_unplaced(day for day in list_unplaced_days(session, now, days=62) if first <= day.on <= last)
     ]
     names = {key: name for key, name in session.execute(select(Person.id, Person.name))}
     running = [

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session, joinedload
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.diary.week import SkillHours, hours_on
 from shopbook.queries.floor.entries import Unagreed, list_unagreed_work
-from shopbook.queries.floor.hours import PersonHours, UnplacedDay, hours_by_person, list_unplaced_days
+from shopbook.queries.floor.hours import PersonHours, UnplacedDay, hours_by_person, list_unplaced_days, newest_unplaced
 from shopbook.queries.floor.spoken import CallWanted, list_calls_wanted
 from shopbook.queries.floor.windows import RunningWait, list_running_waits
 from shopbook.queries.jobs.jobs import list_jobs_by_id
@@ -126,7 +126,7 @@ def get_today(session: Session, now: datetime) -> Today:
         parts=tuple(list_due_parts(session, today)),
         short=tuple(list_short(session, today)),
         expiring=tuple(list_expiring(session, today, LOTS_AHEAD_DAYS)),
-        unplaced=tuple(list_unplaced_days(session, now)),
+        unplaced=tuple(newest_unplaced(list_unplaced_days(session, now))),
         yesterday_on=yesterday,
         yesterday=tuple(hours_by_person(session, yesterday, yesterday, now)),
         late_clocks=tuple(list_late_clocks(session, opening, now)),
