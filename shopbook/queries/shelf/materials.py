@@ -70,9 +70,10 @@ def list_suppliers(session: Session, *, is_everybody: bool = False) -> list[Supp
     return list(session.scalars(asked if is_everybody else asked.where(Supplier.is_active)))
 
 
-def find_supplier_named(session: Session, name: str) -> Supplier | None:
-    """The supplier of that name, whatever its capitals, or None."""
-    return next((one for one in session.scalars(select(Supplier)) if one.name.casefold() == name.casefold()), None)
+def find_supplier_named(session: Session, name: str, besides: Supplier | None = None) -> Supplier | None:
+    """The supplier of that name, whatever its capitals, or None; one may be left out."""
+    alike = (one for one in session.scalars(select(Supplier)) if one.name.casefold() == name.casefold())
+    return next((one for one in alike if one is not besides), None)
 
 
 def get_pot(session: Session, pot_id: int) -> Pot:

@@ -178,8 +178,7 @@ def _check_supplier(session: Session, supplier: Supplier) -> None:
     supplier.name = " ".join(supplier.name.split())
     if not supplier.name:
         raise RuleBroken("Type the supplier's name.", "name")
-    other = find_supplier_named(session, supplier.name)
-    if other is not None and other is not supplier:
+    if find_supplier_named(session, supplier.name, besides=supplier) is not None:
         raise RuleBroken("Another supplier has that name.", "name")
     if not 0 <= supplier.lead_days <= 365:
         raise RuleBroken("Type a number of days from 0 to 365.", "lead_days")

@@ -110,3 +110,12 @@ def test_a_pot_is_kept_at_no_value_and_cleared_once(session: Session, owner: Act
     assert list_pots(session) == []
     with pytest.raises(RuleBroken, match="what is in the pot"):
         keep_pot(session, owner, now, name=" ", amount_thousandths=1)
+
+
+@pytest.mark.parametrize("place", [0, 1])
+def test_no_supplier_takes_the_name_of_another_whoever_came_first(
+    session: Session, owner: Actor, now: datetime, place: int
+) -> None:
+    both = [make_supplier(session, "Northside Paint Supply"), make_supplier(session, "Harbour Abrasives")]
+    with pytest.raises(RuleBroken, match="Another supplier"):
+        change_supplier(session, owner, now, both[place].id, revision=1, name=both[1 - place].name.upper())
