@@ -7,21 +7,32 @@ from sqlalchemy import Engine
 
 from shopbook.commands.book import ask, open_book
 from shopbook.config import Config, read_config
-from shopbook.outside.files import is_kept_whole
-from shopbook.queries.reports.proofs import Proof, list_kept_contents, list_proofs
+from shopbook.outside.files import hash_file, is_kept_whole
+from shopbook.outside.pictures import picture_path
+from shopbook.queries.reports.proofs import KeptContent, Proof, list_kept_contents, list_proofs
+from shopbook.trade.errors import NotFound
 
 
 def prove_book(config: Config, engine: Engine) -> Iterator[Proof]:
     """Every claim about the book and about the files that it keeps, tried."""
     yield from ask(engine, list_proofs)
     kept = ask(engine, list_kept_contents)
-    folders = {"pictures": config.pictures_folder, "papers": config.papers_folder}
-    lost = [content for content in kept if not is_kept_whole(folders[content.folder], content.sha256)]
+    lost = [content for content in kept if not _is_whole(config, content)]
     yield Proof(
         "every picture and paper is there and unharmed",
         len(kept),
         tuple(f"{content.folder}/{content.sha256[:2]}/{content.sha256} is missing or damaged" for content in lost),
     )
+
+
+def _is_whole(config: Config, content: KeptContent) -> bool:
+    """A picture's file carries its ending, a paper's none."""
+    if content.folder == "papers":
+        return is_kept_whole(config.papers_folder, content.sha256)
+    try:
+        return hash_file(picture_path(config.pictures_folder, content.sha256)) == content.sha256
+    except NotFound:
+        return False
 
 
 @click.command()

@@ -160,7 +160,6 @@ def _set_running(session: Session, now: datetime, person_id: int, doing: Doing) 
 def _forget(session: Session, person_id: int) -> None:
     session.execute(delete(RunningShare).where(RunningShare.person_id == person_id))
     session.execute(delete(RunningClock).where(RunningClock.person_id == person_id))
-    session.expire_all()
 
 
 def _refuse_unworkable(session: Session, now: datetime, stages: Sequence[Stage]) -> None:

@@ -1,0 +1,155 @@
+"""Builds the demo, an invented shop of four people over its last half year, through services alone, and serves it.
+
+Every person, car, firm and product is invented. The seed is fixed; days count back from the day on which it is built.
+"""
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import click
+from sqlalchemy import Engine
+from sqlalchemy.orm import Session
+
+from shopbook.commands.book import now
+from shopbook.commands.demo.folder import USUAL_FOLDER, ready_demo, say_sign_ins, serve_demo
+from shopbook.commands.demo.frame import Person, Row, Shop
+from shopbook.commands.demo.story import tell_story
+from shopbook.commands.places import DEFAULT_PORT
+from shopbook.config import Config
+from shopbook.models.session import transaction
+from shopbook.trade.permissions import Role
+
+SHOP = Shop(
+    name="Quarry Lane Dent and Paint",
+    address="14 Quarry Lane\nMillbrook",
+    phone="555-0100",
+    hour_minor=7800,
+    password="a dent a day",
+    people=(
+        Person("Noor", "owner", (Role.OWNER, Role.DESK), (), "1024", 4600),
+        Person("Marit", "front desk", (Role.DESK,), (), "2048", 2500),
+        Person("Sam", "technician, body", (Role.TECHNICIAN,), ("body", "detail"), "4096", 3200),
+        Person("Dana", "technician, paint", (Role.TECHNICIAN,), ("paint",), "8192", 3500),
+    ),
+)
+
+# A car a line: working days ago of the first look | whose | car | what is hurt | how it ends | what happens besides.
+# Hurt: panel (LFD is left front door, BO bonnet, RB rear bumper …), then d dent, c crease, s scratch, f scuff, r rust,
+# k crack, S M L its size and 1 2 3 its depth; h40 is forty small dents without paint.
+# Ends: cash card transfer cheque (paid at the keys), account (a monthly account), insurer (all but an excess), late
+# (let go, not paid), ready (not fetched yet), free (nothing to pay), open (no answer), off (called off), lost:why,
+# yes:N (comes in N working days).
+STORY = """
+124|Ines Okafor|blue hatchback|LFD.dM2 LFW.sS1|card|pic
+123|Millpond Motors|silver estate|RFD.dM2 RRD.cM2 RQ.dS1|account|
+121|Tomasz Wrona|white pickup|FB.fM1 BO.dS1|cash|
+120|Ada Brandt|red coupe|RQ.cL3 RB.fM1|lost:price|
+118|Green Lane Couriers|white van|LQ.dL2 LFD.dM2 LS.dM2|account|
+116|Rosa Lindqvist|green hatchback|LFW.dM2 FB.kS1 BO.sM1|insurer|deposit
+114|Piet Mulder|black saloon|TG.dM2 RB.fL1|transfer|
+112|Yara Haddon|grey hatchback|RFD.dS1|card|kerb
+109|Millpond Motors|blue saloon|FB.fL1 LFW.dM2 LFD.sM1|account|
+107|Owen Farrow|silver pickup|LQ.rM1 LS.rM2|cash|rework:run deposit
+105|Selma Nowak|white hatchback|RO.dM1 BO.dL2|lost:time|
+103|Hugo Berg|blue van|RFD.dL3 RRD.dM2|card|pic decline
+101|Green Lane Couriers|white van|RQ.cL2 RRD.dM2 RB.fM1|account|
+99|Leila Moss|red hatchback|LRD.dM2 LQ.cM2|card|rework:dirt
+97|Bram Vogel|grey estate|FB.kM1 BO.cM2 LFW.dM2|insurer|extra
+95|Nadia Stone|black hatchback|RFW.dM2 RFD.sM1|cash|over
+92|Ira Falk|silver coupe|LFD.dM2|lost:no_answer|kerb
+90|Millpond Motors|red saloon|TG.dS1 RB.fM1 RQ.dM2|account|
+88|Ines Okafor|blue hatchback|RB.fM1|card|kerb
+86|Kofi Lane|white saloon|BO.dM2 FB.fM1 RFW.cM2|transfer|extra
+84|Dora Quist|green estate|LQ.dL2 LRD.dM2|card|
+82|Emil Sand|black pickup|TG.cL2|off|
+80|Green Lane Couriers|white van|LFD.dM2 LFW.cM2 FB.fL1|account|rework:fish_eye
+77|Tess Harlow|blue saloon|RRD.dM2 RFD.dM2 RS.sM1|card|
+75|Joan Pike|grey hatchback|LFW.dS1 LFD.dM2|cash|credit
+73|Arlo Winter|silver van|RO.h40 BO.h60|card|pic
+71|Millpond Motors|white hatchback|FB.fL1 RFW.dM2|account|
+69|Sana Reed|red estate|RQ.dL3 RB.kM1 TG.dM2|insurer|extra deposit
+66|Marek Holt|black saloon|LFD.cL2 LRD.cL2|late|
+64|Leila Moss|red hatchback|LQ.sM1|free|comeback
+63|Vera Ashby|blue estate|BO.dM2|lost:price|
+61|Finn Otter|white coupe|RFW.cM2 FB.fM1|card|
+58|Green Lane Couriers|white van|RQ.dL2 RS.dM2|account|
+56|Zoe Marsh|grey saloon|LRD.dM2 LQ.dM2 RB.fM1|transfer|
+54|Nils Corran|green pickup|LQ.rM2 LS.rM2 LFW.rS1|cash|extra
+51|Millpond Motors|silver saloon|RFD.dM2 RRD.dM2|account|
+49|Imani Cole|blue hatchback|TG.cM2 RB.fL1|card|pic
+47|Ruth Vale|black estate|BO.cL2 FB.kM1|insurer|
+45|Otis Gray|red pickup|LFD.dM2 LFW.dM2|cash|rework:orange_peel
+42|Greta Holm|white saloon|RQ.cM2|lost:other|
+40|Sami Frost|silver hatchback|LFD.dL2 LRD.dM2 LS.sM1|card|decline
+38|Green Lane Couriers|white van|FB.fL1 BO.dM2|account|
+36|Lotte Ray|green saloon|RFW.dM2 RFD.cM2|card|over
+34|Dario Penn|grey pickup|TG.dL2 RB.fM1 LQ.dM2|late|
+31|Millpond Motors|black hatchback|LFW.cM2 FB.fM1 LFD.dM2|account|
+29|Anya Birch|blue coupe|RQ.dM2 RRD.sM1|transfer|
+27|Hal Mercer|white estate|BO.dM2 RFW.dM2|insurer|
+25|Joost Adler|red saloon|LRD.dM2|lost:no_answer|kerb
+23|Mina Park|silver hatchback|RFD.dM2 RRD.dM2|card|pic
+21|Green Lane Couriers|white van|LQ.cL2 RB.fM1|account|
+19|Esra Toll|black saloon|FB.kM1 LFW.dM2|card|
+17|Walt Finch|grey van|RO.h40 BO.h60 LFD.h20|late|pic
+16|Pia Storm|green hatchback|TG.dM2 RB.fM1|ready|
+14|Rosa Lindqvist|green hatchback|LQ.cL2 LRD.dL2 LS.dM2|insurer|pic
+13|Millpond Motors|blue estate|RFW.dM2 RFD.dM2|account|
+12|Cleo Hart|white hatchback|BO.dL2 FB.fL1|open|chase
+11|Abel Rook|silver pickup|LFD.cL2 LFW.dM2 LRD.dM2|card|pic rework:run
+10|Una Shaw|red hatchback|RQ.dM2 RB.fM1|ready|deposit
+10|Piet Mulder|black saloon|RFD.cL2 RRD.dL2|insurer|risk pic
+9|Bo Lamont|grey saloon|FB.kL1 BO.dM2 RFW.cM2|card|latepart
+8|Green Lane Couriers|white van|RFD.dL2 RRD.dL2|account|
+7|Thea Nord|blue hatchback|LFD.dM2 LQ.dM2|card|call
+7|Oskar Bell|red saloon|BO.dM2 RFW.dM2 FB.kM1|card|pic
+7|Yara Haddon|grey hatchback|LRD.cM2 LQ.dM2|cash|deposit
+6|Milo West|black coupe|RB.fL1 TG.dM2|open|
+5|Jana Kirk|white saloon|LFW.dM2 FB.fM1|yes:0|deposit
+4|Sol Avery|green estate|RQ.cL2 RRD.cM2|yes:2|
+3|Ines Okafor|blue hatchback|TG.dM2|yes:3|
+3|Enzo Wick|silver hatchback|LFD.dM2 LFW.sM1|open|pic
+2|Millpond Motors|grey hatchback|BO.cM2 FB.fM1|yes:5|
+1|Freya Locke|red estate|RFW.dM2|open|kerb
+0|Ivo Hale|black pickup|LQ.dL2 RB.fL1|open|pic
+"""
+
+# What the shelf is bought at: the role it stands for, minor units a pack, packs there at the beginning, whose it is.
+SUPPLIERS = ("Bay Street Paint Supply", "Corner Abrasives")
+PRICES = """
+filler 3400 2 0|filler_hardener 650 3 0|plastic_filler 3900 1 0|etch 4800 1 0|etch_activator 3600 1 0|epoxy 5200 2 0
+epoxy_activator 3900 2 0|promoter 4400 2 0|surfacer 9800 2 0|surfacer_activator 5600 2 0|surfacer_reducer 6100 1 0
+sealer 8900 1 0|sealer_activator 5200 1 0|sealer_reducer 6000 1 0|base_reducer 6400 2 0|base_blender 5800 2 0
+clear 21500 2 0|clear_activator 13900 2 0|gun_thinner 5900 2 0|degreaser 4100 2 0|plastic_cleaner 1700 2 0
+rust_treatment 1500 1 0|seam_sealer 1200 2 0|cavity_wax 1400 1 0|compound 2900 2 1|guide_coat 1100 4 1|tape 420 24 1
+masking_paper 2400 3 1|masking_film 2700 3 1|wipes 2200 3 1|tack_cloth 1300 4 1|polish_cloth 1600 4 1|gloves 1900 5 1
+strainer 1200 3 1|fine_pad 2600 3 1|clip_set 900 6 1|disc_p80 4200 2 1|disc_p180 4100 2 1|disc_p320 4000 3 1
+disc_p500 3200 3 1|disc_p800 3200 3 1|disc_p1500 3900 2 1|disc_p3000 3600 2 1
+"""
+
+
+def build(config: Config, engine: Engine, moment: datetime) -> None:
+    """Write the whole story into an empty book, as it would stand at `moment`."""
+    rows = [Row.read(line) for line in STORY.strip().splitlines()]
+    prices = [price.split() for line in PRICES.strip().splitlines() for price in line.split("|")]
+    with Session(engine, expire_on_commit=False) as session:
+        for do in tell_story(session, config, moment.astimezone(UTC), SHOP, rows, SUPPLIERS, prices):
+            with transaction(session):
+                do()
+
+
+@click.command(context_settings={"help_option_names": ["-h", "--help"]})
+@click.option("--serve", is_flag=True, help="Serve the demo on this machine when it stands.")
+@click.option("--port", type=click.IntRange(1, 65535), default=DEFAULT_PORT, show_default=True)
+@click.option("--folder", type=click.Path(file_okay=False, path_type=Path), default=USUAL_FOLDER, show_default=True)
+@click.option("--again", is_flag=True, help="Build it anew, whatever is there.")
+def main(serve: bool, port: int, folder: Path, again: bool) -> None:
+    """Build the demo of an invented shop in a folder of its own, and serve it. Run it as often as you like."""
+    config = ready_demo(folder, now(), build, again=again)
+    say_sign_ins(SHOP)
+    if serve:
+        serve_demo(config, port)
+
+
+if __name__ == "__main__":
+    main()
