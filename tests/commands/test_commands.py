@@ -165,8 +165,10 @@ def fill(shell: Shell) -> None:
     with engine.connect().execution_options(**{WRITES: True}) as connection, connection.begin():
         fill_every_table(connection)
     engine.dispose()
-    for folder in (shell.config.pictures_folder, shell.config.papers_folder):
-        keep_bytes(folder, b"")
+    paper = keep_bytes(shell.config.papers_folder, b"")
+    picture = shell.config.pictures_folder / paper.sha256[:2] / f"{paper.sha256}.jpg"
+    picture.parent.mkdir(parents=True)
+    picture.touch()
 
 
 def test_the_check_names_a_lost_picture(shell: Shell) -> None:
