@@ -54,6 +54,9 @@ class Config:
             self.data_folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             path.touch(mode=0o600)
             path.write_text(secrets.token_hex(32), encoding="ascii")
+        elif path.stat().st_mode & 0o077:
+            # A copied or restored one may have come open to others.
+            path.chmod(0o600)
         return bytes.fromhex(path.read_text(encoding="ascii").strip())
 
 

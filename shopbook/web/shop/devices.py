@@ -32,12 +32,14 @@ def devices() -> Response | str | tuple[str, int]:
     def act(session: Session, actor: Actor, now: datetime) -> Done:
         name = form.clean()["name"]
         enrolled.append(enrol_device(session, actor, now, token_hash=hash_token(token), name=name).id)
-        return Done(url_for("shop.devices"), f"{name} stays signed in on the floor now.")
+        return Done(url_for("shop.who"), f"{name} stays signed in on the floor now. Who has it in hand?")
 
     known = list_devices(reader())
     names = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
     answer = make_response(act_by_form(form, "shop/devices.html", act, devices=known, names=names, here=g.device))
     if enrolled and answer.status_code == 303:
+        # Nothing of the desk's stays behind on a phone that goes to the floor.
+        session.pop("person_id", None)
         _keep_cookie(answer, token)
     return answer
 

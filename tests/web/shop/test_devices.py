@@ -55,6 +55,12 @@ def test_a_technician_cannot_enrol_a_device(app: Flask) -> None:
     assert ShopClient(app).signed_in_as("Dana").get("/devices").status_code == 403
 
 
+def test_enrolling_leaves_nothing_of_the_desk_on_the_phone(app: Flask) -> None:
+    client = ShopClient(app).signed_in_as("Noor")
+    assert client.press("/devices", name="bench").headers["Location"] == "/who"
+    assert client.get("/settings").status_code == 403
+
+
 def test_a_pin_changes_who_has_it_in_hand(phone: ShopClient, ids: dict[str, int]) -> None:
     assert "Dana" in phone.text("/who")
     assert take(phone, ids["Dana"], "1357") == 303
