@@ -96,19 +96,35 @@ def _lines(catalogue: Catalogue, answers: Sequence[KerbAnswer], typed: Mapping[s
             listed.append((kerb_price(catalogue, answer, hour), ""))
         except RuleBroken as broken:
             listed.append((None, broken.sentence))
+    prices = [price for price, _ in listed]
+    # What the list says of a panel must not follow what was typed for it: the page tells the two apart by it.
+    amounts, plain = (_beside(answers, prices, each) for each in (typed, {}))
+    return [
+        KerbLine(
+            answer,
+            price,
+            (own if answer.panel in typed else amount) if price else None,
+            typed.get(answer.panel),
+            trouble,
+        )
+        for answer, (price, trouble), amount, own in zip(answers, listed, amounts, plain, strict=True)
+    ]
+
+
+def _beside(
+    answers: Sequence[KerbAnswer], prices: Sequence[KerbPrice | None], typed: Mapping[str, int]
+) -> Sequence[int]:
+    """Each panel's amount beside the others, where those in `typed` count as typed."""
     rows = [
         KerbRow(
             price_minor=typed.get(answer.panel, price.price_minor if price else 0),
             is_painted=answer.paint is not PaintChoice.NO_PAINT and not answer.dent_count,
             is_typed=answer.panel in typed,
         )
-        for answer, (price, _) in zip(answers, listed, strict=True)
+        for answer, price in zip(answers, prices, strict=True)
     ]
     amounts, _ = add_up_kerb(rows)
-    return [
-        KerbLine(answer, price, amount if price else None, typed.get(answer.panel), trouble)
-        for answer, (price, trouble), amount in zip(answers, listed, amounts, strict=True)
-    ]
+    return amounts
 
 
 def _draft(

@@ -29,7 +29,7 @@ from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts.act import Done, act_by_form, now, reader
-from shopbook.web.parts.forms import ActForm
+from shopbook.web.parts.forms import LONGEST_LINE, ActForm
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
 
@@ -97,7 +97,8 @@ def _keep(
 ) -> Done:
     words = {card.panel: card.words for card in cards if card.words}
     answers = [line.answer for line in worked.lines]
-    job = open_kerb_job(session, actor, moment, answers=answers, words=words, **given)
+    said = {**given, "wrong": given["wrong"].strip() or _wrong(answers, words)}
+    job = open_kerb_job(session, actor, moment, answers=answers, words=words, **said)
     for picture in kept:
         record_picture(session, actor, moment, job.id, picture)
     prices = [
@@ -116,6 +117,11 @@ def _keep(
     )
     leads_to = url_for("money.yes", quote_id=quote.id) if request.form.get("then") == "yes" else page_of(job.number)
     return Done(leads_to, "Kept. The plan behind it is drafted.")
+
+
+def _wrong(answers: list[KerbAnswer], words: Mapping[str, str]) -> str:
+    """The line that says what is wrong, when nobody typed one: what was tapped."""
+    return "; ".join(f"{_title(each.panel, words)}: {_below(each)}" for each in answers)[:LONGEST_LINE]
 
 
 def _wanted(price_minor: int | None, panel: str) -> int:

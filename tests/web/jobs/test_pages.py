@@ -68,7 +68,6 @@ def test_keep_with_yes_leads_to_the_yes(client: ShopClient) -> None:
     ("given", "sentence"),
     [
         ({"who": ""}, "one is enough"),
-        ({"wrong": ""}, "what is wrong"),
         ({"panel": []}, "at least one panel"),
         ({"price.right_rear_door": "a lot"}, "a lot"),
         ({"price.right_rear_door": "-5"}, "below nought"),

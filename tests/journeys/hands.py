@@ -1,0 +1,236 @@
+"""A shop to walk through with a clock that the test turns, and hands that count what they press and type."""
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from flask.sessions import SecureCookieSessionInterface
+from playwright.sync_api import Browser, Locator, Page, TimeoutError
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.config import Config, read_config
+from shopbook.models.session import make_engine, transaction
+from shopbook.models.shop import Person
+from shopbook.outside.passwords import hash_password, hash_pin
+from shopbook.services.shop.people import add_person
+from shopbook.services.shop.start import FirstAnswers, start_book
+from shopbook.trade.permissions import THE_PROGRAM, Role
+from tests.makers import STARTED
+from tests.servers import SHOP_HOST, Served, serving
+
+MORNING = datetime(2026, 11, 5, 13, 0, tzinfo=UTC)
+"""Eight o'clock of Thursday 5 November 2026 in a shop five hours behind UTC."""
+
+PHONE = {"width": 390, "height": 844}
+DESK = {"width": 1280, "height": 900}
+PASSWORD = "a short sentence is good"
+PIN = "2468"
+REFUSED = re.compile(r"status of 4\d\d")
+
+
+class Clock:
+    """The shop's clock: it stands until the test turns it."""
+
+    def __init__(self, moment: datetime = MORNING) -> None:
+        self.moment = moment
+
+    def __call__(self) -> datetime:
+        return self.moment
+
+    def on(self, minutes: int) -> None:
+        """Turn it on by so many minutes."""
+        self.moment += timedelta(minutes=minutes)
+
+
+@dataclass(slots=True)
+class Hand:
+    """One person's hand on a page; every press, tick and typed field counts one."""
+
+    page: Page
+    url: str
+    presses: int = 0
+    heard: list[str] = field(default_factory=list)
+
+    def go(self, path: str) -> None:
+        """Open a page; an address typed or kept as a bookmark is no press."""
+        self.page.goto(self.url + path)
+
+    def press(self, name: str, role: str = "button", *, inside: Locator | None = None, **more: Any) -> None:
+        """Press the one button (or link) of that name."""
+        found = (inside or self.page).get_by_role(role, name=name, **({"exact": True} | more))  # type: ignore[arg-type]
+        self.tap(found)
+
+    def follow(self, name: str, **more: Any) -> None:
+        """Press the one link of that name."""
+        self.press(name, "link", **more)
+
+    def tap(self, found: Locator | str) -> None:
+        """Press what a locator or a selector finds."""
+        self.presses += 1
+        (self.page.locator(found) if isinstance(found, str) else found).click()
+
+    def fill(self, label: str, words: str, **more: Any) -> None:
+        """Type into a field found by its label."""
+        self.presses += 1
+        self.page.get_by_label(label, **more).fill(words)
+
+    def choose(self, label: str, words: str) -> None:
+        """Take a choice of a list."""
+        self.presses += 1
+        self.page.get_by_label(label).select_option(label=words)
+
+    def pick(self, words: str, *, inside: Locator | None = None) -> None:
+        """Press a choice of a strip, as a thumb does: on its words."""
+        self.tap((inside or self.page).locator(".pick label", has_text=re.compile(rf"^\s*{re.escape(words)}\s*$")))
+
+    def tick(self, label: str) -> None:
+        """Tick or untick a box."""
+        self.tap(self.page.get_by_label(label))
+
+    def unfold(self, words: str) -> None:
+        """Open what is folded away."""
+        self.tap(self.page.locator("summary", has_text=words).first)
+
+    def attach(self, path: Path, selector: str = "input[type=file]") -> None:
+        """Take a picture: one press on the tile, one on the shutter."""
+        self.presses += 2
+        self.page.set_input_files(selector, str(path))
+
+    def draw(self) -> None:
+        """Sign on the pad with a finger."""
+        self.presses += 1
+        pad = self.page.locator("svg.sign")
+        pad.scroll_into_view_if_needed()
+        box = pad.bounding_box()
+        assert box is not None
+        x, y, mouse = box["x"], box["y"], self.page.mouse
+        mouse.move(x + 40, y + 60)
+        mouse.down()
+        for step in range(1, 12):
+            mouse.move(x + 40 + step * 10, y + 60 + (-1) ** step * 12)
+        mouse.up()
+
+    def arrives(self, path: str) -> None:
+        """The page that a press led to is one of this path (a pattern); what it said instead is told."""
+        try:
+            self.page.wait_for_url(re.compile(re.escape(self.url) + path))
+        except TimeoutError as late:
+            shown = " ".join(self.page.locator("body").inner_text().split())
+            raise AssertionError(f"{path} was wanted, {self.page.url} came: {shown[:1500]}") from late
+
+    def says(self, *words: str) -> None:
+        """The page shows these words."""
+        shown = " ".join(self.page.locator("main").inner_text().split())
+        for each in words:
+            assert each in shown, (each, self.page.url, shown[:1500])
+
+    def begin_count(self) -> None:
+        """Count from nought again."""
+        self.presses = 0
+
+    def took_at_most(self, limit: int) -> None:
+        """The presses since the count began are no more than `limit`."""
+        print(f"{self.presses} presses of at most {limit}")
+        assert self.presses <= limit, f"{self.presses} presses, at most {limit} wanted"
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """A served shop, its clock, and its people: Noor (owner), Desk (desk) and Dana (technician), Dana with a PIN."""
+
+    served: Served
+    clock: Clock
+
+    @contextmanager
+    def book(self) -> Iterator[Session]:
+        """A session that looks into the book as it stands."""
+        engine = make_engine(self.served.config.database_url)
+        try:
+            with Session(engine) as session:
+                yield session
+        finally:
+            engine.dispose()
+
+    @contextmanager
+    def writing(self) -> Iterator[Session]:
+        """A session whose changes are kept: for what happened before the journey begins."""
+        engine = make_engine(self.served.config.database_url)
+        try:
+            with Session(engine) as session, transaction(session):
+                yield session
+        finally:
+            engine.dispose()
+
+    @contextmanager
+    def hand(
+        self, browser: Browser, who: str = "", *, size: dict[str, int] = PHONE, with_scripts: bool = True, **more: Any
+    ) -> Iterator[Hand]:
+        """A hand at the shop's host name, signed in as `who` if given; at the end nothing was complained of."""
+        context = browser.new_context(
+            viewport=size,  # type: ignore[arg-type]
+            java_script_enabled=with_scripts,
+            has_touch=size is PHONE,
+            **more,
+        )
+        context.set_default_timeout(8_000)
+        if who:
+            context.add_cookies([{"name": "shopbook", "value": self._signed_in(who), "url": self.served.shop_url}])
+        hand = Hand(context.new_page(), self.served.shop_url)
+        listen(hand.page, hand.heard)
+        try:
+            yield hand
+            assert hand.heard == []
+        finally:
+            context.close()
+
+    def _signed_in(self, who: str) -> str:
+        with self.book() as session:
+            person = session.scalars(select(Person).where(Person.name == who)).one()
+            kept = {"person_id": person.id, "stamp": person.sign_in_stamp, "csrf": "token"}
+        signer = SecureCookieSessionInterface().get_signing_serializer(self.served.app)
+        assert signer is not None
+        return str(signer.dumps(kept))
+
+
+def listen(page: Page, heard: list[str]) -> None:
+    """Write down what the browser complains of; that a form was refused is no complaint."""
+    page.on(
+        "console",
+        lambda said: (
+            heard.append(said.text) if said.type in {"error", "warning"} and not REFUSED.search(said.text) else None
+        ),
+    )
+    page.on("pageerror", lambda error: heard.append(str(error)))
+
+
+@contextmanager
+def open_shop(folder: Path, country: str = "us") -> Iterator[Shop]:
+    """Start a book in the folder (an empty migrated one lies there), with its people, and serve it."""
+    config = read_config({"SHOPBOOK_DATA": str(folder), "SHOPBOOK_HOSTS": SHOP_HOST})
+    clock = Clock()
+    with serving(config, CLOCK=clock) as running:
+        shop = Shop(running, clock)
+        with shop.writing() as session:
+            _start(session, config, country)
+        yield shop
+
+
+def _start(session: Session, config: Config, country: str) -> None:
+    answers = FirstAnswers(country, "Quarry Lane Dent and Paint", 6500, "Noor", hash_password(PASSWORD))
+    start_book(session, THE_PROGRAM, STARTED, answers)
+    add_person(session, THE_PROGRAM, STARTED, name="Desk", roles=[Role.DESK], skills=[], password_hash=None)
+    dana = add_person(
+        session,
+        THE_PROGRAM,
+        STARTED,
+        name="Dana",
+        roles=[Role.TECHNICIAN],
+        skills=["body", "paint", "detail"],
+        password_hash=None,
+    )
+    dana.pin_hash = hash_pin(PIN, config.read_secret())

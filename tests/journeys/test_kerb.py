@@ -1,0 +1,175 @@
+"""A price given at the kerb on a phone: two panels, a photo, a name, a yes; with scripts and without."""
+
+import re
+import time
+from pathlib import Path
+
+import pytest
+from PIL import Image
+from playwright.sync_api import Browser
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.customers import Customer
+from shopbook.models.jobs import Damage, Job, Picture, Stage
+from shopbook.models.money import Agreement, Quote, QuoteGroup
+from shopbook.outside.pictures import picture_path
+from tests.journeys.hands import Hand, Shop
+
+pytestmark = pytest.mark.browser
+
+GPS_DIRECTORY = 0x8825
+
+
+@pytest.fixture
+def photo(tmp_path: Path) -> Path:
+    """A photo of a phone: turned on its side, with the position where it was taken."""
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    exif[GPS_DIRECTORY] = {1: "N", 2: (41.0, 46.0, 12.0), 3: "W", 4: (72.0, 40.0, 30.0)}
+    path = tmp_path / "door.jpg"
+    picture = Image.new("RGB", (64, 48), "#2f5f9b")
+    picture.paste("#ffffff", (0, 0, 32, 48))
+    picture.save(path, exif=exif)
+    with Image.open(path) as opened:
+        assert opened.getexif().get_ifd(GPS_DIRECTORY)
+    return path
+
+
+def price_of(book: Session, job_id: int, panel: str) -> int | None:
+    """What the quote of a job asks for one panel, in minor units."""
+    asked = select(QuoteGroup.price_minor).join(Quote, QuoteGroup.quote_id == Quote.id)
+    return book.scalars(asked.where(Quote.job_id == job_id, QuoteGroup.key == panel)).one()
+
+
+def newest_job(shop: Shop) -> int:
+    with shop.book() as book:
+        return book.scalars(select(Job.number).order_by(Job.id.desc())).first() or 0
+
+
+def test_two_panels_a_photo_and_a_yes_in_few_presses(shop: Shop, browser: Browser, photo: Path) -> None:
+    with shop.hand(browser, "Desk") as hand:
+        hand.go("/jobs/kerb")
+        began = time.monotonic()
+        hand.begin_count()
+        hand.attach(photo)
+        for panel in ("right_front_door", "right_rear_door"):
+            hand.tap(f'a[data-panel="{panel}"]')
+            hand.page.wait_for_selector(f'[data-card="{panel}"]')
+        rear = hand.page.locator('[data-card="right_rear_door"]')
+        listed = float(hand.page.input_value("#price-right_rear_door"))
+        with hand.page.expect_response(lambda answer: "paint.right_rear_door=no_paint" in answer.url):
+            hand.pick("No paint", inside=rear)
+        hand.page.wait_for_function(
+            f"Number(document.getElementById('price-right_rear_door').value) < {listed}", timeout=4000
+        )
+        with hand.page.expect_response(lambda answer: "size.right_rear_door=S" in answer.url):
+            hand.pick("S", inside=rear)
+        hand.tap("#price-right_rear_door")
+        hand.page.locator("#price-right_rear_door").fill("160")
+        hand.fill("Name or phone", "555-0164")
+        hand.page.locator("#price-right_rear_door").blur()
+        hand.page.wait_for_load_state("networkidle")
+        hand.says("Behind it:", "h drafted")
+        assert hand.page.input_value("#price-right_rear_door") == "160"
+        covers = hand.page.locator("#kerb-together").inner_text()
+        assert re.search(r"This price brings [\d.]+ an hour after materials; an hour must bring [\d.]+\.", covers)
+        hand.press("Keep, with yes")
+        hand.arrives(".*/yes$")
+        hand.draw()
+        hand.fill("Name of who says yes", "Mia")
+        hand.press("Keep the yes")
+        hand.arrives(r"/jobs/\d+$")
+        seconds = time.monotonic() - began
+        print(f"kerb price with yes: {hand.presses} presses, {seconds:.1f} s of machine")
+        hand.took_at_most(12)
+        hand.says("Coats on the panel", "Two kinds of yes")
+        assert hand.page.locator("#plan ol.stages li").count() > 3
+        assert hand.page.locator(".photos img").count() == 1
+    assert_it_stands(shop, newest_job(shop))
+
+
+def assert_it_stands(shop: Shop, number: int) -> None:
+    """Two dents, one photo without a position, a plan, a given price as typed, and a signed yes."""
+    with shop.book() as book:
+        job = book.scalars(select(Job).where(Job.number == number)).one()
+        assert book.get_one(Customer, job.customer_id).phone == "555-0164"
+        hurt = {each.panel: each for each in book.scalars(select(Damage).where(Damage.job_id == job.id))}
+        assert {panel: (each.size, each.paint) for panel, each in hurt.items()} == {
+            "right_front_door": ("M", "paint"),
+            "right_rear_door": ("S", "no_paint"),
+        }
+        assert len(book.scalars(select(Stage).where(Stage.job_id == job.id)).all()) > 3
+        quote = book.scalars(select(Quote).where(Quote.job_id == job.id)).one()
+        assert price_of(book, job.id, "right_rear_door") == 16000
+        assert quote.given_at == shop.clock()
+        yes = book.scalars(select(Agreement).where(Agreement.job_id == job.id)).one()
+        assert (yes.means, yes.said_by) == ("signed", "Mia")
+        assert yes.signature.count("L") > 5
+        assert job.agreed_at is not None
+        kept = book.scalars(select(Picture).where(Picture.job_id == job.id)).one()
+        files = [picture_path(shop.served.config.pictures_folder, key) for key in (kept.sha256, kept.thumbnail_sha256)]
+    for file in files:
+        with Image.open(file) as opened:
+            assert not opened.getexif().get_ifd(GPS_DIRECTORY)
+            assert opened.height > opened.width
+
+
+def test_the_kerb_price_needs_no_script(shop: Shop, browser: Browser, photo: Path) -> None:
+    with shop.hand(browser, "Desk", with_scripts=False) as hand:
+        hand.go("/jobs/kerb")
+        hand.begin_count()
+        for panel in ("right_front_door", "right_rear_door"):
+            hand.tap(f'a[data-panel="{panel}"]')
+        rear = hand.page.locator('[data-card="right_rear_door"]')
+        hand.pick("No paint", inside=rear)
+        hand.pick("S", inside=rear)
+        hand.press("Work it out again")
+        hand.tap("#price-right_rear_door")
+        hand.page.locator("#price-right_rear_door").fill("160")
+        hand.press("Work it out again")
+        assert hand.page.input_value("#price-right_rear_door") == "160"
+        hand.attach(photo)
+        hand.fill("Name or phone", "555-0164")
+        hand.press("Keep, with yes")
+        hand.arrives(".*/yes$")
+        keep_a_typed_yes(hand)
+        hand.took_at_most(14)
+    number = newest_job(shop)
+    with shop.book() as book:
+        job = book.scalars(select(Job).where(Job.number == number)).one()
+        yes = book.scalars(select(Agreement).where(Agreement.job_id == job.id)).one()
+        assert (yes.means, yes.said_by, yes.signature) == ("in_person", "Mia", "")
+        assert price_of(book, job.id, "right_rear_door") == 16000
+        assert book.scalars(select(Picture).where(Picture.job_id == job.id)).one().width > 0
+
+
+def keep_a_typed_yes(hand: Hand) -> None:
+    hand.pick("Spoken")
+    hand.fill("Name of who says yes", "Mia")
+    hand.press("Keep the yes")
+    hand.arrives(r"/jobs/\d+$")
+
+
+def test_a_count_of_small_dents_and_a_plate_are_enough(shop: Shop, browser: Browser) -> None:
+    with shop.hand(browser, "Desk") as hand:
+        hand.go("/jobs/kerb")
+        hand.begin_count()
+        hand.tap('a[data-panel="bonnet"]')
+        hand.page.wait_for_selector('[data-card="bonnet"]')
+        hand.pick("No paint")
+        hand.unfold("Or count small dents")
+        hand.fill("How many", "24")
+        hand.fill("Name or phone", "KTR 204")
+        hand.press("Keep")
+        hand.arrives(r"/jobs/\d+$")
+        hand.took_at_most(6)
+    number = newest_job(shop)
+    with shop.book() as book:
+        job = book.scalars(select(Job).where(Job.number == number)).one()
+        dents = book.scalars(select(Damage).where(Damage.job_id == job.id)).one()
+        assert dents.dent_count == 24
+        assert job.vehicle_id is not None
+        assert job.wrong == "Hood: 24 small dents, no paint"
+        quote = book.scalars(select(Quote).where(Quote.job_id == job.id)).one()
+        assert quote.given_at is not None
