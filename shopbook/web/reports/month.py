@@ -14,10 +14,12 @@ from shopbook.queries.reports.checklist import list_to_see
 from shopbook.queries.reports.estimates import list_estimates_out
 from shopbook.queries.reports.month import get_month_end, list_month_sums
 from shopbook.queries.shop.days import day_of, find_closed_through
+from shopbook.queries.shop.rates import setting_on
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.days import format_month, month_bounds, month_of, month_shifted, parse_month
 from shopbook.trade.permissions import Actor
+from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import Done, act_by_press, now, reader
 from shopbook.web.parts.guards import needs
 from shopbook.web.reports.blueprint import blueprint
@@ -54,6 +56,7 @@ def month(name: str) -> str:
         is_closed=_is_closed(wanted),
         is_over=month_bounds(wanted)[1] < day_of(reader(), now()),
         short_month=_short,
+        shows_air=setting_on(reader(), SettingName.SHOWS_AIR, day_of(reader(), now())),
     )
 
 
