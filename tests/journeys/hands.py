@@ -1,5 +1,6 @@
 """A shop to walk through with a clock that the test turns, and hands that count what they press and type."""
 
+import io
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -10,6 +11,7 @@ from typing import Any
 
 from flask.sessions import SecureCookieSessionInterface
 from playwright.sync_api import Browser, Locator, Page, TimeoutError
+from pypdf import PdfReader
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -82,7 +84,7 @@ class Hand:
     def choose(self, label: str, words: str) -> None:
         """Take a choice of a list."""
         self.presses += 1
-        self.page.get_by_label(label).select_option(label=words)
+        self.page.get_by_label(label, exact=True).select_option(label=words)
 
     def pick(self, words: str, *, inside: Locator | None = None) -> None:
         """Press a choice of a strip, as a thumb does: on its words."""
@@ -122,6 +124,22 @@ class Hand:
         except TimeoutError as late:
             shown = " ".join(self.page.locator("body").inner_text().split())
             raise AssertionError(f"{path} was wanted, {self.page.url} came: {shown[:1500]}") from late
+
+    def fetch(self, path: str) -> bytes:
+        """A file as this hand's browser is given it: the name of the shop is known to the browser alone."""
+        found: list[int] = self.page.evaluate(
+            "async path => Array.from(new Uint8Array(await (await fetch(path)).arrayBuffer()))", path
+        )
+        return bytes(found)
+
+    def reads(self, path: str) -> str:
+        """The words of a PDF as this hand is given it."""
+        return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(self.fetch(path))).pages)
+
+    @property
+    def path(self) -> str:
+        """The path of the page that is open."""
+        return self.page.url.removeprefix(self.url)
 
     def says(self, *words: str) -> None:
         """The page shows these words."""

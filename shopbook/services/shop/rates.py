@@ -113,10 +113,13 @@ def set_tax_kinds(session: Session, actor: Actor, now: datetime, codes: Mapping[
 
 
 def confirm_taxes(session: Session, actor: Actor, now: datetime, on: date) -> None:
-    """The shop says that the guessed taxes that hold on a day are right."""
+    """The shop says that the guessed taxes that hold on a day are right, for as long as they have held.
+
+    So work that was finished before the confirming can be billed; no rate changes by it.
+    """
     for tax in tax_rates_on(session, on):
         if not tax.is_confirmed:
-            _add_tax(session, now, tax.code, tax.name, tax.rate_thousandths, tax.line_kinds, max(on, tax.from_on))
+            _add_tax(session, now, tax.code, tax.name, tax.rate_thousandths, tax.line_kinds, tax.from_on)
     write_log(session, actor, now, "confirm_taxes", "tax_rate", None, "Confirmed the rates of tax")
 
 

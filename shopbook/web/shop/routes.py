@@ -9,6 +9,7 @@ from shopbook.queries.shop.book import find_book
 from shopbook.queries.shop.log import list_log
 from shopbook.queries.shop.people import list_people
 from shopbook.queries.shop.standing import get_schema_standing
+from shopbook.trade.permissions import Role
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.frame import places
 from shopbook.web.parts.guards import needs, open_to_all
@@ -20,6 +21,8 @@ PAGE = 50
 
 def first_page() -> str:
     """Where a person begins: the first place of the spine that is theirs, else their account."""
+    if g.actor.roles == {Role.TECHNICIAN}:
+        return url_for("floor.work")
     mine = places()
     return mine[0].url if mine else url_for("shop.account")
 

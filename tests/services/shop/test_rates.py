@@ -8,7 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import MonthClose
-from shopbook.models.shop import LabourRate, Setting
+from shopbook.models.shop import LabourRate, Setting, TaxRate
 from shopbook.queries.shop.rates import (
     catalogue_on,
     labour_rates_on,
@@ -29,6 +29,7 @@ from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
+from tests.makers import FIRST_DAY, STARTED
 
 TODAY = date(2026, 11, 5)
 NEXT_YEAR = date(2027, 1, 1)
@@ -116,6 +117,15 @@ def test_a_new_tax_gets_a_code_of_its_own(session: Session, owner: Actor, now: d
 def test_confirming_twice_adds_nothing(session: Session, owner: Actor, now: datetime) -> None:
     confirm_taxes(session, owner, now, TODAY)
     assert all(tax.is_confirmed for tax in tax_rates_on(session, TODAY))
+
+
+def test_confirming_reaches_back_to_work_that_was_finished_before(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    guess = {"line_kinds": "[]", "is_confirmed": False, "from_on": FIRST_DAY, "at": STARTED}
+    session.add(TaxRate(code="levy", name="Levy", rate_thousandths=1000, **guess))
+    confirm_taxes(session, owner, now, TODAY)
+    assert all(tax.is_confirmed for tax in tax_rates_on(session, TODAY - timedelta(days=30)))
 
 
 def test_a_standard_of_the_shop_holds_from_its_day(session: Session, owner: Actor, now: datetime) -> None:
