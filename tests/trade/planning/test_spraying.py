@@ -1,0 +1,141 @@
+"""How mixes are laid and sanded for: coats by colour, the gun from the shop's catalogue, papers, waits of the day."""
+
+import json
+from dataclasses import replace
+from datetime import date
+
+from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.catalogue.reading import EditedRow, entry_body, overlay, own_catalogue
+from shopbook.trade.planning.drafting import draft_plan
+from shopbook.trade.planning.shapes import (
+    Car,
+    Choices,
+    Conditions,
+    DepthStep,
+    Draft,
+    DraftMix,
+    Finish,
+    PaintChoice,
+)
+from tests.makers.plans import draft, make_damage, stage_of, warned
+
+DAY = date(2026, 11, 5)
+
+
+def edited(kind: str, code: str, **values: object) -> Catalogue:
+    """The shipped catalogue with one entry as the shop would have it."""
+    own = own_catalogue()
+    tables = {"number": own.numbers, "gun": own.guns, "stage": own.stages}
+    body = entry_body(tables[kind][code]) | values
+    return overlay(own, [EditedRow(kind, code, DAY, json.loads(json.dumps(body)))], DAY)
+
+
+def drafted(catalogue: Catalogue, conditions: Conditions | None = None, **damage: object) -> Draft:
+    return draft_plan(catalogue, Car(Finish.SOLID), [make_damage(**damage)], conditions or Conditions())
+
+
+def mix_of(plan: Draft, code: str) -> DraftMix:
+    (found,) = [mix for stage in plan.stages for mix in stage.mixes if mix.code == code]
+    return found
+
+
+def test_flake_gets_a_drop_coat_and_solid_colour_none() -> None:
+    assert any(
+        "drop coat" in words for words in mix_of(draft([make_damage()], Car(Finish.METALLIC)), "base_solvent").laid
+    )
+    assert not any("drop" in words for words in mix_of(draft([make_damage()]), "base_solvent").laid)
+
+
+def test_a_blend_of_solid_colour_loses_its_edge_in_a_light_last_coat() -> None:
+    plan = draft([make_damage(paint=PaintChoice.BLEND)])
+    assert mix_of(plan, "base_solvent").laid[-1].startswith("light and out past the last edge")
+
+
+def test_suspected_silicone_puts_a_thin_coat_first_on_surfacer_base_and_clear() -> None:
+    plan = draft([make_damage()], Car(Finish.SOLID, is_silicone_suspected=True))
+    for code in ("surfacer", "base_solvent", "clear_medium"):
+        assert mix_of(plan, code).laid[0].startswith("dusted on nearly dry"), code
+    assert any("dusted on nearly dry" in step for step in stage_of(plan, "prime").steps)
+
+
+def test_a_coat_more_by_choice_is_a_plain_one() -> None:
+    plan = draft([make_damage()], choices=Choices(base_coats=4))
+    assert mix_of(plan, "base_solvent").laid == ("4 × colour, left until it is matt, 8 min",)
+
+
+def test_flashes_between_coats_are_twice_as_long_ten_degrees_colder() -> None:
+    warm, cold = (mix_of(draft([make_damage()], conditions=Conditions(t)), "base_solvent").laid[0] for t in (22, 12))
+    assert (warm[-5:], cold[-6:]) == ("7 min", "14 min")
+
+
+def test_the_gun_is_set_up_as_the_shop_has_written_it() -> None:
+    catalogue = edited("gun", "clear_medium", tip_mm=[1.2, 1.25])
+    (words,) = mix_of(drafted(catalogue), "clear_medium").gun
+    assert words.startswith("Gun: tip 1.2 to 1.25 mm, 1.4 to 2.2 bar (20 to 32 psi) at the inlet")
+
+
+def test_a_drop_coat_has_a_set_up_of_its_own() -> None:
+    guns = mix_of(draft([make_damage()], Car(Finish.METALLIC)), "base_solvent").gun
+    assert [words.split(":")[0] for words in guns] == ["Gun", "Drop coat"]
+    assert "20 to 30 cm" in guns[1]
+
+
+def test_depth_of_filler_is_warned_of_at_the_shops_own_limits() -> None:
+    assert "filler_deep" not in warned(drafted(own_catalogue(), depth=DepthStep.FINGER))
+    assert "filler_deep" in warned(drafted(edited("number", "left_warn_mm", value=1.2), depth=DepthStep.FINGER))
+    lower = overlay(
+        edited("number", "left_warn_mm", value=1.0),
+        [
+            EditedRow(
+                "number", "left_most_mm", DAY, entry_body(own_catalogue().numbers["left_most_mm"]) | {"value": 1.2}
+            )
+        ],
+        DAY,
+    )
+    assert "filler_too_deep" in warned(drafted(lower, depth=DepthStep.FINGER))
+
+
+def test_where_nobody_polishes_trim_goes_back_after_six_to_eight_hours() -> None:
+    # common practice, 80 % sure: refit after 6 to 8 h, polish after 16 h from the clear
+    polished, plain = draft([make_damage()]), draft([make_damage()], choices=Choices(left_out=frozenset({"polish"})))
+    waits = [stage_of(plan, "unmask").wait for plan in (polished, plain)]
+    assert [wait.not_before_minutes for wait in waits if wait] == [15 * 60, 7 * 60]
+
+
+def test_water_borne_base_waits_for_dry_air_more_than_for_warm_air() -> None:
+    catalogue = edited("number", "base_is_water", value=1)
+    dry_cold, damp_warm = (
+        stage_of(drafted(catalogue, Conditions(temperature, humidity)), "base_clear").waits_inside[0].not_before_minutes
+        for temperature, humidity in ((15, 40), (22, 85))
+    )
+    assert dry_cold < damp_warm
+    assert mix_of(drafted(catalogue), "base_water").total_ml > 0
+
+
+def test_a_step_that_is_too_long_is_warned_of_with_the_grade_that_belongs_between() -> None:
+    plan = drafted(edited("stage", "fill", grits=[80, 240]))
+    (said,) = [warning.sentence for warning in plan.warnings if warning.code == "long_step"]
+    assert "P80 to P240 is too long a step" in said
+    assert said.endswith("Go P80, P180, P240.")
+
+
+def test_paper_is_counted_by_the_time_it_is_on_the_panel_too() -> None:
+    slow = edited("stage", "block", panel_minutes=200)
+    uses = {plan: stage_of(plan, "block").uses for plan in (drafted(own_catalogue()), drafted(slow))}
+    few, many = (next(u.amount_thousandths for u in found if u.role == "disc_p500") for found in uses.values())
+    assert few == 1000
+    assert many >= 2000
+
+
+def test_every_stage_says_how_its_paper_is_used() -> None:
+    filler = next(use for use in stage_of(draft([make_damage()]), "fill").uses if use.role == "disc_p180")
+    assert "2.5 times finer than P80" in filler.reason
+    assert "dry, hard block" in filler.reason
+
+
+def test_a_lamp_dries_water_borne_base_no_faster_than_the_air_allows() -> None:
+    lamp = replace(Conditions(20, 60), has_lamp=True)
+    base = stage_of(drafted(edited("number", "base_is_water", value=1), lamp), "base_clear")
+    assert not base.waits_inside[0].is_under_lamp
+    assert base.skill is Skill.PAINT
