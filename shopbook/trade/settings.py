@@ -28,9 +28,6 @@ class SettingName(StrEnum):
     BACKUP_FOLDER = "backup_folder"
     BACKUP_DAYS = "backup_days"
     SHOWS_AIR = "shows_air"
-    SHOWS_FORECASTS = "shows_forecasts"
-    SHOWS_FILMS = "shows_films"
-    SHOWS_JOURNALS = "shows_journals"
 
 
 DEFAULTS: dict[SettingName, Any] = {
@@ -58,9 +55,6 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.BACKUP_FOLDER: "",
     SettingName.BACKUP_DAYS: 30,
     SettingName.SHOWS_AIR: False,
-    SettingName.SHOWS_FORECASTS: False,
-    SettingName.SHOWS_FILMS: False,
-    SettingName.SHOWS_JOURNALS: False,
 }
 """Opening hours by weekday number (Monday is 0) in the shop's local time; a weekday left out is closed. Figures of
 the trade (materials an hour, markups, days) are common practice and the shop's to change."""

@@ -193,9 +193,6 @@ class DepthForm(SettingForm):
     """What is shown beyond the everyday."""
 
     shows_air = BooleanField("Air and waste record")
-    shows_forecasts = BooleanField("Forecasts of what will be used and when a car will be ready")
-    shows_films = BooleanField("Film thickness, measured and computed")
-    shows_journals = BooleanField("Journals for the bookkeeper")
 
 
 class CopiesForm(SettingForm):
