@@ -128,9 +128,9 @@ disc_p500 3200 3 1|disc_p800 3200 3 1|disc_p1500 3900 2 1|disc_p3000 3600 2 1
 """
 
 
-def build(config: Config, engine: Engine, moment: datetime) -> None:
+def build(config: Config, engine: Engine, moment: datetime, story: str = STORY) -> None:
     """Write the whole story into an empty book, as it would stand at `moment`."""
-    rows = [Row.read(line) for line in STORY.strip().splitlines()]
+    rows = [Row.read(line) for line in story.strip().splitlines()]
     prices = [price.split() for line in PRICES.strip().splitlines() for price in line.split("|")]
     with Session(engine, expire_on_commit=False) as session:
         for do in tell_story(session, config, moment.astimezone(UTC), SHOP, rows, SUPPLIERS, prices):

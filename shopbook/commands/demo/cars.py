@@ -9,6 +9,7 @@ from shopbook.commands.demo.frame import Row
 from shopbook.commands.demo.pictures import draw_car
 from shopbook.config import Config
 from shopbook.outside.pictures import keep_picture
+from shopbook.trade.countries import Country
 from shopbook.trade.pictures import KeptPicture
 
 PANELS = {
@@ -63,11 +64,11 @@ def read_hurt(word: str) -> dict[str, Any]:
     return plain | {"kind": _KINDS[how[0]], "size": how[1], "depth": _DEPTHS[how[2]], "paint": "paint"}
 
 
-def say_wrong(hurts: Sequence[dict[str, Any]]) -> str:
-    """The one line of what is wrong, as the desk would type it."""
-    first = hurts[0]
-    words = f"{first['panel'].replace('_', ' ').capitalize()} {_WORDS[first['kind']]}"
-    more = [hurt["panel"].replace("_", " ") for hurt in hurts[1:]]
+def say_wrong(hurts: Sequence[dict[str, Any]], country: Country) -> str:
+    """The one line of what is wrong, as the desk would type it there."""
+    first, *others = (country.panel(hurt["panel"]) for hurt in hurts)
+    words = f"{first[:1].upper()}{first[1:]} {_WORDS[hurts[0]['kind']]}"
+    more = list(others)
     return f"{words}; {', '.join(more)} too" if more else words
 
 

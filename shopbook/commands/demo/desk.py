@@ -34,7 +34,7 @@ INSURER = "Millbrook Mutual Insurance"
 EXCESS_MINOR = 50_000
 _FIRMS = {INSURER: ("insurer", 30), "Millpond Motors": ("dealer", 30), "Green Lane Couriers": ("fleet", 30)}
 _SAYS_YES_BY = ("in_person", "phone", "text", "mail")
-_HOURS_A_DAY = 6
+_HOURS_A_DAY = 5
 
 
 @dataclass
@@ -91,7 +91,7 @@ class Desk:
         if is_comeback:
             why = "edge of the blend shows in the sun"
             given |= {"purpose": "comeback", "comeback_of_id": self._jobs[row.who], "comeback_why": why}
-        wrong = "Edge shows in the sun, left quarter" if is_comeback else say_wrong(hurts)
+        wrong = "Edge shows in the sun, left quarter" if is_comeback else say_wrong(hurts, frame.country)
         job = open_job(
             frame.session, frame.desk, moment, customer_id=owner.id, vehicle_id=vehicle.id, wrong=wrong, **given
         )
@@ -124,7 +124,9 @@ class Desk:
         session, desk = self._frame.session, self._frame.desk
         if case.row.has("kerb"):
             said = [
-                KerbPrice(hurt["panel"], hurt["panel"].replace("_", " ").capitalize(), "Repair and paint", 64_000)
+                KerbPrice(
+                    hurt["panel"], self._frame.country.panel(hurt["panel"]).capitalize(), "Repair and paint", 64_000
+                )
                 for hurt in hurts
             ]
             kept = keep_kerb_price(session, desk, moment, job, said, working_days_tenths=30, has_tax_inside=False)
@@ -192,7 +194,7 @@ class Desk:
             else frame.after(today, lead)
         )
         hours = sum(stage.planned_minutes for stage in list_stages(frame.session, case.job_id)) / 60
-        case.promise_on = frame.after(first, 2 + int(hours / _HOURS_A_DAY))
+        case.promise_on = frame.after(first, 3 + int(hours / _HOURS_A_DAY))
         plan_days(frame.session, frame.desk, moment, case.job_id, first, "morning", case.promise_on, "afternoon")
         for part in list_parts(frame.session, case.job_id):
             order_part(frame.session, frame.desk, moment, part.id, max(today, frame.after(today, colour_in)))
@@ -212,7 +214,7 @@ class Desk:
             "place_id": places[job.number % len(places)].id,
             "odometer": frame.rng.randint(18_000, 140_000),
             "fuel": "half",
-            "was_there": "stone chips on the bonnet" if job.number % 3 == 0 else "",
+            "was_there": "stone chips at the front" if job.number % 3 == 0 else "",
         }
         check_in(frame.session, frame.desk, moment, job.id, revision=job.revision, **facts)
         car = Car(

@@ -129,9 +129,13 @@ class Floor:
             self._frame.push(stop, lambda at: self._stop(at, who, cause))
 
     def _choose(self, moment: datetime, who: Actor) -> Task | None:
-        for car in self._cars:
-            ready = [step for step in car.steps.values() if self._can_begin(car, step, moment, who)]
-            if ready:
+        # What has to dry or harden is begun first, so that nobody stands beside it later.
+        for is_waiting_after in (True, False):
+            for car in self._cars:
+                ready = [step for step in car.steps.values() if self._can_begin(car, step, moment, who)]
+                if not ready or (is_waiting_after and not any(step.wait for step in ready)):
+                    continue
+                ready.sort(key=lambda step: not step.wait)
                 together = self._together(car, ready, who)
                 for step in together:
                     step.is_taken = True

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.config import Config
 from shopbook.models.shop import Book
+from shopbook.trade.countries import Country, known_country
 from shopbook.trade.opening import OpeningHours
 from shopbook.trade.permissions import Actor, Role
 
@@ -87,6 +88,10 @@ class Frame:
     rng: Random = field(default_factory=lambda: Random(1507))
     agenda: list[tuple[datetime, int, Deed]] = field(default_factory=list)
     _numbers: Iterator[int] = field(default_factory=count)
+
+    @property
+    def country(self) -> Country:
+        return known_country(self.book.country)
 
     @property
     def owner(self) -> Actor:

@@ -27,6 +27,7 @@ class Shelf:
 
     def __init__(self, frame: Frame, suppliers: Sequence[str], prices: Sequence[Sequence[str]]) -> None:
         self._frame, self._prices = frame, prices
+        self._has_halved = False
         self._suppliers = [
             add_supplier(
                 frame.session, frame.owner, frame.at(frame.days[0], "7:10"), name=name, phone=phone, lead_days=2
@@ -100,10 +101,10 @@ class Shelf:
         frame = self._frame
         lines: list[Came] = []
         order = get_order(frame.session, order_id)
-        is_half = due >= frame.day(_PART_DELIVERY_DAYS_AGO) and due < frame.day(_PART_DELIVERY_DAYS_AGO - 10)
-        for each in order.lines:
-            left = each.line.packs - each.came_thousandths // each.material.pack_thousandths
-            packs = max(1, left // 2) if is_half and len(lines) % 2 else left
+        is_half = not self._has_halved and len(order.lines) > 1 and due >= frame.day(_PART_DELIVERY_DAYS_AGO)
+        self._has_halved = self._has_halved or is_half
+        for each in order.lines[: len(order.lines) // 2] if is_half else order.lines:
+            packs = each.line.packs - each.came_thousandths // each.material.pack_thousandths
             if packs <= 0:
                 continue
             dearer = frame.rng.choice((1000, 1000, 1000, 1020, 1045))

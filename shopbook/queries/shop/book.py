@@ -15,7 +15,10 @@ from shopbook.trade.units import MEASURES, Kind, Unit, UnitSystem
 
 def find_book(session: Session) -> Book | None:
     """The book's row, or None before the first run has been answered."""
-    return session.get(Book, 1)
+    book = session.get(Book, 1)
+    # A session forgets a row that nobody holds, and a page asks for the shop's day a hundred times.
+    session.info["book"] = book
+    return book
 
 
 def get_book(session: Session) -> Book:
