@@ -209,7 +209,7 @@ def reverse_clock(session: Session, actor: Actor, now: datetime, entry: ClockEnt
 
 def post_payment(session: Session, payment: Payment) -> Payment:
     """Write one line of money taken or given back; its receipt number comes from the series' counter."""
-    refuse_closed(session, payment.on)
+    refuse_closed(session, payment.on, field="on")
     payment.number = next_number(session, payment.series, payment.year)
     session.add(payment)
     session.flush()
