@@ -83,6 +83,9 @@ life of a disc by area or time (search of 2026-11): both are the shop's own to s
 WET_FROM = 1500
 """From this grade up clear is cut wet, or dry on foam; common practice, 75 % sure."""
 
+PAD_FROM = 2500
+"""From this grade up it comes as a foam pad; common practice, 75 % sure."""
+
 FORM_SHARE: dict[Form, float] = {Form.DISC_150: 1.0, Form.SHEET: 3.6, Form.PAD: 1.0, Form.STRIP: 1.6}
 """How long a form lasts beside a 150 mm disc, by its face (a 230 × 280 mm sheet, a 70 × 420 mm strip)."""
 
@@ -159,6 +162,8 @@ def advise(grade: int, ground: Ground) -> Advice:
         return Advice(Use.EITHER, "soft pad, edges by hand with a fine pad", "keyed until nothing shines")
     if grade < WET_FROM:
         return Advice(Use.DRY, "soft pad", "keying clear for another coat wants an even scratch, seen dry")
+    if grade >= PAD_FROM:
+        return Advice(Use.WET, "foam pad", "it only refines what the finer paper left, and follows the curve")
     return Advice(
         Use.WET, "hard block on a nib, soft pad on a face", "water carries the slurry off and keeps the cut fine"
     )

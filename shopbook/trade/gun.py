@@ -117,6 +117,8 @@ def coats_for(
         plain = [_coat(CoatKind.WET, 1, 8, "surfacer, left until it is matt") for _ in range(3 if full_build else 2)]
     elif product in CLEARS or product is Paint.SINGLE_STAGE:
         plain = [_coat(CoatKind.MEDIUM, 0.9, 8, "first, closed but not flooded"), _coat(CoatKind.WET, 1.1, 0, "second")]
+    elif product is Paint.PROMOTER:
+        plain = [_coat(CoatKind.MEDIUM, 1, 0, "one mist coat, dull and never wet")]
     else:
         plain = [_coat(CoatKind.MEDIUM, 1, 0, "one closed coat")]
     if silicone_suspected:

@@ -196,5 +196,11 @@ def _scaled_reason(minutes_at_20: int, minutes: int, temperature_c: float) -> st
     if temperature_c < LOWEST_C:
         return f"{temperature_c:g} °C: not expected to harden; heat to at least {LOWEST_C:g} °C, counted as there."
     if temperature_c == REFERENCE_C:
-        return f"{minutes} min at 20 °C."
-    return f"{minutes_at_20} min at 20 °C is {minutes} min at {temperature_c:g} °C, doubling for each 10 °C less."
+        return f"{_length(minutes)} at 20 °C."
+    usual, here = _length(minutes_at_20), _length(minutes)
+    return f"{usual} at 20 °C is {here} at {temperature_c:g} °C, doubling for each 10 °C less."
+
+
+def _length(minutes: int) -> str:
+    """Minutes as a painter says them: in hours from two on."""
+    return f"{minutes} min" if minutes < 120 else f"{round(minutes / 60, 1):g} h"

@@ -113,6 +113,8 @@ def _ground(panel: str, own: Sequence[Stage], damages: Sequence[Damage], catalog
 
 
 def _ground_notes(panel: str, damages: Sequence[Damage], catalogue: Catalogue) -> dict[str, str]:
+    if damages and all(each.substrate == Substrate.UNKNOWN for each in damages):
+        return {}
     substrate = substrate_on(panel, damages, catalogue)
     return {"metal": substrate} if substrate in {Substrate.STEEL, Substrate.ALUMINIUM} else {}
 

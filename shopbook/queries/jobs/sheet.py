@@ -32,6 +32,7 @@ from shopbook.trade.cautions import Caution, CautionText, in_order
 from shopbook.trade.coats import Reading, reading_says
 from shopbook.trade.countries import known_country
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.building import USUAL
 from shopbook.trade.planning.shapes import Draft, DraftWarning
 from shopbook.trade.quantities import format_quantity
 from shopbook.trade.quote_words import Hurt, hurt_words
@@ -76,8 +77,18 @@ class StageLine:
     def use_words(self) -> str:
         """What is mixed and what is used by the piece, in a line: shop-floor materials are not worth a word."""
         mixed = [f"{mix['total_ml']} ml {str(mix['name']).lower()}" for mix in self.mixes]
-        pieces = [use.words for use in self.uses if not use.mix]
-        return "; ".join(mixed or pieces[:3])
+        return "; ".join(mixed or [use.words for use in (self.told_uses or self.plain_uses)][:3])
+
+    @property
+    def told_uses(self) -> Sequence[UseLine]:
+        """What is no part of a mix that is shown by itself, and has a reason of its own: filler, discs, blend base."""
+        mixed = {mix["code"] for mix in self.mixes}
+        return [use for use in self.uses if use.mix not in mixed and use.reason != USUAL]
+
+    @property
+    def plain_uses(self) -> Sequence[UseLine]:
+        """The stage's usual materials."""
+        return [use for use in self.uses if not use.mix and use.reason == USUAL]
 
 
 @dataclass(frozen=True, slots=True)

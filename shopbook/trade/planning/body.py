@@ -16,6 +16,9 @@ STRIPPED = "filler and primer hold on metal, and a paint edge that is not feathe
 
 PULLED = "metal is pulled first, and only what is left is filled"
 
+PLASTIC_FILLER_GRITS = (180,)
+"""Filler for plastic is shaped without the coarse paper, which tears the plastic around it; common practice."""
+
 PLASTIC_STEPS = {
     DamageKind.CRACK: "drill the crack's end, bevel it, back it with mesh, bond",
     DamageKind.DENT: "warm evenly, press back, cool",
@@ -99,8 +102,15 @@ def _fill(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
         return after
     uses, warnings = filling(sheet.setting, panel.code, filled, is_plastic=panel.substrate is Substrate.PLASTIC)
     why = [_filled_reason(work) for work in filled]
+    grits = PLASTIC_FILLER_GRITS if panel.substrate is Substrate.PLASTIC else None
     places = sheet.add(
-        "fill", [panel], after, loads=[Load(panel.code, tuple(filled))], reasons=why, uses=uses, lays=(Coat.FILLER,)
+        "fill",
+        [panel],
+        after,
+        loads=[Load(panel.code, tuple(filled), grits=grits)],
+        reasons=why,
+        uses=uses,
+        lays=(Coat.FILLER,),
     )
     sheet.warn(warnings, places)
     return places

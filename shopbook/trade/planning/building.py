@@ -14,6 +14,9 @@ from shopbook.trade.planning.shapes import DraftUse, DraftWait
 from shopbook.trade.planning.work import PanelWork, Setting
 from shopbook.trade.weather import water_flash
 
+USUAL = "the usual for each panel"
+"""The reason beside a stage's usual materials."""
+
 WHOLE_CAR = ""
 """The panel under which stands what belongs to no one panel."""
 
@@ -82,7 +85,7 @@ def floor_uses(catalogue: Catalogue, kind: StageKind, panels: Sequence[str]) -> 
     """The stage's usual materials, so much for each panel."""
     places = tuple(panels) or (WHOLE_CAR,)
     return tuple(
-        make_use(catalogue, role, [(place, amount) for place in places], "the usual for each panel")
+        make_use(catalogue, role, [(place, amount) for place in places], USUAL)
         for role, amount in kind.uses.items()
         if role in catalogue.materials
     )

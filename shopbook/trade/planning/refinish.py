@@ -1,5 +1,6 @@
 """The paint side of a draft: prime and block the repairs, then prepare, mask, base and clear all panels together."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -11,7 +12,7 @@ from shopbook.trade.planning.methods import LAYS_BARE, DamageWork, Method
 from shopbook.trade.planning.mixes import Spot, Sprayed, panel_spot, spray
 from shopbook.trade.planning.shapes import Coat, Crossing, DraftUse, DraftWarning, Finish
 from shopbook.trade.planning.sheet import Places, Sheet
-from shopbook.trade.planning.spraying import coats_laid, special_words
+from shopbook.trade.planning.spraying import coats_laid, first_words, last_words
 from shopbook.trade.planning.work import FLAKED, PanelWork, Setting
 
 
@@ -27,7 +28,7 @@ def prime_and_block(sheet: Sheet, after: Places) -> Places:
     is_filled = any(work.fill_mm > 0 for panel in primed for work in panel.primed)
     wait = "surfacer_overnight" if is_filled else "surfacer_dry"
     coats = f"surfacer, {surfacer.mix.coats} coats, each a little wider than the last"
-    special = special_words(coats_laid(sheet.setting, "surfacer", surfacer.mix.coats))
+    special = first_words(coats_laid(sheet.setting, "surfacer", surfacer.mix.coats))
     steps += [*(f"surfacer: {words}" for words in special), coats, "clean the gun"]
     after = sheet.add(
         "prime", primed, after, loads=loads, steps=steps, sprayed=[*first, surfacer],
@@ -176,10 +177,10 @@ def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
     """The clear blend base laid wet under a blend's edge in the neighbours."""
     blended = {panel.code for panel in sheet.setting.blended}
     each = sheet.setting.number("blend_bed_ml_m2")
-    needs = [(spot.panel, spot.area_m2 * each) for spot in base if spot.panel in blended]
-    return (
-        [make_use(sheet.setting.catalogue, "base_blender", needs, "wet under the edge of the blend")] if needs else []
-    )
+    step = sheet.setting.catalogue.mixes[base_mix(sheet.setting)].step_ml
+    needs = [(s.panel, math.ceil(s.area_m2 * each / step) * step) for s in base if s.panel in blended]
+    why = "wet under the edge of the blend"
+    return [make_use(sheet.setting.catalogue, "base_blender", needs, why)] if needs else []
 
 
 def base_mix(setting: Setting) -> str:
@@ -214,14 +215,19 @@ def _more_minutes(sheet: Sheet, mixes: Sequence[Sprayed]) -> int:
 def _session_steps(sheet: Sheet, mixes: Sequence[Sprayed]) -> list[str]:
     setting = sheet.setting
     base, clear = mixes[0].mix, mixes[-1].mix
-    steps = [f"base, {base.coats} coats"]
-    steps += [f"base: {words}" for words in special_words(coats_laid(setting, base.code, base.coats))]
-    steps += [f"mid coat, {each.mix.coats} coats, as the chosen card" for each in mixes if each.mix.code == "midcoat"]
+    middle = [each.mix for each in mixes if each.mix.code == "midcoat"]
+    steps = [
+        *(f"base: {words}" for words in first_words(coats_laid(setting, base.code, base.coats))),
+        f"base, {base.coats} coats",
+        *(f"base: {words}" for words in last_words(coats_laid(setting, base.code, base.coats))),
+        "leave the base until it is matt",
+    ]
+    for mix in middle:
+        steps += [f"mid coat, {mix.coats} coats, as the chosen card", "leave it until it is matt"]
     again = "" if setting.car.finish is Finish.MATT else ", 5 to 10 min between"
     return [
         *steps,
-        "leave the base until it is matt",
-        *(f"clear: {words}" for words in special_words(coats_laid(setting, clear.code, clear.coats))),
+        *(f"clear: {words}" for words in first_words(coats_laid(setting, clear.code, clear.coats))),
         f"{clear.name.lower()}, {clear.coats} coats{again}",
         "clean the gun",
     ]

@@ -13,6 +13,9 @@ PAINTS = {"clear_matt": Paint.CLEAR_MEDIUM} | {paint.value: paint for paint in P
 
 BASE_MIXES = frozenset({Paint.BASE_SOLVENT, Paint.BASE_WATER})
 SPECIAL = frozenset({CoatKind.THIN, CoatKind.BLEND_BED, CoatKind.DROP})
+MISTED = frozenset({Paint.PROMOTER, Paint.ETCH, Paint.MIDCOAT})
+"""Laid so light, or over what went on thin already, that no thinner coat comes before them."""
+
 PSI_OF_BAR = 14.503774
 """Pounds on a square inch in a bar: 100,000 Pa ÷ (4.4482216152605 N ÷ 0.0254² m²)."""
 
@@ -30,7 +33,7 @@ def coats_laid(setting: Setting, code: str, count: int) -> tuple[Coat, ...]:
         paint,
         Finish.SOLID if paint is Paint.MIDCOAT else finish,
         setting.car.hue,
-        silicone_suspected=setting.car.is_silicone_suspected and paint is not Paint.MIDCOAT,
+        silicone_suspected=setting.car.is_silicone_suspected and paint not in MISTED,
         blend=bool(setting.blended) and paint in BASE_MIXES,
     )
     return _counted(coats, count)
@@ -48,9 +51,14 @@ def coat_words(setting: Setting, coats: Sequence[Coat]) -> tuple[str, ...]:
     )
 
 
-def special_words(coats: Sequence[Coat]) -> list[str]:
-    """What is laid besides the plain coats: the thin first coat, the bed of a blend, the drop coat."""
-    return [coat.words for coat in coats if coat.kind in SPECIAL]
+def first_words(coats: Sequence[Coat]) -> list[str]:
+    """What is laid before the plain coats: the thin first coat, the bed of a blend."""
+    return [coat.words for coat in coats if coat.kind in SPECIAL - {CoatKind.DROP}]
+
+
+def last_words(coats: Sequence[Coat]) -> list[str]:
+    """What is laid after the plain coats: the drop coat."""
+    return [coat.words for coat in coats if coat.kind is CoatKind.DROP]
 
 
 def gun_words(setting: Setting, code: str) -> str:

@@ -112,7 +112,7 @@ def _mix(stage: str, mix: PlannedMix, temperature_c: float) -> CardMix:
     )
     return CardMix(
         title=f"Mix {words.quantity(mix.total_thousandths, mix.unit)} {mix.name.lower()}"
-        + (f", {mix.ratio}" if mix.ratio else ""),
+        + (f", {mix.ratio}" if ":" in mix.ratio else ""),
         stage=stage[:1].lower() + stage[1:],
         pours=[
             CardPour(
