@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.journeys.demos import Built, built_in, half_the_past
 from tests.journeys.hands import Shop, open_shop
 
 
@@ -16,3 +17,15 @@ def shop(tmp_path_factory: pytest.TempPathFactory, empty_book_file: Path) -> Ite
     shutil.copyfile(empty_book_file, folder / "book.sqlite3")
     with open_shop(folder) as opened:
         yield opened
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Built]:
+    """The demo, whole."""
+    yield from built_in(tmp_path_factory.mktemp("demo") / "whole")
+
+
+@pytest.fixture(scope="session")
+def half_demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Built]:
+    """The demo with half of its past."""
+    yield from built_in(tmp_path_factory.mktemp("demo") / "half", half_the_past())

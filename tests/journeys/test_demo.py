@@ -1,26 +1,22 @@
-"""The demo as it is built: what its story holds, that the book proves, and every page of it as every role sees it."""
+"""The demo as it is built: what its story holds, that its book proves, and what becomes of its folder."""
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
-from datetime import UTC, date, datetime, timedelta
+from collections.abc import Iterator
+from datetime import date, datetime, timedelta
 from pathlib import Path
-from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from flask import Flask
-from sqlalchemy import Engine, event, select, text
+from sqlalchemy import Engine, select, text
 from sqlalchemy.orm import Session
 
 import seed_demo
-from shopbook.app import create_app
 from shopbook.commands.book import Refused, alone
 from shopbook.commands.check import prove_book
 from shopbook.commands.demo.folder import ready_demo
 from shopbook.config import Config
 from shopbook.models.jobs import Job
-from shopbook.models.session import make_engine
 from shopbook.queries.floor.clocks import list_running
 from shopbook.queries.floor.hours import list_unplaced_days
 from shopbook.queries.floor.windows import list_running_waits
@@ -30,72 +26,15 @@ from shopbook.queries.shelf.lots import list_expiring
 from shopbook.queries.shelf.orders import list_drafts, list_on_the_way
 from shopbook.queries.shelf.sheet import list_short
 from shopbook.queries.shop.days import find_closed_through
-from shopbook.web.parts.act import db
-from tests.clients import ShopClient
+from tests.journeys.demos import NOW, Built
 
-NOW = datetime(2026, 11, 25, 15, 40, tzinfo=UTC)
-"""A Wednesday at 10:40 in the demo's shop."""
 TODAY = date(2026, 11, 25)
-PEOPLE = ("Noor", "Marit", "Dana")
-MOST_STATEMENTS = {"reports.today": 120, "jobs.show": 130, "reports.month": 80}
-"""Pages that gather from every area; any other asks sixty times at most."""
-AIR = frozenset({"reports.air", "reports.air_csv", "reports.paper", "reports.new_paper"})
-"""Shown only to a shop that switched the air and waste record on."""
-A_STRETCH = "?begins=2026-11-24T18:00:00%2B00:00&ends=2026-11-24T18:30:00%2B00:00"
-"""What the page that places a hole of a day is asked for with."""
-A_DEVICE = frozenset({"shop.pin"})
-LEADS_ON = frozenset({"shop.front", "shop.who", "reports.air_now", "reports.months", "jobs.by_id", "money.edit_quote"})
-
-Built = tuple[Config, Engine]
-
-
-def built_in(folder: Path, story: str) -> Iterator[Built]:
-    config = ready_demo(folder, NOW, lambda *given: seed_demo.build(*given, story=story))
-    engine = make_engine(config.database_url)
-    yield config, engine
-    engine.dispose()
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Built]:
-    """The demo as it would have been built on that Wednesday."""
-    yield from built_in(tmp_path_factory.mktemp("demo") / "whole", seed_demo.STORY)
-
-
-@pytest.fixture(scope="module")
-def half(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Built]:
-    """The demo with every other car of earlier weeks left out; whatever stands in the shop today is the same."""
-    lines = seed_demo.STORY.strip().splitlines()
-    told = "\n".join(line for place, line in enumerate(lines) if place % 2 or is_told_anyhow(line))
-    yield from built_in(tmp_path_factory.mktemp("demo") / "half", told)
-
-
-def is_told_anyhow(line: str) -> bool:
-    """A car of these days, or one that comes back."""
-    return int(line.partition("|")[0]) < 25 or "Leila Moss" in line
 
 
 @pytest.fixture
 def session(demo: Built) -> Iterator[Session]:
     with Session(demo[1]) as opened:
         yield opened
-
-
-def app_of(config: Config) -> Iterator[Flask]:
-    made = create_app(config, TESTING=True, CLOCK=lambda: NOW)
-    yield made
-    with made.app_context():
-        db.engine.dispose()
-
-
-@pytest.fixture(scope="module")
-def app(demo: Built) -> Iterator[Flask]:
-    yield from app_of(demo[0])
-
-
-@pytest.fixture(scope="module")
-def half_app(half: Built) -> Iterator[Flask]:
-    yield from app_of(half[0])
 
 
 def test_the_book_of_the_demo_proves(demo: Built) -> None:
@@ -172,125 +111,6 @@ def test_every_month_but_the_last_is_closed(session: Session) -> None:
 def test_nothing_is_dated_ahead(session: Session) -> None:
     for table in ("movement", "clock_entry", "payment", "log_line"):
         assert session.scalar(text(f"SELECT max(at) FROM {table}")) <= NOW.strftime("%Y-%m-%d %H:%M:%S.999999"), table
-
-
-def one(session: Session, sql: str) -> Any:
-    return session.execute(text(sql)).first()
-
-
-def usual_ids(session: Session) -> dict[str, Any]:
-    """Something that is there for each gap of an address."""
-    at_work = one(session, "SELECT j.number, s.id, j.id FROM running_share r JOIN stage s ON s.id = r.stage_id"
-                           " JOIN job j ON j.id = s.job_id ORDER BY r.stage_id")  # fmt: skip
-    tables = {"customer_id": "customer", "vehicle_id": "vehicle", "person_id": "person", "place_id": "place"}
-    tables |= {"material_id": "material", "delivery_id": "delivery", "order_id": "supply_order", "paper_id": "paper"}
-    tables |= {"supplier_id": "supplier", "payment_id": "payment", "entry_id": "clock_entry", "picture_id": "picture"}
-    found = {gap: one(session, f"SELECT max(id) FROM {table}")[0] for gap, table in tables.items()}
-    return found | {"number": at_work[0], "stage_id": at_work[1], "job_id": at_work[2], "name": "2026-10"}
-
-
-def own_ids(session: Session) -> dict[str, dict[str, Any]]:
-    """What an address needs besides, by endpoint: things that belong together, or stand as the page wants them."""
-    damage = one(session, "SELECT j.number, d.id FROM damage d JOIN job j ON j.id = d.job_id ORDER BY d.id DESC")
-    part = one(session, "SELECT j.number, p.id FROM job_part p JOIN job j ON j.id = p.job_id ORDER BY p.id DESC")
-    owed = one(session, "SELECT p.invoice_id, p.customer_id FROM invoice_payer p LEFT JOIN allocation a"
-                        " ON a.invoice_id = p.invoice_id WHERE a.id IS NULL AND p.share_minor > 0"
-                        " ORDER BY p.id DESC")  # fmt: skip
-    line = one(session, "SELECT order_id, id FROM order_line ORDER BY id DESC")
-    return {
-        "jobs.damage": {"number": damage[0], "damage_id": damage[1]},
-        "jobs.part": {"number": part[0], "part_id": part[1]},
-        "money.request_pdf": {"invoice_id": owed[0], "payer_id": owed[1]},
-        "money.write_off": {"invoice_id": owed[0], "payer_id": owed[1]},
-        "floor.trouble_found": {"kind": "run", "coat": "clear"},
-        "shop.setting": {"section": "hours"},
-        "shop.standard_kind": {"kind": "stage"},
-        "shop.standard": {"kind": "stage", "code": "mask"},
-        "shop.price": {"code": "bonnet"},
-        "shop.tax": {"code": "sales"},
-        "shelf.order_line": {"order_id": line[0], "line_id": line[1]},
-        "shelf.price": {"line_id": one(session, "SELECT max(id) FROM delivery_line")[0]},
-    }
-
-
-def addresses(app: Flask, session: Session) -> dict[str, str]:
-    """Every page of the program on this book, its address by its rule."""
-    usual, own = usual_ids(session), own_ids(session)
-    usual |= {"invoice_id": one(session, "SELECT max(id) FROM invoice WHERE kind = 'invoice'")[0]}
-    usual |= {"quote_id": one(session, "SELECT max(id) FROM quote")[0], "payer_id": 0}
-    found = {}
-    for rule in app.url_map.iter_rules():
-        if "GET" in (rule.methods or set()) and rule.endpoint != "static":
-            given = usual | own.get(rule.endpoint, {})
-            found[f"{rule.endpoint} {rule.rule}"] = re.sub(
-                r"<(?:[^:>]+:)?(\w+)>", lambda gap, given=given: str(given[gap[1]]), rule.rule
-            ) + (A_STRETCH if rule.endpoint == "floor.place_else" else "")
-    return found
-
-
-def answers(app: Flask, session: Session, who: str) -> dict[str, int]:
-    client = ShopClient(app).signed_in_as(who)
-    return {rule: client.http.get(url).status_code for rule, url in addresses(app, session).items()}
-
-
-@pytest.mark.parametrize("who", PEOPLE)
-def test_every_page_that_a_role_may_see_is_shown(app: Flask, session: Session, who: str) -> None:
-    found = answers(app, session, who)
-    shown = [rule for rule, status in found.items() if status == 200]
-    assert len(shown) > (75 if who != "Dana" else 20)
-    strange = {
-        rule: status
-        for rule, status in found.items()
-        if status not in {200, 403}
-        and not (status in {302, 303} and rule.split()[0] in LEADS_ON)
-        and not (status == 404 and rule.split()[0] in AIR | A_DEVICE)
-    }
-    assert strange == {}
-
-
-def count_statements(app: Flask, url: str, who: str = "Noor") -> int:
-    client, counted = ShopClient(app).signed_in_as(who), Counter[str]()
-    with app.app_context():
-        engine = db.engine
-
-    def note(*given: Any) -> None:
-        counted[str(given[2]).split(" ", 1)[0]] += 1
-
-    event.listen(engine, "before_cursor_execute", note)
-    status = client.http.get(url).status_code
-    event.remove(engine, "before_cursor_execute", note)
-    assert status < 400, url
-    return counted["SELECT"] + counted["WITH"]
-
-
-def test_no_page_asks_more_questions_than_it_may(app: Flask, session: Session) -> None:
-    shown = [rule for rule, status in answers(app, session, "Noor").items() if status == 200]
-    urls: Mapping[str, str] = addresses(app, session)
-    many = [rule for rule in shown if count_statements(app, urls[rule]) > MOST_STATEMENTS.get(rule.split()[0], 60)]
-    assert many == []
-
-
-@pytest.mark.parametrize("url", ["/today", "/jobs/", "/floor/", "/shelf/"])
-def test_twice_the_jobs_ask_no_more_questions(app: Flask, half_app: Flask, url: str) -> None:
-    # What is there of each kind today may differ by a question or two; forty more jobs may not show.
-    assert count_statements(app, url) <= count_statements(half_app, url) + 3
-
-
-def test_every_page_says_that_this_is_a_demo(app: Flask) -> None:
-    client = ShopClient(app).signed_in_as("Noor")
-    assert all("People, cars, firms and products here are invented" in client.text(url) for url in ("/today", "/jobs/"))
-
-
-@pytest.mark.parametrize("one_of", seed_demo.SHOP.people, ids=lambda person: person.name)
-def test_the_printed_sign_ins_open_the_shop(app: Flask, one_of: Any) -> None:
-    client = ShopClient(app)
-    client.http.get("/sign-in")
-    with client.http.session_transaction() as cookie:
-        token = cookie["csrf"]
-    fields = {"name": one_of.name, "password": seed_demo.SHOP.password, "csrf_token": token, "act_key": "k" * 32}
-    answer = client.http.post("/sign-in", data=fields)
-    assert answer.status_code == 303
-    assert client.http.get(answer.headers["Location"], follow_redirects=True).status_code == 200
 
 
 def build_nothing(config: Config, engine: Engine, moment: datetime) -> None:

@@ -1,0 +1,37 @@
+"""The demo built for tests, on a Wednesday morning; whole, or with half of its past left out."""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sqlalchemy import Engine
+
+import seed_demo
+from shopbook.commands.demo.folder import ready_demo
+from shopbook.config import Config
+from shopbook.models.session import make_engine
+
+NOW = datetime(2026, 11, 25, 15, 40, tzinfo=UTC)
+"""A Wednesday at 10:40 in the demo's shop."""
+
+Built = tuple[Config, Engine]
+"""Its settings, and its book opened."""
+
+
+def built_in(folder: Path, story: str = seed_demo.STORY) -> Iterator[Built]:
+    """The demo of a story as it would have been built on that Wednesday."""
+    config = ready_demo(folder, NOW, lambda *given: seed_demo.build(*given, story=story))
+    engine = make_engine(config.database_url)
+    yield config, engine
+    engine.dispose()
+
+
+def half_the_past() -> str:
+    """The story with every other car of earlier weeks left out; whatever stands in the shop today is the same."""
+    lines = seed_demo.STORY.strip().splitlines()
+    return "\n".join(line for place, line in enumerate(lines) if place % 2 or _is_told_anyhow(line))
+
+
+def _is_told_anyhow(line: str) -> bool:
+    """A car of these days, or one that comes back."""
+    return int(line.partition("|")[0]) < 25 or "Leila Moss" in line
