@@ -103,7 +103,7 @@ def _hours(figures: MonthEnd) -> list[tuple[str, str]]:
     return [
         ("Here", to_tenths(hours.here_minutes)),
         ("On cars", to_tenths(hours.on_cars_minutes)),
-        ("To place", to_tenths(hours.to_place_minutes)),
+        ("Not on a car", to_tenths(hours.to_place_minutes)),
         ("Sold", to_tenths(hours.sold_minutes)),
         ("On cars ÷ here", share_words(hours.use_permille)),
         ("Sold ÷ on cars", share_words(hours.sold_permille)),
