@@ -1,5 +1,7 @@
 """The air and waste record of a month, and the mixing log as a table."""
 
+from typing import Any
+
 from flask import Response, redirect, render_template, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -50,14 +52,8 @@ def air(name: str) -> str:
         record=record,
         waste=get_waste_month(reader(), wanted),
         papers=list_dated_papers(reader(), day),
-        paper_words=PAPER_WORDS,
-        category_words=CATEGORY_WORDS,
         months=_months(wanted),
-        limit_says=limit_says,
-        defers=DEFERS,
-        mass=_mass,
-        volume=_volume,
-        left=_left,
+        **_WORDS,
     )
 
 
@@ -133,3 +129,15 @@ def _missing(mix: AirMix) -> tuple[str, ...]:
     voc = None if mix.voc is None else mix.voc.as_applied_g_per_l
     jobs = " ".join(str(job) for job in mix.jobs)
     return list_missing(MixRecord(jobs, mix.on, CATEGORY_WORDS[mix.category], voc, parts))
+
+
+_WORDS: dict[str, Any] = {
+    "paper_words": PAPER_WORDS,
+    "category_words": CATEGORY_WORDS,
+    "limit_says": limit_says,
+    "defers": DEFERS,
+    "mass": _mass,
+    "volume": _volume,
+    "left": _left,
+}
+"""What the page says figures with."""

@@ -4,17 +4,19 @@ from datetime import date
 from typing import Any
 from urllib.parse import quote as quoted
 
-from flask import render_template
+from flask import g, render_template
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.owed import job_stands
 from shopbook.queries.reports.today import get_today
 from shopbook.queries.shop.book import get_book
+from shopbook.queries.shop.dated_papers import list_papers_due
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.trade.agreeing import LOST_WORDS
 from shopbook.trade.damage_words import SKILL_WORDS
 from shopbook.trade.half_days import half_day_words
+from shopbook.trade.waste import PAPER_WORDS
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.frame import clock_text, country, money
 from shopbook.web.parts.guards import needs
@@ -36,6 +38,8 @@ def today() -> str:
         lost_words=LOST_WORDS,
         strips=[strip_of(wait, shown.opening, moment) for wait in shown.waits],
         copy=find_safe_copy(reader(), moment),
+        papers=list_papers_due(reader(), shown.on) if g.actor.may("reports", "month") else [],
+        paper_words=PAPER_WORDS,
         half_words=_half_words(shown.on),
         near=lambda day: near_words(day, shown.on),
         said=lambda at: f"{near_words(day_of(reader(), at), shown.on)} {clock_text(at)}",

@@ -71,6 +71,11 @@ def test_a_paper_is_noted_changed_renewed_and_let_go(owner_client: ShopClient, a
     assert "Dana M" not in owner_client.press_on(f"/air/papers/{key}/end")
 
 
+def test_a_paper_that_runs_out_stands_on_the_owners_today(owner_client: ShopClient) -> None:
+    owner_client.press_on("/air/papers/new", kind="mask_fit", whose="Dana", last_on="11/01/2025", months="")
+    assert "Mask fit test, Dana" in owner_client.text("/today")
+
+
 def test_a_paper_of_tomorrow_is_refused_beside_its_field_and_what_was_typed_stays(owner_client: ShopClient) -> None:
     answer = owner_client.press("/air/papers/new", kind="extinguisher", whose="bay 7", last_on="11/06/2026")
     assert answer.status_code == 422

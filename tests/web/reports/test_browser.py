@@ -1,6 +1,7 @@
 """Today and the diary in a real browser: no barrier for axe, nothing that scrolls sideways, no policy broken."""
 
 from collections.abc import Iterator
+from datetime import date
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -11,13 +12,22 @@ from sqlalchemy.orm import Session
 from shopbook.config import Config
 from shopbook.models.session import make_engine, transaction
 from shopbook.services.diary import add_absence
+from shopbook.services.floor.mixes import Left, Poured, make_mix
+from shopbook.services.shop.dated_papers import add_dated_paper
+from shopbook.services.shop.rates import set_settings
 from shopbook.trade.permissions import THE_PROGRAM, Role
+from shopbook.trade.settings import SettingName
 from tests.conftest import NOON
 from tests.makers import make_book, make_person
 from tests.makers.diary import FRIDAY, make_morning
+from tests.makers.floor import THURSDAY, make_work
+from tests.makers.shelf import make_material
 from tests.servers import Served, serving
 
-PAGES = ("/today", "/today/3/ready", "/diary/", "/diary/?day=2026-11-09", "/diary/jobs/1", "/diary/away", "/jobs/1")
+PAGES = (
+    *("/today", "/today/3/ready", "/diary/", "/diary/?day=2026-11-09", "/diary/jobs/1", "/diary/away", "/jobs/1"),
+    *("/air/2026-11", "/air/papers/new", "/air/papers/1"),
+)
 
 
 @pytest.fixture
@@ -29,6 +39,11 @@ def shop(config: Config) -> Iterator[Served]:
         make_person(opened, "Noor", Role.OWNER, Role.DESK, skills=())
         make_morning(opened)
         add_absence(opened, THE_PROGRAM, NOON, person_id=2, first=FRIDAY, minutes_away=90)
+        set_settings(opened, THE_PROGRAM, NOON, {SettingName.SHOWS_AIR: True}, THURSDAY)
+        add_dated_paper(opened, THE_PROGRAM, NOON, kind="mask_fit", whose="Dana", last_on=date(2025, 11, 1))
+        clear = make_material(opened, "Clear on the sheet", role="clear", sheet={"voc_g_l": 480})
+        parts = [Poured("clear", 200_000, clear.id), Poured("clear_activator", 100_000)]
+        make_mix(opened, THE_PROGRAM, NOON, "Clear", parts, [(make_work(opened).id, 250_000)], Left(50_000))
     engine.dispose()
     with serving(config, CLOCK=lambda: NOON) as running:
         yield running
