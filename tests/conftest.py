@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 from flask import Flask
 from sqlalchemy.orm import Session
 
@@ -18,6 +19,10 @@ from tests.clients import ShopClient
 from tests.makers import make_book, make_person
 
 pytest_plugins = ["tests.servers"]
+
+# No test is timed: a loaded machine is no fault of the code.
+settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("untimed")
 
 NOON = datetime(2026, 11, 5, 17, 0, tzinfo=UTC)
 """Noon of Thursday 5 November 2026 in the makers' shop (five hours behind UTC)."""
