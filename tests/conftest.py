@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, settings
 from flask import Flask
+from hypothesis import HealthCheck, settings
 from sqlalchemy.orm import Session
 
 from shopbook.app import create_app
