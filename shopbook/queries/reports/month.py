@@ -70,7 +70,7 @@ def _cost_by_day(first: date, last: date) -> Iterator[Select[Any, Any]]:
     )
     yield (
         select(Movement.on, -func.sum(Movement.value_minor))
-        .where(Movement.on.between(first, last), Movement.kind.in_(ISSUES))
+        .where(Movement.on.between(first, last), Movement.kind.in_(ISSUES), Movement.job_id.is_not(None))
         .group_by(Movement.on)
     )
     yield (

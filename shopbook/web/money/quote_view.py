@@ -13,6 +13,7 @@ from shopbook.trade.agreeing import MEANS_WORDS, Means
 from shopbook.trade.billing import rate_words
 from shopbook.trade.errors import NotFound
 from shopbook.trade.payers import PayRule
+from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words
 from shopbook.trade.settings import SettingName
 from shopbook.trade.units import Kind, Unit
@@ -139,7 +140,9 @@ def _car_lines(job: Any) -> tuple[str, ...]:
 
 
 def _part(known: Known, place: int, group: Any, for_print: bool) -> QuotedPart:
-    panels = known.panels[group.id]
+    # What is bought for the whole car shows no panel that another part shows.
+    is_beside = group.key == WHOLE_CAR_GROUP and len(known.quote.groups) > 1
+    panels = () if is_beside else known.panels[group.id]
     own: set[int | None] = {damage.id for damage in known.damages if damage.panel in panels}
     if place == 1:
         own.add(None)
