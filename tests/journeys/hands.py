@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from flask.sessions import SecureCookieSessionInterface
-from playwright.sync_api import Browser, Locator, Page, TimeoutError
+from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, TimeoutError
 from pypdf import PdfReader
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -202,7 +202,7 @@ class Shop:
         listen(hand.page, hand.heard)
         try:
             yield hand
-            assert hand.heard == []
+            assert hand.heard == [], hand.heard
         finally:
             context.close()
 
@@ -216,14 +216,14 @@ class Shop:
 
 
 def listen(page: Page, heard: list[str]) -> None:
-    """Write down what the browser complains of; that a form was refused is no complaint."""
-    page.on(
-        "console",
-        lambda said: (
-            heard.append(said.text) if said.type in {"error", "warning"} and not REFUSED.search(said.text) else None
-        ),
-    )
-    page.on("pageerror", lambda error: heard.append(str(error)))
+    """Write down what the browser complains of, and where; that a form was refused is no complaint."""
+
+    def hear(said: ConsoleMessage) -> None:
+        if said.type in {"error", "warning"} and not REFUSED.search(said.text):
+            heard.append(f"{page.url}: {said.text}")
+
+    page.on("console", hear)
+    page.on("pageerror", lambda error: heard.append(f"{page.url}: {error}"))
 
 
 @contextmanager

@@ -1,5 +1,8 @@
 """The forms about customers and vehicles."""
 
+from collections.abc import Iterator
+from typing import Any
+
 from wtforms import BooleanField, IntegerField, SelectField, StringField, TextAreaField
 from wtforms.validators import Length, NumberRange, Optional, Regexp
 
@@ -15,6 +18,24 @@ FINISH_WORDS: dict[str, str] = {
     Finish.THREE_STAGE: "Three-stage",
     Finish.MATT: "Matt",
 }
+COLOUR_WORDS: dict[str, str] = {
+    "": "Not known",
+    "#f1f1ec": "White",
+    "#b8bec4": "Silver",
+    "#6f767d": "Grey",
+    "#1c1d20": "Black",
+    "#2f5f9b": "Blue",
+    "#22375e": "Dark blue",
+    "#a8262b": "Red",
+    "#6e1f2e": "Dark red",
+    "#3d5f4b": "Green",
+    "#c9a227": "Yellow",
+    "#c8692e": "Orange",
+    "#75543b": "Brown",
+    "#cdbb98": "Beige",
+    "#6a4a80": "Violet",
+}
+"""What the dot on the screen can look like; it stands for no product's colour."""
 _LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
 _WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
 
@@ -37,6 +58,16 @@ class CustomerForm(RevisedForm):
     note = TextAreaField("Note", [_WORDS])
 
 
+class DotField(SelectField):
+    """The colour of a car's dot: one of a few, or the one that it has already."""
+
+    def iter_choices(self) -> Iterator[Any]:
+        """The few, and behind them the colour that is kept when it is none of them."""
+        kept = {} if not self.data or self.data in COLOUR_WORDS else {self.data: "As it is"}
+        self.choices = choices(COLOUR_WORDS | kept)
+        return super().iter_choices()
+
+
 class VehicleForm(RevisedForm):
     """One car. Nothing but a plate or a word is needed."""
 
@@ -46,8 +77,11 @@ class VehicleForm(RevisedForm):
     vin = StringField("VIN or frame number", [_LINE])
     colour_name = StringField("Colour", [_LINE])
     colour_code = StringField("Colour code", [_LINE])
-    colour_hex = StringField(
-        "Colour on the screen", [Optional(), Regexp(r"#[0-9a-fA-F]{6}\Z", message="Choose a colour from the list.")]
+    colour_hex = DotField(
+        "Colour on the screen",
+        [Optional(), Regexp(r"#[0-9a-fA-F]{6}\Z", message="Choose a colour from the list.")],
+        choices=choices(COLOUR_WORDS),
+        validate_choice=False,
     )
     finish = SelectField("Finish", choices=choices(FINISH_WORDS))
     hue = StringField("Shade in a word", [_LINE])

@@ -81,11 +81,14 @@ class HoursForm(SettingForm):
         return data
 
     def settings(self) -> dict[SettingName, Any]:
-        """RuleBroken, naming the field, for a day that closes before it opens or a lunch outside every day."""
+        """RuleBroken, naming the field, for a week without a day that is open, a day that closes before it opens, or a
+        lunch outside every day."""
         given = self.clean()
         lunch = [given["lunch_begins"], given["lunch_ends"]]
         week = {weekday: (given[f"opens_{weekday}"], given[f"closes_{weekday}"]) for weekday in range(7)}
         open_days = {weekday: ends for weekday, ends in week.items() if ends != (None, None)}
+        if not open_days:
+            raise RuleBroken("Give the hours of one day at least: all work is planned into them.", "opens_0")
         for weekday, (opens, closes) in open_days.items():
             _check_day(weekday, opens, closes)
         _check_lunch(lunch, list(open_days.values()))
