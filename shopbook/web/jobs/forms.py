@@ -27,7 +27,7 @@ from shopbook.trade.damage_words import KIND_WORDS as DAMAGE_WORDS
 from shopbook.trade.part_kinds import PART_KIND_WORDS, PART_SOURCE_WORDS
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.trade.units import Kind
-from shopbook.web.parts.fields import AmountField, DayField, HoursField, QuantityField
+from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, QuantityField
 from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, RevisedForm, choices
 
 LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
@@ -178,6 +178,13 @@ class WhatIfForm(ActForm):
         validate_choice=False,
         choices=choices({"": "as it is", "yes": "into the neighbours", "no": "no blend"}),
     )
+
+
+class ReplaceForm(ActForm):
+    """A hurt panel and what a new one costs."""
+
+    panel = SelectField("Panel", choices=[])
+    part_minor = AmountField("A new part costs", [Needed("Type what a new part costs; 0 where it is there already.")])
 
 
 def panel_choices(panels: dict[str, str]) -> list[Any]:

@@ -1,0 +1,29 @@
+"""Repair or replace: one hurt panel of a job both ways, whole with whole, at the shop's rates of the day."""
+
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.queries.jobs.kerb import door_rate
+from shopbook.queries.jobs.planning import plan_day, planning_of
+from shopbook.queries.shop.rates import labour_rates_on, setting_on
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.comparing import Comparison, Rates, repair_or_replace
+from shopbook.trade.settings import SettingName
+
+
+def compare_panel(session: Session, job: Job, now: datetime, panel: str, part_minor: int) -> Comparison:
+    """Both wholes before tax for a panel of a job, the new part at `part_minor`. RuleBroken where nothing is hurt."""
+    planning = planning_of(session, job, now)
+    damages = [damage for damage in planning.damages if damage.panel == panel]
+    if not damages:
+        raise RuleBroken("Nothing is hurt on that panel.", "panel")
+    day = plan_day(session, job, now)
+    held, fallback = labour_rates_on(session, day), door_rate(session, day)
+    labour = {skill: held.get((skill, job.payer_kind), held.get((skill, "any"), fallback)) for skill in Skill}
+    rates = Rates(labour, setting_on(session, SettingName.MATERIALS_PER_PAINT_HOUR_MINOR, day))
+    return repair_or_replace(
+        planning.catalogue, planning.car, damages, planning.conditions, rates, part_minor, planning.choices
+    )
