@@ -74,7 +74,7 @@ def _find_programs() -> Path | None:
     return debian[-1] if debian else Path(beside).parent if beside else None
 
 
-def _unprivileged(folder: Path) -> tuple[str, ...]:
+def unprivileged(folder: Path) -> tuple[str, ...]:
     """The words that run a command as somebody who is not root (a server refuses root); the folder becomes theirs."""
     if not hasattr(os, "geteuid") or os.geteuid() != 0:
         return ()
@@ -95,7 +95,7 @@ def postgres() -> Iterator[Postgres]:
         miss("PostgreSQL")
     assert programs is not None
     folder = Path(tempfile.mkdtemp(prefix="shopbook-pg-"))
-    server = Postgres(folder, programs, _unprivileged(folder))
+    server = Postgres(folder, programs, unprivileged(folder))
     try:
         kept = str(folder / "kept")
         server.run("initdb", "-D", kept, "-U", "postgres", "-A", "trust", "-E", "UTF8", "--locale=C.UTF-8", "-N")

@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from tests.journeys.demos import Built, built_in, half_the_past
-from tests.journeys.hands import Shop, open_shop
+from shopbook.config import read_config
+from tests.journeys.demos import NOW, Built, built_in, half_the_past, last_weeks
+from tests.journeys.hands import Clock, Shop, open_shop
+from tests.servers import SHOP_HOST, serving
 
 
 @pytest.fixture(scope="module")
@@ -29,3 +31,13 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Built]:
 def half_demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Built]:
     """The demo with half of its past."""
     yield from built_in(tmp_path_factory.mktemp("demo") / "half", half_the_past())
+
+
+@pytest.fixture(scope="module")
+def recent_shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
+    """The demo with the cars of the last weeks, served with its clock standing."""
+    for built, _ in built_in(tmp_path_factory.mktemp("recent") / "demo", last_weeks()):
+        config = read_config({"SHOPBOOK_DATA": str(built.data_folder), "SHOPBOOK_HOSTS": SHOP_HOST})
+        clock = Clock(NOW)
+        with serving(config, CLOCK=clock) as running:
+            yield Shop(running, clock)
