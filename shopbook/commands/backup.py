@@ -7,7 +7,8 @@ import click
 from shopbook.commands.book import Refused, any_book, now
 from shopbook.commands.copies import back_up, backup_folder
 from shopbook.config import read_config
-from shopbook.outside.backups import BOOK_NAME, unpack_backup
+from shopbook.outside.backups import unpack_backup
+from shopbook.outside.pack_members import BOOK_NAME
 
 
 @click.command()

@@ -1,26 +1,28 @@
 """A backup: one file with the whole book, its pictures, papers and secret, proved before it takes its name."""
 
+import io
 import json
+import re
 import shutil
 import sqlite3
 import tempfile
 import zipfile
 import zlib
-from collections.abc import Mapping
-from contextlib import closing
+from collections.abc import Iterator, Mapping
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from hashlib import file_digest
 from pathlib import Path, PurePosixPath
 
-from shopbook.outside.files import hash_file, list_files, writing_whole
+from shopbook.outside.files import hash_file, list_files, saying_no_room, writing_whole
+from shopbook.outside.pack_members import BOOK_NAME, MANIFEST_NAME, SECRET_NAME, is_member, refuse_foreign_members
 from shopbook.trade.errors import RuleBroken
 
-BOOK_NAME = "book.sqlite3"
-_MANIFEST = "manifest.json"
 _NAME = "shopbook-%Y-%m-%d-%H%M%S.zip"
 _FORM = 1
-_LARGEST_MANIFEST = 64 * 1024 * 1024
+_OTHERS_TABLES = "SELECT 1 FROM sqlite_master WHERE type = 'view' OR sql LIKE 'CREATE VIRTUAL%' LIMIT 1"
+_NO_BACKUP = (zipfile.BadZipFile, zlib.error, KeyError, ValueError, TypeError, EOFError, RuntimeError, OSError)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,8 @@ def copy_sqlite(book_file: Path, target: Path) -> None:
 def make_backup(copy_of_book: Path, others: Mapping[str, Path], folder: Path, now: datetime) -> Backup:
     """Pack a copy of the book and what belongs to it into one proved file in `folder`.
 
-    `others` names further files and folders by their name in the pack; those that do not exist are left out.
+    `others` names further files and folders by their name in the pack. Those that do not exist are left out, and so is
+    what others put into the folders: a half-written file, a mark of the system's own.
     RuleBroken when the copy is no sound book or the disk has no room.
     """
     _refuse_unsound(copy_of_book)
@@ -69,7 +72,7 @@ def _members(others: Mapping[str, Path]) -> dict[str, Path]:
     found = {name: path for name, path in others.items() if path.is_file()}
     for name, folder in others.items():
         found |= {f"{name}/{path.relative_to(folder).as_posix()}": path for path in list_files(folder)}
-    return found
+    return {name: path for name, path in found.items() if is_member(name)}
 
 
 def _refuse_no_room(members: Mapping[str, Path], folder: Path) -> None:
@@ -86,31 +89,59 @@ def _pack(file: "zipfile._ZipWritable", members: Mapping[str, Path], now: dateti
             pack.write(path, name, zipfile.ZIP_DEFLATED if name == BOOK_NAME else zipfile.ZIP_STORED)
             listed[name] = hash_file(path)
         manifest = {"form": _FORM, "made_at": now.astimezone(UTC).isoformat(), "files": listed}
-        pack.writestr(_MANIFEST, json.dumps(manifest, indent=1), zipfile.ZIP_DEFLATED)
+        pack.writestr(MANIFEST_NAME, json.dumps(manifest, indent=1), zipfile.ZIP_DEFLATED)
 
 
 def prove_backup(path: Path) -> Backup:
     """Read a backup from end to end: every file by its hash, the book by its own test.
 
-    RuleBroken when it is not whole.
+    RuleBroken when it is not whole, or holds what no backup holds.
     """
     made_at, files = _prove(path)
     return Backup(path, made_at, len(files))
 
 
 def _prove(file: "Path | zipfile._ZipReadable") -> tuple[datetime, dict[str, str]]:
+    with _opened(file) as pack, tempfile.TemporaryDirectory(prefix="shopbook-proof-") as folder:
+        return _prove_members(pack, Path(folder))
+
+
+@contextmanager
+def _opened(file: "Path | zipfile._ZipReadable") -> Iterator[zipfile.ZipFile]:
     try:
-        with zipfile.ZipFile(file) as pack, tempfile.TemporaryDirectory(prefix="shopbook-proof-") as folder:
-            made_at, files = _read_manifest(pack)
-            _refuse_larger(Path(folder), pack.getinfo(BOOK_NAME).file_size)
-            for name, sha256 in files.items():
-                with pack.open(name) as member:
-                    if file_digest(member, "sha256").hexdigest() != sha256:  # type: ignore[arg-type]
-                        raise RuleBroken(f"The backup is damaged: {name} is not what was packed.")
-            _refuse_unsound(Path(pack.extract(BOOK_NAME, folder)))
-            return made_at, files
-    except (zipfile.BadZipFile, zlib.error, KeyError, ValueError, EOFError, OSError, RuntimeError) as error:
+        with zipfile.ZipFile(file) as pack:
+            yield pack
+    except _NO_BACKUP as error:
         raise RuleBroken("The file is no whole backup of a Shopbook.") from error
+
+
+def _prove_members(pack: zipfile.ZipFile, folder: Path) -> tuple[datetime, dict[str, str]]:
+    """Every file of an opened pack by its hash, the book by its own test, unpacked into `folder` for that."""
+    refuse_foreign_members(pack.infolist(), _length(pack))
+    made_at, files = _read_manifest(pack)
+    _refuse_larger(folder, pack.getinfo(BOOK_NAME).file_size)
+    for name, sha256 in files.items():
+        with pack.open(name) as member:
+            if file_digest(member, "sha256").hexdigest() != sha256:  # type: ignore[arg-type]
+                raise RuleBroken(f"The backup is damaged: {name} is not what was packed.")
+    if SECRET_NAME in files:
+        _refuse_strange_secret(pack.read(SECRET_NAME))
+    with saying_no_room(folder / BOOK_NAME):
+        book = Path(pack.extract(BOOK_NAME, folder))
+    _refuse_unsound(book)
+    return made_at, files
+
+
+def _length(pack: zipfile.ZipFile) -> int:
+    file = pack.fp
+    if file is None:
+        raise ValueError("the pack is shut")
+    return file.seek(0, io.SEEK_END)
+
+
+def _refuse_strange_secret(content: bytes) -> None:
+    if not re.fullmatch(rb"(?:[0-9a-f]{2}){16,64}\s*", content):
+        raise RuleBroken("The secret in this file is none that a Shopbook made. Nothing was taken from it.")
 
 
 def _refuse_larger(folder: Path, wanted: int) -> None:
@@ -120,48 +151,73 @@ def _refuse_larger(folder: Path, wanted: int) -> None:
 
 
 def _read_manifest(pack: zipfile.ZipFile) -> tuple[datetime, dict[str, str]]:
-    if pack.getinfo(_MANIFEST).file_size > _LARGEST_MANIFEST:
-        raise ValueError("a list that long is not ours")
-    manifest = json.loads(pack.read(_MANIFEST))
+    manifest = json.loads(pack.read(MANIFEST_NAME))
     files = manifest["files"]
     if manifest["form"] != _FORM:
         raise RuleBroken("The backup was made by a newer Shopbook: install that one first.")
-    if BOOK_NAME not in files or {*files, _MANIFEST} != set(pack.namelist()) or not all(map(_is_inside, files)):
+    if BOOK_NAME not in files or {*files, MANIFEST_NAME} != set(pack.namelist()):
         raise ValueError("the list and the files differ")
     return datetime.fromisoformat(manifest["made_at"]), files
 
 
-def _is_inside(name: str) -> bool:
-    """Whether a name stays inside the folder it is unpacked into, on every system."""
-    path = PurePosixPath(name)
-    return not path.is_absolute() and ".." not in path.parts and not set(name) & set('\\:*?"<>|\0')
-
-
 def _refuse_unsound(book: Path) -> None:
     try:
-        with closing(sqlite3.connect(f"{book.resolve().as_uri()}?mode=ro", uri=True)) as connection:
+        with closing(sqlite3.connect(f"{book.resolve().as_uri()}?mode=ro&immutable=1", uri=True)) as connection:
+            connection.execute("PRAGMA trusted_schema=OFF")
+            connection.execute("PRAGMA cell_size_check=ON")
             said = connection.execute("PRAGMA integrity_check").fetchone()[0]
             broken = connection.execute("PRAGMA foreign_key_check").fetchone()
             connection.execute("SELECT version_num FROM alembic_version").fetchone()
+            strange = connection.execute(_OTHERS_TABLES).fetchone()
     except sqlite3.DatabaseError as error:
         raise RuleBroken("The copy of the book cannot be read as a book.") from error
     if said != "ok" or broken is not None:
         raise RuleBroken("The copy of the book is damaged inside. Keep the last good backup, and ask for help.")
+    if strange is not None:
+        raise RuleBroken("The book in it has tables that no Shopbook makes, so it was left alone.")
 
 
 def unpack_backup(path: Path, folder: Path) -> Backup:
-    """Restore a proved backup into a folder that is empty or not there; RuleBroken otherwise."""
+    """Restore a proved backup into a folder that is empty or not there; RuleBroken otherwise.
+
+    When that cannot be done to the end, the folder is again as it was. The book comes last: a folder without one is
+    what is left of a restoring that was cut off.
+    """
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise RuleBroken(f"{folder} is not empty: name a new folder, so that nothing is written over.")
-    backup = prove_backup(path)
-    with zipfile.ZipFile(path) as pack:
-        _, files = _read_manifest(pack)
+    with _opened(path) as pack, tempfile.TemporaryDirectory(prefix="shopbook-proof-") as proving:
+        made_at, files = _prove_members(pack, Path(proving))
+        with _as_it_was(folder):
+            _refuse_larger(folder, sum(member.file_size for member in pack.infolist()))
+            for name in sorted(files, key=lambda name: name == BOOK_NAME):
+                _unpack(pack, name, files[name], folder)
+    return Backup(path, made_at, len(files))
+
+
+def _unpack(pack: zipfile.ZipFile, name: str, sha256: str, folder: Path) -> None:
+    with pack.open(name) as member, writing_whole(folder / PurePosixPath(name)) as file:
+        shutil.copyfileobj(member, file)
+        file.seek(0)
+        if file_digest(file, "sha256").hexdigest() != sha256:  # type: ignore[arg-type]
+            raise RuleBroken(f"The backup was changed while it was read: {name} is not what was proved.")
+
+
+@contextmanager
+def _as_it_was(folder: Path) -> Iterator[None]:
+    """The folder, made where it was missing; emptied, or taken away again, when the block does not end well."""
+    was_there = folder.exists()
+    try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        _refuse_larger(folder, sum(member.file_size for member in pack.infolist()))
-        for name in files:
-            with pack.open(name) as member, writing_whole(folder / PurePosixPath(name)) as file:
-                shutil.copyfileobj(member, file)
-    return backup
+        yield
+    except BaseException as error:
+        for left in list(folder.iterdir()) if folder.is_dir() else []:
+            shutil.rmtree(left) if left.is_dir() else left.unlink()
+        if not was_there:
+            with suppress(OSError):
+                folder.rmdir()
+        if isinstance(error, OSError):
+            raise RuleBroken(f"{folder} cannot be written: {error.strerror or error}.") from error
+        raise
 
 
 def list_backups(folder: Path) -> list[Path]:

@@ -78,7 +78,7 @@ def writing_whole(path: Path) -> Iterator[IO[bytes]]:
     handle, name = tempfile.mkstemp(prefix=".writing-", dir=path.parent)
     unfinished = Path(name)
     try:
-        with _saying_no_room(path), os.fdopen(handle, "w+b") as file:
+        with saying_no_room(path), os.fdopen(handle, "w+b") as file:
             yield file
             file.flush()
             os.fsync(file.fileno())
@@ -89,7 +89,8 @@ def writing_whole(path: Path) -> Iterator[IO[bytes]]:
 
 
 @contextmanager
-def _saying_no_room(path: Path) -> Iterator[None]:
+def saying_no_room(path: Path) -> Iterator[None]:
+    """A full disk while `path` is written is a RuleBroken with a sentence; any other fault stays what it was."""
     try:
         yield
     except OSError as error:

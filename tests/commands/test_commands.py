@@ -182,7 +182,7 @@ def test_the_check_names_a_lost_picture(shell: Shell) -> None:
 
 
 def test_a_backup_restores_the_whole_book_elsewhere(begun: Shell, tmp_path: Path) -> None:
-    keep_bytes(begun.config.pictures_folder, b"a picture")
+    keep_bytes(begun.config.papers_folder, b"a paper")
     made = begun.run("backup", "--to", str(tmp_path / "kept"))
     assert made.exit_code == 0
     (file,) = list_backups(tmp_path / "kept")
