@@ -16,23 +16,43 @@ from shopbook.documents.page import gap, make_file, side_by_side, table, words
 ACT, OCHRE, OCHRE_EDGE, INK, RULE = (HexColor(c) for c in ("#17495a", "#cf9f5b", "#8a6427", "#1b1f24", "#dcd7cc"))
 
 
+JOB_HEADS = ("Brought forward", "Invoiced", "Labour", "Materials", "Parts, sublet", "Put right", "Whole job")
+JOBS_NOTE = (
+    "Brought forward is what a job was invoiced less what it cost before this month; the five columns after it are "
+    "what fell into the month and add up to the month's invoiced and cost; all together make the whole job from its "
+    "first day to the month's end. A job in hand is not invoiced yet: it shows what it cost so far."
+)
+
+
 @dataclass(frozen=True, slots=True)
 class MonthJob:
-    """One job's row, amounts as text."""
+    """One job's row, amounts as text: what it brought forward, what fell into the month, and the whole job."""
 
     number: str
+    invoiced_before: str
+    cost_before: str
+    before: str
     invoiced: str
     labour: str
     materials: str
     other: str
     rework: str
     earned: str
-    share: str
+    share: str = ""
+    is_in_hand: bool = False
 
     @property
     def margin(self) -> str:
-        """The margin with its share, where something was invoiced."""
+        """The whole job's margin with its share, or that it is in hand."""
+        if self.is_in_hand:
+            return f"{self.earned}, in hand"
         return f"{self.earned} ({self.share})" if self.share else self.earned
+
+    @property
+    def cells(self) -> tuple[str, ...]:
+        """The row as it is read, under `JOB_HEADS`; nought is a dash."""
+        sums = (self.before, self.invoiced, self.labour, self.materials, self.other, self.rework)
+        return (*(each if any(figure in "123456789" for figure in each) else "–" for each in sums), self.margin)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +72,10 @@ class MonthPaper:
     shelf: Sequence[tuple[str, str]]
     owed: Sequence[tuple[str, str]]
     jobs: Sequence[MonthJob]
+    jobs_last: MonthJob
     notes: Sequence[str]
+    job_heads: Sequence[str] = JOB_HEADS
+    jobs_note: str = JOBS_NOTE
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +100,9 @@ def make_month_pdf(paper: MonthPaper) -> bytes:
         ),
         words("Tax charged", "heading"),
         table(["Kind", "Basis", "Tax"], paper.taxes, ["50%", "25%", "25%"], figures=[1, 2]),
-        words("Jobs", "heading"),
-        _jobs(paper.jobs),
+        words("Jobs of the month", "heading"),
+        _jobs(paper.jobs, paper.jobs_last),
+        words(JOBS_NOTE, "small"),
         gap(),
         *(words(note, "small") for note in paper.notes),
     ]
@@ -89,12 +113,12 @@ def _block(title: str, rows: Sequence[tuple[str, str]]) -> list[Flowable]:
     return [words(title, "heading"), table(["", ""], rows, ["62%", "38%"], figures=[1])]
 
 
-def _jobs(jobs: Sequence[MonthJob]) -> Flowable:
-    heads = ["Job", "Invoiced", "Labour", "Materials", "Parts, sublet", "Put right", "Margin"]
-    rows = [
-        [job.number, job.invoiced, job.labour, job.materials, job.other, job.rework, job.margin] for job in jobs
-    ] or [["none", "", "", "", "", "", ""]]
-    return table(heads, rows, ["10%", *["13.5%"] * 5, "22.5%"], figures=range(1, 7))
+def _jobs(jobs: Sequence[MonthJob], last: MonthJob) -> Flowable:
+    if not jobs:
+        return words("No job was invoiced or worked on in this month.")
+    rows = [[job.number, *job.cells] for job in (*jobs, last)]
+    widths = ["11%", "13%", *["11.5%"] * 5, "18.5%"]
+    return table(["Job", *JOB_HEADS], rows, widths, figures=range(1, 8), has_total=True)
 
 
 def make_month_csv(paper: MonthPaper) -> str:
@@ -117,20 +141,33 @@ def make_month_csv(paper: MonthPaper) -> str:
     for label, basis, tax in paper.taxes:
         writer.writerow(["tax", *map(safe_cell, (label, basis, tax))])
     writer.writerow([])
-    writer.writerow(["job", "invoiced", "labour", "materials", "parts and sublet", "put right", "margin", "share in %"])
-    for job in paper.jobs:
-        cells = (
-            job.number,
-            job.invoiced,
-            job.labour,
-            job.materials,
-            job.other,
-            job.rework,
-            job.earned,
-            job.share.removesuffix(" %"),
-        )
-        writer.writerow([safe_cell(cell) for cell in cells])
+    writer.writerow(JOB_COLUMNS)
+    for job in (*paper.jobs, paper.jobs_last):
+        writer.writerow([safe_cell(cell) for cell in _job_cells(job)])
+    writer.writerow(["note", JOBS_NOTE])
     return out.getvalue()
+
+
+JOB_COLUMNS = (
+    "job",
+    "invoiced before",
+    "cost before",
+    "invoiced",
+    "labour",
+    "materials",
+    "parts and sublet",
+    "put right",
+    "whole job",
+    "share in %",
+    "standing",
+)
+
+
+def _job_cells(job: MonthJob) -> tuple[str, ...]:
+    """The row under `JOB_COLUMNS`, each part of what was brought forward on its own."""
+    before = (job.number, job.invoiced_before, job.cost_before)
+    month = (job.invoiced, job.labour, job.materials, job.other, job.rework)
+    return (*before, *month, job.earned, job.share.removesuffix(" %"), "in hand" if job.is_in_hand else "")
 
 
 def safe_cell(text: str) -> str:

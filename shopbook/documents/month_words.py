@@ -1,7 +1,7 @@
 """The month's figures put into words for paper, table and screen."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shopbook.documents.month_end import MonthJob, MonthPaper
 from shopbook.trade.ageing import AgeBand, Ageing
@@ -9,7 +9,7 @@ from shopbook.trade.billing import LineKind, rate_words
 from shopbook.trade.days import format_month
 from shopbook.trade.hours import to_tenths
 from shopbook.trade.margin import Margin, share_words
-from shopbook.trade.month import MonthEnd, ShelfMonth
+from shopbook.trade.month import JobMonth, MonthEnd, ShelfMonth
 
 KIND_WORDS = {
     LineKind.LABOUR: "Labour",
@@ -70,7 +70,8 @@ def month_paper(
         shelf=_shelf(shelf, money),
         owed=[(BAND_WORDS[band], money(amount)) for band, amount in owed.by_band.items()]
         + [("Held on account", money(-owed.on_account_minor)), ("Together", money(owed.total_minor))],
-        jobs=[_job(number, margin, money) for number, margin in figures.by_job.items()],
+        jobs=_jobs(figures, money),
+        jobs_last=replace(_job("Together", JobMonth(figures.before, total), money), share=""),
         notes=[*figures.faults, *NOTES],
     )
 
@@ -123,15 +124,25 @@ def _shelf(shelf: ShelfMonth, money: Callable[[int], str]) -> list[tuple[str, st
     ]
 
 
-def _job(number: str, margin: Margin, money: Callable[[int], str]) -> MonthJob:
-    costs = margin.costs
+def _jobs(figures: MonthEnd, money: Callable[[int], str]) -> list[MonthJob]:
+    """Jobs that are done before those in hand, each by number."""
+    rows = sorted(figures.by_job.items(), key=lambda row: (row[1].is_in_hand, int(row[0])))
+    return [_job(number, job, money) for number, job in rows]
+
+
+def _job(number: str, job: JobMonth, money: Callable[[int], str]) -> MonthJob:
+    before, costs, whole = job.before, job.month.costs, job.whole
     return MonthJob(
         number=number,
-        invoiced=money(margin.revenue_minor),
+        invoiced_before=money(before.revenue_minor),
+        cost_before=money(before.costs.total_minor),
+        before=money(before.margin_minor),
+        invoiced=money(job.month.revenue_minor),
         labour=money(costs.labour_minor),
         materials=money(costs.materials_minor),
         other=money(costs.parts_minor + costs.sublet_minor),
         rework=money(costs.rework_minor),
-        earned=money(margin.margin_minor),
-        share=share_words(margin.share_permille) if margin.revenue_minor else "",
+        earned=money(whole.margin_minor),
+        share=share_words(whole.share_permille) if whole.revenue_minor and not job.is_in_hand else "",
+        is_in_hand=job.is_in_hand,
     )

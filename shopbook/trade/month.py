@@ -1,6 +1,6 @@
 """The month's sums from plain rows, and the identities that prove them."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from shopbook.trade.amounts import divide_half_away
@@ -34,6 +34,23 @@ class SpentRow:
 
     job: str
     costs: Costs
+
+
+@dataclass(frozen=True, slots=True)
+class JobMonth:
+    """One job in the month: what it was invoiced and cost before, and what of both fell into the month.
+
+    `is_in_hand`: on the month's last day it was neither invoiced nor gone, so that its margin is not known yet.
+    """
+
+    before: Margin
+    month: Margin
+    is_in_hand: bool = False
+
+    @property
+    def whole(self) -> Margin:
+        """The job from its first day to the end of the month."""
+        return Margin(self.before.revenue_minor + self.month.revenue_minor, self.before.costs + self.month.costs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +141,7 @@ class MonthEnd:
 
     by_kind: dict[LineKind, int]
     taxes: tuple[TaxSum, ...]
-    by_job: dict[str, Margin]
+    by_job: dict[str, JobMonth]
     all_jobs: Margin
     hours: Hours
     stock: StockSums
@@ -134,6 +151,12 @@ class MonthEnd:
     @property
     def net_minor(self) -> int:
         return self.all_jobs.revenue_minor
+
+    @property
+    def before(self) -> Margin:
+        """What all jobs of the month brought forward from earlier ones."""
+        rows = [job.before for job in self.by_job.values()]
+        return Margin(sum(row.revenue_minor for row in rows), sum((row.costs for row in rows), Costs()))
 
     @property
     def tax_minor(self) -> int:
@@ -151,8 +174,13 @@ def month_end(
     hours: Hours,
     stock: StockSums,
     gross_minor: int | None = None,
+    *,
+    before: Mapping[str, Margin] | None = None,
+    in_hand: Collection[str] = (),
 ) -> MonthEnd:
     """The month from its rows: kinds, rates and jobs in order of first mention.
+
+    `before` holds what the month's jobs were invoiced and cost in earlier months, `in_hand` those that are not done.
 
     `gross_minor` is the sum of the papers as issued, for the check that net and tax make it up. A deposit's own
     invoice and its deduction stand among the rows like any other paper.
@@ -165,7 +193,14 @@ def month_end(
     costs: dict[str, Costs] = {}
     for entry in spent:
         costs[entry.job] = costs.get(entry.job, Costs()) + entry.costs
-    by_job = {job: Margin(revenue.get(job, 0), costs.get(job, Costs())) for job in {**revenue, **costs}}
+    by_job = {
+        job: JobMonth(
+            before=(before or {}).get(job, Margin(0, Costs())),
+            month=Margin(revenue.get(job, 0), costs.get(job, Costs())),
+            is_in_hand=job in in_hand,
+        )
+        for job in {**revenue, **costs}
+    }
     total = Margin(sum(by_kind.values()), sum(costs.values(), Costs()))
     rates = _tax_sums(taxes)
     return MonthEnd(

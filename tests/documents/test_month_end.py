@@ -8,7 +8,19 @@ from pypdf import PdfReader
 
 from shopbook.documents.month_end import MonthJob, MonthPaper, make_month_csv, make_month_pdf
 
-LOSS = MonthJob("12", "100.00", "90.00", "20.00", "5.00", "0.00", "−15.00", "−15.0 %")
+LOSS = MonthJob(
+    number="12",
+    invoiced_before="0.00",
+    cost_before="40.00",
+    before="−40.00",
+    invoiced="100.00",
+    labour="50.00",
+    materials="20.00",
+    other="5.00",
+    rework="0.00",
+    earned="−15.00",
+    share="−15.0 %",
+)
 PAPER = MonthPaper(
     shop="Quarry Lane",
     month="October 2026",
@@ -23,18 +35,24 @@ PAPER = MonthPaper(
     shelf=[],
     owed=[("Not yet due", "650.00")],
     jobs=[LOSS],
+    jobs_last=replace(LOSS, number="Together", share=""),
     notes=[],
 )
 
 
 def test_a_loss_is_a_number_in_the_spreadsheet_and_stands_with_its_share_on_the_paper() -> None:
     rows = list(csv.reader(StringIO(make_month_csv(PAPER))))
-    figures = dict(zip(rows[-2], rows[-1], strict=True))
-    assert (figures["margin"], figures["share in %"]) == ("-15.00", "-15.0")
+    figures = dict(zip(rows[-4], rows[-3], strict=True))
+    assert (figures["cost before"], figures["whole job"], figures["share in %"]) == ("40.00", "-15.00", "-15.0")
+    assert rows[-2][0] == "Together"
     text = " ".join(PdfReader(BytesIO(make_month_pdf(PAPER))).pages[0].extract_text().split())
     assert "−15.00 (−15.0 %)" in text
     assert "Owed on 3 November 2026, by days past due" in text
 
 
-def test_a_job_without_an_invoice_has_no_share() -> None:
+def test_a_job_in_hand_has_no_share_and_says_so() -> None:
     assert replace(LOSS, share="").margin == "−15.00"
+    row = replace(LOSS, share="", is_in_hand=True)
+    assert row.margin == "−15.00, in hand"
+    rows = list(csv.reader(StringIO(make_month_csv(replace(PAPER, jobs=[row])))))
+    assert dict(zip(rows[-4], rows[-3], strict=True))["standing"] == "in hand"

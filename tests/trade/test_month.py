@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from shopbook.trade.billing import BillLine, LineKind, TaxRate, credit_rest, make_bill
-from shopbook.trade.margin import Costs
+from shopbook.trade.margin import Costs, Margin
 from shopbook.trade.month import (
     Hours,
     InvoicedRow,
@@ -63,12 +63,20 @@ def test_the_month_adds_up_its_papers_and_costs() -> None:
 
 def test_the_margins_of_the_jobs_make_up_the_margin_of_the_month() -> None:
     month = a_month()
-    assert {job: row.margin_minor for job, row in month.by_job.items()} == {
+    assert {job: row.month.margin_minor for job, row in month.by_job.items()} == {
         "1": 24_300,
         "2": 27_000,
         "old job": -2_000,
     }
-    assert sum(row.margin_minor for row in month.by_job.values()) == month.all_jobs.margin_minor
+    assert sum(row.month.margin_minor for row in month.by_job.values()) == month.all_jobs.margin_minor
+
+
+def test_a_job_brings_forward_what_earlier_months_left_of_it() -> None:
+    month = a_month(before={"1": Margin(10_000, Costs(labour_minor=4_000))}, in_hand={"old job"})
+    assert month.by_job["1"].whole.margin_minor == 24_300 + 6_000
+    assert month.before.margin_minor == 6_000
+    assert [job for job, row in month.by_job.items() if row.is_in_hand] == ["old job"]
+    assert month.all_jobs.margin_minor == 24_300 + 27_000 - 2_000
 
 
 def test_a_bill_and_its_full_credit_leave_nothing_in_the_month() -> None:

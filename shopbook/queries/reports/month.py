@@ -1,43 +1,50 @@
 """The month in rows, as the owner's month end sums them: a fixed number of statements whatever the month holds."""
 
-from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, case, func, select
+from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry, ClockShare
-from shopbook.models.jobs import Job, JobPart, Stage
-from shopbook.models.money import Invoice, InvoiceLine, InvoiceTax
+from shopbook.models.jobs import JobPart
+from shopbook.models.money import Invoice, InvoiceTax
 from shopbook.models.shelf import Movement
 from shopbook.queries.floor.hours import sum_hours
+from shopbook.queries.reports.month_jobs import (
+    ISSUES,
+    Span,
+    brought_forward,
+    list_in_hand,
+    list_invoiced,
+    list_spent,
+)
 from shopbook.queries.shelf.movements import stock_sums
 from shopbook.queries.shop.rates import labour_rates_on
 from shopbook.trade.amounts import divide_half_away
-from shopbook.trade.average_cost import MovementKind
 from shopbook.trade.billing import LineKind
 from shopbook.trade.days import month_bounds, month_shifted
-from shopbook.trade.margin import Costs
-from shopbook.trade.month import Hours, InvoicedRow, MonthEnd, ShelfMonth, SpentRow, TaxRow, month_end
-
-ISSUES = (MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)
+from shopbook.trade.month import Hours, InvoicedRow, MonthEnd, ShelfMonth, TaxRow, month_end
 
 
 def get_month_end(session: Session, month: str) -> tuple[MonthEnd, ShelfMonth]:
     """The figures of a month ("2026-10") by the days of its papers, clocks and movements."""
     first, last = month_bounds(month)
-    invoiced = _invoiced(session, first, last)
+    span = Span(first, last)
+    invoiced, spent = list_invoiced(session, span), list_spent(session, span)
+    numbers = {int(row.job) for row in invoiced} | {int(row.job) for row in spent}
     shelf = _shelf(session, first, last)
     gross = session.scalar(select(func.sum(Invoice.gross_minor)).where(Invoice.issued_on.between(first, last)))
     figures = month_end(
         invoiced,
         _taxes(session, first, last),
-        _spent(session, first, last),
+        spent,
         _hours(session, first, last, invoiced),
         shelf.sums(),
         int(gross or 0),
+        before=brought_forward(session, numbers, first),
+        in_hand=list_in_hand(session, numbers, last),
     )
     return figures, shelf
 
@@ -80,18 +87,6 @@ def _cost_by_day(first: date, last: date) -> Iterator[Select[Any, Any]]:
     )
 
 
-def _invoiced(session: Session, first: date, last: date) -> list[InvoicedRow]:
-    rows = session.execute(
-        select(Job.number, InvoiceLine.kind, func.sum(InvoiceLine.net_minor))
-        .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
-        .join(Job, Job.id == Invoice.job_id)
-        .where(Invoice.issued_on.between(first, last))
-        .group_by(Job.number, InvoiceLine.kind)
-        .order_by(Job.number, InvoiceLine.kind)
-    )
-    return [InvoicedRow(str(number), LineKind(kind), int(net)) for number, kind, net in rows]
-
-
 def _taxes(session: Session, first: date, last: date) -> list[TaxRow]:
     rows = session.execute(
         select(
@@ -107,50 +102,6 @@ def _taxes(session: Session, first: date, last: date) -> list[TaxRow]:
         .order_by(InvoiceTax.code, InvoiceTax.rate_thousandths)
     )
     return [TaxRow(code, name, rate, int(basis), int(tax)) for code, name, rate, basis, tax in rows]
-
-
-def _is_rework() -> ColumnElement[bool]:
-    """A stage that mends a defect, or any stage of a car that came back."""
-    return case((Stage.purpose == "rework", True), (Job.purpose == "comeback", True), else_=False)
-
-
-def _spent(session: Session, first: date, last: date) -> list[SpentRow]:
-    costs: dict[str, Costs] = defaultdict(Costs)
-    rework = _is_rework()
-    labour = session.execute(
-        select(Job.number, rework, func.sum(ClockShare.cost_minor))
-        .select_from(ClockShare)
-        .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
-        .join(Stage, Stage.id == ClockShare.stage_id)
-        .join(Job, Job.id == ClockShare.job_id)
-        .where(ClockEntry.on.between(first, last))
-        .group_by(Job.number, rework)
-    )
-    for number, is_rework, cost in labour:
-        costs[str(number)] += Costs(rework_minor=int(cost)) if is_rework else Costs(labour_minor=int(cost))
-    materials = session.execute(
-        select(Job.number, rework, -func.sum(Movement.value_minor))
-        .select_from(Movement)
-        .join(Job, Job.id == Movement.job_id)
-        .outerjoin(Stage, Stage.id == Movement.stage_id)
-        .where(Movement.on.between(first, last), Movement.kind.in_(ISSUES))
-        .group_by(Job.number, rework)
-    )
-    for number, is_rework, cost in materials:
-        costs[str(number)] += Costs(rework_minor=int(cost)) if is_rework else Costs(materials_minor=int(cost))
-    for number, kind, cost in _bought(session, first, last):
-        costs[str(number)] += Costs(sublet_minor=int(cost)) if kind == "sublet" else Costs(parts_minor=int(cost))
-    return [SpentRow(number, spent) for number, spent in sorted(costs.items())]
-
-
-def _bought(session: Session, first: date, last: date) -> list[tuple[int, str, int]]:
-    rows = session.execute(
-        select(Job.number, JobPart.kind, func.sum(JobPart.cost_minor))
-        .join(Job, Job.id == JobPart.job_id)
-        .where(JobPart.came_on.between(first, last), JobPart.sent_back_at.is_(None), JobPart.struck_at.is_(None))
-        .group_by(Job.number, JobPart.kind)
-    )
-    return [(number, kind, int(cost)) for number, kind, cost in rows]
 
 
 def _hours(session: Session, first: date, last: date, invoiced: list[InvoicedRow]) -> Hours:
