@@ -1,10 +1,12 @@
 """A test client that presses as a browser does: with the page's token and a key of the form's own."""
 
+import io
 import re
 import secrets
 from typing import Any
 
 from flask import Flask
+from PIL import Image
 from sqlalchemy import select
 from werkzeug.test import TestResponse
 
@@ -55,3 +57,11 @@ def sentences(page: str) -> list[str]:
     """What a page says beside its fields and above its form."""
     found = re.findall(r'class="error"[^>]*>([^<]*)<|role="alert"[^>]*>(.*?)</div>', page, re.DOTALL)
     return [re.sub(r"<[^>]+>", " ", first or second).strip() for first, second in found] or [page[:800]]
+
+
+def photo(kind: str = "JPEG") -> tuple[io.BytesIO, str]:
+    """A picture as a browser sends one: its bytes and its name."""
+    target = io.BytesIO()
+    Image.new("RGB", (320, 240), "#8e1b2b").save(target, kind)
+    target.seek(0)
+    return target, f"photo.{kind.lower()}"

@@ -67,7 +67,7 @@ def test_two_panels_a_photo_and_a_yes_in_few_presses(shop: Shop, browser: Browse
             hand.pick("S", inside=rear)
         hand.tap("#price-right_rear_door")
         hand.page.locator("#price-right_rear_door").fill("160")
-        hand.fill("Name or phone", "555-0164")
+        hand.fill("Name or phone", "Mia 555-0164")
         hand.page.locator("#price-right_rear_door").blur()
         hand.page.wait_for_load_state("networkidle")
         hand.says("Behind it:", "h drafted")
@@ -75,18 +75,39 @@ def test_two_panels_a_photo_and_a_yes_in_few_presses(shop: Shop, browser: Browse
         covers = hand.page.locator("#kerb-together").inner_text()
         assert re.search(r"This price brings [\d.]+ an hour after materials; an hour must bring [\d.]+\.", covers)
         hand.press("Keep, with yes")
-        hand.arrives(".*/yes$")
+        hand.says("Do what stands here for")
         hand.draw()
-        hand.fill("Name of who says yes", "Mia")
-        hand.press("Keep the yes")
+        hand.press("Keep, with yes")
         hand.arrives(r"/jobs/\d+$")
         seconds = time.monotonic() - began
         print(f"kerb price with yes: {hand.presses} presses, {seconds:.1f} s of machine")
-        hand.took_at_most(12)
+        hand.took_at_most(11)
         hand.says("Coats on the panel", "Two kinds of yes")
         assert hand.page.locator("#plan ol.stages li").count() > 3
         assert hand.page.locator(".photos img").count() == 1
     assert_it_stands(shop, newest_job(shop))
+
+
+def test_a_price_changed_after_the_signature_wants_another(shop: Shop, browser: Browser) -> None:
+    with shop.hand(browser, "Desk") as hand:
+        hand.go("/jobs/kerb?panel=bonnet")
+        hand.press("Keep, with yes")
+        hand.draw()
+        assert hand.page.input_value("#signature").count("L") > 5
+        hand.fill("Price, $", "777")
+        hand.page.locator("#price-bonnet").blur()
+        hand.page.get_by_text("The price changed after it was signed").wait_for()
+        assert hand.page.input_value("#signature") == ""
+        hand.says("Do what stands here for $777.00")
+        hand.draw()
+        assert not hand.page.get_by_text("The price changed after it was signed").is_visible()
+        hand.fill("Name or phone", "Mia Brandt")
+        hand.press("Keep, with yes")
+        hand.arrives(r"/jobs/\d+$")
+    with shop.book() as book:
+        yes = book.scalars(select(Agreement).order_by(Agreement.id.desc())).first()
+        assert yes is not None
+        assert (yes.means, yes.said_by) == ("signed", "Mia Brandt")
 
 
 def assert_it_stands(shop: Shop, number: int) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 from flask import render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.datastructures import MultiDict
-from wtforms import StringField
+from wtforms import HiddenField, StringField
 
 from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbSum, work_out_kerb
@@ -25,6 +25,7 @@ from shopbook.trade.pictures import KeptPicture
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.web.jobs.forms import LINE
+from shopbook.web.jobs.kerb_yes import check_shown, keep_yes_here, means_yes_here, refuse_stray_signature
 from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
@@ -38,11 +39,13 @@ DENT_CLASSES = (10, 20, 30, 50)
 
 
 class KerbForm(ActForm):
-    """Who and what is wrong; the panels' own fields are read beside it."""
+    """Who, what is wrong, and the yes if it is given at once; the panels' own fields are read beside it."""
 
     who = StringField("Name or phone", [LINE])
     car = StringField("Car", [LINE])
     wrong = StringField("What is wrong, in a line", [LINE])
+    said_by = StringField("Name of who says yes", [LINE])
+    signature = HiddenField("Signature")
 
 
 @dataclass(slots=True)
@@ -77,7 +80,8 @@ def kerb() -> Any:
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
         _refuse_unreadable(cards, day_trouble, photo_troubles)
-        return _keep(session, actor, moment, form.clean(), cards, worked, kept)
+        refuse_stray_signature(form)
+        return _keep(session, actor, moment, form, cards, worked, kept)
 
     return act_by_form(form, "jobs/kerb.html", keep, **context)
 
@@ -90,15 +94,18 @@ def _keep(
     session: Session,
     actor: Actor,
     moment: datetime,
-    given: Mapping[str, str],
+    form: KerbForm,
     cards: list[Card],
     worked: KerbSum,
     kept: list[KeptPicture],
 ) -> Done:
     words = {card.panel: card.words for card in cards if card.words}
     answers = [line.answer for line in worked.lines]
-    said = {**given, "wrong": given["wrong"].strip() or _wrong(answers, words)}
-    job = open_kerb_job(session, actor, moment, answers=answers, words=words, **said)
+    given = form.clean()
+    wrong = given["wrong"] or _wrong(answers, words)
+    job = open_kerb_job(
+        session, actor, moment, answers=answers, words=words, who=given["who"], car=given["car"], wrong=wrong
+    )
     for picture in kept:
         record_picture(session, actor, moment, job.id, picture)
     prices = [
@@ -115,8 +122,19 @@ def _keep(
     quote = keep_kerb_price(
         session, actor, moment, job, prices, working_days_tenths=worked.days * 10, has_tax_inside=holds_tax
     )
-    leads_to = url_for("money.yes", quote_id=quote.id) if request.form.get("then") == "yes" else page_of(job.number)
+    if means_yes_here(actor):
+        check_shown(form, _shown(cards, worked))
+        keep_yes_here(session, actor, moment, job, quote, form)
+        return Done(page_of(job.number), "Kept, with the yes. The plan behind it is drafted.")
+    leads_to = url_for("money.yes", quote_id=quote.id) if "then" in request.form else page_of(job.number)
     return Done(leads_to, "Kept. The plan behind it is drafted.")
+
+
+def _shown(cards: list[Card], worked: KerbSum) -> str:
+    """What a yes on this page is a yes to: the panels as tapped and the sum as the list counts it, in one line."""
+    return " ".join(
+        [str(worked.price_minor), *(f"{card.panel}.{card.size}.{card.paint}.{card.count}" for card in cards)]
+    )
 
 
 def _wrong(answers: list[KerbAnswer], words: Mapping[str, str]) -> str:
@@ -244,6 +262,7 @@ def _context(
         "day_trouble": day_trouble,
         "photo_troubles": photo_troubles,
         "offer": _offer(worked),
+        "shown": _shown(cards, worked),
     }
 
 

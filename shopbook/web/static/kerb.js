@@ -4,9 +4,11 @@
 // The page gives: form[data-kerb] around all of it; a[data-panel] links to this page with the panel taken in or out;
 // [data-cards] with one [data-card="code"] for each panel; [data-number] inside a card; input[data-price]; [data-sum] with
 // data-currency and data-places; and elements with an id and data-live, which are replaced by what the server answers. With
-// data-refresh="address" on the form that address is asked (GET, the form's fields) after every change.
+// data-refresh="address" on the form that address is asked (GET, the form's fields) after every change. A button with
+// data-unfolds="id" first opens that fold, where a yes is signed or said, and sends the form with the next press; a signature
+// is wiped when what it was given for, the value of yes_to, is another.
 
-const LEFT_OUT = new Set(["csrf_token", "act_key", "revision"]);
+const LEFT_OUT = new Set(["csrf_token", "act_key", "revision", "said_by", "signature"]);
 const PAUSE = 250;
 
 function minor(text, places) {
@@ -35,6 +37,37 @@ function takeLive(page) {
     const now = page.getElementById(old.id);
     if (now && !old.contains(document.activeElement)) old.replaceWith(document.adoptNode(now));
   }
+}
+
+const yesTo = (form) => form.elements.yes_to?.value;
+
+// A signature stands for the panels and the sum under which it was drawn.
+function unsign(form, before) {
+  const signed = form.elements.signature;
+  if (!signed?.value || before === yesTo(form)) return;
+  form.querySelector("[data-sign-clear]").click();
+  form.querySelector("[data-unsigned]").hidden = false;
+}
+
+function wakeFold(form, button) {
+  const fold = document.getElementById(button.dataset.unfolds);
+  if (!fold) return;
+  const mean = () => { button.value = fold.open ? "here" : "yes"; };
+  mean();
+  fold.addEventListener("toggle", mean);
+  button.addEventListener("click", (event) => {
+    if (fold.open) return;
+    event.preventDefault();
+    fold.open = true;
+    mean();
+    fold.scrollIntoView({ block: "center" });
+    fold.querySelector("summary").focus({ preventScroll: true });
+  });
+  fold.addEventListener("keydown", (event) => {
+    if (event.key !== "Enter" || !event.target.matches("input")) return;
+    event.preventDefault();
+    button.click();
+  });
 }
 
 function takePrices(form, page) {
@@ -72,9 +105,11 @@ function wake(form) {
     try {
       const page = await askPage(`${form.dataset.refresh}?${given}`);
       if (mine !== latest) return;
+      const before = yesTo(form);
       takePrices(form, page);
       takeLive(page);
       addUp(form);
+      unsign(form, before);
     } catch {
       // No network just now: the sum of what is typed stands, the rest follows with the next change.
     }
@@ -83,10 +118,12 @@ function wake(form) {
   async function choose(code, address) {
     latest += 1;
     const page = await askPage(address);
+    const before = yesTo(form);
     history.replaceState(null, "", address);
     takeCards(form, page);
     takeLive(page);
     addUp(form);
+    unsign(form, before);
     document.querySelector(`a[data-panel="${code}"]`)?.focus();
     form.dispatchEvent(new Event("change", { bubbles: true }));
   }
@@ -104,7 +141,12 @@ function wake(form) {
     if (event.target.matches("input[data-price]")) event.target.dataset.touched = "yes";
     addUp(form);
   });
-  form.addEventListener("change", () => {
+  form.querySelectorAll("[data-unfolds]").forEach((button) => wakeFold(form, button));
+  form.addEventListener("change", (event) => {
+    if (LEFT_OUT.has(event.target.name)) {
+      form.querySelector("[data-unsigned]").hidden = true;
+      return;
+    }
     clearTimeout(waiting);
     waiting = setTimeout(refresh, PAUSE);
   });

@@ -2,25 +2,12 @@
 
 import io
 import re
-from typing import Any
 
 import pytest
 from PIL import Image
 
-from tests.clients import ShopClient, sentences
+from tests.clients import ShopClient, photo, sentences
 
-KERB: dict[str, Any] = {
-    "panel": ["right_front_door", "right_rear_door"],
-    "size.right_front_door": "M",
-    "paint.right_front_door": "paint",
-    "size.right_rear_door": "S",
-    "paint.right_rear_door": "no_paint",
-    "price.right_rear_door": "160.00",
-    "listed.right_rear_door": "18000",
-    "who": "555-0164",
-    "wrong": "Two door dings from a car park",
-    "days": "3",
-}
 BOOKED = {"wrong": "A dent", "payer_kind": "private", "purpose": "paid", "drop_off_half": ""}
 DAMAGE = {
     "panel": "bonnet",
@@ -35,75 +22,6 @@ DAMAGE = {
 
 def book_in(client: ShopClient, who: str = "Ines Okafor") -> str:
     return client.press_on("/jobs/book-in", who=who, **BOOKED)
-
-
-def photo(kind: str = "JPEG") -> tuple[io.BytesIO, str]:
-    target = io.BytesIO()
-    Image.new("RGB", (320, 240), "#8e1b2b").save(target, kind)
-    target.seek(0)
-    return target, f"photo.{kind.lower()}"
-
-
-def test_a_kerb_price_becomes_a_job_with_damage_plan_and_quote(client: ShopClient) -> None:
-    page = client.press_on("/jobs/kerb", **KERB)
-    assert "Job 1" in page
-    assert "Two door dings" in page
-    assert "Pull" in page or "dent" in page
-    assert "555-0164" in client.text("/jobs/find?q=0164")
-
-
-def test_a_second_press_of_the_kerb_price_makes_no_second_job(client: ShopClient) -> None:
-    answers = [client.press("/jobs/kerb", key="once", **KERB) for _ in range(2)]
-    assert {answer.headers["Location"] for answer in answers} == {"/jobs/1"}
-    assert client.get("/jobs/2").status_code == 404
-
-
-def test_keep_with_yes_leads_to_the_yes(client: ShopClient) -> None:
-    answer = client.press("/jobs/kerb", **KERB, then="yes")
-    assert answer.status_code == 303
-    assert answer.headers["Location"].endswith("/yes")
-
-
-@pytest.mark.parametrize(
-    ("given", "sentence"),
-    [
-        ({"who": ""}, "one is enough"),
-        ({"panel": []}, "at least one panel"),
-        ({"price.right_rear_door": "a lot"}, "a lot"),
-        ({"price.right_rear_door": "-5"}, "below nought"),
-        ({"days": "soon"}, "working days"),
-        ({"count.right_rear_door": "many"}, "Count the small dents"),
-        ({"who": "x" * 201}, "At most 200 letters"),
-    ],
-)
-def test_a_kerb_price_that_cannot_be_kept_says_why_and_keeps_what_was_typed(
-    client: ShopClient, given: dict[str, Any], sentence: str
-) -> None:
-    answer = client.press("/jobs/kerb", **(KERB | given))
-    assert answer.status_code == 422
-    assert sentence in answer.text
-    if "price.right_rear_door" not in given and given.get("panel") != []:
-        assert 'value="160.00"' in answer.text
-    assert client.get("/jobs/1").status_code == 404
-
-
-def test_unknown_panels_and_steps_at_the_kerb_are_passed_over(client: ShopClient) -> None:
-    page = client.text("/jobs/kerb?panel=moon&panel=bonnet&panel=bonnet&size.bonnet=XXL&paint.bonnet=gold")
-    assert page.count('data-card="') == 1
-
-
-def test_a_photo_survives_a_refusal_at_the_kerb(client: ShopClient) -> None:
-    refused = client.press("/jobs/kerb", **(KERB | {"who": ""}), photo=photo())
-    assert "photo 1 kept" in refused.text
-    kept = refused.text.split('name="kept" value="')[1].split('"')[0]
-    page = client.press_on("/jobs/kerb", **KERB, kept=kept)
-    assert "/jobs/pictures/1/small" in page
-
-
-def test_a_file_that_is_no_picture_is_said_at_the_kerb(client: ShopClient) -> None:
-    answer = client.press("/jobs/kerb", **KERB, photo=(io.BytesIO(b"no picture"), "note.jpg"))
-    assert answer.status_code == 422
-    assert "no picture that can be read" in answer.text
 
 
 def test_a_car_is_booked_in_checked_in_and_its_facts_stand_on_one_strip(client: ShopClient) -> None:

@@ -1,0 +1,55 @@
+"""A yes given at the kerb: kept with the price in one act, and only for what the page showed when it was said."""
+
+from datetime import datetime
+from typing import Any
+
+from flask import request
+from sqlalchemy.orm import Session
+
+from shopbook.queries.customers import get_customer
+from shopbook.services.money.agreements import agree_quote
+from shopbook.trade.agreeing import Means, Party
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+
+HERE = "here"
+CHANGED = "The price or the panels changed after the yes was asked for: read the new sum out, then keep the yes."
+STRAY = "Somebody signed here: press “Keep, with yes”, or clear the signature to keep the price alone."
+
+
+def means_yes_here(actor: Actor) -> bool:
+    """Whether the press keeps the yes on this page; who may keep none is led on, and refused there."""
+    return request.form.get("then") == HERE and actor.may("money", "change")
+
+
+def refuse_stray_signature(form: Any) -> None:
+    """A signature never goes under with a press that was meant for the price alone. RuleBroken says so."""
+    if (form.signature.data or "").strip() and request.form.get("then") != HERE:
+        raise RuleBroken(STRAY, "signature")
+
+
+def check_shown(form: Any, shown: str) -> None:
+    """A yes is for what was on the page when it was said. RuleBroken when panels or sum are others now."""
+    if request.form.get("yes_to") != shown:
+        form.signature.data = ""
+        raise RuleBroken(CHANGED, "signature")
+
+
+def keep_yes_here(session: Session, actor: Actor, moment: datetime, job: Any, quote: Any, form: Any) -> None:
+    """The owner's yes to all of a kerb price: signed if something was drawn, else said in person.
+
+    Without a name of its own it is the yes of the customer whom the price is for. RuleBroken when nobody is named.
+    """
+    signature = (form.signature.data or "").strip()
+    owner = get_customer(session, job.customer_id) if job.customer_id else None
+    agree_quote(
+        session,
+        actor,
+        moment,
+        quote.id,
+        party=Party.OWNER,
+        taken_group_ids=[group.id for group in quote.groups],
+        means=Means.SIGNED if signature else Means.IN_PERSON,
+        said_by=(form.said_by.data or "").strip() or (owner.name if owner else ""),
+        signature=signature,
+    )

@@ -1,0 +1,138 @@
+"""The price at the kerb as it is sent: kept alone, kept with the yes that was given beside it, or not at all."""
+
+import io
+from typing import Any
+
+import pytest
+from sqlalchemy import select
+
+from shopbook.models.jobs import Job
+from shopbook.models.money import Agreement, AgreementGroup, Quote
+from shopbook.web.parts.act import db
+from tests.clients import ShopClient, photo
+
+KERB: dict[str, Any] = {
+    "panel": ["right_front_door", "right_rear_door"],
+    "size.right_front_door": "M",
+    "paint.right_front_door": "paint",
+    "size.right_rear_door": "S",
+    "paint.right_rear_door": "no_paint",
+    "price.right_rear_door": "160.00",
+    "listed.right_rear_door": "18000",
+    "who": "555-0164",
+    "wrong": "Two door dings from a car park",
+    "days": "3",
+}
+
+
+def test_a_kerb_price_becomes_a_job_with_damage_plan_and_quote(client: ShopClient) -> None:
+    page = client.press_on("/jobs/kerb", **KERB)
+    assert "Job 1" in page
+    assert "Two door dings" in page
+    assert "Pull" in page or "dent" in page
+    assert "555-0164" in client.text("/jobs/find?q=0164")
+
+
+def test_a_second_press_of_the_kerb_price_makes_no_second_job(client: ShopClient) -> None:
+    answers = [client.press("/jobs/kerb", key="once", **KERB) for _ in range(2)]
+    assert {answer.headers["Location"] for answer in answers} == {"/jobs/1"}
+    assert client.get("/jobs/2").status_code == 404
+
+
+def test_keep_with_yes_leads_to_the_yes(client: ShopClient) -> None:
+    answer = client.press("/jobs/kerb", **KERB, then="yes")
+    assert answer.status_code == 303
+    assert answer.headers["Location"].endswith("/yes")
+
+
+def shown_at(client: ShopClient) -> str:
+    """What the page with these panels and prices says that a yes on it is for."""
+    return client.press("/jobs/kerb", again="yes", **KERB).text.split('name="yes_to" value="')[1].split('"')[0]
+
+
+def test_price_and_yes_at_the_kerb_are_kept_with_one_press(client: ShopClient) -> None:
+    given = KERB | {"then": "here", "said_by": "Mia", "signature": "M10 40L20 50L30 40", "yes_to": shown_at(client)}
+    answers = [client.press("/jobs/kerb", key="once", **given) for _ in range(2)]
+    assert {answer.headers["Location"] for answer in answers} == {"/jobs/1"}
+    with client.app.app_context():
+        quote, yes = db.session.scalars(select(Quote)).one(), db.session.scalars(select(Agreement)).one()
+        job = db.session.scalars(select(Job)).one()
+        taken = db.session.scalars(select(AgreementGroup.is_taken)).all()
+        assert (yes.quote_id, yes.said_by, yes.means, yes.signature) == (
+            quote.id,
+            "Mia",
+            "signed",
+            "M10 40L20 50L30 40",
+        )
+        assert (quote.given_at, job.agreed_at) == (yes.at, yes.at)
+        assert list(taken) == [True, True]
+
+
+def test_a_yes_said_at_the_kerb_needs_no_second_name(client: ShopClient) -> None:
+    client.press_on("/jobs/kerb", **(KERB | {"who": "Mia Brandt 555-0164"}), then="here", yes_to=shown_at(client))
+    with client.app.app_context():
+        yes = db.session.scalars(select(Agreement)).one()
+        assert (yes.said_by, yes.means) == ("Mia Brandt", "in_person")
+
+
+@pytest.mark.parametrize(
+    ("given", "sentence"),
+    [
+        ({"said_by": ""}, "Type the name of who said yes."),
+        ({"signature": "<script>"}, "The signature could not be read"),
+        ({"price.right_rear_door": "170"}, "The price or the panels changed after the yes was asked for"),
+        ({"paint.right_front_door": "no_paint"}, "The price or the panels changed after the yes was asked for"),
+        ({"yes_to": ""}, "The price or the panels changed after the yes was asked for"),
+        ({"then": ""}, "Somebody signed here"),
+    ],
+)
+def test_a_yes_at_the_kerb_that_cannot_be_kept_keeps_no_price_either(
+    client: ShopClient, given: dict[str, Any], sentence: str
+) -> None:
+    whole = KERB | {"then": "here", "said_by": "Mia", "signature": "M10 40L20 50", "yes_to": shown_at(client)}
+    answer = client.press("/jobs/kerb", **(whole | given))
+    assert answer.status_code == 422
+    assert sentence in answer.text
+    assert client.get("/jobs/1").status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("given", "sentence"),
+    [
+        ({"who": ""}, "one is enough"),
+        ({"panel": []}, "at least one panel"),
+        ({"price.right_rear_door": "a lot"}, "a lot"),
+        ({"price.right_rear_door": "-5"}, "below nought"),
+        ({"days": "soon"}, "working days"),
+        ({"count.right_rear_door": "many"}, "Count the small dents"),
+        ({"who": "x" * 201}, "At most 200 letters"),
+    ],
+)
+def test_a_kerb_price_that_cannot_be_kept_says_why_and_keeps_what_was_typed(
+    client: ShopClient, given: dict[str, Any], sentence: str
+) -> None:
+    answer = client.press("/jobs/kerb", **(KERB | given))
+    assert answer.status_code == 422
+    assert sentence in answer.text
+    if "price.right_rear_door" not in given and given.get("panel") != []:
+        assert 'value="160.00"' in answer.text
+    assert client.get("/jobs/1").status_code == 404
+
+
+def test_unknown_panels_and_steps_at_the_kerb_are_passed_over(client: ShopClient) -> None:
+    page = client.text("/jobs/kerb?panel=moon&panel=bonnet&panel=bonnet&size.bonnet=XXL&paint.bonnet=gold")
+    assert page.count('data-card="') == 1
+
+
+def test_a_photo_survives_a_refusal_at_the_kerb(client: ShopClient) -> None:
+    refused = client.press("/jobs/kerb", **(KERB | {"who": ""}), photo=photo())
+    assert "photo 1 kept" in refused.text
+    kept = refused.text.split('name="kept" value="')[1].split('"')[0]
+    page = client.press_on("/jobs/kerb", **KERB, kept=kept)
+    assert "/jobs/pictures/1/small" in page
+
+
+def test_a_file_that_is_no_picture_is_said_at_the_kerb(client: ShopClient) -> None:
+    answer = client.press("/jobs/kerb", **KERB, photo=(io.BytesIO(b"no picture"), "note.jpg"))
+    assert answer.status_code == 422
+    assert "no picture that can be read" in answer.text
