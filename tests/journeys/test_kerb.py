@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Route
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -194,3 +194,25 @@ def test_a_count_of_small_dents_and_a_plate_are_enough(shop: Shop, browser: Brow
         assert job.wrong == "Hood: 24 small dents, no paint"
         quote = book.scalars(select(Quote).where(Quote.job_id == job.id)).one()
         assert quote.given_at is not None
+
+
+def test_quick_taps_on_a_slow_network_are_all_kept(shop: Shop, browser: Browser) -> None:
+    with shop.hand(browser, "Desk") as hand:
+        hand.go("/jobs/kerb")
+        asked = []
+
+        def late(route: Route) -> None:
+            asked.append(route.request.url)
+            hand.page.wait_for_timeout(400)
+            route.continue_()
+
+        hand.page.route(re.compile(r"/jobs/kerb\?"), late)
+        for panel in ("bonnet", "bonnet", "right_front_door"):
+            hand.tap(f'a[data-panel="{panel}"]')
+        hand.fill("Name or phone", "555-0171")
+        hand.press("Keep")
+        hand.arrives(r"/jobs/\d+$")
+        assert len(asked) >= 2
+    with shop.book() as book:
+        job = book.scalars(select(Job).where(Job.number == newest_job(shop))).one()
+        assert set(book.scalars(select(Damage.panel).where(Damage.job_id == job.id))) == {"bonnet", "right_front_door"}

@@ -92,6 +92,8 @@ function takeCards(form, page) {
 }
 
 function wake(form) {
+  const coming = new Set();
+  let taps = Promise.resolve();
   let latest = 0;
   let waiting = 0;
 
@@ -115,17 +117,27 @@ function wake(form) {
     }
   }
 
-  async function choose(code, address) {
+  async function choose(code) {
     latest += 1;
-    const page = await askPage(address);
+    // A link inside a picture holds its address as an object, so the attribute is read.
+    const address = new URL(form.querySelector(`a[data-panel="${code}"]`).getAttribute("href"), location.href).href;
+    const page = await askPage(address).catch(() => location.assign(address));
+    if (!page) return;
     const before = yesTo(form);
     history.replaceState(null, "", address);
     takeCards(form, page);
     takeLive(page);
     addUp(form);
     unsign(form, before);
-    document.querySelector(`a[data-panel="${code}"]`)?.focus();
+    if (document.activeElement === document.body) form.querySelector(`a[data-panel="${code}"]`)?.focus();
     form.dispatchEvent(new Event("change", { bubbles: true }));
+  }
+
+  // Taps are taken one after another, each on the outline that the one before it left; a send waits for them all.
+  function take(code) {
+    if (coming.has(code)) return;
+    coming.add(code);
+    taps = taps.then(() => choose(code)).finally(() => coming.delete(code));
   }
 
   form.addEventListener("click", (event) => {
@@ -133,9 +145,12 @@ function wake(form) {
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
     event.preventDefault();
     link.blur();
-    // A link inside a picture holds its address as an object, so the attribute is read.
-    const address = new URL(link.getAttribute("href"), location.href).href;
-    choose(link.dataset.panel, address).catch(() => location.assign(address));
+    take(link.dataset.panel);
+  });
+  form.addEventListener("submit", (event) => {
+    if (!coming.size) return;
+    event.preventDefault();
+    taps.then(() => form.requestSubmit(event.submitter));
   });
   form.addEventListener("input", (event) => {
     if (event.target.matches("input[data-price]")) event.target.dataset.touched = "yes";
