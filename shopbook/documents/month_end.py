@@ -50,9 +50,9 @@ class MonthJob:
 
     @property
     def cells(self) -> tuple[str, ...]:
-        """The row as it is read, under `JOB_HEADS`; nought is a dash."""
+        """The row as it is read, under `JOB_HEADS`; nought is left empty."""
         sums = (self.before, self.invoiced, self.labour, self.materials, self.other, self.rework)
-        return (*(each if any(figure in "123456789" for figure in each) else "–" for each in sums), self.margin)
+        return (*(each if any(figure in "123456789" for figure in each) else "" for each in sums), self.margin)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +67,7 @@ class MonthPaper:
     summary: Sequence[tuple[str, str]]
     kinds: Sequence[tuple[str, str]]
     taxes: Sequence[tuple[str, str, str]]
+    taxes_last: tuple[str, str, str]
     costs: Sequence[tuple[str, str]]
     hours: Sequence[tuple[str, str]]
     shelf: Sequence[tuple[str, str]]
@@ -93,13 +94,19 @@ def make_month_pdf(paper: MonthPaper) -> bytes:
         words(f"Month end {paper.month}", "title"),
         words(f"{paper.shop} · amounts in {paper.currency} · made {paper.made}", "small"),
         gap(),
-        side_by_side(_block("The month", paper.summary), _block("Invoiced, before tax", paper.kinds)),
-        side_by_side(_block("Cost", paper.costs), _block("Hours", paper.hours)),
+        side_by_side(_block("The month", paper.summary), _summed("Invoiced, before tax", paper.kinds)),
+        side_by_side(_summed("Cost", paper.costs), _block("Hours", paper.hours)),
         side_by_side(
-            _block("The shelf, at cost", paper.shelf), _block(f"Owed on {paper.made}, by days past due", paper.owed)
+            _summed("The shelf, at cost", paper.shelf), _summed(f"Owed on {paper.made}, by days past due", paper.owed)
         ),
         words("Tax charged", "heading"),
-        table(["Kind", "Basis", "Tax"], paper.taxes, ["50%", "25%", "25%"], figures=[1, 2]),
+        table(
+            ["Kind", "Basis", "Tax"],
+            [*paper.taxes, paper.taxes_last],
+            ["50%", "25%", "25%"],
+            figures=[1, 2],
+            has_total=True,
+        ),
         words("Jobs of the month", "heading"),
         _jobs(paper.jobs, paper.jobs_last),
         words(JOBS_NOTE, "small"),
@@ -109,8 +116,13 @@ def make_month_pdf(paper: MonthPaper) -> bytes:
     return make_file(story, title=f"Month end {paper.month}", shop=paper.shop, paper_size=paper.paper_size)
 
 
-def _block(title: str, rows: Sequence[tuple[str, str]]) -> list[Flowable]:
-    return [words(title, "heading"), table(["", ""], rows, ["62%", "38%"], figures=[1])]
+def _block(title: str, rows: Sequence[tuple[str, str]], *, is_summed: bool = False) -> list[Flowable]:
+    return [words(title, "heading"), table(["", ""], rows, ["62%", "38%"], figures=[1], has_total=is_summed)]
+
+
+def _summed(title: str, rows: Sequence[tuple[str, str]]) -> list[Flowable]:
+    """A block whose last row is the sum of those above it."""
+    return _block(title, rows, is_summed=True)
 
 
 def _jobs(jobs: Sequence[MonthJob], last: MonthJob) -> Flowable:
@@ -122,12 +134,15 @@ def _jobs(jobs: Sequence[MonthJob], last: MonthJob) -> Flowable:
 
 
 def make_month_csv(paper: MonthPaper) -> str:
-    """The month end as comma-separated text: section, label, figures. A cell that a spreadsheet would run is kept as
-    text by a leading apostrophe."""
+    """The month end as comma-separated text: section, label, figures without a separator of thousands or a unit.
+
+    A cell that a spreadsheet would run is kept as text by a leading apostrophe.
+    """
     out = StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(["section", "label", "amount", "tax"])
     blocks = (
+        ("paper", (("Shop", paper.shop), ("Month", paper.month), ("Currency", paper.currency), ("Made", paper.made))),
         ("month", paper.summary),
         ("invoiced", paper.kinds),
         ("cost", paper.costs),
@@ -137,8 +152,8 @@ def make_month_csv(paper: MonthPaper) -> str:
     )
     for section, rows in blocks:
         for label, figure in rows:
-            writer.writerow([section, *map(safe_cell, (label, figure))])
-    for label, basis, tax in paper.taxes:
+            writer.writerow([section, *map(safe_cell, _unit_apart(label, figure))])
+    for label, basis, tax in (*paper.taxes, paper.taxes_last):
         writer.writerow(["tax", *map(safe_cell, (label, basis, tax))])
     writer.writerow([])
     writer.writerow(JOB_COLUMNS)
@@ -146,6 +161,12 @@ def make_month_csv(paper: MonthPaper) -> str:
         writer.writerow([safe_cell(cell) for cell in _job_cells(job)])
     writer.writerow(["note", JOBS_NOTE])
     return out.getvalue()
+
+
+def _unit_apart(label: str, figure: str) -> tuple[str, str]:
+    """The unit goes to the label, so that hours and shares are numbers."""
+    unit = next((unit for unit in (" h", " %") if figure.endswith(unit)), "")
+    return (f"{label},{unit}", figure.removesuffix(unit)) if unit else (label, figure)
 
 
 JOB_COLUMNS = (
@@ -171,11 +192,14 @@ def _job_cells(job: MonthJob) -> tuple[str, ...]:
 
 
 def safe_cell(text: str) -> str:
-    """A cell that no spreadsheet runs: what begins with = + - @ or a tab and is no number gets an apostrophe."""
+    """A cell that no spreadsheet runs: what begins with = + - @ or a tab and is no number gets an apostrophe.
+
+    A number loses its separators of thousands: with them half the spreadsheets of the world read it as text.
+    """
     plain = text.replace("\u2212", "-")
-    if plain[:1] in {"=", "+", "-", "@", "\t", "\r"} and not _is_number(plain):
-        return "'" + plain
-    return plain
+    if _is_number(plain):
+        return plain.replace(",", "")
+    return "'" + plain if plain[:1] in {"=", "+", "-", "@", "\t", "\r"} else plain
 
 
 def _is_number(text: str) -> bool:

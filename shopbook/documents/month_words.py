@@ -60,11 +60,17 @@ def month_paper(
         currency=facts.currency,
         paper_size=facts.paper_size,
         summary=_summary(figures, money),
-        kinds=[(KIND_WORDS[kind], money(net)) for kind, net in figures.by_kind.items()],
+        kinds=[(KIND_WORDS[kind], money(net)) for kind, net in figures.by_kind.items()]
+        + [("Together", money(figures.net_minor))],
         taxes=[
             (f"{row.name}, {rate_words(row.rate_thousandths)}", money(row.basis_minor), money(row.tax_minor))
             for row in figures.taxes
         ],
+        taxes_last=(
+            "Together",
+            money(sum(row.basis_minor for row in figures.taxes)),
+            money(figures.tax_minor),
+        ),
         costs=_costs(total, money),
         hours=_hours(figures),
         shelf=_shelf(shelf, money),

@@ -29,9 +29,10 @@ PAPER = MonthPaper(
     paper_size="a4",
     summary=[],
     kinds=[],
-    taxes=[],
+    taxes=[("Sales tax, 8 %", "12,345.60", "987.65")],
+    taxes_last=("Together", "12,345.60", "987.65"),
     costs=[],
-    hours=[],
+    hours=[("Here", "180.2 h")],
     shelf=[],
     owed=[("Not yet due", "650.00")],
     jobs=[LOSS],
@@ -56,3 +57,10 @@ def test_a_job_in_hand_has_no_share_and_says_so() -> None:
     assert row.margin == "−15.00, in hand"
     rows = list(csv.reader(StringIO(make_month_csv(replace(PAPER, jobs=[row])))))
     assert dict(zip(rows[-4], rows[-3], strict=True))["standing"] == "in hand"
+
+
+def test_a_spreadsheet_reads_sums_and_hours_as_numbers() -> None:
+    rows = list(csv.reader(StringIO(make_month_csv(PAPER))))
+    assert ["paper", "Currency", "GBP"] in rows
+    assert ["tax", "Together", "12345.60", "987.65"] in rows
+    assert ["hours", "Here, h", "180.2"] in rows
