@@ -1,21 +1,11 @@
 """Invoices, deposit invoices and credit notes on paper: who, which car, what was done, tax, sum, who pays what."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 from reportlab.platypus import Flowable, KeepTogether
 
-from shopbook.documents.page import (
-    MISSING_NOTE,
-    caution,
-    gap,
-    list_missing,
-    make_file,
-    side_by_side,
-    table,
-    titled,
-    words,
-)
+from shopbook.documents.head import Head, draw_head, finish
+from shopbook.documents.page import caution, gap, side_by_side, table, titled, words
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,16 +34,7 @@ class PayerRow:
 class InvoicePaper:
     """All that stands on an invoice, in finished words."""
 
-    kind: str
-    number: str
-    shop: str
-    shop_lines: tuple[str, ...]
-    facts: tuple[tuple[str, str], ...]
-    to: str
-    to_lines: tuple[str, ...]
-    car: str
-    car_lines: tuple[str, ...]
-    hex: str
+    head: Head
     mark: str
     reason: str
     sign: str
@@ -71,7 +52,6 @@ class InvoicePaper:
     notes: tuple[str, ...]
     care: str
     closing: tuple[str, ...]
-    paper_size: str = "letter"
 
     @property
     def has_labour(self) -> bool:
@@ -81,28 +61,11 @@ class InvoicePaper:
 
 def make_invoice_file(paper: InvoicePaper) -> bytes:
     """The PDF; the same data gives the same bytes."""
-    story: list[Flowable] = [*_head(paper), *_done(paper), *_money(paper), *_foot(paper)]
-    return make_file(
-        story,
-        title=f"{paper.kind} {paper.number}",
-        shop=paper.shop,
-        paper_size=paper.paper_size,
-        footer=f"{paper.kind} {paper.number} · {paper.shop}",
-    )
+    return finish([*_head(paper), *_done(paper), *_money(paper), *_foot(paper)], paper)
 
 
 def _head(paper: InvoicePaper) -> list[Flowable]:
-    shop = [words(paper.shop, "heading"), *(words(line, "small") for line in paper.shop_lines)]
-    facts = [words(f"{paper.kind} {paper.number}", "title")]
-    facts += [words(f"{word}: {value}") for word, value in paper.facts]
-    to = [words("To", "small"), words(paper.to, "bold"), *(words(line) for line in paper.to_lines)]
-    car = [words("Car", "small"), words(paper.car, "bold"), *(words(line) for line in paper.car_lines)]
-    head: list[Flowable] = [
-        side_by_side(shop, facts, "52%"),
-        gap(8),
-        side_by_side(to, car if paper.car else [], "52%"),
-        gap(4),
-    ]
+    head = draw_head(paper.head)
     if paper.mark:
         head.insert(0, caution(paper.mark))
     if paper.reason:
@@ -162,18 +125,4 @@ def _foot(paper: InvoicePaper) -> list[Flowable]:
     foot: list[Flowable] = [gap(), *(words(note, "small") for note in paper.notes)]
     if paper.care:
         foot.append(KeepTogether([words("Care of fresh paint", "heading"), words(paper.care)]))
-    foot += [words(line, "small") for line in paper.closing]
-    if list_missing(*all_words(paper)):
-        foot.append(words(MISSING_NOTE, "small"))
-    return foot
-
-
-def all_words(paper: object) -> list[str]:
-    """Every text of a paper, however deep it stands."""
-    if isinstance(paper, str):
-        return [paper]
-    if isinstance(paper, Sequence):
-        return [text for part in paper for text in all_words(part)]
-    if hasattr(paper, "__dataclass_fields__"):
-        return [text for field in fields(paper) for text in all_words(getattr(paper, field.name))]  # type: ignore[arg-type]
-    return []
+    return foot + [words(line, "small") for line in paper.closing]

@@ -5,17 +5,8 @@ from dataclasses import dataclass
 
 from reportlab.platypus import Flowable, KeepTogether
 
-from shopbook.documents.page import (
-    MISSING_NOTE,
-    caution,
-    gap,
-    list_missing,
-    make_file,
-    side_by_side,
-    table,
-    titled,
-    words,
-)
+from shopbook.documents.head import Head, finish
+from shopbook.documents.page import caution, gap, side_by_side, table, titled, words
 from shopbook.documents.signs import CoatsSign
 
 
@@ -83,40 +74,22 @@ class CardCaution:
 class JobCard:
     """One job's card; days, amounts and hours as text. It carries no price: it lies about in the workshop."""
 
-    shop: str
-    number: str
-    car: str
-    car_lines: Sequence[str]
+    head: Head
     wrong: str
-    facts: Sequence[tuple[str, str]]
-    colour_hex: str
     stages: Sequence[CardStage]
     mixes: Sequence[CardMix]
     coats: Sequence[CardCoats]
     cautions: Sequence[CardCaution]
     first_sentence: str
-    paper_size: str
-
-    @property
-    def texts(self) -> list[str]:
-        """All that somebody typed, to see whether the paper's type holds it."""
-        return [
-            self.shop,
-            self.car,
-            *self.car_lines,
-            self.wrong,
-            *(value for _, value in self.facts),
-            *(text for stage in self.stages for text in (stage.name, stage.uses, stage.wait, *stage.steps)),
-            *(pour.name for mix in self.mixes for pour in mix.pours),
-        ]
 
 
 def make_job_card(card: JobCard) -> bytes:
     """The card as a PDF: the same data gives the same bytes."""
+    head = card.head
     story: list[Flowable] = [
         side_by_side(
-            [words(f"Job {card.number}", "title"), titled(card.car, "\n".join(card.car_lines))],
-            [words(f"{word}: {value}") for word, value in card.facts] or [gap()],
+            [words(f"Job {head.number}", "title"), titled(head.car, "\n".join(head.car_lines))],
+            [words(f"{word}: {value}") for word, value in head.facts] or [gap()],
             "58%",
         ),
         gap(4),
@@ -127,10 +100,7 @@ def make_job_card(card: JobCard) -> bytes:
         _stages(card.stages),
         *_mixes(card.mixes),
     ]
-    if list_missing(*card.texts):
-        story.append(words(MISSING_NOTE, "small"))
-    title = f"Job card {card.number}"
-    return make_file(story, title=title, shop=card.shop, paper_size=card.paper_size, footer=f"{card.shop} · {title}")
+    return finish(story, card)
 
 
 def _cautions(card: JobCard) -> list[Flowable]:
@@ -151,7 +121,7 @@ def _coats(card: JobCard) -> list[Flowable]:
     if not card.coats:
         return []
     cells: list[list[Flowable]] = [
-        [words(each.panel, "bold"), CoatsSign(each.on, each.due, card.colour_hex)] for each in card.coats
+        [words(each.panel, "bold"), CoatsSign(each.on, each.due, card.head.hex)] for each in card.coats
     ]
     found: list[Flowable] = [words("Coats on the panel", "heading")]
     for place in range(0, len(cells), 2):

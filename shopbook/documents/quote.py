@@ -7,17 +7,8 @@ from io import BytesIO
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Image, KeepTogether, Table, TableStyle
 
-from shopbook.documents.page import (
-    MISSING_NOTE,
-    caution,
-    gap,
-    list_missing,
-    make_file,
-    side_by_side,
-    table,
-    titled,
-    words,
-)
+from shopbook.documents.head import Head, draw_head, finish
+from shopbook.documents.page import caution, gap, side_by_side, table, titled, words
 from shopbook.documents.signs import CoatsSign, SignatureSign
 
 PICTURE_WIDTH = 34 * mm
@@ -71,16 +62,7 @@ class YesBox:
 class QuotePaper:
     """All that stands on a quote, in finished words."""
 
-    kind: str
-    number: str
-    shop: str
-    shop_lines: tuple[str, ...]
-    facts: tuple[tuple[str, str], ...]
-    to: str
-    to_lines: tuple[str, ...]
-    car: str
-    car_lines: tuple[str, ...]
-    hex: str
+    head: Head
     wrong: str
     intro: str
     sign: str
@@ -99,31 +81,16 @@ class QuotePaper:
     closing: tuple[str, ...]
     yes: tuple[YesBox, ...]
     is_draft: bool
-    paper_size: str = "letter"
 
 
 def make_quote_file(paper: QuotePaper) -> bytes:
     """The PDF of a quote; the same data gives the same bytes."""
     story: list[Flowable] = [*_head(paper), *_parts(paper), *_money(paper), *_lists(paper), _yes(paper)]
-    closing = [words(line, "small") for line in paper.closing]
-    if list_missing(*_all_words(paper)):
-        closing.append(words(MISSING_NOTE, "small"))
-    return make_file(
-        [*story, gap(), *closing],
-        title=f"{paper.kind} {paper.number}",
-        shop=paper.shop,
-        paper_size=paper.paper_size,
-        footer=f"{paper.kind} {paper.number} · {paper.shop}",
-    )
+    return finish([*story, gap(), *(words(line, "small") for line in paper.closing)], paper)
 
 
 def _head(paper: QuotePaper) -> list[Flowable]:
-    shop = [words(paper.shop, "heading"), *(words(line, "small") for line in paper.shop_lines)]
-    facts = [words(f"{paper.kind} {paper.number}", "title")]
-    facts += [words(f"{word}: {value}") for word, value in paper.facts]
-    to = [words("To", "small"), words(paper.to, "bold"), *(words(line) for line in paper.to_lines)]
-    car = [words("Car", "small"), words(paper.car, "bold"), *(words(line) for line in paper.car_lines)]
-    head: list[Flowable] = [side_by_side(shop, facts, "55%"), gap(8), side_by_side(to, car, "55%"), gap(4)]
+    head = draw_head(paper.head)
     if paper.is_draft:
         head.insert(0, caution("DRAFT. This has not been given to anybody: prices and words may still change."))
     head.append(words("What we found, and what it costs", "heading"))
@@ -211,10 +178,3 @@ def _box(box: YesBox) -> Table:
     made = Table([[each] for each in inside], colWidths=["100%"])
     made.setStyle(TableStyle([("BOX", (0, 0), (-1, -1), 0.6, "#8b929a"), ("LEFTPADDING", (0, 0), (-1, -1), 8)]))
     return made
-
-
-def _all_words(paper: QuotePaper) -> list[str]:
-    said = [paper.shop, paper.to, paper.car, paper.wrong, *paper.shop_lines, *paper.to_lines, *paper.car_lines]
-    said += [text for part in paper.parts for text in (part.title, part.below)]
-    said += [payer for payer, _ in paper.payers]
-    return [*said, *paper.terms, *paper.not_included, *paper.seen, *paper.closing, *(box.by for box in paper.yes)]

@@ -6,20 +6,23 @@ from dataclasses import replace
 import pytest
 from pypdf import PdfReader
 
+from shopbook.documents.head import Head
 from shopbook.documents.invoice import DoneRow, InvoicePaper, PayerRow, make_invoice_file
 from shopbook.documents.slip import SlipPaper, make_slip_file
 
 PAPER = InvoicePaper(
-    kind="Invoice",
-    number="2318",
-    shop="Quarry Lane Dent and Paint",
-    shop_lines=("14 Quarry Lane, Millbrook",),
-    facts=(("Date", "Friday 6 November 2026"),),
-    to="Ines Okafor",
-    to_lines=("7 Harbour Row",),
-    car="2017 hatchback, harbour blue",
-    car_lines=("plate KTR 204",),
-    hex="#2f5f9b",
+    head=Head(
+        kind="Invoice",
+        number="2318",
+        shop="Quarry Lane Dent and Paint",
+        shop_lines=("14 Quarry Lane, Millbrook",),
+        facts=(("Date", "Friday 6 November 2026"),),
+        to="Ines Okafor",
+        to_lines=("7 Harbour Row",),
+        car="2017 hatchback, harbour blue",
+        car_lines=("plate KTR 204",),
+        hex="#2f5f9b",
+    ),
     mark="",
     reason="",
     sign="$",
@@ -65,7 +68,7 @@ def test_the_same_invoice_gives_the_same_bytes() -> None:
 @pytest.mark.parametrize(("size", "points"), [("letter", (612, 792)), ("a4", (595, 842))])
 def test_the_paper_is_as_large_as_the_country_has_it(size: str, points: tuple[int, int]) -> None:
     """US Letter 8.5 × 11 in; A4 210 × 297 mm (ISO 216)."""
-    page = PdfReader(io.BytesIO(make_invoice_file(replace(PAPER, paper_size=size)))).pages[0]
+    page = PdfReader(io.BytesIO(make_invoice_file(replace(PAPER, head=replace(PAPER.head, paper_size=size))))).pages[0]
     assert (round(float(page.mediabox.width)), round(float(page.mediabox.height))) == points
 
 
@@ -83,14 +86,16 @@ def test_a_paper_that_is_no_tax_invoice_says_so_first() -> None:
 
 def test_a_slip_is_read_back_and_carries_no_tax_figures() -> None:
     slip = SlipPaper(
-        kind="Request to pay, invoice",
-        number="2318",
-        shop="Quarry Lane Dent and Paint",
-        shop_lines=(),
-        facts=(("To be paid by", "Sunday 6 December 2026"),),
-        to="Meadow Insurance, claim 77-20418",
-        to_lines=(),
-        car="2017 hatchback",
+        head=Head(
+            kind="Request to pay, invoice",
+            number="2318",
+            shop="Quarry Lane Dent and Paint",
+            shop_lines=(),
+            facts=(("To be paid by", "Sunday 6 December 2026"),),
+            to="Meadow Insurance, claim 77-20418",
+            to_lines=(),
+            car="2017 hatchback",
+        ),
         sign="$",
         rows=(("Your share of the repair", "576.16"), ("Still to pay", "576.16")),
         notes=("This is no tax invoice.",),

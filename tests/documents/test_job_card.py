@@ -6,16 +6,21 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
+from shopbook.documents.head import Head
 from shopbook.documents.job_card import CardCaution, CardCoats, CardMix, CardPour, CardStage, JobCard, make_job_card
 
 CARD = JobCard(
-    shop="Quarry Lane",
-    number="1042",
-    car="2017 harbour blue hatchback",
-    car_lines=["plate KTR 204"],
+    head=Head(
+        kind="Job card",
+        hex="#2f5f9b",
+        shop="Quarry Lane",
+        number="1042",
+        car="2017 harbour blue hatchback",
+        car_lines=("plate KTR 204",),
+        facts=(("Key", "2"), ("Place", "bay 2")),
+        paper_size="letter",
+    ),
     wrong="Right quarter pushed in <b>& creased</b>",
-    facts=[("Key", "2"), ("Place", "bay 2")],
-    colour_hex="#2f5f9b",
     stages=[
         CardStage(1, "Strip to metal, feather", "right quarter", "body", "0.6", state="yesterday", took="0.7"),
         CardStage(
@@ -32,7 +37,6 @@ CARD = JobCard(
         CardCaution("Dust", "Wear a mask."),
     ],
     first_sentence="The product's safety data sheet comes first.",
-    paper_size="letter",
 )  # fmt: skip
 
 
@@ -64,7 +68,7 @@ def test_equal_cards_are_equal_bytes() -> None:
 
 @pytest.mark.parametrize(("paper", "width"), [("letter", 612), ("a4", 595)])
 def test_the_page_is_the_countrys(paper: str, width: int) -> None:
-    page = PdfReader(BytesIO(make_job_card(replace(CARD, paper_size=paper)))).pages[0]
+    page = PdfReader(BytesIO(make_job_card(replace(CARD, head=replace(CARD.head, paper_size=paper))))).pages[0]
     assert round(float(page.mediabox.width)) == width
 
 

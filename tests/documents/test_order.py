@@ -5,20 +5,24 @@ from io import BytesIO
 
 from pypdf import PdfReader
 
+from shopbook.documents.head import Head
 from shopbook.documents.order import OrderPaper, OrderRow, make_order_pdf, order_text
 
 PAPER = OrderPaper(
-    shop="Quarry Lane Dent and Paint",
-    shop_lines=["14 Quarry Lane, Millbrook", "555-0100"],
-    number="7",
+    head=Head(
+        kind="Order",
+        to="Northside <Paint> & Supply",
+        to_lines=("555-0190",),
+        shop="Quarry Lane Dent and Paint",
+        shop_lines=("14 Quarry Lane, Millbrook", "555-0100"),
+        number="7",
+        paper_size="a4",
+    ),
     day="5 November 2026",
     due="6 November 2026",
-    supplier="Northside <Paint> & Supply",
-    supplier_lines=["555-0190"],
     rows=[OrderRow(2, "Clear, medium solids", "1 L", "80.00"), OrderRow(1, "沙纸 P320", "box")],
     total="80.00",
     currency="$",
-    paper_size="a4",
 )
 
 
@@ -49,4 +53,4 @@ def test_the_words_can_be_read_out_on_the_phone() -> None:
 
 
 def test_a_draft_is_read_out_without_a_number() -> None:
-    assert order_text(replace(PAPER, number="")).startswith("Order of 5 November 2026\n")
+    assert order_text(replace(PAPER, head=replace(PAPER.head, number=""))).startswith("Order of 5 November 2026\n")

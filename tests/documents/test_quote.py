@@ -7,6 +7,7 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
+from shopbook.documents.head import Head
 from shopbook.documents.quote import CoatsShown, QuotedPart, QuotePaper, YesBox, make_quote_file
 
 
@@ -17,16 +18,18 @@ def picture() -> bytes:
 
 
 PAPER = QuotePaper(
-    kind="Quote",
-    number="1042",
-    shop="Quarry Lane Dent and Paint",
-    shop_lines=("14 Quarry Lane, Millbrook", "Tax number 00-0000000"),
-    facts=(("Version", "1"), ("Holds until", "Wednesday 2 December 2026")),
-    to="Ines Okafor",
-    to_lines=("7 Harbour Row, Millbrook",),
-    car="2017 hatchback, harbour blue",
-    car_lines=("plate KTR 204",),
-    hex="#2f5f9b",
+    head=Head(
+        kind="Quote",
+        number="1042",
+        shop="Quarry Lane Dent and Paint",
+        shop_lines=("14 Quarry Lane, Millbrook", "Tax number 00-0000000"),
+        facts=(("Version", "1"), ("Holds until", "Wednesday 2 December 2026")),
+        to="Ines Okafor",
+        to_lines=("7 Harbour Row, Millbrook",),
+        car="2017 hatchback, harbour blue",
+        car_lines=("plate KTR 204",),
+        hex="#2f5f9b",
+    ),
     wrong="Post in a car park",
     intro="Each part can be taken or left on its own.",
     sign="$",
@@ -71,7 +74,7 @@ def text_of(paper: QuotePaper) -> str:
 
 @pytest.mark.parametrize("size", ["letter", "a4"])
 def test_all_that_a_customer_must_know_is_on_the_paper(size: str) -> None:
-    text = text_of(replace(PAPER, paper_size=size))
+    text = text_of(replace(PAPER, head=replace(PAPER.head, paper_size=size)))
     for said in (
         "Quote 1042",
         "Post in a car park",
@@ -107,7 +110,7 @@ def test_the_same_quote_gives_the_same_bytes_and_one_picture() -> None:
 
 @pytest.mark.parametrize("name", ["<b>Bold</b> & Sons </para>", "A & B <Garage>", "Zoë Müller", "株式会社"])
 def test_names_in_any_script_and_with_markup_are_printed_or_their_loss_is_said(name: str) -> None:
-    text = text_of(replace(PAPER, to=name))
+    text = text_of(replace(PAPER, head=replace(PAPER.head, to=name)))
     assert name in text or "stands for a letter" in text
 
 

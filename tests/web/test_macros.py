@@ -165,12 +165,6 @@ def test_totals_stand_in_a_row_of_their_own_under_named_columns() -> None:
     assert find(page, "td")[2].get("data-label") == "Still to pay"
 
 
-def test_a_group_left_out_by_the_customer_says_so_in_words() -> None:
-    rows = [SimpleNamespace(state=state, title="Door", below="", price="1.00") for state in ("taken", "left", "open")]
-    page = parse(make_macro("papers", "groups")(rows, "$"))
-    assert [box.text for box in find(page, class_="box")] == ["✓ taken", "– left", "□ open"]
-
-
 def test_a_yes_that_is_not_given_yet_leaves_a_line_to_sign_on() -> None:
     given = parse(
         make_macro("papers", "yes")("From the owner", "do part 1.", "Ines, Monday", "M1 1L2 2", "Ines Okafor")

@@ -15,7 +15,7 @@ from shopbook.queries.money.quotes import find_current_quote, sum_of_quote
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.money.allocations import set_against
-from shopbook.services.money.frozen import freeze_frame
+from shopbook.services.money.frozen import freeze_head
 from shopbook.services.money.issuing import Draft, PaperLine, Share, refuse_sample, want_confirmed, write_paper
 from shopbook.services.money.payments import Taken, check_day, put_down
 from shopbook.services.postings import write_log
@@ -118,7 +118,7 @@ def _write_invoice(
 ) -> Invoice:
     want_confirmed(billing_day(session, day))
     said = get_wording(session)
-    frozen = freeze_frame(said, job)
+    frozen = freeze_head(session, job)
     customer = session.get(Customer, payer) if payer else None
     name = (customer.name or customer.phone) if customer else frozen["to"]
     frozen |= {

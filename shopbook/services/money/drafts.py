@@ -12,7 +12,7 @@ from shopbook.queries.money.payments import list_free
 from shopbook.queries.money.words import Wording, get_wording
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.deposits import standing_deposits
-from shopbook.services.money.frozen import freeze_frame, freeze_groups, freeze_left, freeze_words
+from shopbook.services.money.frozen import freeze_groups, freeze_head, freeze_left, freeze_words
 from shopbook.services.money.issuing import Draft, PaperLine, Share, due_day
 from shopbook.trade.billable import Billable
 from shopbook.trade.billing import Bill, LineKind
@@ -38,7 +38,7 @@ def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing:
     shares = share_bill(payers_of(session, job), billable.bill, [piece.group_key for piece in billable.pieces])
     own = _shares(session, job.id, shares, day_of(session, now), said)
     taxes = tuple(final.rest)
-    frozen = freeze_frame(said, job)
+    frozen = freeze_head(session, job)
     is_painted = any(row.kind in {LineKind.MATERIALS, LineKind.COLOUR} for row in lines)
     frozen |= freeze_words(session, day, is_painted=is_painted) | {
         "facts": _facts(job, work, day, said),

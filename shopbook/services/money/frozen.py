@@ -6,10 +6,10 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement
 from shopbook.queries.money.billable import AgreedWork, TakenQuote
+from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.money.words import Wording
 from shopbook.queries.shop.rates import setting_on
@@ -19,68 +19,10 @@ from shopbook.trade.billing import LineKind
 from shopbook.trade.settings import SettingName
 
 
-def freeze_frame(said: Wording, job: Job) -> dict[str, Any]:
-    """Shop, customer, car and the form of amounts and paper; every paper begins with it."""
-    book, country = said.book, said.country
-    tax_number = [f"{country.tax_number_word} {book.tax_number}"] if book.tax_number else []
-    contact = [part for part in (_one_line(book.address), book.phone) if part]
-    return {
-        "shop": book.shop_name,
-        "shop_lines": [" · ".join(contact), *([book.mail] if book.mail else []), *tax_number],
-        "to": _name(job.customer),
-        "to_lines": _customer_lines(job.customer, country.tax_number_word),
-        "car": _car(job.vehicle),
-        "car_lines": _car_lines(job),
-        "car_hex": job.vehicle.colour_hex if job.vehicle else "",
-        "job": job.number,
-        "sign": country.currency_symbol,
-        "places": country.currency_places,
-        "paper_size": book.paper_size,
-        "tax_word": country.tax_word,
-        "is_tax_invoice": book.is_tax_invoice,
-        "pay_to": book.pay_to,
-        "facts": [],
-        "groups": [],
-        "not_done": [],
-        "payers": [],
-        "notes": [],
-        "care": "",
-        "storage": "",
-    }
-
-
-def _one_line(text: str) -> str:
-    return ", ".join(part.strip() for part in text.splitlines() if part.strip())
-
-
-def _name(customer: Customer | None) -> str:
-    return (customer.name or customer.phone) if customer else "Whom it concerns"
-
-
-def _customer_lines(customer: Customer | None, tax_number_word: str) -> list[str]:
-    if customer is None:
-        return []
-    number = f"{tax_number_word} {customer.tax_number}" if customer.tax_number else ""
-    return [part for part in (*customer.address.splitlines(), customer.phone if customer.name else "", number) if part]
-
-
-def _car(car: Vehicle | None) -> str:
-    if car is None:
-        return ""
-    what = " ".join(str(part) for part in (car.year, car.description or "car") if part)
-    return f"{what}, {car.colour_name}" if car.colour_name else what
-
-
-def _car_lines(job: Job) -> list[str]:
-    car = job.vehicle
-    if car is None:
-        return []
-    marks = [f"plate {car.plate}" if car.plate else "", f"frame no. ends {car.vin[-6:]}" if car.vin else ""]
-    return [part for part in (" · ".join(mark for mark in marks if mark), _odometer(job)) if part]
-
-
-def _odometer(job: Job) -> str:
-    return f"odometer {job.odometer:,}" if job.odometer is not None else ""
+def freeze_head(session: Session, job: Job) -> dict[str, Any]:
+    """The head as it is now, and nothing yet of what a paper says below it."""
+    below = {"facts": [], "groups": [], "not_done": [], "payers": [], "notes": [], "care": "", "storage": ""}
+    return get_head(session, job) | below
 
 
 def freeze_groups(lines: Sequence[PaperLine], work: AgreedWork, said: Wording) -> list[dict[str, Any]]:

@@ -7,6 +7,7 @@ from typing import Any
 from flask import Response
 from sqlalchemy.orm import Session
 
+from shopbook.documents.head import Head
 from shopbook.documents.job_card import CardCaution, CardCoats, CardMix, CardPour, CardStage, JobCard, make_job_card
 from shopbook.queries.floor.entries import time_by_stage
 from shopbook.queries.floor.job_card import CardFacts, get_card_facts
@@ -38,20 +39,24 @@ def card_of(facts: CardFacts) -> JobCard:
     """The card's plain values, in the words of the shop's country."""
     book, job = get_book(reader()), facts.job
     car = job.vehicle
-    return JobCard(
-        shop=book.shop_name,
+    head = Head(
+        kind="Job card",
         number=str(job.number),
+        shop=book.shop_name,
+        facts=tuple(_facts(facts)),
         car=" ".join(str(p) for p in (car.year, car.colour_name, car.description) if p) if car else "no car kept",
-        car_lines=[f"plate {car.plate}"] if car and car.plate else [],
+        car_lines=(f"plate {car.plate}",) if car and car.plate else (),
+        hex=(car.colour_hex if car else "") or "",
+        paper_size=book.paper_size,
+    )
+    return JobCard(
+        head=head,
         wrong=job.wrong,
-        facts=_facts(facts),
-        colour_hex=(car.colour_hex if car else "") or "",
         stages=[_stage(place, stage, facts) for place, stage in enumerate(facts.stages, 1)],
         mixes=[_mix(stage, mix, facts.temperature_c) for stage, mix in facts.mixes],
         coats=[_coats(sign) for sign in facts.signs],
         cautions=[CardCaution(text.title, text.text, text.is_stop) for text in facts.cautions],
         first_sentence=FIRST_SENTENCE,
-        paper_size=book.paper_size,
     )
 
 

@@ -11,6 +11,7 @@ from shopbook.queries.money.invoices import PayerStanding
 from shopbook.trade.amounts import format_minor
 from shopbook.trade.billing import rate_words
 from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS, Means
+from shopbook.web.money.paper_head import head_of
 from shopbook.web.parts.frame import day_text
 
 KINDS = {"invoice": "Invoice", "deposit": "Deposit invoice", "credit": "Credit note"}
@@ -73,16 +74,7 @@ def _paper(
     tax_word = frozen["tax_word"][:1].upper() + frozen["tax_word"][1:]
     payers = _payer_rows(frozen, shares, told)
     return InvoicePaper(
-        kind=kind,
-        number=number,
-        shop=frozen["shop"],
-        shop_lines=tuple(line for line in frozen["shop_lines"] if line),
-        facts=tuple(facts),
-        to=frozen["to"],
-        to_lines=tuple(frozen["to_lines"]),
-        car=frozen["car"],
-        car_lines=tuple(frozen["car_lines"]),
-        hex=frozen["car_hex"],
+        head=head_of(frozen, kind, number, facts),
         mark=marks[0],
         reason=marks[1],
         sign=frozen["sign"],
@@ -100,7 +92,6 @@ def _paper(
         notes=tuple(frozen["notes"]),
         care=frozen["care"],
         closing=_closing(frozen, kind, number),
-        paper_size=frozen["paper_size"],
     )
 
 
@@ -132,11 +123,11 @@ def _closing(frozen: Mapping[str, Any], kind: str, number: str) -> tuple[str, ..
     return tuple(line for line in (frozen["storage"], pay_to) if line)
 
 
-def receipt_of(payment: Any, frame: Mapping[str, Any], payer: Any, allocated: Sequence[tuple[str, int]]) -> SlipPaper:
+def receipt_of(payment: Any, known: Mapping[str, Any], payer: Any, allocated: Sequence[tuple[str, int]]) -> SlipPaper:
     """The receipt of one payment: what it was taken for, and what is on account."""
 
     def plain(minor: int) -> str:
-        return format_minor(minor, frame["places"])
+        return format_minor(minor, known["places"])
 
     is_back = payment.amount_minor < 0
     allocated = () if payment.kind == "held" else allocated
@@ -148,19 +139,13 @@ def receipt_of(payment: Any, frame: Mapping[str, Any], payer: Any, allocated: Se
     note = {"held": "No tax is due on this deposit until the work is finished.", "security": "No tax is due on it."}
     means = MEANS_WORDS.get(Means(payment.means), "")
     facts = [("Date", _long(payment.on)), ("By", f"{means}, {payment.reference}" if payment.reference else means)]
+    to = {"to": payer.name or payer.phone, "to_lines": []} if payer else {}
+    kind = "Money given back" if is_back else "Receipt"
     return SlipPaper(
-        kind="Money given back" if is_back else "Receipt",
-        number=str(payment.number),
-        shop=frame["shop"],
-        shop_lines=tuple(line for line in frame["shop_lines"] if line),
-        facts=(*facts, ("Job", str(frame["job"]))),
-        to=(payer.name or payer.phone) if payer else frame["to"],
-        to_lines=(),
-        car=frame["car"],
-        sign=frame["sign"],
+        head=head_of({**known, **to}, kind, str(payment.number), [*facts, ("Job", str(known["job"]))]),
+        sign=known["sign"],
         rows=(*rows, ("Given back" if is_back else "Received", plain(payment.amount_minor))),
         notes=tuple(line for line in (note.get(payment.kind, ""), payment.reason) if line),
-        paper_size=frame["paper_size"],
     )
 
 
@@ -172,15 +157,10 @@ def request_of(invoice: Any, row: PayerStanding, name: str, to_lines: Sequence[s
         return format_minor(minor, frozen["places"])
 
     pay_to = f"{frozen['pay_to']} Please give the number {invoice.number}." if frozen["pay_to"] else ""
+    facts = [("Date", _long(invoice.issued_on)), ("To be paid by", _long(row.due_on)), ("Owner", frozen["to"])]
+    known = {**frozen, "to": name, "to_lines": to_lines}
     return SlipPaper(
-        kind="Request to pay, invoice",
-        number=str(invoice.number),
-        shop=frozen["shop"],
-        shop_lines=tuple(line for line in frozen["shop_lines"] if line),
-        facts=(("Date", _long(invoice.issued_on)), ("To be paid by", _long(row.due_on)), ("Owner", frozen["to"])),
-        to=name,
-        to_lines=tuple(to_lines),
-        car=frozen["car"],
+        head=head_of(known, "Request to pay, invoice", str(invoice.number), facts),
         sign=frozen["sign"],
         rows=(
             ("Your share of the repair", plain(row.share_minor)),
@@ -192,5 +172,4 @@ def request_of(invoice: Any, row: PayerStanding, name: str, to_lines: Sequence[s
             for line in ("This is no tax invoice: that goes to the car’s owner, whose repair it is.", pay_to)
             if line
         ),
-        paper_size=frozen["paper_size"],
     )

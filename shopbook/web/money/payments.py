@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
+from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.invoices import list_job_invoices, payer_standings
 from shopbook.queries.money.owed import job_stands
 from shopbook.queries.money.payments import (
@@ -20,10 +21,8 @@ from shopbook.queries.money.payments import (
     list_job_payments,
     list_payments,
 )
-from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.deposits import take_deposit
-from shopbook.services.money.frozen import freeze_frame
 from shopbook.services.money.hand_over import hand_over as give_keys
 from shopbook.services.money.hand_over import let_go as let_car_go
 from shopbook.services.money.payments import keep_security, take_payment
@@ -177,9 +176,8 @@ def keep_receipt(payment_id: int) -> tuple[bytes, str]:
     """The kept file of a receipt and its name."""
     found = get_payment(reader(), payment_id)
     payer = get_customer(reader(), found.customer_id) if found.customer_id else None
-    said = get_wording(reader())
-    frame = freeze_frame(said, get_job_by_id(reader(), found.job_id or 0))
-    paper = receipt_of(found, frame, payer, _against(found))
+    head = get_head(reader(), get_job_by_id(reader(), found.job_id or 0))
+    paper = receipt_of(found, head, payer, _against(found))
     name = f"receipt-{found.number}.pdf"
     return keep_paper("receipt", "payment", found.id, name, lambda: make_slip_file(paper)), name
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from shopbook.documents.quote import QuotedPart, QuotePaper, YesBox
 from shopbook.outside.pictures import picture_path
+from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.shop.book import get_units
 from shopbook.trade.agreeing import MEANS_WORDS, Means
@@ -16,8 +17,9 @@ from shopbook.trade.payers import PayRule
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words
 from shopbook.trade.settings import SettingName
-from shopbook.trade.units import Kind, Unit
+from shopbook.trade.units import Kind
 from shopbook.web.money.blueprint import shop_config
+from shopbook.web.money.paper_head import head_of
 from shopbook.web.money.quote_known import Known
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.frame import country, day_text, moment_text, money
@@ -39,18 +41,9 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
     """All that stands on a quote; `for_print` brings the pictures along."""
     quote, here = known.quote, country()
     is_draft = known.given_on is None
-    kind = KINDS[quote.kind]
+    kind = f"Draft {_lower(KINDS[quote.kind])}" if is_draft else KINDS[quote.kind]
     return QuotePaper(
-        kind=f"Draft {kind[:1].lower()}{kind[1:]}" if is_draft else kind,
-        number=str(known.job.number),
-        shop=known.book.shop_name,
-        shop_lines=_shop_lines(known),
-        facts=_facts(known),
-        to=owner_name(known.job),
-        to_lines=_owner_lines(known.job),
-        car=_car(known.job),
-        car_lines=_car_lines(known.job),
-        hex=known.job.vehicle.colour_hex if known.job.vehicle else "",
+        head=head_of(get_head(reader(), known.job), kind, str(known.job.number), _facts(known)),
         wrong=known.job.wrong if is_main(quote) else "",
         intro=_intro(known),
         sign=here.currency_symbol,
@@ -71,7 +64,6 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         closing=tuple(line for line in (*_lines(quote.words), known.held[SettingName.STORAGE_WORDS]) if line),
         yes=(_owner_box(known), *([_payer_box(known)] if known.has_other_payer or known.payer_yeses else [])),
         is_draft=is_draft,
-        paper_size=known.book.paper_size,
     )
 
 
@@ -85,10 +77,8 @@ def long_day(day: date) -> str:
     return day_text(day, is_long=True, with_weekday=True)
 
 
-def owner_name(job: Any) -> str:
-    """The name on the paper: the owner's, or what stands for it."""
-    owner = job.customer
-    return (owner.name or owner.phone) if owner and owner.erased_at is None else "The owner of the car"
+def _lower(words: str) -> str:
+    return words[:1].lower() + words[1:]
 
 
 def _intro(known: Known) -> str:
@@ -101,42 +91,10 @@ def _lines(text: str) -> list[str]:
     return [line.strip() for line in text.splitlines() if line.strip()]
 
 
-def _shop_lines(known: Known) -> tuple[str, ...]:
-    book = known.book
-    reach = " · ".join(each for each in (", ".join(_lines(book.address)), book.phone, book.mail) if each)
-    tax = f"{country().tax_number_word} {book.tax_number}" if book.tax_number else ""
-    return tuple(line for line in (reach, tax) if line)
-
-
 def _facts(known: Known) -> tuple[tuple[str, str], ...]:
     drafted = ("Drafted", long_day(known.quote.made_on))
     rows = [("Version", str(known.quote.version)), ("Given", long_day(known.given_on)) if known.given_on else drafted]
     return (*rows, ("Holds until", long_day(known.valid_until_on))) if known.valid_until_on else tuple(rows)
-
-
-def _owner_lines(job: Any) -> tuple[str, ...]:
-    owner = job.customer
-    if owner is None or owner.erased_at is not None:
-        return ()
-    return tuple(line for line in (*_lines(owner.address), owner.phone if owner.name else "") if line)
-
-
-def _car(job: Any) -> str:
-    car = job.vehicle
-    if car is None:
-        return "Car not noted"
-    words = " ".join(str(each) for each in (car.year, car.description or "car") if each)
-    return f"{words}, {car.colour_name}" if car.colour_name else words
-
-
-def _car_lines(job: Any) -> tuple[str, ...]:
-    car = job.vehicle
-    marks = (
-        [f"plate {car.plate}" if car.plate else "", f"frame no. ends {car.vin[-6:]}" if car.vin else ""] if car else []
-    )
-    unit = get_units(reader()).shown(Kind.DISTANCE)
-    odometer = f"{job.odometer:,} {'miles' if unit is Unit.MILE else unit}" if job.odometer else ""
-    return tuple(line for line in (" · ".join(each for each in marks if each), odometer) if line)
 
 
 def _part(known: Known, place: int, group: Any, for_print: bool) -> QuotedPart:

@@ -8,6 +8,7 @@ from flask import render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
+from shopbook.documents.head import Head
 from shopbook.documents.order import OrderPaper, OrderRow, make_order_pdf, order_text
 from shopbook.queries.shelf.deliveries import list_delivered
 from shopbook.queries.shelf.orders import Order, get_order, list_closed_orders, list_drafts, list_on_the_way
@@ -117,7 +118,7 @@ def order(order_id: int) -> Any:
 @needs("shelf", "order")
 def order_pdf(order_id: int) -> FlaskResponse:
     paper = _paper(get_order(reader(), order_id))
-    name = f"order-{paper.number or 'draft'}.pdf"
+    name = f"order-{paper.head.number or 'draft'}.pdf"
     headers = {"Content-Disposition": f'inline; filename="{name}"'}
     return FlaskResponse(make_order_pdf(paper), mimetype="application/pdf", headers=headers)
 
@@ -125,14 +126,19 @@ def order_pdf(order_id: int) -> FlaskResponse:
 def _paper(found: Order) -> OrderPaper:
     book, places = get_book(reader()), country().currency_places
     row, supplier = found.order, found.supplier
-    return OrderPaper(
-        shop=book.shop_name,
-        shop_lines=[line for line in (*book.address.splitlines(), book.phone) if line],
+    head = Head(
+        kind="Order" if row.number else "Order, not sent yet",
         number=str(row.number or ""),
+        shop=book.shop_name,
+        shop_lines=tuple(line for line in (*book.address.splitlines(), book.phone) if line),
+        to=supplier.name if supplier else "To be bought",
+        to_lines=tuple(line for line in (supplier.phone, supplier.mail) if line) if supplier else (),
+        paper_size=book.paper_size,
+    )
+    return OrderPaper(
+        head=head,
         day=day_text(row.sent_on or today(), is_long=True),
         due=day_text(row.due_on, is_long=True) if row.due_on else "",
-        supplier=supplier.name if supplier else "",
-        supplier_lines=[line for line in (supplier.phone, supplier.mail) if line] if supplier else [],
         rows=[
             OrderRow(
                 one.line.packs,
@@ -144,7 +150,6 @@ def _paper(found: Order) -> OrderPaper:
         ],
         total=format_minor(found.total_minor, places),
         currency=country().currency_symbol,
-        paper_size=book.paper_size,
     )
 
 

@@ -247,7 +247,7 @@ def test_a_car_without_a_known_owner_is_invoiced_paid_and_handed_over(
 ) -> None:
     job = make_agreed_job(session, now, customer_id=None)
     invoice = issue_invoice(session, owner, now, job.id)
-    assert json.loads(invoice.frozen)["to"] == "Whom it concerns"
+    assert json.loads(invoice.frozen)["to"] == "The owner of the car"
     take_payment(session, owner, now, job_id=job.id, amount_minor=82616, means="cash")
     assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 0
     hand_over(session, owner, now, job.id)

@@ -1,0 +1,70 @@
+"""What stands at the head of every paper of a job: the shop, whom it is for, the car, how amounts are written."""
+
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.customers import Customer, Vehicle
+from shopbook.models.jobs import Job
+from shopbook.models.shop import Book
+from shopbook.queries.money.words import get_wording
+from shopbook.queries.shop.book import get_units
+from shopbook.trade.countries import Country
+from shopbook.trade.units import Kind, Unit
+
+
+def get_head(session: Session, job: Job) -> dict[str, Any]:
+    """The head as plain values, so that an issued paper can keep them as they were printed."""
+    said = get_wording(session)
+    book, country, car = said.book, said.country, job.vehicle
+    return {
+        "shop": book.shop_name,
+        "shop_lines": _shop_lines(book, country),
+        "to": _name(job.customer),
+        "to_lines": _customer_lines(job.customer, country.tax_number_word),
+        "car": _car(car) if car else "",
+        "car_lines": _car_lines(car, _odometer(session, job)) if car else [],
+        "car_hex": car.colour_hex if car else "",
+        "job": job.number,
+        "sign": country.currency_symbol,
+        "places": country.currency_places,
+        "paper_size": book.paper_size,
+        "tax_word": country.tax_word,
+        "is_tax_invoice": book.is_tax_invoice,
+        "pay_to": book.pay_to,
+    }
+
+
+def _shop_lines(book: Book, country: Country) -> list[str]:
+    address = ", ".join(part.strip() for part in book.address.splitlines() if part.strip())
+    reach = " · ".join(part for part in (address, book.phone, book.mail) if part)
+    tax_number = f"{country.tax_number_word} {book.tax_number}" if book.tax_number else ""
+    return [part for part in (reach, tax_number) if part]
+
+
+def _name(customer: Customer | None) -> str:
+    is_known = customer is not None and customer.erased_at is None
+    return (customer.name or customer.phone) if customer and is_known else "The owner of the car"
+
+
+def _customer_lines(customer: Customer | None, tax_number_word: str) -> list[str]:
+    if customer is None or customer.erased_at is not None:
+        return []
+    address = [part.strip() for part in customer.address.splitlines()]
+    number = f"{tax_number_word} {customer.tax_number}" if customer.tax_number else ""
+    return [part for part in (*address, customer.phone if customer.name else "", number) if part]
+
+
+def _car(car: Vehicle) -> str:
+    what = " ".join(str(part) for part in (car.year, car.description or "car") if part)
+    return f"{what}, {car.colour_name}" if car.colour_name else what
+
+
+def _car_lines(car: Vehicle, odometer: str) -> list[str]:
+    marks = (f"plate {car.plate}" if car.plate else "", f"frame no. ends {car.vin[-6:]}" if car.vin else "")
+    return [part for part in (" · ".join(mark for mark in marks if mark), odometer) if part]
+
+
+def _odometer(session: Session, job: Job) -> str:
+    unit = get_units(session).shown(Kind.DISTANCE)
+    return f"{job.odometer:,} {'miles' if unit is Unit.MILE else unit}" if job.odometer else ""

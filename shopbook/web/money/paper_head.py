@@ -1,0 +1,23 @@
+"""The head of a paper of money, from the plain values that the book knows or that an issued paper kept."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from shopbook.documents.head import Head
+
+
+def head_of(known: Mapping[str, Any], kind: str, number: str, facts: Sequence[tuple[str, str]]) -> Head:
+    """`known` is what `queries.money.heads.get_head` answers, now or when the paper was issued."""
+    return Head(
+        kind=kind,
+        number=number,
+        shop=known["shop"],
+        shop_lines=tuple(line for line in known["shop_lines"] if line),
+        facts=tuple(facts),
+        to=known["to"],
+        to_lines=tuple(known["to_lines"]),
+        car=known["car"],
+        car_lines=tuple(known["car_lines"]),
+        hex=known["car_hex"],
+        paper_size=known["paper_size"],
+    )
