@@ -6,49 +6,61 @@ file of its own beside its place, synced, and only then renamed under its conten
 
 import hashlib
 import io
-import os
+import threading
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from tempfile import NamedTemporaryFile
 from typing import IO
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
+from shopbook.outside.files import hash_file, writing_whole
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.pictures import LARGEST_BYTES, MOST_PIXELS, KeptPicture
 
 KINDS = ("JPEG", "PNG", "WEBP")
 LONGEST_SIDE = 3200
 THUMBNAIL_SIDE = 480
+_LARGEST = (LONGEST_SIDE, LONGEST_SIDE)
 NO_IMAGE = "This file is no picture that can be read. Send a photo: JPEG, PNG or WebP."
 TOO_LARGE = "This picture is too large: at most 20 MB."
 TOO_MANY = "This picture has more pixels than any camera makes, so it was not opened. Send a smaller one."
+NO_MEMORY = "This machine had no memory left to open the picture. Try again, or send a smaller one."
 BROKEN = "This picture breaks off or is damaged. Take it once more, or send it again."
+
+_ONE_AT_A_TIME = threading.Lock()
+"""Decoded, a picture is ten times what was sent, and a shop's PC is small: the next one waits."""
 
 
 def keep_picture(stream: IO[bytes], folder: Path) -> KeptPicture:
     """Decode a picture and keep it under `folder` as JPEG, with a thumbnail; answers what to record.
 
-    RuleBroken with a sentence for what is no picture, is too large, has too many pixels or breaks off. Nothing but
-    whole files ever stands in the folder under its final name.
+    RuleBroken with a sentence for what is no picture, is too large, has too many pixels or breaks off, and when the
+    disk is full. Nothing but whole files ever stands in the folder under its final name. However many come at once,
+    one is in memory at a time.
     """
+    with _ONE_AT_A_TIME:
+        (width, height), whole, thumb = _make_anew(stream)
+    return KeptPicture(
+        sha256=_store(whole, folder),
+        thumbnail_sha256=_store(thumb, folder),
+        width=width,
+        height=height,
+        size_bytes=len(whole),
+    )
+
+
+def _make_anew(stream: IO[bytes]) -> tuple[tuple[int, int], bytes, bytes]:
+    """The size of the picture as it is kept, its JPEG and its thumbnail's."""
     raw = stream.read(LARGEST_BYTES + 1)
     if len(raw) > LARGEST_BYTES:
         raise RuleBroken(TOO_LARGE, "photo")
     picture = _decode(raw)
-    picture.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
+    picture.thumbnail(_LARGEST, Image.Resampling.LANCZOS)
     small = picture.copy()
     small.thumbnail((THUMBNAIL_SIDE, THUMBNAIL_SIDE), Image.Resampling.LANCZOS)
-    whole, thumb = _encode(picture, 88), _encode(small, 80)
-    return KeptPicture(
-        sha256=_store(whole, folder),
-        thumbnail_sha256=_store(thumb, folder),
-        width=picture.width,
-        height=picture.height,
-        size_bytes=len(whole),
-    )
+    return picture.size, _encode(picture, 88), _encode(small, 80)
 
 
 def picture_path(folder: Path, sha256: str) -> Path:
@@ -72,8 +84,10 @@ def _within_limits() -> Iterator[None]:
         raise RuleBroken(TOO_MANY, "photo") from bomb
     except UnidentifiedImageError as error:
         raise RuleBroken(NO_IMAGE, "photo") from error
-    except (OSError, ValueError, SyntaxError, EOFError, TypeError, IndexError, KeyError, MemoryError) as error:
+    except (OSError, ValueError, SyntaxError, EOFError, TypeError, IndexError, KeyError) as error:
         raise RuleBroken(BROKEN, "photo") from error
+    except MemoryError as error:
+        raise RuleBroken(NO_MEMORY, "photo") from error
 
 
 def _decode(raw: bytes) -> Image.Image:
@@ -81,8 +95,11 @@ def _decode(raw: bytes) -> Image.Image:
         if opened.width * opened.height > MOST_PIXELS:
             raise RuleBroken(TOO_MANY, "photo")
         if opened.format == "JPEG":
-            opened.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
+            opened.draft("RGB", _LARGEST)
         opened.load()
+        if opened.mode in {"L", "LA", "RGB", "RGBA"}:
+            # Made smaller before it is turned and copied: a picture of full size is in memory once.
+            opened.thumbnail(_LARGEST, Image.Resampling.LANCZOS)
         return _on_white(ImageOps.exif_transpose(opened))
 
 
@@ -105,32 +122,10 @@ def _encode(picture: Image.Image, quality: int) -> bytes:
 
 
 def _store(content: bytes, folder: Path) -> str:
-    """Write to a file beside the final place, sync it, rename it, sync the folder where the system can."""
+    """Keep a content under its hash, synced before it is named; one that is there and unharmed is left alone."""
     sha256 = hashlib.sha256(content).hexdigest()
     final = folder / sha256[:2] / f"{sha256}.jpg"
-    if final.is_file() and final.stat().st_size == len(content):
-        return sha256
-    final.parent.mkdir(parents=True, exist_ok=True)
-    with NamedTemporaryFile(dir=final.parent, prefix=".part-", delete=False) as part:
-        try:
-            part.write(content)
-            part.flush()
-            os.fsync(part.fileno())
-        except BaseException:
-            part.close()
-            Path(part.name).unlink(missing_ok=True)
-            raise
-    Path(part.name).replace(final)
-    _sync_folder(final.parent)
+    if not (final.is_file() and hash_file(final) == sha256):
+        with writing_whole(final) as file:
+            file.write(content)
     return sha256
-
-
-def _sync_folder(folder: Path) -> None:
-    """Let the new name survive a power cut; systems that cannot sync a folder do it by themselves."""
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

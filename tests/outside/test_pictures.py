@@ -174,11 +174,20 @@ def test_no_path_leads_out_of_the_folder(tmp_path: Path) -> None:
             picture_path(tmp_path, name)
 
 
-def test_a_full_disk_leaves_no_half_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_disk_is_a_sentence_and_leaves_no_half_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def full(handle: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("shopbook.outside.pictures.os.fsync", full)
-    with pytest.raises(OSError, match="No space"):
+    monkeypatch.setattr("shopbook.outside.files.os.fsync", full)
+    with pytest.raises(RuleBroken, match="no room left"):
         keep_picture(sent(), tmp_path)
     assert [path for path in tmp_path.rglob("*") if path.is_file()] == []
+
+
+def test_a_picture_harmed_on_the_disk_is_whole_again_when_it_is_sent_again(tmp_path: Path) -> None:
+    kept = keep_picture(sent(), tmp_path)
+    path = picture_path(tmp_path, kept.sha256)
+    good = path.read_bytes()
+    path.write_bytes(bytes(len(good)))
+    assert keep_picture(sent(), tmp_path) == kept
+    assert path.read_bytes() == good
