@@ -149,5 +149,10 @@ class UnitSystem:
         return chosen
 
 
+def say_degrees(celsius: float) -> str:
+    """A temperature in both scales, for sentences that any shop reads: "15 °C (59 °F)"."""
+    return f"{celsius:g} °C ({celsius * 9 / 5 + 32:.0f} °F)"
+
+
 METRIC = UnitSystem()
 US = UnitSystem(Unit.FL_OZ, Unit.OZ, Unit.FT2, Unit.INCH, Unit.MILE, Unit.MIL, Unit.F)

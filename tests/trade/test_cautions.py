@@ -1,20 +1,25 @@
-"""Cautions by stage: present where they belong, and never a promise."""
+"""Cautions by stage: present where they belong, in the catalogue's words, added to and never taken out."""
 
 import re
 
 import pytest
 
-from shopbook.trade.cautions import BY_FAMILY, FIRST_SENTENCE, TEXTS, Caution, Family, list_cautions
+from shopbook.trade.catalogue.reading import own_catalogue
+from shopbook.trade.cautions import FIRST_SENTENCE, OWN, Caution, caution_text, in_order, refuse_lost
+from shopbook.trade.errors import RuleBroken
+
+STAGES = own_catalogue().stages
+TWO_PACK = ("prime", "seal", "base_clear", "prime_part", "scuff_clear")
+"""Stages that spray something with an isocyanate hardener."""
 
 
-def test_every_caution_has_a_text_and_every_family_a_list() -> None:
-    assert set(TEXTS) == set(Caution)
-    assert set(BY_FAMILY) == set(Family)
+def test_every_caution_has_its_words_in_the_catalogue_and_the_catalogue_has_no_other() -> None:
+    assert set(own_catalogue().cautions) == set(Caution)
 
 
 @pytest.mark.parametrize("caution", list(Caution))
 def test_no_text_says_that_anything_is_safe(caution: Caution) -> None:
-    assert not re.search(r"\b(safe|safely|harmless|no risk|no danger)\b", TEXTS[caution].text, re.IGNORECASE)
+    assert not re.search(r"\b(safe|safely|harmless|no risk|no danger)\b", caution_text(caution).text, re.IGNORECASE)
 
 
 def test_the_data_sheet_local_codes_and_licensed_practice_come_first() -> None:
@@ -22,25 +27,34 @@ def test_the_data_sheet_local_codes_and_licensed_practice_come_first() -> None:
         assert word in FIRST_SENTENCE
 
 
-def test_two_pack_spraying_asks_for_supplied_air_and_speaks_of_going_back_in() -> None:
+@pytest.mark.parametrize("stage", TWO_PACK)
+def test_two_pack_spraying_asks_for_supplied_air_and_speaks_of_going_back_in(stage: str) -> None:
     """OSHA interpretation of 1996-06-13: isocyanates have no warning smell, so supplied air is asked for."""
-    told = next(each for each in list_cautions(Family.SPRAY_TWO_PACK) if each.caution is Caution.ISOCYANATES)
+    told = next(each for each in in_order(STAGES[stage].cautions) if each.caution == "isocyanates")
     for word in ("no warning smell", "Supplied air", "nobody else in the room"):
         assert word in told.text
 
 
+@pytest.mark.parametrize("stage", [code for code, kind in STAGES.items() if kind.grits])
+def test_whatever_is_sanded_is_minded_for_its_dust(stage: str) -> None:
+    assert "dust" in STAGES[stage].cautions or stage == "prime"
+
+
 def test_airbags_high_voltage_and_driver_aids_stop_and_stand_first() -> None:
-    told = list_cautions(Family.METAL, is_electric=True, near_airbag=True, near_sensor=True, is_lifted=True)
+    told = in_order(Caution, ["No radio in the mixing room."])
     assert [each.is_stop for each in told[:3]] == [True, True, True]
     assert all(each.text.startswith("Stop") for each in told if each.is_stop)
     assert not any(each.is_stop for each in told[3:])
 
 
-def test_a_bake_on_an_electric_car_is_a_matter_of_high_voltage() -> None:
-    assert Caution.HIGH_VOLTAGE in {each.caution for each in list_cautions(Family.WAIT, is_electric=True)}
+def test_the_shops_own_line_stands_once_and_whole_behind_what_stops_the_work() -> None:
+    told = in_order(["dust", "airbags", "dust"], ["Fan on first.", "Fan on first.", ""])
+    assert [each.caution for each in told] == ["airbags", OWN, "dust"]
+    assert [each.reminder for each in told] == ["Airbags and belts", "Fan on first.", "Dust"]
 
 
-@pytest.mark.parametrize("family", list(Family))
-def test_no_caution_stands_twice(family: Family) -> None:
-    told = [each.caution for each in list_cautions(family, is_lifted=True, near_sensor=True, near_airbag=True)]
-    assert len(told) == len(set(told))
+def test_a_stage_may_gain_a_caution_but_not_lose_one_of_ours() -> None:
+    fill = STAGES["fill"].cautions
+    refuse_lost("fill", [*fill, "noise"])
+    with pytest.raises(RuleBroken, match=r"Dust.* stays on this stage"):
+        refuse_lost("fill", [each for each in fill if each != "dust"])

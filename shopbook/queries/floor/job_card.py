@@ -8,9 +8,10 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage
-from shopbook.queries.floor.mixes import PlannedMix, materials_of_uses, planned_mixes
-from shopbook.queries.floor.stage import cautions_of
+from shopbook.models.shelf import Material
+from shopbook.queries.floor.mixes import PlannedMix, materials_of_uses, planned_mixes, range_frowns
 from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job
@@ -18,7 +19,9 @@ from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.jobs.plans import list_stages, readiness_of, used_minutes_by_stage
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
-from shopbook.trade.cautions import CautionText, in_order
+from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.cautions import CautionText
+from shopbook.trade.planning.shapes import Conditions
 from shopbook.trade.readiness import Readiness
 
 
@@ -35,6 +38,8 @@ class CardFacts:
     signs: tuple[PanelSign, ...]
     cautions: tuple[CautionText, ...]
     temperature_c: float
+    reminders: Mapping[int, tuple[str, ...]]
+    """What to mind on a stage, by its id: cautions, and what its products' sheets say against the day."""
     used_minutes: Mapping[int, int]
     """Clocked minutes by stage id."""
 
@@ -47,6 +52,7 @@ def get_card_facts(session: Session, number: int, now: datetime) -> CardFacts:
     catalogue = catalogue_on(session, day)
     materials = materials_of_uses(session, stages)
     colour = (job.vehicle.colour_hex if job.vehicle else "") or ""
+    conditions = conditions_on(session, day, json.loads(job.conditions or "{}"))
     open_stages = [stage for stage in stages if stage.finished_at is None]
     return CardFacts(
         job=job,
@@ -55,7 +61,15 @@ def get_card_facts(session: Session, number: int, now: datetime) -> CardFacts:
         readiness=readiness_of(session, [job], now),
         mixes=tuple((stage.name, mix) for stage in open_stages for mix in planned_mixes(stage, materials, catalogue)),
         signs=tuple(job_coats(stages, list_damages(session, job.id), catalogue, now, colour)),
-        cautions=in_order(text.caution for stage in open_stages for text in cautions_of(stage)),
+        cautions=cautions_of(open_stages, catalogue),
+        reminders={stage.id: _reminders(stage, catalogue, materials, conditions) for stage in open_stages},
         used_minutes=used_minutes_by_stage(session, job.id),
-        temperature_c=conditions_on(session, day, json.loads(job.conditions or "{}")).temperature_c,
+        temperature_c=conditions.temperature_c,
     )
+
+
+def _reminders(
+    stage: Stage, today: Catalogue, materials: Mapping[int, Material], conditions: Conditions
+) -> tuple[str, ...]:
+    told = [each.reminder for each in cautions_of([stage], today)]
+    return (*told, *range_frowns(stage, materials, conditions))

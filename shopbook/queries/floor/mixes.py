@@ -15,7 +15,9 @@ from shopbook.models.shelf import Material
 from shopbook.queries.shelf.materials import materials_for_roles
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.mixing import MixLine
+from shopbook.trade.planning.shapes import Conditions
 from shopbook.trade.pouring import pour_lines, weigh_lines
+from shopbook.trade.product_ranges import range_of
 from shopbook.trade.quantities import Kind, Unit
 
 
@@ -134,6 +136,15 @@ def _density(use: StageUse, materials: Mapping[int, Material], catalogue: Catalo
     typed = json.loads(material.sheet or "{}").get("density_mg_ml") if material is not None else None
     known = typed or (entry.density_mg_ml if entry else None)
     return None if known is None else known / 1000
+
+
+def range_frowns(stage: Stage, materials: Mapping[int, Material], day: Conditions) -> tuple[str, ...]:
+    """What the data sheets of a stage's own products say against the day; nothing once it is done."""
+    if stage.finished_at is not None:
+        return ()
+    products = {material.id: material for use in stage.uses if (material := materials.get(use.id)) is not None}
+    ranges = [range_of(one.role, one.name, json.loads(one.sheet or "{}")) for one in products.values()]
+    return tuple(said for each in ranges if each for said in each.frowns(day.temperature_c, day.humidity))
 
 
 def planned_pieces(stage: Stage, materials: Mapping[int, Material], catalogue: Catalogue) -> list[PlannedPiece]:

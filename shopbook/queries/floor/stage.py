@@ -20,10 +20,12 @@ from shopbook.queries.floor.mixes import (
     materials_of_uses,
     planned_mixes,
     planned_pieces,
+    range_frowns,
     roles_made,
 )
 from shopbook.queries.floor.sprays import list_colour_records
 from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job_by_id
@@ -31,7 +33,7 @@ from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.jobs.plans import get_stage, list_stages, readiness_of
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
-from shopbook.trade.cautions import Caution, CautionText, in_order
+from shopbook.trade.cautions import CautionText
 from shopbook.trade.permissions import Actor
 from shopbook.trade.readiness import Readiness
 from shopbook.trade.spray_record import SprayRecord
@@ -64,6 +66,8 @@ class StageView:
     waits_inside: tuple[tuple[str, int], ...]
     """(reason, minutes) of each wait within the stage."""
     temperature_c: float
+    frowns: tuple[str, ...]
+    """What the data sheets of its products say against the day."""
     last_sprayed: tuple[SprayRecord, ...]
     troubles: tuple[Trouble, ...]
 
@@ -88,7 +92,7 @@ def get_stage_view(session: Session, stage_id: int, actor: Actor, now: datetime)
     materials = materials_of_uses(session, [stage])
     made_roles = roles_made(session, [stage.id]).get(stage.id, set())
     detail = json.loads(stage.wait_detail or "{}")
-    kept = json.loads(job.conditions or "{}")
+    day = conditions_on(session, day_of(session, now), json.loads(job.conditions or "{}"))
     return StageView(
         stage=stage,
         job=job,
@@ -104,19 +108,14 @@ def get_stage_view(session: Session, stage_id: int, actor: Actor, now: datetime)
         mixes=tuple(planned_mixes(stage, materials, catalogue, made_roles)),
         pieces=tuple(planned_pieces(stage, materials, catalogue)),
         made=tuple(list_mixes(session, stage_id=stage.id)),
-        cautions=cautions_of(stage),
+        cautions=cautions_of([stage], catalogue),
         steps=tuple(json.loads(stage.steps or "[]")),
         waits_inside=tuple((each["reason"], each["not_before_minutes"]) for each in detail.get("inside", [])),
-        temperature_c=conditions_on(session, day_of(session, now), kept).temperature_c,
+        temperature_c=day.temperature_c,
+        frowns=range_frowns(stage, materials, day),
         last_sprayed=tuple(_last_sprayed(session, job, stage)),
         troubles=tuple(session.scalars(select(Trouble).where(Trouble.stage_id == stage.id).order_by(Trouble.id))),
     )
-
-
-def cautions_of(stage: Stage) -> tuple[CautionText, ...]:
-    """The cautions of a stage, those that stop the work first."""
-    known = set(Caution)
-    return in_order(Caution(code) for code in json.loads(stage.cautions or "[]") if code in known)
 
 
 def _stands_on(clock: RunningClock, stage_id: int) -> bool:

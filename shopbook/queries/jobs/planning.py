@@ -13,6 +13,7 @@ from shopbook.models.jobs import Job
 from shopbook.queries.customers import get_vehicle
 from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.damage import list_damages
+from shopbook.queries.shelf.materials import list_ranges
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import settings_on
 from shopbook.trade.catalogue.entries import Catalogue
@@ -80,6 +81,7 @@ def conditions_on(session: Session, day: date, kept: dict[str, Any] | None = Non
         humidity=float(given.get("humidity", 50)),
         has_lamp=bool(given.get("has_lamp", usual[SettingName.HAS_LAMP])),
         has_booth=bool(given.get("has_booth", usual[SettingName.HAS_BOOTH])),
+        ranges=list_ranges(session),
     )
 
 

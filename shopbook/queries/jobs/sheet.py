@@ -11,6 +11,8 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Damage, GaugeReading, Job, JobPart, Picture, Stage
 from shopbook.models.shelf import Material
+from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages, list_pictures, list_readings
 from shopbook.queries.jobs.jobs import job_standing
@@ -26,9 +28,10 @@ from shopbook.queries.jobs.plans import (
 )
 from shopbook.queries.jobs.session_fit import session_warnings
 from shopbook.queries.shop.book import get_book, get_units, list_places
+from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.people import list_people
 from shopbook.trade.catalogue.entries import Catalogue
-from shopbook.trade.cautions import Caution, CautionText, in_order
+from shopbook.trade.cautions import CautionText
 from shopbook.trade.coats import Reading, reading_says
 from shopbook.trade.countries import known_country
 from shopbook.trade.errors import RuleBroken
@@ -161,7 +164,7 @@ def job_sheet(session: Session, job: Job, now: datetime) -> JobSheet:
         signs=job_coats(
             shown, damages, planning.catalogue, now, job.vehicle.colour_hex if job.vehicle is not None else ""
         ),
-        cautions=cautions_of(shown),
+        cautions=cautions_of(shown, catalogue_on(session, day_of(session, now))),
         warnings=_warned(job, [*_drafted(draft), *session_warnings(session, lines_ready(lines), now)]),
         shared=draft.shared if draft else (),
         parts=list_parts(session, job.id),
@@ -178,6 +181,7 @@ def stage_lines(
     people = {person.id: person.name for person in list_people(session, is_everybody=True)}
     names = _material_names(session, stages)
     units = get_units(session)
+    today = catalogue_on(session, day_of(session, now))
     return [
         StageLine(
             stage=stage,
@@ -188,16 +192,10 @@ def stage_lines(
             steps=json.loads(stage.steps),
             reasons=json.loads(stage.reasons),
             mixes=json.loads(stage.mixes),
-            cautions=cautions_of([stage]),
+            cautions=cautions_of([stage], today),
         )
         for stage in stages
     ]
-
-
-def cautions_of(stages: Sequence[Stage]) -> Sequence[CautionText]:
-    """The cautions of these stages, each once, those that stop the work first."""
-    codes = {code for stage in stages if stage.finished_at is None for code in json.loads(stage.cautions)}
-    return in_order(Caution(code) for code in codes if code in set(Caution))
 
 
 def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem, catalogue: Catalogue) -> list[UseLine]:

@@ -1,5 +1,6 @@
 """Materials and suppliers: one, all, by words, and the one that stands for a role of the catalogue."""
 
+import json
 from collections.abc import Iterable
 
 from sqlalchemy import func, select
@@ -7,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.shelf import Material, Pot, Supplier
 from shopbook.trade.errors import NotFound
+from shopbook.trade.product_ranges import ProductRange, range_of
 
 
 def get_material(session: Session, material_id: int) -> Material:
@@ -54,6 +56,18 @@ def _standing(material: Material) -> tuple[bool, bool, bool, int, int]:
     price = material.pack_price_minor
     each = -(price * 10**9 // material.pack_thousandths) if price is not None else 0
     return (material.on_hand_thousandths <= 0, not material.is_counted, price is None, -each, material.id)
+
+
+def list_ranges(session: Session) -> tuple[ProductRange, ...]:
+    """In what air the newest material of each role may be worked, where its data sheet's range was typed."""
+    rows = session.execute(
+        select(Material.role, Material.name, Material.sheet)
+        .where(Material.role != "", Material.is_active)
+        .order_by(Material.id)
+    )
+    newest = {role: (name, sheet) for role, name, sheet in rows}
+    found = (range_of(role, name, json.loads(sheet or "{}")) for role, (name, sheet) in newest.items())
+    return tuple(each for each in found if each is not None)
 
 
 def get_supplier(session: Session, supplier_id: int) -> Supplier:

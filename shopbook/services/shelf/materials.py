@@ -42,7 +42,7 @@ def add_material(
     """
     material = Material(
         **_NEW | values,
-        sheet=json.dumps(dict(sheet or {})),
+        sheet=_figures({}, sheet or {}),
         is_guess=False,
         is_active=True,
         is_counted=False,
@@ -72,6 +72,7 @@ def change_material(
 ) -> Material:
     """Change what is known of a material. Conflict when somebody else did meanwhile.
 
+    Of `sheet` the figures given take the place of those kept, and None takes one out: it is not known any more.
     RuleBroken for another unit or way once something has moved: what was measured would be read as something else.
     """
     material = get_material(session, material_id)
@@ -86,7 +87,7 @@ def change_material(
             setattr(material, name, value)
         _check_material(session, material)
     if sheet is not None:
-        material.sheet = json.dumps(json.loads(material.sheet or "{}") | dict(sheet))
+        material.sheet = _figures(json.loads(material.sheet or "{}"), sheet)
     material.is_guess = False
     material.revision += 1
     session.flush()
@@ -112,6 +113,10 @@ def bring_back_material(session: Session, actor: Actor, now: datetime, material_
     material.revision += 1
     write_log(session, actor, now, "bring_back_material", "material", material.id, f"Brought {material.name} back")
     return material
+
+
+def _figures(kept: Mapping[str, Any], given: Mapping[str, Any]) -> str:
+    return json.dumps({name: value for name, value in {**kept, **given}.items() if value is not None})
 
 
 def _check_material(session: Session, material: Material) -> None:

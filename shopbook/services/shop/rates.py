@@ -12,7 +12,9 @@ from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
 from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, settings_on, tax_rates_on
 from shopbook.services.postings import refuse_closed, write_log
 from shopbook.trade.billing import LineKind, rate_of
+from shopbook.trade.catalogue.entries import EntryKind
 from shopbook.trade.catalogue.reading import EditedRow, entry_body, overlay, read_entry
+from shopbook.trade.cautions import refuse_lost
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
@@ -128,10 +130,14 @@ def set_standard(
 ) -> None:
     """Put the shop's own figures in place of a catalogue entry from a day on; an agreed plan never changes.
 
-    RuleBroken when the entry cannot be read or would leave another pointing at nothing.
+    RuleBroken when the entry cannot be read, would leave another pointing at nothing, or would take out a caution.
     """
     refuse_closed(session, from_on, field="from_on")
+    if kind == EntryKind.CAUTION:
+        raise RuleBroken("The program's own cautions stay as they are: add a line of your own to a stage.")
     whole = entry_body(read_entry(kind, code, body))
+    if kind == EntryKind.STAGE:
+        refuse_lost(code, whole["cautions"])
     overlay(catalogue_on(session, from_on), [EditedRow(kind, code, from_on, whole)], from_on)
     session.add(
         CatalogueEntry(

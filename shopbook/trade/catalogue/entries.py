@@ -13,6 +13,7 @@ class EntryKind(StrEnum):
 
     PANEL = "panel"
     STAGE = "stage"
+    CAUTION = "caution"
     WAIT = "wait"
     MATERIAL = "material"
     MIX = "mix"
@@ -63,7 +64,8 @@ class StageKind(Entry):
     the area that `measured_by` names, times the factors that apply. `next_panel_permille` is what every panel after
     the first counts of its own. `wait` follows the stage, `waits_inside` are sat out within it (codes of waits).
     `uses` are amounts of materials for each panel, `grits` the P grades in the order they
-    are used. `is_on` is off where the shop leaves this stage out.
+    are used. `is_on` is off where the shop leaves this stage out. `cautions` are codes, `own_cautions` lines of the
+    shop's own beside them.
     """
 
     order: int = field(metadata={"least": 1, "most": 999})
@@ -78,12 +80,22 @@ class StageKind(Entry):
     factors: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    own_cautions: tuple[str, ...] = ()
     gun_cleans: int = field(default=0, metadata={"least": 0, "most": 10})
     wait: str = ""
     waits_inside: tuple[str, ...] = ()
     uses: Mapping[str, float] = field(default_factory=dict)
     grits: tuple[int, ...] = ()
     is_on: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CautionKind(Entry):
+    """One kind of danger in words; `is_stop` when unqualified people must leave the work alone."""
+
+    title: str
+    text: str
+    is_stop: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,6 +213,7 @@ class Catalogue:
     version: str
     panels: Mapping[str, Panel]
     stages: Mapping[str, StageKind]
+    cautions: Mapping[str, CautionKind]
     waits: Mapping[str, WaitKind]
     materials: Mapping[str, Material]
     mixes: Mapping[str, MixKind]

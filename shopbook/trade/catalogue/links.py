@@ -32,6 +32,7 @@ def _check_stages(catalogue: Catalogue) -> None:
         waits = [stage.wait, *stage.waits_inside] if stage.wait else stage.waits_inside
         _check_named(stage.code, waits, catalogue.waits, "wait")
         _check_named(stage.code, stage.uses, catalogue.materials, "material")
+        _check_named(stage.code, stage.cautions, catalogue.cautions, "caution")
 
 
 def _check_mixes(catalogue: Catalogue) -> None:

@@ -10,6 +10,7 @@ from typing import Any, get_type_hints
 
 from shopbook.trade.catalogue.entries import (
     Catalogue,
+    CautionKind,
     Entry,
     EntryKind,
     Factor,
@@ -30,6 +31,7 @@ from shopbook.trade.errors import RuleBroken
 SHAPES: dict[EntryKind, type[Entry]] = {
     EntryKind.PANEL: Panel,
     EntryKind.STAGE: StageKind,
+    EntryKind.CAUTION: CautionKind,
     EntryKind.WAIT: WaitKind,
     EntryKind.MATERIAL: Material,
     EntryKind.MIX: MixKind,
@@ -43,6 +45,7 @@ SHAPES: dict[EntryKind, type[Entry]] = {
 TABLES: dict[EntryKind, str] = {
     EntryKind.PANEL: "panels",
     EntryKind.STAGE: "stages",
+    EntryKind.CAUTION: "cautions",
     EntryKind.WAIT: "waits",
     EntryKind.MATERIAL: "materials",
     EntryKind.MIX: "mixes",

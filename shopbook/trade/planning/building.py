@@ -103,7 +103,7 @@ def make_use(
 
 def stage_cautions(setting: Setting, kind: StageKind, panels: Iterable[PanelWork]) -> tuple[str, ...]:
     """Codes of the stage's cautions, what the car and the panels add included, those that stop the work first."""
-    found = {Caution(code) for code in kind.cautions if code in set(Caution)}
+    found: set[str] = set(kind.cautions)
     carries = {each for panel in panels for each in panel.panel.carries}
     is_touching = kind.code in TOUCHES
     if setting.car.is_high_voltage and (is_touching or kind.wait in HEATED):
@@ -112,7 +112,7 @@ def stage_cautions(setting: Setting, kind: StageKind, panels: Iterable[PanelWork
         found.add(Caution.AIRBAGS)
     if setting.car.has_driver_aids and carries & AID_PLACES and kind.code in TOUCHES | COVERS:
         found.add(Caution.DRIVER_AIDS)
-    return tuple(text.caution.value for text in in_order(found))
+    return tuple(text.caution for text in in_order(found))
 
 
 TOUCHES = frozenset({"trim_off", "paintless", "pull", "cut_rust", "fit_part", "refit", "calibration"})

@@ -5,9 +5,10 @@ from collections.abc import Iterator
 from shopbook.trade.catalogue.entries import Panel
 from shopbook.trade.catalogue.kinds import Fixing, Substrate
 from shopbook.trade.planning.building import AID_PLACES
-from shopbook.trade.planning.shapes import DraftWarning, Finish
+from shopbook.trade.planning.shapes import DraftStage, DraftWarning, Finish
 from shopbook.trade.planning.sheet import Sheet
 from shopbook.trade.planning.work import FLAKED, Setting
+from shopbook.trade.units import say_degrees
 from shopbook.trade.weather import judge_weather
 
 WARM_C = 30.0
@@ -18,9 +19,20 @@ def frown(sheet: Sheet) -> None:
     setting = sheet.setting
     sheet.warn(_of_car(setting))
     sheet.warn(_of_size(setting))
+    for place, stage in enumerate(sheet.stages):
+        sheet.warn(_of_products(setting, stage), (place,))
     if setting.painted:
         sheet.warn(_of_weather(setting))
         sheet.warn(_of_finish(setting))
+
+
+def _of_products(setting: Setting, stage: DraftStage) -> Iterator[DraftWarning]:
+    """The sheet of each product that the stage takes comes before the shop's own range."""
+    day, roles = setting.conditions, {use.role for use in stage.uses}
+    for each in day.ranges:
+        if each.role in roles:
+            for sentence in each.frowns(day.temperature_c, day.humidity):
+                yield DraftWarning("product_range", sentence)
 
 
 def _of_weather(setting: Setting) -> Iterator[DraftWarning]:
@@ -29,12 +41,12 @@ def _of_weather(setting: Setting) -> Iterator[DraftWarning]:
     if degrees < coldest:
         yield DraftWarning(
             "cold",
-            f"At {degrees:g} °C filler and two-pack paint are not expected to harden: heat car and shop to at least "
-            f"{coldest:g} °C. Waits are counted as at {coldest:g} °C.",
+            f"At {say_degrees(degrees)} filler and two-pack paint are not expected to harden: heat car and shop to at "
+            f"least {say_degrees(coldest)}. Waits are counted as at {coldest:g} °C.",
         )
     if degrees >= WARM_C:
         yield DraftWarning(
-            "warm", f"At {degrees:g} °C pot lives are short and edges dry: slower activator and reducer."
+            "warm", f"At {say_degrees(degrees)} pot lives are short and edges dry: slower activator and reducer."
         )
     weather = judge_weather(
         degrees, degrees, setting.conditions.humidity,

@@ -10,6 +10,7 @@ from shopbook.trade.catalogue.kinds import Substrate as Substrate
 from shopbook.trade.catalogue.kinds import Unit as Unit
 from shopbook.trade.catalogue.kinds import WayUsed as WayUsed
 from shopbook.trade.paints import Finish as Finish
+from shopbook.trade.product_ranges import ProductRange
 
 
 class DamageKind(StrEnum):
@@ -105,12 +106,14 @@ class Car:
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
-    """The day in the shop: air in °C, relative humidity in percent, and what the shop can heat with."""
+    """The day in the shop: air in °C, relative humidity in percent, what it can heat with, what its products allow."""
 
     temperature_c: float = 20.0
     humidity: float = 50.0
     has_lamp: bool = False
     has_booth: bool = False
+    ranges: tuple[ProductRange, ...] = ()
+    """In what air the products on the shelf may be worked, where their sheets were typed."""
 
 
 @dataclass(frozen=True, slots=True)

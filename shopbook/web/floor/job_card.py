@@ -12,7 +12,6 @@ from shopbook.documents.job_card import CardCaution, CardCoats, CardMix, CardPou
 from shopbook.queries.floor.entries import time_by_stage
 from shopbook.queries.floor.job_card import CardFacts, get_card_facts
 from shopbook.queries.floor.mixes import PlannedMix, list_mixes
-from shopbook.queries.floor.stage import cautions_of
 from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
 from shopbook.queries.shop.book import get_book
@@ -92,7 +91,7 @@ def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
         took=words.hours(used).removesuffix(" h") if (used := facts.used_minutes.get(stage.id, 0)) else "",
         is_without_yes=bool(ready and ready.is_without_yes),
         steps=[] if stage.finished_at else steps,
-        mind="" if stage.finished_at else ", ".join(text.title for text in cautions_of(stage)),
+        mind=", ".join(each.removesuffix(".") for each in facts.reminders.get(stage.id, ())),
     )
 
 

@@ -22,10 +22,11 @@ from shopbook.queries.shelf.materials import list_materials, list_suppliers
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.product_ranges import RANGE_FIELDS, TENTHS
 from shopbook.trade.quantities import parse_quantity, quarter_words
-from shopbook.trade.units import Unit
+from shopbook.trade.units import Kind, Unit
 from shopbook.web.parts.act import reader
-from shopbook.web.parts.fields import AmountField, DayField, Needed, TypedField, today
+from shopbook.web.parts.fields import AmountField, DayField, Needed, QuantityField, TypedField, today
 from shopbook.web.parts.forms import LONGEST_LINE, ActForm, RevisedForm, choices
 
 WAY_WORDS = {
@@ -69,7 +70,15 @@ def supplier_choices(none: str = "Not said") -> list[Any]:
     return choices({0: none} | {one.id: one.name for one in list_suppliers(reader())})
 
 
-SHEET_FIELDS = ("density_mg_ml", "voc_g_l", "water_percent", "exempt_percent", "maker", "product_number")
+SHEET_FIELDS = (
+    "density_mg_ml",
+    "voc_g_l",
+    "water_percent",
+    "exempt_percent",
+    "maker",
+    "product_number",
+    *RANGE_FIELDS,
+)
 """What of a product's data sheet is kept as it was typed."""
 
 
@@ -95,6 +104,9 @@ class MaterialForm(RevisedForm):
     exempt_percent = IntegerField(
         "Exempt solvent, % of its volume", [Optional(), NumberRange(0, 100, "From 0 to 100.")]
     )
+    lowest_tenths = QuantityField("Coldest air to work it in", kind=Kind.TEMPERATURE)
+    highest_tenths = QuantityField("Warmest air to work it in", kind=Kind.TEMPERATURE)
+    most_humidity = IntegerField("Most humidity, %", [Optional(), NumberRange(1, 100, "From 1 to 100.")])
     maker = StringField("Maker, as on the sheet", [_LINE])
     product_number = StringField("Product number, as on the sheet", [_LINE])
 
@@ -107,18 +119,34 @@ class MaterialForm(RevisedForm):
         self.supplier_id.choices = supplier_choices()
 
     def values(self) -> dict[str, Any]:
-        """What the services take. RuleBroken for a pack that cannot be read in the chosen unit."""
+        """What the services take; an emptied figure of the sheet is None, for it is not known any more.
+
+        RuleBroken for a pack that cannot be read in the chosen unit, or a range that holds nothing.
+        """
         typed = self.clean()
         solids = typed.pop("solids_percent")
         sheet = {"solids_permille": solids * 10 if solids is not None else None}
-        sheet |= {name: typed.pop(name) for name in SHEET_FIELDS}
+        sheet |= _tenths({name: typed.pop(name) for name in SHEET_FIELDS})
         if (sheet["water_percent"] or 0) + (sheet["exempt_percent"] or 0) > 100:
             raise RuleBroken("Water and exempt solvent are at most 100 % together.", "water_percent")
         typed["pack_thousandths"] = parse_quantity(typed.pop("pack"), Unit(typed["unit"]), field="pack")
         typed["pack_price_minor"] = typed.pop("pack_price")
         typed["order_at_quarters"] = typed.pop("order_at")
         typed["supplier_id"] = typed["supplier_id"] or None
-        return typed | {"sheet": {name: value for name, value in sheet.items() if value is not None}}
+        return typed | {"sheet": {name: None if value == "" else value for name, value in sheet.items()}}
+
+
+def _tenths(sheet: dict[str, Any]) -> dict[str, Any]:
+    """Degrees are typed in thousandths and kept in tenths. RuleBroken where the coldest is not below the warmest."""
+    for name in TENTHS:
+        if sheet[name] is not None:
+            sheet[name] = round(sheet[name] / 100)
+            if not -200 <= sheet[name] <= 800:
+                raise RuleBroken("That is no temperature in which anybody works a product.", name)
+    low, high = (sheet[name] for name in TENTHS)
+    if low is not None and high is not None and low >= high:
+        raise RuleBroken("The warmest air must be warmer than the coldest.", "highest_tenths")
+    return sheet
 
 
 def figures_of(sheet: str) -> dict[str, Any]:
@@ -127,6 +155,7 @@ def figures_of(sheet: str) -> dict[str, Any]:
     solids = kept.get("solids_permille")
     return {
         **{name: kept.get(name) for name in SHEET_FIELDS},
+        **{name: None if kept.get(name) is None else kept[name] * 100 for name in TENTHS},
         "solids_percent": None if solids is None else solids // 10,
     }
 

@@ -14,9 +14,11 @@ from wtforms.widgets import TextArea
 
 from shopbook.trade.catalogue.entries import Entry, EntryKind
 from shopbook.trade.catalogue.reading import SHAPES, entry_body
+from shopbook.trade.cautions import Caution, caution_text
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.units import Kind
 from shopbook.web.parts.fields import Needed, QuantityField, SelectChoice, TypedField
+from shopbook.web.shop.forms import ManyField
 from shopbook.web.shop.setting_forms import FromDayForm
 from shopbook.web.shop.standard_words import FIELD_WORDS, HINTS
 
@@ -148,6 +150,9 @@ def _field(name: str, hint: Any) -> Field:
     label, about = FIELD_WORDS.get(name, name.replace("_", " ").capitalize()), HINTS.get(name, "")
     is_optional = isinstance(hint, UnionType)
     hint = get_args(hint)[0] if is_optional else hint
+    if name == "cautions":
+        titles = {each: caution_text(each).title for each in Caution}
+        return ManyField(label, choices=[SelectChoice(code, title) for code, title in titles.items()])
     if name in IN_SHOP_UNITS:
         return QuantityField(label, [Needed("Type a figure.")], kind=IN_SHOP_UNITS[name][0], description=about)
     if hint in (int, float):

@@ -20,6 +20,7 @@ FIELD_WORDS = {
     "area_m2": "Painted area",
     "bands": "Count up to: tenths of an hour",
     "build_parts": "Parts, reduced less for build",
+    "cautions": "What can hurt here",
     "coat_minutes": "Minutes to spray a coat",
     "damage_minutes": "Minutes for each damage",
     "density_mg_ml": "Density, mg/ml",
@@ -45,6 +46,7 @@ FIELD_WORDS = {
     "order": "Place in the order",
     "order_when_quarters": "Order when so many quarters of a pack are left",
     "overlap_percent": "Overlap, %: low and high",
+    "own_cautions": "Your own rules for this stage",
     "pack_thousandths": "Pack, thousandths of its unit",
     "panel_minutes": "Minutes for each panel",
     "parts": "Parts by volume",
@@ -68,6 +70,7 @@ FIELD_WORDS = {
 }
 
 HINTS = {
+    "own_cautions": "One a line. They stand beside the program's on plan, floor and job card, from their day.",
     "not_after_minutes": "Empty: no limit.",
     "lamp_minutes": "Empty: a lamp changes nothing.",
     "pot_life_minutes": "Empty: for days.",

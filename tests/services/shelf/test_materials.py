@@ -71,6 +71,14 @@ def test_figures_of_the_data_sheet_are_added_to_what_is_known(session: Session, 
     assert json.loads(clear.sheet) == {"density_mg_ml": 990, "voc_g_l": 420}
 
 
+def test_a_figure_of_the_data_sheet_that_is_emptied_is_not_known_any_more(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    clear = make_material(session, sheet={"density_mg_ml": 990, "lowest_tenths": 150, "voc_g_l": None})
+    change_material(session, owner, now, clear.id, revision=1, sheet={"density_mg_ml": None})
+    assert json.loads(clear.sheet) == {"lowest_tenths": 150}
+
+
 def test_a_material_with_stock_is_not_retired(session: Session, owner: Actor, now: datetime) -> None:
     clear, old = make_material(session), make_material(session, "Old clear")
     make_delivery(session, clear, 1)

@@ -165,3 +165,20 @@ def test_pots_are_kept_found_and_cleared(client: ShopClient) -> None:
 )
 def test_what_is_not_there_is_a_page_and_not_an_error(stocked: ShopClient, url: str) -> None:
     assert stocked.get(url).status_code == 404
+
+
+def test_the_range_of_the_data_sheet_is_typed_in_the_shops_degrees_and_emptied_again(stocked: ShopClient) -> None:
+    given = {
+        "revision": "1", "name": "Clear", "way": "measured", "unit": "ml", "pack": "1 L", "pack_name": "1 L",
+        "order_at": "2", "supplier_id": "0", "role": "clear", "lowest_tenths": "59", "highest_tenths": "95",
+        "most_humidity": "75",
+    }  # fmt: skip
+    page = stocked.press_on("/shelf/1/change", **given)
+    assert "59°F to 95°F, at most 75 % humidity" in page
+    assert 'value="59"' in stocked.text("/shelf/1/change")
+    refused = stocked.press("/shelf/1/change", **given | {"revision": "2", "highest_tenths": "40"})
+    assert refused.status_code == 422
+    assert "warmer than the coldest" in refused.text
+    emptied = given | {"revision": "2", "lowest_tenths": "", "highest_tenths": "", "most_humidity": ""}
+    assert "59°F" not in stocked.press_on("/shelf/1/change", **emptied)
+    assert "tenths" not in rows(stocked, Material)[0].sheet
