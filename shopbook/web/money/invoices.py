@@ -4,11 +4,9 @@ from datetime import datetime
 from typing import Any
 
 from flask import Response as FlaskResponse
-from flask import flash, render_template, request, url_for
+from flask import render_template, request, url_for
 from sqlalchemy.orm import Session
-from werkzeug.wrappers import Response
 
-from shopbook.documents.invoice import make_invoice_file
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id, list_jobs_by_id
@@ -33,7 +31,8 @@ from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import CreditForm, IssueForm
 from shopbook.web.money.invoice_view import KINDS, paper_of, paper_of_draft, request_of
-from shopbook.web.money.kept_papers import keep_paper, send_pdf
+from shopbook.web.money.kept_papers import send_pdf
+from shopbook.web.money.paper_files import keep_invoice_file, with_papers
 from shopbook.web.parts.act import Done, act_by_form, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import money
@@ -78,12 +77,7 @@ def invoice_preview(number: int) -> Any:
 @blueprint.post("/jobs/<int:number>/invoice")
 @needs("money", "change")
 def issue(number: int) -> Any:
-    answer = _so_far(number)
-    if isinstance(answer, Response):
-        written = find_live_invoice(reader(), get_job(reader(), number).id)
-        if written is not None:
-            keep_at_once(written.id)
-    return answer
+    return with_papers(_so_far(number), get_job(reader(), number).id)
 
 
 def _so_far(number: int) -> Any:
@@ -125,22 +119,6 @@ def _so_far(number: int) -> Any:
     )
 
 
-def keep_at_once(invoice_id: int) -> None:
-    """Make and keep the file of a paper that was just issued; where that fails the page says so."""
-    try:
-        keep_invoice_file(invoice_id)
-    except RuleBroken as broken:
-        flash(f"The invoice is issued, its file is not kept yet. {broken.sentence}", "late")
-
-
-def keep_invoice_file(invoice_id: int) -> tuple[bytes, str]:
-    """The kept file of an issued paper and its name."""
-    found = get_invoice(reader(), invoice_id)
-    name = f"{KINDS[found.kind].lower().replace(' ', '-')}-{found.number}.pdf"
-    paper = paper_of(found)
-    return keep_paper(found.kind, "invoice", found.id, name, lambda: make_invoice_file(paper)), name
-
-
 @blueprint.get("/invoices/<int:invoice_id>/pdf")
 @needs("money", "see")
 def invoice_pdf(invoice_id: int) -> FlaskResponse:
@@ -174,7 +152,8 @@ def credit(invoice_id: int) -> Any:
         note = credit_invoice(session, actor, moment, invoice_id, reason=form.reason.data or "", **_chosen(form))
         return Done(url_for("money.invoice", invoice_id=note.id), "Credited. Money that came free is on account.")
 
-    return act_by_form(form, "money/credit.html", act, invoice=found, kind=KINDS[found.kind], lines=lines)
+    answer = act_by_form(form, "money/credit.html", act, invoice=found, kind=KINDS[found.kind], lines=lines)
+    return with_papers(answer, found.job_id)
 
 
 def _line_words(line: Any) -> str:

@@ -35,6 +35,7 @@ from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.invoice_forms import DepositForm, LetGoForm, PayForm, RefundForm
 from shopbook.web.money.invoice_view import KINDS, receipt_of
 from shopbook.web.money.kept_papers import keep_paper, send_pdf
+from shopbook.web.money.paper_files import with_papers
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import money
@@ -123,9 +124,9 @@ def _typed(form: PayForm) -> dict[str, Any]:
     }
 
 
-def with_receipt(answer: Any, job_id: int) -> Any:
-    """Once money was taken, its receipt is made and kept as things stand at that moment."""
-    if isinstance(answer, Response):
+def with_receipt(answer: Any, job_id: int | None) -> Any:
+    """Once money was taken or given back, its receipt is made and kept as things stand at that moment."""
+    if isinstance(answer, Response) and job_id is not None:
         taken = [row for row in list_job_payments(reader(), job_id) if row.series == Series.RECEIPT]
         try:
             if taken:
@@ -163,7 +164,8 @@ def deposit(number: int) -> Any:
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
     stands = job_stands(reader(), [job.id], day_of(reader(), now()))[job.id]
-    return with_receipt(act_by_form(form, "money/deposit.html", act, job=job, stands=stands), job.id)
+    answer = act_by_form(form, "money/deposit.html", act, job=job, stands=stands)
+    return with_papers(with_receipt(answer, job.id), job.id)
 
 
 @blueprint.get("/payments/<int:payment_id>/pdf")
@@ -202,7 +204,7 @@ def refund(payment_id: int) -> Any:
         )
         return Done(url_for("money.payment", payment_id=back.id), "Kept that it was given back.")
 
-    return act_by_form(form, "money/refund.html", act, payment=found, free=free)
+    return with_receipt(act_by_form(form, "money/refund.html", act, payment=found, free=free), found.job_id)
 
 
 @blueprint.post("/payments/<int:payment_id>/keep")
@@ -212,7 +214,9 @@ def keep(payment_id: int) -> Response:
         kept = keep_security(session, actor, moment, payment_id)
         return Done(url_for("money.payment", payment_id=kept.id), "The security is a payment now.")
 
-    return act_by_press(act, url_for("money.payment", payment_id=payment_id))
+    answer = act_by_press(act, url_for("money.payment", payment_id=payment_id))
+    kept: Response = with_receipt(answer, get_payment(reader(), payment_id).job_id)
+    return kept
 
 
 @blueprint.post("/jobs/<int:number>/hand-over")

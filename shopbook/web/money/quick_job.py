@@ -14,7 +14,7 @@ from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import LATER, QuickForm
-from shopbook.web.money.invoices import keep_at_once
+from shopbook.web.money.paper_files import with_papers
 from shopbook.web.money.payments import with_receipt
 from shopbook.web.parts.act import Done, act_by_form, now, reader
 from shopbook.web.parts.guards import needs
@@ -39,8 +39,8 @@ def quick() -> Any:
 def _with_papers(answer: Response | str | tuple[str, int], issued: list[int]) -> Any:
     """Once it is issued, invoice and receipt are made and kept as things stand at that moment."""
     if issued and isinstance(answer, Response):
-        keep_at_once(issued[-1])
-        return with_receipt(answer, get_invoice(reader(), issued[-1]).job_id)
+        job_id = get_invoice(reader(), issued[-1]).job_id
+        return with_receipt(with_papers(answer, job_id), job_id)
     return answer
 
 

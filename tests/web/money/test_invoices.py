@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.money import Invoice, Payment
 from shopbook.models.session import make_engine, transaction
-from shopbook.models.shop import Paper, TaxRate
+from shopbook.models.shop import Book, Paper, TaxRate
 from tests.clients import ShopClient
 from tests.conftest import NOON
 from tests.makers.billing import DOOR, QUARTER, add_quote, make_agreed_job, make_job
@@ -159,6 +159,55 @@ def test_a_credit_note_is_issued_and_read_back(client: ShopClient, job_number: i
     text = pdf_text(client, "/money/invoices/2/pdf")
     for words in ("Credit note 1", "invoice 2318", "lamp not refitted", "409.50"):
         assert words in text
+
+
+def kept_kinds(client: ShopClient) -> list[str]:
+    from shopbook.web.parts.act import db
+
+    with client.app.app_context():
+        return list(db.session.scalars(select(Paper.kind).order_by(Paper.id)))
+
+
+def move_shop(app: Flask) -> None:
+    """The shop has another name, address and tax number from now on."""
+    engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
+    with Session(engine) as session, transaction(session):
+        book = session.scalars(select(Book)).one()
+        book.shop_name, book.address, book.tax_number = "Moved Bodywork", "99 New Street", "55-5555555"
+    engine.dispose()
+
+
+def test_deposit_invoice_and_credit_note_have_their_file_at_once_and_it_outlives_a_move_of_the_shop(
+    app: Flask, client: ShopClient, job_number: int
+) -> None:
+    client.press_on(f"/money/jobs/{job_number}/deposit", amount="100", means="card", treatment="taxed")
+    assert sorted(kept_kinds(client)) == ["deposit", "receipt"]
+    issue(client, job_number)
+    client.press_on("/money/invoices/2/credit", what="amount", amount="20", reason="goodwill")
+    assert sorted(kept_kinds(client)) == ["credit", "deposit", "invoice", "receipt"]
+    move_shop(app)
+    for invoice_id, kind in ((1, "Deposit invoice"), (2, "Invoice"), (3, "Credit note")):
+        text = pdf_text(client, f"/money/invoices/{invoice_id}/pdf")
+        assert kind in text
+        assert "Moved Bodywork" not in text
+        assert "55-5555555" not in text
+    assert len(kept_kinds(client)) == 4
+    client.press_on("/money/invoices/2/credit", what="amount", amount="5", reason="goodwill")
+    assert len(kept_kinds(client)) == 5
+
+
+def test_a_deposit_that_was_too_much_leaves_the_file_of_its_credit_note_too(
+    app: Flask, client: ShopClient, job_number: int
+) -> None:
+    client.press_on(f"/money/jobs/{job_number}/deposit", amount="800", means="card", treatment="taxed")
+    issue(client, job_number)
+    assert sorted(kept_kinds(client)) == ["credit", "deposit", "invoice", "receipt"]
+
+
+def test_money_given_back_has_its_receipt_at_once(client: ShopClient, job_number: int) -> None:
+    client.press_on(f"/money/jobs/{job_number}/deposit", amount="100", means="cash", treatment="held")
+    client.press_on("/money/payments/1/refund", amount="30", means="cash", reason="wish")
+    assert kept_kinds(client) == ["receipt", "receipt"]
 
 
 def test_money_is_moved_and_given_up(client: ShopClient, job_number: int) -> None:

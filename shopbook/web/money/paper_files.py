@@ -1,0 +1,42 @@
+"""Files of issued papers: made and kept at once when a press issued them, and read again as they were kept."""
+
+from typing import Any
+
+from flask import flash
+from werkzeug.wrappers import Response
+
+from shopbook.documents.invoice import make_invoice_file
+from shopbook.queries.money.invoices import get_invoice, list_job_invoices
+from shopbook.queries.shop.book import list_papers
+from shopbook.trade.errors import RuleBroken
+from shopbook.web.money.invoice_view import KINDS, paper_of
+from shopbook.web.money.kept_papers import keep_paper
+from shopbook.web.parts.act import reader
+
+
+def with_papers(answer: Response | str | tuple[str, int], job_id: int) -> Any:
+    """After an act that went through, every paper of the job that has no file yet gets one, as things stand now.
+
+    One press may issue several: an invoice and the credit note for a deposit that was too much.
+    """
+    if isinstance(answer, Response):
+        for paper in list_job_invoices(reader(), job_id):
+            if not list_papers(reader(), "invoice", paper.id):
+                _keep_at_once(paper.id)
+    return answer
+
+
+def _keep_at_once(invoice_id: int) -> None:
+    """The act is done whatever becomes of the file; where that fails the next page says so."""
+    try:
+        keep_invoice_file(invoice_id)
+    except RuleBroken as broken:
+        flash(f"It is issued, its file is not kept yet. {broken.sentence}", "late")
+
+
+def keep_invoice_file(invoice_id: int) -> tuple[bytes, str]:
+    """The kept file of an issued paper and its name."""
+    found = get_invoice(reader(), invoice_id)
+    name = f"{KINDS[found.kind].lower().replace(' ', '-')}-{found.number}.pdf"
+    paper = paper_of(found)
+    return keep_paper(found.kind, "invoice", found.id, name, lambda: make_invoice_file(paper)), name
