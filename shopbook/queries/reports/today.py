@@ -16,6 +16,7 @@ from shopbook.queries.floor.windows import RunningWait, list_running_waits
 from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.queries.jobs.ledger import LedgerRow, ledger_rows
 from shopbook.queries.money.agreements import OpenYes, risks_of, waits_for_yes
+from shopbook.queries.money.extras import ToldExtra, list_told_extras
 from shopbook.queries.money.owed import JobStands, job_stands
 from shopbook.queries.money.quotes import OpenQuote, quotes_without_answer
 from shopbook.queries.reports.due import DuePart, LateClock, list_due_parts, list_late_clocks
@@ -82,6 +83,7 @@ class Today:
     hours: tuple[SkillHours, ...]
     cars: tuple[CarToday, ...]
     yeses: tuple[WaitingYes, ...]
+    told: tuple[ToldExtra, ...]
     unagreed: tuple[UnagreedWork, ...]
     quotes: tuple[OpenQuote, ...]
     calls: tuple[CallToMake, ...]
@@ -98,7 +100,8 @@ class Today:
     @property
     def waiting_for_yes(self) -> int:
         """How many jobs wait for a yes, asked for or not."""
-        return len({row.asked.job.id for row in self.yeses} | {row.job.id for row in self.unagreed})
+        told = {row.job.id for row in self.told}
+        return len({row.asked.job.id for row in self.yeses} | {row.job.id for row in self.unagreed} | told)
 
 
 def get_today(session: Session, now: datetime) -> Today:
@@ -119,6 +122,7 @@ def get_today(session: Session, now: datetime) -> Today:
         hours=hours_on(session, today, now),
         cars=tuple(cars),
         yeses=tuple(WaitingYes(row, risks.get(row.job.id, 0) if row.party == Party.PAYER else 0) for row in yeses),
+        told=tuple(list_told_extras(session, today)),
         unagreed=tuple(UnagreedWork(row, jobs[row.job_id]) for row in unagreed),
         quotes=tuple(row for row in quotes_without_answer(session, today) if row.job.agreed_at is None),
         calls=tuple(CallToMake(row, jobs[row.job_id]) for row in calls),

@@ -106,20 +106,26 @@ def write_extra_group(
     price_minor: int | None,
     minutes: Mapping[str, int],
     panel: str,
+    *,
+    may_wait: bool = False,
 ) -> None:
-    """The one group of an extra: the stages that carry its key, and hours typed; a price typed stands over them."""
+    """The one group of an extra: the stages that carry its key, and hours typed; a price typed stands over them.
+
+    One that `may_wait` has a line at nought until the desk prices it; any other without something to price is a
+    RuleBroken.
+    """
     planned = planned_groups(session, job, quote.made_on, only_purpose=StagePurpose.EXTRA, only_keys={key})
     rates = quote_rates_on(session, quote.made_on)
-    lines = [line for group in planned for line in group.lines] + _by_hours(minutes, job.payer_kind, rates)
+    known = [line for group in planned for line in group.lines] + _by_hours(minutes, job.payer_kind, rates)
     if price_minor is not None:
         check_amount(price_minor, "price")
-        lines = lines or _by_habit(KerbPrice(panel, title, below, price_minor, is_painted=False), rates)
-    if not lines:
+    elif not known and not may_wait:
         raise RuleBroken("Type a price for it, or the hours it takes.", "price")
+    lines = known or _by_habit(KerbPrice(panel, title, below, price_minor or 0, is_painted=False), rates)
     group = _add_group(session, quote, key, 1, title, below)
     group.price_minor = price_minor
     worked_out = [line.line.amount_minor for line in lines]
-    amounts = worked_out if price_minor is None else share_out(price_minor, worked_out)
+    amounts = worked_out if known and price_minor is None else share_out(price_minor or 0, worked_out)
     for line, amount in zip(lines, amounts, strict=True):
         _add_line(session, group, line, amount)
     session.flush()

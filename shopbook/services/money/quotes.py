@@ -107,16 +107,17 @@ def draft_extra(
     minutes: Mapping[str, int] | None = None,
     stage_ids: Collection[int] = (),
     panel: str = "",
+    is_only_told: bool = False,
 ) -> Quote:
     """Work found later, with a yes of its own: at a price, or by hours of a skill, or by stages of the plan.
 
     The stages become extras of this group. RuleBroken without a title, without anything to price, or while the quote
-    itself has no yes (then it belongs on the quote).
+    itself has no yes (then it belongs on the quote); what is only told waits for the desk with neither.
     """
     job = _open_job(session, job_id)
     if not title.strip():
         raise RuleBroken("Say in a line what was found.", "title")
-    if job.agreed_at is None:
+    if job.agreed_at is None and not is_only_told:
         raise RuleBroken("The quote itself has no yes yet: put this on the quote instead of an extra.", "title")
     held = settings_on(session, day_of(session, now))
     quote = _new_quote(session, now, job, QuoteKind.EXTRA, has_tax_inside=held[SettingName.PRICES_HOLD_TAX])
@@ -127,7 +128,9 @@ def draft_extra(
             raise RuleBroken("Choose stages of this job that nobody has said yes to yet.", "stages")
         stage.purpose, stage.quote_group_key = StagePurpose.EXTRA, key
     session.flush()
-    write_extra_group(session, job, quote, key, title.strip(), below, price_minor, minutes or {}, panel)
+    write_extra_group(
+        session, job, quote, key, title.strip(), below, price_minor, minutes or {}, panel, may_wait=is_only_told
+    )
     log_quote(session, actor, now, "draft_extra", quote, f"Extra found: {title.strip()}")
     return get_quote(session, quote.id)
 

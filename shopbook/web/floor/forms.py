@@ -12,7 +12,7 @@ from shopbook.queries.floor.mixes import PlannedMix, PlannedPiece
 from shopbook.trade.floor_work import OTHER_WORDS, OWN_WORDS, WHY_WORDS
 from shopbook.trade.quantities import Kind, Unit
 from shopbook.trade.trouble import TROUBLES, Found
-from shopbook.web.parts.fields import ClockField, DayField, QuantityField
+from shopbook.web.parts.fields import ClockField, DayField, HoursField, Needed, QuantityField
 from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, choices
 
 LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
@@ -90,6 +90,16 @@ class SpokenForm(ActForm):
 
     job = SelectField("Car", choices=(), coerce=str, validate_choice=False)
     note = StringField("About what", [LINE])
+
+
+class FoundForm(ActForm):
+    """What was found while working; hours only where somebody can say them."""
+
+    job = SelectField("Car", choices=(), coerce=str, validate_choice=False)
+    title = StringField("What did you find", [Needed("Say in a line what was found."), LINE])
+    below = StringField("What it needs", [LINE])
+    body = HoursField("Body work, hours", most=99)
+    paint = HoursField("Paint work, hours", most=99)
 
 
 class SprayForm(ActForm):

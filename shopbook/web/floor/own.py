@@ -1,4 +1,4 @@
-"""Work that is in no plan, begun on the floor; and what a customer said to somebody there."""
+"""Work that is in no plan, begun on the floor; what was found there; and what a customer said to somebody."""
 
 from datetime import datetime
 from typing import Any
@@ -8,17 +8,20 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.floor.cars import list_cars
 from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.plans import get_stage
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.spoken import note_called, note_wants_call
 from shopbook.services.floor.troubles import add_own_stage
+from shopbook.services.money.extras import tell_extra
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor_work import OWN_WORDS
 from shopbook.trade.permissions import Actor
 from shopbook.web.floor.blueprint import blueprint
-from shopbook.web.floor.forms import OwnForm, SpokenForm
+from shopbook.web.floor.forms import FoundForm, OwnForm, SpokenForm
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import as_key
 
 
 def chosen_job(key: str | None) -> int:
@@ -46,6 +49,25 @@ def own() -> Any:
         return Done(url_for("floor.stage", stage_id=stage.id), "Running.")
 
     return act_by_form(form, "floor/own.html", begin)
+
+
+@blueprint.route("/found", methods=["GET", "POST"])
+@needs("jobs", "look")
+def found() -> Any:
+    """More was found on a car than the plan holds; the desk reads it on Today, prices it and asks for the yes."""
+    key = request.args.get("stage", type=as_key)
+    stage = get_stage(reader(), key) if key else None
+    form = FoundForm(data={"job": str(stage.job_id) if stage else request.args.get("job")})
+    form.job.choices = _cars()
+    back = url_for("floor.stage", stage_id=stage.id) if stage else url_for("floor.work")
+
+    def tell(session: Session, actor: Actor, moment: datetime) -> Done:
+        hours = {"body": form.body.data or 0, "paint": form.paint.data or 0}
+        title, below = form.title.data or "", (form.below.data or "").strip()
+        tell_extra(session, actor, moment, chosen_job(form.job.data), title=title, below=below, minutes=hours)
+        return Done(back, "The desk sees it on Today. Leave it until there is a yes.")
+
+    return act_by_form(form, "floor/found.html", tell, stage=stage, back=back)
 
 
 @blueprint.route("/spoken", methods=["GET", "POST"])

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.floor.clocks import find_running
+from shopbook.queries.floor.held import find_held
 from shopbook.queries.floor.mixes import PlannedMix
 from shopbook.queries.floor.stage import StageView, get_stage_view, next_ready_at
 from shopbook.queries.jobs.plans import get_stage
@@ -48,6 +49,7 @@ def _shown(view: StageView) -> dict[str, Any]:
         "now": now(),
         "used_minutes": view.used_minutes + ran_minutes,
         "next_at": next_ready_at(view),
+        "held": find_held(reader(), g.actor, view.stage, view.readiness, now()),
         "first_sentence": FIRST_SENTENCE,
         "say_record": say_record,
         "is_spray": bool(view.mixes) and any(not mix.is_by_weight for mix in view.mixes),

@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from shopbook.queries.floor.windows import RunningWait
 from shopbook.queries.floor.work import WorkRow
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.trade.days import near_day_words
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor_work import say_running
 from shopbook.trade.hours import to_tenths
 from shopbook.trade.quantities import Unit, format_quantity
 from shopbook.trade.readiness import Hold
@@ -17,6 +19,10 @@ from shopbook.web.parts.frame import clock_text, country, day_text
 
 SKILL_WORDS = {"body": "body", "paint": "paint", "detail": "detail"}
 _OVER = {"harden": "hard since", "dry": "dry since", "cure": "cured since", "flash": "flashed since"}
+
+
+_RUNNING = {"harden": "hardens", "dry": "dries", "cure": "cures", "flash": "flashes off"}
+_PAST = {"harden": "hardened", "dry": "dried", "cure": "cured", "flash": "flashed off"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +83,23 @@ def _next_open(moment: datetime) -> datetime:
         return moment
 
 
+def opens(moment: datetime) -> str:
+    """When work may go on after a wait: the moment, or when the shop next opens after it."""
+    return when(_next_open(moment))
+
+
+def waits(wait: RunningWait) -> str:
+    """What the time after a stage does: "Prime hardens since 9:10", "Prime dried from 9:10 to 14:10"."""
+    if wait.is_over(now()):
+        return f"{wait.stage} {_PAST.get(wait.kind, 'waited')} from {when(wait.since_at)} to {when(wait.ready_at)}"
+    return f"{wait.stage} {_RUNNING.get(wait.kind, 'waits')} since {when(wait.since_at)}"
+
+
+def left_until(moment: datetime) -> str:
+    """How long it is until then, as a clock reads: "0:45"."""
+    return say_running(int(-((now() - moment).total_seconds() // 60)))
+
+
 def near_day(day: date) -> str:
     """A day as it is said near it: "today", "tomorrow", "Monday"."""
     return near_day_words(day, day_of(reader(), now()), country().date_form)
@@ -103,7 +126,7 @@ def hold(row: WorkRow) -> Tag:
     ready = row.readiness
     first = ready.holds[0] if ready.holds else Hold.NO_YES
     if first is Hold.WAIT and ready.ready_at is not None:
-        return Tag("wait", f"from {when(_next_open(ready.ready_at))}")
+        return Tag("wait", f"from {opens(ready.ready_at)}")
     kind = {Hold.NOT_HERE: "", Hold.PREDECESSOR: "wait", Hold.PART: "warn", Hold.WAIT: "wait", Hold.NO_YES: "late"}
     return Tag(kind[first], ready.sentence or "no yes yet")
 

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.plans import list_stages
+from shopbook.services.money.extras import tell_extra
 from shopbook.services.money.quotes import draft_extra
 from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import StagePurpose
@@ -16,6 +17,8 @@ from shopbook.web.money.forms import ExtraForm
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
+
+TOLD = "The desk sees it on Today. It waits for its price and a yes before it is done."
 
 
 @blueprint.route("/jobs/<int:number>/extra", methods=["GET", "POST"])
@@ -28,9 +31,11 @@ def extra(number: int) -> Any:
     sees_prices: bool = g.actor.may("money", "change")
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
-        made = draft_extra(session, actor, moment, job.id, **_found(form, with_price=sees_prices))
-        there = url_for("money.quote", quote_id=made.id) if sees_prices else job_url(number)
-        return Done(there, "Kept. It waits for its price and a yes before it is done.")
+        if sees_prices:
+            made = draft_extra(session, actor, moment, job.id, **_found(form), price_minor=form.price.data)
+            return Done(url_for("money.quote", quote_id=made.id), "Kept. It waits for a yes before it is done.")
+        tell_extra(session, actor, moment, job.id, **_found(form))
+        return Done(job_url(number), TOLD)
 
     return act_by_form(form, "money/extra.html", keep, job=job, sees_prices=sees_prices, job_url=job_url(number))
 
@@ -41,11 +46,10 @@ def _open_stages(job_id: int) -> list[Any]:
     return [stage for stage in list_stages(reader(), job_id) if stage.agreed_at is None and stage.purpose in wanted]
 
 
-def _found(form: ExtraForm, *, with_price: bool) -> dict[str, Any]:
+def _found(form: ExtraForm) -> dict[str, Any]:
     return {
         "title": form.title.data or "",
         "below": (form.below.data or "").strip(),
-        "price_minor": form.price.data if with_price else None,
         "minutes": {"body": form.body.data or 0, "paint": form.paint.data or 0},
         "stage_ids": [int(each) for each in form.stages.data or [] if each.isdecimal()],
     }

@@ -1,4 +1,4 @@
-// Keeps a running timer going: data-started and data-now are the server's moments, so a phone with a wrong clock shows it right.
+// Keeps a running timer going, and counts one down that waits (data-until): data-started and data-now are the server's moments, so a phone with a wrong clock shows it right.
 
 const EVERY = 5_000;
 
@@ -18,3 +18,20 @@ if (clocks.length) {
   tick();
   setInterval(tick, EVERY);
 }
+
+function showLeft(left) {
+  const passed = Date.parse(left.dataset.until) - Date.parse(left.dataset.now) - performance.now();
+  if (Number.isNaN(passed)) return;
+  if (passed > 0) {
+    const minutes = Math.ceil(passed / 60_000);
+    left.textContent = `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")}`;
+    return;
+  }
+  left.textContent = "0:00";
+  clearInterval(waiting);
+  // The page says what can be done now; nothing that is being typed is taken away for it.
+  if (["BODY", "HTML"].includes(document.activeElement?.tagName ?? "BODY")) location.reload();
+}
+
+const lefts = [...document.querySelectorAll("[data-until][data-now]")];
+const waiting = lefts.length ? setInterval(() => lefts.forEach(showLeft), EVERY) : 0;

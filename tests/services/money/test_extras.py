@@ -1,0 +1,104 @@
+"""What was found on the floor and told to the desk: on Today at once, and off it once it is priced and asked for."""
+
+import pytest
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.models.money import Quote
+from shopbook.queries.money.extras import ToldExtra, list_told_extras
+from shopbook.queries.reports.today import get_today
+from shopbook.services.jobs.leaving import mark_handed_over
+from shopbook.services.money.extras import tell_extra
+from shopbook.services.money.quote_parts import GroupEdit, Terms, change_quote
+from shopbook.services.money.quotes import give_quote, withdraw_quote
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from tests.house.test_query_plans import watching
+from tests.makers.floor import THURSDAY, at, make_painter
+from tests.makers.jobs import make_planned_job
+from tests.makers.quotes import make_given_quote, make_yes
+
+SEEN = at("10:12")
+
+
+def told(session: Session) -> list[ToldExtra]:
+    return list_told_extras(session, THURSDAY)
+
+
+def tell(session: Session, who: Actor, title: str = "Rust behind the arch", **given: int) -> Quote:
+    quote = make_given_quote(session)
+    make_yes(session, quote)
+    return tell_extra(session, who, SEEN, quote.job_id, title=title, minutes=given)
+
+
+def test_what_is_told_stands_on_today_with_its_car_words_teller_and_moment(session: Session) -> None:
+    dana = make_painter(session)
+    extra = tell(session, dana, body=24)
+    (row,) = told(session)
+    assert (row.quote.id, row.title, row.told_by, row.at) == (extra.id, "Rust behind the arch", "Dana", SEEN)
+    assert (row.job.id, row.minutes, row.is_before_the_yes) == (extra.job_id, 24, False)
+    assert row.job.vehicle
+    today = get_today(session, SEEN)
+    assert [each.quote.id for each in today.told] == [extra.id]
+    assert today.waiting_for_yes == 1
+
+
+def test_hours_that_were_said_price_it_and_without_any_it_waits_for_the_desk(session: Session) -> None:
+    dana = make_painter(session)
+    tell(session, dana, body=24)
+    bare = tell(session, dana, "Clip broken")
+    assert [row.gross_minor is None for row in told(session)] == [False, True]
+    with pytest.raises(RuleBroken, match="no price yet"):
+        give_quote(session, dana, SEEN, bare.id, revision=bare.revision)
+
+
+def test_a_price_typed_for_what_was_told_without_hours_is_what_it_comes_to(session: Session, owner: Actor) -> None:
+    bare = tell(session, make_painter(session))
+    (group,) = bare.groups
+    edit = GroupEdit(group.id, group.title, group.below, 4500)
+    bare = change_quote(session, owner, SEEN, bare.id, revision=bare.revision, terms=Terms(), groups=[edit])
+    (row,) = told(session)
+    assert row.gross_minor is not None
+    assert row.gross_minor >= 4500
+    assert give_quote(session, owner, SEEN, bare.id, revision=bare.revision).given_at == SEEN
+
+
+def test_once_it_is_put_to_the_owner_it_waits_for_the_yes_instead(session: Session, owner: Actor) -> None:
+    extra = tell(session, make_painter(session), body=24)
+    give_quote(session, owner, SEEN, extra.id, revision=extra.revision)
+    today = get_today(session, SEEN)
+    assert (today.told, [row.asked.quote.id for row in today.yeses]) == ((), [extra.id])
+    make_yes(session, extra, at=SEEN)
+    today = get_today(session, SEEN)
+    assert (today.told, today.yeses) == ((), ())
+
+
+def test_what_was_withdrawn_is_off_the_page(session: Session, owner: Actor) -> None:
+    extra = tell(session, make_painter(session), body=24)
+    withdraw_quote(session, owner, SEEN, extra.id)
+    assert told(session) == []
+
+
+def test_a_car_that_has_left_asks_for_nothing_more(session: Session, owner: Actor) -> None:
+    extra = tell(session, make_painter(session), body=24)
+    mark_handed_over(session, owner, SEEN, session.get_one(Job, extra.job_id))
+    assert told(session) == []
+
+
+def test_what_is_seen_while_stripping_is_told_before_the_quote_has_its_yes(session: Session) -> None:
+    job = make_planned_job(session)
+    extra = tell_extra(session, make_painter(session), SEEN, job.id, title="Old filler under the paint")
+    (row,) = told(session)
+    assert (row.quote.id, row.is_before_the_yes) == (extra.id, True)
+
+
+def test_however_much_was_told_the_questions_asked_are_as_many(session: Session) -> None:
+    dana, counts = make_painter(session), []
+    for rounds in (1, 3):
+        for _ in range(rounds):
+            tell(session, dana, body=24)
+        session.expire_all()
+        with watching(session.get_bind()) as watch:  # type: ignore[arg-type]
+            told(session)
+        counts.append(watch.statements)
+    assert counts[0] == counts[1]

@@ -1,0 +1,105 @@
+"""Told from the floor, read by the desk; and a stage that waits says until when, why, and what can be done now."""
+
+from datetime import timedelta
+
+import pytest
+from flask import Flask
+from sqlalchemy import select
+
+from shopbook.models.jobs import Job, Stage
+from shopbook.models.session import transaction
+from shopbook.web.parts.act import db
+from tests.clients import ShopClient
+from tests.makers.floor import at, make_work
+from tests.makers.quotes import make_given_quote, make_yes
+from tests.web.rendering import find, parse
+
+
+@pytest.fixture
+def floor(app: Flask) -> ShopClient:
+    """Dana's phone: a stage that is done and hardens, the one behind it, and other paint work."""
+    with app.app_context(), transaction(db.session()) as session:
+        prime = make_work(session, "Prime the door")
+        job = session.get_one(Job, prime.job_id)
+        prime.begun_at, prime.finished_at = at("8:30"), at("9:10")
+        prime.wait_kind, prime.wait_reason = "harden", "Surfacer sands once it is hard. 2 h at 20 °C."
+        prime.not_before_minutes, prime.not_after_minutes, prime.adds_stage = 120, 24 * 60, "scuff_primer"
+        make_work(session, "Block the door", job=job, after_stage_id=prime.id)
+        make_work(session, "Polish the bonnet")
+        quote = make_given_quote(session)
+        make_yes(session, quote)
+        session.get_one(Job, quote.job_id).came_at = at("8:00")
+    app.config["CLOCK"] = lambda: at("10:00")
+    return ShopClient(app).signed_in_as("Dana")
+
+
+def stage_named(app: Flask, name: str) -> Stage:
+    with app.app_context():
+        return db.session.scalars(select(Stage).where(Stage.name == name)).one()
+
+
+def test_a_stage_that_waits_says_until_when_why_and_not_after_when(floor: ShopClient) -> None:
+    page = floor.text(f"/floor/stages/{stage_named(floor.app, 'Block the door').id}")
+    (left,) = find(parse(page), "b", class_="until")
+    assert left.text_content() == "1:10"
+    text = " ".join(parse(page).text_content().split())
+    assert "not before 11:10 am" in text
+    assert "Prime the door hardens since 9:10 am" in text
+    assert "Surfacer sands once it is hard" in text
+    assert "Not after Fri 9:10 am" in text
+    assert "comes first" in text
+
+
+def test_what_can_be_worked_meanwhile_is_one_press_away(floor: ShopClient) -> None:
+    page = parse(floor.text(f"/floor/stages/{stage_named(floor.app, 'Block the door').id}"))
+    (section,) = [each for each in find(page, "section") if each.findtext("h2") == "Meanwhile"]
+    polish = stage_named(floor.app, "Polish the bonnet")
+    assert str(polish.id) in [field.get("value") for field in find(section, "input")]
+
+
+def test_a_wait_that_is_over_lets_the_stage_begin(floor: ShopClient) -> None:
+    floor.app.config["CLOCK"] = lambda: at("11:10") + timedelta(seconds=1)
+    text = floor.text(f"/floor/stages/{stage_named(floor.app, 'Block the door').id}")
+    assert "can begin now" in text
+    assert "data-until" not in text
+    assert "Meanwhile" not in text
+
+
+def test_a_stage_that_is_done_says_what_comes_next_and_from_when(floor: ShopClient) -> None:
+    text = " ".join(
+        parse(floor.text(f"/floor/stages/{stage_named(floor.app, 'Prime the door').id}")).text_content().split()
+    )
+    assert "Next is block the door, from 11:10 am, not after Fri 9:10 am" in text
+
+
+def test_more_work_is_told_from_the_floor_and_priced_and_asked_for_by_the_desk(floor: ShopClient) -> None:
+    with floor.app.app_context():
+        agreed = db.session.scalars(select(Job).where(Job.agreed_at.is_not(None)).order_by(Job.id.desc())).first()
+        assert agreed
+        job_id, number = agreed.id, agreed.number
+    floor.text("/floor/found")
+    answer = floor.press("/floor/found", job=str(job_id), title="Rust behind the arch", body="0.4")
+    assert answer.status_code == 303, answer.text
+    desk = ShopClient(floor.app).signed_in_as("Desk")
+    page = parse(desk.text("/today"))
+    (section,) = [each for each in find(page, "section") if each.findtext("h2") == "More was found"]
+    (row,) = find(section, "li")
+    said = " ".join(row.text_content().split())
+    for each in (str(number), "Rust behind the arch", "$26.00", "0.4 h", "Dana", "today 10:00 am"):
+        assert each in said, said
+    (give,) = [form.get("action") for form in find(row, "form", class_="press") if form.get("action").endswith("/give")]
+    assert desk.press(give).status_code == 303
+    after = desk.text("/today")
+    assert "More was found" not in after
+    assert "Waits for a yes" in after
+    assert "Rust behind the arch" in after
+
+
+def test_what_is_told_without_a_car_or_words_is_not_sent(floor: ShopClient) -> None:
+    answer = floor.press("/floor/found", job="", title="")
+    assert answer.status_code == 422
+    assert "Say in a line what was found." in answer.text
+    answer = floor.press("/floor/found", job="", title="Clip broken")
+    assert answer.status_code == 422
+    assert "Choose the car." in answer.text
+    assert 'value="Clip broken"' in answer.text
