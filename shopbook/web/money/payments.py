@@ -150,22 +150,22 @@ def deposit(number: int) -> Any:
     form = DepositForm()
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        taken = take_deposit(
-            session,
-            actor,
-            moment,
-            get_job(session, number).id,
-            amount_minor=form.amount.data or 0,
-            means=form.means.data,
-            treatment=form.treatment.data or None,
-            reference=form.reference.data or "",
-            on=form.on.data,
-        )
+        taken = take_deposit(session, actor, moment, get_job(session, number).id, **_typed_deposit(form))
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
     stands = job_stands(reader(), [job.id], day_of(reader(), now()))[job.id]
     answer = act_by_form(form, "money/deposit.html", act, job=job, stands=stands)
     return with_papers(with_receipt(answer, job.id), job.id)
+
+
+def _typed_deposit(form: DepositForm) -> dict[str, Any]:
+    return {
+        "amount_minor": form.amount.data or 0,
+        "means": form.means.data,
+        "treatment": form.treatment.data or None,
+        "reference": form.reference.data or "",
+        "on": form.on.data,
+    }
 
 
 @blueprint.get("/payments/<int:payment_id>/pdf")
