@@ -135,7 +135,7 @@ def test_the_owner_takes_one_part_by_phone_and_the_payer_an_amount(shop: Shop, b
         hand.press("Keep the yes")
         hand.arrives(r"/jobs/\d+$")
         hand.took_at_most(5)
-        hand.says("by phone", "Payer: the work", "At the shop’s risk")
+        hand.says("by phone", "Payer", "At the shop’s risk")
         hand.press("Quote", "link")
         hand.says("– left", "✓ taken")
         hand.follow("Yes of the payer")

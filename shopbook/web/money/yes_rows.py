@@ -22,7 +22,8 @@ MEANS_SHORT = {
 class YesRow:
     """One line: whose yes to which quote, to what amount, drawn as a tag of that kind."""
 
-    words: str
+    what: str
+    whose: str
     amount_minor: int | None
     quote_id: int
     tag: str
@@ -43,15 +44,14 @@ def yes_rows(quotes: Sequence[Any], agreements: Sequence[Any], *, wants_payer: b
 
 
 def _row(quote: Any, party: Party, agreements: Sequence[Any], asked_at: datetime | None) -> YesRow:
-    what = "the extra" if quote.kind == "extra" else "the work"
-    title = quote.groups[0].title if quote.kind == "extra" and quote.groups else ""
+    title = quote.groups[0].title if quote.groups else ""
+    what = (f"Extra: {title}" if title else "Extra") if quote.kind == "extra" else "The work"
+    whose = "Owner" if party is Party.OWNER else "Payer"
     said = [row for row in agreements if row.party == party]
     amount = said[-1].amount_minor if said and party is Party.PAYER else None
-    whose = f"Owner: {what}" if party is Party.OWNER else f"Payer: {what}"
-    words = f"{whose}, {title}" if title else whose
     if said:
         how = MEANS_SHORT.get(said[-1].means, said[-1].means)
-        return YesRow(words, amount, quote.id, "good", f"{day_text(said[-1].on)}, {how}")
+        return YesRow(what, whose, amount, quote.id, "good", f"{day_text(said[-1].on)}, {how}")
     if asked_at is None:
-        return YesRow(words, amount, quote.id, "warn", "not asked yet")
-    return YesRow(words, amount, quote.id, "late", f"asked {day_text(asked_at.date())}")
+        return YesRow(what, whose, amount, quote.id, "warn", "not asked yet")
+    return YesRow(what, whose, amount, quote.id, "late", f"asked {day_text(asked_at.date())}")
