@@ -21,6 +21,7 @@ from shopbook.queries.money.owed import JobStands, job_stands
 from shopbook.queries.money.quotes import OpenQuote, quotes_without_answer
 from shopbook.queries.reports.due import DuePart, LateClock, list_due_parts, list_late_clocks
 from shopbook.queries.shelf.lots import Expiring, list_expiring
+from shopbook.queries.shelf.orders import Order, list_late_orders
 from shopbook.queries.shelf.sheet import ShelfRow, list_short
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
@@ -90,6 +91,7 @@ class Today:
     waits: tuple[RunningWait, ...]
     parts: tuple[DuePart, ...]
     short: tuple[ShelfRow, ...]
+    late_orders: tuple[Order, ...]
     expiring: tuple[Expiring, ...]
     unplaced: tuple[UnplacedDay, ...]
     yesterday_on: date
@@ -129,6 +131,7 @@ def get_today(session: Session, now: datetime) -> Today:
         waits=tuple(_waits(session, opening, now)),
         parts=tuple(list_due_parts(session, today)),
         short=tuple(list_short(session, today)),
+        late_orders=tuple(list_late_orders(session, today)),
         expiring=tuple(list_expiring(session, today, LOTS_AHEAD_DAYS)),
         unplaced=tuple(newest_unplaced(list_unplaced_days(session, now))),
         yesterday_on=yesterday,

@@ -49,6 +49,10 @@ class Order:
         """Not sent and not closed."""
         return self.order.sent_at is None and self.order.closed_at is None
 
+    def is_late(self, day: date) -> bool:
+        """Whether something of it should have come before that day."""
+        return is_late(self.order.due_on, day) and self.order.closed_at is None
+
     @property
     def total_minor(self) -> int:
         """The sum of the lines whose price is known."""
@@ -70,6 +74,15 @@ class OnOrder:
     packs_quarters: int
     quantity_thousandths: int
     due_on: date | None
+
+    def is_late(self, day: date) -> bool:
+        """Whether it should have come before that day."""
+        return is_late(self.due_on, day)
+
+
+def is_late(due_on: date | None, day: date) -> bool:
+    """Whether what was due on a day is late on another; what has no day is never late."""
+    return due_on is not None and due_on < day
 
 
 def get_order_row(session: Session, order_id: int) -> SupplyOrder:
@@ -103,6 +116,12 @@ def list_on_the_way(session: Session) -> list[Order]:
     """Orders sent and not closed, oldest first."""
     asked = select(SupplyOrder).where(SupplyOrder.sent_at.is_not(None), SupplyOrder.closed_at.is_(None))
     return _with_lines(session, session.scalars(asked.order_by(SupplyOrder.id)).all())
+
+
+def list_late_orders(session: Session, day: date) -> list[Order]:
+    """Orders on the way that should have come before that day, the longest late first."""
+    late = [one for one in list_on_the_way(session) if one.is_late(day)]
+    return sorted(late, key=lambda one: (one.order.due_on or date.max, one.order.id))
 
 
 def list_closed_orders(session: Session, *, before: int | None = None, limit: int = 20) -> list[Order]:

@@ -74,6 +74,15 @@ class ShelfRow:
         live = [one for one in self.lots if one.left_thousandths > 0 and one.good_till is not None]
         return min(live, key=lambda one: (one.good_till or date.max, one.lot.id), default=None)
 
+    def is_late(self, day: date) -> bool:
+        """Whether some of it is on an order that should have come before that day."""
+        return any(one.is_late(day) for one in self.coming)
+
+    @property
+    def is_out(self) -> bool:
+        """Whether it is counted and nothing of it is there."""
+        return self.material.is_counted and self.material.on_hand_thousandths <= 0
+
     @property
     def state(self) -> ReorderState | None:
         """How it stands; None while nobody has counted it."""
@@ -214,7 +223,7 @@ def _row(material: Material, around: _Around) -> ShelfRow:
 
 def _arrival(one: OnOrder, day: date) -> Arrival:
     """An order that should have come already is not counted on for a day: it is late, and nobody knows by how much."""
-    return Arrival(one.quantity_thousandths, one.due_on if one.due_on and one.due_on >= day else None)
+    return Arrival(one.quantity_thousandths, None if one.is_late(day) else one.due_on)
 
 
 def ends_soon(row: ShelfRow, day: date) -> bool:

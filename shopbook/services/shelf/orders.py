@@ -10,12 +10,14 @@ from shopbook.models.shelf import Material, OrderLine, SupplyOrder
 from shopbook.queries.shelf.materials import get_material, get_supplier
 from shopbook.queries.shelf.orders import find_draft, get_order, get_order_line, get_order_row
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.services.postings import next_number, write_log
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 
 SERIES = "order"
 MOST_PACKS = 10_000
+MOST_CLOSED_DAYS = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,10 +127,17 @@ def send_order(
         raise RuleBroken("That day has gone by.", "due_on")
     order.number = next_number(session, SERIES)
     order.sent_at, order.sent_on = now, today
-    order.due_on = due_on or (today + timedelta(days=shown.supplier.lead_days) if shown.supplier else None)
+    order.due_on = due_on or (_usual_day(session, today, shown.supplier.lead_days) if shown.supplier else None)
     session.flush()
     write_log(session, actor, now, "send_order", "supply_order", order.id, f"Sent order {order.number}")
     return order
+
+
+def _usual_day(session: Session, today: date, lead_days: int) -> date:
+    """The supplier's usual days from today; when the shop is closed then, the next day on which it can take it in."""
+    opening, usual = opening_hours_on(session, today), today + timedelta(days=lead_days)
+    later = (usual + timedelta(days=more) for more in range(MOST_CLOSED_DAYS))
+    return next((day for day in later if opening.is_working_day(day)), usual)
 
 
 def close_order(session: Session, actor: Actor, now: datetime, order_id: int) -> SupplyOrder:

@@ -6,16 +6,17 @@ from flask import Blueprint, g, render_template, request, url_for
 
 from shopbook.queries.shelf.lots import LotLeft, list_expiring
 from shopbook.queries.shelf.materials import list_pots
-from shopbook.queries.shelf.orders import list_drafts
+from shopbook.queries.shelf.orders import list_drafts, list_late_orders
 from shopbook.queries.shelf.sheet import ends_soon, list_shelf
 from shopbook.queries.shop.book import get_units
+from shopbook.trade.days import near_day_words
 from shopbook.trade.movements import MovementKind
 from shopbook.trade.quantities import format_quantity, pack_words, quarter_words
 from shopbook.trade.reorder import ReorderState
 from shopbook.trade.units import Unit
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.fields import today
-from shopbook.web.parts.frame import day_text
+from shopbook.web.parts.frame import country, day_text
 from shopbook.web.parts.guards import needs
 
 blueprint = Blueprint("shelf", __name__, url_prefix="/shelf")
@@ -56,13 +57,15 @@ def job_url(job_id: int) -> str | None:
 
 @blueprint.context_processor
 def _shared() -> dict[str, Any]:
+    day = today()
     return {
         "quantity": quantity,
         "pack_words": pack_words,
         "quarter_words": quarter_words,
         "kind_words": KIND_WORDS,
         "state_tags": STATE_TAGS,
-        "today": today(),
+        "today": day,
+        "near_day": lambda due: near_day_words(due, day, country().date_form),
         "job_url": job_url,
         "lot_words": lot_words,
     }
@@ -79,6 +82,7 @@ def materials() -> str:
         ends_soon=lambda row: ends_soon(row, day),
         expiring=list_expiring(reader(), day),
         drafts=list_drafts(reader()),
+        late=list_late_orders(reader(), day),
         pots=list_pots(reader()),
         q=words,
     )

@@ -40,7 +40,17 @@ def test_numbers_are_given_when_orders_go_out_and_without_a_gap(session: Session
         assert draft.number is None
         numbers.append(send_order(session, owner, now, draft.id).number)
     assert numbers == [1, 2, 3]
-    assert {order.order.due_on for order in list_on_the_way(session)} == {date(2026, 11, 7)}
+    assert {order.order.due_on for order in list_on_the_way(session)} == {date(2026, 11, 9)}
+
+
+def test_what_would_come_on_a_closed_day_is_due_on_the_next_open_one(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    supplier = make_supplier(session, lead_days=3)
+    material = make_material(session, supplier_id=supplier.id)
+    [draft] = draft_orders(session, owner, now, [Wanted(material.id, 1)])
+    # Thursday and three days is Sunday; the shop is closed until Monday.
+    assert send_order(session, owner, now, draft.id).due_on == date(2026, 11, 9)
 
 
 def test_a_sent_order_is_not_changed_any_more(session: Session, owner: Actor, now: datetime) -> None:

@@ -1,6 +1,7 @@
 """Deliveries, orders and suppliers, pressed as the desk presses them."""
 
 import re
+from datetime import timedelta
 from io import BytesIO
 from typing import Any
 
@@ -11,6 +12,7 @@ from sqlalchemy import select
 from shopbook.models.shelf import Delivery, Material, OrderLine
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
+from tests.conftest import NOON
 
 
 def rows(client: ShopClient, model: type[Any]) -> list[Any]:
@@ -97,6 +99,23 @@ def test_an_order_goes_from_the_list_to_the_delivery(stocked: ShopClient) -> Non
         },
     )
     assert "The order is complete." in page
+
+
+def test_an_order_past_its_day_is_late_wherever_it_is_seen(stocked: ShopClient) -> None:
+    stocked.press_on("/shelf/count", **{"lines-0-material_id": "1", "lines-0-packs": "0"})
+    stocked.press_on("/shelf/1/order")
+    stocked.press_on("/shelf/orders/1", due_on="2026-11-06")
+    places = ("/shelf/", "/shelf/1", "/shelf/orders/1", "/today")
+    assert not [place for place in places if "late, due" in stocked.text(place)]
+    assert "on its way" in stocked.text("/shelf/")
+    stocked.app.config["CLOCK"] = lambda: NOON + timedelta(days=4)
+    assert [place for place in places if "late, due" in stocked.text(place)] == list(places)
+    page = stocked.text("/shelf/")
+    assert "Should have come" in page
+    assert "its order is late" in page
+    assert 'href="/shelf/deliver?order=1"' in page
+    stocked.press_on("/shelf/orders/1/close")
+    assert not [place for place in places if "late, due" in stocked.text(place)]
 
 
 def test_a_line_of_an_order_is_changed_until_it_is_sent(stocked: ShopClient) -> None:
