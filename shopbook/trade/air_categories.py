@@ -48,7 +48,7 @@ _BY_ROLE: dict[str, Category] = {
 }
 """Adhesion promoters count as specialty coatings in 40 CFR 59.101; the rest is by the kinds' own names."""
 
-CLEANING_ROLES = frozenset({"gun_thinner", "degreaser", "plastic_cleaner"})
+CLEANING_ROLES = frozenset({"gun_thinner", "gun_cleaner_water", "degreaser", "plastic_cleaner"})
 """Solvent that is used outside any mix; gun thinner becomes waste, the others go into the air."""
 
 WASTE_ROLES = frozenset({"gun_thinner"})

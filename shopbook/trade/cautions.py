@@ -30,6 +30,7 @@ class Caution(StrEnum):
     DRIVER_AIDS = "driver_aids"
     COMPRESSED_AIR = "compressed_air"
     HEAT = "heat"
+    ALLOY_DUST = "alloy_dust"
 
 
 @dataclass(frozen=True, slots=True)

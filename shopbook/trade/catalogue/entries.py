@@ -78,6 +78,8 @@ class StageKind(Entry):
     measured_by: MeasuredBy = MeasuredBy.NONE
     next_panel_permille: int = field(default=1000, metadata={"least": 0, "most": 1000})
     factors: tuple[str, ...] = ()
+    why: str = ""
+    """Why the trade does it at all, where the damage gives no reason of its own."""
     steps: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     own_cautions: tuple[str, ...] = ()

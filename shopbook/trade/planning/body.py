@@ -39,7 +39,11 @@ def take_trim_off(sheet: Sheet, after: Places) -> Places:
     loads = trim_loads(sheet, is_off=True)
     if not loads:
         return after
-    why = ["paint runs under trim and lamps, and tape lines at them show"] if sheet.setting.painted else []
+    why = [
+        "paint runs under trim and lamps, and tape lines at them show"
+        if sheet.setting.painted
+        else "what covers the back of the dents is let down, so that a tool reaches them"
+    ]
     return sheet.add("trim_off", _with_trim(sheet), after, loads=loads, reasons=why)
 
 

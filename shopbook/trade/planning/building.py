@@ -1,7 +1,7 @@
 """Builds one stage from its kind in the catalogue: minutes shared by panel, the waits of the day, floor materials."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopbook.trade import waits
@@ -101,7 +101,7 @@ def make_use(
     return DraftUse(role, total, material.unit, material.way, mix, shares, reason)
 
 
-def stage_cautions(setting: Setting, kind: StageKind, panels: Iterable[PanelWork]) -> tuple[str, ...]:
+def stage_cautions(setting: Setting, kind: StageKind, panels: Sequence[PanelWork]) -> tuple[str, ...]:
     """Codes of the stage's cautions, what the car and the panels add included, those that stop the work first."""
     found: set[str] = set(kind.cautions)
     carries = {each for panel in panels for each in panel.panel.carries}
@@ -112,8 +112,13 @@ def stage_cautions(setting: Setting, kind: StageKind, panels: Iterable[PanelWork
         found.add(Caution.AIRBAGS)
     if setting.car.has_driver_aids and carries & AID_PLACES and kind.code in TOUCHES | COVERS:
         found.add(Caution.DRIVER_AIDS)
+    if kind.code in GRINDS and any(panel.substrate is Substrate.ALUMINIUM for panel in panels):
+        found.add(Caution.ALLOY_DUST)
     return tuple(text.caution for text in in_order(found))
 
+
+GRINDS = frozenset({"pull", "strip", "strip_old", "cut_rust"})
+"""Stages that grind or sand bare metal."""
 
 TOUCHES = frozenset({"trim_off", "paintless", "pull", "cut_rust", "fit_part", "refit", "calibration"})
 """Stages that unplug, hammer or heat near what may fire or hold a charge."""

@@ -7,7 +7,7 @@ from shopbook.trade.planning.body import polish_out, take_trim_off, trim_loads, 
 from shopbook.trade.planning.building import AID_PLACES, Load
 from shopbook.trade.planning.checking import check_inputs
 from shopbook.trade.planning.frowns import frown
-from shopbook.trade.planning.methods import Method
+from shopbook.trade.planning.particulars import is_waxed
 from shopbook.trade.planning.refinish import colour_and_clear, prime_and_block, prime_new_part
 from shopbook.trade.planning.shapes import Car, Choices, Conditions, Damage, Draft
 from shopbook.trade.planning.sheet import Places, Sheet
@@ -81,16 +81,11 @@ def _repair(sheet: Sheet, after: Places) -> None:
 
 
 def _wax(sheet: Sheet, after: Places) -> Places:
-    waxed = [panel for panel in sheet.setting.painted if _wants_wax(panel)]
+    waxed = [panel for panel in sheet.setting.painted if is_waxed(panel)]
     if not waxed:
         return after
     reasons = ["bare or heated metal behind rusts first"]
     return sheet.add("wax", waxed, after, loads=[Load(panel.code) for panel in waxed], reasons=reasons)
-
-
-def _wants_wax(panel: PanelWork) -> bool:
-    is_rusty = any(work.method is Method.GRIND for work in panel.works)
-    return is_rusty or (panel.code.endswith("_sill") and bool(panel.primed))
 
 
 def _is_touched(panel: PanelWork) -> bool:

@@ -42,7 +42,8 @@ def _of_weather(setting: Setting) -> Iterator[DraftWarning]:
         yield DraftWarning(
             "cold",
             f"At {say_degrees(degrees)} filler and two-pack paint are not expected to harden: heat car and shop to at "
-            f"least {say_degrees(coldest)}. Waits are counted as at {coldest:g} °C.",
+            f"least {say_degrees(coldest)}. Waits are counted as at {coldest:g} °C. "
+            "No flame near solvent, and a gas heater wets the air; tins and metal are warmed too, not only the air.",
         )
     if degrees >= WARM_C:
         yield DraftWarning(
@@ -63,7 +64,7 @@ def _of_finish(setting: Setting) -> Iterator[DraftWarning]:
         yield DraftWarning(
             "matt",
             "Matt clear cannot be nibbed, polished or melted in: whole panels to an edge, no dust, and the gloss "
-            "compared on a card first.",
+            "compared on a card first. What falls in means the panel again.",
         )
     if finish in FLAKED and not setting.blended and any(panel.panel.neighbours for panel in setting.painted):
         yield DraftWarning(

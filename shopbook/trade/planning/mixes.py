@@ -80,7 +80,7 @@ def spray(
         thumb,
         _pot_life(setting, kind),
         f"{words} {_mixes_words(card.total_thousandths_ml // 1000, batches, _pot_life(setting, kind))}".strip(),
-        coat_words(setting, laid),
+        coat_words(setting, laid, is_water=code.endswith("_water")),
         gun_settings(setting, code, laid),
     )
     return Sprayed(mix, (*_part_uses(setting, mix, card, needs), _cleaning(setting, code, needs)))
@@ -189,4 +189,6 @@ def _exact(use: DraftUse, total: int) -> DraftUse:
 def _cleaning(setting: Setting, code: str, needs: Sequence[tuple[str, float]]) -> DraftUse:
     ml = setting.number("gun_clean_ml")
     panels = [(panel, ml / len(needs)) for panel, _ in needs]
-    return make_use(setting.catalogue, "gun_thinner", panels, f"one cleaning of the gun after {code.replace('_', ' ')}")
+    role = "gun_cleaner_water" if code.endswith("_water") else "gun_thinner"
+    why = f"one cleaning of the gun after {setting.catalogue.mixes[code].name.lower()}"
+    return make_use(setting.catalogue, role, panels, why)

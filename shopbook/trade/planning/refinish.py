@@ -12,7 +12,7 @@ from shopbook.trade.planning.methods import LAYS_BARE, DamageWork, Method
 from shopbook.trade.planning.mixes import Spot, Sprayed, panel_spot, spray
 from shopbook.trade.planning.shapes import Coat, Crossing, DraftUse, DraftWarning, Finish
 from shopbook.trade.planning.sheet import Places, Sheet
-from shopbook.trade.planning.spraying import coats_laid, first_words, last_words
+from shopbook.trade.planning.spraying import coats_laid, first_words, is_water_borne, last_words, own_kind
 from shopbook.trade.planning.work import FLAKED, PanelWork, Setting
 
 
@@ -62,9 +62,9 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     extra = ["degrease once more and change the cloth each time: silicone"] if setting.car.is_silicone_suspected else []
     after = sheet.add("mask", finished, after, loads=loads, steps=extra)
     after = _seal(sheet, after)
-    after = _base_and_clear(sheet, after)
+    after = base_and_clear(sheet, after)
     after = sheet.add(
-        "unmask", finished, after, loads=[Load(panel.code) for panel in finished], wait=_after_unmask(sheet)
+        "unmask", finished, after, loads=[Load(panel.code) for panel in finished], wait=after_unmask(sheet)
     )
     if setting.car.finish is Finish.MATT:
         return after
@@ -137,7 +137,9 @@ def _seal(sheet: Sheet, after: Places) -> Places:
     panels = list(setting.painted) if is_weak else faded
     if not panels:
         return after
-    mix = spray(setting, "ground" if is_weak else "sealer", [panel_spot(setting, panel) for panel in panels])
+    mix = spray(
+        setting, own_kind(setting, "ground") if is_weak else "sealer", [panel_spot(setting, panel) for panel in panels]
+    )
     why = (
         "the colour hides weakly: an even ground of its own shade under it"
         if is_weak
@@ -147,7 +149,8 @@ def _seal(sheet: Sheet, after: Places) -> Places:
     return sheet.add("seal", panels, after, loads=loads, sprayed=[mix], reasons=[why], lays=(Coat.PRIMER,))
 
 
-def _base_and_clear(sheet: Sheet, after: Places) -> Places:
+def base_and_clear(sheet: Sheet, after: Places) -> Places:
+    """One session of colour and clear over every panel that is finished, with its mixes."""
     setting = sheet.setting
     finish = setting.car.finish
     inside = setting.number("part_inside_share")
@@ -155,9 +158,9 @@ def _base_and_clear(sheet: Sheet, after: Places) -> Places:
     base += [panel_spot(setting, p, setting.number("blend_share")) for p in setting.blended]
     clear = [panel_spot(setting, p, inside=inside if p.is_new else 0) for p in setting.finished]
     coats = _base_coats(sheet)
-    mixes = [spray(setting, base_mix(setting), base, coats=coats)]
+    mixes = [spray(setting, own_kind(setting, "base_solvent"), base, coats=coats)]
     if finish is Finish.THREE_STAGE:
-        mixes.append(spray(setting, "midcoat", base))
+        mixes.append(spray(setting, own_kind(setting, "midcoat"), base))
     clear_code = "clear_matt" if finish is Finish.MATT else "clear_medium"
     mixes.append(spray(setting, clear_code, clear, coats=setting.choices.clear_coats))
     factors = frozenset({"many_coats"}) if finish in {Finish.PEARL, Finish.THREE_STAGE} else frozenset()
@@ -177,27 +180,22 @@ def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
     """The clear blend base laid wet under a blend's edge in the neighbours."""
     blended = {panel.code for panel in sheet.setting.blended}
     each = sheet.setting.number("blend_bed_ml_m2")
-    step = sheet.setting.catalogue.mixes[base_mix(sheet.setting)].step_ml
+    step = sheet.setting.catalogue.mixes[own_kind(sheet.setting, "base_solvent")].step_ml
     needs = [(s.panel, math.ceil(s.area_m2 * each / step) * step) for s in base if s.panel in blended]
     why = "wet under the edge of the blend"
     return [make_use(sheet.setting.catalogue, "base_blender", needs, why)] if needs else []
 
 
-def base_mix(setting: Setting) -> str:
-    """The code of the base that the shop sprays, solvent or water."""
-    return "base_water" if setting.number("base_is_water") else "base_solvent"
-
-
 def _waits_inside(setting: Setting) -> list[str]:
     """The waits of the session as the shop has them, water-borne base by its own."""
     own = setting.catalogue.stages["base_clear"].waits_inside
-    return ["base_flash_water" if code == "base_flash" and base_mix(setting) == "base_water" else code for code in own]
+    return ["base_flash_water" if code == "base_flash" and is_water_borne(setting) else code for code in own]
 
 
 def _base_coats(sheet: Sheet) -> int:
     if sheet.setting.choices.base_coats is not None:
         return sheet.setting.choices.base_coats
-    return sheet.setting.catalogue.mixes[base_mix(sheet.setting)].coats + (
+    return sheet.setting.catalogue.mixes[own_kind(sheet.setting, "base_solvent")].coats + (
         1 if hides_weakly(sheet.setting.car.hue) else 0
     )
 
@@ -215,7 +213,7 @@ def _more_minutes(sheet: Sheet, mixes: Sequence[Sprayed]) -> int:
 def _session_steps(sheet: Sheet, mixes: Sequence[Sprayed]) -> list[str]:
     setting = sheet.setting
     base, clear = mixes[0].mix, mixes[-1].mix
-    middle = [each.mix for each in mixes if each.mix.code == "midcoat"]
+    middle = [each.mix for each in mixes if each.mix.code.startswith("midcoat")]
     steps = [
         *(f"base: {words}" for words in first_words(coats_laid(setting, base.code, base.coats))),
         f"base, {base.coats} coats",
@@ -239,7 +237,11 @@ def _session_reasons(sheet: Sheet) -> list[str]:
     if setting.blended:
         found.append("colour runs out within the neighbours and the clear covers them whole, so that no edge shows")
     if setting.blended and setting.car.finish in FLAKED:
-        found.append("flake must lie alike on both sides of a gap: time for the drop coat")
+        found.append(
+            "the colour's edge is lost in the neighbour, each mid coat a little further out than the last"
+            if setting.car.finish is Finish.THREE_STAGE
+            else "flake must lie alike on both sides of a gap: time for the drop coat"
+        )
     if hides_weakly(setting.car.hue):
         found.append("a weak colour takes a coat more")
     return found
@@ -263,7 +265,7 @@ def _let_down_minutes(sheet: Sheet) -> int:
     return round(kind.fixed_minutes * (sheet.setting.catalogue.factors["let_down"].permille - 1000) / 1000)
 
 
-def _after_unmask(sheet: Sheet) -> str:
+def after_unmask(sheet: Sheet) -> str:
     """Until it can be polished; where nobody polishes (matt, or the shop leaves it out), until trim can go back on."""
     if sheet.setting.car.finish is Finish.MATT:
         return "clear_matt_cure"

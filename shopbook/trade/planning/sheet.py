@@ -14,6 +14,7 @@ from shopbook.trade.planning.building import (
 )
 from shopbook.trade.planning.mixes import Sprayed
 from shopbook.trade.planning.papers import papers_of
+from shopbook.trade.planning.particulars import particular_reasons, particular_steps
 from shopbook.trade.planning.shapes import Coat, DraftStage, DraftUse, DraftWarning
 from shopbook.trade.planning.work import PanelWork, Setting
 
@@ -74,8 +75,8 @@ class Sheet:
                 wait=draft_wait(self.setting, kind.wait if wait is None else wait, panels),
                 waits_inside=tuple(w for c in inside if (w := draft_wait(self.setting, c, panels)) is not None),
                 cautions=stage_cautions(self.setting, kind, panels),
-                steps=(*kind.steps, *steps),
-                reasons=tuple(dict.fromkeys((*reasons, *self._factor_reasons(kind, loads)))),
+                steps=(*kind.steps, *particular_steps(self.setting, code, panels), *steps),
+                reasons=self._reasons(kind, panels, loads, reasons),
                 lays=tuple((name, coat) for name in names for coat in lays),
             )
         )
@@ -98,6 +99,13 @@ class Sheet:
         papers = papers_of(self.setting, kind, loads, minutes)
         self.warn(papers.warnings, (len(self.stages),))
         return papers.uses
+
+    def _reasons(
+        self, kind: StageKind, panels: Sequence[PanelWork], loads: Sequence[Load], own: Iterable[str]
+    ) -> tuple[str, ...]:
+        usual = [kind.why] if kind.why else []
+        particular = particular_reasons(self.setting, kind.code, panels)
+        return tuple(dict.fromkeys((*usual, *own, *particular, *self._factor_reasons(kind, loads))))
 
     def _factor_reasons(self, kind: StageKind, loads: Sequence[Load]) -> list[str]:
         there = {code for load in loads for code in load.factors}

@@ -7,8 +7,13 @@ from shopbook.trade.gun import Coat, CoatKind, coats_for
 from shopbook.trade.paints import Finish, Paint
 from shopbook.trade.planning.work import Setting
 from shopbook.trade.waits import scaled_minutes
+from shopbook.trade.weather import water_flash
 
-PAINTS = {"clear_matt": Paint.CLEAR_MEDIUM} | {paint.value: paint for paint in Paint}
+PAINTS = {
+    "clear_matt": Paint.CLEAR_MEDIUM,
+    "ground_water": Paint.GROUND,
+    "midcoat_water": Paint.MIDCOAT,
+} | {paint.value: paint for paint in Paint}
 """The kind of paint that each mix of the catalogue is."""
 
 BASE_MIXES = frozenset({Paint.BASE_SOLVENT, Paint.BASE_WATER})
@@ -18,6 +23,17 @@ MISTED = frozenset({Paint.PROMOTER, Paint.ETCH, Paint.MIDCOAT})
 
 PSI_OF_BAR = 14.503774
 """Pounds on a square inch in a bar: 100,000 Pa ÷ (4.4482216152605 N ÷ 0.0254² m²)."""
+
+
+def is_water_borne(setting: Setting) -> bool:
+    """Whether the shop sprays water-borne base."""
+    return bool(setting.number("base_is_water"))
+
+
+def own_kind(setting: Setting, code: str) -> str:
+    """The shop's own kind of a base, ground or mid coat: the water-borne mix where it sprays water."""
+    water = {"base_solvent": "base_water", "ground": "ground_water", "midcoat": "midcoat_water"}
+    return water.get(code, code) if is_water_borne(setting) else code
 
 
 def coats_laid(setting: Setting, code: str, count: int) -> tuple[Coat, ...]:
@@ -39,11 +55,20 @@ def coats_laid(setting: Setting, code: str, count: int) -> tuple[Coat, ...]:
     return _counted(coats, count)
 
 
-def coat_words(setting: Setting, coats: Sequence[Coat]) -> tuple[str, ...]:
-    """Each coat in words with the minutes of flash after it at the day's temperature; two alike are said once."""
+def coat_words(setting: Setting, coats: Sequence[Coat], *, is_water: bool = False) -> tuple[str, ...]:
+    """Each coat in words with the minutes of flash after it on the day; two alike are said once.
+
+    Water-borne coats flash by the humidity, the others by the temperature.
+    """
+    day = setting.conditions
     found: list[str] = []
     for coat in coats:
-        minutes = scaled_minutes(coat.flash_minutes, setting.conditions.temperature_c).minutes
+        length = (
+            water_flash(coat.flash_minutes, day.temperature_c, day.humidity)
+            if is_water
+            else scaled_minutes(coat.flash_minutes, day.temperature_c)
+        )
+        minutes = length.minutes
         wait = f", {minutes} min" if coat.flash_minutes else ""
         found.append(f"{coat.words}{wait}")
     return tuple(
@@ -63,7 +88,8 @@ def last_words(coats: Sequence[Coat]) -> list[str]:
 
 def gun_words(setting: Setting, code: str) -> str:
     """The gun's set-up for a mix as the shop's catalogue has it, as ranges; "" where it has none."""
-    gun = setting.catalogue.guns.get(code)
+    guns = setting.catalogue.guns
+    gun = guns.get(code) or guns.get(code.removesuffix("_water"))
     if gun is None:
         return ""
     bars = " to ".join(f"{bar:g}" for bar in gun.inlet_bar)

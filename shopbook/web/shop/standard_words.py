@@ -67,6 +67,7 @@ FIELD_WORDS = {
     "wait": "Wait that follows",
     "waits_inside": "Waits sat out within",
     "way": "How it is counted",
+    "why": "Why it is done",
 }
 
 HINTS = {

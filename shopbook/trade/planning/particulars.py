@@ -1,0 +1,124 @@
+"""What a painter adds to a stage for this very car: plastic, aluminium, matt, water-borne base, quarters, hollows.
+
+All of it is common practice, from memory; the product's data sheet comes first.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from shopbook.trade.catalogue.kinds import Substrate
+from shopbook.trade.planning.building import GRINDS
+from shopbook.trade.planning.methods import Method
+from shopbook.trade.planning.shapes import Finish
+from shopbook.trade.planning.spraying import is_water_borne
+from shopbook.trade.planning.work import PanelWork, Setting
+
+Applies = Callable[[Setting, Sequence[PanelWork]], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Particular:
+    """A step (or a reason) of certain stages where something holds of the car or the panels worked on."""
+
+    stages: frozenset[str]
+    applies: Applies
+    words: str
+    is_reason: bool = False
+
+
+def particular_steps(setting: Setting, code: str, panels: Sequence[PanelWork]) -> list[str]:
+    """Further steps of the stage on these panels of this car."""
+    return [each.words for each in _that_apply(setting, code, panels) if not each.is_reason]
+
+
+def particular_reasons(setting: Setting, code: str, panels: Sequence[PanelWork]) -> list[str]:
+    """Further reasons of the stage on these panels of this car."""
+    return [each.words for each in _that_apply(setting, code, panels) if each.is_reason]
+
+
+def is_waxed(panel: PanelWork) -> bool:
+    """Whether a panel is waxed behind and sealed: where rust was, and a sill that was primed."""
+    is_rusty = any(work.method is Method.GRIND for work in panel.works)
+    return panel.is_painted and (is_rusty or (panel.code.endswith("_sill") and bool(panel.primed)))
+
+
+def _that_apply(setting: Setting, code: str, panels: Sequence[PanelWork]) -> list[Particular]:
+    return [each for each in PARTICULARS if code in each.stages and each.applies(setting, panels)]
+
+
+def _is_plastic(_: Setting, panels: Sequence[PanelWork]) -> bool:
+    return any(panel.substrate is Substrate.PLASTIC for panel in panels)
+
+
+def _is_alloy(_: Setting, panels: Sequence[PanelWork]) -> bool:
+    return any(panel.substrate is Substrate.ALUMINIUM for panel in panels)
+
+
+def _is_matt(setting: Setting, _: Sequence[PanelWork]) -> bool:
+    return setting.car.finish is Finish.MATT
+
+
+def _is_three_stage(setting: Setting, _: Sequence[PanelWork]) -> bool:
+    return setting.car.finish is Finish.THREE_STAGE
+
+
+def _is_water(setting: Setting, _: Sequence[PanelWork]) -> bool:
+    return is_water_borne(setting)
+
+
+def _has_quarter(_: Setting, panels: Sequence[PanelWork]) -> bool:
+    return any(panel.code.endswith("_quarter") for panel in panels)
+
+
+def _is_waxed(_: Setting, panels: Sequence[PanelWork]) -> bool:
+    return any(is_waxed(panel) for panel in panels)
+
+
+def _always(_: Setting, __: Sequence[PanelWork]) -> bool:
+    return True
+
+
+def _only(*codes: str) -> frozenset[str]:
+    return frozenset(codes)
+
+
+PARTICULARS: tuple[Particular, ...] = (
+    Particular(
+        _only("prime", "base_clear"), _is_plastic, "elastic additive on a part that bends, where the sheets ask for it"
+    ),
+    Particular(_only("mask"), _is_plastic, "antistatic wipe last: plastic draws dust"),
+    Particular(GRINDS, _is_alloy, "discs, brushes and hammers that never touched steel; steel dust away first"),
+    Particular(
+        _only("block"), _is_waxed, "seams sealed and stone chip texture laid now, before colour, where the car has them"
+    ),
+    Particular(
+        _only("base_clear"), _has_quarter,
+        "clear is carried to an edge or a seam; where the roof runs on without one, it is cleared too or melted in",
+    ),
+    Particular(_only("base_clear"), _is_matt, "matt clear stirred well, for what dulls it settles; strained"),
+    Particular(
+        _only("base_clear"), _is_matt, "first coat of clear dull all over before the second; every pass alike, no stop"
+    ),
+    Particular(_only("hand_over"), _is_matt, "told: never polish, wax or brush-wash matt paint"),
+    Particular(_only("mask"), _is_water, "last wipe with a water-borne degreaser: salt and sweat crater it"),
+    Particular(
+        _only("base_clear"), _is_water, "cups, strainers and gun of plastic or stainless steel: plain steel rusts in it"
+    ),
+    Particular(_only("base_clear"), _is_water, "dry the base with moved air rather than heat, matt to the last corner"),
+    Particular(
+        _only("base_clear"), _is_water,
+        "gun rinsed with the cleaner for water-borne paint, kept apart from solvent waste, dried before clear goes in",
+    ),
+    Particular(
+        _only("base_clear"), _is_water, "water-borne: only its own reducer, for solvent curdles it", is_reason=True
+    ),
+    Particular(
+        _only("base_clear"), _is_three_stage,
+        "three-stage: every mid coat deepens the colour, so the count is that of the chosen card", is_reason=True,
+    ),
+    Particular(
+        _only("paintless"), _always,
+        "agreed before: a dent whose paint cracks under the tool is filled and painted, at its price", is_reason=True,
+    ),
+)  # fmt: skip
+"""In the order in which they stand behind a stage's own steps."""
