@@ -51,6 +51,11 @@ class PlannedMix:
         """Whether it is weighed rather than poured to lines."""
         return Unit(self.unit).kind is Kind.MASS
 
+    @property
+    def weight_thousandths_g(self) -> int | None:
+        """What the scale shows once all of it is poured; None where a density is not known, or for what is weighed."""
+        return None if self.is_by_weight or not self.lines else self.lines[-1].scale_shows_thousandths_g
+
 
 @dataclass(frozen=True, slots=True)
 class PlannedPiece:

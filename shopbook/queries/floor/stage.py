@@ -154,3 +154,24 @@ def next_ready_at(view: StageView) -> datetime | None:
         return None
     left = max(view.stage.planned_minutes - view.used_minutes, 0)
     return view.since_at + timedelta(minutes=left + view.stage.not_before_minutes)
+
+
+@dataclass(frozen=True, slots=True)
+class DoneStage:
+    """A stage that somebody finished, and when."""
+
+    stage_id: int
+    number: int
+    name: str
+    finished_at: datetime
+
+
+def list_done(session: Session, person_id: int | None, since_at: datetime) -> list[DoneStage]:
+    """What a person has finished since then, the newest first, where a wrong press is found again; one statement."""
+    lines = session.execute(
+        select(Stage.id, Job.number, Stage.name, Stage.finished_at)
+        .join(Job, Job.id == Stage.job_id)
+        .where(Stage.finished_by_id == person_id, Stage.finished_at >= since_at)
+        .order_by(Stage.finished_at.desc(), Stage.id.desc())
+    )
+    return [DoneStage(key, number, name, at) for key, number, name, at in lines if at is not None]

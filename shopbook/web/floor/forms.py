@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from wtforms import BooleanField, FieldList, FormField, HiddenField, IntegerField, RadioField, SelectField, StringField
-from wtforms.fields import TextAreaField
+from wtforms.fields import SelectMultipleField, TextAreaField
 from wtforms.form import Form
 from wtforms.validators import Length, NumberRange, Optional
+from wtforms.widgets import CheckboxInput, ListWidget
 
 from shopbook.queries.floor.mixes import PlannedMix, PlannedPiece
 from shopbook.trade.floor_work import OTHER_WORDS, OWN_WORDS, WHY_WORDS
@@ -31,6 +32,8 @@ def used_form(mixes: Sequence[PlannedMix], pieces: Sequence[PlannedPiece]) -> Us
     for mix in mixes:
         kind = Unit(mix.unit).kind
         fields[f"mix_{mix.code}"] = QuantityField(f"{mix.name} mixed", kind=kind, default=mix.total_thousandths)
+        if mix.weight_thousandths_g:
+            fields[f"scale_{mix.code}"] = QuantityField("or what the scale showed", kind=Kind.MASS)
         fields[f"left_{mix.code}"] = QuantityField(f"{mix.name} left in the cup", kind=kind, default=0)
         fields[f"kept_{mix.code}"] = BooleanField(f"{mix.name} left is kept in a pot")
     for piece in pieces:
@@ -71,6 +74,13 @@ class TroubleForm(ActForm):
     cause = RadioField("Why, most likely first", choices=(), validate_choice=False, default="")
     other = StringField("Or in your own words", [LINE])
     note = TextAreaField("Where on the panel, how bad", [WORDS])
+    panels = SelectMultipleField(
+        "Done again on",
+        choices=(),
+        validate_choice=False,
+        widget=ListWidget(prefix_label=False),
+        option_widget=CheckboxInput(),
+    )
     is_returned = BooleanField("It came back after it was mended once")
 
 

@@ -15,6 +15,7 @@ from shopbook.queries.jobs.plans import get_stage
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.mixes import Left
 from shopbook.services.jobs.doing import reopen_stage
+from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
@@ -72,12 +73,20 @@ def what_was_used(form: UsedForm, view: StageView) -> Used:
 
 
 def _instead(form: UsedForm, mix: PlannedMix) -> MixedInstead | None:
-    total, left = _typed(form, f"mix_{mix.code}"), _typed(form, f"left_{mix.code}")
+    total, left = _poured(form, mix), _typed(form, f"left_{mix.code}")
     if left > total:
         raise RuleBroken("No more can be left than was mixed.", f"left_{mix.code}")
     if total == mix.total_thousandths and not left:
         return None
     return MixedInstead(total, Left(left, is_kept=bool(form[f"kept_{mix.code}"].data)))
+
+
+def _poured(form: UsedForm, mix: PlannedMix) -> int:
+    """What was mixed: what the scale showed, turned by the planned mix's own weight, goes before what was typed."""
+    weighed = _typed(form, f"scale_{mix.code}") if mix.weight_thousandths_g else 0
+    if weighed and mix.weight_thousandths_g:
+        return divide_half_away(weighed * mix.total_thousandths, mix.weight_thousandths_g)
+    return _typed(form, f"mix_{mix.code}")
 
 
 def _typed(form: UsedForm, name: str) -> int:

@@ -6,11 +6,13 @@ import pytest
 from flask import Flask
 from sqlalchemy import select
 
+from shopbook.models.floor import Mix
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.session import transaction
+from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
-from tests.makers.floor import at, make_work
+from tests.makers.floor import at, make_use, make_work
 from tests.makers.quotes import make_given_quote, make_yes
 from tests.web.rendering import find, parse
 
@@ -103,3 +105,44 @@ def test_what_is_told_without_a_car_or_words_is_not_sent(floor: ShopClient) -> N
     assert answer.status_code == 422
     assert "Choose the car." in answer.text
     assert 'value="Clip broken"' in answer.text
+
+
+def test_what_waits_leads_to_its_own_page(floor: ShopClient) -> None:
+    links = [link.get("href") for link in find(parse(floor.text("/floor/")), "a", href=True)]
+    assert f"/floor/stages/{stage_named(floor.app, 'Block the door').id}" in links
+
+
+def test_a_press_on_done_that_went_wrong_is_taken_back_from_the_list(floor: ShopClient) -> None:
+    polish = stage_named(floor.app, "Polish the bonnet")
+    floor.press_on("/floor/done", stage=str(polish.id))
+    page = parse(floor.text("/floor/"))
+    (back,) = [form.get("action") for form in find(page, "form", class_="press") if "reopen" in form.get("action")]
+    assert back == f"/floor/stages/{polish.id}/reopen"
+    assert floor.press(back).status_code == 303
+    assert stage_named(floor.app, "Polish the bonnet").finished_at is None
+
+
+def test_what_the_scale_showed_says_how_much_was_mixed(floor: ShopClient) -> None:
+    with floor.app.app_context(), transaction(db.session()) as session:
+        clear = make_work(session, "Clear the bonnet")
+        make_use(session, clear, "clear", 320)
+        make_use(session, clear, "clear_activator", 160)
+        stage_id = clear.id
+    with floor.app.app_context():
+        catalogue = own_catalogue()
+        grams = sum(
+            ml * (catalogue.materials[role].density_mg_ml or 0) / 1000
+            for role, ml in (("clear", 320), ("clear_activator", 160))
+        )
+    field = next(
+        each.get("name")
+        for each in find(parse(floor.text(f"/floor/stages/{stage_id}")), "input")
+        if each.get("name", "").startswith("scale_")
+    )
+    code = field.removeprefix("scale_")
+    half = {f"mix_{code}": "480", field: f"{grams / 2:.0f}"}
+    assert floor.press(f"/floor/stages/{stage_id}", **half).status_code == 303
+    with floor.app.app_context():
+        mix = db.session.scalars(select(Mix)).one()
+        assert mix.is_assumed is False
+        assert abs(mix.total_thousandths - 240_000) < 1_000
