@@ -4,9 +4,12 @@ import os
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
+from ipaddress import ip_address
 from pathlib import Path
 
 from platformdirs import user_data_path
+
+from shopbook.trade.errors import RuleBroken
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +23,8 @@ class Config:
     is_behind_tls: bool
     """A proxy in front speaks TLS: only then are cookies marked Secure."""
     backup_folder: Path | None
+    proxy: str | None = None
+    """Address of the one proxy in front that says for whom it asks; None: whoever connects is the one who asks."""
 
     @property
     def pictures_folder(self) -> Path:
@@ -71,4 +76,15 @@ def read_config(environ: Mapping[str, str] | None = None) -> Config:
         trusted_hosts=tuple(host.strip() for host in given.get("SHOPBOOK_HOSTS", "").split(",") if host.strip()),
         is_behind_tls=given.get("SHOPBOOK_TLS", "").lower() in {"1", "yes", "true"},
         backup_folder=Path(backup).expanduser().resolve() if backup else None,
+        proxy=_read_address(given.get("SHOPBOOK_PROXY", "")),
     )
+
+
+def _read_address(text: str) -> str | None:
+    """One address as the network writes it; None for nothing."""
+    try:
+        return str(ip_address(text.strip())) if text.strip() else None
+    except ValueError:
+        raise RuleBroken(
+            "SHOPBOOK_PROXY must be the address of the one proxy in front, such as 127.0.0.1, or be left out."
+        ) from None

@@ -44,18 +44,8 @@ def serve_book(config: Config, host: str, port: int, say_ready: Callable[[], Non
 
     app = create_app(config)
     sockets: dict[int, Any] = {}
-    scheme = "https" if config.is_behind_tls else "http"
     try:
-        server = create_server(
-            app,
-            sockets,
-            host=host,
-            port=port,
-            threads=THREADS,
-            ident="Shopbook",
-            url_scheme=scheme,
-            max_request_body_size=LARGEST_BODY,
-        )
+        server = create_server(app, sockets, host=host, port=port, **server_settings(config))
     except OSError as error:
         raise Refused(f"Port {port} cannot be had: {error.strerror or error}") from error
     daily = DailyWork(config, app.logger)
@@ -68,6 +58,20 @@ def serve_book(config: Config, host: str, port: int, say_ready: Callable[[], Non
     finally:
         close_all(sockets, ignore_all=True)
         daily.end()
+
+
+def server_settings(config: Config) -> dict[str, Any]:
+    """How the server in front of the pages is set. What says for whom a request is made is taken off it, unless it
+    comes from the one proxy that the settings name: anybody can write such a line."""
+    proxied = {"trusted_proxy": config.proxy, "trusted_proxy_headers": {"x-forwarded-for"}} if config.proxy else {}
+    return {
+        "threads": THREADS,
+        "ident": "Shopbook",
+        "url_scheme": "https" if config.is_behind_tls else "http",
+        "max_request_body_size": LARGEST_BODY,
+        "clear_untrusted_proxy_headers": True,
+        **proxied,
+    }
 
 
 def _end(number: int, frame: FrameType | None) -> None:

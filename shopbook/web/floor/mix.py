@@ -19,6 +19,7 @@ from shopbook.web.floor.forms import MixForm
 from shopbook.web.parts.act import Done, act_by_form, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import key_or_none
 
 
 @blueprint.route("/stages/<int:stage_id>/mix", methods=["GET", "POST"])
@@ -74,8 +75,8 @@ def _parts(session: Session, form: MixForm) -> list[Poured]:
 def _shares(form: MixForm, stage_id: int, gone: int) -> list[tuple[int, int]]:
     """What each stage took; where nobody typed a share, all of it went onto the stage of the page."""
     typed = [
-        (int(line.form.stage.data or 0), line.form.amount.data)
+        (key, line.form.amount.data)
         for line in form.shares
-        if line.form.amount.data and (line.form.stage.data or "").isdecimal()
+        if line.form.amount.data and (key := key_or_none(line.form.stage.data)) is not None
     ]
     return typed or [(stage_id, gone)]

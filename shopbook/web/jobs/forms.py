@@ -28,7 +28,7 @@ from shopbook.trade.part_kinds import PART_KIND_WORDS, PART_SOURCE_WORDS
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.trade.units import Kind
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, QuantityField
-from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, RevisedForm, choices
+from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, KeyField, RevisedForm, choices
 
 LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
 WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
@@ -135,7 +135,7 @@ class StageForm(ActForm):
     not_before_minutes = HoursField("Then nobody works for, hours", [Optional()], most=166)
     part_id = SelectField("Waits for a part", coerce=int, choices=[])
     why = StringField("Why", [LINE])
-    version = IntegerField(widget=HiddenInput(), default=0)
+    version = KeyField(widget=HiddenInput(), default=0)
 
 
 class NewStageForm(ActForm):

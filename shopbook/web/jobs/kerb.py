@@ -33,6 +33,7 @@ from shopbook.web.parts.act import Done, act_by_form, now, reader
 from shopbook.web.parts.forms import LONGEST_LINE, ActForm
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import key_or_none
 
 MOST_DAYS = 200
 DENT_CLASSES = (10, 20, 30, 50)
@@ -183,7 +184,7 @@ def _read_card(code: str, values: MultiDict[str, str]) -> Card:
         price=values.get(f"price.{code}", "").strip()[:40],
         words=values.get(f"words.{code}", "").strip()[:200],
     )
-    if card.count and not (card.count.isdecimal() and 1 <= int(card.count) <= 2000):
+    if card.count and not 1 <= (key_or_none(card.count) or 0) <= 2000:
         card.troubles["count"] = "Count the small dents: from 1 to 2000."
     _read_price(card, values.get(f"listed.{code}", ""))
     return card
@@ -211,8 +212,9 @@ def _read_days(values: MultiDict[str, str]) -> tuple[int | None, str]:
     typed = values.get("days", "").strip()
     if not typed or typed == values.get("listed_days"):
         return None, ""
-    if typed.isdecimal() and 1 <= int(typed) <= MOST_DAYS:
-        return int(typed), ""
+    wanted = key_or_none(typed) or 0
+    if 1 <= wanted <= MOST_DAYS:
+        return wanted, ""
     return None, "Type whole working days, from 1 to 200."
 
 
@@ -223,7 +225,7 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
             size=SizeStep(card.size),
             paint=PaintChoice(card.paint),
             dent_count=int(card.count) if card.count and "count" not in card.troubles else 0,
-            dent_class_mm=int(card.dent_class) if card.dent_class.isdecimal() else 30,
+            dent_class_mm=key_or_none(card.dent_class) or 30,
         )
         for card in cards
     ]

@@ -25,6 +25,7 @@ from shopbook.web.money.yes_rows import yes_rows
 from shopbook.web.parts.act import Act, Done, act_by_form, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import key_or_none, keys_among
 from shopbook.web.parts.sections import Where, job_section
 
 
@@ -55,7 +56,7 @@ def _keeping(known: Known, form: Any, said: str, whose: Callable[[], dict[str, A
 def _owners(form: YesForm) -> dict[str, Any]:
     return {
         "party": Party.OWNER,
-        "taken_group_ids": [int(each) for each in form.groups.data or [] if each.isdecimal()],
+        "taken_group_ids": keys_among(form.groups.data),
         "means": _means(form),
         "signature": (form.signature.data or "") if form.means.data == Means.SIGNED else "",
     }
@@ -95,7 +96,7 @@ def _payers(known: Known, form: PayerYesForm, people: Mapping[str, str]) -> dict
         "taken_group_ids": known.taken or (),
         "means": str(form.means.data),
         "amount_minor": form.amount.data,
-        "customer_id": int(who) if who.isdecimal() and who in people else None,
+        "customer_id": key_or_none(who) if who in people else None,
     }
 
 

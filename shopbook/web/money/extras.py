@@ -17,6 +17,7 @@ from shopbook.web.money.forms import ExtraForm
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import keys_among
 
 TOLD = "The desk sees it on Today. It waits for its price and a yes before it is done."
 
@@ -51,5 +52,5 @@ def _found(form: ExtraForm) -> dict[str, Any]:
         "title": form.title.data or "",
         "below": (form.below.data or "").strip(),
         "minutes": {"body": form.body.data or 0, "paint": form.paint.data or 0},
-        "stage_ids": [int(each) for each in form.stages.data or [] if each.isdecimal()],
+        "stage_ids": keys_among(form.stages.data),
     }

@@ -18,6 +18,7 @@ from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import key_or_none
 
 
 @blueprint.route("/jobs/<int:number>/payers", methods=["GET", "POST"])
@@ -70,12 +71,12 @@ def _offer(form: PayersForm, job: Any) -> None:
 def _rules(form: PayersForm) -> list[PayerRule]:
     return [
         PayerRule(
-            customer_id=int(row.customer.data),
+            customer_id=customer_id,
             rule=row.rule.data or "",
             amount_minor=row.amount.data or 0,
             group_keys=tuple(row.parts.data or ()),
             reference=row.reference.data or "",
         )
         for row in (entry.form for entry in form.payers)
-        if str(row.customer.data or "").isdecimal()
+        if (customer_id := key_or_none(row.customer.data)) is not None
     ]

@@ -16,6 +16,7 @@ from shopbook.web.money.forms import QuoteForm
 from shopbook.web.money.quotes import quote_url
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.keys import key_or_none
 
 
 @blueprint.route("/quotes/<int:quote_id>/edit", methods=["GET", "POST"])
@@ -93,7 +94,7 @@ def _terms(form: QuoteForm) -> Terms:
 def _groups(form: QuoteForm) -> list[GroupEdit]:
     return [
         GroupEdit(
-            id=_number(entry.form.id.data) or 0,
+            id=key_or_none(entry.form.id.data) or 0,
             title=entry.form.title.data or "",
             below=entry.form.below.data or "",
             price_minor=entry.form.price.data,
@@ -106,18 +107,14 @@ def _groups(form: QuoteForm) -> list[GroupEdit]:
 
 def _is_meant(line: Any) -> bool:
     """The empty line at the end of a group counts only once something was typed into it."""
-    return bool(_number(line.id.data) or (line.words.data or "").strip() or line.amount.data is not None)
+    return bool(key_or_none(line.id.data) or (line.words.data or "").strip() or line.amount.data is not None)
 
 
 def _line(line: Any) -> LineEdit:
     return LineEdit(
-        id=_number(line.id.data),
+        id=key_or_none(line.id.data),
         kind=line.kind.data or "",
         words=line.words.data or "",
         amount_minor=line.amount.data or 0,
         is_out=bool(line.is_out.data),
     )
-
-
-def _number(text: Any) -> int | None:
-    return int(text) if str(text or "").isascii() and str(text or "").isdigit() else None

@@ -10,6 +10,7 @@ from wtforms.fields import SelectChoice  # type: ignore[attr-defined]  # the stu
 from wtforms.widgets import HiddenInput
 
 from shopbook.trade.errors import RuleBroken
+from shopbook.web.parts.keys import key_or_none
 
 LONGEST_LINE = 200
 LONGEST_WORDS = 4000
@@ -69,7 +70,15 @@ def choices(words: Mapping[Any, str]) -> list[Any]:
     return [SelectChoice(value, said) for value, said in words.items()]
 
 
+class KeyField(IntegerField):
+    """A whole number that the page itself put into the form; nought for what no number of the book can be."""
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        if valuelist:
+            self.data = key_or_none(valuelist[0]) or 0
+
+
 class RevisedForm(ActForm):
     """A form over something that two people may edit side by side; it carries the revision that it was made from."""
 
-    revision = IntegerField(widget=HiddenInput(), default=1)
+    revision = KeyField(widget=HiddenInput(), default=1)

@@ -16,7 +16,7 @@ from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.frame import money
 from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts.keys import as_key, key_or_none
 from shopbook.web.shelf.forms import DeliveredForm, DeliveryForm
 from shopbook.web.shelf.routes import blueprint
 
@@ -91,14 +91,13 @@ def _came(line: DeliveredForm) -> Came:
         if field.data is None or (field is line.packs and field.data == 0):
             field.errors = [*field.errors, sentence]
             raise RuleBroken("One line is not complete yet.")
-    ordered = line.order_line_id.data or ""
     return Came(
         material_id=line.material_id.data,
         packs_quarters=line.packs.data,
         cost_minor=line.cost.data,
         mark=line.mark.data or "",
         expires_on=line.expires_on.data,
-        order_line_id=int(ordered) if ordered.isdecimal() else None,
+        order_line_id=key_or_none(line.order_line_id.data),
     )
 
 

@@ -1,8 +1,10 @@
 """The front door, the health check and the log; the blueprint that the area's other modules hang their pages on."""
 
 from importlib.metadata import PackageNotFoundError, version
+from ipaddress import ip_address
 
-from flask import Blueprint, g, redirect, render_template, request, url_for
+from flask import Blueprint, current_app, g, redirect, render_template, request, url_for
+from sqlalchemy.exc import SQLAlchemyError
 from werkzeug.wrappers import Response
 
 from shopbook.queries.shop.book import find_book
@@ -40,9 +42,27 @@ def front() -> Response:
 @blueprint.get("/health")
 @open_to_all
 def health() -> tuple[dict[str, object], int]:
-    standing = get_schema_standing(reader())
-    told: dict[str, object] = {"ok": standing.is_ready, "schema": standing.stands_at, "version": program_version()}
+    """Whether the pages can be used; what stands behind them is told on this machine or to who is signed in."""
+    try:
+        standing = get_schema_standing(reader())
+    except SQLAlchemyError:
+        current_app.logger.exception("the health check found no book")
+        return {"ok": False}, 503
+    told: dict[str, object] = {"ok": standing.is_ready}
+    if g.actor.person_id is not None or _is_on_this_machine():
+        told |= {"schema": standing.stands_at, "version": program_version()}
     return told, 200 if standing.is_ready else 503
+
+
+def _is_on_this_machine() -> bool:
+    """Whether the one who asks sits here. Behind a proxy everybody seems to, until the settings name the proxy."""
+    settings = current_app.config["SHOPBOOK"]
+    if settings.is_behind_tls and settings.proxy is None:
+        return False
+    try:
+        return ip_address(request.remote_addr or "").is_loopback
+    except ValueError:
+        return False
 
 
 def program_version() -> str:

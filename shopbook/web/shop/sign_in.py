@@ -52,7 +52,8 @@ def sign_in() -> Response | str:
 
 
 def _page(form: SignInForm, status: int = 200, headers: dict[str, str] | None = None) -> Answer:
-    names = [person.name for person in list_people(reader()) if person.password_hash]
+    # A stranger is not told who works here; a device that an owner let stay signed in shows them anyhow.
+    names = [person.name for person in list_people(reader()) if person.password_hash] if g.device else []
     page = render_template("shop/sign_in.html", form=form, names=names)
     return make_response(page, status, headers or {})
 
