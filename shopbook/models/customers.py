@@ -3,7 +3,7 @@
 from sqlalchemy import Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Words, refers
+from shopbook.models.base import Base, Key, Kind, Line, Moment, Whole, Words, refers
 
 
 class Customer(Base):
@@ -52,7 +52,6 @@ class Vehicle(Base):
     hue: Mapped[Kind]
     is_high_voltage: Mapped[bool]
     has_driver_aids: Mapped[bool]
-    registered_on: Mapped[Day | None]
     note: Mapped[Words]
     created_at: Mapped[Moment]
     revision: Mapped[Whole]

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session, selectinload
 
 from shopbook.models.customers import Customer, SearchKey, Vehicle
@@ -112,8 +112,3 @@ def _hits(session: Session, key: str, kind: str | None = None) -> list[Found]:
         asked = asked.where(SearchKey.kind == kind)
     rows = session.execute(asked.order_by(SearchKey.key).limit(1000))
     return [Found(job_id, vehicle_id, customer_id) for job_id, vehicle_id, customer_id in rows]
-
-
-def count_customers(session: Session) -> int:
-    """How many customers stand in the book."""
-    return session.scalar(select(func.count()).select_from(Customer).where(Customer.erased_at.is_(None))) or 0

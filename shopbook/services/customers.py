@@ -97,7 +97,6 @@ def add_vehicle(
         year=year,
         is_high_voltage=is_high_voltage,
         has_driver_aids=has_driver_aids,
-        registered_on=None,
         created_at=now,
         revision=1,
         **{word: words.pop(word, "") for word in VEHICLE_WORDS},

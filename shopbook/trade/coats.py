@@ -1,26 +1,10 @@
-"""Coats on the panel: what is on the metal of one panel, what is wet, what is still due; and what a gauge says."""
+"""Coats on the panel: where one of them stands, and what a gauge says of what is under them."""
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.film import um_from_mil
-
-
-class Layer(StrEnum):
-    """What can lie on a panel, from the metal up."""
-
-    FILLER = "filler"
-    ETCH = "etch"
-    EPOXY = "epoxy"
-    PROMOTER = "promoter"
-    SURFACER = "surfacer"
-    SEALER = "sealer"
-    GROUND = "ground"
-    BASE = "base"
-    MIDCOAT = "midcoat"
-    CLEAR = "clear"
 
 
 class CoatState(StrEnum):
@@ -29,31 +13,6 @@ class CoatState(StrEnum):
     LAID = "laid"
     WAITING = "waiting"
     TO_COME = "to_come"
-
-
-@dataclass(frozen=True, slots=True)
-class PanelCoats:
-    """The sign for one panel, each tuple from the metal up, and the same in words for a reader or a screen reader."""
-
-    on: tuple[str, ...]
-    wet: tuple[str, ...]
-    due: tuple[str, ...]
-    words: str
-
-
-def show_coats(coats: Sequence[tuple[str, CoatState]]) -> PanelCoats:
-    """The sign from ordered (coat, state) pairs, from the metal up.
-
-    A coat on top of one that is still to come cannot be there: RuleBroken, since the record is out of order.
-    """
-    on: list[str] = []
-    wet: list[str] = []
-    due: list[str] = []
-    for coat, state in coats:
-        if state is not CoatState.TO_COME and due:
-            raise RuleBroken(f"{coat.capitalize()} cannot be on the panel before {due[0]}.")
-        {CoatState.LAID: on, CoatState.WAITING: wet, CoatState.TO_COME: due}[state].append(coat)
-    return PanelCoats(tuple(on), tuple(wet), tuple(due), _in_words(on, wet, due))
 
 
 REFINISH_UM = 170.0
@@ -109,12 +68,6 @@ def reading_says(value: float, unit: str = "um", spot: str = "") -> Reading:
     return Reading(spot, um, verdict, f"{where}{um:.0f} µm, {_SENTENCES[verdict]}")
 
 
-def readings_say(readings: Mapping[str, float], unit: str = "um") -> tuple[Reading, ...]:
-    """Every spot's reading, thickest first, so that what is suspect stands on top."""
-    judged = [reading_says(value, unit, spot) for spot, value in readings.items()]
-    return tuple(sorted(judged, key=lambda each: (-each.um, each.spot)))
-
-
 def _verdict(um: float) -> Verdict:
     for limit, verdict in (
         (BARE_UM, Verdict.THIN),
@@ -125,14 +78,3 @@ def _verdict(um: float) -> Verdict:
         if um <= limit:
             return verdict
     return Verdict.FILLER
-
-
-def _in_words(on: Sequence[str], wet: Sequence[str], due: Sequence[str]) -> str:
-    parts = []
-    if on:
-        parts.append("on: " + ", ".join(on))
-    if wet:
-        parts.append("wet: " + ", ".join(wet))
-    if due:
-        parts.append("to come: " + ", ".join(due))
-    return "; ".join(parts) + "." if parts else "Bare: nothing on, nothing to come."

@@ -4,7 +4,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from enum import StrEnum
-from itertools import pairwise
 
 from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.errors import RuleBroken
@@ -48,17 +47,6 @@ def next_stop(begun_at: datetime, hours: OpeningHours) -> tuple[datetime, StopCa
         if begun_at < ends:
             return ends, StopCause.CLOSING if place == len(stretches) else StopCause.LUNCH
     return hours.moment(day + timedelta(days=1), time(0)), StopCause.DAY_END
-
-
-def cut_at_closing(begun_at: datetime, until: datetime, hours: OpeningHours) -> tuple[Interval, StopCause | None]:
-    """The part of a running clock that counts up to `until`, and what stopped it before then, if anything did.
-
-    What comes after the stop is not lost: it is a hole of the day sheet, to be placed by the person.
-    """
-    stops_at, cause = next_stop(begun_at, hours)
-    if until <= stops_at:
-        return Interval(begun_at, until), None
-    return Interval(begun_at, stops_at), cause
 
 
 def split_minutes(minutes: int, planned_minutes: Sequence[int]) -> list[int]:
@@ -142,18 +130,6 @@ def sum_day(attendance: Sequence[Interval], lunch: Sequence[Interval], placed: S
 
 def _total(intervals: Iterable[Interval]) -> int:
     return sum(interval.minutes for interval in intervals)
-
-
-def overlapping(intervals: Sequence[Interval]) -> list[tuple[int, int]]:
-    """The pairs of places in the list, each neighbour with the next in time, that share at least a minute."""
-    order = sorted(range(len(intervals)), key=lambda place: intervals[place].begins_at)
-    latest, pairs = order[:1], []
-    for _, place in pairwise(order):
-        if intervals[place].begins_at < intervals[latest[0]].ends_at and intervals[place].minutes:
-            pairs.append((latest[0], place))
-        if intervals[place].ends_at > intervals[latest[0]].ends_at:
-            latest = [place]
-    return pairs
 
 
 def labour_cost_minor(minutes: int, hourly_cost_minor: int) -> int:

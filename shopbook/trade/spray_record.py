@@ -1,7 +1,6 @@
 """What was really sprayed, so that the next job with the colour can start from it, and what a mixing record lacks."""
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
@@ -44,13 +43,6 @@ def check_record(record: SprayRecord) -> SprayRecord:
         if value is not None and (not math.isfinite(value) or not low <= value <= high):
             raise RuleBroken(sentence, name)
     return record
-
-
-def find_latest(records: Iterable[SprayRecord], colour_code: str, paint: Paint) -> SprayRecord | None:
-    """The latest spraying of a colour in one kind of product; codes are compared without case and spaces."""
-    wanted = _plain(colour_code)
-    same = [each for each in records if wanted and _plain(each.colour_code) == wanted and each.paint is paint]
-    return max(same, key=lambda each: each.on, default=None)
 
 
 def say_record(record: SprayRecord) -> str:

@@ -12,11 +12,9 @@ from shopbook.trade.hours import (
     Interval,
     Placed,
     StopCause,
-    cut_at_closing,
     labour_cost_minor,
     merge,
     next_stop,
-    overlapping,
     parts_in_tenths,
     split_minutes,
     subtract,
@@ -40,24 +38,20 @@ def span(begins: str, ends: str) -> Interval:
 
 
 @pytest.mark.parametrize(
-    ("begun", "until", "ends", "cause"),
+    ("begun", "stops", "cause"),
     [
-        ("09:00", "11:00", "11:00", None),
-        ("09:00", "12:00", "12:00", None),
-        ("09:00", "15:00", "12:00", StopCause.LUNCH),
-        ("12:10", "18:00", "16:30", StopCause.CLOSING),
-        ("06:30", "12:20", "12:00", StopCause.LUNCH),
-        ("19:00", "21:00", "21:00", None),
+        ("06:30", "12:00", StopCause.LUNCH),
+        ("09:00", "12:00", StopCause.LUNCH),
+        ("12:10", "16:30", StopCause.CLOSING),
+        ("15:00", "16:30", StopCause.CLOSING),
     ],
 )
-def test_a_clock_stops_by_itself_at_lunch_and_at_closing(
-    begun: str, until: str, ends: str, cause: StopCause | None
-) -> None:
-    assert cut_at_closing(at(begun), at(until), SHOP) == (span(begun, ends), cause)
+def test_a_clock_stops_by_itself_at_lunch_and_at_closing(begun: str, stops: str, cause: StopCause) -> None:
+    assert next_stop(at(begun), SHOP) == (at(stops), cause)
 
 
-def test_a_clock_forgotten_overnight_stops_at_that_days_closing() -> None:
-    assert cut_at_closing(at("15:00"), at("09:00", date(2026, 11, 6)), SHOP)[0].ends_at == at("16:30")
+def test_night_work_runs_on_until_the_day_ends() -> None:
+    assert next_stop(at("19:00"), SHOP) == (at("00:00", date(2026, 11, 5)), StopCause.DAY_END)
 
 
 def test_work_on_a_closed_day_stops_when_the_day_ends() -> None:
@@ -119,8 +113,6 @@ def test_a_lunch_worked_through_counts_as_here() -> None:
 def test_minutes_clocked_twice_are_told() -> None:
     entries = [span("08:00", "10:00"), span("09:30", "11:00"), span("11:00", "12:00")]
     assert sum_day([span("08:00", "12:00")], [], [Placed(one) for one in entries]).overlap_minutes == 30
-    assert overlapping(entries) == [(0, 1)]
-    assert overlapping([]) == []
 
 
 def test_seconds_do_not_make_minutes_go_astray() -> None:

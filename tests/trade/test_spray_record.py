@@ -13,20 +13,11 @@ from shopbook.trade.spray_record import (
     MixRecord,
     SprayRecord,
     check_record,
-    find_latest,
     list_missing,
     say_record,
 )
 
 RECORD = SprayRecord(date(2026, 3, 2), "B 21", Paint.BASE_SOLVENT, 3, 1.3, 1.8, 15, 21, 45, ("L7", "L9"), "Runs lean.")
-
-
-def test_the_latest_of_a_colour_is_found_whatever_its_case_and_spaces() -> None:
-    older = replace(RECORD, on=date(2025, 1, 1))
-    clear = replace(RECORD, on=date(2026, 5, 1), paint=Paint.CLEAR_HIGH)
-    assert find_latest([RECORD, older, clear], "b21", Paint.BASE_SOLVENT) is RECORD
-    assert find_latest([RECORD], "c 3", Paint.BASE_SOLVENT) is None
-    assert find_latest([replace(RECORD, colour_code="")], "", Paint.BASE_SOLVENT) is None
 
 
 def test_a_record_is_told_in_one_line_without_what_nobody_noted() -> None:

@@ -39,8 +39,6 @@ class SprayRecord(Base):
     """JSON: tip, inlet, distance, overlap, coats as used."""
     lots: Mapped[Words]
     """JSON list of batch marks."""
-    voc: Mapped[Words]
-    """JSON: grams of VOC by product category, for the air record."""
     note: Mapped[Words]
     at: Mapped[Moment]
     on: Mapped[Day]

@@ -68,7 +68,6 @@ class Job(Base):
     lamps_lit: Mapped[Line]
     was_there: Mapped[Words]
     belongings: Mapped[Words]
-    has_trim_off: Mapped[bool]
 
     conditions: Mapped[Words]
     """JSON: what the plan was drafted for (temperature in tenths of °C, lamp, booth)."""

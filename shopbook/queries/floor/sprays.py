@@ -1,8 +1,6 @@
-"""Spray records: of one colour, of one stage, and what they say of the air over some days."""
+"""Spray records: of one colour, of one stage."""
 
 import json
-from collections.abc import Mapping
-from datetime import date
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -54,13 +52,3 @@ def as_sprayed(row: SprayRecord) -> Sprayed:
         lots=tuple(json.loads(row.lots or "[]")),
         note=row.note,
     )
-
-
-def total_voc(session: Session, first: date, last: date) -> Mapping[str, float]:
-    """Grams of VOC by product category that spray records of these days noted."""
-    session.flush()
-    found: dict[str, float] = {}
-    for voc in session.scalars(select(SprayRecord.voc).where(SprayRecord.on.between(first, last))):
-        for category, grams in json.loads(voc or "{}").items():
-            found[category] = found.get(category, 0.0) + float(grams)
-    return found

@@ -29,11 +29,3 @@ def parts_by_id(session: Session, part_ids: Iterable[int]) -> dict[int, JobPart]
     if not wanted:
         return {}
     return {part.id: part for part in session.scalars(select(JobPart).where(JobPart.id.in_(wanted)))}
-
-
-def list_parts_on_order(session: Session) -> list[JobPart]:
-    """What was ordered for jobs and has not come, by the day it is due."""
-    asked = select(JobPart).where(
-        JobPart.ordered_at.is_not(None), JobPart.came_at.is_(None), JobPart.struck_at.is_(None)
-    )
-    return list(session.scalars(asked.order_by(JobPart.due_on.is_(None), JobPart.due_on, JobPart.id)))

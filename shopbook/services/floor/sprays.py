@@ -1,7 +1,6 @@
 """Spray records: what was really sprayed on a stage, kept so that the next job with the colour can start from it."""
 
 import json
-from collections.abc import Mapping
 from datetime import datetime
 
 from sqlalchemy.orm import Session
@@ -28,9 +27,8 @@ def keep_spray_record(
     *,
     variant: str = "",
     overlap_percent: float | None = None,
-    voc: Mapping[str, float] | None = None,
 ) -> SprayRecord:
-    """Keep one spraying of a stage; `voc` is grams by product category, for the air record.
+    """Keep one spraying of a stage.
 
     The colour code falls back on the car's. RuleBroken beside the first figure that cannot be, and for a day other
     than those on which the job is in the book.
@@ -58,7 +56,6 @@ def keep_spray_record(
         humidity_percent=None if checked.humidity_percent is None else round(checked.humidity_percent),
         gun=json.dumps({key: value for key, value in gun.items() if value is not None}),
         lots=json.dumps(list(checked.lots), ensure_ascii=False),
-        voc=json.dumps(dict(voc or {})),
         note=checked.note.strip(),
         at=now,
         on=checked.on,

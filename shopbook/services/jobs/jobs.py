@@ -93,7 +93,6 @@ def open_job(
         lamps_lit="",
         was_there="",
         belongings="",
-        has_trim_off=False,
         conditions="{}",
         accepted_warnings="[]",
         revision=1,
