@@ -64,6 +64,18 @@ def find_by_phone(session: Session, keys: Iterable[str]) -> Customer | None:
     return _find_by_keys(session, "phone", keys)
 
 
+def list_namesakes(session: Session, words: Iterable[str], limit: int = 5) -> list[Customer]:
+    """Customers whose name has all of these words, folded as search keys are; newest first, vehicles loaded."""
+    wanted = list(words)
+    if not wanted:
+        return []
+    asked = select(Customer).where(Customer.erased_at.is_(None)).options(selectinload(Customer.vehicles))
+    for word in wanted:
+        keys = select(SearchKey.customer_id).where(SearchKey.key == word, SearchKey.kind == "name")
+        asked = asked.where(Customer.id.in_(keys))
+    return list(session.scalars(asked.order_by(Customer.id.desc()).limit(limit)))
+
+
 def find_vehicle_by_plate(session: Session, keys: Iterable[str]) -> Vehicle | None:
     """The newest vehicle with one of these plate keys, or None."""
     vehicle_id = session.scalar(

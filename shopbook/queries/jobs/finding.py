@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.base import Base
 from shopbook.models.customers import Customer, Vehicle
@@ -25,7 +25,10 @@ class FoundRow:
 
 
 def list_found(session: Session, typed: str) -> list[FoundRow]:
-    """Jobs, cars and people that what was typed leads to; at most 50 and their jobs, newest first."""
+    """Jobs, cars and people that what was typed leads to; at most 50 and their jobs, newest first.
+
+    The job of just that number stands before the others.
+    """
     hits = find_anything(session, typed)
     vehicles = {hit.vehicle_id for hit in hits if hit.vehicle_id}
     people = {hit.customer_id for hit in hits if hit.customer_id and not hit.vehicle_id}
@@ -35,7 +38,30 @@ def list_found(session: Session, typed: str) -> list[FoundRow]:
         | Job.customer_id.in_(people)
     )
     jobs = session.scalars(asked.order_by(Job.id.desc()).limit(50)).all()
-    return _in_order(session, list(jobs), vehicles, people)
+    meant_first = sorted(jobs, key=lambda job: str(job.number) != typed.strip())
+    return _in_order(session, meant_first, vehicles, people)
+
+
+def meant_job(found: list[FoundRow], typed: str) -> Job | None:
+    """The job whose number was typed, where nothing was found but it, its car and its owner; else None."""
+    first = found[0].job if found else None
+    if first is None or str(first.number) != typed.strip():
+        return None
+    others = [row for row in found[1:] if row.job or (row.vehicle and row.vehicle.id != first.vehicle_id)]
+    strangers = [row for row in found[1:] if row.customer and row.customer.id != first.customer_id]
+    return None if others or strangers else first
+
+
+def list_visits(
+    session: Session, *, customer_id: int | None = None, vehicle_id: int | None = None, limit: int = 30
+) -> list[Job]:
+    """The jobs of a customer, or of one car whoever brought it; newest first, cars and owners loaded."""
+    asked = select(Job).options(joinedload(Job.vehicle), joinedload(Job.customer))
+    if vehicle_id is not None:
+        asked = asked.where(Job.vehicle_id == vehicle_id)
+    if customer_id is not None:
+        asked = asked.where(Job.customer_id == customer_id)
+    return list(session.scalars(asked.order_by(Job.id.desc()).limit(limit)))
 
 
 def _in_order(session: Session, jobs: list[Job], vehicles: set[int], people: set[int]) -> list[FoundRow]:

@@ -16,6 +16,7 @@ from shopbook.web.customers.forms import CustomerForm, VehicleForm
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
+from shopbook.web.parts.sections import Page, sections_of
 
 blueprint = Blueprint("customers", __name__, url_prefix="/customers")
 PAGE = 50
@@ -35,7 +36,10 @@ def ledger() -> str:
 def show(customer_id: int) -> str:
     customer = get_customer(reader(), customer_id)
     return render_template(
-        "customers/show.html", customer=customer, log=list_subject_log(reader(), "customer", customer_id)
+        "customers/show.html",
+        customer=customer,
+        log=list_subject_log(reader(), "customer", customer_id),
+        sections=sections_of(reader(), customer, Page.CUSTOMER),
     )
 
 
@@ -91,7 +95,8 @@ def new_vehicle() -> Any:
 @needs("customers", "see")
 def vehicle(vehicle_id: int) -> str:
     found = get_vehicle(reader(), vehicle_id)
-    return render_template("customers/vehicle.html", vehicle=found, vin=examine_vin(found.vin))
+    sections = sections_of(reader(), found, Page.CAR)
+    return render_template("customers/vehicle.html", vehicle=found, vin=examine_vin(found.vin), sections=sections)
 
 
 @blueprint.route("/vehicles/<int:vehicle_id>/change", methods=["GET", "POST"])

@@ -11,8 +11,10 @@ from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.shop.book import list_places
 from shopbook.services.jobs.jobs import call_off, change_job, check_in, keep_desk_facts, plan_days
 from shopbook.services.jobs.kerb import book_car_in
+from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.permissions import Actor
 from shopbook.web.jobs.forms import BookInForm, CallOffForm, DaysForm, DeskFactsForm, JobForm
+from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts.act import Done, act_by_form, reader
@@ -24,22 +26,30 @@ from shopbook.web.parts.keys import as_key
 @blueprint.route("/book-in", methods=["GET", "POST"])
 @needs("jobs", "change")
 def book_in() -> Any:
-    form = BookInForm()
     vehicle_id = request.args.get("vehicle", type=as_key)
     vehicle = get_vehicle(reader(), vehicle_id) if vehicle_id else None
     owner_id = request.args.get("owner", type=as_key) or (vehicle.customer_id if vehicle else None)
     customer = get_customer(reader(), owner_id) if owner_id else None
-    if vehicle is not None or customer is not None:
-        del form.who
-        del form.car
+    form = _book_in_form(customer)
+    whose = (owner_id, vehicle_id) if vehicle is not None or customer is not None else None
+    known = {} if whose else offered(form.who.data or "")
 
     def add(session: Session, actor: Actor, now: datetime) -> Done:
         given = form.clean()
-        whose = (owner_id, vehicle_id) if "who" not in given else None
-        job = book_car_in(session, actor, now, whose=whose, **given)
+        refuse_unsaid(form, known)
+        of = whose or pointed_at(given.pop("known"), known)
+        job = book_car_in(session, actor, now, whose=of, **{word: given[word] for word in given if word != "known"})
         return Done(page_of(job.number), "Booked in. Add the damage next.")
 
-    return act_by_form(form, "jobs/book_in.html", add, vehicle=vehicle, customer=customer)
+    return act_by_form(form, "jobs/book_in.html", add, vehicle=vehicle, customer=customer, known=known)
+
+
+def _book_in_form(customer: Any) -> BookInForm:
+    """The form as it was sent, as its page asks while it is filled in, or with who usually pays for this customer."""
+    if request.method == "GET" and "who" in request.args:
+        return BookInForm(request.args)
+    kind = customer.kind if customer is not None and customer.kind != CustomerKind.INSURER else CustomerKind.PRIVATE
+    return BookInForm(data={"payer_kind": kind})
 
 
 @blueprint.route("/<int:number>/check-in", methods=["GET", "POST"], endpoint="check_in")

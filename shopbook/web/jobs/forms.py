@@ -41,7 +41,9 @@ class BookInForm(ActForm):
     """A car is booked in: who, what is wrong; the rest when it is known."""
 
     who = StringField("Name or phone", [LINE])
+    known = StringField("In the book already")
     car = StringField("Car", [LINE])
+    plate = StringField("Plate", [LINE])
     wrong = StringField("What is wrong, in a line", [LINE])
     payer_kind = SelectField("Who pays", choices=choices(KIND_WORDS))
     purpose = SelectField("Why we do it", choices=choices(JOB_PURPOSE_WORDS))

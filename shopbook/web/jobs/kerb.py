@@ -26,6 +26,7 @@ from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.web.jobs.forms import LINE
 from shopbook.web.jobs.kerb_yes import check_shown, keep_yes_here, means_yes_here, refuse_stray_signature
+from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
@@ -43,7 +44,9 @@ class KerbForm(ActForm):
     """Who, what is wrong, and the yes if it is given at once; the panels' own fields are read beside it."""
 
     who = StringField("Name or phone", [LINE])
+    known = StringField("In the book already")
     car = StringField("Car", [LINE])
+    plate = StringField("Plate", [LINE])
     wrong = StringField("What is wrong, in a line", [LINE])
     said_by = StringField("Name of who says yes", [LINE])
     signature = HiddenField("Signature")
@@ -75,13 +78,14 @@ def kerb() -> Any:
     cards, days, day_trouble = _read_cards(request.values), *_read_days(request.values)
     worked = _work_out(cards, days)
     kept, photo_troubles = keep_sent() if request.method == "POST" else ([], [])
-    context = _context(cards, worked, kept, day_trouble, photo_troubles)
+    context = _context(cards, worked, kept, day_trouble, photo_troubles) | {"known": offered(form.who.data or "")}
     if request.method == "GET" or "again" in request.form:
         return render_template("jobs/kerb.html", form=form, **context)
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
         _refuse_unreadable(cards, day_trouble, photo_troubles)
         refuse_stray_signature(form)
+        refuse_unsaid(form, context["known"])
         return _keep(session, actor, moment, form, cards, worked, kept)
 
     return act_by_form(form, "jobs/kerb.html", keep, **context)
@@ -104,9 +108,9 @@ def _keep(
     answers = [line.answer for line in worked.lines]
     given = form.clean()
     wrong = given["wrong"] or _wrong(answers, words)
-    job = open_kerb_job(
-        session, actor, moment, answers=answers, words=words, who=given["who"], car=given["car"], wrong=wrong
-    )
+    whose = pointed_at(given["known"], offered(given["who"]))
+    said = {each: given[each] for each in ("who", "car", "plate")}
+    job = open_kerb_job(session, actor, moment, answers=answers, words=words, whose=whose, wrong=wrong, **said)
     for picture in kept:
         record_picture(session, actor, moment, job.id, picture)
     prices = [

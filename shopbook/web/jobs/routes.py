@@ -3,15 +3,16 @@
 from datetime import date, datetime
 from typing import Any
 
-from flask import Blueprint, g, render_template, request
+from flask import Blueprint, g, redirect, render_template, request, url_for
 
-from shopbook.queries.jobs.finding import list_found
+from shopbook.queries.jobs.finding import list_found, meant_job
 from shopbook.queries.jobs.jobs import TAB_WORDS, Tab, count_jobs, find_sample, list_jobs, page_mark
 from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
 from shopbook.queries.money.owed import still_to_pay
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.days import near_day_words
 from shopbook.trade.standing import STANDING_WORDS
+from shopbook.web.jobs.visits import visits
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.frame import clock_text, country
 from shopbook.web.parts.guards import needs
@@ -36,9 +37,14 @@ def _near_words() -> dict[str, Any]:
 
 @blueprint.get("/find")
 @needs("customers", "see")
-def find() -> str:
+def find() -> Any:
+    """What the search box finds; a number that only one job answers to leads straight to it."""
     typed = request.args.get("q", "").strip()[:200]
-    return render_template("jobs/find.html", q=typed, found=list_found(reader(), typed) if typed else [])
+    found = list_found(reader(), typed) if typed else []
+    if (meant := meant_job(found, typed)) is not None:
+        return redirect(url_for("jobs.show", number=meant.number))
+    stands = {visit.job.id: visit for visit in visits(row.job for row in found if row.job)}
+    return render_template("jobs/find.html", q=typed, found=found, stands=stands)
 
 
 @blueprint.get("/")

@@ -1,4 +1,4 @@
-"""What other areas add to the page of a job: each hangs on its own sections, and the page draws whatever is there."""
+"""What other areas hang on the page of a job, a customer or a car; the page draws whatever is there."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -10,8 +10,16 @@ from sqlalchemy.orm import Session
 Provider = Callable[[Session, Any], Mapping[str, Any] | None]
 
 
+class Page(StrEnum):
+    """The pages that sections are hung on, by what they are about."""
+
+    JOB = "job"
+    CUSTOMER = "customer"
+    CAR = "car"
+
+
 class Where(StrEnum):
-    """Where on the page of a job a section stands."""
+    """Where on a page a section stands."""
 
     ACTS = "acts"
     MAIN = "main"
@@ -39,7 +47,7 @@ class _Offer:
     title: str
 
 
-_OFFERS: dict[str, _Offer] = {}
+_OFFERS: dict[tuple[Page, str], _Offer] = {}
 
 
 def job_section(
@@ -52,17 +60,28 @@ def job_section(
     """
 
     def hang(provider: Provider) -> Provider:
-        _OFFERS[template] = _Offer(provider, template, where, order, anchor, title)
+        _OFFERS[Page.JOB, template] = _Offer(provider, template, where, order, anchor, title)
         return provider
 
     return hang
 
 
-def sections_of(session: Session, job: Any) -> list[Section]:
-    """Every section that has something to show for this job, in order."""
+def page_section(page: Page, template: str, *, order: int) -> Callable[[Provider], Provider]:
+    """Hang a section on the page of every customer or car: the function is asked with the session and the subject."""
+
+    def hang(provider: Provider) -> Provider:
+        _OFFERS[page, template] = _Offer(provider, template, Where.MAIN, order, "", "")
+        return provider
+
+    return hang
+
+
+def sections_of(session: Session, subject: Any, page: Page = Page.JOB) -> list[Section]:
+    """Every section that has something to show for this job, customer or car, in order."""
     found = []
-    for offer in sorted(_OFFERS.values(), key=lambda each: (each.order, each.template)):
-        values = offer.provider(session, job)
+    offers = [offer for (of, _), offer in _OFFERS.items() if of is page]
+    for offer in sorted(offers, key=lambda each: (each.order, each.template)):
+        values = offer.provider(session, subject)
         if values is not None:
             found.append(Section(offer.template, offer.where, offer.anchor, offer.title, values))
     return found

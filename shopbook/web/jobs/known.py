@@ -1,0 +1,64 @@
+"""Who stands in the book already under what was typed: offered, so that nobody is written down twice."""
+
+from typing import Any
+
+from shopbook.queries.customers import find_by_phone, get_customer, list_namesakes
+from shopbook.services.jobs.kerb import Whose
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.search_keys import asked_words, phone_keys
+from shopbook.trade.who import read_who
+from shopbook.web.parts.act import reader
+
+SOMEBODY_ELSE = "new"
+MOST_CARS = 6
+
+
+def offered(typed: str) -> dict[str, str]:
+    """The people of that phone number or name and their cars, as choices in words; empty where the book has nobody.
+
+    A choice is "v" with a car's id, "c" with a customer's for a car that is not in the book yet, or "new".
+    """
+    who = read_who(typed)
+    people = _of_phone(who.phone) or list_namesakes(reader(), asked_words(who.name))
+    found: dict[str, str] = {}
+    for person in people:
+        called = " · ".join(each for each in (person.name, person.phone) if each)
+        for car in person.vehicles[:MOST_CARS]:
+            words = " ".join(str(each) for each in (car.year, car.description or "car", car.plate) if each)
+            found[f"v{car.id}"] = f"{called}: {words}"
+        found[f"c{person.id}"] = f"{called}: another car" if person.vehicles else called
+    return found | ({SOMEBODY_ELSE: "Somebody else of that name"} if found and not who.phone else {})
+
+
+def pointed_at(choice: str, offers: dict[str, str]) -> Whose | None:
+    """The customer and the car that a choice stands for; None for nobody of the book."""
+    if choice not in offers or choice == SOMEBODY_ELSE:
+        return None
+    key = int(choice[1:])
+    if choice.startswith("c"):
+        return key, None
+    owner = next(int(each[1:]) for each in _from(choice, offers) if each.startswith("c"))
+    return owner, key
+
+
+def _from(choice: str, offers: dict[str, str]) -> list[str]:
+    """The choices from one on: a person's own choice follows those of the cars."""
+    order = list(offers)
+    return order[order.index(choice) :]
+
+
+def refuse_unsaid(form: Any, offers: dict[str, str]) -> None:
+    """A name that stands in the book letter for letter is asked about once. RuleBroken says so."""
+    who = read_who(form.who.data or "")
+    if not offers or form.known.data in offers or who.phone:
+        return
+    wanted = asked_words(who.name)
+    owners = [int(each[1:]) for each in offers if each.startswith("c")]
+    if any(asked_words(get_customer(reader(), owner).name) == wanted for owner in owners):
+        raise RuleBroken("That name stands in the book already: say below whether it is the same person.", "who")
+
+
+def _of_phone(phone: str) -> list[Any]:
+    whole = max(phone_keys(phone), key=len, default="")
+    known = find_by_phone(reader(), [whole]) if whole else None
+    return [get_customer(reader(), known.id)] if known is not None and known.erased_at is None else []

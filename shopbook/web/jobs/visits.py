@@ -1,0 +1,68 @@
+"""The jobs of a customer or a car on their own pages, each with how it stands and its day."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shopbook.queries.jobs.finding import list_visits
+from shopbook.queries.jobs.jobs import job_standing
+from shopbook.queries.shop.days import day_of
+from shopbook.trade.days import near_day_words
+from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
+from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.frame import country
+from shopbook.web.parts.sections import Page, page_section
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """One job in a line: how it stands as a word with its kind of tag, and the day that counts now."""
+
+    job: Any
+    standing: str
+    tag: str
+    day: str
+
+
+def visits(jobs: Iterable[Any]) -> list[Visit]:
+    """Jobs as lines, in the order given."""
+    today = day_of(reader(), now())
+    return [
+        Visit(job, STANDING_WORDS[standing], STANDING_TAGS[standing], _day(job, today))
+        for job in jobs
+        for standing in [job_standing(job)]
+    ]
+
+
+def _day(job: Any, today: date) -> str:
+    """When it went, goes or comes; how long ago it was opened for a job without a day."""
+
+    def near(day: date) -> str:
+        return near_day_words(day, today, country().date_form)
+
+    if job.called_off_at is not None:
+        return ""
+    if job.handed_over_on:
+        return f"went {near(job.handed_over_on)}"
+    if job.came_at is not None:
+        return f"out {near(job.promise_on)}{_half(job.promise_half)}" if job.promise_on else "no day promised"
+    return f"comes {near(job.drop_off_on)}" if job.drop_off_on else f"opened {near(job.opened_on)}"
+
+
+def _half(half: str) -> str:
+    return {"morning": ", a.m.", "afternoon": ", p.m."}.get(half or "", "")
+
+
+@page_section(Page.CUSTOMER, "jobs/_visits.html", order=10)
+def customers_visits(session: Session, customer: Any) -> Mapping[str, Any]:
+    """Every visit of a customer, whatever car it was."""
+    return {"visits": visits(list_visits(session, customer_id=customer.id)), "has_cars": True}
+
+
+@page_section(Page.CAR, "jobs/_visits.html", order=10)
+def cars_visits(session: Session, vehicle: Any) -> Mapping[str, Any]:
+    """Every visit of a car, whoever brought it."""
+    return {"visits": visits(list_visits(session, vehicle_id=vehicle.id)), "has_cars": False}
