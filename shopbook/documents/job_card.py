@@ -30,6 +30,10 @@ class CardStage:
     steps: Sequence[str] = ()
     mind: str = ""
     """Titles of the cautions of this stage."""
+    mark: str = ""
+    """Why it is there beside the plan: rework, strip and look."""
+    inside: str = ""
+    """The waits within it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,11 @@ class CardMix:
     stage: str
     pours: Sequence[CardPour]
     below: str
+    coats: Sequence[str] = ()
+    """The coats one by one, in words."""
+    life: str = ""
+    """Until when it can be sprayed, at which temperature."""
+    gun: Sequence[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,27 +103,33 @@ def make_job_card(card: JobCard) -> bytes:
         ),
         gap(4),
         words(card.wrong),
-        *_cautions(card),
+        *_stops(card),
         *_coats(card),
         words("Stages", "heading"),
         _stages(card.stages),
         *_mixes(card.mixes),
+        *_cautions(card),
     ]
     return finish(story, card)
 
 
-def _cautions(card: JobCard) -> list[Flowable]:
-    stops = [each for each in card.cautions if each.is_stop]
-    others = [each for each in card.cautions if not each.is_stop]
+def _stops(card: JobCard) -> list[Flowable]:
+    """What stops the unqualified, before anything else."""
     found: list[Flowable] = []
-    for each in stops:
-        found += [gap(4), caution(f"{each.title}. {each.text}")]
-    if others:
-        told = " ".join(f"{each.title}: {each.text}" for each in others)
-        found += [gap(4), words(told, "small")]
+    for each in card.cautions:
+        if each.is_stop:
+            found += [gap(4), caution(f"{each.title}. {each.text}")]
     if card.cautions:
-        found += [words(card.first_sentence, "small")]
+        found += [gap(2), words(card.first_sentence, "small")]
     return found
+
+
+def _cautions(card: JobCard) -> list[Flowable]:
+    """What each word after “Mind” means, once, two beside each other."""
+    cells = [titled(each.title, each.text) for each in card.cautions if not each.is_stop]
+    if not cells:
+        return []
+    return [KeepTogether([words("What to mind", "heading"), side_by_side(cells[::2], cells[1::2])])]
 
 
 def _coats(card: JobCard) -> list[Flowable]:
@@ -137,9 +152,10 @@ def _stages(stages: Sequence[CardStage]) -> Flowable:
         below = "\n".join(
             part
             for part in (
-                stage.panels,
-                stage.uses,
+                stage.mark,
+                " · ".join(part for part in (stage.panels, stage.uses) if part),
                 "; ".join(stage.steps),
+                stage.inside and f"In between: {stage.inside}",
                 stage.wait and f"Then: {stage.wait}",
                 stage.mind and f"Mind: {stage.mind}",
                 yes,
@@ -153,21 +169,28 @@ def _stages(stages: Sequence[CardStage]) -> Flowable:
 
 
 def _mixes(mixes: Sequence[CardMix]) -> list[Flowable]:
-    found: list[Flowable] = []
-    for mix in mixes:
-        rows = [[pour.name, pour.amount, pour.cup_line, pour.scale_shows] for pour in mix.pours]
-        found.append(
-            KeepTogether(
-                [
-                    words(f"{mix.title}, for {mix.stage}", "heading"),
-                    table(
-                        ["In this order", "Amount", "Cup line", "Scale shows"],
-                        rows,
-                        ["46%", "18%", "18%", "18%"],
-                        figures=[1, 2, 3],
-                    ),
-                    words(mix.below, "small"),
-                ]
-            )
-        )
+    return [KeepTogether(_mix(mix)) for mix in mixes]
+
+
+def _mix(mix: CardMix) -> list[Flowable]:
+    """One mix sheet: what is poured in which order, room for what was left, the coats with room for their times."""
+    rows: list[list[Flowable | str]] = [
+        [pour.name, pour.amount, words(pour.cup_line, "figure_bold"), words(pour.scale_shows, "figure_bold")]
+        for pour in mix.pours
+    ]
+    rows.append([words("Left in the cup", "small"), "", "", ""])
+    found: list[Flowable] = [
+        words(f"{mix.title}, for {mix.stage}", "heading"),
+        table(
+            ["In this order", "Amount", "Cup line", "Scale shows"],
+            rows,
+            ["46%", "18%", "18%", "18%"],
+            figures=[1, 2, 3],
+        ),
+    ]
+    if mix.coats:
+        laid: list[list[Flowable | str]] = [[words(coat), ""] for coat in mix.coats]
+        found.append(table(["Coats in order", "Laid at"], laid, ["82%", "18%"], figures=[1]))
+    found += [words(mix.life, "bold")] if mix.life else []
+    found += [words(said, "small") for said in (mix.below, *mix.gun) if said]
     return found

@@ -52,9 +52,9 @@ def safe(text: str) -> str:
 
 
 def style(name: str = "body") -> ParagraphStyle:
-    """A style by name: title, heading, body, bold, small, figure (right-aligned), figure_bold."""
+    """A style by name: title, heading, body, bold, small, figure (right-aligned), figure_bold, figure_small."""
     _font()
-    sizes = {"title": 18, "heading": 11.5, "small": 8}
+    sizes = {"title": 18, "heading": 11.5, "small": 8, "figure_small": 8}
     size = sizes.get(name, 9.5)
     is_bold = name in {"title", "heading", "bold", "figure_bold"}
     return ParagraphStyle(
@@ -62,7 +62,7 @@ def style(name: str = "body") -> ParagraphStyle:
         fontName="Paper-Bold" if is_bold else "Paper",
         fontSize=size,
         leading=size * 1.32,
-        textColor=SOFT if name == "small" else INK,
+        textColor=SOFT if name.endswith("small") else INK,
         alignment=TA_RIGHT if name.startswith("figure") else 0,
         spaceBefore=8 if name == "heading" else 0,
         spaceAfter=4 if name in {"heading", "title"} else 2,
@@ -104,7 +104,7 @@ def table(
 
     `widths` are points, "30%" of the page's width, or None for the rest. Plain strings are escaped here.
     """
-    body: list[list[Any]] = [[words(head, "figure" if i in figures else "small") for i, head in enumerate(heads)]]
+    body: list[list[Any]] = [[words(head, "figure_small" if i in figures else "small") for i, head in enumerate(heads)]]
     for place, row in enumerate(rows):
         is_total = has_total and place == len(rows) - 1
         body.append([_cell(cell, i in figures, is_total) for i, cell in enumerate(row)])

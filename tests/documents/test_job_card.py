@@ -25,11 +25,15 @@ CARD = JobCard(
         CardStage(1, "Strip to metal, feather", "right quarter", "body", "0.6", state="yesterday", took="0.7"),
         CardStage(
             2, "Base and clear", "right quarter", "paint", "1.0", uses="480 ml clear 2:1", wait="wait 45 min",
-            is_without_yes=True, steps=("base, 2 coats", "leave it until it is matt"),
+            is_without_yes=True, mark="Rework: Run or sag", inside="flashes off 15 min",
+            steps=("base, 2 coats", "leave it until it is matt"),
         ),
     ],
     mixes=[
-        CardMix("Mix 480 ml, 2 : 1", "base and clear", [CardPour("Clear", "320 ml", "to 2", "317 g")], "One cup."),
+        CardMix(
+            "Mix 480 ml, 2 : 1", "base and clear", [CardPour("Clear", "320 ml", "to 2", "317 g")], "One cup.",
+            coats=["First, closed, 8 min"], life="Spray it within 50 min.", gun=["Gun: tip 1.3 mm"],
+        ),
     ],
     coats=[CardCoats("right quarter", ["metal", "filler", "primer"], ["base", "clear"])],
     cautions=[
@@ -50,6 +54,8 @@ def test_the_card_says_what_to_do_with_what_and_what_to_mind() -> None:
     for said in (
         "Job 1042", "plate KTR 204", "bay 2", "Strip to metal, feather", "yesterday", "480 ml clear 2:1", "wait 45 min",
         "to 2", "317 g", "Airbags and belts", "Wear a mask.", "safety data sheet comes first", "base, to come",
+        "Coats in order", "First, closed, 8 min", "Laid at", "Spray it within 50 min.", "Gun: tip 1.3 mm",
+        "Left in the cup", "Rework: Run or sag", "In between: flashes off 15 min", "What to mind",
     ):  # fmt: skip
         assert said in text, said
 

@@ -17,6 +17,7 @@ from shopbook.queries.floor.work import say_uses
 from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.cautions import FIRST_SENTENCE
+from shopbook.trade.purposes import STAGE_PURPOSE_WORDS, StagePurpose
 from shopbook.trade.trouble import TROUBLES, Defect
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
@@ -67,6 +68,7 @@ def _facts(facts: CardFacts) -> list[tuple[str, str]]:
         ("Key", job.key_number),
         ("Place", facts.place),
         ("Colour code", code or ""),
+        ("Planned for", words.temperature(facts.temperature_c)),
         ("Promised", promise),
         ("Was there before", job.was_there),
         ("Lamps lit", job.lamps_lit),
@@ -77,7 +79,9 @@ def _facts(facts: CardFacts) -> list[tuple[str, str]]:
 def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
     ready = facts.readiness.get(stage.id)
     shuts = f", not after {words.hours(stage.not_after_minutes)}" if stage.not_after_minutes else ""
-    wait = f"wait {_wait(stage.not_before_minutes)}{shuts}" if stage.not_before_minutes or shuts else ""
+    waits = (
+        f"{_RUNS.get(stage.wait_kind, 'wait')} {_wait(stage.not_before_minutes)}" if stage.not_before_minutes else ""
+    )
     steps, uses = json.loads(stage.steps or "[]"), say_uses(stage)
     return CardStage(
         number=place,
@@ -86,12 +90,35 @@ def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
         skill=stage.skill,
         hours=words.hours(stage.planned_minutes).removesuffix(" h"),
         uses="" if steps and uses == steps[0] else uses,
-        wait=wait,
+        wait=f"{waits}{shuts}".removeprefix(", "),
         state=words.near_day(day_of(reader(), stage.finished_at)) if stage.finished_at else "",
         took=words.hours(used).removesuffix(" h") if (used := facts.used_minutes.get(stage.id, 0)) else "",
         is_without_yes=bool(ready and ready.is_without_yes),
         steps=[] if stage.finished_at else steps,
+        mark=_mark(stage),
+        inside="" if stage.finished_at else _inside(stage),
         mind=", ".join(each.removesuffix(".") for each in facts.reminders.get(stage.id, ())),
+    )
+
+
+_RUNS = {"dry": "dries", "harden": "hardens", "cure": "cures", "flash": "flashes off"}
+
+
+def _mark(stage: Any) -> str:
+    """Why a stage is there beside the plan: "Rework: Run or sag on Base and clear"."""
+    if stage.purpose in {StagePurpose.PLAN, StagePurpose.EXTRA}:
+        return ""
+    said = STAGE_PURPOSE_WORDS[StagePurpose(stage.purpose)]
+    return _upper(said) + (f": {stage.added_why}" if stage.added_why else "")
+
+
+def _inside(stage: Any) -> str:
+    """The waits within a stage: "flashes off 15 min"."""
+    waits = json.loads(stage.wait_detail or "{}").get("inside", [])
+    return ", ".join(
+        f"{_RUNS.get(each['kind'], 'wait')} {_wait(each['not_before_minutes'])}"
+        for each in waits
+        if each["not_before_minutes"]
     )
 
 
@@ -109,11 +136,8 @@ def _wait(minutes: int) -> str:
 
 def _mix(stage: str, mix: PlannedMix, temperature_c: float) -> CardMix:
     thumb = f" Rule of thumb: {mix.thumb_ml[0]} to {mix.thumb_ml[1]} ml." if mix.thumb_ml else ""
-    life = (
-        f" Spray it within {mix.pot_life_minutes} min at {words.temperature(temperature_c)}."
-        if mix.pot_life_minutes
-        else ""
-    )
+    at = words.temperature(temperature_c)
+    life = f"Spray it within {mix.pot_life_minutes} min at {at}." if mix.pot_life_minutes else ""
     return CardMix(
         title=f"Mix {words.quantity(mix.total_thousandths, mix.unit)} {mix.name.lower()}"
         + (f", {mix.ratio}" if ":" in mix.ratio else ""),
@@ -127,7 +151,10 @@ def _mix(stage: str, mix: PlannedMix, temperature_c: float) -> CardMix:
             )
             for line in mix.lines
         ],
-        below=" ".join([f"{mix.reason}{life}{thumb}".strip(), *(f"{_upper(each)}." for each in mix.laid), *mix.gun]),
+        below=f"{mix.reason}{thumb}".strip(),
+        coats=[_upper(each) for each in mix.laid],
+        life=f"In {mix.batches} cups. {life}".strip() if mix.batches > 1 else life,
+        gun=mix.gun,
     )
 
 
