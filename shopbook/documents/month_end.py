@@ -191,15 +191,19 @@ def _job_cells(job: MonthJob) -> tuple[str, ...]:
     return (*before, *month, job.earned, job.share.removesuffix(" %"), "in hand" if job.is_in_hand else "")
 
 
+_RUN = frozenset("=+-@\t\r\n＝＋－＠")
+
+
 def safe_cell(text: str) -> str:
-    """A cell that no spreadsheet runs: what begins with = + - @ or a tab and is no number gets an apostrophe.
+    """A cell that no spreadsheet runs: what begins with = + - @, their wide forms, a tab or a new line, and is no
+    number, gets an apostrophe (the list of OWASP's page on CSV injection).
 
     A number loses its separators of thousands: with them half the spreadsheets of the world read it as text.
     """
     plain = text.replace("\u2212", "-")
     if _is_number(plain):
         return plain.replace(",", "")
-    return "'" + plain if plain[:1] in {"=", "+", "-", "@", "\t", "\r"} else plain
+    return "'" + plain if plain[:1] in _RUN else plain
 
 
 def _is_number(text: str) -> bool:

@@ -13,7 +13,7 @@ from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.services.floor.day_sheet import correct_entry, place_time, take_entry_back
-from shopbook.trade.errors import RuleBroken
+from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.hours import Interval
 from shopbook.trade.permissions import Actor
 from shopbook.web.floor.blueprint import blueprint
@@ -46,7 +46,7 @@ def place_else() -> Any:
 @blueprint.route("/entries/<int:entry_id>", methods=["GET", "POST"])
 @needs("floor", "work")
 def entry(entry_id: int) -> Any:
-    found = get_entry(reader(), entry_id)
+    found = _own_or_kept(entry_id)
     form = _filled(found)
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
@@ -58,6 +58,14 @@ def entry(entry_id: int) -> Any:
     is_later = found.on != day_of(reader(), now()) or found.person_id != g.actor.person_id
     back = day_url(found.person_id, found.on)
     return act_by_form(form, "floor/entry.html", keep, entry=found, back=back, wants_reason=is_later)
+
+
+def _own_or_kept(entry_id: int) -> Any:
+    """An entry of one's own, or of anybody for those who keep the hours of all; NotAllowed otherwise."""
+    found = get_entry(reader(), entry_id)
+    if found.person_id != g.actor.person_id and not g.actor.may("floor", "hours"):
+        raise NotAllowed("That is somebody else's day.")
+    return found
 
 
 def _filled(found: Any) -> PlaceForm:
@@ -78,7 +86,7 @@ def _own_choice(where: str, found: Any) -> list[Any]:
 @blueprint.post("/entries/<int:entry_id>/take-back")
 @needs("floor", "work")
 def take_back(entry_id: int) -> Response:
-    found = get_entry(reader(), entry_id)
+    found = _own_or_kept(entry_id)
     reason = request.form.get("reason", "")
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:

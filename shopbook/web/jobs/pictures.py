@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import Any
 
-from flask import flash, redirect, request
+from flask import flash, g, redirect, request
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
@@ -11,6 +11,7 @@ from shopbook.outside.pictures import picture_path
 from shopbook.queries.jobs.damage import get_picture
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.services.jobs.pictures import record_picture, strike_picture
+from shopbook.trade.errors import NotAllowed
 from shopbook.trade.permissions import Actor
 from shopbook.trade.pictures import PicturePurpose
 from shopbook.web.jobs.photos import folder, keep_sent
@@ -60,20 +61,28 @@ def strike_photo(number: int, picture_id: int) -> Response:
 @blueprint.get("/pictures/<int:picture_id>")
 @needs("jobs", "see")
 def picture(picture_id: int) -> Response:
-    return _serve(get_picture(reader(), picture_id).sha256)
+    return _serve(_shown(picture_id).sha256)
 
 
 @blueprint.get("/pictures/<int:picture_id>/small")
 @needs("jobs", "see")
 def small_picture(picture_id: int) -> Response:
-    return _serve(get_picture(reader(), picture_id).thumbnail_sha256)
+    return _serve(_shown(picture_id).thumbnail_sha256)
+
+
+def _shown(picture_id: int) -> Any:
+    """A picture that this person may see: what a customer wrote has their number on it and is the desk's."""
+    found = get_picture(reader(), picture_id)
+    if found.purpose == PicturePurpose.MESSAGE and not g.actor.may("customers", "see"):
+        raise NotAllowed("That is a customer's message, which the desk keeps.")
+    return found
 
 
 def _serve(sha256: str) -> Response:
-    """The file under its hash never changes, so this browser may keep it; no other cache may."""
+    """This browser may keep the file under its hash, but asks each time: whoever holds it next may not see it."""
     answer = Response(picture_path(folder(), sha256).read_bytes(), mimetype="image/jpeg")
     answer.set_etag(sha256)
-    answer.headers["Cache-Control"] = "private, max-age=31536000, immutable"
+    answer.headers["Cache-Control"] = "private, no-cache"
     answer.headers["X-Content-Type-Options"] = "nosniff"
     answer.headers["Content-Disposition"] = "inline"
     return answer.make_conditional(request)
