@@ -29,9 +29,23 @@ function showLeft(left) {
   }
   left.textContent = "0:00";
   clearInterval(waiting);
-  // The page says what can be done now; nothing that is being typed is taken away for it.
-  if (["BODY", "HTML"].includes(document.activeElement?.tagName ?? "BODY")) location.reload();
+  look();
+}
+
+// Looks at the page anew, but takes nothing away that is being typed or was unfolded, nor puts the browser's own page in
+// its place where the network is gone.
+async function look() {
+  const held = document.activeElement?.matches("input, select, textarea, button, summary");
+  if (document.hidden || held || document.querySelector("main details[open], form[data-sent]")) return;
+  const found = await fetch(location.href, { method: "HEAD", cache: "no-store" }).catch(() => null);
+  if (found?.ok && !found.redirected) location.reload();
 }
 
 const lefts = [...document.querySelectorAll("[data-until][data-now]")];
 const waiting = lefts.length ? setInterval(() => lefts.forEach(showLeft), EVERY) : 0;
+
+const fresh = document.querySelector("[data-fresh]");
+if (fresh) {
+  setInterval(look, Number(fresh.dataset.fresh) * 1_000);
+  document.addEventListener("visibilitychange", look);
+}
