@@ -6,7 +6,7 @@ from shopbook.web.jobs.routes import blueprint
 
 __all__ = ["blueprint"]
 
-_PAGES = ("damage", "desk", "kerb", "parts", "pictures", "plan", "replacing", "show", "visits", "what_if")
+_PAGES = ("comebacks", "damage", "desk", "kerb", "parts", "pictures", "plan", "replacing", "show", "visits", "what_if")
 """The modules that hang their pages on the blueprint."""
 
 for _page in _PAGES:

@@ -6,6 +6,7 @@ from flask import redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
+from shopbook.queries.jobs.comebacks import find_first_job, list_comebacks
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.jobs.sheet import job_sheet
 from shopbook.queries.shop.days import day_of
@@ -41,6 +42,8 @@ def show(number: int) -> str:
         standing_tags=STANDING_TAGS,
         purpose_words=STAGE_PURPOSE_WORDS,
         job_purpose_words=JOB_PURPOSE_WORDS,
+        first_number=find_first_job(reader(), job),
+        comebacks=list_comebacks(reader(), job.id) if job.handed_over_at else [],
     )
 
 

@@ -208,3 +208,14 @@ def test_names_in_any_script_and_markup_stand_as_typed(client: ShopClient) -> No
 def test_an_unknown_tab_or_mark_shows_the_open_jobs(client: ShopClient) -> None:
     book_in(client)
     assert "/jobs/1" in client.text("/jobs/?which=nonsense&after=x")
+
+
+def test_a_car_that_left_comes_back_as_a_job_of_its_own(client: ShopClient) -> None:
+    book_in(client)
+    assert "has not left yet" in client.press("/jobs/1/comeback", wrong="Edge shows", drop_off_half="").text
+    client.press_on("/jobs/1/ready")
+    client.press_on("/money/jobs/1/hand-over")
+    assert "It came back" in client.text("/jobs/1")
+    page = client.press_on("/jobs/1/comeback", wrong="Edge shows", why="", drop_off_half="")
+    assert "Came back from" in page
+    assert "Came back as" in client.text("/jobs/1")

@@ -1,0 +1,41 @@
+"""A car that was handed over comes back: its new job, linked to the first."""
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy.orm import Session
+from wtforms import SelectField, StringField
+from wtforms.validators import Optional
+
+from shopbook.queries.jobs.jobs import get_job
+from shopbook.services.jobs.comebacks import open_comeback
+from shopbook.trade.permissions import Actor
+from shopbook.web.jobs.forms import HALVES, LINE
+from shopbook.web.jobs.routes import blueprint
+from shopbook.web.jobs.show import page_of
+from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.fields import DayField
+from shopbook.web.parts.forms import ActForm, choices
+from shopbook.web.parts.guards import needs
+
+
+class ComebackForm(ActForm):
+    """What is wrong with it now, why as far as one knows, and when it comes."""
+
+    wrong = StringField("What is wrong now, in a line", [LINE])
+    why = StringField("Why, as far as we know", [LINE])
+    drop_off_on = DayField("Comes in", [Optional()])
+    drop_off_half = SelectField("At", choices=choices(HALVES))
+
+
+@blueprint.route("/<int:number>/comeback", methods=["GET", "POST"])
+@needs("jobs", "change")
+def comeback(number: int) -> Any:
+    first = get_job(reader(), number)
+    form = ComebackForm()
+
+    def add(session: Session, actor: Actor, now: datetime) -> Done:
+        job = open_comeback(session, actor, now, first.id, **form.clean())
+        return Done(page_of(job.number), f"Booked in as a comeback of job {number}. Add the damage next.")
+
+    return act_by_form(form, "jobs/comeback.html", add, job=first)
