@@ -5,6 +5,7 @@ from typing import Any
 from alembic import context
 from sqlalchemy import Connection
 
+from shopbook.config import read_config
 from shopbook.models import Base
 from shopbook.models.guards import make_guards
 from shopbook.models.session import WRITES, make_engine
@@ -38,7 +39,7 @@ def run(connection: Connection) -> None:
                 raise RuntimeError(f"the migration left rows that point nowhere: {broken[:5]}")
 
 
-engine = make_engine(context.config.attributes.get("url") or context.config.get_main_option("sqlalchemy.url"))
+engine = make_engine(context.config.attributes.get("url") or read_config().database_url)
 try:
     with engine.connect().execution_options(**{WRITES: True}) as open_connection:
         run(open_connection)

@@ -1,6 +1,9 @@
 """Migrations on both databases, with rows in every table: up, down, half-failed; guards made anew; models agree."""
 
+import os
 import shutil
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -142,3 +145,12 @@ def test_guards_and_rows_survive_a_migration_that_makes_ledgers_anew(
 def test_a_migration_imports_no_living_code() -> None:
     for path in bundled("migrations").joinpath("versions").glob("*.py"):
         assert "shopbook" not in path.read_text(encoding="utf-8"), path.name
+
+
+def test_the_command_of_the_developers_page_compares_the_book_with_the_models(tmp_path: Path) -> None:
+    upgrade_schema(f"sqlite:///{(tmp_path / 'book.sqlite3').as_posix()}")
+    root = Path(__file__).resolve().parents[2]
+    environment = os.environ | {"SHOPBOOK_DATA": str(tmp_path), "SHOPBOOK_DATABASE_URL": "", "PYTHONPATH": str(root)}
+    asked = [sys.executable, "-m", "alembic", "check"]
+    told = subprocess.run(asked, cwd=root, env=environment, capture_output=True, text=True, timeout=60, check=False)
+    assert "No new upgrade operations detected" in told.stdout + told.stderr

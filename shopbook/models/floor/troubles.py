@@ -38,7 +38,7 @@ class SprayRecord(Base):
     gun: Mapped[Words]
     """JSON: tip, inlet, distance, overlap, coats as used."""
     lots: Mapped[Words]
-    """JSON list of batch marks."""
+    """JSON list of lot marks."""
     note: Mapped[Words]
     at: Mapped[Moment]
     on: Mapped[Day]

@@ -48,7 +48,7 @@ class Lot(Base):
     material_id: Mapped[int] = refers("material.id")
     delivery_line_id: Mapped[int | None] = refers("delivery_line.id")
     mark: Mapped[Line]
-    """The batch mark on the can."""
+    """The lot mark on the can."""
     received_on: Mapped[Day]
     expires_on: Mapped[Day | None]
     opened_on: Mapped[Day | None]

@@ -125,7 +125,7 @@ class SprayForm(ActForm):
     distance_cm = StringField("Distance, cm", [LINE])
     temperature = QuantityField("Air temperature", kind=Kind.TEMPERATURE)
     humidity_percent = IntegerField("Humidity, %", [Optional(), NumberRange(0, 100, "Type 0 to 100.")])
-    lots = StringField("Batch marks, with commas between", [LINE])
+    lots = StringField("Lot marks on the cans, with commas between", [LINE])
     note = TextAreaField("Note", [WORDS])
 
 

@@ -15,13 +15,12 @@ from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.web.parts.forms import ActForm
 
-__all__ = ["Done", "act_by_form", "act_by_press", "database", "db", "now", "perform", "reader", "writer"]
+__all__ = ["Done", "act_by_form", "act_by_press", "db", "now", "perform", "reader", "writer"]
 
 db = SQLAlchemy()
 """Supplies engine and session to the app; models know nothing of it."""
 
 Act = Callable[[Session, Actor, datetime], Done]
-database = db
 
 
 def now() -> datetime:

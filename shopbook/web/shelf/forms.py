@@ -167,7 +167,7 @@ class DeliveredForm(Form):
     material_id = SelectField("Material", coerce=int, choices=[], default=0)
     packs = PacksField("Packs")
     cost = AmountField("Cost of the line, before tax")
-    mark = StringField("Batch mark", [_LINE])
+    mark = StringField("Lot mark on the can", [_LINE])
     expires_on = DayField("Good till")
 
 
