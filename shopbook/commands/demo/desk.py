@@ -15,7 +15,7 @@ from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.parts import list_parts
-from shopbook.queries.jobs.plans import list_stages
+from shopbook.queries.jobs.plans import list_bare_stages
 from shopbook.queries.money.quotes import get_quote, sum_of_quote
 from shopbook.queries.shop.book import list_places
 from shopbook.services.customers import add_customer, add_vehicle
@@ -193,7 +193,7 @@ class Desk:
             if row.end == "yes"
             else frame.after(today, lead)
         )
-        hours = sum(stage.planned_minutes for stage in list_stages(frame.session, case.job_id)) / 60
+        hours = sum(stage.planned_minutes for stage in list_bare_stages(frame.session, case.job_id)) / 60
         case.promise_on = frame.after(first, 3 + int(hours / _HOURS_A_DAY))
         plan_days(frame.session, frame.desk, moment, case.job_id, first, "morning", case.promise_on, "afternoon")
         for part in list_parts(frame.session, case.job_id):
@@ -233,7 +233,7 @@ class Desk:
         given: dict[str, Any] = {"name": "Bumper brackets, pair", "cost_minor": 8600, "due_on": None}
         part = add_part(frame.session, frame.desk, moment, car.job_id, **given)
         order_part(frame.session, frame.desk, moment, part.id, max(today, frame.day(1)))
-        last = next(stage for stage in list_stages(frame.session, car.job_id) if stage.code == "refit")
+        last = next(stage for stage in list_bare_stages(frame.session, car.job_id) if stage.code == "refit")
         change_stage(frame.session, frame.desk, moment, last.id, part_id=part.id, why="brackets are broken")
         car.held.add(last.id)
 

@@ -60,7 +60,8 @@ def tell_story(
     # Slow things first, outside any write.
     pictures = keep_sketches(config, rows)
     secret = config.read_secret()
-    hashes = {one.name: (hash_password(shop.password), hash_pin(one.pin, secret)) for one in shop.people}
+    password_hash = hash_password(shop.password)
+    hashes = {one.name: (password_hash, hash_pin(one.pin, secret)) for one in shop.people}
     frames: list[Frame] = []
     yield lambda: frames.append(_open_shop(session, config, moment, shop, hashes))
     frame = frames[0]

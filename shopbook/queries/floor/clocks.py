@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import select
-from sqlalchemy.orm import Session, selectinload
+from sqlalchemy import Select, select
+from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.floor import Attendance, RunningClock
 from shopbook.models.shop import Person
@@ -16,20 +16,18 @@ from shopbook.trade.hours import next_stop
 
 def find_running(session: Session, person_id: int) -> RunningClock | None:
     """The clock that runs for a person, its stages loaded, or None."""
-    return _running(session, RunningClock.person_id == person_id)
-
-
-def _running(session: Session, wanted: object) -> RunningClock | None:
-    session.flush()
-    asked = select(RunningClock).where(wanted).options(selectinload(RunningClock.shares))  # type: ignore[arg-type]
-    return session.scalar(asked.execution_options(populate_existing=True))
+    return next(iter(_running(session, select(RunningClock).where(RunningClock.person_id == person_id))), None)
 
 
 def list_running(session: Session) -> list[RunningClock]:
-    """Every running clock with its stages, the longest first; two statements."""
+    """Every running clock with its stages, the longest first; one statement."""
+    return _running(session, select(RunningClock).order_by(RunningClock.started_at))
+
+
+def _running(session: Session, asked: Select[RunningClock]) -> list[RunningClock]:
     session.flush()
-    asked = select(RunningClock).options(selectinload(RunningClock.shares)).order_by(RunningClock.started_at)
-    return list(session.scalars(asked.execution_options(populate_existing=True)))
+    asked = asked.options(joinedload(RunningClock.shares)).execution_options(populate_existing=True)
+    return list(session.scalars(asked).unique())
 
 
 @dataclass(frozen=True, slots=True)

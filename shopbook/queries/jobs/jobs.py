@@ -125,6 +125,9 @@ def find_sample(session: Session) -> Job | None:
 
 
 def list_jobs_by_id(session: Session, job_ids: Iterable[int]) -> dict[int, Job]:
-    """Jobs with car and owner, by id."""
-    asked = select(Job).where(Job.id.in_(list(job_ids))).options(joinedload(Job.customer), joinedload(Job.vehicle))
+    """Jobs with car and owner, by id; none asks nothing."""
+    wanted = list(job_ids)
+    if not wanted:
+        return {}
+    asked = select(Job).where(Job.id.in_(wanted)).options(joinedload(Job.customer), joinedload(Job.vehicle))
     return {job.id: job for job in session.scalars(asked)}

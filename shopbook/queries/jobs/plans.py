@@ -1,10 +1,10 @@
 """The plan of a job: its stages with panels, uses and what they come after, its versions, and its hours."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import ScalarResult, Select, func, select
 from sqlalchemy.orm import Session, selectinload
 
 from shopbook.models.floor import ClockShare
@@ -19,36 +19,51 @@ def list_stages(session: Session, job_id: int, with_struck: bool = False) -> lis
     return stages_of(session, [job_id], with_struck=with_struck).get(job_id, [])
 
 
+def list_bare_stages(session: Session, job_id: int) -> list[Stage]:
+    """The stages of a job in order, with nothing of what hangs on them; one statement."""
+    asked = select(Stage).where(Stage.job_id == job_id, Stage.struck_at.is_(None))
+    return list(session.scalars(asked.order_by(Stage.position, Stage.id)))
+
+
 def stages_of(session: Session, job_ids: Iterable[int], *, with_struck: bool = False) -> dict[int, list[Stage]]:
     """The stages of several jobs in order, loaded the same way, by job id; four statements however many."""
-    asked = (
-        select(Stage)
-        .where(Stage.job_id.in_(list(job_ids)))
-        .order_by(Stage.job_id, Stage.position, Stage.id)
-        .options(selectinload(Stage.panels), selectinload(Stage.uses), selectinload(Stage.after))
-        .execution_options(populate_existing=True)
-    )
+    asked = select(Stage).where(Stage.job_id.in_(list(job_ids))).order_by(Stage.job_id, Stage.position, Stage.id)
     if not with_struck:
         asked = asked.where(Stage.struck_at.is_(None))
-    session.flush()
     found: dict[int, list[Stage]] = {}
-    for stage in session.scalars(asked):
+    for stage in _loaded(session, asked):
         found.setdefault(stage.job_id, []).append(stage)
     return found
 
 
+def _loaded(session: Session, asked: Select[Stage]) -> ScalarResult[Stage]:
+    session.flush()
+    below = (selectinload(Stage.panels), selectinload(Stage.uses), selectinload(Stage.after))
+    return session.scalars(asked.options(*below).execution_options(populate_existing=True))
+
+
 def get_stage(session: Session, stage_id: int) -> Stage:
     """One stage with panels, uses and predecessors loaded; NotFound when there is none."""
-    session.flush()
-    stage = session.scalar(
-        select(Stage)
-        .where(Stage.id == stage_id)
-        .options(selectinload(Stage.panels), selectinload(Stage.uses), selectinload(Stage.after))
-        .execution_options(populate_existing=True)
-    )
-    if stage is None:
+    return get_stages(session, [stage_id])[0]
+
+
+def get_stages(session: Session, stage_ids: Iterable[int]) -> list[Stage]:
+    """Stages loaded the same way in the order asked for, each once; NotFound when one is missing; four statements."""
+    wanted = list(dict.fromkeys(stage_ids))
+    return _in_order(wanted, _loaded(session, select(Stage).where(Stage.id.in_(wanted))))
+
+
+def get_bare_stages(session: Session, stage_ids: Iterable[int]) -> list[Stage]:
+    """The same, with nothing of what hangs on them; one statement."""
+    wanted = list(dict.fromkeys(stage_ids))
+    return _in_order(wanted, session.scalars(select(Stage).where(Stage.id.in_(wanted))) if wanted else ())
+
+
+def _in_order(wanted: Sequence[int], stages: Iterable[Stage]) -> list[Stage]:
+    found = {stage.id: stage for stage in stages}
+    if len(found) != len(wanted):
         raise NotFound("There is no such stage in the book.")
-    return stage
+    return [found[key] for key in wanted]
 
 
 def find_version(session: Session, job_id: int, version: int | None = None) -> PlanVersion | None:

@@ -19,6 +19,15 @@ def get_material(session: Session, material_id: int) -> Material:
     return material
 
 
+def get_materials(session: Session, material_ids: Iterable[int]) -> dict[int, Material]:
+    """Materials by id; NotFound when one is missing; one statement."""
+    wanted = set(material_ids)
+    found = {one.id: one for one in session.scalars(select(Material).where(Material.id.in_(wanted)))} if wanted else {}
+    if len(found) != len(wanted):
+        raise NotFound("There is no such material in the book.")
+    return found
+
+
 def list_materials(session: Session, words: str = "", *, is_everything: bool = False) -> list[Material]:
     """Materials in use by name, those in whose name or shelf place all the words stand; or also the retired ones."""
     asked = select(Material).order_by(func.lower(Material.name), Material.id)

@@ -4,19 +4,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from sqlalchemy import delete, select
+from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry, RunningClock, RunningShare
 from shopbook.models.jobs import Stage
-from shopbook.queries.floor.clocks import find_running, list_overdue
+from shopbook.queries.floor.clocks import find_running, list_overdue, list_running
 from shopbook.queries.floor.entries import list_entries
 from shopbook.queries.jobs.jobs import list_jobs_by_id
+from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.queries.shop.days import day_of, find_closed_through
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.floor.attendance import come_in_if_not_here
-from shopbook.services.floor.entries import Doing, begin_work, get_stages, write_entry
+from shopbook.services.floor.entries import Doing, write_entry
+from shopbook.services.jobs.doing import begin_stages
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor_work import (
@@ -46,15 +48,15 @@ def start_clock(session: Session, actor: Actor, now: datetime, stage_ids: Sequen
     one that lacks its yes.
     """
     close_overdue_clocks(session, now)
-    stages = get_stages(session, stage_ids)
+    stages = get_bare_stages(session, stage_ids)
     if not stages:
         raise RuleBroken("Choose the stage that you begin.", "stages")
     _refuse_unworkable(session, now, stages)
     running = find_running(session, person_of(actor))
     if running is not None and {share.stage_id for share in running.shares} == {stage.id for stage in stages}:
         return running
-    clock = _run(session, actor, now, Doing(stage_ids=tuple(stage.id for stage in stages)))
-    begin_work(session, actor, now, stages)
+    clock = _run(session, actor, now, running, Doing(stage_ids=tuple(stage.id for stage in stages)))
+    begin_stages(session, actor, now, stages)
     return clock
 
 
@@ -63,7 +65,8 @@ def start_other(session: Session, actor: Actor, now: datetime, what: str, note: 
     close_overdue_clocks(session, now)
     if what not in OTHER_WORDS:
         raise RuleBroken("Choose what else is done.", "what")
-    return _run(session, actor, now, Doing(ClockWhat(what), note=note.strip()))
+    running = find_running(session, person_of(actor))
+    return _run(session, actor, now, running, Doing(ClockWhat(what), note=note.strip()))
 
 
 def pause_clock(session: Session, actor: Actor, now: datetime) -> ClockEntry | None:
@@ -82,16 +85,15 @@ def leave_stages(session: Session, actor: Actor, now: datetime, stage_ids: Seque
     """
     done = set(stage_ids)
     mine = person_of(actor)
-    if find_running(session, mine) is None:
+    clocks = {clock.person_id: clock for clock in list_running(session)}
+    if mine not in clocks:
         _go_on_after_lunch(session, actor, now, done)
-    shares = select(RunningShare.person_id).where(RunningShare.stage_id.in_(done)).distinct()
-    for person_id in session.scalars(shares.order_by(RunningShare.person_id)).all():
-        running = find_running(session, person_id)
-        assert running is not None
-        left = tuple(share.stage_id for share in running.shares if share.stage_id not in done)
-        stop_running(session, actor, now, running)
-        if left:
-            _set_running(session, now, person_id, Doing(stage_ids=left))
+    for person_id, clock in sorted(clocks.items()):
+        on = {share.stage_id for share in clock.shares}
+        if on & done:
+            stop_running(session, actor, now, clock)
+            if on - done:
+                _set_running(session, now, person_id, Doing(stage_ids=tuple(sorted(on - done))))
 
 
 def close_overdue_clocks(session: Session, now: datetime) -> int:
@@ -139,22 +141,20 @@ def person_of(actor: Actor) -> int:
     return actor.person_id
 
 
-def _run(session: Session, actor: Actor, now: datetime, doing: Doing) -> RunningClock:
-    person_id = person_of(actor)
-    running = find_running(session, person_id)
+def _run(session: Session, actor: Actor, now: datetime, running: RunningClock | None, doing: Doing) -> RunningClock:
     if running is not None:
         stop_running(session, actor, now, running)
     come_in_if_not_here(session, actor, now)
-    return _set_running(session, now, person_id, doing)
-
-
-def _set_running(session: Session, now: datetime, person_id: int, doing: Doing) -> RunningClock:
-    session.add(RunningClock(person_id=person_id, started_at=now, what=doing.what, note=doing.note))
-    session.flush()
-    session.add_all(RunningShare(person_id=person_id, stage_id=key) for key in doing.stage_ids)
-    clock = find_running(session, person_id)
+    _set_running(session, now, person_of(actor), doing)
+    clock = find_running(session, person_of(actor))
     assert clock is not None
     return clock
+
+
+def _set_running(session: Session, now: datetime, person_id: int, doing: Doing) -> None:
+    session.add(RunningClock(person_id=person_id, started_at=now, what=doing.what, note=doing.note))
+    session.add_all(RunningShare(person_id=person_id, stage_id=key) for key in doing.stage_ids)
+    session.flush()
 
 
 def _forget(session: Session, person_id: int) -> None:

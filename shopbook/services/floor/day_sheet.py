@@ -10,18 +10,13 @@ from shopbook.models.floor import ClockEntry
 from shopbook.queries.floor.clocks import find_attendance
 from shopbook.queries.floor.day import get_day_sheet
 from shopbook.queries.floor.entries import get_entry, is_taken_back
+from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.services.floor.attendance import checked_reason, set_attendance
 from shopbook.services.floor.clocks import close_overdue_clocks
-from shopbook.services.floor.entries import (
-    Doing,
-    begin_work,
-    get_stages,
-    refuse_foreign,
-    refuse_impossible,
-    write_entry,
-)
+from shopbook.services.floor.entries import Doing, refuse_foreign, refuse_impossible, write_entry
+from shopbook.services.jobs.doing import begin_stages
 from shopbook.services.postings import reverse_clock, write_log
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor_work import ClockWhat, Why
@@ -174,8 +169,8 @@ def _write(
     session: Session, actor: Actor, now: datetime, person_id: int, interval: Interval, doing: Doing, reason: str
 ) -> ClockEntry | None:
     refuse_impossible(session, now, person_id, interval, doing)
-    fresh = [stage for stage in get_stages(session, doing.stage_ids) if stage.begun_at is None]
-    begin_work(session, actor, interval.begins_at, fresh)
+    fresh = [stage for stage in get_bare_stages(session, doing.stage_ids) if stage.begun_at is None]
+    begin_stages(session, actor, interval.begins_at, fresh)
     return write_entry(session, actor, now, person_id, interval, doing, reason=reason, is_typed=True)
 
 

@@ -4,19 +4,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Stage
 from shopbook.queries.floor.entries import list_entries
 from shopbook.queries.jobs.jobs import list_jobs_by_id
+from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.people import cost_on
-from shopbook.services.jobs.doing import begin_stage
 from shopbook.services.postings import post_clock
 from shopbook.trade.amounts import share_out
-from shopbook.trade.errors import NotAllowed, NotFound, RuleBroken
+from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.floor_work import ClockWhat
 from shopbook.trade.hours import Interval, labour_cost_minor, split_minutes
 from shopbook.trade.permissions import Actor
@@ -55,7 +54,7 @@ def write_entry(
     if not interval.minutes:
         return None
     day = day_of(session, interval.begins_at)
-    stages = get_stages(session, doing.stage_ids)
+    stages = get_bare_stages(session, doing.stage_ids)
     entry = ClockEntry(
         person_id=person_id,
         at=now,
@@ -88,23 +87,6 @@ def _shares(stages: Sequence[Stage], minutes: int, cost_minor: int) -> list[Cloc
     ]
 
 
-def get_stages(session: Session, stage_ids: Sequence[int]) -> list[Stage]:
-    """Stages by id in the order asked for, each once; NotFound when one is missing."""
-    wanted = list(dict.fromkeys(stage_ids))
-    if not wanted:
-        return []
-    found = {stage.id: stage for stage in session.scalars(select(Stage).where(Stage.id.in_(wanted)))}
-    if len(found) != len(wanted):
-        raise NotFound("There is no such stage in the book.")
-    return [found[key] for key in wanted]
-
-
-def begin_work(session: Session, actor: Actor, now: datetime, stages: Sequence[Stage]) -> None:
-    """Work on these stages has begun, and with the first of them on their jobs; the earliest moment counts."""
-    for stage in stages:
-        begin_stage(session, actor, now, stage.id)
-
-
 def refuse_foreign(actor: Actor, person_id: int) -> None:
     """NotAllowed when somebody's hours are touched by another who does not keep the hours of all."""
     if actor.person_id != person_id and not actor.may("floor", "hours"):
@@ -120,7 +102,7 @@ def refuse_impossible(session: Session, now: datetime, person_id: int, interval:
         raise RuleBroken("Those hours have not passed yet.", "ends")
     if day_of(session, interval.ends_at - timedelta(minutes=1)) != day:
         raise RuleBroken("Hours belong to one day: type each day on its own.", "ends")
-    stages = get_stages(session, doing.stage_ids)
+    stages = get_bare_stages(session, doing.stage_ids)
     for job in list_jobs_by_id(session, {stage.job_id for stage in stages}).values():
         if day < job.opened_on:
             raise RuleBroken(f"Job {job.number} was not in the book on that day yet.", "day")

@@ -12,12 +12,12 @@ from shopbook.models.floor import MixPart, MixShare
 from shopbook.models.jobs import Stage, StageUse
 from shopbook.models.shelf import Movement
 from shopbook.queries.floor.clocks import find_running
-from shopbook.queries.jobs.plans import get_stage
+from shopbook.queries.jobs.plans import get_stages
 from shopbook.queries.shelf.materials import get_material, materials_for_roles
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.services.floor.clocks import close_overdue_clocks, leave_stages, person_of
 from shopbook.services.floor.mixes import NOTHING_LEFT, Left, Poured, make_mix
-from shopbook.services.jobs.doing import begin_stage, end_stage
+from shopbook.services.jobs.doing import begin_stages, end_stages
 from shopbook.services.postings import Source, write_log
 from shopbook.services.shelf.stock import draw_stock
 from shopbook.trade.amounts import share_out
@@ -57,19 +57,16 @@ def finish_stages(
     """
     close_overdue_clocks(session, now)
     wanted = list(dict.fromkeys(stage_ids)) or _clocked(session, actor)
-    stages = [get_stage(session, key) for key in wanted]
+    stages = get_stages(session, wanted)
     for stage in stages:
         if stage.finished_at is not None:
             raise RuleBroken(f"{stage.name} is done already.")
         if stage.struck_at is not None:
             raise RuleBroken(f"{stage.name} was struck out of the plan.")
     leave_stages(session, actor, now, wanted)
-    stages = [get_stage(session, key) for key in wanted]
     _draw(session, actor, now, stages, used)
-    for stage in stages:
-        if stage.begun_at is None:
-            begin_stage(session, actor, now, stage.id)
-        end_stage(session, actor, now, stage.id)
+    begin_stages(session, actor, now, [stage for stage in stages if stage.begun_at is None])
+    end_stages(session, actor, now, stages)
     _log(session, actor, now, stages)
     return stages
 

@@ -10,9 +10,9 @@ from shopbook.models.floor import Mix, MixPart, MixShare
 from shopbook.models.jobs import Stage
 from shopbook.models.shelf import Material
 from shopbook.queries.jobs.jobs import list_jobs_by_id
-from shopbook.queries.shelf.materials import get_material, materials_for_roles
+from shopbook.queries.jobs.plans import get_bare_stages
+from shopbook.queries.shelf.materials import get_materials, materials_for_roles
 from shopbook.queries.shop.days import day_of
-from shopbook.services.floor.entries import get_stages
 from shopbook.services.postings import Source, write_log
 from shopbook.services.shelf.materials import keep_pot
 from shopbook.services.shelf.stock import draw_stock, waste_stock
@@ -64,7 +64,7 @@ def make_mix(
     """
     total = sum(part.amount_thousandths for part in parts)
     _check(total, parts, shares, left)
-    stages = get_stages(session, [stage_id for stage_id, _ in shares])
+    stages = get_bare_stages(session, [stage_id for stage_id, _ in shares])
     mix = Mix(
         name=name.strip()[:200] or "Mix",
         total_thousandths=total,
@@ -114,10 +114,8 @@ def _check(total: int, parts: Sequence[Poured], shares: Sequence[tuple[int, int]
 
 def _materials(session: Session, parts: Sequence[Poured]) -> list[Material | None]:
     by_role = materials_for_roles(session, [part.role for part in parts if part.material_id is None])
-    return [
-        get_material(session, part.material_id) if part.material_id is not None else by_role.get(part.role)
-        for part in parts
-    ]
+    by_id = get_materials(session, [part.material_id for part in parts if part.material_id is not None])
+    return [by_role.get(part.role) if part.material_id is None else by_id[part.material_id] for part in parts]
 
 
 def _write_lines(

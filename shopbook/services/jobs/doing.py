@@ -1,57 +1,69 @@
 """A stage is begun, done, or not done after all; the job's own moments follow."""
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage
-from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.jobs.plans import get_stage
+from shopbook.queries.jobs.jobs import get_job_by_id, list_jobs_by_id
+from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.services.jobs.history import log_job
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
 
 
 def begin_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage:
-    """Somebody started on it at `now`; the earliest moment counts, for the job too, whose car must then be here.
+    """Somebody started on it at `now`; see `begin_stages`."""
+    stages = get_bare_stages(session, [stage_id])
+    begin_stages(session, actor, now, stages)
+    return stages[0]
+
+
+def begin_stages(session: Session, actor: Actor, now: datetime, stages: Sequence[Stage]) -> None:
+    """Somebody started on these at `now`; the earliest moment counts, for their jobs too, whose cars are then here.
 
     RuleBroken for a stage that is struck out or done, or a job that is over.
     """
-    stage = get_stage(session, stage_id)
-    job = get_job_by_id(session, stage.job_id)
-    refuse_over(job)
-    if stage.struck_at is not None:
-        raise RuleBroken("This stage is struck out of the plan.")
-    if stage.finished_at is not None:
-        raise RuleBroken("This stage is done. Open it again first, or report trouble for a rework.")
-    stage.begun_at = min(stage.begun_at or now, now)
-    mark_begun(session, now, job)
-    return stage
+    jobs = list_jobs_by_id(session, {stage.job_id for stage in stages})
+    for stage in stages:
+        refuse_over(jobs[stage.job_id])
+        if stage.struck_at is not None:
+            raise RuleBroken("This stage is struck out of the plan.")
+        if stage.finished_at is not None:
+            raise RuleBroken("This stage is done. Open it again first, or report trouble for a rework.")
+        stage.begun_at = min(stage.begun_at or now, now)
+        _mark_begun(now, jobs[stage.job_id])
+    session.flush()
 
 
-def mark_begun(session: Session, now: datetime, job: Job) -> None:
-    """Work on the car has begun; the earliest moment counts."""
+def _mark_begun(now: datetime, job: Job) -> None:
     job.begun_at = min(job.begun_at or now, now)
     job.came_at = min(job.came_at or now, now)
-    session.flush()
 
 
 def end_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage:
-    """It is done; its wait runs from `now`. Conflict when it was done already."""
-    stage = get_stage(session, stage_id)
-    if stage.finished_at is not None:
-        raise Conflict("This stage was finished already.")
-    if stage.struck_at is not None:
-        raise RuleBroken("This stage is struck out of the plan.")
-    stage.begun_at = min(stage.begun_at or now, now)
-    stage.finished_at, stage.finished_by_id = now, actor.person_id
+    """It is done; see `end_stages`."""
+    stages = get_bare_stages(session, [stage_id])
+    end_stages(session, actor, now, stages)
+    return stages[0]
+
+
+def end_stages(session: Session, actor: Actor, now: datetime, stages: Sequence[Stage]) -> None:
+    """They are done; their waits run from `now`. Conflict when one was done already."""
+    for stage in stages:
+        if stage.finished_at is not None:
+            raise Conflict("This stage was finished already.")
+        if stage.struck_at is not None:
+            raise RuleBroken("This stage is struck out of the plan.")
+        stage.begun_at = min(stage.begun_at or now, now)
+        stage.finished_at, stage.finished_by_id = now, actor.person_id
     session.flush()
-    return stage
 
 
 def reopen_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage:
     """It was not done after all; a car that was called ready is not."""
-    stage = get_stage(session, stage_id)
+    stage = get_bare_stages(session, [stage_id])[0]
     job = get_job_by_id(session, stage.job_id)
     refuse_over(job)
     stage.finished_at = stage.finished_by_id = None

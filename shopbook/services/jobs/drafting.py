@@ -117,7 +117,7 @@ def _lay_over(session: Session, job: Job, planning: Planning, draft: Draft, now:
     for row in laid.free:
         if row.struck_at is None:
             row.struck_at, row.struck_why = now, REDRAFTED
-    session.flush()
+    writer.finish()
     edges = _join(session, draft, laid, there)
     _number(session, laid, there, edges)
 

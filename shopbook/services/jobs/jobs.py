@@ -9,9 +9,9 @@ from sqlalchemy.orm import Session
 from shopbook.models.customers import SearchKey
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.jobs.plans import list_stages
+from shopbook.queries.jobs.plans import list_bare_stages
 from shopbook.queries.shop.days import day_of
-from shopbook.services.jobs.doing import mark_begun, refuse_over
+from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import settle_panels
 from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.leaving import (
@@ -38,7 +38,6 @@ __all__ = [
     "count_open_stages",
     "keep_desk_facts",
     "mark_agreed",
-    "mark_begun",
     "mark_handed_over",
     "mark_ready",
     "mark_settled",
@@ -218,7 +217,7 @@ def mark_agreed(
     """
     settle_panels(session, actor, now, job, taken=group_keys, left=left_keys)
     job.agreed_at = job.agreed_at or now
-    for stage in list_stages(session, job.id):
+    for stage in list_bare_stages(session, job.id):
         if stage.agreed_at is None and stage.quote_group_key in {*group_keys, WHOLE_CAR_GROUP}:
             stage.agreed_at = now
     session.flush()

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.jobs.plans import list_stages
+from shopbook.queries.jobs.plans import list_bare_stages
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.history import log_job
@@ -35,7 +35,7 @@ def mark_ready(session: Session, actor: Actor, now: datetime, job_id: int, *, wi
     refuse_over(job)
     if job.agreed_at is None and job.purpose == JobPurpose.PAID:
         raise RuleBroken("Nobody has said yes to this job yet: keep the yes first.")
-    left = count_open_stages(list_stages(session, job.id))
+    left = count_open_stages(list_bare_stages(session, job.id))
     if left and not with_open_stages:
         many = "1 stage is" if left == 1 else f"{left} stages are"
         raise RuleBroken(f"{many} not finished. Finish or strike out, or call it ready all the same.", "open_stages")

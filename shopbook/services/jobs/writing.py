@@ -1,11 +1,11 @@
 """One drafted stage becomes a row with its panels and uses; written anew into the same row when it is drafted again."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict
 from typing import Any
 
-from sqlalchemy import delete, select
+from sqlalchemy import delete, insert, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage, StagePanel, StageUse
@@ -64,7 +64,7 @@ def new_stage(job: Job, **given: Any) -> Stage:
 
 
 class StageWriter:
-    """Writes the stages of one draft of one job."""
+    """Writes the stages of one draft of one job: first their rows, then all that hangs on them at once."""
 
     def __init__(self, session: Session, job: Job, planning: Planning, purpose: StagePurpose) -> None:
         self._session = session
@@ -73,17 +73,30 @@ class StageWriter:
         self._hurt = tuple(dict.fromkeys(damage.panel for damage in planning.damages))
         self._purpose = purpose
         self._materials: Mapping[str, int] = materials_by_role(session)
+        self._written: list[tuple[Stage, DraftStage]] = []
 
     def write(self, drafted: DraftStage, row: Stage | None) -> Stage:
-        """The drafted stage in a new row, or in `row` with its earlier figures replaced."""
+        """The drafted stage in a new row, or in `row` with its earlier figures replaced; kept by `finish`."""
         stage = row or new_stage(self._job, code=drafted.code, purpose=self._purpose, skill="", name="")
         for name, value in self._values(drafted).items():
             setattr(stage, name, value)
         stage.struck_at, stage.struck_why = None, ""
         self._session.add(stage)
-        self._session.flush()
-        self._write_below(stage, drafted)
+        self._written.append((stage, drafted))
         return stage
+
+    def finish(self) -> None:
+        """Keep what was written, each stage with its panels and uses in place of those it had."""
+        self._session.flush()
+        stage_ids = [stage.id for stage, _ in self._written]
+        panels = [panel for stage, drafted in self._written for panel in self._panels(stage, drafted)]
+        uses = [self._use(stage, use) for stage, drafted in self._written for use in drafted.uses]
+        self._session.execute(delete(StagePanel).where(StagePanel.stage_id.in_(stage_ids)))
+        self._session.execute(delete(StageUse).where(StageUse.stage_id.in_(stage_ids)))
+        # A hundred rows that nobody holds: all at once, where a row of its own would be asked for its key.
+        for table, rows in ((StagePanel, panels), (StageUse, uses)):
+            if rows:
+                self._session.execute(insert(table), rows)
 
     def _values(self, drafted: DraftStage) -> dict[str, Any]:
         wait = drafted.wait
@@ -106,29 +119,25 @@ class StageWriter:
             "wait_detail": json.dumps(_wait_body(wait, drafted.waits_inside), ensure_ascii=False),
         }
 
-    def _write_below(self, stage: Stage, drafted: DraftStage) -> None:
-        self._session.execute(delete(StagePanel).where(StagePanel.stage_id == stage.id))
-        self._session.execute(delete(StageUse).where(StageUse.stage_id == stage.id))
+    def _panels(self, stage: Stage, drafted: DraftStage) -> Iterator[dict[str, Any]]:
         minutes = dict(drafted.minutes_by_panel)
         for panel in drafted.panels:
             coats = ",".join(dict.fromkeys(coat for on, coat in drafted.lays if on == panel))
-            self._session.add(StagePanel(stage_id=stage.id, panel=panel, minutes=minutes.get(panel, 0), coats=coats))
-        self._session.add_all(self._use(stage, use) for use in drafted.uses)
-        self._session.flush()
+            yield {"stage_id": stage.id, "panel": panel, "minutes": minutes.get(panel, 0), "coats": coats}
 
-    def _use(self, stage: Stage, use: DraftUse) -> StageUse:
-        return StageUse(
-            stage_id=stage.id,
-            role=use.role,
-            material_id=self._materials.get(use.role),
-            unit=use.unit,
-            way=use.way,
-            amount_thousandths=use.amount_thousandths,
-            mix=use.mix or "",
-            guess_cost_minor=guess_cost(self._catalogue, use.role, use.amount_thousandths),
-            is_touched=False,
-            reason=use.reason,
-        )
+    def _use(self, stage: Stage, use: DraftUse) -> dict[str, Any]:
+        return {
+            "stage_id": stage.id,
+            "role": use.role,
+            "material_id": self._materials.get(use.role),
+            "unit": use.unit,
+            "way": use.way,
+            "amount_thousandths": use.amount_thousandths,
+            "mix": use.mix or "",
+            "guess_cost_minor": guess_cost(self._catalogue, use.role, use.amount_thousandths),
+            "is_touched": False,
+            "reason": use.reason,
+        }
 
 
 def guess_cost(catalogue: Catalogue, role: str, amount_thousandths: int) -> int | None:

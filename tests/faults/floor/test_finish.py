@@ -76,7 +76,7 @@ def finish(url: str, halt: str) -> subprocess.Popen[str]:
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="this system has no such signal")
-@pytest.mark.parametrize("halt", ["leave_stages", "make_mix", "end_stage"])
+@pytest.mark.parametrize("halt", ["leave_stages", "make_mix", "end_stages"])
 def test_killed_in_the_middle_of_done_nothing_is_half_and_the_next_press_does_it_all(url: str, halt: str) -> None:
     process = finish(url, halt)
     assert process.stdout is not None
