@@ -7,9 +7,9 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.floor import ClockEntry, ClockShare
-from shopbook.models.jobs import Stage, StageUse
+from shopbook.models.jobs import StageUse
 from shopbook.models.shelf import Material, Movement
+from shopbook.queries.reports.learning import TouchedHours, list_touched_hours
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.average_cost import MovementKind
 
@@ -30,7 +30,8 @@ class EstimateOut:
 def list_estimates_out(session: Session, first: date, last: date, most: int = 6) -> list[EstimateOut]:
     """Stages finished and materials measured from `first` to `last`, the furthest out first; two statements.
 
-    Hours count where a clock ran or somebody typed them; amounts only where somebody changed the planned figure.
+    Hours count where a clock ran on the stage alone or somebody typed them; amounts only where somebody changed the
+    planned figure.
     """
     found = [*_hours(session, first, last), *_amounts(session, first, last)]
     telling = [row for row in found if row.cases >= FEWEST and abs(row.off_permille) >= WORTH_SAYING_PERMILLE]
@@ -38,21 +39,13 @@ def list_estimates_out(session: Session, first: date, last: date, most: int = 6)
 
 
 def _hours(session: Session, first: date, last: date) -> Iterable[EstimateOut]:
-    took = (
-        select(ClockShare.stage_id, func.sum(ClockShare.minutes).label("minutes"))
-        .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
-        .group_by(ClockShare.stage_id)
-        .having(func.max(ClockEntry.on).between(first, last))
-        .subquery()
-    )
-    rows = session.execute(
-        select(func.max(Stage.name), func.count(), func.sum(Stage.standard_minutes), func.sum(took.c.minutes))
-        .join(took, took.c.stage_id == Stage.id)
-        .where(Stage.finished_at.is_not(None), Stage.standard_minutes > 0, took.c.minutes > 0)
-        .group_by(Stage.code)
-    )
-    for name, cases, planned, minutes in rows:
-        yield EstimateOut(f"{name}, hours", cases, divide_half_away((int(minutes) - int(planned)) * 1000, int(planned)))
+    by_code: dict[str, list[TouchedHours]] = {}
+    for one in list_touched_hours(session, first, last):
+        by_code.setdefault(one.code, []).append(one)
+    for cases in by_code.values():
+        planned = sum(one.standard_minutes for one in cases)
+        off = divide_half_away((sum(one.minutes for one in cases) - planned) * 1000, planned)
+        yield EstimateOut(f"{cases[-1].name}, hours", len(cases), off)
 
 
 def _amounts(session: Session, first: date, last: date) -> Iterable[EstimateOut]:

@@ -2,17 +2,19 @@
 
 from datetime import datetime
 
-from flask import render_template, url_for
+from flask import render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
+from shopbook.queries.reports.learning import taught_by_code
 from shopbook.queries.shop.rates import catalogue_edits_on, catalogue_on
+from shopbook.services.reports.learning import take_taught_standard
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import Entry, EntryKind
 from shopbook.trade.catalogue.reading import TABLES
 from shopbook.trade.errors import NotFound
 from shopbook.trade.permissions import Actor
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
@@ -42,7 +44,21 @@ def standard_kind(kind: str) -> str:
     edited = {edit.code for edit in catalogue_edits_on(reader(), today()) if edit.kind == known}
     rows = [(entry.code, entry_title(entry, known), entry, entry.code in edited) for entry in entries.values()]
     title, about = KIND_WORDS[known]
-    return render_template("shop/standard_kind.html", kind=known, title=title, about=about, rows=rows)
+    taught = taught_by_code(reader(), today()) if known is EntryKind.STAGE else {}
+    return render_template("shop/standard_kind.html", kind=known, title=title, about=about, rows=rows, taught=taught)
+
+
+@blueprint.post("/settings/standards/stage/<code>/take")
+@needs("shop", "set")
+def take_taught(code: str) -> Response:
+    back = url_for("shop.standard_kind", kind=EntryKind.STAGE.value)
+    permille = request.form.get("permille", type=int) or 0
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        taught = take_taught_standard(session, actor, now, code, permille)
+        return Done(back, f"Taken from today, from {taught.cases} figures. Plans that are agreed stay as they are.")
+
+    return act_by_press(act, back)
 
 
 @blueprint.route("/settings/standards/<kind>/<code>", methods=["GET", "POST"])

@@ -1,11 +1,15 @@
 """What holds for every plan, over random cars: sums are exact, drafting repeats, merging and growing behave."""
 
 from dataclasses import replace
+from datetime import date
+from itertools import pairwise
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbook.trade.catalogue.reading import own_catalogue
+from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.catalogue.reading import EditedRow, entry_body, overlay, own_catalogue
+from shopbook.trade.planning.building import Load, stage_minutes
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.shapes import (
     Access,
@@ -16,6 +20,7 @@ from shopbook.trade.planning.shapes import (
     DamageKind,
     DepthStep,
     Draft,
+    DraftWait,
     Finish,
     PaintChoice,
     SizeStep,
@@ -23,6 +28,17 @@ from shopbook.trade.planning.shapes import (
 )
 
 CATALOGUE = own_catalogue()
+
+
+def edited(kind: str, code: str, **changed: object) -> Catalogue:
+    """The catalogue with some figures of one entry changed."""
+    table = {"number": CATALOGUE.numbers, "panel": CATALOGUE.panels}[kind]
+    day = date(2026, 1, 1)
+    return overlay(CATALOGUE, [EditedRow(kind, code, day, entry_body(table[code]) | changed)], day)
+
+
+SHOPS = st.sampled_from([CATALOGUE, edited("number", "base_is_water", value=1)])
+"""One that sprays solvent base, one that sprays water."""
 
 DAMAGE = st.builds(
     Damage,
@@ -90,6 +106,14 @@ def test_minutes_shares_and_mixes_sum_exactly_and_stages_follow_earlier_ones(car
 
 
 @settings(max_examples=100, deadline=None)
+@given(st.integers(0, 600), st.lists(st.integers(0, 300), min_size=1, max_size=7))
+def test_what_a_stage_takes_once_is_spread_over_its_panels_to_the_minute(fixed, own):
+    plain = replace(CATALOGUE.stages["unmask"], fixed_minutes=fixed, panel_minutes=0, next_panel_permille=1000)
+    loads = [Load(f"panel {place}", own_minutes=minutes) for place, minutes in enumerate(own)]
+    assert sum(minutes for _, minutes in stage_minutes(CATALOGUE, plain, loads)) == fixed + sum(own)
+
+
+@settings(max_examples=100, deadline=None)
 @given(CAR, DAMAGES, DAY)
 def test_merging_never_costs_more_hours_than_apart_nor_fewer_than_the_largest(car, damages, day):
     together = draft_plan(CATALOGUE, car, damages, day).minutes
@@ -106,14 +130,52 @@ def test_a_larger_damage_never_takes_fewer_hours_or_less_material(car, damage, d
 
 
 @settings(max_examples=100, deadline=None)
-@given(CAR, DAMAGES, DAY, st.floats(0, 20))
-def test_a_colder_day_never_waits_less(car, damages, day, colder_by):
-    warm = draft_plan(CATALOGUE, car, damages, day)
-    cold = draft_plan(CATALOGUE, car, damages, replace(day, temperature_c=day.temperature_c - colder_by))
+@given(SHOPS, CAR, DAMAGES, DAY, st.floats(0, 20))
+def test_a_colder_day_never_waits_less_within_a_stage_nor_after_it(shop, car, damages, day, colder_by):
+    warm = draft_plan(shop, car, damages, day)
+    cold = draft_plan(shop, car, damages, replace(day, temperature_c=day.temperature_c - colder_by))
     for before, after in zip(warm.stages, cold.stages, strict=True):
-        assert (before.wait is None) == (after.wait is None)
-        if before.wait and after.wait:
-            assert after.wait.not_before_minutes >= before.wait.not_before_minutes
+        for wait, longer in zip(waits_of(before), waits_of(after), strict=True):
+            assert longer.not_before_minutes >= wait.not_before_minutes
+
+
+@settings(max_examples=50, deadline=None)
+@given(CAR, DAMAGES, DAY, st.floats(0, 30))
+def test_damper_air_never_dries_a_water_borne_coat_sooner(car, damages, day, damper_by):
+    shop = edited("number", "base_is_water", value=1)
+    dry = draft_plan(shop, car, damages, day)
+    damp = draft_plan(shop, car, damages, replace(day, humidity=min(100.0, day.humidity + damper_by)))
+    for before, after in zip(dry.stages, damp.stages, strict=True):
+        for wait, longer in zip(waits_of(before), waits_of(after), strict=True):
+            assert longer.not_before_minutes >= wait.not_before_minutes
+
+
+@settings(max_examples=100, deadline=None)
+@given(SHOPS, CAR, DAMAGES, DAY)
+def test_no_wait_ends_in_a_closed_window_and_what_closes_names_the_stage_it_adds(shop, car, damages, day):
+    for stage in draft_plan(shop, car, damages, day).stages:
+        for wait in waits_of(stage):
+            assert wait.not_after_minutes is None or wait.not_after_minutes >= wait.not_before_minutes
+            assert wait.adds is None or wait.adds in shop.stages
+
+
+@settings(max_examples=100, deadline=None)
+@given(CAR, DAMAGE, DAY, st.floats(1, 3))
+def test_a_larger_panel_never_needs_less_paint_nor_fewer_hours(car, damage, day, times):
+    area = CATALOGUE.panels[damage.panel].area_m2
+    larger = edited("panel", damage.panel, area_m2=area * times)
+    small, large = (draft_plan(shop, car, [damage], day) for shop in (CATALOGUE, larger))
+    assert small.minutes <= large.minutes
+    for before, after in zip(small.stages, large.stages, strict=True):
+        assert all(mix.total_ml <= more.total_ml for mix, more in zip(before.mixes, after.mixes, strict=True))
+
+
+@settings(max_examples=100, deadline=None)
+@given(CAR, DAMAGES, DAY)
+def test_the_papers_of_a_stage_never_coarsen(car, damages, day):
+    for stage in draft_plan(CATALOGUE, car, damages, day).stages:
+        grades = [int(use.role.removeprefix("disc_p")) for use in stage.uses if use.role.startswith("disc_p")]
+        assert all(coarser < finer for coarser, finer in pairwise(grades))
 
 
 @settings(max_examples=100, deadline=None)
@@ -131,3 +193,8 @@ def test_every_stage_comes_after_those_that_the_trade_does_before_it(car, damage
 def total_ml(plan: Draft) -> int:
     """Surfacer alone: a size step may change the method, and a pushed dent takes no paint at all."""
     return sum(mix.total_ml for stage in plan.stages for mix in stage.mixes if mix.code == "surfacer")
+
+
+def waits_of(stage) -> list[DraftWait]:
+    """The wait after a stage and those within it."""
+    return [*([stage.wait] if stage.wait else []), *stage.waits_inside]
