@@ -22,7 +22,7 @@ _KEYS_STAY = timedelta(days=30)
 
 
 def do_daily(config: Config, engine: Engine, log: logging.Logger, moment: datetime) -> bool:
-    """Back up and sweep when the last safe copy is a day old; answers whether that was so. Logs what it did."""
+    """Back up and sweep when the last backup is a day old; answers whether that was so. Logs what it did."""
     folder = backup_folder(config, engine, moment)
     last = find_last_backup_at(folder)
     if last is not None and moment - last < _DAY:
@@ -63,7 +63,7 @@ class DailyWork:
                 try:
                     do_daily(self._config, engine, self._log, now())
                 except Exception:
-                    # The pages must go on; Today shows that the last safe copy is old.
+                    # The pages must go on; Today shows that the last backup is old.
                     self._log.exception("the daily backup failed")
                 self._ended.wait(_LOOK_AGAIN_SECONDS)
         finally:

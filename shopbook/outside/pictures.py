@@ -69,7 +69,7 @@ def picture_path(folder: Path, sha256: str) -> Path:
         raise NotFound("There is no such picture.")
     path = folder / sha256[:2] / f"{sha256}.jpg"
     if not path.is_file():
-        raise NotFound("The file of this picture is missing. It may be in the last safe copy.")
+        raise NotFound("The file of this picture is missing. It may be in the last backup.")
     return path
 
 

@@ -45,7 +45,7 @@ def record_picture(
     )
     session.add(picture)
     session.flush()
-    log_job(session, actor, now, "record_picture", job, "Added a picture", subject="picture", subject_id=picture.id)
+    log_job(session, actor, now, "record_picture", job, "Added a photo", subject="picture", subject_id=picture.id)
     return picture
 
 
@@ -54,7 +54,5 @@ def strike_picture(session: Session, actor: Actor, now: datetime, picture_id: in
     picture = get_picture(session, picture_id)
     picture.struck_at = now
     job = get_job_by_id(session, picture.job_id)
-    log_job(
-        session, actor, now, "strike_picture", job, "Struck out a picture", subject="picture", subject_id=picture.id
-    )
+    log_job(session, actor, now, "strike_picture", job, "Struck out a photo", subject="picture", subject_id=picture.id)
     return picture

@@ -82,7 +82,7 @@ def change_quote(
     _tidy_choices(session, quote)
     quote = get_quote(session, quote.id)
     if not quote.groups:
-        raise RuleBroken("A quote is for something: leave one group on it.", "groups")
+        raise RuleBroken("A quote is for something: leave one part on it.", "groups")
     whole = sum_of_quote(session, quote).taken
     if quote.deposit_minor > whole.gross_minor:
         raise RuleBroken("The deposit asked is more than the whole price.", "deposit")
@@ -162,47 +162,6 @@ def _copy(line: QuoteLine, group_id: int) -> QuoteLine:
     return QuoteLine(group_id=group_id, **{name: getattr(line, name) for name in kept})
 
 
-def remove_group(
-    session: Session, actor: Actor, now: datetime, quote_id: int, group_id: int, *, revision: int
-) -> Quote:
-    """Take a group off a draft; of two ways the other then stands alone. RuleBroken for the last group."""
-    quote = _draft(session, quote_id, revision)
-    if len(quote.groups) == 1:
-        raise RuleBroken("A quote is for something: leave one group on it.", "groups")
-    _delete_group(session, _group_of(quote, group_id))
-    _tidy_choices(session, quote)
-    log_quote(session, actor, now, "remove_group", quote, f"Took a group off version {quote.version} of the quote")
-    return get_quote(session, quote.id)
-
-
-def add_line(
-    session: Session, actor: Actor, now: datetime, quote_id: int, group_id: int, edit: LineEdit, *, revision: int
-) -> QuoteLine:
-    """One more line in a group of a draft."""
-    quote = _draft(session, quote_id, revision)
-    line = _new_line(session, quote, _group_of(quote, group_id), edit)
-    log_quote(session, actor, now, "add_line", quote, f"Added a line to version {quote.version} of the quote")
-    return line
-
-
-def change_line(
-    session: Session, actor: Actor, now: datetime, quote_id: int, group_id: int, edit: LineEdit, *, revision: int
-) -> Quote:
-    """Change a line of a draft, or take it off with `is_out`."""
-    quote = _draft(session, quote_id, revision)
-    _change_line(session, quote, _group_of(quote, group_id), edit)
-    log_quote(session, actor, now, "change_line", quote, f"Changed a line of version {quote.version} of the quote")
-    return get_quote(session, quote.id)
-
-
-def remove_line(
-    session: Session, actor: Actor, now: datetime, quote_id: int, group_id: int, line_id: int, *, revision: int
-) -> Quote:
-    """Take a line off a draft."""
-    out = LineEdit(line_id, LineKind.LABOUR, "", 0, is_out=True)
-    return change_line(session, actor, now, quote_id, group_id, out, revision=revision)
-
-
 def _draft(session: Session, quote_id: int, revision: int) -> Quote:
     quote = get_quote(session, quote_id)
     if quote.given_at is not None:
@@ -216,7 +175,7 @@ def _draft(session: Session, quote_id: int, revision: int) -> Quote:
 def _group_of(quote: Quote, group_id: int) -> QuoteGroup:
     group = next((group for group in quote.groups if group.id == group_id), None)
     if group is None:
-        raise NotFound("There is no such group on this quote.")
+        raise NotFound("There is no such part on this quote.")
     return group
 
 

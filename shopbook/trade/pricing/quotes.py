@@ -88,10 +88,10 @@ def sum_quote(
     """
     keys = {group.key for group in groups}
     if len(keys) != len(groups):
-        raise RuleBroken("Two groups of this quote have the same key.")
+        raise RuleBroken("Two parts of this quote have the same key.")
     chosen = _first_ways(groups) if taken is None else set(taken)
     if not chosen <= keys:
-        raise RuleBroken("That group is not on this quote; look at it again.")
+        raise RuleBroken("That part is not on this quote; look at it again.")
     mine = [group for group in groups if group.key in chosen]
     ways = [group.choice for group in mine if group.choice]
     if len(set(ways)) != len(ways):

@@ -199,10 +199,10 @@ class DepthForm(SettingForm):
 
 
 class CopiesForm(SettingForm):
-    """Where a safe copy of the book goes every day."""
+    """Where a backup of the book goes every day."""
 
     backup_folder = StringField(
-        "Folder for the daily safe copy",
+        "Folder for the daily backup",
         [LINE],
         description="On another disk: a stick, a second drive, a folder that another machine keeps. Empty: no copy.",
     )

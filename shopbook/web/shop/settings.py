@@ -51,9 +51,7 @@ SECTIONS = {
     ),
     "conditions": Section("Conditions", "Waits and pot lives are reckoned from these.", ConditionsForm),
     "depth": Section("More to see", "Depth for who wants it; off until you switch it on.", DepthForm, is_dated=False),
-    "copies": Section(
-        "Safe copies", "A copy of the whole book every day, in a second place.", CopiesForm, is_dated=False
-    ),
+    "copies": Section("Backups", "A copy of the whole book every day, in a second place.", CopiesForm, is_dated=False),
 }
 
 

@@ -5,24 +5,35 @@ from datetime import datetime
 import pytest
 from sqlalchemy.orm import Session
 
-from shopbook.models.money import QuoteLine
+from shopbook.models.money import Quote, QuoteGroup
 from shopbook.queries.money.quotes import bill_of_quote, get_quote, sum_of_quote
 from shopbook.services.money.quote_parts import (
     GroupEdit,
     LineEdit,
     Terms,
     add_group,
-    add_line,
-    change_line,
     change_quote,
-    remove_group,
-    remove_line,
 )
 from shopbook.services.money.quotes import give_quote
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Actor
 from tests.makers import FIRST_DAY
 from tests.makers.quotes import make_quote
+
+
+def change_part(
+    session: Session,
+    owner: Actor,
+    now: datetime,
+    quote_id: int,
+    part: QuoteGroup,
+    *lines: LineEdit,
+    is_out: bool = False,
+) -> Quote:
+    """One part of a draft as its page sends it: its own words, these lines changed, or taken off."""
+    edit = GroupEdit(part.id, part.title, part.below, part.price_minor, lines, is_out)
+    revision = get_quote(session, quote_id).revision
+    return change_quote(session, owner, now, quote_id, revision=revision, terms=Terms(), groups=[edit])
 
 
 def test_terms_and_lines_are_changed_in_one_press(session: Session, owner: Actor, now: datetime) -> None:
@@ -84,26 +95,26 @@ def test_a_way_that_lost_its_other_way_stands_alone_and_the_last_group_stays(
     quote = make_quote(session, None, "right_front_door")
     first = quote.groups[0].id
     other = add_group(session, owner, now, quote.id, revision=quote.revision, beside_id=first)
-    quote = remove_group(session, owner, now, quote.id, other.id, revision=get_quote(session, quote.id).revision)
+    quote = change_part(session, owner, now, quote.id, other, is_out=True)
     assert [(group.id, group.choice) for group in quote.groups] == [(first, "")]
-    with pytest.raises(RuleBroken, match="leave one group"):
-        remove_group(session, owner, now, quote.id, first, revision=quote.revision)
+    with pytest.raises(RuleBroken, match="leave one part"):
+        change_part(session, owner, now, quote.id, quote.groups[0], is_out=True)
 
 
 def test_lines_come_change_and_go_until_the_quote_is_given(session: Session, owner: Actor, now: datetime) -> None:
     quote = make_quote(session, None, "right_front_door")
-    group = quote.groups[0].id
-    line = add_line(
-        session, owner, now, quote.id, group, LineEdit(None, "fee", "Disposal", 500), revision=quote.revision
-    )
+    fee = LineEdit(None, "fee", "Disposal", 500)
+    quote = change_part(session, owner, now, quote.id, quote.groups[0], fee)
+    line = quote.groups[0].lines[-1]
     edit = LineEdit(line.id, "sublet", "Wheel refurbished", 9000)
-    quote = change_line(session, owner, now, quote.id, group, edit, revision=get_quote(session, quote.id).revision)
+    quote = change_part(session, owner, now, quote.id, quote.groups[0], edit)
     assert (line.kind, line.amount_minor, line.is_touched) == ("sublet", 9000, True)
-    quote = remove_line(session, owner, now, quote.id, group, line.id, revision=quote.revision)
-    assert session.get(QuoteLine, line.id) is None or line.id not in [each.id for each in quote.groups[0].lines]
+    out = LineEdit(line.id, "labour", "", 0, is_out=True)
+    quote = change_part(session, owner, now, quote.id, quote.groups[0], out)
+    assert [each.words for each in quote.groups[0].lines if each.kind in {"fee", "sublet"}] == []
     give_quote(session, owner, now, quote.id, revision=quote.revision)
     with pytest.raises(RuleBroken, match="has been given"):
-        add_line(session, owner, now, quote.id, group, LineEdit(None, "fee", "X", 1), revision=quote.revision)
+        change_part(session, owner, now, quote.id, quote.groups[0], fee)
 
 
 @pytest.mark.parametrize(
@@ -118,7 +129,7 @@ def test_lines_come_change_and_go_until_the_quote_is_given(session: Session, own
 def test_a_bad_line_is_refused(session: Session, owner: Actor, now: datetime, edit: LineEdit, says: str) -> None:
     quote = make_quote(session)
     with pytest.raises(RuleBroken, match=says):
-        add_line(session, owner, now, quote.id, quote.groups[0].id, edit, revision=quote.revision)
+        change_part(session, owner, now, quote.id, quote.groups[0], edit)
 
 
 def test_a_stale_page_and_a_foreign_group_are_refused(session: Session, owner: Actor, now: datetime) -> None:
@@ -129,4 +140,4 @@ def test_a_stale_page_and_a_foreign_group_are_refused(session: Session, owner: A
     with pytest.raises(Conflict):
         give_quote(session, owner, now, quote.id, revision=1)
     with pytest.raises(NotFound):
-        remove_group(session, owner, now, quote.id, other.groups[0].id, revision=2)
+        change_part(session, owner, now, quote.id, other.groups[0])

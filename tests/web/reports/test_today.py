@@ -85,8 +85,8 @@ def test_a_text_for_an_unknown_job_is_a_page_and_not_an_error(client: ShopClient
     assert client.get("/today/99/ready").status_code == 404
 
 
-def test_the_last_safe_copy_is_shown_and_warned_of_when_it_is_old(desk: ShopClient, tmp_path: Path) -> None:
-    assert "No safe copy yet" in desk.text("/today")
+def test_the_last_backup_is_shown_and_warned_of_when_it_is_old(desk: ShopClient, tmp_path: Path) -> None:
+    assert "No backup yet" in desk.text("/today")
     folder = tmp_path / "backups"
     folder.mkdir(exist_ok=True)
     old = NOON - timedelta(days=3)
@@ -94,7 +94,7 @@ def test_the_last_safe_copy_is_shown_and_warned_of_when_it_is_old(desk: ShopClie
     assert "too old" in desk.text("/today")
     (folder / (NOON - timedelta(hours=3)).strftime(BACKUP)).touch()
     page = desk.text("/today")
-    assert "Last safe copy: today 9:00 am" in page
+    assert "Last backup: today 9:00 am" in page
     assert "too old" not in page
 
 
