@@ -57,4 +57,6 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.SHOWS_AIR: False,
 }
 """Opening hours by weekday number (Monday is 0) in the shop's local time; a weekday left out is closed. Figures of
-the trade (materials an hour, markups, days) are common practice and the shop's to change."""
+the trade (materials an hour, markups, days) are common practice and the shop's to change. For materials by the paint
+hour the trade press of the United States gives under 30 to over 50 dollars by market, 18 to 36 in 2011 (search of
+2026-11)."""

@@ -37,3 +37,19 @@ def test_eighteen_fahrenheit_colder_doubles_a_gel_time() -> None:
     """An epoxy maker's support article on cool temperatures: gel times are for 77 °F, each 18 °F less doubles them."""
     at_77, at_59 = (scaled_minutes(1000, (f - 32) / 1.8).minutes for f in (77, 59))
     assert at_59 / at_77 == pytest.approx(2, abs=0.01)
+
+
+VARNISH = {5: 12 * 60, 10: 8 * 60, 23: 4 * 60, 35: 2 * 60}
+"""Minutes to touch-dry by °C in a maker's sheet of a two-pack polyurethane varnish (May 2014), 40 µm dry."""
+
+
+@pytest.mark.parametrize("celsius", [10, 35])
+def test_a_wait_from_one_line_of_a_sheet_is_never_shorter_than_its_other_lines_say(celsius: int) -> None:
+    """From the sheet's 23 °C; at 35 °C the law is held at 30 °C, at 10 °C it counts as 12 °C and says to heat."""
+    at_20 = round(VARNISH[23] * 2 ** ((23 - 20) / 10))
+    assert VARNISH[celsius] <= scaled_minutes(at_20, celsius).minutes <= 1.25 * VARNISH[celsius]
+
+
+def test_what_the_same_sheet_lets_harden_at_five_degrees_is_told_to_heat() -> None:
+    """Twelve hours at 5 °C by the sheet, longer than is counted: so the minutes are not said without the warning."""
+    assert scaled_minutes(round(VARNISH[23] * 2**0.3), 5).needs_heat
