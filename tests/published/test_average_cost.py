@@ -23,7 +23,7 @@ def _run(steps: str, *, cents: int = 100) -> tuple[Stock, list[int], list[tuple[
     return stock, sales, balances
 
 
-def test_instant_cert_lesson_318() -> None:
+def test_instant_cert_lesson_318_is_met_to_the_cent() -> None:
     # Instant Cert, lesson 318: opening 500 for 1,200. Exactly 1,338.33; it prints 1,338.50
     # because it cuts the average to 2.77.
     stock, sales, balances = _run("+500@2.40 -300 +100@3.50 -250 +300@4.00")
@@ -33,7 +33,7 @@ def test_instant_cert_lesson_318() -> None:
     assert (stock.quantity_thousandths, stock.value_minor) == (350 * UNIT, 133_833)
 
 
-def test_intermediate_accounting_exercise_with_5200_left() -> None:
+def test_the_exercise_with_5200_left_is_met_to_the_cent() -> None:
     # Intermediate accounting exercise (quizlet 634164174): averages 9.921 and 10.308; 5,200 left at 53,602.
     stock, _, balances = _run("+9200@9.71 +6300@10.23 -7400 +8200@10.69 -11100")
     assert balances[0][1] == 8_933_200
@@ -43,7 +43,7 @@ def test_intermediate_accounting_exercise_with_5200_left() -> None:
     assert round(stock.value_minor / 100) == 53_602
 
 
-def test_perpetual_weighted_average_with_220_left() -> None:
+def test_the_perpetual_average_with_220_left_is_met_to_the_cent() -> None:
     # homeworksource.com 1123599, perpetual weighted average exercise with solution.
     stock, sales, balances = _run("+300@8 -175 +375@10 -280")
     assert balances[2] == (500, 475_000)
@@ -51,7 +51,7 @@ def test_perpetual_weighted_average_with_220_left() -> None:
     assert (stock.quantity_thousandths, stock.value_minor) == (220 * UNIT, 209_000)
 
 
-def test_warren_exhibit_5() -> None:
+def test_warren_exhibit_5_is_met_to_the_cent() -> None:
     # Warren, Financial Accounting, Exhibit 5 (solutioninn 7909528): every figure is exact.
     stock, sales, balances = _run("+1000@20.00 -700 +500@22.40 -360 -240 +600@23.30")
     assert sales == [1_400_000, 774_000, 516_000]
@@ -60,7 +60,7 @@ def test_warren_exhibit_5() -> None:
     assert stock.basis.of(UNIT) == 2_285
 
 
-def test_wiley_ias_2_case_study_3() -> None:
+def test_wiley_ias_2_case_study_3_is_met_to_the_cent() -> None:
     # Wiley, IFRS Practical Implementation Guide, IAS 2, case study 3; whole currency units as printed.
     stock, sales, balances = _run("+100@250 +150@300 -150 +200@350 -170", cents=1)
     assert balances[1:4] == [(250, 70_000), (100, 28_000), (300, 98_000)]

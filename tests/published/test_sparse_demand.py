@@ -32,5 +32,5 @@ def test_the_three_methods_forecast_as_the_library_does(
 @pytest.mark.parametrize(
     ("name", "smoothing", "level"), [("twelve", 0.1, 0.70722415), ("ten", 0.3, 1.96597803), ("eight", 0.1, 1.17509490)]
 )
-def test_simple_smoothing(name: str, smoothing: float, level: float) -> None:
+def test_simple_smoothing_follows_the_published_series(name: str, smoothing: float, level: float) -> None:
     assert smooth(_SERIES[name], smoothing) == pytest.approx(level, abs=5e-8)

@@ -39,7 +39,7 @@ def test_a_gallon_of_enamel_and_a_quart_of_thinner() -> None:
     assert figure.voc_g / 453.59237 == pytest.approx(4.2)
 
 
-def test_two_coatings_and_thinner() -> None:
+def test_two_coatings_and_thinner_have_the_published_voc() -> None:
     """Metal Finishing Guide Book 2012-13, p. 868: 15.9 lb in 5.0 gal is 3.18; with 0.25 gal at 6.4 lb/gal 3.33."""
     assert to_lb_per_gallon(voc_of_mix([liquid(5, 3.18)]).as_applied_g_per_l) == pytest.approx(3.18)
     figure = voc_of_mix([liquid(5, 15.9 / 5), liquid(0.25, 6.4)])
