@@ -126,6 +126,14 @@ def change_vehicle(
     return vehicle
 
 
+def give_owner(session: Session, actor: Actor, now: datetime, vehicle_id: int, customer_id: int) -> Vehicle:
+    """A car that was nobody's is this customer's from now on; one that has an owner keeps it."""
+    vehicle = get_vehicle(session, vehicle_id)
+    if vehicle.customer_id is None:
+        change_vehicle(session, actor, now, vehicle_id, revision=vehicle.revision, customer_id=customer_id)
+    return vehicle
+
+
 def _refuse_left_over(words: dict[str, str]) -> None:
     if words:
         raise TypeError(f"unknown fields: {sorted(words)}")

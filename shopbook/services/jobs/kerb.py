@@ -1,86 +1,20 @@
-"""A job from a look at the car: whoever it is and whatever car is found or added, then the damage and its plan."""
+"""A job from a call or from a look at the car: who brings which car, then the damage and its plan."""
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Job
-from shopbook.queries.customers import find_by_phone, find_vehicle_by_plate, get_customer, get_vehicle
 from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.shop.days import day_of
-from shopbook.services.customers import add_customer, add_vehicle
 from shopbook.services.jobs.damage import add_damage
 from shopbook.services.jobs.jobs import open_job, plan_days
 from shopbook.services.jobs.plans import draft_plan
+from shopbook.services.jobs.whose import Whose, find_or_add_who
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.kerb import KerbAnswer, kerb_damages
-from shopbook.trade.search_keys import phone_keys, plate_key
-from shopbook.trade.who import Who, read_who
-
-Whose = tuple[int | None, int | None]
-"""A customer and a car of the book, by id, that the desk pointed at; either may be None."""
-
-
-def find_or_add_who(
-    session: Session,
-    actor: Actor,
-    now: datetime,
-    typed: str,
-    *,
-    car: str = "",
-    plate: str = "",
-    whose: Whose | None = None,
-) -> tuple[Customer | None, Vehicle | None]:
-    """Whose car it is and which, from one box; a known phone or plate leads to who is known, else they are added.
-
-    `car` and `plate` say which car, where the box does not. With `whose` the box is not read. RuleBroken for an empty
-    box.
-    """
-    if whose is not None:
-        return _pointed_at(session, actor, now, whose, car, plate)
-    who = read_who(typed)
-    if who == Who():
-        raise RuleBroken("Type a name, a phone number or a plate: one is enough.", "who")
-    known = find_vehicle_by_plate(session, [plate_key(who.plate)]) if who.plate else None
-    if known is not None:
-        return (session.get(Customer, known.customer_id) if known.customer_id else None), known
-    customer = _person(session, actor, now, who)
-    return customer, _car_of(session, actor, now, customer, car, who.plate or plate)
-
-
-def _pointed_at(
-    session: Session, actor: Actor, now: datetime, whose: Whose, car: str, plate: str
-) -> tuple[Customer | None, Vehicle | None]:
-    customer = get_customer(session, whose[0]) if whose[0] else None
-    if whose[1]:
-        return customer, get_vehicle(session, whose[1])
-    return customer, _car_of(session, actor, now, customer, car, plate)
-
-
-def _car_of(
-    session: Session, actor: Actor, now: datetime, customer: Customer | None, car: str, plate: str
-) -> Vehicle | None:
-    """The car of that plate if it is the customer's or nobody's, else a new one; None when nothing says which."""
-    if not plate.strip() and not car.strip():
-        return None
-    owner_id = customer.id if customer else None
-    known = find_vehicle_by_plate(session, [plate_key(plate)]) if plate_key(plate) else None
-    if known is not None and known.customer_id in (None, owner_id):
-        return known
-    return add_vehicle(session, actor, now, customer_id=owner_id, plate=plate.strip(), description=car.strip())
-
-
-def _person(session: Session, actor: Actor, now: datetime, who: Who) -> Customer | None:
-    whole = max(phone_keys(who.phone), key=len, default="")
-    known = find_by_phone(session, [whole]) if whole else None
-    if known is not None:
-        return known
-    if not who.name and not who.phone:
-        return None
-    return add_customer(session, actor, now, name=who.name, phone=who.phone)
 
 
 def book_car_in(

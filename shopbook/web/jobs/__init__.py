@@ -6,7 +6,20 @@ from shopbook.web.jobs.routes import blueprint
 
 __all__ = ["blueprint"]
 
-_PAGES = ("comebacks", "damage", "desk", "kerb", "parts", "pictures", "plan", "replacing", "show", "visits", "what_if")
+_PAGES = (
+    "comebacks",
+    "damage",
+    "desk",
+    "kerb",
+    "parts",
+    "pictures",
+    "plan",
+    "replacing",
+    "show",
+    "visits",
+    "what_if",
+    "whose",
+)
 """The modules that hang their pages on the blueprint."""
 
 for _page in _PAGES:

@@ -8,9 +8,11 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.customers import get_customer, get_vehicle
 from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.money.owed import job_stands
 from shopbook.queries.shop.book import list_places
 from shopbook.services.jobs.jobs import call_off, change_job, check_in, keep_desk_facts, plan_days
 from shopbook.services.jobs.kerb import book_car_in
+from shopbook.services.jobs.whose import name_who_and_car
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.permissions import Actor
 from shopbook.web.jobs.forms import BookInForm, CallOffForm, DaysForm, DeskFactsForm, JobForm
@@ -18,6 +20,7 @@ from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.fields import today
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
@@ -59,9 +62,16 @@ def check_in_page(number: int) -> Any:
     form = DeskFactsForm(obj=job)
     form.place_id.choices = choices({0: "not said"} | {each.id: each.name for each in list_places(reader())})
     is_first = job.came_at is None
+    if job.vehicle is not None:
+        del form.car
+        del form.plate
 
     def keep(session: Session, actor: Actor, now: datetime) -> Done:
         facts = form.clean() | {"place_id": form.place_id.data or None}
+        said = {name: facts.pop(name) for name in ("car", "plate") if name in facts}
+        if any(said.values()):
+            named = name_who_and_car(session, actor, now, job.id, revision=facts["revision"], **said)
+            facts["revision"] = named.revision
         (check_in if is_first else keep_desk_facts)(session, actor, now, job.id, **facts)
         return Done(page_of(number), "Checked in." if is_first else "Kept.")
 
@@ -104,9 +114,10 @@ def change(number: int) -> Any:
 def call_off_page(number: int) -> Any:
     job = get_job(reader(), number)
     form = CallOffForm()
+    paid_minor = job_stands(reader(), [job.id], today())[job.id].paid_minor
 
     def keep(session: Session, actor: Actor, now: datetime) -> Done:
         call_off(session, actor, now, job.id, form.clean()["why"])
-        return Done(url_for("jobs.ledger"), f"Job {number} is called off.")
+        return Done(page_of(number, "money") if paid_minor else url_for("jobs.ledger"), f"Job {number} is called off.")
 
-    return act_by_form(form, "jobs/call_off.html", keep, job=job)
+    return act_by_form(form, "jobs/call_off.html", keep, job=job, paid_minor=paid_minor)

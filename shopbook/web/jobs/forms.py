@@ -51,6 +51,15 @@ class BookInForm(ActForm):
     drop_off_half = SelectField("At", choices=choices(HALVES))
 
 
+class WhoseForm(RevisedForm):
+    """Who brings a job's car and which car it is, said after the job was opened."""
+
+    who = StringField("Name or phone", [LINE])
+    known = StringField("In the book already")
+    car = StringField("Car", [LINE])
+    plate = StringField("Plate", [LINE])
+
+
 class JobForm(RevisedForm):
     """What a job is about and who pays."""
 
@@ -62,6 +71,8 @@ class JobForm(RevisedForm):
 class DeskFactsForm(RevisedForm):
     """The strip of facts about a car in the shop."""
 
+    car = StringField("Car", [LINE])
+    plate = StringField("Plate", [LINE])
     key_number = StringField("Key", [Length(max=20, message="At most 20 letters here.")])
     place_id = SelectField("Place", coerce=int, choices=[])
     odometer = IntegerField("Odometer", [Optional(), NumberRange(0, 9_999_999, "Type what the odometer shows.")])

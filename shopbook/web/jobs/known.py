@@ -3,7 +3,7 @@
 from typing import Any
 
 from shopbook.queries.customers import find_by_phone, get_customer, list_namesakes
-from shopbook.services.jobs.kerb import Whose
+from shopbook.services.jobs.whose import Whose
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.search_keys import asked_words, phone_keys
 from shopbook.trade.who import read_who
@@ -22,12 +22,21 @@ def offered(typed: str) -> dict[str, str]:
     people = _of_phone(who.phone) or list_namesakes(reader(), asked_words(who.name))
     found: dict[str, str] = {}
     for person in people:
-        called = " · ".join(each for each in (person.name, person.phone) if each)
-        for car in person.vehicles[:MOST_CARS]:
-            words = " ".join(str(each) for each in (car.year, car.description or "car", car.plate) if each)
-            found[f"v{car.id}"] = f"{called}: {words}"
-        found[f"c{person.id}"] = f"{called}: another car" if person.vehicles else called
+        found |= cars_of(person, called=" · ".join(each for each in (person.name, person.phone) if each))
     return found | ({SOMEBODY_ELSE: "Somebody else of that name"} if found and not who.phone else {})
+
+
+def cars_of(person: Any, called: str = "") -> dict[str, str]:
+    """One customer's cars as choices, and the choice that it is none of them; nothing for whom no car is known of."""
+    before = f"{called}: " if called else ""
+    found = {f"v{car.id}": before + _car_words(car) for car in person.vehicles[:MOST_CARS]}
+    if not found and not called:
+        return {}
+    return found | {f"c{person.id}": f"{before}another car" if found else called}
+
+
+def _car_words(car: Any) -> str:
+    return " ".join(str(each) for each in (car.year, car.description or "car", car.plate) if each)
 
 
 def pointed_at(choice: str, offers: dict[str, str]) -> Whose | None:

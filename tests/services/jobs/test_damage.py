@@ -8,8 +8,9 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.damage import list_damages, list_pictures, list_readings
 from shopbook.services.jobs.damage import add_damage, add_reading, change_damage, strike_damage
-from shopbook.services.jobs.kerb import find_or_add_who, open_kerb_job
+from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture, strike_picture
+from shopbook.services.jobs.whose import find_or_add_who
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.pictures import KeptPicture

@@ -1,0 +1,121 @@
+"""Who brings a car and which car it is: found in the book or added, when a job is opened or later."""
+
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.customers import Customer, Vehicle
+from shopbook.models.jobs import Job
+from shopbook.queries.customers import find_by_phone, find_vehicle_by_plate, get_customer, get_vehicle
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.services.customers import add_customer, add_vehicle, give_owner
+from shopbook.services.jobs.jobs import change_job
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.search_keys import phone_keys, plate_key
+from shopbook.trade.who import Who, read_who
+
+Whose = tuple[int | None, int | None]
+"""A customer and a car of the book, by id, that the desk pointed at; either may be None."""
+
+
+def find_or_add_who(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    typed: str,
+    *,
+    car: str = "",
+    plate: str = "",
+    whose: Whose | None = None,
+) -> tuple[Customer | None, Vehicle | None]:
+    """Whose car it is and which, from one box; a known phone or plate leads to who is known, else they are added.
+
+    `car` and `plate` say which car, where the box does not. With `whose` the box is not read. RuleBroken for an empty
+    box.
+    """
+    if whose is not None:
+        return _pointed_at(session, actor, now, whose, car, plate)
+    who = read_who(typed)
+    if who == Who():
+        raise RuleBroken("Type a name, a phone number or a plate: one is enough.", "who")
+    known = find_vehicle_by_plate(session, [plate_key(who.plate)]) if who.plate else None
+    if known is not None:
+        return (session.get(Customer, known.customer_id) if known.customer_id else None), known
+    customer = _person(session, actor, now, who)
+    return customer, _car_of(session, actor, now, customer, car, who.plate or plate)
+
+
+def _pointed_at(
+    session: Session, actor: Actor, now: datetime, whose: Whose, car: str, plate: str
+) -> tuple[Customer | None, Vehicle | None]:
+    customer = get_customer(session, whose[0]) if whose[0] else None
+    if whose[1]:
+        return customer, get_vehicle(session, whose[1])
+    return customer, _car_of(session, actor, now, customer, car, plate)
+
+
+def _car_of(
+    session: Session, actor: Actor, now: datetime, customer: Customer | None, car: str, plate: str
+) -> Vehicle | None:
+    """The car of that plate if it is the customer's or nobody's, else a new one; None when nothing says which."""
+    if not plate.strip() and not car.strip():
+        return None
+    owner_id = customer.id if customer else None
+    known = find_vehicle_by_plate(session, [plate_key(plate)]) if plate_key(plate) else None
+    if known is not None and known.customer_id in (None, owner_id):
+        return known
+    return add_vehicle(session, actor, now, customer_id=owner_id, plate=plate.strip(), description=car.strip())
+
+
+def _person(session: Session, actor: Actor, now: datetime, who: Who) -> Customer | None:
+    whole = max(phone_keys(who.phone), key=len, default="")
+    known = find_by_phone(session, [whole]) if whole else None
+    if known is not None:
+        return known
+    if not who.name and not who.phone:
+        return None
+    return add_customer(session, actor, now, name=who.name, phone=who.phone)
+
+
+def name_who_and_car(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    *,
+    revision: int,
+    who: str = "",
+    car: str = "",
+    plate: str = "",
+    whose: Whose | None = None,
+) -> Job:
+    """Say of a job what was not known when it was opened: its customer, its car, or both. What it has already stays.
+
+    A car of nobody's becomes the customer's. RuleBroken when nothing new is said; Conflict when somebody else changed
+    the job meanwhile.
+    """
+    job = get_job_by_id(session, job_id)
+    owner_id = whose[0] if whose else None
+    customer = job.customer or (get_customer(session, owner_id) if owner_id else None)
+    if customer is None and who.strip():
+        customer = find_or_add_who(session, actor, now, who)[0]
+    pointed = whose[1] if whose else None
+    vehicle = job.vehicle or (get_vehicle(session, pointed) if pointed else None)
+    vehicle = vehicle or _car_of(session, actor, now, customer, car, plate)
+    if (customer, vehicle) == (job.customer, job.vehicle):
+        raise RuleBroken("Type who brings it, or which car it is.", "who" if job.customer is None else "car")
+    if customer is not None and vehicle is not None:
+        give_owner(session, actor, now, vehicle.id, customer.id)
+    return change_job(
+        session,
+        actor,
+        now,
+        job_id,
+        revision=revision,
+        wrong=job.wrong,
+        payer_kind=job.payer_kind,
+        purpose=job.purpose,
+        customer_id=customer.id if customer else None,
+        vehicle_id=vehicle.id if vehicle else None,
+    )
