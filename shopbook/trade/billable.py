@@ -44,8 +44,11 @@ def bill_within(
     includes_tax: bool = False,
     discount_minor: int = 0,
     allowance: Allowance | None = None,
+    already_minor: int = 0,
 ) -> Billable:
     """The bill over what was agreed and as much beyond it as `agreed_minor` (with tax) and the allowance let in.
+
+    `already_minor` (with tax) was invoiced before and counts against that limit.
 
     Pieces that are not beyond are always billed. Raises RuleBroken as `make_bill` does.
     """
@@ -54,12 +57,12 @@ def bill_within(
         lines = [piece.line for piece in kept]
         return make_bill(lines, rates, includes_tax=includes_tax, discount_minor=discount_minor)
 
-    asked = bill(pieces).gross_minor
+    asked = already_minor + bill(pieces).gross_minor
     limit = agreed_minor + (allowance or Allowance()).of(agreed_minor)
     kept = [piece for piece in pieces if not piece.is_beyond]
     held: list[tuple[str, int]] = []
     for piece in (each for each in pieces if each.is_beyond):
-        fits = _largest_fit(piece, lambda tried: bill([*kept, tried]).gross_minor <= limit)
+        fits = _largest_fit(piece, lambda tried: already_minor + bill([*kept, tried]).gross_minor <= limit)
         if fits:
             kept.append(replace(piece, line=replace(piece.line, amount_minor=fits)))
         if fits < piece.line.amount_minor:

@@ -21,6 +21,7 @@ from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.billable import Billable, Piece, bill_within, with_tax_inside
 from shopbook.trade.billing import BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.further import Asked
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing import Allowance, PricedGroup, QuoteSum
 from shopbook.trade.purposes import StagePurpose
@@ -180,27 +181,36 @@ def bill_agreed(session: Session, work: AgreedWork, day: BillingDay) -> Billable
 
     RuleBroken where a quoted kind of tax is not known any more or a discount passes the sum.
     """
+    asked = asked_of(session, work, day)
+    return bill_within(
+        asked.pieces, asked.agreed_minor, day.rates, includes_tax=asked.includes_tax, allowance=day.allowance
+    )
+
+
+def asked_of(session: Session, work: AgreedWork, day: BillingDay) -> Asked:
+    """All that one job asks for as it would be billed on that day, and what was agreed; no statement of its own.
+
+    A discount comes off the quote that it was given on, under that quote's kinds of tax, so that each yes holds.
+    """
     includes_tax = any(row.quote.has_tax_inside for row in work.quotes)
     quoted: list[BillLine] = []
     pieces: list[Piece] = []
-    discount = room = 0
+    discounts: list[BillLine] = []
+    room = 0
     for row in work.quotes:
         own, asked = _pieces(row, work, day)
         agreed = _sum_agreed(session, row, day)
         room += max(0, agreed.most_minor - agreed.taken.gross_minor)
+        off = [each.line for each in agreed.taken.lines if each.line.is_whole_bill]
         if includes_tax and not row.quote.has_tax_inside:
-            taken_off = [each.line for each in agreed.taken.lines if each.line.is_whole_bill]
-            own = with_tax_inside([*own, *taken_off], day.rates)
-            asked = _with_tax(asked, taken_off, day)
-        else:
-            discount += agreed.taken.allowances_minor
-        quoted += own
+            own, off = with_tax_inside(own, day.rates), with_tax_inside(off, day.rates)
+            asked = _with_tax(asked, day)
+        quoted += [*own, *off]
         pieces += asked
-    pieces += _loose_pieces(work, day, includes_tax)
-    most = make_bill(quoted, day.rates, includes_tax=includes_tax, discount_minor=discount).gross_minor + room
-    return bill_within(
-        pieces, most, day.rates, includes_tax=includes_tax, discount_minor=discount, allowance=day.allowance
-    )
+        discounts += off
+    pieces += [*_loose_pieces(work, day, includes_tax), *(Piece("", "", line) for line in discounts)]
+    most = make_bill(quoted, day.rates, includes_tax=includes_tax).gross_minor + room
+    return Asked(tuple(pieces), most, includes_tax)
 
 
 def _sum_agreed(session: Session, row: TakenQuote, day: BillingDay) -> QuoteSum:
@@ -212,10 +222,9 @@ def _sum_agreed(session: Session, row: TakenQuote, day: BillingDay) -> QuoteSum:
         return sum_of_quote(session, row.quote, taken)
 
 
-def _with_tax(asked: Sequence[Piece], taken_off: Sequence[BillLine], day: BillingDay) -> list[Piece]:
+def _with_tax(asked: Sequence[Piece], day: BillingDay) -> list[Piece]:
     lines = with_tax_inside([piece.line for piece in asked], day.rates)
-    told = [replace(piece, line=line) for piece, line in zip(asked, lines, strict=True)]
-    return told + [Piece("", "", line) for line in with_tax_inside(taken_off, day.rates)]
+    return [replace(piece, line=line) for piece, line in zip(asked, lines, strict=True)]
 
 
 def _pieces(row: TakenQuote, work: AgreedWork, day: BillingDay) -> tuple[list[BillLine], list[Piece]]:

@@ -2,19 +2,22 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
-from sqlalchemy import exists, select
+from sqlalchemy import ScalarSelect, exists, func, select
 from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
-from shopbook.models.money import Invoice, Quote
-from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
+from shopbook.models.money import Agreement, Invoice, Quote
+from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
+from shopbook.queries.money.issued import Issued, bill_not_issued, is_agreed_since, issued_of, standing
 from shopbook.queries.money.payments import list_free, total_free_by_job
 from shopbook.trade.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
+from shopbook.trade.agreeing import Party
 from shopbook.trade.errors import RuleBroken
 
 NOBODY = "without a name"
@@ -24,7 +27,8 @@ NOBODY = "without a name"
 class JobStands:
     """How one job stands: `is_invoiced` says whether still to pay is of papers or of what was agreed.
 
-    `agreed_minor` is with tax, `agreed_net_minor` without; `paid_minor` counts deposits, but no security.
+    `agreed_minor` is with tax, `agreed_net_minor` without; `paid_minor` counts deposits, but no security. `rest_minor`
+    (with tax) was agreed after the newest invoice and stands on none.
     """
 
     agreed_minor: int
@@ -35,6 +39,7 @@ class JobStands:
     is_invoiced: bool
     on_account_minor: int = 0
     held_minor: int = 0
+    rest_minor: int = 0
 
 
 def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int, JobStands]:
@@ -48,7 +53,7 @@ def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int,
     papers = _papers(session, ids)
     standings = payer_standings(session, (paper.id for rows in papers.values() for paper in rows))
     free = total_free_by_job(session, ids)
-    work, billing = agreed_work(session, ids), billing_day(session, day)
+    work, billing, issued = agreed_work(session, ids), billing_day(session, day), issued_of(session, ids)
     found = {}
     for job_id in ids:
         rows = [row for paper in papers[job_id] for row in standings[paper.id]]
@@ -57,8 +62,11 @@ def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int,
             gross, net, held = billable.bill.gross_minor, billable.bill.net_minor, billable.beyond.held_minor
         except RuleBroken:
             gross = net = held = 0
-        is_invoiced = any(paper.kind == "invoice" for paper in papers[job_id])
-        found[job_id] = _stands(rows, free.get(job_id, 0), day, is_invoiced, (gross, net, held))
+        is_invoiced = bool(issued[job_id].papers)
+        rest = _rest(session, work[job_id], issued[job_id], billing)
+        found[job_id] = replace(
+            _stands(rows, free.get(job_id, 0), day, is_invoiced, (gross, net, held)), rest_minor=rest
+        )
     return found
 
 
@@ -75,25 +83,22 @@ def _stands(
     return JobStands(gross, net, set_against + free, owed, owed, False, 0, held)
 
 
+def _rest(session: Session, work: AgreedWork, issued: Issued, billing: BillingDay) -> int:
+    """With tax: agreed since the newest invoice and on none; nought where it cannot be worked out."""
+    if not is_agreed_since(work, issued):
+        return 0
+    try:
+        return max(0, bill_not_issued(session, work, issued, billing).bill.gross_minor)
+    except RuleBroken:
+        return 0
+
+
 def _papers(session: Session, ids: list[int]) -> dict[int, list[Invoice]]:
+    """The papers that somebody may still owe of: no credit notes, and nothing that was credited whole."""
     found: dict[int, list[Invoice]] = defaultdict(list)
     for paper in session.scalars(select(Invoice).where(Invoice.job_id.in_(ids)).order_by(Invoice.id)):
         found[paper.job_id].append(paper)
-    return defaultdict(list, {job_id: _not_taken_back(rows) for job_id, rows in found.items()})
-
-
-def _not_taken_back(rows: list[Invoice]) -> list[Invoice]:
-    """The papers that somebody may still owe of: no credit notes, and nothing that was credited whole."""
-    standing = _uncredited(rows)
-    return [row for row in rows if row.id in standing]
-
-
-def _uncredited(rows: list[Invoice]) -> set[int]:
-    back: dict[int, int] = defaultdict(int)
-    for row in rows:
-        if row.credits_id is not None:
-            back[row.credits_id] += row.gross_minor
-    return {row.id for row in rows if row.kind != "credit" and (row.id not in back or row.gross_minor + back[row.id])}
+    return defaultdict(list, {job_id: standing(rows, "invoice", "deposit") for job_id, rows in found.items()})
 
 
 def still_to_pay(session: Session, job_ids: Iterable[int], day: date) -> dict[int, int]:
@@ -196,8 +201,11 @@ def _names(session: Session, ids: set[int]) -> dict[int, str]:
     return {key: name or phone or NOBODY for key, name, phone in rows}
 
 
-def list_to_invoice(session: Session, limit: int = 50) -> list[Job]:
-    """Jobs that are ready or went, were agreed, and have no invoice that stands; the longest ready first."""
+def list_to_invoice(session: Session, day: date, limit: int = 50) -> list[Job]:
+    """Jobs that are ready or went and were agreed: without an invoice that stands, or with more agreed after it.
+
+    The longest ready first; a fixed number of statements.
+    """
     asked = (
         select(Job)
         .where(
@@ -206,11 +214,22 @@ def list_to_invoice(session: Session, limit: int = 50) -> list[Job]:
             Job.ready_at.is_not(None),
             Job.agreed_at.is_not(None),
             exists().where(Quote.job_id == Job.id),
-            ~exists().where(Invoice.job_id == Job.id, is_live_invoice()),
             ~Job.is_sample,
+            ~exists().where(Invoice.job_id == Job.id, is_live_invoice())
+            | exists().where(
+                Agreement.job_id == Job.id, Agreement.party == Party.OWNER, Agreement.at > _newest_issue()
+            ),
         )
         .options(joinedload(Job.customer), joinedload(Job.vehicle))
         .order_by(Job.ready_at, Job.id)
         .limit(limit)
     )
-    return list(session.scalars(asked))
+    found = list(session.scalars(asked))
+    stands = job_stands(session, [job.id for job in found], day)
+    return [job for job in found if stands[job.id].rest_minor or not stands[job.id].is_invoiced]
+
+
+def _newest_issue() -> ScalarSelect[Any]:
+    """When the newest invoice of the job that stands was issued."""
+    asked = select(func.max(Invoice.issued_at)).where(Invoice.job_id == Job.id, is_live_invoice())
+    return asked.correlate(Job).scalar_subquery()

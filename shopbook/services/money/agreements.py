@@ -15,6 +15,7 @@ from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.quotes import first_ways, get_quote, sum_of_quote
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.jobs import mark_agreed
+from shopbook.services.money.allocations import settle
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, ask_party, log_quote
 from shopbook.trade.agreeing import MEANS_WORDS, Means, Party, QuoteKind
@@ -81,6 +82,7 @@ def agree_quote(
     session.flush()
     if who is Party.OWNER:
         _let_work_begin(session, actor, now, job, quote, taken)
+        settle(session, now, job)
     whose = "The owner" if who is Party.OWNER else "The payer"
     log_quote(
         session, actor, now, "agree_quote", quote, f"{whose} said yes to version {quote.version}, {MEANS_WORDS[how]}"

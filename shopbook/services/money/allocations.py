@@ -10,6 +10,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Invoice, Payment
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.invoices import PayerStanding, get_invoice, payer_standings
+from shopbook.queries.money.owed import job_stands
 from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_payment, list_free, list_invoice_payments
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.jobs import mark_settled, mark_unsettled
@@ -17,6 +18,7 @@ from shopbook.services.postings import post_allocation, post_payment, write_log
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.number_series import Series
 from shopbook.trade.permissions import Actor
+from shopbook.trade.purposes import JobPurpose
 
 
 def open_shares(
@@ -171,14 +173,24 @@ def _take_difference_back(session: Session, actor: Actor, now: datetime, payment
 def settle(session: Session, now: datetime, job: Job) -> bool:
     """Settle a job that went and on which nothing is owed either way; open it again where something is.
 
-    Money on account and securities still held are owed to the customer. Answers whether the job is settled.
+    Money on account and securities still held are owed to the customer; agreed work that was never invoiced is not
+    done with. Answers whether the job is settled.
     """
     if job.handed_over_at is None:
         return False
-    papers = session.scalars(select(Invoice.id).where(Invoice.job_id == job.id, Invoice.kind != "credit")).all()
-    standings = payer_standings(session, papers)
+    papers = session.scalars(select(Invoice).where(Invoice.job_id == job.id, Invoice.kind != "credit")).all()
+    standings = payer_standings(session, [paper.id for paper in papers])
     is_owed = any(row.owed_minor > 0 for rows in standings.values() for row in rows)
-    if is_owed or list_free(session, job_id=job.id, with_security=True):
+    is_held = bool(list_free(session, job_id=job.id, with_security=True))
+    if is_owed or is_held or _waits_for_invoice(session, now, job, papers):
         mark_unsettled(session, job)
         return False
     return mark_settled(session, now, job)
+
+
+def _waits_for_invoice(session: Session, now: datetime, job: Job, papers: Sequence[Invoice]) -> bool:
+    """Whether paid work was agreed that no invoice ever held; what was credited whole afterwards is done with."""
+    stands = job_stands(session, [job.id], day_of(session, now))[job.id]
+    has_invoice = any(paper.kind == "invoice" for paper in papers)
+    is_open = stands.agreed_minor > 0 and not has_invoice and job.purpose == JobPurpose.PAID
+    return is_open or stands.rest_minor > 0

@@ -13,11 +13,11 @@ from shopbook.queries.money.billable import AgreedWork
 from shopbook.queries.money.invoices import (
     bill_of,
     credits_of,
-    find_live_invoice,
     get_invoice,
     list_credits,
     payer_standings,
 )
+from shopbook.queries.money.issued import issued_of
 from shopbook.queries.money.words import Wording, get_wording
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.allocations import free_surplus, settle
@@ -51,9 +51,9 @@ def credit_invoice(
     if not reason.strip():
         raise RuleBroken("Say in a word why: it stands on the credit note.", "reason")
     job = get_job_by_id(session, invoice.job_id)
-    live = find_live_invoice(session, job.id)
-    if invoice.kind == "deposit" and live is not None:
-        raise RuleBroken(f"This deposit was taken off invoice {live.number}: credit that one first.")
+    issued = issued_of(session, [job.id])[job.id]
+    if invoice.kind == "deposit" and issued.has_deposit_off:
+        raise RuleBroken(f"This deposit was taken off invoice {issued.off_number}: credit that one first.")
     bill = bill_of(invoice)
     credit = _credit(bill, credits_of(bill, list_credits(session, invoice.id)), places, amount_minor)
     note = write_paper(session, actor, now, _draft(session, now, job, invoice, credit, reason))

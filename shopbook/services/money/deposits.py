@@ -26,6 +26,9 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
 
+Deposits = list[tuple[Invoice, list[TaxTotal]]]
+"""Deposit invoices, each with what of it was not credited, by kind of tax."""
+
 PAYMENT_KINDS = {
     DepositRule.TAXED_WHEN_TAKEN: "deposit",
     DepositRule.HELD: "held",
@@ -95,7 +98,7 @@ def deposit_totals(session: Session, job_id: int) -> list[TaxTotal]:
     return [total for _, totals in standing_deposits(session, job_id) for total in totals]
 
 
-def standing_deposits(session: Session, job_id: int) -> list[tuple[Invoice, list[TaxTotal]]]:
+def standing_deposits(session: Session, job_id: int) -> Deposits:
     """Each deposit invoice of a job with what of it was not credited, by kind of tax."""
     papers = list_job_invoices(session, job_id)
     found = []

@@ -6,54 +6,69 @@ from datetime import date, datetime
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed
+from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work
+from shopbook.queries.money.issued import Issued, bill_not_issued, issued_of
 from shopbook.queries.money.payers import NamedShare, payers_of, share_bill
 from shopbook.queries.money.payments import list_free
 from shopbook.queries.money.words import Wording, get_wording
 from shopbook.queries.shop.days import day_of
-from shopbook.services.money.deposits import standing_deposits
+from shopbook.services.money.deposits import Deposits, standing_deposits
 from shopbook.services.money.frozen import freeze_groups, freeze_head, freeze_left, freeze_words
+from shopbook.services.money.further import further_notes, further_to, not_twice
 from shopbook.services.money.issuing import Draft, PaperLine, Share, due_day
 from shopbook.trade.billable import Billable
 from shopbook.trade.billing import Bill, LineKind
 from shopbook.trade.deposits import FinalBill, deduct_deposits
-from shopbook.trade.errors import RuleBroken
+from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.pay_means import MEANS_WORDS, Means
 
 RULE_WORDS = {"excess": "the first part of it", "excess_and_tax": "the first part of it, and the tax"}
+AGAIN_WORDS = {"excess_and_tax": "the tax"}
+"""On a further invoice, where the first part stands on an earlier one."""
 
 
 def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing: BillingDay) -> Draft:
     """The invoice as it would be issued now with `day` as the day of supply; writes nothing.
 
-    RuleBroken before a yes, or where payers' rules or deposits do not fit the sum.
+    Where an invoice stands, a further one for what it does not hold: Conflict where that is nothing. RuleBroken before
+    a yes, or where payers' rules or deposits do not fit the sum.
     """
-    work = agreed_work(session, [job.id])[job.id]
-    billable = bill_agreed(session, work, billing)
-    if not billable.bill.lines:
-        raise RuleBroken("Nobody has said yes to a price for this job yet: keep the yes first.")
-    final = final_bill(session, billable.bill, job.id)
+    work, issued = agreed_work(session, [job.id])[job.id], issued_of(session, [job.id])[job.id]
+    billable = bill_not_issued(session, work, issued, billing)
+    _refuse_nothing(billable, issued)
+    deposits = [] if issued.has_deposit_off else standing_deposits(session, job.id)
     said = get_wording(session)
-    lines = paper_lines(billable) + _deposit_lines(session, job.id, said)
-    shares = share_bill(payers_of(session, job), billable.bill, [piece.group_key for piece in billable.pieces])
-    own = _shares(session, job.id, shares, day_of(session, now), said)
-    taxes = tuple(final.rest)
+    lines = paper_lines(billable) + _deposit_lines(deposits, said)
+    payers = not_twice(payers_of(session, job), issued)
+    shares = share_bill(payers, billable.bill, [piece.group_key for piece in billable.pieces])
+    own = _shares(session, deposits, shares, day_of(session, now), said)
+    taxes = tuple(final_bill(billable.bill, deposits).rest)
     frozen = freeze_head(session, job)
     is_painted = any(row.kind in {LineKind.MATERIALS, LineKind.COLOUR} for row in lines)
     frozen |= freeze_words(session, day, is_painted=is_painted) | {
-        "facts": _facts(job, work, day, said),
+        "facts": _facts(job, work, day, said) + further_to(issued, said),
         "groups": freeze_groups(lines, work, said),
         "not_done": freeze_left(work),
         "payers": _frozen_payers(session, job, shares, own, day_of(session, now)),
-        "notes": _notes(session, job, shares, said),
+        "notes": further_notes(issued) + _notes(session, job, shares, said),
     }
     return Draft("invoice", job, day, lines, taxes, own, frozen)
 
 
-def final_bill(session: Session, bill: Bill, job_id: int) -> FinalBill:
-    """A job's bill with its deposit invoices taken off."""
-    taken = [Bill((), tuple(totals)) for _, totals in standing_deposits(session, job_id)]
-    return deduct_deposits(bill, taken)
+def _refuse_nothing(billable: Billable, issued: Issued) -> None:
+    if billable.bill.lines:
+        return
+    if not issued.papers:
+        raise RuleBroken("Nobody has said yes to a price for this job yet: keep the yes first.")
+    raise Conflict(
+        f"Invoice {issued.papers[-1].number} is written for this job already and holds all that was agreed; to change "
+        "it, credit it first."
+    )
+
+
+def final_bill(bill: Bill, deposits: Deposits) -> FinalBill:
+    """A job's bill with these deposit invoices taken off."""
+    return deduct_deposits(bill, [Bill((), tuple(totals)) for _, totals in deposits])
 
 
 def paper_lines(billable: Billable) -> list[PaperLine]:
@@ -67,7 +82,7 @@ def paper_lines(billable: Billable) -> list[PaperLine]:
     ]
 
 
-def _deposit_lines(session: Session, job_id: int, said: Wording) -> list[PaperLine]:
+def _deposit_lines(deposits: Deposits, said: Wording) -> list[PaperLine]:
     return [
         PaperLine(
             "",
@@ -76,15 +91,17 @@ def _deposit_lines(session: Session, job_id: int, said: Wording) -> list[PaperLi
             -row.basis_minor,
             row.rate.code,
         )
-        for paper, rows in standing_deposits(session, job_id)
+        for paper, rows in deposits
         for row in rows
     ]
 
 
-def _shares(session: Session, job_id: int, shares: Sequence[NamedShare], day: date, said: Wording) -> list[Share]:
+def _shares(
+    session: Session, deposits: Deposits, shares: Sequence[NamedShare], day: date, said: Wording
+) -> list[Share]:
     """Each payer's share less the deposits that payer gave; RuleBroken where a deposit is more than the share."""
     given: dict[int | None, int] = {}
-    for paper, rows in standing_deposits(session, job_id):
+    for paper, rows in deposits:
         payer = paper.payers[0].customer_id if paper.payers else None
         given[payer] = given.get(payer, 0) + sum(row.gross_minor for row in rows)
     found = []
@@ -122,7 +139,7 @@ def _frozen_payers(
         name = (customer.name or customer.phone) if customer else "The car’s owner"
         is_later = share.due_on > today
         when = f"by {said.day(share.due_on, with_weekday=True)}" if is_later else "before the keys"
-        how = RULE_WORDS.get(named.payer.rule, "")
+        how = (RULE_WORDS if named.payer.amount_minor else AGAIN_WORDS).get(named.payer.rule, "")
         found.append(
             {
                 "customer_id": share.customer_id,

@@ -62,11 +62,13 @@ def _yes_words(yes: Agreement, said: Wording) -> str:
 
 
 def freeze_left(work: AgreedWork) -> list[str]:
-    """What was seen and left at the owner's wish; of two ways of one thing only where none was taken."""
+    """What was seen and left at the owner's wish, also later; of two ways of one thing only where none was taken."""
     left = []
+    later = {group.title for row in work.quotes for group in row.taken}
     for row in work.quotes:
         choices = {group.choice for group in row.taken if group.choice}
         left += [group.title for group in row.left if group.choice not in choices or not group.choice]
+    left = [title for title in left if title not in later]
     return left
 
 

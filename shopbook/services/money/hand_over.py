@@ -30,6 +30,9 @@ def hand_over(session: Session, actor: Actor, now: datetime, job_id: int) -> Job
         raise RuleBroken(
             "Write the invoice first: what was agreed is not invoiced yet. Or let the car go, and say why."
         )
+    if stands.rest_minor > 0:
+        rest = get_wording(session).money(stands.rest_minor)
+        raise RuleBroken(f"Agreed since the invoice and not invoiced yet: {rest}. Write the further invoice first.")
     if stands.due_now_minor > 0:
         owed = get_wording(session).money(stands.due_now_minor)
         raise RuleBroken(f"Still to pay before the keys: {owed}. Take the payment, or let the car go and say why.")

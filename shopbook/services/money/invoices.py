@@ -1,4 +1,4 @@
-"""A job is invoiced from what was agreed and done, once and for all."""
+"""A job is invoiced from what was agreed and done; what is agreed later comes on a further invoice."""
 
 from datetime import date, datetime
 
@@ -6,15 +6,15 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.money import Invoice
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.money.billable import BillingDay, agreed_work, bill_agreed, billing_day
-from shopbook.queries.money.invoices import find_live_invoice
+from shopbook.queries.money.billable import BillingDay, agreed_work, billing_day
+from shopbook.queries.money.issued import bill_not_issued, issued_of
 from shopbook.services.money.allocations import settle, use_what_is_free
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import standing_deposits
 from shopbook.services.money.drafts import draft_invoice, final_bill
 from shopbook.services.money.issuing import refuse_sample, supply_day, want_confirmed, write_paper
 from shopbook.services.postings import write_log
-from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 
 __all__ = ["credit_invoice", "issue_invoice"]
@@ -23,18 +23,17 @@ __all__ = ["credit_invoice", "issue_invoice"]
 def issue_invoice(
     session: Session, actor: Actor, now: datetime, job_id: int, *, supply_on: date | None = None
 ) -> Invoice:
-    """The one invoice of a job: agreed work at the tax of the day of supply, deposits taken off, shared between payers.
+    """The invoice of a job: agreed work at the tax of the day of supply, deposits taken off, shared between payers.
 
-    Money held for the job is set against it. Conflict when it is written already; RuleBroken before a yes, with rates
-    of tax nobody confirmed, on a day that cannot be, or where payers' rules or deposits do not fit the sum.
+    Where one stands already, a further one holds only what that does not: all together never pass what was agreed and
+    the shop's allowance, and a deposit, an excess or a fixed sum counts once. Money held for the job is set against
+    it. Conflict when nothing is left to invoice; RuleBroken before a yes, with rates of tax nobody confirmed, on a day
+    that cannot be, or where payers' rules or deposits do not fit the sum.
     """
     job = get_job_by_id(session, job_id)
     refuse_sample(job)
     if job.called_off_at is not None:
         raise RuleBroken("This job was called off: take it up again first.")
-    written = find_live_invoice(session, job.id)
-    if written is not None:
-        raise Conflict(f"Invoice {written.number} is written for this job already; to change it, credit it first.")
     day = supply_day(session, now, job, supply_on)
     billing = billing_day(session, day)
     want_confirmed(billing)
@@ -50,8 +49,11 @@ def issue_invoice(
 
 def _credit_too_much(session: Session, actor: Actor, now: datetime, job_id: int, billing: BillingDay) -> None:
     """Where deposits were taxed under a kind beyond what the work has under it, credit the difference."""
-    bill = bill_agreed(session, agreed_work(session, [job_id])[job_id], billing).bill
-    for total in final_bill(session, bill, job_id).to_credit:
+    work, issued = agreed_work(session, [job_id])[job_id], issued_of(session, [job_id])[job_id]
+    if issued.has_deposit_off:
+        return
+    bill = bill_not_issued(session, work, issued, billing).bill
+    for total in final_bill(bill, standing_deposits(session, job_id)).to_credit:
         left = total.gross_minor
         for paper, rows in reversed(standing_deposits(session, job_id)):
             rest = sum(row.gross_minor for row in rows if row.rate.code == total.rate.code)

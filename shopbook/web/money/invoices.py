@@ -11,21 +11,21 @@ from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id, list_jobs_by_id
 from shopbook.queries.money.agreements import at_risk
-from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
+from shopbook.queries.money.billable import agreed_work, billing_day
 from shopbook.queries.money.invoices import (
-    find_live_invoice,
     get_invoice,
     list_credits,
     list_invoices,
     payer_standings,
 )
+from shopbook.queries.money.issued import bill_not_issued, issued_of
 from shopbook.queries.money.payments import list_invoice_payments
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.drafts import draft_invoice
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.issuing import supply_day
-from shopbook.trade.errors import NotFound, RuleBroken
+from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
@@ -99,11 +99,14 @@ def _so_far(number: int) -> Any:
     work = agreed_work(reader(), [job.id])[job.id]
     paper, trouble = None, ""
     held: tuple[tuple[str, int], ...] = ()
+    issued = issued_of(reader(), [job.id])[job.id]
     try:
-        held = bill_agreed(reader(), work, billing).held
+        held = bill_not_issued(reader(), work, issued, billing).held
         paper = paper_of_draft(draft_invoice(reader(), now(), job, day, billing))
     except RuleBroken as broken:
         trouble = broken.sentence
+    except Conflict:
+        paper = None  # all of it is on the invoices that the page names
     return act_by_form(
         form,
         "money/invoice_preview.html",
@@ -114,7 +117,7 @@ def _so_far(number: int) -> Any:
         held=held,
         not_agreed=work.not_agreed,
         notice=notice,
-        written=find_live_invoice(reader(), job.id),
+        written=issued.papers,
         risk_minor=at_risk(reader(), job.id),
     )
 

@@ -7,7 +7,8 @@ from flask import g, render_template
 from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import list_jobs_by_id
-from shopbook.queries.money.invoices import find_live_invoice, total_invoiced
+from shopbook.queries.money.invoices import total_invoiced
+from shopbook.queries.money.issued import issued_of
 from shopbook.queries.money.margins import job_margin
 from shopbook.queries.money.owed import (
     job_stands,
@@ -44,7 +45,7 @@ RECENT = 12
 def owed() -> str:
     today = day_of(reader(), now())
     lines, on_account = list_owed(reader()), list_on_account(reader())
-    waiting = list_to_invoice(reader())
+    waiting = list_to_invoice(reader(), today)
     return render_template(
         "money/owed.html",
         lines=lines,
@@ -88,7 +89,7 @@ def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
         "payments": list_job_payments(session, job.id),
         "kinds": KIND_WORDS,
         "means": MEANS_WORDS,
-        "invoice": find_live_invoice(session, job.id),
+        "invoices": issued_of(session, [job.id])[job.id].papers,
     }
 
 

@@ -13,10 +13,12 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoiceTax, Payment
 from shopbook.models.session import make_engine, transaction
+from shopbook.queries.money.billable import agreed_work, asked_of, billing_day
 from shopbook.queries.money.invoices import find_live_invoice, payer_standings, total_invoiced
-from shopbook.queries.money.owed import list_on_account, list_owed, still_to_pay
+from shopbook.queries.money.issued import issued_of
+from shopbook.queries.money.owed import job_stands, list_on_account, list_owed, still_to_pay
 from shopbook.queries.money.payments import list_free
-from shopbook.services.money.allocations import move_allocation
+from shopbook.services.money.allocations import move_allocation, settle
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import let_go
@@ -48,7 +50,7 @@ class Desk:
             set_settings(session, self.who, NOON, {SettingName.CASH_ROUNDING_MINOR: step}, date(2026, 1, 1))
 
     def step(self) -> None:
-        papers = [self.issue, self.issue, self.credit]
+        papers = [self.issue, self.issue, self.agree_more, self.credit]
         money = [self.deposit, self.pay, self.pay, self.give_back, self.give_up, self.move]
         act = self.dice.choice([self.open, self.go, *papers, *money])
         self.now += timedelta(minutes=self.dice.randint(1, 600))
@@ -85,6 +87,21 @@ class Desk:
             name_payer(self.session, job, owner, rule, self.dice.randint(0, 20000))
             name_payer(self.session, job, insurer, "rest")
         self.jobs.append(job.id)
+
+    def agree_more(self) -> None:
+        job = self.job()
+        lines = [("labour", f"more {self.now:%d %H:%M}", self.dice.randint(1, 40000))]
+        add_quote(
+            self.session,
+            job,
+            self.now,
+            [("car", f"found {self.now:%d %H:%M}", lines)],
+            kind="extra",
+            code=self.dice.choice(("", "vat")),
+            has_tax_inside=self.dice.random() < 0.3,
+            discount_minor=self.dice.choice((0, lines[0][2] // 9)),
+        )
+        settle(self.session, self.now, job)
 
     def job(self) -> Job:
         if not self.jobs:
@@ -190,18 +207,31 @@ def check(session: Session) -> None:
     assert paid + owed == total(session, Invoice.gross_minor)
     free = sum(row.free_minor for row in list_on_account(session))
     assert total(session, Payment.amount_minor) == paid + free
+    check_agreed(session)
     net, tax = total_invoiced(session, date(2026, 1, 1), date(2027, 12, 31))
     assert tax == total(session, Invoice.tax_minor) == total(session, InvoiceTax.tax_minor)
     assert net == total(session, InvoiceLine.net_minor) == total(session, InvoiceTax.basis_minor)
     jobs = session.scalars(select(Job)).all()
     left = still_to_pay(session, [job.id for job in jobs], date(2026, 12, 1))
     assert all(amount >= 0 for amount in left.values())
+    stands = job_stands(session, [job.id for job in jobs], date(2026, 12, 1))
     for job in jobs:
         open_papers = [paper.id for paper in papers if paper.job_id == job.id and paper.kind != "credit"]
         if job.handed_over_at is not None:
             is_open = any(row.owed_minor for paper in open_papers for row in standings[paper])
             is_held = bool(list_free(session, job_id=job.id, with_security=True))
-            assert (job.settled_at is None) == (is_open or is_held)
+            is_waiting = stands[job.id].rest_minor > 0
+            assert (job.settled_at is None) == (is_open or is_held or is_waiting)
+
+
+def check_agreed(session: Session) -> None:
+    """All invoices of a job together stay within what was agreed, but for a unit of rounding for each line."""
+    ids = list(session.scalars(select(Job.id)))
+    issued, work = issued_of(session, ids), agreed_work(session, ids)
+    day = billing_day(session, date(2026, 12, 1))
+    for job_id in ids:
+        agreed = asked_of(session, work[job_id], day).agreed_minor
+        assert issued[job_id].gross_minor <= agreed + len(issued[job_id].lines)
 
 
 @contextmanager
@@ -233,6 +263,7 @@ def test_a_random_history_holds_on_postgresql(postgres_url: str, seed: int) -> N
 def test_a_history_really_comes_to_papers_and_money(book_file: Path) -> None:
     """A guard on the test itself: the dice reach every kind of paper and of money."""
     kinds: set[str] = set()
+    most = 0
     engine_url = f"sqlite:///{book_file}"
     with desk(engine_url, 4242) as shop:
         for _ in range(400):
@@ -240,4 +271,7 @@ def test_a_history_really_comes_to_papers_and_money(book_file: Path) -> None:
         with transaction(shop.session):
             kinds |= set(shop.session.scalars(select(Invoice.kind))) | set(shop.session.scalars(select(Payment.kind)))
             check(shop.session)
+            by_job = select(func.count()).where(Invoice.kind == "invoice").group_by(Invoice.job_id)
+            most = max(shop.session.scalars(by_job))
+    assert most > 1, "some job has further invoices"
     assert {"invoice", "deposit", "credit", "payment", "held", "security", "refund"} <= kinds

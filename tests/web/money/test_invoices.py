@@ -9,12 +9,13 @@ from pypdf import PdfReader
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, Payment
 from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import Book, Paper, TaxRate
 from tests.clients import ShopClient
 from tests.conftest import NOON
-from tests.makers.billing import DOOR, QUARTER, add_quote, make_agreed_job, make_job
+from tests.makers.billing import BUMPER, DOOR, QUARTER, add_quote, make_agreed_job, make_job
 
 
 @pytest.fixture
@@ -216,6 +217,33 @@ def test_money_is_moved_and_given_up(client: ShopClient, job_number: int) -> Non
     assert "Moved" in client.press_on("/money/payments/1/move", source="1", target="", amount="100")
     assert "Given up" in client.press_on("/money/invoices/1/write-off/1", reason="moved abroad")
     assert "100.00" in client.text("/money/payments/1")
+
+
+def test_an_extra_after_the_invoice_is_looked_at_and_issued_on_a_further_one(
+    app: Flask, client: ShopClient, job_number: int
+) -> None:
+    issue(client, job_number)
+    page = client.text(f"/money/jobs/{job_number}/invoice")
+    assert "Issue the" not in page, "nothing is left to invoice"
+    engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
+    with Session(engine) as session, transaction(session):
+        job = session.scalars(select(Job).where(Job.number == job_number)).one()
+        add_quote(session, job, NOON + timedelta(minutes=1), [BUMPER], kind="extra")
+    engine.dispose()
+    assert "210.00 was agreed after the invoice" in client.text(f"/jobs/{job_number}")
+    assert "Write the invoice" in client.text("/money/")
+    page = client.text(f"/money/jobs/{job_number}/invoice")
+    assert "a further invoice, only for what it does not hold" in page
+    page = client.press_on(f"/money/jobs/{job_number}/invoice", supply_on="2026-11-05")
+    assert "Invoice 2319" in page
+    assert "invoice 2318 of" in page
+    assert "Extra · 3 · Rear bumper corner" in page
+    assert "Right quarter panel" not in page
+    assert "not repaired at your wish" not in page, "the bumper was left at first and taken later"
+    assert len(kept_kinds(client)) == 2
+    text = pdf_text(client, "/money/invoices/2/pdf")
+    for words in ("Further to", "invoice 2318", "210.00"):
+        assert words in text
 
 
 def test_a_quick_job_ends_at_its_numbered_paper(client: ShopClient) -> None:

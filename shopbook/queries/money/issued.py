@@ -1,0 +1,120 @@
+"""What of jobs stands on issued invoices already, and what of the agreed work is left for a further one."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.money import Invoice, InvoiceLine, InvoicePayer, InvoiceTax
+from shopbook.queries.money.billable import AgreedWork, BillingDay, asked_of
+from shopbook.trade.agreeing import Party
+from shopbook.trade.billable import Billable
+from shopbook.trade.billing import BillLine, LineKind
+from shopbook.trade.further import IssuedLine, bill_rest
+
+
+@dataclass(frozen=True, slots=True)
+class Issued:
+    """The invoices of one job that no credit note took back whole: their lines without deposits, newest number last.
+
+    `gross_minor` is what those lines came to with tax, before deposits were taken off. `shared` holds for whom an
+    excess or a fixed sum stands on one of them.
+    """
+
+    papers: tuple[Invoice, ...] = ()
+    lines: tuple[IssuedLine, ...] = ()
+    gross_minor: int = 0
+    off_number: int | None = None
+    """The invoice that took the job's deposits off."""
+    shared: frozenset[int | None] = frozenset()
+
+    @property
+    def has_deposit_off(self) -> bool:
+        """Whether one of them took off the job's deposits: all of them are taken before the first invoice."""
+        return self.off_number is not None
+
+    @property
+    def at(self) -> datetime | None:
+        """When the newest was issued."""
+        return max((paper.issued_at for paper in self.papers), default=None)
+
+
+def issued_of(session: Session, job_ids: Iterable[int]) -> dict[int, Issued]:
+    """What is invoiced of several jobs, by job id; four statements however many.
+
+    What a credit note took back in part counts as invoiced: a goodwill is not billed again.
+    """
+    ids = sorted(set(job_ids))
+    papers: dict[int, list[Invoice]] = defaultdict(list)
+    for paper in session.scalars(select(Invoice).where(Invoice.job_id.in_(ids)).order_by(Invoice.id)):
+        papers[paper.job_id].append(paper)
+    live = {job_id: standing(papers[job_id], "invoice") for job_id in ids}
+    wanted = [paper.id for rows in live.values() for paper in rows]
+    lines, shared = _lines(session, wanted), _shared(session, wanted)
+    return {job_id: _issued(papers[job_id], live[job_id], lines, shared) for job_id in ids}
+
+
+def standing(papers: Sequence[Invoice], *kinds: str) -> list[Invoice]:
+    """Those of a job's papers of these kinds that no credit notes took back whole; `papers` holds the credit notes."""
+    back: dict[int, int] = defaultdict(int)
+    for paper in papers:
+        if paper.credits_id is not None:
+            back[paper.credits_id] += paper.gross_minor
+    return [row for row in papers if row.kind in kinds and (row.id not in back or row.gross_minor + back[row.id])]
+
+
+def _lines(session: Session, ids: Sequence[int]) -> dict[int, list[IssuedLine]]:
+    asked = select(InvoiceTax.invoice_id, InvoiceTax.code, InvoiceTax.rate_thousandths)
+    rates = {(key, code): rate for key, code, rate in session.execute(asked.where(InvoiceTax.invoice_id.in_(ids)))}
+    found: dict[int, list[IssuedLine]] = defaultdict(list)
+    for row in session.scalars(select(InvoiceLine).where(InvoiceLine.invoice_id.in_(ids)).order_by(InvoiceLine.id)):
+        line = BillLine(LineKind(row.kind), row.words, row.net_minor, row.tax_code)
+        rate = rates.get((row.invoice_id, row.tax_code), 0)
+        found[row.invoice_id].append(IssuedLine(row.group_title, line, rate))
+    return found
+
+
+def _shared(session: Session, ids: Sequence[int]) -> dict[int, set[int | None]]:
+    """By paper, for whom an excess or a fixed sum stands on it."""
+    found: dict[int, set[int | None]] = defaultdict(set)
+    for row in session.scalars(select(InvoicePayer).where(InvoicePayer.invoice_id.in_(ids))):
+        if {"excess", "fixed sum"} & set(row.words.split(", ")):
+            found[row.invoice_id].add(row.customer_id)
+    return found
+
+
+def _issued(
+    papers: Sequence[Invoice],
+    live: Sequence[Invoice],
+    lines: dict[int, list[IssuedLine]],
+    shared: dict[int, set[int | None]],
+) -> Issued:
+    rows = [row for paper in live for row in lines[paper.id]]
+    off = [paper for paper in live if any(row.line.kind is LineKind.DEPOSIT for row in lines[paper.id])]
+    deposits = {paper.id for paper in papers if paper.kind == "deposit"}
+    taken = sum(paper.gross_minor for paper in papers if {paper.id, paper.credits_id} & deposits)
+    return Issued(
+        papers=tuple(live),
+        lines=tuple(row for row in rows if row.line.kind is not LineKind.DEPOSIT),
+        gross_minor=sum(paper.gross_minor for paper in live) + (taken if off else 0),
+        off_number=off[-1].number if off else None,
+        shared=frozenset(payer for paper in live for payer in shared[paper.id]),
+    )
+
+
+def bill_not_issued(session: Session, work: AgreedWork, issued: Issued, day: BillingDay) -> Billable:
+    """The bill over what of one job's agreed work no invoice holds, as it would be issued on that day.
+
+    Nothing invoiced yet: all of it. RuleBroken where what is invoiced does not fit what is agreed now.
+    """
+    asked = asked_of(session, work, day)
+    return bill_rest(asked, issued.lines, issued.gross_minor, day.rates, day.allowance)
+
+
+def is_agreed_since(work: AgreedWork, issued: Issued) -> bool:
+    """Whether the owner said yes to something after the newest invoice was issued."""
+    yeses = [yes.at for row in work.quotes for yes in row.yeses if yes.party == Party.OWNER]
+    return issued.at is not None and any(at > issued.at for at in yeses)

@@ -1,0 +1,297 @@
+"""A further invoice holds only what was agreed after the first: once each line, deposit and excess, within the yes."""
+
+import json
+from datetime import date, datetime, timedelta
+
+import pytest
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.customers import Customer
+from shopbook.models.jobs import Job, JobPart
+from shopbook.models.money import Invoice, InvoicePayer
+from shopbook.queries.money.invoices import get_invoice, payer_standings
+from shopbook.queries.money.owed import job_stands, list_to_invoice
+from shopbook.services.money.credits import credit_invoice
+from shopbook.services.money.deposits import take_deposit
+from shopbook.services.money.hand_over import hand_over, let_go
+from shopbook.services.money.invoices import issue_invoice
+from shopbook.services.money.payments import take_payment
+from shopbook.services.shop.rates import set_settings
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.settings import SettingName
+from tests.makers import make_customer
+from tests.makers.billing import ARCH, DOOR, QUARTER, add_quote, make_job, name_payer, prove, set_tax
+
+LATER = timedelta(hours=2)
+
+
+def invoiced_job(session: Session, owner: Actor, now: datetime, **given: object) -> tuple[Job, Invoice]:
+    """The quarter agreed and invoiced: 623.00 before tax, 640.08 with it."""
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [QUARTER], **given)
+    job.ready_at = now
+    session.flush()
+    return job, issue_invoice(session, owner, now, job.id)
+
+
+def shares(session: Session, invoice: Invoice) -> list[int]:
+    rows = select(InvoicePayer).where(InvoicePayer.invoice_id == invoice.id).order_by(InvoicePayer.id)
+    return [row.share_minor for row in session.scalars(rows)]
+
+
+def test_an_extra_agreed_after_the_invoice_comes_on_a_further_one_alone(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job, first = invoiced_job(session, owner, now)
+    add_quote(session, job, now + LATER, [ARCH], kind="extra")
+    second = get_invoice(session, issue_invoice(session, owner, now + 2 * LATER, job.id).id)
+    assert (first.number, second.number) == (1, 2)
+    assert (second.net_minor, second.tax_minor, second.gross_minor) == (4000, 112, 4112)
+    assert [line.words for line in second.lines] == ["Body work", "Materials"]
+    assert {line.group_title for line in second.lines} == {"Extra · Behind the wheel arch"}
+    frozen = json.loads(second.frozen)
+    assert ["Further to", "invoice 1 of November 5, 2026"] in frozen["facts"]
+    with pytest.raises(Conflict, match="holds all that was agreed"):
+        issue_invoice(session, owner, now + 2 * LATER, job.id)
+    prove(session)
+
+
+def test_the_day_of_supply_of_later_work_is_not_the_day_the_car_was_ready_before_it(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job, first = invoiced_job(session, owner, now)
+    add_quote(session, job, now + 24 * LATER, [ARCH], kind="extra")
+    second = issue_invoice(session, owner, now + 24 * LATER, job.id)
+    assert (first.supply_on, second.supply_on) == (date(2026, 11, 5), date(2026, 11, 7))
+
+
+def test_the_job_says_what_is_agreed_and_on_no_invoice_and_the_keys_wait_for_it(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job, _ = invoiced_job(session, owner, now)
+    take_payment(session, owner, now, job_id=job.id, amount_minor=64008, means="card")
+    day = now.date()
+    assert job_stands(session, [job.id], day)[job.id].rest_minor == 0
+    assert list_to_invoice(session, day) == []
+    add_quote(session, job, now + LATER, [ARCH], kind="extra")
+    stands = job_stands(session, [job.id], day)[job.id]
+    assert (stands.is_invoiced, stands.rest_minor, stands.owed_minor) == (True, 4112, 0)
+    assert [row.id for row in list_to_invoice(session, day)] == [job.id]
+    with pytest.raises(RuleBroken, match=r"not invoiced yet: \$41\.12"):
+        hand_over(session, owner, now + LATER, job.id)
+    issue_invoice(session, owner, now + 2 * LATER, job.id)
+    assert job_stands(session, [job.id], day)[job.id].owed_minor == 4112
+    assert list_to_invoice(session, day) == []
+    take_payment(session, owner, now + 2 * LATER, job_id=job.id, amount_minor=4112, means="card")
+    hand_over(session, owner, now + 2 * LATER, job.id)
+    assert job.settled_at is not None
+    prove(session)
+
+
+def test_a_car_let_go_before_all_is_invoiced_stays_open_until_it_is(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job, _ = invoiced_job(session, owner, now)
+    take_payment(session, owner, now, job_id=job.id, amount_minor=64008, means="card")
+    add_quote(session, job, now + LATER, [ARCH], kind="extra")
+    let_go(session, owner, now + LATER, job.id, "comes back for the paper")
+    assert job.settled_at is None
+    assert [row.id for row in list_to_invoice(session, now.date())] == [job.id]
+    issue_invoice(session, owner, now + 2 * LATER, job.id)
+    take_payment(session, owner, now + 2 * LATER, job_id=job.id, amount_minor=4112, means="card")
+    assert job.settled_at is not None
+
+
+def test_a_car_let_go_without_any_invoice_is_not_settled(session: Session, owner: Actor, now: datetime) -> None:
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [QUARTER])
+    job.ready_at = now
+    let_go(session, owner, now, job.id, "in a hurry")
+    assert job.settled_at is None
+    assert [row.id for row in list_to_invoice(session, now.date())] == [job.id]
+    invoice = issue_invoice(session, owner, now, job.id)
+    credit_invoice(session, owner, now, invoice.id, reason="a favour after all")
+    assert job.settled_at is not None, "what was credited whole is done with"
+
+
+def test_the_excess_is_asked_for_once(session: Session, owner: Actor, now: datetime) -> None:
+    person, insurer = make_customer(session, "Ida Lund"), make_customer(session, "Meadow", "", kind="insurer")
+    job = make_job(session, now, person)
+    add_quote(session, job, job.opened_at, [QUARTER])
+    name_payer(session, job, person, "excess", 25000)
+    name_payer(session, job, insurer, "rest")
+    first = issue_invoice(session, owner, now, job.id)
+    add_quote(session, job, now + LATER, [ARCH], kind="extra")
+    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
+    assert (shares(session, first), shares(session, second)) == ([25000, 39008], [0, 4112])
+    credit_invoice(session, owner, now + 2 * LATER, first.id, reason="wrong address")
+    third = issue_invoice(session, owner, now + 3 * LATER, job.id)
+    assert shares(session, third) == [25000, 39008], "with the first credited the excess stands on none"
+    prove(session)
+
+
+def test_a_registered_owner_pays_the_tax_of_the_further_invoice_but_no_second_excess(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    """HMRC VIT13500: the repair is supplied to the owner, who pays its tax; the insurer the net less one excess."""
+    set_tax(session, "vat", "VAT", 20000, '["labour"]', date(2026, 1, 1), now)
+    person = make_customer(session, "Rowan Builders", is_tax_registered=True)
+    insurer = make_customer(session, "Meadow", "", kind="insurer")
+    job = make_job(session, now, person)
+    add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 100000)])], code="vat")
+    name_payer(session, job, person, "excess_and_tax", 10000)
+    name_payer(session, job, insurer, "rest")
+    issue_invoice(session, owner, now, job.id)
+    add_quote(session, job, now + LATER, [("car", "More", [("labour", "More", 5000)])], code="vat", kind="extra")
+    assert shares(session, issue_invoice(session, owner, now + 2 * LATER, job.id)) == [1000, 5000]
+    prove(session)
+
+
+def test_a_taxed_deposit_is_taken_off_once(session: Session, owner: Actor, now: datetime) -> None:
+    set_tax(session, "vat", "VAT", 20000, '["labour"]', date(2026, 1, 1), now)
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 100000)])], code="vat")
+    take_deposit(session, owner, now, job.id, amount_minor=30000, means="card", treatment="taxed")
+    first = issue_invoice(session, owner, now, job.id)
+    add_quote(session, job, now + LATER, [("car", "More", [("labour", "More", 5000)])], code="vat", kind="extra")
+    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
+    assert (first.gross_minor, second.gross_minor) == (90000, 6000)
+    deposit = session.scalars(select(Invoice).where(Invoice.kind == "deposit")).one()
+    with pytest.raises(RuleBroken, match="taken off invoice 2"):
+        credit_invoice(session, owner, now + 2 * LATER, deposit.id, reason="slip")
+    credit_invoice(session, owner, now + 2 * LATER, first.id, reason="slip")
+    third = issue_invoice(session, owner, now + 3 * LATER, job.id)
+    assert third.gross_minor == 90000, "the deposit goes with the invoice that holds the work"
+    prove(session)
+
+
+def test_what_was_credited_as_goodwill_is_not_billed_again(session: Session, owner: Actor, now: datetime) -> None:
+    job, first = invoiced_job(session, owner, now)
+    credit_invoice(session, owner, now, first.id, reason="goodwill", amount_minor=5000)
+    with pytest.raises(Conflict):
+        issue_invoice(session, owner, now, job.id)
+    add_quote(session, job, now + LATER, [ARCH], kind="extra")
+    assert issue_invoice(session, owner, now + 2 * LATER, job.id).net_minor == 4000
+
+
+def test_what_was_held_is_billed_once_a_later_yes_lets_it_in(session: Session, owner: Actor, now: datetime) -> None:
+    """A part of 40.00 nobody quoted is held; a new version up to a higher sum lets it onto a further invoice."""
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [DOOR], is_estimate=True, up_to_minor=14496)
+    part = {"source": "new", "quote_group_key": "", "cost_minor": 3200, "is_touched": True}
+    session.add(JobPart(job_id=job.id, kind="part", name="Wing liner", price_minor=4000, **part))
+    session.flush()
+    first = issue_invoice(session, owner, now, job.id)
+    assert first.net_minor == 14000
+    with pytest.raises(Conflict):
+        issue_invoice(session, owner, now, job.id)
+    add_quote(session, job, now + LATER, [DOOR], is_estimate=True, up_to_minor=20000)
+    second = get_invoice(session, issue_invoice(session, owner, now + 2 * LATER, job.id).id)
+    assert [(line.words, line.net_minor) for line in second.lines] == [("Wing liner", 4000)]
+    prove(session)
+
+
+def test_the_allowance_counts_once_over_all_invoices(session: Session, owner: Actor, now: datetime) -> None:
+    """15 % over 144.96 lets one part of 20.00 in; a second one would pass it, on whatever paper."""
+    set_settings(session, owner, now, {SettingName.ALLOWANCE_PERMILLE: 150}, date(2026, 1, 1))
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [DOOR])
+    part = {"source": "new", "quote_group_key": "", "cost_minor": 900, "is_touched": True}
+    session.add(JobPart(job_id=job.id, kind="part", name="Clip", price_minor=2000, **part))
+    session.flush()
+    assert issue_invoice(session, owner, now, job.id).net_minor == 16000
+    session.add(JobPart(job_id=job.id, kind="part", name="Strip", price_minor=1000, **part))
+    session.flush()
+    with pytest.raises(Conflict, match="holds all that was agreed"):
+        issue_invoice(session, owner, now + LATER, job.id)
+
+
+def test_work_that_is_invoiced_and_not_agreed_any_more_asks_for_a_credit_first(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job, first = invoiced_job(session, owner, now)
+    add_quote(session, job, now + LATER, [("right_quarter", "Quarter, anew", [("labour", "All of it", 50000)])])
+    with pytest.raises(RuleBroken, match="is invoiced and not agreed any more"):
+        issue_invoice(session, owner, now + 2 * LATER, job.id)
+    assert job_stands(session, [job.id], now.date())[job.id].rest_minor == 0
+    credit_invoice(session, owner, now + 2 * LATER, first.id, reason="another price")
+    assert issue_invoice(session, owner, now + 2 * LATER, job.id).net_minor == 50000
+    prove(session)
+
+
+def test_a_lower_price_for_the_same_line_beside_new_work_is_not_charged_on_top(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job, _ = invoiced_job(session, owner, now)
+    title, lines = QUARTER[1], [("labour", "Body work", 20000), ("materials", "Materials", 21350)]
+    add_quote(session, job, now + LATER, [("right_quarter", title, lines), ARCH])
+    with pytest.raises(RuleBroken, match="passes what was agreed"):
+        issue_invoice(session, owner, now + 2 * LATER, job.id)
+
+
+@pytest.mark.parametrize("is_inside", [True, False])
+def test_a_price_with_tax_inside_holds_to_the_cent_on_both_invoices(
+    session: Session, owner: Actor, now: datetime, is_inside: bool
+) -> None:
+    set_tax(session, "vat", "VAT", 7700, '["labour"]', date(2026, 1, 1), now)
+    job = make_job(session, now)
+    lines = [("labour", f"Line {place}", amount) for place, amount in enumerate((3333, 3334, 3333, 4999, 1))]
+    add_quote(session, job, job.opened_at, [("car", "Repair", lines)], code="vat", has_tax_inside=True)
+    first = issue_invoice(session, owner, now, job.id)
+    more = [("car", "More", [("labour", "More", 9999)])]
+    add_quote(session, job, now + LATER, more, code="vat", kind="extra", has_tax_inside=is_inside)
+    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
+    assert first.gross_minor == 15000
+    assert second.gross_minor == (9999 if is_inside else 10769)
+    prove(session)
+
+
+def test_a_discount_is_given_once_and_an_extra_brings_its_own(session: Session, owner: Actor, now: datetime) -> None:
+    job, first = invoiced_job(session, owner, now, discount_minor=6230)
+    assert first.net_minor == 56070
+    add_quote(session, job, now + LATER, [ARCH], kind="extra", discount_minor=400)
+    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
+    assert second.net_minor == 3600
+    prove(session)
+
+
+def test_a_discount_comes_off_the_quote_it_was_given_on_so_that_each_yes_holds(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    """100.00 off taxed work (8 %) of 500.00 is 432.00; the untaxed extra of 300.00 beside it stays 300.00."""
+    job = make_job(session, now)
+    taxed = [("car", "Colour", [("materials", "Colour", 50000)])]
+    add_quote(session, job, job.opened_at, taxed, discount_minor=10000)
+    add_quote(session, job, now, [("car", "More", [("labour", "More", 30000)])], kind="extra")
+    assert issue_invoice(session, owner, now, job.id).gross_minor == 43200 + 30000
+    prove(session)
+
+
+def test_a_payment_goes_to_the_older_invoice_first_and_what_is_over_to_the_further_one(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job, first = invoiced_job(session, owner, now)
+    add_quote(session, job, now + LATER, [ARCH], kind="extra")
+    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
+    take_payment(session, owner, now + 2 * LATER, job_id=job.id, amount_minor=65000, means="card")
+    owed = {key: rows[0].owed_minor for key, rows in payer_standings(session, [first.id, second.id]).items()}
+    assert owed == {first.id: 0, second.id: 64008 + 4112 - 65000}
+    prove(session)
+
+
+def test_the_further_invoice_has_the_tax_of_its_own_day(session: Session, owner: Actor, now: datetime) -> None:
+    """The rate rises on the 6th: the first keeps 8 %, what is supplied after that is at 10 %."""
+    job, first = invoiced_job(session, owner, now)
+    set_tax(session, "sales", "Sales tax", 10000, '["materials"]', date(2026, 11, 6), now)
+    add_quote(session, job, now + 24 * LATER, [ARCH], kind="extra")
+    second = issue_invoice(session, owner, now + 25 * LATER, job.id, supply_on=date(2026, 11, 7))
+    assert (first.tax_minor, second.tax_minor) == (1708, 140)
+
+
+def test_only_the_owner_of_the_car_is_named_on_a_further_invoice(session: Session, owner: Actor, now: datetime) -> None:
+    job, first = invoiced_job(session, owner, now)
+    add_quote(session, job, now + LATER, [ARCH], kind="extra")
+    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
+    assert second.customer_id == first.customer_id == session.get_one(Customer, job.customer_id or 0).id
