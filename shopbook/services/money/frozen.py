@@ -62,7 +62,7 @@ def _yes_words(yes: Agreement, said: Wording) -> str:
 
 
 def freeze_left(work: AgreedWork) -> list[str]:
-    """What was seen and left at the owner's wish, also later; of two ways of one thing only where none was taken."""
+    """What was seen and left at the owner’s wish and not taken later; of two ways only where none was taken."""
     left = []
     later = {group.title for row in work.quotes for group in row.taken}
     for row in work.quotes:
