@@ -1,6 +1,7 @@
 """What the kinds of catalogue entry and their fields are called on a page."""
 
-from shopbook.trade.catalogue.entries import EntryKind
+from shopbook.trade.catalogue.entries import Entry, EntryKind, StageKind
+from shopbook.trade.learning import ELSEWHERE
 
 KIND_WORDS = {
     EntryKind.STAGE: ("Stages", "Standard man-minutes, what follows, what is used."),
@@ -77,3 +78,19 @@ HINTS = {
     "pot_life_minutes": "Empty: for days.",
     "bands": "One band a line, such as 5: 26.",
 }
+
+
+def hours_words(entry: Entry) -> str:
+    """A stage's standard in a line: "26 min, 16 a panel, 24 a m²"; "" for any other kind of entry."""
+    if not isinstance(entry, StageKind):
+        return ""
+    parts = [
+        (entry.fixed_minutes, ""),
+        (entry.panel_minutes, " a panel"),
+        (entry.damage_minutes, " a damage"),
+        (entry.minutes_per_m2, f" a m² of {'the ' if entry.measured_by != 'none' else ''}{entry.measured_by}"),
+    ]
+    told = [f"{minutes:g} min{words}" for minutes, words in parts if minutes]
+    if entry.code in ELSEWHERE:
+        told.append("as the panel has it" if entry.code != "paintless" else "many by count and size")
+    return ", ".join(told)

@@ -20,7 +20,7 @@ from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.standard_forms import standard_form
-from shopbook.web.shop.standard_words import KIND_WORDS
+from shopbook.web.shop.standard_words import KIND_WORDS, hours_words
 
 
 def entry_title(entry: Entry, kind: EntryKind) -> str:
@@ -45,7 +45,10 @@ def standard_kind(kind: str) -> str:
     rows = [(entry.code, entry_title(entry, known), entry, entry.code in edited) for entry in entries.values()]
     title, about = KIND_WORDS[known]
     taught = taught_by_code(reader(), today()) if known is EntryKind.STAGE else {}
-    return render_template("shop/standard_kind.html", kind=known, title=title, about=about, rows=rows, taught=taught)
+    return render_template(
+        "shop/standard_kind.html",
+        kind=known, title=title, about=about, rows=rows, taught=taught, hours_words=hours_words,
+    )  # fmt: skip
 
 
 @blueprint.post("/settings/standards/stage/<code>/take")

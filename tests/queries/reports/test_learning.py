@@ -133,7 +133,8 @@ def test_the_owner_sees_what_his_figures_say_and_takes_it_with_one_press(app: Fl
     with app.app_context(), transaction(db.session()) as session:
         clock(session, make_painter(session, "Iris"), [66, 72, 72, 78, 72])
     page = client.text("/settings/standards/stage")
-    assert "5 figures of your own: 1.2 h in the middle" in page
+    assert "31 min a panel, 110 min a m² of the primer · our guess, 70 % sure" in page
+    assert "5 figures of your own: 72 min in the middle" in page
     assert "1.20 times" in page
     said = client.press_on("/settings/standards/stage/block/take", permille="1200")
     assert "Taken from today, from 5 figures" in said
