@@ -68,8 +68,7 @@ def freeze_left(work: AgreedWork) -> list[str]:
     for row in work.quotes:
         choices = {group.choice for group in row.taken if group.choice}
         left += [group.title for group in row.left if group.choice not in choices or not group.choice]
-    left = [title for title in left if title not in later]
-    return left
+    return [title for title in left if title not in later]
 
 
 def freeze_words(session: Session, day: date, *, is_painted: bool) -> dict[str, str]:
