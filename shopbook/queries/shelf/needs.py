@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from sqlalchemy import func, select
+from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage, StageUse
@@ -13,6 +13,7 @@ from shopbook.queries.shelf.materials import materials_for_roles
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.trade.average_cost import MovementKind
 from shopbook.trade.catalogue.kinds import WayUsed
+from shopbook.trade.purposes import StagePurpose
 
 WATCHED_DAYS = 56
 """The shop's own use is read from so many days back: eight weeks, short enough to follow a season."""
@@ -43,8 +44,8 @@ class _Use:
 def list_spoken_for(session: Session, day: date) -> list[SpokenFor]:
     """Planned uses of agreed stages of open jobs, less what they have drawn already; by day, undated ones last.
 
-    Stages that are finished or struck need nothing more; nor does the shop floor. A use without a material of its own
-    is read as the material that stands for its role.
+    Rework of an agreed job counts with them: it needs no yes. Stages that are finished or struck need nothing more; nor
+    does the shop floor. A use without a material of its own is read as the material that stands for its role.
     """
     uses = _open_uses(session, day)
     drawn = _drawn(session, {use.stage_id for use in uses})
@@ -73,7 +74,7 @@ def _open_uses(session: Session, day: date) -> list[_Use]:
             Job.called_off_at.is_(None),
             Job.handed_over_at.is_(None),
             Job.agreed_at.is_not(None),
-            Stage.agreed_at.is_not(None),
+            or_(Stage.agreed_at.is_not(None), Stage.purpose == StagePurpose.REWORK),
             Stage.finished_at.is_(None),
             Stage.struck_at.is_(None),
             StageUse.way != WayUsed.FLOOR,

@@ -6,10 +6,10 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import Trouble
-from shopbook.models.jobs import Job, Stage
+from shopbook.models.jobs import Stage
+from shopbook.queries.floor.troubles import codes_to_mend
 from shopbook.queries.floor.windows import list_passed_windows
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.days import day_of
 from shopbook.services.floor.clocks import close_overdue_clocks
@@ -17,16 +17,14 @@ from shopbook.services.jobs.drafting import write_edges
 from shopbook.services.jobs.jobs import take_ready_back
 from shopbook.services.jobs.order import add_passed_window_stage
 from shopbook.services.jobs.plans import add_stage
+from shopbook.services.jobs.rework import USUAL_MINUTES, add_rework
 from shopbook.services.postings import write_log
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor_work import OWN_WORDS
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.trade.purposes import StagePurpose
-from shopbook.trade.trouble import TROUBLES, Defect, Found, stages_for
-
-USUAL_OWN_MINUTES = 30
-"""What a stage that is added on the floor is planned at, until somebody says better."""
+from shopbook.trade.trouble import TROUBLES, Defect, Found
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +36,8 @@ class Report:
     cause: str = ""
     note: str = ""
     is_returned: bool = False
+    panels: tuple[str, ...] = ()
+    """On which of the stage's panels; none named means on all."""
 
 
 def report_trouble(session: Session, actor: Actor, now: datetime, stage_id: int, report: Report) -> list[Stage]:
@@ -48,14 +48,22 @@ def report_trouble(session: Session, actor: Actor, now: datetime, stage_id: int,
     """
     stage = get_stage(session, stage_id)
     job = get_job_by_id(session, stage.job_id)
-    codes = stages_for(report.defect, report.found, returned=report.is_returned)
+    panels = _panels_of(stage, report)
+    codes = codes_to_mend(session, stage, report.defect, report.found, is_returned=report.is_returned, panels=panels)
     if job.ready_at is not None:
         take_ready_back(session, actor, now, job.id)
-    added: list[Stage] = []
     name = TROUBLES[report.defect].name
-    for code in codes:
-        behind = added[-1].id if added else stage.id
-        added.append(_add_rework(session, actor, now, job, stage, code, behind, name))
+    added = add_rework(
+        session,
+        actor,
+        now,
+        job,
+        codes,
+        behind_id=stage.id,
+        panels=panels,
+        why=f"{name} on {stage.name}",
+        rework_of_id=stage.id,
+    )
     trouble = Trouble(
         job_id=job.id,
         stage_id=stage.id,
@@ -74,27 +82,10 @@ def report_trouble(session: Session, actor: Actor, now: datetime, stage_id: int,
     return added
 
 
-def _add_rework(
-    session: Session, actor: Actor, now: datetime, job: Job, stage: Stage, code: str, behind: int, name: str
-) -> Stage:
-    kind = planning_of(session, job, now).catalogue.stages[code]
-    panels = [each.panel for each in stage.panels]
-    each_panel = kind.panel_minutes + kind.damage_minutes
-    return add_stage(
-        session,
-        actor,
-        now,
-        job.id,
-        code=kind.code,
-        name=kind.name,
-        skill=kind.skill,
-        minutes=kind.fixed_minutes + each_panel * max(1, len(panels)) or USUAL_OWN_MINUTES,
-        after_stage_id=behind,
-        purpose=StagePurpose.REWORK,
-        why=f"{name} on {stage.name}"[:200],
-        panels=panels,
-        rework_of_id=stage.id,
-    )
+def _panels_of(stage: Stage, report: Report) -> list[str]:
+    """Where it is done again: on the panels that were named, else on all of the stage."""
+    there = [each.panel for each in stage.panels]
+    return [panel for panel in there if panel in report.panels] or there
 
 
 def add_own_stage(
@@ -106,7 +97,7 @@ def add_own_stage(
     *,
     note: str = "",
     skill: str = "",
-    minutes: int = USUAL_OWN_MINUTES,
+    minutes: int = USUAL_MINUTES,
 ) -> Stage:
     """A stage of a kind that needs no yes, begun on the floor: strip and look, put right, goodwill, our own car.
 

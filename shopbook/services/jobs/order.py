@@ -6,15 +6,13 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Stage
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage, list_stages
 from shopbook.services.jobs.drafting import number_stages, write_edges
 from shopbook.services.jobs.history import keep_version, log_job
-from shopbook.services.jobs.plans import add_stage
+from shopbook.services.jobs.rework import add_rework
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.shapes import Coat
-from shopbook.trade.purposes import StagePurpose
 
 MOVED = "moved by hand"
 _LAYERS = {coat.value: place for place, coat in enumerate(Coat)}
@@ -83,20 +81,14 @@ def add_passed_window_stage(session: Session, actor: Actor, now: datetime, stage
     if not followers or any(other.begun_at or other.code == stage.adds_stage for other in followers):
         return None
     job = get_job_by_id(session, stage.job_id)
-    kind = planning_of(session, job, now).catalogue.stages.get(stage.adds_stage)
-    if kind is None:
-        return None
-    return add_stage(
+    added = add_rework(
         session,
         actor,
         now,
-        job.id,
-        code=kind.code,
-        name=kind.name,
-        skill=kind.skill,
-        minutes=kind.fixed_minutes + (kind.panel_minutes + kind.damage_minutes) * max(1, len(stage.panels)),
-        after_stage_id=stage.id,
-        purpose=StagePurpose.REWORK,
-        why=f"the time after {stage.name} had passed",
+        job,
+        [stage.adds_stage],
+        behind_id=stage.id,
         panels=[each.panel for each in stage.panels],
+        why=f"the time after {stage.name} had passed",
     )
+    return added[0] if added else None

@@ -6,6 +6,7 @@ from typing import Any
 from flask import render_template, url_for
 from sqlalchemy.orm import Session
 
+from shopbook.queries.floor.troubles import codes_to_mend
 from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
@@ -13,11 +14,12 @@ from shopbook.queries.shop.days import day_of
 from shopbook.services.floor.troubles import Report, report_trouble
 from shopbook.trade.errors import NotFound
 from shopbook.trade.permissions import Actor
-from shopbook.trade.trouble import TROUBLES, Defect, Found, stages_for
+from shopbook.trade.trouble import TROUBLES, Defect, Found
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FOUND_WORDS, TroubleForm
 from shopbook.web.parts.act import Done, act_by_form, now, reader
 from shopbook.web.parts.forms import choices
+from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
 
 
@@ -47,16 +49,19 @@ def _likely(code: str) -> Found:
 def trouble_found(stage_id: int, kind: str, coat: str) -> Any:
     stage = get_stage(reader(), stage_id)
     defect, found = _read_kind(kind, coat)
-    form = TroubleForm()
+    panels = [each.panel for each in stage.panels]
+    form = TroubleForm(data={"panels": panels})
+    form.panels.choices = choices({panel: country().panel(panel) for panel in panels})
     form.cause.choices = choices({cause: cause for cause in TROUBLES[defect].causes} | {"": "Not known"})
 
     def report(session: Session, actor: Actor, moment: datetime) -> Done:
         cause = (form.other.data or "").strip() or form.cause.data or ""
-        told = Report(defect, found, cause, form.note.data or "", is_returned=bool(form.is_returned.data))
+        where, again = tuple(form.panels.data or ()), bool(form.is_returned.data)
+        told = Report(defect, found, cause, form.note.data or "", is_returned=again, panels=where)
         added = report_trouble(session, actor, moment, stage_id, told)
         return Done(url_for("floor.work"), f"Kept. Added to the plan: {', '.join(one.name for one in added)}.")
 
-    shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": _adds(defect, found)}
+    shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": _adds(stage, defect, found)}
     job = get_job_by_id(reader(), stage.job_id)
     return act_by_form(form, "floor/trouble_found.html", report, stage=stage, job=job, **shown)
 
@@ -68,7 +73,7 @@ def _read_kind(kind: str, coat: str) -> tuple[Defect, Found]:
         raise NotFound("There is no such trouble in the book.") from None
 
 
-def _adds(defect: Defect, found: Found) -> list[str]:
+def _adds(stage: Any, defect: Defect, found: Found) -> list[str]:
     """The stages that this trouble in this coat puts into the plan, by name."""
     kinds = catalogue_on(reader(), day_of(reader(), now())).stages
-    return [kinds[code].name for code in stages_for(defect, found)]
+    return [kinds[code].name for code in codes_to_mend(reader(), stage, defect, found)]

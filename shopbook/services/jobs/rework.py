@@ -1,0 +1,73 @@
+"""Work that is done once more is put into a plan: drafted with hours, mixes and waits, behind the stage it mends."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, Stage
+from shopbook.queries.jobs.planning import planning_of
+from shopbook.queries.jobs.plans import get_stage
+from shopbook.services.jobs.history import keep_version
+from shopbook.services.jobs.plans import add_stage
+from shopbook.services.jobs.writing import StageWriter
+from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.rework import draft_rework
+from shopbook.trade.purposes import StagePurpose
+
+USUAL_MINUTES = 30
+"""What a stage that is added without any standard is planned at, until somebody says better."""
+
+
+def add_rework(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job: Job,
+    codes: Sequence[str],
+    *,
+    behind_id: int,
+    panels: Sequence[str],
+    why: str,
+    rework_of_id: int | None = None,
+) -> list[Stage]:
+    """Put stages of the catalogue behind another, one after another, with what they take over these panels.
+
+    Each carries its own mixes, papers, cautions, steps and wait by the standards that the job's plan was drafted from.
+    They are rework: no yes is needed, and nothing of them is billed.
+    """
+    planning = planning_of(session, job, now)
+    drafted = draft_rework(
+        planning.catalogue,
+        planning.car,
+        planning.damages,
+        planning.conditions,
+        planning.choices,
+        panels=panels,
+        codes=codes,
+    )
+    writer = StageWriter(session, job, planning, StagePurpose.REWORK)
+    added: list[int] = []
+    for each in drafted:
+        row = add_stage(
+            session,
+            actor,
+            now,
+            job.id,
+            code=each.code,
+            name=each.name,
+            skill=each.skill,
+            minutes=each.minutes,
+            after_stage_id=added[-1] if added else behind_id,
+            purpose=StagePurpose.REWORK,
+            why=why[:200],
+            panels=each.panels,
+            rework_of_id=rework_of_id,
+        )
+        writer.write(each, row)
+        row.planned_minutes = row.planned_minutes or USUAL_MINUTES
+        added.append(row.id)
+    writer.finish()
+    if added:
+        keep_version(session, actor, now, job, f"Rework: {why}")
+    return [get_stage(session, key) for key in added]
