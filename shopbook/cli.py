@@ -1,8 +1,10 @@
 """The `shopbook` command: its parts stand in `commands/`, one module each."""
 
+import errno
 from typing import Any
 
 import click
+from sqlalchemy.exc import OperationalError
 
 from shopbook import __version__
 from shopbook.commands.backup import backup, restore
@@ -25,6 +27,13 @@ class Sentences(click.Group):
             return super().invoke(context)
         except ShopbookError as error:
             raise Refused(error.sentence) from error
+        except OSError as error:
+            if error.errno == errno.EPIPE:
+                raise
+            # A folder that is read-only or somebody else's, a disk that is full: no fault of the program's.
+            raise Refused(f"{error.filename or 'The disk'} cannot be used: {error.strerror or error}.") from error
+        except OperationalError as error:
+            raise Refused(f"The book cannot be used: {' '.join(str(error.orig).split())}.") from error
 
 
 @click.group(cls=Sentences, context_settings={"help_option_names": ["-h", "--help"]})

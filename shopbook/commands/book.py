@@ -98,9 +98,14 @@ def _refuse_silent(engine: Engine) -> None:
         with engine.connect() as connection:
             connection.execute(text("SELECT 1"))
     except OperationalError as error:
-        raise Refused(f"The database does not answer: {_plain(error)}") from error
+        said = _plain(error)
+        if "readonly" in said or "unable to open" in said:
+            raise Refused(
+                f"The book cannot be opened ({said}): whoever runs Shopbook needs leave to write its file and folder."
+            ) from error
+        raise Refused(f"The database does not answer: {said}.") from error
     except SQLAlchemyError as error:
-        raise Refused(f"The book cannot be read: {_plain(error)}") from error
+        raise Refused(f"The book cannot be read: {_plain(error)}.") from error
 
 
 def _plain(error: SQLAlchemyError) -> str:

@@ -24,7 +24,7 @@ _KEYS_STAY = timedelta(days=30)
 def do_daily(config: Config, engine: Engine, log: logging.Logger, moment: datetime) -> bool:
     """Back up and sweep when the last backup is a day old; answers whether that was so. Logs what it did."""
     folder = backup_folder(config, engine, moment)
-    last = find_last_backup_at(folder)
+    last = find_last_backup_at(folder, moment)
     if last is not None and moment - last < _DAY:
         return False
     made = back_up(config, engine, folder, moment)

@@ -15,7 +15,7 @@ from datetime import UTC, datetime, timedelta
 from hashlib import file_digest
 from pathlib import Path, PurePosixPath
 
-from shopbook.outside.files import hash_file, list_files, saying_no_room, writing_whole
+from shopbook.outside.files import HALF_WRITTEN, hash_file, list_files, saying_no_room, writing_whole
 from shopbook.outside.pack_members import BOOK_NAME, MANIFEST_NAME, SECRET_NAME, is_member, refuse_foreign_members
 from shopbook.trade.errors import RuleBroken
 
@@ -233,14 +233,23 @@ def made_at_of(path: Path) -> datetime | None:
         return None
 
 
-def find_last_backup_at(folder: Path) -> datetime | None:
-    """When the newest backup in a folder was made; None when there is none."""
-    kept = list_backups(folder)
-    return made_at_of(kept[-1]) if kept else None
+def find_last_backup_at(folder: Path, until: datetime | None = None) -> datetime | None:
+    """When the newest backup in a folder was made, of those that bear no later moment than `until`; None for none.
+
+    A clock that was ahead for a while leaves a backup that seems to come from a day still to be.
+    """
+    moments = [made_at_of(path) for path in list_backups(folder)]
+    return max((moment for moment in moments if moment and (until is None or moment <= until)), default=None)
 
 
 def forget_old_backups(folder: Path, now: datetime, days: int) -> list[Path]:
-    """Delete backups older than so many days, never the newest one; answers which went."""
+    """Delete backups older than so many days, never the newest one; answers which went.
+
+    With them goes what a backup left half-written when its machine was switched off a day ago or earlier.
+    """
+    for half in folder.glob(f"{HALF_WRITTEN}*"):
+        if half.stat().st_mtime < (now - timedelta(days=1)).timestamp():
+            half.unlink(missing_ok=True)
     kept = list_backups(folder)
     old = [path for path in kept[:-1] if (made_at_of(path) or now) < now - timedelta(days=days)]
     for path in old:

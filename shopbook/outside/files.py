@@ -13,7 +13,8 @@ from typing import IO
 from shopbook.trade.errors import NotFound, RuleBroken
 
 _NO_ROOM = {errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)}
-_CHUNK = 1 << 20
+HALF_WRITTEN = ".writing-"
+"""How the name of a file begins that is not finished."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,7 @@ def writing_whole(path: Path) -> Iterator[IO[bytes]]:
     RuleBroken with a sentence when the disk is full; nothing half-written stays behind.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(prefix=".writing-", dir=path.parent)
+    handle, name = tempfile.mkstemp(prefix=HALF_WRITTEN, dir=path.parent)
     unfinished = Path(name)
     try:
         with saying_no_room(path), os.fdopen(handle, "w+b") as file:
@@ -115,4 +116,4 @@ def list_files(folder: Path) -> list[Path]:
     """Every finished file below a folder, by path; none for a folder that is not there."""
     if not folder.is_dir():
         return []
-    return sorted(path for path in folder.rglob("*") if path.is_file() and not path.name.startswith(".writing-"))
+    return sorted(path for path in folder.rglob("*") if path.is_file() and not path.name.startswith(HALF_WRITTEN))

@@ -1,6 +1,12 @@
-"""One mapping from the tree of errors to pages; anything else is a bug, logged with its request id."""
+"""One mapping from the tree of errors to pages; anything else is a bug, logged with its request id.
+
+A disk that is full and a book that cannot be read or written are no bugs: they are said, and nothing was kept.
+"""
+
+import errno
 
 from flask import Flask, current_app, g, render_template
+from sqlalchemy.exc import DBAPIError
 from werkzeug.exceptions import HTTPException, SecurityError
 
 from shopbook.trade.errors import Conflict, NotAllowed, NotFound, RuleBroken, ShopbookError
@@ -14,6 +20,31 @@ SENTENCES = {
     413: "That file is too large: at most 20 MB for a picture.",
 }
 
+NO_ROOM = "There is no room left on the disk, so nothing of this was kept. Make room, then press once more."
+NO_DISK = "The disk did not take it: it is full, or it fails. Nothing of this was kept; look after the disk first."
+NO_WRITING = (
+    "The book cannot be written: its folder or file is read-only, or belongs to somebody else. Nothing was kept."
+)
+BUSY = "Somebody else was writing for long, so nothing of this was kept. Press once more."
+NO_BOOK = "The book does not answer just now, so nothing of this was kept. Try again in a moment."
+HARMED = "The file of the book is damaged. Stop Shopbook, keep the file as it is, and restore the last good backup."
+TROUBLES = (
+    ("full", NO_ROOM),
+    ("no space", NO_ROOM),
+    ("disk i/o", NO_DISK),
+    ("readonly", NO_WRITING),
+    ("read-only", NO_WRITING),
+    ("permission denied", NO_WRITING),
+    ("locked", BUSY),
+    ("malformed", HARMED),
+    ("not a database", HARMED),
+    ("unable to open", NO_BOOK),
+    ("connect", NO_BOOK),
+    ("terminat", NO_BOOK),
+    ("shut", NO_BOOK),
+)
+"""What a database says of what is not our doing, in any of its words, and what that means in the shop."""
+
 FOREIGN_HOST = (
     "Shopbook does not answer under this name. Use the address that it printed when it was started, or let "
     "SHOPBOOK_HOSTS name this one."
@@ -25,6 +56,8 @@ def install(app: Flask) -> None:
     app.register_error_handler(ShopbookError, _say)
     app.register_error_handler(HTTPException, _say_http)
     app.register_error_handler(SecurityError, _say_foreign_host)
+    app.register_error_handler(DBAPIError, _say_no_book)
+    app.register_error_handler(OSError, _say_no_disk)
     app.register_error_handler(Exception, _say_bug)
 
 
@@ -45,6 +78,24 @@ def _say_http(error: HTTPException) -> tuple[str, int] | HTTPException:
 def _say_foreign_host(error: SecurityError) -> tuple[str, int, dict[str, str]]:
     """A name that is not ours: no page is drawn, for no address on it could be built."""
     return FOREIGN_HOST, 400, {"Content-Type": "text/plain; charset=utf-8"}
+
+
+def _say_no_book(error: DBAPIError) -> tuple[str, int]:
+    said = str(error.orig).lower()
+    sentence = next((sentence for part, sentence in TROUBLES if part in said), None)
+    return _say_bug(error) if sentence is None else _say_trouble(sentence)
+
+
+def _say_no_disk(error: OSError) -> tuple[str, int]:
+    if error.errno in {errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)}:
+        return _say_trouble(NO_ROOM)
+    return _say_trouble(NO_WRITING) if error.errno in {errno.EACCES, errno.EPERM, errno.EROFS} else _say_bug(error)
+
+
+def _say_trouble(sentence: str) -> tuple[str, int]:
+    """A page drawn without what every page is given: that would ask the book again."""
+    current_app.logger.exception("request %s: %s", g.get("request_id", "?"), sentence)
+    return current_app.jinja_env.get_template("errors/503.html").render(sentence=sentence), 503
 
 
 def _say_bug(error: Exception) -> tuple[str, int]:

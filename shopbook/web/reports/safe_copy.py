@@ -33,7 +33,7 @@ def find_safe_copy(session: Session, now: datetime) -> SafeCopy:
     named = str(setting_on(session, SettingName.BACKUP_FOLDER, day_of(session, now)))
     folder = choose_backup_folder(config.data_folder, config.backup_folder, named)
     try:
-        made_at = find_last_backup_at(folder)
+        made_at = find_last_backup_at(folder, now)
     except OSError:
         made_at = None
     is_beside = folder.is_relative_to(config.data_folder)
