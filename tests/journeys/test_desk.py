@@ -179,7 +179,7 @@ def test_what_the_floor_finds_is_told_priced_and_agreed(shop: Shop, browser: Bro
         hand.fill("Their words, or a note", "Yes please, go ahead")
         hand.press("Keep the yes")
         hand.arrives(r"/jobs/\d+$")
-        hand.says("the extra", "text")
+        hand.says("Extra: Bracket behind the door cracked", "text")
     with shop.book() as book:
         yes = book.scalars(select(Agreement).where(Agreement.quote_id == extra.id)).one()
         assert (yes.means, yes.words, yes.on) == ("text", "Yes please, go ahead", shop.clock().date())

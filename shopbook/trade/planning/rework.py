@@ -31,18 +31,20 @@ def draft_rework(
     """The stages coded `codes` over `panels`, one behind another, with what each of them sprays, fills and sands.
 
     A panel of the plan is covered as the plan covers it (a blended neighbour in part); one that the plan does not know
-    is covered whole. A stage that the shop usually leaves out is needed here all the same.
+    is covered whole. Without any panel named it goes over all that the plan finishes, and where it finishes none only
+    the hours are drafted. A stage that the shop usually leaves out is needed here all the same.
     """
     codes = [code for code in codes if code in catalogue.stages]
     known = {work.code: work for work in plan_panels(catalogue, damages, choices)}
     asked = [code for code in dict.fromkeys(panels) if code in catalogue.panels]
+    asked = asked or [code for code, work in known.items() if _is_refinished(work)]
     works = tuple(known[code] if _is_refinished(known.get(code)) else _whole(catalogue, known, code) for code in asked)
     kinds = {**catalogue.stages, **{code: replace(catalogue.stages[code], is_on=True) for code in codes}}
     settled = replace(choices, left_out=choices.left_out - set(codes))
     sheet = Sheet(Setting(replace(catalogue, stages=kinds), car, conditions, settled, works))
     after: Places = ()
     for code in codes:
-        after = _WRITERS.get(code, _plain)(sheet, code, after, codes)
+        after = (_WRITERS.get(code, _plain) if works else _plain)(sheet, code, after, codes)
     return tuple(sheet.stages)
 
 

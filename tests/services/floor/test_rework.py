@@ -137,3 +137,13 @@ def test_a_run_in_primer_is_blocked_although_blocking_is_to_come(session: Sessio
     prime = next(stage for stage in list_stages(session, job.id) if stage.code == "prime")
     added = report_trouble(session, dana, at("9:30"), prime.id, Report(Defect.RUN, Found.PRIMER))
     assert [stage.code for stage in added] == ["block"]
+
+
+def test_trouble_seen_on_a_stage_without_panels_is_mended_where_the_car_was_painted(session: Session) -> None:
+    dana = make_painter(session)
+    job, _ = sprayed(session)
+    check = next(stage for stage in list_stages(session, job.id) if stage.code == "hand_over")
+    assert not check.panels
+    again = next(stage for stage in trouble(session, dana, check) if stage.code == "scuff_clear")
+    assert [each.panel for each in again.panels] == ["right_front_door"]
+    assert any(use.mix for use in again.uses)

@@ -102,3 +102,14 @@ def test_polishing_out_takes_time_and_papers_wherever_it_is(panel: str) -> None:
     (stage,) = rework(*POLISH_OUT, panels=(panel,))
     assert stage.minutes > 0
     assert [use.role for use in stage.uses if use.role.startswith("disc_p")] == ["disc_p1500", "disc_p3000"]
+
+
+def test_without_a_panel_named_it_goes_over_all_that_the_plan_finishes() -> None:
+    assert mix_in(rework(*CLEAR_AGAIN, panels=()), "clear_medium") == mix_in(rework(*CLEAR_AGAIN), "clear_medium")
+
+
+@pytest.mark.parametrize("run", [CLEAR_AGAIN, COLOUR_AGAIN, FROM_FILLER, BASE_AGAIN, POLISH_OUT])
+def test_on_a_car_without_any_paint_work_only_the_hours_are_drafted(run: tuple[str, ...]) -> None:
+    stages = draft_rework(own_catalogue(), Car(), [], Conditions(), Choices(), panels=(), codes=run)
+    assert [stage.code for stage in stages] == list(run)
+    assert not any(stage.mixes for stage in stages)
