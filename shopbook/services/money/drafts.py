@@ -9,7 +9,7 @@ from shopbook.models.jobs import Job
 from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work
 from shopbook.queries.money.issued import Issued, bill_not_issued, issued_of
 from shopbook.queries.money.payers import NamedShare, payers_of, share_bill
-from shopbook.queries.money.payments import list_free
+from shopbook.queries.money.payments import FreePayment, list_free
 from shopbook.queries.money.words import Wording, get_wording
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.deposits import Deposits, standing_deposits
@@ -139,6 +139,7 @@ def _frozen_payers(
         name = (customer.name or customer.phone) if customer else "The car’s owner"
         is_later = share.due_on > today
         when = f"by {said.day(share.due_on, with_weekday=True)}" if is_later else "before the keys"
+        when = when if share.share_minor else ""
         how = (RULE_WORDS if named.payer.amount_minor else AGAIN_WORDS).get(named.payer.rule, "")
         found.append(
             {
@@ -152,12 +153,17 @@ def _frozen_payers(
 
 
 def _notes(session: Session, job: Job, shares: Sequence[NamedShare], said: Wording) -> list[str]:
-    notes = [
-        f"{'Deposit' if row.payment.kind == 'held' else 'Payment'} of {said.money(row.payment.amount_minor)} taken "
-        f"{said.day(row.payment.on)}, {MEANS_WORDS.get(Means(row.payment.means), '').lower()}, "
-        f"receipt {row.payment.number}; no tax was due on it until the work was finished."
-        for row in list_free(session, job_id=job.id)
-    ]
+    notes = [_taken(row, said) for row in list_free(session, job_id=job.id)]
     if len(shares) > 1 and said.book.is_tax_invoice:
         notes.append("This is the only tax invoice for this work; whoever else pays gets a request to pay without tax.")
     return notes
+
+
+def _taken(row: FreePayment, said: Wording) -> str:
+    """Money that pays a part of the invoice as it is written: taken before it, or more than was owed until now."""
+    payment = row.payment
+    how = f"{said.day(payment.on)}, {MEANS_WORDS.get(Means(payment.means), '').lower()}, receipt {payment.number}"
+    if row.free_minor < payment.amount_minor:
+        return f"{said.money(row.free_minor)} on account from the payment of {how}."
+    kind = "Deposit" if payment.kind == "held" else "Payment"
+    return f"{kind} of {said.money(row.free_minor)} taken {how}; no tax was due on it until the work was finished."

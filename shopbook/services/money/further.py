@@ -28,7 +28,9 @@ def further_notes(issued: Issued) -> list[str]:
     """That it comes on top, and whose first part is paid by an earlier invoice."""
     if not issued.papers:
         return []
-    notes = ["This invoice holds what was agreed or came after the one before it; it comes on top of it."]
+    one = len(issued.papers) == 1
+    numbers = f"invoice{'' if one else 's'} {', '.join(str(paper.number) for paper in issued.papers)}"
+    notes = [f"This is only for what {numbers} {'does' if one else 'do'} not hold, and comes on top of {numbers}."]
     if issued.shared:
-        notes.append("The excess, or the fixed sum, stands on the invoice before it and is not asked for again.")
+        notes.append(f"The excess, or the fixed sum, stands on {numbers} and is not asked for again.")
     return notes

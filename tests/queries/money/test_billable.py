@@ -4,11 +4,13 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
+from shopbook.services.money.invoices import issue_invoice
 from shopbook.trade.permissions import Actor
 from tests.makers.billing import (
     DOOR,
     add_quote,
     make_job,
+    prove,
 )
 
 
@@ -50,3 +52,15 @@ def test_a_part_nobody_quoted_is_held_and_named(session: Session, owner: Actor, 
     found = bill_agreed(session, agreed_work(session, [job.id])[job.id], billing_day(session, date(2026, 11, 5)))
     assert found.held == (("Wing liner", 4000),)
     assert found.bill.net_minor == 14000
+
+
+def test_a_discount_comes_off_the_quote_it_was_given_on_so_that_each_yes_holds(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    """100.00 off taxed work (8 %) of 500.00 is 432.00; the untaxed extra of 300.00 beside it stays 300.00."""
+    job = make_job(session, now)
+    taxed = [("car", "Colour", [("materials", "Colour", 50000)])]
+    add_quote(session, job, job.opened_at, taxed, discount_minor=10000)
+    add_quote(session, job, now, [("car", "More", [("labour", "More", 30000)])], kind="extra")
+    assert issue_invoice(session, owner, now, job.id).gross_minor == 43200 + 30000
+    prove(session)

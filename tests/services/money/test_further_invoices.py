@@ -7,7 +7,6 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job, JobPart
 from shopbook.models.money import Invoice, InvoicePayer
 from shopbook.queries.money.invoices import get_invoice, payer_standings
@@ -257,18 +256,6 @@ def test_a_discount_is_given_once_and_an_extra_brings_its_own(session: Session, 
     prove(session)
 
 
-def test_a_discount_comes_off_the_quote_it_was_given_on_so_that_each_yes_holds(
-    session: Session, owner: Actor, now: datetime
-) -> None:
-    """100.00 off taxed work (8 %) of 500.00 is 432.00; the untaxed extra of 300.00 beside it stays 300.00."""
-    job = make_job(session, now)
-    taxed = [("car", "Colour", [("materials", "Colour", 50000)])]
-    add_quote(session, job, job.opened_at, taxed, discount_minor=10000)
-    add_quote(session, job, now, [("car", "More", [("labour", "More", 30000)])], kind="extra")
-    assert issue_invoice(session, owner, now, job.id).gross_minor == 43200 + 30000
-    prove(session)
-
-
 def test_a_payment_goes_to_the_older_invoice_first_and_what_is_over_to_the_further_one(
     session: Session, owner: Actor, now: datetime
 ) -> None:
@@ -276,8 +263,23 @@ def test_a_payment_goes_to_the_older_invoice_first_and_what_is_over_to_the_furth
     add_quote(session, job, now + LATER, [ARCH], kind="extra")
     second = issue_invoice(session, owner, now + 2 * LATER, job.id)
     take_payment(session, owner, now + 2 * LATER, job_id=job.id, amount_minor=65000, means="card")
+    notes = json.loads(second.frozen)["notes"]
+    assert notes == ["This is only for what invoice 1 does not hold, and comes on top of invoice 1."]
     owed = {key: rows[0].owed_minor for key, rows in payer_standings(session, [first.id, second.id]).items()}
     assert owed == {first.id: 0, second.id: 64008 + 4112 - 65000}
+    prove(session)
+
+
+def test_what_was_paid_too_much_pays_the_further_invoice_and_is_said_so(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job, _ = invoiced_job(session, owner, now)
+    take_payment(session, owner, now, job_id=job.id, amount_minor=65000, means="card")
+    add_quote(session, job, now + LATER, [ARCH], kind="extra")
+    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
+    assert payer_standings(session, [second.id])[second.id][0].owed_minor == 4112 - 992
+    note = "$9.92 on account from the payment of November 5, 2026, card, receipt 1."
+    assert note in json.loads(second.frozen)["notes"]
     prove(session)
 
 
@@ -288,10 +290,3 @@ def test_the_further_invoice_has_the_tax_of_its_own_day(session: Session, owner:
     add_quote(session, job, now + 24 * LATER, [ARCH], kind="extra")
     second = issue_invoice(session, owner, now + 25 * LATER, job.id, supply_on=date(2026, 11, 7))
     assert (first.tax_minor, second.tax_minor) == (1708, 140)
-
-
-def test_only_the_owner_of_the_car_is_named_on_a_further_invoice(session: Session, owner: Actor, now: datetime) -> None:
-    job, first = invoiced_job(session, owner, now)
-    add_quote(session, job, now + LATER, [ARCH], kind="extra")
-    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
-    assert second.customer_id == first.customer_id == session.get_one(Customer, job.customer_id or 0).id
