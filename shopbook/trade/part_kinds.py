@@ -15,7 +15,7 @@ class PartKind(StrEnum):
 PART_KIND_WORDS: dict[PartKind, str] = {
     PartKind.PART: "part",
     PartKind.COLOUR: "colour",
-    PartKind.SUBLET: "work outside",
+    PartKind.SUBLET: "sublet work",
     PartKind.FEE: "fee",
 }
 

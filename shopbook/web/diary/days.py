@@ -15,9 +15,10 @@ from shopbook.services.jobs.jobs import plan_days
 from shopbook.trade.days import DateForm, parse_day
 from shopbook.trade.half_days import half_day_words
 from shopbook.trade.permissions import Actor
-from shopbook.web.diary.forms import HALVES, DaysForm
+from shopbook.web.diary.forms import DaysForm
 from shopbook.web.diary.routes import blueprint, week_url
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.forms import HALVES
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.sections import Where, job_section

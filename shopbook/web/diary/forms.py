@@ -4,9 +4,7 @@ from wtforms import SelectField, StringField
 from wtforms.validators import Length, Optional
 
 from shopbook.web.parts.fields import DayField, HoursField, Needed
-from shopbook.web.parts.forms import LONGEST_LINE, ActForm, choices
-
-HALVES = {"": "any time", "morning": "morning", "afternoon": "afternoon"}
+from shopbook.web.parts.forms import HALVES, LONGEST_LINE, ActForm, choices
 
 
 class DaysForm(ActForm):

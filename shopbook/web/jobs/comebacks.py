@@ -10,12 +10,12 @@ from wtforms.validators import Optional
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.services.jobs.comebacks import open_comeback
 from shopbook.trade.permissions import Actor
-from shopbook.web.jobs.forms import HALVES, LINE
+from shopbook.web.jobs.forms import LINE
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import DayField
-from shopbook.web.parts.forms import ActForm, choices
+from shopbook.web.parts.forms import HALVES, ActForm, choices
 from shopbook.web.parts.guards import needs
 
 

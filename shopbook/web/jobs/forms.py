@@ -13,6 +13,7 @@ from wtforms import (
 from wtforms.validators import Length, NumberRange, Optional
 from wtforms.widgets import CheckboxInput, HiddenInput, ListWidget
 
+from shopbook.trade.agreeing import LOST_WORDS
 from shopbook.trade.customer_kinds import KIND_WORDS
 from shopbook.trade.damage_words import (
     ACCESS_WORDS,
@@ -28,13 +29,11 @@ from shopbook.trade.part_kinds import PART_KIND_WORDS, PART_SOURCE_WORDS
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.trade.units import Kind
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, QuantityField
-from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, KeyField, RevisedForm, choices
+from shopbook.web.parts.forms import HALVES, LONGEST_LINE, LONGEST_WORDS, ActForm, KeyField, RevisedForm, choices
 
 LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
 WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
-HALVES = {"": "any time", "morning": "morning", "afternoon": "afternoon"}
 FUEL_WORDS = {each: each or "not looked" for each in ("", "empty", "a quarter", "half", "three quarters", "full")}
-CALL_OFF_WORDS = {"price": "the price", "time": "the time", "no_answer": "no answer", "other": "another reason"}
 
 
 class BookInForm(ActForm):
@@ -94,7 +93,7 @@ class DaysForm(ActForm):
 class CallOffForm(ActForm):
     """Why a job comes to nothing."""
 
-    why = SelectField("Because of", choices=choices(CALL_OFF_WORDS))
+    why = SelectField("Because of", choices=choices(LOST_WORDS))
 
 
 class TicksField(SelectMultipleField):

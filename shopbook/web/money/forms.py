@@ -24,11 +24,11 @@ from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, Revis
 LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
 WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
 LINE_KIND_WORDS = {
-    "labour": "Hours",
+    "labour": "Labour",
     "materials": "Materials",
     "part": "Part",
     "colour": "Colour for the car",
-    "sublet": "Work outside",
+    "sublet": "Sublet work",
     "fee": "Fee",
 }
 RULE_WORDS = {

@@ -16,7 +16,7 @@ DEPOSIT_WORDS = {
     DepositRule.HELD: "Held for the invoice, taxed then",
     DepositRule.SECURITY: "A security that is given back",
 }
-LINE_KINDS = {"labour": "work", "part": "a part", "materials": "materials", "sublet": "work outside", "fee": "a fee"}
+LINE_KINDS = {"labour": "labour", "part": "a part", "materials": "materials", "sublet": "sublet work", "fee": "a fee"}
 LATER = "later"
 
 

@@ -14,6 +14,8 @@ from shopbook.web.parts.keys import key_or_none
 
 LONGEST_LINE = 200
 LONGEST_WORDS = 4000
+HALVES = {"": "any time", "morning": "morning", "afternoon": "afternoon"}
+"""Half-days as a choice beside a day."""
 
 
 def csrf_token() -> str:

@@ -8,8 +8,8 @@ from wtforms.widgets import CheckboxInput, ListWidget
 
 from shopbook.outside.passwords import SHORTEST_PASSWORD
 from shopbook.trade.amounts import parse_minor
-from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.countries import known_countries, known_country
+from shopbook.trade.damage_words import SKILL_WORDS
 from shopbook.trade.errors import ShopbookError
 from shopbook.trade.permissions import Role
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, SelectChoice, today
@@ -17,7 +17,6 @@ from shopbook.web.parts.forms import LONGEST_LINE, ActForm, RevisedForm
 
 LONGEST_PASSWORD = 200
 ROLE_WORDS = {Role.DESK: "Front desk", Role.TECHNICIAN: "Technician", Role.OWNER: "Owner"}
-SKILL_WORDS = {Skill.BODY: "Body", Skill.PAINT: "Paint", Skill.DETAIL: "Wash and detail"}
 LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
 _GOOD_PASSWORD = Length(
     SHORTEST_PASSWORD,

@@ -11,11 +11,11 @@ from shopbook.queries.shop.rates import labour_rates_on
 from shopbook.services.shop.rates import set_labour_rates
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import KIND_WORDS, CustomerKind
+from shopbook.trade.damage_words import SKILL_WORDS
 from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import AmountField, Needed, today
 from shopbook.web.parts.guards import needs
-from shopbook.web.shop.forms import SKILL_WORDS
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
 

@@ -155,7 +155,7 @@ class MoneyForm(SettingForm):
         description="Used while a material has no price of its own.",
     )
     parts_markup_permille = PercentField("Added to what parts cost, %", [Needed("Type a percentage.")], most=5000)
-    sublet_markup_permille = PercentField("Added to work done elsewhere, %", [Needed("Type a percentage.")], most=5000)
+    sublet_markup_permille = PercentField("Added to sublet work, %", [Needed("Type a percentage.")], most=5000)
     must_bring_minor = AmountField(
         "What an hour must bring after materials",
         [Optional()],

@@ -27,7 +27,7 @@ LINE_KIND_WORDS = {
     LineKind.MATERIALS: "Paint and materials",
     LineKind.PART: "Parts",
     LineKind.COLOUR: "Colour bought for the job",
-    LineKind.SUBLET: "Work done elsewhere",
+    LineKind.SUBLET: "Sublet work",
     LineKind.FEE: "Fees",
 }
 """A discount follows the lines it is taken off, a deposit those it is for: neither has a tax of its own."""
