@@ -95,12 +95,10 @@ def get_week(session: Session, day: date, now: datetime) -> Week:
     )
 
 
-def hours_on(session: Session, day: date, now: datetime) -> tuple[SkillHours, ...]:
-    """Hours promised and there of one day, today or later, by skill."""
-    today = day_of(session, now)
-    opening = opening_hours_on(session, today)
+def hours_of_today(session: Session, opening: OpeningHours, today: date) -> tuple[SkillHours, ...]:
+    """Hours promised and there of this day, by skill."""
     taken = sum_minutes(list_promised(session, opening, today))
-    return _hours_by_day(session, opening, [day], taken)[day]
+    return _hours_by_day(session, opening, [today], taken)[today]
 
 
 def _hours_by_day(

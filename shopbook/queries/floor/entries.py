@@ -28,8 +28,10 @@ def is_taken_back(session: Session, entry_id: int) -> bool:
     return session.scalar(select(ClockEntry.id).where(ClockEntry.reverses_id == entry_id)) is not None
 
 
-def list_entries(session: Session, first: date, last: date, person_id: int | None = None) -> list[ClockEntry]:
-    """The entries that count from `first` to `last`, shares loaded, in order of time; two statements.
+def list_entries(
+    session: Session, first: date, last: date, person_id: int | None = None, *, with_shares: bool = True
+) -> list[ClockEntry]:
+    """The entries that count from `first` to `last` in order of time, their shares loaded if wanted; two statements.
 
     What was taken back, and the line that took it back, are left out.
     """
@@ -40,8 +42,9 @@ def list_entries(session: Session, first: date, last: date, person_id: int | Non
         .outerjoin(back, back.reverses_id == ClockEntry.id)
         .where(ClockEntry.on.between(first, last), ClockEntry.reverses_id.is_(None), back.id.is_(None))
         .order_by(ClockEntry.started_at, ClockEntry.id)
-        .options(selectinload(ClockEntry.shares))
     )
+    if with_shares:
+        asked = asked.options(selectinload(ClockEntry.shares))
     if person_id is not None:
         asked = asked.where(ClockEntry.person_id == person_id)
     return list(session.scalars(asked))

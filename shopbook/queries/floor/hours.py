@@ -41,14 +41,25 @@ class UnplacedDay:
     all_minutes: int = 0
 
 
+Sheets = dict[tuple[int, date], DaySheet]
+"""The sums of days by person and day."""
+
+LOOKS_BACK_DAYS = 14
+"""How far back time without a place is still asked for on its own."""
+
 WORTH_PLACING_MINUTES = 6
 """Less than a tenth of an hour shows as nothing on a sheet."""
 
 
 def hours_by_person(session: Session, first: date, last: date, now: datetime) -> list[PersonHours]:
     """Minutes by person from `first` to `last`, both included, by name; a fixed number of statements."""
+    return sum_by_person(session, day_sheets(session, first, last, now))
+
+
+def sum_by_person(session: Session, sheets: Sheets) -> list[PersonHours]:
+    """The same from sheets that are read already; one statement."""
     totals: dict[int, list[DaySheet]] = {}
-    for (person_id, _), sheet in _sheets(session, first, last, now).items():
+    for (person_id, _), sheet in sheets.items():
         totals.setdefault(person_id, []).append(sheet)
     names = names_of(session, totals)
     found = [
@@ -71,7 +82,7 @@ def sum_hours(session: Session, first: date, last: date) -> tuple[int, int, int]
     Whoever never pressed going home is taken to have stayed until closing.
     """
     over = opening_hours_on(session, last).moment(last + timedelta(days=1), time(0))
-    sheets = _sheets(session, first, last, over)
+    sheets = day_sheets(session, first, last, over)
     costs: dict[int, list[tuple[date, int]]] = {}
     for line in session.scalars(select(PersonCost).order_by(PersonCost.from_on, PersonCost.id)):
         costs.setdefault(line.person_id, []).append((line.from_on, line.cost_minor))
@@ -88,10 +99,14 @@ def _cost_on(lines: Sequence[tuple[date, int]], on: date) -> int:
     return next((cost for from_on, cost in reversed(lines) if from_on <= on), 0)
 
 
-def list_unplaced_days(session: Session, now: datetime, days: int = 14) -> list[UnplacedDay]:
+def list_unplaced_days(session: Session, now: datetime, days: int = LOOKS_BACK_DAYS) -> list[UnplacedDay]:
     """Days before today, at most so many back, on which somebody has time to place; the oldest first."""
     today = day_of(session, now)
-    sheets = _sheets(session, today - timedelta(days=days), today - timedelta(days=1), now)
+    return unplaced_among(session, day_sheets(session, today - timedelta(days=days), today - timedelta(days=1), now))
+
+
+def unplaced_among(session: Session, sheets: Sheets) -> list[UnplacedDay]:
+    """The same from sheets that are read already; one statement."""
     names = names_of(session, (person_id for person_id, _ in sheets))
     found = [
         UnplacedDay(person_id, names.get(person_id, ""), on, sheet.to_place_minutes)
@@ -116,14 +131,15 @@ def newest_unplaced(days: Iterable[UnplacedDay]) -> list[UnplacedDay]:
     ]
 
 
-def _sheets(session: Session, first: date, last: date, now: datetime) -> dict[tuple[int, date], DaySheet]:
+def day_sheets(session: Session, first: date, last: date, now: datetime) -> Sheets:
+    """The sums of every day from `first` to `last`, both included; a fixed number of statements."""
     attendance = attendance_between(session, first, last)
     entries: dict[tuple[int, date], list[Placed]] = {}
-    for entry in list_entries(session, first, last):
+    for entry in list_entries(session, first, last, with_shares=False):
         placed = Placed(Interval(entry.started_at, entry.stopped_at), entry.what == ClockWhat.STAGE)
         entries.setdefault((entry.person_id, entry.on), []).append(placed)
     hours = opening_hours_on(session, last)
-    found: dict[tuple[int, date], DaySheet] = {}
+    found: Sheets = {}
     for key in sorted({*attendance, *entries}):
         day = entries.get(key, [])
         here = here_on(attendance.get(key), [each.interval for each in day], hours, key[1], now)

@@ -3,7 +3,7 @@
 import json
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, time
 
 from sqlalchemy import or_, select
 from sqlalchemy.orm import Session, joinedload
@@ -12,13 +12,15 @@ from shopbook.models.floor import RunningClock
 from shopbook.models.jobs import Damage, Job, Stage
 from shopbook.queries.floor.clocks import find_attendance, list_running, names_of
 from shopbook.queries.floor.entries import StageTime, time_by_stage
+from shopbook.queries.floor.stage import DoneStage, list_done
 from shopbook.queries.floor.windows import RunningWait, list_running_waits
 from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import damages_of
-from shopbook.queries.jobs.plans import readiness_of, stages_of
+from shopbook.queries.jobs.plans import readiness_among, stages_of, without_struck
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.rates import setting_on
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
@@ -89,6 +91,8 @@ class Work:
     ready: Mapping[str, tuple[WorkRow, ...]]
     not_yet: tuple[WorkRow, ...]
     waits: tuple[RunningWait, ...] = field(default=())
+    done: tuple[DoneStage, ...] = field(default=())
+    """What the person finished today, the newest first."""
 
 
 def list_work(session: Session, actor: Actor, now: datetime) -> Work:
@@ -108,7 +112,13 @@ def list_work(session: Session, actor: Actor, now: datetime) -> Work:
         ready=_by_skill(can, actor),
         not_yet=tuple(row for row in others if not row.readiness.could_be_clocked and row.is_next),
         waits=tuple(wait for wait in list_running_waits(session, now) if not wait.is_over(now)),
+        done=tuple(list_done(session, actor.person_id, _morning(session, today), [job.id for job in jobs])),
     )
+
+
+def _morning(session: Session, day: date) -> datetime:
+    """When a day begins by the shop's clock."""
+    return opening_hours_on(session, day).moment(day, time.min)
 
 
 def _open_jobs(session: Session, today: date) -> list[Job]:
@@ -134,10 +144,10 @@ def _rows(
     session: Session, jobs: Sequence[Job], clocks: Sequence[RunningClock], actor: Actor, now: datetime
 ) -> list[WorkRow]:
     keys = [job.id for job in jobs]
-    readiness = readiness_of(session, jobs, now)
-    stages = stages_of(session, keys)
+    planned = stages_of(session, keys, with_struck=True)
+    stages = without_struck(planned)
     frame = _Frame(
-        readiness=readiness,
+        readiness=readiness_among(session, {job.id: job for job in jobs}, planned, now),
         damages=damages_of(session, keys),
         catalogue=catalogue_on(session, day_of(session, now)),
         places={place.id: place.name for place in list_places(session)},

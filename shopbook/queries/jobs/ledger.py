@@ -12,7 +12,7 @@ from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import damages_of
 from shopbook.queries.jobs.jobs import job_standing
-from shopbook.queries.jobs.plans import JobHours, hours_of, readiness_of, stages_of
+from shopbook.queries.jobs.plans import JobHours, hours_of, readiness_among, stages_of, without_struck
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.readiness import Hold, Readiness, StageState
@@ -58,8 +58,9 @@ def ledger_rows(session: Session, jobs: Sequence[Job], now: datetime) -> list[Le
     """Each job with its coats, what comes next and its hours; the number of statements does not depend on how many."""
     today = day_of(session, now)
     ids = [job.id for job in jobs]
-    stages, damages = stages_of(session, ids), damages_of(session, ids)
-    readiness, hours = readiness_of(session, jobs, now), hours_of(session, ids)
+    planned = stages_of(session, ids, with_struck=True, with_uses=False)
+    readiness = readiness_among(session, {job.id: job for job in jobs}, planned, now)
+    stages, damages, hours = without_struck(planned), damages_of(session, ids), hours_of(session, ids)
     catalogue = catalogue_on(session, today)
     places = {place.id: place.name for place in list_places(session)}
     rows = []

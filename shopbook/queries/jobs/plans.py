@@ -1,6 +1,6 @@
 """The plan of a job: its stages with panels, uses and what they come after, its versions, and its hours."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -25,21 +25,28 @@ def list_bare_stages(session: Session, job_id: int) -> list[Stage]:
     return list(session.scalars(asked.order_by(Stage.position, Stage.id)))
 
 
-def stages_of(session: Session, job_ids: Iterable[int], *, with_struck: bool = False) -> dict[int, list[Stage]]:
-    """The stages of several jobs in order, loaded the same way, by job id; four statements however many."""
+def stages_of(
+    session: Session, job_ids: Iterable[int], *, with_struck: bool = False, with_uses: bool = True
+) -> dict[int, list[Stage]]:
+    """The stages of several jobs in order, loaded the same way, by job id; four statements however many.
+
+    What they use is by far the most of it: a page that shows none of it goes without.
+    """
     asked = select(Stage).where(Stage.job_id.in_(list(job_ids))).order_by(Stage.job_id, Stage.position, Stage.id)
     if not with_struck:
         asked = asked.where(Stage.struck_at.is_(None))
     found: dict[int, list[Stage]] = {}
-    for stage in _loaded(session, asked):
+    for stage in _loaded(session, asked, with_uses=with_uses):
         found.setdefault(stage.job_id, []).append(stage)
     return found
 
 
-def _loaded(session: Session, asked: Select[Stage]) -> ScalarResult[Stage]:
+def _loaded(session: Session, asked: Select[Stage], *, with_uses: bool = True) -> ScalarResult[Stage]:
     session.flush()
-    below = (selectinload(Stage.panels), selectinload(Stage.uses), selectinload(Stage.after))
-    return session.scalars(asked.options(*below).execution_options(populate_existing=True))
+    asked = asked.options(selectinload(Stage.panels), selectinload(Stage.after))
+    if with_uses:
+        asked = asked.options(selectinload(Stage.uses))
+    return session.scalars(asked.execution_options(populate_existing=True))
 
 
 def get_stage(session: Session, stage_id: int) -> Stage:
@@ -140,7 +147,13 @@ def used_minutes_by_stage(session: Session, job_id: int) -> dict[int, int]:
 def readiness_of(session: Session, jobs: Iterable[Job], now: datetime) -> dict[int, Readiness]:
     """What every stage of these jobs waits for, by stage id."""
     by_id = {job.id: job for job in jobs}
-    stages = stages_of(session, by_id, with_struck=True)
+    return readiness_among(session, by_id, stages_of(session, by_id, with_struck=True), now)
+
+
+def readiness_among(
+    session: Session, jobs: Mapping[int, Job], stages: Mapping[int, Sequence[Stage]], now: datetime
+) -> dict[int, Readiness]:
+    """The same for stages that are loaded already, the struck ones among them; jobs and stages by job id."""
     wanted = [stage.waits_for_part_id for each in stages.values() for stage in each if stage.waits_for_part_id]
     parts = {
         key: AwaitedPart(part.name, part.due_on, part.came_at is not None or part.struck_at is not None)
@@ -149,8 +162,13 @@ def readiness_of(session: Session, jobs: Iterable[Job], now: datetime) -> dict[i
     found: dict[int, Readiness] = {}
     for job_id, each in stages.items():
         rows = [stage_row(stage, parts.get(stage.waits_for_part_id or 0)) for stage in each]
-        found |= stages_ready(rows, now, is_here=by_id[job_id].came_at is not None)
+        found |= stages_ready(rows, now, is_here=jobs[job_id].came_at is not None)
     return found
+
+
+def without_struck(stages: Mapping[int, Sequence[Stage]]) -> dict[int, list[Stage]]:
+    """Only the stages that are still part of their plans, by job id."""
+    return {job_id: [stage for stage in rows if stage.struck_at is None] for job_id, rows in stages.items()}
 
 
 def stage_row(stage: Stage, part: AwaitedPart | None = None) -> StageRow:

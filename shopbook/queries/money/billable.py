@@ -13,7 +13,7 @@ from shopbook.models.floor import ClockShare
 from shopbook.models.jobs import JobPart, Stage
 from shopbook.models.money import Agreement, Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.agreements import agreements_of, taken_groups
-from shopbook.queries.money.pricing import bill_rates_on, tax_codes_on
+from shopbook.queries.money.pricing import bill_rates, tax_codes
 from shopbook.queries.money.quotes import is_main, priced_groups, quotes_of, sum_of_quote
 from shopbook.queries.shop.rates import setting_on, tax_rates_on
 from shopbook.trade.agreeing import Party
@@ -63,11 +63,12 @@ class BillingDay:
 def billing_day(session: Session, day: date) -> BillingDay:
     """What a bill needs to know of its day; a fixed number of statements."""
     permille = setting_on(session, SettingName.ALLOWANCE_PERMILLE, day)
+    taxes = tax_rates_on(session, day)
     return BillingDay(
-        rates=tuple(bill_rates_on(session, day)),
-        code_of_kind={kind.value: code for kind, code in tax_codes_on(session, day).items()},
+        rates=tuple(bill_rates(taxes)),
+        code_of_kind={kind.value: code for kind, code in tax_codes(taxes).items()},
         allowance=Allowance(permille=permille),
-        unconfirmed=tuple(tax.code for tax in tax_rates_on(session, day) if not tax.is_confirmed),
+        unconfirmed=tuple(tax.code for tax in taxes if not tax.is_confirmed),
     )
 
 

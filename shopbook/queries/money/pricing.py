@@ -18,7 +18,12 @@ PRICED_KINDS = (LineKind.LABOUR, LineKind.MATERIALS, LineKind.PART, LineKind.COL
 
 def bill_rates_on(session: Session, day: date) -> list[TaxRate]:
     """The kinds of tax that hold on a day, as a bill takes them."""
-    return [rate_of(row.code, row.name, row.rate_thousandths) for row in tax_rates_on(session, day)]
+    return bill_rates(tax_rates_on(session, day))
+
+
+def bill_rates(rows: Iterable[TaxRateRow]) -> list[TaxRate]:
+    """Kinds of tax that are read already, as a bill takes them."""
+    return [rate_of(row.code, row.name, row.rate_thousandths) for row in rows]
 
 
 def bill_rates_by_day(session: Session, days: Iterable[date]) -> dict[date, list[TaxRate]]:
@@ -28,14 +33,13 @@ def bill_rates_by_day(session: Session, days: Iterable[date]) -> dict[date, list
     found = {}
     for day in wanted:
         latest = {line.code: line for line in lines if line.from_on <= day}
-        rows = [latest[code] for code in sorted(latest)]
-        found[day] = [rate_of(row.code, row.name, row.rate_thousandths) for row in rows]
+        found[day] = bill_rates(latest[code] for code in sorted(latest))
     return found
 
 
 def tax_codes_on(session: Session, day: date) -> dict[LineKind, str]:
     """The kind of tax of each kind of line on a day; a kind that no tax names is left out."""
-    return _tax_codes(tax_rates_on(session, day))
+    return tax_codes(tax_rates_on(session, day))
 
 
 def quote_rates_on(session: Session, day: date) -> QuoteRates:
@@ -43,7 +47,7 @@ def quote_rates_on(session: Session, day: date) -> QuoteRates:
     held = settings_on(session, day)
     return QuoteRates(
         labour_minor=labour_rates_on(session, day),
-        tax_codes=_tax_codes(tax_rates_on(session, day)),
+        tax_codes=tax_codes(tax_rates_on(session, day)),
         materials_per_paint_hour_minor=held[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR],
         materials_markup_permille=held[SettingName.PARTS_MARKUP_PERMILLE],
         parts_markup_permille=held[SettingName.PARTS_MARKUP_PERMILLE],
@@ -51,8 +55,8 @@ def quote_rates_on(session: Session, day: date) -> QuoteRates:
     )
 
 
-def _tax_codes(rows: list[TaxRateRow]) -> dict[LineKind, str]:
-    """Where two kinds of tax name one kind of line, the one that charges something counts."""
+def tax_codes(rows: Iterable[TaxRateRow]) -> dict[LineKind, str]:
+    """The kind of tax of each kind of line; where two name it, the one that charges something counts."""
     found: dict[LineKind, str] = {}
     for row in sorted(rows, key=lambda row: row.rate_thousandths):
         found |= {LineKind(kind): row.code for kind in json.loads(row.line_kinds) if kind in PRICED_KINDS}

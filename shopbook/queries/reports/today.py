@@ -8,9 +8,17 @@ from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job, Stage
-from shopbook.queries.diary.week import SkillHours, hours_on
+from shopbook.queries.diary.week import SkillHours, hours_of_today
 from shopbook.queries.floor.entries import Unagreed, list_unagreed_work
-from shopbook.queries.floor.hours import PersonHours, UnplacedDay, hours_by_person, list_unplaced_days, newest_unplaced
+from shopbook.queries.floor.hours import (
+    LOOKS_BACK_DAYS,
+    PersonHours,
+    UnplacedDay,
+    day_sheets,
+    newest_unplaced,
+    sum_by_person,
+    unplaced_among,
+)
 from shopbook.queries.floor.spoken import CallWanted, list_calls_wanted
 from shopbook.queries.floor.windows import RunningWait, list_running_waits
 from shopbook.queries.jobs.jobs import list_jobs_by_id
@@ -116,12 +124,15 @@ def get_today(session: Session, now: datetime) -> Today:
     risks = risks_of(session, {row.job.id for row in yeses})
     jobs = list_jobs_by_id(session, {row.job_id for row in unagreed} | {row.job_id for row in calls})
     yesterday = _working_day_before(opening, today)
+    sheets = day_sheets(
+        session, min(yesterday, today - timedelta(days=LOOKS_BACK_DAYS)), today - timedelta(days=1), now
+    )
     return Today(
         on=today,
         in_shop=_count_in_shop(session),
         coming=sum(not car.is_out for car in cars),
         going=sum(car.is_out and car.job.promise_on is not None and car.job.promise_on <= today for car in cars),
-        hours=hours_on(session, today, now),
+        hours=hours_of_today(session, opening, today),
         cars=tuple(cars),
         yeses=tuple(WaitingYes(row, risks.get(row.job.id, 0) if row.party == Party.PAYER else 0) for row in yeses),
         told=tuple(list_told_extras(session, today)),
@@ -133,9 +144,9 @@ def get_today(session: Session, now: datetime) -> Today:
         short=tuple(list_short(session, today)),
         late_orders=tuple(list_late_orders(session, today)),
         expiring=tuple(list_expiring(session, today, LOTS_AHEAD_DAYS)),
-        unplaced=tuple(newest_unplaced(list_unplaced_days(session, now))),
+        unplaced=tuple(newest_unplaced(unplaced_among(session, sheets))),
         yesterday_on=yesterday,
-        yesterday=tuple(hours_by_person(session, yesterday, yesterday, now)),
+        yesterday=tuple(sum_by_person(session, {key: each for key, each in sheets.items() if key[1] == yesterday})),
         late_clocks=tuple(list_late_clocks(session, opening, now)),
         opening=opening,
     )

@@ -30,6 +30,8 @@ from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from tests.makers.jobs import make_damage, make_job, make_planned_job
 
+MOST_STATEMENTS = 10
+
 
 @contextmanager
 def counted(session: Session) -> Iterator[list[str]]:
@@ -73,7 +75,7 @@ def test_the_ledger_asks_as_often_for_one_job_as_for_many(session: Session, now:
     with counted(session) as many:
         rows = ledger_rows(session, list_jobs(session), now)
     assert len(rows) == 5
-    assert len(many) == len(one)
+    assert len(many) == len(one) <= MOST_STATEMENTS
 
 
 def test_the_page_of_a_job_asks_as_often_for_a_long_plan_as_for_a_short_one(session: Session, now: datetime) -> None:

@@ -19,6 +19,8 @@ from tests.makers.floor import THURSDAY, at
 from tests.makers.jobs import make_planned_job
 from tests.makers.quotes import make_given_quote, make_yes
 
+MOST_STATEMENTS = 102
+
 MORNING = at("9:40")
 
 
@@ -104,6 +106,7 @@ def test_the_number_of_statements_does_not_grow_with_what_is_on_it(session: Sess
 
     make_morning(session)
     few = count()
+    assert few <= MOST_STATEMENTS
     for place in range(3):
         late = make_promised_job(session, comes=WEDNESDAY, back=THURSDAY, is_here=True)
         insured = make_promised_job(session, comes=WEDNESDAY, back=THURSDAY, payer_kind="insurer")
