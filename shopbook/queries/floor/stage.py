@@ -166,12 +166,15 @@ class DoneStage:
     finished_at: datetime
 
 
-def list_done(session: Session, person_id: int | None, since_at: datetime) -> list[DoneStage]:
-    """What a person has finished since then, the newest first, where a wrong press is found again; one statement."""
+def list_done(session: Session, person_id: int | None, since_at: datetime, job_ids: Sequence[int]) -> list[DoneStage]:
+    """What a person has finished on these jobs since then, the newest first: a wrong press is found there again.
+
+    One statement.
+    """
     lines = session.execute(
         select(Stage.id, Job.number, Stage.name, Stage.finished_at)
         .join(Job, Job.id == Stage.job_id)
-        .where(Stage.finished_by_id == person_id, Stage.finished_at >= since_at)
+        .where(Stage.job_id.in_(job_ids), Stage.finished_by_id == person_id, Stage.finished_at >= since_at)
         .order_by(Stage.finished_at.desc(), Stage.id.desc())
     )
     return [DoneStage(key, number, name, at) for key, number, name, at in lines if at is not None]

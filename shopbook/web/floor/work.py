@@ -1,16 +1,13 @@
 """The technician's list with its presses: start, join, pause, done, something else, coming in and going home."""
 
-from datetime import datetime, time
+from datetime import datetime
 
 from flask import g, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.floor.clocks import find_running
-from shopbook.queries.floor.stage import list_done
 from shopbook.queries.floor.work import list_work
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.services.floor.attendance import come_in, go_home
 from shopbook.services.floor.clocks import pause_clock, start_clock, start_other
 from shopbook.services.floor.finishing import finish_stages
@@ -33,7 +30,6 @@ def work() -> str:
     return render_template(
         "floor/work.html",
         work=list_work(reader(), g.actor, now()),
-        done=list_done(reader(), g.actor.person_id, _morning()),
         me=g.actor,
         device=g.device,
         words=words,
@@ -42,12 +38,6 @@ def work() -> str:
         other_words=OTHER_WORDS,
         own_words=OWN_WORDS,
     )
-
-
-def _morning() -> datetime:
-    """When today began by the shop's clock."""
-    today = day_of(reader(), now())
-    return opening_hours_on(reader(), today).moment(today, time.min)
 
 
 def chosen_stages() -> list[int]:
