@@ -114,6 +114,14 @@ def test_what_a_stage_takes_once_is_spread_over_its_panels_to_the_minute(fixed, 
 
 
 @settings(max_examples=100, deadline=None)
+@given(st.integers(0, 1000), st.lists(st.integers(0, 300), min_size=1, max_size=7))
+def test_the_dearest_panel_counts_whole_whatever_further_ones_count(permille, own):
+    plain = replace(CATALOGUE.stages["unmask"], fixed_minutes=0, panel_minutes=0, next_panel_permille=permille)
+    loads = [Load(f"panel {place}", own_minutes=minutes) for place, minutes in enumerate(own)]
+    assert max(own) <= sum(minutes for _, minutes in stage_minutes(CATALOGUE, plain, loads)) <= sum(own)
+
+
+@settings(max_examples=100, deadline=None)
 @given(CAR, DAMAGES, DAY)
 def test_merging_never_costs_more_hours_than_apart_nor_fewer_than_the_largest(car, damages, day):
     together = draft_plan(CATALOGUE, car, damages, day).minutes
