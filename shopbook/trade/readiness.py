@@ -1,6 +1,6 @@
 """What each stage of a plan waits for: work before it, a wait that runs, a part, a yes, or the car itself."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
@@ -99,6 +99,22 @@ def stages_ready(rows: Sequence[StageRow], now: datetime, *, is_here: bool) -> d
     """
     by_id = {row.id: row for row in rows}
     return {row.id: _readiness(row, by_id, now, is_here) for row in rows if not row.is_struck}
+
+
+def followers_of(stage_id: int, befores: Mapping[int, Collection[int]], struck: Collection[int]) -> list[int]:
+    """Ids of the stages that come directly after one, in the order of `befores`: by stage, what it comes after.
+
+    A stage that was struck out stands for what follows it.
+    """
+    found: set[int] = set()
+    asked = [stage_id]
+    while asked:
+        before = asked.pop()
+        for key in (key for key, keys in befores.items() if before in keys and key not in found):
+            found.add(key)
+            if key in struck:
+                asked.append(key)
+    return [key for key in befores if key in found and key not in struck]
 
 
 def _readiness(row: StageRow, by_id: Mapping[int, StageRow], now: datetime, is_here: bool) -> Readiness:

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.units import say_degrees
 
 REFERENCE_C = 20.0
 LOWEST_C = 12.0
@@ -194,11 +195,13 @@ def _next_five(moment: datetime) -> datetime:
 
 def _scaled_reason(minutes_at_20: int, minutes: int, temperature_c: float) -> str:
     if temperature_c < LOWEST_C:
-        return f"{temperature_c:g} °C: not expected to harden; heat to at least {LOWEST_C:g} °C, counted as there."
+        here, least = say_degrees(temperature_c), say_degrees(LOWEST_C)
+        return f"{here}: not expected to harden; heat to at least {least}, counted as there."
     if temperature_c == REFERENCE_C:
-        return f"{_length(minutes)} at 20 °C."
+        return f"{_length(minutes)} at {say_degrees(REFERENCE_C)}."
     usual, here = _length(minutes_at_20), _length(minutes)
-    return f"{usual} at 20 °C is {here} at {temperature_c:g} °C, doubling for each 10 °C less."
+    at_usual, at_here = say_degrees(REFERENCE_C), say_degrees(temperature_c)
+    return f"{usual} at {at_usual} is {here} at {at_here}, doubling for each 10 °C (18 °F) less."
 
 
 def _length(minutes: int) -> str:

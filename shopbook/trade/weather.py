@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.units import say_degrees
 from shopbook.trade.waits import Scaled
 
 MARGIN_C = 3.0
@@ -73,22 +74,29 @@ def judge_weather(
     warnings = []
     if above < margin_wanted_c:
         warnings.append(
-            f"The metal is only {above:.1f} °C above the dew point of {dew:.1f} °C: "
-            f"warm it until it is {margin_wanted_c:g} °C above, or wait."
+            f"The metal is only {_apart(above)} above the dew point of {say_degrees(round(dew, 1))}: "
+            f"warm it until it is {_apart(margin_wanted_c)} above, or wait."
             if above > 0
-            else f"The metal is at or below the dew point of {dew:.1f} °C: it is wet, if nothing shows or not."
+            else f"The metal is at or below the dew point of {say_degrees(round(dew, 1))}: "
+            "it is wet, if nothing shows or not."
         )
     if humidity_percent > most_humidity_percent:
         warnings.append(f"Humidity {humidity_percent:g} % is over the {most_humidity_percent:g} % that is set here.")
     low, high = product_range_c
     for name, temperature in (("air", air_c), ("metal", metal_c)):
         if not low <= temperature <= high:
-            warnings.append(f"The {name} at {temperature:g} °C is outside the product's {low:g} to {high:g} °C.")
+            here, least, most = say_degrees(temperature), say_degrees(low), say_degrees(high)
+            warnings.append(f"The {name} at {here} is outside the product's {least} to {most}.")
     reason = (
-        f"Air {air_c:g} °C at {humidity_percent:g} % has its dew point at {dew:.1f} °C; "
-        f"the metal at {metal_c:g} °C is {above:.1f} °C above."
+        f"Air {say_degrees(air_c)} at {humidity_percent:g} % has its dew point at {say_degrees(round(dew, 1))}; "
+        f"the metal at {say_degrees(metal_c)} is {_apart(above)} above."
     )
     return Weather(dew, above, tuple(warnings), reason)
+
+
+def _apart(degrees_c: float) -> str:
+    """A difference of temperatures in both scales."""
+    return f"{degrees_c:.1f} °C ({degrees_c * 9 / 5:.1f} °F)"
 
 
 def vapour_deficit_pa(air_c: float, humidity_percent: float) -> float:
@@ -110,7 +118,9 @@ def water_flash(minutes_at_20: int, air_c: float, humidity_percent: float) -> Sc
     minutes = math.ceil(minutes_at_20 * factor - 1e-9)
     if factor >= _LONGEST_FLASH:
         return Scaled(minutes, True, f"Air at {humidity_percent:g} % hardly takes water up: warm it and move it.")
-    return Scaled(minutes, False, f"{minutes} min at {air_c:g} °C and {humidity_percent:g} %, and until it is matt.")
+    return Scaled(
+        minutes, False, f"{minutes} min at {say_degrees(air_c)} and {humidity_percent:g} %, and until it is matt."
+    )
 
 
 def _check_air(air_c: float, humidity_percent: float) -> None:

@@ -4,9 +4,10 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from sqlalchemy import or_, select
-from sqlalchemy.orm import Session, aliased
+from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage, StageAfter
+from shopbook.trade.readiness import followers_of
 
 LONGEST_WAIT = timedelta(days=60)
 
@@ -34,7 +35,7 @@ class RunningWait:
 def list_running_waits(session: Session, now: datetime) -> list[RunningWait]:
     """Waits of cars in the shop that run, or are over while what follows was not begun, the soonest first.
 
-    One statement; of several stages that follow the first in the plan is named.
+    Two statements; of several stages that follow the first in the plan is named.
     """
     waits = [_wait(stage, followers[0].name, number) for stage, number, followers in _finished(session, now)]
     return sorted(waits, key=lambda wait: (wait.ready_at, wait.stage_id))
@@ -43,7 +44,7 @@ def list_running_waits(session: Session, now: datetime) -> list[RunningWait]:
 def list_passed_windows(session: Session, now: datetime) -> list[int]:
     """Ids of finished stages whose window closed before what follows was begun, and that ask for a stage then.
 
-    Where that stage stands behind it already, nothing is asked for any more. One statement.
+    Where that stage stands behind it already, nothing is asked for any more. Two statements.
     """
     return [
         stage.id
@@ -55,38 +56,42 @@ def list_passed_windows(session: Session, now: datetime) -> list[int]:
     ]
 
 
-@dataclass(frozen=True, slots=True)
-class _Follower:
-    name: str
-    code: str
-
-
-def _finished(session: Session, now: datetime) -> list[tuple[Stage, int, list[_Follower]]]:
+def _finished(session: Session, now: datetime) -> list[tuple[Stage, int, list[Stage]]]:
     """Finished stages with a wait or a window, their job's number, and what follows and was not begun."""
     session.flush()
-    after = aliased(Stage)
     lines = session.execute(
-        select(Stage, Job.number, after.name, after.code)
+        select(Stage, Job.number)
         .join(Job, Job.id == Stage.job_id)
-        .join(StageAfter, StageAfter.after_id == Stage.id)
-        .join(after, after.id == StageAfter.stage_id)
         .where(
             Stage.struck_at.is_(None),
             Stage.finished_at.is_not(None),
             Stage.finished_at > now - LONGEST_WAIT,
             Job.handed_over_at.is_(None),
             Job.called_off_at.is_(None),
-            after.struck_at.is_(None),
-            after.begun_at.is_(None),
-            after.finished_at.is_(None),
             or_(Stage.not_before_minutes > 0, Stage.not_after_minutes.is_not(None)),
         )
-        .order_by(Stage.id, after.position)
-    )
-    found: dict[int, tuple[Stage, int, list[_Follower]]] = {}
-    for stage, number, name, code in lines:
-        found.setdefault(stage.id, (stage, number, []))[2].append(_Follower(name, code))
-    return list(found.values())
+        .order_by(Stage.id)
+    ).all()
+    stages, befores = _plans_of(session, {stage.job_id for stage, _ in lines})
+    struck = {stage.id for stage in stages.values() if stage.struck_at is not None}
+    found = []
+    for stage, number in lines:
+        followers = [stages[key] for key in followers_of(stage.id, befores, struck)]
+        is_open = [each for each in followers if each.begun_at is None and each.finished_at is None]
+        if is_open:
+            found.append((stage, number, is_open))
+    return found
+
+
+def _plans_of(session: Session, job_ids: set[int]) -> tuple[dict[int, Stage], dict[int, set[int]]]:
+    """The stages of jobs by id, struck out or not, and what each comes after, in the plan's order."""
+    asked = select(Stage, StageAfter.after_id).join(StageAfter, StageAfter.stage_id == Stage.id)
+    stages: dict[int, Stage] = {}
+    befores: dict[int, set[int]] = {}
+    for stage, after_id in session.execute(asked.where(Stage.job_id.in_(job_ids)).order_by(Stage.position, Stage.id)):
+        stages[stage.id] = stage
+        befores.setdefault(stage.id, set()).add(after_id)
+    return stages, befores
 
 
 def _wait(stage: Stage, next_stage: str, number: int) -> RunningWait:

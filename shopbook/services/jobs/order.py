@@ -13,6 +13,7 @@ from shopbook.services.jobs.rework import add_rework
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.shapes import Coat
+from shopbook.trade.readiness import followers_of
 
 MOVED = "moved by hand"
 _LAYERS = {coat.value: place for place, coat in enumerate(Coat)}
@@ -76,8 +77,10 @@ def add_passed_window_stage(session: Session, actor: Actor, now: datetime, stage
         return None
     if (now - stage.finished_at).total_seconds() <= stage.not_after_minutes * 60:
         return None
-    there = list_stages(session, stage.job_id)
-    followers = [other for other in there if stage.id in {each.after_id for each in other.after}]
+    there = {other.id: other for other in list_stages(session, stage.job_id, with_struck=True)}
+    befores = {other.id: {each.after_id for each in other.after} for other in there.values()}
+    struck = {other.id for other in there.values() if other.struck_at is not None}
+    followers = [there[key] for key in followers_of(stage.id, befores, struck)]
     if not followers or any(other.begun_at or other.code == stage.adds_stage for other in followers):
         return None
     job = get_job_by_id(session, stage.job_id)

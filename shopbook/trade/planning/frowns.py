@@ -42,7 +42,7 @@ def _of_weather(setting: Setting) -> Iterator[DraftWarning]:
         yield DraftWarning(
             "cold",
             f"At {say_degrees(degrees)} filler and two-pack paint are not expected to harden: heat car and shop to at "
-            f"least {say_degrees(coldest)}. Waits are counted as at {coldest:g} °C. "
+            f"least {say_degrees(coldest)}. Waits are counted as at {say_degrees(coldest)}. "
             "No flame near solvent, and a gas heater wets the air; tins and metal are warmed too, not only the air.",
         )
     if degrees >= WARM_C:

@@ -63,6 +63,7 @@ def _page(form: SignInForm, status: int = 200, headers: dict[str, str] | None = 
 def sign_out() -> Response:
     session.clear()
     answer = redirect(url_for("shop.sign_in", desk=1), 303)
-    # Kept pictures go with the person; a browser heeds it over TLS and on this machine.
-    answer.headers["Clear-Site-Data"] = '"cache"'
+    if request.is_secure:
+        # Kept pictures go with the person; without TLS a browser does not heed it and complains.
+        answer.headers["Clear-Site-Data"] = '"cache"'
     return answer

@@ -11,12 +11,14 @@ from shopbook.models.jobs import Job
 from shopbook.queries.floor.spoken import list_calls_wanted
 from shopbook.queries.floor.sprays import list_colour_records
 from shopbook.queries.floor.stage import get_stage_view
+from shopbook.queries.floor.windows import list_running_waits
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.services.floor.spoken import note_called, note_wants_call
 from shopbook.services.floor.sprays import keep_spray_record
 from shopbook.services.floor.troubles import Report, add_own_stage, add_passed_windows, report_trouble, settle_floor
+from shopbook.services.jobs.plans import strike_stage
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.paints import Paint
 from shopbook.trade.permissions import Actor
@@ -67,6 +69,21 @@ def test_a_passed_window_adds_its_stage_once(session: Session) -> None:
     stages = {one.id: one for one in list_stages(session, job.id)}
     assert [each.after_id for each in stages[follower.id].after] == [added.id]
     assert settle_floor(session, at("9:00") + timedelta(hours=10)) == 0
+
+
+def test_a_stage_struck_out_between_hides_neither_the_wait_nor_the_window(session: Session) -> None:
+    dana, stage = make_painter(session), make_work(session, "Etch the bare metal")
+    job = session.get_one(Job, stage.job_id)
+    stage.not_before_minutes, stage.not_after_minutes, stage.adds_stage = 20, 480, "scuff_primer"
+    between = make_work(session, "Seal", job=job, after_stage_id=stage.id)
+    make_work(session, "Surfacer", job=job, after_stage_id=between.id)
+    strike_stage(session, dana, at("8:30"), between.id)
+    finish_stages(session, dana, at("9:00"), [stage.id])
+    (wait,) = list_running_waits(session, at("9:05"))
+    assert (wait.stage, wait.next_stage, wait.ready_at) == ("Etch the bare metal", "Surfacer", at("9:20"))
+    late = at("9:00") + timedelta(hours=9)
+    assert [added.code for added in add_passed_windows(session, late)] == ["scuff_primer"]
+    assert add_passed_windows(session, late) == []
 
 
 def test_work_begun_on_the_floor_needs_no_yes_and_nothing_waits_for_it(session: Session) -> None:
