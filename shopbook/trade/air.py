@@ -53,45 +53,6 @@ def voc_of_mix(ingredients: Sequence[Ingredient]) -> VocFigure:
     return VocFigure(grams, grams / volume_l, grams / counted_l)
 
 
-def ingredient_by_weight(
-    name: str,
-    volume_ml: float,
-    density_g_per_ml: float,
-    *,
-    solids_percent: float,
-    water_percent: float = 0.0,
-    exempt_percent: float = 0.0,
-    exempt_density_g_per_ml: float = 1.0,
-    water_density_g_per_ml: float = 1.0,
-) -> Ingredient:
-    """An ingredient from the percents by weight that Method 24 measures: what is neither solid, water nor exempt is
-    VOC. RuleBroken when they pass 100 % together."""
-    voc_percent = 100 - solids_percent - water_percent - exempt_percent
-    if min(solids_percent, water_percent, exempt_percent) < 0 or voc_percent < -1e-9:
-        raise RuleBroken("Solids, water and exempt solvent are percents of weight and together at most 100.")
-    if min(density_g_per_ml, exempt_density_g_per_ml, water_density_g_per_ml) <= 0:
-        raise RuleBroken("A density must be more than nothing.", "density")
-    return Ingredient(
-        name,
-        volume_ml,
-        max(0.0, voc_percent) * density_g_per_ml * 10,
-        water_percent / 100 * density_g_per_ml / water_density_g_per_ml,
-        exempt_percent / 100 * density_g_per_ml / exempt_density_g_per_ml,
-    )
-
-
-def most_thinner_ml(mix_ml: float, mix_voc_g_per_l: float, thinner_voc_g_per_l: float, limit_g_per_l: float) -> float:
-    """The most thinner a mix can take and stay at a limit: from limit = (grams + thinner's grams) ÷ (both volumes).
-
-    Nought when the mix is at the limit already; infinite for a thinner that is itself within it.
-    """
-    if mix_voc_g_per_l >= limit_g_per_l:
-        return 0.0
-    if thinner_voc_g_per_l <= limit_g_per_l:
-        return math.inf
-    return mix_ml * (limit_g_per_l - mix_voc_g_per_l) / (thinner_voc_g_per_l - limit_g_per_l)
-
-
 def multi_stage_g_per_l(base: float, clear: float, midcoats: Sequence[float] = ()) -> float:
     """VOC of a topcoat laid in stages: (base + every midcoat + 2 × clear) ÷ (midcoats + 3), each less water, g/L.
 

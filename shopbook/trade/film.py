@@ -3,7 +3,6 @@
 import math
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.paints import USUAL, Paint
 
 UM_PER_MIL = 25.4
 """A mil is a thousandth of an inch of exactly 25.4 mm."""
@@ -85,17 +84,6 @@ def ready_to_spray_ml(
     if not math.isfinite(fixed_loss_ml) or fixed_loss_ml < 0:
         raise RuleBroken("The loss in cup and gun cannot be less than nothing.", "fixed_loss_ml")
     return area * film / (check_solids(volume_solids) * check_transfer(transfer_efficiency)) + fixed_loss_ml
-
-
-def rule_of_thumb_ml(paint: Paint, area_m2: float) -> tuple[int, int] | None:
-    """The painter's rule for the same area, low and high in ml, to stand beside a computed figure; None if there is
-    none for this kind. A surfacer's rule is for one repair and does not grow with the panel."""
-    usual = USUAL[paint]
-    area = _above_nought(area_m2, "The area", "area_m2")
-    if usual.thumb_ml_low is None or usual.thumb_ml_high is None:
-        return None
-    scale = 1.0 if paint is Paint.SURFACER else area
-    return round(usual.thumb_ml_low * scale), round(usual.thumb_ml_high * scale)
 
 
 def to_thousandths_ml(ml: float) -> int:

@@ -1,7 +1,9 @@
-"""The spray gun's usual set-up by product, and the coats to lay: thin first coat, wet coats, drop coat."""
+"""The coats to lay, thin first coat, wet coats, drop coat, and what to say of a gun set outside the usual."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Protocol
 
 from shopbook.trade.paints import BASES, CLEARS, Finish, Paint
 
@@ -16,17 +18,17 @@ class CoatKind(StrEnum):
     BLEND_BED = "blend_bed"
 
 
-@dataclass(frozen=True, slots=True)
-class Setup:
-    """A gun's set-up as ranges, low and high; the gun's own plate and the product's sheet come first."""
+class Ranges(Protocol):
+    """A gun's usual set-up, each as (low, high): what the shop's catalogue holds for a mix."""
 
-    tip_mm: tuple[float, float]
-    inlet_bar: tuple[float, float]
-    distance_cm: tuple[int, int]
-    overlap_percent: tuple[int, int]
-    fan: str
-    fluid: str
-    reason: str
+    @property
+    def tip_mm(self) -> Sequence[float]: ...
+    @property
+    def inlet_bar(self) -> Sequence[float]: ...
+    @property
+    def distance_cm(self) -> Sequence[float]: ...
+    @property
+    def overlap_percent(self) -> Sequence[float]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,37 +41,6 @@ class Coat:
     words: str
 
 
-_AS_ON_THE_GUN = "Common practice; the pressure stamped on the gun and the product's data sheet come first."
-_INLET = (1.4, 2.2)
-_DISTANCE = (13, 20)
-
-SETUPS: dict[Paint, Setup] = {
-    Paint.ETCH: Setup(
-        (1.2, 1.4), _INLET, _DISTANCE, (50, 60), "full, or as wide as the spot", "half open", _AS_ON_THE_GUN
-    ),
-    Paint.EPOXY: Setup((1.4, 1.8), _INLET, _DISTANCE, (50, 60), "full", "2 to 2½ turns", _AS_ON_THE_GUN),
-    Paint.PROMOTER: Setup((1.2, 1.4), _INLET, _DISTANCE, (50, 50), "full", "half open: a mist", _AS_ON_THE_GUN),
-    Paint.SURFACER: Setup(
-        (1.6, 1.9), _INLET, _DISTANCE, (50, 60), "full, or as wide as the spot", "open", _AS_ON_THE_GUN
-    ),
-    Paint.SEALER: Setup((1.3, 1.4), _INLET, _DISTANCE, (50, 60), "full", "2 turns", _AS_ON_THE_GUN),
-    Paint.GROUND: Setup((1.2, 1.4), _INLET, _DISTANCE, (60, 75), "full", "2 turns", _AS_ON_THE_GUN),
-    Paint.BASE_SOLVENT: Setup((1.2, 1.4), _INLET, _DISTANCE, (60, 75), "full", "2 turns", _AS_ON_THE_GUN),
-    Paint.BASE_WATER: Setup((1.2, 1.3), _INLET, _DISTANCE, (60, 75), "full", "2 turns", _AS_ON_THE_GUN),
-    Paint.MIDCOAT: Setup((1.2, 1.3), _INLET, _DISTANCE, (70, 80), "full", "1½ turns", _AS_ON_THE_GUN),
-    Paint.CLEAR_MEDIUM: Setup((1.3, 1.4), _INLET, _DISTANCE, (50, 75), "full", "open", _AS_ON_THE_GUN),
-    Paint.CLEAR_HIGH: Setup((1.2, 1.3), _INLET, _DISTANCE, (50, 75), "full", "2½ turns to open", _AS_ON_THE_GUN),
-    Paint.SINGLE_STAGE: Setup((1.3, 1.4), _INLET, _DISTANCE, (50, 75), "full", "2½ turns to open", _AS_ON_THE_GUN),
-}
-"""Tips, inlet, distance and overlap are common practice, 75 % sure. A state air board's fact sheet for refinishers asks
-for an overlap of 50 %, altered for metallics, high solids and three stages (search of 2026-11)."""
-
-DROP_SETUP = Setup(
-    (1.2, 1.4), (1.0, 1.6), (20, 30), (75, 80), "full", "1 to 1½ turns",
-    "A drop coat is laid light from further off, so that flakes fall as they will. " + _AS_ON_THE_GUN,
-)  # fmt: skip
-
-
 _SETTINGS = {
     "tip_mm": ("A tip", "mm"),
     "inlet_bar": ("A pressure", "bar"),
@@ -78,24 +49,24 @@ _SETTINGS = {
 }
 
 
-def setup_for(paint: Paint, kind: CoatKind = CoatKind.WET) -> Setup:
-    """The usual set-up for one kind of paint; a drop coat of base has one of its own."""
-    return DROP_SETUP if kind is CoatKind.DROP and paint in BASES else SETUPS[paint]
+def setup_warnings(usual: Ranges, used: Mapping[str, float | None], drop: Ranges | None = None) -> tuple[str, ...]:
+    """Sentences about what was set outside the usual; `used` may hold tip_mm, inlet_bar, distance_cm, overlap_percent.
 
-
-def setup_warnings(paint: Paint, kind: CoatKind = CoatKind.WET, **used: float) -> tuple[str, ...]:
-    """Sentences about what was set outside the usual: `used` may hold tip_mm, inlet_bar, distance_cm, overlap_percent.
-
-    A warning to look again, never a refusal: the gun's plate and the data sheet may ask for just that.
+    `drop` is the set-up of a drop coat that belongs to the same mix: what lies in either is usual. A warning to look
+    again, never a refusal: the gun's plate and the data sheet may ask for just that.
     """
-    setup = setup_for(paint, kind)
     warnings = []
-    for name, value in used.items():
-        words, unit = _SETTINGS[name]
-        low, high = getattr(setup, name)
-        if not low <= value <= high:
-            warnings.append(f"{words} of {value:g} {unit} is outside the usual {low:g} to {high:g} {unit}.")
+    for name, (words, unit) in _SETTINGS.items():
+        value = used.get(name)
+        ranges = [tuple(getattr(each, name)) for each in (usual, drop) if each is not None]
+        if value is not None and not any(low <= value <= high for low, high in ranges):
+            asked = " or ".join(_say_range(low, high, unit) for low, high in dict.fromkeys(ranges))
+            warnings.append(f"{words} of {value:g} {unit} is outside the usual {asked}.")
     return tuple(warnings)
+
+
+def _say_range(low: float, high: float, unit: str) -> str:
+    return f"{low:g} {unit}" if low == high else f"{low:g} to {high:g} {unit}"
 
 
 def coats_for(

@@ -3,14 +3,13 @@
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
 from shopbook.trade.amounts import share_out
 from shopbook.trade.errors import RuleBroken
 
-HALF = Fraction(1, 2)
 _SIGNS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3"}
 _SIGN_OF = {Fraction(text): sign for sign, text in _SIGNS.items()}
 _MOST_PART = 1000
@@ -145,19 +144,6 @@ def say_parts(value: Fraction) -> str:
     if rest in _SIGN_OF:
         return f"{whole or ''}{_SIGN_OF[rest]}"
     return f"{float(value):.3g}"
-
-
-def reduced_less(recipe: Recipe, part: int = -1, factor: Fraction = HALF) -> Recipe:
-    """The same with less reducer, for build: 4:1:1 becomes 4:1:½. `part` is the reducer's place among the parts.
-
-    Never the paint and never a recipe of two parts, where the second is the hardener: RuleBroken.
-    """
-    place = range(len(recipe.parts))[part]
-    if place < 2 or not 0 <= factor <= 1:
-        raise RuleBroken("Only a reducer, the third part, can be lessened for build; never the hardener.", "ratio")
-    parts = list(recipe.parts)
-    parts[place] = replace(parts[place], parts=parts[place].parts * factor)
-    return recipe_of(parts, recipe.additives)
 
 
 def split_thousandths(recipe: Recipe, total_thousandths: int) -> tuple[int, ...]:

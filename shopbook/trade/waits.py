@@ -37,12 +37,11 @@ class WaitKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Wait:
-    """A wait at 20 °C: not before, where it matters not after with the stage a passed window adds, and under heat."""
+    """A wait at 20 °C: not before, where it matters not after, and how long under heat."""
 
     kind: WaitKind
     minutes: int
     not_after_minutes: int | None = None
-    adds_stage: str | None = None
     heated_minutes: int | None = None
     cooling_minutes: int = 0
     follows_temperature: bool = True
@@ -53,17 +52,6 @@ class Scaled:
     """Minutes at a temperature; `needs_heat` when it is below the range and nothing is expected to harden."""
 
     minutes: int
-    needs_heat: bool
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """From when work may go on, until when it must (None: no limit), and the stage added once that has passed."""
-
-    not_before_at: datetime
-    not_after_at: datetime | None
-    adds_stage: str | None
     needs_heat: bool
     reason: str
 
@@ -98,36 +86,16 @@ def wait_minutes(wait: Wait, temperature_c: float = REFERENCE_C, *, is_heated: b
     return scaled_minutes(wait.minutes, temperature_c)
 
 
-def wait_ends(start_at: datetime, minutes: int) -> datetime:
-    """The moment a wait is over: elapsed time, through nights and closed days. `start_at` must carry its zone."""
-    if start_at.tzinfo is None:
-        raise ValueError("a moment needs a zone")
-    if minutes < 0:
-        raise RuleBroken("A wait cannot be less than nothing.", "minutes")
-    return start_at + timedelta(minutes=minutes)
+def window_minutes(wait: Wait, not_before_minutes: int, temperature_c: float = REFERENCE_C) -> int | None:
+    """Until how many minutes after its beginning work must go on; None where a wait has no window.
 
-
-def window_after(
-    wait: Wait, start_at: datetime, temperature_c: float = REFERENCE_C, *, is_heated: bool = False
-) -> Window:
-    """When work may go on after a wait that began at `start_at`, and when its window closes.
-
-    A window shrinks on a warm day and never stretches on a cold one: the sheet's figure is the most that is promised.
+    A window shrinks on a warm day and never stretches on a cold one, for the sheet's figure is the most that is
+    promised; it never closes before work may go on.
     """
-    length = wait_minutes(wait, temperature_c, is_heated=is_heated)
-    not_before_at = wait_ends(start_at, length.minutes)
-    not_after_at = None
-    if wait.not_after_minutes is not None:
-        warm = scaled_minutes(wait.not_after_minutes, max(temperature_c, REFERENCE_C), shortest_first=True)
-        not_after_at = max(not_before_at, wait_ends(start_at, warm.minutes))
-    return Window(not_before_at, not_after_at, wait.adds_stage, length.needs_heat, length.reason)
-
-
-def stage_added(window: Window, work_at: datetime) -> str | None:
-    """The code of the stage to add because work goes on at `work_at`, past the window; None while it is open."""
-    if window.not_after_at is None or work_at <= window.not_after_at:
+    if wait.not_after_minutes is None:
         return None
-    return window.adds_stage
+    warm = scaled_minutes(wait.not_after_minutes, max(temperature_c, REFERENCE_C), shortest_first=True)
+    return max(not_before_minutes, warm.minutes)
 
 
 def first_touch_moment(not_before_at: datetime, opening: Opening, minutes: int = 0) -> datetime:
@@ -157,12 +125,18 @@ def closed_day_between(first_at: datetime, second_at: datetime, opening: Opening
     return second_at - last_open_at >= CLOSED_DAY
 
 
-def clear_in_session(base_done_at: datetime, window: Window, clear_minutes: int, opening: Opening) -> str | None:
-    """What is wrong with clearing this base when the shop is next open for it, as a sentence; None if nothing is."""
-    starts_at = first_touch_moment(window.not_before_at, opening, clear_minutes)
+def clear_in_session(
+    base_done_at: datetime, window: tuple[int, int | None], clear_minutes: int, opening: Opening
+) -> str | None:
+    """What is wrong with clearing this base when the shop is next open for it, as a sentence; None if nothing is.
+
+    `window` is (not before, not after) in minutes after the base, None for no limit.
+    """
+    not_before, not_after = window
+    starts_at = first_touch_moment(base_done_at + timedelta(minutes=not_before), opening, clear_minutes)
     if closed_day_between(base_done_at, starts_at, opening):
         return "A closed day would lie between base and clear: start the base on a day that leaves time for the clear."
-    if window.not_after_at is not None and starts_at > window.not_after_at:
+    if not_after is not None and starts_at > base_done_at + timedelta(minutes=not_after):
         return "The base would be too old for its clear: it must be scuffed and based again."
     return None
 

@@ -12,9 +12,7 @@ from shopbook.trade.air import (
     LIMITS,
     AirEntry,
     Ingredient,
-    ingredient_by_weight,
     limit_says,
-    most_thinner_ml,
     to_thousandths_g,
     totals_by_month,
     voc_of_mix,
@@ -48,11 +46,6 @@ def test_no_sentence_says_that_a_shop_is_over_or_within() -> None:
         assert not any(word in told.lower() for word in ("exceed", "you are", "compliant", "safe", "allowed"))
 
 
-def test_a_thinner_within_the_limit_can_be_added_without_end_and_none_at_the_limit() -> None:
-    assert most_thinner_ml(1000, 300, 300, 420) == math.inf
-    assert most_thinner_ml(1000, 420, 800, 420) == 0
-
-
 def test_totals_stand_by_month_and_category() -> None:
     entries = [
         AirEntry(date(2026, 2, 3), "topcoat", 90_000),
@@ -80,10 +73,3 @@ def test_totals_stand_by_month_and_category() -> None:
 def test_an_impossible_ingredient_is_refused(part: Ingredient) -> None:
     with pytest.raises(RuleBroken):
         voc_of_mix([part])
-
-
-def test_percents_past_the_whole_and_densities_of_nothing_are_refused() -> None:
-    with pytest.raises(RuleBroken):
-        ingredient_by_weight("x", 100, 1.0, solids_percent=60, water_percent=50)
-    with pytest.raises(RuleBroken):
-        ingredient_by_weight("x", 100, 0, solids_percent=60)

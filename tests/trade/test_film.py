@@ -6,17 +6,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.film import (
     dry_um,
     ready_to_spray_ml,
-    rule_of_thumb_ml,
     spreading_rate_m2_per_l,
     thinned_solids,
     to_thousandths_ml,
     wet_um,
 )
-from shopbook.trade.paints import USUAL, Paint
 
 AREAS = st.floats(0.001, 30)
 SOLIDS = st.floats(0.02, 1)
@@ -53,16 +52,9 @@ def test_need_and_spreading_rate_tell_the_same(area: float, film: float, solids:
 
 def test_a_door_of_clear_comes_near_the_rule_of_thumb() -> None:
     """Common practice, 75 % sure: 250 to 320 ml for about one square metre; the computed figure stands beside it."""
-    thumb = rule_of_thumb_ml(Paint.CLEAR_MEDIUM, 1.0)
-    assert thumb == (250, 320)
-    usual = USUAL[Paint.CLEAR_MEDIUM]
-    assert 250 <= ready_to_spray_ml(1.0, usual.dry_um, usual.volume_solids) <= 330
-
-
-def test_the_surfacer_rule_is_for_a_repair_and_does_not_grow_with_the_panel() -> None:
-    assert rule_of_thumb_ml(Paint.SURFACER, 2.0) == (120, 180)
-    assert rule_of_thumb_ml(Paint.BASE_SOLVENT, 2.0) == (500, 600)
-    assert rule_of_thumb_ml(Paint.ETCH, 1.0) is None
+    clear = own_catalogue().mixes["clear_medium"]
+    assert clear.thumb_ml == (250, 320)
+    assert 250 <= ready_to_spray_ml(1.0, clear.dry_um, clear.solids_permille / 1000) <= 330
 
 
 @pytest.mark.parametrize(

@@ -2,8 +2,11 @@
 
 import pytest
 
-from shopbook.trade.gun import CoatKind, coats_for, hides_weakly, setup_for, setup_warnings
+from shopbook.trade.catalogue.reading import own_catalogue
+from shopbook.trade.gun import CoatKind, coats_for, hides_weakly, setup_warnings
 from shopbook.trade.paints import Finish, Paint
+
+GUNS = own_catalogue().guns
 
 
 @pytest.mark.parametrize("paint", list(Paint))
@@ -48,21 +51,16 @@ def test_build_takes_a_third_coat_of_surfacer() -> None:
     assert len(coats_for(Paint.SURFACER, full_build=True)) == 3
 
 
-@pytest.mark.parametrize("paint", list(Paint))
-@pytest.mark.parametrize("kind", list(CoatKind))
-def test_a_set_up_is_a_range_with_its_low_end_first(paint: Paint, kind: CoatKind) -> None:
-    setup = setup_for(paint, kind)
-    for low, high in (setup.tip_mm, setup.inlet_bar, setup.distance_cm, setup.overlap_percent):
-        assert 0 < low <= high
-    assert "data sheet" in setup.reason
-
-
 def test_a_drop_coat_is_laid_from_further_off() -> None:
-    drop, wet = setup_for(Paint.BASE_SOLVENT, CoatKind.DROP), setup_for(Paint.BASE_SOLVENT)
-    assert drop.distance_cm[0] >= wet.distance_cm[1]
-    assert setup_for(Paint.CLEAR_HIGH, CoatKind.DROP) == setup_for(Paint.CLEAR_HIGH)
+    assert GUNS["base_drop"].distance_cm[0] >= GUNS["base_solvent"].distance_cm[1]
 
 
 def test_what_is_set_outside_the_usual_is_said_and_nothing_else() -> None:
-    assert setup_warnings(Paint.BASE_SOLVENT, tip_mm=1.3, inlet_bar=2.0) == ()
-    assert setup_warnings(Paint.BASE_SOLVENT, tip_mm=1.8) == ("A tip of 1.8 mm is outside the usual 1.2 to 1.4 mm.",)
+    base, drop = GUNS["base_solvent"], GUNS["base_drop"]
+    assert setup_warnings(base, {"tip_mm": 1.3, "inlet_bar": 2.0, "distance_cm": None}) == ()
+    assert setup_warnings(base, {"tip_mm": 1.8}) == ("A tip of 1.8 mm is outside the usual 1.2 to 1.4 mm.",)
+    assert setup_warnings(base, {"distance_cm": 25})
+    assert setup_warnings(base, {"distance_cm": 25}, drop) == ()
+    assert setup_warnings(base, {"distance_cm": 40}, drop) == (
+        "A distance of 40 cm is outside the usual 13 to 20 cm or 20 to 30 cm.",
+    )

@@ -28,7 +28,6 @@ from shopbook.trade.ratios import (
     parse_ratio,
     read_part,
     recipe_of,
-    reduced_less,
     say_parts,
     split_thousandths,
 )
@@ -128,14 +127,6 @@ def test_ten_percent_of_paint_of_the_mix_and_of_the_whole_are_three_volumes() ->
         PercentOf.MIXED: Fraction(3, 10),
         PercentOf.FINAL: Fraction(1, 3),
     }
-
-
-def test_build_takes_half_the_reducer_and_leaves_the_hardener() -> None:
-    recipe = reduced_less(parse_ratio("4:1:1"))
-    assert recipe.words == "4 : 1 : ½"
-    assert split_thousandths(recipe, 110_000) == (80_000, 20_000, 10_000)
-    with pytest.raises(RuleBroken, match="never the hardener"):
-        reduced_less(parse_ratio("2:1"))
 
 
 def test_less_than_can_be_mixed_true_is_rounded_up_and_said() -> None:

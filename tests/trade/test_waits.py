@@ -16,10 +16,8 @@ from shopbook.trade.waits import (
     closed_day_between,
     first_touch_moment,
     scaled_minutes,
-    stage_added,
-    wait_ends,
     wait_minutes,
-    window_after,
+    window_minutes,
 )
 
 MONDAY = datetime(2026, 3, 2, tzinfo=UTC)
@@ -28,7 +26,7 @@ WEEK: list[Interval] = [
     for week in range(4)
     for day in range(5)
 ]
-BASE_TO_CLEAR = Wait(WaitKind.FLASH, 18, not_after_minutes=1440, adds_stage="scuff_base")
+BASE_TO_CLEAR = Wait(WaitKind.FLASH, 18, not_after_minutes=1440)
 SURFACER = Wait(WaitKind.DRY, 180, heated_minutes=20, cooling_minutes=10)
 
 MOMENTS = st.integers(0, 18 * 24 * 60).map(lambda minute: MONDAY + timedelta(minutes=minute))
@@ -65,11 +63,13 @@ def test_asking_by_moment_and_by_stretches_gives_the_same(not_before: datetime, 
     assert first_touch_moment(not_before, is_open, minutes) == first_touch_moment(not_before, WEEK, minutes)
 
 
-@given(MOMENTS, st.floats(-10, 40), st.booleans())
-def test_a_window_never_closes_before_work_may_go_on(start: datetime, temperature: float, heated: bool) -> None:
-    window = window_after(BASE_TO_CLEAR, start, temperature, is_heated=heated)
-    assert window.not_after_at is not None
-    assert start <= window.not_before_at <= window.not_after_at
+@given(st.integers(1, 3000), st.floats(-10, 40), st.booleans())
+def test_a_window_never_closes_before_work_may_go_on(shuts: int, temperature: float, heated: bool) -> None:
+    wait = Wait(WaitKind.DRY, 180, not_after_minutes=shuts, heated_minutes=20)
+    opens = wait_minutes(wait, temperature, is_heated=heated).minutes
+    closes = window_minutes(wait, opens, temperature)
+    assert closes is not None
+    assert opens <= closes <= max(opens, shuts)
 
 
 def test_a_cold_shop_is_told_that_nothing_hardens() -> None:
@@ -93,10 +93,8 @@ def test_a_wait_that_does_not_follow_temperature_stays() -> None:
     assert wait_minutes(Wait(WaitKind.CURE, 60, follows_temperature=False), 10).minutes == 60
 
 
-def test_a_wait_passes_through_the_night_and_the_touch_waits_for_the_door() -> None:
-    ends = wait_ends(at(0, 16), 180)
-    assert ends == at(0, 19)
-    assert first_touch_moment(ends, WEEK) == at(1, 8)
+def test_the_touch_after_a_wait_that_ends_at_night_waits_for_the_door() -> None:
+    assert first_touch_moment(at(0, 19), WEEK) == at(1, 8)
     assert first_touch_moment(at(4, 16, 30), WEEK, 60) == at(7, 8)
 
 
@@ -104,33 +102,22 @@ def test_the_very_end_of_a_day_is_not_a_moment_to_begin() -> None:
     assert first_touch_moment(at(0, 17), WEEK) == at(1, 8)
 
 
-def test_a_passed_window_adds_its_stage_and_an_open_one_none() -> None:
-    window = window_after(BASE_TO_CLEAR, at(0, 16))
-    assert stage_added(window, at(1, 8)) is None
-    assert stage_added(window, at(1, 16)) is None
-    assert stage_added(window, at(1, 16, 1)) == "scuff_base"
-    assert stage_added(window_after(SURFACER, at(0, 16)), at(30, 8)) is None
-
-
 def test_a_warm_day_closes_the_window_sooner_and_a_cold_one_not_later() -> None:
-    warm, plain, cold = (window_after(BASE_TO_CLEAR, at(0, 9), degrees).not_after_at for degrees in (30, 20, 12))
-    assert warm == at(0, 21)
-    assert plain == cold == at(1, 9)
+    warm, plain, cold = (window_minutes(BASE_TO_CLEAR, 18, degrees) for degrees in (30, 20, 12))
+    assert (warm, plain, cold) == (720, 1440, 1440)
+    assert window_minutes(SURFACER, 180) is None
 
 
 def test_no_closed_weekend_stands_between_base_and_clear() -> None:
-    friday = at(4, 16, 30)
-    told = clear_in_session(friday, window_after(BASE_TO_CLEAR, friday), 60, WEEK)
+    told = clear_in_session(at(4, 16, 30), (18, 1440), 60, WEEK)
     assert told is not None
     assert "closed day" in told
-    morning = at(4, 9)
-    assert clear_in_session(morning, window_after(BASE_TO_CLEAR, morning), 60, WEEK) is None
+    assert clear_in_session(at(4, 9), (18, 1440), 60, WEEK) is None
 
 
 def test_a_base_that_would_be_too_old_for_its_clear_is_said() -> None:
-    short = Wait(WaitKind.FLASH, 18, not_after_minutes=60, adds_stage="scuff_base")
-    late = at(0, 16, 30)
-    assert "too old" in (clear_in_session(late, window_after(short, late), 60, WEEK) or "")
+    assert "too old" in (clear_in_session(at(0, 16, 30), (18, 60), 60, WEEK) or "")
+    assert clear_in_session(at(0, 16, 30), (18, None), 60, WEEK) is None
 
 
 def test_a_night_is_no_closed_day_and_a_weekend_is() -> None:
@@ -142,10 +129,8 @@ def test_a_night_is_no_closed_day_and_a_weekend_is() -> None:
 
 def test_moments_without_a_zone_and_impossible_figures_are_refused() -> None:
     with pytest.raises(ValueError, match="zone"):
-        wait_ends(datetime(2026, 3, 2), 5)  # noqa: DTZ001
-    with pytest.raises(ValueError, match="zone"):
         first_touch_moment(datetime(2026, 3, 2), WEEK)  # noqa: DTZ001
-    for wrong in (lambda: wait_ends(MONDAY, -1), lambda: scaled_minutes(-1, 20), lambda: scaled_minutes(5, math.nan)):
+    for wrong in (lambda: scaled_minutes(-1, 20), lambda: scaled_minutes(5, math.nan)):
         with pytest.raises(RuleBroken):
             wrong()
 

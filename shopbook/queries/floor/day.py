@@ -71,7 +71,6 @@ class Day:
     came_at: datetime | None
     went_at: datetime | None
     is_gone_assumed: bool
-    is_running: bool
 
 
 def get_day_sheet(session: Session, person_id: int, on: date, now: datetime) -> Day:
@@ -102,7 +101,6 @@ def get_day_sheet(session: Session, person_id: int, on: date, now: datetime) -> 
         came_at=attendance.came_at if attendance else None,
         went_at=attendance.went_at if attendance else None,
         is_gone_assumed=bool(attendance and attendance.came_at and not attendance.went_at),
-        is_running=running is not None,
     )
 
 

@@ -12,7 +12,7 @@ from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.trade.opening import OpeningHours
 from shopbook.trade.planning.shapes import DraftWarning
 from shopbook.trade.readiness import Readiness
-from shopbook.trade.waits import Interval, Window, clear_in_session, first_touch_moment
+from shopbook.trade.waits import Interval, clear_in_session, first_touch_moment
 
 LOOKS_AHEAD_DAYS = 30
 
@@ -43,10 +43,8 @@ def session_says(opening: OpeningHours, start_at: datetime, minutes: int, window
     open_hours = _open_hours(opening, start_at)
     starts_at = first_touch_moment(start_at, open_hours)
     base_at = opening.add_working_minutes(starts_at, minutes // 2)
-    shuts_at = None if window[1] is None else base_at + timedelta(minutes=window[1])
-    recoat = Window(base_at + timedelta(minutes=window[0]), shuts_at, None, False, "")
     clear_minutes = min(minutes - minutes // 2, *(_length(stretch) for stretch in open_hours))
-    return clear_in_session(base_at, recoat, clear_minutes, open_hours)
+    return clear_in_session(base_at, window, clear_minutes, open_hours)
 
 
 def _window_inside(stage: Stage) -> tuple[int, int | None] | None:

@@ -41,8 +41,6 @@ class AgreedSum:
     tax_minor: int = 0
     gross_minor: int = 0
     most_minor: int = 0
-    payer_minor: int | None = None
-    """With tax, what payers other than the owner accepted; None where nobody else pays."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,25 +122,21 @@ def _agreed(
 
 
 def agreed_sum(session: Session, job_id: int) -> AgreedSum:
-    """What the owner's yes (or several) comes to, and what payers accepted of it; noughts before the first yes."""
+    """What the owner's yes (or several) comes to; noughts before the first yes."""
     return agreed_sums_of(session, [job_id])[job_id]
 
 
 def agreed_sums_of(session: Session, job_ids: Collection[int]) -> dict[int, AgreedSum]:
     """The same for several jobs, by job id."""
     agreed = agreed_quotes_of(session, job_ids)
-    accepted = _accepted(session, job_ids)
-    asked_payers = _jobs_with_payers(session, job_ids)
     found = {}
     for job_id in job_ids:
         rows = agreed[job_id]
-        payer = sum(accepted.get(row.quote.id, 0) for row in rows) if job_id in asked_payers else None
         found[job_id] = AgreedSum(
             net_minor=sum(row.sum.taken.net_minor for row in rows),
             tax_minor=sum(row.sum.taken.tax_minor for row in rows),
             gross_minor=sum(row.sum.taken.gross_minor for row in rows),
             most_minor=sum(row.gross_minor for row in rows),
-            payer_minor=payer,
         )
     return found
 

@@ -48,11 +48,6 @@ def is_name_taken(session: Session, name: str, besides_id: int | None = None) ->
     return any(other.casefold() == name.casefold() and one != besides_id for one, other in found)
 
 
-def material_for_role(session: Session, role: str) -> Material | None:
-    """The material that stands for a role of the catalogue, or None."""
-    return materials_for_roles(session, [role]).get(role)
-
-
 def materials_for_roles(session: Session, roles: Iterable[str]) -> dict[str, Material]:
     """The material in use that stands for each role: one with stock first, then a counted one, then the cheapest."""
     wanted = {role for role in roles if role}

@@ -71,7 +71,7 @@ def draft_wait(setting: Setting, code: str, panels: Sequence[PanelWork]) -> Draf
     return DraftWait(
         kind=kind.kind.value,
         not_before_minutes=length.minutes,
-        not_after_minutes=_window(kind, conditions.temperature_c, length.minutes),
+        not_after_minutes=waits.window_minutes(plain, length.minutes, conditions.temperature_c),
         adds=kind.adds or None,
         reason=_wait_reason(kind, f"{length.minutes} min with lamp or bake." if is_heated else length.reason),
         is_under_lamp=is_heated,
@@ -155,15 +155,8 @@ def _factor(catalogue: Catalogue, kind: StageKind, there: frozenset[str]) -> flo
     return product
 
 
-def _window(kind: WaitKind, temperature_c: float, not_before: int) -> int | None:
-    if kind.not_after_minutes is None:
-        return None
-    warm = max(temperature_c, waits.REFERENCE_C)
-    return max(not_before, waits.scaled_minutes(kind.not_after_minutes, warm, shortest_first=True).minutes)
-
-
 def _as_wait(kind: WaitKind) -> waits.Wait:
-    return waits.Wait(kind.kind, kind.minutes, kind.not_after_minutes, kind.adds or None, kind.lamp_minutes)
+    return waits.Wait(kind.kind, kind.minutes, kind.not_after_minutes, kind.lamp_minutes)
 
 
 def _wait_reason(kind: WaitKind, length: str) -> str:

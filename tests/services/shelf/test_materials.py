@@ -6,7 +6,7 @@ from datetime import datetime
 import pytest
 from sqlalchemy.orm import Session
 
-from shopbook.queries.shelf.materials import list_materials, list_pots, material_for_role
+from shopbook.queries.shelf.materials import list_materials, list_pots, materials_for_roles
 from shopbook.services.shelf.materials import (
     bring_back_material,
     change_material,
@@ -94,13 +94,12 @@ def test_what_stands_for_a_role_is_there_before_it_is_cheap(session: Session) ->
     dear = make_material(session, "Dear clear", pack_price_minor=9000)
     cheap = make_material(session, "Cheap clear", pack_price_minor=2000)
     unpriced = make_material(session, "Clear of unknown price", pack_price_minor=None)
-    assert material_for_role(session, "clear") == cheap
+    assert materials_for_roles(session, ["clear"]) == {"clear": cheap}
     make_delivery(session, dear, 1)
-    assert material_for_role(session, "clear") == dear
+    assert materials_for_roles(session, ["clear"]) == {"clear": dear}
     make_delivery(session, unpriced, 1, 1)
-    assert material_for_role(session, "clear") == unpriced
-    assert material_for_role(session, "unheard of") is None
-    assert material_for_role(session, "") is None
+    assert materials_for_roles(session, ["clear"]) == {"clear": unpriced}
+    assert materials_for_roles(session, ["unheard of", ""]) == {}
 
 
 def test_materials_are_found_by_name_and_shelf(session: Session) -> None:

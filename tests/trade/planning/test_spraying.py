@@ -139,3 +139,15 @@ def test_a_lamp_dries_water_borne_base_no_faster_than_the_air_allows() -> None:
     base = stage_of(drafted(edited("number", "base_is_water", value=1), lamp), "base_clear")
     assert not base.waits_inside[0].is_under_lamp
     assert base.skill is Skill.PAINT
+
+
+def test_surfacer_for_build_takes_half_the_reducer_and_all_of_the_hardener() -> None:
+    """Common practice, 80 % sure: a primer of 4:1:1 by the tin is reduced half as much where build is wanted."""
+    plain, build = (
+        draft_plan(own_catalogue(), Car(Finish.SOLID), [make_damage()], Conditions(), Choices(is_surfacer_for_build=on))
+        for on in (False, True)
+    )
+    assert mix_of(plain, "surfacer").ratio == "4 : 1 : 1"
+    parts = dict(mix_of(build, "surfacer").parts_thousandths)
+    assert abs(parts["surfacer"] - 8 * parts["surfacer_reducer"]) <= 8
+    assert abs(parts["surfacer"] - 4 * parts["surfacer_activator"]) <= 4
