@@ -483,6 +483,7 @@ def upgrade() -> None:
         sa.Column("called_off_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("called_off_why", sa.String(length=200), nullable=False),
         sa.Column("let_go_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("taken_by", sa.String(length=200), nullable=False),
         sa.Column("drop_off_on", sa.Date(), nullable=True),
         sa.Column("drop_off_half", sa.String(length=32), nullable=False),
         sa.Column("promise_on", sa.Date(), nullable=True),

@@ -46,3 +46,6 @@ LOST_WORDS: dict[str, str] = {
     "other": "something else",
 }
 """Why a quote did not become work; kept as the job's reason for being called off."""
+
+CALLED_OFF_WORDS: dict[str, str] = LOST_WORDS | {"sample": "it was the sample"}
+"""Every reason that a job called off may carry as a code."""

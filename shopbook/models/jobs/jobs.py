@@ -51,6 +51,8 @@ class Job(Base):
     """price, time, no_answer, other, or words."""
     let_go_at: Mapped[Moment | None]
     """Set when a role let the car go with money still to pay."""
+    taken_by: Mapped[Line]
+    """Who took the car and its keys where it was not the owner; goes when the owner is erased."""
 
     drop_off_on: Mapped[Day | None]
     drop_off_half: Mapped[Kind]

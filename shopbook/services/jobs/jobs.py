@@ -85,6 +85,7 @@ def open_job(
         opened_at=now,
         opened_on=day_of(session, now),
         called_off_why="",
+        taken_by="",
         drop_off_half="",
         promise_half="",
         key_number="",

@@ -19,6 +19,9 @@ LAST_STAGES = frozenset({"hand_over"})
 """Stages that are done while the owner is there: a car is ready without them."""
 
 
+LONGEST_NAME = 200
+
+
 def count_open_stages(stages: Collection[Stage]) -> int:
     """Stages that should be done before a car is called ready: agreed or begun ones, but for the last of all."""
     return sum(
@@ -63,12 +66,17 @@ def tell_ready(session: Session, actor: Actor, now: datetime, job_id: int) -> Jo
     return job
 
 
-def mark_handed_over(session: Session, actor: Actor, now: datetime, job: Job) -> None:
-    """The car went with its owner. Conflict when it went before; RuleBroken for a job that was called off."""
+def mark_handed_over(session: Session, actor: Actor, now: datetime, job: Job, taken_by: str = "") -> None:
+    """The car went with its owner, or with whom `taken_by` names; the log names nobody.
+
+    Conflict when it went before; RuleBroken for a job that was called off or a name longer than a line.
+    """
     if job.handed_over_at is not None:
         raise Conflict("This car was handed over already.")
     refuse_over(job)
-    job.handed_over_at, job.handed_over_on = now, day_of(session, now)
+    if len(taken_by.strip()) > LONGEST_NAME:
+        raise RuleBroken(f"A name of at most {LONGEST_NAME} signs, please.", "taken_by")
+    job.handed_over_at, job.handed_over_on, job.taken_by = now, day_of(session, now), taken_by.strip()
     job.place_id, job.key_number = None, ""
     job.revision += 1
     log_job(session, actor, now, "mark_handed_over", job, "Handed over")

@@ -2,13 +2,14 @@
 
 from datetime import datetime
 
+from sqlalchemy import update
 from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Job
 from shopbook.queries.customers import find_by_phone, find_vehicle_by_plate, get_customer, get_vehicle
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.services.customers import add_customer, add_vehicle, give_owner
+from shopbook.services.customers import add_customer, add_vehicle, erase_customer, give_owner
 from shopbook.services.jobs.jobs import change_job
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
@@ -119,3 +120,9 @@ def name_who_and_car(
         customer_id=customer.id if customer else None,
         vehicle_id=vehicle.id if vehicle else None,
     )
+
+
+def erase_with_visits(session: Session, actor: Actor, now: datetime, customer_id: int) -> None:
+    """Take a person out of the book on request, and with them the names of who took their cars."""
+    erase_customer(session, actor, now, customer_id)
+    session.execute(update(Job).where(Job.customer_id == customer_id).values(taken_by=""))

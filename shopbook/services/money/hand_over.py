@@ -17,10 +17,10 @@ from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.permissions import Actor
 
 
-def hand_over(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
+def hand_over(session: Session, actor: Actor, now: datetime, job_id: int, taken_by: str = "") -> Job:
     """Hand the car over. RuleBroken while anything is to be paid before the keys, or agreed work is not invoiced.
 
-    What a payer may pay by a later day does not hold the car.
+    What a payer may pay by a later day does not hold the car. `taken_by` names who took it, where it was not the owner.
     """
     job = get_job_by_id(session, job_id)
     today = day_of(session, now)
@@ -36,12 +36,12 @@ def hand_over(session: Session, actor: Actor, now: datetime, job_id: int) -> Job
     if stands.due_now_minor > 0:
         owed = get_wording(session).money(stands.due_now_minor)
         raise RuleBroken(f"Still to pay before the keys: {owed}. Take the payment, or let the car go and say why.")
-    mark_handed_over(session, actor, now, job)
+    mark_handed_over(session, actor, now, job, taken_by)
     settle(session, now, job)
     return job
 
 
-def let_go(session: Session, actor: Actor, now: datetime, job_id: int, why: str) -> Job:
+def let_go(session: Session, actor: Actor, now: datetime, job_id: int, why: str, taken_by: str = "") -> Job:
     """Let the car go with money still to pay. NotAllowed for who may not; RuleBroken without a reason."""
     if not actor.may("money", "let_go"):
         raise NotAllowed("Ask somebody at the desk: letting a car go with money still to pay is not yours to do.")
@@ -52,6 +52,6 @@ def let_go(session: Session, actor: Actor, now: datetime, job_id: int, why: str)
     job.let_go_at = now
     words = f"Let the car go with {get_wording(session).money(owed)} still to pay: {why.strip()}"
     write_log(session, actor, now, "let_go", "job", job.id, words[:1000], job_id=job.id)
-    mark_handed_over(session, actor, now, job)
+    mark_handed_over(session, actor, now, job, taken_by)
     settle(session, now, job)
     return job

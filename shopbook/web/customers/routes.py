@@ -9,7 +9,8 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.customers import get_customer, get_vehicle, list_customers
 from shopbook.queries.shop.log import list_subject_log
-from shopbook.services.customers import add_customer, add_vehicle, change_customer, change_vehicle, erase_customer
+from shopbook.services.customers import add_customer, add_vehicle, change_customer, change_vehicle
+from shopbook.services.jobs.whose import erase_with_visits
 from shopbook.trade.permissions import Actor
 from shopbook.trade.vin import examine_vin
 from shopbook.web.customers.forms import CustomerForm, VehicleForm
@@ -71,7 +72,7 @@ def change(customer_id: int) -> Any:
 @needs("customers", "erase")
 def erase(customer_id: int) -> Response:
     def take_out(session: Session, actor: Actor, now: datetime) -> Done:
-        erase_customer(session, actor, now, customer_id)
+        erase_with_visits(session, actor, now, customer_id)
         return Done(url_for("customers.ledger"), "Erased. Papers that the law wants kept stay as they were issued.")
 
     return act_by_press(take_out, url_for("customers.show", customer_id=customer_id))

@@ -16,6 +16,7 @@ from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.jobs import mark_ready, take_ready_back, take_up_again, tell_ready
 from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.jobs.sample import throw_sample_away
+from shopbook.trade.agreeing import CALLED_OFF_WORDS
 from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
@@ -38,6 +39,7 @@ def show(number: int) -> str:
         log=list_job_log(reader(), job.id, 12),
         people=people,
         today=day_of(reader(), now()),
+        called_off_words=CALLED_OFF_WORDS,
         standing_words=STANDING_WORDS,
         standing_tags=STANDING_TAGS,
         purpose_words=STAGE_PURPOSE_WORDS,

@@ -93,6 +93,7 @@ class LetGoForm(ActForm):
     """The car goes with money still to pay."""
 
     why = StringField("Why may it go?", [Needed("Say in a word why the car may go."), REASON])
+    taken_by = StringField("Who takes it", [LINE])
 
 
 class QuickForm(FirstInvoiceForm):

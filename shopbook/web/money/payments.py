@@ -222,8 +222,10 @@ def keep(payment_id: int) -> Response:
 @blueprint.post("/jobs/<int:number>/hand-over")
 @needs("money", "change")
 def hand_over(number: int) -> Response:
+    taken_by = request.form.get("taken_by", "")
+
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        give_keys(session, actor, moment, get_job(session, number).id)
+        give_keys(session, actor, moment, get_job(session, number).id, taken_by)
         return Done(job_url(number), "Handed over.")
 
     return act_by_press(act, job_url(number))
@@ -236,7 +238,7 @@ def let_go(number: int) -> Any:
     form = LetGoForm()
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        let_car_go(session, actor, moment, get_job(session, number).id, form.why.data or "")
+        let_car_go(session, actor, moment, get_job(session, number).id, form.why.data or "", form.taken_by.data or "")
         return Done(job_url(number), "Let go. The log keeps why.")
 
     stands = job_stands(reader(), [job.id], day_of(reader(), now()))[job.id]

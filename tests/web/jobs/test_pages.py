@@ -187,7 +187,8 @@ def test_the_floor_sees_a_job_and_adds_photos_but_changes_nothing(client: ShopCl
 
 def test_a_job_is_called_off_found_under_all_and_taken_up_again(client: ShopClient) -> None:
     book_in(client)
-    client.press_on("/jobs/1/call-off", why="price")
+    client.press_on("/jobs/1/call-off", why="no_answer")
+    assert ": no answer came." in client.text("/jobs/1")
     assert "/jobs/1" not in client.text("/jobs/")
     assert "called off" in client.text("/jobs/?which=all")
     assert "Taken up again" in client.press_on("/jobs/1/take-up-again")

@@ -135,14 +135,6 @@ def test_bad_input_is_answered_beside_its_field_and_nothing_is_taken(
     assert count(client, Payment) == 0
 
 
-def test_the_keys_are_refused_and_let_go_with_a_reason(client: ShopClient, job_number: int) -> None:
-    issue(client, job_number)
-    page = client.press_on(f"/money/jobs/{job_number}/hand-over")
-    assert "Still to pay before the keys" in page
-    assert client.press(f"/money/jobs/{job_number}/let-go", why="").status_code == 422
-    assert "Let go" in client.press_on(f"/money/jobs/{job_number}/let-go", why="pays on Monday")
-
-
 def test_a_deposit_pays_its_part_and_is_given_back_only_when_free(client: ShopClient, job_number: int) -> None:
     client.press_on(f"/money/jobs/{job_number}/deposit", amount="100", means="cash", treatment="")
     assert "726.16" in client.text(f"/jobs/{job_number}")
