@@ -56,6 +56,11 @@ def test_two_panels_are_priced_on_a_phone_and_kept(shop: Served, browser: Browse
     Image.new("RGB", (640, 480), "#2f5f9b").save(tmp_path / "door.jpg")
     page.set_input_files("input[type=file]", str(tmp_path / "door.jpg"))
     assert page.locator("[data-photos] img").count() == 1
+    tiles = page.locator("[data-photos] label:visible input")
+    assert [tile.get_attribute("capture") for tile in tiles.all()] == ["environment", None], "camera, then the library"
+    Image.new("RGB", (480, 640), "#9b2f2f").save(tmp_path / "sent.jpg")
+    tiles.nth(1).set_input_files(str(tmp_path / "sent.jpg"))
+    assert page.locator("[data-photos] img").count() == 2
     page.locator('a[data-panel="right_front_door"]').tap()
     page.wait_for_selector('[data-card="right_front_door"]')
     page.locator('a[data-panel="right_rear_door"]').tap()
@@ -72,7 +77,7 @@ def test_two_panels_are_priced_on_a_phone_and_kept(shop: Served, browser: Browse
     with page.expect_navigation():
         page.get_by_role("button", name="Keep", exact=True).tap()
     assert page.url.endswith("/jobs/3")
-    assert page.locator(".photos img").count() == 1
+    assert page.locator(".photos img").count() == 2
     assert heard == []
     context.close()
 
