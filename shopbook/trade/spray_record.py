@@ -23,12 +23,14 @@ class SprayRecord:
     humidity_percent: float | None = None
     lots: tuple[str, ...] = ()
     note: str = ""
+    overlap_percent: float | None = None
 
 
 _POSSIBLE = {
     "tip_mm": (0.2, 5.0, "A tip is between 0.2 and 5 mm."),
     "inlet_bar": (0.1, 10.0, "Air at the inlet is between 0.1 and 10 bar."),
     "distance_cm": (2.0, 100.0, "The distance is between 2 and 100 cm."),
+    "overlap_percent": (1.0, 95.0, "The overlap is between 1 and 95 %."),
     "temperature_c": (-40.0, 60.0, "The air is between -40 and 60 °C."),
     "humidity_percent": (0.0, 100.0, "Humidity is between 0 and 100 %."),
 }
@@ -51,6 +53,7 @@ def say_record(record: SprayRecord) -> str:
         (record.tip_mm, "tip {:g} mm"),
         (record.inlet_bar, "{:g} bar"),
         (record.distance_cm, "{:g} cm"),
+        (record.overlap_percent, "overlap {:g} %"),
         (record.temperature_c, "{:g} °C"),
         (record.humidity_percent, "{:g} %"),
     )

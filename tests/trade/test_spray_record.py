@@ -25,12 +25,20 @@ def test_a_record_is_told_in_one_line_without_what_nobody_noted() -> None:
     assert told == (
         "Last time, 2026-03-02: 3 coats, tip 1.3 mm, 1.8 bar, 15 cm, 21 °C, 45 %, lots L7 and L9. Runs lean."
     )
+    assert "15 cm, overlap 60 %, 21 °C" in say_record(replace(RECORD, overlap_percent=60))
     assert say_record(SprayRecord(date(2026, 3, 2), "x", Paint.CLEAR_HIGH, 1)) == "Last time, 2026-03-02: 1 coat."
 
 
 @pytest.mark.parametrize(
     ("field", "value"),
-    [("coats", 0), ("tip_mm", 12), ("inlet_bar", 0), ("humidity_percent", 101), ("temperature_c", math.nan)],
+    [
+        ("coats", 0),
+        ("tip_mm", 12),
+        ("inlet_bar", 0),
+        ("humidity_percent", 101),
+        ("overlap_percent", 100),
+        ("temperature_c", math.nan),
+    ],
 )
 def test_a_figure_that_cannot_be_is_refused_beside_its_field(field: str, value: float) -> None:
     assert check_record(RECORD) is RECORD

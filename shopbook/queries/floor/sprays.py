@@ -47,6 +47,7 @@ def as_sprayed(row: SprayRecord) -> Sprayed:
         tip_mm=gun.get("tip_mm"),
         inlet_bar=gun.get("inlet_bar"),
         distance_cm=gun.get("distance_cm"),
+        overlap_percent=gun.get("overlap_percent"),
         temperature_c=None if row.temperature_tenths is None else row.temperature_tenths / 10,
         humidity_percent=row.humidity_percent,
         lots=tuple(json.loads(row.lots or "[]")),

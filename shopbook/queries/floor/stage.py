@@ -35,6 +35,7 @@ from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.spraying import PAINTS
 from shopbook.trade.readiness import Readiness
 from shopbook.trade.spray_record import SprayRecord
 
@@ -140,7 +141,7 @@ def _here_too(session: Session, clocks: Sequence[RunningClock], stage_id: int, a
 def _last_sprayed(session: Session, job: Job, stage: Stage) -> list[SprayRecord]:
     """The newest record of the car's colour for each product that this stage sprays."""
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
-    wanted = {each["code"] for each in json.loads(stage.mixes or "[]") if isinstance(each, dict)}
+    wanted = {PAINTS.get(each["code"]) for each in json.loads(stage.mixes or "[]") if isinstance(each, dict)}
     found: dict[str, SprayRecord] = {}
     for record in list_colour_records(session, code):
         if record.paint in wanted:

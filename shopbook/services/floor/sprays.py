@@ -26,7 +26,6 @@ def keep_spray_record(
     sprayed: Sprayed,
     *,
     variant: str = "",
-    overlap_percent: float | None = None,
 ) -> SprayRecord:
     """Keep one spraying of a stage.
 
@@ -43,7 +42,7 @@ def keep_spray_record(
         "tip_mm": checked.tip_mm,
         "inlet_bar": checked.inlet_bar,
         "distance_cm": checked.distance_cm,
-        "overlap_percent": overlap_percent,
+        "overlap_percent": checked.overlap_percent,
         "coats": checked.coats,
     }
     record = SprayRecord(

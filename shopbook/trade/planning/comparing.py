@@ -56,6 +56,7 @@ class Change:
     base_coats: int | None = None
     clear_coats: int | None = None
     is_blended: bool | None = None
+    is_surfacer_for_build: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +130,8 @@ def what_if(
     settled = choices or Choices()
     before = draft_plan(catalogue, car, damages, conditions, settled)
     weather = {name: getattr(change, name) for name in ("temperature_c", "humidity", "has_lamp")}
-    coats = {name: getattr(change, name) for name in ("base_coats", "clear_coats", "is_blended")}
+    chosen = ("base_coats", "clear_coats", "is_blended", "is_surfacer_for_build")
+    coats = {name: getattr(change, name) for name in chosen}
     after = draft_plan(
         catalogue,
         car,

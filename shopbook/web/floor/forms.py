@@ -123,6 +123,7 @@ class SprayForm(ActForm):
     tip_mm = StringField("Tip, mm", [LINE])
     inlet_bar = StringField("Air at the inlet, bar", [LINE])
     distance_cm = StringField("Distance, cm", [LINE])
+    overlap_percent = StringField("Overlap, %", [LINE])
     temperature = QuantityField("Air temperature", kind=Kind.TEMPERATURE)
     humidity_percent = IntegerField("Humidity, %", [Optional(), NumberRange(0, 100, "Type 0 to 100.")])
     lots = StringField("Lot marks on the cans, with commas between", [LINE])

@@ -1,6 +1,7 @@
 """A spray record: what was really sprayed, prefilled from the last time and from the stage's own mixes."""
 
 import math
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -13,9 +14,12 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.days import day_of
 from shopbook.services.floor.sprays import keep_spray_record
+from shopbook.trade.catalogue.entries import GunKind
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.gun import setup_warnings
 from shopbook.trade.paints import Paint
 from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.spraying import BASE_MIXES, PAINTS
 from shopbook.trade.spray_record import SprayRecord, say_record
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
@@ -33,15 +37,17 @@ def spray(stage_id: int) -> Any:
     stage = get_stage(reader(), stage_id)
     job = get_job_by_id(reader(), stage.job_id)
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
-    mixed = next((use.mix for use in stage.uses if use.mix in PRODUCT_WORDS), Paint.BASE_SOLVENT.value)
-    form = SprayForm(data={"product": mixed, "colour_code": code, "on": day_of(reader(), now()), "coats": 2})
+    mixed = next((PAINTS[use.mix] for use in stage.uses if use.mix in PAINTS), Paint.BASE_SOLVENT)
+    form = SprayForm(data={"product": mixed.value, "colour_code": code, "on": day_of(reader(), now()), "coats": 2})
     form.product.choices = choices(PRODUCT_WORDS)
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
-        keep_spray_record(session, actor, moment, stage_id, _sprayed(form), variant=form.variant.data or "")
-        return Done(url_for("floor.stage", stage_id=stage_id), "Kept. The next job with that colour shows it.")
+        sprayed = _sprayed(form)
+        keep_spray_record(session, actor, moment, stage_id, sprayed, variant=form.variant.data or "")
+        said = " ".join(["Kept. The next job with that colour shows it.", *_unusual(sprayed)])
+        return Done(url_for("floor.stage", stage_id=stage_id), said)
 
-    return act_by_form(form, "floor/spray.html", keep, stage=stage, job=job, **_known(stage_id, code, Paint(mixed)))
+    return act_by_form(form, "floor/spray.html", keep, stage=stage, job=job, **_known(stage_id, code, mixed))
 
 
 def _known(stage_id: int, code: str, paint: Paint) -> dict[str, Any]:
@@ -49,9 +55,25 @@ def _known(stage_id: int, code: str, paint: Paint) -> dict[str, Any]:
     return {
         "earlier": [say_record(record) for record in list_colour_records(reader(), code, 5)],
         "kept": list_stage_records(reader(), stage_id),
-        "setup": catalogue_on(reader(), day_of(reader(), now())).guns.get(paint),
+        "setup": _guns().get(paint),
         "words": words,
     }
+
+
+def _guns() -> Mapping[str, GunKind]:
+    return catalogue_on(reader(), day_of(reader(), now())).guns
+
+
+def _unusual(sprayed: SprayRecord) -> tuple[str, ...]:
+    """What of the gun was set outside the shop's usual, to be looked at again: never a refusal."""
+    guns = _guns()
+    usual = guns.get(sprayed.paint)
+    if usual is None:
+        return ()
+    drop = guns.get("base_drop") if sprayed.paint in BASE_MIXES else None
+    used = {name: getattr(sprayed, name) for name in ("tip_mm", "inlet_bar", "distance_cm", "overlap_percent")}
+    told = setup_warnings(usual, used, drop)
+    return (*told, "The gun’s plate and the data sheet come first.") if told else ()
 
 
 def _sprayed(form: SprayForm) -> SprayRecord:
@@ -64,6 +86,7 @@ def _sprayed(form: SprayForm) -> SprayRecord:
         tip_mm=_figure(form, "tip_mm"),
         inlet_bar=_figure(form, "inlet_bar"),
         distance_cm=_figure(form, "distance_cm"),
+        overlap_percent=_figure(form, "overlap_percent"),
         temperature_c=None if warm is None else warm / 1000,
         humidity_percent=form.humidity_percent.data,
         lots=tuple(mark.strip() for mark in (form.lots.data or "").split(",") if mark.strip()),

@@ -190,6 +190,11 @@ class WhatIfForm(ActForm):
         validate_choice=False,
         choices=choices({"": "as it is", "yes": "into the neighbours", "no": "no blend"}),
     )
+    is_surfacer_for_build = SelectField(
+        "Surfacer",
+        validate_choice=False,
+        choices=choices({"": "as it is", "yes": "reduced less, for build", "no": "reduced as on the tin"}),
+    )
 
 
 class ReplaceForm(ActForm):

@@ -69,6 +69,7 @@ def _change(form: WhatIfForm) -> Change:
         base_coats=given["base_coats"],
         clear_coats=given["clear_coats"],
         is_blended=_ANSWERS.get(given["is_blended"]),
+        is_surfacer_for_build=_ANSWERS.get(given["is_surfacer_for_build"]),
     )
 
 
@@ -83,5 +84,6 @@ def _kept(form: WhatIfForm) -> dict[str, Any]:
         "base_coats": change.base_coats,
         "clear_coats": change.clear_coats,
         "is_blended": change.is_blended,
+        "is_surfacer_for_build": change.is_surfacer_for_build,
     }
     return {name: value for name, value in values.items() if value is not None}

@@ -136,6 +136,7 @@ def test_what_if_shows_both_sides_and_keeps_the_one_chosen(client: ShopClient) -
     book_in(client)
     client.press_on("/jobs/1/damage/new", **DAMAGE)
     assert "Clear, ml" in client.text("/jobs/1/what-if?clear_coats=3")
+    assert "reduced less, for build" in client.text("/jobs/1/what-if?is_surfacer_for_build=yes")
     assert "not" in client.text("/jobs/1/what-if?temperature=-400&has_lamp=&is_blended=")
     page = client.press_on("/jobs/1/what-if", temperature="59", has_lamp="", is_blended="", clear_coats="")
     assert "The plan is drafted for this" in page
