@@ -37,6 +37,11 @@ class KerbLine:
         """What the panel comes to: as typed, else as the list has it beside the others."""
         return self.beside_minor if self.typed_minor is None else self.typed_minor
 
+    @property
+    def is_painted(self) -> bool:
+        """Whether paint is what the price is for: not small dents, and not a panel without paint."""
+        return self.answer.paint is not PaintChoice.NO_PAINT and not self.answer.dent_count
+
 
 @dataclass(frozen=True, slots=True)
 class KerbSum:

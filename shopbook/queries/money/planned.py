@@ -6,7 +6,7 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.jobs import Damage, Job, JobPart, Stage
+from shopbook.models.jobs import Damage, Job, JobPart, Stage, StageUse
 from shopbook.models.shelf import Material
 from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.damage import list_damages
@@ -19,6 +19,7 @@ from shopbook.trade.billing import LineKind
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.movements import Ratio
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP, group_key
+from shopbook.trade.planning.shapes import Draft, DraftUse
 from shopbook.trade.pricing import (
     PricedLine,
     QuoteRates,
@@ -86,11 +87,14 @@ def planned_groups(
     prices = material_prices(session, stages)
     hurt = list(groups)
     for stage in stages:
-        _add_stage(groups, stage, _shares(stage, hurt, catalogue), prices)
+        shares = _shares(stage, hurt, catalogue)
+        _add_work(groups, stage.skill, shares, stage.uses, prices)
+        for key in shares:
+            groups[key].stages.append(stage)
     for part in list_parts(session, job.id):
         key = part.quote_group_key or WHOLE_CAR_GROUP
         groups.setdefault(key, PlannedGroup(key)).parts.append(part)
-    _spread_whole_car(groups)
+    _spread_whole_car(groups, hurt)
     found = [
         group
         for group in groups.values()
@@ -101,24 +105,48 @@ def planned_groups(
     return [group for group in found if group.lines]
 
 
+def drafted_lines(session: Session, draft: Draft, hurt: Sequence[str], day: date) -> dict[str, list[PlannedLine]]:
+    """What a draft that nobody has kept yet comes to for a private payer, by hurt panel, by the rules of a kept plan.
+
+    RuleBroken when the shop has not set a rate that is needed.
+    """
+    rates, catalogue = quote_rates_on(session, day), catalogue_on(session, day)
+    groups = {panel: PlannedGroup(panel) for panel in hurt}
+    prices = _prices_of_roles(session, {use.role for stage in draft.stages for use in stage.uses})
+    for stage in draft.stages:
+        shares = _by_group(stage.minutes, stage.minutes_by_panel, WHOLE_CAR_GROUP, hurt, catalogue)
+        _add_work(groups, stage.skill, shares, stage.uses, prices)
+    _spread_whole_car(groups, hurt)
+    return {panel: _priced(groups[panel], "private", rates) for panel in hurt}
+
+
 def _shares(stage: Stage, hurt: Sequence[str], catalogue: Catalogue) -> dict[str, int]:
     """The stage's minutes by group: each panel's own, a panel that is only blended into with its hurt neighbour."""
     if stage.quote_group_key not in {"", WHOLE_CAR_GROUP, *hurt}:
         return {stage.quote_group_key: stage.planned_minutes}
-    named = [each for each in stage.panels if each.panel not in {"", WHOLE_CAR_GROUP}]
+    named = [(each.panel, each.minutes) for each in stage.panels]
+    return _by_group(stage.planned_minutes, named, stage.quote_group_key or WHOLE_CAR_GROUP, hurt, catalogue)
+
+
+def _by_group(
+    minutes: int, panels: Iterable[tuple[str, int]], otherwise: str, hurt: Sequence[str], catalogue: Catalogue
+) -> dict[str, int]:
+    named = [each for each in panels if each[0] not in {"", WHOLE_CAR_GROUP}]
     if not named:
-        return {stage.quote_group_key or WHOLE_CAR_GROUP: stage.planned_minutes}
+        return {otherwise: minutes}
     found: dict[str, int] = {}
-    minutes = share_out(stage.planned_minutes, [each.minutes for each in named])
-    for each, share in zip(named, minutes, strict=True):
-        key = each.panel if each.panel in hurt else group_key([each.panel], hurt, catalogue)
+    for (panel, _), share in zip(named, share_out(minutes, [weight for _, weight in named]), strict=True):
+        key = panel if panel in hurt else group_key([panel], hurt, catalogue)
         found[key] = found.get(key, 0) + share
     return found
 
 
 def material_prices(session: Session, stages: Iterable[Stage]) -> Mapping[str, tuple[str, Ratio]]:
     """Unit and price of the material that stands for each role these stages use: average, last price, or a pack's."""
-    roles = {use.role for stage in stages for use in stage.uses}
+    return _prices_of_roles(session, {use.role for stage in stages for use in stage.uses})
+
+
+def _prices_of_roles(session: Session, roles: Collection[str]) -> Mapping[str, tuple[str, Ratio]]:
     return {role: (one.unit, _price_of(one)) for role, one in materials_for_roles(session, roles).items()}
 
 
@@ -129,14 +157,17 @@ def _price_of(material: Material) -> Ratio:
     return next((price for price in (average, basis, pack) if price.is_known), Ratio())
 
 
-def _add_stage(
-    groups: dict[str, PlannedGroup], stage: Stage, shares: Mapping[str, int], prices: Mapping[str, tuple[str, Ratio]]
+def _add_work(
+    groups: dict[str, PlannedGroup],
+    skill: str,
+    shares: Mapping[str, int],
+    uses: Iterable[StageUse | DraftUse],
+    prices: Mapping[str, tuple[str, Ratio]],
 ) -> None:
     for key, minutes in shares.items():
         group = groups.setdefault(key, PlannedGroup(key))
-        group.minutes[stage.skill] = group.minutes.get(stage.skill, 0) + minutes
-        group.stages.append(stage)
-    for use in stage.uses:
+        group.minutes[skill] = group.minutes.get(skill, 0) + minutes
+    for use in uses:
         unit, price = prices.get(use.role, ("", Ratio()))
         is_known = price.is_known and unit == use.unit
         costs = share_out(price.of(use.amount_thousandths), list(shares.values())) if is_known else [None] * len(shares)
@@ -150,9 +181,9 @@ def _add_cost(group: PlannedGroup, role: str, cost: int | None) -> None:
     group.costs[role] = None if cost is None or before is None else before + cost
 
 
-def _spread_whole_car(groups: dict[str, PlannedGroup]) -> None:
+def _spread_whole_car(groups: dict[str, PlannedGroup], hurt: Sequence[str]) -> None:
     whole = groups.get(WHOLE_CAR_GROUP)
-    panels = [group for group in groups.values() if group.damages]
+    panels = [groups[panel] for panel in hurt]
     if whole is None or not panels:
         return
     weights = [group.all_minutes for group in panels]

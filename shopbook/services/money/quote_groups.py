@@ -7,22 +7,20 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
+from shopbook.queries.money.kerb import lines_by_habit
 from shopbook.queries.money.planned import PAINT, SKILL_WORDS, PlannedGroup, PlannedLine, planned_groups
 from shopbook.queries.money.pricing import quote_rates_on
 from shopbook.queries.shop.book import get_book, get_units
 from shopbook.trade.amounts import share_out
-from shopbook.trade.billing import LineKind
 from shopbook.trade.countries import Country, known_country
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
-from shopbook.trade.pricing import PricedLine, QuoteRates, price_labour, price_materials
+from shopbook.trade.pricing import QuoteRates, price_labour, price_materials
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.quote_words import Hurt, group_words
 from shopbook.trade.units import Kind
 
 LARGEST_MINOR = 10**11
-PAINTED_SHARES = {LineKind.LABOUR: 700, LineKind.MATERIALS: 300}
-"""How a price said at the kerb falls on hours and materials while no plan says better; common practice, from memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +44,9 @@ def write_kerb_groups(
         check_amount(price.price_minor, "price")
         group = _add_group(session, quote, price.panel, position, price.title, price.below)
         group.price_minor, group.working_days_tenths = price.price_minor, working_days_tenths
-        lines = planned[price.panel].lines if price.panel in planned else _by_habit(price, rates)
+        lines = (
+            planned[price.panel].lines if price.panel in planned else lines_by_habit(rates, is_painted=price.is_painted)
+        )
         amounts = share_out(price.price_minor, [each.line.amount_minor for each in lines])
         for each, amount in zip(lines, amounts, strict=True):
             _add_line(session, group, each, amount)
@@ -59,12 +59,6 @@ def _planned_if_priced(session: Session, job: Job, quote: Quote) -> list[Planned
         return planned_groups(session, job, quote.made_on)
     except RuleBroken:
         return []
-
-
-def _by_habit(price: KerbPrice, rates: QuoteRates) -> list[PlannedLine]:
-    shares = PAINTED_SHARES if price.is_painted else {LineKind.LABOUR: 1000}
-    words = {LineKind.LABOUR: "Work", LineKind.MATERIALS: "Materials"}
-    return [PlannedLine(PricedLine(kind, words[kind], share, rates.tax_code(kind))) for kind, share in shares.items()]
 
 
 def write_planned_groups(session: Session, job: Job, quote: Quote) -> int:
@@ -121,7 +115,7 @@ def write_extra_group(
         check_amount(price_minor, "price")
     elif not known and not may_wait:
         raise RuleBroken("Type a price for it, or the hours it takes.", "price")
-    lines = known or _by_habit(KerbPrice(panel, title, below, price_minor or 0, is_painted=False), rates)
+    lines = known or lines_by_habit(rates, is_painted=False)
     group = _add_group(session, quote, key, 1, title, below)
     group.price_minor = price_minor
     worked_out = [line.line.amount_minor for line in lines]

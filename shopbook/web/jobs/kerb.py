@@ -12,7 +12,7 @@ from wtforms import HiddenField, StringField
 
 from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbSum, work_out_kerb
-from shopbook.queries.money.kerb import KerbTax, kerb_tax
+from shopbook.queries.money.kerb import KerbTax, kerb_tax, kerb_total
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
@@ -119,7 +119,7 @@ def _keep(
             title=_title(line.answer.panel, words),
             below=_below(line.answer),
             price_minor=_wanted(line.price_minor, line.answer.panel),
-            is_painted=line.answer.paint is not PaintChoice.NO_PAINT and not line.answer.dent_count,
+            is_painted=line.is_painted,
         )
         for line in worked.lines
     ]
@@ -254,7 +254,7 @@ def _context(
     cards: list[Card], worked: KerbSum, kept: list[KeptPicture], day_trouble: str, photo_troubles: list[str]
 ) -> dict[str, Any]:
     chosen = [card.panel for card in cards]
-    tax: KerbTax = kerb_tax(reader(), now(), worked.price_minor)
+    tax: KerbTax = kerb_total(reader(), now(), worked)
     return {
         "cards": cards,
         "worked": worked,

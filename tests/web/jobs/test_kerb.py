@@ -33,6 +33,16 @@ def test_a_kerb_price_becomes_a_job_with_damage_plan_and_quote(client: ShopClien
     assert "555-0164" in client.text("/jobs/find?q=0164")
 
 
+@pytest.mark.parametrize("changed", [{}, {"paint.right_rear_door": "blend"}, {"count.right_rear_door": "12"}])
+def test_the_price_with_tax_at_the_kerb_is_the_price_with_tax_on_its_quote(
+    client: ShopClient, changed: dict[str, str]
+) -> None:
+    told = client.press("/jobs/kerb", again="yes", **(KERB | changed)).text
+    told = told.split("With tax, as your list sets it</span>", 1)[1].split("</b>")[0].split(">")[-1]
+    client.press_on("/jobs/kerb", **(KERB | changed))
+    assert f"With tax: {told}<" in client.text("/money/quotes/1")
+
+
 def test_a_second_press_of_the_kerb_price_makes_no_second_job(client: ShopClient) -> None:
     answers = [client.press("/jobs/kerb", key="once", **KERB) for _ in range(2)]
     assert {answer.headers["Location"] for answer in answers} == {"/jobs/1"}
