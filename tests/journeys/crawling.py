@@ -10,8 +10,8 @@ from tests.clients import ShopClient
 
 SEVERAL = {"jobs.show": 4, "money.quote": 3, "money.invoice": 3, "floor.stage": 3, "money.payment": 2}
 """Pages that look otherwise where a job stands otherwise; any other is looked at once."""
-TRIED = 6
-"""How many addresses of one kind are opened to find links that only some of them have."""
+TRIED = {"jobs.show": 24, "floor.stage": 24}
+"""How many addresses of one kind are opened to find links that only some of them have; of any other kind six."""
 
 
 def endpoint_of(app: Flask, url: str) -> str | None:
@@ -30,7 +30,7 @@ def crawl(app: Flask, who: str) -> dict[str, list[str]]:
     while waiting:
         url = waiting.popleft()
         endpoint = endpoint_of(app, url)
-        if endpoint in {None, "static"} or taken[str(endpoint)] >= TRIED:
+        if endpoint in {None, "static"} or taken[str(endpoint)] >= TRIED.get(str(endpoint), 6):
             continue
         taken[str(endpoint)] += 1
         links = _open(client, url, str(endpoint), found)

@@ -19,6 +19,7 @@ UNLINKED = {
     "shop.who": "for a device of the floor",
     "shop.pin": "for a device of the floor",
     "jobs.by_id": "leads on from lines that know a job by its row",
+    "jobs.whose": "while a job has no car or nobody who brings it",
     "money.edit_quote": "while a quote is a draft",
     "reports.tell": "while a car is ready and nobody told its owner",
     "reports.air": "in a shop that keeps a record of air and waste",
