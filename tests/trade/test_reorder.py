@@ -9,10 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.order_quantities import economic_lot, reorder_point, safety_stock
 from shopbook.trade.quantities import Unit
 from shopbook.trade.reorder import Arrival, Need, ReorderState, Shelf, plan_reorder
-from shopbook.trade.sparse_demand import croston, fading_use, smooth
 
 THURSDAY = date(2026, 11, 5)
 MONDAY = date(2026, 11, 9)
@@ -117,20 +115,3 @@ def test_the_packs_ordered_are_the_fewest_that_lift_it_above_the_level(
     assert line.packs == 0 or line.free_thousandths + (line.packs - 1) * pack <= shelf.threshold_thousandths
     assert (line.state is ReorderState.ENOUGH) == (line.packs == 0)
     assert line.why.endswith(".")
-
-
-def test_the_deeper_methods_answer_senseless_figures_with_a_sentence() -> None:
-    for ask in (
-        lambda: economic_lot(0, 1, 1),
-        lambda: economic_lot(1, float("nan"), 1),
-        lambda: safety_stock(1.0, 5, 4),
-        lambda: reorder_point(8, 500, 0.001, (100, 10), 1),
-        lambda: smooth([1.0], 0),
-        lambda: croston([1, -1]),
-    ):
-        with pytest.raises(RuleBroken):
-            ask()
-
-
-def test_what_was_never_used_is_forecast_as_nothing() -> None:
-    assert croston([]) == croston([0, 0]) == fading_use([0, 0]) == 0

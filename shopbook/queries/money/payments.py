@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from sqlalchemy import Select, func, select
@@ -9,7 +10,10 @@ from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Payment
+from shopbook.queries.shop.rates import setting_on
+from shopbook.trade.billing import cash_rounding
 from shopbook.trade.errors import NotFound
+from shopbook.trade.settings import SettingName
 
 PREPAID = ("payment", "deposit", "held")
 """Kinds of money that count towards a job; a security does only once it is let be a payment."""
@@ -32,6 +36,13 @@ def list_payments(session: Session, before_id: int | None = None, limit: int = 5
 def list_job_payments(session: Session, job_id: int) -> list[Payment]:
     """All money of one job, oldest first."""
     return list(session.scalars(select(Payment).where(Payment.job_id == job_id).order_by(Payment.id)))
+
+
+def payable_in_cash(session: Session, owed_minor: int, day: date) -> int | None:
+    """What coins can pay of a sum on a day; None where it is the sum itself."""
+    step = setting_on(session, SettingName.CASH_ROUNDING_MINOR, day)
+    rounding = cash_rounding(owed_minor, step) if step > 1 else 0
+    return owed_minor + rounding if rounding else None
 
 
 def list_invoice_payments(session: Session, invoice_id: int) -> list[tuple[Payment, int]]:

@@ -17,6 +17,8 @@ from shopbook.trade.purposes import StagePurpose
 
 WATCHED_DAYS = 56
 """The shop's own use is read from so many days back: eight weeks, short enough to follow a season."""
+RECORD_WEEKS = 26
+"""How far back the deeper look at use goes."""
 FEWEST_DAYS = 14
 """Less history than this says nothing about a day's use."""
 
@@ -122,6 +124,28 @@ def use_a_day(session: Session, day: date) -> Mapping[int, int]:
         if days >= FEWEST_DAYS and amount < 0:
             found[material_id] = -int(amount) // days
     return found
+
+
+def use_by_week(session: Session, day: date, material_ids: Iterable[int]) -> dict[int, list[int]]:
+    """Thousandths used of each of these materials in each whole week before a day, the oldest first.
+
+    At most half a year, from the week of a material's first use in it. A week in which more came back than
+    was taken counts as none.
+    """
+    since = day - timedelta(weeks=RECORD_WEEKS)
+    rows = session.execute(
+        select(Movement.material_id, Movement.on, func.sum(Movement.quantity_thousandths))
+        .where(Movement.material_id.in_(list(material_ids)), Movement.on >= since, Movement.on < day)
+        .where(Movement.kind.in_((*STAGE_KINDS, MovementKind.WASTED)))
+        .group_by(Movement.material_id, Movement.on)
+        .order_by(Movement.material_id, Movement.on)
+    )
+    found: dict[int, list[int]] = {}
+    for material_id, on, amount in rows:
+        week = (on - since).days // 7
+        weeks = found.setdefault(material_id, [0] * (RECORD_WEEKS - week))
+        weeks[week - RECORD_WEEKS] -= int(amount)
+    return {material_id: [max(amount, 0) for amount in weeks] for material_id, weeks in found.items()}
 
 
 def needs_of_job(session: Session, job_id: int, day: date) -> list[tuple[Material, SpokenFor]]:

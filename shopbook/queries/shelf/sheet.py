@@ -1,5 +1,6 @@
 """The shelf as one looks at it: each material with what is there, spoken for, coming, and what to do about it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -8,7 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.shelf import Material, Supplier
 from shopbook.queries.shelf.lots import LotLeft, lots_by_material
 from shopbook.queries.shelf.materials import get_material, list_materials, list_suppliers
-from shopbook.queries.shelf.needs import SpokenFor, list_spoken_for, use_a_day
+from shopbook.queries.shelf.needs import SpokenFor, list_spoken_for, use_a_day, use_by_week
 from shopbook.queries.shelf.orders import OnOrder, list_drafts, list_on_order
 from shopbook.queries.shop.book import get_book, get_units
 from shopbook.trade.catalogue.kinds import WayUsed
@@ -16,6 +17,7 @@ from shopbook.trade.countries import known_country
 from shopbook.trade.days import DateForm
 from shopbook.trade.quantities import pack_words, quarters
 from shopbook.trade.reorder import Arrival, Need, ReorderLine, ReorderState, Shelf, plan_reorder
+from shopbook.trade.sparse_demand import what_use_says
 from shopbook.trade.units import Unit, UnitSystem
 
 SOON_DAYS = 30
@@ -36,7 +38,7 @@ class ShelfRow:
     coming: tuple[OnOrder, ...]
     drafted_packs: int
     lots: tuple[LotLeft, ...]
-    used_a_day_thousandths: int
+    shelf: Shelf
     line: ReorderLine | None
 
     @property
@@ -61,6 +63,11 @@ class ShelfRow:
     def is_floor(self) -> bool:
         """Whether it is spent when its pack is opened."""
         return self.material.way == WayUsed.FLOOR
+
+    @property
+    def is_drafted(self) -> bool:
+        """Whether an order that is not sent yet holds as many packs as are to be ordered."""
+        return self.line is not None and self.drafted_packs >= self.line.packs
 
     @property
     def wants_count(self) -> bool:
@@ -148,6 +155,13 @@ def reorder_list(session: Session, day: date) -> list[ToOrder]:
     return sorted(found, key=lambda one: (one.supplier is None, one.supplier.name.casefold() if one.supplier else ""))
 
 
+def say_use(session: Session, day: date, rows: Iterable[ShelfRow]) -> dict[int, str]:
+    """What use of the last months says of each of these materials, by material id."""
+    shelves = {row.material.id: row.shelf for row in rows}
+    weeks = use_by_week(session, day, shelves)
+    return {key: what_use_says(shelf, weeks.get(key, [])) for key, shelf in shelves.items()}
+
+
 def list_short(session: Session, day: date) -> list[ShelfRow]:
     """Materials of which an agreed job will not find what it needs."""
     return [row for row in list_shelf(session, day) if row.state is ReorderState.SHORT]
@@ -189,18 +203,17 @@ def _row(material: Material, around: _Around) -> ShelfRow:
     needs = tuple(around.needs.get(material.id, ()))
     coming = tuple(around.coming.get(material.id, ()))
     unit = around.units.shown(Unit(material.unit))
-    used = around.used.get(material.id, 0)
+    shelf = Shelf(
+        unit=unit,
+        pack_thousandths=material.pack_thousandths,
+        pack_name=material.pack_name,
+        on_hand_thousandths=material.on_hand_thousandths,
+        threshold_quarters=material.order_at_quarters,
+        lead_days=supplier.lead_days if supplier else 1,
+        used_a_day_thousandths=around.used.get(material.id, 0),
+    )
     line = None
     if material.is_counted:
-        shelf = Shelf(
-            unit=unit,
-            pack_thousandths=material.pack_thousandths,
-            pack_name=material.pack_name,
-            on_hand_thousandths=material.on_hand_thousandths,
-            threshold_quarters=material.order_at_quarters,
-            lead_days=supplier.lead_days if supplier else 1,
-            used_a_day_thousandths=used,
-        )
         line = plan_reorder(
             shelf,
             [Need(f"job {one.job_number}", one.quantity_thousandths, one.needed_on) for one in needs],
@@ -216,7 +229,7 @@ def _row(material: Material, around: _Around) -> ShelfRow:
         coming=coming,
         drafted_packs=around.drafted.get(material.id, 0),
         lots=tuple(around.lots.get(material.id, ())),
-        used_a_day_thousandths=used,
+        shelf=shelf,
         line=line,
     )
 

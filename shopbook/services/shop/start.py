@@ -16,6 +16,7 @@ from shopbook.trade.catalogue.entries import Material as KnownMaterial
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.countries import Country, known_country
+from shopbook.trade.currencies import cash_step_minor
 from shopbook.trade.deposits import DepositRule
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.number_series import Series
@@ -98,7 +99,11 @@ def _book(answers: FirstAnswers, country: Country, now: datetime) -> Book:
 
 def _write_settings(session: Session, country: Country, now: datetime) -> None:
     """Every setting as a line, so that a later version's default never changes a book that was begun with this one."""
-    decided = {SettingName.DEPOSIT_TREATMENT: DepositRule(country.deposit_treatment)}
+    step = cash_step_minor(country.currency)
+    decided = {
+        SettingName.DEPOSIT_TREATMENT: DepositRule(country.deposit_treatment),
+        SettingName.CASH_ROUNDING_MINOR: step if step > 1 else 0,
+    }
     for name, value in (DEFAULTS | decided).items():
         session.add(Setting(name=name, value=json.dumps(value), from_on=FROM_THE_FIRST, at=now, person_id=None))
 

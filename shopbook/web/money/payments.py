@@ -20,6 +20,7 @@ from shopbook.queries.money.payments import (
     get_payment,
     list_job_payments,
     list_payments,
+    payable_in_cash,
 )
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.deposits import take_deposit
@@ -108,6 +109,7 @@ def _pay_form(job: Any) -> tuple[PayForm, dict[str, Any]]:
         {"": "the oldest first"} | {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
     )
     return form, {
+        "in_cash": payable_in_cash(reader(), owed.get(payer, 0), day_of(reader(), now())),
         "papers": papers,
         "others": {key: names[key] for key, amount in owed.items() if amount and key != payer},
     }

@@ -10,7 +10,7 @@ from werkzeug.wrappers import Response
 from shopbook.queries.shelf.deliveries import list_delivered
 from shopbook.queries.shelf.materials import get_material
 from shopbook.queries.shelf.movements import list_movements
-from shopbook.queries.shelf.sheet import get_shelf_row
+from shopbook.queries.shelf.sheet import get_shelf_row, say_use
 from shopbook.queries.shop.log import list_subject_log
 from shopbook.services.shelf.materials import add_material, bring_back_material, change_material, retire_material
 from shopbook.services.shelf.stock import open_pack
@@ -36,6 +36,7 @@ def material(material_id: int) -> str:
         "shelf/material.html",
         row=row,
         material=row.material,
+        said=say_use(reader(), today(), [row])[material_id],
         sheet=figures_of(row.material.sheet),
         lines=lines[:PAGE],
         next_before=lines[PAGE - 1].movement.id if len(lines) > PAGE else None,

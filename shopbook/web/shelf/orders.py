@@ -12,7 +12,7 @@ from shopbook.documents.head import Head
 from shopbook.documents.order import OrderPaper, OrderRow, make_order_pdf, order_text
 from shopbook.queries.shelf.deliveries import list_delivered
 from shopbook.queries.shelf.orders import Order, get_order, list_closed_orders, list_drafts, list_on_the_way
-from shopbook.queries.shelf.sheet import get_shelf_row, reorder_list
+from shopbook.queries.shelf.sheet import get_shelf_row, reorder_list, say_use
 from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.days import day_of
 from shopbook.services.shelf.orders import (
@@ -39,7 +39,9 @@ CLOSED_PAGE = 20
 @blueprint.get("/reorder")
 @needs("shelf", "order")
 def reorder() -> str:
-    return render_template("shelf/reorder.html", by_supplier=reorder_list(reader(), today()))
+    groups = reorder_list(reader(), today())
+    said = say_use(reader(), today(), [row for group in groups for row in group.rows])
+    return render_template("shelf/reorder.html", by_supplier=groups, said=said)
 
 
 @blueprint.post("/<int:material_id>/order")

@@ -153,7 +153,7 @@ def test_how_long_it_lasts_is_read_from_the_shops_own_use(session: Session, owne
     draw_stock(session, owner, now, clear, 1_400_000, Source())
     row = get_shelf_row(session, TODAY, clear.id)
     # 2.8 L in 28 days is 100 ml a day; 7.2 L last 72 days, which are said in months.
-    assert row.used_a_day_thousandths == 100_000
+    assert row.shelf.used_a_day_thousandths == 100_000
     assert row.line is not None
     assert row.line.lasts == "about 2 months"
 

@@ -120,3 +120,12 @@ def test_money_for_a_known_repair_is_taxed_when_taken_where_there_is_vat(unstart
 def test_a_name_in_any_script_is_kept_as_typed(unstarted: Session, now: datetime) -> None:
     start_book(unstarted, THE_PROGRAM, now, answers(shop_name="صالة <b>الطلاء</b>  & Söhne"))
     assert get_book(unstarted).shop_name == "صالة <b>الطلاء</b> & Söhne"
+
+
+@pytest.mark.parametrize(("country", "step"), [("us", 0), ("ca", 5), ("gb", 0)])
+def test_cash_is_rounded_from_the_first_day_where_the_small_coin_is_gone(
+    unstarted: Session, now: datetime, country: str, step: int
+) -> None:
+    """CLDR 48: a cash rounding of 5 for CAD, none for USD and GBP."""
+    start_book(unstarted, THE_PROGRAM, now, answers(country=country))
+    assert settings_on(unstarted, TODAY)[SettingName.CASH_ROUNDING_MINOR] == step

@@ -8,7 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.session import make_engine, transaction
-from shopbook.models.shop import LogLine
+from shopbook.models.shop import LogLine, Setting
 from tests.clients import ShopClient
 from tests.conftest import NOON
 from tests.makers.billing import make_agreed_job
@@ -56,3 +56,17 @@ def test_who_took_the_car_is_kept_with_the_keys_and_erased_with_the_owner(
     engine.dispose()
     client.press_on("/customers/1/erase")
     assert "Abara" not in client.text(f"/jobs/{job_number}")
+
+
+def test_what_coins_can_pay_is_said_where_the_small_ones_are_gone(
+    app: Flask, client: ShopClient, job_number: int
+) -> None:
+    """826.16 is 826.15 in coins of five."""
+    issue(client, job_number)
+    assert "in cash" not in client.text(f"/money/jobs/{job_number}/pay")
+    engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
+    with Session(engine) as session, transaction(session):
+        step = Setting(name="cash_rounding_minor", value="5", from_on=NOON.date(), at=NOON, person_id=None)
+        session.add(step)
+    engine.dispose()
+    assert "in cash $826.15" in client.text(f"/money/jobs/{job_number}/pay")

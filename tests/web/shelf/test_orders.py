@@ -78,8 +78,11 @@ def test_an_order_goes_from_the_list_to_the_delivery(stocked: ShopClient) -> Non
     page = stocked.text("/shelf/reorder")
     assert "Northside Paint Supply" in page
     assert "1 × 1 L is left" in page
+    assert "What use of the last months says" in page
+    assert "Too little of it was used so far" in page
     page = stocked.press_on("/shelf/reorder/1")
     assert "1 × Clear, medium solids, 1 L" in page
+    assert "All of it is on the order" in stocked.text("/shelf/reorder")
     page = stocked.press_on("/shelf/orders/1", due_on="2026-11-09")
     assert "Order 1 is sent." in page
     pdf = stocked.get("/shelf/orders/1/order.pdf")
