@@ -138,14 +138,14 @@ def _work(
 
 
 def ledger_sums(session: Session, now: datetime) -> LedgerSums:
-    """The figures above the ledger."""
+    """The figures above the ledger, counted as the page of the day counts them: what is late counts as today's."""
     today = day_of(session, now)
-    is_open = (Job.called_off_at.is_(None), Job.handed_over_at.is_(None))
+    is_open = (Job.called_off_at.is_(None), Job.handed_over_at.is_(None), ~Job.is_sample)
     counts = session.execute(
         select(
             func.count().filter(Job.came_at.is_not(None)),
-            func.count().filter(Job.promise_on == today),
-            func.count().filter(Job.drop_off_on == today, Job.came_at.is_(None)),
+            func.count().filter(Job.came_at.is_not(None), Job.promise_on <= today),
+            func.count().filter(Job.drop_off_on <= today, Job.came_at.is_(None)),
             func.count().filter(Job.agreed_at.is_(None), Job.purpose == "paid"),
         )
         .select_from(Job)

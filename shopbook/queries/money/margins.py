@@ -19,6 +19,7 @@ from shopbook.queries.money.planned import material_prices
 from shopbook.queries.shop.people import costs_on
 from shopbook.trade import margin
 from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.margin import Costs, JobMargin, StageCost
 from shopbook.trade.movements import MovementKind, Ratio
@@ -38,6 +39,10 @@ class JobEarnings:
     to_come: Costs
     since_minor: int = 0
     comebacks_minor: int = 0
+    is_labour_known: bool = True
+    """Whether anybody's hour has a cost: without one nothing can be said of what a job earns."""
+    has_unpriced: bool = False
+    """Whether materials still to be used have no price, so that the planned cost leaves them out."""
 
     @property
     def in_all(self) -> Costs:
@@ -65,7 +70,8 @@ def margins(session: Session, job_ids: Iterable[int], day: date) -> dict[int, Jo
     ids = sorted(set(job_ids))
     jobs = {job.id: job for job in session.scalars(select(Job).where(Job.id.in_(ids)))}
     agreed, invoiced = _agreed(session, ids, day), _invoiced(session, ids)
-    planned, done = _planned(session, ids, day)
+    hour = _mean_hour(session, day)
+    planned, done, unpriced = _planned(session, ids, day, hour)
     actual, loose, since = _spent(session, ids)
     parts_planned, parts, parts_since = _bought(session, ids)
     comebacks = _comebacks(session, ids)
@@ -96,6 +102,8 @@ def margins(session: Session, job_ids: Iterable[int], day: date) -> dict[int, Jo
             to_come=_less(made.expected.costs, made.so_far.costs),
             since_minor=since[job_id] + parts_since[job_id],
             comebacks_minor=comebacks[job_id],
+            is_labour_known=bool(hour or made.so_far.costs.labour_minor),
+            has_unpriced=job_id in unpriced,
         )
     return found
 
@@ -138,20 +146,25 @@ def _invoiced(session: Session, ids: list[int]) -> dict[int, int]:
 
 
 def _planned(
-    session: Session, ids: list[int], day: date
-) -> tuple[dict[int, dict[int, Costs]], dict[int, dict[int, tuple[str, bool]]]]:
-    """Planned costs by job and stage, and of every stage its purpose and whether nothing more will come."""
+    session: Session, ids: list[int], day: date, hour: int
+) -> tuple[dict[int, dict[int, Costs]], dict[int, dict[int, tuple[str, bool]]], set[int]]:
+    """Planned costs by job and stage at a mean hour; of every stage its purpose and whether nothing more will come;
+    and the jobs with materials still to be used that have no price."""
     stages = [stage for rows in stages_of(session, ids, with_struck=True).values() for stage in rows]
-    hour, prices = _mean_hour(session, day), material_prices(session, stages)
+    prices = material_prices(session, stages)
     costs: dict[int, dict[int, Costs]] = defaultdict(dict)
     done: dict[int, dict[int, tuple[str, bool]]] = defaultdict(dict)
+    unpriced: set[int] = set()
     for stage in stages:
         done[stage.job_id][stage.id] = (stage.purpose, bool(stage.finished_at or stage.struck_at))
         if stage.struck_at is None:
             labour = margin.labour_cost(stage.planned_minutes, hour)
-            materials = sum(_planned_use(use, prices) for use in stage.uses)
+            priced = [_planned_use(use, prices) for use in stage.uses]
+            materials = sum(cost or 0 for cost in priced)
+            if stage.finished_at is None and any(_lacks(*each) for each in zip(stage.uses, priced, strict=True)):
+                unpriced.add(stage.job_id)
             costs[stage.job_id][stage.id] = Costs(labour_minor=labour, materials_minor=materials)
-    return costs, done
+    return costs, done, unpriced
 
 
 def _mean_hour(session: Session, day: date) -> int:
@@ -159,9 +172,14 @@ def _mean_hour(session: Session, day: date) -> int:
     return divide_half_away(sum(costs), len(costs)) if costs else 0
 
 
-def _planned_use(use: StageUse, prices: Mapping[str, tuple[str, Ratio]]) -> int:
+def _planned_use(use: StageUse, prices: Mapping[str, tuple[str, Ratio]]) -> int | None:
     unit, price = prices.get(use.role, ("", Ratio()))
-    return price.of(use.amount_thousandths) if price.is_known and unit == use.unit else use.guess_cost_minor or 0
+    return price.of(use.amount_thousandths) if price.is_known and unit == use.unit else use.guess_cost_minor
+
+
+def _lacks(use: StageUse, cost: int | None) -> bool:
+    """The shop floor's is paid when a pack is opened: it needs no price on a job."""
+    return cost is None and use.way != WayUsed.FLOOR and use.amount_thousandths > 0
 
 
 def _spent(session: Session, ids: list[int]) -> tuple[dict[int, dict[int, Costs]], dict[int, Costs], dict[int, int]]:

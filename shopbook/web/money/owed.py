@@ -20,8 +20,11 @@ from shopbook.queries.money.owed import (
     still_to_pay,
 )
 from shopbook.queries.money.payments import list_job_payments, list_payments
+from shopbook.queries.money.quotes import bill_of_quote, find_current_quote
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.ageing import AgeBand
+from shopbook.trade.billing import Bill
+from shopbook.trade.errors import RuleBroken
 from shopbook.trade.margin import share_words
 from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS
 from shopbook.web.money.blueprint import blueprint
@@ -84,6 +87,7 @@ def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
     return {
         "job": job,
         "stands": job_stands(session, [job.id], today)[job.id],
+        "quoted": _quoted(session, job),
         "earnings": job_margin(session, job.id, today) if g.actor.may("reports", "cost") else None,
         "share_words": share_words,
         "payments": list_job_payments(session, job.id),
@@ -95,9 +99,22 @@ def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
 
 @job_section("money/_next_section.html", Where.ACTS, order=60)
 def next_section(session: Session, job: Any) -> dict[str, Any] | None:
-    """The next act about a ready car's money: write the invoice, take what is to pay, or hand over."""
-    is_ready = job.ready_at is not None and job.called_off_at is None
-    if not g.actor.may("money", "change") or not is_ready or job.settled_at is not None:
+    """The next act about a job's money: ask for the yes, and of a ready car write the invoice, be paid, hand over."""
+    if not g.actor.may("money", "change") or job.called_off_at is not None or job.settled_at is not None:
+        return None
+    if job.agreed_at is None and job.ready_at is None:
+        quote = find_current_quote(session, job.id)
+        return {"job": job, "asked": quote} if quote else None
+    if job.ready_at is None:
         return None
     stands = job_stands(session, [job.id], day_of(session, now()))[job.id]
     return {"job": job, "stands": stands}
+
+
+def _quoted(session: Session, job: Any) -> Bill | None:
+    """What the quote of a job comes to while nobody has said yes; None without one, or where a rate is missing."""
+    quote = find_current_quote(session, job.id) if job.agreed_at is None and job.called_off_at is None else None
+    try:
+        return bill_of_quote(session, quote) if quote else None
+    except RuleBroken:
+        return None

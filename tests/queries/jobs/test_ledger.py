@@ -189,9 +189,22 @@ def test_the_sums_count_what_is_here_due_and_without_a_yes(session: Session, own
     plan_days(session, owner, now, job.id, None, "", date(2026, 11, 5), "")
     make_job(session)
     session.flush()
+    make_job(session).is_sample = True
+    session.flush()
     sums = ledger_sums(session, now)
     assert (sums.in_shop, sums.out_today, sums.without_yes) == (1, 1, 1)
     assert sums.agreed_minutes_left == sum(stage.planned_minutes for stage in list_stages(session, job.id))
+
+
+def test_what_was_promised_for_an_earlier_day_still_counts_as_going_out(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    for day, number in ((date(2026, 11, 4), 1), (date(2026, 11, 6), 1)):
+        job = make_planned_job(session, is_agreed=True)
+        begin_stage(session, owner, now, list_stages(session, job.id)[0].id)
+        plan_days(session, owner, now, job.id, None, "", day, "")
+        session.flush()
+        assert ledger_sums(session, now).out_today == number
 
 
 def test_a_warning_is_open_until_somebody_accepts_just_these_words(

@@ -4,11 +4,12 @@ import io
 from typing import Any
 
 import pytest
-from sqlalchemy import select
+from sqlalchemy import delete, select
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, Quote
-from shopbook.web.parts.act import db
+from shopbook.models.shop import PersonCost
+from shopbook.web.parts.act import db, writer
 from tests.clients import ShopClient, photo
 
 KERB: dict[str, Any] = {
@@ -41,6 +42,24 @@ def test_the_price_with_tax_at_the_kerb_is_the_price_with_tax_on_its_quote(
     told = told.split("With tax, as your list sets it</span>", 1)[1].split("</b>")[0].split(">")[-1]
     client.press_on("/jobs/kerb", **(KERB | changed))
     assert f"With tax: {told}<" in client.text("/money/quotes/1")
+
+
+def test_a_kept_kerb_price_stands_on_its_job_and_the_next_act_is_its_yes(client: ShopClient) -> None:
+    page = client.press_on("/jobs/kerb", **KERB)
+    told = client.text("/money/quotes/1").split("With tax: ", 1)[1].split("<")[0]
+    stands = page.split('id="money"', 1)[1].split("</section>")[0]
+    assert f"Quoted, with tax</b></dt><dd><b>{told}<" in stands
+    assert "Agreed" not in stands
+    assert '<a class="button" href="/money/quotes/1">Ask for the yes</a>' in page
+    assert '<a class="button quiet" href="/jobs/1/check-in">Check in</a>' in page
+
+
+def test_a_margin_is_not_said_before_anybodys_hour_has_a_cost(client: ShopClient) -> None:
+    with client.app.app_context(), writer() as session:
+        session.execute(delete(PersonCost))
+    page = client.press_on("/jobs/kerb", **KERB)
+    assert "so no margin can be said" in page
+    assert "Margin if they say yes to all of it</dt><dd>not known yet" in page
 
 
 def test_a_second_press_of_the_kerb_price_makes_no_second_job(client: ShopClient) -> None:
