@@ -33,25 +33,28 @@ class MixLine:
 
 @dataclass(frozen=True, slots=True)
 class MixCard:
-    """One cup of a mix as it is poured, how many such cups, and what is made beyond the need."""
+    """A mix as it is poured, and what is made beyond the need."""
 
     ratio: str
-    cup_thousandths_ml: int
-    cups: int
+    total_thousandths_ml: int
     lines: tuple[MixLine, ...]
     wanted_thousandths_ml: int
     warnings: tuple[str, ...]
     reason: str
 
     @property
-    def total_thousandths_ml(self) -> int:
-        """All cups together."""
-        return self.cup_thousandths_ml * self.cups
-
-    @property
     def over_thousandths_ml(self) -> int:
         """What is left when the need is met."""
         return self.total_thousandths_ml - self.wanted_thousandths_ml
+
+
+@dataclass(frozen=True, slots=True)
+class Cupful:
+    """What is poured into one cup, how many such cups, and the size of the cup (None: none is large enough)."""
+
+    each_thousandths: int
+    count: int
+    cup_thousandths: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,33 +95,28 @@ def mix_card(
     *,
     step_thousandths: int = STEP_THOUSANDTHS,
     least_thousandths: int = 0,
-    largest_cup_thousandths: int | None = None,
 ) -> MixCard:
-    """The card for a need in thousandths of ml: rounded up to a step, never under the least, in cups that hold it."""
+    """The card for a need in thousandths of ml: rounded up to a step, never under the least."""
     if wanted_thousandths <= 0:
         raise RuleBroken("A mix must be more than nothing.", "total")
     make = round_up(max(wanted_thousandths, least_thousandths), step_thousandths)
-    cups = 1
-    if largest_cup_thousandths is not None:
-        usable = largest_cup_thousandths // step_thousandths * step_thousandths
-        if usable <= 0:
-            raise RuleBroken("The cup is smaller than the step it is measured by.", "cup")
-        cups = math.ceil(make / usable)
-        make = round_up(-(-make // cups), step_thousandths)
     return MixCard(
         recipe.words,
         make,
-        cups,
         mix_lines(recipe, make),
         wanted_thousandths,
         _card_warnings(recipe, wanted_thousandths, least_thousandths),
-        _card_reason(wanted_thousandths, make, cups, step_thousandths),
+        _card_reason(wanted_thousandths, make, step_thousandths),
     )
 
 
-def fill_cup(recipe: Recipe, cup_thousandths: int) -> MixCard:
-    """The card that fills one cup of a given size, whatever the need."""
-    return mix_card(recipe, cup_thousandths, step_thousandths=1)
+def least_mix(recipe: Recipe, step_thousandths: int = STEP_THOUSANDTHS) -> int:
+    """The least that a cup measures true, thousandths of ml: its smallest part is one step (4:1:1 by 10 ml is 60 ml).
+
+    Percents added count too; a part of nothing does not. Common practice.
+    """
+    volumes = [volume for volume in recipe.volumes if volume > 0]
+    return round_up(math.ceil(sum(volumes) / min(volumes) * step_thousandths), step_thousandths)
 
 
 def mix_lines(recipe: Recipe, total_thousandths: int) -> tuple[MixLine, ...]:
@@ -142,6 +140,24 @@ def mix_lines(recipe: Recipe, total_thousandths: int) -> tuple[MixLine, ...]:
 def choose_cup(total_thousandths: int, cup_sizes: Sequence[int]) -> int | None:
     """The smallest cup that holds a volume, in thousandths of ml; None if none does."""
     return min((size for size in cup_sizes if size >= total_thousandths), default=None)
+
+
+def fill_cups(wanted_thousandths: int, cup_sizes: Sequence[int], chosen: int | None = None) -> Cupful:
+    """A need in thousandths of ml as cups that are all alike: the chosen cup full, else the smallest that holds it.
+
+    A need over the largest is parted evenly, each up to a step. RuleBroken for a need or a cup of nothing.
+    """
+    if wanted_thousandths <= 0:
+        raise RuleBroken("A mix must be more than nothing.", "amount")
+    if chosen is not None:
+        if chosen <= 0:
+            raise RuleBroken("A cup must hold more than nothing.", "cup")
+        return Cupful(chosen, -(-wanted_thousandths // chosen), chosen)
+    largest = max(cup_sizes, default=wanted_thousandths)
+    count = max(1, -(-wanted_thousandths // max(largest, 1)))
+    each = -(-wanted_thousandths // count)
+    stepped = each if count == 1 else min(round_up(each), largest)
+    return Cupful(stepped, count, choose_cup(stepped, cup_sizes))
 
 
 def pot_life_minutes(minutes_at_20: int, temperature_c: float) -> int:
@@ -172,10 +188,10 @@ def batches_within(
 
 
 def say_batches(batches: Sequence[Batch], pot_life: int) -> str:
-    """Why several mixes are proposed, as a sentence; the empty string for one mix."""
+    """Why several mixes are proposed, and which coats each is for, as a sentence; the empty string for one mix."""
     if len(batches) < 2:
         return ""
-    each = ", ".join(say_ml(batch.thousandths_ml) for batch in batches)
+    each = ", ".join(f"{say_ml(batch.thousandths_ml)} for {_say_coats(batch.coats)}" for batch in batches)
     return f"Make {len(batches)} mixes ({each}): one would pass its pot life of {pot_life} min before the last coat."
 
 
@@ -207,6 +223,13 @@ def say_ml(thousandths: int) -> str:
     return f"{tenths // 10} ml" if tenths % 10 == 0 else f"{tenths / 10:.1f} ml"
 
 
+def _say_coats(coats: Sequence[int]) -> str:
+    first, last = coats[0], coats[-1]
+    if first == last:
+        return f"coat {first}"
+    return f"coats {first} and {last}" if last == first + 1 else f"coats {first} to {last}"
+
+
 def _scale_step(thousandths_g: float) -> int:
     return math.floor(thousandths_g / SCALE_STEP_THOUSANDTHS + 0.5) * SCALE_STEP_THOUSANDTHS
 
@@ -221,6 +244,5 @@ def _card_warnings(recipe: Recipe, wanted: int, least: int) -> tuple[str, ...]:
     return tuple(warnings)
 
 
-def _card_reason(wanted: int, make: int, cups: int, step: int) -> str:
-    many = f"{cups} cups of {say_ml(make)}" if cups > 1 else say_ml(make)
-    return f"{say_ml(wanted)} needed, {many} made: rounded up to {say_ml(step)} steps."
+def _card_reason(wanted: int, make: int, step: int) -> str:
+    return f"{say_ml(wanted)} needed, {say_ml(make)} made: rounded up to {say_ml(step)} steps."

@@ -1,10 +1,45 @@
 """A planned mix as it is poured: each part's amount, the level or weight after it, from whatever the plan now says."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
+from shopbook.trade.amounts import share_out
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.mixing import MixLine, mix_lines, say_ml
 from shopbook.trade.ratios import Recipe, parse_ratio, split_thousandths
+
+
+@dataclass(frozen=True, slots=True)
+class Pouring:
+    """What a mix is poured from: thousandths of ml (or of g, by weight) of each part, and g/ml, None where unknown."""
+
+    ratio: str
+    names: tuple[str, ...]
+    parts_thousandths: tuple[int, ...]
+    densities: tuple[float | None, ...]
+    is_by_weight: bool = False
+
+    @property
+    def total_thousandths(self) -> int:
+        """All of it."""
+        return sum(self.parts_thousandths)
+
+    def lines(self, total_thousandths: int | None = None) -> tuple[MixLine, ...]:
+        """The pours in order, of all of it or scaled to another whole: the same shares, and they sum to it exactly."""
+        total = self.total_thousandths if total_thousandths is None else total_thousandths
+        if self.total_thousandths <= 0 or total <= 0:
+            return ()
+        parts = share_out(total, self.parts_thousandths)
+        if self.is_by_weight:
+            return weigh_lines(self.names, parts)
+        recipe = _recipe(self.ratio, self.names, self.densities)
+        if recipe and split_thousandths(recipe, self.total_thousandths) == self.parts_thousandths:
+            return mix_lines(recipe, total)
+        return pour_lines(self.ratio, self.names, parts, self.densities)
+
+    def parts(self, total_thousandths: int) -> tuple[int, ...]:
+        """Thousandths of each part in another whole, a part of nothing included."""
+        return tuple(share_out(total_thousandths, self.parts_thousandths))
 
 
 def pour_lines(

@@ -8,9 +8,11 @@ from hypothesis import strategies as st
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.mixing import (
+    Cupful,
     batches_within,
     choose_cup,
-    fill_cup,
+    fill_cups,
+    least_mix,
     mix_card,
     mix_lines,
     mix_together,
@@ -68,13 +70,12 @@ def test_levels_and_scale_only_rise_and_end_at_the_whole(recipe: Recipe, total: 
     assert abs(shown - total) <= 50
 
 
-@given(recipes(), st.integers(1, 3_000_000), st.integers(0, 200_000), st.sampled_from([None, 100_000, 600_000]))
-def test_a_card_never_makes_less_than_is_wanted(recipe: Recipe, wanted: int, least: int, cup: int | None) -> None:
-    card = mix_card(recipe, wanted, least_thousandths=least, largest_cup_thousandths=cup)
+@given(recipes(), st.integers(1, 3_000_000), st.integers(0, 200_000))
+def test_a_card_never_makes_less_than_is_wanted(recipe: Recipe, wanted: int, least: int) -> None:
+    card = mix_card(recipe, wanted, least_thousandths=least)
     assert card.total_thousandths_ml >= max(wanted, least)
     assert card.over_thousandths_ml == card.total_thousandths_ml - wanted
-    assert cup is None or card.cup_thousandths_ml <= cup
-    assert sum(line.part_thousandths_ml for line in card.lines) == card.cup_thousandths_ml
+    assert sum(line.part_thousandths_ml for line in card.lines) == card.total_thousandths_ml
 
 
 @given(
@@ -135,15 +136,36 @@ def test_less_than_can_be_mixed_true_is_rounded_up_and_said() -> None:
     assert any("less than 60 ml" in warning for warning in card.warnings)
 
 
-def test_a_need_over_the_cup_is_made_in_equal_cups() -> None:
-    card = mix_card(parse_ratio("2:1"), 1_000_000, largest_cup_thousandths=650_000)
-    assert (card.cups, card.cup_thousandths_ml) == (2, 500_000)
+SIZES = (180_000, 650_000, 385_000)
 
 
-def test_a_cup_is_filled_whole_and_the_smallest_that_holds_it_is_chosen() -> None:
-    assert fill_cup(parse_ratio("2:1"), 385_000).total_thousandths_ml == 385_000
-    assert choose_cup(310_000, (180_000, 650_000, 385_000)) == 385_000
-    assert choose_cup(900_000, (180_000, 650_000)) is None
+@given(st.integers(1, 5_000_000), st.one_of(st.none(), st.sampled_from(SIZES)))
+def test_cups_hold_the_need_and_none_runs_over(wanted: int, chosen: int | None) -> None:
+    found = fill_cups(wanted, SIZES, chosen)
+    assert found.each_thousandths * found.count >= wanted
+    assert found.cup_thousandths is not None
+    assert found.each_thousandths <= found.cup_thousandths
+    assert chosen in {None, found.cup_thousandths}
+
+
+def test_a_need_takes_the_smallest_cup_that_holds_it_a_chosen_one_is_filled_and_a_large_one_parted() -> None:
+    assert fill_cups(310_000, SIZES) == Cupful(310_000, 1, 385_000)
+    assert fill_cups(310_000, SIZES, 385_000) == Cupful(385_000, 1, 385_000)
+    assert fill_cups(1_000_000, SIZES) == Cupful(500_000, 2, 650_000)
+    assert fill_cups(400_000, (), None) == Cupful(400_000, 1, None)
+    assert choose_cup(900_000, SIZES) is None
+
+
+@given(recipes())
+def test_in_the_least_mix_no_part_is_under_a_step(recipe: Recipe) -> None:
+    least = least_mix(recipe)
+    assert all(part == 0 or part >= 9_990 for part in split_thousandths(recipe, least))
+
+
+def test_the_least_of_four_one_one_is_sixty_ml() -> None:
+    assert least_mix(parse_ratio("4:1:1")) == 60_000
+    assert least_mix(parse_ratio("2:1")) == 30_000
+    assert least_mix(parse_ratio("8:2:1")) == 110_000
 
 
 def test_a_warm_day_halves_the_pot_life_and_a_cold_one_promises_no_more_than_twelve_degrees_do() -> None:
@@ -156,7 +178,7 @@ def test_a_warm_day_halves_the_pot_life_and_a_cold_one_promises_no_more_than_twe
 def test_three_coats_that_outlast_the_pot_are_proposed_as_two_mixes() -> None:
     batches = batches_within([100_000, 120_000, 130_000], 10, 8, 30)
     assert [(batch.coats, batch.thousandths_ml) for batch in batches] == [((1, 2), 220_000), ((3,), 130_000)]
-    assert say_batches(batches, 30).startswith("Make 2 mixes (220 ml, 130 ml)")
+    assert say_batches(batches, 30).startswith("Make 2 mixes (220 ml for coats 1 and 2, 130 ml for coat 3)")
     assert say_batches(batches[:1], 30) == ""
 
 
@@ -196,8 +218,9 @@ def test_a_whole_mix_of_additive_a_strange_density_and_an_empty_mix_are_refused(
         mix_card(parse_ratio("1:1"), 0)
     with pytest.raises(RuleBroken):
         round_up(5, 0)
-    with pytest.raises(RuleBroken):
-        mix_card(parse_ratio("1:1"), 5_000, largest_cup_thousandths=5_000)
+    for wanted, cup in ((0, None), (5_000, 0)):
+        with pytest.raises(RuleBroken):
+            fill_cups(wanted, SIZES, cup)
 
 
 def test_more_left_than_was_mixed_is_refused() -> None:

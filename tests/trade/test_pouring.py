@@ -1,6 +1,6 @@
 """Mix sheets as they are poured: by the ratio's lines, or by level where somebody changed a part."""
 
-from shopbook.trade.pouring import pour_lines, weigh_lines
+from shopbook.trade.pouring import Pouring, pour_lines, weigh_lines
 
 
 def test_two_to_one_is_poured_to_the_lines_of_the_cup_and_weighed() -> None:
@@ -25,3 +25,20 @@ def test_an_unknown_density_ends_the_scale_and_not_the_cup() -> None:
 def test_filler_is_weighed_one_part_on_top_of_the_other() -> None:
     filler, hardener = weigh_lines(["Filler", "Hardener"], [60_000, 1_200])
     assert (filler.scale_shows_thousandths_g, hardener.scale_shows_thousandths_g) == (60_000, 61_200)
+
+
+def test_a_mix_scaled_to_a_cup_keeps_its_lines_and_sums_to_the_cup() -> None:
+    """385 ml at 2 : 1 is 256.667 and 128.333 ml; by hand."""
+    clear = Pouring("2 : 1", ("Clear", "Activator"), (320_000, 160_000), (0.99, 1.03))
+    assert clear.lines() == pour_lines("2 : 1", clear.names, clear.parts_thousandths, clear.densities)
+    scaled = clear.lines(385_000)
+    assert [line.part_thousandths_ml for line in scaled] == [256_667, 128_333]
+    assert [line.cup_line for line in scaled] == ["to 2", "to 3"]
+    changed = Pouring("2 : 1", ("Clear", "Activator"), (300_000, 160_000), (0.99, None))
+    assert [line.cup_line for line in changed.lines(230_000)] == ["to 150 ml", "to 230 ml"]
+
+
+def test_filler_scaled_keeps_its_share_of_hardener() -> None:
+    filler = Pouring("", ("Filler", "Hardener"), (60_000, 1_200), (None, None), is_by_weight=True)
+    assert [line.part_thousandths_ml for line in filler.lines(30_600)] == [30_000, 600]
+    assert filler.lines(0) == ()

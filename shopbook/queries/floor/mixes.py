@@ -13,10 +13,11 @@ from shopbook.models.floor import Mix, MixPart, MixShare
 from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.models.shelf import Material
 from shopbook.queries.shelf.materials import materials_for_roles
+from shopbook.trade.amounts import share_out
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.mixing import MixLine
 from shopbook.trade.planning.shapes import Conditions
-from shopbook.trade.pouring import pour_lines, weigh_lines
+from shopbook.trade.pouring import Pouring
 from shopbook.trade.product_ranges import range_of
 from shopbook.trade.quantities import Kind, Unit
 
@@ -25,8 +26,8 @@ from shopbook.trade.quantities import Kind, Unit
 class PlannedMix:
     """One mix of a stage as its card shows it; amounts in thousandths of `unit` (ml, or g for what is weighed).
 
-    `thumb_ml` is the rule of thumb beside it, `batches` how many cups the pot life makes of it; `is_made` when a mix
-    made before covers it.
+    `thumb_ml` is the rule of thumb beside it, `cups` each of the mixes that its pot life makes of it; `is_made` when a
+    mix made before covers it.
     """
 
     code: str
@@ -34,8 +35,8 @@ class PlannedMix:
     unit: str
     total_thousandths: int
     ratio: str
-    lines: tuple[MixLine, ...]
-    batches: int
+    pouring: Pouring
+    cups: tuple[int, ...]
     coats: int
     pot_life_minutes: int | None
     thumb_ml: tuple[int, int] | None
@@ -45,6 +46,11 @@ class PlannedMix:
     """The coats one by one, in words."""
     gun: tuple[str, ...] = ()
     """The usual set-up of the gun, in words."""
+
+    @property
+    def lines(self) -> tuple[MixLine, ...]:
+        """The pours of all of it."""
+        return self.pouring.lines()
 
     @property
     def is_by_weight(self) -> bool:
@@ -110,8 +116,8 @@ def _planned(
         unit=uses[0].unit,
         total_thousandths=sum(parts),
         ratio=ratio,
-        lines=weigh_lines(names, parts) if is_weighed else pour_lines(ratio, names, parts, densities),
-        batches=int(told.get("batches") or 1),
+        pouring=Pouring(ratio, tuple(names), tuple(parts), tuple(densities), is_weighed),
+        cups=_cups(told, sum(parts)),
         coats=int(told.get("coats") or 0),
         pot_life_minutes=told.get("pot_life_minutes"),
         thumb_ml=(int(thumb[0]), int(thumb[1])) if thumb else None,
@@ -120,6 +126,12 @@ def _planned(
         laid=tuple(told.get("laid") or ()),
         gun=tuple(told.get("gun") or ()),
     )
+
+
+def _cups(told: Mapping[str, Any], total: int) -> tuple[int, ...]:
+    """Each mix of several as drafted; where somebody changed the amounts since, the new whole in the same shares."""
+    drafted = [int(ml) for ml in told.get("cups_ml") or ()] or [1] * int(told.get("batches") or 1)
+    return tuple(share_out(total, drafted)) if total > 0 else (total,)
 
 
 def _without_life(reason: str, pot_life_minutes: object) -> str:

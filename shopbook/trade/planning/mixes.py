@@ -5,10 +5,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from shopbook.trade.amounts import share_out
 from shopbook.trade.catalogue.entries import MixKind
 from shopbook.trade.filler import depth_warnings, reckon_filler
-from shopbook.trade.film import ready_to_spray_ml
-from shopbook.trade.mixing import MixCard, batches_within, mix_card, pot_life_minutes
+from shopbook.trade.film import ready_to_spray_ml, to_thousandths_ml
+from shopbook.trade.mixing import (
+    Batch,
+    MixCard,
+    batches_within,
+    least_mix,
+    mix_card,
+    pot_life_minutes,
+    say_batches,
+)
 from shopbook.trade.planning.building import make_use
 from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.shapes import DraftMix, DraftUse, DraftWarning
@@ -61,27 +70,27 @@ def spray(
     film = kind.dry_um * counted / kind.coats
     solids = kind.solids_permille / 1000
     needs = [(spot.panel, ready_to_spray_ml(spot.area_m2, film, solids, spot.transfer, 0)) for spot in spots]
+    area_m2 = sum(spot.area_m2 for spot in spots)
     recipe = _recipe(setting, kind, is_for_build=is_for_build)
-    batches = _batches(setting, kind, sum(ml for _, ml in needs), counted, sum(spot.area_m2 for spot in spots))
-    wanted = math.ceil((sum(ml for _, ml in needs) + kind.loss_ml * batches) * 1000)
-    card = mix_card(recipe, wanted, step_thousandths=kind.step_ml * batches * 1000)
-    thumb = _thumb(kind, sum(spot.area_m2 for spot in spots), repairs)
+    mixes = _mixes(kind, recipe, _batches(setting, kind, sum(ml for _, ml in needs), counted, area_m2))
+    card = mix_card(recipe, sum(each.thousandths_ml for each in mixes), step_thousandths=1000)
     laid = coats_laid(setting, code, counted)
-    words = f"{sum(s.area_m2 for s in spots):.2f} m² at {film:g} µm dry, {kind.loss_ml * batches} ml for cup and gun."
+    words = f"{area_m2:.2f} m² at {film:g} µm dry, {kind.loss_ml * len(mixes)} ml for cup and gun."
     mix = DraftMix(
         code,
         kind.name,
         card.total_thousandths_ml // 1000,
         tuple((line.name, line.part_thousandths_ml) for line in card.lines),
         card.ratio,
-        batches,
+        len(mixes),
         counted,
         tuple(spot.panel for spot in spots),
-        thumb,
+        _thumb(kind, area_m2, repairs),
         _pot_life(setting, kind),
-        f"{words} {_mixes_words(card.total_thousandths_ml // 1000, batches, _pot_life(setting, kind))}".strip(),
+        f"{words} {_mixes_words(mixes, _pot_life(setting, kind))}".strip(),
         coat_words(setting, laid, is_water=code.endswith("_water")),
         gun_settings(setting, code, laid),
+        tuple(each.thousandths_ml // 1000 for each in mixes) if len(mixes) > 1 else (),
     )
     return Sprayed(mix, (*_part_uses(setting, mix, card, needs), _cleaning(setting, code, needs)))
 
@@ -141,21 +150,31 @@ def _pot_life(setting: Setting, kind: MixKind) -> int | None:
     return pot_life_minutes(kind.pot_life_minutes, setting.conditions.temperature_c)
 
 
-def _batches(setting: Setting, kind: MixKind, need_ml: float, coats: int, area_m2: float) -> int:
+def _batches(setting: Setting, kind: MixKind, need_ml: float, coats: int, area_m2: float) -> tuple[Batch, ...]:
+    """The need without loss as one mix, or as many as the day's pot life asks for."""
+    need = to_thousandths_ml(need_ml)
     life = _pot_life(setting, kind)
     if life is None:
-        return 1
-    each = [round(need_ml * 1000 / coats)] * coats
+        return (Batch(tuple(range(1, coats + 1)), need),)
     minutes = max(2, round(kind.coat_minutes * area_m2))
-    return len(batches_within(each, minutes, round(setting.number("coat_flash_minutes")), life))
+    return batches_within(share_out(need, [1] * coats), minutes, round(setting.number("coat_flash_minutes")), life)
 
 
-def _mixes_words(total_ml: int, batches: int, life: int | None) -> str:
+def _mixes(kind: MixKind, recipe: Recipe, batches: Sequence[Batch]) -> tuple[Batch, ...]:
+    """Each as it is made: its own loss on top, up to a step of the cup, never under what can be measured true."""
+    step = kind.step_ml * 1000
+    least = least_mix(recipe, step)
+    made = [
+        mix_card(recipe, each.thousandths_ml + kind.loss_ml * 1000, step_thousandths=step, least_thousandths=least)
+        for each in batches
+    ]
+    return tuple(Batch(each.coats, card.total_thousandths_ml) for each, card in zip(batches, made, strict=True))
+
+
+def _mixes_words(mixes: Sequence[Batch], life: int | None) -> str:
     if life is None:
         return ""
-    if batches == 1:
-        return f"Spray it within {life} min."
-    return f"In {batches} mixes of {total_ml // batches} ml: one would pass its pot life of {life} min too soon."
+    return say_batches(mixes, life) or f"Spray it within {life} min."
 
 
 def _thumb(kind: MixKind, area_m2: float, repairs: int) -> tuple[int, int] | None:
@@ -173,7 +192,7 @@ def _part_uses(
     whole = sum(weights)
     uses = []
     for line in card.lines:
-        part = line.part_thousandths_ml * card.cups
+        part = line.part_thousandths_ml
         shared = [(panel, part * weight / whole / 1000) for (panel, _), weight in zip(needs, weights, strict=True)]
         uses.append(_exact(make_use(setting.catalogue, line.name, shared, mix.reason, mix.code), part))
     return tuple(uses)

@@ -164,6 +164,8 @@ class DraftMix:
     """The coats one by one, in words."""
     gun: tuple[str, ...] = ()
     """The usual set-up of the gun, in words; a drop coat's comes after the mix's own."""
+    cups_ml: tuple[int, ...] = ()
+    """Each of several mixes in ml, in the order they are made; they sum to the whole. Empty for one mix."""
 
 
 @dataclass(frozen=True, slots=True)

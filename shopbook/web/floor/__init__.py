@@ -6,7 +6,7 @@ from shopbook.web.floor.blueprint import blueprint
 
 __all__ = ["blueprint"]
 
-_PAGES = ("work", "stage", "mix", "trouble", "own", "spray", "day", "entry", "card", "job_card")
+_PAGES = ("work", "stage", "mix", "cup", "trouble", "own", "spray", "day", "entry", "card", "job_card")
 """The modules that hang their pages on the blueprint."""
 
 for _page in _PAGES:

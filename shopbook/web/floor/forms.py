@@ -52,10 +52,19 @@ class PartForm(Form):
 
 
 class ShareForm(Form):
-    """One stage that took of a mix; an empty amount took none."""
+    """One stage that took of a mix: an amount, or ticked, its share by what was planned."""
 
     stage = HiddenField("Stage")
     amount = QuantityField("took", kind=Kind.VOLUME)
+    is_on = BooleanField("shares it")
+
+
+class CupForm(ActForm):
+    """In what cup, how much, and for which further stages a planned mix is poured."""
+
+    cup = SelectField("Cup", choices=(), validate_choice=False)
+    amount = QuantityField("How much", [Optional()], kind=Kind.VOLUME)
+    together = SelectMultipleField("Mixed at once with", choices=(), validate_choice=False)
 
 
 class MixForm(ActForm):

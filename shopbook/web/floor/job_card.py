@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from flask import Response
@@ -53,7 +54,7 @@ def card_of(facts: CardFacts) -> JobCard:
         head=head,
         wrong=job.wrong,
         stages=[_stage(place, stage, facts) for place, stage in enumerate(facts.stages, 1)],
-        mixes=[_mix(stage, mix, facts.temperature_c) for stage, mix in facts.mixes],
+        mixes=[each for stage, mix in facts.mixes for each in _mix_sheets(stage, mix, facts.temperature_c)],
         coats=[_coats(sign) for sign in facts.signs],
         cautions=[CardCaution(text.title, text.text, text.is_stop) for text in facts.cautions],
         first_sentence=FIRST_SENTENCE,
@@ -134,12 +135,21 @@ def _wait(minutes: int) -> str:
     return f"{minutes} min" if minutes < 120 else words.hours(minutes)
 
 
-def _mix(stage: str, mix: PlannedMix, temperature_c: float) -> CardMix:
+def _mix_sheets(stage: str, mix: PlannedMix, temperature_c: float) -> list[CardMix]:
+    """One sheet, or one for each of several mixes; how it is laid stands on the first alone."""
+    sheets = [_mix(stage, mix, each, temperature_c) for each in mix.cups]
+    if len(sheets) == 1:
+        return sheets
+    named = [replace(each, title=f"{each.title}: {place} of {len(sheets)}") for place, each in enumerate(sheets, 1)]
+    return [named[0], *(replace(each, below="", coats=(), gun=()) for each in named[1:])]
+
+
+def _mix(stage: str, mix: PlannedMix, cup: int, temperature_c: float) -> CardMix:
     thumb = f" Rule of thumb: {mix.thumb_ml[0]} to {mix.thumb_ml[1]} ml." if mix.thumb_ml else ""
     at = words.temperature(temperature_c)
     life = f"Spray it within {mix.pot_life_minutes} min at {at}." if mix.pot_life_minutes else ""
     return CardMix(
-        title=f"Mix {words.quantity(mix.total_thousandths, mix.unit)} {mix.name.lower()}"
+        title=f"Mix {words.quantity(cup, mix.unit)} {mix.name.lower()}"
         + (f", {mix.ratio}" if ":" in mix.ratio else ""),
         stage=stage[:1].lower() + stage[1:],
         pours=[
@@ -149,11 +159,11 @@ def _mix(stage: str, mix: PlannedMix, temperature_c: float) -> CardMix:
                 line.cup_line,
                 "" if line.scale_shows_thousandths_g is None else words.quantity(line.scale_shows_thousandths_g, "g"),
             )
-            for line in mix.lines
+            for line in mix.pouring.lines(cup)
         ],
         below=f"{mix.reason}{thumb}".strip(),
         coats=[_upper(each) for each in mix.laid],
-        life=f"In {mix.batches} cups. {life}".strip() if mix.batches > 1 else life,
+        life=life,
         gun=mix.gun,
     )
 

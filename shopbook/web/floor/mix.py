@@ -3,40 +3,59 @@
 from datetime import datetime
 from typing import Any
 
-from flask import g, url_for
+from flask import g, request, url_for
 from sqlalchemy.orm import Session
 
 from shopbook.queries.floor.day import list_choices
+from shopbook.queries.floor.mixing_together import get_mix_facts, planned_by_stage
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shelf.materials import get_material, list_materials
 from shopbook.queries.shop.days import day_of
 from shopbook.services.floor.mixes import Left, Poured, make_mix
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.mixing import share_mix
 from shopbook.trade.permissions import Actor
-from shopbook.trade.quantities import Kind, Unit
+from shopbook.trade.quantities import LARGEST_THOUSANDTHS, Kind, Unit
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import MixForm
 from shopbook.web.parts.act import Done, act_by_form, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import key_or_none
+from shopbook.web.parts.keys import as_key, key_or_none
 
 
 @blueprint.route("/stages/<int:stage_id>/mix", methods=["GET", "POST"])
 @needs("floor", "work")
 def mix(stage_id: int) -> Any:
     stage = get_stage(reader(), stage_id)
-    form = MixForm()
+    form = _begun(stage_id)
     stages = _fill(form, stage_id)
 
     def pour(session: Session, actor: Actor, moment: datetime) -> Done:
         parts = _parts(session, form)
         left = Left(form.left.data or 0, is_kept=bool(form.is_kept.data))
-        shares = _shares(form, stage_id, sum(part.amount_thousandths for part in parts) - left.amount_thousandths)
+        shares = _shares(session, form, stage_id, sum(part.amount_thousandths for part in parts), left)
         make_mix(session, actor, moment, form.name.data or "", parts, shares, left)
         return Done(url_for("floor.stage", stage_id=stage_id), "Mixed, and taken from the shelf.")
 
     return act_by_form(form, "floor/mix.html", pour, stage=stage, stages=stages, me=g.actor)
+
+
+def _begun(stage_id: int) -> MixForm:
+    """The form empty, or as a planned mix was just scaled: its parts filled in, and the stages ticked that share it."""
+    code = request.args.get("code", "")
+    if request.method != "GET" or not code:
+        return MixForm()
+    facts = get_mix_facts(reader(), stage_id, code, now())
+    total = request.args.get("amount", facts.mix.total_thousandths, type=as_key) or facts.mix.total_thousandths
+    whole_ml = max(min(total, LARGEST_THOUSANDTHS) // 1000, 1)
+    poured = zip(facts.material_ids, facts.mix.pouring.parts(whole_ml), strict=True)
+    return MixForm(
+        data={
+            "name": facts.mix.name,
+            "parts": [{"material": str(key or 0), "amount": ml * 1000} for key, ml in poured],
+        }
+    )
 
 
 def _fill(form: MixForm, stage_id: int) -> dict[str, str]:
@@ -50,9 +69,10 @@ def _fill(form: MixForm, stage_id: int) -> dict[str, str]:
         part.form.material.choices = choices({"": "Nothing", **poured, "0": "Colour bought for the job"})
     found = {str(each.stage_id): each.words for each in list_choices(reader(), day_of(reader(), now()))}
     order = sorted(found, key=lambda key: key != str(stage_id))
+    ticked = request.args.getlist("together")
     if not form.shares.entries:
         for key in order[:20]:
-            form.shares.append_entry({"stage": key})
+            form.shares.append_entry({"stage": key, "is_on": bool(ticked) and key in {*ticked, str(stage_id)}})
     return found
 
 
@@ -72,11 +92,13 @@ def _parts(session: Session, form: MixForm) -> list[Poured]:
     return parts
 
 
-def _shares(form: MixForm, stage_id: int, gone: int) -> list[tuple[int, int]]:
-    """What each stage took; where nobody typed a share, all of it went onto the stage of the page."""
-    typed = [
-        (key, line.form.amount.data)
-        for line in form.shares
-        if line.form.amount.data and (key := key_or_none(line.form.stage.data)) is not None
-    ]
-    return typed or [(stage_id, gone)]
+def _shares(session: Session, form: MixForm, stage_id: int, made: int, left: Left) -> list[tuple[int, int]]:
+    """What each stage took: as typed; else by plan among those ticked; else all of it onto the stage of the page."""
+    lines = [(key, line.form) for line in form.shares if (key := key_or_none(line.form.stage.data)) is not None]
+    typed = [(key, line.amount.data) for key, line in lines if line.amount.data]
+    ticked = [key for key, line in lines if line.is_on.data]
+    if typed or not ticked:
+        return typed or [(stage_id, made - left.amount_thousandths)]
+    planned = planned_by_stage(session, ticked)
+    shared = share_mix(made, left.amount_thousandths, {str(key): max(planned.get(key, 0), 1) for key in ticked})
+    return [(int(key), taken) for key, taken in shared.taken_thousandths.items()]

@@ -6,7 +6,8 @@ import pytest
 from flask import Flask
 from sqlalchemy import select
 
-from shopbook.models.floor import SprayRecord
+from shopbook.models.floor import MixShare, SprayRecord
+from shopbook.models.jobs import Stage
 from shopbook.models.session import transaction
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
@@ -48,3 +49,53 @@ def test_an_overlap_of_the_whole_is_refused_beside_its_field(dana: ShopClient) -
     answer = dana.press(f"/floor/stages/{CLEAR}/spray", **fields, overlap_percent="100")
     assert answer.status_code == 422
     assert "between 1 and 95 %" in answer.text
+
+
+def test_a_mix_is_shown_again_for_a_cup_of_the_shops(dana: ShopClient) -> None:
+    page = words_of(dana.text(f"/floor/stages/{CLEAR}/mixes/clear_medium/cup?cup=650000"))
+    assert "Mix 650 ml clear, 2 : 1" in page
+    assert "433 ml" in page
+    assert "170 ml more than is needed" in page
+    assert f"/floor/stages/{CLEAR}/mixes/clear_medium/cup" in dana.text(f"/floor/stages/{CLEAR}")
+
+
+def test_a_cup_too_small_is_filled_more_than_once(dana: ShopClient) -> None:
+    page = words_of(dana.text(f"/floor/stages/{CLEAR}/mixes/clear_medium/cup?cup=180000"))
+    assert "3 times, 540 ml in all" in page
+
+
+def test_one_mix_for_two_cars_counts_the_loss_once_and_is_shared_as_planned(dana: ShopClient) -> None:
+    asked = f"/floor/stages/{CLEAR}/mixes/clear_medium/cup?together={OTHER}"
+    page = words_of(dana.text(asked))
+    assert "Mix 800 ml clear" in page
+    assert "40 ml less than apart" in page
+    form = dana.text(f"/floor/stages/{CLEAR}/mix?code=clear_medium&amount=800000&together={OTHER}")
+    assert 'value="533"' in form
+    fields = {"name": "Clear", "parts-0-material": "0", "parts-0-amount": "800", "left": "30"}
+    ticks = {"shares-0-stage": str(CLEAR), "shares-0-is_on": "y", "shares-1-stage": str(OTHER), "shares-1-is_on": "y"}
+    assert dana.press(f"/floor/stages/{CLEAR}/mix", **fields, **ticks).status_code == 303
+    with dana.app.app_context():
+        taken = dict(db.session.execute(select(MixShare.stage_id, MixShare.amount_thousandths)).all())
+    assert taken == {CLEAR: 440_000, OTHER: 330_000}
+
+
+@pytest.mark.parametrize("typed", ["0", "-5", "much"])
+def test_an_amount_that_is_none_is_said_and_nothing_is_shown(dana: ShopClient, typed: str) -> None:
+    answer = dana.text(f"/floor/stages/{CLEAR}/mixes/clear_medium/cup?amount={typed}")
+    assert 'id="poured"' not in answer
+    assert "errors" in answer
+
+
+def test_a_mix_that_the_stage_has_not_is_a_page(dana: ShopClient) -> None:
+    assert dana.get(f"/floor/stages/{CLEAR}/mixes/surfacer/cup").status_code == 404
+    assert dana.get(f"/floor/stages/{CLEAR}/mix?code=surfacer").status_code == 404
+
+
+def test_a_pot_life_too_short_shows_a_card_for_each_mix(dana: ShopClient) -> None:
+    with dana.app.app_context(), transaction(db.session()) as session:
+        stage = session.get_one(Stage, CLEAR)
+        told = {"code": "clear_medium", "name": "Clear", "ratio": "2 : 1", "batches": 2, "cups_ml": [300, 180]}
+        stage.mixes = json.dumps([told])
+    page = words_of(dana.text(f"/floor/stages/{CLEAR}"))
+    assert "Mix 300 ml clear, 2 : 1: 1 of 2" in page
+    assert "Mix 180 ml clear, 2 : 1: 2 of 2" in page
