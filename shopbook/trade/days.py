@@ -74,23 +74,34 @@ def local_day(moment: datetime, zone: str) -> date:
     return local_time(moment, zone).date()
 
 
-def format_day(day: date, form: DateForm, *, is_long: bool = False, with_weekday: bool = False) -> str:
-    """A day in words: "5 Nov 2026", "Nov 5, 2026", "2026-11-05"; long "5 November 2026"; "Thursday 5 November 2026"."""
+def format_day(
+    day: date, form: DateForm, *, is_long: bool = False, with_weekday: bool = False, this_year: int | None = None
+) -> str:
+    """A day in words: "5 Nov 2026", "Nov 5, 2026", "2026-11-05"; long "5 November 2026"; "Thursday 5 November 2026".
+
+    In `this_year` the year goes unsaid: "5 Nov", "Nov 5"; what is written year first stays whole.
+    """
     month = MONTHS[day.month - 1] if is_long else MONTHS[day.month - 1][:3]
     weekday = WEEKDAYS[day.weekday()] if is_long else WEEKDAYS[day.weekday()][:3]
     if form is DateForm.MONTH_FIRST:
-        written = f"{month} {day.day}, {day.year}"
+        written = f"{month} {day.day}" if day.year == this_year else f"{month} {day.day}, {day.year}"
         return f"{weekday}, {written}" if with_weekday else written
-    written = day.isoformat() if form is DateForm.YEAR_FIRST else f"{day.day} {month} {day.year}"
+    if form is DateForm.YEAR_FIRST:
+        written = day.isoformat()
+    else:
+        written = f"{day.day} {month}" if day.year == this_year else f"{day.day} {month} {day.year}"
     return f"{weekday} {written}" if with_weekday else written
 
 
 def near_day_words(day: date, today: date, form: DateForm) -> str:
-    """A day as it is said near it: "today", "tomorrow", "yesterday", "Monday" within the coming week, else the date."""
+    """A day as it is said near it: "today", "tomorrow", "yesterday", "Monday" within the coming week, else the date.
+
+    The year of today goes unsaid.
+    """
     distance = (day - today).days
     if -1 <= distance <= 1:
         return ("yesterday", "today", "tomorrow")[distance + 1]
-    return WEEKDAYS[day.weekday()] if 1 < distance < 7 else format_day(day, form)
+    return WEEKDAYS[day.weekday()] if 1 < distance < 7 else format_day(day, form, this_year=today.year)
 
 
 def format_clock(moment: datetime, zone: str, form: ClockForm = ClockForm.HOURS_24) -> str:

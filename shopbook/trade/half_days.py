@@ -12,4 +12,4 @@ def half_day_words(day: date, half: str, today: date, form: DateForm) -> str:
         return said
     if day == today:
         return f"this {half}"
-    return f"{said}, {half}" if said[-1].isdigit() else f"{said} {half}"
+    return f"{said}, {half}" if any(sign.isdigit() for sign in said) else f"{said} {half}"

@@ -46,10 +46,17 @@ def test_a_day_is_written_in_the_shops_form() -> None:
     assert format_day(FIFTH, M, with_weekday=True) == "Thu, Nov 5, 2026"
 
 
+def test_the_year_goes_unsaid_in_its_own_year_alone() -> None:
+    assert [format_day(FIFTH, form, this_year=2026) for form in (D, M, Y)] == ["5 Nov", "Nov 5", "2026-11-05"]
+    assert format_day(FIFTH, M, with_weekday=True, this_year=2026) == "Thu, Nov 5"
+    assert [format_day(FIFTH, form, this_year=2027) for form in (D, M)] == ["5 Nov 2026", "Nov 5, 2026"]
+
+
 def test_near_days_are_said_as_people_say_them() -> None:
     days = [date(2026, 11, day) for day in (3, 4, 5, 6, 9, 11, 12)]
-    said = ["3 Nov 2026", "yesterday", "today", "tomorrow", "Monday", "Wednesday", "12 Nov 2026"]
+    said = ["3 Nov", "yesterday", "today", "tomorrow", "Monday", "Wednesday", "12 Nov"]
     assert [near_day_words(day, FIFTH, D) for day in days] == said
+    assert near_day_words(date(2027, 1, 4), FIFTH, M) == "Jan 4, 2027"
 
 
 def test_the_clock_is_read_in_the_zone_and_the_form_of_the_shop() -> None:

@@ -22,7 +22,7 @@ from shopbook.web.money.blueprint import shop_config
 from shopbook.web.money.paper_head import head_of
 from shopbook.web.money.quote_known import Known
 from shopbook.web.parts.act import reader
-from shopbook.web.parts.frame import country, day_text, moment_text, money
+from shopbook.web.parts.frame import country, day_text, money, whole_moment_text
 
 FIXED = (
     "Each part can be taken or left on its own. The price of a part is fixed: if it takes us longer, that is our "
@@ -215,7 +215,7 @@ def _owner_box(known: Known) -> YesBox:
         return YesBox("From the car’s owner", "do the parts ticked above.")
     places = [place for place, group in enumerate(known.quote.groups, 1) if group.id in (known.taken or ())]
     sentence = "do it." if len(known.quote.groups) == 1 else f"do {_numbers(places)}."
-    by = f"{row.said_by}, {moment_text(row.at)}, {MEANS_WORDS[Means(row.means)]}"
+    by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[Means(row.means)]}"
     return YesBox("From the car’s owner", sentence, by, row.signature, row.said_by)
 
 
@@ -224,5 +224,5 @@ def _payer_box(known: Known) -> YesBox:
         return YesBox("From the payer", f"up to {money(known.sum.taken.gross_minor)}, tax included.")
     row = known.payer_yeses[-1]
     words = f", {row.words}" if row.words else ""
-    by = f"{row.said_by}, {moment_text(row.at)}, {MEANS_WORDS[Means(row.means)]}{words}"
+    by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[Means(row.means)]}{words}"
     return YesBox("From the payer", f"up to {money(row.amount_minor or 0)}.", by, row.signature, row.said_by)

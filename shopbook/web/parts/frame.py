@@ -64,8 +64,9 @@ def money(minor: int, *, has_symbol: bool = True) -> str:
 
 
 def day_text(day: date, *, is_long: bool = False, with_weekday: bool = False) -> str:
-    """A day as the shop's country writes it."""
-    return format_day(day, country().date_form, is_long=is_long, with_weekday=with_weekday)
+    """A day as the shop's country writes it; the short form of a day of this year leaves the year unsaid."""
+    this_year = None if is_long else day_of(reader(), now()).year
+    return format_day(day, country().date_form, is_long=is_long, with_weekday=with_weekday, this_year=this_year)
 
 
 def clock_text(moment: datetime) -> str:
@@ -74,7 +75,12 @@ def clock_text(moment: datetime) -> str:
 
 
 def moment_text(moment: datetime) -> str:
-    """A moment's day and time at the shop."""
+    """A moment's day and time at the shop, the day in its short form."""
+    return f"{day_text(day_of(reader(), moment))}, {clock_text(moment)}"
+
+
+def whole_moment_text(moment: datetime) -> str:
+    """The same for papers, which are read in other years too."""
     here = country()
     return format_moment(moment, get_book(reader()).zone, here.date_form, here.clock_form)
 
