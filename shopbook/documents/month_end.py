@@ -12,6 +12,7 @@ from reportlab.lib.colors import Color, HexColor
 from reportlab.platypus import Flowable
 
 from shopbook.documents.page import gap, make_file, side_by_side, table, words
+from shopbook.trade.amounts import divide_half_away
 
 ACT, OCHRE, OCHRE_EDGE, INK, RULE = (HexColor(c) for c in ("#17495a", "#cf9f5b", "#8a6427", "#1b1f24", "#dcd7cc"))
 
@@ -210,8 +211,8 @@ def _is_number(text: str) -> bool:
     return text.lstrip("-").replace(",", "").replace(".", "", 1).isdigit()
 
 
-def draw_months(bars: Sequence[MonthBar], width: int = 640) -> Drawing:
-    """Invoiced and cost side by side by month; drawn once, for the screen as SVG and for paper."""
+def draw_months(bars: Sequence[MonthBar], width: int = 640, places: int = 2) -> Drawing:
+    """Invoiced and cost side by side by month, invoiced also as a whole figure (`places`: decimals of the currency)."""
     height, ground, top = 240, 34, 190
     drawing = Drawing(width, height)
     most = max([1, *(max(bar.invoiced_minor, bar.cost_minor) for bar in bars)])
@@ -226,6 +227,10 @@ def draw_months(bars: Sequence[MonthBar], width: int = 640) -> Drawing:
         ):
             high = max(0, amount) / most * (top - ground)
             drawing.add(Rect(left + shift, ground, thick, high, **_ink(colour, edge)))
+        if bar.invoiced_minor:
+            whole = f"{divide_half_away(bar.invoiced_minor, 10**places):,}".replace("-", "\u2212")
+            above = ground + max(0, bar.invoiced_minor) / most * (top - ground) + 5
+            drawing.add(String(left + thick / 2, above, whole, textAnchor="middle", fontSize=13, fillColor=INK))
         drawing.add(String(left + thick, ground - 18, bar.name, textAnchor="middle", fontSize=13, fillColor=INK))
     for place, (label, colour) in enumerate((("invoiced, before tax", ACT), ("cost", OCHRE))):
         drawing.add(Rect(12 + place * 190, height - 20, 12, 12, **_ink(colour, colour)))
@@ -237,8 +242,8 @@ def _ink(fill: Color, edge: Color) -> dict[str, Any]:
     return {"fillColor": fill, "strokeColor": edge, "strokeWidth": 0.6}
 
 
-def make_month_svg(bars: Sequence[MonthBar], width: int = 640) -> str:
+def make_month_svg(bars: Sequence[MonthBar], width: int = 640, places: int = 2) -> str:
     """The chart as an SVG file; colours are attributes, so that the strict policy holds."""
-    drawn: str = renderSVG.drawToString(draw_months(bars, width))
+    drawn: str = renderSVG.drawToString(draw_months(bars, width, places))
     named = drawn.replace("<title>...</title>", "<title>Invoiced and cost by month</title>")
     return named.replace("font-family: Times-Roman", "font-family: system-ui, sans-serif")

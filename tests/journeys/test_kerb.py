@@ -73,7 +73,7 @@ def test_two_panels_a_photo_and_a_yes_in_few_presses(shop: Shop, browser: Browse
         hand.says("Behind it:", "h drafted")
         assert hand.page.input_value("#price-right_rear_door") == "160"
         covers = hand.page.locator("#kerb-together").inner_text()
-        assert re.search(r"This price brings [\d.]+ an hour after materials; an hour must bring [\d.]+\.", covers)
+        assert re.search(r"This price brings \$[\d.]+ an hour after materials; an hour must bring \$[\d.]+\.", covers)
         hand.press("Keep, with yes")
         hand.says("Do what stands here for")
         hand.draw()

@@ -131,3 +131,12 @@ def list_jobs_by_id(session: Session, job_ids: Iterable[int]) -> dict[int, Job]:
         return {}
     asked = select(Job).where(Job.id.in_(wanted)).options(joinedload(Job.customer), joinedload(Job.vehicle))
     return {job.id: job for job in session.scalars(asked)}
+
+
+def list_jobs_by_number(session: Session, numbers: Iterable[int]) -> dict[int, Job]:
+    """Jobs with car and owner, by number; none asks nothing."""
+    wanted = list(numbers)
+    if not wanted:
+        return {}
+    asked = select(Job).where(Job.number.in_(wanted)).options(joinedload(Job.customer), joinedload(Job.vehicle))
+    return {job.number: job for job in session.scalars(asked)}

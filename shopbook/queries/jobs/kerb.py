@@ -63,7 +63,6 @@ def work_out_kerb(
     typed: Mapping[str, int],
     days: int | None = None,
     net_permille: int = 1000,
-    places: int = 2,
 ) -> KerbSum:
     """The prices for what was tapped (`typed` by panel wins over the list), the plan behind them and what it bears.
 
@@ -82,7 +81,7 @@ def work_out_kerb(
         price_minor=price,
         days=whole_days,
         draft=draft,
-        cover=_cover(session, day, draft, net, hour, places) if price else None,
+        cover=_cover(session, day, draft, net, hour) if price else None,
         back_on=_back_on(session, day, whole_days) if lines else None,
         trouble=trouble,
     )
@@ -144,7 +143,7 @@ def _draft(
         return None, broken.sentence
 
 
-def _cover(session: Session, day: date, draft: Draft | None, net_minor: int, hour: int, places: int) -> Cover | None:
+def _cover(session: Session, day: date, draft: Draft | None, net_minor: int, hour: int) -> Cover | None:
     """Materials go by the paint hour here: at the kerb nobody weighs the shelf.
 
     Until the owner says what an hour must bring, nine tenths of what it is sold for stand in (our guess).
@@ -155,9 +154,7 @@ def _cover(session: Session, day: date, draft: Draft | None, net_minor: int, hou
     by_hour = held[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR]
     materials = divide_half_away(draft.minutes_by_skill[Skill.PAINT] * by_hour, 60)
     needed = held[SettingName.MUST_BRING_MINOR]
-    return cover(
-        net_minor, materials, draft.minutes, divide_half_away(hour * 9, 10) if needed is None else needed, places
-    )
+    return cover(net_minor, materials, draft.minutes, divide_half_away(hour * 9, 10) if needed is None else needed)
 
 
 def _back_on(session: Session, day: date, days: int) -> date | None:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbook.trade.amounts import divide_half_away, format_minor
+from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Catalogue, Panel, PanelPrice
 from shopbook.trade.catalogue.kinds import Access, Substrate
 from shopbook.trade.errors import RuleBroken
@@ -44,7 +44,6 @@ class Cover:
     brings_minor: int
     needed_minor: int
     is_covered: bool
-    sentence: str
 
 
 def kerb_damages(answers: Sequence[KerbAnswer], catalogue: Catalogue) -> tuple[Damage, ...]:
@@ -74,23 +73,15 @@ def kerb_price(catalogue: Catalogue, answer: KerbAnswer, hour_minor: int) -> Ker
     return KerbPrice(price_from_hours(tenths, hour_minor), row.days[place], tenths * 6, _hours_words(tenths))
 
 
-def cover(price_minor: int, materials_minor: int, minutes: int, needed_hour_minor: int, places: int = 2) -> Cover:
+def cover(price_minor: int, materials_minor: int, minutes: int, needed_hour_minor: int) -> Cover:
     """Whether `price_minor` before tax carries `minutes` of work once `materials_minor` are paid.
 
-    `places` are the decimals of the currency. RuleBroken where there is no work to carry.
+    RuleBroken where there is no work to carry.
     """
     if minutes <= 0:
         raise RuleBroken("There are no hours to weigh the price against.")
     brings = divide_half_away((price_minor - materials_minor) * 60, minutes)
-    told, needed = format_minor(brings, places), format_minor(needed_hour_minor, places)
-    is_covered = brings >= needed_hour_minor
-    ending = "" if is_covered else " This price does not cover the plan."
-    return Cover(
-        brings,
-        needed_hour_minor,
-        is_covered,
-        f"This price brings {told} an hour after materials; an hour must bring {needed}.{ending}",
-    )
+    return Cover(brings, needed_hour_minor, brings >= needed_hour_minor)
 
 
 def _damage(catalogue: Catalogue, number: int, answer: KerbAnswer) -> Damage:

@@ -235,9 +235,7 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
     ]
     typed = {card.panel: card.price_minor for card in cards if card.is_typed and card.price_minor is not None}
     tax = kerb_tax(reader(), now(), 0)
-    worked = work_out_kerb(
-        reader(), now(), answers, typed, days, net_permille=tax.net_permille, places=country().currency_places
-    )
+    worked = work_out_kerb(reader(), now(), answers, typed, days, net_permille=tax.net_permille)
     for card, line in zip(cards, worked.lines, strict=True):
         card.listed_minor = line.beside_minor
         if not card.is_typed:

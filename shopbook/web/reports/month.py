@@ -2,6 +2,7 @@
 
 import json
 from datetime import datetime
+from typing import Any
 
 from flask import Response, current_app, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
@@ -9,6 +10,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from shopbook.documents.month_end import MonthBar, MonthPaper, make_month_csv, make_month_pdf, make_month_svg
 from shopbook.outside.files import keep_bytes
+from shopbook.queries.jobs.jobs import list_jobs_by_number
 from shopbook.queries.money.quotes import quote_months
 from shopbook.queries.reports.checklist import list_to_see
 from shopbook.queries.reports.estimates import list_estimates_out
@@ -18,9 +20,11 @@ from shopbook.queries.shop.rates import setting_on
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.days import format_month, month_bounds, month_of, month_shifted, parse_month
+from shopbook.trade.margin import share_permille, share_words
 from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import Done, act_by_press, now, reader
+from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.month_paper import compose_month_paper
@@ -39,16 +43,12 @@ def months() -> AnyResponse:
 @needs("reports", "month")
 def month(name: str) -> str:
     wanted = parse_month(name)
-    figures, shelf = get_month_end(reader(), wanted)
     return render_template(
         "reports/month.html",
         name=wanted,
         title=format_month(wanted),
         **_near(wanted),
-        figures=figures,
-        shelf=shelf,
-        paper=_paper(reader(), wanted),
-        sums=list_month_sums(reader(), wanted),
+        **_figures(wanted),
         to_see=list_to_see(reader(), wanted, now()),
         quotes=_quotes(wanted),
         estimates=list_estimates_out(reader(), *month_bounds(wanted)),
@@ -59,12 +59,26 @@ def month(name: str) -> str:
     )
 
 
+def _figures(wanted: str) -> dict[str, Any]:
+    """The month's figures, the same as text, its jobs by number, and the sums of the months up to it."""
+    figures, shelf = get_month_end(reader(), wanted)
+    paper = _paper(reader(), wanted)
+    sums = list_month_sums(reader(), wanted)
+    return {
+        "figures": figures,
+        "shelf": shelf,
+        "paper": paper,
+        "jobs": list_jobs_by_number(reader(), [int(row.number) for row in paper.jobs]),
+        "sums": [(month, net, cost, share_words(share_permille(net - cost, net))) for month, net, cost in sums],
+    }
+
+
 @blueprint.get("/months/<name>/chart.svg")
 @needs("reports", "month")
 def chart(name: str) -> Response:
     width = 340 if request.args.get("narrow") else 640
     bars = [MonthBar(_short(month), net, cost) for month, net, cost in list_month_sums(reader(), parse_month(name))]
-    answer = Response(make_month_svg(bars, width), mimetype="image/svg+xml")
+    answer = Response(make_month_svg(bars, width, country().currency_places), mimetype="image/svg+xml")
     answer.headers["Content-Security-Policy"] = CHART_POLICY
     return answer
 
