@@ -109,7 +109,7 @@ def labour_cost(minutes: int, cost_per_hour_minor: int) -> int:
 def cost_of_an_hour(paid_minor: int, on_top_minor: Sequence[int], paid_minutes: int) -> int:
     """What an hour of a person costs: wages and what the employer pays on top, over the paid time, rounded once."""
     if paid_minutes <= 0:
-        raise RuleBroken("Type the paid hours, above nought.", "hours")
+        raise RuleBroken("Type the paid hours, above nought.", "weekly_minutes")
     return divide_half_away((paid_minor + sum(on_top_minor)) * 60, paid_minutes)
 
 

@@ -11,6 +11,7 @@ from shopbook.trade.amounts import parse_minor
 from shopbook.trade.countries import known_countries, known_country
 from shopbook.trade.damage_words import SKILL_WORDS
 from shopbook.trade.errors import ShopbookError
+from shopbook.trade.margin import cost_of_an_hour
 from shopbook.trade.permissions import Role
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, SelectChoice, today
 from shopbook.web.parts.forms import LONGEST_LINE, ActForm, RevisedForm
@@ -127,6 +128,10 @@ class OwnPinForm(ActForm):
     fresh = pin_field("New PIN", _GOOD_PIN)
 
 
+WEEKS_PAID = 52
+"""Holidays and days off are paid too: the year's pay buys the hours of all its weeks."""
+
+
 class PersonForm(RevisedForm):
     """One person: what they are, can and cost, and how they sign in."""
 
@@ -135,6 +140,8 @@ class PersonForm(RevisedForm):
     skills = ManyField("Skills", choices=[SelectChoice(skill, words) for skill, words in SKILL_WORDS.items()])
     weekly_minutes = HoursField("Usually here in a week, hours", [Optional()], default=2400)
     cost = AmountField("What an hour costs the shop", [Optional()])
+    wages = AmountField("Wages of a year", [Optional()])
+    on_top = AmountField("What the shop pays on top of them in a year", [Optional()])
     cost_from_on = DayField("That cost holds from", [Optional()], default=today)
     password = password_field("New password", Optional(), _GOOD_PASSWORD)
     pin = pin_field("New PIN", Optional(), _GOOD_PIN)
@@ -150,6 +157,16 @@ class PersonForm(RevisedForm):
             "weekly_minutes": self.weekly_minutes.data or 0,
             "is_active": bool(self.is_active.data),
         }
+
+    def cost_minor(self) -> int | None:
+        """What an hour costs: a year's pay over 52 of the usual weeks where that was typed, else the cost as typed.
+
+        RuleBroken for a year's pay and no hours in the week.
+        """
+        if not self.wages.data:
+            typed: int | None = self.cost.data
+            return typed
+        return cost_of_an_hour(self.wages.data, [self.on_top.data or 0], (self.weekly_minutes.data or 0) * WEEKS_PAID)
 
     def validate_roles(self, field: ManyField) -> None:
         """One role at least."""

@@ -109,5 +109,6 @@ def _set_secrets(session: Session, actor: Actor, now: datetime, person_id: int, 
 
 def _set_cost(session: Session, actor: Actor, now: datetime, form: PersonForm, person_id: int) -> None:
     from_on = form.cost_from_on.data or today()
-    if form.cost.data is not None and form.cost.data != cost_on(session, person_id, from_on):
-        set_cost(session, actor, now, person_id, form.cost.data, from_on)
+    cost = form.cost_minor()
+    if cost is not None and cost != cost_on(session, person_id, from_on):
+        set_cost(session, actor, now, person_id, cost, from_on)

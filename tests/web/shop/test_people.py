@@ -30,6 +30,15 @@ def test_a_person_is_added_with_everything_that_was_typed(app: Flask, client: Sh
     assert is_password("a sentence to keep", eve.password_hash)
 
 
+def test_what_an_hour_costs_is_worked_out_of_a_years_pay(client: ShopClient) -> None:
+    """employercosts.com labor burden, 2026, Texas: 75,000 and 6,079 on top over 2,080 hours are 38.98 an hour."""
+    pay = {"weekly_minutes": "40", "wages": "75000", "on_top": "6079"}
+    assert "$38.98" in client.press_on("/people/new", **(EVE | pay))
+    answer = client.press("/people/new", **(EVE | pay | {"name": "Ada", "weekly_minutes": "0"}))
+    assert answer.status_code == 422
+    assert any("Type the paid hours" in said for said in sentences(answer.text))
+
+
 def test_a_form_pressed_twice_adds_one_person(client: ShopClient) -> None:
     answers = [client.press("/people/new", key="one form", **EVE) for _ in range(2)]
     assert [answer.headers["Location"] for answer in answers] == ["/people", "/people"]
