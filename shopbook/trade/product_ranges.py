@@ -33,6 +33,10 @@ class ProductRange:
             )
         return tuple(found)
 
+    def allows_cold(self, temperature_c: float) -> bool:
+        """Whether its own sheet names a lowest temperature, and the day is not under it."""
+        return self.lowest_c is not None and temperature_c >= self.lowest_c
+
     def _asked(self) -> str:
         if self.highest_c is None:
             return f"at least {say_degrees(self.lowest_c or 0)}"

@@ -151,7 +151,7 @@ class UnitSystem:
 
 def say_degrees(celsius: float) -> str:
     """A temperature in both scales, for sentences that any shop reads: "15 °C (59 °F)"."""
-    return f"{celsius:g} °C ({celsius * 9 / 5 + 32:.0f} °F)"
+    return f"{round(celsius, 1):g} °C ({celsius * 9 / 5 + 32:.0f} °F)"
 
 
 METRIC = UnitSystem()

@@ -20,6 +20,8 @@ _NO_ORDERS_FOR = 9
 """Working days before the last in which nothing is bought any more, so that today something is short."""
 _PART_DELIVERY_DAYS_AGO = 62
 _COUNTS_DAYS_AGO = (85, 40, 12)
+_RANGES = {"clear": {"lowest_tenths": 150, "highest_tenths": 320, "most_humidity": 75}}
+"""In what air a product may be worked by its sheet, tenths of °C and percent, as the painter typed it."""
 
 
 class Shelf:
@@ -55,6 +57,7 @@ class Shelf:
                 pack_price_minor=int(price),
                 supplier_id=self._suppliers[int(whose)].id,
                 shelf_place="Rack " + "AB"[int(whose)],
+                sheet=_RANGES.get(role),
             )
             seen.append((material.id, int(packs) * material.pack_thousandths))
         count_materials(frame.session, frame.owner, moment, seen)

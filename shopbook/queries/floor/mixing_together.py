@@ -45,11 +45,13 @@ class MixFacts:
     """What of each mix stays in cup and gun."""
 
     def need_with(self, stage_ids: Iterable[int]) -> JointNeed:
-        """What one mix for this stage and some of its mates must hold: the loss once, up to a step of the cup."""
+        """What one mix for this stage and some of its mates must hold: the loss once, up to a step of the cup.
+
+        For the stage alone it is the largest of its mixes: more at once would pass the pot life."""
         wanted = set(stage_ids)
         chosen = [mate for mate in self.mates if mate.stage_id in wanted]
         if not chosen:
-            return JointNeed(self.mix.total_thousandths, 0, "")
+            return JointNeed(max(self.mix.cups), 0, "")
         needs = {mate.stage_id: max(mate.planned_thousandths - self.loss_thousandths, 0) for mate in chosen}
         lost = self.loss_thousandths * len(self.mix.cups)
         needs[self.stage.id] = max(self.mix.total_thousandths - lost, 0)

@@ -63,7 +63,7 @@ class Change:
 class Difference:
     """What a change does: man-minutes, ml by mix, and minutes until finished, all after less before.
 
-    `sentences` are the warnings that come ("now: ...") and go ("no longer: ...").
+    `sentences` are the warnings that come ("now: ...") and go ("no longer: ..."), and mixes of another ratio.
     """
 
     before: Draft
@@ -147,7 +147,7 @@ def what_if(
         after.minutes - before.minutes,
         {code: mixed_after.get(code, 0) - mixed_before.get(code, 0) for code in codes},
         elapsed_minutes(after) - elapsed_minutes(before),
-        _come_and_gone(before, after),
+        (*_come_and_gone(before, after), *_other_ratios(before, after)),
     )
 
 
@@ -185,6 +185,19 @@ def _ml(draft: Draft) -> dict[str, int]:
         for mix in stage.mixes:
             found[mix.code] = found.get(mix.code, 0) + mix.total_ml
     return found
+
+
+def _other_ratios(before: Draft, after: Draft) -> list[str]:
+    """The same mix by another ratio: surfacer reduced less for build."""
+    was, now = (
+        {mix.code: mix for stage in draft.stages for mix in stage.mixes if ":" in mix.ratio}
+        for draft in (before, after)
+    )
+    return [
+        f"{mix.name} is mixed {mix.ratio} instead of {was[code].ratio}."
+        for code, mix in now.items()
+        if code in was and was[code].ratio != mix.ratio
+    ]
 
 
 def _come_and_gone(before: Draft, after: Draft) -> tuple[str, ...]:

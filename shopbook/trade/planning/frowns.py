@@ -12,6 +12,7 @@ from shopbook.trade.units import say_degrees
 from shopbook.trade.weather import judge_weather
 
 WARM_C = 30.0
+FILLERS = frozenset({"filler", "plastic_filler"})
 
 
 def frown(sheet: Sheet) -> None:
@@ -22,7 +23,7 @@ def frown(sheet: Sheet) -> None:
     for place, stage in enumerate(sheet.stages):
         sheet.warn(_of_products(setting, stage), (place,))
     if setting.painted:
-        sheet.warn(_of_weather(setting))
+        sheet.warn(_of_weather(setting, _hardening(sheet)))
         sheet.warn(_of_finish(setting))
 
 
@@ -35,10 +36,18 @@ def _of_products(setting: Setting, stage: DraftStage) -> Iterator[DraftWarning]:
                 yield DraftWarning("product_range", sentence)
 
 
-def _of_weather(setting: Setting) -> Iterator[DraftWarning]:
+def _hardening(sheet: Sheet) -> frozenset[str]:
+    """Roles of what is filled and sprayed with a hardener: in the cold it is these that stay soft."""
+    mixes = sheet.setting.catalogue.mixes
+    first = {next(iter(kind.parts)) for kind in mixes.values() if kind.pot_life_minutes}
+    return frozenset(use.role for stage in sheet.stages for use in stage.uses if use.role in first | FILLERS)
+
+
+def _of_weather(setting: Setting, hardening: frozenset[str]) -> Iterator[DraftWarning]:
     degrees = setting.conditions.temperature_c
     coldest = setting.number("coldest_spray_c")
-    if degrees < coldest:
+    colder_allowed = {each.role for each in setting.conditions.ranges if each.allows_cold(degrees)}
+    if degrees < coldest and not (hardening and hardening <= colder_allowed):
         yield DraftWarning(
             "cold",
             f"At {say_degrees(degrees)} filler and two-pack paint are not expected to harden: heat car and shop to at "

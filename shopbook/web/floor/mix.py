@@ -68,7 +68,9 @@ def _fill(form: MixForm, stage_id: int) -> dict[str, str]:
     for part in form.parts:
         part.form.material.choices = choices({"": "Nothing", **poured, "0": "Colour bought for the job"})
     found = {str(each.stage_id): each.words for each in list_choices(reader(), day_of(reader(), now()))}
-    order = sorted(found, key=lambda key: key != str(stage_id))
+    mixing = planned_by_stage(reader(), [int(key) for key in found])
+    wanted = [key for key in found if int(key) in mixing or key == str(stage_id)]
+    order = sorted(wanted, key=lambda key: key != str(stage_id))
     ticked = request.args.getlist("together")
     if not form.shares.entries:
         for key in order[:20]:

@@ -16,6 +16,7 @@ _PAGES = (
     "plan",
     "replacing",
     "show",
+    "versions",
     "visits",
     "what_if",
     "whose",

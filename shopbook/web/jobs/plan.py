@@ -1,8 +1,6 @@
-"""The plan by hand: hours, words, usage and order of stages; stages added, struck out, restored; every version read."""
+"""The plan by hand: hours, words, usage and order of stages; stages added, struck out, restored."""
 
-import json
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -13,10 +11,9 @@ from werkzeug.wrappers import Response
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.jobs.planning import planning_of
-from shopbook.queries.jobs.plans import get_stage, last_version, list_stages, list_versions
+from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
 from shopbook.queries.jobs.sheet import job_sheet, stage_lines
 from shopbook.queries.shop.book import get_units
-from shopbook.queries.shop.people import list_people
 from shopbook.services.jobs.order import move_stage
 from shopbook.services.jobs.plans import add_stage, change_stage, change_use, restore_stage, strike_stage
 from shopbook.trade.errors import NotFound, RuleBroken
@@ -150,30 +147,3 @@ def restore(number: int, stage_id: int) -> Response:
 def move(number: int, stage_id: int) -> Response:
     by = 1 if request.form.get("by") == "1" else -1
     return _press(number, stage_id, "Moved.", lambda session, actor, at: move_stage(session, actor, at, stage_id, by))
-
-
-@dataclass(frozen=True, slots=True)
-class VersionRow:
-    """One version of a plan, with what it came to."""
-
-    version: int
-    at: datetime
-    by: str
-    why: str
-    minutes: int
-    count: int
-
-
-@blueprint.get("/<int:number>/versions")
-@needs("jobs", "see")
-def versions(number: int) -> str:
-    job = get_job(reader(), number)
-    people = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
-    rows = []
-    for each in list_versions(reader(), job.id):
-        live = [stage for stage in json.loads(each.body)["stages"] if not stage["is_struck"]]
-        minutes = sum(stage["minutes"] for stage in live)
-        rows.append(
-            VersionRow(each.version, each.at, people.get(each.person_id or 0, "Shopbook"), each.why, minutes, len(live))
-        )
-    return render_template("jobs/versions.html", job=job, rows=rows)

@@ -5,6 +5,7 @@ import pytest
 from shopbook.trade.catalogue.reading import EditedRow, entry_body, overlay, own_catalogue
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.shapes import Car, Conditions, DamageKind, DepthStep, Draft, Finish, PaintChoice, Substrate
+from shopbook.trade.product_ranges import ProductRange
 from tests.makers.plans import codes, draft, make_damage, stage_of
 from tests.makers.shop import FIRST_DAY
 
@@ -103,3 +104,17 @@ def test_damp_air_holds_each_water_borne_coat_longer_and_cold_dry_air_less_than_
     usual, damp = Conditions(20, 50), Conditions(20, 80)
     assert flash(damp, is_water=True) >= 2 * flash(usual, is_water=True)
     assert flash(damp) == flash(usual)
+
+
+def test_the_cold_is_not_warned_of_where_every_products_own_sheet_allows_it() -> None:
+    def cold(*roles: str, lowest: float = 5.0) -> bool:
+        ranges = tuple(ProductRange(role, role, lowest) for role in roles)
+        return "cold" in {
+            each.code for each in draft([make_damage()], conditions=Conditions(8, ranges=ranges)).warnings
+        }
+
+    all_of_it = ("filler", "epoxy", "surfacer", "clear")
+    assert cold()
+    assert cold("clear")
+    assert cold(*all_of_it, lowest=10.0)
+    assert not cold(*all_of_it)

@@ -98,4 +98,6 @@ def test_a_pot_life_too_short_shows_a_card_for_each_mix(dana: ShopClient) -> Non
         stage.mixes = json.dumps([told])
     page = words_of(dana.text(f"/floor/stages/{CLEAR}"))
     assert "Mix 300 ml clear, 2 : 1: 1 of 2" in page
+    assert "would pass its pot life" not in dana.text(f"/floor/stages/{CLEAR}/mixes/clear_medium/cup")
+    assert "would pass its pot life" in dana.text(f"/floor/stages/{CLEAR}/mixes/clear_medium/cup?amount=480")
     assert "Mix 180 ml clear, 2 : 1: 2 of 2" in page

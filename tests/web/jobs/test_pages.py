@@ -136,11 +136,25 @@ def test_what_if_shows_both_sides_and_keeps_the_one_chosen(client: ShopClient) -
     book_in(client)
     client.press_on("/jobs/1/damage/new", **DAMAGE)
     assert "Clear, ml" in client.text("/jobs/1/what-if?clear_coats=3")
-    assert "reduced less, for build" in client.text("/jobs/1/what-if?is_surfacer_for_build=yes")
+    assert "mixed 4 : 1 : ½ instead of 4 : 1 : 1" in client.text("/jobs/1/what-if?is_surfacer_for_build=yes")
     assert "not" in client.text("/jobs/1/what-if?temperature=-400&has_lamp=&is_blended=")
     page = client.press_on("/jobs/1/what-if", temperature="59", has_lamp="", is_blended="", clear_coats="")
     assert "The plan is drafted for this" in page
     assert re.search(r"As it is: 59\s?°F", client.text("/jobs/1/what-if"))
+
+
+def test_an_older_version_of_a_plan_is_read_as_it_stood(client: ShopClient) -> None:
+    book_in(client)
+    client.press_on("/jobs/1/damage/new", **DAMAGE)
+    before = client.text("/jobs/1/versions/1")
+    client.press_on("/jobs/1/what-if", temperature="59", has_lamp="", is_blended="", clear_coats="3")
+    assert "/jobs/1/versions/1" in client.text("/jobs/1/versions")
+    after = client.text("/jobs/1/versions/1")
+    for page in (before, after):
+        assert "Base and clear" in page
+        assert "Clear activator".lower() in page
+    assert before.split("<main")[1] == after.split("<main")[1]
+    assert client.get("/jobs/1/versions/99").status_code == 404
 
 
 def test_a_part_goes_from_wanted_to_here(client: ShopClient) -> None:
