@@ -1,7 +1,7 @@
 """What jobs earn: agreed, invoiced, planned beside actual cost, and what was spent after the car had gone."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -13,6 +13,7 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, StageUse
 from shopbook.models.money import Invoice
 from shopbook.models.shelf import Movement
+from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.plans import stages_of
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.planned import material_prices
@@ -151,7 +152,7 @@ def _planned(
     """Planned costs by job and stage at a mean hour; of every stage its purpose and whether nothing more will come;
     and the jobs with materials still to be used that have no price."""
     stages = [stage for rows in stages_of(session, ids, with_struck=True).values() for stage in rows]
-    prices = material_prices(session, stages)
+    prices, bought = material_prices(session, stages), _bought_roles(session, day)
     costs: dict[int, dict[int, Costs]] = defaultdict(dict)
     done: dict[int, dict[int, tuple[str, bool]]] = defaultdict(dict)
     unpriced: set[int] = set()
@@ -161,7 +162,9 @@ def _planned(
             labour = margin.labour_cost(stage.planned_minutes, hour)
             priced = [_planned_use(use, prices) for use in stage.uses]
             materials = sum(cost or 0 for cost in priced)
-            if stage.finished_at is None and any(_lacks(*each) for each in zip(stage.uses, priced, strict=True)):
+            if stage.finished_at is None and any(
+                _lacks(*each, bought) for each in zip(stage.uses, priced, strict=True)
+            ):
                 unpriced.add(stage.job_id)
             costs[stage.job_id][stage.id] = Costs(labour_minor=labour, materials_minor=materials)
     return costs, done, unpriced
@@ -177,9 +180,13 @@ def _planned_use(use: StageUse, prices: Mapping[str, tuple[str, Ratio]]) -> int 
     return price.of(use.amount_thousandths) if price.is_known and unit == use.unit else use.guess_cost_minor
 
 
-def _lacks(use: StageUse, cost: int | None) -> bool:
-    """The shop floor's is paid when a pack is opened: it needs no price on a job."""
-    return cost is None and use.way != WayUsed.FLOOR and use.amount_thousandths > 0
+def _lacks(use: StageUse, cost: int | None, bought: Collection[str]) -> bool:
+    """The shop floor's is paid when a pack is opened, colour is bought for the job: neither needs one."""
+    return cost is None and use.way != WayUsed.FLOOR and use.role not in bought and use.amount_thousandths > 0
+
+
+def _bought_roles(session: Session, day: date) -> set[str]:
+    return {role for role, one in catalogue_on(session, day).materials.items() if one.is_bought_for_job}
 
 
 def _spent(session: Session, ids: list[int]) -> tuple[dict[int, dict[int, Costs]], dict[int, Costs], dict[int, int]]:

@@ -2,15 +2,17 @@
 
 from datetime import date, datetime, timedelta
 
+import pytest
 from sqlalchemy import event
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry, ClockShare
-from shopbook.models.jobs import Job, JobPart, Stage
+from shopbook.models.jobs import Job, JobPart, Stage, StageUse
 from shopbook.models.shelf import Movement
 from shopbook.queries.money.margins import job_margin, margins
 from shopbook.services.jobs.parts import add_part, part_came
 from shopbook.services.money.invoices import issue_invoice
+from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.permissions import Actor
 from tests.makers.billing import make_agreed_job
 
@@ -121,6 +123,38 @@ def test_materials_count_at_issue_cost_and_returns_come_off(session: Session, ow
         )
     session.flush()
     assert job_margin(session, job.id, TODAY).so_far.materials_minor == 700
+
+
+@pytest.mark.parametrize(
+    ("role", "way", "guess_cost_minor", "is_lacking"),
+    [
+        ("a clear of no price", WayUsed.MEASURED, None, True),
+        ("a clear of no price", WayUsed.MEASURED, 450, False),
+        ("tape", WayUsed.FLOOR, None, False),
+        ("colour", WayUsed.MEASURED, None, False),
+    ],
+)
+def test_only_what_a_job_pays_for_and_has_no_price_is_said_to_be_left_out(
+    session: Session, now: datetime, role: str, way: WayUsed, guess_cost_minor: int | None, is_lacking: bool
+) -> None:
+    job = make_agreed_job(session, now)
+    stage = add_stage(session, job, 60)
+    session.add(
+        StageUse(
+            stage_id=stage.id,
+            role=role,
+            way=way,
+            unit="ml",
+            amount_thousandths=50_000,
+            guess_cost_minor=guess_cost_minor,
+            is_touched=False,
+            mix="",
+            reason="",
+        )
+    )
+    session.flush()
+    session.expire_all()
+    assert job_margin(session, job.id, TODAY).has_unpriced is is_lacking
 
 
 def test_what_comes_after_hand_over_and_comebacks_is_said_apart(session: Session, owner: Actor, now: datetime) -> None:
