@@ -30,14 +30,16 @@ _DAYS = ("drop_off_on", "drop_off_half", "promise_on", "promise_half")
 @needs("diary", "change")
 def days(number: int) -> Any:
     job = get_job(reader(), number)
-    form = DaysForm(obj=job)
+    form, offer = DaysForm(obj=job), offer_of(reader(), job)
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
         given = form.clean()
         changed = plan_days(session, actor, moment, job.id, *(given[each] for each in _DAYS))
+        if _is_sooner(changed, offer["fields"]):
+            return Done(url_for("jobs.show", number=number, _anchor="days"), "Kept. The diary saw it ready later.")
         return Done(week_url(changed.promise_on or changed.drop_off_on or day_of(session, moment)), "Kept.")
 
-    return act_by_form(form, "diary/days.html", keep, job=job, offer=offer_of(reader(), job))
+    return act_by_form(form, "diary/days.html", keep, job=job, offer=offer)
 
 
 @blueprint.post("/jobs/<int:number>/take")
@@ -103,6 +105,14 @@ def _is_later(offered: Suggestion, job: Any) -> bool:
     if made.collect_on != job.promise_on:
         return bool(made.collect_on > job.promise_on)
     return bool(job.promise_half == "morning" and made.collect_half == "afternoon")
+
+
+def _is_sooner(job: Any, fields: Mapping[str, str]) -> bool:
+    """Whether a job is promised for before what the diary suggested: its own page then says what stands against it."""
+    if job.promise_on is None or "promise_on" not in fields:
+        return False
+    promised = (job.promise_on.isoformat(), job.promise_half != "morning")
+    return promised < (fields["promise_on"], fields["promise_half"] != "morning")
 
 
 def _taken(offered: Suggestion, job: Any) -> bool:

@@ -93,8 +93,14 @@ def test_a_press_with_days_that_are_none_changes_nothing(desk: ShopClient) -> No
 
 
 def test_a_promise_that_will_not_be_kept_is_said_on_the_job(desk: ShopClient) -> None:
-    desk.press_on("/diary/jobs/1", drop_off_on="2026-11-05", drop_off_half="", promise_on="2026-11-05", promise_half="")
-    assert "will not be kept as things stand" in desk.text("/jobs/1")
+    too_soon = {"drop_off_on": "2026-11-05", "drop_off_half": "", "promise_on": "2026-11-05", "promise_half": ""}
+    page = desk.press_on("/diary/jobs/1", **too_soon)
+    assert "Kept. The diary saw it ready later." in page, (
+        "the press leads to the job, which says what stands against it"
+    )
+    assert "will not be kept as things stand" in page
+    later = desk.press_on("/diary/jobs/1", **(too_soon | {"promise_on": "2026-12-04"}))
+    assert "The diary saw it ready later" not in later
 
 
 def test_somebody_is_away_and_here_after_all(desk: ShopClient) -> None:
