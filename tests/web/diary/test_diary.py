@@ -1,5 +1,7 @@
 """The diary's pages, pressed as the desk presses them."""
 
+from datetime import date
+
 import pytest
 from flask import Flask
 from sqlalchemy import select
@@ -46,14 +48,14 @@ def test_other_weeks_are_a_press_away_and_a_day_that_is_none_is_this_week(desk: 
 
 
 def test_days_are_changed_by_a_small_form(desk: ShopClient) -> None:
-    days = {"drop_off_on": "2026-11-06", "drop_off_half": "afternoon", "promise_on": "2026-11-09"}
+    days = {"drop_off_on": "2026-11-06", "drop_off_half": "afternoon", "promise_on": "2026-11-12"}
     page = desk.press_on("/diary/jobs/1", promise_half="morning", **days)
     assert "Week of Monday, November 9, 2026" in page
     job = kept(desk, 1)
     assert (job.drop_off_on, job.drop_off_half, job.promise_on, job.promise_half) == (
         FRIDAY,
         "afternoon",
-        MONDAY,
+        date(2026, 11, 12),
         "morning",
     )
 
