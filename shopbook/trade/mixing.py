@@ -119,6 +119,13 @@ def least_mix(recipe: Recipe, step_thousandths: int = STEP_THOUSANDTHS) -> int:
     return round_up(math.ceil(sum(volumes) / min(volumes) * step_thousandths), step_thousandths)
 
 
+def say_least(wanted: int, least: int) -> str:
+    """Why more is made than is wanted, both thousandths of ml, as a sentence; "" where the need is large enough."""
+    if least <= wanted:
+        return ""
+    return f"The need is {say_ml(wanted)}; less than {say_ml(least)} cannot be mixed true."
+
+
 def mix_lines(recipe: Recipe, total_thousandths: int) -> tuple[MixLine, ...]:
     """The pours of one cup in order; volumes sum exactly, and a scale reading is rounded once, never added up."""
     lines = []
@@ -235,9 +242,7 @@ def _scale_step(thousandths_g: float) -> int:
 
 
 def _card_warnings(recipe: Recipe, wanted: int, least: int) -> tuple[str, ...]:
-    warnings = []
-    if least > wanted:
-        warnings.append(f"The need is {say_ml(wanted)}; less than {say_ml(least)} cannot be mixed true.")
+    warnings = [sentence] if (sentence := say_least(wanted, least)) else []
     missing = [name for name, d in zip(recipe.names, recipe.densities, strict=True) if d is None]
     if missing:
         warnings.append(f"No scale readings: the density of {', '.join(missing)} is not known; measure by the cup.")

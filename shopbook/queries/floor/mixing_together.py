@@ -84,7 +84,7 @@ def planned_by_stage(session: Session, stage_ids: Iterable[int]) -> dict[int, in
     """Thousandths of ml of everything mixed on these stages as planned, by stage id; one statement."""
     lines = session.execute(
         select(StageUse.stage_id, func.sum(StageUse.amount_thousandths))
-        .where(StageUse.stage_id.in_(list(stage_ids)), StageUse.mix.is_not(None), StageUse.unit == "ml")
+        .where(StageUse.stage_id.in_(list(stage_ids)), StageUse.mix != "", StageUse.unit == "ml")
         .group_by(StageUse.stage_id)
     )
     return {key: int(total) for key, total in lines}

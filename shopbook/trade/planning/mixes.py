@@ -17,6 +17,7 @@ from shopbook.trade.mixing import (
     mix_card,
     pot_life_minutes,
     say_batches,
+    say_least,
 )
 from shopbook.trade.planning.building import make_use
 from shopbook.trade.planning.methods import DamageWork
@@ -72,7 +73,8 @@ def spray(
     needs = [(spot.panel, ready_to_spray_ml(spot.area_m2, film, solids, spot.transfer, 0)) for spot in spots]
     area_m2 = sum(spot.area_m2 for spot in spots)
     recipe = _recipe(setting, kind, is_for_build=is_for_build)
-    mixes = _mixes(kind, recipe, _batches(setting, kind, sum(ml for _, ml in needs), counted, area_m2))
+    batches = _batches(setting, kind, sum(ml for _, ml in needs), counted, area_m2)
+    mixes = _mixes(kind, recipe, batches)
     card = mix_card(recipe, sum(each.thousandths_ml for each in mixes), step_thousandths=1000)
     laid = coats_laid(setting, code, counted)
     words = f"{area_m2:.2f} m² at {film:g} µm dry, {kind.loss_ml * len(mixes)} ml for cup and gun."
@@ -87,7 +89,9 @@ def spray(
         tuple(spot.panel for spot in spots),
         _thumb(kind, area_m2, repairs),
         _pot_life(setting, kind),
-        f"{words} {_mixes_words(mixes, _pot_life(setting, kind))}".strip(),
+        " ".join(
+            filter(None, (words, _least_words(kind, recipe, batches), _mixes_words(mixes, _pot_life(setting, kind))))
+        ),
         coat_words(setting, laid, is_water=code.endswith("_water")),
         gun_settings(setting, code, laid),
         tuple(each.thousandths_ml // 1000 for each in mixes) if len(mixes) > 1 else (),
@@ -169,6 +173,11 @@ def _mixes(kind: MixKind, recipe: Recipe, batches: Sequence[Batch]) -> tuple[Bat
         for each in batches
     ]
     return tuple(Batch(each.coats, card.total_thousandths_ml) for each, card in zip(batches, made, strict=True))
+
+
+def _least_words(kind: MixKind, recipe: Recipe, batches: Sequence[Batch]) -> str:
+    wanted = min(each.thousandths_ml for each in batches) + kind.loss_ml * 1000
+    return say_least(wanted, least_mix(recipe, kind.step_ml * 1000))
 
 
 def _mixes_words(mixes: Sequence[Batch], life: int | None) -> str:

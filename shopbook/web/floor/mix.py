@@ -70,8 +70,8 @@ def _fill(form: MixForm, stage_id: int) -> dict[str, str]:
     found = {str(each.stage_id): each.words for each in list_choices(reader(), day_of(reader(), now()))}
     mixing = planned_by_stage(reader(), [int(key) for key in found])
     wanted = [key for key in found if int(key) in mixing or key == str(stage_id)]
-    order = sorted(wanted, key=lambda key: key != str(stage_id))
     ticked = request.args.getlist("together")
+    order = sorted(wanted, key=lambda key: (key != str(stage_id), key not in ticked))
     if not form.shares.entries:
         for key in order[:20]:
             form.shares.append_entry({"stage": key, "is_on": bool(ticked) and key in {*ticked, str(stage_id)}})

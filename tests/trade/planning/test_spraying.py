@@ -17,6 +17,7 @@ from shopbook.trade.planning.shapes import (
     DraftMix,
     Finish,
     PaintChoice,
+    SizeStep,
 )
 from tests.makers.plans import draft, make_damage, stage_of, warned
 
@@ -151,3 +152,12 @@ def test_surfacer_for_build_takes_half_the_reducer_and_all_of_the_hardener() -> 
     parts = dict(mix_of(build, "surfacer").parts_thousandths)
     assert abs(parts["surfacer"] - 8 * parts["surfacer_reducer"]) <= 8
     assert abs(parts["surfacer"] - 4 * parts["surfacer_activator"]) <= 4
+
+
+def test_a_spot_too_small_to_measure_is_mixed_up_to_the_least_and_says_so() -> None:
+    """4:1:½ by steps of 10 ml is 110 ml at the least; by hand."""
+    choices = Choices(is_surfacer_for_build=True)
+    small = make_damage(size=SizeStep.S)
+    mix = mix_of(draft_plan(own_catalogue(), Car(Finish.SOLID), [small], Conditions(), choices), "surfacer")
+    assert mix.total_ml == 110
+    assert "less than 110 ml cannot be mixed true" in mix.reason

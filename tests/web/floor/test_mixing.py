@@ -25,7 +25,9 @@ def dana(app: Flask) -> ShopClient:
             stage = make_work(session, name)
             make_use(session, stage, "clear", ml * 2)
             make_use(session, stage, "clear_activator", ml)
-            stage.mixes = json.dumps([{"code": "clear_medium", "name": "Clear", "ratio": "2 : 1", "batches": 1}])
+            stage.mixes = json.dumps(
+                [{"code": "clear_medium", "name": "Clear", "ratio": "2 : 1", "pot_life_minutes": 50}]
+            )
     app.config["CLOCK"] = lambda: at("10:00")
     return ShopClient(app).signed_in_as("Dana")
 
@@ -69,6 +71,7 @@ def test_one_mix_for_two_cars_counts_the_loss_once_and_is_shared_as_planned(dana
     page = words_of(dana.text(asked))
     assert "Mix 800 ml clear" in page
     assert "40 ml less than apart" in page
+    assert "Only where all of it is on within 50 min" in page
     form = dana.text(f"/floor/stages/{CLEAR}/mix?code=clear_medium&amount=800000&together={OTHER}")
     assert 'value="533"' in form
     fields = {"name": "Clear", "parts-0-material": "0", "parts-0-amount": "800", "left": "30"}
