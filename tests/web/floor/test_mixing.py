@@ -6,9 +6,10 @@ import pytest
 from flask import Flask
 from sqlalchemy import select
 
-from shopbook.models.floor import MixShare, SprayRecord
+from shopbook.models.floor import Mix, MixShare, SprayRecord
 from shopbook.models.jobs import Stage
 from shopbook.models.session import transaction
+from shopbook.models.shelf import Pot
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
 from tests.makers.floor import at, make_use, make_work
@@ -104,3 +105,24 @@ def test_a_pot_life_too_short_shows_a_card_for_each_mix(dana: ShopClient) -> Non
     assert "would pass its pot life" not in dana.text(f"/floor/stages/{CLEAR}/mixes/clear_medium/cup")
     assert "would pass its pot life" in dana.text(f"/floor/stages/{CLEAR}/mixes/clear_medium/cup?amount=480")
     assert "Mix 180 ml clear, 2 : 1: 2 of 2" in page
+
+
+def test_the_mix_card_shows_the_rule_of_thumb_the_coats_and_the_guns_set_up(dana: ShopClient) -> None:
+    told = {"thumb_ml": [400, 512], "laid": ["2 × wet, 8 min"], "gun": ["Gun: tip 1.3 to 1.4 mm"]}
+    with dana.app.app_context(), transaction(db.session()) as session:
+        stage = session.get_one(Stage, CLEAR)
+        stage.mixes = json.dumps([{"code": "clear_medium", "name": "Clear", "ratio": "2 : 1", **told}])
+    page = words_of(dana.text(f"/floor/stages/{CLEAR}"))
+    for words in ("Rule of thumb for these panels: 400 to 512 ml", "2 × wet, 8 min", "Gun: tip 1.3 to 1.4 mm"):
+        assert words in page
+
+
+@pytest.mark.parametrize(("kept", "pots"), [({"is_kept": "y"}, [50_000]), ({}, [])])
+def test_what_is_left_is_kept_in_a_pot_only_where_that_was_ticked(
+    dana: ShopClient, kept: dict[str, str], pots: list[int]
+) -> None:
+    fields = {"name": "Clear", "parts-0-material": "0", "parts-0-amount": "200", "left": "50"}
+    assert dana.press(f"/floor/stages/{CLEAR}/mix", **fields, **kept).status_code == 303
+    with dana.app.app_context():
+        assert list(db.session.scalars(select(Pot.amount_thousandths))) == pots
+        assert list(db.session.scalars(select(Mix.left_thousandths))) == [50_000]
