@@ -74,11 +74,15 @@ def own_ids(session: Session) -> dict[str, dict[str, Any]]:
                         " ON a.invoice_id = p.invoice_id WHERE a.id IS NULL AND p.share_minor > 0"
                         " ORDER BY p.id DESC")  # fmt: skip
     line = one(session, "SELECT order_id, id FROM order_line ORDER BY id DESC")
+    mix = one(session, "SELECT u.stage_id, u.mix FROM stage_use u JOIN stage s ON s.id = u.stage_id"
+                       " WHERE u.mix = 'clear_medium' AND coalesce(s.finished_at, s.struck_at) IS NULL"
+                       " ORDER BY u.id")  # fmt: skip
     return {
         "jobs.damage": {"number": damage[0], "damage_id": damage[1]},
         "jobs.part": {"number": part[0], "part_id": part[1]},
         "money.request_pdf": {"invoice_id": owed[0], "payer_id": owed[1]},
         "money.write_off": {"invoice_id": owed[0], "payer_id": owed[1]},
+        "floor.cup": {"stage_id": mix[0], "code": mix[1]},
         "floor.trouble_found": {"kind": "run", "coat": "clear"},
         "shop.setting": {"section": "hours"},
         "shop.standard_kind": {"kind": "stage"},
@@ -94,7 +98,7 @@ def addresses(app: Flask, session: Session) -> dict[str, str]:
     """Every page of the program on this book, its address by its rule."""
     usual, own = usual_ids(session), own_ids(session)
     usual |= {"invoice_id": one(session, "SELECT max(id) FROM invoice WHERE kind = 'invoice'")[0]}
-    usual |= {"quote_id": one(session, "SELECT max(id) FROM quote")[0], "payer_id": 0}
+    usual |= {"quote_id": one(session, "SELECT max(id) FROM quote")[0], "payer_id": 0, "version": 1}
     found = {}
     for rule in app.url_map.iter_rules():
         if "GET" in (rule.methods or set()) and rule.endpoint != "static":
