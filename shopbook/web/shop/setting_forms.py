@@ -159,7 +159,7 @@ class MoneyForm(SettingForm):
     must_bring_minor = AmountField(
         "What an hour must bring after materials",
         [Optional()],
-        description="A price at the kerb is measured against it. Left empty: nine tenths of the rate of the hour, our guess.",
+        description="A price at the kerb is measured against it. Left empty: nine tenths of the hour’s rate, a guess.",
     )
     cash_rounding_minor = AmountField(
         "Cash is rounded to",
