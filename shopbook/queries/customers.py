@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session, selectinload
 
 from shopbook.models.customers import Customer, SearchKey, Vehicle
 from shopbook.trade.errors import NotFound
-from shopbook.trade.search_keys import asked_whole, asked_words
+from shopbook.trade.search_keys import asked_whole, asked_words, phone_keys
 
 MOST_FOUND = 50
 
@@ -59,9 +59,10 @@ def list_payers(session: Session) -> list[Customer]:
     )
 
 
-def find_by_phone(session: Session, keys: Iterable[str]) -> Customer | None:
-    """The customer that one of these phone keys leads to, or None."""
-    return _find_by_keys(session, "phone", keys)
+def find_by_phone(session: Session, phone: str) -> Customer | None:
+    """The customer of a phone number given whole, the newest of several; None where the book has none."""
+    whole = max(phone_keys(phone), key=len, default="")
+    return _find_by_keys(session, "phone", [whole]) if whole else None
 
 
 def list_namesakes(session: Session, words: Iterable[str], limit: int = 5) -> list[Customer]:

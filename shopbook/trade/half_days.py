@@ -4,6 +4,9 @@ from datetime import date
 
 from shopbook.trade.days import DateForm, near_day_words
 
+SHORT_HALVES = {"": "", "morning": ", a.m.", "afternoon": ", p.m."}
+"""A half behind its day where there is little room; no half leaves the day alone."""
+
 
 def half_day_words(day: date, half: str, today: date, form: DateForm) -> str:
     """A promised or planned half-day near `today`; an empty half leaves the day alone."""

@@ -35,8 +35,7 @@ class Held:
 def find_held(session: Session, actor: Actor, stage: Stage, readiness: Readiness | None, now: datetime) -> Held:
     """What one stage waits for by time, and what else can be done; a fixed number of statements."""
     waits = [wait for wait in list_running_waits(session, now) if wait.job_id == stage.job_id]
-    befores = {each.after_id for each in stage.after}
-    before = max((wait for wait in waits if wait.stage_id in befores), key=_ready_at, default=None)
+    before = max((wait for wait in waits if stage.id in wait.follower_ids), key=_ready_at, default=None)
     until = readiness.ready_at if readiness is not None and Hold.WAIT in readiness.holds else None
     is_idle = stage.finished_at is None and stage.struck_at is None and readiness is not None
     can_begin = readiness is not None and readiness.could_be_clocked

@@ -26,6 +26,8 @@ class RunningWait:
     shuts_at: datetime | None
     reason: str
     next_stage: str
+    follower_ids: tuple[int, ...]
+    """The stages that come directly after it, begun or not."""
 
     def is_over(self, now: datetime) -> bool:
         """Whether work may go on."""
@@ -37,7 +39,7 @@ def list_running_waits(session: Session, now: datetime) -> list[RunningWait]:
 
     Two statements; of several stages that follow the first in the plan is named.
     """
-    waits = [_wait(stage, followers[0].name, number) for stage, number, followers in _finished(session, now)]
+    waits = (wait for wait, _, _ in _finished(session, now))
     return sorted(waits, key=lambda wait: (wait.ready_at, wait.stage_id))
 
 
@@ -47,17 +49,15 @@ def list_passed_windows(session: Session, now: datetime) -> list[int]:
     Where that stage stands behind it already, nothing is asked for any more. Two statements.
     """
     return [
-        stage.id
-        for stage, number, followers in _finished(session, now)
-        if stage.adds_stage
-        and (shuts_at := _wait(stage, "", number).shuts_at) is not None
-        and shuts_at < now
-        and all(each.code != stage.adds_stage for each in followers)
+        wait.stage_id
+        for wait, adds, next_codes in _finished(session, now)
+        if adds and wait.shuts_at is not None and wait.shuts_at < now and adds not in next_codes
     ]
 
 
-def _finished(session: Session, now: datetime) -> list[tuple[Stage, int, list[Stage]]]:
-    """Finished stages with a wait or a window, their job's number, and what follows and was not begun."""
+def _finished(session: Session, now: datetime) -> list[tuple[RunningWait, str, set[str]]]:
+    """Waits and windows with something behind them that was not begun: the wait, the code of the stage that its window
+    adds, and the codes of what was not begun."""
     session.flush()
     lines = session.execute(
         select(Stage, Job.number)
@@ -79,7 +79,9 @@ def _finished(session: Session, now: datetime) -> list[tuple[Stage, int, list[St
         followers = [stages[key] for key in followers_of(stage.id, befores, struck)]
         is_open = [each for each in followers if each.begun_at is None and each.finished_at is None]
         if is_open:
-            found.append((stage, number, is_open))
+            follower_ids = tuple(each.id for each in followers)
+            wait = _wait(stage, number, is_open[0].name, follower_ids)
+            found.append((wait, stage.adds_stage, {each.code for each in is_open}))
     return found
 
 
@@ -94,7 +96,7 @@ def _plans_of(session: Session, job_ids: set[int]) -> tuple[dict[int, Stage], di
     return stages, befores
 
 
-def _wait(stage: Stage, next_stage: str, number: int) -> RunningWait:
+def _wait(stage: Stage, number: int, next_stage: str, follower_ids: tuple[int, ...]) -> RunningWait:
     assert stage.finished_at is not None
     shuts = None
     if stage.not_after_minutes is not None:
@@ -110,4 +112,5 @@ def _wait(stage: Stage, next_stage: str, number: int) -> RunningWait:
         shuts_at=shuts,
         reason=stage.wait_reason,
         next_stage=next_stage,
+        follower_ids=follower_ids,
     )

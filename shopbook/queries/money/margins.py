@@ -17,17 +17,16 @@ from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.plans import stages_of
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.planned import material_prices
+from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.queries.shop.people import costs_on
 from shopbook.trade import margin
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.margin import Costs, JobMargin, StageCost
-from shopbook.trade.movements import MovementKind, Ratio
+from shopbook.trade.movements import Ratio
 from shopbook.trade.part_kinds import PartKind
 from shopbook.trade.purposes import JobPurpose, StagePurpose
-
-_ISSUES = (MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,7 +232,7 @@ def _materials(ids: list[int]) -> Any:
             func.sum(case((is_later, Movement.value_minor), else_=0)).label("later"),
         )
         .join(Job, Job.id == Movement.job_id)
-        .where(Movement.job_id.in_(ids), Movement.kind.in_(_ISSUES))
+        .where(Movement.job_id.in_(ids), Movement.kind.in_(STAGE_KINDS))
         .group_by(Movement.job_id, Movement.stage_id)
     )
 

@@ -10,8 +10,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import StageUse
 from shopbook.models.shelf import Material, Movement
 from shopbook.queries.reports.learning import TouchedHours, list_touched_hours
+from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.trade.amounts import divide_half_away
-from shopbook.trade.average_cost import MovementKind
 
 FEWEST = 3
 """Fewer cases say nothing about a standard."""
@@ -53,7 +53,7 @@ def _amounts(session: Session, first: date, last: date) -> Iterable[EstimateOut]
         select(Movement.stage_id, Movement.material_id, (-func.sum(Movement.quantity_thousandths)).label("amount"))
         .where(
             Movement.on.between(first, last),
-            Movement.kind.in_((MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)),
+            Movement.kind.in_(STAGE_KINDS),
             ~Movement.is_assumed,
             Movement.stage_id.is_not(None),
         )

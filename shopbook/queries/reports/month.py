@@ -13,14 +13,13 @@ from shopbook.models.money import Invoice, InvoiceTax
 from shopbook.models.shelf import Movement
 from shopbook.queries.floor.hours import sum_hours
 from shopbook.queries.reports.month_jobs import (
-    ISSUES,
     Span,
     brought_forward,
     list_in_hand,
     list_invoiced,
     list_spent,
 )
-from shopbook.queries.shelf.movements import stock_sums
+from shopbook.queries.shelf.movements import STAGE_KINDS, stock_sums
 from shopbook.queries.shop.rates import labour_rates_on
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import LineKind
@@ -77,7 +76,7 @@ def _cost_by_day(first: date, last: date) -> Iterator[Select[Any, Any]]:
     )
     yield (
         select(Movement.on, -func.sum(Movement.value_minor))
-        .where(Movement.on.between(first, last), Movement.kind.in_(ISSUES), Movement.job_id.is_not(None))
+        .where(Movement.on.between(first, last), Movement.kind.in_(STAGE_KINDS), Movement.job_id.is_not(None))
         .group_by(Movement.on)
     )
     yield (

@@ -13,14 +13,13 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.money import Invoice, InvoiceLine
 from shopbook.models.shelf import Movement
+from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.queries.shop.days import day_of
-from shopbook.trade.average_cost import MovementKind
 from shopbook.trade.billing import LineKind
 from shopbook.trade.margin import Costs, Margin
 from shopbook.trade.month import InvoicedRow, SpentRow
 
 Columns = TypeVarTuple("Columns")
-ISSUES = (MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +85,7 @@ def _materials() -> Select[int, bool, int]:
         .select_from(Movement)
         .join(Job, Job.id == Movement.job_id)
         .outerjoin(Stage, Stage.id == Movement.stage_id)
-        .where(Movement.kind.in_(ISSUES))
+        .where(Movement.kind.in_(STAGE_KINDS))
         .group_by(Job.number, rework)
     )
 

@@ -13,7 +13,7 @@ from shopbook.services.customers import add_customer, add_vehicle, erase_custome
 from shopbook.services.jobs.jobs import change_job
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
-from shopbook.trade.search_keys import phone_keys, plate_key
+from shopbook.trade.search_keys import plate_key
 from shopbook.trade.who import Who, read_who
 
 Whose = tuple[int | None, int | None]
@@ -70,8 +70,7 @@ def _car_of(
 
 
 def _person(session: Session, actor: Actor, now: datetime, who: Who) -> Customer | None:
-    whole = max(phone_keys(who.phone), key=len, default="")
-    known = find_by_phone(session, [whole]) if whole else None
+    known = find_by_phone(session, who.phone)
     if known is not None:
         return known
     if not who.name and not who.phone:

@@ -16,6 +16,7 @@ from shopbook.queries.money.kerb import KerbTax, kerb_tax, kerb_total
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
+from shopbook.services.jobs.whose import Whose
 from shopbook.services.money.quotes import KerbPrice, keep_kerb_price
 from shopbook.trade.amounts import format_minor, parse_minor
 from shopbook.trade.damage_words import PAINT_WORDS, SIZE_WORDS
@@ -78,15 +79,17 @@ def kerb() -> Any:
     cards, days, day_trouble = _read_cards(request.values), *_read_days(request.values)
     worked = _work_out(cards, days)
     kept, photo_troubles = keep_sent() if request.method == "POST" else ([], [])
-    context = _context(cards, worked, kept, day_trouble, photo_troubles) | {"known": offered(form.who.data or "")}
+    known = offered(form.who.data or "")
+    context = _context(cards, worked, kept, day_trouble, photo_troubles) | {"known": known}
     if request.method == "GET" or "again" in request.form:
         return render_template("jobs/kerb.html", form=form, **context)
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
         _refuse_unreadable(cards, day_trouble, photo_troubles)
         refuse_stray_signature(form)
-        refuse_unsaid(form, context["known"])
-        return _keep(session, actor, moment, form, cards, worked, kept)
+        refuse_unsaid(form, known)
+        whose = pointed_at(form.known.data or "", known)
+        return _keep(session, actor, moment, form, cards, worked, kept, whose)
 
     return act_by_form(form, "jobs/kerb.html", keep, **context)
 
@@ -103,12 +106,12 @@ def _keep(
     cards: list[Card],
     worked: KerbSum,
     kept: list[KeptPicture],
+    whose: Whose | None,
 ) -> Done:
     words = {card.panel: card.words for card in cards if card.words}
     answers = [line.answer for line in worked.lines]
     given = form.clean()
     wrong = given["wrong"] or _wrong(answers, words)
-    whose = pointed_at(given["known"], offered(given["who"]))
     said = {each: given[each] for each in ("who", "car", "plate")}
     job = open_kerb_job(session, actor, moment, answers=answers, words=words, whose=whose, wrong=wrong, **said)
     for picture in kept:

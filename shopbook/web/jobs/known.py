@@ -5,7 +5,7 @@ from typing import Any
 from shopbook.queries.customers import find_by_phone, get_customer, list_namesakes
 from shopbook.services.jobs.whose import Whose
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.search_keys import asked_words, phone_keys
+from shopbook.trade.search_keys import asked_words
 from shopbook.trade.who import read_who
 from shopbook.web.parts.act import reader
 
@@ -68,6 +68,5 @@ def refuse_unsaid(form: Any, offers: dict[str, str]) -> None:
 
 
 def _of_phone(phone: str) -> list[Any]:
-    whole = max(phone_keys(phone), key=len, default="")
-    known = find_by_phone(reader(), [whole]) if whole else None
+    known = find_by_phone(reader(), phone)
     return [get_customer(reader(), known.id)] if known is not None and known.erased_at is None else []

@@ -11,6 +11,7 @@ from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
 from shopbook.queries.money.owed import still_to_pay
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.days import near_day_words
+from shopbook.trade.half_days import SHORT_HALVES
 from shopbook.trade.standing import STANDING_WORDS
 from shopbook.web.jobs.visits import visits
 from shopbook.web.parts.act import now, reader
@@ -32,7 +33,7 @@ def _near_words() -> dict[str, Any]:
     def near_moment(moment: datetime) -> str:
         return f"{near_day(day_of(reader(), moment))}, {clock_text(moment)}"
 
-    return {"near_day": near_day, "near_moment": near_moment}
+    return {"near_day": near_day, "near_moment": near_moment, "short_halves": SHORT_HALVES}
 
 
 @blueprint.get("/find")

@@ -11,6 +11,7 @@ from shopbook.queries.jobs.finding import list_visits
 from shopbook.queries.jobs.jobs import job_standing
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.days import near_day_words
+from shopbook.trade.half_days import SHORT_HALVES
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.frame import country
@@ -48,12 +49,9 @@ def _day(job: Any, today: date) -> str:
     if job.handed_over_on:
         return f"went {near(job.handed_over_on)}"
     if job.came_at is not None:
-        return f"out {near(job.promise_on)}{_half(job.promise_half)}" if job.promise_on else "no day promised"
+        half = SHORT_HALVES[job.promise_half]
+        return f"out {near(job.promise_on)}{half}" if job.promise_on else "no day promised"
     return f"comes {near(job.drop_off_on)}" if job.drop_off_on else f"opened {near(job.opened_on)}"
-
-
-def _half(half: str) -> str:
-    return {"morning": ", a.m.", "afternoon": ", p.m."}.get(half or "", "")
 
 
 @page_section(Page.CUSTOMER, "jobs/_visits.html", order=10)

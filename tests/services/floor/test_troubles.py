@@ -76,11 +76,12 @@ def test_a_stage_struck_out_between_hides_neither_the_wait_nor_the_window(sessio
     job = session.get_one(Job, stage.job_id)
     stage.not_before_minutes, stage.not_after_minutes, stage.adds_stage = 20, 480, "scuff_primer"
     between = make_work(session, "Seal", job=job, after_stage_id=stage.id)
-    make_work(session, "Surfacer", job=job, after_stage_id=between.id)
+    surfacer = make_work(session, "Surfacer", job=job, after_stage_id=between.id)
     strike_stage(session, dana, at("8:30"), between.id)
     finish_stages(session, dana, at("9:00"), [stage.id])
     (wait,) = list_running_waits(session, at("9:05"))
     assert (wait.stage, wait.next_stage, wait.ready_at) == ("Etch the bare metal", "Surfacer", at("9:20"))
+    assert wait.follower_ids == (surfacer.id,)
     late = at("9:00") + timedelta(hours=9)
     assert [added.code for added in add_passed_windows(session, late)] == ["scuff_primer"]
     assert add_passed_windows(session, late) == []

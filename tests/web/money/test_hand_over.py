@@ -1,8 +1,5 @@
 """The keys: refused while something is to pay, let go with a reason; who took the car is kept and can be erased."""
 
-from datetime import timedelta
-
-import pytest
 from flask import Flask
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -11,19 +8,6 @@ from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import LogLine, Setting
 from tests.clients import ShopClient
 from tests.conftest import NOON
-from tests.makers.billing import make_agreed_job
-
-
-@pytest.fixture
-def job_number(app: Flask) -> int:
-    """An agreed job of 826.16, ready since yesterday."""
-    engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
-    with Session(engine) as session, transaction(session):
-        number = make_agreed_job(
-            session, NOON, agreed_at=NOON - timedelta(days=3), ready_at=NOON - timedelta(days=1)
-        ).number
-    engine.dispose()
-    return number
 
 
 def issue(client: ShopClient, number: int) -> str:

@@ -15,19 +15,7 @@ from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import Book, Paper, TaxRate
 from tests.clients import ShopClient
 from tests.conftest import NOON
-from tests.makers.billing import BUMPER, DOOR, QUARTER, add_quote, make_agreed_job, make_job
-
-
-@pytest.fixture
-def job_number(app: Flask) -> int:
-    """An agreed job of 826.16, ready since yesterday."""
-    engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
-    with Session(engine) as session, transaction(session):
-        number = make_agreed_job(
-            session, NOON, agreed_at=NOON - timedelta(days=3), ready_at=NOON - timedelta(days=1)
-        ).number
-    engine.dispose()
-    return number
+from tests.makers.billing import BUMPER, DOOR, QUARTER, add_quote, make_job
 
 
 def count(client: ShopClient, table: type) -> int:
