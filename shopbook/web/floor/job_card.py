@@ -23,7 +23,7 @@ from shopbook.trade.trouble import TROUBLES, Defect
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.parts.act import now, reader
-from shopbook.web.parts.frame import country
+from shopbook.web.parts.frame import country, near_day
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.sections import Where, job_section
 
@@ -64,7 +64,7 @@ def card_of(facts: CardFacts) -> JobCard:
 def _facts(facts: CardFacts) -> list[tuple[str, str]]:
     job = facts.job
     code = job.vehicle.colour_code if job.vehicle else ""
-    promise = f"{words.near_day(job.promise_on)} {job.promise_half}".strip() if job.promise_on else ""
+    promise = f"{near_day(job.promise_on)} {job.promise_half}".strip() if job.promise_on else ""
     pairs = [
         ("Key", job.key_number),
         ("Place", facts.place),
@@ -92,7 +92,7 @@ def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
         hours=words.hours(stage.planned_minutes).removesuffix(" h"),
         uses="" if steps and uses == steps[0] else uses,
         wait=f"{waits}{shuts}".removeprefix(", "),
-        state=words.near_day(day_of(reader(), stage.finished_at)) if stage.finished_at else "",
+        state=near_day(day_of(reader(), stage.finished_at)) if stage.finished_at else "",
         took=words.hours(used).removesuffix(" h") if (used := facts.used_minutes.get(stage.id, 0)) else "",
         is_without_yes=bool(ready and ready.is_without_yes),
         steps=[] if stage.finished_at else steps,

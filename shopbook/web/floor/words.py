@@ -1,21 +1,20 @@
 """Words of the floor's pages: hours, panels, states as tags, quantities in the shop's units."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from shopbook.queries.floor.windows import RunningWait
 from shopbook.queries.floor.work import WorkRow
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.trade.days import near_day_words
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor_work import say_running
 from shopbook.trade.hours import to_tenths
 from shopbook.trade.quantities import Unit, format_quantity
 from shopbook.trade.readiness import Hold
 from shopbook.web.parts.act import now, reader
-from shopbook.web.parts.frame import clock_text, country, day_text
+from shopbook.web.parts.frame import clock_text, country, day_text, near_day
 
 SKILL_WORDS = {"body": "body", "paint": "paint", "detail": "detail"}
 _OVER = {"harden": "hard since", "dry": "dry since", "cure": "cured since", "flash": "flashed since"}
@@ -98,11 +97,6 @@ def waits(wait: RunningWait) -> str:
 def left_until(moment: datetime) -> str:
     """How long it is until then, as a clock reads: "0:45"."""
     return say_running(int(-((now() - moment).total_seconds() // 60)))
-
-
-def near_day(day: date) -> str:
-    """A day as it is said near it: "today", "tomorrow", "Monday"."""
-    return near_day_words(day, day_of(reader(), now()), country().date_form)
 
 
 def below(row: WorkRow) -> str:

@@ -1,6 +1,5 @@
 """The blueprint of the jobs, the ledger, and the one search box."""
 
-from datetime import date, datetime
 from typing import Any
 
 from flask import Blueprint, g, redirect, render_template, request, url_for
@@ -10,30 +9,13 @@ from shopbook.queries.jobs.jobs import TAB_WORDS, Tab, count_jobs, find_sample, 
 from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
 from shopbook.queries.money.owed import still_to_pay
 from shopbook.queries.shop.days import day_of
-from shopbook.trade.days import near_day_words
-from shopbook.trade.half_days import SHORT_HALVES
 from shopbook.trade.standing import STANDING_WORDS
 from shopbook.web.jobs.visits import visits
 from shopbook.web.parts.act import now, reader
-from shopbook.web.parts.frame import clock_text, country
 from shopbook.web.parts.guards import needs
 
 blueprint = Blueprint("jobs", __name__, url_prefix="/jobs")
 PAGE = 50
-
-
-@blueprint.context_processor
-def _near_words() -> dict[str, Any]:
-    """Days and moments as they are said near them: "tomorrow", "Friday, 9:40"."""
-    today = day_of(reader(), now())
-
-    def near_day(day: date) -> str:
-        return near_day_words(day, today, country().date_form)
-
-    def near_moment(moment: datetime) -> str:
-        return f"{near_day(day_of(reader(), moment))}, {clock_text(moment)}"
-
-    return {"near_day": near_day, "near_moment": near_moment, "short_halves": SHORT_HALVES}
 
 
 @blueprint.get("/find")

@@ -2,19 +2,15 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.finding import list_visits
 from shopbook.queries.jobs.jobs import job_standing
-from shopbook.queries.shop.days import day_of
-from shopbook.trade.days import near_day_words
 from shopbook.trade.half_days import SHORT_HALVES
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
-from shopbook.web.parts.act import now, reader
-from shopbook.web.parts.frame import country
+from shopbook.web.parts.frame import near_day
 from shopbook.web.parts.sections import Page, page_section
 
 
@@ -30,28 +26,23 @@ class Visit:
 
 def visits(jobs: Iterable[Any]) -> list[Visit]:
     """Jobs as lines, in the order given."""
-    today = day_of(reader(), now())
     return [
-        Visit(job, STANDING_WORDS[standing], STANDING_TAGS[standing], _day(job, today))
+        Visit(job, STANDING_WORDS[standing], STANDING_TAGS[standing], _day(job))
         for job in jobs
         for standing in [job_standing(job)]
     ]
 
 
-def _day(job: Any, today: date) -> str:
+def _day(job: Any) -> str:
     """When it went, goes or comes; how long ago it was opened for a job without a day."""
-
-    def near(day: date) -> str:
-        return near_day_words(day, today, country().date_form)
-
     if job.called_off_at is not None:
         return ""
     if job.handed_over_on:
-        return f"went {near(job.handed_over_on)}"
+        return f"went {near_day(job.handed_over_on)}"
     if job.came_at is not None:
         half = SHORT_HALVES[job.promise_half]
-        return f"out {near(job.promise_on)}{half}" if job.promise_on else "no day promised"
-    return f"comes {near(job.drop_off_on)}" if job.drop_off_on else f"opened {near(job.opened_on)}"
+        return f"out {near_day(job.promise_on)}{half}" if job.promise_on else "no day promised"
+    return f"comes {near_day(job.drop_off_on)}" if job.drop_off_on else f"opened {near_day(job.opened_on)}"
 
 
 @page_section(Page.CUSTOMER, "jobs/_visits.html", order=10)

@@ -10,7 +10,8 @@ from shopbook.queries.shop.book import find_book, get_book
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.amounts import format_minor
 from shopbook.trade.countries import Country, known_country
-from shopbook.trade.days import format_clock, format_day, format_moment
+from shopbook.trade.days import format_clock, format_day, format_moment, near_day_words
+from shopbook.trade.half_days import SHORT_HALVES
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.forms import csrf_token, make_act_key
 
@@ -69,6 +70,16 @@ def day_text(day: date, *, is_long: bool = False, with_weekday: bool = False) ->
     return format_day(day, country().date_form, is_long=is_long, with_weekday=with_weekday, this_year=this_year)
 
 
+def near_day(day: date) -> str:
+    """A day as it is said near it: "today", "tomorrow", "Friday"."""
+    return near_day_words(day, day_of(reader(), now()), country().date_form)
+
+
+def near_moment(moment: datetime) -> str:
+    """A moment as it is said near it: "Friday, 9:40 am"."""
+    return f"{near_day(day_of(reader(), moment))}, {clock_text(moment)}"
+
+
 def clock_text(moment: datetime) -> str:
     """A moment's time of day at the shop."""
     return format_clock(moment, get_book(reader()).zone, country().clock_form)
@@ -112,6 +123,9 @@ def _frame() -> dict[str, Any]:
         "press_act": new_press,
         "money": money,
         "day_text": day_text,
+        "near_day": near_day,
+        "near_moment": near_moment,
+        "short_halves": SHORT_HALVES,
         "clock_text": clock_text,
         "moment_text": moment_text,
         "country": country() if book else None,

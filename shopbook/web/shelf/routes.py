@@ -9,14 +9,13 @@ from shopbook.queries.shelf.materials import list_pots
 from shopbook.queries.shelf.orders import list_drafts, list_late_orders
 from shopbook.queries.shelf.sheet import ends_soon, list_shelf
 from shopbook.queries.shop.book import get_units
-from shopbook.trade.days import near_day_words
 from shopbook.trade.movements import MovementKind
 from shopbook.trade.quantities import format_quantity, pack_words, quarter_words
 from shopbook.trade.reorder import ReorderState
 from shopbook.trade.units import Unit
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.fields import today
-from shopbook.web.parts.frame import country, day_text
+from shopbook.web.parts.frame import day_text
 from shopbook.web.parts.guards import needs
 
 blueprint = Blueprint("shelf", __name__, url_prefix="/shelf")
@@ -65,7 +64,6 @@ def _shared() -> dict[str, Any]:
         "kind_words": KIND_WORDS,
         "state_tags": STATE_TAGS,
         "today": day,
-        "near_day": lambda due: near_day_words(due, day, country().date_form),
         "job_url": job_url,
         "lot_words": lot_words,
     }
