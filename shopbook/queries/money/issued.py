@@ -21,10 +21,12 @@ class Issued:
     """The invoices of one job that no credit note took back whole: their lines without deposits, newest number last.
 
     `gross_minor` is what those lines came to with tax, before deposits were taken off. `shared` holds for whom an
-    excess or a fixed sum stands on one of them.
+    excess or a fixed sum stands on one of them. `owing` are these and the deposits that stand: papers that somebody
+    may still owe of.
     """
 
     papers: tuple[Invoice, ...] = ()
+    owing: tuple[Invoice, ...] = ()
     lines: tuple[IssuedLine, ...] = ()
     gross_minor: int = 0
     off_number: int | None = None
@@ -98,6 +100,7 @@ def _issued(
     taken = sum(paper.gross_minor for paper in papers if {paper.id, paper.credits_id} & deposits)
     return Issued(
         papers=tuple(live),
+        owing=tuple(standing(papers, "invoice", "deposit")),
         lines=tuple(row for row in rows if row.line.kind is not LineKind.DEPOSIT),
         gross_minor=sum(paper.gross_minor for paper in live) + (taken if off else 0),
         off_number=off[-1].number if off else None,

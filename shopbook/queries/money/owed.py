@@ -1,6 +1,5 @@
 """What is still to pay: by job, by payer and age, on account, and what waits to be invoiced."""
 
-from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
@@ -14,7 +13,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, Invoice, Quote
 from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
-from shopbook.queries.money.issued import Issued, bill_not_issued, is_agreed_since, issued_of, standing
+from shopbook.queries.money.issued import Issued, bill_not_issued, is_agreed_since, issued_of
 from shopbook.queries.money.payments import list_free, total_free_by_job
 from shopbook.trade.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
 from shopbook.trade.agreeing import Party
@@ -28,7 +27,8 @@ class JobStands:
     """How one job stands: `is_invoiced` says whether still to pay is of papers or of what was agreed.
 
     `agreed_minor` is with tax, `agreed_net_minor` without; `paid_minor` counts deposits, but no security. `rest_minor`
-    (with tax) was agreed after the newest invoice and stands on none.
+    (with tax) was agreed after the newest invoice and stands on none. `invoices` are those no credit note took
+    back whole.
     """
 
     agreed_minor: int
@@ -40,6 +40,7 @@ class JobStands:
     on_account_minor: int = 0
     held_minor: int = 0
     rest_minor: int = 0
+    invoices: tuple[Invoice, ...] = ()
 
 
 def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int, JobStands]:
@@ -50,23 +51,20 @@ def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int,
     ids = sorted(set(job_ids))
     if not ids:
         return {}
-    papers = _papers(session, ids)
-    standings = payer_standings(session, (paper.id for rows in papers.values() for paper in rows))
-    free = total_free_by_job(session, ids)
     work, billing, issued = agreed_work(session, ids), billing_day(session, day), issued_of(session, ids)
+    standings = payer_standings(session, (paper.id for each in issued.values() for paper in each.owing))
+    free = total_free_by_job(session, ids)
     found = {}
     for job_id in ids:
-        rows = [row for paper in papers[job_id] for row in standings[paper.id]]
+        rows = [row for paper in issued[job_id].owing for row in standings[paper.id]]
         try:
             billable = bill_agreed(session, work[job_id], billing)
             gross, net, held = billable.bill.gross_minor, billable.bill.net_minor, billable.beyond.held_minor
         except RuleBroken:
             gross = net = held = 0
-        is_invoiced = bool(issued[job_id].papers)
+        stands = _stands(rows, free.get(job_id, 0), day, bool(issued[job_id].papers), (gross, net, held))
         rest = _rest(session, work[job_id], issued[job_id], billing)
-        found[job_id] = replace(
-            _stands(rows, free.get(job_id, 0), day, is_invoiced, (gross, net, held)), rest_minor=rest
-        )
+        found[job_id] = replace(stands, rest_minor=rest, invoices=issued[job_id].papers)
     return found
 
 
@@ -91,14 +89,6 @@ def _rest(session: Session, work: AgreedWork, issued: Issued, billing: BillingDa
         return max(0, bill_not_issued(session, work, issued, billing).bill.gross_minor)
     except RuleBroken:
         return 0
-
-
-def _papers(session: Session, ids: list[int]) -> dict[int, list[Invoice]]:
-    """The papers that somebody may still owe of: no credit notes, and nothing that was credited whole."""
-    found: dict[int, list[Invoice]] = defaultdict(list)
-    for paper in session.scalars(select(Invoice).where(Invoice.job_id.in_(ids)).order_by(Invoice.id)):
-        found[paper.job_id].append(paper)
-    return defaultdict(list, {job_id: standing(rows, "invoice", "deposit") for job_id, rows in found.items()})
 
 
 def still_to_pay(session: Session, job_ids: Iterable[int], day: date) -> dict[int, int]:

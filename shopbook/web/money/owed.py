@@ -8,7 +8,6 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.queries.money.invoices import total_invoiced
-from shopbook.queries.money.issued import issued_of
 from shopbook.queries.money.margins import job_margin
 from shopbook.queries.money.owed import (
     job_stands,
@@ -84,16 +83,17 @@ def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
     if not g.actor.may("money", "see"):
         return None
     today = day_of(session, now())
+    stands = job_stands(session, [job.id], today)[job.id]
     return {
         "job": job,
-        "stands": job_stands(session, [job.id], today)[job.id],
+        "stands": stands,
         "quoted": _quoted(session, job),
         "earnings": job_margin(session, job.id, today) if g.actor.may("reports", "cost") else None,
         "share_words": share_words,
         "payments": list_job_payments(session, job.id),
         "kinds": KIND_WORDS,
         "means": MEANS_WORDS,
-        "invoices": issued_of(session, [job.id])[job.id].papers,
+        "invoices": stands.invoices,
     }
 
 
