@@ -17,11 +17,21 @@ from shopbook.trade.amounts import divide_half_away
 ACT, OCHRE, OCHRE_EDGE, INK, RULE = (HexColor(c) for c in ("#17495a", "#cf9f5b", "#8a6427", "#1b1f24", "#dcd7cc"))
 
 
-JOB_HEADS = ("Brought forward", "Invoiced", "Labour", "Materials", "Parts, sublet", "Put right", "Whole job")
+JOB_HEADS = (
+    "Brought forward",
+    "Invoiced",
+    "Labour",
+    "Materials",
+    "Shop floor",
+    "Parts, sublet",
+    "Put right",
+    "Whole job",
+)
 JOBS_NOTE = (
-    "Brought forward is what a job was invoiced less what it cost before this month; the five columns after it are "
+    "Brought forward is what a job was invoiced less what it cost before this month; the six columns after it are "
     "what fell into the month and add up to the month's invoiced and cost; all together make the whole job from its "
-    "first day to the month's end. A job in hand is not invoiced yet: it shows what it cost so far."
+    "first day to the month's end. A job in hand is not invoiced yet: it shows what it cost so far. Shop floor is the "
+    "job's part, by hours, of the packs of tape, wipes, discs and the like that were opened in the month."
 )
 
 
@@ -36,6 +46,7 @@ class MonthJob:
     invoiced: str
     labour: str
     materials: str
+    floor: str
     other: str
     rework: str
     earned: str
@@ -52,7 +63,7 @@ class MonthJob:
     @property
     def cells(self) -> tuple[str, ...]:
         """The row as it is read, under `JOB_HEADS`; nought is left empty."""
-        sums = (self.before, self.invoiced, self.labour, self.materials, self.other, self.rework)
+        sums = (self.before, self.invoiced, self.labour, self.materials, self.floor, self.other, self.rework)
         return (*(each if any(figure in "123456789" for figure in each) else "" for each in sums), self.margin)
 
 
@@ -130,8 +141,8 @@ def _jobs(jobs: Sequence[MonthJob], last: MonthJob) -> Flowable:
     if not jobs:
         return words("No job was invoiced or worked on in this month.")
     rows = [[job.number, *job.cells] for job in (*jobs, last)]
-    widths = ["11%", "13%", *["11.5%"] * 5, "18.5%"]
-    return table(["Job", *JOB_HEADS], rows, widths, figures=range(1, 8), has_total=True)
+    widths = ["9%", "12%", *["10.5%"] * 6, "16%"]
+    return table(["Job", *JOB_HEADS], rows, widths, figures=range(1, 9), has_total=True)
 
 
 def make_month_csv(paper: MonthPaper) -> str:
@@ -177,6 +188,7 @@ JOB_COLUMNS = (
     "invoiced",
     "labour",
     "materials",
+    "shop floor",
     "parts and sublet",
     "put right",
     "whole job",
@@ -188,7 +200,7 @@ JOB_COLUMNS = (
 def _job_cells(job: MonthJob) -> tuple[str, ...]:
     """The row under `JOB_COLUMNS`, each part of what was brought forward on its own."""
     before = (job.number, job.invoiced_before, job.cost_before)
-    month = (job.invoiced, job.labour, job.materials, job.other, job.rework)
+    month = (job.invoiced, job.labour, job.materials, job.floor, job.other, job.rework)
     return (*before, *month, job.earned, job.share.removesuffix(" %"), "in hand" if job.is_in_hand else "")
 
 

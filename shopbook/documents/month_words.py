@@ -31,7 +31,8 @@ BAND_WORDS = {
 NOTES = (
     "Papers, clocks and movements count by the shop's own day on which they were written; a paper's tax rate is that "
     "of its day of supply. Tax paid on purchases is not in here: ask your accountant.",
-    "Hours sold are the labour invoiced over the shop's rate of an hour of body work. An hour must bring what all paid "
+    "Hours sold are the labour invoiced over the shop's rate of an hour of body work. What an hour must bring is the "
+    "figure in Settings, until it is said nine tenths of that rate. The people of an hour on a car cost what all paid "
     "hours cost over the hours on cars; rent, power and the owner's living come on top.",
     "True-up and variance of the shelf's average cost stand on their own line and in no job's margin.",
 )
@@ -77,19 +78,27 @@ def month_paper(
         owed=[(BAND_WORDS[band], money(amount)) for band, amount in owed.by_band.items()]
         + [("Held on account", money(-owed.on_account_minor)), ("Together", money(owed.total_minor))],
         jobs=_jobs(figures, money),
-        jobs_last=replace(_job("Together", JobMonth(figures.before, total), money), share=""),
-        notes=[*figures.faults, *NOTES],
+        jobs_last=replace(_job("Together", figures.together, money), share=""),
+        notes=[*figures.faults, *_floor_note(figures, money), *NOTES],
     )
 
 
+def _floor_note(figures: MonthEnd, money: Callable[[int], str]) -> list[str]:
+    """That no job's row carries the shop floor of a month in which no clock ran on a car."""
+    left = figures.floor_on_no_job_minor
+    return [f"No clock ran on a car: the {money(left)} opened for the shop floor is in no job's row."] if left else []
+
+
 def _summary(figures: MonthEnd, money: Callable[[int], str]) -> list[tuple[str, str]]:
+    hours = figures.hours
     return [
         ("Invoiced, before tax", money(figures.net_minor)),
         ("Tax charged", money(figures.tax_minor)),
         ("Invoiced, with tax", money(figures.gross_minor)),
         ("Margin", money(figures.all_jobs.margin_minor)),
         ("Margin, share", share_words(figures.all_jobs.share_permille)),
-        ("An hour must bring", money(figures.must_bring_minor) if figures.must_bring_minor is not None else "–"),
+        ("An hour must bring", money(hours.must_bring_minor)),
+        ("The people of an hour on a car", money(hours.people_minor) if hours.people_minor is not None else "–"),
     ]
 
 
@@ -98,6 +107,7 @@ def _costs(total: Margin, money: Callable[[int], str]) -> list[tuple[str, str]]:
     return [
         ("Labour on cars", money(costs.labour_minor)),
         ("Materials", money(costs.materials_minor)),
+        ("Opened for the shop floor", money(costs.floor_minor)),
         ("Parts and colour", money(costs.parts_minor)),
         ("Sublet work", money(costs.sublet_minor)),
         ("Put right", money(costs.rework_minor)),
@@ -146,6 +156,7 @@ def _job(number: str, job: JobMonth, money: Callable[[int], str]) -> MonthJob:
         invoiced=money(job.month.revenue_minor),
         labour=money(costs.labour_minor),
         materials=money(costs.materials_minor),
+        floor=money(costs.floor_minor),
         other=money(costs.parts_minor + costs.sublet_minor),
         rework=money(costs.rework_minor),
         earned=money(whole.margin_minor),

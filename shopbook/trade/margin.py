@@ -1,21 +1,25 @@
 """What a job earned: invoiced net, less labour at cost, materials at issue cost, parts and sublet work."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 
-from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.errors import RuleBroken
 
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """What was, or should be, spent on a job, in minor units; labour and materials of rework stand apart."""
+    """What was, or should be, spent on a job, in minor units; labour and materials of rework stand apart.
+
+    `floor_minor` is the job's part of what was opened for the shop floor: see `spread_floor`.
+    """
 
     labour_minor: int = 0
     materials_minor: int = 0
     parts_minor: int = 0
     sublet_minor: int = 0
     rework_minor: int = 0
+    floor_minor: int = 0
 
     @property
     def total_minor(self) -> int:
@@ -23,6 +27,9 @@ class Costs:
 
     def __add__(self, other: "Costs") -> "Costs":
         return Costs(*(getattr(self, column.name) + getattr(other, column.name) for column in fields(self)))
+
+    def __sub__(self, other: "Costs") -> "Costs":
+        return Costs(*(getattr(self, column.name) - getattr(other, column.name) for column in fields(self)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +103,15 @@ def job_margin(
 
 def _larger(one: Costs, other: Costs) -> Costs:
     return Costs(*(max(getattr(one, column.name), getattr(other, column.name)) for column in fields(Costs)))
+
+
+def spread_floor(opened_minor: int, minutes: Mapping[int, int]) -> dict[int, int]:
+    """What was opened for the shop floor in a month (tape, wipes, discs, gloves), by job: in proportion to its minutes.
+
+    The parts add up to the whole. Without a minute on any job nobody carries it and nothing is answered.
+    """
+    worked = {job: each for job, each in sorted(minutes.items()) if each > 0}
+    return dict(zip(worked, share_out(opened_minor, list(worked.values())), strict=True))
 
 
 def labour_cost(minutes: int, cost_per_hour_minor: int) -> int:

@@ -1,7 +1,7 @@
 """The month's sums from plain rows, and the identities that prove them."""
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import LineKind
@@ -55,12 +55,23 @@ class JobMonth:
 
 @dataclass(frozen=True, slots=True)
 class Hours:
-    """Minutes of the month: paid for being here, clocked on cars, and sold on the invoices."""
+    """Minutes of the month: paid for being here, clocked on cars, and sold on the invoices; what an hour is charged at
+    and what it must bring after materials, in minor units."""
 
     here_minutes: int
     on_cars_minutes: int
     sold_minutes: int
     paid_cost_minor: int
+    charged_minor: int = 0
+    must_bring_minor: int = 0
+
+    @property
+    def people_minor(self) -> int | None:
+        """What the people of an hour on a car cost: all paid hours ÷ hours on cars; None while no hour was on a car.
+
+        Rent, power and the owner's living come on top: what an hour must bring is the owner's figure in Settings.
+        """
+        return divide_half_away(self.paid_cost_minor * 60, self.on_cars_minutes) if self.on_cars_minutes > 0 else None
 
     @property
     def to_place_minutes(self) -> int:
@@ -137,7 +148,10 @@ class TaxSum:
 
 @dataclass(frozen=True, slots=True)
 class MonthEnd:
-    """The month's figures; `faults` holds a sentence for each identity that does not hold."""
+    """The month's figures; `faults` holds a sentence for each identity that does not hold.
+
+    `all_jobs` is what its jobs add up to, with what was opened for the shop floor while no clock ran on any of them.
+    """
 
     by_kind: dict[LineKind, int]
     taxes: tuple[TaxSum, ...]
@@ -145,7 +159,6 @@ class MonthEnd:
     all_jobs: Margin
     hours: Hours
     stock: StockSums
-    must_bring_minor: int | None
     faults: tuple[str, ...]
 
     @property
@@ -153,10 +166,15 @@ class MonthEnd:
         return self.all_jobs.revenue_minor
 
     @property
-    def before(self) -> Margin:
-        """What all jobs of the month brought forward from earlier ones."""
-        rows = [job.before for job in self.by_job.values()]
-        return Margin(sum(row.revenue_minor for row in rows), sum((row.costs for row in rows), Costs()))
+    def together(self) -> JobMonth:
+        """The rows of all jobs of the month added up."""
+        rows = self.by_job.values()
+        return JobMonth(before=_added(row.before for row in rows), month=_added(row.month for row in rows))
+
+    @property
+    def floor_on_no_job_minor(self) -> int:
+        """Opened for the shop floor in a month in which no clock ran on a car."""
+        return self.all_jobs.costs.floor_minor - self.together.month.costs.floor_minor
 
     @property
     def tax_minor(self) -> int:
@@ -165,6 +183,11 @@ class MonthEnd:
     @property
     def gross_minor(self) -> int:
         return self.net_minor + self.tax_minor
+
+
+def _added(margins: Iterable[Margin]) -> Margin:
+    rows = list(margins)
+    return Margin(sum(row.revenue_minor for row in rows), sum((row.costs for row in rows), Costs()))
 
 
 def month_end(
@@ -177,11 +200,12 @@ def month_end(
     *,
     before: Mapping[str, Margin] | None = None,
     in_hand: Collection[str] = (),
+    floor_minor: int = 0,
 ) -> MonthEnd:
     """The month from its rows: kinds, rates and jobs in order of first mention.
 
     `before` holds what the month's jobs were invoiced and cost in earlier months, `in_hand` those that are not done.
-
+    `floor_minor` is all that was opened for the shop floor, of which the jobs carry their parts among what was spent.
     `gross_minor` is the sum of the papers as issued, for the check that net and tax make it up. A deposit's own
     invoice and its deduction stand among the rows like any other paper.
     """
@@ -201,7 +225,8 @@ def month_end(
         )
         for job in {**revenue, **costs}
     }
-    total = Margin(sum(by_kind.values()), sum(costs.values(), Costs()))
+    spent_in_all = replace(sum(costs.values(), Costs()), floor_minor=floor_minor)
+    total = Margin(sum(by_kind.values()), spent_in_all)
     rates = _tax_sums(taxes)
     return MonthEnd(
         by_kind=by_kind,
@@ -210,17 +235,8 @@ def month_end(
         all_jobs=total,
         hours=hours,
         stock=stock,
-        must_bring_minor=hour_must_bring(hours.paid_cost_minor, hours.on_cars_minutes),
         faults=tuple(_faults(total.revenue_minor, rates, hours, stock, gross_minor)),
     )
-
-
-def hour_must_bring(paid_cost_minor: int, on_cars_minutes: int) -> int | None:
-    """What an hour on a car must bring to pay for the people: cost of all paid hours ÷ hours on cars.
-
-    None while no hour was on a car. Rent, power and the owner's living come on top; the shop adds them in Settings.
-    """
-    return divide_half_away(paid_cost_minor * 60, on_cars_minutes) if on_cars_minutes > 0 else None
 
 
 def _tax_sums(taxes: Sequence[TaxRow]) -> tuple[TaxSum, ...]:

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 
 from shopbook.trade.ageing import AgeBand, OwedRow, owed_by_age
-from shopbook.trade.margin import Costs, Margin, cost_of_an_hour, labour_cost, share_permille
+from shopbook.trade.margin import Costs, Margin, cost_of_an_hour, labour_cost, share_permille, spread_floor
 from shopbook.trade.month import Hours
 from shopbook.trade.pricing import marked_up
 
@@ -38,6 +38,20 @@ def test_overhead_as_a_share_of_materials_makes_the_printed_job_costs(
 ) -> None:
     """Job order costing exercise (bartleby copy): overhead 60 percent of materials, carried on the materials here."""
     assert Costs(labour_minor=labour, materials_minor=marked_up(materials, 600)).total_minor == printed
+
+
+@pytest.mark.parametrize(
+    ("overhead", "hours", "of_the_job", "printed"),
+    [(63_750, 4_250, 25, 375), (450_000, 150_000, 300, 900)],
+    ids=["planeaciondidactica.cucea.udg.mx, 14848934", "smartsolve.ai, overhead by direct labor hours"],
+)
+def test_what_is_opened_for_all_is_carried_by_the_hours_of_a_job_as_printed(
+    overhead: int, hours: int, of_the_job: int, printed: int
+) -> None:
+    """Exercises with answers: overhead over all direct labor hours, times the hours of one job."""
+    spread = spread_floor(overhead * 100, {1: of_the_job * 60, 2: (hours - of_the_job) * 60})
+    assert spread[1] == printed * 100
+    assert sum(spread.values()) == overhead * 100
 
 
 def test_the_burden_of_a_wage_makes_the_printed_cost_of_an_hour() -> None:

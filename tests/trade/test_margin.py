@@ -12,8 +12,15 @@ from shopbook.trade.margin import (
     labour_cost,
     share_permille,
     share_words,
+    spread_floor,
     variance_words,
 )
+
+
+def test_the_shop_floor_goes_to_jobs_by_minutes_to_the_last_cent_and_to_nobody_without_one() -> None:
+    assert spread_floor(1_000, {7: 60, 8: 60, 9: 60}) == {7: 334, 8: 333, 9: 333}
+    assert spread_floor(1_000, {7: 0, 8: 60, 9: -30}) == {8: 1_000}
+    assert spread_floor(1_000, {7: 0}) == {}
 
 
 def test_while_a_job_is_open_the_rest_is_expected_as_planned_and_an_overrun_stays() -> None:

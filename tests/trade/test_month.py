@@ -11,7 +11,6 @@ from shopbook.trade.month import (
     SpentRow,
     StockSums,
     TaxRow,
-    hour_must_bring,
     month_end,
 )
 
@@ -74,7 +73,7 @@ def test_the_margins_of_the_jobs_make_up_the_margin_of_the_month() -> None:
 def test_a_job_brings_forward_what_earlier_months_left_of_it() -> None:
     month = a_month(before={"1": Margin(10_000, Costs(labour_minor=4_000))}, in_hand={"old job"})
     assert month.by_job["1"].whole.margin_minor == 24_300 + 6_000
-    assert month.before.margin_minor == 6_000
+    assert month.together.before.margin_minor == 6_000
     assert [job for job, row in month.by_job.items() if row.is_in_hand] == ["old job"]
     assert month.all_jobs.margin_minor == 24_300 + 27_000 - 2_000
 
@@ -90,10 +89,16 @@ def test_a_bill_and_its_full_credit_leave_nothing_in_the_month() -> None:
     assert (month.net_minor, month.tax_minor, month.faults) == (0, 0, ())
 
 
-def test_an_hour_on_a_car_must_bring_the_cost_of_all_paid_hours() -> None:
-    assert a_month().must_bring_minor == 4_000
-    assert hour_must_bring(400_000, 0) is None
+def test_the_people_of_an_hour_on_a_car_cost_what_all_paid_hours_cost() -> None:
+    assert HOURS.people_minor == 4_000
+    assert replace(HOURS, on_cars_minutes=0).people_minor is None
     assert (HOURS.to_place_minutes, HOURS.use_permille, HOURS.sold_permille) == (3_600, 625, 1_100)
+
+
+def test_the_shop_floor_of_a_month_without_a_clock_on_a_car_is_in_its_cost_and_in_no_job() -> None:
+    month = a_month(floor_minor=4_200)
+    assert month.floor_on_no_job_minor == month.all_jobs.costs.floor_minor == 4_200
+    assert month.together.month.costs.floor_minor == 0
 
 
 def test_a_month_without_anything_is_whole() -> None:

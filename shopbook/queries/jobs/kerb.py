@@ -16,7 +16,7 @@ from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.drafting import draft_plan
-from shopbook.trade.planning.kerb import Cover, KerbAnswer, KerbPrice, cover, kerb_damages, kerb_price
+from shopbook.trade.planning.kerb import Cover, KerbAnswer, KerbPrice, cover, hour_must_bring, kerb_damages, kerb_price
 from shopbook.trade.planning.shapes import Car, Draft, PaintChoice
 from shopbook.trade.pricing.listed import KerbRow, add_up_kerb
 from shopbook.trade.settings import SettingName
@@ -144,17 +144,14 @@ def _draft(
 
 
 def _cover(session: Session, day: date, draft: Draft | None, net_minor: int, hour: int) -> Cover | None:
-    """Materials go by the paint hour here: at the kerb nobody weighs the shelf.
-
-    Until the owner says what an hour must bring, nine tenths of what it is sold for stand in (our guess).
-    """
+    """Materials go by the paint hour here: at the kerb nobody weighs the shelf."""
     if draft is None or draft.minutes <= 0:
         return None
     held = settings_on(session, day)
     by_hour = held[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR]
     materials = divide_half_away(draft.minutes_by_skill[Skill.PAINT] * by_hour, 60)
-    needed = held[SettingName.MUST_BRING_MINOR]
-    return cover(net_minor, materials, draft.minutes, divide_half_away(hour * 9, 10) if needed is None else needed)
+    needed = hour_must_bring(held[SettingName.MUST_BRING_MINOR], hour)
+    return cover(net_minor, materials, draft.minutes, needed)
 
 
 def _back_on(session: Session, day: date, days: int) -> date | None:

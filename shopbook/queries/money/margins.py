@@ -17,6 +17,7 @@ from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.plans import stages_of
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.planned import material_prices
+from shopbook.queries.money.shop_floor import floor_shares
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.queries.shop.people import costs_on
 from shopbook.trade import margin
@@ -64,8 +65,8 @@ def margins(session: Session, job_ids: Iterable[int], day: date) -> dict[int, Jo
     """What each of these jobs earns; the number of statements does not depend on how many.
 
     Labour is at what its person's hour cost on the day of the clock entry; planned labour at the mean of all people
-    with a cost. Materials are at issue cost, planned ones at the shelf's price or the plan's guess. Rework, and all of
-    a comeback, stands apart.
+    with a cost. Materials are at issue cost, planned ones at the shelf's price or the plan's guess. What was opened for
+    the shop floor is spread over jobs by hours. Rework, and all of a comeback but that, stands apart.
     """
     ids = sorted(set(job_ids))
     jobs = {job.id: job for job in session.scalars(select(Job).where(Job.id.in_(ids)))}
@@ -74,7 +75,7 @@ def margins(session: Session, job_ids: Iterable[int], day: date) -> dict[int, Jo
     planned, done, unpriced = _planned(session, ids, day, hour)
     actual, loose, since = _spent(session, ids)
     parts_planned, parts, parts_since = _bought(session, ids)
-    comebacks = _comebacks(session, ids)
+    comebacks, floor = _comebacks(session, ids), floor_shares(session, ids)
     found = {}
     for job_id in ids:
         rework = {stage_id for stage_id, purpose in done[job_id].items() if _is_rework(purpose[0], jobs[job_id])}
@@ -86,7 +87,7 @@ def margins(session: Session, job_ids: Iterable[int], day: date) -> dict[int, Jo
             )
             for stage_id, purpose in done[job_id].items()
         ]
-        bought = parts[job_id] + loose[job_id]
+        bought = parts[job_id] + loose[job_id] + Costs(floor_minor=floor.get(job_id, 0))
         made = margin.job_margin(
             agreed[job_id],
             invoiced[job_id],
@@ -99,23 +100,13 @@ def margins(session: Session, job_ids: Iterable[int], day: date) -> dict[int, Jo
             job_id=job_id,
             margin=made,
             so_far=made.so_far.costs,
-            to_come=_less(made.expected.costs, made.so_far.costs),
+            to_come=made.expected.costs - made.so_far.costs,
             since_minor=since[job_id] + parts_since[job_id],
             comebacks_minor=comebacks[job_id],
             is_labour_known=bool(hour or made.so_far.costs.labour_minor),
             has_unpriced=job_id in unpriced,
         )
     return found
-
-
-def _less(one: Costs, other: Costs) -> Costs:
-    return Costs(
-        one.labour_minor - other.labour_minor,
-        one.materials_minor - other.materials_minor,
-        one.parts_minor - other.parts_minor,
-        one.sublet_minor - other.sublet_minor,
-        one.rework_minor - other.rework_minor,
-    )
 
 
 def _is_rework(purpose: str, job: Job) -> bool:
@@ -160,12 +151,12 @@ def _planned(
         if stage.struck_at is None:
             labour = margin.labour_cost(stage.planned_minutes, hour)
             priced = [_planned_use(use, prices) for use in stage.uses]
-            materials = sum(cost or 0 for cost in priced)
-            if stage.finished_at is None and any(
-                _lacks(*each, bought) for each in zip(stage.uses, priced, strict=True)
-            ):
+            kept = list(zip(stage.uses, priced, strict=True))
+            floor = sum(cost or 0 for use, cost in kept if use.way == WayUsed.FLOOR)
+            materials = sum(cost or 0 for cost in priced) - floor
+            if stage.finished_at is None and any(_lacks(*each, bought) for each in kept):
                 unpriced.add(stage.job_id)
-            costs[stage.job_id][stage.id] = Costs(labour_minor=labour, materials_minor=materials)
+            costs[stage.job_id][stage.id] = Costs(labour_minor=labour, materials_minor=materials, floor_minor=floor)
     return costs, done, unpriced
 
 
@@ -272,4 +263,6 @@ def _comebacks(session: Session, ids: list[int]) -> dict[int, int]:
     _, came, _ = _bought(session, list(back))
     for job_id, costs in came.items():
         found[back[job_id]] += costs.total_minor
+    for job_id, share in floor_shares(session, list(back)).items():
+        found[back[job_id]] += share
     return found

@@ -12,6 +12,7 @@ from shopbook.models.jobs import JobPart
 from shopbook.models.money import Invoice, InvoiceTax
 from shopbook.models.shelf import Movement
 from shopbook.queries.floor.hours import sum_hours
+from shopbook.queries.jobs.kerb import door_rate
 from shopbook.queries.reports.month_jobs import (
     Span,
     brought_forward,
@@ -20,11 +21,13 @@ from shopbook.queries.reports.month_jobs import (
     list_spent,
 )
 from shopbook.queries.shelf.movements import STAGE_KINDS, stock_sums
-from shopbook.queries.shop.rates import labour_rates_on
+from shopbook.queries.shop.rates import setting_on
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import LineKind
 from shopbook.trade.days import month_bounds, month_shifted
 from shopbook.trade.month import Hours, InvoicedRow, MonthEnd, ShelfMonth, TaxRow, month_end
+from shopbook.trade.planning.kerb import hour_must_bring
+from shopbook.trade.settings import SettingName
 
 
 def get_month_end(session: Session, month: str) -> tuple[MonthEnd, ShelfMonth]:
@@ -44,6 +47,7 @@ def get_month_end(session: Session, month: str) -> tuple[MonthEnd, ShelfMonth]:
         int(gross or 0),
         before=brought_forward(session, numbers, first),
         in_hand=list_in_hand(session, numbers, last),
+        floor_minor=shelf.expensed_minor,
     )
     return figures, shelf
 
@@ -76,7 +80,7 @@ def _cost_by_day(first: date, last: date) -> Iterator[Select[Any, Any]]:
     )
     yield (
         select(Movement.on, -func.sum(Movement.value_minor))
-        .where(Movement.on.between(first, last), Movement.kind.in_(STAGE_KINDS), Movement.job_id.is_not(None))
+        .where(Movement.on.between(first, last), Movement.kind.in_(STAGE_KINDS))
         .group_by(Movement.on)
     )
     yield (
@@ -106,11 +110,16 @@ def _taxes(session: Session, first: date, last: date) -> list[TaxRow]:
 def _hours(session: Session, first: date, last: date, invoiced: list[InvoicedRow]) -> Hours:
     """Hours sold are the labour invoiced over what the shop charges for an hour of body work on the last day."""
     here, on_cars, paid_cost = sum_hours(session, first, last)
-    rates = labour_rates_on(session, last)
-    rate = rates.get(("body", "any")) or next(iter(rates.values()), 0)
+    charged = door_rate(session, last)
     labour = sum(row.net_minor for row in invoiced if row.kind is LineKind.LABOUR)
-    sold = divide_half_away(labour * 60, rate) if rate else 0
-    return Hours(here_minutes=here, on_cars_minutes=on_cars, sold_minutes=sold, paid_cost_minor=paid_cost)
+    return Hours(
+        here_minutes=here,
+        on_cars_minutes=on_cars,
+        sold_minutes=divide_half_away(labour * 60, charged) if charged else 0,
+        paid_cost_minor=paid_cost,
+        charged_minor=charged,
+        must_bring_minor=hour_must_bring(setting_on(session, SettingName.MUST_BRING_MINOR, last), charged),
+    )
 
 
 def _shelf(session: Session, first: date, last: date) -> ShelfMonth:

@@ -13,6 +13,7 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.money import Invoice, InvoiceLine
 from shopbook.models.shelf import Movement
+from shopbook.queries.money.shop_floor import floor_shares, floor_spread
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.billing import LineKind
@@ -50,7 +51,10 @@ def list_invoiced(session: Session, span: Span) -> list[InvoicedRow]:
 
 
 def list_spent(session: Session, span: Span) -> list[SpentRow]:
-    """Labour, materials, parts and sublet work by job on these days; all of what puts a defect right stands apart."""
+    """Labour, materials, parts and sublet work by job on the days of whole months, and its part of their shop floor.
+
+    Labour and materials of what puts a defect right stand apart.
+    """
     costs: dict[int, Costs] = defaultdict(Costs)
     for number, is_rework, cost in session.execute(span.of(_labour(), ClockEntry.on)):
         costs[number] += Costs(rework_minor=int(cost)) if is_rework else Costs(labour_minor=int(cost))
@@ -58,7 +62,20 @@ def list_spent(session: Session, span: Span) -> list[SpentRow]:
         costs[number] += Costs(rework_minor=int(cost)) if is_rework else Costs(materials_minor=int(cost))
     for number, kind, cost in session.execute(span.of(_bought(), JobPart.came_on)):
         costs[number] += Costs(sublet_minor=int(cost)) if kind == "sublet" else Costs(parts_minor=int(cost))
+    for number, share in _floor(session, span):
+        costs[number] += Costs(floor_minor=share)
     return [SpentRow(str(number), spent) for number, spent in sorted(costs.items())]
+
+
+def _floor(session: Session, span: Span) -> list[tuple[int, int]]:
+    """The number of each job and what it carries of what was opened for the shop floor."""
+    if span.numbers is None:
+        carried = floor_spread(session, span.first, span.last)
+    else:
+        ids = list(session.scalars(select(Job.id).where(Job.number.in_(span.numbers))))
+        carried = floor_shares(session, ids, span.last)
+    numbers = session.execute(select(Job.number, Job.id).where(Job.id.in_(carried)))
+    return [(number, carried[job_id]) for number, job_id in numbers]
 
 
 def _is_rework() -> ColumnElement[bool]:
@@ -100,7 +117,7 @@ def _bought() -> Select[int, str, int]:
 
 
 def brought_forward(session: Session, numbers: Collection[int], first: date) -> dict[str, Margin]:
-    """What these jobs were invoiced and cost before a day, by number; five statements however many."""
+    """What these jobs were invoiced and cost before a day, by number; nine statements however many."""
     span = Span(date.min, first - timedelta(days=1), numbers)
     revenue: dict[str, int] = defaultdict(int)
     for row in list_invoiced(session, span):

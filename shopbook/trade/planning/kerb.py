@@ -73,6 +73,12 @@ def kerb_price(catalogue: Catalogue, answer: KerbAnswer, hour_minor: int) -> Ker
     return KerbPrice(price_from_hours(tenths, hour_minor), row.days[place], tenths * 6, _hours_words(tenths))
 
 
+def hour_must_bring(said_minor: int | None, charged_minor: int) -> int:
+    """What an hour must bring after materials, as the owner said; until then nine tenths of what an hour is charged at
+    (our guess)."""
+    return divide_half_away(charged_minor * 9, 10) if said_minor is None else said_minor
+
+
 def cover(price_minor: int, materials_minor: int, minutes: int, needed_hour_minor: int) -> Cover:
     """Whether `price_minor` before tax carries `minutes` of work once `materials_minor` are paid.
 

@@ -77,7 +77,7 @@ def test_the_columns_of_the_month_add_up_to_its_invoiced_and_cost(
     assert sum((row.month.costs for row in rows), Costs()) == november.all_jobs.costs
     assert sum(row.month.revenue_minor for row in rows) == november.net_minor == 80300
     whole = sum(row.whole.margin_minor for row in rows)
-    assert whole == november.before.margin_minor + november.all_jobs.margin_minor
+    assert whole == november.together.before.margin_minor + november.all_jobs.margin_minor
 
 
 def test_paper_and_table_say_what_was_brought_forward_and_which_job_is_in_hand(
@@ -91,7 +91,7 @@ def test_paper_and_table_say_what_was_brought_forward_and_which_job_is_in_hand(
     assert (done.number, done.cells[0], done.cells[5]) == (str(job.number), "−174.00", "")
     assert done.margin == "578.00 (72.0 %)"
     assert (in_hand.number, in_hand.margin) == (str(open_job.number), "−62.00, in hand")
-    assert paper.jobs_last.cells == ("−174.00", "803.00", "93.00", "20.00", "", "", "516.00")
+    assert paper.jobs_last.cells == ("−174.00", "803.00", "93.00", "20.00", "", "", "", "516.00")
 
 
 def as_paper(figures: MonthEnd, shelf: Any) -> Any:
