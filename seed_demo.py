@@ -41,76 +41,76 @@ SHOP = Shop(
 # yes:N (comes in N working days).
 STORY = """
 124|Ines Okafor|blue hatchback|LFD.dM2 LFW.sS1|card|pic
-123|Millpond Motors|silver estate|RFD.dM2 RRD.cM2 RQ.dS1|account|
+123|Millpond Motors|silver wagon|RFD.dM2 RRD.cM2 RQ.dS1|account|
 121|Tomasz Wrona|white pickup|FB.fM1 BO.dS1|cash|
 120|Ada Brandt|red coupe|RQ.cL3 RB.fM1|lost:price|
 118|Green Lane Couriers|white van|LQ.dL2 LFD.dM2 LS.dM2|account|
 116|Rosa Lindqvist|green hatchback|LFW.dM2 FB.kS1 BO.sM1|insurer|deposit
-114|Piet Mulder|black saloon|TG.dM2 RB.fL1|transfer|
+114|Piet Mulder|black sedan|TG.dM2 RB.fL1|transfer|
 112|Yara Haddon|grey hatchback|RFD.dS1|card|kerb
-109|Millpond Motors|blue saloon|FB.fL1 LFW.dM2 LFD.sM1|account|
+109|Millpond Motors|blue sedan|FB.fL1 LFW.dM2 LFD.sM1|account|
 107|Owen Farrow|silver pickup|LQ.rM1 LS.rM2|cash|rework:run deposit
 105|Selma Nowak|white hatchback|RO.dM1 BO.dL2|lost:time|
 103|Hugo Berg|blue van|RFD.dL3 RRD.dM2|card|pic decline
 101|Green Lane Couriers|white van|RQ.cL2 RRD.dM2 RB.fM1|account|
 99|Leila Moss|red hatchback|LRD.dM2 LQ.cM2|card|rework:dirt
-97|Bram Vogel|grey estate|FB.kM1 BO.cM2 LFW.dM2|insurer|extra
+97|Bram Vogel|grey wagon|FB.kM1 BO.cM2 LFW.dM2|insurer|extra
 95|Nadia Stone|black hatchback|RFW.dM2 RFD.sM1|cash|over
 92|Ira Falk|silver coupe|LFD.dM2|lost:no_answer|kerb
-90|Millpond Motors|red saloon|TG.dS1 RB.fM1 RQ.dM2|account|
+90|Millpond Motors|red sedan|TG.dS1 RB.fM1 RQ.dM2|account|
 88|Ines Okafor|blue hatchback|RB.fM1|card|kerb
-86|Kofi Lane|white saloon|BO.dM2 FB.fM1 RFW.cM2|transfer|extra
-84|Dora Quist|green estate|LQ.dL2 LRD.dM2|card|
+86|Kofi Lane|white sedan|BO.dM2 FB.fM1 RFW.cM2|transfer|extra
+84|Dora Quist|green wagon|LQ.dL2 LRD.dM2|card|
 82|Emil Sand|black pickup|TG.cL2|off|
 80|Green Lane Couriers|white van|LFD.dM2 LFW.cM2 FB.fL1|account|rework:fish_eye
-77|Tess Harlow|blue saloon|RRD.dM2 RFD.dM2 RS.sM1|card|
+77|Tess Harlow|blue sedan|RRD.dM2 RFD.dM2 RS.sM1|card|
 75|Joan Pike|grey hatchback|LFW.dS1 LFD.dM2|cash|credit
 73|Arlo Winter|silver van|RO.h40 BO.h60|card|pic
 71|Millpond Motors|white hatchback|FB.fL1 RFW.dM2|account|
-69|Sana Reed|red estate|RQ.dL3 RB.kM1 TG.dM2|insurer|extra deposit
-66|Marek Holt|black saloon|LFD.cL2 LRD.cL2|late|
+69|Sana Reed|red wagon|RQ.dL3 RB.kM1 TG.dM2|insurer|extra deposit
+66|Marek Holt|black sedan|LFD.cL2 LRD.cL2|late|
 64|Leila Moss|red hatchback|LQ.sM1|free|comeback
-63|Vera Ashby|blue estate|BO.dM2|lost:price|
+63|Vera Ashby|blue wagon|BO.dM2|lost:price|
 61|Finn Otter|white coupe|RFW.cM2 FB.fM1|card|
 58|Green Lane Couriers|white van|RQ.dL2 RS.dM2|account|
-56|Zoe Marsh|grey saloon|LRD.dM2 LQ.dM2 RB.fM1|transfer|
+56|Zoe Marsh|grey sedan|LRD.dM2 LQ.dM2 RB.fM1|transfer|
 54|Nils Corran|green pickup|LQ.rM2 LS.rM2 LFW.rS1|cash|extra
-51|Millpond Motors|silver saloon|RFD.dM2 RRD.dM2|account|
+51|Millpond Motors|silver sedan|RFD.dM2 RRD.dM2|account|
 49|Imani Cole|blue hatchback|TG.cM2 RB.fL1|card|pic
-47|Ruth Vale|black estate|BO.cL2 FB.kM1|insurer|
+47|Ruth Vale|black wagon|BO.cL2 FB.kM1|insurer|
 45|Otis Gray|red pickup|LFD.dM2 LFW.dM2|cash|rework:orange_peel
-42|Greta Holm|white saloon|RQ.cM2|lost:other|
+42|Greta Holm|white sedan|RQ.cM2|lost:other|
 40|Sami Frost|silver hatchback|LFD.dL2 LRD.dM2 LS.sM1|card|decline
 38|Green Lane Couriers|white van|FB.fL1 BO.dM2|account|
-36|Lotte Ray|green saloon|RFW.dM2 RFD.cM2|card|over
+36|Lotte Ray|green sedan|RFW.dM2 RFD.cM2|card|over
 34|Dario Penn|grey pickup|TG.dL2 RB.fM1 LQ.dM2|late|
 31|Millpond Motors|black hatchback|LFW.cM2 FB.fM1 LFD.dM2|account|
 29|Anya Birch|blue coupe|RQ.dM2 RRD.sM1|transfer|
-27|Hal Mercer|white estate|BO.dM2 RFW.dM2|insurer|
-25|Joost Adler|red saloon|LRD.dM2|lost:no_answer|kerb
+27|Hal Mercer|white wagon|BO.dM2 RFW.dM2|insurer|
+25|Joost Adler|red sedan|LRD.dM2|lost:no_answer|kerb
 23|Mina Park|silver hatchback|RFD.dM2 RRD.dM2|card|pic
 21|Green Lane Couriers|white van|LQ.cL2 RB.fM1|account|
-19|Esra Toll|black saloon|FB.kM1 LFW.dM2|card|
+19|Esra Toll|black sedan|FB.kM1 LFW.dM2|card|
 17|Walt Finch|grey van|RO.h40 BO.h60 LFD.h20|late|pic
 16|Pia Storm|green hatchback|TG.dM2 RB.fM1|ready|
 14|Rosa Lindqvist|green hatchback|LQ.cL2 LRD.dL2 LS.dM2|insurer|pic
-13|Millpond Motors|blue estate|RFW.dM2 RFD.dM2|account|
+13|Millpond Motors|blue wagon|RFW.dM2 RFD.dM2|account|
 12|Cleo Hart|white hatchback|BO.dL2 FB.fL1|open|chase
 11|Abel Rook|silver pickup|LFD.cL2 LFW.dM2 LRD.dM2|card|pic rework:run
 10|Una Shaw|red hatchback|RQ.dM2 RB.fM1|ready|deposit
-10|Piet Mulder|black saloon|RFD.cL2 RRD.dL2|insurer|risk pic
-9|Bo Lamont|grey saloon|FB.kL1 BO.dM2 RFW.cM2|card|latepart
+10|Piet Mulder|black sedan|RFD.cL2 RRD.dL2|insurer|risk pic
+9|Bo Lamont|grey sedan|FB.kL1 BO.dM2 RFW.cM2|card|latepart
 8|Green Lane Couriers|white van|RFD.dL2 RRD.dL2|account|
 7|Thea Nord|blue hatchback|LFD.dM2 LQ.dM2|card|call
-7|Oskar Bell|red saloon|BO.dM2 RFW.dM2 FB.kM1|card|pic
+7|Oskar Bell|red sedan|BO.dM2 RFW.dM2 FB.kM1|card|pic
 7|Yara Haddon|grey hatchback|LRD.cM2 LQ.dM2|cash|deposit
 6|Milo West|black coupe|RB.fL1 TG.dM2|open|
-5|Jana Kirk|white saloon|LFW.dM2 FB.fM1|yes:0|deposit
-4|Sol Avery|green estate|RQ.cL2 RRD.cM2|yes:2|
+5|Jana Kirk|white sedan|LFW.dM2 FB.fM1|yes:0|deposit
+4|Sol Avery|green wagon|RQ.cL2 RRD.cM2|yes:2|
 3|Ines Okafor|blue hatchback|TG.dM2|yes:3|
 3|Enzo Wick|silver hatchback|LFD.dM2 LFW.sM1|open|pic
 2|Millpond Motors|grey hatchback|BO.cM2 FB.fM1|yes:5|
-1|Freya Locke|red estate|RFW.dM2|open|kerb
+1|Freya Locke|red wagon|RFW.dM2|open|kerb
 0|Ivo Hale|black pickup|LQ.dL2 RB.fL1|open|pic
 """
 

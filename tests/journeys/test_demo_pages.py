@@ -18,7 +18,7 @@ from tests.clients import ShopClient
 from tests.journeys.demos import NOW, Built
 
 PEOPLE = ("Noor", "Marit", "Dana")
-MOST_STATEMENTS = {"reports.today": 120, "jobs.show": 130, "reports.month": 90}
+MOST_STATEMENTS = {"reports.today": 120, "jobs.show": 130, "reports.month": 110}
 """Pages that gather from every area; any other asks sixty times at most."""
 AIR = frozenset({"reports.air", "reports.air_csv", "reports.paper", "reports.new_paper"})
 """Shown only to a shop that switched the air and waste record on."""

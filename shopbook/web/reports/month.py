@@ -1,6 +1,7 @@
 """The month end: on screen, as paper, as a table, as a chart; and the month that is closed."""
 
 import json
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
@@ -11,23 +12,26 @@ from werkzeug.wrappers import Response as AnyResponse
 from shopbook.documents.month_end import MonthBar, MonthPaper, make_month_csv, make_month_pdf, make_month_svg
 from shopbook.outside.files import keep_bytes
 from shopbook.queries.jobs.jobs import list_jobs_by_number
+from shopbook.queries.money.margins import margins
 from shopbook.queries.money.quotes import quote_months
 from shopbook.queries.reports.checklist import list_to_see
 from shopbook.queries.reports.estimates import list_estimates_out
 from shopbook.queries.reports.month import get_month_end, list_month_sums
+from shopbook.queries.reports.put_right import list_put_right, materials_per_paint_hour
 from shopbook.queries.shop.days import day_of, find_closed_through
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.days import format_month, month_bounds, month_of, month_shifted, parse_month
 from shopbook.trade.margin import share_permille, share_words
+from shopbook.trade.month import MonthEnd
 from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import Done, act_by_press, now, reader
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
 from shopbook.web.reports.blueprint import blueprint
-from shopbook.web.reports.month_paper import compose_month_paper
+from shopbook.web.reports.month_paper import compose_month_paper, paper_of
 
 CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 
@@ -62,14 +66,33 @@ def month(name: str) -> str:
 def _figures(wanted: str) -> dict[str, Any]:
     """The month's figures, the same as text, its jobs by number, and the sums of the months up to it."""
     figures, shelf = get_month_end(reader(), wanted)
-    paper = _paper(reader(), wanted)
+    paper = paper_of(reader(), figures, shelf, wanted, day_of(reader(), now()))
     sums = list_month_sums(reader(), wanted)
+    jobs = list_jobs_by_number(reader(), [int(row.number) for row in paper.jobs])
     return {
         "figures": figures,
-        "shelf": shelf,
         "paper": paper,
-        "jobs": list_jobs_by_number(reader(), [int(row.number) for row in paper.jobs]),
+        "jobs": jobs,
+        "against": _against_plan(jobs.values(), wanted),
+        **_put_right(wanted, figures),
         "sums": [(month, net, cost, share_words(share_permille(net - cost, net))) for month, net, cost in sums],
+    }
+
+
+def _against_plan(jobs: Iterable[Any], wanted: str) -> dict[int, str]:
+    """How each job's share stands to what was agreed and planned, by its number; nothing where nothing was agreed."""
+    earned = margins(reader(), [job.id for job in jobs], month_bounds(wanted)[1])
+    return {job.number: earned[job.id].margin.words for job in jobs if earned[job.id].margin.planned.revenue_minor}
+
+
+def _put_right(wanted: str, figures: MonthEnd) -> dict[str, Any]:
+    """What was done once more, its share of what was invoiced, and what the shelf gave for an hour of paint."""
+    first, last = month_bounds(wanted)
+    spent = figures.all_jobs.costs
+    return {
+        "put_right": list_put_right(reader(), first, last),
+        "put_right_share": share_words(share_permille(spent.rework_minor, figures.net_minor)),
+        "paint_hour_minor": materials_per_paint_hour(reader(), first, last, spent.materials_minor),
     }
 
 

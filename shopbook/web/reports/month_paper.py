@@ -12,13 +12,18 @@ from shopbook.queries.shop.book import get_book
 from shopbook.trade.amounts import format_minor
 from shopbook.trade.countries import known_country
 from shopbook.trade.days import format_day
+from shopbook.trade.month import MonthEnd, ShelfMonth
 
 
 def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper:
     """The month end in text, as the shop's country writes it; what is owed is as of `today`."""
+    return paper_of(session, *get_month_end(session, month), month, today)
+
+
+def paper_of(session: Session, figures: MonthEnd, shelf: ShelfMonth, month: str, today: date) -> MonthPaper:
+    """The same from figures that are read already."""
     book = get_book(session)
     country = known_country(book.country)
-    figures, shelf = get_month_end(session, month)
     owed = owed_ageing(list_owed(session), list_on_account(session), today)
     made = format_day(today, country.date_form)
     facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month)
