@@ -22,6 +22,8 @@ from shopbook.queries.floor.hours import list_unplaced_days
 from shopbook.queries.floor.windows import list_running_waits
 from shopbook.queries.jobs.jobs import job_standing
 from shopbook.queries.money.agreements import risks_of
+from shopbook.queries.money.margins import margins
+from shopbook.queries.reports.month import get_month_end
 from shopbook.queries.shelf.lots import list_expiring
 from shopbook.queries.shelf.orders import list_drafts, list_on_the_way
 from shopbook.queries.shelf.sheet import list_short
@@ -106,6 +108,19 @@ def test_an_extra_is_at_risk_and_money_is_on_account(session: Session) -> None:
 
 def test_every_month_but_the_last_is_closed(session: Session) -> None:
     assert find_closed_through(session) == date(2026, 9, 30)
+
+
+def test_a_job_earns_the_same_in_the_months_as_on_its_own_page(session: Session) -> None:
+    months = {f"{day:%Y-%m}" for day in session.scalars(select(Job.opened_on))} | {f"{TODAY:%Y-%m}"}
+    in_months: dict[int, int] = {}
+    for month in sorted(months):
+        figures, _ = get_month_end(session, month)
+        assert (figures.faults, figures.together.month) == ((), figures.all_jobs)
+        in_months |= {int(number): row.whole.margin_minor for number, row in figures.by_job.items()}
+    numbers = {job.id: job.number for job in session.scalars(select(Job).where(Job.number.in_(in_months)))}
+    earned = margins(session, numbers, TODAY)
+    assert len(numbers) > 40
+    assert {numbers[key]: each.margin.so_far.margin_minor for key, each in earned.items()} == in_months
 
 
 def test_nothing_is_dated_ahead(session: Session) -> None:
