@@ -9,13 +9,15 @@ from typing import Any
 from reportlab.graphics import renderSVG
 from reportlab.graphics.shapes import Drawing, Line, Rect, String
 from reportlab.lib.colors import Color, HexColor
-from reportlab.platypus import Flowable
+from reportlab.platypus import CondPageBreak, Flowable
 
-from shopbook.documents.page import gap, make_file, side_by_side, table, words
+from shopbook.documents.page import gap, make_file, side_by_side, table, titled, words
 from shopbook.trade.amounts import divide_half_away
 
 ACT, OCHRE, OCHRE_EDGE, INK, RULE = (HexColor(c) for c in ("#17495a", "#cf9f5b", "#8a6427", "#1b1f24", "#dcd7cc"))
 
+HEADING_AND_A_FEW_ROWS = 110
+"""Points of height under which a table begins on the next page."""
 
 JOB_HEADS = (
     "Brought forward",
@@ -40,6 +42,7 @@ class MonthJob:
     """One job's row, amounts as text: what it brought forward, what fell into the month, and the whole job."""
 
     number: str
+    car: str
     invoiced_before: str
     cost_before: str
     before: str
@@ -119,8 +122,10 @@ def make_month_pdf(paper: MonthPaper) -> bytes:
             figures=[1, 2],
             has_total=True,
         ),
+        CondPageBreak(HEADING_AND_A_FEW_ROWS),
         words("Jobs of the month", "heading"),
         _jobs(paper.jobs, paper.jobs_last),
+        gap(),
         words(JOBS_NOTE, "small"),
         gap(),
         *(words(note, "small") for note in paper.notes),
@@ -140,8 +145,8 @@ def _summed(title: str, rows: Sequence[tuple[str, str]]) -> list[Flowable]:
 def _jobs(jobs: Sequence[MonthJob], last: MonthJob) -> Flowable:
     if not jobs:
         return words("No job was invoiced or worked on in this month.")
-    rows = [[job.number, *job.cells] for job in (*jobs, last)]
-    widths = ["9%", "12%", *["10.5%"] * 6, "16%"]
+    rows: list[list[Flowable | str]] = [[titled(job.number, job.car), *job.cells] for job in (*jobs, last)]
+    widths = ["16%", "10%", "11%", "10%", "9.5%", "8.5%", "10.5%", "8.5%", "16%"]
     return table(["Job", *JOB_HEADS], rows, widths, figures=range(1, 9), has_total=True)
 
 
@@ -183,6 +188,7 @@ def _unit_apart(label: str, figure: str) -> tuple[str, str]:
 
 JOB_COLUMNS = (
     "job",
+    "car",
     "invoiced before",
     "cost before",
     "invoiced",
@@ -199,7 +205,7 @@ JOB_COLUMNS = (
 
 def _job_cells(job: MonthJob) -> tuple[str, ...]:
     """The row under `JOB_COLUMNS`, each part of what was brought forward on its own."""
-    before = (job.number, job.invoiced_before, job.cost_before)
+    before = (job.number, job.car, job.invoiced_before, job.cost_before)
     month = (job.invoiced, job.labour, job.materials, job.floor, job.other, job.rework)
     return (*before, *month, job.earned, job.share.removesuffix(" %"), "in hand" if job.is_in_hand else "")
 

@@ -1,6 +1,6 @@
 """The month's figures put into words for paper, table and screen."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from shopbook.documents.month_end import MonthJob, MonthPaper
@@ -50,9 +50,14 @@ class MonthFacts:
 
 
 def month_paper(
-    facts: MonthFacts, figures: MonthEnd, shelf: ShelfMonth, owed: Ageing, money: Callable[[int], str]
+    facts: MonthFacts,
+    figures: MonthEnd,
+    shelf: ShelfMonth,
+    owed: Ageing,
+    money: Callable[[int], str],
+    cars: Mapping[str, str],
 ) -> MonthPaper:
-    """The month end in text; `money` writes minor units of the book's currency without its sign."""
+    """The month end in text; `money` writes minor units of the book's currency without its sign, `cars` are by job."""
     total = figures.all_jobs
     return MonthPaper(
         shop=facts.shop,
@@ -77,8 +82,8 @@ def month_paper(
         shelf=_shelf(shelf, money),
         owed=[(BAND_WORDS[band], money(amount)) for band, amount in owed.by_band.items()]
         + [("Held on account", money(-owed.on_account_minor)), ("Together", money(owed.total_minor))],
-        jobs=_jobs(figures, money),
-        jobs_last=replace(_job("Together", figures.together, money), share=""),
+        jobs=_jobs(figures, money, cars),
+        jobs_last=replace(_job("Together", "", figures.together, money), share=""),
         notes=[*figures.faults, *_floor_note(figures, money), *NOTES],
     )
 
@@ -140,16 +145,17 @@ def _shelf(shelf: ShelfMonth, money: Callable[[int], str]) -> list[tuple[str, st
     ]
 
 
-def _jobs(figures: MonthEnd, money: Callable[[int], str]) -> list[MonthJob]:
+def _jobs(figures: MonthEnd, money: Callable[[int], str], cars: Mapping[str, str]) -> list[MonthJob]:
     """Jobs that are done before those in hand, each by number."""
     rows = sorted(figures.by_job.items(), key=lambda row: (row[1].is_in_hand, int(row[0])))
-    return [_job(number, job, money) for number, job in rows]
+    return [_job(number, cars.get(number, ""), job, money) for number, job in rows]
 
 
-def _job(number: str, job: JobMonth, money: Callable[[int], str]) -> MonthJob:
+def _job(number: str, car: str, job: JobMonth, money: Callable[[int], str]) -> MonthJob:
     before, costs, whole = job.before, job.month.costs, job.whole
     return MonthJob(
         number=number,
+        car=car,
         invoiced_before=money(before.revenue_minor),
         cost_before=money(before.costs.total_minor),
         before=money(before.margin_minor),

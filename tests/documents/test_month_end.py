@@ -10,6 +10,7 @@ from shopbook.documents.month_end import MonthJob, MonthPaper, make_month_csv, m
 
 LOSS = MonthJob(
     number="12",
+    car="2017 hatchback, blue",
     invoiced_before="0.00",
     cost_before="40.00",
     before="−40.00",

@@ -6,6 +6,7 @@ from sqlalchemy import or_, select
 from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
+from shopbook.trade.car_words import car_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,5 +36,4 @@ def list_cars(session: Session) -> list[Car]:
 def _car(job: Job) -> str:
     if job.vehicle is None:
         return job.wrong[:60]
-    named = " ".join(part for part in (job.vehicle.colour_name, job.vehicle.description) if part)
-    return ", ".join(part for part in (named, job.vehicle.plate) if part)
+    return car_words(None, job.vehicle.description, job.vehicle.colour_name, job.vehicle.plate)

@@ -9,6 +9,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.shop import Book
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.book import get_units
+from shopbook.trade.car_words import car_words
 from shopbook.trade.countries import Country
 from shopbook.trade.units import Kind, Unit
 
@@ -22,7 +23,7 @@ def get_head(session: Session, job: Job) -> dict[str, Any]:
         "shop_lines": _shop_lines(book, country),
         "to": _name(job.customer),
         "to_lines": _customer_lines(job.customer, country.tax_number_word),
-        "car": _car(car) if car else "",
+        "car": car_words(car.year, car.description, car.colour_name) if car else "",
         "car_lines": _car_lines(car, _odometer(session, job)) if car else [],
         "car_hex": car.colour_hex if car else "",
         "job": job.number,
@@ -53,11 +54,6 @@ def _customer_lines(customer: Customer | None, tax_number_word: str) -> list[str
     address = [part.strip() for part in customer.address.splitlines()]
     number = f"{tax_number_word} {customer.tax_number}" if customer.tax_number else ""
     return [part for part in (*address, customer.phone if customer.name else "", number) if part]
-
-
-def _car(car: Vehicle) -> str:
-    what = " ".join(str(part) for part in (car.year, car.description or "car") if part)
-    return f"{what}, {car.colour_name}" if car.colour_name else what
 
 
 def _car_lines(car: Vehicle, odometer: str) -> list[str]:

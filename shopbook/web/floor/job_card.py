@@ -23,7 +23,7 @@ from shopbook.trade.trouble import TROUBLES, Defect
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.parts.act import now, reader
-from shopbook.web.parts.frame import country, near_day
+from shopbook.web.parts.frame import car_text, country, near_day
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.sections import Where, job_section
 
@@ -45,7 +45,7 @@ def card_of(facts: CardFacts) -> JobCard:
         number=str(job.number),
         shop=book.shop_name,
         facts=tuple(_facts(facts)),
-        car=" ".join(str(p) for p in (car.year, car.colour_name, car.description) if p) if car else "no car kept",
+        car=car_text(car) if car else "no car kept",
         car_lines=(f"plate {car.plate}",) if car and car.plate else (),
         hex=(car.colour_hex if car else "") or "",
         paper_size=book.paper_size,

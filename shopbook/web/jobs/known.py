@@ -8,6 +8,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.search_keys import asked_words
 from shopbook.trade.who import read_who
 from shopbook.web.parts.act import reader
+from shopbook.web.parts.frame import car_text
 
 SOMEBODY_ELSE = "new"
 MOST_CARS = 6
@@ -29,14 +30,10 @@ def offered(typed: str) -> dict[str, str]:
 def cars_of(person: Any, called: str = "") -> dict[str, str]:
     """One customer's cars as choices, and the choice that it is none of them; nothing for whom no car is known of."""
     before = f"{called}: " if called else ""
-    found = {f"v{car.id}": before + _car_words(car) for car in person.vehicles[:MOST_CARS]}
+    found = {f"v{car.id}": before + car_text(car, with_plate=True) for car in person.vehicles[:MOST_CARS]}
     if not found and not called:
         return {}
     return found | {f"c{person.id}": f"{before}another car" if found else called}
-
-
-def _car_words(car: Any) -> str:
-    return " ".join(str(each) for each in (car.year, car.description or "car", car.plate) if each)
 
 
 def pointed_at(choice: str, offers: dict[str, str]) -> Whose | None:

@@ -9,6 +9,7 @@ from flask import Flask, g, request, url_for
 from shopbook.queries.shop.book import find_book, get_book
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.amounts import format_minor
+from shopbook.trade.car_words import car_words
 from shopbook.trade.countries import Country, known_country
 from shopbook.trade.days import format_clock, format_day, format_moment, near_day_words
 from shopbook.trade.half_days import SHORT_HALVES
@@ -96,6 +97,11 @@ def whole_moment_text(moment: datetime) -> str:
     return format_moment(moment, get_book(reader()).zone, here.date_form, here.clock_form)
 
 
+def car_text(car: Any, *, with_plate: bool = False) -> str:
+    """A car of the book in a line: "2017 hatchback, harbour blue"; with its plate where it is asked for."""
+    return car_words(car.year, car.description, car.colour_name, car.plate if with_plate else "")
+
+
 def new_press() -> Press:
     """Act fields for one press."""
     return Press(csrf_token(), make_act_key())
@@ -122,6 +128,7 @@ def _frame() -> dict[str, Any]:
         "account_url": url_for("shop.account"),
         "press_act": new_press,
         "money": money,
+        "car_text": car_text,
         "day_text": day_text,
         "near_day": near_day,
         "near_moment": near_moment,

@@ -64,23 +64,22 @@ def month(name: str) -> str:
 
 
 def _figures(wanted: str) -> dict[str, Any]:
-    """The month's figures, the same as text, its jobs by number, and the sums of the months up to it."""
+    """The month's figures, the same as text, how its jobs stand to their plans, and the sums of the months up to it."""
     figures, shelf = get_month_end(reader(), wanted)
     paper = paper_of(reader(), figures, shelf, wanted, day_of(reader(), now()))
     sums = list_month_sums(reader(), wanted)
-    jobs = list_jobs_by_number(reader(), [int(row.number) for row in paper.jobs])
     return {
         "figures": figures,
         "paper": paper,
-        "jobs": jobs,
-        "against": _against_plan(jobs.values(), wanted),
+        "against": _against_plan(wanted, [int(row.number) for row in paper.jobs]),
         **_put_right(wanted, figures),
         "sums": [(month, net, cost, share_words(share_permille(net - cost, net))) for month, net, cost in sums],
     }
 
 
-def _against_plan(jobs: Iterable[Any], wanted: str) -> dict[int, str]:
+def _against_plan(wanted: str, numbers: Iterable[int]) -> dict[int, str]:
     """How each job's share stands to what was agreed and planned, by its number; nothing where nothing was agreed."""
+    jobs = list_jobs_by_number(reader(), numbers).values()
     earned = margins(reader(), [job.id for job in jobs], month_bounds(wanted)[1])
     return {job.number: earned[job.id].margin.words for job in jobs if earned[job.id].margin.planned.revenue_minor}
 

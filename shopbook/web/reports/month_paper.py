@@ -6,6 +6,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.documents.month_end import MonthPaper
 from shopbook.documents.month_words import MonthFacts, month_paper
+from shopbook.queries.jobs.jobs import list_jobs_by_number
 from shopbook.queries.money.owed import list_on_account, list_owed, owed_ageing
 from shopbook.queries.reports.month import get_month_end
 from shopbook.queries.shop.book import get_book
@@ -13,6 +14,7 @@ from shopbook.trade.amounts import format_minor
 from shopbook.trade.countries import known_country
 from shopbook.trade.days import format_day
 from shopbook.trade.month import MonthEnd, ShelfMonth
+from shopbook.web.parts.frame import car_text
 
 
 def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper:
@@ -27,4 +29,6 @@ def paper_of(session: Session, figures: MonthEnd, shelf: ShelfMonth, month: str,
     owed = owed_ageing(list_owed(session), list_on_account(session), today)
     made = format_day(today, country.date_form)
     facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month)
-    return month_paper(facts, figures, shelf, owed, lambda minor: format_minor(minor, country.currency_places))
+    jobs = list_jobs_by_number(session, map(int, figures.by_job))
+    cars = {str(number): car_text(job.vehicle) if job.vehicle else "Car not named" for number, job in jobs.items()}
+    return month_paper(facts, figures, shelf, owed, lambda minor: format_minor(minor, country.currency_places), cars)

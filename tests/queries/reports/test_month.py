@@ -96,7 +96,7 @@ def test_paper_and_table_say_what_was_brought_forward_and_which_job_is_in_hand(
 
 def as_paper(figures: MonthEnd, shelf: Any) -> Any:
     facts = MonthFacts("Quarry Lane", "USD", "letter", "5 November 2026", "2026-11")
-    return month_paper(facts, figures, shelf, owed_by_age([], NOVEMBER), lambda minor: format_minor(minor, 2))
+    return month_paper(facts, figures, shelf, owed_by_age([], NOVEMBER), lambda minor: format_minor(minor, 2), {})
 
 
 def test_a_job_is_in_hand_again_once_its_invoice_is_taken_back(session: Session, owner: Actor, now: datetime) -> None:
