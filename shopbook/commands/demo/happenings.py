@@ -12,7 +12,8 @@ from shopbook.services.floor.spoken import note_wants_call
 from shopbook.services.floor.troubles import Report, report_trouble
 from shopbook.services.jobs.plans import add_stage
 from shopbook.services.money.agreements import agree_quote, ask_again
-from shopbook.services.money.quotes import draft_extra, give_quote
+from shopbook.services.money.extras import draft_extra
+from shopbook.services.money.quotes import give_quote
 from shopbook.trade.permissions import Actor
 from shopbook.trade.trouble_kinds import Defect, Found
 

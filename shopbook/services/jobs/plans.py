@@ -5,14 +5,14 @@ from datetime import datetime
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.jobs import Job, Stage, StagePanel, StageUse
+from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.parts import get_part
-from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
+from shopbook.queries.jobs.plans import get_stage, last_version
 from shopbook.services.jobs.doing import begin_stage, end_stage, reopen_stage
-from shopbook.services.jobs.drafting import draft_plan, follow_damage, keep_conditions, number_stages, write_edges
+from shopbook.services.jobs.drafting import draft_plan, follow_damage, keep_conditions
 from shopbook.services.jobs.history import keep_version, log_job
-from shopbook.services.jobs.writing import new_stage
+from shopbook.services.jobs.inserting import insert_stage, refuse_over
 from shopbook.trade.amounts import share_out
 from shopbook.trade.catalogue.kinds import Skill, WayUsed
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
@@ -172,57 +172,27 @@ def add_stage(
     why: str = "",
     panels: Sequence[str] = (),
     group_key: str = "car",
-    rework_of_id: int | None = None,
 ) -> Stage:
     """One more stage behind another (at the end without one); what waited for that one waits for the new one now.
 
     Without a `purpose` it is an extra once somebody said yes to the plan.
     """
     job = get_job_by_id(session, job_id)
-    _refuse_over(job)
-    there = list_stages(session, job.id, with_struck=True)
-    before = next((stage for stage in there if stage.id == after_stage_id), None)
-    if after_stage_id is not None and before is None:
-        raise RuleBroken("The stage it should come after is not in this plan.", "after_stage_id")
-    usual = StagePurpose.PLAN if job.agreed_at is None else StagePurpose.EXTRA
-    stage = new_stage(
+    stage = insert_stage(
+        session,
         job,
-        code=code,
         name=_name(name),
         skill=Skill(skill),
-        purpose=StagePurpose(purpose) if purpose else usual,
-        quote_group_key=panels[0] if panels else group_key,
-        standard_minutes=_in_range(minutes, "minutes"),
-        planned_minutes=minutes,
-        added_why=(why.strip() or "added by hand")[:200],
-        rework_of_id=rework_of_id,
+        minutes=_in_range(minutes, "minutes"),
+        code=code,
+        after_stage_id=after_stage_id,
+        purpose=purpose,
+        why=why,
+        panels=panels,
+        group_key=group_key,
     )
-    session.add(stage)
-    session.flush()
-    shares = share_out(minutes, [1] * len(panels))
-    session.add_all(
-        StagePanel(stage_id=stage.id, panel=panel, minutes=share, coats="")
-        for panel, share in zip(panels, shares, strict=True)
-    )
-    _stand_behind(session, stage, before, there)
     _keep(session, actor, now, job, stage, "add_stage", f"Added {stage.name}" + (f": {why}" if why.strip() else ""))
     return get_stage(session, stage.id)
-
-
-def _stand_behind(session: Session, stage: Stage, before: Stage | None, there: Sequence[Stage]) -> None:
-    last = before or (there[-1] if there else None)
-    place = list(there).index(last) + 1 if last else 0
-    order = [*there[:place], stage, *there[place:]]
-    number_stages(order)
-    if last is None:
-        return
-    edges = {stage.id: {last.id}}
-    if before is not None:
-        for other in there:
-            own = {each.after_id for each in other.after}
-            if before.id in own and other.begun_at is None:
-                edges[other.id] = own - {before.id} | {stage.id}
-    write_edges(session, edges)
 
 
 def strike_stage(session: Session, actor: Actor, now: datetime, stage_id: int, why: str = "") -> Stage:
@@ -241,7 +211,7 @@ def restore_stage(session: Session, actor: Actor, now: datetime, stage_id: int) 
     """Bring a struck stage back where it stood, as it was."""
     stage = get_stage(session, stage_id)
     job = get_job_by_id(session, stage.job_id)
-    _refuse_over(job)
+    refuse_over(job)
     if stage.struck_at is not None:
         stage.struck_at, stage.struck_why = None, ""
         stage.added_why = stage.added_why or "restored"
@@ -253,17 +223,12 @@ def restore_stage(session: Session, actor: Actor, now: datetime, stage_id: int) 
 
 def _job_to_change(session: Session, stage: Stage, version: int | None = None) -> Job:
     job = get_job_by_id(session, stage.job_id)
-    _refuse_over(job)
+    refuse_over(job)
     if stage.finished_at is not None:
         raise RuleBroken("This stage is done; what it took stands on the day sheet.")
     if version is not None and version != last_version(session, job.id):
         raise Conflict("The plan was changed meanwhile. Look at what is there now, then change it once more.")
     return job
-
-
-def _refuse_over(job: Job) -> None:
-    if job.called_off_at is not None or job.handed_over_at is not None:
-        raise RuleBroken("This job is over: its plan stays as it was.")
 
 
 def _keep(session: Session, actor: Actor, now: datetime, job: Job, stage: Stage, act: str, words: str) -> None:

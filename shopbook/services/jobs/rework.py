@@ -8,8 +8,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage
-from shopbook.services.jobs.history import keep_version
-from shopbook.services.jobs.plans import add_stage
+from shopbook.services.jobs.history import keep_version, log_job
+from shopbook.services.jobs.inserting import insert_stage
 from shopbook.services.jobs.writing import StageWriter
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.rework import draft_rework
@@ -49,18 +49,16 @@ def add_rework(
     writer = StageWriter(session, job, planning, StagePurpose.REWORK)
     added: list[int] = []
     for each in drafted:
-        row = add_stage(
+        row = insert_stage(
             session,
-            actor,
-            now,
-            job.id,
+            job,
             code=each.code,
             name=each.name,
             skill=each.skill,
             minutes=each.minutes,
             after_stage_id=added[-1] if added else behind_id,
             purpose=StagePurpose.REWORK,
-            why=why[:200],
+            why=why,
             panels=each.panels,
             rework_of_id=rework_of_id,
         )
@@ -70,4 +68,5 @@ def add_rework(
     writer.finish()
     if added:
         keep_version(session, actor, now, job, f"Rework: {why}")
+        log_job(session, actor, now, "add_rework", job, f"Rework: {why}"[:400])
     return [get_stage(session, key) for key in added]

@@ -1,4 +1,4 @@
-"""Work found on the floor is told to the desk, priced or not; the desk prices it and asks for the yes."""
+"""Work found later, with a yes of its own; what the floor tells of it waits, priced or not, for the desk."""
 
 from collections.abc import Collection, Mapping
 from datetime import datetime
@@ -6,8 +6,58 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import Quote
-from shopbook.services.money.quotes import draft_extra
+from shopbook.queries.jobs.plans import get_stage
+from shopbook.queries.money.planned import EXTRA_KEY
+from shopbook.queries.money.quotes import get_quote
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import settings_on
+from shopbook.services.money.quote_groups import write_extra_group
+from shopbook.services.money.quotes import log_quote, new_quote, open_job_of
+from shopbook.trade.agreeing import QuoteKind
+from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
+from shopbook.trade.purposes import StagePurpose
+from shopbook.trade.settings import SettingName
+
+
+def draft_extra(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    *,
+    title: str,
+    below: str = "",
+    price_minor: int | None = None,
+    minutes: Mapping[str, int] | None = None,
+    stage_ids: Collection[int] = (),
+    panel: str = "",
+    is_only_told: bool = False,
+) -> Quote:
+    """Work found later, with a yes of its own: at a price, or by hours of a skill, or by stages of the plan.
+
+    The stages become extras of this group. RuleBroken without a title, without anything to price, or while the quote
+    itself has no yes (then it belongs on the quote); what is only told waits for the desk with neither.
+    """
+    job = open_job_of(session, job_id)
+    if not title.strip():
+        raise RuleBroken("Say in a line what was found.", "title")
+    if job.agreed_at is None and not is_only_told:
+        raise RuleBroken("The quote itself has no yes yet: put this on the quote instead of an extra.", "title")
+    held = settings_on(session, day_of(session, now))
+    quote = new_quote(session, now, job, QuoteKind.EXTRA, has_tax_inside=held[SettingName.PRICES_HOLD_TAX])
+    key = f"{EXTRA_KEY}{quote.version}"
+    for stage_id in stage_ids:
+        stage = get_stage(session, stage_id)
+        if stage.job_id != job_id or stage.agreed_at is not None:
+            raise RuleBroken("Choose stages of this job that nobody has said yes to yet.", "stages")
+        stage.purpose, stage.quote_group_key = StagePurpose.EXTRA, key
+    session.flush()
+    write_extra_group(
+        session, job, quote, key, title.strip(), below, price_minor, minutes or {}, panel, may_wait=is_only_told
+    )
+    log_quote(session, actor, now, "draft_extra", quote, f"Extra found: {title.strip()}")
+    return get_quote(session, quote.id)
 
 
 def tell_extra(

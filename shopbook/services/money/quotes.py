@@ -1,6 +1,6 @@
 """A quote's life: a price kept at the kerb, drafted from the plan, given, withdrawn, lost; and extras found later."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -9,28 +9,24 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.jobs.plans import last_version as last_plan_version
 from shopbook.queries.money.agreements import list_agreements
-from shopbook.queries.money.planned import EXTRA_KEY
 from shopbook.queries.money.quotes import find_current_quote, get_quote, last_version, list_quotes, sum_of_quote
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import settings_on
 from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.jobs import call_off
-from shopbook.services.money.quote_groups import KerbPrice, write_extra_group, write_kerb_groups, write_planned_groups
+from shopbook.services.money.quote_groups import KerbPrice, write_kerb_groups, write_planned_groups
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.agreeing import LOST_WORDS, Party, QuoteKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
-from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.settings import SettingName
 
 __all__ = [
     "CHANGED_MEANWHILE",
     "KerbPrice",
     "NewPaper",
-    "draft_extra",
     "draft_quote",
     "give_quote",
     "keep_kerb_price",
@@ -66,7 +62,7 @@ def keep_kerb_price(
     """
     if not prices:
         raise RuleBroken("Tap a panel first: a price is for something.", "prices")
-    quote = _new_quote(session, now, job, QuoteKind.KERB, has_tax_inside=has_tax_inside)
+    quote = new_quote(session, now, job, QuoteKind.KERB, has_tax_inside=has_tax_inside)
     write_kerb_groups(session, job, quote, prices, working_days_tenths)
     job.working_days = working_days_tenths
     _give(session, now, quote)
@@ -80,10 +76,10 @@ def draft_quote(session: Session, actor: Actor, now: datetime, job_id: int) -> Q
     Words, what is not included, discount and deposit come over from the version before; a draft that was never given
     is replaced at once, a given one when the new one is given. RuleBroken without a plan or without the shop's rates.
     """
-    job = _open_job(session, job_id)
+    job = open_job_of(session, job_id)
     before = find_current_quote(session, job_id)
     held = settings_on(session, day_of(session, now))
-    quote = _new_quote(
+    quote = new_quote(
         session, now, job, QuoteKind.QUOTE, has_tax_inside=held[SettingName.PRICES_HOLD_TAX], before=before
     )
     if before is not None and before.given_at is None:
@@ -92,46 +88,6 @@ def draft_quote(session: Session, actor: Actor, now: datetime, job_id: int) -> Q
         raise RuleBroken("There is no work in this job’s plan yet: say what is hurt, then draft its plan.")
     session.flush()
     log_quote(session, actor, now, "draft_quote", quote, f"Drafted quote {job.number}, version {quote.version}")
-    return get_quote(session, quote.id)
-
-
-def draft_extra(
-    session: Session,
-    actor: Actor,
-    now: datetime,
-    job_id: int,
-    *,
-    title: str,
-    below: str = "",
-    price_minor: int | None = None,
-    minutes: Mapping[str, int] | None = None,
-    stage_ids: Collection[int] = (),
-    panel: str = "",
-    is_only_told: bool = False,
-) -> Quote:
-    """Work found later, with a yes of its own: at a price, or by hours of a skill, or by stages of the plan.
-
-    The stages become extras of this group. RuleBroken without a title, without anything to price, or while the quote
-    itself has no yes (then it belongs on the quote); what is only told waits for the desk with neither.
-    """
-    job = _open_job(session, job_id)
-    if not title.strip():
-        raise RuleBroken("Say in a line what was found.", "title")
-    if job.agreed_at is None and not is_only_told:
-        raise RuleBroken("The quote itself has no yes yet: put this on the quote instead of an extra.", "title")
-    held = settings_on(session, day_of(session, now))
-    quote = _new_quote(session, now, job, QuoteKind.EXTRA, has_tax_inside=held[SettingName.PRICES_HOLD_TAX])
-    key = f"{EXTRA_KEY}{quote.version}"
-    for stage_id in stage_ids:
-        stage = get_stage(session, stage_id)
-        if stage.job_id != job_id or stage.agreed_at is not None:
-            raise RuleBroken("Choose stages of this job that nobody has said yes to yet.", "stages")
-        stage.purpose, stage.quote_group_key = StagePurpose.EXTRA, key
-    session.flush()
-    write_extra_group(
-        session, job, quote, key, title.strip(), below, price_minor, minutes or {}, panel, may_wait=is_only_told
-    )
-    log_quote(session, actor, now, "draft_extra", quote, f"Extra found: {title.strip()}")
     return get_quote(session, quote.id)
 
 
@@ -213,9 +169,10 @@ def valid_until(session: Session, quote: Quote, day: date) -> date:
     return quote.valid_until_on or day + timedelta(days=days)
 
 
-def _new_quote(
+def new_quote(
     session: Session, now: datetime, job: Job, kind: QuoteKind, *, has_tax_inside: bool, before: Quote | None = None
 ) -> Quote:
+    """A part of an act: the next version of the job's quotes, with nothing in it but the terms of the one `before`."""
     quote = Quote(
         job_id=job.id,
         version=last_version(session, job.id) + 1,
@@ -255,7 +212,8 @@ def _replace_earlier(session: Session, now: datetime, quote: Quote) -> None:
             other.replaced_at = now
 
 
-def _open_job(session: Session, job_id: int) -> Job:
+def open_job_of(session: Session, job_id: int) -> Job:
+    """The job that a quote is to be made for. RuleBroken once it was called off or handed over."""
     job = get_job_by_id(session, job_id)
     if job.called_off_at is not None:
         raise RuleBroken("This job was called off: take it up again first.")

@@ -8,8 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.services.money.extras import tell_extra
-from shopbook.services.money.quotes import draft_extra
+from shopbook.services.money.extras import draft_extra, tell_extra
 from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import StagePurpose
 from shopbook.web.money.blueprint import blueprint, job_url

@@ -1,15 +1,16 @@
 """Rework has its own mixes: asked and prefilled, taken off the shelf when it is done, and told apart in the margin."""
 
+import json
 from collections.abc import Sequence
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import Mix, MixShare
-from shopbook.models.jobs import Job, Stage
+from shopbook.models.jobs import Job, PlanVersion, Stage
 from shopbook.models.shelf import Material, Movement
 from shopbook.queries.floor.stage import get_stage_view
-from shopbook.queries.jobs.plans import get_stage, list_stages
+from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
 from shopbook.queries.money.margins import job_margin
 from shopbook.queries.shelf.needs import list_spoken_for
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
@@ -147,3 +148,14 @@ def test_trouble_seen_on_a_stage_without_panels_is_mended_where_the_car_was_pain
     again = next(stage for stage in trouble(session, dana, check) if stage.code == "scuff_clear")
     assert [each.panel for each in again.panels] == ["right_front_door"]
     assert any(use.mix for use in again.uses)
+
+
+def test_rework_of_several_stages_is_one_version_of_the_plan(session: Session) -> None:
+    dana = make_painter(session)
+    job, spray = sprayed(session)
+    before = last_version(session, job.id)
+    added = trouble(session, dana, spray)
+    assert len(added) > 1
+    assert last_version(session, job.id) == before + 1
+    kept = session.scalars(select(PlanVersion.body).where(PlanVersion.job_id == job.id).order_by(PlanVersion.version))
+    assert len(json.loads(list(kept)[-1])["stages"]) == len(list_stages(session, job.id, with_struck=True))

@@ -13,6 +13,7 @@ from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.quotes import bill_of_quote, get_quote
 from shopbook.services.jobs.parts import add_part
 from shopbook.services.jobs.plans import draft_plan
+from shopbook.services.money.extras import draft_extra
 from shopbook.services.money.quote_parts import (
     GroupEdit,
     LineEdit,
@@ -22,7 +23,6 @@ from shopbook.services.money.quote_parts import (
 from shopbook.services.money.quotes import (
     KerbPrice,
     NewPaper,
-    draft_extra,
     draft_quote,
     give_quote,
     keep_kerb_price,

@@ -1,0 +1,84 @@
+"""A stage is put into a plan behind another, and what waited for that one waits for the new one."""
+
+from collections.abc import Sequence
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, Stage, StagePanel
+from shopbook.queries.jobs.plans import list_stages
+from shopbook.services.jobs.drafting import number_stages, write_edges
+from shopbook.services.jobs.writing import new_stage
+from shopbook.trade.amounts import share_out
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.purposes import StagePurpose
+
+
+def insert_stage(
+    session: Session,
+    job: Job,
+    *,
+    name: str,
+    skill: str,
+    minutes: int,
+    code: str,
+    after_stage_id: int | None,
+    purpose: str | None,
+    why: str,
+    panels: Sequence[str],
+    group_key: str = "car",
+    rework_of_id: int | None = None,
+) -> Stage:
+    """Put a stage behind another (at the end without one); what waited for that one waits for the new one now.
+
+    A part of an act, which keeps the version and the line of the log. RuleBroken where the other is not in this plan.
+    """
+    refuse_over(job)
+    there = list_stages(session, job.id, with_struck=True)
+    before = next((stage for stage in there if stage.id == after_stage_id), None)
+    if after_stage_id is not None and before is None:
+        raise RuleBroken("The stage it should come after is not in this plan.", "after_stage_id")
+    usual = StagePurpose.PLAN if job.agreed_at is None else StagePurpose.EXTRA
+    stage = new_stage(
+        job,
+        code=code,
+        name=name,
+        skill=skill,
+        purpose=StagePurpose(purpose) if purpose else usual,
+        quote_group_key=panels[0] if panels else group_key,
+        standard_minutes=minutes,
+        planned_minutes=minutes,
+        added_why=(why.strip() or "added by hand")[:200],
+        rework_of_id=rework_of_id,
+    )
+    session.add(stage)
+    session.flush()
+    shares = share_out(minutes, [1] * len(panels))
+    session.add_all(
+        StagePanel(stage_id=stage.id, panel=panel, minutes=share, coats="")
+        for panel, share in zip(panels, shares, strict=True)
+    )
+    _stand_behind(session, stage, before, there)
+    session.flush()
+    return stage
+
+
+def _stand_behind(session: Session, stage: Stage, before: Stage | None, there: Sequence[Stage]) -> None:
+    last = before or (there[-1] if there else None)
+    place = list(there).index(last) + 1 if last else 0
+    order = [*there[:place], stage, *there[place:]]
+    number_stages(order)
+    if last is None:
+        return
+    edges = {stage.id: {last.id}}
+    if before is not None:
+        for other in there:
+            own = {each.after_id for each in other.after}
+            if before.id in own and other.begun_at is None:
+                edges[other.id] = own - {before.id} | {stage.id}
+    write_edges(session, edges)
+
+
+def refuse_over(job: Job) -> None:
+    """RuleBroken for a job that is called off or has left."""
+    if job.called_off_at is not None or job.handed_over_at is not None:
+        raise RuleBroken("This job is over: its plan stays as it was.")
