@@ -2,7 +2,6 @@
 
 import importlib
 import logging
-from datetime import timedelta
 from logging.handlers import RotatingFileHandler
 from typing import Any
 
@@ -11,6 +10,7 @@ from flask import Blueprint, Flask
 from shopbook.config import Config, read_config
 from shopbook.models.schema import bundled
 from shopbook.models.session import tune
+from shopbook.services.shop.people import SIGN_IN_HOLDS
 from shopbook.web.parts import errors, frame, guards
 from shopbook.web.parts.act import db
 from shopbook.web.parts.keys import KeyConverter
@@ -55,7 +55,7 @@ def _flask_settings(settings: Config) -> dict[str, Any]:
         "SESSION_COOKIE_HTTPONLY": True,
         "SESSION_COOKIE_SAMESITE": "Lax",
         "SESSION_COOKIE_SECURE": settings.is_behind_tls,
-        "PERMANENT_SESSION_LIFETIME": timedelta(days=90),
+        "PERMANENT_SESSION_LIFETIME": SIGN_IN_HOLDS,
         "TRUSTED_HOSTS": [*LOOPBACK, *settings.trusted_hosts],
         "TEMPLATES_AUTO_RELOAD": False,
     }

@@ -3,15 +3,41 @@
 import io
 import re
 import secrets
+from datetime import UTC, datetime
 from typing import Any
 
 from flask import Flask
+from flask.sessions import SecureCookieSessionInterface
 from PIL import Image
 from sqlalchemy import select
+from sqlalchemy.orm import Session
 from werkzeug.test import TestResponse
 
+from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import Person
+from shopbook.outside.passwords import hash_token, make_token
+from shopbook.services.shop.people import begin_sign_in
 from shopbook.web.parts.act import db
+from shopbook.web.parts.guards import SIGN_IN
+
+
+def signed_in(session: Session, name: str) -> dict[str, str]:
+    """Sign a person in by the book; what the browser's session holds then."""
+    person_id = session.scalars(select(Person.id).where(Person.name == name)).one()
+    token = make_token()
+    with transaction(session):
+        begin_sign_in(session, datetime.now(UTC), person_id, hash_token(token))
+    return {SIGN_IN: token, "csrf": "token"}
+
+
+def signed_in_cookie(app: Flask, database_url: str, name: str) -> str:
+    """The cookie of a browser in which a person is signed in, for a served app."""
+    engine, signer = make_engine(database_url), SecureCookieSessionInterface().get_signing_serializer(app)
+    assert signer is not None
+    with Session(engine) as session:
+        kept = signed_in(session, name)
+    engine.dispose()
+    return str(signer.dumps(kept))
 
 
 class ShopClient:
@@ -24,8 +50,7 @@ class ShopClient:
     def signed_in_as(self, name: str) -> "ShopClient":
         """Put the person's sign-in into the browser's session, as signing in does."""
         with self.app.app_context():
-            person = db.session.scalars(select(Person).where(Person.name == name)).one()
-            kept = {"person_id": person.id, "stamp": person.sign_in_stamp, "csrf": "token"}
+            kept = signed_in(db.session(), name)
             db.session.remove()
         with self.http.session_transaction() as cookie:
             cookie.update(kept)

@@ -9,19 +9,17 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from flask.sessions import SecureCookieSessionInterface
 from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, TimeoutError
 from pypdf import PdfReader
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.config import Config, read_config
 from shopbook.models.session import make_engine, transaction
-from shopbook.models.shop import Person
 from shopbook.outside.passwords import hash_password, hash_pin
 from shopbook.services.shop.people import add_person
 from shopbook.services.shop.start import FirstAnswers, start_book
 from shopbook.trade.permissions import THE_PROGRAM, Role
+from tests.clients import signed_in_cookie
 from tests.makers import STARTED
 from tests.servers import SHOP_HOST, Served, serving
 
@@ -197,7 +195,8 @@ class Shop:
         )
         context.set_default_timeout(8_000)
         if who:
-            context.add_cookies([{"name": "shopbook", "value": self._signed_in(who), "url": self.served.shop_url}])
+            cookie = signed_in_cookie(self.served.app, self.served.config.database_url, who)
+            context.add_cookies([{"name": "shopbook", "value": cookie, "url": self.served.shop_url}])
         hand = Hand(context.new_page(), self.served.shop_url)
         listen(hand.page, hand.heard)
         try:
@@ -205,14 +204,6 @@ class Shop:
             assert hand.heard == [], hand.heard
         finally:
             context.close()
-
-    def _signed_in(self, who: str) -> str:
-        with self.book() as session:
-            person = session.scalars(select(Person).where(Person.name == who)).one()
-            kept = {"person_id": person.id, "stamp": person.sign_in_stamp, "csrf": "token"}
-        signer = SecureCookieSessionInterface().get_signing_serializer(self.served.app)
-        assert signer is not None
-        return str(signer.dumps(kept))
 
 
 def listen(page: Page, heard: list[str]) -> None:

@@ -69,7 +69,6 @@ def make_person(
         name=name,
         password_hash=None,
         pin_hash=None,
-        sign_in_stamp="stamp",
         is_active=True,
         weekly_minutes=2400,
         created_at=STARTED,

@@ -2,7 +2,7 @@
 
 from shopbook.models.shop.acts import ActKey, LogLine, NumberCounter
 from shopbook.models.shop.book import Book, CatalogueEntry, ClosedDay, DatedPaper, Paper, Place
-from shopbook.models.shop.people import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial
+from shopbook.models.shop.people import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial, SignIn
 from shopbook.models.shop.rates import LabourRate, Setting, TaxRate
 
 __all__ = [
@@ -23,5 +23,6 @@ __all__ = [
     "PinTrial",
     "Place",
     "Setting",
+    "SignIn",
     "TaxRate",
 ]

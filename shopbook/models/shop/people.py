@@ -15,8 +15,6 @@ class Person(Base):
     name: Mapped[Line] = mapped_column(unique=True)
     password_hash: Mapped[Line | None]
     pin_hash: Mapped[Line | None]
-    sign_in_stamp: Mapped[Line]
-    """Changes when every open sign-in of this person must end."""
     is_active: Mapped[bool]
     weekly_minutes: Mapped[Whole]
     """Minutes that this person is usually here in a week; the diary spreads them over opening hours."""
@@ -55,6 +53,17 @@ class PersonCost(Base):
     from_on: Mapped[Day]
 
 
+class SignIn(Base):
+    """A browser in which a person is signed in with a password. Signing out takes the row away, and with it every
+    copy of the browser's cookie."""
+
+    __tablename__ = "sign_in"
+
+    token_hash: Mapped[Line] = mapped_column(primary_key=True)
+    person_id: Mapped[int] = refers("person.id")
+    since_at: Mapped[Moment]
+
+
 class Device(Base):
     """A phone or computer that stays signed in; `person_id` is who holds it now."""
 
@@ -74,6 +83,6 @@ class PinTrial(Base):
     __tablename__ = "pin_trial"
 
     whom: Mapped[Line] = mapped_column(primary_key=True)
-    """"person:3", "device:12" or "address:…"."""
+    """"name:…" (a hash of the name as typed, known or not), "device:12" or "address:…"."""
     wrong: Mapped[Whole]
     last_at: Mapped[Moment]

@@ -6,7 +6,7 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial
+from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial, SignIn
 from shopbook.trade.errors import NotFound
 from shopbook.trade.permissions import Actor, Role
 
@@ -22,6 +22,12 @@ def get_person(session: Session, person_id: int) -> Person:
 def find_person_named(session: Session, name: str) -> Person | None:
     """The active person of that name, or None."""
     return session.scalar(select(Person).where(Person.name == name.strip(), Person.is_active))
+
+
+def find_signed_in(session: Session, token_hash: str) -> Person | None:
+    """The active person who is signed in in the browser of this token, or None."""
+    asked = select(Person).join(SignIn, SignIn.person_id == Person.id)
+    return session.scalar(asked.where(SignIn.token_hash == token_hash, Person.is_active))
 
 
 def count_people_named(session: Session, name: str, besides_id: int | None = None) -> int:

@@ -1,17 +1,22 @@
 """People come, change and leave; devices stay signed in; wrong tries count. Hashes are made before, at the edge."""
 
-import secrets
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial
+from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial, SignIn
 from shopbook.queries.shop.people import count_people_named, get_person
 from shopbook.services.postings import refuse_closed, write_log
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Actor, Role
+
+SIGN_IN_HOLDS = timedelta(days=90)
+"""How long a browser stays signed in."""
+
+TRIES_ARE_KEPT = timedelta(days=1)
+"""Longer than any of them slows the next."""
 
 
 def add_person(
@@ -31,7 +36,6 @@ def add_person(
         name=_free_name(session, name),
         password_hash=password_hash,
         pin_hash=pin_hash,
-        sign_in_stamp=secrets.token_hex(8),
         is_active=True,
         weekly_minutes=weekly_minutes,
         created_at=now,
@@ -68,7 +72,7 @@ def change_person(
     person.name, person.weekly_minutes, person.is_active = plain, weekly_minutes, is_active
     person.revision += 1
     if not is_active:
-        person.sign_in_stamp = secrets.token_hex(8)
+        _end_sign_ins(session, person.id)
     _set_roles(session, person, asked, skills)
     write_log(session, actor, now, "change_person", "person", person.id, "Changed a person")
     return person
@@ -109,8 +113,24 @@ def _keep_an_owner(session: Session, person: Person) -> None:
 def set_password(session: Session, actor: Actor, now: datetime, person_id: int, password_hash: str) -> None:
     """A new password; every open sign-in of the person ends."""
     person = get_person(session, person_id)
-    person.password_hash, person.sign_in_stamp = password_hash, secrets.token_hex(8)
+    person.password_hash = password_hash
+    _end_sign_ins(session, person.id)
     write_log(session, actor, now, "set_password", "person", person.id, "Set a new password")
+
+
+def begin_sign_in(session: Session, now: datetime, person_id: int, token_hash: str) -> None:
+    """A person is signed in in one more browser; what was left open longer than a browser keeps it is forgotten."""
+    session.execute(delete(SignIn).where(SignIn.since_at < now - SIGN_IN_HOLDS))
+    session.add(SignIn(token_hash=token_hash, person_id=person_id, since_at=now))
+
+
+def end_sign_in(session: Session, token_hash: str) -> None:
+    """That browser is signed out, whoever holds a copy of its cookie too."""
+    session.execute(delete(SignIn).where(SignIn.token_hash == token_hash))
+
+
+def _end_sign_ins(session: Session, person_id: int) -> None:
+    session.execute(delete(SignIn).where(SignIn.person_id == person_id))
 
 
 def set_pin(session: Session, actor: Actor, now: datetime, person_id: int, pin_hash: str) -> None:
@@ -167,6 +187,7 @@ def end_device(session: Session, actor: Actor, now: datetime, device_id: int) ->
 
 def count_wrong_try(session: Session, now: datetime, whom: Iterable[str]) -> None:
     """One more wrong PIN or password for these names, devices or addresses; its transaction is its own."""
+    session.execute(delete(PinTrial).where(PinTrial.last_at < now - TRIES_ARE_KEPT))
     for key in whom:
         trial = session.get(PinTrial, key)
         if trial is None:

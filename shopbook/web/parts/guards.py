@@ -10,14 +10,16 @@ from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_token
 from shopbook.queries.shop.book import find_book
-from shopbook.queries.shop.people import find_device, get_actor, get_person
-from shopbook.trade.errors import NotAllowed, NotFound
+from shopbook.queries.shop.people import find_device, find_signed_in, get_actor, get_person
+from shopbook.trade.errors import NotAllowed
 from shopbook.trade.permissions import Actor, Role
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.forms import LONGEST_LINE, csrf_token
 
 Handler = TypeVar("Handler", bound=Callable[..., Any])
 DEVICE_COOKIE = "shopbook_device"
+SIGN_IN = "sign_in"
+"""Under which the browser's session holds the token of its sign-in."""
 SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
 NOBODY = Actor(None)
 POLICY = (
@@ -85,18 +87,14 @@ def _find_actor() -> None:
     if request.endpoint == "static":
         return
     _find_device()
-    person_id = session.get("person_id")
-    if person_id is None:
+    token = session.get(SIGN_IN)
+    if token is None:
         return
-    try:
-        person = get_person(reader(), person_id)
-    except NotFound:
-        session.pop("person_id")
+    person = find_signed_in(reader(), hash_token(token))
+    if person is None:
+        session.pop(SIGN_IN)
         return
-    if not person.is_active or person.sign_in_stamp != session.get("stamp"):
-        session.pop("person_id")
-        return
-    g.actor = get_actor(reader(), person_id)
+    g.actor = get_actor(reader(), person.id)
 
 
 def _find_device() -> None:

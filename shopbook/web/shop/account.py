@@ -35,7 +35,8 @@ def password() -> Response:
     if request.method == "GET" or not form.validate():
         return _page("shop/password.html", form)
     person_id = g.actor.person_id
-    refusal = try_password(person_id, form.current.data or "")
+    me = get_person(reader(), person_id)
+    refusal = try_password(me.name, me.password_hash, form.current.data or "")
     if refusal is not None:
         return _page("shop/password.html", form, refusal)
     fresh = hash_password(form.fresh.data or "")
@@ -56,9 +57,9 @@ def own_pin() -> Response:
     if request.method == "GET" or not form.validate():
         return _page("shop/own_pin.html", form)
     person_id = g.actor.person_id
-    has_pin = get_person(reader(), person_id).pin_hash is not None
-    typed = form.current.data or ""
-    refusal = try_pin(person_id, typed) if has_pin and typed.isdigit() else try_password(person_id, typed)
+    me, typed = get_person(reader(), person_id), form.current.data or ""
+    is_by_pin = me.pin_hash is not None and typed.isdigit()
+    refusal = try_pin(me.name, me.pin_hash, typed) if is_by_pin else try_password(me.name, me.password_hash, typed)
     if refusal is not None:
         return _page("shop/own_pin.html", form, refusal)
     fresh = hash_pin(form.fresh.data or "", current_app.config["SECRET_KEY"])

@@ -16,7 +16,7 @@ from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader,
 from shopbook.web.parts.guards import DEVICE_COOKIE, needs, open_to_all
 from shopbook.web.shop.forms import DeviceForm, PinForm
 from shopbook.web.shop.routes import blueprint
-from shopbook.web.shop.sign_in import safe_path
+from shopbook.web.shop.sign_in import end_here, safe_path
 from shopbook.web.shop.tries import Refusal, try_pin
 
 A_YEAR = 365 * 24 * 60 * 60
@@ -39,7 +39,7 @@ def devices() -> Response | str | tuple[str, int]:
     answer = make_response(act_by_form(form, "shop/devices.html", act, devices=known, names=names, here=g.device))
     if enrolled and answer.status_code == 303:
         # Nothing of the desk's stays behind on a phone that goes to the floor.
-        session.pop("person_id", None)
+        end_here()
         _keep_cookie(answer, token)
     return answer
 
@@ -74,7 +74,7 @@ def pin(person_id: int) -> Response | str:
         return redirect(_then() or url_for("shop.front"))
     if request.method == "GET" or not form.validate():
         return _pin_page(form, name, 200 if request.method == "GET" else 422)
-    refusal = try_pin(person_id, form.pin.data or "")
+    refusal = try_pin(name, person.pin_hash, form.pin.data or "")
     if refusal is not None:
         form.pin.errors = [refusal.sentence]
         return _pin_page(form, name, refusal.status, refusal)
@@ -86,6 +86,7 @@ def _take_in_hand(person_id: int, then: str | None) -> Response:
     device_id, holder = g.device.id, get_actor(reader(), person_id)
     with writer() as opened:
         hold_device(opened, holder, now(), device_id)
+    end_here()
     session.clear()
     answer = redirect(then or url_for("shop.front"), 303)
     _keep_cookie(answer, request.cookies[DEVICE_COOKIE])
@@ -99,6 +100,7 @@ def nobody() -> Response:
         device_id = g.device.id
         with writer() as opened:
             put_down_device(opened, g.actor, now(), device_id)
+    end_here()
     session.clear()
     return redirect(url_for("shop.who" if g.device else "shop.sign_in"), 303)
 

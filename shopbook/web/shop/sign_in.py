@@ -4,9 +4,11 @@ from flask import Response as Answer
 from flask import g, make_response, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
 
-from shopbook.queries.shop.people import find_person_named, get_person, list_people
-from shopbook.web.parts.act import reader
-from shopbook.web.parts.guards import open_to_all
+from shopbook.outside.passwords import hash_token, make_token
+from shopbook.queries.shop.people import find_person_named, list_people
+from shopbook.services.shop.people import begin_sign_in, end_sign_in
+from shopbook.web.parts.act import now, reader, writer
+from shopbook.web.parts.guards import SIGN_IN, open_to_all
 from shopbook.web.shop.forms import SignInForm
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.tries import WRONG, try_password
@@ -14,13 +16,23 @@ from shopbook.web.shop.tries import WRONG, try_password
 
 def sign_in_as(person_id: int) -> None:
     """Begin a fresh session of this person on this browser; what an earlier one held is gone, its token too."""
-    kept = {"person_id": person_id, "stamp": get_person(reader(), person_id).sign_in_stamp}
-    said = session.get("_flashes")
+    end_here()
+    token, said = make_token(), session.get("_flashes")
+    with writer() as opened:
+        begin_sign_in(opened, now(), person_id, hash_token(token))
     session.clear()
-    session.update(kept)
+    session[SIGN_IN] = token
     session.permanent = True
     if said:
         session["_flashes"] = said
+
+
+def end_here() -> None:
+    """End this browser's sign-in, in the book too: a copy of its cookie opens nothing any more."""
+    token = session.pop(SIGN_IN, None)
+    if token is not None:
+        with writer() as opened:
+            end_sign_in(opened, hash_token(token))
 
 
 def safe_path(wanted: str | None) -> str | None:
@@ -41,9 +53,10 @@ def sign_in() -> Response | str:
         return _page(form)
     if not form.validate():
         return _page(form, 422)
-    person = find_person_named(reader(), form.name.data or "")
-    person_id = person.id if person else None
-    refusal = try_password(person_id, form.password.data or "")
+    name = form.name.data or ""
+    person = find_person_named(reader(), name)
+    person_id, kept = (person.id, person.password_hash) if person else (None, None)
+    refusal = try_password(name, kept, form.password.data or "")
     if refusal is not None or person_id is None:
         form.password.errors = [refusal.sentence if refusal else WRONG]
         return _page(form, refusal.status if refusal else 422, refusal.headers if refusal else {})
@@ -61,6 +74,7 @@ def _page(form: SignInForm, status: int = 200, headers: dict[str, str] | None = 
 @blueprint.post("/sign-out")
 @open_to_all
 def sign_out() -> Response:
+    end_here()
     session.clear()
     answer = redirect(url_for("shop.sign_in", desk=1), 303)
     if request.is_secure:

@@ -8,11 +8,11 @@ from math import ceil
 
 from flask import current_app, g, request
 
-from shopbook.outside.passwords import is_password, is_pin
-from shopbook.queries.shop.people import get_person, list_trials
+from shopbook.outside.passwords import hash_token, is_password, is_pin
+from shopbook.queries.shop.people import list_trials
 from shopbook.services.shop.people import count_wrong_try, forget_wrong_tries
 from shopbook.trade.patience import wait_before_try
-from shopbook.web.parts.act import now, reader, writer
+from shopbook.web.parts.act import now, writer
 
 WRONG = "That is not right. Type it once more."
 
@@ -30,20 +30,22 @@ class Refusal:
         return {"Retry-After": str(self.seconds)} if self.seconds else {}
 
 
-def try_password(person_id: int | None, typed: str) -> Refusal | None:
-    """None when the password is the person's; nobody is told which of name and password was wrong."""
-    kept = get_person(reader(), person_id).password_hash if person_id else None
-    return _try(person_id, lambda: is_password(typed, kept))
+def try_password(name: str, kept: str | None, typed: str) -> Refusal | None:
+    """None when the password is the one kept for that name; nobody is told which of name and password was wrong.
+
+    A name that nobody has (nothing is kept for it) is slowed as one that somebody has.
+    """
+    return _try(name, lambda: is_password(typed, kept))
 
 
-def try_pin(person_id: int, typed: str) -> Refusal | None:
-    """None when the PIN is the person's."""
-    kept, secret = get_person(reader(), person_id).pin_hash, current_app.config["SECRET_KEY"]
-    return _try(person_id, lambda: is_pin(typed, kept, secret))
+def try_pin(name: str, kept: str | None, typed: str) -> Refusal | None:
+    """None when the PIN is the one kept for that name."""
+    secret = current_app.config["SECRET_KEY"]
+    return _try(name, lambda: is_pin(typed, kept, secret))
 
 
-def _try(person_id: int | None, is_right: Callable[[], bool]) -> Refusal | None:
-    whom = _whom(person_id)
+def _try(name: str, is_right: Callable[[], bool]) -> Refusal | None:
+    whom = _whom(name)
     wait = _claim_try(whom)
     if wait:
         seconds = ceil(wait.total_seconds())
@@ -65,10 +67,9 @@ def _claim_try(whom: list[str]) -> timedelta:
     return wait
 
 
-def _whom(person_id: int | None) -> list[str]:
-    whom = [f"address:{request.remote_addr}"]
-    if person_id is not None:
-        whom.append(f"person:{person_id}")
+def _whom(name: str) -> list[str]:
+    # By its hash: a password is sometimes typed where the name goes.
+    whom = [f"address:{request.remote_addr}", f"name:{hash_token(name.strip())}"]
     if g.device is not None:
         whom.append(f"device:{g.device.id}")
     return whom

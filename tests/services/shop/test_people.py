@@ -1,18 +1,23 @@
 """People, the devices they hold, and wrong tries."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 import pytest
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import MonthClose
+from shopbook.models.shop import SignIn
 from shopbook.outside.passwords import hash_token
-from shopbook.queries.shop.people import cost_on, find_device, get_actor, get_person, list_trials
+from shopbook.queries.shop.people import cost_on, find_device, find_signed_in, get_actor, list_trials
 from shopbook.services.shop.people import (
+    SIGN_IN_HOLDS,
     add_person,
+    begin_sign_in,
     change_person,
     count_wrong_try,
     end_device,
+    end_sign_in,
     enrol_device,
     forget_wrong_tries,
     hold_device,
@@ -66,17 +71,37 @@ def test_open_sign_ins_end_with_a_new_password_and_with_leaving(
     session: Session, owner: Actor, now: datetime, what: str
 ) -> None:
     dana = make_person(session, "Dana", Role.TECHNICIAN)
+    for token, who in (("hers", dana), ("also hers", dana), ("mine", owner)):
+        begin_sign_in(session, now, who.person_id or 0, token)
     if what == "password":
         set_password(session, owner, now, dana.person_id or 0, "hash")
     else:
         change(session, owner, now, dana.person_id, is_active=False)
-    assert get_person(session, dana.person_id or 0).sign_in_stamp != "stamp"
+    session.flush()
+    open_ones = set(session.scalars(select(SignIn.token_hash)))
+    assert open_ones == {"mine"}
+
+
+def test_a_sign_in_ends_alone_and_is_forgotten_when_no_browser_keeps_it(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    for token, at in (("old", now - SIGN_IN_HOLDS - timedelta(days=1)), ("phone", now), ("desk", now)):
+        begin_sign_in(session, at, owner.person_id or 0, token)
+        session.flush()
+    assert find_signed_in(session, "old") is None
+    end_sign_in(session, "phone")
+    assert find_signed_in(session, "phone") is None
+    found = find_signed_in(session, "desk")
+    assert found is not None
+    assert found.id == owner.person_id
 
 
 def test_a_new_pin_ends_no_sign_in(session: Session, owner: Actor, now: datetime) -> None:
     dana = make_person(session, "Dana", Role.TECHNICIAN)
+    begin_sign_in(session, now, dana.person_id or 0, "hers")
     set_pin(session, owner, now, dana.person_id or 0, "hash")
-    assert get_person(session, dana.person_id or 0).sign_in_stamp == "stamp"
+    session.flush()
+    assert find_signed_in(session, "hers") is not None
 
 
 def test_cost_of_an_hour_holds_from_its_day_and_not_in_a_closed_month(
@@ -104,6 +129,14 @@ def test_a_device_changes_hands_and_is_signed_out_for_good(session: Session, own
     assert find_device(session, hash_token("t")) is None
     with pytest.raises(NotFound):
         end_device(session, owner, now, device.id)
+
+
+def test_wrong_tries_are_forgotten_when_they_slow_nobody_any_more(session: Session, now: datetime) -> None:
+    count_wrong_try(session, now - timedelta(days=2), ["name:long ago"])
+    session.flush()
+    count_wrong_try(session, now, ["name:now"])
+    session.flush()
+    assert [trial.whom for trial in list_trials(session, ["name:long ago", "name:now"])] == ["name:now"]
 
 
 def test_wrong_tries_add_up_until_the_right_one(session: Session, now: datetime) -> None:

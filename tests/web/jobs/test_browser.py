@@ -5,7 +5,6 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from flask.sessions import SecureCookieSessionInterface
 from PIL import Image
 from playwright.sync_api import Browser, Page, expect
 from sqlalchemy.orm import Session
@@ -13,6 +12,7 @@ from sqlalchemy.orm import Session
 from shopbook.config import Config
 from shopbook.models.session import make_engine, transaction
 from shopbook.trade.permissions import Role
+from tests.clients import signed_in_cookie
 from tests.conftest import NOON
 from tests.makers import make_book, make_person
 from tests.makers.jobs import make_planned_job
@@ -34,10 +34,8 @@ def shop(config: Config) -> Iterator[Served]:
 
 
 def sign_in(page: Page, shop: Served) -> None:
-    signer = SecureCookieSessionInterface().get_signing_serializer(shop.app)
-    assert signer is not None
-    kept = signer.dumps({"person_id": 1, "stamp": "stamp", "csrf": "token"})
-    page.context.add_cookies([{"name": "shopbook", "value": str(kept), "url": shop.url}])
+    kept = signed_in_cookie(shop.app, shop.config.database_url, "Noor")
+    page.context.add_cookies([{"name": "shopbook", "value": kept, "url": shop.url}])
 
 
 def complaints(page: Page) -> list[str]:

@@ -5,7 +5,6 @@ from datetime import date
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from flask.sessions import SecureCookieSessionInterface
 from playwright.sync_api import Browser
 from sqlalchemy.orm import Session
 
@@ -17,6 +16,7 @@ from shopbook.services.shop.dated_papers import add_dated_paper
 from shopbook.services.shop.rates import set_settings
 from shopbook.trade.permissions import THE_PROGRAM, Role
 from shopbook.trade.settings import SettingName
+from tests.clients import signed_in_cookie
 from tests.conftest import NOON
 from tests.makers import make_book, make_person
 from tests.makers.diary import FRIDAY, make_morning
@@ -51,9 +51,7 @@ def shop(config: Config) -> Iterator[Served]:
 
 @pytest.mark.parametrize("width", [1280, 390])
 def test_no_page_has_a_barrier_or_scrolls_sideways(shop: Served, browser: Browser, width: int) -> None:
-    signer = SecureCookieSessionInterface().get_signing_serializer(shop.app)
-    assert signer is not None
-    kept = str(signer.dumps({"person_id": 1, "stamp": "stamp", "csrf": "token"}))
+    kept = signed_in_cookie(shop.app, shop.config.database_url, "Noor")
     context = browser.new_context(viewport={"width": width, "height": 900})
     context.add_cookies([{"name": "shopbook", "value": kept, "url": shop.url}])
     page = context.new_page()

@@ -103,14 +103,30 @@ def test_nobody_is_locked_out(app: Flask, clock: Clock) -> None:
     assert wrong_tries(app) == {}
 
 
-def test_a_name_is_slowed_from_any_address(app: Flask, clock: Clock) -> None:
+@pytest.mark.parametrize("name", ["Noor", "Nobody of that name"])
+def test_a_name_is_slowed_from_any_address_whether_somebody_has_it_or_not(app: Flask, clock: Clock, name: str) -> None:
     for place in range(3):
         visitor_there = visitor(app)
         visitor_there.http.environ_base["REMOTE_ADDR"] = f"10.0.0.{place}"
-        try_once(visitor_there, "not it at all")
+        try_once(visitor_there, "not it at all", name)
     other = visitor(app)
     other.http.environ_base["REMOTE_ADDR"] = "10.0.0.77"
-    assert try_once(other, PASSWORD).status_code == 429
+    assert try_once(other, PASSWORD, name).status_code == 429
+    assert not any(name in whom for whom in wrong_tries(app)), "what is typed as a name may be a password"
+
+
+def test_a_copied_cookie_opens_nothing_once_its_browser_is_signed_out(app: Flask, clock: Clock) -> None:
+    mine, other, thief = visitor(app), visitor(app), visitor(app)
+    for browser in (mine, other):
+        assert try_once(browser, PASSWORD).status_code == 303
+    stolen = mine.http.get_cookie("shopbook")
+    assert stolen is not None
+    thief.http.set_cookie("shopbook", stolen.value)
+    assert thief.get("/account").status_code == 200
+    with mine.http.session_transaction() as kept:
+        kept["csrf"] = "token"
+    mine.press("/sign-out")
+    assert [browser.get("/account").status_code for browser in (mine, thief, other)] == [302, 302, 200]
 
 
 def test_a_new_password_ends_open_sign_ins(app: Flask, clock: Clock) -> None:
