@@ -69,7 +69,7 @@ class Steps:
 
 COARSEST_UNDER: dict[str, int] = {
     "etch": 180, "epoxy": 180, "surfacer": 180, "sealer": 400, "base_solid": 400, "base_metallic": 500,
-    "single_stage": 400, "clear": 800, "polish": 1500,
+    "clear": 800, "polish": 1500,
 }  # fmt: skip
 """The coarsest scratch each coat may go over; common practice, 80 % sure. P320 is the careful choice under surfacer."""
 

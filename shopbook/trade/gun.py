@@ -1,11 +1,12 @@
 """The coats to lay, thin first coat, wet coats, drop coat, and what to say of a gun set outside the usual."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol
 
 from shopbook.trade.paints import BASES, CLEARS, Finish, Paint
+from shopbook.trade.units import say_air, say_distance
 
 
 class CoatKind(StrEnum):
@@ -41,11 +42,15 @@ class Coat:
     words: str
 
 
-_SETTINGS = {
-    "tip_mm": ("A tip", "mm"),
-    "inlet_bar": ("A pressure", "bar"),
-    "distance_cm": ("A distance", "cm"),
-    "overlap_percent": ("An overlap", "%"),
+def _say(unit: str) -> Callable[..., str]:
+    return lambda *figures: " to ".join(f"{each:g}" for each in dict.fromkeys(figures)) + f" {unit}"
+
+
+_SETTINGS: dict[str, tuple[str, Callable[..., str]]] = {
+    "tip_mm": ("A tip", _say("mm")),
+    "inlet_bar": ("A pressure", say_air),
+    "distance_cm": ("A distance", say_distance),
+    "overlap_percent": ("An overlap", _say("%")),
 }
 
 
@@ -56,17 +61,13 @@ def setup_warnings(usual: Ranges, used: Mapping[str, float | None], drop: Ranges
     again, never a refusal: the gun's plate and the data sheet may ask for just that.
     """
     warnings = []
-    for name, (words, unit) in _SETTINGS.items():
+    for name, (words, say) in _SETTINGS.items():
         value = used.get(name)
         ranges = [tuple(getattr(each, name)) for each in (usual, drop) if each is not None]
         if value is not None and not any(low <= value <= high for low, high in ranges):
-            asked = " or ".join(_say_range(low, high, unit) for low, high in dict.fromkeys(ranges))
-            warnings.append(f"{words} of {value:g} {unit} is outside the usual {asked}.")
+            asked = " or ".join(say(low, high) for low, high in dict.fromkeys(ranges))
+            warnings.append(f"{words} of {say(value)} is outside the usual {asked}.")
     return tuple(warnings)
-
-
-def _say_range(low: float, high: float, unit: str) -> str:
-    return f"{low:g} {unit}" if low == high else f"{low:g} to {high:g} {unit}"
 
 
 def coats_for(
@@ -86,7 +87,7 @@ def coats_for(
         plain = _base_coats(product, finish, hue, blend)
     elif product is Paint.SURFACER:
         plain = [_coat(CoatKind.WET, 1, 8, "surfacer, left until it is matt") for _ in range(3 if full_build else 2)]
-    elif product in CLEARS or product is Paint.SINGLE_STAGE:
+    elif product in CLEARS:
         plain = [_coat(CoatKind.MEDIUM, 0.9, 8, "first, closed but not flooded"), _coat(CoatKind.WET, 1.1, 0, "second")]
     elif product is Paint.PROMOTER:
         plain = [_coat(CoatKind.MEDIUM, 1, 0, "one mist coat, dull and never wet")]

@@ -17,7 +17,6 @@ class Paint(StrEnum):
     MIDCOAT = "midcoat"
     CLEAR_MEDIUM = "clear_medium"
     CLEAR_HIGH = "clear_high"
-    SINGLE_STAGE = "single_stage"
 
 
 class Finish(StrEnum):

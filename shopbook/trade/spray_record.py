@@ -6,6 +6,7 @@ from datetime import date
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.paints import Paint
+from shopbook.trade.units import say_air, say_degrees, say_distance
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,10 +29,10 @@ class SprayRecord:
 
 _POSSIBLE = {
     "tip_mm": (0.2, 5.0, "A tip is between 0.2 and 5 mm."),
-    "inlet_bar": (0.1, 10.0, "Air at the inlet is between 0.1 and 10 bar."),
-    "distance_cm": (2.0, 100.0, "The distance is between 2 and 100 cm."),
+    "inlet_bar": (0.1, 10.0, f"Air at the inlet is between {say_air(0.1)} and {say_air(10)}."),
+    "distance_cm": (2.0, 100.0, f"The distance is between {say_distance(2)} and {say_distance(100)}."),
     "overlap_percent": (1.0, 95.0, "The overlap is between 1 and 95 %."),
-    "temperature_c": (-40.0, 60.0, "The air is between -40 and 60 °C."),
+    "temperature_c": (-40.0, 60.0, f"The air is between {say_degrees(-40)} and {say_degrees(60)}."),
     "humidity_percent": (0.0, 100.0, "Humidity is between 0 and 100 %."),
 }
 
@@ -48,17 +49,17 @@ def check_record(record: SprayRecord) -> SprayRecord:
 
 
 def say_record(record: SprayRecord) -> str:
-    """The record in one line: "Last time, 2026-03-02: 3 coats, tip 1.3 mm, 1.8 bar, 15 cm, 21 °C, 45 %."."""
+    """The record in one line, in both units where shops differ: "Last time, 2026-03-02: 3 coats, tip 1.3 mm, …"."""
     figures = (
-        (record.tip_mm, "tip {:g} mm"),
-        (record.inlet_bar, "{:g} bar"),
-        (record.distance_cm, "{:g} cm"),
-        (record.overlap_percent, "overlap {:g} %"),
-        (record.temperature_c, "{:g} °C"),
-        (record.humidity_percent, "{:g} %"),
+        (record.tip_mm, "tip {:g} mm".format),
+        (record.inlet_bar, say_air),
+        (record.distance_cm, say_distance),
+        (record.overlap_percent, "overlap {:g} %".format),
+        (record.temperature_c, say_degrees),
+        (record.humidity_percent, "humidity {:g} %".format),
     )
     coats = f"{record.coats} coat" + ("s" if record.coats != 1 else "")
-    told = [coats, *(words.format(value) for value, words in figures if value is not None)]
+    told = [coats, *(say(value) for value, say in figures if value is not None)]
     if record.lots:
         told.append("lots " + " and ".join(record.lots))
     note = f" {record.note}" if record.note else ""

@@ -1,5 +1,6 @@
 """The units a shop may type and show, what each measures, and its exact size in the unit that is stored."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -18,6 +19,7 @@ class Kind(StrEnum):
     DISTANCE = "distance"
     FILM = "film"
     TEMPERATURE = "temperature"
+    PRESSURE = "pressure"
     COUNT = "count"
 
 
@@ -39,6 +41,7 @@ class Unit(StrEnum):
     FT2 = "ft²"
     IN2 = "in²"
     MM = "mm"
+    CM = "cm"
     M = "m"
     INCH = "in"
     FT = "ft"
@@ -48,6 +51,8 @@ class Unit(StrEnum):
     MIL = "mil"
     C = "°C"
     F = "°F"
+    BAR = "bar"
+    PSI = "psi"
     PIECE = "piece"
 
     @property
@@ -57,7 +62,7 @@ class Unit(StrEnum):
 
     @property
     def base(self) -> "Unit":
-        """The unit whose thousandths are stored for this kind: ml, g, m², mm, km, µm, °C or piece."""
+        """The unit whose thousandths are stored for this kind: ml, g, m², mm, km, µm, °C, bar or piece."""
         return _BASE[self.kind]
 
     @property
@@ -88,11 +93,13 @@ _BASE = {
     Kind.DISTANCE: Unit.KM,
     Kind.FILM: Unit.UM,
     Kind.TEMPERATURE: Unit.C,
+    Kind.PRESSURE: Unit.BAR,
     Kind.COUNT: Unit.PIECE,
 }
 
 # Sizes are exact by definition: the US gallon is 231 cubic inches, the inch 25.4 mm, the pound 453.59237 g
-# (NIST Handbook 44, appendix C). The fluid ounce is a 128th of the gallon and is never rounded before it is used.
+# (NIST Handbook 44, appendix C). The fluid ounce is a 128th of the gallon and is never rounded before it is used. A
+# pound on a square inch is 4.4482216152605 N on 645.16 mm².
 MEASURES = {
     Unit.ML: _measure(Kind.VOLUME, "1", 1, "ml", "millilitre", "milliliter", "cc"),
     Unit.L: _measure(Kind.VOLUME, "1000", 3, "l", "lt", "litre", "liter"),
@@ -109,6 +116,7 @@ MEASURES = {
     Unit.FT2: _measure(Kind.AREA, "0.09290304", 2, "ft2", "sqft", "squarefoot", "squarefeet"),
     Unit.IN2: _measure(Kind.AREA, "0.00064516", 1, "in2", "sqin", "squareinch"),
     Unit.MM: _measure(Kind.LENGTH, "1", 1, "mm"),
+    Unit.CM: _measure(Kind.LENGTH, "10", 0, "cm", "centimetre", "centimeter"),
     Unit.M: _measure(Kind.LENGTH, "1000", 2, "m", "metre", "meter"),
     Unit.INCH: _measure(Kind.LENGTH, "25.4", 2, "in", '"', "″", "inch", "inche"),
     Unit.FT: _measure(Kind.LENGTH, "304.8", 2, "ft", "'", "′", "foot", "feet"),
@@ -118,6 +126,8 @@ MEASURES = {
     Unit.MIL: _measure(Kind.FILM, "25.4", 1, "mil", "thou"),
     Unit.C: _measure(Kind.TEMPERATURE, "1", 1, "°c", "c", "°"),
     Unit.F: _measure(Kind.TEMPERATURE, "5/9", 1, "°f", "f", zero="-160/9"),
+    Unit.BAR: _measure(Kind.PRESSURE, "1", 1, "bar"),
+    Unit.PSI: _measure(Kind.PRESSURE, "44482216152605/645160000000000", 0, "psi", "lb/in2", "pound"),
     Unit.PIECE: _measure(Kind.COUNT, "1", 0, "piece", "pc", "pce", "x", "×"),
 }
 
@@ -133,6 +143,7 @@ class UnitSystem:
     distance: Unit = Unit.KM
     film: Unit = Unit.UM
     temperature: Unit = Unit.C
+    pressure: Unit = Unit.BAR
 
     def __post_init__(self) -> None:
         for kind in Kind:
@@ -149,10 +160,32 @@ class UnitSystem:
         return chosen
 
 
+def say_air(*bars: float) -> str:
+    """An air pressure, or a range of it, in both units, for sentences that any shop reads: "1.4 to 2.2 bar (20 to 32
+    psi)"."""
+    psi = [f"{_as(bar, Unit.PSI):.0f}" for bar in bars]
+    return f"{_range([f'{round(bar, 2):g}' for bar in bars])} bar ({_range(psi)} psi)"
+
+
+def say_distance(*centimetres: float) -> str:
+    """A distance, or a range of it, in both units: "15 cm (6 in)"."""
+    inches = [f"{_as(each * 10, Unit.INCH):.0f}" for each in centimetres]
+    return f"{_range([f'{each:.0f}' for each in centimetres])} cm ({_range(inches)} in)"
+
+
+def _as(base: float, unit: Unit) -> float:
+    """An estimate in the base unit of a kind, in another of its units."""
+    return (base - float(MEASURES[unit].zero)) / float(MEASURES[unit].size)
+
+
+def _range(figures: Sequence[str]) -> str:
+    return " to ".join(dict.fromkeys(figures))
+
+
 def say_degrees(celsius: float) -> str:
     """A temperature in both scales, for sentences that any shop reads: "15 °C (59 °F)"."""
-    return f"{round(celsius, 1):g} °C ({celsius * 9 / 5 + 32:.0f} °F)"
+    return f"{round(celsius, 1):g} °C ({_as(celsius, Unit.F):.0f} °F)"
 
 
 METRIC = UnitSystem()
-US = UnitSystem(Unit.FL_OZ, Unit.OZ, Unit.FT2, Unit.INCH, Unit.MILE, Unit.MIL, Unit.F)
+US = UnitSystem(Unit.FL_OZ, Unit.OZ, Unit.FT2, Unit.INCH, Unit.MILE, Unit.MIL, Unit.F, Unit.PSI)

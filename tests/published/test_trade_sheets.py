@@ -20,12 +20,12 @@ def test_clear_is_planned_inside_the_film_that_a_maker_recommends(clear: str) ->
     assert um_from_mil(2.0) <= MIXES[clear].dry_um <= um_from_mil(2.5)
 
 
-def test_a_single_stage_is_laid_in_the_coats_of_a_sheet() -> None:
+def test_clear_is_laid_in_the_coats_that_a_sheet_names_for_a_two_pack_topcoat() -> None:
     """A maker's sheet of a two-pack topcoat: two or three coats."""
-    assert 2 <= len(coats_for(Paint.SINGLE_STAGE)) <= 3
+    assert 2 <= len(coats_for(Paint.CLEAR_MEDIUM)) <= 3
 
 
-@pytest.mark.parametrize("paint", [Paint.SINGLE_STAGE, Paint.CLEAR_MEDIUM, Paint.SURFACER, Paint.BASE_SOLVENT])
+@pytest.mark.parametrize("paint", [Paint.CLEAR_MEDIUM, Paint.SURFACER, Paint.BASE_SOLVENT])
 def test_coats_flash_five_to_ten_minutes(paint: Paint) -> None:
     """The same sheet: 5 to 10 minutes between coats."""
     assert all(5 <= coat.flash_minutes <= 10 for coat in coats_for(paint)[:-1])

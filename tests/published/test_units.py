@@ -20,12 +20,14 @@ _NAMES = {
     Unit.CM2: "centimeter ** 2",
     Unit.FT2: "foot ** 2",
     Unit.IN2: "inch ** 2",
+    Unit.CM: "centimeter",
     Unit.M: "meter",
     Unit.INCH: "inch",
     Unit.FT: "foot",
     Unit.MILE: "mile",
     Unit.MIL: "thou",
     Unit.F: "degree_Fahrenheit",
+    Unit.PSI: "psi",
 }
 _BASES = {
     Unit.ML: "milliliter",
@@ -35,6 +37,7 @@ _BASES = {
     Unit.KM: "kilometer",
     Unit.UM: "micrometer",
     Unit.C: "degree_Celsius",
+    Unit.BAR: "bar",
 }
 
 

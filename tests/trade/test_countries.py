@@ -13,7 +13,7 @@ def test_every_country_is_whole(country: Country) -> None:
     assert all(ZoneInfo(zone) for zone in country.zones)
     assert country.paper_size in {"letter", "a4"}
     assert set(country.panels) == set(known_country("us").panels)
-    assert set(country.units) == {"length", "area", "volume", "mass", "temperature", "distance", "film"}
+    assert set(country.units) == {"length", "area", "volume", "mass", "temperature", "distance", "film", "pressure"}
     kinds = [kind for tax in country.usual_taxes for kind in tax.line_kinds]
     assert sorted(kinds) == sorted(["labour", "materials", "part", "colour", "sublet", "fee"])
 

@@ -62,5 +62,5 @@ def test_what_is_set_outside_the_usual_is_said_and_nothing_else() -> None:
     assert setup_warnings(base, {"distance_cm": 25})
     assert setup_warnings(base, {"distance_cm": 25}, drop) == ()
     assert setup_warnings(base, {"distance_cm": 40}, drop) == (
-        "A distance of 40 cm is outside the usual 13 to 20 cm or 20 to 30 cm.",
+        "A distance of 40 cm (16 in) is outside the usual 13 to 20 cm (5 to 8 in) or 20 to 30 cm (8 to 12 in).",
     )

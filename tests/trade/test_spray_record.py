@@ -23,9 +23,10 @@ RECORD = SprayRecord(date(2026, 3, 2), "B 21", Paint.BASE_SOLVENT, 3, 1.3, 1.8, 
 def test_a_record_is_told_in_one_line_without_what_nobody_noted() -> None:
     told = say_record(RECORD)
     assert told == (
-        "Last time, 2026-03-02: 3 coats, tip 1.3 mm, 1.8 bar, 15 cm, 21 °C, 45 %, lots L7 and L9. Runs lean."
+        "Last time, 2026-03-02: 3 coats, tip 1.3 mm, 1.8 bar (26 psi), 15 cm (6 in), "
+        "21 °C (70 °F), humidity 45 %, lots L7 and L9. Runs lean."
     )
-    assert "15 cm, overlap 60 %, 21 °C" in say_record(replace(RECORD, overlap_percent=60))
+    assert "15 cm (6 in), overlap 60 %, 21 °C" in say_record(replace(RECORD, overlap_percent=60))
     assert say_record(SprayRecord(date(2026, 3, 2), "x", Paint.CLEAR_HIGH, 1)) == "Last time, 2026-03-02: 1 coat."
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from shopbook.trade.gun import Coat, CoatKind, coats_for
 from shopbook.trade.paints import Finish, Paint
 from shopbook.trade.planning.work import Setting
+from shopbook.trade.units import say_air, say_distance
 from shopbook.trade.waits import scaled_minutes
 from shopbook.trade.weather import water_flash
 
@@ -20,9 +21,6 @@ BASE_MIXES = frozenset({Paint.BASE_SOLVENT, Paint.BASE_WATER})
 SPECIAL = frozenset({CoatKind.THIN, CoatKind.BLEND_BED, CoatKind.DROP})
 MISTED = frozenset({Paint.PROMOTER, Paint.ETCH, Paint.MIDCOAT})
 """Laid so light, or over what went on thin already, that no thinner coat comes before them."""
-
-PSI_OF_BAR = 14.503774
-"""Pounds on a square inch in a bar: 100,000 Pa ÷ (4.4482216152605 N ÷ 0.0254² m²)."""
 
 
 def is_water_borne(setting: Setting) -> bool:
@@ -92,14 +90,10 @@ def gun_words(setting: Setting, code: str) -> str:
     gun = guns.get(code) or guns.get(code.removesuffix("_water"))
     if gun is None:
         return ""
-    bars = " to ".join(f"{bar:g}" for bar in gun.inlet_bar)
-    psi = " to ".join(f"{bar * PSI_OF_BAR:.0f}" for bar in gun.inlet_bar)
-    centimetres = _range(gun.distance_cm)
-    inches = _range(tuple(round(each / 2.54) for each in gun.distance_cm))
     told = [
         f"tip {_range(gun.tip_mm)} mm",
-        f"{bars} bar ({psi} psi) at the inlet",
-        f"{centimetres} cm ({inches} in) off",
+        f"{say_air(*gun.inlet_bar)} at the inlet",
+        f"{say_distance(*gun.distance_cm)} off",
         f"overlap {_range(gun.overlap_percent)} %",
         *([f"fan {gun.fan}"] if gun.fan else []),
         *([f"fluid {gun.fluid}"] if gun.fluid else []),

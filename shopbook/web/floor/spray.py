@@ -12,6 +12,7 @@ from shopbook.queries.floor.sprays import list_colour_records, list_stage_record
 from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
+from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.days import day_of
 from shopbook.services.floor.sprays import keep_spray_record
 from shopbook.trade.catalogue.entries import GunKind
@@ -20,7 +21,9 @@ from shopbook.trade.gun import setup_warnings
 from shopbook.trade.paints import Paint
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.spraying import BASE_MIXES, PAINTS
+from shopbook.trade.quantities import format_quantity
 from shopbook.trade.spray_record import SprayRecord, say_record
+from shopbook.trade.units import Kind
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import SprayForm
@@ -55,9 +58,24 @@ def _known(stage_id: int, code: str, paint: Paint) -> dict[str, Any]:
     return {
         "earlier": [say_record(record) for record in list_colour_records(reader(), code, 5)],
         "kept": list_stage_records(reader(), stage_id),
-        "setup": _guns().get(paint),
+        "usual": _usual(_guns().get(paint)),
         "words": words,
     }
+
+
+def _usual(setup: GunKind | None) -> dict[str, str]:
+    """The gun's usual set-up by field, in the units that the shop types."""
+    if setup is None:
+        return {}
+    units = get_units(reader())
+    air, distance = units.shown(Kind.PRESSURE), units.shown(Kind.LENGTH)
+    shown = {
+        "tip_mm": [f"{each:g}" for each in setup.tip_mm],
+        "inlet_bar": [format_quantity(round(each * 1000), air) for each in setup.inlet_bar],
+        "distance_cm": [format_quantity(round(each * 10_000), distance, places=0) for each in setup.distance_cm],
+        "overlap_percent": [f"{each:g}" for each in setup.overlap_percent],
+    }
+    return {name: f"{' to '.join(figures)} is usual" for name, figures in shown.items()}
 
 
 def _guns() -> Mapping[str, GunKind]:
@@ -77,15 +95,15 @@ def _unusual(sprayed: SprayRecord) -> tuple[str, ...]:
 
 
 def _sprayed(form: SprayForm) -> SprayRecord:
-    warm = form.temperature.data
+    air, distance, warm = form.inlet_bar.data, form.distance_cm.data, form.temperature_c.data
     return SprayRecord(
         on=form.on.data or day_of(reader(), now()),
         colour_code=form.colour_code.data or "",
         paint=Paint(form.product.data),
         coats=form.coats.data or 0,
         tip_mm=_figure(form, "tip_mm"),
-        inlet_bar=_figure(form, "inlet_bar"),
-        distance_cm=_figure(form, "distance_cm"),
+        inlet_bar=None if air is None else air / 1000,
+        distance_cm=None if distance is None else distance / 10_000,
         overlap_percent=_figure(form, "overlap_percent"),
         temperature_c=None if warm is None else warm / 1000,
         humidity_percent=form.humidity_percent.data,

@@ -1,7 +1,6 @@
 """Pages about money: quotes, the two kinds of yes, payers; invoices and payments."""
 
 from importlib import import_module
-from importlib.util import find_spec
 
 from shopbook.web.money.blueprint import blueprint
 
@@ -14,6 +13,7 @@ _PAGES = (
     "extras",
     "payers",
     "invoices",
+    "invoice_share",
     "payments",
     "corrections",
     "owed",
@@ -21,5 +21,4 @@ _PAGES = (
 )
 
 for _page in _PAGES:
-    if find_spec(f"{__name__}.{_page}"):
-        import_module(f"{__name__}.{_page}")
+    import_module(f"{__name__}.{_page}")

@@ -1,7 +1,6 @@
 """A quote on the screen and as a file: shown, drafted, given, shared, withdrawn, lost."""
 
 from datetime import datetime
-from urllib.parse import quote as quoted
 
 from flask import Response as FlaskResponse
 from flask import flash, redirect, render_template, request, url_for
@@ -32,6 +31,7 @@ from shopbook.web.money.quote_view import long_day, quote_paper
 from shopbook.web.parts.act import Done, act_by_press, reader
 from shopbook.web.parts.frame import country, money
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.sending import send_to
 
 
 @blueprint.get("/quotes/<int:quote_id>")
@@ -110,22 +110,8 @@ def quote_pdf(quote_id: int) -> FlaskResponse:
 @needs("money", "see")
 def share(quote_id: int) -> str:
     known = read_quote(reader(), quote_id)
-    text = ready_text(known)
-    return render_template(
-        "money/share.html", known=known, quote=known.quote, job=known.job, text=text, **_links(known, text)
-    )
-
-
-def _links(known: Known, text: str) -> dict[str, str | None]:
-    """Links that open the phone's own message and mail with the text in them."""
-    owner = known.job.customer
-    phone = "".join(letter for letter in (owner.phone if owner else "") if letter.isdigit() or letter == "+")
-    mail = quoted(owner.mail if owner else "", safe="@")
-    subject = quoted(f"{known.book.shop_name}: quote {known.job.number}")
-    return {
-        "sms_url": f"sms:{phone}?body={quoted(text)}" if phone else None,
-        "mail_url": f"mailto:{mail}?subject={subject}&body={quoted(text)}",
-    }
+    its = send_to(known.job.customer, f"quote {known.job.number}", ready_text(known))
+    return render_template("money/share.html", known=known, quote=known.quote, job=known.job, its=its)
 
 
 def ready_text(known: Known) -> str:

@@ -2,7 +2,6 @@
 
 from datetime import date
 from typing import Any
-from urllib.parse import quote as quoted
 
 from flask import g, render_template
 
@@ -20,6 +19,7 @@ from shopbook.trade.waste import PAPER_WORDS
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.frame import clock_text, country, money
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.sending import send_to
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.near import near_words
 from shopbook.web.reports.safe_copy import find_safe_copy
@@ -50,13 +50,8 @@ def today() -> str:
 @needs("reports", "today")
 def tell(number: int) -> str:
     job = get_job(reader(), number)
-    text = ready_text(job)
-    phone = "".join(mark for mark in (job.customer.phone if job.customer else "") if mark.isdigit() or mark == "+")
     return render_template(
-        "reports/tell.html",
-        job=job,
-        text=text,
-        sms_url=f"sms:{phone}?body={quoted(text)}" if phone else None,
+        "reports/tell.html", job=job, its=send_to(job.customer, "your car is ready", ready_text(job))
     )
 
 

@@ -18,6 +18,7 @@ UNITS_CHOSEN = {
     Kind.LENGTH: "Lengths in",
     Kind.FILM: "Film thickness in",
     Kind.TEMPERATURE: "Temperatures in",
+    Kind.PRESSURE: "Air pressure in",
     Kind.DISTANCE: "Distances in",
 }
 _WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")

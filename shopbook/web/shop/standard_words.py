@@ -5,7 +5,7 @@ from shopbook.trade.learning import ELSEWHERE
 
 KIND_WORDS = {
     EntryKind.STAGE: ("Stages", "Standard man-minutes, what follows, what is used."),
-    EntryKind.WAIT: ("Waits", "Not before, not after, at 20 °C; the product's data sheet comes first."),
+    EntryKind.WAIT: ("Waits", "Not before, not after, at 20 °C (68 °F); the product's data sheet comes first."),
     EntryKind.PANEL: ("Panels", "Painted areas, trim off and on."),
     EntryKind.MIX: ("Mixes", "Ratio, solids, film and coats; the product's data sheet comes first."),
     EntryKind.SMALL_DENT: ("Small dents", "Tenths of an hour by count, for each class of size."),

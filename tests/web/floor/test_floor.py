@@ -1,5 +1,6 @@
 """The floor's pages, pressed as a painter presses them."""
 
+import json
 from datetime import date
 
 import pytest
@@ -127,10 +128,22 @@ def test_a_spray_record_refuses_letters_and_keeps_figures(dana: ShopClient) -> N
     assert answer.status_code == 422
     assert "Type a figure such as 1.3" in answer.text
     assert "Type 0 to 100." in dana.press(url, **fields, humidity_percent="101").text
-    assert dana.press(url, **fields, tip_mm="1,3", temperature="70").status_code == 303
+    typed = {"tip_mm": "1,3", "temperature_c": "70", "inlet_bar": "26", "distance_cm": "6"}
+    assert dana.press(url, **fields, **typed).status_code == 303
     (record,) = rows(dana, SprayRecord)
     assert isinstance(record, SprayRecord)
     assert record.temperature_tenths == 211
+    assert json.loads(record.gun) == {"coats": 2, "tip_mm": 1.3, "inlet_bar": 1.793, "distance_cm": 15.24}
+
+
+def test_the_gun_is_asked_for_in_the_units_of_the_shop_and_an_impossible_figure_stays_there(dana: ShopClient) -> None:
+    url = f"/floor/stages/{CLEAR}/spray"
+    page = " ".join(dana.text(url).split())
+    assert "psi to" in page
+    assert "in is usual" in page
+    answer = dana.press(url, product="clear_medium", on="2026-11-05", coats="2", inlet_bar="400", temperature_c="300")
+    assert "between 0.1 bar (1 psi) and 10 bar (145 psi)" in answer.text
+    assert 'value="400"' in answer.text
 
 
 def test_the_day_is_put_right_with_one_press_a_hole(dana: ShopClient) -> None:

@@ -1,0 +1,59 @@
+"""An issued paper as a message: to each payer its sum, what is still to pay, until when and how; the file beside it."""
+
+from typing import Any
+
+from flask import render_template
+
+from shopbook.queries.customers import get_customer
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.money.invoices import PayerStanding, get_invoice, payer_standings
+from shopbook.queries.shop.book import get_book
+from shopbook.web.money.blueprint import blueprint
+from shopbook.web.money.invoice_view import KINDS
+from shopbook.web.money.quote_view import long_day
+from shopbook.web.parts.act import reader
+from shopbook.web.parts.frame import car_text, money
+from shopbook.web.parts.guards import needs
+from shopbook.web.parts.sending import Sending, send_to
+
+
+@blueprint.get("/invoices/<int:invoice_id>/share")
+@needs("money", "see")
+def invoice_share(invoice_id: int) -> str:
+    found = get_invoice(reader(), invoice_id)
+    job = get_job_by_id(reader(), found.job_id)
+    title = f"{KINDS[found.kind]} {found.number}"
+    return render_template(
+        "money/invoice_share.html", invoice=found, job=job, title=title, sendings=_sendings(found, job, title)
+    )
+
+
+def _sendings(found: Any, job: Any, title: str) -> list[tuple[str, Sending]]:
+    """To whom, and the message: one for each payer of an invoice, a credit note's to the car's owner."""
+    car = f" for {car_text(job.vehicle)}" if job.vehicle else ""
+    head = f"{get_book(reader()).shop_name}, {title[:1].lower()}{title[1:]}{car}:"
+    if found.kind == "credit":
+        text = f"{head} {money(-found.gross_minor)} back, tax included."
+        return [(_called(job.customer), send_to(job.customer, title, text))]
+    rows = payer_standings(reader(), [found.id])[found.id]
+    whole = f"{head} {money(found.gross_minor)}, tax included."
+    return [_sending(row, job, title, whole, is_alone=len(rows) == 1) for row in rows]
+
+
+def _sending(row: PayerStanding, job: Any, title: str, whole: str, *, is_alone: bool) -> tuple[str, Sending]:
+    payer = job.customer if row.customer_id in {None, job.customer_id} else get_customer(reader(), row.customer_id)
+    share = "" if is_alone else f" Your share is {money(row.share_minor)}."
+    return _called(payer), send_to(payer, title, f"{whole}{share} {_rest(row)}")
+
+
+def _rest(row: PayerStanding) -> str:
+    if row.owed_minor <= 0:
+        return "It is paid. Thank you."
+    paid = f"{money(row.paid_minor)} of it is paid. " if row.paid_minor else ""
+    how = " ".join(get_book(reader()).pay_to.split())
+    return f"{paid}Still to pay: {money(row.owed_minor)} by {long_day(row.due_on)}.{f' {how}' if how else ''}"
+
+
+def _called(customer: Any | None) -> str:
+    known = customer if customer is not None and customer.erased_at is None else None
+    return (known.name or known.phone) if known else "The owner of the car"

@@ -1,0 +1,32 @@
+"""A ready text and the links that open the phone's own message, mail and call with it. Nothing is sent by itself."""
+
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import quote
+
+from shopbook.queries.shop.book import get_book
+from shopbook.web.parts.act import reader
+
+
+@dataclass(frozen=True, slots=True)
+class Sending:
+    """What is to be said to whom: `phone` is empty where none is known, and then there is no message link either."""
+
+    text: str
+    phone: str
+    sms_url: str | None
+    mail_url: str
+
+
+def send_to(customer: Any | None, about: str, text: str) -> Sending:
+    """The text for one customer; `about` goes behind the shop's name in a mail's subject."""
+    known = customer if customer is not None and customer.erased_at is None else None
+    phone, mail = (known.phone, known.mail) if known else ("", "")
+    dialled = "".join(mark for mark in phone if mark.isdigit() or mark == "+")
+    subject = quote(f"{get_book(reader()).shop_name}: {about}")
+    return Sending(
+        text=text,
+        phone=phone,
+        sms_url=f"sms:{dialled}?body={quote(text)}" if dialled else None,
+        mail_url=f"mailto:{quote(mail, safe='@')}?subject={subject}&body={quote(text)}",
+    )
