@@ -7,9 +7,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from shopbook.trade.catalogue.kinds import Substrate
-from shopbook.trade.planning.building import GRINDS
+from shopbook.trade.planning.building import GRINDS, make_use
 from shopbook.trade.planning.methods import Method
-from shopbook.trade.planning.shapes import Finish
+from shopbook.trade.planning.shapes import DraftUse, Finish
 from shopbook.trade.planning.spraying import is_water_borne
 from shopbook.trade.planning.work import PanelWork, Setting
 
@@ -70,6 +70,12 @@ def _has_quarter(_: Setting, panels: Sequence[PanelWork]) -> bool:
     return any(panel.code.endswith("_quarter") for panel in panels)
 
 
+def seam_sealer(setting: Setting, panels: Sequence[PanelWork]) -> list[DraftUse]:
+    """What seals the seams of the panels that are waxed behind; it goes on before colour."""
+    needs = [(panel.code, setting.number("seam_sealer_ml")) for panel in panels if is_waxed(panel)]
+    return [make_use(setting.catalogue, "seam_sealer", needs, "seams, before colour")] if needs else []
+
+
 def _is_waxed(_: Setting, panels: Sequence[PanelWork]) -> bool:
     return any(is_waxed(panel) for panel in panels)
 
@@ -88,6 +94,9 @@ PARTICULARS: tuple[Particular, ...] = (
     ),
     Particular(_only("mask"), _is_plastic, "antistatic wipe last: plastic draws dust"),
     Particular(GRINDS, _is_alloy, "discs, brushes and hammers that never touched steel; steel dust away first"),
+    Particular(
+        _only("fill"), _is_alloy, "a filler whose sheet names aluminium; epoxy under it where the sheet asks for that"
+    ),
     Particular(
         _only("block"), _is_waxed, "seams sealed and stone chip texture laid now, before colour, where the car has them"
     ),

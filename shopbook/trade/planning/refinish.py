@@ -10,6 +10,7 @@ from shopbook.trade.gun import hides_weakly
 from shopbook.trade.planning.building import Load, make_use
 from shopbook.trade.planning.methods import LAYS_BARE, DamageWork, Method
 from shopbook.trade.planning.mixes import Spot, Sprayed, panel_spot, spray
+from shopbook.trade.planning.particulars import seam_sealer
 from shopbook.trade.planning.shapes import Coat, Crossing, DraftUse, DraftWarning, Finish
 from shopbook.trade.planning.sheet import Places, Sheet
 from shopbook.trade.planning.spraying import coats_laid, first_words, is_water_borne, last_words, own_kind
@@ -34,7 +35,8 @@ def prime_and_block(sheet: Sheet, after: Places) -> Places:
         "prime", primed, after, loads=loads, steps=steps, sprayed=[*first, surfacer],
         reasons=why, lays=(Coat.PRIMER,), wait=wait, waits_inside=waits_inside,
     )  # fmt: skip
-    after = sheet.add("block", primed, after, loads=loads, reasons=["blocked until no guide coat is left, high or low"])
+    why = ["blocked until no guide coat is left, high or low"]
+    after = sheet.add("block", primed, after, loads=loads, reasons=why, uses=seam_sealer(sheet.setting, primed))
     _warn_coarse(sheet, "fill" if is_filled else "strip", "surfacer", after)
     return after
 
