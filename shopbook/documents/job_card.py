@@ -92,6 +92,9 @@ class JobCard:
     first_sentence: str
 
 
+NO_YES = "No yes: not billed until there is one."
+
+
 def make_job_card(card: JobCard) -> bytes:
     """The card as a PDF: the same data gives the same bytes."""
     head = card.head
@@ -106,6 +109,7 @@ def make_job_card(card: JobCard) -> bytes:
         *_stops(card),
         *_coats(card),
         words("Stages", "heading"),
+        *([words(NO_YES)] if _has_no_yes(card.stages) else []),
         _stages(card.stages),
         *_mixes(card.mixes),
         *_cautions(card),
@@ -145,10 +149,16 @@ def _coats(card: JobCard) -> list[Flowable]:
     return found
 
 
+def _has_no_yes(stages: Sequence[CardStage]) -> bool:
+    """Whether nobody said yes to any of it: that is said once, above all stages."""
+    return len(stages) > 1 and all(stage.is_without_yes for stage in stages)
+
+
 def _stages(stages: Sequence[CardStage]) -> Flowable:
     rows: list[list[Flowable | str]] = []
+    has_no_yes = _has_no_yes(stages)
     for stage in stages:
-        yes = "No yes: not billed until there is one." if stage.is_without_yes else ""
+        yes = NO_YES if stage.is_without_yes and not has_no_yes else ""
         below = "\n".join(
             part
             for part in (

@@ -64,6 +64,11 @@ def test_a_stage_without_a_yes_says_so() -> None:
     assert "No yes: not billed until there is one." in read(CARD)
 
 
+def test_that_nobody_said_yes_to_any_of_it_is_said_once() -> None:
+    open_ones = [replace(stage, is_without_yes=True) for stage in CARD.stages]
+    assert read(replace(CARD, stages=open_ones)).count("No yes: not billed until there is one.") == 1
+
+
 def test_markup_is_printed_as_it_was_typed() -> None:
     assert "pushed in <b>& creased</b>" in read(CARD)
 

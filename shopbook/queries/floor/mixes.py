@@ -188,6 +188,15 @@ def roles_made(session: Session, stage_ids: Iterable[int]) -> dict[int, set[str]
 
 
 @dataclass(frozen=True, slots=True)
+class MixTaken:
+    """What one stage took of a mix, in thousandths."""
+
+    job_number: int
+    stage_id: int
+    amount_thousandths: int
+
+
+@dataclass(frozen=True, slots=True)
 class MadeMix:
     """A mix as it was made, with the jobs and stages that took of it, in thousandths."""
 
@@ -197,8 +206,7 @@ class MadeMix:
     left_thousandths: int
     is_left_kept: bool
     is_assumed: bool
-    shares: tuple[tuple[int, str, int], ...]
-    """(job number, stage, thousandths)."""
+    shares: tuple[MixTaken, ...]
 
 
 def list_mixes(
@@ -237,17 +245,17 @@ def list_mixes(
     ]
 
 
-def _shares(session: Session, mix_ids: Sequence[int]) -> dict[int, list[tuple[int, str, int]]]:
+def _shares(session: Session, mix_ids: Sequence[int]) -> dict[int, list[MixTaken]]:
     if not mix_ids:
         return {}
     lines = session.execute(
-        select(MixShare.mix_id, Job.number, Stage.name, MixShare.amount_thousandths)
+        select(MixShare.mix_id, Job.number, Stage.id, MixShare.amount_thousandths)
         .join(Stage, Stage.id == MixShare.stage_id)
         .join(Job, Job.id == Stage.job_id)
         .where(MixShare.mix_id.in_(mix_ids))
         .order_by(MixShare.id)
     )
-    found: dict[int, list[tuple[int, str, int]]] = {}
-    for mix_id, number, name, amount in lines:
-        found.setdefault(mix_id, []).append((number, name, amount))
+    found: dict[int, list[MixTaken]] = {}
+    for mix_id, *taken in lines:
+        found.setdefault(mix_id, []).append(MixTaken(*taken))
     return found

@@ -12,7 +12,7 @@ from shopbook.documents.head import Head
 from shopbook.documents.job_card import CardCaution, CardCoats, CardMix, CardPour, CardStage, JobCard, make_job_card
 from shopbook.queries.floor.entries import time_by_stage
 from shopbook.queries.floor.job_card import CardFacts, get_card_facts
-from shopbook.queries.floor.mixes import PlannedMix, list_mixes
+from shopbook.queries.floor.mixes import MadeMix, PlannedMix, list_mixes
 from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
 from shopbook.queries.shop.book import get_book
@@ -187,7 +187,13 @@ def floor_section(session: Session, job: Any) -> Mapping[str, Any] | None:
         "job_id": job.id,
         "hours": sorted((name, words.hours(minutes)) for name, minutes in by_person.items()),
         "mixes": [
-            (mix.name, words.quantity(mix.total_thousandths, "ml")) for mix in list_mixes(session, job_id=job.id)
+            (mix.name, words.quantity(mix.total_thousandths, "ml"), _stage_of(mix, job.number))
+            for mix in list_mixes(session, job_id=job.id)
         ],
         "troubles": troubles,
     }
+
+
+def _stage_of(mix: MadeMix, number: int) -> int:
+    """The first stage of this job that took of the mix."""
+    return next(taken.stage_id for taken in mix.shares if taken.job_number == number)

@@ -196,7 +196,7 @@ def test_what_was_really_mixed_is_scaled_by_the_plans_ratio_and_kept_as_touched(
 
     (mix,) = list_mixes(session, stage_id=stage.id)
     assert (mix.total_thousandths, mix.left_thousandths, mix.is_assumed) == (300_000, 30_000, False)
-    assert mix.shares[0][2] == 270_000
+    assert mix.shares[0].amount_thousandths == 270_000
 
 
 def test_a_stage_opened_again_and_done_again_draws_nothing_twice(session: Session) -> None:
