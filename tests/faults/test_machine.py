@@ -64,7 +64,9 @@ def test_a_book_that_may_only_be_read_shows_its_pages_and_refuses_each_press(app
     url = f"sqlite:///file:{(config.book_file or Path()).as_posix()}?mode=ro&uri=true"
     kept = create_app(read_config({"SHOPBOOK_DATA": str(config.data_folder), "SHOPBOOK_DATABASE_URL": url}))
     kept.config["CLOCK"] = lambda: NOON
-    client = ShopClient(kept).signed_in_as("Noor")
+    client, cookie = ShopClient(kept), ShopClient(app).signed_in_as("Noor").http.get_cookie("shopbook")
+    assert cookie is not None
+    client.http.set_cookie("shopbook", cookie.value)
     assert client.get("/jobs/").status_code == 200
     refused(client.press("/customers/new", **SOMEBODY), errors.NO_WRITING)
     assert customers(config.book_file) == 0
