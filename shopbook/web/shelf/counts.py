@@ -44,14 +44,16 @@ def _by_place(found: Sequence[Any], form: CountForm) -> list[tuple[str, list[tup
 
 
 def _seen(session: Session, form: CountForm) -> list[tuple[int, int]]:
-    """What was touched, in thousandths of each material's unit."""
+    """What was touched, in thousandths of each material's unit; a figure goes before “as the book says”."""
     seen = []
     for entry in form.lines:
         line = entry.form
         typed = str(line.material_id.data or "")
-        if (line.packs.data is None and not line.quarters.data) or not (typed.isdecimal() and len(typed) < 10):
+        is_said = line.packs.data is not None or line.quarters.data
+        if not (is_said or line.is_as_booked.data) or not (typed.isdecimal() and len(typed) < 10):
             continue
         material = get_material(session, int(typed))
         quarters = (line.packs.data or 0) + int(line.quarters.data or 0)
-        seen.append((material.id, divide_half_away(material.pack_thousandths * quarters, 4)))
+        looked = divide_half_away(material.pack_thousandths * quarters, 4)
+        seen.append((material.id, looked if is_said else material.on_hand_thousandths))
     return seen

@@ -178,7 +178,7 @@ class DeliveryForm(ActForm):
     note_number = StringField("Number of the delivery note", [_LINE])
     on = DayField("Came on", [Needed("Say on which day it came.")], default=today)
     freight = AmountField("Carriage, before tax")
-    lines = FieldList(FormField(DeliveredForm), min_entries=4, max_entries=60)
+    lines = FieldList(FormField(DeliveredForm), min_entries=1, max_entries=60)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -196,6 +196,7 @@ class CountedForm(Form):
     """What was seen of one material: whole packs, and quarters of the open one."""
 
     material_id = HiddenField()
+    is_as_booked = BooleanField("As the book says")
     packs = PacksField("Packs")
     quarters = RadioField(
         "and of the open one",

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from shopbook.models.shelf import Material, Movement
+from shopbook.models.shelf import CountLine, Material, Movement
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
 
@@ -47,6 +47,18 @@ def test_only_what_was_touched_is_counted(stocked: ShopClient) -> None:
     clear, filler, _ = rows(stocked, Material)
     assert clear.on_hand_thousandths == 1_750_000
     assert not filler.is_counted
+
+
+def test_where_the_book_is_right_one_press_counts_and_a_figure_goes_before_it(stocked: ShopClient) -> None:
+    stocked.press_on("/shelf/count", **{"lines-0-material_id": "1", "lines-0-packs": "1", "lines-0-quarters": "3"})
+    page = stocked.text("/shelf/count")
+    assert page.count("As the book says") == 1, "of what was never counted the book says nothing"
+    right = {"lines-0-material_id": "1", "lines-0-is_as_booked": "y"}
+    stocked.press_on("/shelf/count", **right)
+    stocked.press_on("/shelf/count", **right, **{"lines-0-packs": "2"})
+    lines = [(line.seen_thousandths, line.book_thousandths) for line in rows(stocked, CountLine)]
+    assert lines[1:] == [(1_750_000, 1_750_000), (2_000_000, 1_750_000)]
+    assert rows(stocked, CountLine)[1].movement_id is None
 
 
 def test_an_empty_shelf_can_be_counted_as_nothing(stocked: ShopClient) -> None:
