@@ -85,8 +85,10 @@ class QuotePaper:
 
 def make_quote_file(paper: QuotePaper) -> bytes:
     """The PDF of a quote; the same data gives the same bytes."""
-    story: list[Flowable] = [*_head(paper), *_parts(paper), *_money(paper), *_lists(paper), _yes(paper)]
-    return finish([*story, gap(), *(words(line, "small") for line in paper.closing)], paper)
+    *before, last = [_money(paper), *_lists(paper)]
+    # What is signed never stands on a page of its own, without anything of what it is signed for.
+    end = KeepTogether([*last, *_yes(paper), gap(), *(words(line, "small") for line in paper.closing)])
+    return finish([*_head(paper), *_parts(paper), *map(KeepTogether, before), end], paper)
 
 
 def _head(paper: QuotePaper) -> list[Flowable]:
@@ -155,18 +157,18 @@ def _money(paper: QuotePaper) -> list[Flowable]:
     ]
 
 
-def _lists(paper: QuotePaper) -> list[Flowable]:
-    made: list[Flowable] = []
-    for heading, lines in (("Not included", paper.not_included), ("Seen, and left as it is", paper.seen)):
-        if lines:
-            made.append(KeepTogether([words(heading, "heading"), *(words(line) for line in lines)]))
-    return made + [part for line in paper.cautions for part in (gap(4), caution(line))]
+def _lists(paper: QuotePaper) -> list[list[Flowable]]:
+    """What is left out, what was seen, the cautions: each a block that stays together."""
+    headed = (("Not included", paper.not_included), ("Seen, and left as it is", paper.seen))
+    made: list[list[Flowable]] = [
+        [words(heading, "heading"), *(words(line) for line in lines)] for heading, lines in headed if lines
+    ]
+    return made + [[gap(4), caution(line)] for line in paper.cautions]
 
 
-def _yes(paper: QuotePaper) -> Flowable:
+def _yes(paper: QuotePaper) -> list[Flowable]:
     boxes = [_box(box) for box in paper.yes]
-    rows = side_by_side([boxes[0]], [boxes[1]] if len(boxes) > 1 else [])
-    return KeepTogether([words("Yes", "heading"), rows])
+    return [words("Yes", "heading"), side_by_side([boxes[0]], [boxes[1]] if len(boxes) > 1 else [])]
 
 
 def _box(box: YesBox) -> Table:

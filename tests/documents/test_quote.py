@@ -120,3 +120,13 @@ def test_many_parts_run_over_several_pages_with_the_yes_whole() -> None:
     assert len(pages) > 2
     assert "From the payer" in pages[-1].extract_text()
     assert "From the car" in pages[-1].extract_text()
+
+
+@pytest.mark.parametrize("size", ["letter", "a4"])
+def test_what_is_signed_never_stands_alone_on_a_page(size: str) -> None:
+    head, last = replace(PAPER.head, paper_size=size), PAPER.cautions[-1] if PAPER.cautions else PAPER.not_included[-1]
+    for count in range(1, 60):
+        paper = replace(PAPER, head=head, not_included=tuple(f"not the part {n}" for n in range(count)))
+        pages = [page.extract_text() for page in PdfReader(BytesIO(make_quote_file(paper))).pages]
+        (signed,) = [" ".join(text.split()) for text in pages if PAPER.yes[0].sentence[:20] in " ".join(text.split())]
+        assert last[:20] in signed or f"not the part {count - 1}" in signed, count

@@ -1,5 +1,6 @@
 """The pages about customers, pressed as the desk presses them."""
 
+import pytest
 from sqlalchemy import func, select
 
 from shopbook.models.customers import Customer
@@ -70,3 +71,16 @@ def test_a_press_without_the_token_or_from_elsewhere_does_nothing(client: ShopCl
 
 def test_a_technician_may_not_open_the_customers(client: ShopClient) -> None:
     assert client.signed_in_as("Dana").get("/customers/").status_code == 403
+
+
+@pytest.mark.parametrize(
+    ("then", "leads_to"), [("/money/jobs/1/payers", "/money/jobs/1/payers"), ("//elsewhere.example", "/customers/")]
+)
+def test_a_payer_that_was_added_leads_back_to_who_pays_and_nowhere_else(
+    client: ShopClient, then: str, leads_to: str
+) -> None:
+    url = f"/customers/new?kind=insurer&then={then}"
+    assert '<option selected value="insurer">' in client.text(url)
+    answer = client.press(url, name="Quiet Harbour Insurance", kind="insurer")
+    assert answer.status_code == 303
+    assert answer.headers["Location"].startswith(leads_to)

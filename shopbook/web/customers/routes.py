@@ -17,6 +17,7 @@ from shopbook.web.customers.forms import CustomerForm, VehicleForm
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
+from shopbook.web.parts.leading import safe_path
 from shopbook.web.parts.sections import Page, sections_of
 
 blueprint = Blueprint("customers", __name__, url_prefix="/customers")
@@ -47,11 +48,12 @@ def show(customer_id: int) -> str:
 @blueprint.route("/new", methods=["GET", "POST"])
 @needs("customers", "change")
 def new() -> Any:
-    form = CustomerForm()
+    form = CustomerForm(data={"kind": request.args.get("kind", "private")})
+    then = safe_path(request.args.get("then"))
 
     def add(session: Session, actor: Actor, now: datetime) -> Done:
         customer = add_customer(session, actor, now, **_without_revision(form.clean()))
-        return Done(url_for("customers.show", customer_id=customer.id), "Kept.")
+        return Done(then or url_for("customers.show", customer_id=customer.id), "Kept.")
 
     return act_by_form(form, "customers/new.html", add)
 

@@ -14,9 +14,10 @@ from shopbook.trade.errors import NotFound
 from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader, writer
 from shopbook.web.parts.guards import DEVICE_COOKIE, needs, open_to_all
+from shopbook.web.parts.leading import safe_path
 from shopbook.web.shop.forms import DeviceForm, PinForm
 from shopbook.web.shop.routes import blueprint
-from shopbook.web.shop.sign_in import end_here, safe_path
+from shopbook.web.shop.sign_in import end_here
 from shopbook.web.shop.tries import Refusal, try_pin
 
 A_YEAR = 365 * 24 * 60 * 60

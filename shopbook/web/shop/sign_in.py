@@ -9,6 +9,7 @@ from shopbook.queries.shop.people import find_person_named, list_people
 from shopbook.services.shop.people import begin_sign_in, end_sign_in
 from shopbook.web.parts.act import now, reader, writer
 from shopbook.web.parts.guards import SIGN_IN, open_to_all
+from shopbook.web.parts.leading import safe_path
 from shopbook.web.shop.forms import SignInForm
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.tries import WRONG, try_password
@@ -33,13 +34,6 @@ def end_here() -> None:
     if token is not None:
         with writer() as opened:
             end_sign_in(opened, hash_token(token))
-
-
-def safe_path(wanted: str | None) -> str | None:
-    """A path of our own to go on to, or None; an address elsewhere is never followed."""
-    if not wanted or not wanted.startswith("/") or wanted[1:2] in {"/", "\\"} or any(mark < " " for mark in wanted):
-        return None
-    return wanted
 
 
 @blueprint.route("/sign-in", methods=["GET", "POST"])

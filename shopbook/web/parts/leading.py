@@ -1,0 +1,8 @@
+"""Where a press leads on to, when the page that led here asked for it."""
+
+
+def safe_path(wanted: str | None) -> str | None:
+    """A path of our own to go on to, or None; an address elsewhere is never followed."""
+    if not wanted or not wanted.startswith("/") or wanted[1:2] in {"/", "\\"} or any(mark < " " for mark in wanted):
+        return None
+    return wanted
