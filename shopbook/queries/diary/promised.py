@@ -28,6 +28,8 @@ class PromisedJob:
     stands: tuple[date, date] | None
     due: tuple[date, int]
     """Its promise in order: the day, and whether it is for the morning (0) or later (1)."""
+    undated: dict[str, int]
+    """What is left of it by skill while no day is promised, so that it lies on no day."""
 
 
 @dataclass(slots=True)
@@ -37,10 +39,10 @@ class _Left:
 
 
 def list_promised(session: Session, opening: OpeningHours, today: date) -> list[PromisedJob]:
-    """Every open job with a promised day or a car in the shop, by number; two statements.
+    """Every open job with a yes, a promised day or a car in the shop, by number; two statements.
 
     Its work counts between the day it comes (or today) and the half-day it is promised for; work that is past its
-    promise counts today. Without a promised day it takes a place, but no hours.
+    promise counts today. Without a promised day it takes a place if it is here, but no hours of any day.
     """
     return [
         PromisedJob(
@@ -49,9 +51,22 @@ def list_promised(session: Session, opening: OpeningHours, today: date) -> list[
             minutes=_laid(each, opening, today),
             stands=_stands(each.job, opening, today),
             due=due_of(each.job),
+            undated={} if each.job.promise_on else _by_skill(each.work),
         )
         for each in _left(session)
     ]
+
+
+def _by_skill(work: Sequence[tuple[str, int]]) -> dict[str, int]:
+    found: dict[str, int] = {}
+    for skill, minutes in work:
+        found[skill] = found.get(skill, 0) + minutes
+    return found
+
+
+def sum_undated(jobs: Sequence[PromisedJob]) -> dict[str, int]:
+    """Minutes left, by skill, of all for which no day is promised."""
+    return _by_skill([each for job in jobs for each in job.undated.items()])
 
 
 def due_of(job: Job) -> tuple[date, int]:
@@ -83,7 +98,7 @@ def _left(session: Session) -> list[_Left]:
         Job.called_off_at.is_(None),
         Job.handed_over_at.is_(None),
         ~Job.is_sample,
-        Job.promise_on.is_not(None) | Job.came_at.is_not(None),
+        Job.promise_on.is_not(None) | Job.came_at.is_not(None) | Job.agreed_at.is_not(None),
     )
     sums = session.execute(
         select(ClockShare.stage_id, func.sum(ClockShare.minutes))

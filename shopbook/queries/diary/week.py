@@ -1,7 +1,7 @@
 """The week list: of each day the hours promised against the hours there, cars against places, who comes and goes."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from sqlalchemy import or_, select
@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.queries.diary.hands import Away, hands_by_day, list_absences, list_workers
-from shopbook.queries.diary.promised import Minutes, count_cars, list_promised, sum_minutes
+from shopbook.queries.diary.promised import Minutes, count_cars, list_promised, sum_minutes, sum_undated
 from shopbook.queries.shop.book import list_closed_days, list_places
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
@@ -27,6 +27,8 @@ class SkillHours:
     skill: str
     promised_minutes: int
     there_minutes: int
+    undated_minutes: int = 0
+    """What is left of it on jobs for which no day is promised; told of today only."""
 
     @property
     def is_over(self) -> bool:
@@ -58,6 +60,7 @@ class Week:
     bays: int
     has_yard: bool
     undated: tuple[Job, ...]
+    undated_minutes: int
 
 
 def get_week(session: Session, day: date, now: datetime) -> Week:
@@ -92,13 +95,16 @@ def get_week(session: Session, day: date, now: datetime) -> Week:
         bays=sum(place.is_bay for place in places),
         has_yard=any(not place.is_bay for place in places),
         undated=tuple(_undated(session)),
+        undated_minutes=sum(sum_undated(promised).values()),
     )
 
 
 def hours_of_today(session: Session, opening: OpeningHours, today: date) -> tuple[SkillHours, ...]:
-    """Hours promised and there of this day, by skill."""
-    taken = sum_minutes(list_promised(session, opening, today))
-    return _hours_by_day(session, opening, [today], taken)[today]
+    """Hours promised and there of this day, by skill, and what is left of jobs that have no day yet."""
+    promised = list_promised(session, opening, today)
+    undated = sum_undated(promised)
+    found = _hours_by_day(session, opening, [today], sum_minutes(promised))[today]
+    return tuple(replace(one, undated_minutes=undated.get(one.skill, 0)) for one in found)
 
 
 def _hours_by_day(

@@ -8,8 +8,9 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.shop import ClosedDay, Place
 from shopbook.queries.diary.suggest import suggest_days, suggest_for_draft
-from shopbook.queries.diary.week import WeekDay, get_week
+from shopbook.queries.diary.week import WeekDay, get_week, hours_of_today
 from shopbook.queries.jobs.plans import list_stages
+from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.services.diary import add_absence
 from shopbook.services.jobs.parts import add_part, order_part
 from shopbook.trade.days import DateForm
@@ -20,7 +21,7 @@ from tests.makers.diary import FRIDAY, MONDAY, make_hands, make_promised_job
 from tests.makers.floor import THURSDAY, at
 from tests.makers.jobs import make_planned_job, make_stage
 from tests.makers.plans import draft, make_damage
-from tests.makers.shop import make_person
+from tests.makers.shop import STARTED, make_person
 
 MORNING = at("7:30")
 
@@ -99,6 +100,19 @@ def test_comings_and_goings_stand_by_half_day_and_undated_jobs_apart(session: Se
     assert [job.number for job in week.days[3].coming] == [early.number, late.number]
     assert [job.number for job in week.days[4].going] == [late.number, early.number]
     assert [job.number for job in week.undated] == [undated.number]
+
+
+def test_work_without_a_promised_day_is_told_beside_today_and_lies_on_no_day(session: Session) -> None:
+    make_hands(session)
+    job = make_planned_job(session, is_agreed=True, at=STARTED)
+    left = sum(stage.planned_minutes for stage in list_stages(session, job.id))
+    week = get_week(session, THURSDAY, MORNING)
+    assert (week.undated_minutes, promised(session, THURSDAY)) == (left, 0)
+    today = hours_of_today(session, opening_hours_on(session, THURSDAY), THURSDAY)
+    assert sum(one.undated_minutes for one in today) == left
+    job.promise_on = FRIDAY
+    session.flush()
+    assert get_week(session, THURSDAY, MORNING).undated_minutes == 0
 
 
 def test_a_suggestion_says_the_days_and_why(session: Session) -> None:
