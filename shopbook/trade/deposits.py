@@ -1,10 +1,10 @@
 """Money taken before the work is done: its tax, its own numbered paper, and how the final bill takes it off."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, TaxTotal, make_bill
+from shopbook.trade.billing import Bill, BilledLine, BillLine, LineKind, TaxRate, TaxTotal, make_bill
 from shopbook.trade.billing.shares import share_within
 from shopbook.trade.errors import RuleBroken
 
@@ -118,9 +118,10 @@ def deduct_deposits(bill: Bill, deposits: Sequence[Bill]) -> FinalBill:
     """`bill` with the deposit invoices taken off, basis and tax per kind of tax.
 
     Where deposits were taxed under a kind beyond what the bill has under it, the difference is to be credited. Tax is
-    never worked out again on the rest, so bill, deposits and rest agree to the last unit. If a rate changed between
-    deposit and completion, bill the part that was paid under its old kind of tax.
+    never worked out again on the rest, so bill, deposits and rest agree to the last unit. Where a rate changed between
+    deposit and completion the bill's tax is made up of both, see `_at_rates_paid`, and the answer holds that bill.
     """
+    bill = _at_rates_paid(bill, deposits)
     rates = _all_rates([bill, *deposits])
     rows = []
     for rate in rates:
@@ -138,15 +139,51 @@ def deduct_deposits(bill: Bill, deposits: Sequence[Bill]) -> FinalBill:
     return FinalBill(bill, deducted, tuple(rest), tuple(to_credit))
 
 
+def _at_rates_paid(bill: Bill, deposits: Sequence[Bill]) -> Bill:
+    """The bill where what was paid before a change of rate keeps the rate of its own day.
+
+    Tax on a payment on account goes by the rate in force when it became due, the rest by that of the day of supply
+    (EU Directive 2006/112, Art. 93 (a) with Art. 65). Art. 95 lets a state adjust that: there the deposit is credited
+    first, so that nothing of it is left to take off.
+    """
+    taxes, shift = [], {}
+    for total in bill.taxes:
+        taken = [row for deposit in deposits for row in deposit.taxes if row.rate.code == total.rate.code]
+        is_changed = any(row.rate.rate_thousandths != total.rate.rate_thousandths for row in taken)
+        taxes.append(_made_up(total, taken, includes_tax=bill.includes_tax) if is_changed else total)
+        shift[total.rate.code] = taxes[-1].basis_minor - total.basis_minor
+    return replace(bill, lines=_shifted(bill.lines, shift), taxes=tuple(taxes))
+
+
+def _made_up(total: TaxTotal, taken: Sequence[TaxTotal], *, includes_tax: bool) -> TaxTotal:
+    """Of one kind of tax: what was paid, as it was taxed, and the rest of the price at the rate of `total`.
+
+    Where more was paid than the price comes to, the difference is reckoned back at the rate that was paid last.
+    """
+    paid_net, paid_tax = sum(row.basis_minor for row in taken), sum(row.tax_minor for row in taken)
+    left = total.gross_minor - paid_net - paid_tax if includes_tax else total.basis_minor - paid_net
+    rate = total.rate if left >= 0 else taken[-1].rate
+    (rest,) = make_bill([BillLine(LineKind.FEE, "", left, rate.code)], [rate], includes_tax=includes_tax).taxes
+    return replace(total, basis_minor=paid_net + rest.basis_minor, tax_minor=paid_tax + rest.tax_minor)
+
+
+def _shifted(lines: Sequence[BilledLine], shift: Mapping[str, int]) -> tuple[BilledLine, ...]:
+    """The lines with the change of each kind's basis on its largest, so that they sum to it."""
+    found = list(lines)
+    for code, change in shift.items():
+        places = [place for place, row in enumerate(found) if row.line.tax_code == code]
+        if change and places:
+            largest = max(places, key=lambda place: (abs(found[place].net_minor), -place))
+            found[largest] = replace(found[largest], net_minor=found[largest].net_minor + change)
+    return tuple(found)
+
+
 def _all_rates(bills: Sequence[Bill]) -> list[TaxRate]:
+    """The kinds of tax of these bills in order of mention; where one has two rates, the first."""
     rates: dict[str, TaxRate] = {}
     for bill in bills:
         for row in bill.taxes:
-            known = rates.setdefault(row.rate.code, row.rate)
-            if known.rate_thousandths != row.rate.rate_thousandths:
-                raise RuleBroken(
-                    f"{known.name} had another rate when the deposit was taken; bill that part under its old rate."
-                )
+            rates.setdefault(row.rate.code, row.rate)
     return list(rates.values())
 
 

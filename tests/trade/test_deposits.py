@@ -1,10 +1,11 @@
 """Deposits: taxed when taken, held or a security, and taken off the final bill per kind of tax."""
 
 import random
+from collections.abc import Sequence
 
 import pytest
 
-from shopbook.trade.billing import Bill, BillLine, LineKind, TaxKind, TaxRate, make_bill
+from shopbook.trade.billing import Bill, BillLine, LineKind, TaxKind, TaxRate, TaxTotal, make_bill
 from shopbook.trade.deposits import Deposit, DepositRule, DepositSpread, deduct_deposits, main_rate, take_deposit
 from shopbook.trade.errors import RuleBroken
 
@@ -55,11 +56,38 @@ def test_a_deposit_beyond_the_final_bill_is_credited_and_the_rest_is_not_below_n
     assert [(row.basis_minor, row.tax_minor) for row in final.to_credit] == [(30_000, 6_000)]
 
 
-def test_a_rate_that_changed_in_between_is_refused_with_what_to_do() -> None:
-    old = [TaxRate("S", "VAT", 19_000)]
-    deposit = make_bill([BillLine(LineKind.DEPOSIT, "Deposit", 119, "S")], old, includes_tax=True)
-    with pytest.raises(RuleBroken, match="old rate"):
-        deduct_deposits(a_bill(S=20_000), [deposit])
+def paid_at(rate_thousandths: int, amount: int) -> Bill:
+    rate = TaxRate("S", "VAT", rate_thousandths)
+    return make_bill([BillLine(LineKind.DEPOSIT, "Deposit", amount, "S")], [rate], includes_tax=True)
+
+
+def rows(totals: Sequence[TaxTotal]) -> list[tuple[int, int, int]]:
+    return [(row.rate.rate_thousandths, row.basis_minor, row.tax_minor) for row in totals]
+
+
+def test_what_was_paid_before_a_change_of_rate_keeps_its_own_and_the_rest_has_the_new_one() -> None:
+    """EU Directive 2006/112, Art. 93 (a) with Art. 65: a payment on account is taxed at the rate when it was due.
+
+    Of 1,000.00 net, 119.00 was paid at 19 %: 100.00 and 19.00; the other 900.00 is taxed at the 20 % of today.
+    """
+    final = deduct_deposits(a_bill(S=100_000, E=5_000), [paid_at(19_000, 11_900)])
+    assert rows(final.rest) == [(20_000, 90_000, 18_000), (0, 5_000, 0)]
+    assert rows(final.deducted) == [(20_000, 10_000, 1_900)]
+    assert (final.bill.gross_minor, final.gross_minor, final.credit_minor) == (124_900, 113_000, 0)
+
+
+def test_a_price_that_holds_its_tax_stays_what_it_is_when_the_rate_changes() -> None:
+    """1,200.00 with tax, 119.00 of it paid at 19 %: the other 1,081.00 holds 180.17 at 20 %."""
+    lines = [BillLine(LineKind.LABOUR, "a", 100_000, "S"), BillLine(LineKind.LABOUR, "b", 20_000, "S")]
+    final = deduct_deposits(make_bill(lines, RATES, includes_tax=True), [paid_at(19_000, 11_900)])
+    assert rows(final.rest) == [(20_000, 90_083, 18_017)]
+    assert final.bill.gross_minor == 120_000
+    assert sum(row.net_minor for row in final.bill.lines) == final.bill.net_minor == 100_083
+
+
+def test_what_was_paid_too_much_before_a_change_goes_back_at_its_own_rate() -> None:
+    final = deduct_deposits(a_bill(S=20_000), [paid_at(19_000, 35_700)])
+    assert (final.gross_minor, rows(final.to_credit)) == (0, [(20_000, 10_000, 1_900)])
 
 
 @pytest.mark.parametrize(("amount", "words"), [(0, "above nought"), (-1, "above nought"), (120_001, "agreed sum")])

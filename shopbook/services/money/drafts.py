@@ -1,6 +1,7 @@
 """An invoice before it has its number: lines, tax, who pays what, and the words that will be frozen with it."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime
 
 from sqlalchemy.orm import Session
@@ -38,11 +39,12 @@ def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing:
     _refuse_nothing(billable, issued)
     deposits = [] if issued.has_deposit_off else standing_deposits(session, job.id)
     said = get_wording(session)
+    final = final_bill(billable.bill, deposits)
+    billable = replace(billable, bill=final.bill)
     lines = paper_lines(billable) + _deposit_lines(deposits, said)
     payers = not_twice(payers_of(session, job), issued)
     shares = share_bill(payers, billable.bill, [piece.group_key for piece in billable.pieces])
     own = _shares(session, deposits, shares, day_of(session, now), said)
-    taxes = tuple(final_bill(billable.bill, deposits).rest)
     frozen = freeze_head(session, job)
     is_painted = any(row.kind in {LineKind.MATERIALS, LineKind.COLOUR} for row in lines)
     frozen |= freeze_words(session, day, is_painted=is_painted) | {
@@ -52,7 +54,7 @@ def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing:
         "payers": _frozen_payers(session, job, shares, own, day_of(session, now)),
         "notes": further_notes(issued) + _notes(session, job, shares, said),
     }
-    return Draft("invoice", job, day, lines, taxes, own, frozen)
+    return Draft("invoice", job, day, lines, final.rest, own, frozen)
 
 
 def _refuse_nothing(billable: Billable, issued: Issued) -> None:

@@ -1,7 +1,7 @@
 """Deposits: taxed on their own paper, held for the invoice, or a security; the invoice takes off what was taxed."""
 
 import json
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 import pytest
 from sqlalchemy import select
@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.money import Invoice
 from shopbook.queries.money.invoices import list_credits, payer_standings
+from shopbook.queries.reports.month import get_month_end
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.invoices import issue_invoice
@@ -36,6 +37,29 @@ def test_a_taxed_deposit_has_its_own_number_and_is_taken_off_with_its_tax(
     assert (final.number, final.net_minor, final.tax_minor, final.gross_minor) == (2, 75000, 15000, 90000)
     with pytest.raises(RuleBroken, match="taken off invoice 2"):
         credit_invoice(session, owner, now, deposit.id, reason="slip")
+    prove(session)
+
+
+@pytest.mark.parametrize("has_tax_inside", [False, True])
+def test_a_deposit_taken_before_the_rate_changed_keeps_its_tax_and_the_rest_has_the_new_one(
+    session: Session, owner: Actor, now: datetime, has_tax_inside: bool
+) -> None:
+    """1,000.00 of work; 300.00 taken at 20 % is 250.00 and 50.00; the rest is taxed at the 25 % of its day."""
+    kinds, later = '["labour", "materials"]', now + timedelta(days=10)
+    set_tax(session, "vat", "VAT", 20000, kinds, date(2026, 1, 1), now)
+    job = make_job(session, now)
+    groups = [("car", "Repair", [("labour", "Repair", 100000)])]
+    add_quote(session, job, job.opened_at, groups, code="vat", has_tax_inside=has_tax_inside)
+    take_deposit(session, owner, now, job.id, amount_minor=30000, means="card", treatment="taxed")
+    set_tax(session, "vat", "VAT", 25000, kinds, later.date(), now)
+    final = issue_invoice(session, owner, later, job.id, supply_on=later.date())
+    taxed = (56000, 14000) if has_tax_inside else (75000, 18750)
+    assert (final.net_minor, final.tax_minor) == taxed
+    assert payer_standings(session, [final.id])[final.id][0].owed_minor == sum(taxed)
+    (row,) = get_month_end(session, "2026-11")[0].taxes[-1:]
+    assert sum(row.tax_minor for row in get_month_end(session, "2026-11")[0].taxes) == 5000 + final.tax_minor
+    assert row.rate_thousandths == 25000
+    credit_invoice(session, owner, later, final.id, reason="wrong car")
     prove(session)
 
 
