@@ -1,10 +1,10 @@
 """Money taken before the work is done: its tax, its own numbered paper, and how the final bill takes it off."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from shopbook.trade.billing import Bill, BilledLine, BillLine, LineKind, TaxRate, TaxTotal, make_bill
+from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, TaxTotal, make_bill, with_taxes
 from shopbook.trade.billing.shares import share_within
 from shopbook.trade.errors import RuleBroken
 
@@ -146,13 +146,12 @@ def _at_rates_paid(bill: Bill, deposits: Sequence[Bill]) -> Bill:
     (EU Directive 2006/112, Art. 93 (a) with Art. 65). Art. 95 lets a state adjust that: there the deposit is credited
     first, so that nothing of it is left to take off.
     """
-    taxes, shift = [], {}
+    taxes = []
     for total in bill.taxes:
         taken = [row for deposit in deposits for row in deposit.taxes if row.rate.code == total.rate.code]
         is_changed = any(row.rate.rate_thousandths != total.rate.rate_thousandths for row in taken)
         taxes.append(_made_up(total, taken, includes_tax=bill.includes_tax) if is_changed else total)
-        shift[total.rate.code] = taxes[-1].basis_minor - total.basis_minor
-    return replace(bill, lines=_shifted(bill.lines, shift), taxes=tuple(taxes))
+    return bill if tuple(taxes) == bill.taxes else with_taxes(bill, taxes)
 
 
 def _made_up(total: TaxTotal, taken: Sequence[TaxTotal], *, includes_tax: bool) -> TaxTotal:
@@ -165,17 +164,6 @@ def _made_up(total: TaxTotal, taken: Sequence[TaxTotal], *, includes_tax: bool) 
     rate = total.rate if left >= 0 else taken[-1].rate
     (rest,) = make_bill([BillLine(LineKind.FEE, "", left, rate.code)], [rate], includes_tax=includes_tax).taxes
     return replace(total, basis_minor=paid_net + rest.basis_minor, tax_minor=paid_tax + rest.tax_minor)
-
-
-def _shifted(lines: Sequence[BilledLine], shift: Mapping[str, int]) -> tuple[BilledLine, ...]:
-    """The lines with the change of each kind's basis on its largest, so that they sum to it."""
-    found = list(lines)
-    for code, change in shift.items():
-        places = [place for place, row in enumerate(found) if row.line.tax_code == code]
-        if change and places:
-            largest = max(places, key=lambda place: (abs(found[place].net_minor), -place))
-            found[largest] = replace(found[largest], net_minor=found[largest].net_minor + change)
-    return tuple(found)
 
 
 def _all_rates(bills: Sequence[Bill]) -> list[TaxRate]:

@@ -54,6 +54,12 @@ _SETTINGS: dict[str, tuple[str, Callable[..., str]]] = {
 }
 
 
+def say_setting(name: str, *figures: float) -> str:
+    """A figure of a gun's set-up, or its range, with its unit; `name` is tip_mm, inlet_bar, distance_cm or
+    overlap_percent."""
+    return _SETTINGS[name][1](*figures)
+
+
 def setup_warnings(usual: Ranges, used: Mapping[str, float | None], drop: Ranges | None = None) -> tuple[str, ...]:
     """Sentences about what was set outside the usual; `used` may hold tip_mm, inlet_bar, distance_cm, overlap_percent.
 

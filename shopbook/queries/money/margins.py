@@ -257,6 +257,8 @@ def _comebacks(session: Session, ids: list[int]) -> dict[int, int]:
         key: int(first or 0)
         for key, first in session.execute(select(Job.id, Job.comeback_of_id).where(Job.comeback_of_id.in_(ids)))
     }
+    if not back:
+        return found
     for asked, sign in ((_labour(list(back)), 1), (_materials(list(back)), -1)):
         for row in session.execute(asked):
             found[back[row.job_id]] += sign * int(row.cost)

@@ -69,22 +69,23 @@ def list_spent(session: Session, span: Span) -> list[SpentRow]:
 
 def _floor(session: Session, span: Span) -> list[tuple[int, int]]:
     """The number of each job and what it carries of what was opened for the shop floor."""
+    asked = select(Job.id, Job.number)
     if span.numbers is None:
         carried = floor_spread(session, span.first, span.last)
+        numbers = dict(session.execute(asked.where(Job.id.in_(carried))).all())
     else:
-        ids = list(session.scalars(select(Job.id).where(Job.number.in_(span.numbers))))
-        carried = floor_shares(session, ids, span.last)
-    numbers = session.execute(select(Job.number, Job.id).where(Job.id.in_(carried)))
-    return [(number, carried[job_id]) for number, job_id in numbers]
+        numbers = dict(session.execute(asked.where(Job.number.in_(span.numbers))).all())
+        carried = floor_shares(session, numbers, span.last)
+    return [(numbers[job_id], share) for job_id, share in carried.items()]
 
 
-def _is_rework() -> ColumnElement[bool]:
+def is_rework() -> ColumnElement[bool]:
     """A stage that mends a defect, or any stage of a car that came back."""
     return case((Stage.purpose == "rework", True), (Job.purpose == "comeback", True), else_=False)
 
 
 def _labour() -> Select[int, bool, int]:
-    rework = _is_rework()
+    rework = is_rework()
     return (
         select(Job.number, rework, func.sum(ClockShare.cost_minor))
         .select_from(ClockShare)
@@ -96,7 +97,7 @@ def _labour() -> Select[int, bool, int]:
 
 
 def _materials() -> Select[int, bool, int]:
-    rework = _is_rework()
+    rework = is_rework()
     return (
         select(Job.number, rework, -func.sum(Movement.value_minor))
         .select_from(Movement)
@@ -117,7 +118,7 @@ def _bought() -> Select[int, str, int]:
 
 
 def brought_forward(session: Session, numbers: Collection[int], first: date) -> dict[str, Margin]:
-    """What these jobs were invoiced and cost before a day, by number; nine statements however many."""
+    """What these jobs were invoiced and cost before a day, by number; eight statements however many."""
     span = Span(date.min, first - timedelta(days=1), numbers)
     revenue: dict[str, int] = defaultdict(int)
     for row in list_invoiced(session, span):

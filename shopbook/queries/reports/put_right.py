@@ -5,15 +5,16 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Select, func, or_, select
+from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.shelf import Movement
+from shopbook.queries.reports.month_jobs import is_rework
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.trade.amounts import divide_half_away
-from shopbook.trade.purposes import JobPurpose, StagePurpose
+from shopbook.trade.purposes import JobPurpose
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ def _by_cause(cost: Any) -> Select[Any]:
     number = select(back.number).where(back.id == Job.comeback_of_id).correlate(Job).scalar_subquery()
     return (
         select(Job.number, Job.purpose, Job.wrong, number, Stage.added_why, cost)
-        .where(or_(Stage.purpose == StagePurpose.REWORK, Job.purpose == JobPurpose.COMEBACK))
+        .where(is_rework())
         .group_by(Job.id, Job.number, Job.purpose, Job.wrong, Job.comeback_of_id, Stage.added_why)
     )
 

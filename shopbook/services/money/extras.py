@@ -37,7 +37,10 @@ def draft_extra(
     """Work found later, with a yes of its own: at a price, or by hours of a skill, or by stages of the plan.
 
     The stages become extras of this group. RuleBroken without a title, without anything to price, or while the quote
-    itself has no yes (then it belongs on the quote); what is only told waits for the desk with neither.
+    itself has no yes (then it belongs on the quote).
+
+    What the floor tells the desk `is_only_told`: it may come without anything to price and before that yes, since what
+    a hand sees while stripping is not held back for it. It is not given to the owner before it has a price.
     """
     job = open_job_of(session, job_id)
     if not title.strip():
@@ -58,34 +61,3 @@ def draft_extra(
     )
     log_quote(session, actor, now, "draft_extra", quote, f"Extra found: {title.strip()}")
     return get_quote(session, quote.id)
-
-
-def tell_extra(
-    session: Session,
-    actor: Actor,
-    now: datetime,
-    job_id: int,
-    *,
-    title: str,
-    below: str = "",
-    minutes: Mapping[str, int] | None = None,
-    stage_ids: Collection[int] = (),
-    panel: str = "",
-) -> Quote:
-    """Tell the desk what was found, with the man-minutes by skill that it takes where somebody can say them.
-
-    Unlike an extra of the desk's it may come without anything to price, and before the quote itself has its yes: what
-    a hand sees while stripping is not held back for that. It is not given to the owner before it has a price.
-    """
-    return draft_extra(
-        session,
-        actor,
-        now,
-        job_id,
-        title=title,
-        below=below,
-        minutes=minutes,
-        stage_ids=stage_ids,
-        panel=panel,
-        is_only_told=True,
-    )

@@ -1,4 +1,4 @@
-"""A quote's life: a price kept at the kerb, drafted from the plan, given, withdrawn, lost; and extras found later."""
+"""A quote's life: a price kept at the kerb, drafted from the plan, given, withdrawn, lost."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

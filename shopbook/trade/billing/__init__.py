@@ -10,6 +10,7 @@ from shopbook.trade.billing.bill import (
     extend_price,
     issued_bill,
     make_bill,
+    with_taxes,
 )
 from shopbook.trade.billing.credits import Credit, credit_amount, credit_lines, credit_rest, issued_credit
 from shopbook.trade.billing.lines import BillLine, LineKind, TaxKind, TaxPart, TaxRate, parse_rate, rate_of, rate_words
@@ -37,4 +38,5 @@ __all__ = [
     "parse_rate",
     "rate_of",
     "rate_words",
+    "with_taxes",
 ]

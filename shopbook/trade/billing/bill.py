@@ -122,6 +122,14 @@ def issued_bill(lines: Sequence[BillLine], taxes: Sequence[TaxTotal]) -> Bill:
     return Bill(tuple(BilledLine(line, line.amount_minor) for line in kept), tuple(taxes))
 
 
+def with_taxes(bill: Bill, taxes: Sequence[TaxTotal]) -> Bill:
+    """The lines of a bill under other totals of its kinds of tax, in their order; the nets sum to the new bases."""
+    lines = [row.line for row in bill.lines]
+    return Bill(
+        _with_nets(lines, _sum_by_code(lines), tuple(taxes), bill.includes_tax), tuple(taxes), bill.includes_tax
+    )
+
+
 def _sum_by_code(lines: Sequence[BillLine]) -> dict[str, _Sums]:
     sums: dict[str, _Sums] = {}
     for place, line in enumerate(lines):

@@ -3,10 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from shopbook.trade.gun import Coat, CoatKind, coats_for
+from shopbook.trade.gun import Coat, CoatKind, coats_for, say_setting
 from shopbook.trade.paints import Finish, Paint
 from shopbook.trade.planning.work import Setting
-from shopbook.trade.units import say_air, say_distance
 from shopbook.trade.waits import scaled_minutes
 from shopbook.trade.weather import water_flash
 
@@ -91,10 +90,10 @@ def gun_words(setting: Setting, code: str) -> str:
     if gun is None:
         return ""
     told = [
-        f"tip {_range(gun.tip_mm)} mm",
-        f"{say_air(*gun.inlet_bar)} at the inlet",
-        f"{say_distance(*gun.distance_cm)} off",
-        f"overlap {_range(gun.overlap_percent)} %",
+        f"tip {say_setting('tip_mm', *gun.tip_mm)}",
+        f"{say_setting('inlet_bar', *gun.inlet_bar)} at the inlet",
+        f"{say_setting('distance_cm', *gun.distance_cm)} off",
+        f"overlap {say_setting('overlap_percent', *gun.overlap_percent)}",
         *([f"fan {gun.fan}"] if gun.fan else []),
         *([f"fluid {gun.fluid}"] if gun.fluid else []),
     ]
@@ -106,11 +105,6 @@ def gun_settings(setting: Setting, code: str, coats: Sequence[Coat]) -> tuple[st
     drop = gun_words(setting, "base_drop") if any(coat.kind is CoatKind.DROP for coat in coats) else ""
     drop = drop.replace("Gun:", "Drop coat:").replace("; the gun’s plate and the data sheet come first", "")
     return tuple(words for words in (gun_words(setting, code), drop) if words)
-
-
-def _range(low_high: Sequence[float]) -> str:
-    low, high = low_high
-    return f"{low:g}" if low == high else f"{low:g} to {high:g}"
 
 
 def _counted(coats: Sequence[Coat], count: int) -> tuple[Coat, ...]:

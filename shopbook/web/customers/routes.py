@@ -11,6 +11,7 @@ from shopbook.queries.customers import get_customer, get_vehicle, list_customers
 from shopbook.queries.shop.log import list_subject_log
 from shopbook.services.customers import add_customer, add_vehicle, change_customer, change_vehicle
 from shopbook.services.jobs.whose import erase_with_visits
+from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.permissions import Actor
 from shopbook.trade.vin import examine_vin
 from shopbook.web.customers.forms import CustomerForm, VehicleForm
@@ -48,7 +49,7 @@ def show(customer_id: int) -> str:
 @blueprint.route("/new", methods=["GET", "POST"])
 @needs("customers", "change")
 def new() -> Any:
-    form = CustomerForm(data={"kind": request.args.get("kind", "private")})
+    form = CustomerForm(data={"kind": request.args.get("kind", CustomerKind.PRIVATE)})
     then = safe_path(request.args.get("then"))
 
     def add(session: Session, actor: Actor, now: datetime) -> Done:

@@ -12,7 +12,7 @@ from shopbook.queries.jobs.plans import get_stage
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.spoken import note_called, note_wants_call
 from shopbook.services.floor.troubles import add_own_stage
-from shopbook.services.money.extras import tell_extra
+from shopbook.services.money.extras import draft_extra
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor_work import OWN_WORDS
 from shopbook.trade.permissions import Actor
@@ -63,8 +63,8 @@ def found() -> Any:
 
     def tell(session: Session, actor: Actor, moment: datetime) -> Done:
         hours = {"body": form.body.data or 0, "paint": form.paint.data or 0}
-        title, below = form.title.data or "", (form.below.data or "").strip()
-        tell_extra(session, actor, moment, chosen_job(form.job.data), title=title, below=below, minutes=hours)
+        said: dict[str, Any] = {"title": form.title.data or "", "below": (form.below.data or "").strip()}
+        draft_extra(session, actor, moment, chosen_job(form.job.data), **said, minutes=hours, is_only_told=True)
         return Done(back, "The desk sees it on Today. Leave it until there is a yes.")
 
     return act_by_form(form, "floor/found.html", tell, stage=stage, back=back)

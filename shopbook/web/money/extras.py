@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.services.money.extras import draft_extra, tell_extra
+from shopbook.services.money.extras import draft_extra
 from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import StagePurpose
 from shopbook.web.money.blueprint import blueprint, job_url
@@ -31,10 +31,10 @@ def extra(number: int) -> Any:
     sees_prices: bool = g.actor.may("money", "change")
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+        priced = {"price_minor": form.price.data} if sees_prices else {"is_only_told": True}
+        made = draft_extra(session, actor, moment, job.id, **_found(form), **priced)
         if sees_prices:
-            made = draft_extra(session, actor, moment, job.id, **_found(form), price_minor=form.price.data)
             return Done(url_for("money.quote", quote_id=made.id), "Kept. It waits for a yes before it is done.")
-        tell_extra(session, actor, moment, job.id, **_found(form))
         return Done(job_url(number), TOLD)
 
     return act_by_form(form, "money/extra.html", keep, job=job, sees_prices=sees_prices, job_url=job_url(number))

@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from flask import Response as Answer
-from flask import current_app, g, make_response, redirect, render_template, request, session, url_for
+from flask import current_app, g, make_response, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
@@ -17,7 +17,7 @@ from shopbook.web.parts.guards import DEVICE_COOKIE, needs, open_to_all
 from shopbook.web.parts.leading import safe_path
 from shopbook.web.shop.forms import DeviceForm, PinForm
 from shopbook.web.shop.routes import blueprint
-from shopbook.web.shop.sign_in import end_here
+from shopbook.web.shop.sign_in import end_here, leave_here
 from shopbook.web.shop.tries import Refusal, try_pin
 
 A_YEAR = 365 * 24 * 60 * 60
@@ -87,8 +87,7 @@ def _take_in_hand(person_id: int, then: str | None) -> Response:
     device_id, holder = g.device.id, get_actor(reader(), person_id)
     with writer() as opened:
         hold_device(opened, holder, now(), device_id)
-    end_here()
-    session.clear()
+    leave_here()
     answer = redirect(then or url_for("shop.front"), 303)
     _keep_cookie(answer, request.cookies[DEVICE_COOKIE])
     return answer
@@ -101,8 +100,7 @@ def nobody() -> Response:
         device_id = g.device.id
         with writer() as opened:
             put_down_device(opened, g.actor, now(), device_id)
-    end_here()
-    session.clear()
+    leave_here()
     return redirect(url_for("shop.who" if g.device else "shop.sign_in"), 303)
 
 

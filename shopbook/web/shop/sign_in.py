@@ -36,6 +36,12 @@ def end_here() -> None:
             end_sign_in(opened, hash_token(token))
 
 
+def leave_here() -> None:
+    """Nobody is signed in on this browser any more, and nothing of its session is left."""
+    end_here()
+    session.clear()
+
+
 @blueprint.route("/sign-in", methods=["GET", "POST"])
 @open_to_all
 def sign_in() -> Response | str:
@@ -68,8 +74,7 @@ def _page(form: SignInForm, status: int = 200, headers: dict[str, str] | None = 
 @blueprint.post("/sign-out")
 @open_to_all
 def sign_out() -> Response:
-    end_here()
-    session.clear()
+    leave_here()
     answer = redirect(url_for("shop.sign_in", desk=1), 303)
     if request.is_secure:
         # Kept pictures go with the person; without TLS a browser does not heed it and complains.

@@ -8,7 +8,7 @@ from shopbook.models.money import Quote
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
 from shopbook.queries.reports.today import get_today
 from shopbook.services.jobs.leaving import mark_handed_over
-from shopbook.services.money.extras import tell_extra
+from shopbook.services.money.extras import draft_extra
 from shopbook.services.money.quote_parts import GroupEdit, Terms, change_quote
 from shopbook.services.money.quotes import give_quote, withdraw_quote
 from shopbook.trade.errors import RuleBroken
@@ -28,7 +28,7 @@ def told(session: Session) -> list[ToldExtra]:
 def tell(session: Session, who: Actor, title: str = "Rust behind the arch", **given: int) -> Quote:
     quote = make_given_quote(session)
     make_yes(session, quote)
-    return tell_extra(session, who, SEEN, quote.job_id, title=title, minutes=given)
+    return draft_extra(session, who, SEEN, quote.job_id, title=title, minutes=given, is_only_told=True)
 
 
 def test_what_is_told_stands_on_today_with_its_car_words_teller_and_moment(session: Session) -> None:
@@ -87,7 +87,8 @@ def test_a_car_that_has_left_asks_for_nothing_more(session: Session, owner: Acto
 
 def test_what_is_seen_while_stripping_is_told_before_the_quote_has_its_yes(session: Session) -> None:
     job = make_planned_job(session)
-    extra = tell_extra(session, make_painter(session), SEEN, job.id, title="Old filler under the paint")
+    seen = "Old filler under the paint"
+    extra = draft_extra(session, make_painter(session), SEEN, job.id, title=seen, is_only_told=True)
     (row,) = told(session)
     assert (row.quote.id, row.is_before_the_yes) == (extra.id, True)
 
