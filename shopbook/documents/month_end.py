@@ -146,7 +146,7 @@ def _jobs(jobs: Sequence[MonthJob], last: MonthJob) -> Flowable:
     if not jobs:
         return words("No job was invoiced or worked on in this month.")
     rows: list[list[Flowable | str]] = [[titled(job.number, job.car), *job.cells] for job in (*jobs, last)]
-    widths = ["16%", "10%", "11%", "10%", "9.5%", "8.5%", "10.5%", "8.5%", "16%"]
+    widths = ["11.5%", "12.5%", "11.5%", "11.5%", "10%", "8.5%", "10%", "8.5%", "16%"]
     return table(["Job", *JOB_HEADS], rows, widths, figures=range(1, 9), has_total=True)
 
 

@@ -4,6 +4,7 @@ import csv
 from dataclasses import replace
 from io import BytesIO, StringIO
 
+import pytest
 from pypdf import PdfReader
 
 from shopbook.documents.month_end import MonthJob, MonthPaper, make_month_csv, make_month_pdf
@@ -66,3 +67,15 @@ def test_a_spreadsheet_reads_sums_and_hours_as_numbers() -> None:
     assert ["paper", "Currency", "GBP"] in rows
     assert ["tax", "Together", "12345.60", "987.65"] in rows
     assert ["hours", "Here, h", "180.2"] in rows
+
+
+@pytest.mark.parametrize("size", ["letter", "a4"])
+def test_no_amount_of_a_good_month_is_broken_over_two_lines(size: str) -> None:
+    sums = {"before": "−12,345.67", "invoiced": "98,765.43", "labour": "45,678.90", "materials": "8,765.43"}
+    sums |= {"floor": "987.65", "other": "8,765.43", "rework": "876.54", "earned": "−45,678.90"}
+    row, last = replace(LOSS, **sums), replace(LOSS, number="Together", car="", share="", **sums)
+    paper = replace(PAPER, paper_size=size, jobs=[row], jobs_last=last)
+    pages = PdfReader(BytesIO(make_month_pdf(paper))).pages
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    assert [cell for cell in last.cells if text.count(cell) < 2] == []
+    assert row.margin in text

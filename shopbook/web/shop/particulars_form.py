@@ -1,6 +1,6 @@
 """The forms of what stands on every paper, and of where its numbers go on."""
 
-from wtforms import BooleanField, SelectField, StringField, TextAreaField
+from wtforms import BooleanField, Field, SelectField, StringField, TextAreaField
 from wtforms.validators import Length
 
 from shopbook.trade.number_series import SERIES_WORDS
@@ -38,6 +38,11 @@ class ParticularsForm(RevisedForm):
     zone = StringField(
         "Clock of the shop", [Needed("Type a time zone such as Europe/Berlin."), LINE], render_kw={"list": "zones"}
     )
+
+    @property
+    def unit_fields(self) -> list[Field]:
+        """One choice for each kind of unit, in the order of `UNITS_CHOSEN`."""
+        return [self[kind.value] for kind in UNITS_CHOSEN]
 
 
 for _kind, _words in UNITS_CHOSEN.items():

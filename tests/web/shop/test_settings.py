@@ -11,6 +11,7 @@ from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, setting_o
 from shopbook.trade.settings import SettingName
 from shopbook.trade.units import Kind, Unit
 from shopbook.web.parts.act import db
+from shopbook.web.shop.particulars_form import UNITS_CHOSEN
 from tests.clients import ShopClient, sentences
 
 TODAY = date(2026, 11, 5)
@@ -132,6 +133,11 @@ def test_every_kind_of_line_wants_its_tax(client: ShopClient) -> None:
     answer = client.press("/settings/taxes", labour="sales", fee="")
     assert answer.status_code == 422
     assert any("Choose one of the taxes" in said for said in sentences(answer.text))
+
+
+def test_every_kind_of_unit_that_a_shop_may_choose_stands_on_the_page(client: ShopClient) -> None:
+    page = client.text("/settings/particulars")
+    assert [kind for kind in UNITS_CHOSEN if f'name="{kind.value}"' not in page] == []
 
 
 def test_particulars_and_units_are_kept(app: Flask, client: ShopClient) -> None:
