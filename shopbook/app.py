@@ -56,6 +56,8 @@ def _flask_settings(settings: Config) -> dict[str, Any]:
         "SESSION_COOKIE_SAMESITE": "Lax",
         "SESSION_COOKIE_SECURE": settings.is_behind_tls,
         "PERMANENT_SESSION_LIFETIME": SIGN_IN_HOLDS,
+        # A picture that arrives late would put back an older cookie, and what a press had to say would be lost.
+        "SESSION_REFRESH_EACH_REQUEST": False,
         "TRUSTED_HOSTS": [*LOOPBACK, *settings.trusted_hosts],
         "TEMPLATES_AUTO_RELOAD": False,
     }

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Browser, Route
+from playwright.sync_api import Browser, Route, expect
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -57,21 +57,21 @@ def test_two_panels_a_photo_and_a_yes_in_few_presses(shop: Shop, browser: Browse
             hand.tap(f'a[data-panel="{panel}"]')
             hand.page.wait_for_selector(f'[data-card="{panel}"]')
         rear = hand.page.locator('[data-card="right_rear_door"]')
-        listed = float(hand.page.input_value("#price-right_rear_door"))
+        price = hand.page.locator("#price-right_rear_door")
+        listed = price.input_value()
         with hand.page.expect_response(lambda answer: "paint.right_rear_door=no_paint" in answer.url):
             hand.pick("No paint", inside=rear)
-        hand.page.wait_for_function(
-            f"Number(document.getElementById('price-right_rear_door').value) < {listed}", timeout=4000
-        )
+        expect(price).not_to_have_value(listed)
+        assert float(price.input_value()) < float(listed)
         with hand.page.expect_response(lambda answer: "size.right_rear_door=S" in answer.url):
             hand.pick("S", inside=rear)
-        hand.tap("#price-right_rear_door")
-        hand.page.locator("#price-right_rear_door").fill("160")
+        hand.tap(price)
+        price.fill("160")
         hand.fill("Name or phone", "Mia 555-0164")
-        hand.page.locator("#price-right_rear_door").blur()
+        price.blur()
         hand.page.wait_for_load_state("networkidle")
         hand.says("Behind it:", "h drafted")
-        assert hand.page.input_value("#price-right_rear_door") == "160"
+        assert price.input_value() == "160"
         covers = hand.page.locator("#kerb-together").inner_text()
         assert re.search(r"This price brings \$[\d.]+ an hour after materials; an hour must bring \$[\d.]+\.", covers)
         hand.press("Keep, with yes")

@@ -8,6 +8,7 @@ from shopbook.outside.passwords import hash_token, make_token
 from shopbook.queries.shop.people import find_person_named, list_people
 from shopbook.services.shop.people import begin_sign_in, end_sign_in
 from shopbook.web.parts.act import now, reader, writer
+from shopbook.web.parts.forms import csrf_token
 from shopbook.web.parts.guards import SIGN_IN, open_to_all
 from shopbook.web.parts.leading import safe_path
 from shopbook.web.shop.forms import SignInForm
@@ -24,6 +25,8 @@ def sign_in_as(person_id: int) -> None:
     session.clear()
     session[SIGN_IN] = token
     session.permanent = True
+    # Now, not on first use: two pages asked for at once would each make their own, and one would be refused.
+    csrf_token()
     if said:
         session["_flashes"] = said
 

@@ -129,6 +129,30 @@ def test_a_copied_cookie_opens_nothing_once_its_browser_is_signed_out(app: Flask
     assert [browser.get("/account").status_code for browser in (mine, thief, other)] == [302, 302, 200]
 
 
+def test_pages_asked_for_at_once_after_signing_in_hold_one_token(app: Flask, clock: Clock) -> None:
+    client = visitor(app)
+    assert try_once(client, PASSWORD).status_code == 303
+    signed = client.http.get_cookie("shopbook")
+    assert signed is not None
+    held = set()
+    for _ in range(2):
+        at_once = visitor(app)
+        at_once.http.set_cookie("shopbook", signed.value)
+        held |= set(re.findall(r'name="csrf_token"[^>]*value="([^"]+)"', at_once.text("/account")))
+    assert len(held) == 1, "the cookie that arrives last would refuse the presses of the other page"
+
+
+def test_what_only_shows_something_sends_no_cookie(app: Flask, clock: Clock) -> None:
+    client = visitor(app)
+    assert try_once(client, PASSWORD).status_code == 303
+    sent = [client.get(path) for path in ("/account", "/static/look.css")]
+    assert [answer.status_code for answer in sent] == [200, 200]
+    sent[-1].close()
+    assert not any("Set-Cookie" in answer.headers for answer in sent), (
+        "arriving late it would put back an older one, without what a press had to say"
+    )
+
+
 def test_a_new_password_ends_open_sign_ins(app: Flask, clock: Clock) -> None:
     client = visitor(app)
     try_once(client, PASSWORD)
