@@ -15,7 +15,7 @@ HURT_WORDS: dict[str, str] = {
     DamageKind.CRACK: "crack",
     DamageKind.RUST: "rust",
     DamageKind.FADED_CLEAR: "failing clear coat",
-    DamageKind.BAD_REPAIR: "earlier repair that has failed",
+    DamageKind.BAD_REPAIR: "failed earlier repair",
     DamageKind.SMALL_DENTS: "small dents",
     DamageKind.SCUFF: "scuff",
 }

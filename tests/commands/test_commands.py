@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.cli import main
 from shopbook.config import Config, read_config
-from shopbook.models.copying import weigh_book
+from shopbook.models.copying import copy_book, weigh_book
 from shopbook.models.schema import downgrade_schema, newest_revision
 from shopbook.models.session import WRITES, make_engine, transaction
 from shopbook.models.shop import Setting
@@ -246,8 +246,6 @@ def test_a_book_moves_to_postgresql_and_goes_on_there(begun: Shell, empty_postgr
 
 @pytest.mark.postgresql
 def test_every_kind_of_value_survives_the_move(shell: Shell, postgres_url: str) -> None:
-    from shopbook.models.copying import copy_book
-
     shell.run("init")
     fill(shell)
     here, there = make_engine(shell.config.database_url), make_engine(postgres_url)

@@ -1,6 +1,7 @@
 """The demo as it is built: what its story holds, that its book proves, and what becomes of its folder."""
 
 import re
+import socket
 from collections import Counter
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
@@ -163,8 +164,6 @@ def test_a_demo_that_is_served_is_not_taken_away(tmp_path: Path) -> None:
 
 
 def test_a_port_that_is_taken_is_a_sentence(demo: Built, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    import socket
-
     monkeypatch.setattr(seed_demo, "now", lambda: NOW)
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = str(taken.getsockname()[1])

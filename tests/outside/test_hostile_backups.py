@@ -21,7 +21,7 @@ from pathlib import Path
 
 import pytest
 
-from shopbook.outside import pack_members
+from shopbook.outside import backups, pack_members
 from shopbook.outside.backups import make_backup, unpack_backup
 from shopbook.outside.files import keep_bytes, list_files
 from shopbook.trade.errors import RuleBroken
@@ -251,8 +251,6 @@ def test_a_restoring_that_cannot_go_on_leaves_the_folder_as_it_was(
     good: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     written: list[Path] = []
-    from shopbook.outside import backups
-
     whole = backups.writing_whole
 
     def until_the_book(path: Path) -> object:

@@ -1,7 +1,7 @@
 """All of one job for its page: facts, damage in words, the plan with what each stage waits for, coats, warnings."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -59,7 +59,7 @@ class UseLine:
     def words(self) -> str:
         """Amount and name: "40 g filler", "discs 150 mm, P80 × 2"."""
         name = f"{self.name[:1].lower()}{self.name[1:]}"
-        return f"{name} × {self.amount}" if self.is_counted else f"{self.amount} {name}"
+        return f"{name} ×\N{NO-BREAK SPACE}{self.amount}" if self.is_counted else f"{self.amount} {name}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +165,7 @@ def job_sheet(session: Session, job: Job, now: datetime) -> JobSheet:
             shown, damages, planning.catalogue, now, job.vehicle.colour_hex if job.vehicle is not None else ""
         ),
         cautions=cautions_of(shown, catalogue_on(session, day_of(session, now))),
-        warnings=_warned(job, [*_drafted(draft), *session_warnings(session, lines_ready(lines), now)]),
+        warnings=_warned(job, [*_still_to_heed(draft, shown), *session_warnings(session, lines_ready(lines), now)]),
         shared=draft.shared if draft else (),
         parts=list_parts(session, job.id),
         trouble=trouble,
@@ -256,8 +256,16 @@ def lines_ready(lines: Sequence[StageLine]) -> list[tuple[Stage, Readiness]]:
     return [(line.stage, line.readiness) for line in lines if line.readiness is not None]
 
 
-def _drafted(draft: Draft | None) -> Sequence[DraftWarning]:
-    return () if draft is None else draft.warnings
+def _still_to_heed(draft: Draft | None, shown: Sequence[Stage]) -> Iterator[DraftWarning]:
+    """The draft's warnings without those whose stages are done; one of the whole is over with the last coat."""
+    if draft is None:
+        return
+    coats = {stage.code for stage in draft.stages if stage.mixes}
+    for warning in draft.warnings:
+        codes = coats if warning.stage is None else {draft.stages[warning.stage].code}
+        meant = [stage for stage in shown if stage.code in codes]
+        if not meant or any(stage.finished_at is None for stage in meant):
+            yield warning
 
 
 def _warned(job: Job, warnings: Sequence[DraftWarning]) -> list[Warned]:

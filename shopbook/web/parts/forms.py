@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from flask import has_request_context, request, session
+from werkzeug.datastructures import CombinedMultiDict
 from wtforms import Field, Form, HiddenField, IntegerField, SelectField, StringField
 from wtforms.fields import SelectChoice  # type: ignore[attr-defined]  # the stubs lag behind
 from wtforms.widgets import HiddenInput
@@ -38,8 +39,6 @@ class ActForm(Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         if not args and has_request_context() and request.method == "POST":
-            from werkzeug.datastructures import CombinedMultiDict
-
             args = (CombinedMultiDict([request.files, request.form]),)
         super().__init__(*args, **kwargs)
 

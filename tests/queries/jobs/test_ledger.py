@@ -1,5 +1,6 @@
 """The ledger's rows and pages, coats on the panel, and one job's page, asked in few statements."""
 
+import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date, datetime, timedelta
@@ -20,11 +21,12 @@ from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.jobs.sheet import job_sheet
 from shopbook.queries.jobs.what_if import what_if_of
 from shopbook.services.jobs.damage import change_damage
+from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.jobs import plan_days
 from shopbook.services.jobs.plans import begin_stage, end_stage
 from shopbook.trade.catalogue.reading import entry_body, own_catalogue
-from shopbook.trade.permissions import Actor
+from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.trade.planning.comparing import Change
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
@@ -56,6 +58,8 @@ def signs_of(session: Session, job: Job, now: datetime) -> list[PanelSign]:
 
 def finish_until(session: Session, actor: Actor, at: datetime, job: Job, code: str) -> None:
     for stage in list_stages(session, job.id):
+        if stage.finished_at is not None:
+            continue
         begin_stage(session, actor, at, stage.id)
         end_stage(session, actor, at, stage.id)
         if stage.code == code:
@@ -142,29 +146,19 @@ def test_a_finished_panel_has_all_its_coats(session: Session, owner: Actor, now:
 
 def test_a_plastic_bumper_stands_on_plastic_and_a_neighbour_says_blend(session: Session, now: datetime) -> None:
     job = make_planned_job(session, "rear_bumper")
-    change_damage(session, _program(), now, list_damages(session, job.id)[0].id, substrate="plastic", kind="scuff")
+    change_damage(session, THE_PROGRAM, now, list_damages(session, job.id)[0].id, substrate="plastic", kind="scuff")
     assert signs_of(session, job, now)[0].on[0] == "plastic"
     blended = make_job(session)
     make_damage(session, blended, "right_front_door", paint="blend")
-    from shopbook.services.jobs.plans import draft_plan
-
-    draft_plan(session, _program(), now, blended.id)
+    draft_plan(session, THE_PROGRAM, now, blended.id)
     states = {sign.panel: sign.state for sign in signs_of(session, blended, now)}
     assert states["right_front_door"] == "dented"
     assert {state for panel, state in states.items() if panel != "right_front_door"} == {"blend"}
 
 
-def _program() -> Actor:
-    from shopbook.trade.permissions import THE_PROGRAM
-
-    return THE_PROGRAM
-
-
 def test_an_edit_of_the_catalogue_holds_from_its_day_and_never_reaches_an_agreed_plan(
     session: Session, now: datetime
 ) -> None:
-    import json
-
     agreed = make_planned_job(session, is_agreed=True)
     kind = own_catalogue().stages["pull"]
     body = entry_body(kind) | {"fixed_minutes": kind.fixed_minutes + 60}
@@ -176,10 +170,8 @@ def test_an_edit_of_the_catalogue_holds_from_its_day_and_never_reaches_an_agreed
     session.flush()
     assert catalogue_on(session, date(2026, 10, 31)).stages["pull"] == kind
     assert catalogue_on(session, date(2026, 11, 1)).stages["pull"].fixed_minutes == kind.fixed_minutes + 60
-    from shopbook.services.jobs.plans import draft_plan
-
     before = [stage.planned_minutes for stage in list_stages(session, agreed.id)]
-    draft_plan(session, _program(), now, agreed.id)
+    draft_plan(session, THE_PROGRAM, now, agreed.id)
     assert [stage.planned_minutes for stage in list_stages(session, agreed.id)] == before
 
 
@@ -216,6 +208,24 @@ def test_a_warning_is_open_until_somebody_accepts_just_these_words(
     assert first in job_sheet(session, job, now).open_warnings
     accept_warning(session, owner, now, job.id, first.code, first.sentence)
     assert first.code not in {each.code for each in job_sheet(session, job, now).open_warnings}
+
+
+def test_a_warning_is_over_with_the_stage_it_speaks_of_and_one_of_the_whole_with_the_last_coat(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    job = make_job(session)
+    make_damage(session, job, "bonnet", kind="bad_repair", depth="deep")
+    draft_plan(session, owner, now, job.id)
+
+    def heeded() -> set[str]:
+        return {each.code for each in job_sheet(session, job, now).open_warnings}
+
+    assert {"hidden_depth", "no_blend"} <= heeded()
+    finish_until(session, owner, now, job, "strip_old")
+    assert "no_blend" in heeded()
+    assert "hidden_depth" not in heeded()
+    finish_until(session, owner, now, job, "base_clear")
+    assert "no_blend" not in heeded()
 
 
 def test_the_list_price_gives_way_to_what_is_typed_and_the_sum_adds_up(session: Session, now: datetime) -> None:

@@ -4,6 +4,8 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
+from shopbook.models.jobs import JobPart
+from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.trade.permissions import Actor
 from tests.makers.billing import (
@@ -17,8 +19,6 @@ from tests.makers.billing import (
 def test_an_estimate_is_billed_by_its_hours_and_held_beyond_its_sum(
     session: Session, owner: Actor, now: datetime
 ) -> None:
-    from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
-
     job = make_job(session, now)
     lines = [("labour", "Body work", 65000)]
     add_quote(session, job, job.opened_at, [("car", "Repair", lines)], is_estimate=True, up_to_minor=70000)
@@ -31,9 +31,6 @@ def test_an_estimate_is_billed_by_its_hours_and_held_beyond_its_sum(
 
 
 def test_a_part_nobody_quoted_is_held_and_named(session: Session, owner: Actor, now: datetime) -> None:
-    from shopbook.models.jobs import JobPart
-    from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
-
     job = make_job(session, now)
     add_quote(session, job, job.opened_at, [DOOR])
     session.add(

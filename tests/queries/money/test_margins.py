@@ -8,12 +8,13 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage, StageUse
-from shopbook.models.shelf import Movement
+from shopbook.models.shelf import Material, Movement
 from shopbook.queries.money.margins import job_margin, margins
 from shopbook.services.jobs.parts import add_part, part_came
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.permissions import Actor
+from tests.makers import shelf
 from tests.makers.billing import make_agreed_job
 
 TODAY = date(2026, 11, 5)
@@ -98,9 +99,6 @@ def test_a_job_shows_planned_beside_actual_and_what_it_comes_to(session: Session
 
 
 def test_materials_count_at_issue_cost_and_returns_come_off(session: Session, owner: Actor, now: datetime) -> None:
-    from shopbook.models.shelf import Material
-    from tests.makers import shelf
-
     job = make_agreed_job(session, now)
     stage = add_stage(session, job, 60, finished_at=now)
     material = shelf.make_material(session)

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.documents.month_words import MonthFacts, month_paper
 from shopbook.models.jobs import Job
+from shopbook.queries.money.invoices import list_job_invoices
 from shopbook.queries.money.margins import job_margin
 from shopbook.queries.reports.month import get_month_end
 from shopbook.services.floor.entries import Doing, write_entry
@@ -108,8 +109,6 @@ def test_a_job_is_in_hand_again_once_its_invoice_is_taken_back(session: Session,
 
 
 def issue_of(session: Session, job: Job) -> int:
-    from shopbook.queries.money.invoices import list_job_invoices
-
     return list_job_invoices(session, job.id)[0].id
 
 

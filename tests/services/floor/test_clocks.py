@@ -11,6 +11,7 @@ from shopbook.models.jobs import Stage
 from shopbook.models.money import MonthClose
 from shopbook.queries.floor.clocks import find_attendance, find_running
 from shopbook.queries.floor.entries import list_entries, list_unagreed_work, time_by_stage
+from shopbook.queries.floor.mixes import list_mixes
 from shopbook.services.floor.clocks import close_overdue_clocks, pause_clock, start_clock, start_other
 from shopbook.services.floor.finishing import AS_PLANNED, MixedInstead, Used, finish_stages
 from shopbook.services.floor.mixes import Left
@@ -192,8 +193,6 @@ def test_what_was_really_mixed_is_scaled_by_the_plans_ratio_and_kept_as_touched(
     used = Used(mixes={"clear_medium": MixedInstead(300_000, Left(30_000, is_kept=False))})
     finish_stages(session, dana, at("9:30"), [stage.id], used)
     assert (clear.on_hand_thousandths, activator.on_hand_thousandths) == (-200_000, -100_000)
-    from shopbook.queries.floor.mixes import list_mixes
-
     (mix,) = list_mixes(session, stage_id=stage.id)
     assert (mix.total_thousandths, mix.left_thousandths, mix.is_assumed) == (300_000, 30_000, False)
     assert mix.shares[0].amount_thousandths == 270_000

@@ -7,6 +7,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry, ClockShare
+from shopbook.models.jobs import Job
 from shopbook.models.money import MonthClose
 from shopbook.queries.floor.day import get_day_sheet
 from shopbook.queries.floor.hours import hours_by_person, list_unplaced_days, sum_hours
@@ -83,8 +84,6 @@ def test_time_that_has_its_place_is_not_placed_twice(session: Session) -> None:
 def test_hours_that_cannot_be_are_refused(session: Session) -> None:
     dana, person_id = make_thursday(session)
     young = make_work(session)
-    from shopbook.models.jobs import Job
-
     session.get_one(Job, young.job_id).opened_on = FRIDAY
     cases = [
         (Interval(at("18:00"), at("19:00")), Doing(ClockWhat.PHONE), "not passed"),

@@ -28,9 +28,11 @@ from shopbook.services.jobs.jobs import (
     take_up_again,
     tell_ready,
 )
+from shopbook.services.jobs.parts import add_part
 from shopbook.services.jobs.plans import begin_stage, end_stage
 from shopbook.services.jobs.sample import make_sample_job, throw_sample_away
 from shopbook.services.money.quotes import draft_quote, give_quote
+from shopbook.services.postings import write_log
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.standing import Standing
@@ -245,9 +247,6 @@ def test_a_sample_that_was_quoted_goes_with_its_quote(session: Session, owner: A
 
 
 def test_a_sample_that_a_ledger_knows_is_put_out_of_sight(session: Session, owner: Actor, now: datetime) -> None:
-    from shopbook.services.jobs.parts import add_part
-    from shopbook.services.postings import write_log
-
     sample = make_sample_job(session, owner, now)
     add_part(session, owner, now, sample.id, name="lamp")
     write_log(session, owner, now, "x", "job", sample.id, "a line that names it", job_id=sample.id)

@@ -13,6 +13,7 @@ from shopbook.queries.reports.month import get_month_end
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.invoices import issue_invoice
+from shopbook.services.money.payments import keep_security
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from tests.makers.billing import (
@@ -95,8 +96,6 @@ def test_a_held_deposit_pays_its_part_when_the_invoice_is_written(
 
 
 def test_a_security_pays_nothing_until_it_is_let_be_a_payment(session: Session, owner: Actor, now: datetime) -> None:
-    from shopbook.services.money.payments import keep_security
-
     job = make_agreed_job(session, now)
     security = take_deposit(session, owner, now, job.id, amount_minor=10000, means="card", treatment="security")
     invoice = issue_invoice(session, owner, now, job.id)

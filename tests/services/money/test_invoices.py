@@ -8,11 +8,15 @@ from sqlalchemy import select
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
+from shopbook.models.customers import Customer
 from shopbook.models.money import Invoice, InvoicePayer, MonthClose
 from shopbook.models.shop import NumberCounter, TaxRate
 from shopbook.queries.money.invoices import get_invoice, list_credits, payer_standings
+from shopbook.queries.money.payments import free_of
+from shopbook.queries.shop.book import get_book
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import take_deposit
+from shopbook.services.money.first_invoice import prepare_first_invoice
 from shopbook.services.money.hand_over import hand_over
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
@@ -57,8 +61,6 @@ def test_the_excess_comes_off_the_sum_with_tax_and_the_insurer_pays_the_rest(
     job = make_agreed_job(session, now)
     insurer = make_customer(session, "Meadow Insurance", "", kind="insurer", pays_within_days=30)
     assert job.customer_id is not None
-    from shopbook.models.customers import Customer
-
     name_payer(session, job, session.get_one(Customer, job.customer_id), "excess", 25000)
     name_payer(session, job, insurer, "rest", reference="claim 77-20418")
     invoice = issue_invoice(session, owner, now, job.id)
@@ -188,8 +190,6 @@ def test_credits_by_line_and_by_sum_mirror_the_invoice_to_the_cent(
 def test_a_credit_frees_money_that_is_too_much_and_it_stays_on_account(
     session: Session, owner: Actor, now: datetime
 ) -> None:
-    from shopbook.queries.money.payments import free_of
-
     job = make_agreed_job(session, now)
     invoice = issue_invoice(session, owner, now, job.id)
     payment = take_payment(session, owner, now, job_id=job.id, amount_minor=82616, means="card")
@@ -208,8 +208,6 @@ def test_issued_papers_cannot_be_changed(session: Session, owner: Actor, now: da
 
 
 def test_numbers_go_on_where_the_old_ones_ended(session: Session, owner: Actor, now: datetime) -> None:
-    from shopbook.services.money.first_invoice import prepare_first_invoice
-
     prepare_first_invoice(session, owner, now, last_number=2317, tax_number="12-3456789")
     invoice = issue_invoice(session, owner, now, make_agreed_job(session, now).id)
     assert invoice.number == 2318
@@ -219,8 +217,6 @@ def test_numbers_go_on_where_the_old_ones_ended(session: Session, owner: Actor, 
 
 
 def test_a_shop_whose_state_certifies_invoices_marks_its_papers(session: Session, owner: Actor, now: datetime) -> None:
-    from shopbook.queries.shop.book import get_book
-
     get_book(session).is_tax_invoice = False
     invoice = issue_invoice(session, owner, now, make_agreed_job(session, now).id)
     assert json.loads(invoice.frozen)["is_tax_invoice"] is False
@@ -230,8 +226,6 @@ def test_lines_of_one_payer_go_to_that_payer(session: Session, owner: Actor, now
     job = make_job(session, now)
     add_quote(session, job, job.opened_at, [DOOR, BUMPER])
     other = make_customer(session, "Harlow Road Cars", "")
-    from shopbook.models.customers import Customer
-
     name_payer(session, job, other, "lines", group_keys="rear_bumper")
     name_payer(session, job, session.get_one(Customer, job.customer_id or 0), "rest")
     assert shares(session, issue_invoice(session, owner, now, job.id)) == [21000, 14496]

@@ -3,9 +3,10 @@
 from datetime import date, datetime
 
 import pytest
-from sqlalchemy import func, select
+from sqlalchemy import event, func, select
 from sqlalchemy.orm import Session
 
+from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.models.money import MonthClose, Payment
 from shopbook.queries.money.invoices import payer_standings
@@ -159,8 +160,6 @@ def test_an_insurer_who_pays_later_does_not_hold_the_car_but_the_job_is_not_sett
 ) -> None:
     job = make_agreed_job(session, now)
     insurer = make_customer(session, "Meadow Insurance", "", kind="insurer", pays_within_days=30)
-    from shopbook.models.customers import Customer
-
     name_payer(session, job, session.get_one(Customer, job.customer_id or 0), "excess", 25000)
     name_payer(session, job, insurer, "rest")
     invoice = issue_invoice(session, owner, now, job.id)
@@ -220,8 +219,6 @@ def test_a_ready_job_waits_to_be_invoiced_until_it_is(session: Session, owner: A
 
 
 def test_the_number_of_statements_does_not_grow_with_the_jobs(session: Session, owner: Actor, now: datetime) -> None:
-    from sqlalchemy import event
-
     jobs = [make_agreed_job(session, now) for _ in range(6)]
     for job in jobs[:3]:
         issue_invoice(session, owner, now, job.id)

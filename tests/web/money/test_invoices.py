@@ -13,14 +13,13 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, Payment
 from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import Book, Paper, TaxRate
+from shopbook.web.parts.act import db
 from tests.clients import ShopClient
 from tests.conftest import NOON
 from tests.makers.billing import BUMPER, DOOR, QUARTER, add_quote, make_job
 
 
 def count(client: ShopClient, table: type) -> int:
-    from shopbook.web.parts.act import db
-
     with client.app.app_context():
         return db.session.scalar(select(func.count()).select_from(table)) or 0
 
@@ -143,8 +142,6 @@ def test_a_credit_note_is_issued_and_read_back(client: ShopClient, job_number: i
 
 
 def kept_kinds(client: ShopClient) -> list[str]:
-    from shopbook.web.parts.act import db
-
     with client.app.app_context():
         return list(db.session.scalars(select(Paper.kind).order_by(Paper.id)))
 
