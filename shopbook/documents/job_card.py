@@ -155,27 +155,35 @@ def _has_no_yes(stages: Sequence[CardStage]) -> bool:
 
 
 def _stages(stages: Sequence[CardStage]) -> Flowable:
-    rows: list[list[Flowable | str]] = []
     has_no_yes = _has_no_yes(stages)
-    for stage in stages:
-        yes = NO_YES if stage.is_without_yes and not has_no_yes else ""
-        below = "\n".join(
-            part
-            for part in (
-                stage.mark,
-                " · ".join(part for part in (stage.panels, stage.uses) if part),
-                "; ".join(stage.steps),
-                stage.inside and f"In between: {stage.inside}",
-                stage.wait and f"Then: {stage.wait}",
-                stage.mind and f"Mind: {stage.mind}",
-                yes,
-            )
-            if part
-        )
-        rows.append([str(stage.number), titled(stage.name, below), stage.skill, stage.hours, stage.state, stage.took])
+    rows: list[list[Flowable | str]] = [
+        [
+            str(stage.number),
+            titled(stage.name, _below(stage, has_no_yes)),
+            stage.skill,
+            stage.hours,
+            stage.state,
+            stage.took,
+        ]
+        for stage in stages
+    ]
     return table(
-        ["", "Stage", "By", "Hours", "Done", "Took"], rows, ["5%", "53%", "9%", "9%", "15%", "9%"], figures=[3, 5]
+        ["", "Stage", "By", "Hours", "Done", "Took"], rows, ["5%", "59%", "8%", "7%", "13%", "8%"], figures=[3, 5]
     )
+
+
+def _below(stage: CardStage, has_no_yes: bool) -> str:
+    """What stands under a stage's name, a line each."""
+    waits = (stage.inside and f"In between: {stage.inside}", stage.wait and f"Then: {stage.wait}")
+    lines = (
+        stage.mark,
+        " · ".join(filter(None, (stage.panels, stage.uses))),
+        "; ".join(stage.steps),
+        ". ".join(filter(None, waits)),
+        stage.mind and f"Mind: {stage.mind}",
+        NO_YES if stage.is_without_yes and not has_no_yes else "",
+    )
+    return "\n".join(filter(None, lines))
 
 
 def _mixes(mixes: Sequence[CardMix]) -> list[Flowable]:
@@ -201,6 +209,6 @@ def _mix(mix: CardMix) -> list[Flowable]:
     if mix.coats:
         laid: list[list[Flowable | str]] = [[words(coat), ""] for coat in mix.coats]
         found.append(table(["Coats in order", "Laid at"], laid, ["82%", "18%"], figures=[1]))
-    found += [words(mix.life, "bold")] if mix.life else []
+    found += [gap(3), words(mix.life, "bold")] if mix.life else []
     found += [words(said, "small") for said in (mix.below, *mix.gun) if said]
     return found

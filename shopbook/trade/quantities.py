@@ -115,9 +115,9 @@ def format_quantity(thousandths: int, unit: Unit, *, places: int | None = None) 
     At most `places` decimals (each unit has its usual), no trailing noughts; what is not nought never shows as 0.
     """
     amount = from_thousandths(thousandths, unit)
-    shown = _digits(amount, MEASURES[unit].places if places is None else places)
-    if amount and not shown.strip("0.-"):
-        shown = _digits(amount, 3)
+    places = MEASURES[unit].places if places is None else places
+    while not (shown := _digits(amount, places)).strip("0.-") and amount and places < 3:
+        places += 1
     sign, figures = ("−", shown[1:]) if shown.startswith("-") else ("", shown)
     whole, point, part = figures.partition(".")
     words = f"{sign}{int(whole):,}{point}{part}"

@@ -140,7 +140,7 @@ def _mix_sheets(stage: str, mix: PlannedMix, temperature_c: float) -> list[CardM
     sheets = [_mix(stage, mix, each, temperature_c) for each in mix.cups]
     if len(sheets) == 1:
         return sheets
-    named = [replace(each, title=f"{each.title}: {place} of {len(sheets)}") for place, each in enumerate(sheets, 1)]
+    named = [replace(each, title=f"{each.title}, mix {place} of {len(sheets)}") for place, each in enumerate(sheets, 1)]
     return [named[0], *(replace(each, below="", coats=(), gun=()) for each in named[1:])]
 
 

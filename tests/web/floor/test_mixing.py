@@ -101,10 +101,10 @@ def test_a_pot_life_too_short_shows_a_card_for_each_mix(dana: ShopClient) -> Non
         told = {"code": "clear_medium", "name": "Clear", "ratio": "2 : 1", "batches": 2, "cups_ml": [300, 180]}
         stage.mixes = json.dumps([told])
     page = words_of(dana.text(f"/floor/stages/{CLEAR}"))
-    assert "Mix 300 ml clear, 2 : 1: 1 of 2" in page
+    assert "Mix 300 ml clear, 2 : 1, mix 1 of 2" in page
     assert "would pass its pot life" not in dana.text(f"/floor/stages/{CLEAR}/mixes/clear_medium/cup")
     assert "would pass its pot life" in dana.text(f"/floor/stages/{CLEAR}/mixes/clear_medium/cup?amount=480")
-    assert "Mix 180 ml clear, 2 : 1: 2 of 2" in page
+    assert "Mix 180 ml clear, 2 : 1, mix 2 of 2" in page
 
 
 def test_the_mix_card_shows_the_rule_of_thumb_the_coats_and_the_guns_set_up(dana: ShopClient) -> None:
