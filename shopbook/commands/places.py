@@ -2,6 +2,7 @@
 
 import io
 import socket
+import sys
 from contextlib import suppress
 from dataclasses import dataclass
 
@@ -57,6 +58,9 @@ def is_taken(host: str, port: int) -> bool:
     with suppress(OSError), socket.create_connection((LOOPBACK, port), timeout=0.5):
         return True
     with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+        if sys.platform != "win32":
+            # As the server itself does: connections of one that just ended linger on its port for a minute.
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             probe.bind((host, port))
         except OSError:

@@ -10,7 +10,7 @@ from io import BytesIO
 from typing import Any
 
 import font_roboto  # type: ignore[import-untyped]
-from reportlab.lib.colors import HexColor
+from reportlab.lib.colors import HexColor, white
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
@@ -164,6 +164,14 @@ def draw_words(canvas: Any, left: float, bottom: float, text: str, size: float =
     canvas.setFont("Paper", size)
     canvas.setFillColor(SOFT)
     canvas.drawString(left, bottom, _plain(text))
+
+
+def draw_number(canvas: Any, middle: float, bottom: float, number: int, size: float = 6.5) -> None:
+    """A white number in the middle of a dark mark."""
+    _font()
+    canvas.setFont("Paper-Bold", size)
+    canvas.setFillColor(white)
+    canvas.drawCentredString(middle, bottom, str(number))
 
 
 def _plain(text: str) -> str:

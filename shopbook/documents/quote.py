@@ -9,7 +9,8 @@ from reportlab.platypus import Flowable, Image, KeepTogether, Table, TableStyle
 
 from shopbook.documents.head import Head, draw_head, finish
 from shopbook.documents.page import caution, gap, side_by_side, table, titled, words
-from shopbook.documents.signs import CoatsSign, SignatureSign
+from shopbook.documents.signs import CoatsSign, OutlineSign, SignatureSign
+from shopbook.trade.car_outline import PANEL_SHAPES
 
 PICTURE_WIDTH = 34 * mm
 _BARE = [
@@ -82,6 +83,11 @@ class QuotePaper:
     yes: tuple[YesBox, ...]
     is_draft: bool
 
+    @property
+    def marks(self) -> dict[str, int]:
+        """Each panel that a part works on, and the number of the first such part."""
+        return {panel: part.number for part in reversed(self.parts) for panel in reversed(part.panels)}
+
 
 def make_quote_file(paper: QuotePaper) -> bytes:
     """The PDF of a quote; the same data gives the same bytes."""
@@ -96,9 +102,10 @@ def _head(paper: QuotePaper) -> list[Flowable]:
     if paper.is_draft:
         head.insert(0, caution("DRAFT. This has not been given to anybody: prices and words may still change."))
     head.append(words("What we found, and what it costs", "heading"))
-    if paper.wrong:
-        head.append(words(paper.wrong))
-    head.append(words(paper.intro, "small"))
+    said: list[Flowable] = [words(paper.wrong)] if paper.wrong else []
+    said.append(words(paper.intro, "small"))
+    is_drawn = any(panel in PANEL_SHAPES for panel in paper.marks)
+    head += [side_by_side(said, [OutlineSign(paper.marks)], "70%")] if is_drawn else said
     return head
 
 

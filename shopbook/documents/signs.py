@@ -1,12 +1,13 @@
-"""The program's signs on paper: the coats on a panel, and a signature as it was drawn."""
+"""The program's signs on paper: a car with its hurt panels, the coats on one, and a signature as it was drawn."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from reportlab.lib.colors import Color, HexColor
 from reportlab.platypus import Flowable
 
-from shopbook.documents.page import INK, RULE, SOFT, draw_words
+from shopbook.documents.page import INK, RULE, SOFT, draw_number, draw_words
+from shopbook.trade import car_outline
 from shopbook.trade.signatures import HEIGHT, WIDTH, read_strokes
 
 _FILLS = {
@@ -54,6 +55,56 @@ class CoatsSign(Flowable):
 
     def _fill(self, name: str) -> Color:
         return HexColor(self.colour if name == "base" and self.colour else _FILLS.get(name, "#ffffff"))
+
+
+class OutlineSign(Flowable):
+    """A car folded flat, front to the left; the panels of `marks` are filled and carry their number."""
+
+    def __init__(self, marks: Mapping[str, int], width: float = 132.0) -> None:
+        super().__init__()
+        self.marks, self.width = marks, width
+        self.scale = width / car_outline.WIDTH
+        self.height = car_outline.HEIGHT * self.scale
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        canvas: Any = self.canv
+        canvas.setStrokeColor(SOFT)
+        canvas.setLineWidth(0.5)
+        canvas.setFillColor(HexColor("#c9ccd1"))
+        for x, y in car_outline.WHEELS:
+            canvas.circle(*self._at(x, y), car_outline.WHEEL_RADIUS * self.scale, fill=1)
+        self._path(car_outline.GLASS, "#ebe6dc")
+        drawn = car_outline.drawn_panels(self.marks)
+        for code in sorted(drawn, key=self.marks.__contains__):
+            self._panel(code)
+        self._path(car_outline.TRIM)
+
+    def _panel(self, code: str) -> None:
+        canvas, shape = self.canv, car_outline.PANEL_SHAPES[code]
+        canvas.setStrokeColor(INK)
+        canvas.setLineWidth(0.9 if code in self.marks else 0.5)
+        self._path(shape.path, "#ecdba4" if code in self.marks else "#ffffff")
+        if code in self.marks:
+            x, y = self._at(shape.x, shape.y)
+            canvas.setFillColor(INK)
+            canvas.circle(x, y, 4.6, stroke=0, fill=1)
+            draw_number(canvas, x, y - 2.3, self.marks[code])
+
+    def _path(self, path: str, fill: str = "") -> None:
+        drawn: Any = self.canv.beginPath()
+        steps = {"M": drawn.moveTo, "L": drawn.lineTo, "C": drawn.curveTo, "Z": drawn.close}
+        for letter, numbers in car_outline.path_steps(path):
+            points = (self._at(x, y) for x, y in zip(numbers[::2], numbers[1::2], strict=True))
+            steps[letter](*(each for point in points for each in point))
+        if fill:
+            self.canv.setFillColor(HexColor(fill))
+        self.canv.drawPath(drawn, stroke=1, fill=int(bool(fill)))
+
+    def _at(self, x: float, y: float) -> tuple[float, float]:
+        return x * self.scale, (car_outline.HEIGHT + car_outline.TOP - y) * self.scale
 
 
 class SignatureSign(Flowable):

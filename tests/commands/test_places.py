@@ -21,6 +21,17 @@ def test_a_port_is_taken_while_somebody_listens() -> None:
     assert not is_taken(LOOPBACK, port)
 
 
+def test_a_port_is_free_again_at_once_when_its_server_ends() -> None:
+    with socket.create_server((LOOPBACK, 0)) as served:
+        port = served.getsockname()[1]
+        with socket.create_connection((LOOPBACK, port)) as browser:
+            kept_alive, _ = served.accept()
+            # The side that closes first keeps the port busy for a while (RFC 9293, 3.6.1).
+            kept_alive.close()
+            assert browser.recv(1) == b""
+    assert not is_taken(LOOPBACK, port)
+
+
 def test_the_drawn_code_is_a_square_of_blocks() -> None:
     lines = draw_code("http://192.0.2.7:8210/").rstrip().splitlines()
     assert len({len(line) for line in lines}) == 1

@@ -130,3 +130,25 @@ def test_what_is_signed_never_stands_alone_on_a_page(size: str) -> None:
         pages = [page.extract_text() for page in PdfReader(BytesIO(make_quote_file(paper))).pages]
         (signed,) = [" ".join(text.split()) for text in pages if PAPER.yes[0].sentence[:20] in " ".join(text.split())]
         assert last[:20] in signed or f"not the part {count - 1}" in signed, count
+
+
+def test_the_car_is_drawn_with_the_number_of_the_part_on_each_panel() -> None:
+    first, second = PAPER.parts
+    parts = (
+        replace(first, panels=("right_quarter", "right_rear_door")),
+        replace(second, panels=("rear_bumper", "right_rear_door")),
+    )
+    paper = replace(PAPER, parts=parts)
+    assert paper.marks == {"right_quarter": 1, "right_rear_door": 1, "rear_bumper": 2}
+    drawn, plain = (PdfReader(BytesIO(make_quote_file(each))).pages[0] for each in (paper, PAPER))
+    amber = b".92549 .858824 .643137 rg"
+    assert [page.get_contents().get_data().count(amber) for page in (drawn, plain)] == [3, 0]
+    assert sorted(text_of(paper).split()) == sorted([*text_of(PAPER).split(), "1", "1", "2"])
+
+
+def test_a_panel_that_is_not_drawn_brings_no_picture() -> None:
+    paper = replace(PAPER, parts=(replace(PAPER.parts[0], panels=("left_mirror",)),))
+    assert (
+        b".92549 .858824 .643137 rg"
+        not in PdfReader(BytesIO(make_quote_file(paper))).pages[0].get_contents().get_data()
+    )

@@ -46,7 +46,6 @@ def quote(quote_id: int) -> str:
         paper=quote_paper(known),
         versions=list_quotes(reader(), known.job.id),
         risk_minor=at_risk(reader(), known.job.id),
-        hurt=list(dict.fromkeys(panel for group in known.quote.groups for panel in known.panels[group.id])),
         lost_words=LOST_WORDS,
         job_url=job_url(known.job.number),
     )

@@ -8,6 +8,7 @@ from flask import Flask, g, request, url_for
 
 from shopbook.queries.shop.book import find_book, get_book
 from shopbook.queries.shop.days import day_of
+from shopbook.trade import car_outline
 from shopbook.trade.amounts import format_minor
 from shopbook.trade.car_words import car_words
 from shopbook.trade.countries import Country, known_country
@@ -49,6 +50,7 @@ PLACES = (
 def install(app: Flask) -> None:
     """Give every page its frame."""
     app.context_processor(_frame)
+    app.jinja_env.globals["car_outline"] = car_outline
 
 
 def country() -> Country:
