@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 
-from sqlalchemy import or_, select
+from sqlalchemy import and_, or_, select
 from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.floor import RunningClock
@@ -122,13 +122,18 @@ def _morning(session: Session, day: date) -> datetime:
 
 
 def _open_jobs(session: Session, today: date) -> list[Job]:
-    """Cars that are in the shop, and those that are to come by today; in order of promise."""
+    """Cars that are in the shop, and those to come by today, or agreed to without a day; in order of promise."""
     asked = (
         select(Job)
         .where(
             Job.handed_over_at.is_(None),
             Job.called_off_at.is_(None),
-            or_(Job.came_at.is_not(None), Job.begun_at.is_not(None), Job.drop_off_on <= today),
+            or_(
+                Job.came_at.is_not(None),
+                Job.begun_at.is_not(None),
+                Job.drop_off_on <= today,
+                and_(Job.agreed_at.is_not(None), Job.drop_off_on.is_(None)),
+            ),
         )
         .options(joinedload(Job.vehicle))
     )

@@ -130,7 +130,8 @@ def held_below(row: WorkRow) -> str:
     ready = row.readiness
     if Hold.NOT_HERE in ready.holds:
         half = f", {row.drop_off_half}" if row.drop_off_half else ""
-        return f"{hours(row.planned_minutes)} · due {near_day(row.drop_off_on)}{half}" if row.drop_off_on else "due"
+        due = f"due {near_day(row.drop_off_on)}{half}" if row.drop_off_on else "no day said"
+        return f"{hours(row.planned_minutes)} · {due}"
     if Hold.PART in ready.holds and ready.part is not None:
         due = f"due {near_day(ready.part.due_on)}" if ready.part.due_on else "no day said"
         return f"{ready.part.name}, {due}"

@@ -105,6 +105,17 @@ def test_a_car_that_is_to_come_today_is_shown_as_not_here(session: Session) -> N
     assert (row.number, row.is_here) == (job.number, False)
 
 
+def test_a_car_agreed_to_without_a_day_is_shown_as_not_here(session: Session) -> None:
+    dana, quoted, agreed = make_painter(session), make_job(session), make_job(session)
+    for job in (quoted, agreed):
+        make_work(session, "Check in", job=job, is_agreed=job is agreed)
+        job.came_at = job.drop_off_on = None
+    quoted.agreed_at, agreed.agreed_at = None, NOON
+    session.flush()
+    (row,) = list_work(session, dana, NOON).not_yet
+    assert (row.number, row.is_here) == (agreed.number, False)
+
+
 def test_what_another_works_on_can_be_joined_and_what_runs_is_apart(session: Session) -> None:
     dana, sam, stage = make_painter(session), make_painter(session, "Sam"), make_work(session)
     start_clock(session, sam, at("9:00"), [stage.id])
