@@ -6,10 +6,11 @@ from datetime import date, datetime
 from sqlalchemy import exists, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.jobs import Job, JobPart
+from shopbook.models.floor import ClockEntry, ClockShare
+from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.money import Invoice
 from shopbook.models.shelf import Material
-from shopbook.models.shop import Person, TaxRate
+from shopbook.models.shop import Person, PersonCost, TaxRate
 from shopbook.queries.floor.clocks import list_running
 from shopbook.queries.floor.entries import list_unagreed_work
 from shopbook.queries.floor.hours import list_unplaced_days, newest_unplaced
@@ -29,11 +30,13 @@ class ToSee:
 
 
 def list_to_see(session: Session, month: str, now: datetime) -> list[ToSee]:
-    """Hours to place, clocks that run, work without a yes, papers and credits that are missing, doubtful stock; a
-    fixed number of statements."""
+    """Hours to place, clocks that run, hours and their cost that are missing, work without a yes, papers and credits
+    that are missing, doubtful stock; a fixed number of statements."""
     first, last = month_bounds(month)
     return [
         *_hours(session, first, last, now),
+        *_without_hours(session, first, last),
+        *_without_cost(session, first, last),
         *_not_invoiced(session, last),
         *_sent_back(session, last),
         *(
@@ -63,6 +66,43 @@ def _hours(session: Session, first: date, last: date, now: datetime) -> list[ToS
         if clock.started_at.date() <= last
     ]
     return unplaced + running
+
+
+def _without_hours(session: Session, first: date, last: date) -> list[ToSee]:
+    """Jobs with a plan that were invoiced in the month while nobody was clocked on them: work that seems to be free."""
+    has_plan = exists().where(Stage.job_id == Job.id, Stage.struck_at.is_(None))
+    numbers = session.scalars(
+        select(Job.number)
+        .join(Invoice, Invoice.job_id == Job.id)
+        .where(
+            Invoice.kind == "invoice",
+            Invoice.issued_on.between(first, last),
+            ~Job.is_sample,
+            has_plan,
+            ~exists().where(ClockShare.job_id == Job.id),
+        )
+        .distinct()
+        .order_by(Job.number)
+    )
+    return [
+        ToSee("Invoiced, without an hour on it", f"job {number}", "jobs.show", {"number": number}, "Look")
+        for number in numbers
+    ]
+
+
+def _without_cost(session: Session, first: date, last: date) -> list[ToSee]:
+    """People who worked in the month and whose hour has no cost; nought is one, once it is said."""
+    people = session.execute(
+        select(Person.id, Person.name)
+        .where(
+            exists().where(ClockEntry.person_id == Person.id, ClockEntry.on.between(first, last)),
+            ~exists().where(PersonCost.person_id == Person.id, PersonCost.from_on <= last),
+        )
+        .order_by(Person.name)
+    )
+    return [
+        ToSee("Their hour has no cost yet", name, "shop.person", {"person_id": key}, "Say it") for key, name in people
+    ]
 
 
 def _not_invoiced(session: Session, last: date) -> list[ToSee]:

@@ -1,4 +1,5 @@
-"""What is asked only when the first paper is written: the rates of tax, the last old number, the shop's tax number."""
+"""What is asked only when the first paper is written: the rates of tax, the last old number, the shop's address
+and tax number."""
 
 from datetime import datetime
 
@@ -13,9 +14,9 @@ from shopbook.trade.permissions import Actor
 
 
 def prepare_first_invoice(
-    session: Session, actor: Actor, now: datetime, *, last_number: int | None, tax_number: str
+    session: Session, actor: Actor, now: datetime, *, last_number: int | None, tax_number: str, address: str = ""
 ) -> None:
-    """Confirm the rates that hold, go on after the shop's last old invoice, print its tax number from now on.
+    """Confirm the rates that hold, go on after the last old invoice, print the tax number and address from now on.
 
     RuleBroken (last_number) for a number that was given here already.
     """
@@ -23,7 +24,8 @@ def prepare_first_invoice(
     if last_number:
         set_last_number(session, Series.INVOICE, last_number)
     book = get_book(session)
-    if tax_number.strip() and tax_number.strip() != book.tax_number:
-        book.tax_number = tax_number.strip()[:200]
-        book.revision += 1
+    for name, said in (("tax_number", tax_number.strip()[:200]), ("address", address.strip())):
+        if said and said != getattr(book, name):
+            setattr(book, name, said)
+            book.revision += 1
     write_log(session, actor, now, "prepare_first_invoice", "book", book.id, "Answered what the first invoice asks")

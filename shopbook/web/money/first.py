@@ -1,4 +1,5 @@
-"""The notice at the first invoice: rates of tax to confirm, the last old number, the tax number; asked only then."""
+"""The notice at the first invoice: rates of tax to confirm, the last old number, the shop's address and
+tax number; asked only then."""
 
 from datetime import date, datetime
 from typing import Any
@@ -21,6 +22,7 @@ from shopbook.web.parts.act import reader
 def first_notice(day: date) -> dict[str, Any] | None:
     """What the notice shows, or None once it need not be shown: a paper was issued and every rate is confirmed."""
     session = reader()
+    book = get_book(session)
     unconfirmed = billing_day(session, day).unconfirmed
     is_first = not has_any_invoice(session) and not list_last_numbers(session).get(Series.INVOICE)
     if not unconfirmed and not is_first:
@@ -29,7 +31,8 @@ def first_notice(day: date) -> dict[str, Any] | None:
         "rates": [(tax.name, rate_words(tax.rate_thousandths)) for tax in tax_rates_on(session, day)],
         "wants_confirming": bool(unconfirmed),
         "is_first": is_first,
-        "tax_number": get_book(session).tax_number,
+        "tax_number": book.tax_number,
+        "wants_address": not book.address,
     }
 
 
@@ -41,5 +44,11 @@ def answer_first(
         return
     if notice["wants_confirming"] and not form.is_confirmed.data:
         raise RuleBroken("Look at the rates of tax and confirm them, or put them right in Settings.", "is_confirmed")
-    tax_number = (form.tax_number.data or "").strip()
-    prepare_first_invoice(session, actor, moment, last_number=form.last_number.data, tax_number=tax_number)
+    prepare_first_invoice(
+        session,
+        actor,
+        moment,
+        last_number=form.last_number.data,
+        tax_number=(form.tax_number.data or "").strip(),
+        address=(form.address.data or "").strip(),
+    )

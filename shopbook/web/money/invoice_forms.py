@@ -1,11 +1,11 @@
 """The forms about invoices, payments, deposits, refunds and quick jobs."""
 
-from wtforms import BooleanField, IntegerField, RadioField, SelectField, StringField
+from wtforms import BooleanField, IntegerField, RadioField, SelectField, StringField, TextAreaField
 from wtforms.validators import Length, NumberRange, Optional
 
 from shopbook.trade.deposits import DepositRule
 from shopbook.trade.pay_means import MEANS_WORDS, Means
-from shopbook.web.money.forms import LINE, TickField
+from shopbook.web.money.forms import LINE, WORDS, TickField
 from shopbook.web.parts.fields import AmountField, DayField, Needed, today
 from shopbook.web.parts.forms import ActForm, choices
 
@@ -27,6 +27,7 @@ class FirstInvoiceForm(ActForm):
         "Last number of your old invoices", [Optional(), NumberRange(0, 999_999_999, "Type the number in figures.")]
     )
     tax_number = StringField("Your tax number", [LINE])
+    address = TextAreaField("Your address", [WORDS])
     is_confirmed = BooleanField("These rates of tax are right")
 
 

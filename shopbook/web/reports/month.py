@@ -78,10 +78,12 @@ def _figures(wanted: str) -> dict[str, Any]:
 
 
 def _against_plan(wanted: str, numbers: Iterable[int]) -> dict[int, str]:
-    """How each job's share stands to what was agreed and planned, by its number; nothing where nothing was agreed."""
+    """How each job's share stands to what was agreed and planned, by its number; nothing where nothing was agreed, or
+    nobody's hour has a cost."""
     jobs = list_jobs_by_number(reader(), numbers).values()
     earned = margins(reader(), [job.id for job in jobs], month_bounds(wanted)[1])
-    return {job.number: earned[job.id].margin.words for job in jobs if earned[job.id].margin.planned.revenue_minor}
+    known = {job.number: earned[job.id] for job in jobs if earned[job.id].is_labour_known}
+    return {number: each.margin.words for number, each in known.items() if each.margin.planned.revenue_minor}
 
 
 def _put_right(wanted: str, figures: MonthEnd) -> dict[str, Any]:

@@ -208,10 +208,11 @@ def test_issued_papers_cannot_be_changed(session: Session, owner: Actor, now: da
 
 
 def test_numbers_go_on_where_the_old_ones_ended(session: Session, owner: Actor, now: datetime) -> None:
-    prepare_first_invoice(session, owner, now, last_number=2317, tax_number="12-3456789")
+    prepare_first_invoice(session, owner, now, last_number=2317, tax_number="12-3456789", address="1 Mill Yard")
     invoice = issue_invoice(session, owner, now, make_agreed_job(session, now).id)
     assert invoice.number == 2318
     assert "12-3456789" in invoice.frozen
+    assert "1 Mill Yard" in invoice.frozen
     with pytest.raises(RuleBroken, match="2318 has been given"):
         prepare_first_invoice(session, owner, now, last_number=2000, tax_number="")
 

@@ -11,10 +11,12 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.session import WRITES, make_engine
 from shopbook.models.shelf import Material, Movement
+from shopbook.queries.reports.checklist import list_to_see
 from shopbook.queries.shop.book import get_book, get_units, list_last_numbers, list_places
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.people import get_actor
 from shopbook.queries.shop.rates import labour_rates_on, settings_on, tax_rates_on
+from shopbook.services.shop.rates import confirm_taxes
 from shopbook.services.shop.start import FirstAnswers, start_book
 from shopbook.trade.countries import known_countries
 from shopbook.trade.deposits import DepositRule
@@ -61,10 +63,13 @@ def test_three_answers_make_a_whole_book(unstarted: Session, now: datetime) -> N
 def test_usual_taxes_are_guesses_until_somebody_confirms_them(unstarted: Session, now: datetime) -> None:
     start_book(unstarted, THE_PROGRAM, now, answers())
     taxes = tax_rates_on(unstarted, TODAY)
+    assert [row.words for row in list_to_see(unstarted, "2026-11", now)] == ["Tax rates are still our guess"]
     assert {tax.code: tax.rate_thousandths for tax in taxes} == {"none": 0, "sales": 8000}
     assert not any(tax.is_confirmed for tax in taxes)
     kinds = [kind for tax in taxes for kind in json.loads(tax.line_kinds)]
     assert len(kinds) == len(set(kinds)) == 6
+    confirm_taxes(unstarted, THE_PROGRAM, now, TODAY)
+    assert list_to_see(unstarted, "2026-11", now) == []
 
 
 def test_materials_are_guesses_without_stock_and_colour_has_no_stock_row(unstarted: Session, now: datetime) -> None:

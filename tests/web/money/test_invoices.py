@@ -13,6 +13,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, Payment
 from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import Book, Paper, TaxRate
+from shopbook.queries.shop.book import get_book
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
 from tests.conftest import NOON
@@ -61,6 +62,7 @@ def test_a_double_press_issues_one_invoice(client: ShopClient, job_number: int) 
 def test_guessed_rates_are_confirmed_at_the_first_invoice(app: Flask, client: ShopClient, job_number: int) -> None:
     engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
     with Session(engine) as session, transaction(session):
+        get_book(session).address = ""
         session.add(
             TaxRate(
                 code="sales",
@@ -74,10 +76,12 @@ def test_guessed_rates_are_confirmed_at_the_first_invoice(app: Flask, client: Sh
         )
     engine.dispose()
     assert "Before the first invoice" in client.text(f"/money/jobs/{job_number}/invoice")
-    answer = client.press(f"/money/jobs/{job_number}/invoice", supply_on="2026-11-05", tax_number="11-2223334")
+    typed = {"supply_on": "2026-11-05", "tax_number": "11-2223334", "address": "1 Mill Yard"}
+    answer = client.press(f"/money/jobs/{job_number}/invoice", **typed)
     assert answer.status_code == 422
     assert "confirm them, or put them right" in answer.text
     assert "11-2223334" in answer.text
+    assert "1 Mill Yard" in answer.text
     page = client.press_on(
         f"/money/jobs/{job_number}/invoice", supply_on="2026-11-05", tax_number="11-2223334", is_confirmed="y"
     )
