@@ -191,7 +191,7 @@ def test_a_count_of_small_dents_and_a_plate_are_enough(shop: Shop, browser: Brow
         dents = book.scalars(select(Damage).where(Damage.job_id == job.id)).one()
         assert dents.dent_count == 24
         assert job.vehicle_id is not None
-        assert job.wrong == "Hood: 24 small dents, no paint"
+        assert job.wrong == "Hood: 24 small dents"
         quote = book.scalars(select(Quote).where(Quote.job_id == job.id)).one()
         assert quote.given_at is not None
 

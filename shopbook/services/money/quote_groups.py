@@ -18,7 +18,7 @@ from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing import QuoteRates, price_labour, price_materials
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.quote_words import Hurt, group_words
-from shopbook.trade.units import Kind
+from shopbook.trade.units import Kind, Unit
 
 LARGEST_MINOR = 10**11
 
@@ -37,12 +37,14 @@ class KerbPrice:
 def write_kerb_groups(
     session: Session, job: Job, quote: Quote, prices: Sequence[KerbPrice], working_days_tenths: int | None
 ) -> None:
-    """One group a panel at the price said; its lines are the drafted work's kinds, scaled to the price."""
+    """One group a panel at the price said; its words and lines are the drafted work's, scaled to the price."""
+    unit = get_units(session).shown(Kind.LENGTH)
     planned = {group.key: group for group in _planned_if_priced(session, job, quote)}
     rates = quote_rates_on(session, quote.made_on)
     for position, price in enumerate(prices, 1):
         check_amount(price.price_minor, "price")
-        group = _add_group(session, quote, price.panel, position, price.title, price.below)
+        below = _below(planned[price.panel], unit) if price.panel in planned else price.below
+        group = _add_group(session, quote, price.panel, position, price.title, below)
         group.price_minor, group.working_days_tenths = price.price_minor, working_days_tenths
         lines = (
             planned[price.panel].lines if price.panel in planned else lines_by_habit(rates, is_painted=price.is_painted)
@@ -68,11 +70,7 @@ def write_planned_groups(session: Session, job: Job, quote: Quote) -> int:
     unit = get_units(session).shown(Kind.LENGTH)
     groups = planned_groups(session, job, quote.made_on)
     for position, planned in enumerate(groups, 1):
-        hurts = [_hurt(damage) for damage in planned.damages]
-        stages = [(stage.code, stage.name) for stage in planned.stages]
-        below = group_words(hurts, stages, unit) or ", ".join(part.name for part in planned.parts)
-        title = _title(planned, country)
-        group = _add_group(session, quote, planned.key, position, title, below)
+        group = _add_group(session, quote, planned.key, position, _title(planned, country), _below(planned, unit))
         for each in planned.lines:
             _add_line(session, group, each, each.line.amount_minor)
     session.flush()
@@ -84,6 +82,13 @@ def _title(planned: PlannedGroup, country: Country) -> str:
         return "For the whole car"
     words = next((damage.panel_words for damage in planned.damages if damage.panel_words), country.panel(planned.key))
     return words[:1].upper() + words[1:]
+
+
+def _below(planned: PlannedGroup, unit: Unit) -> str:
+    """What is hurt and what is done about it, or what was bought."""
+    stages = [(stage.code, stage.name) for stage in planned.stages]
+    words = group_words([_hurt(damage) for damage in planned.damages], stages, unit)
+    return words or ", ".join(part.name for part in planned.parts)
 
 
 def _hurt(damage: object) -> Hurt:
