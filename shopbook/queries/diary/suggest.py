@@ -1,7 +1,7 @@
 """The days that a job could have: its plan placed into the hours and places that are not promised yet."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from sqlalchemy.orm import Session
@@ -9,15 +9,18 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.queries.diary.hands import hands_by_day, list_workers
 from shopbook.queries.diary.needs import Needed, needs_of_draft, needs_of_job
+from shopbook.queries.diary.odds import list_car_hours
 from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.damage_words import SKILL_WORDS
 from shopbook.trade.days import DateForm
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.half_days import half_day_words
+from shopbook.trade.odds import OF_TEN, hours_for_most
 from shopbook.trade.opening import HalfDay, OpeningHours
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.shapes import Draft
@@ -32,13 +35,16 @@ AHEAD_DAYS = 150
 class Suggestion:
     """When a car could come and go, or in `trouble` why nothing can be said; `waits` are parts that hold it up.
 
-    `is_here` says that the car stands in the shop: then only the promise is news.
+    `is_here` says that the car stands in the shop: then only the promise is news. `most` is what eight of ten of the
+    last `cars` would have kept by their hours, where that is later.
     """
 
     promise: Promise | None
     trouble: str = ""
     waits: tuple[str, ...] = ()
     is_here: bool = False
+    most: Promise | None = None
+    cars: int = 0
 
     @property
     def sentence(self) -> str:
@@ -58,6 +64,13 @@ class Suggestion:
             return f"Could be back {back}"
         return f"Could come in {half_day_words(made.drop_off_on, made.drop_off_half, today, form)}, back {back}"
 
+    def odds(self, today: date, form: DateForm) -> str:
+        """How likely the day is, for the shop's own ears; nothing where the last cars kept to their hours."""
+        if self.most is None:
+            return ""
+        back = half_day_words(self.most.collect_on, self.most.collect_half, today, form)
+        return f"{OF_TEN} of 10 by {back}, going by the hours of the last {self.cars} cars."
+
 
 def suggest_days(session: Session, job_id: int, now: datetime) -> Suggestion:
     """The days that one job could have; the number of statements does not depend on how many are promised already.
@@ -68,7 +81,7 @@ def suggest_days(session: Session, job_id: int, now: datetime) -> Suggestion:
     job = get_job_by_id(session, job_id)
     opening = opening_hours_on(session, day_of(session, now))
     plan = needs_of_job(session, job, opening, now)
-    return _suggest(session, plan, _start(job, opening, now), now, opening, besides=job)
+    return _suggest(session, plan, _start(job, opening, now), now, opening, besides=job, cars=list_car_hours(session))
 
 
 def suggest_for_draft(session: Session, draft: Draft, now: datetime) -> Suggestion:
@@ -84,6 +97,7 @@ def _suggest(
     now: datetime,
     opening: OpeningHours,
     besides: Job | None = None,
+    cars: Sequence[tuple[int, int]] = (),
 ) -> Suggestion:
     is_here = besides is not None and besides.came_at is not None
     today = day_of(session, now)
@@ -96,13 +110,40 @@ def _suggest(
     needs = [_pooled(need, pools) for need in plan.stages]
     days = opening.working_days(today, today + timedelta(days=AHEAD_DAYS))
     taken = sum_minutes(promised, besides)
-    room = _room(needs, hands_by_day(session, opening, days, workers), [actor for actor, _ in workers], pools, taken)
+    hands, actors = hands_by_day(session, opening, days, workers), [actor for actor, _ in workers]
     free = {} if is_here else _free_places(session, days, promised, besides.id if besides else None)
+
+    def place(wanted: Sequence[StageNeed]) -> Promise:
+        room = _room(wanted, hands, actors, pools, taken)
+        return promise_car(wanted, opening, room, start, free, not_before=plan.not_before)
+
     try:
-        made = promise_car(needs, opening, room, start, free, not_before=plan.not_before)
+        made = place(needs)
     except RuleBroken as broken:
         return Suggestion(None, broken.sentence, is_here=is_here)
-    return Suggestion(made, waits=plan.waits, is_here=is_here)
+    return Suggestion(made, waits=plan.waits, is_here=is_here, most=_most(made, needs, cars, place), cars=len(cars))
+
+
+def _most(
+    made: Promise,
+    needs: Sequence[StageNeed],
+    cars: Sequence[tuple[int, int]],
+    place: Callable[[Sequence[StageNeed]], Promise],
+) -> Promise | None:
+    """The promise with the hours that most of these cars kept to; None where that is no later, or cannot be placed."""
+    permille = hours_for_most(cars)
+    if permille is None:
+        return None
+    longer = [replace(need, minutes=divide_half_away(need.minutes * permille, 1000)) for need in needs]
+    try:
+        most = place(longer)
+    except RuleBroken:
+        return None
+    is_later = (most.collect_on, most.collect_half == HalfDay.AFTERNOON) > (
+        made.collect_on,
+        made.collect_half == HalfDay.AFTERNOON,
+    )
+    return most if is_later else None
 
 
 def _nobody(skills: Sequence[str]) -> str:
@@ -145,16 +186,7 @@ def _free_places(
 
 
 def _pooled(need: StageNeed, pools: Mapping[str, str]) -> StageNeed:
-    return StageNeed(
-        key=need.key,
-        skill=pools.get(need.skill, need.skill),
-        minutes=need.minutes,
-        after=need.after,
-        wait_minutes=need.wait_minutes,
-        wait_words=need.wait_words,
-        not_after_minutes=need.not_after_minutes,
-        in_one_day=need.in_one_day,
-    )
+    return replace(need, skill=pools.get(need.skill, need.skill))
 
 
 def _start(job: Job, opening: OpeningHours, now: datetime) -> datetime:

@@ -80,6 +80,7 @@ def offer_of(session: Session, job: Any) -> dict[str, Any]:
     return {
         "words": offered.words(today, form),
         "why": offered.sentence,
+        "odds": offered.odds(today, form),
         "promised": promised,
         "is_later": _is_later(offered, job),
         "taken": _taken(offered, job),
