@@ -39,6 +39,19 @@ def test_a_held_deposit_is_prepaid_and_a_security_is_not_and_neither_is_taxed(ru
     assert take_deposit(rule, 5_000, a_bill(S=100_000)).counts_as_prepaid is counts
 
 
+def test_a_deposit_may_be_the_whole_of_what_was_agreed_and_leaves_nothing_to_charge() -> None:
+    bill = a_bill(S=100_000)
+    final = deduct_deposits(bill, [taxed(120_000, bill)])
+    assert (final.gross_minor, final.to_credit) == (0, ())
+    assert [(row.basis_minor, row.tax_minor) for row in final.rest] == [(0, 0)]
+
+
+def test_a_kind_of_tax_that_comes_to_nothing_takes_no_part_of_a_deposit() -> None:
+    agreed = a_bill(S=0, R=10_000)
+    assert [row.rate.code for row in agreed.taxes] == ["S", "R"]
+    assert [row.rate.code for row in taxed(1_050, agreed, DepositSpread.BY_BILL).taxes] == ["R"]
+
+
 def test_the_final_bill_charges_what_the_deposit_left() -> None:
     bill = a_bill(S=100_000, E=5_000)
     final = deduct_deposits(bill, [taxed(12_000, bill)])

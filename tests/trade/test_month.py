@@ -8,6 +8,7 @@ from shopbook.trade.month import (
     Hours,
     InvoicedRow,
     MonthEnd,
+    ShelfMonth,
     SpentRow,
     StockSums,
     TaxRow,
@@ -99,6 +100,21 @@ def test_the_shop_floor_of_a_month_without_a_clock_on_a_car_is_in_its_cost_and_i
     month = a_month(floor_minor=4_200)
     assert month.floor_on_no_job_minor == month.all_jobs.costs.floor_minor == 4_200
     assert month.together.month.costs.floor_minor == 0
+
+
+def test_the_shelf_of_a_month_is_proved_with_its_adjustment_among_what_came_and_both_ways_of_using_it() -> None:
+    shelf = ShelfMonth(
+        opening_minor=100_000,
+        received_minor=50_300,
+        issued_to_jobs_minor=55_000,
+        expensed_minor=5_000,
+        wasted_minor=1_000,
+        counted_minor=-500,
+        adjusted_minor=-300,
+        closing_minor=88_500,
+    )
+    assert shelf.sums() == STOCK
+    assert STOCK.variance_minor == 0
 
 
 def test_a_month_without_anything_is_whole() -> None:

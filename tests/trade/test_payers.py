@@ -41,6 +41,20 @@ def test_an_owner_registered_for_the_tax_pays_the_excess_and_all_the_tax() -> No
     assert rows[0].parts == (("excess", 25_000), ("tax", 20_000))
 
 
+@pytest.mark.parametrize(
+    ("rule", "excess", "shares"),
+    [(PayRule.EXCESS, 120_000, [120_000, 0]), (PayRule.EXCESS_AND_TAX, 100_000, [120_000, 0])],
+)
+def test_an_excess_as_large_as_the_bill_leaves_the_insurer_nothing(
+    rule: PayRule, excess: int, shares: list[int]
+) -> None:
+    assert sums(who_pays(a_bill(100_000), [owner(rule, excess), REST])) == shares
+
+
+def test_a_bill_of_nought_is_split_into_noughts() -> None:
+    assert sums(who_pays(a_bill(0), [owner(PayRule.EXCESS, 0), REST])) == [0, 0]
+
+
 def test_fixed_sums_leave_the_rest_to_one_payer() -> None:
     dealer = PayTerm("dealer", PayRule.FIXED, 10_000)
     assert sums(who_pays(a_bill(100_000), [owner(PayRule.FIXED, 60_000), REST, dealer])) == [60_000, 50_000, 10_000]
