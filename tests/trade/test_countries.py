@@ -1,10 +1,11 @@
 """The countries' files, each whole and each naming every panel."""
 
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 import pytest
 
-from shopbook.trade.countries import Country, known_countries, known_country
+from shopbook.trade.countries import Country, in_currency, known_countries, known_country
 from shopbook.trade.errors import NotFound
 
 
@@ -20,6 +21,14 @@ def test_every_country_is_whole(country: Country) -> None:
 
 def test_the_same_panel_is_a_hood_in_one_country_and_a_bonnet_in_another() -> None:
     assert (known_country("us").panel("bonnet"), known_country("gb").panel("bonnet")) == ("hood", "bonnet")
+
+
+def test_a_country_in_its_own_currency_is_itself_and_in_another_only_its_money_differs() -> None:
+    here = known_country("other")
+    assert in_currency(here, "EUR") is here
+    there = in_currency(here, "CHF")
+    assert (there.currency, there.currency_symbol, there.currency_places) == ("CHF", "CHF ", 2)
+    assert replace(there, currency="EUR", currency_symbol="€") == here
 
 
 def test_a_country_without_a_file_is_not_found() -> None:

@@ -27,13 +27,12 @@ from shopbook.queries.jobs.plans import (
     used_minutes_by_stage,
 )
 from shopbook.queries.jobs.session_fit import session_warnings
-from shopbook.queries.shop.book import get_book, get_units, list_places
+from shopbook.queries.shop.book import country_of, get_book, get_units, list_places
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.people import list_people
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.coats import Reading, reading_says
-from shopbook.trade.countries import known_country
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.building import USUAL
 from shopbook.trade.planning.shapes import Draft, DraftWarning
@@ -234,7 +233,7 @@ def _damage_line(damage: Damage, pictures: Sequence[Picture], units: UnitSystem)
 
 def _readings(session: Session, job_id: int) -> list[Reading]:
     """What every reading suggests, the thickest first, so that what is suspect stands on top."""
-    country = known_country(get_book(session).country)
+    country = country_of(get_book(session))
     found = [_reading(row, country.panel(row.panel)) for row in list_readings(session, job_id)]
     return sorted(found, key=lambda reading: -reading.um)
 

@@ -6,9 +6,9 @@ from datetime import date, datetime
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Book
-from shopbook.queries.shop.book import get_book
+from shopbook.queries.shop.book import country_of, get_book
 from shopbook.trade.amounts import format_minor
-from shopbook.trade.countries import Country, known_country
+from shopbook.trade.countries import Country
 from shopbook.trade.days import format_day, format_moment
 
 
@@ -39,4 +39,4 @@ class Wording:
 def get_wording(session: Session) -> Wording:
     """The wording of this book."""
     book = get_book(session)
-    return Wording(book, known_country(book.country))
+    return Wording(book, country_of(book))

@@ -11,9 +11,8 @@ from shopbook.queries.shelf.lots import LotLeft, lots_by_material
 from shopbook.queries.shelf.materials import get_material, list_materials, list_suppliers
 from shopbook.queries.shelf.needs import SpokenFor, list_spoken_for, use_a_day, use_by_week
 from shopbook.queries.shelf.orders import OnOrder, list_drafts, list_on_order
-from shopbook.queries.shop.book import get_book, get_units
+from shopbook.queries.shop.book import country_of, get_book, get_units
 from shopbook.trade.catalogue.kinds import WayUsed
-from shopbook.trade.countries import known_country
 from shopbook.trade.days import DateForm
 from shopbook.trade.quantities import pack_words, quarters
 from shopbook.trade.reorder import Arrival, Need, ReorderLine, ReorderState, Shelf, plan_reorder
@@ -187,7 +186,7 @@ def _look_around(session: Session, day: date, materials: list[Material]) -> _Aro
             drafted[line.material.id] = drafted.get(line.material.id, 0) + line.line.packs
     return _Around(
         day=day,
-        form=known_country(get_book(session).country).date_form,
+        form=country_of(get_book(session)).date_form,
         units=get_units(session),
         suppliers={one.id: one for one in list_suppliers(session, is_everybody=True)},
         needs=needs,

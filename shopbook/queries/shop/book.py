@@ -8,7 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Book, ClosedDay, NumberCounter, Paper, Place
-from shopbook.trade.countries import known_country
+from shopbook.trade.countries import Country, in_currency, known_country
 from shopbook.trade.errors import NotFound
 from shopbook.trade.units import MEASURES, Kind, Unit, UnitSystem
 
@@ -29,6 +29,11 @@ def get_book(session: Session) -> Book:
     return book
 
 
+def country_of(book: Book) -> Country:
+    """The country of a book: its words and dates, with amounts in the book's own currency."""
+    return in_currency(known_country(book.country), book.currency)
+
+
 def get_zone(session: Session) -> ZoneInfo:
     """The shop's time zone."""
     return ZoneInfo(get_book(session).zone)
@@ -37,7 +42,7 @@ def get_zone(session: Session) -> ZoneInfo:
 def get_units(session: Session) -> UnitSystem:
     """The units that the shop types and reads: its country's, where it chose no others."""
     book = get_book(session)
-    words = dict(known_country(book.country).units) | json.loads(book.units)
+    words = dict(country_of(book).units) | json.loads(book.units)
     return UnitSystem(**{kind: _unit_of(kind, word) for kind, word in words.items()})
 
 

@@ -10,9 +10,9 @@ from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.kerb import lines_by_habit
 from shopbook.queries.money.planned import PAINT, SKILL_WORDS, PlannedGroup, PlannedLine, planned_groups
 from shopbook.queries.money.pricing import quote_rates_on
-from shopbook.queries.shop.book import get_book, get_units
+from shopbook.queries.shop.book import country_of, get_book, get_units
 from shopbook.trade.amounts import share_out
-from shopbook.trade.countries import Country, known_country
+from shopbook.trade.countries import Country
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing import QuoteRates, price_labour, price_materials
@@ -66,7 +66,7 @@ def _planned_if_priced(session: Session, job: Job, quote: Quote) -> list[Planned
 def write_planned_groups(session: Session, job: Job, quote: Quote) -> int:
     """A group for each hurt panel, and one for what was bought for the whole car; answers how many."""
     book = get_book(session)
-    country = known_country(book.country)
+    country = country_of(book)
     unit = get_units(session).shown(Kind.LENGTH)
     groups = planned_groups(session, job, quote.made_on)
     for position, planned in enumerate(groups, 1):

@@ -12,11 +12,12 @@ from shopbook.models.shop import Book, LabourRate, NumberCounter, Person, Place,
 from shopbook.queries.shop.book import find_book
 from shopbook.services.postings import write_log
 from shopbook.services.shop.people import add_person
+from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Material as KnownMaterial
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import own_catalogue
-from shopbook.trade.countries import Country, known_country
-from shopbook.trade.currencies import cash_step_minor
+from shopbook.trade.countries import Country, in_currency, known_country
+from shopbook.trade.currencies import cash_step_minor, check_currency
 from shopbook.trade.deposits import DepositRule
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.number_series import Series
@@ -29,7 +30,8 @@ FROM_THE_FIRST = date(2000, 1, 1)
 
 @dataclass(frozen=True, slots=True)
 class FirstAnswers:
-    """What the one-time page asks. `zone` is empty for the country's usual one; the hash was made before."""
+    """What the one-time page asks. `zone` and `currency` are empty for the country's usual ones; the hash was
+    made before."""
 
     country: str
     shop_name: str
@@ -37,22 +39,24 @@ class FirstAnswers:
     owner_name: str
     password_hash: str
     zone: str = ""
+    currency: str = ""
     is_demo: bool = False
 
 
 def start_book(session: Session, actor: Actor, now: datetime, answers: FirstAnswers) -> Person:
     """Start the book and its owner, who is desk and technician too; answers the owner.
 
-    Conflict when the book has been started before; RuleBroken for a shop without a name, an hour sold for nothing, or
-    a zone that the country does not have.
+    Conflict when the book has been started before; RuleBroken for a shop without a name, an hour sold for nothing, a
+    zone that the country does not have, or a currency that cannot be one.
     """
     if find_book(session) is not None:
         raise Conflict("This book has been started already: sign in instead.")
-    country = known_country(answers.country)
+    usual = known_country(answers.country)
+    country = in_currency(usual, check_currency(answers.currency)) if answers.currency else usual
     _check(answers, country)
     session.add(_book(answers, country, now))
     session.flush()
-    _write_settings(session, country, now)
+    _write_settings(session, country, now, by_hour=None if country is usual else answers.hour_minor)
     _write_rates(session, country, answers.hour_minor, now)
     for name, is_bay in (("Bay 1", True), ("Bay 2", True), ("Yard", False)):
         session.add(Place(name=name, is_bay=is_bay, is_active=True))
@@ -97,13 +101,18 @@ def _book(answers: FirstAnswers, country: Country, now: datetime) -> Book:
     )
 
 
-def _write_settings(session: Session, country: Country, now: datetime) -> None:
-    """Every setting as a line, so that a later version's default never changes a book that was begun with this one."""
+def _write_settings(session: Session, country: Country, now: datetime, by_hour: int | None) -> None:
+    """Every setting as a line, so that a later version's default never changes a book that was begun with this one.
+
+    `by_hour` is given where our usual amounts are of another currency: they are guessed from the rate of an hour.
+    """
     step = cash_step_minor(country.currency)
-    decided = {
+    decided: dict[SettingName, object] = {
         SettingName.DEPOSIT_TREATMENT: DepositRule(country.deposit_treatment),
         SettingName.CASH_ROUNDING_MINOR: step if step > 1 else 0,
     }
+    if by_hour is not None:
+        decided[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR] = divide_half_away(by_hour * 2, 3)
     for name, value in (DEFAULTS | decided).items():
         session.add(Setting(name=name, value=json.dumps(value), from_on=FROM_THE_FIRST, at=now, person_id=None))
 

@@ -6,10 +6,11 @@ the shop and its accountant to confirm.
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 
+from shopbook.trade.currencies import currency_places, currency_symbol
 from shopbook.trade.days import ClockForm, DateForm
 from shopbook.trade.errors import NotFound
 
@@ -93,3 +94,10 @@ def known_country(code: str) -> Country:
         if country.code == code:
             return country
     raise NotFound("The program does not know that country: choose one from the list.")
+
+
+def in_currency(country: Country, code: str) -> Country:
+    """The country with amounts in the currency of that code, as a border shop or one of no listed country has them."""
+    if code == country.currency:
+        return country
+    return replace(country, currency=code, currency_symbol=currency_symbol(code), currency_places=currency_places(code))

@@ -6,7 +6,7 @@ from typing import Any
 
 from flask import Flask, g, request, url_for
 
-from shopbook.queries.shop.book import find_book, get_book
+from shopbook.queries.shop.book import country_of, find_book, get_book
 from shopbook.queries.shop.days import day_of
 from shopbook.trade import car_outline
 from shopbook.trade.amounts import format_minor
@@ -57,7 +57,7 @@ def country() -> Country:
     """The country of this book: its words for panels and tax, its currency and units."""
     if "country" not in g:
         book = find_book(reader())
-        g.country = known_country(book.country if book else "us")
+        g.country = country_of(book) if book else known_country("us")
     return g.country  # type: ignore[no-any-return]
 
 

@@ -9,9 +9,8 @@ from shopbook.documents.month_words import MonthFacts, month_paper
 from shopbook.queries.jobs.jobs import list_jobs_by_number
 from shopbook.queries.money.owed import list_on_account, list_owed, owed_ageing
 from shopbook.queries.reports.month import get_month_end
-from shopbook.queries.shop.book import get_book
+from shopbook.queries.shop.book import country_of, get_book
 from shopbook.trade.amounts import format_minor
-from shopbook.trade.countries import known_country
 from shopbook.trade.days import format_day
 from shopbook.trade.month import MonthEnd, ShelfMonth
 from shopbook.web.parts.frame import car_text
@@ -25,7 +24,7 @@ def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper
 def paper_of(session: Session, figures: MonthEnd, shelf: ShelfMonth, month: str, today: date) -> MonthPaper:
     """The same from figures that are read already."""
     book = get_book(session)
-    country = known_country(book.country)
+    country = country_of(book)
     owed = owed_ageing(list_owed(session), list_on_account(session), today)
     made = format_day(today, country.date_form)
     facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month)

@@ -1,5 +1,6 @@
 """The forms of the first run, of signing in, of one's own account and of people."""
 
+from contextlib import suppress
 from typing import Any
 
 from wtforms import BooleanField, HiddenField, PasswordField, SelectField, SelectMultipleField, StringField
@@ -9,6 +10,7 @@ from wtforms.widgets import CheckboxInput, ListWidget
 from shopbook.outside.passwords import SHORTEST_PASSWORD
 from shopbook.trade.amounts import parse_minor
 from shopbook.trade.countries import known_countries, known_country
+from shopbook.trade.currencies import check_currency, currency_places
 from shopbook.trade.damage_words import SKILL_WORDS
 from shopbook.trade.errors import ShopbookError
 from shopbook.trade.margin import cost_of_an_hour
@@ -68,12 +70,26 @@ class StartForm(ActForm):
         "3 · What do you charge for an hour?", [Needed("Type what an hour is sold for, such as 65."), LINE]
     )
     zone = SelectField("Which clock does the shop go by?", choices=zone_choices, default="")
+    currency = StringField("Which money does the shop take?", [LINE])
     owner_name = StringField("Your name", [Needed("Type your name: it is what you sign in with."), LINE])
     password = password_field("Your password", _GOOD_PASSWORD)
 
     def hour_minor(self) -> int:
         """The rate of an hour in the money of the chosen country; RuleBroken for what is no amount."""
-        return parse_minor(self.hour.data or "", known_country(self.country.data).currency_places, field="hour")
+        return parse_minor(self.hour.data or "", self._places(), field="hour")
+
+    def _places(self) -> int:
+        """Decimals of the money that was named; of the country's usual where none was, or none that can be."""
+        with suppress(ShopbookError):
+            return currency_places(self.currency.data or "")
+        return known_country(self.country.data).currency_places
+
+    def validate_currency(self, field: StringField) -> None:
+        """Three letters, if any."""
+        try:
+            field.data = check_currency(named) if (named := (field.data or "").strip()) else ""
+        except ShopbookError as error:
+            raise ValidationError(error.sentence) from error
 
     def validate_hour(self, field: StringField) -> None:
         """It must be an amount, so that all faults of the page are said at once."""

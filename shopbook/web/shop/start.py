@@ -72,4 +72,5 @@ def _answers(form: StartForm, password_hash: str) -> FirstAnswers:
         owner_name=given["owner_name"],
         password_hash=password_hash,
         zone=given["zone"],
+        currency=given["currency"],
     )

@@ -6,10 +6,18 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
+from sqlalchemy.orm import Session
 
 from shopbook.app import create_app
 from shopbook.config import Config
+from shopbook.models.session import make_engine
+from shopbook.queries.money.words import get_wording
+from shopbook.queries.shop.book import get_book
+from shopbook.queries.shop.rates import setting_on
+from shopbook.trade.settings import SettingName
+from shopbook.web.parts.act import db
 from tests.clients import ShopClient, sentences
+from tests.conftest import NOON
 
 CODE = "abcd-efgh-jkmn"
 ANSWERS = {
@@ -32,8 +40,6 @@ def fresh(config: Config) -> Iterator[ShopClient]:
         kept["csrf"] = "token"
     yield client
     with app.app_context():
-        from shopbook.web.parts.act import db
-
         db.engine.dispose()
 
 
@@ -99,6 +105,33 @@ def test_a_bad_answer_is_said_beside_its_question_and_the_rest_stays(
     assert any(sentence in said for said in sentences(answer.text)), sentences(answer.text)
     if field != "shop_name":
         assert 'value="Quarry Lane"' in answer.text
+
+
+def test_other_money_than_the_countrys_is_kept_and_written_everywhere(fresh: ShopClient, config: Config) -> None:
+    answer = fresh.press("/start", **(ANSWERS | {"country": "other", "currency": "sek", "hour": "900"}))
+    assert answer.status_code == 303, sentences(answer.text)
+    assert "SEK 9,720.00" in fresh.text("/jobs/kerb?panel=bonnet")
+    assert "SEK 0.00" in fresh.text("/money/")
+    engine = make_engine(config.database_url)
+    with Session(engine) as session:
+        assert get_book(session).currency == "SEK"
+        assert get_wording(session).money(-5) == "\u2212SEK 0.05"
+        assert setting_on(session, SettingName.MATERIALS_PER_PAINT_HOUR_MINOR, NOON.date()) == 60_000
+    engine.dispose()
+
+
+def test_money_without_decimals_is_typed_and_written_without(fresh: ShopClient) -> None:
+    typed = ANSWERS | {"country": "other", "currency": "JPY"}
+    assert "at most 0 figures" in " ".join(sentences(fresh.press("/start", **(typed | {"hour": "8000.50"})).text))
+    assert fresh.press("/start", **(typed | {"hour": "8000"})).status_code == 303
+    assert "¥86,400" in fresh.text("/jobs/kerb?panel=bonnet")
+
+
+def test_what_is_no_currency_is_told_beside_it_alone(fresh: ShopClient) -> None:
+    answer = fresh.press("/start", **(ANSWERS | {"currency": "kronor"}))
+    assert answer.status_code == 422
+    assert sentences(answer.text).count("Type the currency as its three letters, such as EUR.") == 1
+    assert "kronor" in answer.text
 
 
 def test_a_password_is_never_sent_back(fresh: ShopClient) -> None:
