@@ -37,11 +37,6 @@ class Deposit:
     amount_minor: int
     bill: Bill | None
 
-    @property
-    def counts_as_prepaid(self) -> bool:
-        """A held deposit is a payment kept for the final bill; a security is not, until the customer lets it be one."""
-        return self.rule is not DepositRule.SECURITY
-
 
 @dataclass(frozen=True, slots=True)
 class FinalBill:

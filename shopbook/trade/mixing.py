@@ -42,11 +42,6 @@ class MixCard:
     warnings: tuple[str, ...]
     reason: str
 
-    @property
-    def over_thousandths_ml(self) -> int:
-        """What is left when the need is met."""
-        return self.total_thousandths_ml - self.wanted_thousandths_ml
-
 
 @dataclass(frozen=True, slots=True)
 class Cupful:

@@ -78,6 +78,18 @@ def test_seven_notes_by_sum_mirror_the_bill() -> None:
     assert_mirrors(notes, bill)
 
 
+def test_a_sum_as_large_as_the_bill_takes_all_of_it_back() -> None:
+    bill = a_bill(discount=999)
+    assert credit_amount(bill, bill.gross_minor) == credit_rest(bill)
+
+
+def test_a_discount_read_back_from_its_row_stays_one_on_the_whole_bill() -> None:
+    made = a_bill(discount=999)
+    bill = issued_bill(kept(made, tuple(row.net_minor for row in made.lines)), made.taxes)
+    assert bill.allowances_minor == made.allowances_minor == 999
+    assert bill.lines_minor == made.lines_minor
+
+
 def test_a_line_is_not_credited_twice_nor_a_sum_beyond_the_rest() -> None:
     bill = a_bill()
     first = credit_lines(bill, [1])

@@ -33,10 +33,13 @@ def test_a_deposit_over_the_whole_bill_falls_under_each_kind_of_tax_in_proportio
     assert [(row.rate.code, row.gross_minor) for row in bill.taxes] == [("S", 370), ("R", 323), ("E", 308)]
 
 
-@pytest.mark.parametrize(("rule", "counts"), [(DepositRule.HELD, True), (DepositRule.SECURITY, False)])
-def test_a_held_deposit_is_prepaid_and_a_security_is_not_and_neither_is_taxed(rule: DepositRule, counts: bool) -> None:
+@pytest.mark.parametrize("rule", [DepositRule.HELD, DepositRule.SECURITY])
+def test_neither_a_held_deposit_nor_a_security_is_taxed(rule: DepositRule) -> None:
     assert take_deposit(rule, 5_000, a_bill(S=100_000)) == Deposit(rule, 5_000, None)
-    assert take_deposit(rule, 5_000, a_bill(S=100_000)).counts_as_prepaid is counts
+
+
+def test_a_security_may_pass_what_was_agreed() -> None:
+    assert take_deposit(DepositRule.SECURITY, 500_000, a_bill(S=100_000)).amount_minor == 500_000
 
 
 def test_a_deposit_may_be_the_whole_of_what_was_agreed_and_leaves_nothing_to_charge() -> None:

@@ -71,6 +71,13 @@ def test_parts_and_sublet_work_carry_the_markup_unless_a_price_is_typed() -> Non
     assert price_part("bumper", 20_000, RATES, price_minor=22_000).amount_minor == 22_000
     assert price_sublet("calibration", 10_000, RATES).amount_minor == 12_000
     assert price_part("colour", 1_000, RATES, kind=LineKind.COLOUR).kind is LineKind.COLOUR
+    assert price_part("given", 0, RATES).amount_minor == price_sublet("given", 0, RATES).amount_minor == 0
+
+
+@pytest.mark.parametrize(("typed", "why"), [(None, "cost and markup"), (0, "typed"), (22_000, "typed")])
+def test_a_price_says_whether_it_was_typed_or_made_of_cost_and_markup(typed: int | None, why: str) -> None:
+    assert price_part("bumper", 20_000, RATES, price_minor=typed).why == why
+    assert price_sublet("glass", 20_000, RATES, typed).why == why
 
 
 def a_quote() -> list[PricedGroup]:
@@ -87,7 +94,6 @@ def test_what_is_taken_is_summed_with_tax_and_what_is_left_beside_it() -> None:
     assert quote.taken.net_minor == 12_000 + 5_000 + 6_000 + 25_000
     assert quote.taken.tax_minor == 2_475
     assert (quote.left_minor, quote.left_keys) == (6_000, ("bumper_repair", "sill"))
-    assert quote.an_hour_brings_minor == 6_000
 
 
 def test_without_an_answer_the_first_way_of_each_thing_is_counted() -> None:
@@ -134,7 +140,6 @@ def test_what_passes_the_agreed_sum_beyond_the_allowance_is_held(
 ) -> None:
     beyond = beyond_agreed(100_000, asked, allowance)
     assert (beyond.over_minor, beyond.billable_minor, beyond.held_minor) == expected
-    assert beyond.needs_yes is (expected[2] > 0)
 
 
 def test_further_painted_panels_cost_their_share_and_the_dearest_stands_in_full() -> None:

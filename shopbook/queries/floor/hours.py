@@ -51,13 +51,8 @@ WORTH_PLACING_MINUTES = 6
 """Less than a tenth of an hour shows as nothing on a sheet."""
 
 
-def hours_by_person(session: Session, first: date, last: date, now: datetime) -> list[PersonHours]:
-    """Minutes by person from `first` to `last`, both included, by name; a fixed number of statements."""
-    return sum_by_person(session, day_sheets(session, first, last, now))
-
-
 def sum_by_person(session: Session, sheets: Sheets) -> list[PersonHours]:
-    """The same from sheets that are read already; one statement."""
+    """Minutes of these days by person, by name; one statement."""
     totals: dict[int, list[DaySheet]] = {}
     for (person_id, _), sheet in sheets.items():
         totals.setdefault(person_id, []).append(sheet)

@@ -73,10 +73,6 @@ class Bill:
         """What is charged on the whole bill (BT-108)."""
         return sum(row.line.amount_minor for row in self.lines if row.line.is_whole_bill and row.line.amount_minor > 0)
 
-    def under(self, tax_code: str) -> TaxTotal | None:
-        """The total of one kind of tax, or none if no line falls under it."""
-        return next((row for row in self.taxes if row.rate.code == tax_code), None)
-
 
 @dataclass(slots=True)
 class _Sums:

@@ -32,10 +32,6 @@ class Beyond:
     billable_minor: int
     held_minor: int
 
-    @property
-    def needs_yes(self) -> bool:
-        return self.held_minor > 0
-
 
 def beyond_agreed(agreed_minor: int, asked_minor: int, allowance: Allowance | None = None) -> Beyond:
     """How `asked_minor` stands to `agreed_minor` and the shop's allowance (default none).

@@ -3,8 +3,8 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from shopbook.trade.amounts import divide_half_away, share_out
-from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
+from shopbook.trade.amounts import share_out
+from shopbook.trade.billing import Bill, BillLine, TaxRate, make_bill
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing.lines import PricedLine
 
@@ -62,13 +62,6 @@ class QuoteSum:
     def most_minor(self) -> int:
         """The sum with tax that will not be passed without a new yes: the price, or an estimate's upper sum."""
         return self.taken.gross_minor if self.up_to_minor is None else self.up_to_minor
-
-    @property
-    def an_hour_brings_minor(self) -> int | None:
-        """Net of parts, colour, sublet and materials for each hour quoted; none without hours."""
-        bought = (LineKind.PART, LineKind.COLOUR, LineKind.SUBLET, LineKind.MATERIALS)
-        work = sum(net for kind, net in self.taken.net_by_kind.items() if kind not in bought)
-        return divide_half_away(work * 60, self.minutes) if self.minutes else None
 
 
 def sum_quote(

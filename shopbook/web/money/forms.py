@@ -13,7 +13,7 @@ from wtforms import (
     StringField,
     TextAreaField,
 )
-from wtforms.validators import InputRequired, Length, Optional
+from wtforms.validators import Length, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
 from shopbook.trade.agreeing import Means
@@ -151,9 +151,3 @@ class PayersForm(ActForm):
     """Who pays for a job."""
 
     payers = FieldList(FormField(PayerFields), min_entries=3, max_entries=6)
-
-
-class LostForm(ActForm):
-    """Why a quote came to nothing."""
-
-    why = RadioField("Why", [InputRequired("Choose why.")], choices=[])

@@ -12,7 +12,7 @@ from shopbook.models.session import make_engine, transaction
 from shopbook.queries.floor.clocks import list_who_runs
 from shopbook.queries.floor.day import get_day_sheet
 from shopbook.queries.floor.entries import list_unagreed_work, time_by_stage
-from shopbook.queries.floor.hours import hours_by_person, list_unplaced_days
+from shopbook.queries.floor.hours import day_sheets, list_unplaced_days, sum_by_person
 from shopbook.queries.floor.spoken import list_calls_wanted
 from shopbook.queries.floor.sprays import list_colour_records
 from shopbook.queries.floor.stage import get_stage_view
@@ -142,7 +142,7 @@ QUESTIONS: dict[str, Callable[[Session], object]] = {
     "calls wanted": list_calls_wanted,
     "a colour's records": lambda session: list_colour_records(session, "HB 4"),
     "time by stage": lambda session: time_by_stage(session, [1]),
-    "hours by person": lambda session: hours_by_person(session, THURSDAY, THURSDAY, NOON),
+    "hours by person": lambda session: sum_by_person(session, day_sheets(session, THURSDAY, THURSDAY, NOON)),
     "unplaced days": lambda session: list_unplaced_days(session, NOON),
 }
 

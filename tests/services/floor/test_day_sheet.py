@@ -10,7 +10,7 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job
 from shopbook.models.money import MonthClose
 from shopbook.queries.floor.day import get_day_sheet
-from shopbook.queries.floor.hours import hours_by_person, list_unplaced_days, sum_hours
+from shopbook.queries.floor.hours import day_sheets, list_unplaced_days, sum_by_person, sum_hours
 from shopbook.services.floor.attendance import come_in, go_home, set_attendance
 from shopbook.services.floor.day_sheet import (
     CardLine,
@@ -184,7 +184,7 @@ def test_nothing_is_typed_into_a_closed_month(session: Session, owner: Actor) ->
 
 def test_hours_over_days_agree_with_the_day_sheets(session: Session) -> None:
     _, person_id = make_thursday(session)
-    (hours,) = hours_by_person(session, date(2026, 11, 1), date(2026, 11, 30), EVENING)
+    (hours,) = sum_by_person(session, day_sheets(session, date(2026, 11, 1), date(2026, 11, 30), EVENING))
     assert (hours.person_id, hours.here_minutes, hours.on_cars_minutes, hours.to_place_minutes) == (
         person_id,
         480,
