@@ -1,6 +1,6 @@
 """What of a job may be billed: what was agreed, and what passes it only as far as the shop's allowance goes."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from shopbook.trade.amounts import divide_half_away
@@ -75,12 +75,11 @@ def _place(pieces: Sequence[Piece], piece: Piece) -> int:
     return next(at for at, one in enumerate(pieces) if one.title == piece.title and one.line.words == piece.line.words)
 
 
-def _largest_fit(piece: Piece, fits: object) -> int:
+def _largest_fit(piece: Piece, fits: Callable[[Piece], bool]) -> int:
     """The largest amount of a piece that fits: all of it, part of it where it can be cut, or nothing."""
-    assert callable(fits)
 
     def tried(amount: int) -> bool:
-        return bool(fits(replace(piece, line=replace(piece.line, amount_minor=amount))))
+        return fits(replace(piece, line=replace(piece.line, amount_minor=amount)))
 
     if tried(piece.line.amount_minor):
         return piece.line.amount_minor

@@ -63,6 +63,7 @@ def test_depth_is_warned_of_over_three_and_over_six() -> None:
     """Common practice, 85 % sure; 6 mm is the trade press's outer limit."""
     assert depth_warnings(3.0) == ()
     assert "pull further" in depth_warnings(3.5)[0]
+    assert "pull further" in depth_warnings(6.0)[0]
     assert "replace" in depth_warnings(6.5)[0]
 
 
@@ -77,6 +78,9 @@ def test_a_cold_shop_is_told_to_heat_and_a_cool_one_to_warm() -> None:
     assert "heat" in reckon_filler(50, 2, 8).warnings[-1]
     assert "warm the metal" in reckon_filler(50, 2, 14).warnings[-1]
     assert reckon_filler(50, 2, 20).warnings == ()
+    # At 12 °C filler still hardens, and 16 °C is warm enough: common practice, from memory.
+    assert "warm the metal" in reckon_filler(50, 2, 12).warnings[-1]
+    assert reckon_filler(50, 2, 16).warnings == ()
 
 
 def test_working_time_shortens_in_the_heat_and_the_sum_is_told() -> None:
