@@ -50,8 +50,6 @@ class Country:
     """A registered owner pays the excess and all the tax where an insurer pays the rest."""
     panels: Mapping[str, str]
     """What a panel is called, by panel code."""
-    words: Mapping[str, str]
-    """Other words that differ: "plate", "colour", "tyre"."""
     invoice_note: str
     """What to tell a shop in a place that wants certified invoices; empty elsewhere."""
 
