@@ -14,15 +14,12 @@ FT2_MIL_PER_US_GALLON = 231 * 1000 / 144
 """One gallon laid a mil thick with nothing lost: 1604.1667 ft²."""
 
 TRANSFER_SINGLE_PANEL = 0.50
-TRANSFER_LARGE_FLAT = 0.60
-TRANSFER_SPOT = 0.35
-"""Common practice, 75 % sure: the share of what leaves the gun that stays on the work. A trade journal's primer on
+"""Common practice, 75 % sure: the share of what leaves the gun that stays on one panel. A trade journal's primer on
 transfer efficiency gives 50 to 60 % as what low-pressure guns reach and 30 % for an old cup gun; a state pollution
 prevention centre's trainer rarely sees automotive painters over 50 % (both: search of 2026-11). Rules ask 65 % of the
 gun itself, which is hopeful for a job."""
 
 FIXED_LOSS_ML = 40.0
-FIXED_LOSS_SMALL_GUN_ML = 20.0
 """Common practice, 75 % sure: what stays in cup, gun and filter with every mix."""
 
 

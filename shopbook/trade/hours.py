@@ -137,23 +137,6 @@ def labour_cost_minor(minutes: int, hourly_cost_minor: int) -> int:
     return divide_half_away(minutes * hourly_cost_minor, 60)
 
 
-class ClockStep(StrEnum):
-    """The steps to which a shop may round a clock; the exact minute is the default everywhere."""
-
-    EXACT = "1"
-    FIVE_MINUTES = "5"
-    TENTH_OF_AN_HOUR = "6"
-    QUARTER_OF_AN_HOUR = "15"
-
-
-def round_to_step(minutes: int, step: ClockStep) -> int:
-    """Minutes, or a minute of the day, to the nearest step, up or down alike, half a step upwards.
-
-    Source: 29 CFR 785.48(b), which accepts five minutes, a tenth and a quarter of an hour where it averages out.
-    """
-    return divide_half_away(minutes, int(step)) * int(step)
-
-
 def to_tenths(minutes: int) -> str:
     """Minutes as hours with one decimal: 24 is "0.4 h", halves away from nought."""
     return _tenths_words(divide_half_away(minutes, 6))

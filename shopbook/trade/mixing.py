@@ -38,7 +38,6 @@ class MixCard:
     ratio: str
     total_thousandths_ml: int
     lines: tuple[MixLine, ...]
-    wanted_thousandths_ml: int
     warnings: tuple[str, ...]
     reason: str
 
@@ -99,7 +98,6 @@ def mix_card(
         recipe.words,
         make,
         mix_lines(recipe, make),
-        wanted_thousandths,
         _card_warnings(recipe, wanted_thousandths, least_thousandths),
         _card_reason(wanted_thousandths, make, step_thousandths),
     )

@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.hours import (
-    ClockStep,
     Interval,
     Placed,
     StopCause,
@@ -178,7 +177,3 @@ def test_hours_are_shown_with_one_decimal() -> None:
 def test_parts_shown_in_tenths_add_up_to_the_whole() -> None:
     assert parts_in_tenths([333, 147]) == ["5.6 h", "2.4 h"]
     assert parts_in_tenths([2, 2, 2]) == ["0.1 h", "0.0 h", "0.0 h"]
-
-
-def test_the_exact_minute_is_a_step_too() -> None:
-    assert int(ClockStep.EXACT) == 1

@@ -31,7 +31,6 @@ class TouchedHours:
     name: str
     standard_minutes: int
     minutes: int
-    finished_on: date
     opened_on: date
     """The day its job was opened."""
 
@@ -46,8 +45,8 @@ def list_touched_hours(session: Session, first: date | None = None, last: date |
     clocked, zone = _clocked(), get_zone(session)
     rows = session.execute(
         select(
-            Stage.code, Stage.name, Stage.standard_minutes, Stage.planned_minutes, Stage.is_touched, Stage.finished_at,
-            Job.opened_at, clocked.c.minutes, clocked.c.guessed,
+            Stage.code, Stage.name, Stage.standard_minutes, Stage.planned_minutes, Stage.is_touched, Job.opened_at,
+            clocked.c.minutes, clocked.c.guessed,
         )
         .join(Job, Job.id == Stage.job_id)
         .outerjoin(clocked, clocked.c.stage_id == Stage.id)
@@ -58,11 +57,10 @@ def list_touched_hours(session: Session, first: date | None = None, last: date |
         .order_by(Stage.id)
     )  # fmt: skip
     found = []
-    for code, name, standard, planned, is_touched, finished_at, opened_at, minutes, guessed in rows:
+    for code, name, standard, planned, is_touched, opened_at, minutes, guessed in rows:
         took = planned if not minutes and is_touched else 0 if guessed else int(minutes or 0)
         if took:
-            days = (each.astimezone(zone).date() for each in (finished_at, opened_at))
-            found.append(TouchedHours(code, name, standard, took, *days))
+            found.append(TouchedHours(code, name, standard, took, opened_at.astimezone(zone).date()))
     return found
 
 

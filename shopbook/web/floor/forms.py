@@ -12,7 +12,7 @@ from wtforms.widgets import CheckboxInput, ListWidget
 from shopbook.queries.floor.mixes import PlannedMix, PlannedPiece
 from shopbook.trade.floor_work import OTHER_WORDS, OWN_WORDS, WHY_WORDS
 from shopbook.trade.quantities import Kind, Unit
-from shopbook.trade.trouble import TROUBLES, Found
+from shopbook.trade.trouble import Found
 from shopbook.web.parts.fields import ClockField, DayField, HoursField, Needed, QuantityField
 from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, choices
 
@@ -91,9 +91,6 @@ class TroubleForm(ActForm):
         option_widget=CheckboxInput(),
     )
     is_returned = BooleanField("It came back after it was mended once")
-
-
-TROUBLE_WORDS = {defect.value: trouble.name for defect, trouble in TROUBLES.items()}
 
 
 class OwnForm(ActForm):
