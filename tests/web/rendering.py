@@ -9,6 +9,8 @@ import jinja2
 from lxml import html
 from markupsafe import Markup
 
+from shopbook.trade import car_outline
+
 ROOT = Path(__file__).parents[2]
 TEMPLATES = ROOT / "templates"
 STATIC = ROOT / "shopbook" / "web" / "static"
@@ -18,6 +20,7 @@ def make_environment() -> jinja2.Environment:
     """A bare environment that fails on any variable that is not given."""
     loader = jinja2.FileSystemLoader(TEMPLATES)
     environment = jinja2.Environment(loader=loader, autoescape=True, undefined=jinja2.StrictUndefined)
+    environment.globals["car_outline"] = car_outline
     environment.globals["url_for"] = lambda endpoint, filename="": f"/{endpoint}/{filename}"
     return environment
 
