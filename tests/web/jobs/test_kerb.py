@@ -44,6 +44,20 @@ def test_the_price_with_tax_at_the_kerb_is_the_price_with_tax_on_its_quote(
     assert f"With tax: {told}<" in client.text("/money/quotes/1")
 
 
+def test_what_is_said_at_the_kerb_is_said_with_its_tax_too(client: ShopClient) -> None:
+    page = client.press("/jobs/kerb", again="yes", **KERB).text
+    told = page.split("With tax, as your list sets it</span>", 1)[1].split("</b>")[0].split(">")[-1]
+    small = page.split('id="kerb-small"', 1)[1].split("</span>")[0]
+    assert f"3 days, {told} with tax" in small
+    assert f", {told} with tax. Anything more" in page
+
+
+def test_what_to_look_at_first_stands_before_the_damage_and_the_plan(client: ShopClient) -> None:
+    page = client.press_on("/jobs/kerb", **KERB)
+    places = [page.index(f'id="{each}"') for each in ("warnings", "damage", "plan")]
+    assert places == sorted(places)
+
+
 def test_a_kept_kerb_price_stands_on_its_job_and_the_next_act_is_its_yes(client: ShopClient) -> None:
     page = client.press_on("/jobs/kerb", **KERB)
     told = client.text("/money/quotes/1").split("With tax: ", 1)[1].split("<")[0]
