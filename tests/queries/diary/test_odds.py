@@ -6,6 +6,7 @@ import pytest
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
+from shopbook.models.session import make_engine, transaction
 from shopbook.queries.diary.odds import LAST_CARS, list_car_hours
 from shopbook.queries.diary.suggest import suggest_days
 from shopbook.services.floor.entries import Doing, write_entry
@@ -13,8 +14,9 @@ from shopbook.trade.days import DateForm
 from shopbook.trade.hours import Interval
 from shopbook.trade.odds import FEWEST
 from shopbook.trade.permissions import Actor
+from tests.makers import make_book
 from tests.makers.diary import make_hands
-from tests.makers.floor import THURSDAY, at, make_work
+from tests.makers.floor import THURSDAY, at, make_painter, make_work
 from tests.makers.jobs import make_job, make_planned_job
 
 MORNING = at("7:30")
@@ -91,3 +93,15 @@ def test_cars_that_kept_to_their_hours_leave_the_promise_as_it_is(session: Sessi
     for _ in range(FEWEST):
         make_gone_car(session, owner, 60, 45)
     assert suggest_days(session, job.id, MORNING).odds(THURSDAY, DateForm.DAY_FIRST) == ""
+
+
+@pytest.mark.postgresql
+def test_past_cars_are_the_same_on_postgresql(postgres_url: str) -> None:
+    engine = make_engine(postgres_url)
+    with Session(engine) as session, transaction(session):
+        make_book(session)
+        who = make_painter(session)
+        for clocked in (50, 90):
+            make_gone_car(session, who, 60, clocked)
+        assert sorted(list_car_hours(session)) == [(60, 50), (60, 90)]
+    engine.dispose()

@@ -2,9 +2,11 @@
 
 from datetime import date, datetime, timedelta
 
+import pytest
 from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
+from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import PersonCost
 from shopbook.queries.reports.checklist import list_to_see
 from shopbook.services.floor.clocks import start_clock
@@ -15,8 +17,9 @@ from shopbook.services.shelf.counts import count_materials
 from shopbook.services.shelf.stock import waste_stock
 from shopbook.trade.hours import Interval
 from shopbook.trade.permissions import Actor
+from tests.makers import make_book
 from tests.makers.billing import make_agreed_job
-from tests.makers.floor import at, make_open_job, make_work
+from tests.makers.floor import at, make_open_job, make_painter, make_work
 from tests.makers.shelf import make_delivery, make_material
 
 MONTH = "2026-11"
@@ -106,3 +109,20 @@ def test_what_was_drawn_beyond_the_book_is_named_until_it_is_counted(
     assert said(session, now) == [("Drawn beyond the book: count it", clear.name)]
     count_materials(session, owner, now + timedelta(minutes=1), [(clear.id, 1_000_000)], reason="looked")
     assert said(session, now) == []
+
+
+@pytest.mark.postgresql
+def test_the_list_is_the_same_on_postgresql(postgres_url: str, now: datetime) -> None:
+    engine = make_engine(postgres_url)
+    with Session(engine) as session, transaction(session):
+        make_book(session)
+        who, job = make_painter(session), make_agreed_job(session, now)
+        make_work(session, job=job)
+        issue_invoice(session, who, now, job.id)
+        session.execute(delete(PersonCost))
+        work_an_hour(session, who, make_work(session).id)
+        assert said(session, now) == [
+            ("Invoiced, without an hour on it", f"job {job.number}"),
+            ("Their hour has no cost yet", who.name),
+        ]
+    engine.dispose()
