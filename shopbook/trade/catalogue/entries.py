@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from shopbook.trade.abrasives import Form
 from shopbook.trade.catalogue.kinds import Access, Fixing, MeasuredBy, Skill, Substrate, Unit, WayUsed
 from shopbook.trade.waits import WaitKind as KindOfWait
 
@@ -131,6 +132,8 @@ class Material(Entry):
     price_minor: int | None = field(default=None, metadata={"least": 0, "most": 10**13})
     order_when_quarters: int = field(default=1, metadata={"least": 0, "most": 400})
     is_bought_for_job: bool = False
+    comes_as: Form = Form.DISC_150
+    """What an abrasive comes as: a strip or a sheet lasts longer than a disc. Nothing to any other material."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

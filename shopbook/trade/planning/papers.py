@@ -59,7 +59,7 @@ def _use(
     whole = sum(area for _, area in areas)
     if whole <= 0 or role not in setting.catalogue.materials:
         return None
-    count = count_needed(whole, grade, minutes=minutes)
+    count = count_needed(whole, grade, setting.catalogue.materials[role].comes_as, minutes=minutes)
     shares = [(panel, count * area / whole) for panel, area in areas]
     return _whole_pieces(make_use(setting.catalogue, role, shares, _reason(kind, grade, before, whole)), count)
 

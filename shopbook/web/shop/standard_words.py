@@ -23,6 +23,7 @@ FIELD_WORDS = {
     "build_parts": "Parts, reduced less for build",
     "cautions": "What can hurt here",
     "coat_minutes": "Minutes to spray a coat",
+    "comes_as": "Comes as",
     "damage_minutes": "Minutes for each damage",
     "density_mg_ml": "Density, mg/ml",
     "ding_permille": "Weight in small-dent prices, thousandths",
@@ -72,6 +73,7 @@ FIELD_WORDS = {
 }
 
 HINTS = {
+    "comes_as": "Of an abrasive: a strip or a sheet lasts longer than a disc, so that plans ask for fewer.",
     "own_cautions": "One a line. They stand beside the program's on plan, floor and job card, from their day.",
     "not_after_minutes": "Empty: no limit.",
     "lamp_minutes": "Empty: a lamp changes nothing.",
