@@ -76,6 +76,8 @@ def phone(browser: Browser, served: Served, *, with_scripts: bool) -> Page:
 
 
 def height(found: Locator) -> float:
+    """How high it is once the page has its stylesheet: a press does not wait for that."""
+    found.page.wait_for_load_state("load")
     box = found.bounding_box()
     assert box is not None
     return box["height"]
