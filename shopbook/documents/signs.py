@@ -31,9 +31,6 @@ class CoatsSign(Flowable):
         self.width, self.step = 118.0, 9.0
         self.height = self.step * (len(self.on) + len(self.due)) + 3
 
-    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
-        return self.width, self.height
-
     def draw(self) -> None:
         for place, name in enumerate([*self.on, *self.due]):
             is_on = place < len(self.on)
@@ -65,9 +62,6 @@ class OutlineSign(Flowable):
         self.marks, self.width = marks, width
         self.scale = width / car_outline.WIDTH
         self.height = car_outline.HEIGHT * self.scale
-
-    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
-        return self.width, self.height
 
     def draw(self) -> None:
         canvas: Any = self.canv
@@ -115,9 +109,6 @@ class SignatureSign(Flowable):
         self.path, self.below, self.width = path, below, width
         self.scale = width / WIDTH
         self.height = HEIGHT * self.scale * (1.0 if path else 0.72)
-
-    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
-        return self.width, self.height
 
     def draw(self) -> None:
         canvas: Any = self.canv

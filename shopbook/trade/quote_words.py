@@ -114,12 +114,13 @@ def work_words(stages: Iterable[tuple[str, str]]) -> str:
     """
     told = list(dict.fromkeys(word for code, name in stages if (word := WORK_WORDS.get(code, name.strip()))))
     aside = [word for word in told if word in ASIDES]
-    main = ", ".join(_small(word) for word in told if word not in ASIDES)
+    main = ", ".join(small_first(word) for word in told if word not in ASIDES)
     said = "; ".join(part for part in (main, *aside) if part)
     return f"{said[:1].upper()}{said[1:]}." if said else ""
 
 
-def _small(word: str) -> str:
+def small_first(word: str) -> str:
+    """Words as they stand behind others, their first letter small."""
     return word[:1].lower() + word[1:]
 
 

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from shopbook.trade.days import DateForm
-from shopbook.trade.half_days import half_day_words
+from shopbook.trade.half_days import half_day_end, half_day_words
 
 THURSDAY = date(2026, 11, 5)
 
@@ -23,3 +23,8 @@ THURSDAY = date(2026, 11, 5)
 )
 def test_a_half_day_is_said_as_one_says_it(day: date, half: str, said: str) -> None:
     assert half_day_words(day, half, THURSDAY, DateForm.DAY_FIRST) == said
+
+
+def test_a_day_without_a_half_is_over_with_its_afternoon_and_after_its_morning() -> None:
+    morning, afternoon, whole = (half_day_end(date(2026, 11, 5), half) for half in ("morning", "afternoon", ""))
+    assert morning < afternoon == whole < half_day_end(date(2026, 11, 6), "morning")

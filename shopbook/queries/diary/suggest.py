@@ -19,7 +19,7 @@ from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.damage_words import SKILL_WORDS
 from shopbook.trade.days import DateForm
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.half_days import half_day_words
+from shopbook.trade.half_days import half_day_end, half_day_words
 from shopbook.trade.odds import OF_TEN, hours_for_most
 from shopbook.trade.opening import HalfDay, OpeningHours
 from shopbook.trade.permissions import Actor
@@ -132,17 +132,14 @@ def _most(
 ) -> Promise | None:
     """The promise with the hours that most of these cars kept to; None where that is no later, or cannot be placed."""
     permille = hours_for_most(cars)
-    if permille is None:
+    if permille is None or permille <= 1000:
         return None
     longer = [replace(need, minutes=divide_half_away(need.minutes * permille, 1000)) for need in needs]
     try:
         most = place(longer)
     except RuleBroken:
         return None
-    is_later = (most.collect_on, most.collect_half == HalfDay.AFTERNOON) > (
-        made.collect_on,
-        made.collect_half == HalfDay.AFTERNOON,
-    )
+    is_later = half_day_end(most.collect_on, most.collect_half) > half_day_end(made.collect_on, made.collect_half)
     return most if is_later else None
 
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import exists, select
+from sqlalchemy import Select, exists, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry, ClockShare
@@ -16,6 +16,8 @@ from shopbook.queries.floor.entries import list_unagreed_work
 from shopbook.queries.floor.hours import list_unplaced_days, newest_unplaced
 from shopbook.trade.days import month_bounds
 from shopbook.trade.hours import to_tenths
+
+_IS_INVOICE = (Invoice.job_id == Job.id, Invoice.kind == "invoice")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,24 +72,13 @@ def _hours(session: Session, first: date, last: date, now: datetime) -> list[ToS
 
 def _without_hours(session: Session, first: date, last: date) -> list[ToSee]:
     """Jobs with a plan that were invoiced in the month while nobody was clocked on them: work that seems to be free."""
-    has_plan = exists().where(Stage.job_id == Job.id, Stage.struck_at.is_(None))
-    numbers = session.scalars(
-        select(Job.number)
-        .join(Invoice, Invoice.job_id == Job.id)
-        .where(
-            Invoice.kind == "invoice",
-            Invoice.issued_on.between(first, last),
-            ~Job.is_sample,
-            has_plan,
-            ~exists().where(ClockShare.job_id == Job.id),
-        )
-        .distinct()
-        .order_by(Job.number)
+    asked = select(Job.number).where(
+        exists().where(*_IS_INVOICE, Invoice.issued_on.between(first, last)),
+        ~Job.is_sample,
+        exists().where(Stage.job_id == Job.id, Stage.struck_at.is_(None)),
+        ~exists().where(ClockShare.job_id == Job.id),
     )
-    return [
-        ToSee("Invoiced, without an hour on it", f"job {number}", "jobs.show", {"number": number}, "Look")
-        for number in numbers
-    ]
+    return _jobs(session, "Invoiced, without an hour on it", asked)
 
 
 def _without_cost(session: Session, first: date, last: date) -> list[ToSee]:
@@ -106,21 +97,20 @@ def _without_cost(session: Session, first: date, last: date) -> list[ToSee]:
 
 
 def _not_invoiced(session: Session, last: date) -> list[ToSee]:
-    numbers = session.scalars(
-        select(Job.number)
-        .where(
-            Job.handed_over_on <= last,
-            Job.settled_at.is_(None),
-            Job.purpose == "paid",
-            ~Job.is_sample,
-            ~exists().where(Invoice.job_id == Job.id, Invoice.kind == "invoice"),
-        )
-        .order_by(Job.number)
+    asked = select(Job.number).where(
+        Job.handed_over_on <= last,
+        Job.settled_at.is_(None),
+        Job.purpose == "paid",
+        ~Job.is_sample,
+        ~exists().where(*_IS_INVOICE),
     )
-    return [
-        ToSee("Handed over, not invoiced", f"job {number}", "jobs.show", {"number": number}, "Look")
-        for number in numbers
-    ]
+    return _jobs(session, "Handed over, not invoiced", asked)
+
+
+def _jobs(session: Session, words: str, asked: Select[int]) -> list[ToSee]:
+    """A line for each job number that is asked for, led to its page."""
+    numbers = session.scalars(asked.order_by(Job.number))
+    return [ToSee(words, f"job {number}", "jobs.show", {"number": number}, "Look") for number in numbers]
 
 
 def _sent_back(session: Session, last: date) -> list[ToSee]:

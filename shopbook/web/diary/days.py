@@ -13,7 +13,7 @@ from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.jobs import plan_days
 from shopbook.trade.days import DateForm, parse_day
-from shopbook.trade.half_days import half_day_words
+from shopbook.trade.half_days import half_day_end, half_day_words
 from shopbook.trade.permissions import Actor
 from shopbook.web.diary.forms import DaysForm
 from shopbook.web.diary.routes import blueprint, week_url
@@ -103,17 +103,15 @@ def _is_later(offered: Suggestion, job: Any) -> bool:
     made = offered.promise
     if made is None or job.promise_on is None:
         return False
-    if made.collect_on != job.promise_on:
-        return bool(made.collect_on > job.promise_on)
-    return bool(job.promise_half == "morning" and made.collect_half == "afternoon")
+    return half_day_end(made.collect_on, made.collect_half) > half_day_end(job.promise_on, job.promise_half)
 
 
 def _is_sooner(job: Any, fields: Mapping[str, str]) -> bool:
     """Whether a job is promised for before what the diary suggested: its own page then says what stands against it."""
     if job.promise_on is None or "promise_on" not in fields:
         return False
-    promised = (job.promise_on.isoformat(), job.promise_half != "morning")
-    return promised < (fields["promise_on"], fields["promise_half"] != "morning")
+    offered = half_day_end(date.fromisoformat(fields["promise_on"]), fields["promise_half"])
+    return half_day_end(job.promise_on, job.promise_half) < offered
 
 
 def _taken(offered: Suggestion, job: Any) -> bool:

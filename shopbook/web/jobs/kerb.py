@@ -25,7 +25,7 @@ from shopbook.trade.permissions import Actor
 from shopbook.trade.pictures import KeptPicture
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
-from shopbook.trade.quote_words import Hurt, hurt_words
+from shopbook.trade.quote_words import Hurt, hurt_words, small_first
 from shopbook.web.jobs.forms import LINE
 from shopbook.web.jobs.kerb_yes import check_shown, keep_yes_here, means_yes_here, refuse_stray_signature
 from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
@@ -152,8 +152,7 @@ def _wrong(answers: list[KerbAnswer], words: Mapping[str, str]) -> str:
 
 
 def _hurt(answer: KerbAnswer) -> str:
-    said = hurt_words(Hurt("dent", size=answer.size, dent_count=answer.dent_count))
-    return said[:1].lower() + said[1:]
+    return small_first(hurt_words(Hurt("dent", size=answer.size, dent_count=answer.dent_count)))
 
 
 def _wanted(price_minor: int | None, panel: str) -> int:

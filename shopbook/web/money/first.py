@@ -49,6 +49,6 @@ def answer_first(
         actor,
         moment,
         last_number=form.last_number.data,
-        tax_number=(form.tax_number.data or "").strip(),
-        address=(form.address.data or "").strip(),
+        tax_number=form.tax_number.data or "",
+        address=form.address.data or "",
     )

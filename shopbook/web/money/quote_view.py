@@ -15,7 +15,7 @@ from shopbook.trade.billing import rate_words
 from shopbook.trade.errors import NotFound
 from shopbook.trade.payers import PayRule
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
-from shopbook.trade.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words
+from shopbook.trade.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words, small_first
 from shopbook.trade.settings import SettingName
 from shopbook.trade.units import Kind
 from shopbook.web.money.blueprint import shop_config
@@ -41,7 +41,7 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
     """All that stands on a quote; `for_print` brings the pictures along."""
     quote, here = known.quote, country()
     is_draft = known.given_on is None
-    kind = f"Draft {_lower(KINDS[quote.kind])}" if is_draft else KINDS[quote.kind]
+    kind = f"Draft {small_first(KINDS[quote.kind])}" if is_draft else KINDS[quote.kind]
     return QuotePaper(
         head=head_of(get_head(reader(), known.job), kind, str(known.job.number), _facts(known)),
         wrong=known.job.wrong if is_main(quote) else "",
@@ -75,10 +75,6 @@ def plain(minor: int) -> str:
 def long_day(day: date) -> str:
     """A day in full: "Monday 2 November 2026" as the country writes it."""
     return day_text(day, is_long=True, with_weekday=True)
-
-
-def _lower(words: str) -> str:
-    return words[:1].lower() + words[1:]
 
 
 def _intro(known: Known) -> str:
