@@ -45,6 +45,8 @@ Key = Annotated[int, mapped_column(Integer, primary_key=True)]
 Minor = Annotated[int, mapped_column(BigInteger)]
 Thousandths = Annotated[int, mapped_column(BigInteger)]
 Whole = Annotated[int, mapped_column(Integer)]
+Counted = Annotated[int, mapped_column(Integer, default=0, server_default="0")]
+"""A whole number that is nought until somebody says otherwise."""
 Moment = Annotated[datetime, mapped_column(UtcMoment())]
 Day = Annotated[date, mapped_column(Date)]
 Kind = Annotated[str, mapped_column(String(32))]

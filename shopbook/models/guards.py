@@ -15,6 +15,7 @@ LEDGERS = (
     "invoice_payer",
     "invoice_tax",
     "labour_rate",
+    "line_match",
     "log_line",
     "mix",
     "mix_part",

@@ -10,34 +10,19 @@ from shopbook.trade.pricing import Allowance, Beyond, beyond_agreed
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
-    """One line of the work with the group it belongs to; `is_beyond` passes what was agreed.
-
-    Hours `can_be_cut` down to what still fits; a part is billed whole or held whole.
-    """
-
-    group_key: str
-    title: str
-    line: BillLine
-    is_beyond: bool = False
-    can_be_cut: bool = False
-
-
-@dataclass(frozen=True, slots=True)
 class Billable:
-    """What is billed now (`pieces` stand at the places of the bill's lines, discounts after them), and what waits.
+    """What is billed now, and what waits.
 
     `held` names each thing that waits for a yes with what it comes to, without tax or with it as the lines are.
     """
 
     bill: Bill
-    pieces: tuple[Piece, ...]
     held: tuple[tuple[str, int], ...]
     beyond: Beyond
 
 
 def bill_within(
-    pieces: Sequence[Piece],
+    lines: Sequence[BillLine],
     agreed_minor: int,
     rates: Sequence[TaxRate],
     *,
@@ -50,40 +35,40 @@ def bill_within(
 
     `already_minor` (with tax) was invoiced before and counts against that limit.
 
-    Pieces that are not beyond are always billed. Raises RuleBroken as `make_bill` does.
+    Lines that are not beyond are always billed. Raises RuleBroken as `make_bill` does.
     """
 
-    def bill(kept: Sequence[Piece]) -> Bill:
-        lines = [piece.line for piece in kept]
-        return make_bill(lines, rates, includes_tax=includes_tax, discount_minor=discount_minor)
+    def bill(kept: Sequence[BillLine]) -> Bill:
+        return make_bill(kept, rates, includes_tax=includes_tax, discount_minor=discount_minor)
 
-    asked = already_minor + bill(pieces).gross_minor
-    limit = agreed_minor + (allowance or Allowance()).of(agreed_minor)
-    kept = [piece for piece in pieces if not piece.is_beyond]
+    asked = already_minor + bill(lines).gross_minor
+    room = agreed_minor + (allowance or Allowance()).of(agreed_minor) - already_minor
+    kept = {place: line for place, line in enumerate(lines) if not line.is_beyond}
     held: list[tuple[str, int]] = []
-    for piece in (each for each in pieces if each.is_beyond):
-        fits = _largest_fit(piece, lambda tried: already_minor + bill([*kept, tried]).gross_minor <= limit)
-        if fits:
-            kept.append(replace(piece, line=replace(piece.line, amount_minor=fits)))
-        if fits < piece.line.amount_minor:
-            held.append((piece.line.words, piece.line.amount_minor - fits))
-    ordered = sorted(kept, key=lambda piece: _place(pieces, piece))
-    return Billable(bill(ordered), tuple(ordered), tuple(held), beyond_agreed(agreed_minor, asked, allowance))
+
+    def fits(line: BillLine) -> bool:
+        return bill([*kept.values(), line]).gross_minor <= room
+
+    for place, line in enumerate(lines):
+        if line.is_beyond:
+            most = _largest_fit(line, fits)
+            if most:
+                kept[place] = replace(line, amount_minor=most)
+            if most < line.amount_minor:
+                held.append((line.words, line.amount_minor - most))
+    ordered = [kept[place] for place in sorted(kept)]
+    return Billable(bill(ordered), tuple(held), beyond_agreed(agreed_minor, asked, allowance))
 
 
-def _place(pieces: Sequence[Piece], piece: Piece) -> int:
-    return next(at for at, one in enumerate(pieces) if one.title == piece.title and one.line.words == piece.line.words)
-
-
-def _largest_fit(piece: Piece, fits: Callable[[Piece], bool]) -> int:
-    """The largest amount of a piece that fits: all of it, part of it where it can be cut, or nothing."""
+def _largest_fit(line: BillLine, fits: Callable[[BillLine], bool]) -> int:
+    """The largest amount of a line that fits: all of it, part of it where it can be cut, or nothing."""
 
     def tried(amount: int) -> bool:
-        return fits(replace(piece, line=replace(piece.line, amount_minor=amount)))
+        return fits(replace(line, amount_minor=amount))
 
-    if tried(piece.line.amount_minor):
-        return piece.line.amount_minor
-    low, high = 0, piece.line.amount_minor if piece.can_be_cut else 0
+    if tried(line.amount_minor):
+        return line.amount_minor
+    low, high = 0, line.amount_minor if line.can_be_cut else 0
     while low < high:
         middle = (low + high + 1) // 2
         low, high = (middle, high) if tried(middle) else (low, middle - 1)
@@ -96,11 +81,9 @@ def with_tax_inside(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list
     For a job whose quotes were typed in both ways: one bill has one way, and a price said with its tax must hold.
     """
     known = {rate.code: rate.rate_thousandths for rate in rates}
-    return [
-        replace(
-            line,
-            amount_minor=line.amount_minor
-            + divide_half_away(line.amount_minor * known.get(line.tax_code, 0), WHOLE_RATE),
-        )
-        for line in lines
-    ]
+    return [replace(line, amount_minor=with_tax(line.amount_minor, known.get(line.tax_code, 0))) for line in lines]
+
+
+def with_tax(net_minor: int, rate_thousandths: int) -> int:
+    """A net with its tax, rounded for itself."""
+    return net_minor + divide_half_away(net_minor * rate_thousandths, WHOLE_RATE)

@@ -1,46 +1,31 @@
 """A further invoice: what of the agreed work no issued invoice holds, checked over all invoices together."""
 
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from shopbook.trade.amounts import divide_half_away
-from shopbook.trade.billable import Billable, Piece, bill_within
+from shopbook.trade.billable import Billable, bill_within
 from shopbook.trade.billing import BillLine, TaxRate
-from shopbook.trade.billing.lines import WHOLE_RATE
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing import Allowance
 
-_Key = tuple[str, str, str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class IssuedLine:
-    """A line of an invoice that stands: the title of its group, the line with its net, and its rate as issued."""
-
-    title: str
-    line: BillLine
-    rate_thousandths: int
-
-    @property
-    def with_tax_minor(self) -> int:
-        """The net with its tax, rounded for itself."""
-        net = self.line.amount_minor
-        return net + divide_half_away(net * self.rate_thousandths, WHOLE_RATE)
+BEFORE_KEYS = (
+    "An invoice of this job was issued before lines had keys. Say which line is which on the invoice’s page, then "
+    "write the next invoice."
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What a job asks for in all, discounts among its lines, and what was agreed for it with tax."""
 
-    pieces: tuple[Piece, ...]
+    lines: tuple[BillLine, ...]
     agreed_minor: int
     includes_tax: bool
 
 
 def bill_rest(
     asked: Asked,
-    issued: Sequence[IssuedLine],
+    issued: Sequence[BillLine],
     issued_minor: int,
     rates: Sequence[TaxRate],
     allowance: Allowance | None = None,
@@ -68,42 +53,54 @@ def bill_rest(
     return found
 
 
-def left_to_bill(asked: Asked, issued: Sequence[IssuedLine]) -> tuple[Piece, ...]:
+def left_to_bill(asked: Asked, issued: Sequence[BillLine]) -> tuple[BillLine, ...]:
     """The lines less what was invoiced of each, those invoiced in full left out.
 
-    A line is known again by title, kind, words and kind of tax. Where prices hold the tax, what was issued is read
-    with its tax again, and a difference of no more than a unit for each issued line is rounding, not work.
+    A line is known again by its key, never by its words. An issued line has its net in `net_minor` and, rounded for
+    itself, what it came to with tax in `amount_minor`; where prices hold the tax a difference of no more than a unit
+    for each issued line is rounding, not work. A discount stands once for each kind of tax under one key: what was
+    invoiced under a kind is taken off that kind first. RuleBroken for an issued line without a key.
     """
-    done: dict[_Key, int] = defaultdict(int)
-    for row in issued:
-        done[_key(row.title, row.line)] += row.with_tax_minor if asked.includes_tax else row.line.amount_minor
+    if not all(line.key for line in issued):
+        raise RuleBroken(BEFORE_KEYS, "keys")
     rounding = len(issued) if asked.includes_tax else 0
-    by_key: dict[_Key, list[Piece]] = defaultdict(list)
-    for piece in asked.pieces:
-        by_key[_key(piece.title, piece.line)].append(piece)
-    left = {id(piece): amount for key, own in by_key.items() for piece, amount in _take(own, done, key, rounding)}
-    for key, amount in done.items():
-        if key not in by_key and amount:
+    left: dict[int, int] = {}
+    for key in dict.fromkeys(line.key for line in (*asked.lines, *issued)):
+        own = [(place, line) for place, line in enumerate(asked.lines) if line.key == key]
+        done = [
+            (line.tax_code, line.amount_minor if asked.includes_tax else line.net_minor)
+            for line in issued
+            if line.key == key
+        ]
+        invoiced = sum(amount for _, amount in done)
+        if invoiced and not own:
+            words = next(line.words for line in issued if line.key == key)
             raise RuleBroken(
-                f"“{key[2]}” is invoiced and not agreed any more: credit the invoice and write it anew.", "payers"
+                f"“{words}” is invoiced and not agreed any more: credit the invoice and write it anew.", "payers"
             )
-    pieces = [replace(each, line=replace(each.line, amount_minor=left[id(each)])) for each in asked.pieces]
-    return tuple(piece for piece in pieces if piece.line.amount_minor)
+        left |= _rest_of_key(own, done, rounding)
+    lines = (replace(line, amount_minor=left[place]) for place, line in enumerate(asked.lines))
+    return tuple(line for line in lines if line.amount_minor)
 
 
-def _key(title: str, line: BillLine) -> _Key:
-    return (title, line.kind, line.words, line.tax_code)
+def _rest_of_key(own: Sequence[tuple[int, BillLine]], done: Sequence[tuple[str, int]], rounding: int) -> dict[int, int]:
+    """By place, what is left of the lines of one key: `done` (kind of tax, amount) is used up, its own kind first."""
+    left = {place: line.amount_minor for place, line in own}
+    if done and abs(sum(left.values()) - sum(amount for _, amount in done)) <= rounding:
+        return dict.fromkeys(left, 0)
+    for code, amount in done:
+        rest = amount
+        for place, line in own:
+            if line.tax_code == code:
+                rest -= _use_up(left, place, rest)
+        for place, _ in own:
+            rest -= _use_up(left, place, rest)
+    return left
 
 
-def _take(own: Sequence[Piece], done: dict[_Key, int], key: _Key, rounding: int) -> list[tuple[Piece, int]]:
-    """Each line of one key with what is left of it; what was invoiced of the key is used up in order."""
-    if done[key] and abs(sum(piece.line.amount_minor for piece in own) - done[key]) <= rounding:
-        done[key] = 0
-        return [(piece, 0) for piece in own]
-    rows = []
-    for piece in own:
-        amount, invoiced = piece.line.amount_minor, done[key]
-        taken = min(amount, max(invoiced, 0)) if amount >= 0 else max(amount, min(invoiced, 0))
-        done[key] -= taken
-        rows.append((piece, amount - taken))
-    return rows
+def _use_up(left: dict[int, int], place: int, amount: int) -> int:
+    """What of an invoiced amount lies in the line at a place, of the same sign and at most the line; taken off it."""
+    line = left[place]
+    taken = min(line, max(amount, 0)) if line >= 0 else max(line, min(amount, 0))
+    left[place] -= taken
+    return taken

@@ -104,7 +104,7 @@ def _lines(bill: Bill, term: PayTerm) -> list[tuple[str, int]]:
         plain = [
             (place, row.net_minor)
             for place, row in enumerate(bill.lines)
-            if row.line.tax_code == total.rate.code and not row.line.is_whole_bill
+            if row.tax_code == total.rate.code and not row.is_whole_bill
         ]
         own = sum(net for place, net in plain if place in term.places)
         whole = sum(net for _, net in plain)

@@ -1,5 +1,6 @@
 """Makers of jobs with a yes: groups of priced lines, extras, payers, and what the owner took of them."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any
@@ -14,7 +15,9 @@ from shopbook.models.shop import TaxRate
 from shopbook.queries.reports.proofs import list_proofs
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.jobs import open_job
+from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.trade.permissions import THE_PROGRAM
+from shopbook.trade.pricing.keys import ITEM_KEYS, QUOTE_KEYS
 from tests.makers.customers import make_customer, make_vehicle
 
 Lines = Sequence[tuple[str, str, int]]
@@ -77,6 +80,7 @@ def add_quote(
         given_at=at,
         given_on=day,
         revision=1,
+        first_key=_first_key(session, job, kind),
         **(defaults | given),
     )
     session.add(quote)
@@ -90,10 +94,14 @@ def add_quote(
 def _add_group(
     session: Session, quote: Quote, place: int, key: str, title: str, lines: Lines, *, code: str
 ) -> QuoteGroup:
+    job = session.get_one(Job, quote.job_id)
     group = QuoteGroup(quote_id=quote.id, position=place, key=key, choice="", title=title, below="")
+    known = _known_keys(session, quote, key)
+    group.first_key = known[""].pop(0) if known[""] else draw_keys(job, ITEM_KEYS)
     session.add(group)
     session.flush()
     for kind, words, amount in lines:
+        same = known[f"{kind} {words}"]
         session.add(
             QuoteLine(
                 group_id=group.id,
@@ -104,11 +112,31 @@ def _add_group(
                 rate_minor=6500 if kind == "labour" else 0,
                 amount_minor=amount,
                 tax_code=code or ("none" if kind in {"labour", "sublet", "fee"} else "sales"),
+                line_key=same.pop(0) if same else draw_keys(job),
                 is_touched=False,
             )
         )
     session.flush()
     return group
+
+
+def _first_key(session: Session, job: Job, kind: str) -> int:
+    """A newer version of the quote has the block of the one before, an extra one of its own."""
+    asked = select(Quote.first_key).where(Quote.job_id == job.id, Quote.kind != "extra")
+    return (session.scalar(asked) if kind != "extra" else None) or draw_keys(job, QUOTE_KEYS)
+
+
+def _known_keys(session: Session, quote: Quote, key: str) -> dict[str, list[int]]:
+    """The keys that lines of the same kind and words (and "": the item) had on the version before of a quote."""
+    found: dict[str, list[int]] = defaultdict(list)
+    asked = select(QuoteGroup).join(Quote, Quote.id == QuoteGroup.quote_id).order_by(Quote.version.desc())
+    asked = asked.where(Quote.job_id == quote.job_id, Quote.kind != "extra", Quote.id != quote.id)
+    before = session.scalars(asked.where(QuoteGroup.key == key)).first() if quote.kind != "extra" else None
+    if before is not None:
+        found[""].append(before.first_key)
+        for line in session.scalars(select(QuoteLine).where(QuoteLine.group_id == before.id).order_by(QuoteLine.id)):
+            found[f"{line.kind} {line.words}"].append(line.line_key)
+    return found
 
 
 def say_yes(

@@ -143,7 +143,7 @@ def test_a_thousand_random_histories_of_credits_mirror_their_bills() -> None:
 def kept(bill: Bill, nets: tuple[int, ...]) -> list[BillLine]:
     """The lines as a table keeps them: net, no zero lines, no mark for the whole bill."""
     pairs = zip(bill.lines, nets, strict=True)
-    return [BillLine(row.line.kind, row.line.words, net, row.line.tax_code) for row, net in pairs if net]
+    return [BillLine(row.kind, row.words, net, row.tax_code) for row, net in pairs if net]
 
 
 def test_a_bill_and_its_credits_read_back_from_their_rows_go_on_to_mirror() -> None:

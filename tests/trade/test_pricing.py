@@ -2,13 +2,12 @@
 
 import pytest
 
-from shopbook.trade.billing import LineKind, TaxKind, TaxRate
+from shopbook.trade.billing import BillLine, LineKind, TaxKind, TaxRate
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing import (
     Allowance,
     KerbRow,
     PricedGroup,
-    PricedLine,
     QuoteRates,
     add_up_kerb,
     beyond_agreed,
@@ -34,7 +33,7 @@ RATES = QuoteRates(
 )
 
 
-def labour(minutes: int, payer: str = "owner") -> PricedLine:
+def labour(minutes: int, payer: str = "owner") -> BillLine:
     return price_labour("paint door", "paint", minutes, payer, RATES)
 
 

@@ -3,7 +3,7 @@
 from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Words, refers
+from shopbook.models.base import Base, Counted, Day, Key, Kind, Line, Moment, Whole, Words, refers
 from shopbook.models.customers import Customer, Vehicle
 
 
@@ -76,6 +76,8 @@ class Job(Base):
     accepted_warnings: Mapped[Words]
     """JSON list of warning codes that somebody accepted (the log says who)."""
     revision: Mapped[Whole]
+    last_line_key: Mapped[Counted]
+    """The counter that the keys of the job's priced lines are drawn from."""
 
     customer: Mapped[Customer | None] = relationship(lazy="raise")
     vehicle: Mapped[Vehicle | None] = relationship(lazy="raise")

@@ -3,7 +3,7 @@
 from sqlalchemy import CheckConstraint
 from sqlalchemy.orm import Mapped
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, refers
+from shopbook.models.base import Base, Counted, Day, Key, Kind, Line, Minor, Moment, refers
 
 
 class JobPart(Base):
@@ -34,3 +34,5 @@ class JobPart(Base):
     sent_back_at: Mapped[Moment | None]
     credit_came_at: Mapped[Moment | None]
     struck_at: Mapped[Moment | None]
+    line_key: Mapped[Counted]
+    """Of the priced line that stands for it, quoted or not."""

@@ -2,7 +2,7 @@
 
 from shopbook.models.money.agreements import Agreement, AgreementGroup, JobPayer
 from shopbook.models.money.close import MonthClose
-from shopbook.models.money.invoices import Invoice, InvoiceLine, InvoicePayer, InvoiceTax
+from shopbook.models.money.invoices import Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
 from shopbook.models.money.payments import Allocation, Payment
 from shopbook.models.money.quotes import Quote, QuoteGroup, QuoteLine
 
@@ -15,6 +15,7 @@ __all__ = [
     "InvoicePayer",
     "InvoiceTax",
     "JobPayer",
+    "LineMatch",
     "MonthClose",
     "Payment",
     "Quote",

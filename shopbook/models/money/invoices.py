@@ -55,6 +55,23 @@ class InvoiceLine(Base):
     words: Mapped[Words]
     net_minor: Mapped[Minor]
     tax_code: Mapped[Kind]
+    line_key: Mapped[Whole | None]
+    """The key of the quote's line that it bills; None on what was issued before lines had keys."""
+    item_key: Mapped[Whole | None]
+    """The key of the item it stands in."""
+
+
+class LineMatch(Base):
+    """Which line of the quotes an invoice line from before keys bills, as a person said. Append-only."""
+
+    __tablename__ = "line_match"
+
+    id: Mapped[Key]
+    invoice_line_id: Mapped[int] = refers("invoice_line.id")
+    line_key: Mapped[Whole]
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    person_id: Mapped[int | None] = refers("person.id", index=False)
 
 
 class InvoiceTax(Base):

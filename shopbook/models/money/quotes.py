@@ -1,9 +1,9 @@
 """Quotes by version: groups by panel with priced lines. Edited until given, then only a new version follows."""
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint
-from sqlalchemy.orm import Mapped, relationship
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, false
+from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
+from shopbook.models.base import Base, Counted, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
 
 
 class Quote(Base):
@@ -43,6 +43,12 @@ class Quote(Base):
     replaced_at: Mapped[Moment | None]
     paper_id: Mapped[int | None] = refers("paper.id", index=False)
     revision: Mapped[Whole]
+    first_key: Mapped[Counted]
+    """First of the keys that the quote drew for its discount and for hours beyond the estimate."""
+    saving_rate_minor: Mapped[Minor] = mapped_column(default=0, server_default="0")
+    """What a paint hour was sold for when the quote was written; nought: further panels save nothing."""
+    saving_touching_permille: Mapped[Counted]
+    saving_apart_permille: Mapped[Counted]
 
     groups: Mapped[list["QuoteGroup"]] = relationship(lazy="raise", order_by="QuoteGroup.position", viewonly=True)
 
@@ -65,6 +71,15 @@ class QuoteGroup(Base):
     price_minor: Mapped[Minor | None]
     """A price set by hand (kerb, fixed); None: the sum of the lines."""
     working_days_tenths: Mapped[Whole | None]
+    first_key: Mapped[Counted]
+    """First of the keys that the item drew: its own, and what it saves beside another."""
+    paint_minutes: Mapped[Counted]
+    """Paint work planned for this panel alone; nought where it is not painted."""
+    touches: Mapped[Line] = mapped_column(default="", server_default="")
+    """The panels that it touches, with commas between."""
+    may_save: Mapped[bool] = mapped_column(default=False, server_default=false())
+    """At the list's price: neither typed nor planned together with its neighbour."""
+    panel_place: Mapped[Counted]
 
     lines: Mapped[list["QuoteLine"]] = relationship(lazy="raise", order_by="QuoteLine.id", viewonly=True)
 
@@ -85,4 +100,6 @@ class QuoteLine(Base):
     amount_minor: Mapped[Minor]
     tax_code: Mapped[Kind]
     job_part_id: Mapped[int | None] = refers("job_part.id")
+    line_key: Mapped[Counted]
+    """Drawn from the job's counter when the line was first written; the line's own in every version and invoice."""
     is_touched: Mapped[bool]

@@ -19,13 +19,17 @@ from shopbook.trade.pricing import QuoteSum
 
 @dataclass(frozen=True, slots=True)
 class AgreedQuote:
-    """One quote as its owner's newest yes has it: groups taken and left, and what the taken ones come to."""
+    """One quote as the customer's newest approval has it: groups taken and left, and what the taken ones come to.
+
+    `approvals` are all that were given to it, of customer and payers, oldest first.
+    """
 
     quote: Quote
     agreement: Agreement
     taken: tuple[QuoteGroup, ...]
     left: tuple[QuoteGroup, ...]
     sum: QuoteSum
+    approvals: tuple[Agreement, ...] = ()
 
     @property
     def gross_minor(self) -> int:
@@ -85,7 +89,8 @@ def agreed_quotes(session: Session, job_id: int) -> list[AgreedQuote]:
 def agreed_quotes_of(session: Session, job_ids: Collection[int]) -> dict[int, list[AgreedQuote]]:
     """The same for several jobs, by job id; a handful of statements however many."""
     quotes = quotes_of(session, job_ids)
-    given = {job_id: _newest_by_quote(rows, Party.OWNER) for job_id, rows in agreements_of(session, job_ids).items()}
+    approvals = agreements_of(session, job_ids)
+    given = {job_id: _newest_by_quote(rows, Party.OWNER) for job_id, rows in approvals.items()}
     groups = taken_groups(session, [row.id for rows in given.values() for row in rows.values()])
     standing = {job_id: _standing(quotes.get(job_id, []), given.get(job_id, {})) for job_id in job_ids}
     rates = bill_rates_by_day(session, (priced_on(quote) for rows in standing.values() for quote in rows))
@@ -93,7 +98,7 @@ def agreed_quotes_of(session: Session, job_ids: Collection[int]) -> dict[int, li
     for job_id, rows in standing.items():
         agreements = [given[job_id][quote.id] for quote in rows]
         found[job_id] = [
-            _agreed(session, quote, agreement, groups[agreement.id], rates[priced_on(quote)])
+            _agreed(session, quote, agreement, groups[agreement.id], rates[priced_on(quote)], approvals[job_id])
             for quote, agreement in zip(rows, agreements, strict=True)
         ]
     return found
@@ -104,7 +109,10 @@ def _newest_by_quote(rows: Iterable[Agreement], party: str) -> dict[int, Agreeme
 
 
 def _standing(quotes: Iterable[Quote], rows: dict[int, Agreement]) -> list[Quote]:
-    """A later yes to a main quote takes the place of an earlier one; extras stand beside it."""
+    """Which approval stands: the latest given to a main quote takes the place of earlier ones; extras stand beside it.
+
+    The one rule of the house; whoever asks what is approved calls `agreed_quotes_of`.
+    """
     agreed = [quote for quote in quotes if quote.id in rows]
     main = max((quote for quote in agreed if is_main(quote)), key=lambda quote: rows[quote.id].id, default=None)
     extras = [quote for quote in reversed(agreed) if not is_main(quote)]
@@ -112,12 +120,22 @@ def _standing(quotes: Iterable[Quote], rows: dict[int, Agreement]) -> list[Quote
 
 
 def _agreed(
-    session: Session, quote: Quote, agreement: Agreement, marks: dict[int, bool], rates: list[TaxRate]
+    session: Session,
+    quote: Quote,
+    agreement: Agreement,
+    marks: dict[int, bool],
+    rates: list[TaxRate],
+    approvals: Iterable[Agreement],
 ) -> AgreedQuote:
     taken = tuple(group for group in quote.groups if marks.get(group.id))
     left = tuple(group for group in quote.groups if not marks.get(group.id))
     return AgreedQuote(
-        quote, agreement, taken, left, sum_of_quote(session, quote, [group.id for group in taken], rates)
+        quote,
+        agreement,
+        taken,
+        left,
+        sum_of_quote(session, quote, [group.id for group in taken], rates),
+        tuple(row for row in approvals if row.quote_id == quote.id),
     )
 
 

@@ -11,31 +11,21 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockShare
 from shopbook.models.jobs import JobPart, Stage
-from shopbook.models.money import Agreement, Quote, QuoteGroup, QuoteLine
-from shopbook.queries.money.agreements import agreements_of, taken_groups
+from shopbook.models.money import Quote
+from shopbook.queries.money.agreements import AgreedQuote, agreed_quotes_of
 from shopbook.queries.money.pricing import bill_rates, tax_codes
-from shopbook.queries.money.quotes import is_main, priced_groups, quotes_of, sum_of_quote
+from shopbook.queries.money.quotes import is_main, sum_of_quote
 from shopbook.queries.shop.rates import setting_on, tax_rates_on
-from shopbook.trade.agreeing import Party
 from shopbook.trade.amounts import divide_half_away, share_out
-from shopbook.trade.billable import Billable, Piece, bill_within, with_tax_inside
+from shopbook.trade.billable import Billable, bill_within, with_tax_inside
 from shopbook.trade.billing import BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.further import Asked
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
-from shopbook.trade.pricing import Allowance, PricedGroup, QuoteSum
+from shopbook.trade.pricing import Allowance, QuoteSum
+from shopbook.trade.pricing.keys import beyond_key, item_key
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.settings import SettingName
-
-
-@dataclass(frozen=True, slots=True)
-class TakenQuote:
-    """A quote as its owner's newest yes has it: its groups taken and left, and every yes given to it, oldest first."""
-
-    quote: Quote
-    taken: tuple[QuoteGroup, ...]
-    left: tuple[QuoteGroup, ...]
-    yeses: tuple[Agreement, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +33,7 @@ class AgreedWork:
     """All of one job that bears on its bill. `not_agreed` names work that was done without a yes."""
 
     job_id: int
-    quotes: tuple[TakenQuote, ...] = ()
+    quotes: tuple[AgreedQuote, ...] = ()
     loose_parts: tuple[JobPart, ...] = ()
     done_minutes: dict[str, int] = field(default_factory=dict)
     """Clocked minutes of the plan by skill, where every agreed stage of that skill is finished."""
@@ -75,7 +65,7 @@ def billing_day(session: Session, day: date) -> BillingDay:
 def agreed_work(session: Session, job_ids: Iterable[int]) -> dict[int, AgreedWork]:
     """What was agreed and done on several jobs, by job id; six statements however many."""
     ids = sorted(set(job_ids))
-    quotes = _taken_quotes(session, ids)
+    quotes = agreed_quotes_of(session, ids)
     parts = _parts(session, ids)
     stages = _stages(session, ids)
     return {
@@ -90,31 +80,6 @@ def agreed_work(session: Session, job_ids: Iterable[int]) -> dict[int, AgreedWor
     }
 
 
-def _taken_quotes(session: Session, ids: list[int]) -> dict[int, list[TakenQuote]]:
-    quotes, yeses = quotes_of(session, ids), agreements_of(session, ids)
-    newest = {row.quote_id: row.id for rows in yeses.values() for row in rows if row.party == Party.OWNER}
-    marks = taken_groups(session, list(newest.values()))
-    found: dict[int, list[TakenQuote]] = defaultdict(list)
-    for job_id, own in quotes.items():
-        for quote in _standing([quote for quote in own if quote.id in newest], newest):
-            is_taken = marks[newest[quote.id]]
-            found[job_id].append(
-                TakenQuote(
-                    quote,
-                    tuple(group for group in quote.groups if is_taken.get(group.id)),
-                    tuple(group for group in quote.groups if not is_taken.get(group.id)),
-                    tuple(yes for yes in yeses[job_id] if yes.quote_id == quote.id),
-                )
-            )
-    return found
-
-
-def _standing(agreed: Sequence[Quote], newest: Mapping[int, int]) -> list[Quote]:
-    """The main quote that the latest yes was given to, then each extra with a yes, in their order."""
-    main = [quote for quote in sorted(agreed, key=lambda quote: newest[quote.id]) if is_main(quote)]
-    return main[-1:] + sorted((quote for quote in agreed if not is_main(quote)), key=lambda quote: quote.version)
-
-
 def _parts(session: Session, ids: list[int]) -> dict[int, list[JobPart]]:
     found: dict[int, list[JobPart]] = defaultdict(list)
     asked = select(JobPart).where(JobPart.job_id.in_(ids), JobPart.struck_at.is_(None), JobPart.price_minor > 0)
@@ -123,22 +88,19 @@ def _parts(session: Session, ids: list[int]) -> dict[int, list[JobPart]]:
     return found
 
 
-def _loose(parts: Sequence[JobPart], quotes: Sequence[TakenQuote]) -> list[JobPart]:
+def _loose(parts: Sequence[JobPart], quotes: Sequence[AgreedQuote]) -> list[JobPart]:
     """Parts that no agreed line stands for and no price set by hand covers."""
     if not quotes:
         return []
     groups = [group for row in quotes for group in (*row.taken, *row.left)]
     lines = [line for group in groups for line in group.lines]
-    quoted = {line.job_part_id for line in lines} | {(line.kind, line.words) for line in lines}
+    quoted = {line.line_key for line in lines}
     covered = {group.key for group in groups if group.price_minor is not None}
     has_one_price = any(group.price_minor is not None and group.key == WHOLE_CAR_GROUP for group in groups)
     return [
         part
         for part in parts
-        if part.id not in quoted
-        and (part.kind, part.name) not in quoted
-        and part.quote_group_key not in covered
-        and not has_one_price
+        if part.line_key not in quoted and part.quote_group_key not in covered and not has_one_price
     ]
 
 
@@ -184,7 +146,7 @@ def bill_agreed(session: Session, work: AgreedWork, day: BillingDay) -> Billable
     """
     asked = asked_of(session, work, day)
     return bill_within(
-        asked.pieces, asked.agreed_minor, day.rates, includes_tax=asked.includes_tax, allowance=day.allowance
+        asked.lines, asked.agreed_minor, day.rates, includes_tax=asked.includes_tax, allowance=day.allowance
     )
 
 
@@ -195,26 +157,25 @@ def asked_of(session: Session, work: AgreedWork, day: BillingDay) -> Asked:
     """
     includes_tax = any(row.quote.has_tax_inside for row in work.quotes)
     quoted: list[BillLine] = []
-    pieces: list[Piece] = []
+    asked: list[BillLine] = []
     discounts: list[BillLine] = []
     room = 0
     for row in work.quotes:
-        own, asked = _pieces(row, work, day)
         agreed = _sum_agreed(session, row, day)
         room += max(0, agreed.most_minor - agreed.taken.gross_minor)
-        off = [each.line for each in agreed.taken.lines if each.line.is_whole_bill]
+        own = [_named(line, row.quote) for line in agreed.taken.lines if not line.is_whole_bill]
+        off = [line for line in agreed.taken.lines if line.is_whole_bill]
+        now = _by_hours(row, own, work.done_minutes)
         if includes_tax and not row.quote.has_tax_inside:
-            own, off = with_tax_inside(own, day.rates), with_tax_inside(off, day.rates)
-            asked = _with_tax(asked, day)
+            own, off, now = (with_tax_inside(lines, day.rates) for lines in (own, off, now))
         quoted += [*own, *off]
-        pieces += asked
+        asked += now
         discounts += off
-    pieces += [*_loose_pieces(work, day, includes_tax), *(Piece("", "", line) for line in discounts)]
     most = make_bill(quoted, day.rates, includes_tax=includes_tax).gross_minor + room
-    return Asked(tuple(pieces), most, includes_tax)
+    return Asked((*asked, *_loose_lines(work, day, includes_tax), *discounts), most, includes_tax)
 
 
-def _sum_agreed(session: Session, row: TakenQuote, day: BillingDay) -> QuoteSum:
+def _sum_agreed(session: Session, row: AgreedQuote, day: BillingDay) -> QuoteSum:
     """What was taken at the kinds of tax of the day; at those of its own where a higher tax passes an estimate."""
     taken = [group.id for group in row.taken]
     try:
@@ -223,69 +184,71 @@ def _sum_agreed(session: Session, row: TakenQuote, day: BillingDay) -> QuoteSum:
         return sum_of_quote(session, row.quote, taken)
 
 
-def _with_tax(asked: Sequence[Piece], day: BillingDay) -> list[Piece]:
-    lines = with_tax_inside([piece.line for piece in asked], day.rates)
-    return [replace(piece, line=line) for piece, line in zip(asked, lines, strict=True)]
+def _named(line: BillLine, quote: Quote) -> BillLine:
+    """An extra's line says so in its title, since the bill holds the lines of several quotes."""
+    return line if is_main(quote) else replace(line, title=f"Extra · {line.title}")
 
 
-def _pieces(row: TakenQuote, work: AgreedWork, day: BillingDay) -> tuple[list[BillLine], list[Piece]]:
-    """The lines as quoted, and as they are asked for now: an estimate by the hours that it took in the end."""
-    quoted: list[BillLine] = []
-    asked: list[Piece] = []
-    is_by_hours = row.quote.is_estimate and is_main(row.quote)
-    priced = {group.key: group for group in priced_groups(row.quote)}
-    for group in row.taken:
-        title = group.title if is_main(row.quote) else f"Extra · {group.title}"
-        lines = _lines_of(priced[str(group.id)], day)
-        quoted += lines
-        asked += [Piece(group.key, title, line) for line in lines]
-    return quoted, _by_hours(row.taken, asked, work.done_minutes) if is_by_hours else asked
+def _by_hours(row: AgreedQuote, lines: Sequence[BillLine], done: Mapping[str, int]) -> list[BillLine]:
+    """The lines as they are asked for now: an estimate by the hours that it took in the end.
 
-
-def _lines_of(group: PricedGroup, day: BillingDay) -> list[BillLine]:
-    """The lines of a group as billed; a price set by hand without a line is labour."""
-    if group.lines or not group.price_minor:
-        return group.bill_lines()
-    return [BillLine(LineKind.LABOUR, group.title, group.price_minor, day.code_of_kind.get("labour", ""))]
-
-
-def _by_hours(groups: Sequence[QuoteGroup], asked: Sequence[Piece], done: dict[str, int]) -> list[Piece]:
-    """Fewer hours make the lines smaller; more stand beyond what was agreed, as a line of their own for each skill."""
-    pieces = list(asked)
-    timed = [line for group in groups if group.price_minor is None for line in group.lines if _is_timed(line)]
-    for skill in dict.fromkeys(line.skill for line in timed if line.skill in done):
-        lines = [line for line in timed if line.skill == skill]
-        planned = sum(line.minutes for line in lines)
+    Fewer hours make the lines smaller; more stand beyond what was agreed, as a line of their own for each skill. An
+    item whose price was typed stays as it is.
+    """
+    if not (row.quote.is_estimate and is_main(row.quote)):
+        return list(lines)
+    typed = {item_key(group.first_key) for group in row.taken if group.price_minor is not None}
+    timed = [place for place, line in enumerate(lines) if _is_timed(line) and line.item not in typed]
+    found = list(lines)
+    for skill in dict.fromkeys(lines[place].skill for place in timed if lines[place].skill in done):
+        own = [place for place in timed if lines[place].skill == skill]
+        planned = sum(lines[place].minutes for place in own)
         if done[skill] < planned:
-            minutes = share_out(done[skill], [line.minutes for line in lines])
-            for line, left in zip(lines, minutes, strict=True):
-                _shorten(pieces, line, divide_half_away(left * line.rate_minor, 60))
+            shares = share_out(done[skill], [lines[place].minutes for place in own])
+            for place, left in zip(own, shares, strict=True):
+                amount = divide_half_away(left * lines[place].rate_minor, 60)
+                found[place] = replace(lines[place], amount_minor=amount)
         elif done[skill] > planned:
-            more = divide_half_away((done[skill] - planned) * lines[0].rate_minor, 60)
-            over = BillLine(LineKind.LABOUR, f"Hours beyond the estimate, {skill}", more, lines[0].tax_code)
-            pieces.append(Piece("", "Beyond the estimate", over, is_beyond=True, can_be_cut=True))
-    return pieces
+            found.append(_beyond(row.quote, lines[own[0]], done[skill] - planned))
+    return found
 
 
-def _is_timed(line: QuoteLine) -> bool:
+def _beyond(quote: Quote, timed: BillLine, minutes: int) -> BillLine:
+    amount = divide_half_away(minutes * timed.rate_minor, 60)
+    key = beyond_key(quote.first_key, timed.skill)
+    words = f"Hours beyond the estimate, {timed.skill}"
+    return BillLine(
+        LineKind.LABOUR,
+        words,
+        amount,
+        timed.tax_code,
+        key=key,
+        item=key,
+        title="Beyond the estimate",
+        skill=timed.skill,
+        is_beyond=True,
+        can_be_cut=True,
+    )
+
+
+def _is_timed(line: BillLine) -> bool:
     return line.kind == LineKind.LABOUR and line.minutes > 0 and line.rate_minor > 0
 
 
-def _shorten(pieces: list[Piece], line: QuoteLine, amount: int) -> None:
-    for at, piece in enumerate(pieces):
-        was = piece.line
-        if (was.kind, was.words, was.amount_minor) == (LineKind.LABOUR, line.words, line.amount_minor):
-            pieces[at] = replace(piece, line=replace(was, amount_minor=amount))
-            return
-
-
-def _loose_pieces(work: AgreedWork, day: BillingDay, includes_tax: bool) -> list[Piece]:
+def _loose_lines(work: AgreedWork, day: BillingDay, includes_tax: bool) -> list[BillLine]:
     lines = [
-        BillLine(LineKind(part.kind), part.name, part.price_minor, day.code_of_kind.get(part.kind, ""))
+        BillLine(
+            LineKind(part.kind),
+            part.name,
+            part.price_minor,
+            day.code_of_kind.get(part.kind, ""),
+            key=part.line_key,
+            item=part.line_key,
+            group_key=part.quote_group_key,
+            title="Not on the quote",
+            job_part_id=part.id,
+            is_beyond=True,
+        )
         for part in work.loose_parts
     ]
-    told = with_tax_inside(lines, day.rates) if includes_tax else lines
-    return [
-        Piece(part.quote_group_key, "Not on the quote", line, is_beyond=True)
-        for part, line in zip(work.loose_parts, told, strict=True)
-    ]
+    return with_tax_inside(lines, day.rates) if includes_tax else lines

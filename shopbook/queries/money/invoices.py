@@ -2,14 +2,14 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session, aliased, selectinload
 
 from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoicePayer, InvoiceTax
-from shopbook.trade.billing import Bill, BillLine, Credit, LineKind, TaxTotal, issued_bill, rate_of
+from shopbook.trade.billing import Bill, BillLine, Credit, LineKind, TaxTotal, issued_bill, issued_credit, rate_of
 from shopbook.trade.errors import NotFound
 
 
@@ -70,31 +70,37 @@ def has_any_invoice(session: Session) -> bool:
 
 def bill_of(invoice: Invoice) -> Bill:
     """An issued paper as the trade's billing reads it, nothing worked out anew."""
-    return issued_bill([_bill_line(line, 1) for line in invoice.lines], [_total(row, 1) for row in invoice.taxes])
+    return issued_bill([_told(line, 1) for line in invoice.lines], [_total(row, 1) for row in invoice.taxes])
 
 
 def credits_of(bill: Bill, credits: Sequence[Invoice]) -> list[Credit]:
-    """Earlier credit notes against that bill, oldest first; of equal lines the first with enough left is meant."""
-    left = [row.net_minor for row in bill.lines]
-    found = []
+    """Earlier credit notes against that bill, oldest first."""
+    found: list[Credit] = []
     for one in credits:
-        nets = [0] * len(left)
-        for line in (_bill_line(each, -1) for each in one.lines):
-            place = next(at for at, row in enumerate(bill.lines) if _is_meant(row.line, left[at], line))
-            nets[place] += line.amount_minor
-            left[place] -= line.amount_minor
-        found.append(Credit(tuple(nets), tuple(_total(row, -1) for row in one.taxes)))
+        lines, totals = [_told(each, -1) for each in one.lines], [_total(row, -1) for row in one.taxes]
+        found.append(issued_credit(bill, lines, totals, found))
     return found
 
 
-def _is_meant(billed: BillLine, left: int, line: BillLine) -> bool:
-    is_same = (billed.kind, billed.words, billed.tax_code) == (line.kind, line.words, line.tax_code)
-    return is_same and min(0, left) <= line.amount_minor <= max(0, left)
+def issued_line(line: InvoiceLine) -> BillLine:
+    """A line as it was issued, at its net; without a key where it was issued before lines had keys."""
+    return BillLine(
+        LineKind(line.kind),
+        line.words,
+        line.net_minor,
+        line.tax_code,
+        net_minor=line.net_minor,
+        key=line.line_key or 0,
+        item=line.item_key or 0,
+        title=line.group_title,
+    )
 
 
-def _bill_line(line: InvoiceLine, sign: int) -> BillLine:
+def _told(line: InvoiceLine, sign: int) -> BillLine:
+    """With its title in its words; a credit note's in positive figures (`sign` −1)."""
     words = f"{line.group_title}: {line.words}" if line.group_title else line.words
-    return BillLine(LineKind(line.kind), words, sign * line.net_minor, line.tax_code)
+    net = sign * line.net_minor
+    return replace(issued_line(line), words=words, amount_minor=net, net_minor=net)
 
 
 def _total(row: InvoiceTax, sign: int) -> TaxTotal:

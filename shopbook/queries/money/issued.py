@@ -2,18 +2,19 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.money import Invoice, InvoiceLine, InvoicePayer, InvoiceTax
+from shopbook.models.money import Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
 from shopbook.queries.money.billable import AgreedWork, BillingDay, asked_of
+from shopbook.queries.money.invoices import issued_line
 from shopbook.trade.agreeing import Party
-from shopbook.trade.billable import Billable
+from shopbook.trade.billable import Billable, with_tax
 from shopbook.trade.billing import BillLine, LineKind
-from shopbook.trade.further import IssuedLine, bill_rest
+from shopbook.trade.further import bill_rest
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,7 @@ class Issued:
 
     papers: tuple[Invoice, ...] = ()
     owing: tuple[Invoice, ...] = ()
-    lines: tuple[IssuedLine, ...] = ()
+    lines: tuple[BillLine, ...] = ()
     gross_minor: int = 0
     off_number: int | None = None
     """The invoice that took the job's deposits off."""
@@ -68,15 +69,28 @@ def standing(papers: Sequence[Invoice], *kinds: str) -> list[Invoice]:
     return [row for row in papers if row.kind in kinds and (row.id not in back or row.gross_minor + back[row.id])]
 
 
-def _lines(session: Session, ids: Sequence[int]) -> dict[int, list[IssuedLine]]:
+def _lines(session: Session, ids: Sequence[int]) -> dict[int, list[BillLine]]:
+    """By paper; each with its net and, rounded for itself, what it came to with tax."""
     asked = select(InvoiceTax.invoice_id, InvoiceTax.code, InvoiceTax.rate_thousandths)
     rates = {(key, code): rate for key, code, rate in session.execute(asked.where(InvoiceTax.invoice_id.in_(ids)))}
-    found: dict[int, list[IssuedLine]] = defaultdict(list)
+    matched = _matched(session, ids)
+    found: dict[int, list[BillLine]] = defaultdict(list)
     for row in session.scalars(select(InvoiceLine).where(InvoiceLine.invoice_id.in_(ids)).order_by(InvoiceLine.id)):
-        line = BillLine(LineKind(row.kind), row.words, row.net_minor, row.tax_code)
-        rate = rates.get((row.invoice_id, row.tax_code), 0)
-        found[row.invoice_id].append(IssuedLine(row.group_title, line, rate))
+        gross = with_tax(row.net_minor, rates.get((row.invoice_id, row.tax_code), 0))
+        line = issued_line(row)
+        found[row.invoice_id].append(replace(line, amount_minor=gross, key=line.key or matched.get(row.id, 0)))
     return found
+
+
+def _matched(session: Session, ids: Sequence[int]) -> dict[int, int]:
+    """The keys of lines from before keys, as a person said: by line, the newest word counts."""
+    asked = (
+        select(LineMatch.invoice_line_id, LineMatch.line_key)
+        .join(InvoiceLine, InvoiceLine.id == LineMatch.invoice_line_id)
+        .where(InvoiceLine.invoice_id.in_(ids))
+        .order_by(LineMatch.id)
+    )
+    return {line_id: key for line_id, key in session.execute(asked)}
 
 
 def _shared(session: Session, ids: Sequence[int]) -> dict[int, set[int | None]]:
@@ -91,17 +105,17 @@ def _shared(session: Session, ids: Sequence[int]) -> dict[int, set[int | None]]:
 def _issued(
     papers: Sequence[Invoice],
     live: Sequence[Invoice],
-    lines: dict[int, list[IssuedLine]],
+    lines: dict[int, list[BillLine]],
     shared: dict[int, set[int | None]],
 ) -> Issued:
     rows = [row for paper in live for row in lines[paper.id]]
-    off = [paper for paper in live if any(row.line.kind is LineKind.DEPOSIT for row in lines[paper.id])]
+    off = [paper for paper in live if any(row.kind is LineKind.DEPOSIT for row in lines[paper.id])]
     deposits = {paper.id for paper in papers if paper.kind == "deposit"}
     taken = sum(paper.gross_minor for paper in papers if {paper.id, paper.credits_id} & deposits)
     return Issued(
         papers=tuple(live),
         owing=tuple(standing(papers, "invoice", "deposit")),
-        lines=tuple(row for row in rows if row.line.kind is not LineKind.DEPOSIT),
+        lines=tuple(row for row in rows if row.kind is not LineKind.DEPOSIT),
         gross_minor=sum(paper.gross_minor for paper in live) + (taken if off else 0),
         off_number=off[-1].number if off else None,
         shared=frozenset(payer for paper in live for payer in shared[paper.id]),
@@ -119,5 +133,5 @@ def bill_not_issued(session: Session, work: AgreedWork, issued: Issued, day: Bil
 
 def is_agreed_since(work: AgreedWork, issued: Issued) -> bool:
     """Whether the owner said yes to something after the newest invoice was issued."""
-    yeses = [yes.at for row in work.quotes for yes in row.yeses if yes.party == Party.OWNER]
+    yeses = [yes.at for row in work.quotes for yes in row.approvals if yes.party == Party.OWNER]
     return issued.at is not None and any(at > issued.at for at in yeses)

@@ -7,14 +7,14 @@ from datetime import date, datetime
 from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.kerb import KerbLine, KerbSum
-from shopbook.queries.money.planned import PlannedLine, drafted_lines
+from shopbook.queries.money.planned import drafted_lines
 from shopbook.queries.money.pricing import bill_rates_on, quote_rates_on, tax_codes_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import setting_on
 from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.billing import Bill, BillLine, LineKind, make_bill
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.pricing import PricedLine, QuoteRates
+from shopbook.trade.pricing import QuoteRates
 from shopbook.trade.pricing.listed import bill_from_price
 from shopbook.trade.settings import SettingName
 
@@ -58,23 +58,19 @@ def kerb_total(session: Session, now: datetime, worked: KerbSum) -> KerbTax:
     if any(kind not in tax_codes_on(session, day) for kind in SHARES):
         return usual
     rates, drafted = quote_rates_on(session, day), _drafted(session, worked, day)
-    lines = [
-        BillLine(planned.line.kind, planned.line.words, amount, planned.line.tax_code)
-        for row in worked.lines
-        for planned, amount in _split(row, drafted, rates)
-    ]
+    lines = [replace(line, amount_minor=amount) for row in worked.lines for line, amount in _split(row, drafted, rates)]
     bill = make_bill(lines, bill_rates_on(session, day), includes_tax=usual.has_tax_inside)
     return replace(usual, net_minor=bill.net_minor, gross_minor=bill.gross_minor)
 
 
-def lines_by_habit(rates: QuoteRates, *, is_painted: bool) -> list[PlannedLine]:
+def lines_by_habit(rates: QuoteRates, *, is_painted: bool) -> list[BillLine]:
     """The kinds of line that a price is for while there is no plan, weighed by habit."""
     shares = SHARES if is_painted else {LineKind.LABOUR: 1000}
     words = {LineKind.LABOUR: "Work", LineKind.MATERIALS: "Materials"}
-    return [PlannedLine(PricedLine(kind, words[kind], share, rates.tax_code(kind))) for kind, share in shares.items()]
+    return [BillLine(kind, words[kind], share, rates.tax_code(kind)) for kind, share in shares.items()]
 
 
-def _drafted(session: Session, worked: KerbSum, day: date) -> Mapping[str, list[PlannedLine]]:
+def _drafted(session: Session, worked: KerbSum, day: date) -> Mapping[str, list[BillLine]]:
     """A price is said although a rate is missing: the plan then tells nothing of its kinds."""
     panels = [row.answer.panel for row in worked.lines]
     try:
@@ -83,7 +79,7 @@ def _drafted(session: Session, worked: KerbSum, day: date) -> Mapping[str, list[
         return {}
 
 
-def _split(row: KerbLine, drafted: Mapping[str, list[PlannedLine]], rates: QuoteRates) -> list[tuple[PlannedLine, int]]:
+def _split(row: KerbLine, drafted: Mapping[str, list[BillLine]], rates: QuoteRates) -> list[tuple[BillLine, int]]:
     lines = drafted.get(row.answer.panel) or lines_by_habit(rates, is_painted=row.is_painted)
-    amounts = share_out(row.price_minor or 0, [each.line.amount_minor for each in lines])
+    amounts = share_out(row.price_minor or 0, [each.amount_minor for each in lines])
     return list(zip(lines, amounts, strict=True))

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.models.money import JobPayer, Quote
-from shopbook.queries.money.quotes import bill_of_quote, group_keys_by_line
+from shopbook.queries.money.quotes import bill_of_quote
 from shopbook.trade.billing import Bill
 from shopbook.trade.payers import PayerShare, PayRule, PayTerm, who_pays
 
@@ -66,24 +66,26 @@ def payers_of(session: Session, job: Job) -> list[NamedPayer]:
     ]
 
 
-def terms_for(payers: Sequence[NamedPayer], line_keys: Sequence[str]) -> list[PayTerm]:
-    """The rules as the trade takes them; `line_keys` says for each line of the bill which group it stands in."""
+def terms_for(payers: Sequence[NamedPayer], bill: Bill) -> list[PayTerm]:
+    """The rules as the trade takes them; lines are a payer's by the item that they stand in."""
     return [
         PayTerm(
             payer.key,
             payer.rule,
             payer.amount_minor,
             frozenset(
-                place for place, key in enumerate(line_keys) if payer.rule is PayRule.LINES and key in payer.group_keys
+                place
+                for place, line in enumerate(bill.lines)
+                if payer.rule is PayRule.LINES and line.group_key in payer.group_keys
             ),
         )
         for payer in payers
     ]
 
 
-def share_bill(payers: Sequence[NamedPayer], bill: Bill, line_keys: Sequence[str]) -> list[NamedShare]:
+def share_bill(payers: Sequence[NamedPayer], bill: Bill) -> list[NamedShare]:
     """What each payer pays of a bill. RuleBroken where the rules ask for more than it comes to."""
-    shares = who_pays(bill, terms_for(payers, line_keys))
+    shares = who_pays(bill, terms_for(payers, bill))
     return [NamedShare(payer, share) for payer, share in zip(payers, shares, strict=True)]
 
 
@@ -91,5 +93,4 @@ def shares_of_quote(
     session: Session, job: Job, quote: Quote, taken_ids: Collection[int] | None = None
 ) -> list[NamedShare]:
     """Who pays what of a quote's groups that are taken (None: of all)."""
-    bill = bill_of_quote(session, quote, taken_ids)
-    return share_bill(payers_of(session, job), bill, group_keys_by_line(quote, taken_ids))
+    return share_bill(payers_of(session, job), bill_of_quote(session, quote, taken_ids))

@@ -1,7 +1,7 @@
 """What a job's plan comes to at the shop's rates: priced lines by the group of a quote that carries them."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from sqlalchemy.orm import Session
@@ -15,13 +15,12 @@ from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.pricing import quote_rates_on
 from shopbook.queries.shelf.materials import materials_for_roles
 from shopbook.trade.amounts import share_out
-from shopbook.trade.billing import LineKind
+from shopbook.trade.billing import BillLine, LineKind
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.movements import Ratio
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP, group_key
 from shopbook.trade.planning.shapes import Draft, DraftUse
 from shopbook.trade.pricing import (
-    PricedLine,
     QuoteRates,
     price_fee,
     price_labour,
@@ -39,14 +38,6 @@ SKILL_WORDS = {"body": "Body work", "paint": "Paint work", "detail": "Preparatio
 _NO_MATERIALS: dict[str, int | None] = {}
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedLine:
-    """One priced line, and the thing bought for the job that it stands for."""
-
-    line: PricedLine
-    job_part_id: int | None = None
-
-
 @dataclass(slots=True)
 class PlannedGroup:
     """What falls on one hurt panel (or the whole car): man-minutes by skill, materials by role, what is bought."""
@@ -57,7 +48,7 @@ class PlannedGroup:
     parts: list[JobPart] = field(default_factory=list)
     stages: list[Stage] = field(default_factory=list)
     damages: list[Damage] = field(default_factory=list)
-    lines: list[PlannedLine] = field(default_factory=list)
+    lines: list[BillLine] = field(default_factory=list)
 
     @property
     def all_minutes(self) -> int:
@@ -105,7 +96,7 @@ def planned_groups(
     return [group for group in found if group.lines]
 
 
-def drafted_lines(session: Session, draft: Draft, hurt: Sequence[str], day: date) -> dict[str, list[PlannedLine]]:
+def drafted_lines(session: Session, draft: Draft, hurt: Sequence[str], day: date) -> dict[str, list[BillLine]]:
     """What a draft that nobody has kept yet comes to for a private payer, by hurt panel, by the rules of a kept plan.
 
     RuleBroken when the shop has not set a rate that is needed.
@@ -197,16 +188,17 @@ def _spread_whole_car(groups: dict[str, PlannedGroup], hurt: Sequence[str]) -> N
     whole.minutes, whole.costs, whole.stages = {}, {}, []
 
 
-def _priced(group: PlannedGroup, payer_kind: str, rates: QuoteRates) -> list[PlannedLine]:
+def _priced(group: PlannedGroup, payer_kind: str, rates: QuoteRates) -> list[BillLine]:
     lines = [
-        PlannedLine(price_labour(SKILL_WORDS.get(skill, skill), skill, minutes, payer_kind, rates))
+        price_labour(SKILL_WORDS.get(skill, skill), skill, minutes, payer_kind, rates)
         for skill, minutes in group.minutes.items()
         if minutes
     ]
     materials = price_materials("Materials", group.minutes.get(PAINT, 0), _wanted(group), rates)
     if materials is not None:
-        lines.append(PlannedLine(materials))
-    return lines + [PlannedLine(_priced_part(part, rates), part.id) for part in group.parts]
+        lines.append(materials)
+    parts = [replace(_priced_part(part, rates), key=part.line_key, job_part_id=part.id) for part in group.parts]
+    return lines + parts
 
 
 def _wanted(group: PlannedGroup) -> Mapping[str, int | None]:
@@ -216,7 +208,7 @@ def _wanted(group: PlannedGroup) -> Mapping[str, int | None]:
     return {role: cost for role, cost in group.costs.items() if cost} or _NO_MATERIALS
 
 
-def _priced_part(part: JobPart, rates: QuoteRates) -> PricedLine:
+def _priced_part(part: JobPart, rates: QuoteRates) -> BillLine:
     typed = part.price_minor if part.is_touched or part.price_minor else None
     if part.kind == LineKind.SUBLET:
         return price_sublet(part.name, part.cost_minor, rates, typed)

@@ -11,10 +11,11 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.pricing import bill_rates_on
 from shopbook.trade.amounts import divide_half_away
-from shopbook.trade.billing import Bill, LineKind, TaxRate
+from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate
 from shopbook.trade.days import month_of
 from shopbook.trade.errors import NotFound
-from shopbook.trade.pricing import PricedGroup, PricedLine, QuoteSum, sum_quote
+from shopbook.trade.pricing import PaintedItem, PricedGroup, QuoteSum, SavingTerms, sum_quote
+from shopbook.trade.pricing.keys import discount_key, item_key
 
 
 def get_quote(session: Session, quote_id: int) -> Quote:
@@ -72,19 +73,45 @@ def priced_groups(quote: Quote) -> list[PricedGroup]:
         PricedGroup(
             key=str(group.id),
             title=group.title,
-            lines=tuple(priced_line(line) for line in group.lines),
+            lines=tuple(priced_line(line, group) for line in group.lines),
             choice=group.choice,
             price_minor=group.price_minor,
+            painted=_painted(group),
+            first_key=group.first_key,
+            group_key=group.key,
         )
         for group in quote.groups
     ]
 
 
-def priced_line(line: QuoteLine) -> PricedLine:
-    """A kept line as the trade prices it."""
-    return PricedLine(
-        LineKind(line.kind), line.words, line.amount_minor, line.tax_code, line.skill, line.minutes, line.rate_minor
+def priced_line(line: QuoteLine, group: QuoteGroup) -> BillLine:
+    """A kept line as every bill and paper has it."""
+    return BillLine(
+        LineKind(line.kind),
+        line.words,
+        line.amount_minor,
+        line.tax_code,
+        key=line.line_key,
+        item=item_key(group.first_key),
+        group_key=group.key,
+        title=group.title,
+        skill=line.skill,
+        minutes=line.minutes,
+        rate_minor=line.rate_minor,
+        job_part_id=line.job_part_id,
     )
+
+
+def _painted(group: QuoteGroup) -> PaintedItem | None:
+    if not group.paint_minutes:
+        return None
+    touches = frozenset(panel for panel in group.touches.split(",") if panel)
+    return PaintedItem(group.key, group.paint_minutes, touches, group.may_save, group.panel_place)
+
+
+def saving_terms(quote: Quote) -> SavingTerms:
+    """What a further painted panel saves on this quote, as it was when the quote was written."""
+    return SavingTerms(quote.saving_rate_minor, quote.saving_touching_permille, quote.saving_apart_permille)
 
 
 def sum_of_quote(
@@ -101,7 +128,14 @@ def sum_of_quote(
 
     def add_up(taken: set[str] | None, discount: int, up_to: int | None) -> QuoteSum:
         return sum_quote(
-            groups, used, taken=taken, includes_tax=quote.has_tax_inside, discount_minor=discount, up_to_minor=up_to
+            groups,
+            used,
+            taken=taken,
+            includes_tax=quote.has_tax_inside,
+            discount_minor=discount,
+            up_to_minor=up_to,
+            savings=saving_terms(quote),
+            discount_key=discount_key(quote.first_key),
         )
 
     if taken_ids is None:
@@ -124,13 +158,6 @@ def share_of(sum_minor: int, part_minor: int, whole_minor: int) -> int:
 def bill_of_quote(session: Session, quote: Quote, taken_ids: Collection[int] | None = None) -> Bill:
     """The bill of what is taken (None: of all, of two ways the first): net, tax by kind, with tax."""
     return sum_of_quote(session, quote, taken_ids).taken
-
-
-def group_keys_by_line(quote: Quote, taken_ids: Collection[int] | None = None) -> list[str]:
-    """For each line of `bill_of_quote`, before any discount, the panel (or "car") of the group that it stands in."""
-    wanted = _first_or(quote, taken_ids)
-    pairs = zip(quote.groups, priced_groups(quote), strict=True)
-    return [group.key for group, priced in pairs if group.id in wanted for _ in priced.bill_lines()]
 
 
 def _first_or(quote: Quote, taken_ids: Collection[int] | None) -> set[int]:

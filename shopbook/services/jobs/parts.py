@@ -11,6 +11,7 @@ from shopbook.queries.jobs.parts import get_part
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.jobs.history import log_job
+from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.postings import refuse_closed
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.part_kinds import PartKind, PartSource
@@ -56,6 +57,7 @@ def add_part(
         price_minor=0,
         is_touched=price_minor is not None,
         due_on=due_on,
+        line_key=draw_keys(job),
     )
     part.price_minor = _not_below(_price(session, now, part) if price_minor is None else price_minor, "price_minor")
     session.add(part)

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from sqlalchemy.orm import Session
@@ -14,6 +15,7 @@ from shopbook.queries.money.invoices import (
     bill_of,
     credits_of,
     get_invoice,
+    issued_line,
     list_credits,
     payer_standings,
 )
@@ -22,9 +24,9 @@ from shopbook.queries.money.words import Wording, get_wording
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.allocations import free_surplus, settle
 from shopbook.services.money.frozen import freeze_groups
-from shopbook.services.money.issuing import Draft, PaperLine, Share, write_paper
+from shopbook.services.money.issuing import Draft, Share, write_paper
 from shopbook.services.postings import write_log
-from shopbook.trade.billing import Bill, Credit, TaxTotal, credit_amount, credit_lines, credit_rest
+from shopbook.trade.billing import Bill, BillLine, Credit, TaxTotal, credit_amount, credit_lines, credit_rest
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.payers import share_credit
 from shopbook.trade.permissions import Actor
@@ -73,7 +75,7 @@ def _credit(bill: Bill, already: Sequence[Credit], places: Collection[int], amou
 def _draft(session: Session, now: datetime, job: Job, invoice: Invoice, credit: Credit, reason: str) -> Draft:
     said, today = get_wording(session), day_of(session, now)
     lines = [
-        PaperLine(line.group_title, line.kind, line.words, -net, line.tax_code)
+        replace(issued_line(line), amount_minor=-net, net_minor=-net)
         for line, net in zip(invoice.lines, credit.line_nets, strict=True)
         if net
     ]
@@ -97,7 +99,7 @@ def _refuse_beyond(credit: Credit, left_minor: int) -> None:
         )
 
 
-def _frozen(invoice: Invoice, lines: Sequence[PaperLine], shares: Sequence[Share], said: Wording) -> dict[str, object]:
+def _frozen(invoice: Invoice, lines: Sequence[BillLine], shares: Sequence[Share], said: Wording) -> dict[str, object]:
     frozen = json.loads(invoice.frozen)
     names = {row["customer_id"]: row["name"] for row in frozen["payers"]}
     kind = "deposit invoice" if invoice.kind == "deposit" else "invoice"

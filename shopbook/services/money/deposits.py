@@ -1,5 +1,6 @@
 """Money taken before the work is done: taxed at once on its own numbered paper, held for the invoice, or a security."""
 
+from dataclasses import replace
 from datetime import date, datetime
 
 from sqlalchemy.orm import Session
@@ -14,9 +15,10 @@ from shopbook.queries.money.payments import total_free_by_job
 from shopbook.queries.money.quotes import find_current_quote, sum_of_quote
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.rates import setting_on
+from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.allocations import set_against
 from shopbook.services.money.frozen import freeze_head
-from shopbook.services.money.issuing import Draft, PaperLine, Share, refuse_sample, want_confirmed, write_paper
+from shopbook.services.money.issuing import Draft, Share, refuse_sample, want_confirmed, write_paper
 from shopbook.services.money.payments import Taken, check_day, put_down
 from shopbook.services.postings import write_log
 from shopbook.trade import deposits
@@ -137,8 +139,7 @@ def _write_invoice(
         "payers": [{"customer_id": payer, "name": name, "words": "paid when taken", "paid": bill.gross_minor}],
         "notes": ["This deposit is taken off the invoice for the finished work, with its tax."],
     }
-    lines = [
-        PaperLine("Deposit", row.line.kind, row.line.words, row.net_minor, row.line.tax_code) for row in bill.lines
-    ]
+    key = draw_keys(job)
+    lines = [replace(line, title="Deposit", key=key) for line in bill.lines]
     share = Share(payer, bill.gross_minor, day, "deposit")
     return write_paper(session, actor, now, Draft("deposit", job, day, lines, bill.taxes, [share], frozen))

@@ -16,9 +16,9 @@ from shopbook.queries.shop.days import day_of
 from shopbook.services.money.deposits import Deposits, standing_deposits
 from shopbook.services.money.frozen import freeze_groups, freeze_head, freeze_left, freeze_words
 from shopbook.services.money.further import further_notes, further_to, not_twice
-from shopbook.services.money.issuing import Draft, PaperLine, Share, due_day
+from shopbook.services.money.issuing import Draft, Share, due_day
 from shopbook.trade.billable import Billable
-from shopbook.trade.billing import Bill, LineKind
+from shopbook.trade.billing import Bill, BillLine, LineKind
 from shopbook.trade.deposits import FinalBill, deduct_deposits
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.pay_means import MEANS_WORDS, Means
@@ -41,9 +41,9 @@ def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing:
     said = get_wording(session)
     final = final_bill(billable.bill, deposits)
     billable = replace(billable, bill=final.bill)
-    lines = paper_lines(billable) + _deposit_lines(deposits, said)
+    lines = [*billable.bill.lines, *_deposit_lines(deposits, said)]
     payers = not_twice(payers_of(session, job), issued)
-    shares = share_bill(payers, billable.bill, [piece.group_key for piece in billable.pieces])
+    shares = share_bill(payers, billable.bill)
     own = _shares(session, deposits, shares, day_of(session, now), said)
     frozen = freeze_head(session, job)
     is_painted = any(row.kind in {LineKind.MATERIALS, LineKind.COLOUR} for row in lines)
@@ -73,25 +73,16 @@ def final_bill(bill: Bill, deposits: Deposits) -> FinalBill:
     return deduct_deposits(bill, [Bill((), tuple(totals)) for _, totals in deposits])
 
 
-def paper_lines(billable: Billable) -> list[PaperLine]:
-    """The lines of a bill as they are kept, each under the title of its group."""
-    titles = [piece.title for piece in billable.pieces]
-    rows = billable.bill.lines
-    titles += [""] * (len(rows) - len(titles))
+def _deposit_lines(deposits: Deposits, said: Wording) -> list[BillLine]:
+    """What each deposit takes off, under the key of its own invoice."""
     return [
-        PaperLine(title, row.line.kind, row.line.words, row.net_minor, row.line.tax_code)
-        for title, row in zip(titles, rows, strict=True)
-    ]
-
-
-def _deposit_lines(deposits: Deposits, said: Wording) -> list[PaperLine]:
-    return [
-        PaperLine(
-            "",
+        BillLine(
             LineKind.DEPOSIT,
             f"Deposit, invoice {paper.number} of {said.day(paper.issued_on)}",
             -row.basis_minor,
             row.rate.code,
+            net_minor=-row.basis_minor,
+            key=next((line.line_key or 0 for line in paper.lines), 0),
         )
         for paper, rows in deposits
         for row in rows

@@ -8,14 +8,16 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement
-from shopbook.queries.money.billable import AgreedWork, TakenQuote
+from shopbook.queries.money.agreements import AgreedQuote
+from shopbook.queries.money.billable import AgreedWork
 from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.money.words import Wording
 from shopbook.queries.shop.rates import setting_on
-from shopbook.services.money.issuing import PaperLine
 from shopbook.trade.agreeing import MEANS_WORDS, Means, Party
-from shopbook.trade.billing import LineKind
+from shopbook.trade.billing import BillLine, LineKind
+from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
+from shopbook.trade.pricing.keys import item_key
 from shopbook.trade.settings import SettingName
 
 
@@ -25,35 +27,36 @@ def freeze_head(session: Session, job: Job) -> dict[str, Any]:
     return get_head(session, job) | below
 
 
-def freeze_groups(lines: Sequence[PaperLine], work: AgreedWork, said: Wording) -> list[dict[str, Any]]:
-    """The work by group in the order of its lines: labour, everything else, and the words below the title.
+def freeze_groups(lines: Sequence[BillLine], work: AgreedWork, said: Wording) -> list[dict[str, Any]]:
+    """The work by item in the order of its lines: labour, everything else, and the words below the title.
 
-    A discount or a deposit comes off all of it (`whole`) and stands in neither column.
+    Two items of one name stay two rows. A saving, a discount or a deposit (`whole`) stands in neither column.
     """
-    below = {title: words for row in work.quotes for title, words in _below(row, said)}
-    groups: dict[str, dict[str, Any]] = {}
+    below = {item: words for row in work.quotes for item, words in _below(row, said)}
+    groups: dict[tuple[int, str], dict[str, Any]] = {}
     for line in lines:
         title = line.title or line.words
-        row = groups.setdefault(
-            title, {"title": title, "below": below.get(title, ""), "labour": 0, "other": 0, "whole": 0}
-        )
+        empty = {"title": title, "below": below.get(line.item, ""), "labour": 0, "other": 0, "whole": 0}
+        row = groups.setdefault((line.item, title), empty)
         row[_column(line.kind)] += line.net_minor
-        if not line.title or title not in below:
+        if not line.title or line.item not in below:
             row["below"] = "; ".join(part for part in (row["below"], line.words) if part and part != title)
     return list(groups.values())
 
 
 def _column(kind: str) -> str:
-    if kind in {LineKind.DISCOUNT, LineKind.DEPOSIT}:
+    if kind in {LineKind.SAVING, LineKind.DISCOUNT, LineKind.DEPOSIT}:
         return "whole"
     return "labour" if kind == LineKind.LABOUR else "other"
 
 
-def _below(row: TakenQuote, said: Wording) -> list[tuple[str, str]]:
+def _below(row: AgreedQuote, said: Wording) -> list[tuple[int, str]]:
     if is_main(row.quote):
-        return [(group.title, group.below) for group in row.taken]
-    yeses = "; ".join(_yes_words(yes, said) for yes in row.yeses)
-    return [(f"Extra · {group.title}", "; ".join(part for part in (group.below, yeses) if part)) for group in row.taken]
+        return [(item_key(group.first_key), group.below) for group in row.taken]
+    yeses = "; ".join(_yes_words(yes, said) for yes in row.approvals)
+    return [
+        (item_key(group.first_key), "; ".join(part for part in (group.below, yeses) if part)) for group in row.taken
+    ]
 
 
 def _yes_words(yes: Agreement, said: Wording) -> str:
@@ -64,11 +67,16 @@ def _yes_words(yes: Agreement, said: Wording) -> str:
 def freeze_left(work: AgreedWork) -> list[str]:
     """What was seen and left at the owner’s wish and not taken later; of two ways only where none was taken."""
     left = []
-    later = {group.title for row in work.quotes for group in row.taken}
+    later = {(group.key, group.first_key) for row in work.quotes for group in row.taken}
+    panels = {key for key, _ in later}
     for row in work.quotes:
         choices = {group.choice for group in row.taken if group.choice}
-        left += [group.title for group in row.left if group.choice not in choices or not group.choice]
-    return [title for title in left if title not in later]
+        left += [group for group in row.left if group.choice not in choices or not group.choice]
+    return [
+        group.title
+        for group in left
+        if (group.key, group.first_key) not in later and (group.key == WHOLE_CAR_GROUP or group.key not in panels)
+    ]
 
 
 def freeze_words(session: Session, day: date, *, is_painted: bool) -> dict[str, str]:

@@ -16,22 +16,11 @@ from shopbook.queries.money.invoices import find_live_invoice
 from shopbook.queries.shop.days import day_of, find_closed_through
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.postings import next_number, refuse_closed
-from shopbook.trade.billing import TaxTotal
+from shopbook.trade.billing import BillLine, TaxTotal
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.number_series import Series
 from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
-
-
-@dataclass(frozen=True, slots=True)
-class PaperLine:
-    """One line as it is kept: the title of its group, kind, words, net and kind of tax."""
-
-    title: str
-    kind: str
-    words: str
-    net_minor: int
-    tax_code: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +40,7 @@ class Draft:
     kind: str
     job: Job
     supply_on: date
-    lines: Sequence[PaperLine]
+    lines: Sequence[BillLine]
     taxes: Sequence[TaxTotal]
     shares: Sequence[Share]
     frozen: Mapping[str, Any]
@@ -101,6 +90,8 @@ def _write_rows(session: Session, invoice: Invoice, draft: Draft) -> None:
                 words=line.words,
                 net_minor=line.net_minor,
                 tax_code=line.tax_code,
+                line_key=line.key or None,
+                item_key=line.item or None,
             )
         )
     for total in draft.taxes:

@@ -10,6 +10,7 @@ from shopbook.queries.money.pricing import tax_codes_on
 from shopbook.queries.shop.days import day_of
 from shopbook.services.customers import add_customer
 from shopbook.services.jobs.jobs import mark_agreed, mark_handed_over, mark_ready, open_job
+from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
@@ -19,6 +20,7 @@ from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
+from shopbook.trade.pricing.keys import ITEM_KEYS, QUOTE_KEYS
 
 
 def quick_job(
@@ -93,6 +95,7 @@ def _agree_at_once(session: Session, actor: Actor, now: datetime, job: Job, pric
         given_on=today,
         answered_at=now,
         revision=1,
+        first_key=draw_keys(job, QUOTE_KEYS),
     )
     session.add(quote)
     session.flush()
@@ -104,6 +107,7 @@ def _agree_at_once(session: Session, actor: Actor, now: datetime, job: Job, pric
         title=job.wrong[:200],
         below="",
         price_minor=price_minor,
+        first_key=draw_keys(job, ITEM_KEYS),
     )
     session.add(group)
     session.flush()
@@ -117,6 +121,7 @@ def _agree_at_once(session: Session, actor: Actor, now: datetime, job: Job, pric
             rate_minor=0,
             amount_minor=price_minor,
             tax_code=tax_codes_on(session, today).get(kind, ""),
+            line_key=draw_keys(job),
             is_touched=True,
         )
     )

@@ -8,14 +8,17 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.kerb import lines_by_habit
-from shopbook.queries.money.planned import PAINT, SKILL_WORDS, PlannedGroup, PlannedLine, planned_groups
+from shopbook.queries.money.planned import PAINT, SKILL_WORDS, PlannedGroup, planned_groups
 from shopbook.queries.money.pricing import quote_rates_on
 from shopbook.queries.shop.book import country_of, get_book, get_units
+from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.trade.amounts import share_out
+from shopbook.trade.billing import BillLine
 from shopbook.trade.countries import Country
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing import QuoteRates, price_labour, price_materials
+from shopbook.trade.pricing.keys import ITEM_KEYS
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.quote_words import Hurt, group_words
 from shopbook.trade.units import Kind, Unit
@@ -41,17 +44,18 @@ def write_kerb_groups(
     unit = get_units(session).shown(Kind.LENGTH)
     planned = {group.key: group for group in _planned_if_priced(session, job, quote)}
     rates = quote_rates_on(session, quote.made_on)
+    keys = LineKeys(job)
     for position, price in enumerate(prices, 1):
         check_amount(price.price_minor, "price")
         below = _below(planned[price.panel], unit) if price.panel in planned else price.below
-        group = _add_group(session, quote, price.panel, position, price.title, below)
+        group = _add_group(session, quote, price.panel, position, price.title, below, keys)
         group.price_minor, group.working_days_tenths = price.price_minor, working_days_tenths
         lines = (
             planned[price.panel].lines if price.panel in planned else lines_by_habit(rates, is_painted=price.is_painted)
         )
-        amounts = share_out(price.price_minor, [each.line.amount_minor for each in lines])
+        amounts = share_out(price.price_minor, [each.amount_minor for each in lines])
         for each, amount in zip(lines, amounts, strict=True):
-            _add_line(session, group, each, amount)
+            _add_line(session, group, each, amount, keys)
     session.flush()
 
 
@@ -63,16 +67,20 @@ def _planned_if_priced(session: Session, job: Job, quote: Quote) -> list[Planned
         return []
 
 
-def write_planned_groups(session: Session, job: Job, quote: Quote) -> int:
-    """A group for each hurt panel, and one for what was bought for the whole car; answers how many."""
+def write_planned_groups(session: Session, job: Job, quote: Quote, before: Quote | None = None) -> int:
+    """A group for each hurt panel, and one for what was bought for the whole car; answers how many.
+
+    What stood on the version `before` keeps its keys: it is the same line, whatever its words or price are now.
+    """
     book = get_book(session)
     country = country_of(book)
     unit = get_units(session).shown(Kind.LENGTH)
-    groups = planned_groups(session, job, quote.made_on)
+    groups, keys = planned_groups(session, job, quote.made_on), LineKeys(job, before)
     for position, planned in enumerate(groups, 1):
-        group = _add_group(session, quote, planned.key, position, _title(planned, country), _below(planned, unit))
+        title, below = _title(planned, country), _below(planned, unit)
+        group = _add_group(session, quote, planned.key, position, title, below, keys)
         for each in planned.lines:
-            _add_line(session, group, each, each.line.amount_minor)
+            _add_line(session, group, each, each.amount_minor, keys)
     session.flush()
     return len(groups)
 
@@ -121,23 +129,23 @@ def write_extra_group(
     elif not known and not may_wait:
         raise RuleBroken("Type a price for it, or the hours it takes.", "price")
     lines = known or lines_by_habit(rates, is_painted=False)
-    group = _add_group(session, quote, key, 1, title, below)
+    keys = LineKeys(job)
+    group = _add_group(session, quote, key, 1, title, below, keys)
     group.price_minor = price_minor
-    worked_out = [line.line.amount_minor for line in lines]
+    worked_out = [line.amount_minor for line in lines]
     amounts = worked_out if known and price_minor is None else share_out(price_minor or 0, worked_out)
     for line, amount in zip(lines, amounts, strict=True):
-        _add_line(session, group, line, amount)
+        _add_line(session, group, line, amount, keys)
     session.flush()
 
 
-def _by_hours(minutes: Mapping[str, int], payer_kind: str, rates: QuoteRates) -> list[PlannedLine]:
+def _by_hours(minutes: Mapping[str, int], payer_kind: str, rates: QuoteRates) -> list[BillLine]:
     given = {skill: each for skill, each in minutes.items() if each}
     lines = [
-        PlannedLine(price_labour(SKILL_WORDS.get(skill, skill), skill, each, payer_kind, rates))
-        for skill, each in given.items()
+        price_labour(SKILL_WORDS.get(skill, skill), skill, each, payer_kind, rates) for skill, each in given.items()
     ]
     materials = price_materials("Materials", given[PAINT], {}, rates) if PAINT in given else None
-    return lines + ([PlannedLine(materials)] if materials else [])
+    return lines + ([materials] if materials else [])
 
 
 def check_amount(minor: int, field: str) -> None:
@@ -146,7 +154,34 @@ def check_amount(minor: int, field: str) -> None:
         raise RuleBroken("Type an amount that is not below nought and can be meant.", field)
 
 
-def _add_group(session: Session, quote: Quote, key: str, position: int, title: str, below: str) -> QuoteGroup:
+class LineKeys:
+    """Which key each line of a new version has: that of the same line on the version before, else a new one.
+
+    A line is the same where its item, kind, skill and bought part are; a second one of that sort is a line of its own.
+    """
+
+    def __init__(self, job: Job, before: Quote | None = None) -> None:
+        self._job = job
+        self._items: dict[str, int] = {}
+        self._lines: dict[tuple[str, str, str, int | None], list[int]] = {}
+        for group in before.groups if before else ():
+            self._items.setdefault(group.key, group.first_key)
+            for line in group.lines if self._items[group.key] == group.first_key else ():
+                self._lines.setdefault((group.key, line.kind, line.skill, line.job_part_id), []).append(line.line_key)
+
+    def of_item(self, group_key: str) -> int:
+        """The first of the item's own keys."""
+        return self._items.pop(group_key, 0) or draw_keys(self._job, ITEM_KEYS)
+
+    def of_line(self, group_key: str, line: BillLine) -> int:
+        """The line's key; what was bought for the job brings its own."""
+        same = self._lines.get((group_key, line.kind, line.skill, line.job_part_id), [])
+        return line.key or (same.pop(0) if same else draw_keys(self._job))
+
+
+def _add_group(
+    session: Session, quote: Quote, key: str, position: int, title: str, below: str, keys: LineKeys
+) -> QuoteGroup:
     group = QuoteGroup(
         quote_id=quote.id,
         position=position,
@@ -156,14 +191,14 @@ def _add_group(session: Session, quote: Quote, key: str, position: int, title: s
         below=below,
         price_minor=None,
         working_days_tenths=None,
+        first_key=keys.of_item(key),
     )
     session.add(group)
     session.flush()
     return group
 
 
-def _add_line(session: Session, group: QuoteGroup, planned: PlannedLine, amount_minor: int) -> None:
-    line = planned.line
+def _add_line(session: Session, group: QuoteGroup, line: BillLine, amount_minor: int, keys: LineKeys) -> None:
     session.add(
         QuoteLine(
             group_id=group.id,
@@ -174,7 +209,8 @@ def _add_line(session: Session, group: QuoteGroup, planned: PlannedLine, amount_
             rate_minor=line.rate_minor,
             amount_minor=amount_minor,
             tax_code=line.tax_code,
-            job_part_id=planned.job_part_id,
+            job_part_id=line.job_part_id,
+            line_key=keys.of_line(group.key, line),
             is_touched=False,
         )
     )

@@ -8,13 +8,16 @@ from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
+from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.pricing import tax_codes_on
 from shopbook.queries.money.quotes import get_quote, sum_of_quote
+from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, log_quote
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Actor
+from shopbook.trade.pricing.keys import ITEM_KEYS
 
 GIVEN_ALREADY = "This version has been given: it stays as it is. Draft a new version to change something."
 KINDS = frozenset({LineKind.LABOUR, LineKind.MATERIALS, LineKind.PART, LineKind.COLOUR, LineKind.SUBLET, LineKind.FEE})
@@ -110,6 +113,9 @@ def _change_group(session: Session, quote: Quote, edit: GroupEdit) -> None:
         raise RuleBroken("Each part of a quote has a name.", "groups")
     if edit.price_minor is not None:
         check_amount(edit.price_minor, "groups")
+    if edit.price_minor != group.price_minor:
+        # A price typed over the list's is the whole price: it takes no saving beside another panel.
+        group.may_save = False
     group.title, group.below, group.price_minor = edit.title.strip()[:200], edit.below.strip(), edit.price_minor
     for line in edit.lines:
         if line.id is None:
@@ -150,16 +156,19 @@ def add_group(
     )
     session.add(group)
     session.flush()
+    job = get_job_by_id(session, quote.job_id)
+    group.first_key = draw_keys(job, ITEM_KEYS)
     for line in beside.lines if beside else ():
-        session.add(_copy(line, group.id))
+        session.add(_copy(line, group.id, draw_keys(job)))
     _number_groups(session, quote.id)
     log_quote(session, actor, now, "add_group", quote, f"Added a group to version {quote.version} of the quote")
     return group
 
 
-def _copy(line: QuoteLine, group_id: int) -> QuoteLine:
+def _copy(line: QuoteLine, group_id: int, key: int) -> QuoteLine:
+    """Another way of doing it is other work: its lines have keys of their own."""
     kept = ("kind", "skill", "words", "minutes", "rate_minor", "amount_minor", "tax_code", "job_part_id", "is_touched")
-    return QuoteLine(group_id=group_id, **{name: getattr(line, name) for name in kept})
+    return QuoteLine(group_id=group_id, line_key=key, **{name: getattr(line, name) for name in kept})
 
 
 def _draft(session: Session, quote_id: int, revision: int) -> Quote:
@@ -231,6 +240,7 @@ def _new_line(session: Session, quote: Quote, group: QuoteGroup, edit: LineEdit)
         amount_minor=edit.amount_minor,
         tax_code=_tax_code(session, quote, edit.kind),
         job_part_id=None,
+        line_key=draw_keys(get_job_by_id(session, quote.job_id)),
         is_touched=True,
     )
     session.add(line)

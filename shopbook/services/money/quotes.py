@@ -16,11 +16,13 @@ from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import settings_on
 from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.jobs import call_off
+from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.quote_groups import KerbPrice, write_kerb_groups, write_planned_groups
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.agreeing import LOST_WORDS, Party, QuoteKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
+from shopbook.trade.pricing.keys import QUOTE_KEYS
 from shopbook.trade.settings import SettingName
 
 __all__ = [
@@ -84,7 +86,7 @@ def draft_quote(session: Session, actor: Actor, now: datetime, job_id: int) -> Q
     )
     if before is not None and before.given_at is None:
         before.replaced_at = now
-    if not write_planned_groups(session, job, quote):
+    if not write_planned_groups(session, job, quote, before):
         raise RuleBroken("There is no work in this job’s plan yet: say what is hurt, then draft its plan.")
     session.flush()
     log_quote(session, actor, now, "draft_quote", quote, f"Drafted quote {job.number}, version {quote.version}")
@@ -189,6 +191,7 @@ def new_quote(
         made_at=now,
         made_on=day_of(session, now),
         revision=1,
+        first_key=before.first_key if before else draw_keys(job, QUOTE_KEYS),
     )
     session.add(quote)
     session.flush()

@@ -2,7 +2,6 @@
 
 from shopbook.trade.billing.bill import (
     Bill,
-    BilledLine,
     TaxTotal,
     cash_rounding,
     discount_of,
@@ -18,7 +17,6 @@ from shopbook.trade.billing.lines import BillLine, LineKind, TaxKind, TaxPart, T
 __all__ = [
     "Bill",
     "BillLine",
-    "BilledLine",
     "Credit",
     "LineKind",
     "TaxKind",

@@ -23,18 +23,13 @@ class TaxTotal:
 
 
 @dataclass(frozen=True, slots=True)
-class BilledLine:
-    """A line with its net; in a bill whose prices hold the tax the nets of one kind of tax sum to its basis."""
-
-    line: BillLine
-    net_minor: int
-
-
-@dataclass(frozen=True, slots=True)
 class Bill:
-    """A finished bill; net, tax and gross are the sums of `taxes`, which stand in the order of the lines."""
+    """A finished bill; net, tax and gross are the sums of `taxes`, which stand in the order of the lines.
 
-    lines: tuple[BilledLine, ...]
+    Each line knows its net; where prices hold the tax the nets of one kind of tax sum to its basis.
+    """
+
+    lines: tuple[BillLine, ...]
     taxes: tuple[TaxTotal, ...]
     includes_tax: bool = False
 
@@ -55,23 +50,23 @@ class Bill:
         """Net by kind of line; sums to `net_minor`."""
         sums: dict[LineKind, int] = {}
         for row in self.lines:
-            sums[row.line.kind] = sums.get(row.line.kind, 0) + row.net_minor
+            sums[row.kind] = sums.get(row.kind, 0) + row.net_minor
         return sums
 
     @property
     def lines_minor(self) -> int:
         """The sum of the lines as printed, before anything on the whole bill (EN 16931 BT-106 where net)."""
-        return sum(row.line.amount_minor for row in self.lines if not row.line.is_whole_bill)
+        return sum(row.amount_minor for row in self.lines if not row.is_whole_bill)
 
     @property
     def allowances_minor(self) -> int:
         """What comes off the whole bill, as a positive sum (BT-107)."""
-        return -sum(row.line.amount_minor for row in self.lines if row.line.is_whole_bill and row.line.amount_minor < 0)
+        return -sum(row.amount_minor for row in self.lines if row.is_whole_bill and row.amount_minor < 0)
 
     @property
     def charges_minor(self) -> int:
         """What is charged on the whole bill (BT-108)."""
-        return sum(row.line.amount_minor for row in self.lines if row.line.is_whole_bill and row.line.amount_minor > 0)
+        return sum(row.amount_minor for row in self.lines if row.is_whole_bill and row.amount_minor > 0)
 
 
 @dataclass(slots=True)
@@ -87,6 +82,7 @@ def make_bill(
     includes_tax: bool = False,
     discount_minor: int = 0,
     discount_words: str = "Discount",
+    discount_key: int = 0,
 ) -> Bill:
     """The bill over `lines` at `rates`; `discount_minor` (not negative) comes off the whole bill.
 
@@ -99,7 +95,7 @@ def make_bill(
     for line in lines:
         if line.tax_code not in known:
             raise RuleBroken(f"Choose a kind of tax for “{line.words}”: the shop has none called “{line.tax_code}”.")
-    whole = [*lines, *_spread_discount(lines, discount_minor, discount_words)]
+    whole = [*lines, *_spread_discount(lines, discount_minor, discount_words, discount_key)]
     sums = _sum_by_code(whole)
     taxes = tuple(_tax_total(known[code], entry.amount, includes_tax) for code, entry in sums.items())
     return Bill(_with_nets(whole, sums, taxes, includes_tax), taxes, includes_tax)
@@ -114,16 +110,21 @@ def issued_bill(lines: Sequence[BillLine], taxes: Sequence[TaxTotal]) -> Bill:
     for total in taxes:
         if total.basis_minor != (sums[total.rate.code].amount if total.rate.code in sums else 0):
             raise ValueError(f"the lines under {total.rate.code} do not sum to its basis")
-    kept = (replace(line, is_whole_bill=line.is_whole_bill or line.kind is LineKind.DISCOUNT) for line in lines)
-    return Bill(tuple(BilledLine(line, line.amount_minor) for line in kept), tuple(taxes))
+    kept = (
+        replace(
+            line,
+            net_minor=line.amount_minor,
+            is_whole_bill=line.is_whole_bill or line.kind is LineKind.DISCOUNT,
+        )
+        for line in lines
+    )
+    return Bill(tuple(kept), tuple(taxes))
 
 
 def with_taxes(bill: Bill, taxes: Sequence[TaxTotal]) -> Bill:
     """The lines of a bill under other totals of its kinds of tax, in their order; the nets sum to the new bases."""
-    lines = [row.line for row in bill.lines]
-    return Bill(
-        _with_nets(lines, _sum_by_code(lines), tuple(taxes), bill.includes_tax), tuple(taxes), bill.includes_tax
-    )
+    sums = _sum_by_code(bill.lines)
+    return Bill(_with_nets(bill.lines, sums, tuple(taxes), bill.includes_tax), tuple(taxes), bill.includes_tax)
 
 
 def _sum_by_code(lines: Sequence[BillLine]) -> dict[str, _Sums]:
@@ -135,7 +136,7 @@ def _sum_by_code(lines: Sequence[BillLine]) -> dict[str, _Sums]:
     return sums
 
 
-def _spread_discount(lines: Sequence[BillLine], discount_minor: int, words: str) -> list[BillLine]:
+def _spread_discount(lines: Sequence[BillLine], discount_minor: int, words: str, key: int) -> list[BillLine]:
     if discount_minor < 0:
         raise RuleBroken("A discount is typed as what comes off, without a minus.", "discount")
     if discount_minor == 0:
@@ -145,7 +146,7 @@ def _spread_discount(lines: Sequence[BillLine], discount_minor: int, words: str)
         raise RuleBroken("The discount is larger than the bill.", "discount")
     parts = share_out(discount_minor, list(by_code.values()))
     return [
-        BillLine(LineKind.DISCOUNT, words, -part, code, is_whole_bill=True)
+        BillLine(LineKind.DISCOUNT, words, -part, code, is_whole_bill=True, key=key)
         for code, part in zip(by_code, parts, strict=True)
         if part
     ]
@@ -163,7 +164,7 @@ def _tax_total(rate: TaxRate, amount: int, includes_tax: bool) -> TaxTotal:
 
 def _with_nets(
     lines: Sequence[BillLine], sums: Mapping[str, _Sums], taxes: Sequence[TaxTotal], includes_tax: bool
-) -> tuple[BilledLine, ...]:
+) -> tuple[BillLine, ...]:
     nets = [line.amount_minor for line in lines]
     if includes_tax:
         for total, entry in zip(taxes, sums.values(), strict=True):
@@ -172,7 +173,7 @@ def _with_nets(
                 nets[place] = divide_half_away(lines[place].amount_minor * WHOLE_RATE, over)
             largest = max(entry.places, key=lambda place: (abs(lines[place].amount_minor), -place))
             nets[largest] += total.basis_minor - sum(nets[place] for place in entry.places)
-    return tuple(BilledLine(line, net) for line, net in zip(lines, nets, strict=True))
+    return tuple(replace(line, net_minor=net) for line, net in zip(lines, nets, strict=True))
 
 
 def extend_price(quantity_thousandths: int, price_minor: int, per_thousandths: int = 1000) -> int:

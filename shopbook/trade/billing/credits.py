@@ -4,7 +4,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from shopbook.trade.amounts import divide_half_away, share_out
-from shopbook.trade.billing.bill import Bill, BilledLine, TaxTotal
+from shopbook.trade.billing.bill import Bill, TaxTotal
 from shopbook.trade.billing.lines import WHOLE_RATE, BillLine, LineKind
 from shopbook.trade.billing.shares import share_within
 from shopbook.trade.errors import RuleBroken
@@ -34,7 +34,7 @@ class Credit:
         sums: dict[LineKind, int] = {}
         for row, net in zip(bill.lines, self.line_nets, strict=True):
             if net:
-                sums[row.line.kind] = sums.get(row.line.kind, 0) + net
+                sums[row.kind] = sums.get(row.kind, 0) + net
         return sums
 
 
@@ -59,36 +59,39 @@ def credit_lines(bill: Bill, places: Collection[int], already: Sequence[Credit] 
     taken = [0] * len(left)
     for place in places:
         if left[place] == 0 and bill.lines[place].net_minor != 0:
-            raise RuleBroken(f"“{bill.lines[place].line.words}” is credited already.")
+            raise RuleBroken(f"“{bill.lines[place].words}” is credited already.")
         taken[place] = left[place]
     _take_discounts(bill, left, taken)
     return Credit(tuple(taken), _taxes_for_lines(bill, taken, already))
 
 
-def issued_credit(bill: Bill, lines: Sequence[BillLine], taxes: Sequence[TaxTotal]) -> Credit:
+def issued_credit(
+    bill: Bill, lines: Sequence[BillLine], taxes: Sequence[TaxTotal], already: Sequence[Credit] = ()
+) -> Credit:
     """A credit as it was issued, from its kept net lines (positive as in `Credit`) laid on the lines of its bill.
 
-    A line is known again by kind, words and kind of tax; of equals the first with enough left takes it. Raises
-    ValueError for a line that the bill does not have.
+    A line is known again by its key and kind of tax; one issued before lines had keys by kind, words and kind of tax.
+    Of equals the first of which earlier credits left enough takes it. Raises ValueError for a line that the bill does
+    not have.
     """
-    nets = [0] * len(bill.lines)
+    nets, left = [0] * len(bill.lines), _left_by_line(bill, already)
     for line in lines:
-        place = next((at for at, row in enumerate(bill.lines) if _takes(row, nets[at], line)), None)
+        place = next((at for at, row in enumerate(bill.lines) if _takes(row, left[at] - nets[at], line)), None)
         if place is None:
             raise ValueError(f"the bill has no line that was credited as {line.words!r}")
         nets[place] += line.amount_minor
     return Credit(tuple(nets), tuple(taxes))
 
 
-def _takes(row: BilledLine, net: int, line: BillLine) -> bool:
-    same = (row.line.kind, row.line.words, row.line.tax_code) == (line.kind, line.words, line.tax_code)
-    return same and abs(net + line.amount_minor) <= abs(row.net_minor) and row.net_minor * line.amount_minor >= 0
+def _takes(row: BillLine, left: int, line: BillLine) -> bool:
+    same = row.key == line.key if row.key and line.key else (row.kind, row.words) == (line.kind, line.words)
+    return same and row.tax_code == line.tax_code and min(0, left) <= line.amount_minor <= max(0, left)
 
 
 def _taxes_for_lines(bill: Bill, taken: Sequence[int], already: Sequence[Credit]) -> tuple[TaxTotal, ...]:
     rows = []
     for total in bill.taxes:
-        at = [place for place, row in enumerate(bill.lines) if row.line.tax_code == total.rate.code]
+        at = [place for place, row in enumerate(bill.lines) if row.tax_code == total.rate.code]
         basis = sum(taken[place] for place in at)
         rest = _rest_of(total, already)
         if abs(basis) > abs(rest.basis_minor) and basis * total.basis_minor > 0:
@@ -167,12 +170,10 @@ def _parts_of(total: TaxTotal, tax: int, rest: TaxTotal) -> tuple[int, ...]:
 
 def _take_discounts(bill: Bill, left: Sequence[int], taken: list[int]) -> None:
     for place, row in enumerate(bill.lines):
-        if not (row.line.is_whole_bill and row.line.kind is LineKind.DISCOUNT) or taken[place]:
+        if not (row.is_whole_bill and row.kind is LineKind.DISCOUNT) or taken[place]:
             continue
         mates = [
-            at
-            for at, other in enumerate(bill.lines)
-            if other.line.tax_code == row.line.tax_code and not other.line.is_whole_bill
+            at for at, other in enumerate(bill.lines) if other.tax_code == row.tax_code and not other.is_whole_bill
         ]
         whole = sum(bill.lines[at].net_minor for at in mates)
         reached = sum(bill.lines[at].net_minor - left[at] + taken[at] for at in mates)
@@ -181,7 +182,7 @@ def _take_discounts(bill: Bill, left: Sequence[int], taken: list[int]) -> None:
 
 
 def _take_from_lines(bill: Bill, row: TaxTotal, left: Sequence[int], taken: list[int]) -> None:
-    at = [place for place, billed in enumerate(bill.lines) if billed.line.tax_code == row.rate.code]
+    at = [place for place, billed in enumerate(bill.lines) if billed.tax_code == row.rate.code]
     whole = sum(left[place] for place in at)
     for place in at:
         taken[place] = divide_half_away(left[place] * row.basis_minor, whole) if whole else 0

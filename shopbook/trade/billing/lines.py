@@ -1,7 +1,7 @@
 """The lines of a bill and the kinds of tax that they fall under."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from shopbook.trade.errors import RuleBroken
@@ -21,6 +21,8 @@ class LineKind(StrEnum):
     COLOUR = "colour"
     SUBLET = "sublet"
     FEE = "fee"
+    SAVING = "saving"
+    """What a further panel saves beside another: a line of its own, taken off."""
     DISCOUNT = "discount"
     DEPOSIT = "deposit"
 
@@ -67,9 +69,14 @@ class TaxRate:
 
 @dataclass(frozen=True, slots=True)
 class BillLine:
-    """One line: `amount_minor` is with or without tax as the whole bill is.
+    """One line of money, the same from the price at the car to the row on the invoice.
 
-    `is_whole_bill` marks a discount or a charge on the document as a whole rather than on one piece of work.
+    `amount_minor` is with or without tax as the whole bill is, `net_minor` what it comes to without tax once it is
+    billed. `key` is drawn from the job's counter when the line is first written and stays the line's for ever (nought:
+    not drawn yet, or issued before lines had keys); `item` is the key of the item it stands in, `group_key` that item's
+    panel (or "car") and `title` its name. `is_whole_bill` marks a discount or a charge on the document as a whole
+    rather than on one piece of work; what `is_beyond` passes the approval, and hours then `can_be_cut` down to what
+    still fits. `why` says where the price is from.
     """
 
     kind: LineKind
@@ -77,6 +84,18 @@ class BillLine:
     amount_minor: int
     tax_code: str
     is_whole_bill: bool = False
+    net_minor: int = 0
+    key: int = 0
+    item: int = 0
+    group_key: str = ""
+    title: str = ""
+    skill: str = ""
+    minutes: int = 0
+    rate_minor: int = 0
+    job_part_id: int | None = None
+    is_beyond: bool = False
+    can_be_cut: bool = False
+    why: str = field(default="", compare=False)
 
 
 def rate_of(code: str, name: str, rate_thousandths: int) -> TaxRate:

@@ -2,7 +2,6 @@
 
 from shopbook.trade.pricing.agreed import Allowance, Beyond, beyond_agreed
 from shopbook.trade.pricing.lines import (
-    PricedLine,
     QuoteRates,
     marked_up,
     price_fee,
@@ -13,18 +12,21 @@ from shopbook.trade.pricing.lines import (
 )
 from shopbook.trade.pricing.listed import KerbRow, add_up_kerb, bill_from_price, price_from_hours, round_to_step
 from shopbook.trade.pricing.quotes import PricedGroup, QuoteSum, sum_quote
+from shopbook.trade.pricing.savings import PaintedItem, SavingTerms, further_savings
 
 __all__ = [
     "Allowance",
     "Beyond",
     "KerbRow",
+    "PaintedItem",
     "PricedGroup",
-    "PricedLine",
     "QuoteRates",
     "QuoteSum",
+    "SavingTerms",
     "add_up_kerb",
     "beyond_agreed",
     "bill_from_price",
+    "further_savings",
     "marked_up",
     "price_fee",
     "price_from_hours",

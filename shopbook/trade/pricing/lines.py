@@ -1,10 +1,10 @@
 """The priced lines of a quoted group: hours, materials, parts, colour, sublet work and fees."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from shopbook.trade.amounts import divide_half_away
-from shopbook.trade.billing import LineKind, extend_price
+from shopbook.trade.billing import BillLine, LineKind, extend_price
 from shopbook.trade.errors import RuleBroken
 
 ANY_PAYER = "any"
@@ -39,32 +39,19 @@ class QuoteRates:
         return self.tax_codes[kind]
 
 
-@dataclass(frozen=True, slots=True)
-class PricedLine:
-    """One line with its price, with or without tax as the shop's prices are; `why` says where the price is from."""
-
-    kind: LineKind
-    words: str
-    amount_minor: int
-    tax_code: str
-    skill: str = ""
-    minutes: int = 0
-    rate_minor: int = 0
-    why: str = field(default="", compare=False)
-
-
-def price_labour(words: str, skill: str, minutes: int, payer_kind: str, rates: QuoteRates) -> PricedLine:
+def price_labour(words: str, skill: str, minutes: int, payer_kind: str, rates: QuoteRates) -> BillLine:
     """Man-minutes of a skill at its rate for the kind of payer, rounded once."""
     if minutes < 0:
         raise RuleBroken("Hours are not below nought.", "minutes")
     rate = rates.hour_minor(skill, payer_kind)
     amount = divide_half_away(minutes * rate, 60)
-    return PricedLine(LineKind.LABOUR, words, amount, rates.tax_code(LineKind.LABOUR), skill, minutes, rate)
+    code = rates.tax_code(LineKind.LABOUR)
+    return BillLine(LineKind.LABOUR, words, amount, code, skill=skill, minutes=minutes, rate_minor=rate)
 
 
 def price_materials(
     words: str, paint_minutes: int, costs_minor: Mapping[str, int | None], rates: QuoteRates
-) -> PricedLine | None:
+) -> BillLine | None:
     """Materials of a group: at cost with the markup where every one has a price, else by the paint hour.
 
     `costs_minor` holds the planned cost of each material, None where the shelf has no price yet. One material without
@@ -77,12 +64,12 @@ def price_materials(
     known = [cost for cost in costs_minor.values() if cost]
     if costs_minor and len(known) == len(costs_minor):
         amount = marked_up(sum(known), rates.materials_markup_permille)
-        return PricedLine(LineKind.MATERIALS, words, amount, code, why="at the shelf's prices")
+        return BillLine(LineKind.MATERIALS, words, amount, code, why="at the shelf's prices")
     by_hour = divide_half_away(paint_minutes * rates.materials_per_paint_hour_minor, 60)
     amount = max(by_hour, marked_up(sum(known), rates.materials_markup_permille))
     if amount <= 0:
         raise RuleBroken("Set a price for these materials, or materials per paint hour in Settings.", "materials")
-    return PricedLine(LineKind.MATERIALS, words, amount, code, why="by the paint hour: not every material has a price")
+    return BillLine(LineKind.MATERIALS, words, amount, code, why="by the paint hour: not every material has a price")
 
 
 def price_part(
@@ -93,29 +80,29 @@ def price_part(
     quantity_thousandths: int = 1000,
     price_minor: int | None = None,
     kind: LineKind = LineKind.PART,
-) -> PricedLine:
+) -> BillLine:
     """A part (or the colour bought for the car): cost of one with the shop's markup, or the price typed for one."""
     if quantity_thousandths <= 0 or cost_minor < 0 or (price_minor or 0) < 0:
         raise RuleBroken("A part has a quantity above nought and a cost not below it.", "part")
     each = marked_up(cost_minor, rates.parts_markup_permille) if price_minor is None else price_minor
     why = "cost and markup" if price_minor is None else "typed"
-    return PricedLine(kind, words, extend_price(quantity_thousandths, each), rates.tax_code(kind), why=why)
+    return BillLine(kind, words, extend_price(quantity_thousandths, each), rates.tax_code(kind), why=why)
 
 
-def price_sublet(words: str, cost_minor: int, rates: QuoteRates, price_minor: int | None = None) -> PricedLine:
+def price_sublet(words: str, cost_minor: int, rates: QuoteRates, price_minor: int | None = None) -> BillLine:
     """Work that another shop does: its cost with the shop's markup, or the price typed."""
     if cost_minor < 0 or (price_minor or 0) < 0:
         raise RuleBroken("A cost is not below nought.", "sublet")
     amount = marked_up(cost_minor, rates.sublet_markup_permille) if price_minor is None else price_minor
     why = "cost and markup" if price_minor is None else "typed"
-    return PricedLine(LineKind.SUBLET, words, amount, rates.tax_code(LineKind.SUBLET), why=why)
+    return BillLine(LineKind.SUBLET, words, amount, rates.tax_code(LineKind.SUBLET), why=why)
 
 
-def price_fee(words: str, amount_minor: int, rates: QuoteRates) -> PricedLine:
+def price_fee(words: str, amount_minor: int, rates: QuoteRates) -> BillLine:
     """A fee as the shop sets it, such as disposal or storage."""
     if amount_minor < 0:
         raise RuleBroken("A fee is not below nought; give a discount instead.", "fee")
-    return PricedLine(LineKind.FEE, words, amount_minor, rates.tax_code(LineKind.FEE), why="typed")
+    return BillLine(LineKind.FEE, words, amount_minor, rates.tax_code(LineKind.FEE), why="typed")
 
 
 def marked_up(cost_minor: int, markup_permille: int) -> int:

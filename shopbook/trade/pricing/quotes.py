@@ -1,12 +1,16 @@
 """A quote's sums: groups taken or left, two ways of doing one thing, a fixed price or an estimate up to a sum."""
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shopbook.trade.amounts import share_out
-from shopbook.trade.billing import Bill, BillLine, TaxRate, make_bill
+from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.pricing.lines import PricedLine
+from shopbook.trade.pricing.keys import saving_key
+from shopbook.trade.pricing.savings import PaintedItem, SavingTerms, further_savings
+from shopbook.trade.quote_words import small_first
+
+NO_SAVINGS = SavingTerms()
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,13 +18,17 @@ class PricedGroup:
     """One part of a quote; groups with the same `choice` word exclude one another (empty: stands alone).
 
     `price_minor` is a price set by hand for the whole group, in the same mode (with or without tax) as the lines.
+    `painted` is there for a painted panel, which may save beside another; `first_key` begins the group's own keys.
     """
 
     key: str
     title: str
-    lines: tuple[PricedLine, ...]
+    lines: tuple[BillLine, ...]
     choice: str = ""
     price_minor: int | None = None
+    painted: PaintedItem | None = None
+    first_key: int = 0
+    group_key: str = ""
 
     @property
     def sum_minor(self) -> int:
@@ -42,9 +50,36 @@ class PricedGroup:
             if not lines:
                 raise RuleBroken(f"“{self.title}” has a price but no line; say what it is for.", "lines")
             amounts = share_out(self.price_minor, amounts)
-        return [
-            BillLine(line.kind, line.words, amount, line.tax_code) for line, amount in zip(lines, amounts, strict=True)
+        return [replace(line, amount_minor=amount) for line, amount in zip(lines, amounts, strict=True)]
+
+
+def saving_lines(groups: Sequence[PricedGroup], terms: SavingTerms) -> list[BillLine]:
+    """What further painted panels of these groups save: a line each, spread over the kinds of tax of both its items."""
+    painted = [group for group in groups if group.painted is not None]
+    found = []
+    for saving in further_savings([group.painted for group in painted if group.painted], terms):
+        own, beside = painted[saving.at], painted[saving.beside]
+        by_code: dict[str, int] = {}
+        for line in (*own.bill_lines(), *beside.bill_lines()):
+            by_code[line.tax_code] = by_code.get(line.tax_code, 0) + max(line.amount_minor, 0)
+        parts = share_out(saving.amount_minor, list(by_code.values()))
+        first, second = sorted((own, beside), key=groups.index)
+        words = f"{first.title} and {small_first(second.title)} at once"
+        found += [
+            BillLine(
+                LineKind.SAVING,
+                words,
+                -part,
+                code,
+                key=saving_key(own.first_key),
+                item=saving_key(own.first_key),
+                group_key=own.group_key,
+                title=words,
+            )
+            for code, part in zip(by_code, parts, strict=True)
+            if part
         ]
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,10 +107,13 @@ def sum_quote(
     includes_tax: bool = False,
     discount_minor: int = 0,
     up_to_minor: int | None = None,
+    savings: SavingTerms = NO_SAVINGS,
+    discount_key: int = 0,
 ) -> QuoteSum:
     """The sums of a quote whose groups with a key in `taken` are taken.
 
-    None takes every group, and of those with one choice word the first. `left_minor` is the sum of the groups left,
+    None takes every group, and of those with one choice word the first. What further painted panels save follows what
+    is taken, never the order. `left_minor` is the sum of the groups left,
     without those whose other way was taken, in the mode of the lines. Raises RuleBroken for an unknown key, two ways
     of one thing, or an estimate whose upper sum is below its price.
     """
@@ -90,8 +128,8 @@ def sum_quote(
     if len(set(ways)) != len(ways):
         raise RuleBroken("Two ways of doing the same thing are taken; take one of them.", "groups")
     left = [group for group in groups if group.key not in chosen and (not group.choice or group.choice not in ways)]
-    lines = [line for group in mine for line in group.bill_lines()]
-    bill = make_bill(lines, rates, includes_tax=includes_tax, discount_minor=discount_minor)
+    lines = [line for group in mine for line in group.bill_lines()] + saving_lines(mine, savings)
+    bill = make_bill(lines, rates, includes_tax=includes_tax, discount_minor=discount_minor, discount_key=discount_key)
     if up_to_minor is not None and up_to_minor < bill.gross_minor:
         raise RuleBroken("An estimate's upper sum is not below its price.", "up_to")
     return QuoteSum(

@@ -6,6 +6,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import JobPart
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
+from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.trade.permissions import Actor
 from tests.makers.billing import (
@@ -43,6 +44,7 @@ def test_a_part_nobody_quoted_is_held_and_named(session: Session, owner: Actor, 
             cost_minor=3200,
             price_minor=4000,
             is_touched=True,
+            line_key=draw_keys(job),
         )
     )
     session.flush()

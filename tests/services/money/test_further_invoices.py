@@ -180,7 +180,9 @@ def test_what_was_held_is_billed_once_a_later_yes_lets_it_in(session: Session, o
     job = make_job(session, now)
     add_quote(session, job, job.opened_at, [DOOR], is_estimate=True, up_to_minor=14496)
     part = {"source": "new", "quote_group_key": "", "cost_minor": 3200, "is_touched": True}
-    session.add(JobPart(job_id=job.id, kind="part", name="Wing liner", price_minor=4000, **part))
+    session.add(
+        JobPart(job_id=job.id, kind="part", name="Wing liner", price_minor=4000, line_key=draw_keys(job), **part)
+    )
     session.flush()
     first = issue_invoice(session, owner, now, job.id)
     assert first.net_minor == 14000
@@ -198,10 +200,10 @@ def test_the_allowance_counts_once_over_all_invoices(session: Session, owner: Ac
     job = make_job(session, now)
     add_quote(session, job, job.opened_at, [DOOR])
     part = {"source": "new", "quote_group_key": "", "cost_minor": 900, "is_touched": True}
-    session.add(JobPart(job_id=job.id, kind="part", name="Clip", price_minor=2000, **part))
+    session.add(JobPart(job_id=job.id, kind="part", name="Clip", price_minor=2000, line_key=90, **part))
     session.flush()
     assert issue_invoice(session, owner, now, job.id).net_minor == 16000
-    session.add(JobPart(job_id=job.id, kind="part", name="Strip", price_minor=1000, **part))
+    session.add(JobPart(job_id=job.id, kind="part", name="Strip", price_minor=1000, line_key=91, **part))
     session.flush()
     with pytest.raises(Conflict, match="holds all that was agreed"):
         issue_invoice(session, owner, now + LATER, job.id)
