@@ -34,7 +34,7 @@ def upgrade() -> None:
             op.add_column(table, sa.Column(name, sa.Integer(), nullable=False, server_default="0"))
     op.add_column("quote", sa.Column("saving_rate_minor", sa.BigInteger(), nullable=False, server_default="0"))
     op.add_column("quote_group", sa.Column("touches", sa.String(200), nullable=False, server_default=""))
-    op.add_column("quote_group", sa.Column("may_save", sa.Boolean(), nullable=False, server_default=sa.false()))
+    op.add_column("quote_group", sa.Column("list_minor", sa.BigInteger(), nullable=True))
     op.add_column("invoice_line", sa.Column("line_key", sa.Integer(), nullable=True))
     op.add_column("invoice_line", sa.Column("item_key", sa.Integer(), nullable=True))
     op.create_table(
@@ -61,7 +61,7 @@ def downgrade() -> None:
     dropped = {
         **_WHOLE,
         "quote": (*_WHOLE["quote"], "saving_rate_minor"),
-        "quote_group": (*_WHOLE["quote_group"], "touches", "may_save"),
+        "quote_group": (*_WHOLE["quote_group"], "touches", "list_minor"),
         "invoice_line": ("line_key", "item_key"),
     }
     for table, names in dropped.items():

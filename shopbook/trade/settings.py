@@ -17,6 +17,8 @@ class SettingName(StrEnum):
     MATERIALS_PER_PAINT_HOUR_MINOR = "materials_per_paint_hour_minor"
     PARTS_MARKUP_PERMILLE = "parts_markup_permille"
     SUBLET_MARKUP_PERMILLE = "sublet_markup_permille"
+    SECOND_PANEL_TOUCHING_PERMILLE = "second_panel_touching_permille"
+    SECOND_PANEL_APART_PERMILLE = "second_panel_apart_permille"
     MUST_BRING_MINOR = "must_bring_minor"
     PAYMENT_DAYS = "payment_days"
     STORAGE_WORDS = "storage_words"
@@ -41,6 +43,8 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.MATERIALS_PER_PAINT_HOUR_MINOR: 4200,
     SettingName.PARTS_MARKUP_PERMILLE: 250,
     SettingName.SUBLET_MARKUP_PERMILLE: 200,
+    SettingName.SECOND_PANEL_TOUCHING_PERMILLE: 400,
+    SettingName.SECOND_PANEL_APART_PERMILLE: 200,
     SettingName.MUST_BRING_MINOR: None,
     SettingName.PAYMENT_DAYS: 0,
     SettingName.STORAGE_WORDS: "",

@@ -102,7 +102,8 @@ class Hand:
         self.page.set_input_files(selector, str(path))
 
     def draw(self) -> None:
-        """Sign on the pad with a finger."""
+        """Sign on the pad with a finger, once no sum on the page is greyed."""
+        expect(self.page.locator('[aria-busy="true"]')).to_have_count(0)
         self.presses += 1
         pad = self.page.locator("svg.sign")
         pad.scroll_into_view_if_needed()

@@ -6,10 +6,8 @@ from shopbook.trade.billing import BillLine, LineKind, TaxKind, TaxRate
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing import (
     Allowance,
-    KerbRow,
     PricedGroup,
     QuoteRates,
-    add_up_kerb,
     beyond_agreed,
     bill_from_price,
     price_fee,
@@ -139,12 +137,6 @@ def test_what_passes_the_agreed_sum_beyond_the_allowance_is_held(
 ) -> None:
     beyond = beyond_agreed(100_000, asked, allowance)
     assert (beyond.over_minor, beyond.billable_minor, beyond.held_minor) == expected
-
-
-def test_further_painted_panels_cost_their_share_and_the_dearest_stands_in_full() -> None:
-    rows = [KerbRow(60_000, True), KerbRow(80_000, True), KerbRow(20_000, False), KerbRow(50_000, True, is_typed=True)]
-    assert add_up_kerb(rows, 600, 500) == ((36_000, 80_000, 20_000, 50_000), 186_000)
-    assert add_up_kerb([]) == ((), 0)
 
 
 def test_a_first_list_follows_the_door_rate_in_sensible_steps() -> None:

@@ -1,6 +1,6 @@
 """Quotes by version: groups by panel with priced lines. Edited until given, then only a new version follows."""
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, false
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from shopbook.models.base import Base, Counted, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
@@ -77,8 +77,8 @@ class QuoteGroup(Base):
     """Paint work planned for this panel alone; nought where it is not painted."""
     touches: Mapped[Line] = mapped_column(default="", server_default="")
     """The panels that it touches, with commas between."""
-    may_save: Mapped[bool] = mapped_column(default=False, server_default=false())
-    """At the list's price: neither typed nor planned together with its neighbour."""
+    list_minor: Mapped[Minor | None]
+    """The list's figure for it; an item whose price is that figure may save beside another."""
     panel_place: Mapped[Counted]
 
     lines: Mapped[list["QuoteLine"]] = relationship(lazy="raise", order_by="QuoteLine.id", viewonly=True)

@@ -1,16 +1,17 @@
 """A price from a look: the shop's list for what was tapped, the plan behind it, and whether the price bears it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.listed import door_rate, painted_items, saving_terms_on
 from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.queries.shop.rates import labour_rates_on, settings_on
+from shopbook.queries.shop.rates import settings_on
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
@@ -18,24 +19,28 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.kerb import Cover, KerbAnswer, KerbPrice, cover, hour_must_bring, kerb_damages, kerb_price
 from shopbook.trade.planning.shapes import Car, Draft, PaintChoice
-from shopbook.trade.pricing.listed import KerbRow, add_up_kerb
+from shopbook.trade.pricing import PaintedItem, SavingTerms, further_savings
 from shopbook.trade.settings import SettingName
 
 
 @dataclass(frozen=True, slots=True)
 class KerbLine:
-    """One panel's price: as the list has it alone, as it is beside the other panels, and as it was typed or not."""
+    """One panel's price: as the list has it, whatever else is tapped, and as it was typed or not."""
 
     answer: KerbAnswer
     listed: KerbPrice | None
-    beside_minor: int | None
     typed_minor: int | None
     trouble: str = ""
 
     @property
     def price_minor(self) -> int | None:
-        """What the panel comes to: as typed, else as the list has it beside the others."""
-        return self.beside_minor if self.typed_minor is None else self.typed_minor
+        """What the panel comes to: as typed, else as the list has it; what it saves beside another is no part of it."""
+        return self.list_minor if self.typed_minor is None else self.typed_minor
+
+    @property
+    def list_minor(self) -> int | None:
+        """The list's own figure."""
+        return self.listed.price_minor if self.listed else None
 
     @property
     def is_painted(self) -> bool:
@@ -45,7 +50,7 @@ class KerbLine:
 
 @dataclass(frozen=True, slots=True)
 class KerbSum:
-    """All panels together, before tax or with it as the shop types its prices."""
+    """All panels in total, what further ones save taken off, before tax or with it as the shop types its prices."""
 
     lines: Sequence[KerbLine]
     price_minor: int
@@ -54,6 +59,9 @@ class KerbSum:
     cover: Cover | None
     back_on: date | None
     trouble: str = ""
+    painted: Mapping[str, PaintedItem] = field(default_factory=dict)
+    """The painted panels, each with the paint work of a plan for it alone."""
+    terms: SavingTerms = field(default_factory=SavingTerms)
 
 
 def work_out_kerb(
@@ -71,7 +79,9 @@ def work_out_kerb(
     day = day_of(session, now)
     catalogue, hour = catalogue_on(session, day), door_rate(session, day)
     lines = _lines(catalogue, answers, typed, hour)
-    price = sum(line.price_minor or 0 for line in lines)
+    painted, terms = _painted(session, day, catalogue, lines), saving_terms_on(session, day, "private")
+    saved = sum(saving.amount_minor for saving in further_savings(list(painted.values()), terms))
+    price = sum(line.price_minor or 0 for line in lines) - saved
     draft, trouble = _draft(session, day, catalogue, answers)
     usual_days = max((line.listed.days for line in lines if line.listed), default=1 if lines else 0)
     whole_days = days if days is not None else usual_days
@@ -84,51 +94,32 @@ def work_out_kerb(
         cover=_cover(session, day, draft, net, hour) if price else None,
         back_on=_back_on(session, day, whole_days) if lines else None,
         trouble=trouble,
+        painted=painted,
+        terms=terms,
     )
 
 
-def door_rate(session: Session, day: date) -> int:
-    """What an hour of body work is sold for to a private person, in minor units; nought until somebody said."""
-    rates = labour_rates_on(session, day)
-    return rates.get((Skill.BODY, "private"), rates.get((Skill.BODY, "any"), 0))
-
-
 def _lines(catalogue: Catalogue, answers: Sequence[KerbAnswer], typed: Mapping[str, int], hour: int) -> list[KerbLine]:
-    listed: list[tuple[KerbPrice | None, str]] = []
+    found = []
     for answer in answers:
+        listed, trouble = None, ""
         try:
-            listed.append((kerb_price(catalogue, answer, hour), ""))
+            listed = kerb_price(catalogue, answer, hour)
         except RuleBroken as broken:
-            listed.append((None, broken.sentence))
-    prices = [price for price, _ in listed]
-    # What the list says of a panel must not follow what was typed for it: the page tells the two apart by it.
-    amounts, plain = (_beside(answers, prices, each) for each in (typed, {}))
-    return [
-        KerbLine(
-            answer,
-            price,
-            (own if answer.panel in typed else amount) if price else None,
-            typed.get(answer.panel),
-            trouble,
-        )
-        for answer, (price, trouble), amount, own in zip(answers, listed, amounts, plain, strict=True)
-    ]
+            trouble = broken.sentence
+        found.append(KerbLine(answer, listed, typed.get(answer.panel), trouble))
+    return found
 
 
-def _beside(
-    answers: Sequence[KerbAnswer], prices: Sequence[KerbPrice | None], typed: Mapping[str, int]
-) -> Sequence[int]:
-    """Each panel's amount beside the others, where those in `typed` count as typed."""
-    rows = [
-        KerbRow(
-            price_minor=typed.get(answer.panel, price.price_minor if price else 0),
-            is_painted=answer.paint is not PaintChoice.NO_PAINT and not answer.dent_count,
-            is_typed=answer.panel in typed,
-        )
-        for answer, price in zip(answers, prices, strict=True)
-    ]
-    amounts, _ = add_up_kerb(rows)
-    return amounts
+def _painted(session: Session, day: date, catalogue: Catalogue, lines: Sequence[KerbLine]) -> dict[str, PaintedItem]:
+    """The painted panels that have a price; one whose price was typed saves nothing beside another."""
+    try:
+        damages = kerb_damages([line.answer for line in lines if line.price_minor], catalogue)
+    except RuleBroken:
+        return {}
+    listed = {line.answer.panel for line in lines if line.typed_minor is None}
+    items = painted_items(session, day, damages)
+    return {panel: replace(item, may_save=panel in listed) for panel, item in items.items()}
 
 
 def _draft(

@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.jobs.kerb import door_rate
+from shopbook.queries.jobs.listed import door_rate
 from shopbook.queries.jobs.planning import plan_day, planning_of
 from shopbook.queries.shop.rates import labour_rates_on, setting_on
 from shopbook.trade.amounts import divide_half_away

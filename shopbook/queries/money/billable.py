@@ -95,12 +95,17 @@ def _loose(parts: Sequence[JobPart], quotes: Sequence[AgreedQuote]) -> list[JobP
     groups = [group for row in quotes for group in (*row.taken, *row.left)]
     lines = [line for group in groups for line in group.lines]
     quoted = {line.line_key for line in lines}
-    covered = {group.key for group in groups if group.price_minor is not None}
+    covered = {group.key for group in groups if group.price_minor is not None and group.list_minor is None}
     has_one_price = any(group.price_minor is not None and group.key == WHOLE_CAR_GROUP for group in groups)
+    # The list's price of a painted panel holds its colour.
+    has_colour = any(group.paint_minutes and group.list_minor is not None for group in groups)
     return [
         part
         for part in parts
-        if part.line_key not in quoted and part.quote_group_key not in covered and not has_one_price
+        if part.line_key not in quoted
+        and part.quote_group_key not in covered
+        and not has_one_price
+        and not (has_colour and part.kind == LineKind.COLOUR)
     ]
 
 

@@ -6,15 +6,15 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from shopbook.queries.jobs.kerb import KerbLine, KerbSum
+from shopbook.queries.jobs.kerb import KerbSum
 from shopbook.queries.money.planned import drafted_lines
 from shopbook.queries.money.pricing import bill_rates_on, quote_rates_on, tax_codes_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import setting_on
-from shopbook.trade.amounts import divide_half_away, share_out
-from shopbook.trade.billing import Bill, BillLine, LineKind, make_bill
+from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.billing import Bill, BillLine, LineKind
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.pricing import QuoteRates
+from shopbook.trade.pricing import PricedGroup, QuoteRates, sum_quote
 from shopbook.trade.pricing.listed import bill_from_price
 from shopbook.trade.settings import SettingName
 
@@ -51,16 +51,50 @@ def kerb_tax(session: Session, now: datetime, price_minor: int) -> KerbTax:
     return KerbTax(asked.net_minor, asked.gross_minor, holds_tax, left)
 
 
-def kerb_total(session: Session, now: datetime, worked: KerbSum) -> KerbTax:
-    """The panels together with and without tax: to the last unit what the quote says once this price is kept."""
+@dataclass(frozen=True, slots=True)
+class KerbTotal:
+    """What a quick estimate comes to, the very sum of the quote that is kept from it, and what further panels save."""
+
+    tax: KerbTax
+    price_minor: int
+    savings: tuple[BillLine, ...] = ()
+
+    @property
+    def saved(self) -> list[BillLine]:
+        """One line a saving, however many kinds of tax it is spread over."""
+        whole: dict[int | str, BillLine] = {}
+        for line in self.savings:
+            same = whole.get(line.words)
+            whole[line.words] = replace(line, amount_minor=line.amount_minor + (same.amount_minor if same else 0))
+        return list(whole.values())
+
+
+def kerb_total(session: Session, now: datetime, worked: KerbSum, titles: Mapping[str, str]) -> KerbTotal:
+    """The panels in total, with and without tax, by the function that sums quotes; `titles` names them as it will.
+
+    Without the shop's kinds of tax the price stands alone.
+    """
     day = day_of(session, now)
     usual = kerb_tax(session, now, worked.price_minor)
     if any(kind not in tax_codes_on(session, day) for kind in SHARES):
-        return usual
+        return KerbTotal(usual, worked.price_minor)
     rates, drafted = quote_rates_on(session, day), _drafted(session, worked, day)
-    lines = [replace(line, amount_minor=amount) for row in worked.lines for line, amount in _split(row, drafted, rates)]
-    bill = make_bill(lines, bill_rates_on(session, day), includes_tax=usual.has_tax_inside)
-    return replace(usual, net_minor=bill.net_minor, gross_minor=bill.gross_minor)
+    groups = [
+        PricedGroup(
+            key=row.answer.panel,
+            title=titles[row.answer.panel],
+            lines=tuple(drafted.get(row.answer.panel) or lines_by_habit(rates, is_painted=row.is_painted)),
+            price_minor=row.price_minor or 0,
+            painted=worked.painted.get(row.answer.panel),
+            group_key=row.answer.panel,
+        )
+        for row in worked.lines
+    ]
+    inside = usual.has_tax_inside
+    bill = sum_quote(groups, bill_rates_on(session, day), includes_tax=inside, savings=worked.terms).taken
+    savings = tuple(line for line in bill.lines if line.kind is LineKind.SAVING)
+    tax = replace(usual, net_minor=bill.net_minor, gross_minor=bill.gross_minor)
+    return KerbTotal(tax, bill.lines_minor, savings)
 
 
 def lines_by_habit(rates: QuoteRates, *, is_painted: bool) -> list[BillLine]:
@@ -77,9 +111,3 @@ def _drafted(session: Session, worked: KerbSum, day: date) -> Mapping[str, list[
         return drafted_lines(session, worked.draft, panels, day) if worked.draft else {}
     except RuleBroken:
         return {}
-
-
-def _split(row: KerbLine, drafted: Mapping[str, list[BillLine]], rates: QuoteRates) -> list[tuple[BillLine, int]]:
-    lines = drafted.get(row.answer.panel) or lines_by_habit(rates, is_painted=row.is_painted)
-    amounts = share_out(row.price_minor or 0, [each.amount_minor for each in lines])
-    return list(zip(lines, amounts, strict=True))

@@ -106,7 +106,8 @@ def _painted(group: QuoteGroup) -> PaintedItem | None:
     if not group.paint_minutes:
         return None
     touches = frozenset(panel for panel in group.touches.split(",") if panel)
-    return PaintedItem(group.key, group.paint_minutes, touches, group.may_save, group.panel_place)
+    is_listed = group.list_minor is not None and group.price_minor == group.list_minor
+    return PaintedItem(group.key, group.paint_minutes, touches, is_listed, group.panel_place)
 
 
 def saving_terms(quote: Quote) -> SavingTerms:

@@ -12,7 +12,7 @@ from shopbook.models.jobs import JobPart
 from shopbook.models.money import Invoice, InvoiceTax
 from shopbook.models.shelf import Movement
 from shopbook.queries.floor.hours import sum_hours
-from shopbook.queries.jobs.kerb import door_rate
+from shopbook.queries.jobs.listed import door_rate
 from shopbook.queries.reports.month_jobs import (
     Span,
     brought_forward,

@@ -3,20 +3,25 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
+from shopbook.queries.jobs.damage import list_damages
+from shopbook.queries.jobs.listed import list_prices, painted_items, saving_terms_on
+from shopbook.queries.jobs.planning import draft_damage
 from shopbook.queries.money.kerb import lines_by_habit
 from shopbook.queries.money.planned import PAINT, SKILL_WORDS, PlannedGroup, planned_groups
 from shopbook.queries.money.pricing import quote_rates_on
 from shopbook.queries.shop.book import country_of, get_book, get_units
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.trade.amounts import share_out
-from shopbook.trade.billing import BillLine
+from shopbook.trade.billing import BillLine, LineKind
 from shopbook.trade.countries import Country
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
+from shopbook.trade.planning.shapes import Damage
 from shopbook.trade.pricing import QuoteRates, price_labour, price_materials
 from shopbook.trade.pricing.keys import ITEM_KEYS
 from shopbook.trade.purposes import StagePurpose
@@ -28,13 +33,17 @@ LARGEST_MINOR = 10**11
 
 @dataclass(frozen=True, slots=True)
 class KerbPrice:
-    """What was said for one panel; `is_painted` tells which kinds of line the price is for while there is no plan."""
+    """What was said for one panel; `is_painted` tells which kinds of line the price is for while there is no plan.
+
+    `is_listed`: it is the list's figure, not one typed over it.
+    """
 
     panel: str
     title: str
     below: str
     price_minor: int
     is_painted: bool = True
+    is_listed: bool = False
 
 
 def write_kerb_groups(
@@ -50,13 +59,34 @@ def write_kerb_groups(
         below = _below(planned[price.panel], unit) if price.panel in planned else price.below
         group = _add_group(session, quote, price.panel, position, price.title, below, keys)
         group.price_minor, group.working_days_tenths = price.price_minor, working_days_tenths
+        group.list_minor = price.price_minor if price.is_listed else None
         lines = (
             planned[price.panel].lines if price.panel in planned else lines_by_habit(rates, is_painted=price.is_painted)
         )
         amounts = share_out(price.price_minor, [each.amount_minor for each in lines])
         for each, amount in zip(lines, amounts, strict=True):
             _add_line(session, group, each, amount, keys)
+    _freeze_savings(session, job, quote)
     session.flush()
+
+
+def _freeze_savings(session: Session, job: Job, quote: Quote) -> None:
+    """What each painted panel would save beside another, at the rate and shares of the day, kept with the quote."""
+    session.flush()
+    terms = saving_terms_on(session, quote.made_on, job.payer_kind)
+    quote.saving_rate_minor = terms.rate_minor
+    quote.saving_touching_permille, quote.saving_apart_permille = terms.touching_permille, terms.apart_permille
+    painted = painted_items(session, quote.made_on, quoted_damages(session, job))
+    for group in session.scalars(select(QuoteGroup).where(QuoteGroup.quote_id == quote.id)):
+        item = painted.get(group.key)
+        if item is not None:
+            group.paint_minutes, group.panel_place = item.minutes, item.place
+            group.touches = ",".join(sorted(item.touches))
+
+
+def quoted_damages(session: Session, job: Job) -> list[Damage]:
+    """The damage that a quote is for, as the trade takes it: what the customer left is passed over."""
+    return [draft_damage(row) for row in list_damages(session, job.id) if row.left_at is None]
 
 
 def _planned_if_priced(session: Session, job: Job, quote: Quote) -> list[PlannedGroup]:
@@ -76,13 +106,33 @@ def write_planned_groups(session: Session, job: Job, quote: Quote, before: Quote
     country = country_of(book)
     unit = get_units(session).shown(Kind.LENGTH)
     groups, keys = planned_groups(session, job, quote.made_on), LineKeys(job, before)
+    listed = _listed(session, job, quote, groups)
+    _leave_out_colour(groups, listed)
     for position, planned in enumerate(groups, 1):
         title, below = _title(planned, country), _below(planned, unit)
         group = _add_group(session, quote, planned.key, position, title, below, keys)
         for each in planned.lines:
             _add_line(session, group, each, each.amount_minor, keys)
+        group.list_minor = group.price_minor = listed.get(planned.key)
+    _freeze_savings(session, job, quote)
     session.flush()
     return len(groups)
+
+
+def _listed(session: Session, job: Job, quote: Quote, groups: Sequence[PlannedGroup]) -> dict[str, int]:
+    """The list's figure by item; where something bought stands in an item, the list knows nothing of it."""
+    found = list_prices(session, quote.made_on, quoted_damages(session, job), job.payer_kind)
+    known = {LineKind.LABOUR, LineKind.MATERIALS, LineKind.COLOUR}
+    plain = {group.key for group in groups if all(line.kind in known for line in group.lines)}
+    return {panel: price for panel, price in found.items() if panel in plain}
+
+
+def _leave_out_colour(groups: list[PlannedGroup], listed: Mapping[str, int]) -> None:
+    """The list's price of a painted panel holds its colour: where it prices all of them, colour is no line beside."""
+    painted = {group.key for group in groups if group.minutes.get(PAINT)}
+    for group in groups if painted and painted <= set(listed) else ():
+        group.lines = [line for line in group.lines if line.kind is not LineKind.COLOUR]
+    groups[:] = [group for group in groups if group.lines]
 
 
 def _title(planned: PlannedGroup, country: Country) -> str:

@@ -82,6 +82,7 @@ def change_quote(
     quote.up_to_minor = terms.up_to_minor if terms.is_estimate else None
     for edit in groups:
         _change_group(session, quote, edit)
+    _price_by_kind(quote)
     _tidy_choices(session, quote)
     quote = get_quote(session, quote.id)
     if not quote.groups:
@@ -91,6 +92,15 @@ def change_quote(
         raise RuleBroken("The deposit asked is more than the whole price.", "deposit")
     log_quote(session, actor, now, "change_quote", quote, f"Changed version {quote.version} of the quote")
     return quote
+
+
+def _price_by_kind(quote: Quote) -> None:
+    """An estimate goes by hours and not by the list; a fixed price that nobody typed goes by the list again."""
+    for group in quote.groups:
+        if quote.is_estimate and group.price_minor == group.list_minor:
+            group.price_minor = None
+        elif not quote.is_estimate and group.price_minor is None:
+            group.price_minor = group.list_minor
 
 
 def _check_terms(terms: Terms, quote: Quote) -> None:
@@ -113,9 +123,6 @@ def _change_group(session: Session, quote: Quote, edit: GroupEdit) -> None:
         raise RuleBroken("Each part of a quote has a name.", "groups")
     if edit.price_minor is not None:
         check_amount(edit.price_minor, "groups")
-    if edit.price_minor != group.price_minor:
-        # A price typed over the list's is the whole price: it takes no saving beside another panel.
-        group.may_save = False
     group.title, group.below, group.price_minor = edit.title.strip()[:200], edit.below.strip(), edit.price_minor
     for line in edit.lines:
         if line.id is None:

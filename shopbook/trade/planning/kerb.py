@@ -54,6 +54,19 @@ def kerb_damages(answers: Sequence[KerbAnswer], catalogue: Catalogue) -> tuple[D
     return tuple(_damage(catalogue, number, answer) for number, answer in enumerate(answers, start=1))
 
 
+def listed_answer(catalogue: Catalogue, damage: Damage) -> KerbAnswer | None:
+    """The answer that a damage is the list's word for; None for one that the list does not know.
+
+    The list knows what a tap can say: a dent (a scuff on plastic) by its size step, or small dents by class and count.
+    A crease, a measured depth, a body line or another kind is priced by the plan.
+    """
+    if damage.panel not in catalogue.panels:
+        return None
+    substrate = None if damage.substrate is Substrate.UNKNOWN else damage.substrate
+    answer = KerbAnswer(damage.panel, damage.size, damage.paint, damage.dent_count, damage.dent_class_mm, substrate)
+    return answer if _damage(catalogue, damage.number, answer) == damage else None
+
+
 def kerb_price(catalogue: Catalogue, answer: KerbAnswer, hour_minor: int) -> KerbPrice:
     """The list price of one answer, before tax, at the door rate `hour_minor` for an hour.
 

@@ -10,20 +10,18 @@ from shopbook.trade.pricing.lines import (
     price_part,
     price_sublet,
 )
-from shopbook.trade.pricing.listed import KerbRow, add_up_kerb, bill_from_price, price_from_hours, round_to_step
+from shopbook.trade.pricing.listed import bill_from_price, price_from_hours, round_to_step
 from shopbook.trade.pricing.quotes import PricedGroup, QuoteSum, sum_quote
 from shopbook.trade.pricing.savings import PaintedItem, SavingTerms, further_savings
 
 __all__ = [
     "Allowance",
     "Beyond",
-    "KerbRow",
     "PaintedItem",
     "PricedGroup",
     "QuoteRates",
     "QuoteSum",
     "SavingTerms",
-    "add_up_kerb",
     "beyond_agreed",
     "bill_from_price",
     "further_savings",

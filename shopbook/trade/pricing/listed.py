@@ -1,20 +1,10 @@
-"""Prices from the shop's own list: several panels added up, rounded to a sensible step, with tax beside them."""
+"""Prices from the shop's own list, rounded to a sensible step, with tax beside them."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.errors import RuleBroken
-
-
-@dataclass(frozen=True, slots=True)
-class KerbRow:
-    """One panel's price from the list, or as typed over it on the spot (then nothing is taken off it)."""
-
-    price_minor: int
-    is_painted: bool
-    is_typed: bool = False
 
 
 def price_from_hours(hour_tenths: int, door_rate_minor: int, step_minor: int = 1) -> int:
@@ -30,26 +20,6 @@ def round_to_step(minor: int, step_minor: int) -> int:
     if step_minor <= 0:
         raise RuleBroken("A step of prices is above nought.", "step")
     return divide_half_away(minor, step_minor) * step_minor
-
-
-def add_up_kerb(
-    rows: Sequence[KerbRow], second_panel_permille: int = 600, step_minor: int = 1
-) -> tuple[tuple[int, ...], int]:
-    """What each row comes to, and the sum: the dearest painted panel in full, each further one at its share.
-
-    Masking, mixing and gun cleaning of one session are paid once; 55 to 65 percent for a panel alongside is common
-    practice and the shop's to change. Rows without paint and typed rows stand as they are.
-    """
-    if not 0 <= second_panel_permille <= 1000:
-        raise RuleBroken("A further panel costs between 0 and 100 percent of its price.", "second_panel")
-    listed = [(row.price_minor, -at) for at, row in enumerate(rows) if row.is_painted and not row.is_typed]
-    dearest = -max(listed)[1] if listed else -1
-    amounts = []
-    for at, row in enumerate(rows):
-        is_further = row.is_painted and not row.is_typed and at != dearest
-        share = divide_half_away(row.price_minor * second_panel_permille, 1000)
-        amounts.append(round_to_step(share, step_minor) if is_further else row.price_minor)
-    return tuple(amounts), sum(amounts)
 
 
 def bill_from_price(

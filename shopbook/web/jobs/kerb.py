@@ -1,24 +1,22 @@
 """The price at the kerb: tapped, typed over, worked out as it goes, and kept as a job with its plan and its quote."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
 from flask import render_template, request, url_for
 from sqlalchemy.orm import Session
-from werkzeug.datastructures import MultiDict
 from wtforms import HiddenField, StringField
 
 from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbSum, work_out_kerb
-from shopbook.queries.money.kerb import KerbTax, kerb_tax, kerb_total
+from shopbook.queries.money.kerb import kerb_tax, kerb_total
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.jobs.whose import Whose
 from shopbook.services.money.quotes import KerbPrice, keep_kerb_price
-from shopbook.trade.amounts import format_minor, parse_minor
+from shopbook.trade.amounts import format_minor
 from shopbook.trade.damage_words import PAINT_WORDS, SIZE_WORDS
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
@@ -27,7 +25,8 @@ from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.quote_words import Hurt, hurt_words, small_first
 from shopbook.web.jobs.forms import LINE
-from shopbook.web.jobs.kerb_yes import check_shown, keep_yes_here, means_yes_here, refuse_stray_signature
+from shopbook.web.jobs.kerb_cards import Card, read_cards, read_days
+from shopbook.web.jobs.kerb_yes import keep_yes_here, means_yes_here, refuse_other_sum, refuse_stray_signature
 from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.jobs.routes import blueprint
@@ -38,7 +37,6 @@ from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import key_or_none
 
-MOST_DAYS = 200
 DENT_CLASSES = (10, 20, 30, 50)
 
 
@@ -54,30 +52,11 @@ class KerbForm(ActForm):
     signature = HiddenField("Signature")
 
 
-@dataclass(slots=True)
-class Card:
-    """What was tapped and typed for one panel, and a sentence for each field that cannot be read."""
-
-    panel: str
-    size: str = SizeStep.M.value
-    paint: str = PaintChoice.PAINT.value
-    count: str = ""
-    dent_class: str = "30"
-    price: str = ""
-    words: str = ""
-    troubles: dict[str, str] = field(default_factory=dict)
-    price_minor: int | None = None
-    is_typed: bool = False
-    listed_minor: int | None = None
-
-
 @blueprint.route("/kerb", methods=["GET", "POST"])
 @needs("jobs", "change")
 def kerb() -> Any:
-    form = (
-        KerbForm(request.values if request.method == "GET" and request.args else None) if _is_refresh() else KerbForm()
-    )
-    cards, days, day_trouble = _read_cards(request.values), *_read_days(request.values)
+    form = KerbForm(request.values) if _is_refresh() else KerbForm()
+    cards, days, day_trouble = read_cards(request.values), *read_days(request.values)
     worked = _work_out(cards, days)
     kept, photo_troubles = keep_sent() if request.method == "POST" else ([], [])
     known = offered(form.who.data or "")
@@ -87,6 +66,7 @@ def kerb() -> Any:
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
         _refuse_unreadable(cards, day_trouble, photo_troubles)
+        refuse_other_sum(_shown(cards, worked), means_yes_here(actor), form)
         refuse_stray_signature(form)
         refuse_unsaid(form, known)
         whose = pointed_at(form.known.data or "", known)
@@ -124,6 +104,7 @@ def _keep(
             below=_below(line.answer),
             price_minor=_wanted(line.price_minor, line.answer.panel),
             is_painted=line.is_painted,
+            is_listed=line.typed_minor is None,
         )
         for line in worked.lines
     ]
@@ -132,7 +113,6 @@ def _keep(
         session, actor, moment, job, prices, working_days_tenths=worked.days * 10, has_tax_inside=holds_tax
     )
     if means_yes_here(actor):
-        check_shown(form, _shown(cards, worked))
         keep_yes_here(session, actor, moment, job, quote, form)
         return Done(page_of(job.number), "Kept, with the yes. The plan behind it is drafted.")
     leads_to = url_for("money.yes", quote_id=quote.id) if "then" in request.form else page_of(job.number)
@@ -180,56 +160,6 @@ def _refuse_unreadable(cards: list[Card], day_trouble: str, photo_troubles: list
         raise RuleBroken(first)
 
 
-def _read_cards(values: MultiDict[str, str]) -> list[Card]:
-    """The cards of the panels that were tapped, in that order, each once."""
-    codes = [code for code in dict.fromkeys(values.getlist("panel")) if code in country().panels]
-    return [_read_card(code, values) for code in codes]
-
-
-def _read_card(code: str, values: MultiDict[str, str]) -> Card:
-    card = Card(
-        code,
-        size=_one_of(values.get(f"size.{code}"), SizeStep, SizeStep.M),
-        paint=_one_of(values.get(f"paint.{code}"), PaintChoice, PaintChoice.PAINT),
-        count=values.get(f"count.{code}", "").strip()[:8],
-        dent_class=values.get(f"class.{code}", "30").strip()[:8],
-        price=values.get(f"price.{code}", "").strip()[:40],
-        words=values.get(f"words.{code}", "").strip()[:200],
-    )
-    if card.count and not 1 <= (key_or_none(card.count) or 0) <= 2000:
-        card.troubles["count"] = "Count the small dents: from 1 to 2000."
-    _read_price(card, values.get(f"listed.{code}", ""))
-    return card
-
-
-def _read_price(card: Card, listed: str) -> None:
-    """A price that differs from what the list said when the page was made was typed, and wins over the list."""
-    if not card.price:
-        return
-    try:
-        minor = parse_minor(card.price, country().currency_places)
-        if minor < 0:
-            raise RuleBroken("A price cannot be below nought.")
-        card.price_minor, card.is_typed = minor, str(minor) != listed
-    except RuleBroken as broken:
-        card.troubles["price"] = broken.sentence
-        card.is_typed = True
-
-
-def _one_of(given: str | None, words: Any, usual: str) -> str:
-    return given if given is not None and given in set(words) else str(usual)
-
-
-def _read_days(values: MultiDict[str, str]) -> tuple[int | None, str]:
-    typed = values.get("days", "").strip()
-    if not typed or typed == values.get("listed_days"):
-        return None, ""
-    wanted = key_or_none(typed) or 0
-    if 1 <= wanted <= MOST_DAYS:
-        return wanted, ""
-    return None, "Type whole working days, from 1 to 200."
-
-
 def _work_out(cards: list[Card], days: int | None) -> KerbSum:
     answers = [
         KerbAnswer(
@@ -245,7 +175,7 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
     tax = kerb_tax(reader(), now(), 0)
     worked = work_out_kerb(reader(), now(), answers, typed, days, net_permille=tax.net_permille)
     for card, line in zip(cards, worked.lines, strict=True):
-        card.listed_minor = line.beside_minor
+        card.listed_minor = line.list_minor
         if not card.is_typed:
             card.price_minor = line.price_minor
             card.price = "" if line.price_minor is None else _typed_amount(line.price_minor)
@@ -260,11 +190,14 @@ def _context(
     cards: list[Card], worked: KerbSum, kept: list[KeptPicture], day_trouble: str, photo_troubles: list[str]
 ) -> dict[str, Any]:
     chosen = [card.panel for card in cards]
-    tax: KerbTax = kerb_total(reader(), now(), worked)
+    total = kerb_total(
+        reader(), now(), worked, {card.panel: _title(card.panel, {card.panel: card.words}) for card in cards}
+    )
     return {
         "cards": cards,
         "worked": worked,
-        "tax": tax,
+        "total": total,
+        "tax": total.tax,
         "kept": [carry(picture) for picture in kept],
         "chosen": chosen,
         "links": {code: _link(code, cards) for code in country().panels},

@@ -14,6 +14,7 @@ from shopbook.trade.permissions import Actor
 
 HERE = "here"
 CHANGED = "The price or the panels changed after the yes was asked for: read the new sum out, then keep the yes."
+OTHER_SUM = "The price below is worked out for what is chosen now. Look at it, then press once more."
 STRAY = "Somebody signed here: press “Keep, with yes”, or clear the signature to keep the price alone."
 
 
@@ -28,11 +29,18 @@ def refuse_stray_signature(form: Any) -> None:
         raise RuleBroken(STRAY, "signature")
 
 
-def check_shown(form: Any, shown: str) -> None:
-    """A yes is for what was on the page when it was said. RuleBroken when panels or sum are others now."""
-    if request.form.get("yes_to") != shown:
+def refuse_other_sum(shown: str, is_yes: bool, form: Any) -> None:
+    """What is kept is what the page showed: panels and sum. RuleBroken when they are others now than when it was made.
+
+    Without script a tap changes the page only at the next answer, and with it an answer may be lost on the way.
+    """
+    was = request.form.get("shown")
+    if was == shown or (was is None and not is_yes):
+        return
+    if is_yes:
         form.signature.data = ""
         raise RuleBroken(CHANGED, "signature")
+    raise RuleBroken(OTHER_SUM)
 
 
 def keep_yes_here(session: Session, actor: Actor, moment: datetime, job: Any, quote: Any, form: Any) -> None:

@@ -1,30 +1,16 @@
-// The price at the kerb without reloading: a tap on the outline brings or takes a panel's card, prices are summed as they are
-// typed, and whatever only the server can work out is asked of the same page. No rule of pricing lives here.
+// The price at the kerb without reloading: a tap on the outline brings or takes a panel's card, and whatever the server works
+// out is asked of the same page. No sum is added up here: between a tap and the answer the sum is greyed and a press waits.
 //
 // The page gives: form[data-kerb] around all of it; a[data-panel] links to this page with the panel taken in or out;
-// [data-cards] with one [data-card="code"] for each panel; [data-number] inside a card; input[data-price]; [data-sum] with
-// data-currency and data-places; and elements with an id and data-live, which are replaced by what the server answers. With
-// data-refresh="address" on the form that address is asked (GET, the form's fields) after every change. A button with
-// data-unfolds="id" first opens that fold, where a yes is signed or said, and sends the form with the next press; a signature
-// is wiped when what it was given for, the value of yes_to, is another.
+// [data-cards] with one [data-card="code"] for each panel; [data-number] inside a card; input[data-price]; and elements with an
+// id and data-live, which are replaced by what the server answers; among them the sum with `shown`, the panels and the sum it
+// is for, which the server compares when something is kept. With data-refresh="address" on the form that address is asked
+// (GET, the form's fields) after every change. A button with data-unfolds="id" first opens that fold, where a yes is signed or
+// said, and sends the form with the next press; a signature is wiped when what it was given for is another.
 
 const LEFT_OUT = new Set(["csrf_token", "act_key", "revision", "said_by", "signature"]);
 const PAUSE = 250;
-
-function minor(text, places) {
-  const plain = text.replace(/[\s,'](?=\d{3}(\D|$))/g, "").replace(/\s/g, "").replace(",", ".");
-  const amount = Number(plain);
-  return plain === "" || Number.isNaN(amount) ? 0 : Math.round(amount * 10 ** places);
-}
-
-function addUp(form) {
-  for (const sum of form.querySelectorAll("[data-sum]")) {
-    const places = Number(sum.dataset.places ?? 2);
-    const total = [...form.querySelectorAll("input[data-price]")].reduce((so, input) => so + minor(input.value, places), 0);
-    const digits = { minimumFractionDigits: places, maximumFractionDigits: places };
-    sum.textContent = (sum.dataset.currency ?? "") + (total / 10 ** places).toLocaleString(document.documentElement.lang, digits);
-  }
-}
+const TYPING = 500;
 
 async function askPage(address) {
   const answer = await fetch(address, { headers: { Accept: "text/html" } });
@@ -39,12 +25,12 @@ function takeLive(page) {
   }
 }
 
-const yesTo = (form) => form.elements.yes_to?.value;
+const shown = (form) => form.elements.shown?.value;
 
 // A signature stands for the panels and the sum under which it was drawn.
 function unsign(form, before) {
   const signed = form.elements.signature;
-  if (!signed?.value || before === yesTo(form)) return;
+  if (!signed?.value || before === shown(form)) return;
   form.querySelector("[data-sign-clear]").click();
   form.querySelector("[data-unsigned]").hidden = false;
 }
@@ -71,7 +57,9 @@ function wakeFold(form, button) {
 }
 
 function takePrices(form, page) {
-  for (const input of form.querySelectorAll("input[data-price]:not([data-touched])")) {
+  for (const input of form.querySelectorAll("input[data-price]")) {
+    if (input.dataset.touched && input.value.trim()) continue;
+    delete input.dataset.touched;
     const now = page.getElementById(input.id);
     if (now && input !== document.activeElement) input.value = now.value;
   }
@@ -96,10 +84,13 @@ function wake(form) {
   let taps = Promise.resolve();
   let latest = 0;
   let waiting = 0;
+  let answer = null;
 
-  async function refresh() {
-    if (!form.dataset.refresh) return;
-    const mine = ++latest;
+  // Greyed until the server has answered for what is chosen now; a press that comes meanwhile waits for it.
+  const grey = () => form.setAttribute("aria-busy", "true");
+  const clear = () => form.removeAttribute("aria-busy");
+
+  async function ask(mine) {
     const given = new URLSearchParams();
     for (const [name, value] of new FormData(form)) {
       if (typeof value === "string" && !LEFT_OUT.has(name)) given.append(name, value);
@@ -107,37 +98,57 @@ function wake(form) {
     try {
       const page = await askPage(`${form.dataset.refresh}?${given}`);
       if (mine !== latest) return;
-      const before = yesTo(form);
+      const before = shown(form);
       takePrices(form, page);
       takeLive(page);
-      addUp(form);
       unsign(form, before);
+      clear();
     } catch {
-      // No network just now: the sum of what is typed stands, the rest follows with the next change.
+      // No network just now: the sum stays greyed, and the server looks at it once more before anything is kept.
     }
+  }
+
+  function refresh() {
+    clearTimeout(waiting);
+    waiting = 0;
+    if (!form.dataset.refresh) return Promise.resolve();
+    grey();
+    answer = ask(++latest).finally(() => { answer = null; });
+    return answer;
+  }
+
+  function soon(pause) {
+    grey();
+    clearTimeout(waiting);
+    waiting = setTimeout(refresh, pause);
   }
 
   async function choose(code) {
     latest += 1;
+    grey();
     // A link inside a picture holds its address as an object, so the attribute is read.
     const address = new URL(form.querySelector(`a[data-panel="${code}"]`).getAttribute("href"), location.href).href;
     const page = await askPage(address).catch(() => location.assign(address));
     if (!page) return;
-    const before = yesTo(form);
+    const before = shown(form);
     history.replaceState(null, "", address);
     takeCards(form, page);
     takeLive(page);
-    addUp(form);
     unsign(form, before);
     if (document.activeElement === document.body) form.querySelector(`a[data-panel="${code}"]`)?.focus();
-    form.dispatchEvent(new Event("change", { bubbles: true }));
+    await refresh();
   }
 
   // Taps are taken one after another, each on the outline that the one before it left; a send waits for them all.
   function take(code) {
     if (coming.has(code)) return;
     coming.add(code);
+    grey();
     taps = taps.then(() => choose(code)).finally(() => coming.delete(code));
+  }
+
+  async function settled() {
+    while (coming.size || waiting || answer) await (coming.size ? taps : waiting ? refresh() : answer);
   }
 
   form.addEventListener("click", (event) => {
@@ -148,13 +159,14 @@ function wake(form) {
     take(link.dataset.panel);
   });
   form.addEventListener("submit", (event) => {
-    if (!coming.size) return;
+    if (!coming.size && !waiting && !answer) return;
     event.preventDefault();
-    taps.then(() => form.requestSubmit(event.submitter));
+    settled().then(() => form.requestSubmit(event.submitter));
   });
   form.addEventListener("input", (event) => {
-    if (event.target.matches("input[data-price]")) event.target.dataset.touched = "yes";
-    addUp(form);
+    if (!event.target.matches("input[data-price]")) return;
+    event.target.dataset.touched = "yes";
+    soon(TYPING);
   });
   form.querySelectorAll("[data-unfolds]").forEach((button) => wakeFold(form, button));
   form.addEventListener("change", (event) => {
@@ -162,9 +174,10 @@ function wake(form) {
       form.querySelector("[data-unsigned]").hidden = true;
       return;
     }
-    clearTimeout(waiting);
-    waiting = setTimeout(refresh, PAUSE);
+    soon(PAUSE);
   });
+  // After Back or a reload a browser puts back what was chosen, which the page was not made for.
+  window.addEventListener("pageshow", () => { if (form.querySelector("[data-card]")) refresh(); });
 }
 
 document.querySelectorAll("form[data-kerb]").forEach(wake);

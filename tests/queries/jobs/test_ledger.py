@@ -30,6 +30,7 @@ from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.trade.planning.comparing import Change
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
+from shopbook.trade.pricing import further_savings
 from tests.makers.jobs import make_damage, make_job, make_planned_job
 
 MOST_STATEMENTS = 10
@@ -231,7 +232,8 @@ def test_a_warning_is_over_with_the_stage_it_speaks_of_and_one_of_the_whole_with
 def test_the_list_price_gives_way_to_what_is_typed_and_the_sum_adds_up(session: Session, now: datetime) -> None:
     answers = [KerbAnswer("bonnet"), KerbAnswer("roof", SizeStep.L), KerbAnswer("boot_lid", paint=PaintChoice.NO_PAINT)]
     listed = work_out_kerb(session, now, answers, {})
-    assert listed.price_minor == sum(line.price_minor or 0 for line in listed.lines)
+    saved = sum(each.amount_minor for each in further_savings(list(listed.painted.values()), listed.terms))
+    assert listed.price_minor == sum(line.price_minor or 0 for line in listed.lines) - saved
     assert listed.draft is not None
     assert listed.cover is not None
     typed = work_out_kerb(session, now, answers, {"roof": 12_345}, days=4)
@@ -239,13 +241,15 @@ def test_the_list_price_gives_way_to_what_is_typed_and_the_sum_adds_up(session: 
     assert typed.lines[2].price_minor == listed.lines[2].price_minor
 
 
-def test_the_dearest_painted_panel_counts_in_full_beside_another(session: Session, now: datetime) -> None:
-    lines = work_out_kerb(session, now, [KerbAnswer("bonnet", SizeStep.S), KerbAnswer("roof", SizeStep.L)], {}).lines
-    (small, large) = ((line.listed, line.beside_minor) for line in lines)
-    assert small[0] is not None
-    assert large[0] is not None
-    assert large[1] == large[0].price_minor
-    assert small[1] == round(small[0].price_minor * 0.6)
+def test_a_panel_costs_the_same_whatever_is_tapped_beside_it(session: Session, now: datetime) -> None:
+    """What the second one saves is taken off the sum, in every order of taps, and never off a panel's price."""
+    bonnet, roof = KerbAnswer("bonnet", SizeStep.S), KerbAnswer("roof", SizeStep.L)
+    both = work_out_kerb(session, now, [bonnet, roof], {})
+    alone = [work_out_kerb(session, now, [answer], {}) for answer in (bonnet, roof)]
+    assert [line.price_minor for line in both.lines] == [each.price_minor for each in alone]
+    (saving,) = further_savings(list(both.painted.values()), both.terms)
+    assert both.price_minor == sum(each.price_minor for each in alone) - saving.amount_minor
+    assert work_out_kerb(session, now, [roof, bonnet], {}).price_minor == both.price_minor
 
 
 def test_nothing_tapped_costs_nothing_and_brings_no_error(session: Session, now: datetime) -> None:

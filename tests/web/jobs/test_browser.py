@@ -69,7 +69,8 @@ def test_two_panels_are_priced_on_a_phone_and_kept(shop: Served, browser: Browse
     expect(page.locator("#price-right_rear_door")).not_to_have_value(listed)
     page.fill("#price-right_rear_door", "160")
     front = page.input_value("#price-right_front_door")
-    assert page.inner_text("[data-sum]") == f"${float(front) + 160:,.2f}"
+    expect(page.locator("form[aria-busy]")).to_have_count(0)
+    assert page.inner_text("#kerb-sum") == f"${float(front) + 160:,.2f}"
     page.fill("#who", "555-0164")
     page.fill("#wrong", "Two door dings")
     with page.expect_navigation():

@@ -90,11 +90,11 @@ def test_keep_with_yes_leads_to_the_yes(client: ShopClient) -> None:
 
 def shown_at(client: ShopClient) -> str:
     """What the page with these panels and prices says that a yes on it is for."""
-    return client.press("/jobs/kerb", again="yes", **KERB).text.split('name="yes_to" value="')[1].split('"')[0]
+    return client.press("/jobs/kerb", again="yes", **KERB).text.split('name="shown" value="')[1].split('"')[0]
 
 
 def test_price_and_yes_at_the_kerb_are_kept_with_one_press(client: ShopClient) -> None:
-    given = KERB | {"then": "here", "said_by": "Mia", "signature": "M10 40L20 50L30 40", "yes_to": shown_at(client)}
+    given = KERB | {"then": "here", "said_by": "Mia", "signature": "M10 40L20 50L30 40", "shown": shown_at(client)}
     answers = [client.press("/jobs/kerb", key="once", **given) for _ in range(2)]
     assert {answer.headers["Location"] for answer in answers} == {"/jobs/1"}
     with client.app.app_context():
@@ -112,7 +112,7 @@ def test_price_and_yes_at_the_kerb_are_kept_with_one_press(client: ShopClient) -
 
 
 def test_a_yes_said_at_the_kerb_needs_no_second_name(client: ShopClient) -> None:
-    client.press_on("/jobs/kerb", **(KERB | {"who": "Mia Brandt 555-0164"}), then="here", yes_to=shown_at(client))
+    client.press_on("/jobs/kerb", **(KERB | {"who": "Mia Brandt 555-0164"}), then="here", shown=shown_at(client))
     with client.app.app_context():
         yes = db.session.scalars(select(Agreement)).one()
         assert (yes.said_by, yes.means) == ("Mia Brandt", "in_person")
@@ -125,14 +125,14 @@ def test_a_yes_said_at_the_kerb_needs_no_second_name(client: ShopClient) -> None
         ({"signature": "<script>"}, "The signature could not be read"),
         ({"price.right_rear_door": "170"}, "The price or the panels changed after the yes was asked for"),
         ({"paint.right_front_door": "no_paint"}, "The price or the panels changed after the yes was asked for"),
-        ({"yes_to": ""}, "The price or the panels changed after the yes was asked for"),
+        ({"shown": ""}, "The price or the panels changed after the yes was asked for"),
         ({"then": ""}, "Somebody signed here"),
     ],
 )
 def test_a_yes_at_the_kerb_that_cannot_be_kept_keeps_no_price_either(
     client: ShopClient, given: dict[str, Any], sentence: str
 ) -> None:
-    whole = KERB | {"then": "here", "said_by": "Mia", "signature": "M10 40L20 50", "yes_to": shown_at(client)}
+    whole = KERB | {"then": "here", "said_by": "Mia", "signature": "M10 40L20 50", "shown": shown_at(client)}
     answer = client.press("/jobs/kerb", **(whole | given))
     assert answer.status_code == 422
     assert sentence in answer.text

@@ -1,0 +1,90 @@
+"""What the shop's list says of damages, and what their panels save beside one another."""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.planning import conditions_on
+from shopbook.queries.shop.rates import labour_rates_on, settings_on
+from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.customer_kinds import CustomerKind
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.drafting import draft_plan
+from shopbook.trade.planning.kerb import kerb_price, listed_answer
+from shopbook.trade.planning.shapes import Car, Conditions, Damage, PaintChoice
+from shopbook.trade.pricing import PaintedItem, SavingTerms
+from shopbook.trade.pricing.lines import ANY_PAYER
+from shopbook.trade.settings import SettingName
+
+
+def door_rate(session: Session, day: date) -> int:
+    """What an hour of body work is sold for to a private person, in minor units; nought until somebody said."""
+    rates = labour_rates_on(session, day)
+    return rates.get((Skill.BODY, CustomerKind.PRIVATE), rates.get((Skill.BODY, ANY_PAYER), 0))
+
+
+def list_prices(session: Session, day: date, damages: Sequence[Damage], payer_kind: str) -> dict[str, int]:
+    """The list's figure by panel, in minor units as the shop types its prices; panels priced by the plan left out.
+
+    The list is for payers without rates of their own, and for a panel with one damage that it knows.
+    """
+    rates = labour_rates_on(session, day)
+    if payer_kind not in {CustomerKind.PRIVATE, ANY_PAYER} and any(kind == payer_kind for _, kind in rates):
+        return {}
+    catalogue, hour = catalogue_on(session, day), door_rate(session, day)
+    counts = Counter(damage.panel for damage in damages)
+    found = {}
+    for damage in damages:
+        answer = listed_answer(catalogue, damage) if counts[damage.panel] == 1 else None
+        if answer is not None:
+            try:
+                found[damage.panel] = kerb_price(catalogue, answer, hour).price_minor
+            except RuleBroken:
+                continue
+    return found
+
+
+def painted_items(session: Session, day: date, damages: Sequence[Damage]) -> dict[str, PaintedItem]:
+    """The painted panels with the paint minutes of a plan for each alone, so that no other panel bears on it."""
+    catalogue, conditions = catalogue_on(session, day), conditions_on(session, day)
+    by_panel: dict[str, list[Damage]] = {}
+    for damage in damages:
+        by_panel.setdefault(damage.panel, []).append(damage)
+    found = {}
+    for panel, own in by_panel.items():
+        minutes = _paint_minutes(catalogue, own, conditions)
+        if minutes and any(damage.paint is not PaintChoice.NO_PAINT and not damage.dent_count for damage in own):
+            place = list(catalogue.panels).index(panel)
+            found[panel] = PaintedItem(panel, minutes, touching(catalogue)[panel], place=place)
+    return found
+
+
+def _paint_minutes(catalogue: Catalogue, damages: Sequence[Damage], conditions: Conditions) -> int:
+    try:
+        return draft_plan(catalogue, Car(), tuple(damages), conditions).minutes_by_skill.get(Skill.PAINT, 0)
+    except RuleBroken:
+        return 0
+
+
+def touching(catalogue: Catalogue) -> Mapping[str, frozenset[str]]:
+    """The panels that each panel touches: those named as its neighbours, and those that name it as theirs."""
+    found: dict[str, set[str]] = {code: set(panel.neighbours) for code, panel in catalogue.panels.items()}
+    for code, panel in catalogue.panels.items():
+        for other in panel.neighbours:
+            found[other].add(code)
+    return {code: frozenset(others) for code, others in found.items()}
+
+
+def saving_terms_on(session: Session, day: date, payer_kind: str) -> SavingTerms:
+    """What a further painted panel saves on a day: the payer's rate of a paint hour and the shop's two shares."""
+    rates, held = labour_rates_on(session, day), settings_on(session, day)
+    rate = rates.get((Skill.PAINT, payer_kind), rates.get((Skill.PAINT, ANY_PAYER), 0))
+    return SavingTerms(
+        rate,
+        held[SettingName.SECOND_PANEL_TOUCHING_PERMILLE],
+        held[SettingName.SECOND_PANEL_APART_PERMILLE],
+    )
