@@ -10,7 +10,8 @@ from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.kerb import lines_by_habit
 from shopbook.queries.money.planned import PAINT, SKILL_WORDS, PlannedGroup, PlannedLine, planned_groups
 from shopbook.queries.money.pricing import quote_rates_on
-from shopbook.queries.shop.book import country_of, get_book, get_units
+from shopbook.queries.shop.book import get_units
+from shopbook.queries.shop.country import country_on
 from shopbook.trade.amounts import share_out
 from shopbook.trade.countries import Country
 from shopbook.trade.errors import RuleBroken
@@ -65,8 +66,7 @@ def _planned_if_priced(session: Session, job: Job, quote: Quote) -> list[Planned
 
 def write_planned_groups(session: Session, job: Job, quote: Quote) -> int:
     """A group for each hurt panel, and one for what was bought for the whole car; answers how many."""
-    book = get_book(session)
-    country = country_of(book)
+    country = country_on(session, quote.made_on)
     unit = get_units(session).shown(Kind.LENGTH)
     groups = planned_groups(session, job, quote.made_on)
     for position, planned in enumerate(groups, 1):
