@@ -9,7 +9,7 @@ from tests.clients import ShopClient
 from tests.web.jobs.test_kerb import KERB
 
 FIGURE_OF_HOURS = re.compile(r"\d[\d.,]*\s*(h|hrs?|hours?)\b")
-OF_THE_SHOP = re.compile(r"\b(margin|at cost|cost|an hour|brings|must bring|drafted|does not cover)\b", re.IGNORECASE)
+OF_THE_SHOP = re.compile(r"\b(margin|at cost|cost|an hour|brings|must bring|does not cover)\b", re.IGNORECASE)
 BOOK = {"panel": ["right_front_door", "bonnet"], "who": "555-0164"}
 
 
