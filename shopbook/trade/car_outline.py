@@ -99,7 +99,7 @@ def said_around(sides: Sides) -> tuple[Said, ...]:
         Said(sides.at_head, 191, -22, 0),
         Said(sides.at_foot, 191, 315, 0),
         Said("front", -7, 142, -90),
-        Said("rear", 363, 142, 90),
+        Said("rear", 358, 142, 90),
     )
 
 

@@ -18,8 +18,8 @@ class SideWay(StrEnum):
 
 WAY_WORDS: dict[SideWay, str] = {
     SideWay.LEFT_RIGHT: "Left and right",
-    SideWay.NEARSIDE_LEFT: "Nearside and offside, the nearside is the left",
-    SideWay.NEARSIDE_RIGHT: "Nearside and offside, the nearside is the right",
+    SideWay.NEARSIDE_LEFT: "Nearside (left), offside",
+    SideWay.NEARSIDE_RIGHT: "Nearside (right), offside",
 }
 
 

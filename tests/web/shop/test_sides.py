@@ -108,4 +108,5 @@ def test_a_way_that_is_not_said_in_the_country_is_refused(app: Flask, client: Sh
     assert "Not a valid choice" in answer.text
     page = client.text("/settings/sides")
     assert 'selected value="nearside_left"' in page
-    assert "the nearside is the right" not in page
+    assert "Nearside (left), offside" in page
+    assert "Nearside (right)" not in page
