@@ -166,6 +166,14 @@ def draw_words(canvas: Any, left: float, bottom: float, text: str, size: float =
     canvas.drawString(left, bottom, _plain(text))
 
 
+def draw_middle(canvas: Any, text: str, size: float) -> None:
+    """Small soft words whose middle stands where the canvas is."""
+    _font()
+    canvas.setFont("Paper", size)
+    canvas.setFillColor(SOFT)
+    canvas.drawCentredString(0, 0, _plain(text))
+
+
 def draw_number(canvas: Any, middle: float, bottom: float, number: int, size: float = 6.5) -> None:
     """A white number in the middle of a dark mark."""
     _font()

@@ -11,6 +11,7 @@ from shopbook.documents.head import Head, draw_head, finish
 from shopbook.documents.page import caution, gap, side_by_side, table, titled, words
 from shopbook.documents.signs import CoatsSign, OutlineSign, SignatureSign
 from shopbook.trade.car_outline import PANEL_SHAPES
+from shopbook.trade.sides import Sides
 
 PICTURE_WIDTH = 34 * mm
 _BARE = [
@@ -68,6 +69,7 @@ class QuotePaper:
     intro: str
     sign: str
     parts: tuple[QuotedPart, ...]
+    sides: Sides
     sum_title: str
     tax_word: str
     tax_rows: tuple[tuple[str, str, str], ...]
@@ -105,7 +107,7 @@ def _head(paper: QuotePaper) -> list[Flowable]:
     said: list[Flowable] = [words(paper.wrong)] if paper.wrong else []
     said.append(words(paper.intro, "small"))
     is_drawn = any(panel in PANEL_SHAPES for panel in paper.marks)
-    head += [side_by_side(said, [OutlineSign(paper.marks)], "70%")] if is_drawn else said
+    head += [side_by_side(said, [OutlineSign(paper.marks, paper.sides)], "70%")] if is_drawn else said
     return head
 
 

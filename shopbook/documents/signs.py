@@ -6,8 +6,9 @@ from typing import Any
 from reportlab.lib.colors import Color, HexColor
 from reportlab.platypus import Flowable
 
-from shopbook.documents.page import INK, RULE, SOFT, draw_number, draw_words
+from shopbook.documents.page import INK, RULE, SOFT, draw_middle, draw_number, draw_words
 from shopbook.trade import car_outline
+from shopbook.trade.sides import Sides
 from shopbook.trade.signatures import HEIGHT, WIDTH, read_strokes
 
 _FILLS = {
@@ -55,11 +56,11 @@ class CoatsSign(Flowable):
 
 
 class OutlineSign(Flowable):
-    """A car folded flat, front to the left; the panels of `marks` are filled and carry their number."""
+    """A car folded flat, front to the left, its sides named; panels of `marks` are filled and carry their number."""
 
-    def __init__(self, marks: Mapping[str, int], width: float = 132.0) -> None:
+    def __init__(self, marks: Mapping[str, int], sides: Sides, width: float = 147.0) -> None:
         super().__init__()
-        self.marks, self.width = marks, width
+        self.marks, self.sides, self.width = marks, sides, width
         self.scale = width / car_outline.WIDTH
         self.height = car_outline.HEIGHT * self.scale
 
@@ -75,6 +76,17 @@ class OutlineSign(Flowable):
         for code in sorted(drawn, key=self.marks.__contains__):
             self._panel(code)
         self._path(car_outline.TRIM)
+        for said in car_outline.said_around(self.sides):
+            self._name(said)
+
+    def _name(self, said: car_outline.Said) -> None:
+        canvas: Any = self.canv
+        canvas.saveState()
+        canvas.translate(*self._at(said.x, said.y))
+        # A picture on screen turns with the clock, paper against it.
+        canvas.rotate(-said.turn)
+        draw_middle(canvas, said.words.upper(), 5)
+        canvas.restoreState()
 
     def _panel(self, code: str) -> None:
         canvas, shape = self.canv, car_outline.PANEL_SHAPES[code]
@@ -98,7 +110,7 @@ class OutlineSign(Flowable):
         self.canv.drawPath(drawn, stroke=1, fill=int(bool(fill)))
 
     def _at(self, x: float, y: float) -> tuple[float, float]:
-        return x * self.scale, (car_outline.HEIGHT + car_outline.TOP - y) * self.scale
+        return (x - car_outline.LEFT) * self.scale, (car_outline.HEIGHT + car_outline.TOP - y) * self.scale
 
 
 class SignatureSign(Flowable):

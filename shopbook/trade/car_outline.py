@@ -1,10 +1,15 @@
-"""A car folded flat, front to the left: what screen and paper draw of it, in units of a box that begins at (0, TOP)."""
+"""A car folded flat, front to the left: what screen and paper draw of it, in units of a box that begins at (LEFT, TOP).
+
+It is seen from above, and whoever sits in it looks to the left of the picture: the car's left side is the lower one.
+"""
 
 import re
 from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
-WIDTH, HEIGHT, TOP = 352, 324, -20
+from shopbook.trade.sides import Sides
+
+WIDTH, HEIGHT, LEFT, TOP = 392, 362, -20, -38
 WHEEL_RADIUS = 17
 WHEELS = ((92, 12), (281, 12), (92, 272), (281, 272))
 
@@ -20,19 +25,19 @@ class PanelShape(NamedTuple):
 
 
 PANEL_SHAPES = {
-    "left_sill": PanelShape(
+    "right_sill": PanelShape(
         "M131 10L131 -8C131.7 -12 134 -14 138 -14L246 -14C250 -14 252 -12 252 -8L252 10Z",
         191,
         -2,
     ),
-    "left_front_wing": PanelShape(
+    "right_front_wing": PanelShape(
         "M50 64L50 22L62 14L70 14C70 26.2 79.8 36 92 36C104.2 36 114 26.2 114 14L128 14L128 64Z",
         76,
         42,
     ),
-    "left_front_door": PanelShape("M131 64L131 14L191 14L191 64Z", 161, 39),
-    "left_rear_door": PanelShape("M194 64L194 14L252 14L252 64Z", 223, 39),
-    "left_quarter": PanelShape(
+    "right_front_door": PanelShape("M131 64L131 14L191 14L191 64Z", 161, 39),
+    "right_rear_door": PanelShape("M194 64L194 14L252 14L252 64Z", 223, 39),
+    "right_quarter": PanelShape(
         "M255 64L255 14L259 14C259 26.2 268.8 36 281 36C293.2 36 303 26.2 303 14L311 18L311 50L297 64Z",
         275,
         48,
@@ -47,19 +52,19 @@ PANEL_SHAPES = {
         327,
         142,
     ),
-    "right_front_wing": PanelShape(
+    "left_front_wing": PanelShape(
         "M50 220L50 262L62 270L70 270C70 257.8 79.8 248 92 248C104.2 248 114 257.8 114 270L128 270L128 220Z",
         76,
         242,
     ),
-    "right_front_door": PanelShape("M131 220L131 270L191 270L191 220Z", 161, 245),
-    "right_rear_door": PanelShape("M194 220L194 270L252 270L252 220Z", 223, 245),
-    "right_quarter": PanelShape(
+    "left_front_door": PanelShape("M131 220L131 270L191 270L191 220Z", 161, 245),
+    "left_rear_door": PanelShape("M194 220L194 270L252 270L252 220Z", 223, 245),
+    "left_quarter": PanelShape(
         "M255 220L255 270L259 270C259 257.8 268.8 248 281 248C293.2 248 303 257.8 303 270L311 266L311 234L297 220Z",
         275,
         236,
     ),
-    "right_sill": PanelShape(
+    "left_sill": PanelShape(
         "M131 274L131 292C131.7 296 134 298 138 298L246 298C250 298 252 296 252 292L252 274Z",
         191,
         286,
@@ -77,6 +82,25 @@ TRIM = (
     "M10 184C14 178.7 15.3 172.7 14 166M342 100C338 105.3 336.7 111.3 338 118"
     "M342 184C338 178.7 336.7 172.7 338 166"
 )
+
+
+class Said(NamedTuple):
+    """Where a name stands beside the drawing: its middle on the line it stands on, turned by so many degrees."""
+
+    words: str
+    x: int
+    y: int
+    turn: int
+
+
+def said_around(sides: Sides) -> tuple[Said, ...]:
+    """The names around the drawing: both sides as the shop says them, front and rear."""
+    return (
+        Said(sides.at_head, 191, -22, 0),
+        Said(sides.at_foot, 191, 315, 0),
+        Said("front", -7, 142, -90),
+        Said("rear", 358, 142, 90),
+    )
 
 
 def drawn_panels(marked: Collection[str]) -> list[str]:

@@ -30,6 +30,7 @@ class SettingName(StrEnum):
     BACKUP_FOLDER = "backup_folder"
     BACKUP_DAYS = "backup_days"
     SHOWS_AIR = "shows_air"
+    CAR_SIDES = "car_sides"
 
 
 DEFAULTS: dict[SettingName, Any] = {
@@ -59,8 +60,9 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.BACKUP_FOLDER: "",
     SettingName.BACKUP_DAYS: 30,
     SettingName.SHOWS_AIR: False,
+    SettingName.CAR_SIDES: None,
 }
-"""Opening hours by weekday number (Monday is 0) in the shop's local time; a weekday left out is closed. Figures of
-the trade (materials an hour, markups, days) are common practice and the shop's to change. For materials by the paint
-hour the trade press of the United States gives under 30 to over 50 dollars by market, 18 to 36 in 2011 (search of
-2026-11)."""
+"""Opening hours by weekday number (Monday is 0) in the shop's local time; a weekday left out is closed. A car's sides
+are said as is usual in the country until a shop chooses. Figures of the trade (materials an hour, markups, days) are
+common practice and the shop's to change. For materials by the paint hour the trade press of the United States gives
+under 30 to over 50 dollars by market, 18 to 36 in 2011 (search of 2026-11)."""

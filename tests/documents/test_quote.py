@@ -9,6 +9,7 @@ from pypdf import PdfReader
 
 from shopbook.documents.head import Head
 from shopbook.documents.quote import CoatsShown, QuotedPart, QuotePaper, YesBox, make_quote_file
+from shopbook.trade.countries import known_country
 
 
 def picture() -> bytes:
@@ -45,6 +46,7 @@ PAPER = QuotePaper(
         ),
         QuotedPart(2, "Rear bumper corner", "Scuff to the plastic.", "310.00", "left"),
     ),
+    sides=known_country("us").sides,
     sum_title="Sum of what was taken",
     tax_word="Sales tax",
     tax_rows=(("Materials, parts, 8 %", "275.50", "22.04"), ("Not taxed", "347.50", "0.00")),
@@ -143,7 +145,24 @@ def test_the_car_is_drawn_with_the_number_of_the_part_on_each_panel() -> None:
     drawn, plain = (PdfReader(BytesIO(make_quote_file(each))).pages[0] for each in (paper, PAPER))
     amber = b".92549 .858824 .643137 rg"
     assert [page.get_contents().get_data().count(amber) for page in (drawn, plain)] == [3, 0]
-    assert sorted(text_of(paper).split()) == sorted([*text_of(PAPER).split(), "1", "1", "2"])
+    said = ["PASSENGER", "SIDE", "·", "RIGHT", "DRIVER", "SIDE", "·", "LEFT", "FRONT", "REAR"]
+    assert sorted(text_of(paper).split()) == sorted([*text_of(PAPER).split(), *said, "1", "1", "2"])
+
+
+def test_on_paper_too_the_left_side_lies_under_the_right_one_and_each_under_its_name() -> None:
+    left, right = (
+        replace(PAPER.parts[0], number=n, panels=(f"{side}_front_door",)) for n, side in ((71, "left"), (72, "right"))
+    )
+    found: dict[str, float] = {}
+
+    def note(text: str, matrix: list[float], at: list[float], *_: object) -> None:
+        if (said := text.strip()) in {"71", "72", "DRIVER SIDE · LEFT", "PASSENGER SIDE · RIGHT"}:
+            found[said] = matrix[1] * at[4] + matrix[3] * at[5] + matrix[5]
+
+    page = PdfReader(BytesIO(make_quote_file(replace(PAPER, parts=(left, right))))).pages[0]
+    page.extract_text(visitor_text=note)
+    downwards = sorted(found, key=lambda said: -found[said])
+    assert downwards == ["PASSENGER SIDE · RIGHT", "72", "71", "DRIVER SIDE · LEFT"]
 
 
 def test_a_panel_that_is_not_drawn_brings_no_picture() -> None:

@@ -70,9 +70,10 @@ def test_two_panels_a_photo_and_a_yes_in_few_presses(shop: Shop, browser: Browse
         hand.fill("Name or phone", "Mia 555-0164")
         price.blur()
         hand.page.wait_for_load_state("networkidle")
+        hand.page.locator("details[data-shop-only] summary").click()
         hand.says("Behind it:", "h drafted")
         assert price.input_value() == "160"
-        covers = hand.page.locator("#kerb-together").inner_text()
+        covers = hand.page.locator("#kerb-shop").inner_text()
         assert re.search(r"This price brings \$[\d.]+ an hour after materials; an hour must bring \$[\d.]+\.", covers)
         hand.press("Keep, with yes")
         hand.says("Do what stands here for")

@@ -5,8 +5,9 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from shopbook.trade.countries import Country, in_currency, known_countries, known_country
+from shopbook.trade.countries import Country, in_currency, in_sides, known_countries, known_country
 from shopbook.trade.errors import NotFound
+from shopbook.trade.sides import WAY_WORDS, SideWay
 
 
 @pytest.mark.parametrize("country", known_countries(), ids=lambda country: country.code)
@@ -21,6 +22,45 @@ def test_every_country_is_whole(country: Country) -> None:
 
 def test_the_same_panel_is_a_hood_in_one_country_and_a_bonnet_in_another() -> None:
     assert (known_country("us").panel("bonnet"), known_country("gb").panel("bonnet")) == ("hood", "bonnet")
+
+
+@pytest.mark.parametrize("country", known_countries(), ids=lambda country: country.code)
+def test_a_panel_of_a_side_is_named_with_it_and_every_way_is_offered_in_words(country: Country) -> None:
+    sided = [code for code in country.panels if code.startswith(("left_", "right_"))]
+    assert len(sided) == 12
+    for way, sides in country.side_ways.items():
+        here = in_sides(country, way)
+        assert WAY_WORDS[way]
+        for code in sided:
+            side = sides.left if code.startswith("left_") else sides.right
+            assert here.panel(code).startswith(f"{side.listed} "), code
+            assert here.floor_panel(code).startswith(f"{side.floor} "), code
+        assert len(set(here.panels.values())) == len(here.panels)
+        assert here.panel("roof") == here.floor_panel("roof") == "roof"
+
+
+@pytest.mark.parametrize(
+    ("code", "way", "listed", "floor"),
+    [
+        ("us", None, "left front door", "LH front door"),
+        ("ca", None, "left front door", "LH front door"),
+        ("us", SideWay.NEARSIDE_LEFT, "left front door", "LH front door"),
+        ("gb", None, "nearside front door", "nearside front door"),
+        ("ie", None, "nearside front door", "nearside front door"),
+        ("au", None, "nearside front door", "nearside front door"),
+        ("gb", SideWay.LEFT_RIGHT, "left front door", "left front door"),
+        ("other", None, "left front door", "left front door"),
+        ("other", SideWay.NEARSIDE_LEFT, "nearside front door", "nearside front door"),
+        ("other", SideWay.NEARSIDE_RIGHT, "offside front door", "offside front door"),
+    ],
+)
+def test_the_left_front_door_is_said_as_the_country_says_it_or_as_the_shop_chose(
+    code: str, way: SideWay | None, listed: str, floor: str
+) -> None:
+    """The nearside is the side at the kerb: the left where one drives on the left, as in the United Kingdom (The
+    Highway Code, rule 160, keeps traffic to the left; from memory), the right where one drives on the right."""
+    here = in_sides(known_country(code), way)
+    assert (here.panel("left_front_door"), here.floor_panel("left_front_door")) == (listed, floor)
 
 
 def test_a_country_in_its_own_currency_is_itself_and_in_another_only_its_money_differs() -> None:

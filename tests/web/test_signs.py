@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from lxml import html
 
+from shopbook.trade.countries import known_country
 from tests.web.rendering import find, make_macro, parse
 
 DRAWN = [
@@ -29,6 +30,7 @@ DRAWN = [
 PANELS = {
     code: code.replace("_", " ") for code in [*DRAWN, "tailgate", "left_mirror", "right_mirror", "grille", "other"]
 }
+COUNTRY = SimpleNamespace(panels=PANELS, sides=known_country("us").sides)
 LINKS = {code: f"/kerb?panel={code}" for code in PANELS}
 
 
@@ -46,7 +48,7 @@ SIGNS = {
     "bar": (5.3, 7.9, "5.3 of 7.9 hours"),
     "window": (9.93, None, 9.67, "Opens 9:56"),
     "day_bar": ([(8, 9, "block", "1042")], "1 hour on cars"),
-    "outline": (PANELS, ["roof"]),
+    "outline": (COUNTRY, ["roof"]),
     "clock": ("2026-11-05T09:16Z", "2026-11-05T09:40Z", "0:24"),
 }
 
@@ -104,21 +106,24 @@ def test_a_wait_outside_the_day_stays_inside_its_strip() -> None:
 
 
 def test_every_panel_of_the_outline_is_a_link_with_its_name() -> None:
-    links = find(draw("outline", PANELS, [], LINKS), "a")
+    links = find(draw("outline", COUNTRY, [], LINKS), "a")
     assert {link.get("data-panel") for link in links} == set(DRAWN)
     assert all(link.get("aria-label") == PANELS[link.get("data-panel", "")] for link in links)
 
 
 def test_chosen_panels_are_numbered_in_the_order_they_were_chosen() -> None:
-    page = draw("outline", PANELS, ["roof", "left_mirror", "bonnet"], LINKS)
+    page = draw("outline", COUNTRY, ["roof", "left_mirror", "bonnet"], LINKS)
     (sign,) = find(page, "svg")
+    assert sign.get("aria-label", "").startswith("Car from above, front to the left, driver side at the bottom; ")
     assert sign.get("aria-label", "").endswith("marked: 1 roof, 2 left mirror, 3 bonnet")
+    said = [text.text for text in find(page, "text", class_="said-side")]
+    assert said == ["passenger side · right", "driver side · left", "front", "rear"]
     numbers = {link.get("data-panel"): find(link, "text")[0].text for link in find(page, "a") if find(link, "text")}
     assert numbers == {"roof": "1", "bonnet": "3"}
 
 
 def test_every_panel_is_either_drawn_or_in_the_list_beside() -> None:
     for hurt, tailgate in [([], False), ([], True), (["tailgate"], False), (["boot_lid", "tailgate"], False)]:
-        drawn = [a.get("data-panel") for a in find(draw("outline", PANELS, hurt, LINKS, tailgate=tailgate), "a")]
+        drawn = [a.get("data-panel") for a in find(draw("outline", COUNTRY, hurt, LINKS, tailgate=tailgate), "a")]
         listed = [a.get("data-panel") for a in find(draw("not_drawn", PANELS, hurt, LINKS, tailgate=tailgate), "a")]
         assert sorted(drawn + listed) == sorted(PANELS)

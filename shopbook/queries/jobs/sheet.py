@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import select
@@ -27,7 +27,8 @@ from shopbook.queries.jobs.plans import (
     used_minutes_by_stage,
 )
 from shopbook.queries.jobs.session_fit import session_warnings
-from shopbook.queries.shop.book import country_of, get_book, get_units, list_places
+from shopbook.queries.shop.book import get_units, list_places
+from shopbook.queries.shop.country import country_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.people import list_people
 from shopbook.trade.catalogue.entries import Catalogue
@@ -154,7 +155,7 @@ def job_sheet(session: Session, job: Job, now: datetime) -> JobSheet:
         place=next((place.name for place in list_places(session) if place.id == job.place_id), ""),
         damages=[_damage_line(each, pictures, units) for each in damages],
         pictures=pictures,
-        readings=_readings(session, job.id),
+        readings=_readings(session, job.id, day_of(session, now)),
         done=[line for line in lines if line.stage.finished_at is not None],
         to_do=[line for line in lines if line.stage.finished_at is None],
         struck=[stage for stage in stages if stage.struck_at is not None],
@@ -231,9 +232,9 @@ def _damage_line(damage: Damage, pictures: Sequence[Picture], units: UnitSystem)
     return DamageLine(damage, hurt_words(hurt, units.shown(Kind.LENGTH)), own)
 
 
-def _readings(session: Session, job_id: int) -> list[Reading]:
+def _readings(session: Session, job_id: int, day: date) -> list[Reading]:
     """What every reading suggests, the thickest first, so that what is suspect stands on top."""
-    country = country_of(get_book(session))
+    country = country_on(session, day)
     found = [_reading(row, country.panel(row.panel)) for row in list_readings(session, job_id)]
     return sorted(found, key=lambda reading: -reading.um)
 

@@ -14,7 +14,8 @@ from shopbook.queries.jobs.planning import draft_damage
 from shopbook.queries.money.kerb import lines_by_habit
 from shopbook.queries.money.planned import PAINT, SKILL_WORDS, PlannedGroup, planned_groups
 from shopbook.queries.money.pricing import quote_rates_on
-from shopbook.queries.shop.book import country_of, get_book, get_units
+from shopbook.queries.shop.book import get_units
+from shopbook.queries.shop.country import country_on
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.trade.amounts import share_out
 from shopbook.trade.billing import BillLine, LineKind
@@ -102,8 +103,7 @@ def write_planned_groups(session: Session, job: Job, quote: Quote, before: Quote
 
     What stood on the version `before` keeps its keys: it is the same line, whatever its words or price are now.
     """
-    book = get_book(session)
-    country = country_of(book)
+    country = country_on(session, quote.made_on)
     unit = get_units(session).shown(Kind.LENGTH)
     groups, keys = planned_groups(session, job, quote.made_on), LineKeys(job, before)
     listed = _listed(session, job, quote, groups)

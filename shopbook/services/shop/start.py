@@ -110,6 +110,7 @@ def _write_settings(session: Session, country: Country, now: datetime, by_hour: 
     decided: dict[SettingName, object] = {
         SettingName.DEPOSIT_TREATMENT: DepositRule(country.deposit_treatment),
         SettingName.CASH_ROUNDING_MINOR: step if step > 1 else 0,
+        SettingName.CAR_SIDES: country.usual_sides,
     }
     if by_hour is not None:
         decided[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR] = divide_half_away(by_hour * 2, 3)

@@ -128,7 +128,7 @@ def _coats(sign: Any) -> CardCoats:
     is_laid = sign.waiting is not None and sign.waits_until is not None
     on = [*sign.on, *([sign.waiting] if is_laid else [])]
     due = [*([sign.waiting] if sign.waiting and not is_laid else []), *sign.due]
-    return CardCoats(country().panel(sign.panel), on, due)
+    return CardCoats(country().floor_panel(sign.panel), on, due)
 
 
 def _wait(minutes: int) -> str:

@@ -51,7 +51,7 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Any:
     defect, found = _read_kind(kind, coat)
     panels = [each.panel for each in stage.panels]
     form = TroubleForm(data={"panels": panels})
-    form.panels.choices = choices({panel: country().panel(panel) for panel in panels})
+    form.panels.choices = choices({panel: country().floor_panel(panel) for panel in panels})
     form.cause.choices = choices({cause: cause for cause in TROUBLES[defect].causes} | {"": "Not known"})
 
     def report(session: Session, actor: Actor, moment: datetime) -> Done:

@@ -44,8 +44,8 @@ def quantity(thousandths: int, unit: str) -> str:
 
 
 def panels(codes: tuple[str, ...] | list[str]) -> str:
-    """Panels by the country's words: "right quarter, right rear door"."""
-    return ", ".join(country().panel(code) for code in codes)
+    """Panels by the country's words of the floor: "RH rear door, RH quarter panel"."""
+    return ", ".join(country().floor_panel(code) for code in codes)
 
 
 def temperature(celsius: float) -> str:

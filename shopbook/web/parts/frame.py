@@ -6,7 +6,8 @@ from typing import Any
 
 from flask import Flask, g, request, url_for
 
-from shopbook.queries.shop.book import country_of, find_book, get_book
+from shopbook.queries.shop.book import find_book, get_book
+from shopbook.queries.shop.country import country_on
 from shopbook.queries.shop.days import day_of
 from shopbook.trade import car_outline
 from shopbook.trade.amounts import format_minor
@@ -54,10 +55,10 @@ def install(app: Flask) -> None:
 
 
 def country() -> Country:
-    """The country of this book: its words for panels and tax, its currency and units."""
+    """The country of this book: its words for panels, sides and tax, its currency and units."""
     if "country" not in g:
-        book = find_book(reader())
-        g.country = country_of(book) if book else known_country("us")
+        session = reader()
+        g.country = country_on(session, day_of(session, now())) if find_book(session) else known_country("us")
     return g.country  # type: ignore[no-any-return]
 
 

@@ -12,6 +12,7 @@ from shopbook.trade.deposits import DepositRule
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.opening import DayHours
 from shopbook.trade.settings import SettingName
+from shopbook.trade.sides import WAY_WORDS
 from shopbook.trade.units import Kind
 from shopbook.web.parts.fields import (
     AmountField,
@@ -24,6 +25,7 @@ from shopbook.web.parts.fields import (
     today,
 )
 from shopbook.web.parts.forms import LONGEST_WORDS, ActForm
+from shopbook.web.parts.frame import country
 from shopbook.web.shop.forms import LINE
 
 DEPOSIT_WORDS = {
@@ -196,6 +198,23 @@ class DepthForm(SettingForm):
     """What is shown beyond the everyday."""
 
     shows_air = BooleanField("Air and waste record")
+
+
+class SidesForm(SettingForm):
+    """How a car's sides are told apart, of the ways that are said in the shop's country."""
+
+    car_sides = SelectField(
+        "The sides of a car are called", description="Always as sitting in the car, on screen and on paper."
+    )
+
+    def __init__(self, *given: Any, **named: Any) -> None:
+        super().__init__(*given, **named)
+        self.car_sides.choices = [SelectChoice(way, WAY_WORDS[way]) for way in country().side_ways]
+
+    @classmethod
+    def typed(cls, held: Mapping[SettingName, Any]) -> dict[str, Any]:
+        """What the shop chose, or what is usual in its country."""
+        return super().typed(held) | {"car_sides": held[SettingName.CAR_SIDES] or country().usual_sides}
 
 
 class CopiesForm(SettingForm):

@@ -28,6 +28,7 @@ from shopbook.web.shop.setting_forms import (
     HoursForm,
     MoneyForm,
     SettingForm,
+    SidesForm,
     when,
 )
 
@@ -50,9 +51,15 @@ SECTIONS = {
         "Rules of money", "Deposits, quotes, mark-ups, rounding. Usual figures until you change them.", MoneyForm
     ),
     "conditions": Section("Conditions", "Waits and pot lives are reckoned from these.", ConditionsForm),
+    "sides": Section("Sides of a car", "Nearside and offside, or left and right.", SidesForm),
     "depth": Section("More to see", "Depth for who wants it; off until you switch it on.", DepthForm, is_dated=False),
     "copies": Section("Backups", "A copy of the whole book every day, in a second place.", CopiesForm, is_dated=False),
 }
+
+
+def _sections() -> dict[str, Section]:
+    """The pages that this book has: the sides of a car are only asked where a country says them in several ways."""
+    return {name: page for name, page in SECTIONS.items() if name != "sides" or len(country().side_ways) > 1}
 
 
 @blueprint.get("/settings")
@@ -61,7 +68,7 @@ def settings() -> str:
     day = today()
     return render_template(
         "shop/settings.html",
-        sections=SECTIONS,
+        sections=_sections(),
         later=list_later_changes(reader(), day),
         guessed_taxes=[tax for tax in tax_rates_on(reader(), day) if not tax.is_confirmed],
     )
@@ -70,7 +77,7 @@ def settings() -> str:
 @blueprint.route("/settings/<section>", methods=["GET", "POST"])
 @needs("shop", "set")
 def setting(section: str) -> Response | str | tuple[str, int]:
-    page = SECTIONS.get(section)
+    page = _sections().get(section)
     if page is None:
         raise NotFound("There is no such page of settings.")
     form = page.form(data=page.form.typed(settings_on(reader(), today())))

@@ -81,6 +81,41 @@ def test_two_panels_are_priced_on_a_phone_and_kept(shop: Served, browser: Browse
     context.close()
 
 
+def test_what_only_the_shop_may_see_is_shut_and_shuts_again_with_every_change(shop: Served, browser: Browser) -> None:
+    context = browser.new_context(viewport={"width": 390, "height": 800})
+    page = context.new_page()
+    heard = complaints(page)
+    sign_in(page, shop)
+    page.goto(f"{shop.url}/jobs/kerb?panel=bonnet")
+    fold, brings = page.locator("details[data-shop-only]"), page.get_by_text("This price brings")
+
+    def look() -> str:
+        fold.locator("summary").click()
+        expect(brings).to_be_visible()
+        return brings.inner_text()
+
+    first = look()
+    page.locator('a[data-panel="roof"]').click()
+    page.wait_for_selector('[data-card="roof"]')
+    expect(brings).not_to_be_visible()
+    expect(brings).not_to_have_text(first)
+    second = look()
+    with page.expect_response(lambda answer: "size.roof=L" in answer.url):
+        page.locator('[data-card="roof"] label:has(input[value="L"])').click()
+    expect(brings).not_to_be_visible()
+    expect(brings).not_to_have_text(second)
+    look()
+    page.fill("#price-roof", "777")
+    page.locator("#price-roof").blur()
+    expect(brings).not_to_be_visible()
+    look()
+    page.reload()
+    expect(page.get_by_text("Shop only")).to_be_visible()
+    expect(brings).not_to_be_visible()
+    assert heard == []
+    context.close()
+
+
 def test_the_kerb_price_works_without_scripts(shop: Served, browser: Browser) -> None:
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
