@@ -33,7 +33,8 @@ JOBS_NOTE = (
     "Brought forward is what a job was invoiced less what it cost before this month; the six columns after it are "
     "what fell into the month and add up to the month's invoiced and cost; all together make the whole job from its "
     "first day to the month's end. A job in hand is not invoiced yet: it shows what it cost so far. Shop floor is the "
-    "job's part, by hours, of the packs of tape, wipes, discs and the like that were opened in the month."
+    "job's part, by hours, of the packs of tape, wipes, discs and the like that were opened in the month. Put right is "
+    "rework, and everything that a car that came back cost: what was bought for it and its part of the shop floor too."
 )
 
 

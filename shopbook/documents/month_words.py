@@ -112,7 +112,7 @@ def _costs(total: Margin, money: Callable[[int], str]) -> list[tuple[str, str]]:
     return [
         ("Labour on cars", money(costs.labour_minor)),
         ("Materials", money(costs.materials_minor)),
-        ("Opened for the shop floor", money(costs.floor_minor)),
+        ("Shop floor", money(costs.floor_minor)),
         ("Parts and colour", money(costs.parts_minor)),
         ("Sublet work", money(costs.sublet_minor)),
         ("Put right", money(costs.rework_minor)),

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sqlalchemy import select
+from sqlalchemy import select, tuple_
 from sqlalchemy.orm import Session, selectinload
 
 from shopbook.models.customers import Customer, SearchKey, Vehicle
@@ -40,9 +40,10 @@ def get_vehicle(session: Session, vehicle_id: int) -> Vehicle:
     return vehicle
 
 
-def list_customers(session: Session, *, after: str = "", limit: int = 50) -> list[Customer]:
-    """Customers by name from `after` on, a page at a time."""
-    asked = select(Customer).where(Customer.erased_at.is_(None), Customer.name > after)
+def list_customers(session: Session, *, after: tuple[str, int] = ("", 0), limit: int = 50) -> list[Customer]:
+    """Customers by name from the one of this name and id on, a page at a time; who has only a phone comes first."""
+    place = tuple_(Customer.name, Customer.id)
+    asked = select(Customer).where(Customer.erased_at.is_(None), place > after)
     return list(
         session.scalars(
             asked.order_by(Customer.name, Customer.id).limit(limit).options(selectinload(Customer.vehicles))

@@ -1,17 +1,21 @@
 """What a job earned: invoiced net, less labour at cost, materials at issue cost, parts and sublet work."""
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
+from datetime import date
 
 from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.part_kinds import PartKind
 
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """What was, or should be, spent on a job, in minor units; labour and materials of rework stand apart.
+    """What was, or should be, spent on a job, in minor units.
 
-    `floor_minor` is the job's part of what was opened for the shop floor: see `spread_floor`.
+    What puts a defect right stands apart in `rework_minor`: labour and materials of a stage of rework, and everything
+    that a comeback costs. `floor_minor` is the job's part of what was opened for the shop floor: see `spread_floor`.
     """
 
     labour_minor: int = 0
@@ -25,11 +29,21 @@ class Costs:
     def total_minor(self) -> int:
         return sum(getattr(self, column.name) for column in fields(self))
 
+    @property
+    def as_rework(self) -> "Costs":
+        """The same sum, all of it spent on putting something right."""
+        return Costs(rework_minor=self.total_minor)
+
     def __add__(self, other: "Costs") -> "Costs":
         return Costs(*(getattr(self, column.name) + getattr(other, column.name) for column in fields(self)))
 
     def __sub__(self, other: "Costs") -> "Costs":
         return Costs(*(getattr(self, column.name) - getattr(other, column.name) for column in fields(self)))
+
+
+def bought_cost(kind: str, cost_minor: int) -> Costs:
+    """The cost of something bought for one car: sublet work apart, parts, colour and fees together."""
+    return Costs(sublet_minor=cost_minor) if kind == PartKind.SUBLET else Costs(parts_minor=cost_minor)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +87,12 @@ class JobMargin:
         """The expected share against the planned one, in words."""
         return variance_words(self.planned.share_permille, self.expected.share_permille)
 
+    @property
+    def as_rework(self) -> "JobMargin":
+        """The same margins of a job that is done to put another right: all its cost is rework."""
+        sides = (self.planned, self.so_far, self.expected)
+        return JobMargin(*(Margin(side.revenue_minor, side.costs.as_rework) for side in sides))
+
 
 def job_margin(
     agreed_minor: int,
@@ -112,6 +132,23 @@ def spread_floor(opened_minor: int, minutes: Mapping[int, int]) -> dict[int, int
     """
     worked = {job: each for job, each in sorted(minutes.items()) if each > 0}
     return dict(zip(worked, share_out(opened_minor, list(worked.values())), strict=True))
+
+
+def spread_floor_over_days(opened_minor: int, minutes: Mapping[tuple[int, date], int]) -> dict[tuple[int, date], int]:
+    """The same by job and day: each job's part is laid on the days on which it was worked on, by their minutes.
+
+    10.00 opened in a month with 120 min on job 1 (90 on the 3rd, 30 on the 9th) and 80 min on job 2: job 1 carries
+    6.00, of which 4.50 on the 3rd and 1.50 on the 9th, job 2 carries 4.00.
+    """
+    by_job: dict[int, dict[date, int]] = defaultdict(dict)
+    for (job, day), each in sorted(minutes.items()):
+        by_job[job][day] = each
+    found = {}
+    for job, share in spread_floor(opened_minor, {job: sum(days.values()) for job, days in by_job.items()}).items():
+        worked = {day: each for day, each in by_job[job].items() if each > 0}
+        for day, part in zip(worked, share_out(share, list(worked.values())), strict=True):
+            found[job, day] = part
+    return found
 
 
 def labour_cost(minutes: int, cost_per_hour_minor: int) -> int:

@@ -1,7 +1,7 @@
 """The month's sums from plain rows, and the identities that prove them."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import LineKind
@@ -200,12 +200,12 @@ def month_end(
     *,
     before: Mapping[str, Margin] | None = None,
     in_hand: Collection[str] = (),
-    floor_minor: int = 0,
+    floor_on_no_job_minor: int = 0,
 ) -> MonthEnd:
     """The month from its rows: kinds, rates and jobs in order of first mention.
 
     `before` holds what the month's jobs were invoiced and cost in earlier months, `in_hand` those that are not done.
-    `floor_minor` is all that was opened for the shop floor, of which the jobs carry their parts among what was spent.
+    `floor_on_no_job_minor` was opened for the shop floor beyond what the jobs carry among what was spent.
     `gross_minor` is the sum of the papers as issued, for the check that net and tax make it up. A deposit's own
     invoice and its deduction stand among the rows like any other paper.
     """
@@ -225,7 +225,7 @@ def month_end(
         )
         for job in {**revenue, **costs}
     }
-    spent_in_all = replace(sum(costs.values(), Costs()), floor_minor=floor_minor)
+    spent_in_all = sum(costs.values(), Costs(floor_minor=floor_on_no_job_minor))
     total = Margin(sum(by_kind.values()), spent_in_all)
     rates = _tax_sums(taxes)
     return MonthEnd(

@@ -39,3 +39,8 @@ STAGE_PURPOSE_WORDS: dict[StagePurpose, str] = {
     StagePurpose.GOODWILL: "goodwill",
     StagePurpose.OWN_CAR: "our own car",
 }
+
+
+def is_put_right(job_purpose: str, stage_purpose: str = "") -> bool:
+    """Whether a cost mends a defect: any of a comeback, on other jobs only that of a stage of rework."""
+    return job_purpose == JobPurpose.COMEBACK or stage_purpose == StagePurpose.REWORK

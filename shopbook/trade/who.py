@@ -17,24 +17,28 @@ class Who:
 
 
 def read_who(text: str) -> Who:
-    """A name, a phone number or a plate, or a name with a number behind it.
+    """A name, a phone number or a plate, or a name with a number before or behind it.
 
-    A number is six figures or more without letters. A plate has letters and figures in at most three short groups.
-    Everything else is a name.
+    A number is six figures or more without letters: "555-0164 Rena Kolb" is Rena Kolb on 555-0164, and so is "Rena
+    Kolb 555-0164". A plate has letters and figures in at most three short groups. Everything else is a name.
     """
     typed = " ".join(text.split())
     if not typed:
         return Who()
-    behind = re.fullmatch(r"(.*?[^\d\s+(])[\s,;:]*([+(]?\d[\d\s()./-]{4,})", typed)
     if not re.search(r"[^\W\d_]", typed):
         return Who(phone=typed) if _figures(typed) >= SHORTEST_PHONE else Who(plate=typed)
-    if behind and _figures(behind[2]) >= SHORTEST_PHONE:
-        return Who(name=behind[1].strip(" ,;:"), phone=behind[2].strip())
+    behind = re.fullmatch(r"(?P<name>.*?[^\d\s+(])[\s,;:]*(?P<phone>[+(]?\d[\d\s()./-]{4,})", typed)
+    before = re.fullmatch(r"(?P<phone>[+(]?\d[\d\s()./-]{4,}?)[\s,;:–-]+(?P<name>[^\W\d_].*)", typed)
+    # Six figures before a few letters are a plate in some countries; seven are a number.
+    for found, shortest in ((behind, SHORTEST_PHONE), (before, SHORTEST_PHONE + _is_plate(typed))):
+        if found and _figures(found["phone"]) >= shortest:
+            return Who(name=found["name"].strip(" ,;:"), phone=found["phone"].strip())
+    return Who(plate=typed) if _is_plate(typed) else Who(name=typed)
+
+
+def _is_plate(typed: str) -> bool:
     plain = re.sub(r"[\W_]", "", typed)
-    groups = re.split(r"[\s-]+", typed)
-    if _figures(typed) and len(plain) <= LONGEST_PLATE and len(groups) <= 3:
-        return Who(plate=typed)
-    return Who(name=typed)
+    return bool(_figures(typed)) and len(plain) <= LONGEST_PLATE and len(re.split(r"[\s-]+", typed)) <= 3
 
 
 def _figures(text: str) -> int:

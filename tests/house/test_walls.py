@@ -227,3 +227,24 @@ def test_the_pins_name_no_place_to_download_from() -> None:
     pins = (ROOT / ".ci" / "requirements.txt").read_text(encoding="utf-8")
     assert "://" not in pins
     assert "--hash=sha256:" in pins
+
+
+COST_COLUMNS = {"ClockShare.cost_minor", "Movement.value_minor", "JobPart.cost_minor"}
+MAY_READ_COST = {
+    "shopbook/queries/money/costs.py": "the one question of what a job cost",
+    "shopbook/queries/money/shop_floor.py": "what was opened for the shop floor is of no job until it is spread",
+    "shopbook/queries/shelf/movements.py": "the shelf's own value by kind, and the value that a draw may take back",
+    "shopbook/queries/reports/proofs.py": "proves the ledgers by adding them up once more",
+}
+
+
+def test_what_a_job_cost_is_summed_in_one_place() -> None:
+    reading = {
+        name_of(path)
+        for path in (ROOT / "shopbook").rglob("*.py")
+        for node in ast.walk(tree_of(path))
+        if isinstance(node, ast.Attribute)
+        and isinstance(node.value, ast.Name)
+        and f"{node.value.id}.{node.attr}" in COST_COLUMNS
+    }
+    assert reading == set(MAY_READ_COST)

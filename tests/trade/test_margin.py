@@ -1,5 +1,7 @@
 """Margins: rework apart, the rest as planned, shares and the words for them."""
 
+from datetime import date
+
 import pytest
 
 from shopbook.trade.errors import RuleBroken
@@ -13,6 +15,7 @@ from shopbook.trade.margin import (
     share_permille,
     share_words,
     spread_floor,
+    spread_floor_over_days,
     variance_words,
 )
 
@@ -71,3 +74,10 @@ def test_labour_is_rounded_entry_by_entry_and_an_hour_needs_paid_time() -> None:
     assert labour_cost(50, 2_345) == 1_954
     with pytest.raises(RuleBroken, match="paid hours"):
         cost_of_an_hour(100, [], 0)
+
+
+def test_a_jobs_part_of_the_shop_floor_is_laid_on_the_days_it_was_worked_on() -> None:
+    third, ninth = date(2026, 11, 3), date(2026, 11, 9)
+    found = spread_floor_over_days(1_000, {(1, third): 90, (1, ninth): 30, (2, third): 80, (3, third): 0})
+    assert found == {(1, third): 450, (1, ninth): 150, (2, third): 400}
+    assert spread_floor_over_days(1_000, {}) == {}

@@ -97,7 +97,7 @@ def test_the_people_of_an_hour_on_a_car_cost_what_all_paid_hours_cost() -> None:
 
 
 def test_the_shop_floor_of_a_month_without_a_clock_on_a_car_is_in_its_cost_and_in_no_job() -> None:
-    month = a_month(floor_minor=4_200)
+    month = a_month(floor_on_no_job_minor=4_200)
     assert month.floor_on_no_job_minor == month.all_jobs.costs.floor_minor == 4_200
     assert month.together.month.costs.floor_minor == 0
 

@@ -1,11 +1,16 @@
 """The pages about customers, pressed as the desk presses them."""
 
+import re
+from html import unescape
+
 import pytest
 from sqlalchemy import func, select
 
 from shopbook.models.customers import Customer
+from shopbook.models.session import transaction
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
+from tests.makers import make_customer
 
 
 def count_customers(client: ShopClient) -> int:
@@ -84,3 +89,19 @@ def test_a_payer_that_was_added_leads_back_to_who_pays_and_nowhere_else(
     answer = client.press(url, name="Quiet Harbour Insurance", kind="insurer")
     assert answer.status_code == 303
     assert answer.headers["Location"].startswith(leads_to)
+
+
+def test_who_gave_only_a_phone_stands_in_the_list_and_every_page_of_it_goes_on(client: ShopClient) -> None:
+    """Fifty-two of one name fill a page and more: nobody is passed over where it breaks."""
+    with client.app.app_context(), transaction(db.session()) as session:
+        make_customer(session, "", "555-0164")
+        for _ in range(52):
+            make_customer(session, "Ines Okafor", "")
+        make_customer(session, "Mia Brandt", "")
+    first = client.text("/customers/")
+    assert first.count("555-0164") == 1
+    assert first.count(">Ines Okafor<") == 49
+    more = re.search(r'href="([^"]*)">More', first)
+    assert more is not None
+    second = client.text(unescape(more[1]))
+    assert (second.count(">Ines Okafor<"), second.count(">Mia Brandt<"), second.count(">More<")) == (3, 1, 0)

@@ -52,12 +52,11 @@ def list_entries(
 
 @dataclass(frozen=True, slots=True)
 class StageTime:
-    """What one person put into one stage: minutes, their cost, and when the last of it ended."""
+    """What one person put into one stage: minutes, and when the last of them ended."""
 
     stage_id: int
     person: str
     minutes: int
-    cost_minor: int
     last_at: datetime
 
 
@@ -69,7 +68,6 @@ def time_by_stage(session: Session, job_ids: Iterable[int]) -> dict[int, list[St
             ClockShare.stage_id,
             Person.name,
             func.sum(ClockShare.minutes),
-            func.sum(ClockShare.cost_minor),
             func.max(ClockEntry.stopped_at),
         )
         .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
@@ -79,9 +77,9 @@ def time_by_stage(session: Session, job_ids: Iterable[int]) -> dict[int, list[St
         .order_by(func.sum(ClockShare.minutes).desc(), Person.name)
     )
     found: dict[int, list[StageTime]] = {}
-    for stage_id, name, minutes, cost, last_at in lines:
+    for stage_id, name, minutes, last_at in lines:
         if minutes:
-            found.setdefault(stage_id, []).append(StageTime(stage_id, name, int(minutes), int(cost), last_at))
+            found.setdefault(stage_id, []).append(StageTime(stage_id, name, int(minutes), last_at))
     return found
 
 
@@ -94,15 +92,14 @@ class Unagreed:
     stage_id: int
     stage: str
     minutes: int
-    cost_minor: int
 
 
 def list_unagreed_work(session: Session) -> list[Unagreed]:
     """Stages of open jobs that were worked on, want a yes and have none, by job; one statement."""
     session.flush()
-    minutes, cost = func.sum(ClockShare.minutes), func.sum(ClockShare.cost_minor)
+    minutes = func.sum(ClockShare.minutes)
     lines = session.execute(
-        select(Stage.job_id, Job.number, Stage.id, Stage.name, minutes, cost)
+        select(Stage.job_id, Job.number, Stage.id, Stage.name, minutes)
         .join(Job, Job.id == Stage.job_id)
         .join(ClockShare, ClockShare.stage_id == Stage.id)
         .where(
@@ -115,4 +112,4 @@ def list_unagreed_work(session: Session) -> list[Unagreed]:
         .having(minutes > 0)
         .order_by(Job.number, Stage.id)
     )
-    return [Unagreed(job, number, key, name, int(took), int(spent)) for job, number, key, name, took, spent in lines]
+    return [Unagreed(job, number, key, name, int(took)) for job, number, key, name, took in lines]

@@ -2,32 +2,28 @@
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
 
-from sqlalchemy import Row, and_, case, func, select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, StageUse
 from shopbook.models.money import Invoice
-from shopbook.models.shelf import Movement
 from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.comebacks import comebacks_of
 from shopbook.queries.jobs.plans import stages_of
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
+from shopbook.queries.money.costs import CostLine, list_costs
 from shopbook.queries.money.planned import material_prices
-from shopbook.queries.money.shop_floor import floor_shares
-from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.queries.shop.people import costs_on
 from shopbook.trade import margin
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.margin import Costs, JobMargin, StageCost
+from shopbook.trade.margin import Costs, JobMargin, StageCost, bought_cost
 from shopbook.trade.movements import Ratio
-from shopbook.trade.part_kinds import PartKind
-from shopbook.trade.purposes import JobPurpose, StagePurpose
+from shopbook.trade.purposes import is_put_right
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,55 +62,49 @@ def margins(session: Session, job_ids: Iterable[int], day: date) -> dict[int, Jo
 
     Labour is at what its person's hour cost on the day of the clock entry; planned labour at the mean of all people
     with a cost. Materials are at issue cost, planned ones at the shelf's price or the plan's guess. What was opened for
-    the shop floor is spread over jobs by hours. Rework, and all of a comeback but that, stands apart.
+    the shop floor is spread over jobs by hours. Rework, and all of a comeback, stands apart.
     """
     ids = sorted(set(job_ids))
     jobs = {job.id: job for job in session.scalars(select(Job).where(Job.id.in_(ids)))}
     agreed, invoiced = _agreed(session, ids, day), _invoiced(session, ids)
     hour = _mean_hour(session, day)
     planned, done, unpriced = _planned(session, ids, day, hour)
-    actual, loose, since = _spent(session, ids)
-    parts_planned, parts, parts_since = _bought(session, ids)
-    comebacks, floor = _comebacks(session, ids), floor_shares(session, ids)
+    spent, parts_planned = _spent(session, ids, jobs), _parts_planned(session, ids)
     found = {}
     for job_id in ids:
-        rework = {stage_id for stage_id, purpose in done[job_id].items() if _is_rework(purpose[0], jobs[job_id])}
+        job, own = jobs[job_id], spent[job_id]
         rows = [
             StageCost(
-                _as_rework(planned[job_id].get(stage_id, Costs()), stage_id in rework),
-                _as_rework(actual[job_id].get(stage_id, Costs()), stage_id in rework),
-                purpose[1],
+                _as_rework(planned[job_id].get(stage_id, Costs()), is_put_right(job.purpose, purpose)),
+                own.by_stage.get(stage_id, Costs()),
+                is_done,
             )
-            for stage_id, purpose in done[job_id].items()
+            for stage_id, (purpose, is_done) in done[job_id].items()
         ]
-        bought = parts[job_id] + loose[job_id] + Costs(floor_minor=floor.get(job_id, 0))
         made = margin.job_margin(
             agreed[job_id],
             invoiced[job_id],
             rows,
             parts_planned[job_id],
-            bought,
-            is_settled=jobs[job_id].settled_at is not None,
+            own.outside,
+            is_settled=job.settled_at is not None,
         )
+        made = made.as_rework if is_put_right(job.purpose) else made
         found[job_id] = JobEarnings(
             job_id=job_id,
             margin=made,
             so_far=made.so_far.costs,
             to_come=made.expected.costs - made.so_far.costs,
-            since_minor=since[job_id] + parts_since[job_id],
-            comebacks_minor=comebacks[job_id],
-            is_labour_known=bool(hour or made.so_far.costs.labour_minor),
+            since_minor=own.since_minor,
+            comebacks_minor=own.comebacks_minor,
+            is_labour_known=bool(hour or own.has_labour),
             has_unpriced=job_id in unpriced,
         )
     return found
 
 
-def _is_rework(purpose: str, job: Job) -> bool:
-    return purpose == StagePurpose.REWORK or job.purpose == JobPurpose.COMEBACK
-
-
 def _as_rework(costs: Costs, is_rework: bool) -> Costs:
-    return Costs(rework_minor=costs.total_minor) if is_rework else costs
+    return costs.as_rework if is_rework else costs
 
 
 def _agreed(session: Session, ids: list[int], day: date) -> dict[int, int]:
@@ -179,92 +169,46 @@ def _bought_roles(session: Session, day: date) -> set[str]:
     return {role for role, one in catalogue_on(session, day).materials.items() if one.is_bought_for_job}
 
 
-def _spent(session: Session, ids: list[int]) -> tuple[dict[int, dict[int, Costs]], dict[int, Costs], dict[int, int]]:
-    """Actual costs by job and stage, those of no stage by job, and what of them came after hand-over by job."""
-    by_stage: dict[int, dict[int, Costs]] = defaultdict(lambda: defaultdict(Costs))
-    loose: dict[int, Costs] = defaultdict(Costs)
-    since: dict[int, int] = defaultdict(int)
-    for row in session.execute(_labour(ids)):
-        by_stage[row.job_id][row.stage_id] += Costs(labour_minor=int(row.cost))
-        since[row.job_id] += int(row.later)
-    for row in session.execute(_materials(ids)):
-        cost = Costs(materials_minor=-int(row.cost))
-        if row.stage_id is None:
-            loose[row.job_id] += cost
+@dataclass(slots=True)
+class _Spent:
+    """What a job cost in its stages and outside them, what of it came once the car had gone, and its comebacks.
+
+    Outside the stages the kinds stay apart, so that each is set against what is planned of it.
+    """
+
+    by_stage: dict[int, Costs] = field(default_factory=dict)
+    outside: Costs = field(default_factory=Costs)
+    since_minor: int = 0
+    comebacks_minor: int = 0
+    has_labour: bool = False
+
+    def add(self, line: CostLine, gone_on: date | None) -> None:
+        if line.stage_id is None:
+            self.outside += line.costs
         else:
-            by_stage[row.job_id][row.stage_id] += cost
-        since[row.job_id] -= int(row.later)
-    return by_stage, loose, since
+            self.by_stage[line.stage_id] = self.by_stage.get(line.stage_id, Costs()) + line.counted
+        self.has_labour |= bool(line.costs.labour_minor)
+        if gone_on is not None and line.on > gone_on:
+            self.since_minor += line.costs.total_minor
 
 
-def _labour(ids: list[int]) -> Any:
-    is_later = and_(Job.handed_over_on.is_not(None), ClockEntry.on > Job.handed_over_on)
-    return (
-        select(
-            ClockShare.job_id,
-            ClockShare.stage_id,
-            func.sum(ClockShare.cost_minor).label("cost"),
-            func.sum(case((is_later, ClockShare.cost_minor), else_=0)).label("later"),
-        )
-        .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
-        .join(Job, Job.id == ClockShare.job_id)
-        .where(ClockShare.job_id.in_(ids))
-        .group_by(ClockShare.job_id, ClockShare.stage_id)
-    )
-
-
-def _materials(ids: list[int]) -> Any:
-    is_later = and_(Job.handed_over_on.is_not(None), Movement.on > Job.handed_over_on)
-    return (
-        select(
-            Movement.job_id,
-            Movement.stage_id,
-            func.sum(Movement.value_minor).label("cost"),
-            func.sum(case((is_later, Movement.value_minor), else_=0)).label("later"),
-        )
-        .join(Job, Job.id == Movement.job_id)
-        .where(Movement.job_id.in_(ids), Movement.kind.in_(STAGE_KINDS))
-        .group_by(Movement.job_id, Movement.stage_id)
-    )
-
-
-def _bought(session: Session, ids: list[int]) -> tuple[dict[int, Costs], dict[int, Costs], dict[int, int]]:
-    """What is bought for each job: as planned, what came and was not sent back, and what of that after hand-over."""
-    planned: dict[int, Costs] = defaultdict(Costs)
-    came: dict[int, Costs] = defaultdict(Costs)
-    since: dict[int, int] = defaultdict(int)
-    is_later = and_(Job.handed_over_on.is_not(None), JobPart.came_on > Job.handed_over_on)
-    rows: Iterable[Row[Any]] = session.execute(
-        select(JobPart.job_id, JobPart.kind, JobPart.cost_minor, JobPart.came_at, JobPart.sent_back_at)
-        .add_columns(case((is_later, 1), else_=0).label("is_later"))
-        .join(Job, Job.id == JobPart.job_id)
-        .where(JobPart.job_id.in_(ids), JobPart.struck_at.is_(None))
-    )
-    for part in rows:
-        is_sublet = part.kind == PartKind.SUBLET
-        cost = Costs(sublet_minor=part.cost_minor) if is_sublet else Costs(parts_minor=part.cost_minor)
-        planned[part.job_id] += cost
-        if part.came_at is not None and part.sent_back_at is None:
-            came[part.job_id] += cost
-            since[part.job_id] += cost.total_minor * part.is_later
-    return planned, came, since
-
-
-def _comebacks(session: Session, ids: list[int]) -> dict[int, int]:
-    """What the comebacks of these jobs cost so far, by the first job."""
-    found: dict[int, int] = defaultdict(int)
-    back: dict[int, int] = {
-        key: int(first or 0)
-        for key, first in session.execute(select(Job.id, Job.comeback_of_id).where(Job.comeback_of_id.in_(ids)))
-    }
-    if not back:
-        return found
-    for asked, sign in ((_labour(list(back)), 1), (_materials(list(back)), -1)):
-        for row in session.execute(asked):
-            found[back[row.job_id]] += sign * int(row.cost)
-    _, came, _ = _bought(session, list(back))
-    for job_id, costs in came.items():
-        found[back[job_id]] += costs.total_minor
-    for job_id, share in floor_shares(session, list(back)).items():
-        found[back[job_id]] += share
+def _spent(session: Session, ids: list[int], jobs: Mapping[int, Job]) -> dict[int, _Spent]:
+    """What each of these jobs cost, and in all what its comebacks did: before and after they went again."""
+    found = {job_id: _Spent() for job_id in ids}
+    first_of: dict[int, list[int]] = defaultdict(list)
+    for first_id, back_id in comebacks_of(session, ids):
+        first_of[back_id].append(first_id)
+    for line in list_costs(session, jobs={*ids, *first_of}):
+        if line.job_id in found:
+            found[line.job_id].add(line, jobs[line.job_id].handed_over_on)
+        for first_id in first_of[line.job_id]:
+            found[first_id].comebacks_minor += line.costs.total_minor
     return found
+
+
+def _parts_planned(session: Session, ids: list[int]) -> dict[int, Costs]:
+    """What is to be bought for each job, whether it has come or not."""
+    planned: dict[int, Costs] = defaultdict(Costs)
+    for part in session.scalars(select(JobPart).where(JobPart.job_id.in_(ids), JobPart.struck_at.is_(None))):
+        planned[part.job_id] += bought_cost(part.kind, part.cost_minor)
+    return planned

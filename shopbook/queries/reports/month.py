@@ -1,18 +1,18 @@
 """The month in rows, as the owner's month end sums them: a fixed number of statements whatever the month holds."""
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
 from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.floor import ClockEntry, ClockShare
-from shopbook.models.jobs import JobPart
 from shopbook.models.money import Invoice, InvoiceTax
-from shopbook.models.shelf import Movement
 from shopbook.queries.floor.hours import sum_hours
 from shopbook.queries.jobs.listed import door_rate
+from shopbook.queries.money.costs import CostLine, list_costs
+from shopbook.queries.money.shop_floor import floor_opened
 from shopbook.queries.reports.month_jobs import (
     Span,
     brought_forward,
@@ -20,21 +20,28 @@ from shopbook.queries.reports.month_jobs import (
     list_invoiced,
     list_spent,
 )
-from shopbook.queries.shelf.movements import STAGE_KINDS, stock_sums
+from shopbook.queries.shelf.movements import stock_sums
 from shopbook.queries.shop.rates import setting_on
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import LineKind
-from shopbook.trade.days import month_bounds, month_shifted
+from shopbook.trade.days import month_bounds, month_of, month_shifted
 from shopbook.trade.month import Hours, InvoicedRow, MonthEnd, ShelfMonth, TaxRow, month_end
 from shopbook.trade.planning.kerb import hour_must_bring
 from shopbook.trade.settings import SettingName
 
 
-def get_month_end(session: Session, month: str) -> tuple[MonthEnd, ShelfMonth]:
-    """The figures of a month ("2026-10") by the days of its papers, clocks and movements."""
+def list_month_costs(session: Session, month: str) -> list[CostLine]:
+    """What jobs cost in a month, for whoever asks more than one thing of it."""
     first, last = month_bounds(month)
-    span = Span(first, last)
-    invoiced, spent = list_invoiced(session, span), list_spent(session, span)
+    return list_costs(session, first=first, last=last)
+
+
+def get_month_end(session: Session, month: str, costs: Sequence[CostLine] | None = None) -> tuple[MonthEnd, ShelfMonth]:
+    """The figures of a month ("2026-10") by the days of its papers, clocks and movements; `costs` are its
+    `list_month_costs` where they are read already."""
+    first, last = month_bounds(month)
+    lines = list_month_costs(session, month) if costs is None else costs
+    invoiced, spent = list_invoiced(session, Span(first, last)), list_spent(session, lines)
     numbers = {int(row.job) for row in invoiced} | {int(row.job) for row in spent}
     shelf = _shelf(session, first, last)
     gross = session.scalar(select(func.sum(Invoice.gross_minor)).where(Invoice.issued_on.between(first, last)))
@@ -47,7 +54,7 @@ def get_month_end(session: Session, month: str) -> tuple[MonthEnd, ShelfMonth]:
         int(gross or 0),
         before=brought_forward(session, numbers, first),
         in_hand=list_in_hand(session, numbers, last),
-        floor_minor=shelf.expensed_minor,
+        floor_on_no_job_minor=shelf.expensed_minor - sum(line.costs.floor_minor for line in lines),
     )
     return figures, shelf
 
@@ -56,11 +63,14 @@ def list_month_sums(session: Session, month: str, count: int = 6) -> list[tuple[
     """(month, invoiced net, cost) of `count` months up to this one, oldest first; for the chart."""
     months = [month_shifted(month, -back) for back in range(count - 1, -1, -1)]
     first, last = month_bounds(months[0])[0], month_bounds(month)[1]
-    sums: dict[str, list[int]] = {name: [0, 0] for name in months}
-    for column, place in ((_net_by_day(first, last), 0), *((asked, 1) for asked in _cost_by_day(first, last))):
-        for day, amount in session.execute(column):
-            sums[f"{day:%Y-%m}"][place] += int(amount or 0)
-    return [(name, net, cost) for name, (net, cost) in sums.items()]
+    net: dict[str, int] = defaultdict(int)
+    for day, amount in session.execute(_net_by_day(first, last)):
+        net[month_of(day)] += int(amount)
+    # All that was opened for the shop floor stands in its month, also where no job carries it.
+    cost: dict[str, int] = defaultdict(int, floor_opened(session, first, last))
+    for line in list_costs(session, first=first, last=last):
+        cost[month_of(line.on)] += line.costs.total_minor - line.costs.floor_minor
+    return [(name, net[name], cost[name]) for name in months]
 
 
 def _net_by_day(first: date, last: date) -> Select[Any, Any]:
@@ -68,25 +78,6 @@ def _net_by_day(first: date, last: date) -> Select[Any, Any]:
         select(Invoice.issued_on, func.sum(Invoice.net_minor))
         .where(Invoice.issued_on.between(first, last))
         .group_by(Invoice.issued_on)
-    )
-
-
-def _cost_by_day(first: date, last: date) -> Iterator[Select[Any, Any]]:
-    yield (
-        select(ClockEntry.on, func.sum(ClockShare.cost_minor))
-        .join(ClockShare, ClockShare.entry_id == ClockEntry.id)
-        .where(ClockEntry.on.between(first, last))
-        .group_by(ClockEntry.on)
-    )
-    yield (
-        select(Movement.on, -func.sum(Movement.value_minor))
-        .where(Movement.on.between(first, last), Movement.kind.in_(STAGE_KINDS))
-        .group_by(Movement.on)
-    )
-    yield (
-        select(JobPart.came_on, func.sum(JobPart.cost_minor))
-        .where(JobPart.came_on.between(first, last), JobPart.sent_back_at.is_(None), JobPart.struck_at.is_(None))
-        .group_by(JobPart.came_on)
     )
 
 

@@ -1,20 +1,17 @@
 """What jobs brought in and cost over a span of days, and which of them are still in hand at its end."""
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, TypeVarTuple
 
-from sqlalchemy import ColumnElement, Select, case, func, or_, select
+from sqlalchemy import Select, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
-from shopbook.models.floor import ClockEntry, ClockShare
-from shopbook.models.jobs import Job, JobPart, Stage
+from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, InvoiceLine
-from shopbook.models.shelf import Movement
-from shopbook.queries.money.shop_floor import floor_shares, floor_spread
-from shopbook.queries.shelf.movements import STAGE_KINDS
+from shopbook.queries.money.costs import CostLine, list_costs, sum_by_job
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.billing import LineKind
 from shopbook.trade.margin import Costs, Margin
@@ -50,80 +47,21 @@ def list_invoiced(session: Session, span: Span) -> list[InvoicedRow]:
     return [InvoicedRow(str(number), LineKind(kind), int(net)) for number, kind, net in rows]
 
 
-def list_spent(session: Session, span: Span) -> list[SpentRow]:
-    """Labour, materials, parts and sublet work by job on the days of whole months, and its part of their shop floor.
-
-    Labour and materials of what puts a defect right stand apart.
-    """
-    costs: dict[int, Costs] = defaultdict(Costs)
-    for number, is_rework, cost in session.execute(span.of(_labour(), ClockEntry.on)):
-        costs[number] += Costs(rework_minor=int(cost)) if is_rework else Costs(labour_minor=int(cost))
-    for number, is_rework, cost in session.execute(span.of(_materials(), Movement.on)):
-        costs[number] += Costs(rework_minor=int(cost)) if is_rework else Costs(materials_minor=int(cost))
-    for number, kind, cost in session.execute(span.of(_bought(), JobPart.came_on)):
-        costs[number] += Costs(sublet_minor=int(cost)) if kind == "sublet" else Costs(parts_minor=int(cost))
-    for number, share in _floor(session, span):
-        costs[number] += Costs(floor_minor=share)
-    return [SpentRow(str(number), spent) for number, spent in sorted(costs.items())]
-
-
-def _floor(session: Session, span: Span) -> list[tuple[int, int]]:
-    """The number of each job and what it carries of what was opened for the shop floor."""
-    asked = select(Job.id, Job.number)
-    if span.numbers is None:
-        carried = floor_spread(session, span.first, span.last)
-        numbers = dict(session.execute(asked.where(Job.id.in_(carried))).all())
-    else:
-        numbers = dict(session.execute(asked.where(Job.number.in_(span.numbers))).all())
-        carried = floor_shares(session, numbers, span.last)
-    return [(numbers[job_id], share) for job_id, share in carried.items()]
-
-
-def is_rework() -> ColumnElement[bool]:
-    """A stage that mends a defect, or any stage of a car that came back."""
-    return case((Stage.purpose == "rework", True), (Job.purpose == "comeback", True), else_=False)
-
-
-def _labour() -> Select[int, bool, int]:
-    rework = is_rework()
-    return (
-        select(Job.number, rework, func.sum(ClockShare.cost_minor))
-        .select_from(ClockShare)
-        .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
-        .join(Stage, Stage.id == ClockShare.stage_id)
-        .join(Job, Job.id == ClockShare.job_id)
-        .group_by(Job.number, rework)
-    )
-
-
-def _materials() -> Select[int, bool, int]:
-    rework = is_rework()
-    return (
-        select(Job.number, rework, -func.sum(Movement.value_minor))
-        .select_from(Movement)
-        .join(Job, Job.id == Movement.job_id)
-        .outerjoin(Stage, Stage.id == Movement.stage_id)
-        .where(Movement.kind.in_(STAGE_KINDS))
-        .group_by(Job.number, rework)
-    )
-
-
-def _bought() -> Select[int, str, int]:
-    return (
-        select(Job.number, JobPart.kind, func.sum(JobPart.cost_minor))
-        .join(Job, Job.id == JobPart.job_id)
-        .where(JobPart.sent_back_at.is_(None), JobPart.struck_at.is_(None))
-        .group_by(Job.number, JobPart.kind)
-    )
+def list_spent(session: Session, costs: Iterable[CostLine]) -> list[SpentRow]:
+    """These lines added up by the number of the job; what puts a defect right stands apart. One statement."""
+    sums = sum_by_job(costs)
+    numbers = session.execute(select(Job.id, Job.number).where(Job.id.in_(sums)).order_by(Job.number))
+    return [SpentRow(str(number), sums[job_id]) for job_id, number in numbers]
 
 
 def brought_forward(session: Session, numbers: Collection[int], first: date) -> dict[str, Margin]:
     """What these jobs were invoiced and cost before a day, by number; eight statements however many."""
     span = Span(date.min, first - timedelta(days=1), numbers)
+    ids = session.scalars(select(Job.id).where(Job.number.in_(numbers))).all()
     revenue: dict[str, int] = defaultdict(int)
     for row in list_invoiced(session, span):
         revenue[row.job] += row.net_minor
-    costs = {row.job: row.costs for row in list_spent(session, span)}
+    costs = {row.job: row.costs for row in list_spent(session, list_costs(session, jobs=ids, last=span.last))}
     return {job: Margin(revenue.get(job, 0), costs.get(job, Costs())) for job in {**revenue, **costs}}
 
 

@@ -50,6 +50,8 @@ __all__ = [
 ]
 
 CHANGED_MEANWHILE = "Somebody else changed this job meanwhile. Look at what is there now, then change it once more."
+SAMPLE_NUMBER = 0
+"""Below every series, so that the first job of a shop is 1 or follows on its old ones, sample or not."""
 MOST_ODOMETER = 9_999_999
 
 
@@ -67,13 +69,16 @@ def open_job(
     comeback_of_id: int | None = None,
     comeback_why: str = "",
 ) -> Job:
-    """A new job with the next number. RuleBroken without anybody or any car, or without a line of what is wrong."""
+    """A new job with the next number; a sample takes none of the series.
+
+    RuleBroken without anybody or any car, or without a line of what is wrong.
+    """
     if customer_id is None and vehicle_id is None:
         raise RuleBroken("Say who brings it or which car it is: a name, a phone or a plate is enough.", "who")
     if not wrong.strip():
         raise RuleBroken("Say in a line what is wrong.", "wrong")
     job = Job(
-        number=next_number(session, "job"),
+        number=SAMPLE_NUMBER if is_sample else next_number(session, "job"),
         customer_id=customer_id,
         vehicle_id=vehicle_id,
         purpose=JobPurpose(purpose),

@@ -8,9 +8,9 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, Invoice, Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.pricing import tax_codes_on
 from shopbook.queries.shop.days import day_of
-from shopbook.services.customers import add_customer
 from shopbook.services.jobs.jobs import mark_agreed, mark_handed_over, mark_ready, open_job
 from shopbook.services.jobs.line_keys import draw_keys
+from shopbook.services.jobs.whose import find_or_add_who
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
@@ -39,17 +39,17 @@ def quick_job(
 ) -> Invoice:
     """One small job, done and invoiced; `price_minor` is with tax. No means: it is paid later and the car stays.
 
-    `who` is a name or a phone; it may be left out where a customer or a car of the book is named. RuleBroken without
-    one of them, without a word of what was done, or for a price that is not above nought.
+    `who` is a name, a phone or a plate, as at the kerb; it may be left out where a customer or a car of the book is
+    named. RuleBroken without one of them, without a word of what was done, or for a price that is not above nought.
     """
     if price_minor <= 0 or price_minor > LARGEST_MINOR:
         raise RuleBroken("Type the price with tax, above nought.", "price")
     if not what.strip():
         raise RuleBroken("Say in a line what was done.", "what")
-    owner_id = customer_id
-    if owner_id is None and vehicle_id is None:
-        owner_id = _new_customer(session, actor, now, who)
-    job = open_job(session, actor, now, customer_id=owner_id, vehicle_id=vehicle_id, wrong=what)
+    if customer_id is None and vehicle_id is None:
+        customer, vehicle = find_or_add_who(session, actor, now, who)
+        customer_id, vehicle_id = (each.id if each else None for each in (customer, vehicle))
+    job = open_job(session, actor, now, customer_id=customer_id, vehicle_id=vehicle_id, wrong=what)
     job.came_at = now
     _agree_at_once(session, actor, now, job, price_minor, LineKind(kind))
     mark_agreed(session, now, job, [WHOLE_CAR_GROUP], actor=actor)
@@ -62,15 +62,6 @@ def quick_job(
         mark_handed_over(session, actor, now, job)
         settle(session, now, job)
     return invoice
-
-
-def _new_customer(session: Session, actor: Actor, now: datetime, who: str) -> int:
-    plain = who.strip()
-    if not plain:
-        raise RuleBroken("Type a name or a phone number: one is enough.", "who")
-    is_phone = not any(letter.isalpha() for letter in plain) and any(letter.isdigit() for letter in plain)
-    name, phone = ("", plain) if is_phone else (plain, "")
-    return add_customer(session, actor, now, name=name, phone=phone).id
 
 
 def _agree_at_once(session: Session, actor: Actor, now: datetime, job: Job, price_minor: int, kind: LineKind) -> None:

@@ -28,10 +28,10 @@ PAGE = 50
 @blueprint.get("/")
 @needs("customers", "see")
 def ledger() -> str:
-    after = request.args.get("after", "")
+    after = request.args.get("after", ""), request.args.get("id", 0, type=as_key)
     found = list_customers(reader(), after=after, limit=PAGE + 1)
-    next_after = found[PAGE - 1].name if len(found) > PAGE else None
-    return render_template("customers/ledger.html", customers=found[:PAGE], next_after=next_after)
+    last = found[PAGE - 1] if len(found) > PAGE else None
+    return render_template("customers/ledger.html", customers=found[:PAGE], last=last)
 
 
 @blueprint.get("/<int:customer_id>")

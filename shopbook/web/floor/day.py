@@ -31,6 +31,8 @@ from shopbook.web.parts.keys import as_key
 FIRST_YEAR, LAST_YEAR = 2000, 2199
 """No book holds work of other years, and a day more or less than a calendar's first or last cannot be counted."""
 
+SHORTEST_BAR_HOURS = 1.0
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -139,7 +141,10 @@ def _bar_ends(lines: list[Line], on: date) -> tuple[float, float]:
     stretches = opening_hours_on(reader(), on).stretches_on(on)
     ends = [_hour(moment) for stretch in stretches for moment in stretch]
     ends += [_hour(moment) for line in lines for moment in (line.interval.begins_at, line.interval.ends_at)]
-    return (min(ends), max(ends)) if ends else (8.0, 17.0)
+    if not ends:
+        return 8.0, 17.0
+    # A day with nothing but a line of no length, on which the shop is closed, still needs a width to be drawn.
+    return min(ends), max(max(ends), min(ends) + SHORTEST_BAR_HOURS)
 
 
 def _hour(moment: datetime) -> float:

@@ -12,11 +12,12 @@ from werkzeug.wrappers import Response as AnyResponse
 from shopbook.documents.month_end import MonthBar, MonthPaper, make_month_csv, make_month_pdf, make_month_svg
 from shopbook.outside.files import keep_bytes
 from shopbook.queries.jobs.jobs import list_jobs_by_number
+from shopbook.queries.money.costs import CostLine
 from shopbook.queries.money.margins import margins
 from shopbook.queries.money.quotes import quote_months
 from shopbook.queries.reports.checklist import list_to_see
 from shopbook.queries.reports.estimates import list_estimates_out
-from shopbook.queries.reports.month import get_month_end, list_month_sums
+from shopbook.queries.reports.month import get_month_end, list_month_costs, list_month_sums
 from shopbook.queries.reports.put_right import list_put_right, materials_per_paint_hour
 from shopbook.queries.shop.days import day_of, find_closed_through
 from shopbook.queries.shop.rates import setting_on
@@ -65,14 +66,15 @@ def month(name: str) -> str:
 
 def _figures(wanted: str) -> dict[str, Any]:
     """The month's figures, the same as text, how its jobs stand to their plans, and the sums of the months up to it."""
-    figures, shelf = get_month_end(reader(), wanted)
+    costs = list_month_costs(reader(), wanted)
+    figures, shelf = get_month_end(reader(), wanted, costs)
     paper = paper_of(reader(), figures, shelf, wanted, day_of(reader(), now()))
     sums = list_month_sums(reader(), wanted)
     return {
         "figures": figures,
         "paper": paper,
         "against": _against_plan(wanted, [int(row.number) for row in paper.jobs]),
-        **_put_right(wanted, figures),
+        **_put_right(wanted, figures, costs),
         "sums": [(month, net, cost, share_words(share_permille(net - cost, net))) for month, net, cost in sums],
     }
 
@@ -86,12 +88,12 @@ def _against_plan(wanted: str, numbers: Iterable[int]) -> dict[int, str]:
     return {number: each.margin.words for number, each in known.items() if each.margin.planned.revenue_minor}
 
 
-def _put_right(wanted: str, figures: MonthEnd) -> dict[str, Any]:
+def _put_right(wanted: str, figures: MonthEnd, costs: Iterable[CostLine]) -> dict[str, Any]:
     """What was done once more, its share of what was invoiced, and what the shelf gave for an hour of paint."""
     first, last = month_bounds(wanted)
     spent = figures.all_jobs.costs
     return {
-        "put_right": list_put_right(reader(), first, last),
+        "put_right": list_put_right(reader(), costs),
         "put_right_share": share_words(share_permille(spent.rework_minor, figures.net_minor)),
         "paint_hour_minor": materials_per_paint_hour(reader(), first, last, spent.materials_minor),
     }

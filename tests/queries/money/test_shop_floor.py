@@ -5,8 +5,8 @@ from datetime import date, timedelta
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
+from shopbook.queries.money.costs import list_costs, sum_by_job
 from shopbook.queries.money.margins import job_margin
-from shopbook.queries.money.shop_floor import floor_shares
 from shopbook.queries.reports.month import get_month_end, list_month_sums
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.shelf.stock import open_pack
@@ -45,11 +45,32 @@ def two_months(session: Session, owner: Actor) -> tuple[Job, Job]:
     return first, second
 
 
+def carried(session: Session, jobs: list[Job], **span: date) -> dict[int, int]:
+    """The shares of these jobs in minor units by id, nought left out."""
+    sums = sum_by_job(list_costs(session, jobs=[job.id for job in jobs], **span))
+    return {job_id: costs.floor_minor for job_id, costs in sums.items() if costs.floor_minor}
+
+
 def test_the_jobs_of_a_month_carry_its_shop_floor_by_their_hours(session: Session, owner: Actor) -> None:
     first, second = two_months(session, owner)
-    assert floor_shares(session, [first.id, second.id]) == {first.id: 3000 + 999, second.id: 1000}
-    assert floor_shares(session, [first.id], OCTOBER) == {first.id: 3000}
-    assert floor_shares(session, []) == {}
+    assert carried(session, [first, second]) == {first.id: 3000 + 999, second.id: 1000}
+    assert carried(session, [first], last=OCTOBER) == {first.id: 3000}
+    assert carried(session, [first], first=NOVEMBER) == {first.id: 999}
+    assert list_costs(session, jobs=[]) == []
+
+
+def test_the_share_of_a_month_that_runs_is_of_what_was_opened_so_far_by_the_hours_so_far(
+    session: Session, owner: Actor
+) -> None:
+    """10.00 opened on the 3rd, 20.00 on the 20th. By the 10th only the first job was worked on: it carries 10.00; by
+    the month's end one hour of two is its: 15.00 of 30.00."""
+    first, second = (make_agreed_job(session, at("8:00", NOVEMBER)) for _ in range(2))
+    opened(session, owner, NOVEMBER, 1000)
+    worked(session, owner, first, NOVEMBER, "8:00", 1)
+    opened(session, owner, date(2026, 11, 20), 2000)
+    worked(session, owner, second, date(2026, 11, 20), "8:00", 1)
+    assert carried(session, [first, second], last=date(2026, 11, 10)) == {first.id: 1000}
+    assert carried(session, [first, second], last=date(2026, 11, 30)) == {first.id: 1500, second.id: 1500}
 
 
 def test_the_month_and_the_page_of_a_job_say_the_same_of_it(session: Session, owner: Actor) -> None:

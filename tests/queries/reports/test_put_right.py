@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.reports.month import get_month_end
+from shopbook.queries.reports.month import get_month_end, list_month_costs
 from shopbook.queries.reports.put_right import PutRight, list_put_right, materials_per_paint_hour
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.jobs.comebacks import open_comeback
@@ -43,7 +43,7 @@ def test_rework_stands_by_its_cause_and_a_comeback_beside_its_first_job(
     make_delivery(session, clear)
     draw_stock(session, owner, at("9:30", NOVEMBER), clear, 250_000, Source(job_id=job.id, stage_id=stage_id))
     worked(session, owner, back, "10:00")
-    found = list_put_right(session, *MONTH)
+    found = list_put_right(session, list_month_costs(session, "2026-11"))
     assert found == [
         PutRight(job.number, "Fish-eyes on Clear", None, 3100 + 1000),
         PutRight(back.number, "clear has dulled", gone.number, 3100),

@@ -33,7 +33,9 @@ from shopbook.services.jobs.plans import begin_stage, end_stage
 from shopbook.services.jobs.sample import make_sample_job, throw_sample_away
 from shopbook.services.money.quotes import draft_quote, give_quote
 from shopbook.services.postings import write_log
+from shopbook.services.shop.book import go_on_with_numbers
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
+from shopbook.trade.number_series import Series
 from shopbook.trade.permissions import Actor
 from shopbook.trade.standing import Standing
 from tests.makers.customers import make_customer
@@ -236,6 +238,20 @@ def test_one_press_throws_the_sample_away_and_leaves_nothing(session: Session, o
     assert get_job(session, kept.number).id == kept.id
     with pytest.raises(NotFound):
         throw_sample_away(session, owner, now)
+
+
+def test_the_first_job_of_a_new_book_is_1_whatever_became_of_the_sample(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    sample = make_sample_job(session, owner, now)
+    assert get_job(session, sample.number).id == sample.id
+    assert [make_planned_job(session).number for _ in range(2)] == [1, 2]
+
+
+def test_the_first_job_follows_on_the_shops_old_ones(session: Session, owner: Actor, now: datetime) -> None:
+    make_sample_job(session, owner, now)
+    go_on_with_numbers(session, owner, now, {Series.JOB: 1041})
+    assert make_planned_job(session).number == 1042
 
 
 def test_a_sample_that_was_quoted_goes_with_its_quote(session: Session, owner: Actor, now: datetime) -> None:

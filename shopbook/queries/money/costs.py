@@ -1,0 +1,144 @@
+"""What jobs cost: the one place where labour, materials and what was bought are summed by job."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, TypeVarTuple
+
+from sqlalchemy import Select, func, or_, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.floor import ClockEntry, ClockShare
+from shopbook.models.jobs import Job, JobPart, Stage
+from shopbook.models.shelf import Movement
+from shopbook.queries.money.shop_floor import list_floor_shares
+from shopbook.queries.shelf.movements import STAGE_KINDS
+from shopbook.queries.shop.book import get_zone
+from shopbook.trade.days import month_bounds, month_of
+from shopbook.trade.margin import Costs, bought_cost
+from shopbook.trade.purposes import is_put_right
+
+Columns = TypeVarTuple("Columns")
+
+_PURPOSES = (Job.purpose.label("job_purpose"), Stage.purpose.label("stage_purpose"))
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """What one job cost on one day, in minor units: in one of its stages, or outside them (`stage_id` is None).
+
+    `is_put_right` says that it mended a defect: labour and materials of a stage of rework, and all of a comeback.
+    """
+
+    job_id: int
+    stage_id: int | None
+    on: date
+    costs: Costs
+    is_put_right: bool
+
+    @property
+    def counted(self) -> Costs:
+        """As margins and months count it: what puts a defect right stands apart from the other kinds."""
+        return self.costs.as_rework if self.is_put_right else self.costs
+
+
+def list_costs(
+    session: Session, *, jobs: Collection[int] | None = None, first: date = date.min, last: date = date.max
+) -> list[CostLine]:
+    """What jobs (these ids, or all) cost on the days from `first` to `last`, both included; five statements and the
+    book, however many jobs.
+
+    Labour stands on the day of its clock entry at its person's cost then, materials on the day they left the shelf at
+    issue cost, less what came back. A part, colour, sublet work or a fee counts from the day it came and is taken off
+    on the day it was sent back: 80.00 come on October 30 and sent back on November 5 are 80.00 of October and −80.00
+    of November. The share of shop supplies of a month is what was opened in it up to `last`, by hours up to `last`,
+    laid on the days on which a clock ran on the job; it is fixed once `last` reaches the month's end.
+    """
+    if jobs is not None and not jobs:
+        return []
+    worked = session.execute(_labour(jobs, first, last)).all()
+    drawn = session.execute(_materials(jobs, first, last))
+    return [
+        *(_line(row, Costs(labour_minor=int(row.cost))) for row in worked),
+        *(_line(row, Costs(materials_minor=-int(row.cost))) for row in drawn),
+        *(line for line in _bought(session, jobs, first, last) if first <= line.on <= last),
+        *_supplies(session, worked, first, last),
+    ]
+
+
+def sum_by_job(lines: Iterable[CostLine]) -> dict[int, Costs]:
+    """The lines of each job added up, as they are counted. The cost of jobs up to a day is
+    `sum_by_job(list_costs(session, jobs=ids, last=day))`."""
+    sums: dict[int, Costs] = defaultdict(Costs)
+    for line in lines:
+        sums[line.job_id] += line.counted
+    return dict(sums)
+
+
+def _line(row: Any, costs: Costs) -> CostLine:
+    return CostLine(row.job_id, row.stage_id, row.on, costs, is_put_right(row.job_purpose, row.stage_purpose or ""))
+
+
+def _labour(jobs: Collection[int] | None, first: date, last: date) -> Select[int, int, date, str, str, int]:
+    keys = (ClockShare.job_id, ClockShare.stage_id, ClockEntry.on)
+    return _of(
+        jobs,
+        select(*keys, *_PURPOSES, func.sum(ClockShare.cost_minor).label("cost"))
+        .select_from(ClockShare)
+        .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
+        .join(Job, Job.id == ClockShare.job_id)
+        .join(Stage, Stage.id == ClockShare.stage_id)
+        .where(ClockEntry.on.between(first, last))
+        .group_by(*keys, Job.purpose, Stage.purpose),
+        ClockShare.job_id,
+    )
+
+
+def _materials(
+    jobs: Collection[int] | None, first: date, last: date
+) -> Select[int | None, int | None, date, str, str, int]:
+    keys = (Movement.job_id, Movement.stage_id, Movement.on)
+    return _of(
+        jobs,
+        select(*keys, *_PURPOSES, func.sum(Movement.value_minor).label("cost"))
+        .select_from(Movement)
+        .join(Job, Job.id == Movement.job_id)
+        .outerjoin(Stage, Stage.id == Movement.stage_id)
+        .where(Movement.on.between(first, last), Movement.kind.in_(STAGE_KINDS))
+        .group_by(*keys, Job.purpose, Stage.purpose),
+        Movement.job_id,
+    )
+
+
+def _bought(session: Session, jobs: Collection[int] | None, first: date, last: date) -> Iterator[CostLine]:
+    """What came up to the last day, and its way back; what came before the first day only where it was sent back."""
+    zone = get_zone(session)
+    asked = (
+        select(JobPart.job_id, JobPart.kind, JobPart.cost_minor, JobPart.came_on, JobPart.sent_back_at, Job.purpose)
+        .join(Job, Job.id == JobPart.job_id)
+        .where(JobPart.came_on <= last, or_(JobPart.came_on >= first, JobPart.sent_back_at.is_not(None)))
+    )
+    for part in session.execute(_of(jobs, asked, JobPart.job_id)):
+        cost, mends = bought_cost(part.kind, part.cost_minor), is_put_right(part.purpose)
+        yield CostLine(part.job_id, None, part.came_on, cost, mends)
+        if part.sent_back_at is not None:
+            back_on = part.sent_back_at.astimezone(zone).date()
+            yield CostLine(part.job_id, None, back_on, Costs() - cost, mends)
+
+
+def _supplies(session: Session, worked: Sequence[Any], first: date, last: date) -> Iterator[CostLine]:
+    """The shares of shop supplies of the jobs on which a clock ran, on the days of those clocks."""
+    if not worked:
+        return
+    mends = {row.job_id: is_put_right(row.job_purpose) for row in worked}
+    begins, ends = (bound(row.on for row in worked) for bound in (min, max))
+    whole = month_bounds(month_of(begins))[0], min(last, month_bounds(month_of(ends))[1])
+    for job_id, day, share in list_floor_shares(session, *whole):
+        if job_id in mends and first <= day:
+            yield CostLine(job_id, None, day, Costs(floor_minor=share), mends[job_id])
+
+
+def _of(jobs: Collection[int] | None, asked: Select[*Columns], column: Any) -> Select[*Columns]:
+    """The statement over these jobs only, or over all."""
+    return asked if jobs is None else asked.where(column.in_(jobs))
