@@ -18,6 +18,7 @@ from shopbook.services.money.allocations import set_against
 from shopbook.services.money.frozen import freeze_head
 from shopbook.services.money.issuing import Draft, PaperLine, Share, refuse_sample, want_confirmed, write_paper
 from shopbook.services.money.payments import Taken, check_day, put_down
+from shopbook.services.money.quotes import refuse_unpaid
 from shopbook.services.postings import write_log
 from shopbook.trade import deposits
 from shopbook.trade.billing import Bill, TaxTotal
@@ -57,6 +58,9 @@ def take_deposit(
     """
     job = get_job_by_id(session, job_id)
     refuse_sample(job)
+    refuse_unpaid(job)
+    if job.called_off_at is not None:
+        raise RuleBroken("This job was called off: it takes no deposit.")
     day = check_day(session, now, job, on)
     if find_live_invoice(session, job.id) is not None:
         raise RuleBroken("The invoice of this job is written: take the money as a payment.")

@@ -13,6 +13,7 @@ from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import standing_deposits
 from shopbook.services.money.drafts import draft_invoice, final_bill
 from shopbook.services.money.issuing import refuse_sample, supply_day, want_confirmed, write_paper
+from shopbook.services.money.quotes import refuse_unpaid
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
@@ -34,6 +35,7 @@ def issue_invoice(
     refuse_sample(job)
     if job.called_off_at is not None:
         raise RuleBroken("This job was called off: take it up again first.")
+    refuse_unpaid(job)
     day = supply_day(session, now, job, supply_on)
     billing = billing_day(session, day)
     want_confirmed(billing)
