@@ -17,6 +17,7 @@ from shopbook.queries.shop.rates import setting_on
 from shopbook.services.money.allocations import set_against
 from shopbook.services.money.frozen import freeze_head
 from shopbook.services.money.issuing import Draft, PaperLine, Share, refuse_sample, want_confirmed, write_paper
+from shopbook.services.money.paid_at_once import paid_words
 from shopbook.services.money.payments import Taken, check_day, put_down
 from shopbook.services.money.quotes import refuse_unpaid
 from shopbook.services.postings import write_log
@@ -70,10 +71,10 @@ def take_deposit(
     if rule is not DepositRule.SECURITY and amount_minor + _taken_before(session, job.id) > agreed.gross_minor:
         raise RuleBroken("With what was taken before, the deposit is more than the agreed sum.", "amount")
     payer = job.customer_id if customer_id is None else customer_id
-    paper = _write_invoice(session, actor, now, job, taken.bill, day, payer) if taken.bill else None
     whose = Taken(payer, job.id, means, day, reference)
     payment = put_down(session, actor, now, PAYMENT_KINDS[rule], amount_minor, whose)
-    if paper is not None:
+    if taken.bill is not None:
+        paper = _write_invoice(session, actor, now, job, taken.bill, payment)
         set_against(session, now, payment, paper.id, payer, amount_minor)
     words = f"Took a deposit, receipt {payment.number}"
     write_log(session, actor, now, "take_deposit", "payment", payment.id, words, job_id=job.id)
@@ -120,9 +121,8 @@ def standing_deposits(session: Session, job_id: int) -> Deposits:
     return found
 
 
-def _write_invoice(
-    session: Session, actor: Actor, now: datetime, job: Job, bill: Bill, day: date, payer: int | None
-) -> Invoice:
+def _write_invoice(session: Session, actor: Actor, now: datetime, job: Job, bill: Bill, payment: Payment) -> Invoice:
+    day, payer = payment.on, payment.customer_id
     want_confirmed(billing_day(session, day))
     said = get_wording(session)
     frozen = freeze_head(session, job)
@@ -139,7 +139,10 @@ def _write_invoice(
             }
         ],
         "payers": [{"customer_id": payer, "name": name, "words": "paid when taken", "paid": bill.gross_minor}],
-        "notes": ["This deposit is taken off the invoice for the finished work, with its tax."],
+        "notes": [
+            paid_words(payment, said),
+            "This deposit is taken off the invoice for the finished work, with its tax.",
+        ],
     }
     lines = [
         PaperLine("Deposit", row.line.kind, row.line.words, row.net_minor, row.line.tax_code) for row in bill.lines
