@@ -31,6 +31,10 @@ MEANS_WORDS: dict[Means, str] = {
 }
 
 
+ASKED_WORDS: dict[str, str] = {"sent": "sent", "said": "said", "shown": "shown"}
+"""How a price reached its customer. Nobody counts as asked before the desk says one of them."""
+
+
 class QuoteKind(StrEnum):
     """A price from a look, a worked-out quote, or something found later with a yes of its own."""
 

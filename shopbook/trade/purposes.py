@@ -20,6 +20,12 @@ JOB_PURPOSE_WORDS: dict[JobPurpose, str] = {
 }
 
 
+def is_paid_for(purpose: str) -> bool:
+    """Whether somebody pays for a job. Our own car, goodwill and a comeback are never quoted, take no deposit and owe
+    nothing; only an invoice that stands all the same is owed."""
+    return purpose == JobPurpose.PAID
+
+
 class StagePurpose(StrEnum):
     """Why a stage is in a plan. Only plan and extra want a yes and can be billed."""
 

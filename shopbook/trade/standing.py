@@ -6,8 +6,9 @@ from enum import StrEnum
 
 
 class Standing(StrEnum):
-    """The seven words for a job, in the order in which it passes them."""
+    """The eight words for a job, in the order in which it passes them."""
 
+    BOOKED = "booked"
     QUOTED = "quoted"
     AGREED = "agreed"
     IN_WORK = "in_work"
@@ -18,6 +19,7 @@ class Standing(StrEnum):
 
 
 STANDING_WORDS: dict[Standing, str] = {
+    Standing.BOOKED: "booked in",
     Standing.QUOTED: "quoted",
     Standing.AGREED: "agreed",
     Standing.IN_WORK: "in work",
@@ -28,6 +30,7 @@ STANDING_WORDS: dict[Standing, str] = {
 }
 
 STANDING_TAGS: dict[Standing, str] = {
+    Standing.BOOKED: "",
     Standing.QUOTED: "warn",
     Standing.AGREED: "",
     Standing.IN_WORK: "wait",
@@ -41,18 +44,28 @@ STANDING_TAGS: dict[Standing, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Moments:
-    """The moments of a job that its standing is read from."""
+    """The moments of a job that its standing is read from.
 
+    `quoted_at` is when the customer was sent, told or shown the price that stands. `is_paid_for` is False for our own
+    car, goodwill and a comeback: nobody is quoted a price for them and nobody agrees to one.
+    """
+
+    quoted_at: datetime | None = None
     agreed_at: datetime | None = None
     begun_at: datetime | None = None
     ready_at: datetime | None = None
     handed_over_at: datetime | None = None
     settled_at: datetime | None = None
     called_off_at: datetime | None = None
+    is_paid_for: bool = True
 
 
 def standing_of(moments: Moments) -> Standing:
-    """The last thing that happened to a job. A job that was paid before the car went stands as if it were not."""
+    """The last thing that happened to a job. A job that was paid before the car went stands as if it were not.
+
+    A car without a price is booked in, not quoted. A price of 480.00 that was saved at the car on Monday and sent on
+    Wednesday is quoted from Wednesday; of a comeback it never is.
+    """
     if moments.called_off_at is not None:
         return Standing.CALLED_OFF
     if moments.handed_over_at is not None:
@@ -61,4 +74,12 @@ def standing_of(moments: Moments) -> Standing:
         return Standing.READY
     if moments.begun_at is not None:
         return Standing.IN_WORK
-    return Standing.QUOTED if moments.agreed_at is None else Standing.AGREED
+    return _before_work(moments)
+
+
+def _before_work(moments: Moments) -> Standing:
+    if not moments.is_paid_for:
+        return Standing.BOOKED
+    if moments.agreed_at is not None:
+        return Standing.AGREED
+    return Standing.BOOKED if moments.quoted_at is None else Standing.QUOTED

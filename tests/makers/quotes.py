@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, Quote
-from shopbook.services.money.agreements import agree_quote
+from shopbook.services.money.agreements import agree_quote, ask_again
 from shopbook.services.money.quotes import KerbPrice, draft_quote, give_quote, keep_kerb_price
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.makers.jobs import make_planned_job
@@ -23,15 +23,18 @@ def make_quote(session: Session, job: Job | None = None, *panels: str, at: datet
 
 
 def make_given_quote(session: Session, job: Job | None = None, *panels: str, at: datetime = GIVEN) -> Quote:
-    """The same, given."""
+    """The same, given and sent to its customer."""
     quote = make_quote(session, job, *panels, at=at)
-    return give_quote(session, THE_PROGRAM, at, quote.id, revision=quote.revision)
+    give_quote(session, THE_PROGRAM, at, quote.id, revision=quote.revision)
+    return ask_again(session, THE_PROGRAM, at, quote.id, "owner", "sent")
 
 
 def make_kerb(session: Session, job: Job, **prices: int) -> Quote:
     """A kerb price for each panel named (minor units), said aloud."""
     rows = [KerbPrice(panel, panel.replace("_", " ").capitalize(), "", price) for panel, price in prices.items()]
-    return keep_kerb_price(session, THE_PROGRAM, GIVEN, job, rows, working_days_tenths=30, has_tax_inside=False)
+    return keep_kerb_price(
+        session, THE_PROGRAM, GIVEN, job, rows, working_days_tenths=30, has_tax_inside=False, is_said=True
+    )
 
 
 def make_yes(session: Session, quote: Quote, *group_ids: int, at: datetime = GIVEN, **given: Any) -> Agreement:

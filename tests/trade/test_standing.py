@@ -13,7 +13,9 @@ AT = datetime(2026, 11, 5, 17, 0, tzinfo=UTC)
 @pytest.mark.parametrize(
     ("passed", "standing"),
     [
-        ((), Standing.QUOTED),
+        ((), Standing.BOOKED),
+        (("quoted_at",), Standing.QUOTED),
+        (("quoted_at", "agreed_at"), Standing.AGREED),
         (("agreed_at",), Standing.AGREED),
         (("agreed_at", "begun_at"), Standing.IN_WORK),
         (("begun_at",), Standing.IN_WORK),
@@ -24,6 +26,11 @@ AT = datetime(2026, 11, 5, 17, 0, tzinfo=UTC)
 )
 def test_the_last_moment_passed_says_where_a_job_stands(passed: tuple[str, ...], standing: Standing) -> None:
     assert standing_of(Moments(**dict.fromkeys(passed, AT))) is standing
+
+
+@pytest.mark.parametrize("passed", [(), ("quoted_at",), ("quoted_at", "agreed_at")])
+def test_a_job_that_nobody_pays_for_is_booked_in_until_it_is_begun(passed: tuple[str, ...]) -> None:
+    assert standing_of(Moments(**dict.fromkeys(passed, AT), is_paid_for=False)) is Standing.BOOKED
 
 
 def test_calling_off_stands_over_everything() -> None:

@@ -129,11 +129,15 @@ class Desk:
                 )
                 for hurt in hurts
             ]
-            kept = keep_kerb_price(session, desk, moment, job, said, working_days_tenths=30, has_tax_inside=False)
+            kept = keep_kerb_price(
+                session, desk, moment, job, said, working_days_tenths=30, has_tax_inside=False, is_said=True
+            )
             case.quote_id = kept.id
             return
         quote = draft_quote(session, desk, moment, job.id)
-        give_quote(session, desk, moment + timedelta(minutes=4), quote.id, revision=quote.revision)
+        given = moment + timedelta(minutes=4)
+        give_quote(session, desk, given, quote.id, revision=quote.revision)
+        ask_again(session, desk, given, quote.id, "owner", "sent")
         case.quote_id = quote.id
 
     def _go_on(self, case: Case, moment: datetime) -> None:

@@ -39,6 +39,8 @@ class Job(Base):
     opened_at: Mapped[Moment]
     opened_on: Mapped[Day]
     came_at: Mapped[Moment | None]
+    quoted_at: Mapped[Moment | None]
+    """When the customer was sent, told or shown the quote that stands; empty while none stands with them."""
     agreed_at: Mapped[Moment | None]
     begun_at: Mapped[Moment | None]
     ready_at: Mapped[Moment | None]

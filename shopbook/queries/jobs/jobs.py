@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.trade.errors import NotFound
+from shopbook.trade.purposes import JobPurpose, is_paid_for
 from shopbook.trade.standing import Moments, Standing, standing_of
 
 _NO_DAY = date(2999, 12, 31)
@@ -18,6 +19,7 @@ class Tab(StrEnum):
     """The tabs of the ledger."""
 
     OPEN = "open"
+    BOOKED = "booked"
     QUOTED = "quoted"
     AGREED = "agreed"
     IN_WORK = "in_work"
@@ -28,20 +30,26 @@ class Tab(StrEnum):
 
 TAB_WORDS: dict[Tab, str] = {
     Tab.OPEN: "Open",
+    Tab.BOOKED: "Booked in",
     Tab.QUOTED: "Quoted",
     Tab.AGREED: "Agreed",
     Tab.IN_WORK: "In work",
     Tab.READY: "Ready",
-    Tab.HANDED_OVER: "Handed over, not paid",
+    Tab.HANDED_OVER: "Handed over, not settled",
     Tab.ALL: "All",
 }
 
 _HERE = (Job.called_off_at.is_(None), Job.handed_over_at.is_(None))
 _UNBEGUN = (*_HERE, Job.begun_at.is_(None), Job.ready_at.is_(None))
+_QUOTED = (Job.purpose == JobPurpose.PAID, Job.agreed_at.is_(None), Job.quoted_at.is_not(None))
 _STANDS: dict[Tab, tuple[ColumnElement[bool], ...]] = {
     Tab.OPEN: _HERE,
-    Tab.QUOTED: (*_UNBEGUN, Job.agreed_at.is_(None)),
-    Tab.AGREED: (*_UNBEGUN, Job.agreed_at.is_not(None)),
+    Tab.BOOKED: (
+        *_UNBEGUN,
+        (Job.purpose != JobPurpose.PAID) | (Job.agreed_at.is_(None) & Job.quoted_at.is_(None)),
+    ),
+    Tab.QUOTED: (*_UNBEGUN, *_QUOTED),
+    Tab.AGREED: (*_UNBEGUN, Job.purpose == JobPurpose.PAID, Job.agreed_at.is_not(None)),
     Tab.IN_WORK: (*_HERE, Job.ready_at.is_(None), Job.begun_at.is_not(None)),
     Tab.READY: (*_HERE, Job.ready_at.is_not(None)),
     Tab.HANDED_OVER: (Job.called_off_at.is_(None), Job.handed_over_at.is_not(None), Job.settled_at.is_(None)),
@@ -51,8 +59,20 @@ _STANDS: dict[Tab, tuple[ColumnElement[bool], ...]] = {
 
 def job_standing(job: Job) -> Standing:
     """Where a job stands."""
-    return standing_of(
-        Moments(job.agreed_at, job.begun_at, job.ready_at, job.handed_over_at, job.settled_at, job.called_off_at)
+    return standing_of(moments_of(job))
+
+
+def moments_of(job: Job) -> Moments:
+    """The moments that a job's standing is read from."""
+    return Moments(
+        quoted_at=job.quoted_at,
+        agreed_at=job.agreed_at,
+        begun_at=job.begun_at,
+        ready_at=job.ready_at,
+        handed_over_at=job.handed_over_at,
+        settled_at=job.settled_at,
+        called_off_at=job.called_off_at,
+        is_paid_for=is_paid_for(job.purpose),
     )
 
 

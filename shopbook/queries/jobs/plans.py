@@ -11,6 +11,7 @@ from shopbook.models.floor import ClockShare
 from shopbook.models.jobs import Job, PlanVersion, Stage
 from shopbook.queries.jobs.parts import parts_by_id
 from shopbook.trade.errors import NotFound
+from shopbook.trade.next_act import LAST_STAGES, OpenStage, PlanFacts
 from shopbook.trade.readiness import AwaitedPart, Readiness, StageRow, stages_ready
 
 
@@ -164,6 +165,22 @@ def readiness_among(
         rows = [stage_row(stage, parts.get(stage.waits_for_part_id or 0)) for stage in each]
         found |= stages_ready(rows, now, is_here=jobs[job_id].came_at is not None)
     return found
+
+
+def plan_facts(
+    stages: Sequence[Stage], readiness: Mapping[int, Readiness], hours: JobHours, *, has_damage: bool
+) -> PlanFacts:
+    """What of one job's plan bears on its next act; `stages` without the struck ones, in order."""
+    return PlanFacts(
+        has_damage=has_damage,
+        has_plan=bool(stages),
+        open_stages=tuple(
+            OpenStage(stage.name, readiness[stage.id], stage.agreed_at is not None or stage.begun_at is not None)
+            for stage in stages
+            if stage.finished_at is None and stage.code not in LAST_STAGES
+        ),
+        is_over_hours=hours.used_minutes > hours.planned_minutes,
+    )
 
 
 def without_struck(stages: Mapping[int, Sequence[Stage]]) -> dict[int, list[Stage]]:

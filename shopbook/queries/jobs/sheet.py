@@ -23,6 +23,7 @@ from shopbook.queries.jobs.plans import (
     hours_of,
     last_version,
     list_stages,
+    plan_facts,
     readiness_of,
     used_minutes_by_stage,
 )
@@ -35,6 +36,7 @@ from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.coats import Reading, reading_says
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.next_act import PlanFacts
 from shopbook.trade.planning.building import USUAL
 from shopbook.trade.planning.shapes import Draft, DraftWarning
 from shopbook.trade.quantities import format_quantity
@@ -126,6 +128,7 @@ class JobSheet:
     to_do: Sequence[StageLine]
     struck: Sequence[Stage]
     hours: JobHours
+    plan: PlanFacts
     version: int
     signs: Sequence[PanelSign]
     cautions: Sequence[CautionText]
@@ -148,6 +151,7 @@ def job_sheet(session: Session, job: Job, now: datetime) -> JobSheet:
     planning = planning_of(session, job, now)
     lines = stage_lines(session, job, shown, now, planning.catalogue)
     draft, trouble = _draft(planning)
+    hours = hours_of(session, [job.id])[job.id]
     units = get_units(session)
     return JobSheet(
         job=job,
@@ -159,7 +163,8 @@ def job_sheet(session: Session, job: Job, now: datetime) -> JobSheet:
         done=[line for line in lines if line.stage.finished_at is not None],
         to_do=[line for line in lines if line.stage.finished_at is None],
         struck=[stage for stage in stages if stage.struck_at is not None],
-        hours=hours_of(session, [job.id])[job.id],
+        hours=hours,
+        plan=plan_facts(shown, _readiness(lines), hours, has_damage=bool(damages)),
         version=last_version(session, job.id),
         signs=job_coats(
             shown, damages, planning.catalogue, now, job.vehicle.colour_hex if job.vehicle is not None else ""
@@ -249,6 +254,10 @@ def _draft(planning: Planning) -> tuple[Draft | None, str]:
         return planning.draft(), ""
     except RuleBroken as broken:
         return None, broken.sentence
+
+
+def _readiness(lines: Sequence[StageLine]) -> dict[int, Readiness]:
+    return {line.stage.id: line.readiness for line in lines if line.readiness is not None}
 
 
 def lines_ready(lines: Sequence[StageLine]) -> list[tuple[Stage, Readiness]]:

@@ -15,6 +15,7 @@ from shopbook.trade.agreeing import Party
 from shopbook.trade.billing import TaxRate
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.pricing import QuoteSum
+from shopbook.trade.purposes import JobPurpose
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +211,7 @@ def waits_for_yes(session: Session) -> list[OpenYes]:
             Job.settled_at.is_(None),
             Job.called_off_at.is_(None),
             Job.is_sample.is_(False),
+            Job.purpose == JobPurpose.PAID,
             Quote.given_at.is_not(None),
             Quote.replaced_at.is_(None),
             Quote.asked_owner_at.is_not(None) | Quote.asked_payer_at.is_not(None),

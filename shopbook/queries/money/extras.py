@@ -49,7 +49,7 @@ class ToldExtra:
 
 
 def list_told_extras(session: Session, day: date) -> list[ToldExtra]:
-    """Extras of cars in the shop's hands that were found and neither given, answered nor withdrawn, oldest first.
+    """Extras of cars in the shop's hands that were found and neither asked about, answered nor withdrawn, oldest first.
 
     A fixed number of statements.
     """
@@ -59,7 +59,7 @@ def list_told_extras(session: Session, day: date) -> list[ToldExtra]:
         .join(Job, Job.id == Quote.job_id)
         .where(
             Quote.kind == "extra",
-            Quote.given_at.is_(None),
+            Quote.asked_owner_at.is_(None),
             Quote.answered_at.is_(None),
             Quote.replaced_at.is_(None),
             Job.settled_at.is_(None),

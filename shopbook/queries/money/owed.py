@@ -14,10 +14,11 @@ from shopbook.models.money import Agreement, Invoice, Quote
 from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
 from shopbook.queries.money.issued import Issued, bill_not_issued, is_agreed_since, issued_of
-from shopbook.queries.money.payments import list_free, total_free_by_job
+from shopbook.queries.money.payments import free_by_job, list_free
 from shopbook.trade.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
 from shopbook.trade.agreeing import Party
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.purposes import JobPurpose
 
 NOBODY = "without a name"
 
@@ -29,6 +30,9 @@ class JobStands:
     `agreed_minor` is with tax, `agreed_net_minor` without; `paid_minor` counts deposits, but no security. `rest_minor`
     (with tax) was agreed after the newest invoice and stands on none. `invoices` are those no credit note took
     back whole.
+
+    A job that was called off, and our own car, goodwill or a comeback, owe nothing but what stands on a paper: called
+    off with 1,200.00 agreed and a deposit of 300.00 held, 0.00 is owed and 300.00 is on account, to be refunded.
     """
 
     agreed_minor: int
@@ -39,6 +43,7 @@ class JobStands:
     is_invoiced: bool
     on_account_minor: int = 0
     held_minor: int = 0
+    security_minor: int = 0
     rest_minor: int = 0
     invoices: tuple[Invoice, ...] = ()
 
@@ -53,19 +58,38 @@ def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int,
         return {}
     work, billing, issued = agreed_work(session, ids), billing_day(session, day), issued_of(session, ids)
     standings = payer_standings(session, (paper.id for each in issued.values() for paper in each.owing))
-    free = total_free_by_job(session, ids)
+    free, securities = free_by_job(session, ids)
+    billed = _billed(session, ids)
     found = {}
     for job_id in ids:
         rows = [row for paper in issued[job_id].owing for row in standings[paper.id]]
-        try:
-            billable = bill_agreed(session, work[job_id], billing)
-            gross, net, held = billable.bill.gross_minor, billable.bill.net_minor, billable.beyond.held_minor
-        except RuleBroken:
-            gross = net = held = 0
-        stands = _stands(rows, free.get(job_id, 0), day, bool(issued[job_id].papers), (gross, net, held))
-        rest = _rest(session, work[job_id], issued[job_id], billing)
-        found[job_id] = replace(stands, rest_minor=rest, invoices=issued[job_id].papers)
+        sums = _sums(session, work[job_id], billing) if job_id in billed else (0, 0, 0)
+        is_invoiced = bool(issued[job_id].papers)
+        stands = _stands(rows, free.get(job_id, 0), day, is_invoiced or job_id not in billed, sums)
+        rest = _rest(session, work[job_id], issued[job_id], billing) if job_id in billed else 0
+        found[job_id] = replace(
+            stands,
+            is_invoiced=is_invoiced,
+            security_minor=securities.get(job_id, 0),
+            rest_minor=rest,
+            invoices=issued[job_id].papers,
+        )
     return found
+
+
+def _billed(session: Session, ids: list[int]) -> set[int]:
+    """Those of these jobs whose agreed work is owed: paid for, and not called off."""
+    asked = select(Job.id).where(Job.id.in_(ids), Job.called_off_at.is_(None), Job.purpose == JobPurpose.PAID)
+    return set(session.scalars(asked))
+
+
+def _sums(session: Session, work: AgreedWork, billing: BillingDay) -> tuple[int, int, int]:
+    """Agreed with tax and without, and what passes it; noughts where it cannot be worked out."""
+    try:
+        billable = bill_agreed(session, work, billing)
+    except RuleBroken:
+        return 0, 0, 0
+    return billable.bill.gross_minor, billable.bill.net_minor, billable.beyond.held_minor
 
 
 def _stands(
@@ -203,6 +227,7 @@ def list_to_invoice(session: Session, day: date, limit: int = 50) -> list[Job]:
             Job.called_off_at.is_(None),
             Job.ready_at.is_not(None),
             Job.agreed_at.is_not(None),
+            Job.purpose == JobPurpose.PAID,
             exists().where(Quote.job_id == Job.id),
             ~Job.is_sample,
             ~exists().where(Invoice.job_id == Job.id, is_live_invoice())

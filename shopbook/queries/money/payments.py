@@ -123,10 +123,17 @@ def _kinds(with_security: bool) -> tuple[str, ...]:
 
 def total_free_by_job(session: Session, job_ids: Iterable[int]) -> dict[int, int]:
     """Money of each of these jobs that is set against nothing yet; securities left out. One statement."""
+    return free_by_job(session, job_ids)[0]
+
+
+def free_by_job(session: Session, job_ids: Iterable[int]) -> tuple[dict[int, int], dict[int, int]]:
+    """Money of each of these jobs that is set against nothing yet, and its securities, by job id. One statement."""
     asked = select(Payment).where(
-        Payment.job_id.in_(list(job_ids)), Payment.amount_minor > 0, Payment.kind.in_(PREPAID)
+        Payment.job_id.in_(list(job_ids)), Payment.amount_minor > 0, Payment.kind.in_(_kinds(True))
     )
-    sums: dict[int, int] = {}
+    free: dict[int, int] = {}
+    securities: dict[int, int] = {}
     for row in session.execute(_free(asked)):
+        sums = securities if row[0].kind == "security" else free
         sums[row[0].job_id] = sums.get(row[0].job_id, 0) + _left(*row)
-    return sums
+    return free, securities

@@ -10,12 +10,14 @@ from sqlalchemy.orm import Session, aliased, joinedload, selectinload
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.pricing import bill_rates_on
+from shopbook.queries.shop.days import day_of
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate
 from shopbook.trade.days import month_of
 from shopbook.trade.errors import NotFound
 from shopbook.trade.pricing import PaintedItem, PricedGroup, QuoteSum, SavingTerms, sum_quote
 from shopbook.trade.pricing.keys import discount_key, item_key
+from shopbook.trade.purposes import JobPurpose
 
 
 def get_quote(session: Session, quote_id: int) -> Quote:
@@ -175,19 +177,22 @@ def first_ways(quote: Quote) -> set[int]:
 
 @dataclass(frozen=True, slots=True)
 class OpenQuote:
-    """A quote that was given and has had no answer, with its job, car and owner."""
+    """A quote that its customer has and has not answered, with its job, car and owner."""
 
     quote: Quote
     job: Job
     gross_minor: int
     days: int
-    """Since it was given."""
+    """Since the customer was asked."""
     is_past: bool
     """Its validity has passed."""
 
 
 def quotes_without_answer(session: Session, day: date) -> list[OpenQuote]:
-    """Quotes of open jobs that were given before a day and not answered, replaced or withdrawn, oldest first."""
+    """Quotes of open jobs that were sent, said or shown and not answered, replaced or withdrawn, oldest first.
+
+    One that was only given, or saved at the car, waits for no answer: 3 quotes given and 1 of them sent are 1 row.
+    """
     asked = _whole(
         select(Quote)
         .join(Job, Job.id == Quote.job_id)
@@ -195,11 +200,12 @@ def quotes_without_answer(session: Session, day: date) -> list[OpenQuote]:
             Job.settled_at.is_(None),
             Job.called_off_at.is_(None),
             Job.is_sample.is_(False),
-            Quote.given_on < day,
+            Job.purpose == JobPurpose.PAID,
+            Quote.asked_owner_at.is_not(None),
             Quote.answered_at.is_(None),
             Quote.replaced_at.is_(None),
         )
-        .order_by(Quote.given_on, Quote.id)
+        .order_by(Quote.asked_owner_at, Quote.id)
     )
     quotes = list(session.scalars(asked))
     jobs = _jobs(session, {quote.job_id for quote in quotes})
@@ -209,7 +215,7 @@ def quotes_without_answer(session: Session, day: date) -> list[OpenQuote]:
             quote=quote,
             job=jobs[quote.job_id],
             gross_minor=sum_of_quote(session, quote, rates=rates).taken.gross_minor,
-            days=(day - (quote.given_on or day)).days,
+            days=(day - day_of(session, quote.asked_owner_at)).days if quote.asked_owner_at else 0,
             is_past=quote.valid_until_on is not None and quote.valid_until_on < day,
         )
         for quote in quotes

@@ -1,13 +1,12 @@
 """The desk's morning: who comes and goes, what waits for a yes or an answer, waits, parts, shelf, yesterday's hours."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session, joinedload
 
-from shopbook.models.jobs import Job, Stage
+from shopbook.models.jobs import Job
 from shopbook.queries.diary.week import SkillHours, hours_of_today
 from shopbook.queries.floor.entries import Unagreed, list_unagreed_work
 from shopbook.queries.floor.hours import (
@@ -25,6 +24,7 @@ from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.queries.jobs.ledger import LedgerRow, ledger_rows
 from shopbook.queries.money.agreements import OpenYes, risks_of, waits_for_yes
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
+from shopbook.queries.money.next_acts import next_acts
 from shopbook.queries.money.owed import JobStands, job_stands
 from shopbook.queries.money.quotes import OpenQuote, quotes_without_answer
 from shopbook.queries.reports.due import DuePart, LateClock, list_due_parts, list_late_clocks
@@ -34,22 +34,22 @@ from shopbook.queries.shelf.sheet import ShelfRow, list_short
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.trade.agreeing import Party
+from shopbook.trade.next_act import NextAct
 from shopbook.trade.opening import HalfDay, OpeningHours
 
 LOTS_AHEAD_DAYS = 30
 STALE_WAIT = timedelta(days=2)
 """A wait without a window that has been over for so long is no news any more."""
-_LAST_STAGE = "hand_over"
 
 
 @dataclass(frozen=True, slots=True)
 class CarToday:
-    """One car that goes out or comes in, and what is left to do to it and to pay for it."""
+    """One car that goes out or comes in, what comes next of it and what is left to pay for it."""
 
     row: LedgerRow
     stands: JobStands
+    next: NextAct
     is_out: bool
-    open_stages: int
 
     @property
     def job(self) -> Job:
@@ -179,8 +179,8 @@ def _cars(session: Session, today: date, opening: OpeningHours, now: datetime) -
     jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0))
     rows = ledger_rows(session, jobs, now)
     stands = job_stands(session, [job.id for job in jobs], today)
-    left = _open_stages(session, [job.id for job in jobs])
-    cars = [CarToday(row, stands[row.job.id], row.job.came_at is not None, left.get(row.job.id, 0)) for row in rows]
+    acts = next_acts(session, [(row.job, row.plan) for row in rows], stands, now)
+    cars = [CarToday(row, stands[row.job.id], acts[row.job.id], row.job.came_at is not None) for row in rows]
     return sorted(cars, key=lambda car: _order(car, today))
 
 
@@ -210,20 +210,6 @@ def _order(car: CarToday, today: date) -> tuple[date, bool, int, int]:
     job = car.job
     day, half = (job.promise_on, job.promise_half) if car.is_out else (job.drop_off_on, job.drop_off_half)
     return (max(day or today, today), not car.is_out, 2 if half == HalfDay.AFTERNOON else 1, job.number)
-
-
-def _open_stages(session: Session, job_ids: Sequence[int]) -> dict[int, int]:
-    rows = session.execute(
-        select(Stage.job_id, func.count())
-        .where(
-            Stage.job_id.in_(list(job_ids)),
-            Stage.struck_at.is_(None),
-            Stage.finished_at.is_(None),
-            Stage.code != _LAST_STAGE,
-        )
-        .group_by(Stage.job_id)
-    )
-    return {job_id: int(count) for job_id, count in rows}
 
 
 def _waits(session: Session, opening: OpeningHours, now: datetime) -> list[RunningWait]:

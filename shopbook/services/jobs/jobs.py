@@ -15,7 +15,6 @@ from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import settle_panels
 from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.leaving import (
-    count_open_stages,
     mark_handed_over,
     mark_ready,
     mark_settled,
@@ -35,7 +34,6 @@ __all__ = [
     "call_off",
     "change_job",
     "check_in",
-    "count_open_stages",
     "keep_desk_facts",
     "mark_agreed",
     "mark_handed_over",

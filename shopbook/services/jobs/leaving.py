@@ -1,6 +1,6 @@
 """A car leaves: called ready, its owner told, handed over, and settled once nothing is owed."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from datetime import datetime
 
 from sqlalchemy.orm import Session
@@ -12,24 +12,22 @@ from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.history import log_job
 from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.next_act import LAST_STAGES
 from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import JobPurpose
-
-LAST_STAGES = frozenset({"hand_over"})
-"""Stages that are done while the owner is there: a car is ready without them."""
-
 
 LONGEST_NAME = 200
 
 
-def count_open_stages(stages: Collection[Stage]) -> int:
-    """Stages that should be done before a car is called ready: agreed or begun ones, but for the last of all."""
-    return sum(
-        stage.finished_at is None
+def open_stages(stages: Collection[Stage]) -> list[Stage]:
+    """Stages that should be done before a car is marked ready: agreed or begun ones, but for the last of all."""
+    return [
+        stage
+        for stage in stages
+        if stage.finished_at is None
         and stage.code not in LAST_STAGES
         and (stage.agreed_at is not None or stage.begun_at is not None)
-        for stage in stages
-    )
+    ]
 
 
 def mark_ready(session: Session, actor: Actor, now: datetime, job_id: int, *, with_open_stages: bool = False) -> Job:
@@ -38,13 +36,21 @@ def mark_ready(session: Session, actor: Actor, now: datetime, job_id: int, *, wi
     refuse_over(job)
     if job.agreed_at is None and job.purpose == JobPurpose.PAID:
         raise RuleBroken("Nobody has said yes to this job yet: keep the yes first.")
-    left = count_open_stages(list_bare_stages(session, job.id))
+    names = [stage.name for stage in open_stages(list_bare_stages(session, job.id))]
+    left = len(names)
     if left and not with_open_stages:
-        many = "1 stage is" if left == 1 else f"{left} stages are"
-        raise RuleBroken(f"{many} not finished. Finish or strike out, or call it ready all the same.", "open_stages")
+        raise RuleBroken(
+            f"Not finished: {_named(names)}. Finish or remove it, or mark ready all the same.", "open_stages"
+        )
     job.ready_at = job.ready_at or now
     log_job(session, actor, now, "mark_ready", job, f"Called ready, {left} stages open" if left else "Called ready")
     return job
+
+
+def _named(names: Sequence[str]) -> str:
+    """The first three by name, and how many more."""
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return ", ".join(names[:3]) + more
 
 
 def take_ready_back(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:

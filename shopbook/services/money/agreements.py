@@ -18,7 +18,7 @@ from shopbook.services.jobs.jobs import mark_agreed
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, ask_party, log_quote
-from shopbook.trade.agreeing import MEANS_WORDS, Means, Party, QuoteKind
+from shopbook.trade.agreeing import ASKED_WORDS, MEANS_WORDS, Means, Party, QuoteKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
@@ -90,12 +90,15 @@ def agree_quote(
     return agreement
 
 
-def ask_again(session: Session, actor: Actor, now: datetime, quote_id: int, party: str) -> Quote:
-    """Keep that owner or payer was asked for a yes once more. RuleBroken for a draft."""
+def ask_again(session: Session, actor: Actor, now: datetime, quote_id: int, party: str, how: str = "") -> Quote:
+    """Keep that the quote reached customer or payer, who are asked from now: it was sent, said or shown (`how`).
+
+    RuleBroken for a draft.
+    """
     quote = get_quote(session, quote_id)
     if quote.given_at is None:
         raise RuleBroken("Give the quote first, then ask for a yes.")
-    ask_party(session, actor, now, quote, Party(party))
+    ask_party(session, actor, now, quote, Party(party), ASKED_WORDS.get(how, ""))
     return quote
 
 

@@ -124,9 +124,11 @@ def spread(
             left -= part
 
 
-def use_what_is_free(session: Session, now: datetime, job_id: int) -> None:
-    """Set deposits held and surpluses of a job against its papers, the oldest money first."""
+def use_what_is_free(session: Session, now: datetime, job_id: int, besides: Payment | None = None) -> None:
+    """Set deposits held and surpluses of a job against its papers, the oldest money first; `besides` comes later."""
     for row in list_free(session, job_id=job_id):
+        if besides is not None and row.payment.id == besides.id:
+            continue
         allocate(session, now, row.payment, open_shares(session, job_id, row.payment.customer_id))
 
 

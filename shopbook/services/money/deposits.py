@@ -19,7 +19,9 @@ from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.allocations import set_against
 from shopbook.services.money.frozen import freeze_head
 from shopbook.services.money.issuing import Draft, Share, refuse_sample, want_confirmed, write_paper
+from shopbook.services.money.paid_at_once import paid_words
 from shopbook.services.money.payments import Taken, check_day, put_down
+from shopbook.services.money.quotes import refuse_unpaid
 from shopbook.services.postings import write_log
 from shopbook.trade import deposits
 from shopbook.trade.billing import Bill, TaxTotal
@@ -59,6 +61,9 @@ def take_deposit(
     """
     job = get_job_by_id(session, job_id)
     refuse_sample(job)
+    refuse_unpaid(job)
+    if job.called_off_at is not None:
+        raise RuleBroken("This job was called off: it takes no deposit.")
     day = check_day(session, now, job, on)
     if find_live_invoice(session, job.id) is not None:
         raise RuleBroken("The invoice of this job is written: take the money as a payment.")
@@ -68,10 +73,10 @@ def take_deposit(
     if rule is not DepositRule.SECURITY and amount_minor + _taken_before(session, job.id) > agreed.gross_minor:
         raise RuleBroken("With what was taken before, the deposit is more than the agreed sum.", "amount")
     payer = job.customer_id if customer_id is None else customer_id
-    paper = _write_invoice(session, actor, now, job, taken.bill, day, payer) if taken.bill else None
     whose = Taken(payer, job.id, means, day, reference)
     payment = put_down(session, actor, now, PAYMENT_KINDS[rule], amount_minor, whose)
-    if paper is not None:
+    if taken.bill is not None:
+        paper = _write_invoice(session, actor, now, job, taken.bill, payment)
         set_against(session, now, payment, paper.id, payer, amount_minor)
     words = f"Took a deposit, receipt {payment.number}"
     write_log(session, actor, now, "take_deposit", "payment", payment.id, words, job_id=job.id)
@@ -118,9 +123,8 @@ def standing_deposits(session: Session, job_id: int) -> Deposits:
     return found
 
 
-def _write_invoice(
-    session: Session, actor: Actor, now: datetime, job: Job, bill: Bill, day: date, payer: int | None
-) -> Invoice:
+def _write_invoice(session: Session, actor: Actor, now: datetime, job: Job, bill: Bill, payment: Payment) -> Invoice:
+    day, payer = payment.on, payment.customer_id
     want_confirmed(billing_day(session, day))
     said = get_wording(session)
     frozen = freeze_head(session, job)
@@ -137,7 +141,10 @@ def _write_invoice(
             }
         ],
         "payers": [{"customer_id": payer, "name": name, "words": "paid when taken", "paid": bill.gross_minor}],
-        "notes": ["This deposit is taken off the invoice for the finished work, with its tax."],
+        "notes": [
+            paid_words(payment, said),
+            "This deposit is taken off the invoice for the finished work, with its tax.",
+        ],
     }
     key = draw_keys(job)
     lines = [replace(line, title="Deposit", key=key) for line in bill.lines]

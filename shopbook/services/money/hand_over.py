@@ -15,6 +15,7 @@ from shopbook.services.money.allocations import settle
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.permissions import Actor
+from shopbook.trade.purposes import is_paid_for
 
 
 def hand_over(session: Session, actor: Actor, now: datetime, job_id: int, taken_by: str = "") -> Job:
@@ -26,7 +27,7 @@ def hand_over(session: Session, actor: Actor, now: datetime, job_id: int, taken_
     today = day_of(session, now)
     stands = job_stands(session, [job.id], today)[job.id]
     agreed = bill_agreed(session, agreed_work(session, [job.id])[job.id], billing_day(session, today)).bill
-    if agreed.gross_minor > 0 and not stands.is_invoiced:
+    if is_paid_for(job.purpose) and agreed.gross_minor > 0 and not stands.is_invoiced:
         raise RuleBroken(
             "Write the invoice first: what was agreed is not invoiced yet. Or let the car go, and say why."
         )

@@ -4,15 +4,20 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.money import Invoice
+from shopbook.models.money import Invoice, Payment
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.billable import BillingDay, agreed_work, billing_day
 from shopbook.queries.money.issued import bill_not_issued, issued_of
+from shopbook.queries.money.words import get_wording
+from shopbook.queries.shop.days import day_of
 from shopbook.services.money.allocations import settle, use_what_is_free
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import standing_deposits
 from shopbook.services.money.drafts import draft_invoice, final_bill
-from shopbook.services.money.issuing import refuse_sample, supply_day, want_confirmed, write_paper
+from shopbook.services.money.issuing import Draft, refuse_sample, supply_day, want_confirmed, write_paper
+from shopbook.services.money.paid_at_once import PaidAtOnce, owed_of_draft, rounded_off, with_payment
+from shopbook.services.money.payments import Taken, put_down, use_payment
+from shopbook.services.money.quotes import refuse_unpaid
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
@@ -21,30 +26,56 @@ __all__ = ["credit_invoice", "issue_invoice"]
 
 
 def issue_invoice(
-    session: Session, actor: Actor, now: datetime, job_id: int, *, supply_on: date | None = None
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job_id: int,
+    *,
+    supply_on: date | None = None,
+    paid: PaidAtOnce | None = None,
 ) -> Invoice:
     """The invoice of a job: agreed work at the tax of the day of supply, deposits taken off, shared between payers.
 
     Where one stands already, a further one holds only what that does not: all together never pass what was agreed and
     the shop's allowance, and a deposit, an excess or a fixed sum counts once. Money held for the job is set against
-    it. Conflict when nothing is left to invoice; RuleBroken before a yes, with rates of tax nobody confirmed, on a day
-    that cannot be, or where payers' rules or deposits do not fit the sum.
+    it. What the customer has `paid` with this very press gets its receipt and stands on the paper: how, how much,
+    when, and what is left. Conflict when nothing is left to invoice; RuleBroken before a yes, with rates of tax nobody
+    confirmed, on a day that cannot be, or where payers' rules or deposits do not fit the sum.
     """
     job = get_job_by_id(session, job_id)
     refuse_sample(job)
     if job.called_off_at is not None:
         raise RuleBroken("This job was called off: take it up again first.")
+    refuse_unpaid(job)
     day = supply_day(session, now, job, supply_on)
     billing = billing_day(session, day)
     want_confirmed(billing)
     _credit_too_much(session, actor, now, job.id, billing)
-    invoice = write_paper(session, actor, now, draft_invoice(session, now, job, day, billing))
-    use_what_is_free(session, now, job.id)
+    draft, payment = draft_invoice(session, now, job, day, billing), None
+    if paid is not None:
+        payment = _take(session, actor, now, draft, paid)
+        rounded = rounded_off(session, payment, owed_of_draft(draft, payment.customer_id))
+        draft = with_payment(draft, payment, rounded, get_wording(session))
+    invoice = write_paper(session, actor, now, draft)
+    use_what_is_free(session, now, job.id, besides=payment)
+    if payment is not None:
+        use_payment(session, actor, now, job, payment, invoice_id=invoice.id)
     write_log(
         session, actor, now, "issue_invoice", "invoice", invoice.id, f"Issued invoice {invoice.number}", job_id=job.id
     )
     settle(session, now, job)
     return invoice
+
+
+def _take(session: Session, actor: Actor, now: datetime, draft: Draft, paid: PaidAtOnce) -> Payment:
+    """The money that comes with the paper, put down before it, so that the paper can name its receipt."""
+    payer = draft.job.customer_id
+    owed = owed_of_draft(draft, payer)
+    if owed <= 0:
+        raise RuleBroken("Nothing of this invoice is left for the customer to pay: choose “Not yet”.", "means")
+    taken = Taken(payer, draft.job.id, paid.means, day_of(session, now), paid.reference)
+    amount = owed if paid.amount_minor is None else paid.amount_minor
+    return put_down(session, actor, now, "payment", amount, taken)
 
 
 def _credit_too_much(session: Session, actor: Actor, now: datetime, job_id: int, billing: BillingDay) -> None:

@@ -67,7 +67,23 @@ def take_payment(
             "Nothing is invoiced for this job yet: take the money as a deposit, or write the invoice first."
         )
     payment = put_down(session, actor, now, "payment", amount_minor, taken)
-    if rounds_cash and means == Means.CASH:
+    use_payment(session, actor, now, job, payment, invoice_id=invoice_id, rounds_cash=rounds_cash)
+    return payment
+
+
+def use_payment(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    job: Job,
+    payment: Payment,
+    *,
+    invoice_id: int | None = None,
+    rounds_cash: bool = True,
+) -> None:
+    """A part of an act: set a payment that was put down against its payer's open shares, round cash, log, settle."""
+    payer = payment.customer_id
+    if rounds_cash and payment.means == Means.CASH:
         _round_cash(session, actor, now, payment, open_shares(session, job.id, payer, invoice_id))
     allocate(session, now, payment, open_shares(session, job.id, payer, invoice_id))
     write_log(
@@ -81,7 +97,6 @@ def take_payment(
         job_id=job.id,
     )
     settle(session, now, job)
-    return payment
 
 
 def check_day(session: Session, now: datetime, job: Job | None, on: date | None) -> date:

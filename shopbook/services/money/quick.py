@@ -13,7 +13,7 @@ from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.jobs.whose import find_or_add_who
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.invoices import issue_invoice
-from shopbook.services.money.payments import take_payment
+from shopbook.services.money.paid_at_once import PaidAtOnce
 from shopbook.trade.agreeing import Means, Party, QuoteKind
 from shopbook.trade.amounts import LARGEST_MINOR
 from shopbook.trade.billing import LineKind
@@ -54,11 +54,9 @@ def quick_job(
     _agree_at_once(session, actor, now, job, price_minor, LineKind(kind))
     mark_agreed(session, now, job, [WHOLE_CAR_GROUP], actor=actor)
     mark_ready(session, actor, now, job.id)
-    invoice = issue_invoice(session, actor, now, job.id)
+    paid = PaidAtOnce(means, reference=reference) if means else None
+    invoice = issue_invoice(session, actor, now, job.id, paid=paid)
     if means:
-        take_payment(
-            session, actor, now, job_id=job.id, amount_minor=invoice.gross_minor, means=means, reference=reference
-        )
         mark_handed_over(session, actor, now, job)
         settle(session, now, job)
     return invoice

@@ -11,7 +11,14 @@ from shopbook.models.money import Quote
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import last_version as last_plan_version
 from shopbook.queries.money.agreements import list_agreements
-from shopbook.queries.money.quotes import find_current_quote, get_quote, last_version, list_quotes, sum_of_quote
+from shopbook.queries.money.quotes import (
+    find_current_quote,
+    get_quote,
+    is_main,
+    last_version,
+    list_quotes,
+    sum_of_quote,
+)
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import settings_on
 from shopbook.services.jobs.history import log_job
@@ -23,6 +30,7 @@ from shopbook.trade.agreeing import LOST_WORDS, Party, QuoteKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.pricing.keys import QUOTE_KEYS
+from shopbook.trade.purposes import JOB_PURPOSE_WORDS, JobPurpose, is_paid_for
 from shopbook.trade.settings import SettingName
 
 __all__ = [
@@ -57,8 +65,12 @@ def keep_kerb_price(
     *,
     working_days_tenths: int | None,
     has_tax_inside: bool,
+    is_said: bool,
 ) -> Quote:
-    """The price said at the kerb: one group a panel at the price said. It counts as given, by word of mouth.
+    """The price kept at the kerb: one group a panel. `is_said` means that the desk says the customer knows it now.
+
+    A price of 480.00 that is only saved is a draft: nobody was asked, nothing waits for an answer. Saved as said or
+    shown it is given by word of mouth, and its customer is asked from that moment.
 
     RuleBroken without a panel, for a price below nought, or when the kinds of tax are not set.
     """
@@ -67,7 +79,10 @@ def keep_kerb_price(
     quote = new_quote(session, now, job, QuoteKind.KERB, has_tax_inside=has_tax_inside)
     write_kerb_groups(session, job, quote, prices, working_days_tenths)
     job.working_days = working_days_tenths
-    _give(session, now, quote)
+    if is_said:
+        _give(session, now, quote)
+        quote.asked_owner_at = now
+        mark_quoted(session, job)
     log_quote(session, actor, now, "keep_kerb_price", quote, f"Kept a kerb price for job {job.number}")
     return get_quote(session, quote.id)
 
@@ -79,6 +94,7 @@ def draft_quote(session: Session, actor: Actor, now: datetime, job_id: int) -> Q
     is replaced at once, a given one when the new one is given. RuleBroken without a plan or without the shop's rates.
     """
     job = open_job_of(session, job_id)
+    refuse_unpaid(job)
     before = find_current_quote(session, job_id)
     held = settings_on(session, day_of(session, now))
     quote = new_quote(
@@ -102,7 +118,9 @@ def give_quote(
     revision: int,
     paper: NewPaper | None = None,
 ) -> Quote:
-    """Hand the quote over: it is frozen, holds until its day, and the version before it falls away.
+    """Fix the quote: it is frozen, holds until its day, and the version before it falls away.
+
+    Nobody is asked by that: the customer is asked once the desk says that it was sent, said or shown (`ask_again`).
 
     `paper` is the printed file, made before. Conflict when the quote changed since `revision`, or was replaced;
     RuleBroken for a group without a price.
@@ -115,6 +133,7 @@ def give_quote(
     if quote.given_at is None:
         _give(session, now, quote)
         _replace_earlier(session, now, quote)
+        mark_quoted(session, get_job_by_id(session, quote.job_id))
     if paper is not None:
         kept = record_paper(
             session,
@@ -148,6 +167,7 @@ def withdraw_quote(session: Session, actor: Actor, now: datetime, quote_id: int)
         raise RuleBroken("There is a yes to this quote: give a new version instead.")
     quote.replaced_at = quote.replaced_at or now
     quote.revision += 1
+    mark_quoted(session, get_job_by_id(session, quote.job_id))
     log_quote(session, actor, now, "withdraw_quote", quote, f"Withdrew version {quote.version} of the quote")
     return quote
 
@@ -204,7 +224,6 @@ def _give(session: Session, now: datetime, quote: Quote) -> None:
     if quote.valid_until_on < day:
         raise RuleBroken("A quote cannot hold until a day that has passed.", "valid_until")
     quote.given_at, quote.given_on = now, day
-    quote.asked_owner_at = now
 
 
 def _replace_earlier(session: Session, now: datetime, quote: Quote) -> None:
@@ -230,11 +249,31 @@ def log_quote(session: Session, actor: Actor, now: datetime, act: str, quote: Qu
     log_job(session, actor, now, act, get_job_by_id(session, quote.job_id), words, subject="quote", subject_id=quote.id)
 
 
-def ask_party(session: Session, actor: Actor, now: datetime, quote: Quote, party: Party) -> None:
-    """Keep that somebody was asked for a yes, now."""
+def ask_party(session: Session, actor: Actor, now: datetime, quote: Quote, party: Party, how: str = "") -> None:
+    """Keep that somebody was asked for approval, now; `how` is a word of `ASKED_WORDS` or empty."""
     if party is Party.OWNER:
         quote.asked_owner_at = now
+        mark_quoted(session, get_job_by_id(session, quote.job_id))
     else:
         quote.asked_payer_at = now
-    whom = "the owner" if party is Party.OWNER else "the payer"
-    log_quote(session, actor, now, "ask_again", quote, f"Asked {whom} for a yes to version {quote.version}")
+    whom = "the customer" if party is Party.OWNER else "the payer"
+    words = f"Asked {whom} for approval of version {quote.version}"
+    log_quote(session, actor, now, "ask_again", quote, f"{words}: {how}" if how else words)
+
+
+def mark_quoted(session: Session, job: Job) -> None:
+    """Keep since when the customer of a job has the quote that stands; empty where none stands with them."""
+    asked = [
+        quote.asked_owner_at
+        for quote in list_quotes(session, job.id)
+        if is_main(quote) and quote.replaced_at is None and quote.asked_owner_at is not None
+    ]
+    job.quoted_at = max(asked, default=None)
+    session.flush()
+
+
+def refuse_unpaid(job: Job) -> None:
+    """RuleBroken for a job that nobody pays for: our own car, goodwill, a comeback."""
+    if not is_paid_for(job.purpose):
+        purpose = JOB_PURPOSE_WORDS[JobPurpose(job.purpose)]
+        raise RuleBroken(f"Nobody pays for this job ({purpose}): change what it is about first.")

@@ -6,7 +6,7 @@ from typing import Any
 
 from flask import render_template, request, url_for
 from sqlalchemy.orm import Session
-from wtforms import HiddenField, StringField
+from wtforms import BooleanField, HiddenField, StringField
 
 from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbSum, work_out_kerb
@@ -48,6 +48,7 @@ class KerbForm(ActForm):
     car = StringField("Car", [LINE])
     plate = StringField("Plate", [LINE])
     wrong = StringField("What is wrong, in a line", [LINE])
+    is_said = BooleanField("The customer knows this price")
     said_by = StringField("Name of who says yes", [LINE])
     signature = HiddenField("Signature")
 
@@ -93,8 +94,8 @@ def _keep(
     answers = [line.answer for line in worked.lines]
     given = form.clean()
     wrong = given["wrong"] or _wrong(answers, words)
-    said = {each: given[each] for each in ("who", "car", "plate")}
-    job = open_kerb_job(session, actor, moment, answers=answers, words=words, whose=whose, wrong=wrong, **said)
+    whom = {each: given[each] for each in ("who", "car", "plate")}
+    job = open_kerb_job(session, actor, moment, answers=answers, words=words, whose=whose, wrong=wrong, **whom)
     for picture in kept:
         record_picture(session, actor, moment, job.id, picture)
     prices = [
@@ -108,10 +109,9 @@ def _keep(
         )
         for line in worked.lines
     ]
-    holds_tax = kerb_tax(session, moment, 0).has_tax_inside
-    quote = keep_kerb_price(
-        session, actor, moment, job, prices, working_days_tenths=worked.days * 10, has_tax_inside=holds_tax
-    )
+    said = {"is_said": bool(form.is_said.data) or "then" in request.form}
+    said["has_tax_inside"] = kerb_tax(session, moment, 0).has_tax_inside
+    quote = keep_kerb_price(session, actor, moment, job, prices, working_days_tenths=worked.days * 10, **said)
     if means_yes_here(actor):
         keep_yes_here(session, actor, moment, job, quote, form)
         return Done(page_of(job.number), "Kept, with the yes. The plan behind it is drafted.")

@@ -2,12 +2,13 @@
 
 from typing import Any
 
-from flask import Blueprint, g, redirect, render_template, request, url_for
+from flask import Blueprint, redirect, render_template, request, url_for
 
 from shopbook.queries.jobs.finding import list_found, meant_job
 from shopbook.queries.jobs.jobs import TAB_WORDS, Tab, count_jobs, find_sample, list_jobs, page_mark
 from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
-from shopbook.queries.money.owed import still_to_pay
+from shopbook.queries.money.next_acts import next_acts
+from shopbook.queries.money.owed import job_stands
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.standing import STANDING_WORDS
 from shopbook.web.jobs.visits import visits
@@ -33,22 +34,26 @@ def find() -> Any:
 @blueprint.get("/")
 @needs("jobs", "see")
 def ledger() -> str:
-    asked = request.args.get("which", Tab.OPEN)
-    tab = Tab(asked) if asked in set(Tab) else Tab.OPEN
+    tab = _tab(request.args.get("which", ""))
     jobs = list_jobs(reader(), tab, request.args.get("after", ""), PAGE + 1)
     shown, today = jobs[:PAGE], day_of(reader(), now())
-    to_pay = still_to_pay(reader(), [job.id for job in shown], today) if g.actor.may("money", "see") else {}
+    stands, rows = job_stands(reader(), [job.id for job in shown], today), ledger_rows(reader(), shown, now())
     return render_template(
         "jobs/ledger.html",
         tab=tab,
         tabs=TAB_WORDS,
         counts=count_jobs(reader()),
         sums=ledger_sums(reader(), now()) if tab is Tab.OPEN else None,
-        rows=ledger_rows(reader(), shown, now()),
-        to_pay=to_pay,
+        rows=rows,
+        nexts=next_acts(reader(), [(row.job, row.plan) for row in rows], stands, now()),
+        stands=stands,
         today=today,
         standing_words=STANDING_WORDS,
         sample=find_sample(reader()),
         later=page_mark(shown[-1]) if len(jobs) > PAGE else None,
         is_first=not request.args.get("after"),
     )
+
+
+def _tab(asked: str) -> Tab:
+    return Tab(asked) if asked in set(Tab) else Tab.OPEN

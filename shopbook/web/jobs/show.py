@@ -1,6 +1,7 @@
 """The page of one job, and the presses on it that need no form of their own."""
 
 from datetime import datetime
+from typing import Any
 
 from flask import redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
@@ -8,7 +9,9 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.comebacks import find_first_job, list_comebacks
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
-from shopbook.queries.jobs.sheet import job_sheet
+from shopbook.queries.jobs.sheet import JobSheet, job_sheet
+from shopbook.queries.money.next_acts import next_acts, open_things_of
+from shopbook.queries.money.owed import job_stands
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.log import list_job_log
 from shopbook.queries.shop.people import list_people
@@ -17,6 +20,7 @@ from shopbook.services.jobs.jobs import mark_ready, take_ready_back, take_up_aga
 from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.jobs.sample import throw_sample_away
 from shopbook.trade.agreeing import CALLED_OFF_WORDS
+from shopbook.trade.next_act import NextAct
 from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
@@ -30,14 +34,15 @@ from shopbook.web.parts.sections import sections_of
 @needs("jobs", "see")
 def show(number: int) -> str:
     job = get_job(reader(), number)
-    people = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
+    sheet = job_sheet(reader(), job, now())
     return render_template(
         "jobs/show.html",
         job=job,
-        sheet=job_sheet(reader(), job, now()),
+        sheet=sheet,
+        next=_next(job, sheet),
         sections=sections_of(reader(), job),
         log=list_job_log(reader(), job.id, 12),
-        people=people,
+        people={person.id: person.name for person in list_people(reader(), is_everybody=True)},
         today=day_of(reader(), now()),
         called_off_words=CALLED_OFF_WORDS,
         standing_words=STANDING_WORDS,
@@ -47,6 +52,11 @@ def show(number: int) -> str:
         first_number=find_first_job(reader(), job),
         comebacks=list_comebacks(reader(), job.id) if job.handed_over_at else [],
     )
+
+
+def _next(job: Any, sheet: JobSheet) -> NextAct:
+    stands = job_stands(reader(), [job.id], day_of(reader(), now()))
+    return next_acts(reader(), [(job, sheet.plan)], stands, now())[job.id]
 
 
 @blueprint.get("/by-id/<int:job_id>")
@@ -83,6 +93,17 @@ def accept(number: int) -> Response:
     return act_by_press(act, page_of(number))
 
 
+@blueprint.get("/<int:number>/ready")
+@needs("jobs", "change")
+def ready_page(number: int) -> str:
+    """What is still open of a car, named before it is marked ready."""
+    job = get_job(reader(), number)
+    sheet = job_sheet(reader(), job, now())
+    stands = job_stands(reader(), [job.id], day_of(reader(), now()))
+    things = open_things_of(reader(), [(job, sheet.plan)], stands)[job.id]
+    return render_template("jobs/ready.html", job=job, things=things)
+
+
 @blueprint.post("/<int:number>/ready")
 @needs("jobs", "change")
 def ready(number: int) -> Response:
@@ -90,7 +111,7 @@ def ready(number: int) -> Response:
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
         mark_ready(session, actor, moment, get_job(session, number).id, with_open_stages=with_open_stages)
-        return Done(page_of(number), "Ready. Tell the owner.")
+        return Done(page_of(number), "Ready. Tell the customer.")
 
     return act_by_press(act, page_of(number))
 

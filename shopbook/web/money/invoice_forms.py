@@ -3,6 +3,7 @@
 from wtforms import BooleanField, IntegerField, RadioField, SelectField, StringField, TextAreaField
 from wtforms.validators import Length, NumberRange, Optional
 
+from shopbook.services.money.paid_at_once import PaidAtOnce
 from shopbook.trade.deposits import DepositRule
 from shopbook.trade.pay_means import MEANS_WORDS, Means
 from shopbook.web.money.forms import LINE, WORDS, TickField
@@ -32,9 +33,19 @@ class FirstInvoiceForm(ActForm):
 
 
 class IssueForm(FirstInvoiceForm):
-    """An invoice is issued: the day on which the work was finished."""
+    """An invoice is issued: the day on which the work was finished, and what its customer pays with it."""
 
     supply_on = DayField("Work finished on", default=today)
+    means = RadioField("Paid", choices=choices({LATER: "Not yet", **MEANS_WORDS}), default=LATER)
+    amount = AmountField("Amount paid", [Optional()])
+    reference = StringField("Reference", [LINE])
+
+
+def paid_at_once(form: IssueForm) -> PaidAtOnce | None:
+    """What the customer pays with the press that issues the invoice; None where it is paid later."""
+    if form.means.data in (None, LATER):
+        return None
+    return PaidAtOnce(form.means.data, form.amount.data, form.reference.data or "")
 
 
 class CreditForm(ActForm):

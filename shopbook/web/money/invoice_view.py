@@ -19,16 +19,16 @@ NOT_TAX_INVOICE = "This paper is not a tax invoice."
 PREVIEW = "So far: this is not issued, has no number and may still change."
 
 
-def paper_of(invoice: Any, standings: Sequence[PayerStanding] | None = None) -> InvoicePaper:
-    """An issued paper as it was frozen; with `standings` who has paid what by now, else as when it was issued."""
+def paper_of(invoice: Any) -> InvoicePaper:
+    """An issued paper as it was frozen, the same on the screen and in its kept file; what was paid later stands beside
+    it, never on it."""
     frozen = json.loads(invoice.frozen)
     shares = [(row.customer_id, row.share_minor) for row in invoice.payers]
     facts = [("Date", _long(invoice.issued_on)), *((word, value) for word, value in frozen["facts"])]
     taxes = [(row.name, row.rate_thousandths, row.basis_minor, row.tax_minor) for row in invoice.taxes]
     mark = "" if frozen["is_tax_invoice"] else NOT_TAX_INVOICE
-    told = None if standings is None else {row.customer_id: (row.share_minor, row.paid_minor) for row in standings}
     reason = f"Reason: {invoice.reason}" if invoice.reason else ""
-    return _paper(frozen, KINDS[invoice.kind], str(invoice.number), facts, taxes, shares, (mark, reason), told)
+    return _paper(frozen, KINDS[invoice.kind], str(invoice.number), facts, taxes, shares, (mark, reason))
 
 
 def paper_of_draft(draft: Any) -> InvoicePaper:
@@ -36,7 +36,7 @@ def paper_of_draft(draft: Any) -> InvoicePaper:
     taxes = [(row.rate.name, row.rate.rate_thousandths, row.basis_minor, row.tax_minor) for row in draft.taxes]
     shares = [(row.customer_id, row.share_minor) for row in draft.shares]
     facts = [("Date", "not issued"), *((word, value) for word, value in draft.frozen["facts"])]
-    return _paper(draft.frozen, "Invoice", "so far", facts, taxes, shares, (PREVIEW, ""), None)
+    return _paper(draft.frozen, "Invoice", "so far", facts, taxes, shares, (PREVIEW, ""))
 
 
 def _long(day: date) -> str:
@@ -51,7 +51,6 @@ def _paper(
     taxes: Sequence[tuple[str, int, int, int]],
     shares: Sequence[tuple[int | None, int]],
     marks: tuple[str, str],
-    told: Mapping[int | None, tuple[int, int]] | None,
 ) -> InvoicePaper:
     def plain(minor: int) -> str:
         return format_minor(minor, frozen["places"])
@@ -72,7 +71,7 @@ def _paper(
     done = labour + other + sum(row.get("whole", 0) for row in groups)
     net, tax = sum(row[2] for row in taxes), sum(row[3] for row in taxes)
     tax_word = frozen["tax_word"][:1].upper() + frozen["tax_word"][1:]
-    payers = _payer_rows(frozen, shares, told)
+    payers = _payer_rows(frozen, shares)
     return InvoicePaper(
         head=head_of(frozen, kind, number, facts),
         mark=marks[0],
@@ -99,16 +98,9 @@ def _rate(name: str, rate: int) -> str:
     return f"{name}, {rate_words(rate)}" if rate else name
 
 
-def _payer_rows(
-    frozen: Mapping[str, Any],
-    shares: Sequence[tuple[int | None, int]],
-    told: Mapping[int | None, tuple[int, int]] | None,
-) -> list[tuple[str, str, int, int]]:
-    rows = []
-    for row, (customer_id, share) in zip(frozen["payers"], shares, strict=False):
-        now_share, paid = (share, row["paid"]) if told is None else told.get(customer_id, (share, 0))
-        rows.append((row["name"], row["words"], now_share, paid))
-    return rows
+def _payer_rows(frozen: Mapping[str, Any], shares: Sequence[tuple[int | None, int]]) -> list[tuple[str, str, int, int]]:
+    rows = zip(frozen["payers"], shares, strict=False)
+    return [(row["name"], row["words"], share, row["paid"]) for row, (_, share) in rows]
 
 
 def _payer(row: tuple[str, str, int, int], plain: Any) -> PayerRow:

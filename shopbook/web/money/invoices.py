@@ -29,10 +29,11 @@ from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
-from shopbook.web.money.invoice_forms import CreditForm, IssueForm
+from shopbook.web.money.invoice_forms import LATER, CreditForm, IssueForm, paid_at_once
 from shopbook.web.money.invoice_view import KINDS, paper_of, paper_of_draft, request_of
 from shopbook.web.money.kept_papers import send_pdf
 from shopbook.web.money.paper_files import keep_invoice_file, with_papers
+from shopbook.web.money.payments import with_receipt
 from shopbook.web.parts.act import Done, act_by_form, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import money
@@ -59,7 +60,7 @@ def invoice(invoice_id: int) -> str:
     return render_template(
         "money/invoice.html",
         invoice=found,
-        paper=paper_of(found, standings),
+        paper=paper_of(found),
         job=get_job_by_id(reader(), found.job_id),
         standings=standings,
         credits=list_credits(reader(), invoice_id),
@@ -77,7 +78,9 @@ def invoice_preview(number: int) -> Any:
 @blueprint.post("/jobs/<int:number>/invoice")
 @needs("money", "change")
 def issue(number: int) -> Any:
-    return with_papers(_so_far(number), get_job(reader(), number).id)
+    job_id = get_job(reader(), number).id
+    answer = with_papers(_so_far(number), job_id)
+    return answer if request.form.get("means") == LATER else with_receipt(answer, job_id)
 
 
 def _so_far(number: int) -> Any:
@@ -88,7 +91,8 @@ def _so_far(number: int) -> Any:
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
         answer_first(session, actor, moment, form, notice)
-        made = issue_invoice(session, actor, moment, get_job(session, number).id, supply_on=form.supply_on.data)
+        job_id, paid = get_job(session, number).id, paid_at_once(form)
+        made = issue_invoice(session, actor, moment, job_id, supply_on=form.supply_on.data, paid=paid)
         return Done(
             url_for("money.invoice", invoice_id=made.id),
             f"Issued. It stays as it is: {KINDS[made.kind].lower()} {made.number}.",

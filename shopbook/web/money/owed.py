@@ -26,6 +26,7 @@ from shopbook.trade.billing import Bill
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.margin import share_words
 from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS
+from shopbook.trade.purposes import is_paid_for
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.parts.act import now, reader
@@ -88,6 +89,7 @@ def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
         "job": job,
         "stands": stands,
         "quoted": _quoted(session, job),
+        "is_paid_for": is_paid_for(job.purpose),
         "earnings": job_margin(session, job.id, today) if g.actor.may("reports", "cost") else None,
         "share_words": share_words,
         "payments": list_job_payments(session, job.id),
@@ -99,13 +101,9 @@ def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
 
 @job_section("money/_next_section.html", Where.ACTS, order=60)
 def next_section(session: Session, job: Any) -> dict[str, Any] | None:
-    """The next act about a job's money: ask for the yes, and of a ready car write the invoice, be paid, hand over."""
-    if not g.actor.may("money", "change") or job.called_off_at is not None or job.settled_at is not None:
-        return None
-    if job.agreed_at is None and job.ready_at is None:
-        quote = find_current_quote(session, job.id)
-        return {"job": job, "asked": quote} if quote else None
-    if job.ready_at is None:
+    """Of a ready car whose customer was not told yet: invoice, payment, keys, for whoever stands here already."""
+    is_waiting = job.ready_at is not None and job.told_ready_at is None
+    if not g.actor.may("money", "change") or job.called_off_at or job.handed_over_at or not is_waiting:
         return None
     stands = job_stands(session, [job.id], day_of(session, now()))[job.id]
     return {"job": job, "stands": stands}
@@ -113,7 +111,8 @@ def next_section(session: Session, job: Any) -> dict[str, Any] | None:
 
 def _quoted(session: Session, job: Any) -> Bill | None:
     """What the quote of a job comes to while nobody has said yes; None without one, or where a rate is missing."""
-    quote = find_current_quote(session, job.id) if job.agreed_at is None and job.called_off_at is None else None
+    is_quoted = job.agreed_at is None and job.called_off_at is None and is_paid_for(job.purpose)
+    quote = find_current_quote(session, job.id) if is_quoted else None
     try:
         return bill_of_quote(session, quote) if quote else None
     except RuleBroken:

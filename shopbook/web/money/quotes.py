@@ -9,7 +9,7 @@ from werkzeug.wrappers import Response
 
 from shopbook.documents.quote import make_quote_file
 from shopbook.outside.files import keep_bytes, read_kept
-from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.money.agreements import at_risk
 from shopbook.queries.money.quotes import list_quotes
 from shopbook.queries.shop.book import get_paper
@@ -22,7 +22,7 @@ from shopbook.services.money.quotes import (
     refuse_unpriced,
     withdraw_quote,
 )
-from shopbook.trade.agreeing import LOST_WORDS
+from shopbook.trade.agreeing import ASKED_WORDS, LOST_WORDS
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint, job_url, shop_config
@@ -75,7 +75,7 @@ def give(quote_id: int) -> Response:
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
         give_quote(session, actor, moment, quote_id, revision=revision, paper=paper)
-        return Done(url_for("money.share", quote_id=quote_id), "Given, and its paper kept. It stays as it is from now.")
+        return Done(url_for("money.share", quote_id=quote_id), "Given, and its paper kept. Send it, then say so here.")
 
     return act_by_press(act, quote_url(quote_id))
 
@@ -110,7 +110,9 @@ def quote_pdf(quote_id: int) -> FlaskResponse:
 def share(quote_id: int) -> str:
     known = read_quote(reader(), quote_id)
     its = send_to(known.job.customer, f"quote {known.job.number}", ready_text(known))
-    return render_template("money/share.html", known=known, quote=known.quote, job=known.job, its=its)
+    return render_template(
+        "money/share.html", known=known, quote=known.quote, job=known.job, its=its, asked_words=ASKED_WORDS
+    )
 
 
 def ready_text(known: Known) -> str:
@@ -130,9 +132,11 @@ def ready_text(known: Known) -> str:
 @blueprint.post("/quotes/<int:quote_id>/ask/<party>")
 @needs("money", "change")
 def ask(quote_id: int, party: str) -> Response:
+    how = request.form.get("how", "")
+
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        ask_again(session, actor, moment, quote_id, "payer" if party == "payer" else "owner")
-        return Done(url_for("money.share", quote_id=quote_id), "Kept that you asked. Here is the text to send.")
+        asked = ask_again(session, actor, moment, quote_id, "payer" if party == "payer" else "owner", how)
+        return Done(job_url(get_job_by_id(session, asked.job_id).number), "Saved. It waits for an answer now.")
 
     return act_by_press(act, quote_url(quote_id))
 

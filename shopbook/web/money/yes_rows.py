@@ -37,7 +37,7 @@ def yes_rows(quotes: Sequence[Any], agreements: Sequence[Any], *, wants_payer: b
         own = [row for row in agreements if row.quote_id == quote.id]
         if quote.given_at is None or (quote.replaced_at is not None and not own):
             continue
-        found.append(_row(quote, Party.OWNER, own, quote.asked_owner_at or quote.given_at))
+        found.append(_row(quote, Party.OWNER, own, quote.asked_owner_at))
         if wants_payer or any(row.party == Party.PAYER for row in own):
             found.append(_row(quote, Party.PAYER, own, quote.asked_payer_at))
     return found

@@ -32,6 +32,7 @@ from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.pricing import further_savings
 from tests.makers.jobs import make_damage, make_job, make_planned_job
+from tests.makers.quotes import make_given_quote
 
 MOST_STATEMENTS = 10
 
@@ -181,6 +182,7 @@ def test_the_sums_count_what_is_here_due_and_without_a_yes(session: Session, own
     begin_stage(session, owner, now, list_stages(session, job.id)[0].id)
     plan_days(session, owner, now, job.id, None, "", date(2026, 11, 5), "")
     make_job(session)
+    make_given_quote(session)
     session.flush()
     make_job(session).is_sample = True
     session.flush()

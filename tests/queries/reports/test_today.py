@@ -19,7 +19,7 @@ from tests.makers.floor import THURSDAY, at
 from tests.makers.jobs import make_planned_job
 from tests.makers.quotes import make_given_quote, make_yes
 
-MOST_STATEMENTS = 103
+MOST_STATEMENTS = 105
 
 MORNING = at("9:40")
 

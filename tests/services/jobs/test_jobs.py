@@ -125,7 +125,7 @@ def test_goodwill_is_ready_without_a_yes(session: Session, owner: Actor, now: da
 
 def test_open_stages_hold_ready_back_until_somebody_insists(session: Session, owner: Actor, now: datetime) -> None:
     job = make_planned_job(session, is_agreed=True)
-    with pytest.raises(RuleBroken, match="not finished"):
+    with pytest.raises(RuleBroken, match="Not finished: Check in, photos"):
         mark_ready(session, owner, now, job.id)
     mark_ready(session, owner, now, job.id, with_open_stages=True)
     assert job_standing(job) is Standing.READY
@@ -170,7 +170,7 @@ def test_calling_off_wants_a_reason_and_can_be_undone(session: Session, owner: A
     call_off(session, owner, now, job.id, "price")
     with pytest.raises(RuleBroken, match="called off"):
         plan_days(session, owner, now, job.id, None, "", None, "")
-    assert job_standing(take_up_again(session, owner, now, job.id)) is Standing.QUOTED
+    assert job_standing(take_up_again(session, owner, now, job.id)) is Standing.BOOKED
 
 
 def test_a_car_that_went_cannot_be_called_off(session: Session, owner: Actor, now: datetime) -> None:
@@ -212,7 +212,7 @@ def test_the_tabs_hold_each_job_where_it_stands(session: Session, owner: Actor, 
     mark_handed_over(session, owner, now, gone)
     session.flush()
     counts = count_jobs(session)
-    assert [counts[tab] for tab in (Tab.OPEN, Tab.QUOTED, Tab.AGREED, Tab.HANDED_OVER, Tab.ALL)] == [2, 1, 1, 1, 3]
+    assert [counts[tab] for tab in (Tab.OPEN, Tab.BOOKED, Tab.AGREED, Tab.HANDED_OVER, Tab.ALL)] == [2, 1, 1, 1, 3]
     for tab in Tab:
         assert len(list_jobs(session, tab)) == counts[tab]
 

@@ -8,6 +8,7 @@ from shopbook.models.money import Quote
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
 from shopbook.queries.reports.today import get_today
 from shopbook.services.jobs.leaving import mark_handed_over
+from shopbook.services.money.agreements import ask_again
 from shopbook.services.money.extras import draft_extra
 from shopbook.services.money.quote_parts import GroupEdit, Terms, change_quote
 from shopbook.services.money.quotes import give_quote, withdraw_quote
@@ -66,6 +67,8 @@ def test_a_price_typed_for_what_was_told_without_hours_is_what_it_comes_to(sessi
 def test_once_it_is_put_to_the_owner_it_waits_for_the_yes_instead(session: Session, owner: Actor) -> None:
     extra = tell(session, make_painter(session), body=24)
     give_quote(session, owner, SEEN, extra.id, revision=extra.revision)
+    assert [row.quote.id for row in told(session)] == [extra.id]
+    ask_again(session, owner, SEEN, extra.id, "owner", "said")
     today = get_today(session, SEEN)
     assert (today.told, [row.asked.quote.id for row in today.yeses]) == ((), [extra.id])
     make_yes(session, extra, at=SEEN)

@@ -58,13 +58,21 @@ def test_what_to_look_at_first_stands_before_the_damage_and_the_plan(client: Sho
     assert places == sorted(places)
 
 
-def test_a_kept_kerb_price_stands_on_its_job_and_the_next_act_is_its_yes(client: ShopClient) -> None:
+def test_a_kerb_price_that_was_only_saved_is_a_draft_and_nobody_is_asked(client: ShopClient) -> None:
     page = client.press_on("/jobs/kerb", **KERB)
+    assert "Quoted, with tax" not in page
+    assert '<a class="button" href="/money/quotes/1">Give the quote</a>' in page
+    assert "Quotes without an answer" not in client.text("/today")
+
+
+def test_a_kerb_price_that_was_said_stands_on_its_job_and_waits_for_the_answer(client: ShopClient) -> None:
+    page = client.press_on("/jobs/kerb", **KERB, is_said="y")
     told = client.text("/money/quotes/1").split("With tax: ", 1)[1].split("<")[0]
     stands = page.split('id="money"', 1)[1].split("</section>")[0]
     assert f"Quoted, with tax</b></dt><dd><b>{told}<" in stands
     assert "Agreed" not in stands
-    assert '<a class="button" href="/money/quotes/1">Ask for the yes</a>' in page
+    assert '<a class="button" href="/money/quotes/1">Get the answer</a>' in page
+    assert "Quotes without an answer" in client.text("/today")
     assert '<a class="button quiet" href="/jobs/1/check-in">Check in</a>' in page
 
 

@@ -46,7 +46,7 @@ def test_the_front_door_leads_the_desk_to_today_and_the_floor_to_its_work(desk: 
 
 def test_every_line_has_at_most_one_filled_press(desk: ShopClient) -> None:
     page = desk.text("/today")
-    assert filled(page, "In and out") == [["See what is left"], ["Text “ready”"], ["Check in"]]
+    assert filled(page, "In and out") == [["See the plan"], ["Tell the customer"], ["Check in"]]
     assert filled(page, "Waits for a yes") == [["Insurer said yes"], ["Ask for a yes"]]
     assert filled(page, "Quotes without an answer") == [["Said yes"]]
     assert filled(page, "Want to be called") == [["Called"]]
@@ -78,7 +78,7 @@ def test_the_ready_text_names_the_car_and_what_is_to_pay_and_is_kept_as_told(des
     assert "sms:5550142?body=Quarry%20Lane" in page
     assert "until 5:00 pm" in page
     desk.press_on("/jobs/3/told")
-    assert "ready, told" in desk.text("/today")
+    assert ["Hand over"] in filled(desk.text("/today"), "In and out")
 
 
 def test_a_text_for_an_unknown_job_is_a_page_and_not_an_error(client: ShopClient) -> None:

@@ -1,0 +1,134 @@
+"""The next act of several jobs, for the list of jobs, Today and the page of a job; and what of each is still open."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import exists, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job, JobPart
+from shopbook.models.money import Agreement, Quote, QuoteGroup
+from shopbook.queries.jobs.jobs import moments_of
+from shopbook.queries.money.owed import JobStands
+from shopbook.queries.money.words import get_wording
+from shopbook.queries.shop.days import day_of
+from shopbook.trade.agreeing import Party, QuoteKind
+from shopbook.trade.next_act import JobFacts, MoneyFacts, NextAct, PlanFacts, Price, next_act, things_open
+from shopbook.trade.purposes import is_paid_for
+
+_RANK = list(Price)
+
+
+@dataclass(frozen=True, slots=True)
+class PriceState:
+    """How far the price of a job has come, its quote, and the shop's day on which its customer had it."""
+
+    price: Price = Price.NONE
+    quote_id: int | None = None
+    asked_on: date | None = None
+
+
+def next_acts(
+    session: Session, plans: Sequence[tuple[Job, PlanFacts]], stands: Mapping[int, JobStands], now: datetime
+) -> dict[int, NextAct]:
+    """What comes next of each of these jobs, by job id; the number of statements does not depend on how many.
+
+    `stands` holds how each of them stands on that day, as `job_stands` says.
+    """
+    ids, today = [job.id for job, _ in plans], day_of(session, now)
+    prices = price_states(session, ids)
+    things = open_things_of(session, plans, stands)
+    found = {}
+    for job, plan in plans:
+        state = prices.get(job.id, PriceState())
+        facts = JobFacts(
+            moments=moments_of(job),
+            came_at=job.came_at,
+            drop_off_on=job.drop_off_on,
+            told_ready_at=job.told_ready_at,
+            asked_on=state.asked_on,
+            price=state.price,
+            quote_id=state.quote_id,
+            plan=plan,
+            money=_money(job, stands[job.id]),
+            open_things=things[job.id],
+        )
+        found[job.id] = next_act(facts, today)
+    return found
+
+
+def _money(job: Job, stands: JobStands) -> MoneyFacts:
+    is_billed = is_paid_for(job.purpose) and job.called_off_at is None
+    return MoneyFacts(
+        is_to_invoice=is_billed and stands.agreed_minor > 0 and not stands.is_invoiced,
+        rest_minor=stands.rest_minor,
+        due_now_minor=stands.due_now_minor,
+        owed_minor=stands.owed_minor,
+        held_minor=stands.on_account_minor + stands.security_minor,
+    )
+
+
+def price_states(session: Session, job_ids: Iterable[int]) -> dict[int, PriceState]:
+    """The main quote of each job that has come furthest and was neither replaced nor withdrawn; one statement.
+
+    A newer draft does not hide the quote that its customer has.
+    """
+    session.flush()
+    rows = session.execute(
+        select(Quote.job_id, Quote.id, Quote.given_at, Quote.asked_owner_at)
+        .where(Quote.job_id.in_(list(job_ids)), Quote.kind != QuoteKind.EXTRA, Quote.replaced_at.is_(None))
+        .order_by(Quote.version)
+    )
+    found: dict[int, PriceState] = {}
+    for job_id, quote_id, given_at, asked_at in rows:
+        price = Price.DRAFT if given_at is None else Price.GIVEN if asked_at is None else Price.ASKED
+        if job_id not in found or _RANK.index(price) >= _RANK.index(found[job_id].price):
+            found[job_id] = PriceState(price, quote_id, day_of(session, asked_at) if asked_at else None)
+    return found
+
+
+def open_things_of(
+    session: Session, plans: Sequence[tuple[Job, PlanFacts]], stands: Mapping[int, JobStands]
+) -> dict[int, tuple[str, ...]]:
+    """What is open of each car before it is marked ready, in sentences, by job id; two statements."""
+    ids = [job.id for job, _ in plans]
+    parts, extras, said = _awaited_parts(session, ids), _open_extras(session, ids), get_wording(session)
+    return {
+        job.id: things_open(
+            tuple(stage.name for stage in plan.open_stages if stage.is_owed),
+            tuple(parts[job.id]),
+            tuple(extras[job.id]),
+            said.money(stands[job.id].held_minor) if stands[job.id].held_minor else "",
+        )
+        for job, plan in plans
+    }
+
+
+def _awaited_parts(session: Session, ids: Collection[int]) -> dict[int, list[str]]:
+    asked = select(JobPart.job_id, JobPart.name).where(
+        JobPart.job_id.in_(ids),
+        JobPart.ordered_at.is_not(None),
+        JobPart.came_at.is_(None),
+        JobPart.struck_at.is_(None),
+    )
+    return _names((key, name) for key, name in session.execute(asked.order_by(JobPart.id)))
+
+
+def _open_extras(session: Session, ids: Collection[int]) -> dict[int, list[str]]:
+    """Work found later that stands and has no approval of the customer."""
+    is_approved = exists().where(Agreement.quote_id == Quote.id, Agreement.party == Party.OWNER)
+    asked = (
+        select(Quote.job_id, QuoteGroup.title)
+        .join(QuoteGroup, QuoteGroup.quote_id == Quote.id)
+        .where(Quote.job_id.in_(ids), Quote.kind == QuoteKind.EXTRA, Quote.replaced_at.is_(None), ~is_approved)
+    )
+    return _names((key, name) for key, name in session.execute(asked.order_by(Quote.version, QuoteGroup.position)))
+
+
+def _names(rows: Iterable[tuple[int, str]]) -> dict[int, list[str]]:
+    found: dict[int, list[str]] = defaultdict(list)
+    for job_id, name in rows:
+        found[job_id].append(name)
+    return found

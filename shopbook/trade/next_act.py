@@ -1,0 +1,259 @@
+"""What comes next of a job: one act, from its moments and what is open of it, the same words on every page.
+
+Today, the list of jobs and the page of a job ask `next_act`; a page may add a press, never another word for the act.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from enum import StrEnum
+
+from shopbook.trade.readiness import Hold, Readiness, StageState
+from shopbook.trade.standing import Moments, Standing, standing_of
+
+LAST_STAGES = frozenset({"hand_over"})
+"""Codes of stages that are done while the customer is there: a car is ready without them."""
+
+
+class Act(StrEnum):
+    """What somebody does next with a job."""
+
+    CHECK_IN = "check_in"
+    LOOK = "look"
+    PLAN = "plan"
+    PRICE = "price"
+    GIVE = "give"
+    SEND = "send"
+    ANSWER = "answer"
+    WORK = "work"
+    MARK_READY = "mark_ready"
+    TELL = "tell"
+    INVOICE = "invoice"
+    FURTHER = "further"
+    PAY = "pay"
+    HAND_OVER = "hand_over"
+    GIVE_BACK = "give_back"
+    NOTHING = "nothing"
+
+
+ACT_WORDS: dict[Act, str] = {
+    Act.CHECK_IN: "Check in",
+    Act.LOOK: "Look at the car",
+    Act.PLAN: "Draft the plan",
+    Act.PRICE: "Draft the quote",
+    Act.GIVE: "Give the quote",
+    Act.SEND: "Send the quote",
+    Act.ANSWER: "Get the answer",
+    Act.MARK_READY: "Mark ready",
+    Act.TELL: "Tell the customer",
+    Act.INVOICE: "Write invoice",
+    Act.FURTHER: "Write further invoice",
+    Act.PAY: "Take payment",
+    Act.HAND_OVER: "Hand over",
+    Act.GIVE_BACK: "Refund what is held",
+    Act.NOTHING: "Nothing more",
+}
+"""The act in words; of work it is the name of the stage."""
+
+
+class Price(StrEnum):
+    """How far the price of a job has come: none, a draft, fixed but with nobody yet, or with the customer."""
+
+    NONE = "none"
+    DRAFT = "draft"
+    GIVEN = "given"
+    ASKED = "asked"
+
+
+@dataclass(frozen=True, slots=True)
+class OpenStage:
+    """A stage that is not done, with what it waits for; `is_owed` where it was agreed or begun."""
+
+    name: str
+    readiness: Readiness
+    is_owed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFacts:
+    """What of damage and plan bears on the next act; the stages in the order of the plan, without the last ones."""
+
+    has_damage: bool = False
+    has_plan: bool = False
+    open_stages: tuple[OpenStage, ...] = ()
+    is_over_hours: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyFacts:
+    """What of a job's money bears on the next act, with tax, in minor units.
+
+    `due_now_minor` is due before the keys; `held_minor` is what the shop holds for the customer, securities too.
+    """
+
+    is_to_invoice: bool = False
+    rest_minor: int = 0
+    due_now_minor: int = 0
+    owed_minor: int = 0
+    held_minor: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class JobFacts:
+    """All of a job that its next act is read from.
+
+    `open_things` is what `things_open` names before it is ready, `quote_id` the quote that `price` speaks of.
+    """
+
+    moments: Moments
+    came_at: datetime | None = None
+    drop_off_on: date | None = None
+    told_ready_at: datetime | None = None
+    asked_on: date | None = None
+    price: Price = Price.NONE
+    quote_id: int | None = None
+    plan: PlanFacts = PlanFacts()
+    money: MoneyFacts = MoneyFacts()
+    open_things: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NextAct:
+    """The next act in words, a tag of a kind beside it, and the moment that the tag speaks of, if there is one."""
+
+    act: Act
+    words: str
+    tag: str = ""
+    kind: str = ""
+    not_before_at: datetime | None = None
+    open_things: tuple[str, ...] = ()
+    quote_id: int | None = None
+
+
+def next_act(job: JobFacts, today: date) -> NextAct:
+    """What comes next of a job on a day.
+
+    A car that should be here by today is checked in first. A car without a price is never asked about: its price is
+    drafted, given, sent, and only then waited for. With every stage done it is marked ready, then the customer is
+    told, the invoice written, what is due before the keys paid, the car handed over. A job called off with 120.00
+    held for it is done once that is refunded; without, nothing comes of it.
+    """
+    return _OF[standing_of(job.moments)](job, today)
+
+
+def things_open(
+    stages: tuple[str, ...], parts: tuple[str, ...], extras: tuple[str, ...], unbilled: str = ""
+) -> tuple[str, ...]:
+    """What is open of a car that is about to be marked ready, a sentence each: work, parts, extras, sums.
+
+    `stages`, `parts` and `extras` are names; `unbilled` an amount that passes what was approved.
+    """
+    named = (("Not finished", stages), ("Part not here", parts), ("Extra not approved", extras))
+    said = [f"{words}: {name}." for words, names in named for name in names]
+    return tuple(said + ([f"Above what was approved, not billed: {unbilled}."] if unbilled else []))
+
+
+def _plain(act: Act, tag: str = "", kind: str = "") -> NextAct:
+    return NextAct(act, ACT_WORDS[act], tag, kind)
+
+
+def _before_work(job: JobFacts, today: date) -> NextAct:
+    if job.came_at is None and job.drop_off_on is not None and job.drop_off_on <= today:
+        is_late = job.drop_off_on < today
+        return _plain(Act.CHECK_IN, "should have come" if is_late else "comes today", "late" if is_late else "")
+    if not job.plan.has_plan and (job.moments.agreed_at is None or not job.moments.is_paid_for):
+        return _plain(Act.PLAN if job.plan.has_damage else Act.LOOK, "no plan yet", "warn")
+    if job.moments.is_paid_for and job.moments.agreed_at is None:
+        return _price(job, today)
+    return _work(job, today)
+
+
+def _price(job: JobFacts, today: date) -> NextAct:
+    if job.price is Price.ASKED:
+        return replace(_plain(Act.ANSWER, f"asked {_ago(job.asked_on, today)}", "warn"), quote_id=job.quote_id)
+    act, tag = {
+        Price.NONE: (Act.PRICE, "no price yet"),
+        Price.DRAFT: (Act.GIVE, "draft"),
+        Price.GIVEN: (Act.SEND, "not sent yet"),
+    }[job.price]
+    return replace(_plain(act, tag, "warn"), quote_id=job.quote_id)
+
+
+def _ago(day: date | None, today: date) -> str:
+    days = (today - (day or today)).days
+    return "today" if days <= 0 else "1 day ago" if days == 1 else f"{days} days ago"
+
+
+def _work(job: JobFacts, today: date) -> NextAct:
+    stages, is_unapproved = job.plan.open_stages, job.moments.is_paid_for and job.moments.agreed_at is None
+    if not stages:
+        return _price(job, today) if is_unapproved else _ready_to_mark(job)
+    chosen = next((stage for stage in stages if stage.readiness.can_begin), stages[0])
+    each = chosen.readiness
+    if each.holds[:1] == (Hold.NO_YES,) and is_unapproved and each.state is StageState.HELD:
+        return _price(job, today)
+    tag, kind, not_before = _stage_tag(each, is_over=job.plan.is_over_hours)
+    return NextAct(Act.WORK, chosen.name, tag, kind, not_before)
+
+
+def _stage_tag(each: Readiness, *, is_over: bool) -> tuple[str, str, datetime | None]:
+    if is_over:
+        return "over its hours", "late", None
+    if each.state is StageState.BEGUN:
+        return "in work", "wait", None
+    if Hold.WAIT in each.holds and each.ready_at is not None:
+        return "", "wait", each.ready_at
+    if each.state is StageState.CAN_BEGIN:
+        return "can be worked", "good", None
+    return each.sentence, "warn" if each.holds[0] in {Hold.PART, Hold.NO_YES} else "", None
+
+
+def _ready_to_mark(job: JobFacts) -> NextAct:
+    many = len(job.open_things)
+    tag = "all done" if not many else "1 thing open" if many == 1 else f"{many} things open"
+    words = ACT_WORDS[Act.MARK_READY]
+    return NextAct(Act.MARK_READY, words, tag, "warn" if many else "good", open_things=job.open_things)
+
+
+def _ready(job: JobFacts, today: date) -> NextAct:
+    if job.told_ready_at is None:
+        return _plain(Act.TELL, "ready", "good")
+    return _to_bill(job.money, job.money.due_now_minor) or _plain(Act.HAND_OVER, "told", "good")
+
+
+def _to_bill(money: MoneyFacts, due_minor: int) -> NextAct | None:
+    if money.is_to_invoice:
+        return _plain(Act.INVOICE, "not invoiced", "warn")
+    if money.rest_minor:
+        return _plain(Act.FURTHER, "not invoiced", "warn")
+    return _plain(Act.PAY, "not paid", "warn") if due_minor else None
+
+
+def _gone(job: JobFacts, today: date) -> NextAct:
+    return _to_bill(job.money, job.money.owed_minor) or _refund(job.money) or _plain(Act.NOTHING, "handed over")
+
+
+def _refund(money: MoneyFacts) -> NextAct | None:
+    return _plain(Act.GIVE_BACK, "held", "warn") if money.held_minor else None
+
+
+def _settled(job: JobFacts, today: date) -> NextAct:
+    return _plain(Act.NOTHING, "settled", "good")
+
+
+def _called_off(job: JobFacts, today: date) -> NextAct:
+    if job.money.owed_minor:
+        return _plain(Act.PAY, "not paid", "warn")
+    return _refund(job.money) or _plain(Act.NOTHING, "called off")
+
+
+_OF: dict[Standing, Callable[[JobFacts, date], NextAct]] = {
+    Standing.BOOKED: _before_work,
+    Standing.QUOTED: _before_work,
+    Standing.AGREED: _before_work,
+    Standing.IN_WORK: _work,
+    Standing.READY: _ready,
+    Standing.HANDED_OVER: _gone,
+    Standing.SETTLED: _settled,
+    Standing.CALLED_OFF: _called_off,
+}
