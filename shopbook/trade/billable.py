@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from shopbook.trade.amounts import divide_half_away
-from shopbook.trade.billing import Bill, BillLine, TaxRate, make_bill
+from shopbook.trade.billing import Bill, BillLine, TaxRate, fall_under, make_bill
 from shopbook.trade.billing.lines import WHOLE_RATE
 from shopbook.trade.pricing import Allowance, Beyond, beyond_agreed
 
@@ -90,6 +90,20 @@ def _largest_fit(piece: Piece, fits: Callable[[Piece], bool]) -> int:
     return low
 
 
+def judged(pieces: Sequence[Piece], rates: Sequence[TaxRate]) -> list[Piece]:
+    """The pieces with their kinds of tax: what was agreed is judged by itself, what passes it with all the rest.
+
+    So a part that nobody agreed to and that waits does not put tax on labor that was agreed without one.
+    """
+    agreed = [piece for piece in pieces if not piece.is_beyond]
+    of_agreed = iter(fall_under([piece.line for piece in agreed], rates))
+    of_all = fall_under([piece.line for piece in pieces], rates)
+    return [
+        replace(piece, line=whole if piece.is_beyond else next(of_agreed))
+        for piece, whole in zip(pieces, of_all, strict=True)
+    ]
+
+
 def with_tax_inside(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[BillLine]:
     """Lines priced without tax as lines that hold it, each rounded for itself.
 
@@ -102,5 +116,5 @@ def with_tax_inside(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list
             amount_minor=line.amount_minor
             + divide_half_away(line.amount_minor * known.get(line.tax_code, 0), WHOLE_RATE),
         )
-        for line in lines
+        for line in fall_under(lines, rates)
     ]

@@ -18,8 +18,8 @@ from shopbook.queries.money.quotes import is_main, priced_groups, quotes_of, sum
 from shopbook.queries.shop.rates import setting_on, tax_rates_on
 from shopbook.trade.agreeing import Party
 from shopbook.trade.amounts import divide_half_away, share_out
-from shopbook.trade.billable import Billable, Piece, bill_within, with_tax_inside
-from shopbook.trade.billing import BillLine, LineKind, TaxRate, make_bill
+from shopbook.trade.billable import Billable, Piece, bill_within, judged, with_tax_inside
+from shopbook.trade.billing import NOT_SET, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.further import Asked
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
@@ -58,6 +58,7 @@ class BillingDay:
     code_of_kind: dict[str, str]
     allowance: Allowance
     unconfirmed: tuple[str, ...]
+    """The kinds of tax that are still our guess; the one without a code while the shop has set none."""
 
 
 def billing_day(session: Session, day: date) -> BillingDay:
@@ -68,7 +69,7 @@ def billing_day(session: Session, day: date) -> BillingDay:
         rates=tuple(bill_rates(taxes)),
         code_of_kind={kind.value: code for kind, code in tax_codes(taxes).items()},
         allowance=Allowance(permille=permille),
-        unconfirmed=tuple(tax.code for tax in taxes if not tax.is_confirmed),
+        unconfirmed=tuple(tax.code for tax in taxes if not tax.is_confirmed) if taxes else (NOT_SET.code,),
     )
 
 
@@ -211,7 +212,7 @@ def asked_of(session: Session, work: AgreedWork, day: BillingDay) -> Asked:
         discounts += off
     pieces += [*_loose_pieces(work, day, includes_tax), *(Piece("", "", line) for line in discounts)]
     most = make_bill(quoted, day.rates, includes_tax=includes_tax).gross_minor + room
-    return Asked(tuple(pieces), most, includes_tax)
+    return Asked(tuple(judged(pieces, day.rates)), most, includes_tax)
 
 
 def _sum_agreed(session: Session, row: TakenQuote, day: BillingDay) -> QuoteSum:

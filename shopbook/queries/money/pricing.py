@@ -9,7 +9,8 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.shop import TaxRate as TaxRateRow
 from shopbook.queries.shop.rates import labour_rates_on, settings_on, tax_rates_on
-from shopbook.trade.billing import LineKind, TaxRate, rate_of
+from shopbook.trade.billing import NOT_SET, LineKind, TaxRate, rate_of
+from shopbook.trade.billing.falls import by_rate
 from shopbook.trade.pricing import QuoteRates
 from shopbook.trade.settings import SettingName
 
@@ -22,8 +23,11 @@ def bill_rates_on(session: Session, day: date) -> list[TaxRate]:
 
 
 def bill_rates(rows: Iterable[TaxRateRow]) -> list[TaxRate]:
-    """Kinds of tax that are read already, as a bill takes them."""
-    return [rate_of(row.code, row.name, row.rate_thousandths) for row in rows]
+    """Kinds of tax that are read already, as a bill takes them; before the shop has set any, none is charged."""
+    return [
+        rate_of(row.code, row.name, row.rate_thousandths, json.loads(row.line_kinds), json.loads(row.kinds_with_goods))
+        for row in rows
+    ] or [NOT_SET]
 
 
 def bill_rates_by_day(session: Session, days: Iterable[date]) -> dict[date, list[TaxRate]]:
@@ -56,8 +60,11 @@ def quote_rates_on(session: Session, day: date) -> QuoteRates:
 
 
 def tax_codes(rows: Iterable[TaxRateRow]) -> dict[LineKind, str]:
-    """The kind of tax of each kind of line; where two name it, the one that charges something counts."""
-    found: dict[LineKind, str] = {}
-    for row in sorted(rows, key=lambda row: row.rate_thousandths):
-        found |= {LineKind(kind): row.code for kind in json.loads(row.line_kinds) if kind in PRICED_KINDS}
-    return found
+    """The kind of tax of each kind of line; where two name it, the one that charges more counts.
+
+    Before the shop has set any, each has the empty code and falls under its kind of tax later.
+    """
+    rates = by_rate(bill_rates(rows))
+    if rates == [NOT_SET]:
+        return dict.fromkeys(PRICED_KINDS, NOT_SET.code)
+    return {kind: rate.code for rate in rates for kind in rate.line_kinds if kind in PRICED_KINDS}

@@ -19,6 +19,7 @@ from shopbook.services.money.frozen import freeze_head
 from shopbook.services.money.issuing import Draft, PaperLine, Share, refuse_sample, want_confirmed, write_paper
 from shopbook.services.money.payments import Taken, check_day, put_down
 from shopbook.services.postings import write_log
+from shopbook.services.shop.taxes import want_tax
 from shopbook.trade import deposits
 from shopbook.trade.billing import Bill, TaxTotal
 from shopbook.trade.deposits import DepositRule
@@ -53,11 +54,13 @@ def take_deposit(
 
     Taxed: a numbered deposit invoice with its tax, paid at once. Held: money kept for the invoice. Security: neither.
     RuleBroken for a sum not above nought or, with what was taken before, over the agreed sum; for work without a
-    price; once the invoice is written; for a day before the job, after today or in a closed month.
+    price; before the shop has set its tax; once the invoice is written; for a day before the job, after today or in a
+    closed month.
     """
     job = get_job_by_id(session, job_id)
     refuse_sample(job)
     day = check_day(session, now, job, on)
+    want_tax(session, day)
     if find_live_invoice(session, job.id) is not None:
         raise RuleBroken("The invoice of this job is written: take the money as a payment.")
     rule = DepositRule(treatment or setting_on(session, SettingName.DEPOSIT_TREATMENT, day))

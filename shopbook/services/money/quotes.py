@@ -18,6 +18,7 @@ from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.jobs import call_off
 from shopbook.services.money.quote_groups import KerbPrice, write_kerb_groups, write_planned_groups
 from shopbook.services.shop.papers import record_paper
+from shopbook.services.shop.taxes import want_tax
 from shopbook.trade.agreeing import LOST_WORDS, Party, QuoteKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
@@ -103,7 +104,7 @@ def give_quote(
     """Hand the quote over: it is frozen, holds until its day, and the version before it falls away.
 
     `paper` is the printed file, made before. Conflict when the quote changed since `revision`, or was replaced;
-    RuleBroken for a group without a price.
+    RuleBroken for a group without a price, or before the shop has set its tax.
     """
     quote = get_quote(session, quote_id)
     if quote.revision != revision or quote.replaced_at is not None:
@@ -111,6 +112,7 @@ def give_quote(
     refuse_unpriced(quote)
     sum_of_quote(session, quote)
     if quote.given_at is None:
+        want_tax(session, day_of(session, now))
         _give(session, now, quote)
         _replace_earlier(session, now, quote)
     if paper is not None:
