@@ -7,9 +7,10 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.models.shop import TaxRate as TaxRateRow
 from shopbook.queries.shop.rates import labour_rates_on, settings_on, tax_rates_on
-from shopbook.trade.billing import NOT_SET, LineKind, TaxRate, rate_of
+from shopbook.trade.billing import GOODS, NOT_SET, LineKind, TaxRate, rate_of
 from shopbook.trade.billing.falls import by_rate
 from shopbook.trade.pricing import QuoteRates
 from shopbook.trade.settings import SettingName
@@ -44,6 +45,23 @@ def bill_rates_by_day(session: Session, days: Iterable[date]) -> dict[date, list
 def tax_codes_on(session: Session, day: date) -> dict[LineKind, str]:
     """The kind of tax of each kind of line on a day; a kind that no tax names is left out."""
     return tax_codes(tax_rates_on(session, day))
+
+
+def extra_tax_codes(session: Session, job_id: int, day: date) -> dict[LineKind, str]:
+    """The same for an extra: beside a job with something that stays on the car, kinds taxed with it are taxed.
+
+    So that an extra of labor alone is said with the tax that the job's bill will carry on it.
+    """
+    rates = bill_rates_on(session, day)
+    moved = {kind: rate.code for rate in by_rate(rates) for kind in rate.kinds_with_goods}
+    codes = tax_codes_on(session, day)
+    return codes | moved if moved and _carries_goods(session, job_id) else codes
+
+
+def _carries_goods(session: Session, job_id: int) -> bool:
+    lines = select(QuoteLine.id).join(QuoteGroup).join(Quote).where(Quote.job_id == job_id, Quote.kind != "extra")
+    goods = lines.where(Quote.replaced_at.is_(None), QuoteLine.kind.in_(GOODS), QuoteLine.amount_minor > 0)
+    return session.scalar(goods.limit(1)) is not None
 
 
 def quote_rates_on(session: Session, day: date) -> QuoteRates:

@@ -1,7 +1,7 @@
 """The groups that a quote begins with: at prices said at the kerb, from the plan, or for an extra."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy.orm import Session
 
@@ -9,7 +9,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.kerb import lines_by_habit
 from shopbook.queries.money.planned import PAINT, SKILL_WORDS, PlannedGroup, PlannedLine, planned_groups
-from shopbook.queries.money.pricing import quote_rates_on
+from shopbook.queries.money.pricing import extra_tax_codes, quote_rates_on
 from shopbook.queries.shop.book import country_of, get_book, get_units
 from shopbook.trade.amounts import share_out
 from shopbook.trade.countries import Country
@@ -125,8 +125,10 @@ def write_extra_group(
     group.price_minor = price_minor
     worked_out = [line.line.amount_minor for line in lines]
     amounts = worked_out if known and price_minor is None else share_out(price_minor or 0, worked_out)
-    for line, amount in zip(lines, amounts, strict=True):
-        _add_line(session, group, line, amount)
+    codes = extra_tax_codes(session, job.id, quote.made_on)
+    for each, amount in zip(lines, amounts, strict=True):
+        taxed = replace(each.line, tax_code=codes.get(each.line.kind, each.line.tax_code))
+        _add_line(session, group, replace(each, line=taxed), amount)
     session.flush()
 
 

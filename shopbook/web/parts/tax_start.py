@@ -37,11 +37,11 @@ class TaxQuestions:
     read_on: date | None
 
     def usual(self, field: str) -> str:
-        """What states usually answer to a question, in a line: "check: California no · Texas no"."""
+        """What states usually answer to a question, in a line: "Check · California: no · Texas: no"."""
         name = _BY_QUESTION.get(field)
         if name is None or not self.states:
             return ""
-        return "check: " + " · ".join(f"{state.name} {getattr(state, name)}" for state in self.states)
+        return "Check · " + " · ".join(f"{state.name}: {getattr(state, name)}" for state in self.states)
 
 
 class TaxStartForm(ActForm):

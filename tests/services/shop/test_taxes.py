@@ -11,9 +11,10 @@ from shopbook.queries.money.quotes import bill_of_quote, get_quote
 from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.rates import tax_rates_on
 from shopbook.services.money.deposits import take_deposit
+from shopbook.services.money.extras import draft_extra
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.quick import quick_job
-from shopbook.services.money.quotes import give_quote
+from shopbook.services.money.quotes import KerbPrice, give_quote, keep_kerb_price
 from shopbook.services.shop.rates import confirm_taxes, set_tax_rate
 from shopbook.services.shop.taxes import TAX_FIRST, answer_province, answer_sales_tax
 from shopbook.trade.errors import Conflict, RuleBroken
@@ -71,6 +72,24 @@ def test_a_labor_invoice_without_paint_carries_no_tax_and_one_with_paint_carries
     painted = get_invoice(untaxed, issue_invoice(untaxed, owner, now, job.id).id)
     assert [(row.code, row.basis_minor, row.tax_minor) for row in painted.taxes] == [("sales", 60000, 4200)]
     prove(untaxed)
+
+
+def test_an_extra_of_labor_alone_is_said_with_the_tax_that_the_bill_will_carry_on_it(
+    untaxed: Session, owner: Actor, now: datetime
+) -> None:
+    """Beside a painted door 100.00 more labor is 107.00; beside dents taken out without paint it is 100.00."""
+    answer_sales_tax(untaxed, owner, now, FLORIDA)
+    said = []
+    for is_painted in (True, False):
+        job = make_job(untaxed, now)
+        price = KerbPrice("right_rear_door", "Door", "", 60000, is_painted=is_painted)
+        quote = keep_kerb_price(untaxed, owner, now, job, [price], working_days_tenths=10, has_tax_inside=False)
+        make_yes(untaxed, quote, at=now)
+        extra = draft_extra(untaxed, owner, now, job.id, title="Wheel arch", price_minor=10000)
+        given = give_quote(untaxed, owner, now, extra.id, revision=extra.revision)
+        yes = make_yes(untaxed, get_quote(untaxed, given.id), at=now)
+        said.append((yes.amount_minor, issue_invoice(untaxed, owner, now, job.id).gross_minor))
+    assert said == [(10700, 74900), (10000, 70000)]
 
 
 def test_the_first_answers_hold_from_the_first_day_and_are_confirmed(
