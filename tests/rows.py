@@ -24,6 +24,7 @@ _GIVEN: dict[tuple[str, str], Any] = {
     ("quote", "kind"): "quote",
     ("gauge_reading", "film_um"): 120,
     ("tax_rate", "rate_thousandths"): 8000,
+    ("tax_rate", "kinds_with_goods"): '["labour"]',
     ("setting", "name"): "lunch",
     ("setting", "value"): '["12:00", "12:30"]',
     ("book", "zone"): "America/New_York",

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from shopbook.trade.amounts import divide_half_away
-from shopbook.trade.billing import Bill, BillLine, TaxRate, make_bill
+from shopbook.trade.billing import Bill, BillLine, TaxRate, fall_under, make_bill
 from shopbook.trade.billing.lines import WHOLE_RATE
 from shopbook.trade.pricing import Allowance, Beyond, beyond_agreed
 
@@ -75,13 +75,26 @@ def _largest_fit(line: BillLine, fits: Callable[[BillLine], bool]) -> int:
     return low
 
 
+def judged(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[BillLine]:
+    """The lines with their kinds of tax: what was agreed is judged by itself, what passes it with all the rest.
+
+    So a part that nobody agreed to and that waits does not put tax on labor that was agreed without one.
+    """
+    of_agreed = iter(fall_under([line for line in lines if not line.is_beyond], rates))
+    of_all = fall_under(lines, rates)
+    return [whole if line.is_beyond else next(of_agreed) for line, whole in zip(lines, of_all, strict=True)]
+
+
 def with_tax_inside(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[BillLine]:
     """Lines priced without tax as lines that hold it, each rounded for itself.
 
     For a job whose quotes were typed in both ways: one bill has one way, and a price said with its tax must hold.
     """
     known = {rate.code: rate.rate_thousandths for rate in rates}
-    return [replace(line, amount_minor=with_tax(line.amount_minor, known.get(line.tax_code, 0))) for line in lines]
+    return [
+        replace(line, amount_minor=with_tax(line.amount_minor, known.get(line.tax_code, 0)))
+        for line in fall_under(lines, rates)
+    ]
 
 
 def with_tax(net_minor: int, rate_thousandths: int) -> int:

@@ -5,6 +5,7 @@ import secrets
 from datetime import UTC, date, datetime
 from typing import Any
 
+from sqlalchemy import delete, text
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Book, LabourRate, Person, PersonCost, PersonRole, PersonSkill, Place, TaxRate
@@ -59,6 +60,14 @@ def make_book(session: Session, **given: Any) -> Book:
         )
     session.flush()
     return book
+
+
+def forget_taxes(session: Session) -> None:
+    """Make a started book (SQLite) one whose shop has not set its tax yet; its guards stay in force."""
+    guard = session.scalars(text("SELECT sql FROM sqlite_master WHERE name = 'guard_tax_rate_delete'")).one()
+    session.execute(text("DROP TRIGGER guard_tax_rate_delete"))
+    session.execute(delete(TaxRate))
+    session.execute(text(guard))
 
 
 def make_person(

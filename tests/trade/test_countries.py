@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from shopbook.trade.countries import Country, in_currency, in_sides, known_countries, known_country
+from shopbook.trade.countries import Country, TaxAsks, in_currency, in_sides, known_countries, known_country
 from shopbook.trade.errors import NotFound
 from shopbook.trade.sides import WAY_WORDS, SideWay
 
@@ -16,8 +16,12 @@ def test_every_country_is_whole(country: Country) -> None:
     assert country.paper_size in {"letter", "a4"}
     assert set(country.panels) == set(known_country("us").panels)
     assert set(country.units) == {"length", "area", "volume", "mass", "temperature", "distance", "film", "pressure"}
-    kinds = [kind for tax in country.usual_taxes for kind in tax.line_kinds]
-    assert sorted(kinds) == sorted(["labour", "materials", "part", "colour", "sublet", "fee"])
+    shipped = [list(country.usual_taxes)] if country.usual_taxes else [[each.tax] for each in country.provinces]
+    for taxes in shipped:
+        kinds = [kind for tax in taxes for kind in tax.line_kinds]
+        assert sorted(kinds) == sorted(["labour", "materials", "part", "colour", "sublet", "fee"])
+    assert bool(country.usual_taxes) == (country.tax_asks is TaxAsks.NOTHING)
+    assert bool(country.provinces) == (country.tax_asks is TaxAsks.PROVINCE)
 
 
 def test_the_same_panel_is_a_hood_in_one_country_and_a_bonnet_in_another() -> None:

@@ -28,14 +28,17 @@ from shopbook.services.money.close import close_month
 from shopbook.services.shop.book import change_book
 from shopbook.services.shop.papers import record_paper
 from shopbook.services.shop.people import add_person, change_person, set_cost, set_pin
-from shopbook.services.shop.rates import confirm_taxes
-from shopbook.services.shop.start import FROM_THE_FIRST, FirstAnswers, start_book
+from shopbook.services.shop.start import FirstAnswers, start_book
+from shopbook.services.shop.taxes import FROM_THE_FIRST, answer_sales_tax
 from shopbook.trade.countries import known_country
 from shopbook.trade.days import month_bounds, month_of, month_shifted
 from shopbook.trade.permissions import THE_PROGRAM, Actor
+from shopbook.trade.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
 from shopbook.web.reports.month_paper import compose_month_paper
 
 _COUNTRY = "us"
+_TAX = SalesTaxAnswers(8000, "", LabourTaxed.NO, GoodsTaxed.TO_CUSTOMER, is_priced_apart=True)
+"""An invented rate of an invented place."""
 _WORKING_DAYS = 127
 _CLOSED_ON = 4
 """The working day of a month on which the month before it is closed."""
@@ -86,7 +89,7 @@ def _open_shop(
         _COUNTRY, shop.name, shop.hour_minor, first, hashes[first][0], choose_zone(moment), is_demo=True
     )
     start_book(session, THE_PROGRAM, began, answers)
-    confirm_taxes(session, THE_PROGRAM, began, day_of(session, began))
+    answer_sales_tax(session, THE_PROGRAM, began, _TAX)
     book = get_book(session)
     particulars = {"address": shop.address, "phone": shop.phone, "mail": "shop@example.com", "tax_number": "00-0000000"}
     change_book(session, THE_PROGRAM, began, revision=book.revision, units=json.loads(book.units), **particulars)

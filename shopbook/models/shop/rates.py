@@ -1,7 +1,7 @@
 """What the shop charges and how it wants things done, each figure holding from a day. Append-only."""
 
 from sqlalchemy import CheckConstraint, Index
-from sqlalchemy.orm import Mapped
+from sqlalchemy.orm import Mapped, mapped_column
 
 from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
 
@@ -46,7 +46,12 @@ class TaxRate(Base):
     rate_thousandths: Mapped[Whole]
     line_kinds: Mapped[Words]
     """JSON list of the line kinds that this tax falls on."""
+    kinds_with_goods: Mapped[Words] = mapped_column(default="[]", server_default="[]")
+    """JSON list of the line kinds that it falls on where a part or paint on the bill stays on the car."""
     is_confirmed: Mapped[bool]
     """False while it is our guess from the country."""
+    source: Mapped[Line] = mapped_column(default="", server_default="")
+    """Where the rate was read; empty where the shop typed it, or before sources were kept."""
+    read_on: Mapped[Day | None]
     from_on: Mapped[Day]
     at: Mapped[Moment]

@@ -17,8 +17,8 @@ from shopbook.queries.money.pricing import bill_rates, tax_codes
 from shopbook.queries.money.quotes import is_main, sum_of_quote
 from shopbook.queries.shop.rates import setting_on, tax_rates_on
 from shopbook.trade.amounts import divide_half_away, share_out
-from shopbook.trade.billable import Billable, bill_within, with_tax_inside
-from shopbook.trade.billing import BillLine, LineKind, TaxRate, make_bill
+from shopbook.trade.billable import Billable, bill_within, judged, with_tax_inside
+from shopbook.trade.billing import NOT_SET, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.further import Asked
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
@@ -48,6 +48,7 @@ class BillingDay:
     code_of_kind: dict[str, str]
     allowance: Allowance
     unconfirmed: tuple[str, ...]
+    """The kinds of tax that are still our guess; the one without a code while the shop has set none."""
 
 
 def billing_day(session: Session, day: date) -> BillingDay:
@@ -58,7 +59,7 @@ def billing_day(session: Session, day: date) -> BillingDay:
         rates=tuple(bill_rates(taxes)),
         code_of_kind={kind.value: code for kind, code in tax_codes(taxes).items()},
         allowance=Allowance(permille=permille),
-        unconfirmed=tuple(tax.code for tax in taxes if not tax.is_confirmed),
+        unconfirmed=tuple(tax.code for tax in taxes if not tax.is_confirmed) if taxes else (NOT_SET.code,),
     )
 
 
@@ -177,7 +178,8 @@ def asked_of(session: Session, work: AgreedWork, day: BillingDay) -> Asked:
         asked += now
         discounts += off
     most = make_bill(quoted, day.rates, includes_tax=includes_tax).gross_minor + room
-    return Asked((*asked, *_loose_lines(work, day, includes_tax), *discounts), most, includes_tax)
+    asked += [*_loose_lines(work, day, includes_tax), *discounts]
+    return Asked(tuple(judged(asked, day.rates)), most, includes_tax)
 
 
 def _sum_agreed(session: Session, row: AgreedQuote, day: BillingDay) -> QuoteSum:

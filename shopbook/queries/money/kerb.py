@@ -26,12 +26,16 @@ NOMINAL_MINOR = 1_000_000
 
 @dataclass(frozen=True, slots=True)
 class KerbTax:
-    """A price with and without tax; `net_permille` is what of a typed price is left before tax."""
+    """A price with and without tax; `net_permille` is what of a typed price is left before tax.
+
+    While the shop has not set its tax a price `is_before_tax`: it is said "plus tax" and both figures are the price.
+    """
 
     net_minor: int
     gross_minor: int
     has_tax_inside: bool
     net_permille: int
+    is_before_tax: bool = False
 
 
 def kerb_tax(session: Session, now: datetime, price_minor: int) -> KerbTax:
@@ -48,7 +52,7 @@ def kerb_tax(session: Session, now: datetime, price_minor: int) -> KerbTax:
     nominal = bill(NOMINAL_MINOR)
     left = divide_half_away(nominal.net_minor * 1000, NOMINAL_MINOR) if holds_tax else 1000
     asked = bill(price_minor)
-    return KerbTax(asked.net_minor, asked.gross_minor, holds_tax, left)
+    return KerbTax(asked.net_minor, asked.gross_minor, holds_tax, left, asked.is_before_tax)
 
 
 @dataclass(frozen=True, slots=True)

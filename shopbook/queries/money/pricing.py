@@ -7,9 +7,11 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.models.shop import TaxRate as TaxRateRow
 from shopbook.queries.shop.rates import labour_rates_on, settings_on, tax_rates_on
-from shopbook.trade.billing import LineKind, TaxRate, rate_of
+from shopbook.trade.billing import GOODS, NOT_SET, LineKind, TaxRate, rate_of
+from shopbook.trade.billing.falls import by_rate
 from shopbook.trade.pricing import QuoteRates
 from shopbook.trade.settings import SettingName
 
@@ -22,8 +24,11 @@ def bill_rates_on(session: Session, day: date) -> list[TaxRate]:
 
 
 def bill_rates(rows: Iterable[TaxRateRow]) -> list[TaxRate]:
-    """Kinds of tax that are read already, as a bill takes them."""
-    return [rate_of(row.code, row.name, row.rate_thousandths) for row in rows]
+    """Kinds of tax that are read already, as a bill takes them; before the shop has set any, none is charged."""
+    return [
+        rate_of(row.code, row.name, row.rate_thousandths, json.loads(row.line_kinds), json.loads(row.kinds_with_goods))
+        for row in rows
+    ] or [NOT_SET]
 
 
 def bill_rates_by_day(session: Session, days: Iterable[date]) -> dict[date, list[TaxRate]]:
@@ -42,6 +47,23 @@ def tax_codes_on(session: Session, day: date) -> dict[LineKind, str]:
     return tax_codes(tax_rates_on(session, day))
 
 
+def extra_tax_codes(session: Session, job_id: int, day: date) -> dict[LineKind, str]:
+    """The same for an extra: beside a job with something that stays on the car, kinds taxed with it are taxed.
+
+    So that an extra of labor alone is said with the tax that the job's bill will carry on it.
+    """
+    rates = bill_rates_on(session, day)
+    moved = {kind: rate.code for rate in by_rate(rates) for kind in rate.kinds_with_goods}
+    codes = tax_codes_on(session, day)
+    return codes | moved if moved and _carries_goods(session, job_id) else codes
+
+
+def _carries_goods(session: Session, job_id: int) -> bool:
+    lines = select(QuoteLine.id).join(QuoteGroup).join(Quote).where(Quote.job_id == job_id, Quote.kind != "extra")
+    goods = lines.where(Quote.replaced_at.is_(None), QuoteLine.kind.in_(GOODS), QuoteLine.amount_minor > 0)
+    return session.scalar(goods.limit(1)) is not None
+
+
 def quote_rates_on(session: Session, day: date) -> QuoteRates:
     """Hours, materials by the paint hour, markups and kinds of tax as they hold on a day; three statements."""
     held = settings_on(session, day)
@@ -56,8 +78,11 @@ def quote_rates_on(session: Session, day: date) -> QuoteRates:
 
 
 def tax_codes(rows: Iterable[TaxRateRow]) -> dict[LineKind, str]:
-    """The kind of tax of each kind of line; where two name it, the one that charges something counts."""
-    found: dict[LineKind, str] = {}
-    for row in sorted(rows, key=lambda row: row.rate_thousandths):
-        found |= {LineKind(kind): row.code for kind in json.loads(row.line_kinds) if kind in PRICED_KINDS}
-    return found
+    """The kind of tax of each kind of line; where two name it, the one that charges more counts.
+
+    Before the shop has set any, each has the empty code and falls under its kind of tax later.
+    """
+    rates = by_rate(bill_rates(rows))
+    if rates == [NOT_SET]:
+        return dict.fromkeys(PRICED_KINDS, NOT_SET.code)
+    return {kind: rate.code for rate in rates for kind in rate.line_kinds if kind in PRICED_KINDS}

@@ -18,6 +18,7 @@ from shopbook.services.jobs.jobs import mark_agreed
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, ask_party, log_quote
+from shopbook.services.shop.taxes import want_tax
 from shopbook.trade.agreeing import ASKED_WORDS, MEANS_WORDS, Means, Party, QuoteKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
@@ -50,7 +51,8 @@ def agree_quote(
     The owner takes groups and leaves the rest: their stages are agreed. The payer accepts `amount_minor` with tax
     (without one: all that the owner took, or the whole quote) and starts no work. Conflict for a version that was
     replaced, or changed since `revision`; RuleBroken without a name or a group, for two ways of one thing, a picture
-    of another job, a signature that is none, or a quote past its day unless it `still_holds`.
+    of another job, a signature that is none, a quote past its day unless it `still_holds`, or before the shop has set
+    its tax.
     """
     quote, job = _answerable(session, now, quote_id, revision, still_holds=still_holds)
     who, how = Party(party), Means(means)
@@ -117,6 +119,7 @@ def _answerable(
         raise RuleBroken("This job was called off: take it up again first.")
     if quote.kind == QuoteKind.EXTRA and job.agreed_at is None:
         raise RuleBroken("The quote itself has no yes yet: ask for that one first.")
+    want_tax(session, day_of(session, now))
     is_late = quote.valid_until_on is not None and quote.valid_until_on < day_of(session, now)
     if is_late and not still_holds:
         raise RuleBroken(LATE, "still_holds")

@@ -23,6 +23,7 @@ from shopbook.services.money.paid_at_once import paid_words
 from shopbook.services.money.payments import Taken, check_day, put_down
 from shopbook.services.money.quotes import refuse_unpaid
 from shopbook.services.postings import write_log
+from shopbook.services.shop.taxes import want_tax
 from shopbook.trade import deposits
 from shopbook.trade.billing import Bill, TaxTotal
 from shopbook.trade.deposits import DepositRule
@@ -57,7 +58,8 @@ def take_deposit(
 
     Taxed: a numbered deposit invoice with its tax, paid at once. Held: money kept for the invoice. Security: neither.
     RuleBroken for a sum not above nought or, with what was taken before, over the agreed sum; for work without a
-    price; once the invoice is written; for a day before the job, after today or in a closed month.
+    price; before the shop has set its tax; once the invoice is written; for a day before the job, after today or in a
+    closed month.
     """
     job = get_job_by_id(session, job_id)
     refuse_sample(job)
@@ -65,6 +67,7 @@ def take_deposit(
     if job.called_off_at is not None:
         raise RuleBroken("This job was called off: it takes no deposit.")
     day = check_day(session, now, job, on)
+    want_tax(session, day)
     if find_live_invoice(session, job.id) is not None:
         raise RuleBroken("The invoice of this job is written: take the money as a payment.")
     rule = DepositRule(treatment or setting_on(session, SettingName.DEPOSIT_TREATMENT, day))

@@ -16,7 +16,8 @@ from shopbook.queries.money.invoices import find_live_invoice
 from shopbook.queries.shop.days import day_of, find_closed_through
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.postings import next_number, refuse_closed
-from shopbook.trade.billing import BillLine, TaxTotal
+from shopbook.services.shop.taxes import TAX_FIRST
+from shopbook.trade.billing import NOT_SET, BillLine, TaxTotal
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.number_series import Series
 from shopbook.trade.permissions import Actor
@@ -149,7 +150,9 @@ def refuse_sample(job: Job) -> None:
 
 
 def want_confirmed(day: BillingDay) -> None:
-    """RuleBroken while the shop has not said that the guessed rates of tax are right."""
+    """RuleBroken while the shop has not set its tax, or not said that the guessed rates are right."""
+    if day.rates == (NOT_SET,):
+        raise RuleBroken(TAX_FIRST, "tax_rate")
     if day.unconfirmed:
         raise RuleBroken("The rates of tax are still our guess from the country: confirm them first.", "is_confirmed")
 

@@ -1,7 +1,7 @@
 """The groups that a quote begins with: at prices said at the kerb, from the plan, or for an extra."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -13,7 +13,7 @@ from shopbook.queries.jobs.listed import list_prices, painted_items, saving_term
 from shopbook.queries.jobs.planning import draft_damage
 from shopbook.queries.money.kerb import lines_by_habit
 from shopbook.queries.money.planned import PAINT, SKILL_WORDS, PlannedGroup, planned_groups
-from shopbook.queries.money.pricing import quote_rates_on
+from shopbook.queries.money.pricing import extra_tax_codes, quote_rates_on
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.country import country_on
 from shopbook.services.jobs.line_keys import draw_keys
@@ -184,8 +184,10 @@ def write_extra_group(
     group.price_minor = price_minor
     worked_out = [line.amount_minor for line in lines]
     amounts = worked_out if known and price_minor is None else share_out(price_minor or 0, worked_out)
+    codes = extra_tax_codes(session, job.id, quote.made_on)
     for line, amount in zip(lines, amounts, strict=True):
-        _add_line(session, group, line, amount, keys)
+        taxed = replace(line, tax_code=codes.get(line.kind, line.tax_code))
+        _add_line(session, group, taxed, amount, keys)
     session.flush()
 
 

@@ -9,11 +9,12 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.money.pricing import tax_codes_on
+from shopbook.queries.money.pricing import extra_tax_codes, tax_codes_on
 from shopbook.queries.money.quotes import get_quote, sum_of_quote
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, log_quote
+from shopbook.trade.agreeing import QuoteKind
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Actor
@@ -229,7 +230,8 @@ def _check_line(edit: LineEdit) -> None:
 
 
 def _tax_code(session: Session, quote: Quote, kind: str) -> str:
-    codes = tax_codes_on(session, quote.made_on)
+    is_extra = quote.kind == QuoteKind.EXTRA
+    codes = extra_tax_codes(session, quote.job_id, quote.made_on) if is_extra else tax_codes_on(session, quote.made_on)
     if LineKind(kind) not in codes:
         raise RuleBroken(f"Choose the kind of tax for {kind} in Settings.", "groups")
     return codes[LineKind(kind)]

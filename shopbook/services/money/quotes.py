@@ -26,6 +26,7 @@ from shopbook.services.jobs.jobs import call_off
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.quote_groups import KerbPrice, write_kerb_groups, write_planned_groups
 from shopbook.services.shop.papers import record_paper
+from shopbook.services.shop.taxes import want_tax
 from shopbook.trade.agreeing import LOST_WORDS, Party, QuoteKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
@@ -123,7 +124,7 @@ def give_quote(
     Nobody is asked by that: the customer is asked once the desk says that it was sent, said or shown (`ask_again`).
 
     `paper` is the printed file, made before. Conflict when the quote changed since `revision`, or was replaced;
-    RuleBroken for a group without a price.
+    RuleBroken for a group without a price, or before the shop has set its tax.
     """
     quote = get_quote(session, quote_id)
     if quote.revision != revision or quote.replaced_at is not None:
@@ -131,6 +132,7 @@ def give_quote(
     refuse_unpriced(quote)
     sum_of_quote(session, quote)
     if quote.given_at is None:
+        want_tax(session, day_of(session, now))
         _give(session, now, quote)
         _replace_earlier(session, now, quote)
         mark_quoted(session, get_job_by_id(session, quote.job_id))

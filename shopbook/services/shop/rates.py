@@ -71,8 +71,7 @@ def set_tax_rate(
     held = {tax.code: tax for tax in tax_rates_on(session, from_on)}
     known = code or _free_code(name, held)
     rate_of(known, name, rate_thousandths)
-    kinds = held[known].line_kinds if known in held else "[]"
-    _add_tax(session, now, known, name.strip(), rate_thousandths, kinds, from_on)
+    _write_tax(session, now, _copy(held.get(known), known, name.strip(), rate_thousandths), from_on)
     write_log(session, actor, now, "set_tax", "tax_rate", None, f"Set the tax {known} from {from_on.isoformat()}")
     return known
 
@@ -82,33 +81,51 @@ def _free_code(name: str, held: Mapping[str, TaxRate]) -> str:
     return next(code for code in (plain, *(f"{plain}_{place}" for place in range(2, 999))) if code not in held)
 
 
-def _add_tax(
-    session: Session, now: datetime, code: str, name: str, rate_thousandths: int, line_kinds: str, from_on: date
-) -> None:
-    session.add(
-        TaxRate(
-            code=code,
-            name=name,
-            rate_thousandths=rate_thousandths,
-            line_kinds=line_kinds,
-            is_confirmed=True,
-            from_on=from_on,
-            at=now,
-        )
+def _copy(held: TaxRate | None, code: str = "", name: str = "", rate_thousandths: int | None = None) -> TaxRate:
+    """A kind of tax as it is held, or with a name and rate that the shop typed: then the source is the shop."""
+    is_typed = held is None or rate_thousandths not in (None, held.rate_thousandths)
+    return TaxRate(
+        code=code or (held.code if held else ""),
+        name=name or (held.name if held else ""),
+        rate_thousandths=held.rate_thousandths if held and rate_thousandths is None else rate_thousandths,
+        line_kinds=held.line_kinds if held else "[]",
+        kinds_with_goods=held.kinds_with_goods if held else "[]",
+        source="" if held is None or is_typed else held.source,
+        read_on=None if held is None or is_typed else held.read_on,
     )
 
 
-def set_tax_kinds(session: Session, actor: Actor, now: datetime, codes: Mapping[LineKind, str], from_on: date) -> None:
-    """Say under which tax each kind of line falls from a day on; each falls under exactly one, all are confirmed."""
+def _write_tax(session: Session, now: datetime, tax: TaxRate, from_on: date) -> None:
+    """A line of a kind of tax that the shop has said is right."""
+    tax.is_confirmed, tax.from_on, tax.at = True, from_on, now
+    session.add(tax)
+
+
+def set_tax_kinds(
+    session: Session,
+    actor: Actor,
+    now: datetime,
+    codes: Mapping[LineKind, str],
+    from_on: date,
+    with_goods: Mapping[LineKind, str] | None = None,
+) -> None:
+    """Say under which tax each kind of line falls from a day on; each falls under exactly one, all are confirmed.
+
+    `with_goods` names the tax of kinds that fall under it only beside something that stays on the car.
+    """
     refuse_closed(session, from_on, field="from_on")
     held = tax_rates_on(session, from_on)
-    for kind, code in codes.items():
+    beside = with_goods or {}
+    for kind, code in (*codes.items(), *beside.items()):
         if code not in {tax.code for tax in held}:
             raise RuleBroken("Choose one of the taxes above.", kind)
     for tax in held:
         kinds = json.dumps([kind for kind, code in codes.items() if code == tax.code])
-        if kinds != tax.line_kinds or not tax.is_confirmed:
-            _add_tax(session, now, tax.code, tax.name, tax.rate_thousandths, kinds, from_on)
+        of_goods = json.dumps([kind for kind, code in beside.items() if code == tax.code])
+        if (kinds, of_goods) != (tax.line_kinds, tax.kinds_with_goods) or not tax.is_confirmed:
+            changed = _copy(tax)
+            changed.line_kinds, changed.kinds_with_goods = kinds, of_goods
+            _write_tax(session, now, changed, from_on)
     write_log(
         session, actor, now, "set_tax", "tax_rate", None, f"Set what each tax falls on, from {from_on.isoformat()}"
     )
@@ -121,7 +138,7 @@ def confirm_taxes(session: Session, actor: Actor, now: datetime, on: date) -> No
     """
     for tax in tax_rates_on(session, on):
         if not tax.is_confirmed:
-            _add_tax(session, now, tax.code, tax.name, tax.rate_thousandths, tax.line_kinds, tax.from_on)
+            _write_tax(session, now, _copy(tax), tax.from_on)
     write_log(session, actor, now, "confirm_taxes", "tax_rate", None, "Confirmed the rates of tax")
 
 

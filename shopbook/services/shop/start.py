@@ -3,15 +3,16 @@
 import json
 import secrets
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from sqlalchemy.orm import Session
 
 from shopbook.models.shelf import Material
-from shopbook.models.shop import Book, LabourRate, NumberCounter, Person, Place, Setting, TaxRate
+from shopbook.models.shop import Book, LabourRate, NumberCounter, Person, Place, Setting
 from shopbook.queries.shop.book import find_book
 from shopbook.services.postings import write_log
 from shopbook.services.shop.people import add_person
+from shopbook.services.shop.taxes import FROM_THE_FIRST, tax_row
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Material as KnownMaterial
 from shopbook.trade.catalogue.kinds import Skill
@@ -23,9 +24,6 @@ from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.number_series import Series
 from shopbook.trade.permissions import Actor, Role
 from shopbook.trade.settings import DEFAULTS, SettingName
-
-FROM_THE_FIRST = date(2000, 1, 1)
-"""The day from which a new book's figures hold: early enough that a car already in the shop can be dated back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,17 +121,7 @@ def _write_rates(session: Session, country: Country, hour_minor: int, now: datet
         rate = LabourRate(skill=skill, payer_kind="any", rate_minor=hour_minor, from_on=FROM_THE_FIRST, at=now)
         session.add(rate)
     for tax in country.usual_taxes:
-        session.add(
-            TaxRate(
-                code=tax.code,
-                name=tax.name,
-                rate_thousandths=tax.rate_thousandths,
-                line_kinds=json.dumps(tax.line_kinds),
-                is_confirmed=False,
-                from_on=FROM_THE_FIRST,
-                at=now,
-            )
-        )
+        session.add(tax_row(tax, now, is_confirmed=False))
 
 
 def _material(known: KnownMaterial) -> Material:

@@ -12,9 +12,22 @@ from shopbook.trade.billing.bill import (
     with_taxes,
 )
 from shopbook.trade.billing.credits import Credit, credit_amount, credit_lines, credit_rest, issued_credit
-from shopbook.trade.billing.lines import BillLine, LineKind, TaxKind, TaxPart, TaxRate, parse_rate, rate_of, rate_words
+from shopbook.trade.billing.falls import NOT_SET, fall_under
+from shopbook.trade.billing.lines import (
+    GOODS,
+    BillLine,
+    LineKind,
+    TaxKind,
+    TaxPart,
+    TaxRate,
+    parse_rate,
+    rate_of,
+    rate_words,
+)
 
 __all__ = [
+    "GOODS",
+    "NOT_SET",
     "Bill",
     "BillLine",
     "Credit",
@@ -30,6 +43,7 @@ __all__ = [
     "discount_of",
     "due_minor",
     "extend_price",
+    "fall_under",
     "issued_bill",
     "issued_credit",
     "make_bill",

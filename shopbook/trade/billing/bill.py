@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from shopbook.trade.amounts import divide_half_away, share_out
+from shopbook.trade.billing.falls import NOT_SET, fall_under
 from shopbook.trade.billing.lines import WHOLE_RATE, BillLine, LineKind, TaxRate
 from shopbook.trade.errors import RuleBroken
 
@@ -44,6 +45,11 @@ class Bill:
     @property
     def gross_minor(self) -> int:
         return self.net_minor + self.tax_minor
+
+    @property
+    def is_before_tax(self) -> bool:
+        """Whether the shop has not set its tax yet and prices do not hold it: then `gross_minor` is said "plus tax"."""
+        return not self.includes_tax and any(row.rate.code == NOT_SET.code for row in self.taxes)
 
     @property
     def net_by_kind(self) -> dict[LineKind, int]:
@@ -91,6 +97,7 @@ def make_bill(
     it, so that net and tax always make up the printed prices. The discount is spread over the kinds of tax by their
     sums, the last unit to the largest. Raises RuleBroken for an unknown kind of tax or a discount over the sum.
     """
+    lines = fall_under(lines, rates)
     known = {rate.code: rate for rate in rates}
     for line in lines:
         if line.tax_code not in known:

@@ -1,6 +1,7 @@
 """The lines of a bill and the kinds of tax that they fall under."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -27,6 +28,10 @@ class LineKind(StrEnum):
     DEPOSIT = "deposit"
 
 
+GOODS = frozenset({LineKind.MATERIALS, LineKind.PART, LineKind.COLOUR})
+"""What stays on the car."""
+
+
 class TaxKind(StrEnum):
     """How the law sees a line; everything but `taxed` has a rate of nought, and the paper says which it is."""
 
@@ -50,6 +55,9 @@ class TaxRate:
 
     Where the law has two taxes on one line that are each rounded for themselves, `parts` names them and their rates
     add up to the rate. State and local rates that are added before rounding need no parts.
+
+    `line_kinds` fall under it always, `kinds_with_goods` only on a bill with something that stays on the car; see
+    `billing/falls.py`.
     """
 
     code: str
@@ -57,6 +65,8 @@ class TaxRate:
     rate_thousandths: int
     kind: TaxKind = TaxKind.TAXED
     parts: tuple[TaxPart, ...] = ()
+    line_kinds: frozenset[LineKind] = frozenset()
+    kinds_with_goods: frozenset[LineKind] = frozenset()
 
     def __post_init__(self) -> None:
         if not 0 <= self.rate_thousandths <= WHOLE_RATE:
@@ -98,10 +108,23 @@ class BillLine:
     why: str = field(default="", compare=False)
 
 
-def rate_of(code: str, name: str, rate_thousandths: int) -> TaxRate:
+def rate_of(
+    code: str,
+    name: str,
+    rate_thousandths: int,
+    line_kinds: Iterable[str] = (),
+    kinds_with_goods: Iterable[str] = (),
+) -> TaxRate:
     """The kind of tax as a book keeps it: a rate of nought is exempt or outside by its code, else zero-rated."""
     kinds = {"exempt": TaxKind.EXEMPT, "outside": TaxKind.OUTSIDE, "none": TaxKind.OUTSIDE}
-    return TaxRate(code, name, rate_thousandths, TaxKind.TAXED if rate_thousandths else kinds.get(code, TaxKind.ZERO))
+    return TaxRate(
+        code,
+        name,
+        rate_thousandths,
+        TaxKind.TAXED if rate_thousandths else kinds.get(code, TaxKind.ZERO),
+        line_kinds=frozenset(map(LineKind, line_kinds)),
+        kinds_with_goods=frozenset(map(LineKind, kinds_with_goods)),
+    )
 
 
 def parse_rate(text: str) -> int:

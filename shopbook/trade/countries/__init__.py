@@ -7,8 +7,11 @@ the shop and its accountant to confirm.
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from datetime import date
+from enum import StrEnum
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 from shopbook.trade.currencies import currency_places, currency_symbol
 from shopbook.trade.days import ClockForm, DateForm
@@ -18,12 +21,48 @@ from shopbook.trade.sides import Sides, SideWay, read_sides
 
 @dataclass(frozen=True, slots=True)
 class UsualTax:
-    """A kind of tax to confirm: its rate in thousandths of a percent and the line kinds that it falls on."""
+    """A kind of tax: its rate in thousandths of a percent, the line kinds that it falls on, where it was read and when.
+
+    `kinds_with_goods` fall under it on a bill with something that stays on the car; see `billing/falls.py`.
+    """
 
     code: str
     name: str
     rate_thousandths: int
     line_kinds: tuple[str, ...]
+    source: str
+    read_on: date | None
+    kinds_with_goods: tuple[str, ...] = ()
+
+
+class TaxAsks(StrEnum):
+    """What a new shop is asked before its first price that carries tax."""
+
+    NOTHING = "nothing"
+    """The usual rates of the country are there, to confirm."""
+    SALES_TAX = "sales_tax"
+    PROVINCE = "province"
+
+
+@dataclass(frozen=True, slots=True)
+class Province:
+    """A place of a country that has its own rate, named by choosing it."""
+
+    code: str
+    name: str
+    tax: UsualTax
+
+
+@dataclass(frozen=True, slots=True)
+class StateHabit:
+    """What a state usually answers to the questions of `trade/sales_tax.py`, in words, for the shop to check."""
+
+    name: str
+    labour: str
+    goods: str
+    apart: str
+    source: str
+    read_on: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +83,11 @@ class Country:
     clock_form: ClockForm
     tax_word: str
     tax_number_word: str
+    tax_asks: TaxAsks
     usual_taxes: tuple[UsualTax, ...]
+    """Empty where the tax is asked: no rate of ours stands in for the shop's."""
+    provinces: tuple[Province, ...]
+    states: tuple[StateHabit, ...]
     deposit_treatment: str
     """taxed or held, until the shop's accountant says otherwise."""
     registered_owner_pays_tax: bool
@@ -83,21 +126,25 @@ class Country:
 def load_country(text: str) -> Country:
     """A country from the text of its file. KeyError or TOMLDecodeError for a file that is not whole."""
     told = tomllib.loads(text)
-    taxes = tuple(
-        UsualTax(tax["code"], tax["name"], tax["rate_thousandths"], tuple(tax["line_kinds"]))
-        for tax in told.pop("taxes")
-    )
     ways = read_sides(told.pop("sides"))
     return Country(
-        usual_taxes=taxes,
         plain_panels=told.pop("panels"),
         side_ways=ways,
         sides=next(iter(ways.values())),
+        tax_asks=TaxAsks(told.pop("tax_asks")),
+        usual_taxes=tuple(_tax(tax) for tax in told.pop("taxes", ())),
+        provinces=tuple(Province(each["code"], each["name"], _tax(each["tax"])) for each in told.pop("provinces", ())),
+        states=tuple(StateHabit(**each) for each in told.pop("states", ())),
         zones=tuple(told.pop("zones")),
         date_form=DateForm(told.pop("date_form")),
         clock_form=ClockForm(told.pop("clock_form")),
         **told,
     )
+
+
+def _tax(told: Mapping[str, Any]) -> UsualTax:
+    kinds = tuple(told["line_kinds"])
+    return UsualTax(told["code"], told["name"], told["rate_thousandths"], kinds, told["source"], told["read_on"])
 
 
 @cache

@@ -1,10 +1,24 @@
 """Prices from the shop's own list, rounded to a sensible step, with tax beside them."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
 
 from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.errors import RuleBroken
+
+LIST_STEP_MINOR = 1
+"""The step that the shop's list is rounded to: a minor unit."""
+
+
+class ListFigures(StrEnum):
+    """What becomes of the list's figures where prices begin or cease to hold the tax."""
+
+    STAY = "stay"
+    """They stay as typed and mean the other thing from that day."""
+    CONVERT = "convert"
+    """Each is converted once, so that what a customer pays stays the same."""
 
 
 def price_from_hours(hour_tenths: int, door_rate_minor: int, step_minor: int = 1) -> int:
@@ -47,3 +61,17 @@ def bill_from_price(
         if amount
     ]
     return make_bill(lines, rates, includes_tax=includes_tax)
+
+
+@dataclass(frozen=True, slots=True)
+class TaxSwitch:
+    """Converts the list's figures to hold the tax (`to_inside`) or to be without it, at the rates of one day."""
+
+    tax_codes: Mapping[LineKind, str]
+    rates: Sequence[TaxRate]
+    to_inside: bool
+
+    def of(self, minor: int, shares_permille: Mapping[LineKind, int]) -> int:
+        """One figure converted and rounded to the list's step: 950.00 with 20 % inside is 791.67 without, and back."""
+        bill = bill_from_price(minor, shares_permille, self.tax_codes, self.rates, includes_tax=not self.to_inside)
+        return round_to_step(bill.gross_minor if self.to_inside else bill.net_minor, LIST_STEP_MINOR)

@@ -4,7 +4,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from shopbook.trade.amounts import share_out
-from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
+from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, fall_under, make_bill
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing.keys import saving_key
 from shopbook.trade.pricing.savings import PaintedItem, SavingTerms, further_savings
@@ -53,14 +53,19 @@ class PricedGroup:
         return [replace(line, amount_minor=amount) for line, amount in zip(lines, amounts, strict=True)]
 
 
-def saving_lines(groups: Sequence[PricedGroup], terms: SavingTerms) -> list[BillLine]:
-    """What further painted panels of these groups save: a line each, spread over the kinds of tax of both its items."""
+def saving_lines(
+    groups: Sequence[PricedGroup], lines: Sequence[Sequence[BillLine]], terms: SavingTerms
+) -> list[BillLine]:
+    """What further painted panels of these groups save: a line each, spread over the kinds of tax of both its items.
+
+    `lines` are those of each group, with the kinds of tax that they fall under on this bill.
+    """
     painted = [group for group in groups if group.painted is not None]
     found = []
     for saving in further_savings([group.painted for group in painted if group.painted], terms):
         own, beside = painted[saving.at], painted[saving.beside]
         by_code: dict[str, int] = {}
-        for line in (*own.bill_lines(), *beside.bill_lines()):
+        for line in (*lines[groups.index(own)], *lines[groups.index(beside)]):
             by_code[line.tax_code] = by_code.get(line.tax_code, 0) + max(line.amount_minor, 0)
         parts = share_out(saving.amount_minor, list(by_code.values()))
         first, second = sorted((own, beside), key=groups.index)
@@ -128,7 +133,10 @@ def sum_quote(
     if len(set(ways)) != len(ways):
         raise RuleBroken("Two ways of doing the same thing are taken; take one of them.", "groups")
     left = [group for group in groups if group.key not in chosen and (not group.choice or group.choice not in ways)]
-    lines = [line for group in mine for line in group.bill_lines()] + saving_lines(mine, savings)
+    own = [group.bill_lines() for group in mine]
+    placed = iter(fall_under([line for each in own for line in each], rates))
+    by_group = [[next(placed) for _ in each] for each in own]
+    lines = [line for each in by_group for line in each] + saving_lines(mine, by_group, savings)
     bill = make_bill(lines, rates, includes_tax=includes_tax, discount_minor=discount_minor, discount_key=discount_key)
     if up_to_minor is not None and up_to_minor < bill.gross_minor:
         raise RuleBroken("An estimate's upper sum is not below its price.", "up_to")

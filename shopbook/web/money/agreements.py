@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Any
 
+from flask import redirect, request
 from sqlalchemy.orm import Session
 
 from shopbook.outside.pictures import keep_picture
@@ -17,13 +18,14 @@ from shopbook.trade.agreeing import Means, Party
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.pictures import KeptPicture, PicturePurpose
-from shopbook.web.money.blueprint import blueprint, job_url, shop_config
+from shopbook.web.money.blueprint import blueprint, job_url, shop_config, tax_url
 from shopbook.web.money.forms import PayerYesForm, YesForm
 from shopbook.web.money.quote_known import Known, read_quote
 from shopbook.web.money.quote_view import quote_paper
 from shopbook.web.money.yes_rows import yes_rows
 from shopbook.web.parts.act import Act, Done, act_by_form, reader
 from shopbook.web.parts.forms import choices
+from shopbook.web.parts.frame import is_before_tax
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import key_or_none, keys_among
 from shopbook.web.parts.sections import Where, job_section
@@ -33,6 +35,8 @@ from shopbook.web.parts.sections import Where, job_section
 @needs("money", "change")
 def yes(quote_id: int) -> Any:
     known = read_quote(reader(), quote_id)
+    if is_before_tax():
+        return redirect(tax_url(request.path), 303)
     form = YesForm(data=_usual(known))
     form.groups.choices = choices({str(group.id): group.title for group in known.quote.groups})
     act = _keeping(known, form, "The owner’s yes is kept.", lambda: _owners(form))
@@ -82,6 +86,8 @@ def _means(form: YesForm) -> str:
 @needs("money", "change")
 def payer_yes(quote_id: int) -> Any:
     known = read_quote(reader(), quote_id)
+    if is_before_tax():
+        return redirect(tax_url(request.path), 303)
     people = _other_payers(known)
     form = PayerYesForm(data={"revision": known.quote.revision, "amount": known.sum.taken.gross_minor})
     form.customer.choices = choices(people)

@@ -13,6 +13,11 @@ def shop_config() -> Config:
     return config
 
 
+def tax_url(then: str) -> str:
+    """Where a new shop sets its tax, on the way to what needs a total."""
+    return url_for("shop.first_taxes", then=then)
+
+
 def job_url(number: int) -> str:
     """The job's own page."""
     return url_for("jobs.show", number=number)

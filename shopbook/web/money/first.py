@@ -17,10 +17,15 @@ from shopbook.trade.number_series import Series
 from shopbook.trade.permissions import Actor
 from shopbook.web.money.invoice_forms import FirstInvoiceForm
 from shopbook.web.parts.act import reader
+from shopbook.web.parts.tax_start import ask_tax, keep_tax
 
 
-def first_notice(day: date) -> dict[str, Any] | None:
-    """What the notice shows, or None once it need not be shown: a paper was issued and every rate is confirmed."""
+def first_notice(day: date, form: FirstInvoiceForm, before: str = "invoice") -> dict[str, Any] | None:
+    """What the notice shows, or None once it need not be shown: a paper was issued and every rate is confirmed.
+
+    Questions about tax that need no answer any more are taken off the form. `before` is what it is asked for.
+    """
+    asked = ask_tax(form)
     session = reader()
     book = get_book(session)
     unconfirmed = billing_day(session, day).unconfirmed
@@ -28,8 +33,10 @@ def first_notice(day: date) -> dict[str, Any] | None:
     if not unconfirmed and not is_first:
         return None
     return {
+        "before": before,
+        "asked": asked,
         "rates": [(tax.name, rate_words(tax.rate_thousandths)) for tax in tax_rates_on(session, day)],
-        "wants_confirming": bool(unconfirmed),
+        "wants_confirming": bool(unconfirmed) and asked is None,
         "is_first": is_first,
         "tax_number": book.tax_number,
         "wants_address": not book.address,
@@ -39,9 +46,10 @@ def first_notice(day: date) -> dict[str, Any] | None:
 def answer_first(
     session: Session, actor: Actor, moment: datetime, form: FirstInvoiceForm, notice: dict[str, Any] | None
 ) -> None:
-    """Keep what the notice asked; RuleBroken while the rates are not confirmed."""
+    """Keep what the notice asked; RuleBroken while the tax is not set or its rates are not confirmed."""
     if notice is None:
         return
+    keep_tax(session, actor, moment, form, notice["asked"])
     if notice["wants_confirming"] and not form.is_confirmed.data:
         raise RuleBroken("Look at the rates of tax and confirm them, or put them right in Settings.", "is_confirmed")
     prepare_first_invoice(

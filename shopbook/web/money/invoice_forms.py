@@ -9,6 +9,7 @@ from shopbook.trade.pay_means import MEANS_WORDS, Means
 from shopbook.web.money.forms import LINE, WORDS, TickField
 from shopbook.web.parts.fields import AmountField, DayField, Needed, today
 from shopbook.web.parts.forms import ActForm, choices
+from shopbook.web.parts.tax_start import TaxStartForm
 
 REASON = Length(max=200, message="At most 200 letters here.")
 DEPOSIT_WORDS = {
@@ -21,7 +22,7 @@ LINE_KINDS = {"labour": "labour", "part": "a part", "materials": "materials", "s
 LATER = "later"
 
 
-class FirstInvoiceForm(ActForm):
+class FirstInvoiceForm(TaxStartForm):
     """What only the first paper asks; hidden once the book has one."""
 
     last_number = IntegerField(
@@ -68,7 +69,7 @@ class PayForm(ActForm):
     on = DayField("On", default=today)
 
 
-class DepositForm(ActForm):
+class DepositForm(FirstInvoiceForm):
     """Money comes in before the work is done."""
 
     amount = AmountField("Amount", [Needed("Type the amount taken.")])

@@ -87,7 +87,7 @@ def _so_far(number: int) -> Any:
     job = get_job(reader(), number)
     today = day_of(reader(), now())
     form = IssueForm(data={"supply_on": supply_day(reader(), now(), job, None)})
-    notice = first_notice(today)
+    notice = first_notice(today, form)
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
         answer_first(session, actor, moment, form, notice)

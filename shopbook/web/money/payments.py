@@ -33,6 +33,7 @@ from shopbook.trade.number_series import Series
 from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS
 from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint, job_url
+from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import DepositForm, LetGoForm, PayForm, RefundForm
 from shopbook.web.money.invoice_view import KINDS, receipt_of
 from shopbook.web.money.kept_papers import keep_paper, send_pdf
@@ -150,13 +151,16 @@ def _payer_name(key: str, job: Any) -> str:
 def deposit(number: int) -> Any:
     job = get_job(reader(), number)
     form = DepositForm()
+    today = day_of(reader(), now())
+    notice = first_notice(today, form, before="deposit")
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:
+        answer_first(session, actor, moment, form, notice)
         taken = take_deposit(session, actor, moment, get_job(session, number).id, **_typed_deposit(form))
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
-    stands = job_stands(reader(), [job.id], day_of(reader(), now()))[job.id]
-    answer = act_by_form(form, "money/deposit.html", act, job=job, stands=stands)
+    stands = job_stands(reader(), [job.id], today)[job.id]
+    answer = act_by_form(form, "money/deposit.html", act, job=job, stands=stands, notice=notice)
     return with_papers(with_receipt(answer, job.id), job.id)
 
 

@@ -24,7 +24,7 @@ from shopbook.web.parts.guards import needs
 @needs("money", "change")
 def quick() -> Any:
     form = QuickForm()
-    notice = first_notice(day_of(reader(), now()))
+    notice = first_notice(day_of(reader(), now()), form)
     issued: list[int] = []
 
     def act(session: Session, actor: Actor, moment: datetime) -> Done:

@@ -40,6 +40,7 @@ ALWAYS_LEFT_OUT = "Damage that shows only once a panel is open or stripped: you 
 def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
     """All that stands on a quote; `for_print` brings the pictures along."""
     quote, here = known.quote, country()
+    is_open, tax = known.sum.taken.is_before_tax, plain(known.sum.taken.tax_minor)
     is_draft = known.given_on is None
     kind = f"Draft {small_first(KINDS[quote.kind])}" if is_draft else KINDS[quote.kind]
     return QuotePaper(
@@ -51,10 +52,10 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         sides=here.sides,
         sum_title="Sum of what was taken" if known.taken is not None else "Sum of all parts",
         tax_word=here.tax_word[:1].upper() + here.tax_word[1:],
-        tax_rows=tuple(_tax_row(row) for row in known.sum.taken.taxes),
-        tax_last=("Together", plain(known.sum.taken.net_minor), plain(known.sum.taken.tax_minor)),
+        tax_rows=() if is_open else tuple(_tax_row(row) for row in known.sum.taken.taxes),
+        tax_last=("Together", plain(known.sum.taken.net_minor), "to be added" if is_open else tax),
         gross=plain(known.sum.taken.gross_minor),
-        gross_word="With tax, as estimated" if quote.is_estimate else "With tax",
+        gross_word=_gross_word(known),
         payers=tuple((_payer_words(row.payer), plain(row.gross_minor)) for row in known.shares)
         if len(known.shares) > 1
         else (),
@@ -76,6 +77,12 @@ def plain(minor: int) -> str:
 def long_day(day: date) -> str:
     """A day in full: "Monday 2 November 2026" as the country writes it."""
     return day_text(day, is_long=True, with_weekday=True)
+
+
+def _gross_word(known: Known) -> str:
+    if known.sum.taken.is_before_tax:
+        return f"Before {country().tax_word}"
+    return "With tax, as estimated" if known.quote.is_estimate else "With tax"
 
 
 def _intro(known: Known) -> str:

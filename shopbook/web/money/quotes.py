@@ -25,11 +25,11 @@ from shopbook.services.money.quotes import (
 from shopbook.trade.agreeing import ASKED_WORDS, LOST_WORDS
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
-from shopbook.web.money.blueprint import blueprint, job_url, shop_config
+from shopbook.web.money.blueprint import blueprint, job_url, shop_config, tax_url
 from shopbook.web.money.quote_known import Known, read_quote
 from shopbook.web.money.quote_view import long_day, quote_paper
 from shopbook.web.parts.act import Done, act_by_press, reader
-from shopbook.web.parts.frame import country, money
+from shopbook.web.parts.frame import country, is_before_tax, money
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.sending import send_to
 
@@ -65,6 +65,8 @@ def draft(number: int) -> Response:
 @needs("money", "change")
 def give(quote_id: int) -> Response:
     """The paper is made and kept before the transaction: it says what the quote says at this revision."""
+    if is_before_tax():
+        return redirect(tax_url(quote_url(quote_id)), 303)
     try:
         known = read_quote(reader(), quote_id, as_given=True)
         refuse_unpriced(known.quote)
@@ -126,7 +128,8 @@ def ready_text(known: Known) -> str:
     tax = f" ({money(total.net_minor)} before {country().tax_word})" if total.tax_minor else ""
     car = known.job.vehicle.plate if known.job.vehicle and known.job.vehicle.plate else "your car"
     head = f"{known.book.shop_name}, quote {known.job.number} for {car}:"
-    return "\n".join([head, *rows, f"Together {money(total.gross_minor)}, tax included{tax}.{until}", ask])
+    said = f"plus {country().tax_word}" if total.is_before_tax else f"tax included{tax}"
+    return "\n".join([head, *rows, f"Together {money(total.gross_minor)}, {said}.{until}", ask])
 
 
 @blueprint.post("/quotes/<int:quote_id>/ask/<party>")

@@ -9,12 +9,14 @@ from flask import Flask, g, request, url_for
 from shopbook.queries.shop.book import find_book, get_book
 from shopbook.queries.shop.country import country_on
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import setting_on, tax_rates_on
 from shopbook.trade import car_outline
 from shopbook.trade.amounts import format_minor
 from shopbook.trade.car_words import car_words
-from shopbook.trade.countries import Country, known_country
+from shopbook.trade.countries import Country, TaxAsks, known_country
 from shopbook.trade.days import format_clock, format_day, format_moment, near_day_words
 from shopbook.trade.half_days import SHORT_HALVES
+from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.forms import csrf_token, make_act_key
 
@@ -66,6 +68,20 @@ def money(minor: int, *, has_symbol: bool = True) -> str:
     """An amount of the book's currency as text."""
     here = country()
     return format_minor(minor, here.currency_places, here.currency_symbol if has_symbol else "")
+
+
+def is_before_tax() -> bool:
+    """Whether the shop has still to set its tax, so that no total can be said."""
+    if country().tax_asks is TaxAsks.NOTHING:
+        return False
+    return not tax_rates_on(reader(), day_of(reader(), now()))
+
+
+def plus_tax() -> str:
+    """What is said behind a sum until the shop has set its tax (", plus sales tax"); nothing where prices hold it."""
+    day = day_of(reader(), now())
+    is_open = is_before_tax() and not setting_on(reader(), SettingName.PRICES_HOLD_TAX, day)
+    return f", plus {country().tax_word}" if is_open else ""
 
 
 def day_text(day: date, *, is_long: bool = False, with_weekday: bool = False) -> str:
@@ -131,6 +147,8 @@ def _frame() -> dict[str, Any]:
         "account_url": url_for("shop.account"),
         "press_act": new_press,
         "money": money,
+        "is_before_tax": is_before_tax,
+        "plus_tax": plus_tax,
         "car_text": car_text,
         "day_text": day_text,
         "near_day": near_day,

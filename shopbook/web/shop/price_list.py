@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 from wtforms.validators import Optional
 
-from shopbook.queries.shop.rates import catalogue_on, labour_rates_on
+from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, setting_on
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import EntryKind, PanelPrice
 from shopbook.trade.catalogue.kinds import Skill
@@ -17,6 +17,7 @@ from shopbook.trade.errors import NotFound
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.pricing.listed import price_from_hours
+from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import AmountField, today
 from shopbook.web.parts.guards import needs
@@ -83,13 +84,19 @@ def _hour_minor() -> int:
     return labour_rates_on(reader(), today()).get((Skill.BODY, "any"), 0) or 1
 
 
+def _holds_tax() -> bool:
+    return bool(setting_on(reader(), SettingName.PRICES_HOLD_TAX, today()))
+
+
 @blueprint.get("/settings/price-list")
 @needs("shop", "set")
 def price_list() -> str:
     prices = catalogue_on(reader(), today()).prices
     hour_minor = _hour_minor()
     rows = [(price.code, shown_prices(price, hour_minor), bool(price.set_minor)) for price in prices.values()]
-    return render_template("shop/price_list.html", rows=rows, sizes=SIZE_WORDS, paints=PAINT_WORDS)
+    return render_template(
+        "shop/price_list.html", rows=rows, sizes=SIZE_WORDS, paints=PAINT_WORDS, holds_tax=_holds_tax()
+    )
 
 
 @blueprint.route("/settings/price-list/<code>", methods=["GET", "POST"])
@@ -108,4 +115,6 @@ def price(code: str) -> Response | str | tuple[str, int]:
         set_standard(session, actor, now, EntryKind.PRICE, code, body, form.day)
         return Done(url_for("shop.price_list"), "The price list is changed.")
 
-    return act_by_form(form, "shop/price.html", act, code=code, sizes=SIZE_WORDS, paints=PAINT_WORDS)
+    return act_by_form(
+        form, "shop/price.html", act, code=code, sizes=SIZE_WORDS, paints=PAINT_WORDS, holds_tax=_holds_tax()
+    )

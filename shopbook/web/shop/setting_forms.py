@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from datetime import date, time
 from typing import Any
 
-from wtforms import BooleanField, IntegerField, SelectField, StringField, TextAreaField
+from wtforms import BooleanField, IntegerField, RadioField, SelectField, StringField, TextAreaField
 from wtforms.validators import Length, NumberRange, Optional
 
 from shopbook.trade.days import WEEKDAYS
 from shopbook.trade.deposits import DepositRule
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.opening import DayHours
+from shopbook.trade.pricing.listed import ListFigures
 from shopbook.trade.settings import SettingName
 from shopbook.trade.sides import WAY_WORDS
 from shopbook.trade.units import Kind
@@ -31,6 +32,10 @@ from shopbook.web.shop.forms import LINE
 DEPOSIT_WORDS = {
     DepositRule.TAXED_WHEN_TAKEN: "Taxed when taken, with an invoice of its own",
     DepositRule.HELD: "Held until the final invoice",
+}
+FIGURE_WORDS = {
+    ListFigures.STAY: "stay as typed and mean the other",
+    ListFigures.CONVERT: "are converted once",
 }
 WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
 
@@ -143,6 +148,12 @@ class MoneyForm(SettingForm):
         description="With VAT, money for a known repair is usually taxed when it is taken. Ask your accountant.",
     )
     prices_hold_tax = BooleanField("Prices are said and written with tax in them")
+    list_figures = RadioField(
+        "If you switch that, your price list and hourly rates",
+        [Optional()],
+        choices=[SelectChoice(how, words) for how, words in FIGURE_WORDS.items()],
+        description="Asked only when it is switched. Converted figures keep what the customer pays.",
+    )
     quote_valid_days = whole("A quote is valid for, days", 1, 365)
     payment_days = whole("Invoices are to be paid within, days", 0, 365, "Nought: at hand-over.")
     allowance_permille = PercentField(

@@ -1,7 +1,7 @@
 """Settings: one index, and one page a section; what holds from a day says so."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from flask import render_template, url_for
 from sqlalchemy.orm import Session
@@ -9,11 +9,13 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.shop.book import get_book, get_units, list_last_numbers
 from shopbook.queries.shop.rates import list_later_changes, settings_on, tax_rates_on
+from shopbook.services.money.tax_inside import set_money_rules
 from shopbook.services.shop.book import change_book, go_on_with_numbers
 from shopbook.services.shop.rates import set_settings
 from shopbook.trade.errors import NotFound
 from shopbook.trade.number_series import Series
 from shopbook.trade.permissions import Actor
+from shopbook.trade.settings import SettingName
 from shopbook.trade.units import Kind
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import today
@@ -83,11 +85,17 @@ def setting(section: str) -> Response | str | tuple[str, int]:
     form = page.form(data=page.form.typed(settings_on(reader(), today())))
 
     def act(session: Session, actor: Actor, now: datetime) -> Done:
-        changed = set_settings(session, actor, now, form.settings(), when(form, page.is_dated))
+        changed = _set(session, actor, now, form, when(form, page.is_dated))
         said = f"{page.title}: changed." if changed else f"{page.title}: nothing was different."
         return Done(url_for("shop.settings"), said)
 
     return act_by_form(form, f"shop/{'hours' if section == 'hours' else 'setting'}.html", act, page=page)
+
+
+def _set(session: Session, actor: Actor, now: datetime, form: SettingForm, day: date) -> list[SettingName]:
+    if isinstance(form, MoneyForm):
+        return set_money_rules(session, actor, now, form.settings(), day, form.list_figures.data or "")
+    return set_settings(session, actor, now, form.settings(), day)
 
 
 @blueprint.route("/settings/particulars", methods=["GET", "POST"])

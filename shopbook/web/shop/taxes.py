@@ -1,11 +1,11 @@
 """Kinds of tax and what each falls on, from a day; what the program guessed wants one press to confirm."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from json import loads
 from typing import Any
 
-from flask import url_for
+from flask import redirect, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 from wtforms import SelectField, StringField
@@ -17,6 +17,7 @@ from shopbook.trade.errors import NotFound
 from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import Needed, SelectChoice, TaxRateField, today
+from shopbook.web.parts.frame import is_before_tax
 from shopbook.web.parts.guards import needs
 from shopbook.web.shop.forms import LINE
 from shopbook.web.shop.routes import blueprint
@@ -33,6 +34,10 @@ LINE_KIND_WORDS = {
 """A discount follows the lines it is taken off, a deposit those it is for: neither has a tax of its own."""
 
 
+BESIDE = "+goods"
+"""Behind a tax's code: only on a bill with something that stays on the car."""
+
+
 class TaxForm(FromDayForm):
     """One kind of tax."""
 
@@ -44,7 +49,7 @@ class TaxKindsForm(FromDayForm):
     """Under which tax each kind of line falls."""
 
     def offer(self, taxes: Mapping[str, str]) -> None:
-        """Let each kind of line choose among these."""
+        """Let each kind of line choose among these: a tax by its code, or only beside something that stays on."""
         for kind in LINE_KIND_WORDS:
             choice: Any = self[kind]
             choice.choices = [
@@ -61,15 +66,35 @@ for _kind, _words in LINE_KIND_WORDS.items():
 @needs("shop", "set")
 def taxes() -> Response | str | tuple[str, int]:
     held = tax_rates_on(reader(), today())
-    form = TaxKindsForm(data={kind: tax.code for tax in held for kind in loads(tax.line_kinds)})
-    form.offer({tax.code: tax.name for tax in held})
+    if is_before_tax():
+        return redirect(url_for("shop.first_taxes", then=url_for("shop.taxes")), 303)
+    form = TaxKindsForm(data=_chosen(held))
+    form.offer(_choices(held))
 
     def act(session: Session, actor: Actor, now: datetime) -> Done:
-        codes = {kind: form[kind].data for kind in LINE_KIND_WORDS}
-        set_tax_kinds(session, actor, now, codes, form.day)
+        typed = {kind: form[kind].data for kind in LINE_KIND_WORDS}
+        beside = {kind: code.removesuffix(BESIDE) for kind, code in typed.items() if code.endswith(BESIDE)}
+        codes = {kind: _untaxed(held) if kind in beside else code for kind, code in typed.items()}
+        set_tax_kinds(session, actor, now, codes, form.day, beside)
         return Done(url_for("shop.taxes"), "What each tax falls on is set.")
 
     return act_by_form(form, "shop/taxes.html", act, taxes=held, kinds=LINE_KIND_WORDS)
+
+
+def _chosen(held: Sequence[Any]) -> dict[str, str]:
+    always = {kind: tax.code for tax in held for kind in loads(tax.line_kinds)}
+    return always | {kind: tax.code + BESIDE for tax in held for kind in loads(tax.kinds_with_goods)}
+
+
+def _choices(held: Sequence[Any]) -> dict[str, str]:
+    """Each tax; where something can go untaxed too, each that charges also only beside a part or paint."""
+    beside = [tax for tax in held if tax.rate_thousandths] if _untaxed(held) else []
+    words = {tax.code + BESIDE: f"{tax.name}, once a part or paint stays on" for tax in beside}
+    return {tax.code: tax.name for tax in held} | words
+
+
+def _untaxed(held: Sequence[Any]) -> str:
+    return next((tax.code for tax in held if not tax.rate_thousandths), "")
 
 
 @blueprint.post("/settings/taxes/confirm")

@@ -61,15 +61,29 @@ def test_three_answers_make_a_whole_book(unstarted: Session, now: datetime) -> N
 
 
 def test_usual_taxes_are_guesses_until_somebody_confirms_them(unstarted: Session, now: datetime) -> None:
-    start_book(unstarted, THE_PROGRAM, now, answers())
+    start_book(unstarted, THE_PROGRAM, now, answers(country="gb"))
     taxes = tax_rates_on(unstarted, TODAY)
     assert [row.words for row in list_to_see(unstarted, "2026-11", now)] == ["Tax rates are still our guess"]
-    assert {tax.code: tax.rate_thousandths for tax in taxes} == {"none": 0, "sales": 8000}
+    assert {tax.code: tax.rate_thousandths for tax in taxes} == {"none": 0, "vat": 20000}
+    assert all(tax.source and tax.read_on for tax in taxes)
     assert not any(tax.is_confirmed for tax in taxes)
     kinds = [kind for tax in taxes for kind in json.loads(tax.line_kinds)]
     assert len(kinds) == len(set(kinds)) == 6
     confirm_taxes(unstarted, THE_PROGRAM, now, TODAY)
     assert list_to_see(unstarted, "2026-11", now) == []
+
+
+@pytest.mark.parametrize("country", ["us", "ca"])
+def test_where_the_tax_is_asked_no_rate_of_ours_is_in_the_book(unstarted: Session, now: datetime, country: str) -> None:
+    start_book(unstarted, THE_PROGRAM, now, answers(country=country))
+    assert tax_rates_on(unstarted, TODAY) == []
+
+
+def test_an_irish_shop_begins_with_one_rate_for_the_repair(unstarted: Session, now: datetime) -> None:
+    """13.5 % for labour and parts alike, to confirm; 23 % stands ready for accessories, tyres and batteries."""
+    start_book(unstarted, THE_PROGRAM, now, answers(country="ie"))
+    held = {tax.code: (tax.rate_thousandths, len(json.loads(tax.line_kinds))) for tax in tax_rates_on(unstarted, TODAY)}
+    assert held == {"vat": (13500, 6), "vat_goods": (23000, 0)}
 
 
 def test_materials_are_guesses_without_stock_and_colour_has_no_stock_row(unstarted: Session, now: datetime) -> None:

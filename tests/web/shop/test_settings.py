@@ -238,3 +238,22 @@ def test_the_log_shows_who_did_what_and_turns_its_pages(client: ShopClient) -> N
     assert "Noor" in page
     older = page.split('rel="next" href="')[1].split('"')[0]
     assert client.text(older).count("Added a place") == 2
+
+
+def test_switching_whether_prices_hold_the_tax_asks_about_the_list(app: Flask, client: ShopClient) -> None:
+    asked = client.press("/settings/money", **MONEY, prices_hold_tax="y")
+    assert asked.status_code == 422
+    assert any("stay as typed or are converted" in said for said in sentences(asked.text))
+    client.press_on("/settings/money", **MONEY, prices_hold_tax="y", list_figures="convert")
+    assert ask(app, setting_on, SettingName.MATERIALS_PER_PAINT_HOUR_MINOR, TODAY) == 4536
+    assert "tax inside" in client.text("/settings/price-list")
+
+
+def test_a_tax_can_fall_on_labor_only_beside_a_part_or_paint(app: Flask, client: ShopClient) -> None:
+    kinds = dict.fromkeys(("materials", "part", "colour"), "sales") | dict.fromkeys(("sublet", "fee"), "none")
+    client.press_on("/settings/taxes", **kinds, labour="sales+goods")
+    held = {tax.code: tax.kinds_with_goods for tax in ask(app, tax_rates_on, TODAY)}
+    assert held == {"sales": '["labour"]', "none": "[]"}
+    page = client.text("/settings/taxes")
+    assert 'selected value="sales+goods"' in page
+    assert "as you set it" in page

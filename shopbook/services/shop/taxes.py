@@ -1,0 +1,68 @@
+"""The kinds of tax that a shop names when its first price with tax is wanted, and the row that each is kept as."""
+
+import json
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.shop import TaxRate
+from shopbook.queries.shop.book import country_of, get_book
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import tax_rates_on
+from shopbook.services.postings import write_log
+from shopbook.trade.countries import UsualTax
+from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.permissions import Actor
+from shopbook.trade.sales_tax import SalesTaxAnswers, taxes_of
+
+TAX_FIRST = "Set your tax first: no total can be said before it."
+FROM_THE_FIRST = date(2000, 1, 1)
+"""The day from which a new book's figures hold: early enough that a car already in the shop can be dated back."""
+
+
+def answer_sales_tax(session: Session, actor: Actor, now: datetime, answers: SalesTaxAnswers) -> None:
+    """Keep what follows from the shop's four answers, for as long as the book has been there.
+
+    So that prices said before, "plus tax", get it too. Conflict when the tax was set meanwhile.
+    """
+    _set_first(session, actor, now, taxes_of(answers, day_of(session, now)))
+
+
+def answer_province(session: Session, actor: Actor, now: datetime, code: str) -> None:
+    """Keep the rate of the province that was chosen, as `answer_sales_tax` does. RuleBroken for one not on the list."""
+    found = next((each for each in country_of(get_book(session)).provinces if each.code == code), None)
+    if found is None:
+        raise RuleBroken("Choose the province or territory that the shop is in.", "tax_province")
+    _set_first(session, actor, now, [found.tax])
+
+
+def want_tax(session: Session, day: date) -> None:
+    """RuleBroken, naming no total, while the shop has not set its tax: an approval or a deposit is for a total."""
+    if not tax_rates_on(session, day):
+        raise RuleBroken(TAX_FIRST, "tax_rate")
+
+
+def _set_first(session: Session, actor: Actor, now: datetime, taxes: Sequence[UsualTax]) -> None:
+    if tax_rates_on(session, day_of(session, now)):
+        raise Conflict("The tax was set meanwhile. Look at the sum again, then press once more.")
+    session.add_all(tax_row(tax, now, is_confirmed=True) for tax in taxes)
+    session.flush()
+    words = f"Set the first tax: {', '.join(tax.name for tax in taxes)}"
+    write_log(session, actor, now, "set_tax", "tax_rate", None, words)
+
+
+def tax_row(tax: UsualTax, now: datetime, *, is_confirmed: bool) -> TaxRate:
+    """A part of an act: a kind of tax as it is kept from the first day on."""
+    return TaxRate(
+        code=tax.code,
+        name=tax.name,
+        rate_thousandths=tax.rate_thousandths,
+        line_kinds=json.dumps(tax.line_kinds),
+        kinds_with_goods=json.dumps(tax.kinds_with_goods),
+        is_confirmed=is_confirmed,
+        source=tax.source,
+        read_on=tax.read_on,
+        from_on=FROM_THE_FIRST,
+        at=now,
+    )

@@ -1,0 +1,51 @@
+"""Which kind of tax each line of a bill falls under: the one place where that is decided.
+
+A kind of line falls under the kind of tax that names it. Two things are only known once the whole bill is there:
+
+- **Once a part or paint stays on.** Some states tax labor only on a bill that carries a part, paint or another material
+  which stays on the car; a bill of labor alone, such as dents taken out without paint, carries none. One job at 8 %,
+  labor 638.80 and paint 325.15: tax on 963.95, 77.12. The labor alone: 0.00.
+- **Labor not priced apart.** Where a state taxes a price that does not name its labor, everything on a bill that has
+  anything taxed on it is taxed: the same job, paint taxed and labor not, is 26.01 priced apart and 77.12 in one price.
+
+Both come down to kinds of line that are taxed where goods stand on the bill (`TaxRate.kinds_with_goods`). A line that
+was written before the shop set its tax has no kind of tax (an empty code) and takes the one of its kind of line.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from shopbook.trade.billing.lines import GOODS, BillLine, LineKind, TaxKind, TaxRate
+
+NOT_SET = TaxRate("", "Before tax", 0, TaxKind.OUTSIDE)
+"""What lines stand under until the shop has set its tax: nothing is charged, and a sum is said as "plus tax"."""
+
+
+def fall_under(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[BillLine]:
+    """The lines of one bill, each with its kind of tax; one that no kind of tax names keeps an empty code.
+
+    A discount goes with the lines that it comes off: where those move to another kind of tax, so does it.
+    """
+    by_kind = {kind: rate.code for rate in by_rate(rates) for kind in rate.line_kinds}
+    placed = [line if line.tax_code else replace(line, tax_code=by_kind.get(line.kind, "")) for line in lines]
+    if not any(line.kind in GOODS and line.amount_minor > 0 for line in placed):
+        return placed
+    moved = {kind: rate.code for rate in by_rate(rates) for kind in rate.kinds_with_goods}
+    found = [replace(line, tax_code=moved.get(line.kind, line.tax_code)) for line in placed]
+    return _with_discounts(placed, found)
+
+
+def by_rate(rates: Sequence[TaxRate]) -> list[TaxRate]:
+    """Lowest first, so that of two kinds of tax that name one kind of line the one that charges more counts."""
+    return sorted(rates, key=lambda rate: rate.rate_thousandths)
+
+
+def _with_discounts(before: Sequence[BillLine], after: Sequence[BillLine]) -> list[BillLine]:
+    still_there = {line.tax_code for line in after if line.kind is not LineKind.DISCOUNT}
+    went = {old.tax_code: new.tax_code for old, new in zip(before, after, strict=True) if old.tax_code != new.tax_code}
+    return [
+        replace(line, tax_code=went.get(line.tax_code, line.tax_code))
+        if line.kind is LineKind.DISCOUNT and line.tax_code not in still_there
+        else line
+        for line in after
+    ]

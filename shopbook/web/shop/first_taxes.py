@@ -1,0 +1,37 @@
+"""A new shop sets its tax on a page of its own, on the way to what needs a total, and is led on to that."""
+
+from datetime import datetime
+
+from flask import redirect, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+from wtforms import HiddenField
+
+from shopbook.trade.permissions import Actor
+from shopbook.web.parts.act import Done, act_by_form
+from shopbook.web.parts.guards import needs
+from shopbook.web.parts.leading import safe_path
+from shopbook.web.parts.tax_start import TaxStartForm, ask_tax, keep_tax
+from shopbook.web.shop.routes import blueprint
+
+
+class FirstTaxForm(TaxStartForm):
+    """The questions about tax alone."""
+
+    then = HiddenField()
+
+
+@blueprint.route("/tax", methods=["GET", "POST"])
+@needs("money", "change")
+def first_taxes() -> Response | str | tuple[str, int]:
+    form = FirstTaxForm(data={"then": request.args.get("then", "")})
+    asked = ask_tax(form)
+    leads_to = safe_path(form.then.data) or url_for("jobs.kerb")
+    if asked is None:
+        return redirect(leads_to, 303)
+
+    def act(session: Session, actor: Actor, now: datetime) -> Done:
+        keep_tax(session, actor, now, form, asked)
+        return Done(leads_to, "The tax is set. It can be changed in Settings, Taxes.")
+
+    return act_by_form(form, "shop/first_taxes.html", act, asked=asked)
