@@ -10,14 +10,17 @@ from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.queries.shop.rates import labour_rates_on, settings_on
+from shopbook.queries.shop.rates import labour_rates_on, materials_rates, setting_on, settings_on
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.draft_materials import PaintRates, draft_materials
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.kerb import Cover, KerbAnswer, KerbPrice, cover, hour_must_bring, kerb_damages, kerb_price
 from shopbook.trade.planning.shapes import Car, Draft, PaintChoice
+from shopbook.trade.pricing.lines import hour_of
 from shopbook.trade.pricing.listed import KerbRow, add_up_kerb
 from shopbook.trade.settings import SettingName
 
@@ -69,8 +72,8 @@ def work_out_kerb(
     `net_permille` is what of the price is left before tax, where the shop's prices hold it.
     """
     day = day_of(session, now)
-    catalogue, hour = catalogue_on(session, day), door_rate(session, day)
-    lines = _lines(catalogue, answers, typed, hour)
+    catalogue, charged = catalogue_on(session, day), paint_rates(session, day, CustomerKind.PRIVATE)
+    lines = _lines(catalogue, answers, typed, charged.door_rate_minor)
     price = sum(line.price_minor or 0 for line in lines)
     draft, trouble = _draft(session, day, catalogue, answers)
     usual_days = max((line.listed.days for line in lines if line.listed), default=1 if lines else 0)
@@ -81,7 +84,7 @@ def work_out_kerb(
         price_minor=price,
         days=whole_days,
         draft=draft,
-        cover=_cover(session, day, draft, net, hour) if price else None,
+        cover=_cover(session, day, catalogue, draft, net, charged) if price else None,
         back_on=_back_on(session, day, whole_days) if lines else None,
         trouble=trouble,
     )
@@ -89,8 +92,21 @@ def work_out_kerb(
 
 def door_rate(session: Session, day: date) -> int:
     """What an hour of body work is sold for to a private person, in minor units; nought until somebody said."""
-    rates = labour_rates_on(session, day)
-    return rates.get((Skill.BODY, "private"), rates.get((Skill.BODY, "any"), 0))
+    return hour_of(labour_rates_on(session, day), Skill.BODY, CustomerKind.PRIVATE)
+
+
+def paint_rates(session: Session, day: date, payer_kind: str) -> PaintRates:
+    """How a payer is charged for paint and materials on a day, for plans that no quote was written for; two
+    statements."""
+    held, labour = settings_on(session, day), labour_rates_on(session, day)
+    door = hour_of(labour, Skill.BODY, CustomerKind.PRIVATE)
+    return PaintRates(
+        materials=materials_rates(held),
+        payer_kind=payer_kind,
+        paint_rate_minor=hour_of(labour, Skill.PAINT, payer_kind) or door,
+        door_rate_minor=door,
+        colour_markup_permille=held[SettingName.PARTS_MARKUP_PERMILLE],
+    )
 
 
 def _lines(catalogue: Catalogue, answers: Sequence[KerbAnswer], typed: Mapping[str, int], hour: int) -> list[KerbLine]:
@@ -143,14 +159,14 @@ def _draft(
         return None, broken.sentence
 
 
-def _cover(session: Session, day: date, draft: Draft | None, net_minor: int, hour: int) -> Cover | None:
-    """Materials go by the paint hour here: at the kerb nobody weighs the shelf."""
+def _cover(
+    session: Session, day: date, catalogue: Catalogue, draft: Draft | None, net_minor: int, charged: PaintRates
+) -> Cover | None:
+    """Materials as a private payer is charged for them, packs by our guess: at the kerb nobody weighs the shelf."""
     if draft is None or draft.minutes <= 0:
         return None
-    held = settings_on(session, day)
-    by_hour = held[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR]
-    materials = divide_half_away(draft.minutes_by_skill[Skill.PAINT] * by_hour, 60)
-    needed = hour_must_bring(held[SettingName.MUST_BRING_MINOR], hour)
+    materials = draft_materials(draft, catalogue, charged)
+    needed = hour_must_bring(setting_on(session, SettingName.MUST_BRING_MINOR, day), charged.door_rate_minor)
     return cover(net_minor, materials, draft.minutes, needed)
 
 

@@ -7,15 +7,17 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
+from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.money.kerb import lines_by_habit
-from shopbook.queries.money.planned import PAINT, SKILL_WORDS, PlannedGroup, PlannedLine, planned_groups
+from shopbook.queries.money.planned import SKILL_WORDS, PlannedGroup, PlannedLine, is_colour_inside, planned_groups
 from shopbook.queries.money.pricing import quote_rates_on
 from shopbook.queries.shop.book import country_of, get_book, get_units
 from shopbook.trade.amounts import share_out
+from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.countries import Country
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
-from shopbook.trade.pricing import QuoteRates, price_labour, price_materials
+from shopbook.trade.pricing import QuoteRates, price_labour, price_materials, typed_hours
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.quote_words import Hurt, group_words
 from shopbook.trade.units import Kind, Unit
@@ -69,12 +71,20 @@ def write_planned_groups(session: Session, job: Job, quote: Quote) -> int:
     country = country_of(book)
     unit = get_units(session).shown(Kind.LENGTH)
     groups = planned_groups(session, job, quote.made_on)
+    _take_colour_inside(session, job, quote)
     for position, planned in enumerate(groups, 1):
         group = _add_group(session, quote, planned.key, position, _title(planned, country), _below(planned, unit))
         for each in planned.lines:
             _add_line(session, group, each, each.line.amount_minor)
     session.flush()
     return len(groups)
+
+
+def _take_colour_inside(session: Session, job: Job, quote: Quote) -> None:
+    """Colour that the payer's materials hold asks for nothing of its own, whatever it was written down at before."""
+    if quote_rates_on(session, quote.made_on).materials.rule(job.payer_kind).holds_colour:
+        for part in list_parts(session, job.id):
+            part.price_minor = 0 if is_colour_inside(part) else part.price_minor
 
 
 def _title(planned: PlannedGroup, country: Country) -> str:
@@ -136,7 +146,7 @@ def _by_hours(minutes: Mapping[str, int], payer_kind: str, rates: QuoteRates) ->
         PlannedLine(price_labour(SKILL_WORDS.get(skill, skill), skill, each, payer_kind, rates))
         for skill, each in given.items()
     ]
-    materials = price_materials("Materials", given[PAINT], {}, rates) if PAINT in given else None
+    materials = price_materials("Materials", typed_hours(given.get(Skill.PAINT, 0)), payer_kind, rates)
     return lines + ([PlannedLine(materials)] if materials else [])
 
 
