@@ -23,7 +23,7 @@ FIRST_DAY = date(2000, 1, 1)
 
 COPIED = {
     "materials_markup_permille": ("parts_markup_permille", "250"),
-    "materials_per_refinish_hour_minor": ("materials_per_paint_hour_minor", "4200"),
+    "materials_refinish_hour_minor": ("materials_per_paint_hour_minor", "4200"),
 }
 """Each new setting, the old one whose lines it takes over, and what held where nobody had set that one."""
 

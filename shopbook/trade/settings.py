@@ -18,7 +18,7 @@ class SettingName(StrEnum):
     MATERIALS_RULE_DEALER = "materials_rule_dealer"
     MATERIALS_RULE_FLEET = "materials_rule_fleet"
     MATERIALS_RULE_INSURER = "materials_rule_insurer"
-    MATERIALS_PER_REFINISH_HOUR_MINOR = "materials_per_refinish_hour_minor"
+    MATERIALS_REFINISH_HOUR_MINOR = "materials_refinish_hour_minor"
     MATERIALS_PER_PAINT_HOUR_MINOR = "materials_per_paint_hour_minor"
     MATERIALS_MARKUP_PERMILLE = "materials_markup_permille"
     MATERIALS_PAINT_LABOUR_PERMILLE = "materials_paint_labour_permille"
@@ -49,7 +49,7 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.MATERIALS_RULE_DEALER: "",
     SettingName.MATERIALS_RULE_FLEET: "",
     SettingName.MATERIALS_RULE_INSURER: "refinish_hour",
-    SettingName.MATERIALS_PER_REFINISH_HOUR_MINOR: 4200,
+    SettingName.MATERIALS_REFINISH_HOUR_MINOR: 4200,
     SettingName.MATERIALS_PER_PAINT_HOUR_MINOR: 2800,
     SettingName.MATERIALS_MARKUP_PERMILLE: 400,
     SettingName.MATERIALS_PAINT_LABOUR_PERMILLE: 350,

@@ -58,7 +58,7 @@ def materials_rates(held: Mapping[SettingName, Any]) -> MaterialsRates:
     """How paint and materials are charged, of settings that are read already; no statement."""
     return MaterialsRates(
         rules={payer: MaterialsRule(held[name]) for payer, name in RULE_OF_PAYER.items() if held[name]},
-        refinish_hour_minor=held[SettingName.MATERIALS_PER_REFINISH_HOUR_MINOR],
+        refinish_hour_minor=held[SettingName.MATERIALS_REFINISH_HOUR_MINOR],
         paint_hour_minor=held[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR],
         markup_permille=held[SettingName.MATERIALS_MARKUP_PERMILLE],
         paint_labour_permille=held[SettingName.MATERIALS_PAINT_LABOUR_PERMILLE],

@@ -49,6 +49,16 @@ def hour_of(labour_minor: Mapping[tuple[str, str], int], skill: str, payer_kind:
     return labour_minor.get((skill, payer_kind), labour_minor.get((skill, ANYBODY), otherwise))
 
 
+def has_own_hour(labour_minor: Mapping[tuple[str, str], int], payer_kind: str) -> bool:
+    """Whether an hour of any skill is sold to this kind of payer at another rate than to anybody.
+
+    A private person's rate is the door rate itself, which the list goes by.
+    """
+    own = {skill: rate for (skill, payer), rate in labour_minor.items() if payer == payer_kind}
+    is_private = payer_kind == CustomerKind.PRIVATE
+    return not is_private and any(rate != labour_minor.get((skill, ANYBODY)) for skill, rate in own.items())
+
+
 @dataclass(frozen=True, slots=True)
 class PricedLine:
     """One line with its price, with or without tax as the shop's prices are; `why` says where the price is from."""

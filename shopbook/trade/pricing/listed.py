@@ -7,6 +7,14 @@ from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.errors import RuleBroken
 
+OWN_SOURCE = "the shop's own"
+"""The source of a catalogue entry that the shop has set for itself."""
+
+
+def whose_figure(*, is_own: bool) -> str:
+    """Who a list price is from: only what the shop set itself is its list, all else is our guess and is called so."""
+    return "your list" if is_own else "our guess"
+
 
 @dataclass(frozen=True, slots=True)
 class KerbRow:

@@ -163,7 +163,7 @@ class MoneyForm(SettingForm):
     materials_rule_dealer = SelectField("To dealers", choices=OWN_RULE_CHOICES)
     materials_rule_fleet = SelectField("To fleets", choices=OWN_RULE_CHOICES)
     materials_rule_insurer = SelectField("To insurers", choices=OWN_RULE_CHOICES)
-    materials_per_refinish_hour_minor = AmountField(
+    materials_refinish_hour_minor = AmountField(
         "Materials for a refinish hour",
         [Needed(AN_HOUR)],
         description="Colour included. Refinish hours are prime, prepare, mask, base and clear, unmask.",
