@@ -3,14 +3,14 @@
 Until now a quote counted as asked about from the moment it was given; those books keep that moment.
 
 Revision ID: 20261130_quoted_at
-Revises: 20261126_sign_in
+Revises: 20261130_line_keys
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "20261130_quoted_at"
-down_revision = "20261126_sign_in"
+down_revision = "20261130_line_keys"
 branch_labels = None
 depends_on = None
 

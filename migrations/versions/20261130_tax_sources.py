@@ -3,14 +3,14 @@
 Rates of books begun before have neither: they stay as they are, as the shop confirmed them.
 
 Revision ID: 20261130_tax_sources
-Revises: 20261126_sign_in
+Revises: 20261130_quoted_at
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "20261130_tax_sources"
-down_revision = "20261126_sign_in"
+down_revision = "20261130_quoted_at"
 branch_labels = None
 depends_on = None
 

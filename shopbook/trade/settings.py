@@ -14,7 +14,14 @@ class SettingName(StrEnum):
     DEPOSIT_TREATMENT = "deposit_treatment"
     QUOTE_VALID_DAYS = "quote_valid_days"
     PRICES_HOLD_TAX = "prices_hold_tax"
+    MATERIALS_RULE = "materials_rule"
+    MATERIALS_RULE_DEALER = "materials_rule_dealer"
+    MATERIALS_RULE_FLEET = "materials_rule_fleet"
+    MATERIALS_RULE_INSURER = "materials_rule_insurer"
+    MATERIALS_REFINISH_HOUR_MINOR = "materials_refinish_hour_minor"
     MATERIALS_PER_PAINT_HOUR_MINOR = "materials_per_paint_hour_minor"
+    MATERIALS_MARKUP_PERMILLE = "materials_markup_permille"
+    MATERIALS_PAINT_LABOUR_PERMILLE = "materials_paint_labour_permille"
     PARTS_MARKUP_PERMILLE = "parts_markup_permille"
     SUBLET_MARKUP_PERMILLE = "sublet_markup_permille"
     SECOND_PANEL_TOUCHING_PERMILLE = "second_panel_touching_permille"
@@ -41,7 +48,14 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.DEPOSIT_TREATMENT: "held",
     SettingName.QUOTE_VALID_DAYS: 30,
     SettingName.PRICES_HOLD_TAX: False,
-    SettingName.MATERIALS_PER_PAINT_HOUR_MINOR: 4200,
+    SettingName.MATERIALS_RULE: "refinish_hour",
+    SettingName.MATERIALS_RULE_DEALER: "",
+    SettingName.MATERIALS_RULE_FLEET: "",
+    SettingName.MATERIALS_RULE_INSURER: "refinish_hour",
+    SettingName.MATERIALS_REFINISH_HOUR_MINOR: 4200,
+    SettingName.MATERIALS_PER_PAINT_HOUR_MINOR: 2800,
+    SettingName.MATERIALS_MARKUP_PERMILLE: 400,
+    SettingName.MATERIALS_PAINT_LABOUR_PERMILLE: 350,
     SettingName.PARTS_MARKUP_PERMILLE: 250,
     SettingName.SUBLET_MARKUP_PERMILLE: 200,
     SettingName.SECOND_PANEL_TOUCHING_PERMILLE: 400,
@@ -62,7 +76,9 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.SHOWS_AIR: False,
     SettingName.CAR_SIDES: None,
 }
-"""Opening hours by weekday number (Monday is 0) in the shop's local time; a weekday left out is closed. A car's sides
-are said as is usual in the country until a shop chooses. Figures of the trade (materials an hour, markups, days) are
-common practice and the shop's to change. For materials by the paint hour the trade press of the United States gives
-under 30 to over 50 dollars by market, 18 to 36 in 2011 (search of 2026-11)."""
+"""Opening hours by weekday number (Monday is 0) in the shop's local time; a weekday left out is closed. Figures of
+the trade (materials an hour, markups, days) are common practice and the shop's to change. Paint and materials: 40 to 45
+dollars a refinish hour, colour included, which is 26 to 30 on all paint hours or 35 to 40 percent of paint labour; the
+trade press of the United States gives under 30 to over 50 dollars by market, 18 to 36 in 2011 (search of 2026-11). A
+kind of payer without a rule of its own (empty) goes by the shop's. A car's sides are said as is usual in the country
+until a shop chooses."""

@@ -1,4 +1,4 @@
-"""Quotes: labour by payer, materials that never quote nothing, ways that exclude each other, what passes a yes."""
+"""Quotes: labour by payer, ways that exclude each other, what passes a yes."""
 
 import pytest
 
@@ -6,6 +6,7 @@ from shopbook.trade.billing import BillLine, LineKind, TaxKind, TaxRate
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing import (
     Allowance,
+    MaterialsRates,
     PricedGroup,
     QuoteRates,
     beyond_agreed,
@@ -13,7 +14,6 @@ from shopbook.trade.pricing import (
     price_fee,
     price_from_hours,
     price_labour,
-    price_materials,
     price_part,
     price_sublet,
     round_to_step,
@@ -25,7 +25,7 @@ CODES = {kind: "none" if kind in (LineKind.LABOUR, LineKind.SUBLET) else "sales"
 RATES = QuoteRates(
     labour_minor={("paint", "any"): 6_000, ("paint", "insurer"): 5_500},
     tax_codes=CODES,
-    materials_per_paint_hour_minor=4_200,
+    materials=MaterialsRates(refinish_hour_minor=4_200),
     parts_markup_permille=250,
     sublet_markup_permille=200,
 )
@@ -39,27 +39,6 @@ def test_an_hour_costs_what_its_kind_of_payer_pays_and_falls_back_to_any() -> No
     assert (labour(90).amount_minor, labour(90, "insurer").amount_minor) == (9_000, 8_250)
     with pytest.raises(RuleBroken, match="hour of body"):
         price_labour("pull", "body", 60, "owner", RATES)
-
-
-@pytest.mark.parametrize("costs", [{}, {"clear": None}, {"clear": 1_200, "base": None}, {"clear": 0}])
-def test_an_unpriced_shelf_goes_by_the_paint_hour_and_never_quotes_nothing(costs: dict[str, int | None]) -> None:
-    line = price_materials("materials", 120, costs, RATES)
-    assert line is not None
-    assert line.amount_minor == 8_400
-    assert "paint hour" in line.why
-
-
-def test_materials_with_prices_are_sold_at_them() -> None:
-    line = price_materials("materials", 120, {"clear": 1_200, "base": 3_000}, RATES)
-    assert line is not None
-    assert line.amount_minor == 4_200
-    assert "shelf" in line.why
-
-
-def test_materials_that_would_be_free_are_refused_and_no_work_has_none() -> None:
-    assert price_materials("materials", 0, {}, RATES) is None
-    with pytest.raises(RuleBroken, match="Set a price"):
-        price_materials("materials", 0, {"tape": None}, RATES)
 
 
 def test_parts_and_sublet_work_carry_the_markup_unless_a_price_is_typed() -> None:

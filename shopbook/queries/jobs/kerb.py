@@ -7,15 +7,16 @@ from datetime import date, datetime
 from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.catalogue import catalogue_on
-from shopbook.queries.jobs.listed import door_rate, painted_items, saving_terms_on
+from shopbook.queries.jobs.listed import paint_rates, painted_items, saving_terms_on
 from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.queries.shop.rates import settings_on
+from shopbook.queries.shop.rates import setting_on
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Catalogue
-from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.draft_materials import PaintRates, draft_materials
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.kerb import Cover, KerbAnswer, KerbPrice, cover, hour_must_bring, kerb_damages, kerb_price
 from shopbook.trade.planning.shapes import Car, Draft, PaintChoice
@@ -77,8 +78,8 @@ def work_out_kerb(
     `net_permille` is what of the price is left before tax, where the shop's prices hold it.
     """
     day = day_of(session, now)
-    catalogue, hour = catalogue_on(session, day), door_rate(session, day)
-    lines = _lines(catalogue, answers, typed, hour)
+    catalogue, charged = catalogue_on(session, day), paint_rates(session, day, CustomerKind.PRIVATE)
+    lines = _lines(catalogue, answers, typed, charged.door_rate_minor)
     painted, terms = _painted(session, day, catalogue, lines), saving_terms_on(session, day, "private")
     saved = sum(saving.amount_minor for saving in further_savings(list(painted.values()), terms))
     price = sum(line.price_minor or 0 for line in lines) - saved
@@ -91,7 +92,7 @@ def work_out_kerb(
         price_minor=price,
         days=whole_days,
         draft=draft,
-        cover=_cover(session, day, draft, net, hour) if price else None,
+        cover=_cover(session, day, catalogue, draft, net, charged) if price else None,
         back_on=_back_on(session, day, whole_days) if lines else None,
         trouble=trouble,
         painted=painted,
@@ -134,14 +135,14 @@ def _draft(
         return None, broken.sentence
 
 
-def _cover(session: Session, day: date, draft: Draft | None, net_minor: int, hour: int) -> Cover | None:
-    """Materials go by the paint hour here: at the kerb nobody weighs the shelf."""
+def _cover(
+    session: Session, day: date, catalogue: Catalogue, draft: Draft | None, net_minor: int, charged: PaintRates
+) -> Cover | None:
+    """Materials as a private payer is charged for them, packs by our guess: at the kerb nobody weighs the shelf."""
     if draft is None or draft.minutes <= 0:
         return None
-    held = settings_on(session, day)
-    by_hour = held[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR]
-    materials = divide_half_away(draft.minutes_by_skill[Skill.PAINT] * by_hour, 60)
-    needed = hour_must_bring(held[SettingName.MUST_BRING_MINOR], hour)
+    materials = draft_materials(draft, catalogue, charged)
+    needed = hour_must_bring(setting_on(session, SettingName.MUST_BRING_MINOR, day), charged.door_rate_minor)
     return cover(net_minor, materials, draft.minutes, needed)
 
 

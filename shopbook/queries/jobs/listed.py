@@ -1,6 +1,5 @@
 """What the shop's list says of damages, and what their panels save beside one another."""
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import date
 
@@ -8,44 +7,50 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.planning import conditions_on
-from shopbook.queries.shop.rates import labour_rates_on, settings_on
+from shopbook.queries.shop.rates import labour_rates_on, materials_rates, settings_on
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.draft_materials import PaintRates
 from shopbook.trade.planning.drafting import draft_plan
-from shopbook.trade.planning.kerb import kerb_price, listed_answer
+from shopbook.trade.planning.list_price import list_price
 from shopbook.trade.planning.shapes import Car, Conditions, Damage, PaintChoice
 from shopbook.trade.pricing import PaintedItem, SavingTerms
-from shopbook.trade.pricing.lines import ANY_PAYER
+from shopbook.trade.pricing.lines import hour_of
 from shopbook.trade.settings import SettingName
 
 
 def door_rate(session: Session, day: date) -> int:
     """What an hour of body work is sold for to a private person, in minor units; nought until somebody said."""
-    rates = labour_rates_on(session, day)
-    return rates.get((Skill.BODY, CustomerKind.PRIVATE), rates.get((Skill.BODY, ANY_PAYER), 0))
+    return hour_of(labour_rates_on(session, day), Skill.BODY, CustomerKind.PRIVATE)
+
+
+def paint_rates(session: Session, day: date, payer_kind: str) -> PaintRates:
+    """How a payer is charged for paint and materials on a day, for plans that no quote was written for."""
+    held, labour = settings_on(session, day), labour_rates_on(session, day)
+    door = hour_of(labour, Skill.BODY, CustomerKind.PRIVATE)
+    return PaintRates(
+        materials=materials_rates(held),
+        payer_kind=payer_kind,
+        paint_rate_minor=hour_of(labour, Skill.PAINT, payer_kind) or door,
+        door_rate_minor=door,
+        colour_markup_permille=held[SettingName.PARTS_MARKUP_PERMILLE],
+    )
 
 
 def list_prices(session: Session, day: date, damages: Sequence[Damage], payer_kind: str) -> dict[str, int]:
-    """The list's figure by panel, in minor units as the shop types its prices; panels priced by the plan left out.
-
-    The list is for payers without rates of their own, and for a panel with one damage that it knows.
-    """
-    rates = labour_rates_on(session, day)
-    if payer_kind not in {CustomerKind.PRIVATE, ANY_PAYER} and any(kind == payer_kind for _, kind in rates):
-        return {}
-    catalogue, hour = catalogue_on(session, day), door_rate(session, day)
-    counts = Counter(damage.panel for damage in damages)
-    found = {}
+    """The list's figure by panel, in minor units as the shop types its prices; panels priced by the plan left out."""
+    catalogue, labour = catalogue_on(session, day), labour_rates_on(session, day)
+    by_panel: dict[str, list[Damage]] = {}
     for damage in damages:
-        answer = listed_answer(catalogue, damage) if counts[damage.panel] == 1 else None
-        if answer is not None:
-            try:
-                found[damage.panel] = kerb_price(catalogue, answer, hour).price_minor
-            except RuleBroken:
-                continue
-    return found
+        by_panel.setdefault(damage.panel, []).append(damage)
+    door = hour_of(labour, Skill.BODY, CustomerKind.PRIVATE)
+    answers = {
+        panel: list_price(catalogue, own, door, payer_kind=payer_kind, labour_minor=labour)
+        for panel, own in by_panel.items()
+    }
+    return {panel: answer.price.price_minor for panel, answer in answers.items() if answer.price}
 
 
 def painted_items(session: Session, day: date, damages: Sequence[Damage]) -> dict[str, PaintedItem]:
@@ -82,7 +87,7 @@ def touching(catalogue: Catalogue) -> Mapping[str, frozenset[str]]:
 def saving_terms_on(session: Session, day: date, payer_kind: str) -> SavingTerms:
     """What a further painted panel saves on a day: the payer's rate of a paint hour and the shop's two shares."""
     rates, held = labour_rates_on(session, day), settings_on(session, day)
-    rate = rates.get((Skill.PAINT, payer_kind), rates.get((Skill.PAINT, ANY_PAYER), 0))
+    rate = hour_of(rates, Skill.PAINT, payer_kind)
     return SavingTerms(
         rate,
         held[SettingName.SECOND_PANEL_TOUCHING_PERMILLE],

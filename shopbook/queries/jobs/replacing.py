@@ -5,13 +5,13 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.jobs.listed import door_rate
+from shopbook.queries.jobs.listed import paint_rates
 from shopbook.queries.jobs.planning import plan_day, planning_of
-from shopbook.queries.shop.rates import labour_rates_on, setting_on
+from shopbook.queries.shop.rates import labour_rates_on
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.comparing import Comparison, Rates, repair_or_replace
-from shopbook.trade.settings import SettingName
+from shopbook.trade.pricing.lines import hour_of
 
 
 def compare_panel(session: Session, job: Job, now: datetime, panel: str, part_minor: int) -> Comparison:
@@ -21,9 +21,9 @@ def compare_panel(session: Session, job: Job, now: datetime, panel: str, part_mi
     if not damages:
         raise RuleBroken("Nothing is hurt on that panel.", "panel")
     day = plan_day(session, job, now)
-    held, fallback = labour_rates_on(session, day), door_rate(session, day)
-    labour = {skill: held.get((skill, job.payer_kind), held.get((skill, "any"), fallback)) for skill in Skill}
-    rates = Rates(labour, setting_on(session, SettingName.MATERIALS_PER_PAINT_HOUR_MINOR, day))
+    held, paint = labour_rates_on(session, day), paint_rates(session, day, job.payer_kind)
+    labour = {skill: hour_of(held, skill, job.payer_kind, otherwise=paint.door_rate_minor) for skill in Skill}
+    rates = Rates(labour, paint)
     return repair_or_replace(
         planning.catalogue, planning.car, damages, planning.conditions, rates, part_minor, planning.choices
     )

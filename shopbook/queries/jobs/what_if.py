@@ -7,15 +7,16 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.jobs.listed import door_rate
+from shopbook.queries.jobs.listed import paint_rates
 from shopbook.queries.jobs.planning import plan_day, planning_of
-from shopbook.queries.shop.rates import labour_rates_on, setting_on
+from shopbook.queries.shop.rates import labour_rates_on
 from shopbook.trade.amounts import divide_half_away
-from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.comparing import Change, Difference, elapsed_minutes, what_if
+from shopbook.trade.planning.draft_materials import draft_materials
 from shopbook.trade.planning.shapes import Draft
-from shopbook.trade.settings import SettingName
+from shopbook.trade.pricing.lines import hour_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,17 +51,17 @@ def what_if_of(session: Session, job: Job, now: datetime, change: Change) -> Ans
     difference = what_if(
         planning.catalogue, planning.car, planning.damages, planning.conditions, change, planning.choices
     )
-    return Answer(_side(session, job, now, difference.before), _side(session, job, now, difference.after), difference)
+    before = _side(session, job, now, planning.catalogue, difference.before)
+    return Answer(before, _side(session, job, now, planning.catalogue, difference.after), difference)
 
 
-def _side(session: Session, job: Job, now: datetime, draft: Draft) -> Side:
-    """Priced by hours: each skill at its rate for the payer, materials by the paint hour."""
+def _side(session: Session, job: Job, now: datetime, catalogue: Catalogue, draft: Draft) -> Side:
+    """Priced by hours: each skill at its rate for the payer, paint and materials by the payer's rule."""
     day = plan_day(session, job, now)
-    rates, fallback = labour_rates_on(session, day), door_rate(session, day)
-    by_hour = setting_on(session, SettingName.MATERIALS_PER_PAINT_HOUR_MINOR, day)
-    price = divide_half_away(draft.minutes_by_skill[Skill.PAINT] * by_hour, 60)
+    rates, paint = labour_rates_on(session, day), paint_rates(session, day, job.payer_kind)
+    price = draft_materials(draft, catalogue, paint)
     for skill, minutes in draft.minutes_by_skill.items():
-        rate = rates.get((skill, job.payer_kind), rates.get((skill, "any"), fallback))
+        rate = hour_of(rates, skill, job.payer_kind, otherwise=paint.door_rate_minor)
         price += divide_half_away(minutes * rate, 60)
     mixes: dict[str, int] = {}
     for mix in (mix for stage in draft.stages for mix in stage.mixes):

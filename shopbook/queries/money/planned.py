@@ -6,21 +6,25 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.jobs import Damage, Job, JobPart, Stage, StageUse
+from shopbook.models.jobs import Damage, Job, JobPart, Stage
 from shopbook.models.shelf import Material
 from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.jobs.plans import list_stages
+from shopbook.queries.money.costing import Costing
 from shopbook.queries.money.pricing import quote_rates_on
 from shopbook.queries.shelf.materials import materials_for_roles
 from shopbook.trade.amounts import share_out
 from shopbook.trade.billing import BillLine, LineKind
 from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.movements import Ratio
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP, group_key
-from shopbook.trade.planning.shapes import Draft, DraftUse
+from shopbook.trade.planning.shapes import Draft, DraftStage
 from shopbook.trade.pricing import (
+    MaterialsRule,
+    PaintWork,
     QuoteRates,
     price_fee,
     price_labour,
@@ -28,23 +32,29 @@ from shopbook.trade.pricing import (
     price_part,
     price_sublet,
 )
+from shopbook.trade.pricing.materials import REFINISH_STAGES
 from shopbook.trade.purposes import StagePurpose
 
-PAINT = "paint"
 EXTRA_KEY = "extra-"
 """What the key of an extra's group begins with; its version follows."""
 
 SKILL_WORDS = {"body": "Body work", "paint": "Paint work", "detail": "Preparation and finish"}
-_NO_MATERIALS: dict[str, int | None] = {}
 
 
 @dataclass(slots=True)
 class PlannedGroup:
-    """What falls on one hurt panel (or the whole car): man-minutes by skill, materials by role, what is bought."""
+    """What falls on one hurt panel (or the whole car): man-minutes by skill, materials by role, what is bought.
+
+    `colour` is what is bought for the car and not on the shelf; `guessed` is what of `costs` is our guess because
+    nobody has a price for that material yet.
+    """
 
     key: str
     minutes: dict[str, int] = field(default_factory=dict)
-    costs: dict[str, int | None] = field(default_factory=dict)
+    refinish_minutes: int = 0
+    costs: dict[str, int] = field(default_factory=dict)
+    colour: dict[str, int] = field(default_factory=dict)
+    guessed: dict[str, int] = field(default_factory=dict)
     parts: list[JobPart] = field(default_factory=list)
     stages: list[Stage] = field(default_factory=list)
     damages: list[Damage] = field(default_factory=list)
@@ -53,6 +63,12 @@ class PlannedGroup:
     @property
     def all_minutes(self) -> int:
         return sum(self.minutes.values())
+
+    @property
+    def paint_work(self) -> PaintWork:
+        """What the group's paint and materials are priced by."""
+        shelf, guessed = sum(self.costs.values()), sum(self.guessed.values())
+        return PaintWork(self.minutes.get(Skill.PAINT, 0), self.refinish_minutes, shelf, guessed)
 
 
 def planned_groups(
@@ -75,11 +91,11 @@ def planned_groups(
     for damage in damages:
         groups[damage.panel].damages.append(damage)
     stages = [stage for stage in list_stages(session, job.id) if stage.purpose == only_purpose]
-    prices = material_prices(session, stages)
+    priced_by = Costing(material_prices(session, stages), catalogue, rates.door_rate_minor)
     hurt = list(groups)
     for stage in stages:
         shares = _shares(stage, hurt, catalogue)
-        _add_work(groups, stage.skill, shares, stage.uses, prices)
+        _add_work(groups, stage, shares, priced_by)
         for key in shares:
             groups[key].stages.append(stage)
     for part in list_parts(session, job.id):
@@ -91,8 +107,9 @@ def planned_groups(
         for group in groups.values()
         if (group.key in only_keys if only_keys else not group.key.startswith(EXTRA_KEY))
     ]
+    has_colour = any(part.kind == LineKind.COLOUR for group in groups.values() for part in group.parts)
     for group in found:
-        group.lines = _priced(group, job.payer_kind, rates)
+        group.lines = _priced(group, job.payer_kind, rates, priced_by, has_colour=has_colour)
     return [group for group in found if group.lines]
 
 
@@ -104,11 +121,12 @@ def drafted_lines(session: Session, draft: Draft, hurt: Sequence[str], day: date
     rates, catalogue = quote_rates_on(session, day), catalogue_on(session, day)
     groups = {panel: PlannedGroup(panel) for panel in hurt}
     prices = _prices_of_roles(session, {use.role for stage in draft.stages for use in stage.uses})
+    priced_by = Costing(prices, catalogue, rates.door_rate_minor)
     for stage in draft.stages:
         shares = _by_group(stage.minutes, stage.minutes_by_panel, WHOLE_CAR_GROUP, hurt, catalogue)
-        _add_work(groups, stage.skill, shares, stage.uses, prices)
+        _add_work(groups, stage, shares, priced_by)
     _spread_whole_car(groups, hurt)
-    return {panel: _priced(groups[panel], "private", rates) for panel in hurt}
+    return {panel: _priced(groups[panel], "private", rates, priced_by, has_colour=False) for panel in hurt}
 
 
 def _shares(stage: Stage, hurt: Sequence[str], catalogue: Catalogue) -> dict[str, int]:
@@ -149,27 +167,24 @@ def _price_of(material: Material) -> Ratio:
 
 
 def _add_work(
-    groups: dict[str, PlannedGroup],
-    skill: str,
-    shares: Mapping[str, int],
-    uses: Iterable[StageUse | DraftUse],
-    prices: Mapping[str, tuple[str, Ratio]],
+    groups: dict[str, PlannedGroup], stage: Stage | DraftStage, shares: Mapping[str, int], priced_by: Costing
 ) -> None:
     for key, minutes in shares.items():
         group = groups.setdefault(key, PlannedGroup(key))
-        group.minutes[skill] = group.minutes.get(skill, 0) + minutes
-    for use in uses:
-        unit, price = prices.get(use.role, ("", Ratio()))
-        is_known = price.is_known and unit == use.unit
-        costs = share_out(price.of(use.amount_thousandths), list(shares.values())) if is_known else [None] * len(shares)
+        group.minutes[stage.skill] = group.minutes.get(stage.skill, 0) + minutes
+        group.refinish_minutes += minutes if stage.code in REFINISH_STAGES else 0
+    for use in stage.uses:
+        is_known = priced_by.is_known(use)
+        is_colour = priced_by.is_bought(use.role) and not is_known
+        costs = share_out(priced_by.cost_minor(use), list(shares.values()))
         for key, cost in zip(shares, costs, strict=True):
-            _add_cost(groups[key], use.role, cost)
+            _add_cost(groups[key].colour if is_colour else groups[key].costs, use.role, cost)
+            if not (is_known or is_colour):
+                _add_cost(groups[key].guessed, use.role, cost)
 
 
-def _add_cost(group: PlannedGroup, role: str, cost: int | None) -> None:
-    """One use without a price leaves the whole role without one."""
-    before = group.costs.get(role, 0)
-    group.costs[role] = None if cost is None or before is None else before + cost
+def _add_cost(costs: dict[str, int], role: str, cost: int) -> None:
+    costs[role] = costs.get(role, 0) + cost
 
 
 def _spread_whole_car(groups: dict[str, PlannedGroup], hurt: Sequence[str]) -> None:
@@ -181,31 +196,50 @@ def _spread_whole_car(groups: dict[str, PlannedGroup], hurt: Sequence[str]) -> N
     for skill, minutes in whole.minutes.items():
         for group, share in zip(panels, share_out(minutes, weights), strict=True):
             group.minutes[skill] = group.minutes.get(skill, 0) + share
-    for role, cost in whole.costs.items():
-        shares = [None] * len(panels) if cost is None else share_out(cost, weights)
-        for group, part in zip(panels, shares, strict=True):
-            _add_cost(group, role, part)
-    whole.minutes, whole.costs, whole.stages = {}, {}, []
+    _spread_refinish(whole, panels, weights)
+    for name in ("costs", "colour", "guessed"):
+        for role, cost in getattr(whole, name).items():
+            for group, part in zip(panels, share_out(cost, weights), strict=True):
+                _add_cost(getattr(group, name), role, part)
+    whole.minutes, whole.costs, whole.colour, whole.guessed, whole.stages = {}, {}, {}, {}, []
 
 
-def _priced(group: PlannedGroup, payer_kind: str, rates: QuoteRates) -> list[BillLine]:
+def _spread_refinish(whole: PlannedGroup, panels: Sequence[PlannedGroup], weights: Sequence[int]) -> None:
+    for group, share in zip(panels, share_out(whole.refinish_minutes, list(weights)), strict=True):
+        group.refinish_minutes += share
+    whole.refinish_minutes = 0
+
+
+def _priced(
+    group: PlannedGroup, payer_kind: str, rates: QuoteRates, priced_by: Costing, *, has_colour: bool
+) -> list[BillLine]:
+    """Hours, materials and what is bought; colour only where the payer's rule does not hold it in the materials."""
     lines = [
         price_labour(SKILL_WORDS.get(skill, skill), skill, minutes, payer_kind, rates)
         for skill, minutes in group.minutes.items()
         if minutes
     ]
-    materials = price_materials("Materials", group.minutes.get(PAINT, 0), _wanted(group), rates)
-    if materials is not None:
-        lines.append(materials)
-    parts = [replace(_priced_part(part, rates), key=part.line_key, job_part_id=part.id) for part in group.parts]
-    return lines + parts
+    materials = price_materials("Materials", group.paint_work, payer_kind, rates)
+    lines += [] if materials is None else [materials]
+    rule = rates.materials.rule(payer_kind)
+    if rule is MaterialsRule.SHELF and not has_colour:
+        lines += _colour_to_buy(group, rates, priced_by)
+    bought = [part for part in group.parts if not (rule.holds_colour and is_colour_inside(part))]
+    return lines + [replace(_priced_part(part, rates), key=part.line_key, job_part_id=part.id) for part in bought]
 
 
-def _wanted(group: PlannedGroup) -> Mapping[str, int | None]:
-    """Without paint work there is no hour to go by: what has a price counts, wipes and tape without one do not."""
-    if group.minutes.get(PAINT, 0):
-        return group.costs
-    return {role: cost for role, cost in group.costs.items() if cost} or _NO_MATERIALS
+def is_colour_inside(part: JobPart) -> bool:
+    """Whether a part is colour that nobody typed a price for: a rule that holds colour takes it into the materials."""
+    return part.kind == LineKind.COLOUR and not part.is_touched
+
+
+def _colour_to_buy(group: PlannedGroup, rates: QuoteRates, priced_by: Costing) -> list[BillLine]:
+    """Colour that the plan needs and nobody has written down as bought yet, each at our guess, under its own name."""
+    return [
+        price_part(priced_by.catalogue.materials[role].name, cost, rates, kind=LineKind.COLOUR)
+        for role, cost in group.colour.items()
+        if cost
+    ]
 
 
 def _priced_part(part: JobPart, rates: QuoteRates) -> BillLine:

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.models.shop import TaxRate as TaxRateRow
-from shopbook.queries.shop.rates import labour_rates_on, settings_on, tax_rates_on
+from shopbook.queries.shop.rates import labour_rates_on, materials_rates, settings_on, tax_rates_on
 from shopbook.trade.billing import GOODS, NOT_SET, LineKind, TaxRate, rate_of
 from shopbook.trade.billing.falls import by_rate
 from shopbook.trade.pricing import QuoteRates
@@ -65,13 +65,12 @@ def _carries_goods(session: Session, job_id: int) -> bool:
 
 
 def quote_rates_on(session: Session, day: date) -> QuoteRates:
-    """Hours, materials by the paint hour, markups and kinds of tax as they hold on a day; three statements."""
+    """Hours, paint and materials, markups and kinds of tax as they hold on a day; three statements."""
     held = settings_on(session, day)
     return QuoteRates(
         labour_minor=labour_rates_on(session, day),
         tax_codes=tax_codes(tax_rates_on(session, day)),
-        materials_per_paint_hour_minor=held[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR],
-        materials_markup_permille=held[SettingName.PARTS_MARKUP_PERMILLE],
+        materials=materials_rates(held),
         parts_markup_permille=held[SettingName.PARTS_MARKUP_PERMILLE],
         sublet_markup_permille=held[SettingName.SUBLET_MARKUP_PERMILLE],
     )

@@ -1,6 +1,7 @@
 """Rates and settings as they hold on a day: one `..._on` query per kind."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -11,7 +12,18 @@ from sqlalchemy.orm import Session
 from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.reading import EditedRow, overlay, own_catalogue
+from shopbook.trade.customer_kinds import CustomerKind
+from shopbook.trade.pricing import MaterialsRates, MaterialsRule
+from shopbook.trade.pricing.materials import ANYBODY
 from shopbook.trade.settings import DEFAULTS, SettingName
+
+RULE_OF_PAYER = {
+    ANYBODY: SettingName.MATERIALS_RULE,
+    CustomerKind.DEALER: SettingName.MATERIALS_RULE_DEALER,
+    CustomerKind.FLEET: SettingName.MATERIALS_RULE_FLEET,
+    CustomerKind.INSURER: SettingName.MATERIALS_RULE_INSURER,
+}
+"""Where the rule for paint and materials of each kind of payer is kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +52,17 @@ def setting_on(session: Session, name: SettingName, day: date) -> Any:
         .limit(1)
     )
     return DEFAULTS[name] if value is None else json.loads(value)
+
+
+def materials_rates(held: Mapping[SettingName, Any]) -> MaterialsRates:
+    """How paint and materials are charged, of settings that are read already; no statement."""
+    return MaterialsRates(
+        rules={payer: MaterialsRule(held[name]) for payer, name in RULE_OF_PAYER.items() if held[name]},
+        refinish_hour_minor=held[SettingName.MATERIALS_REFINISH_HOUR_MINOR],
+        paint_hour_minor=held[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR],
+        markup_permille=held[SettingName.MATERIALS_MARKUP_PERMILLE],
+        paint_labour_permille=held[SettingName.MATERIALS_PAINT_LABOUR_PERMILLE],
+    )
 
 
 def labour_rates_on(session: Session, day: date) -> dict[tuple[str, str], int]:

@@ -9,14 +9,14 @@ from shopbook.models.jobs import Job, JobPart
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.parts import get_part
 from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.shop.rates import materials_rates, settings_on
 from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.postings import refuse_closed
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.part_kinds import PartKind, PartSource
 from shopbook.trade.permissions import Actor
-from shopbook.trade.pricing.lines import marked_up
+from shopbook.trade.pricing import marked_up
 from shopbook.trade.settings import SettingName
 
 _MARKUPS = {
@@ -41,7 +41,8 @@ def add_part(
     supplier_id: int | None = None,
     due_on: date | None = None,
 ) -> JobPart:
-    """One thing or service to buy for one car. Without a price it is its cost with the shop's markup of the day.
+    """One thing or service to buy for one car. Without a price it is its cost with the shop's markup of the day, and
+    nothing for colour where the payer's materials hold it.
 
     RuleBroken without a name, for a figure below nought or an unknown kind.
     """
@@ -59,7 +60,8 @@ def add_part(
         due_on=due_on,
         line_key=draw_keys(job),
     )
-    part.price_minor = _not_below(_price(session, now, part) if price_minor is None else price_minor, "price_minor")
+    usual = _price(session, now, part, job.payer_kind) if price_minor is None else price_minor
+    part.price_minor = _not_below(usual, "price_minor")
     session.add(part)
     session.flush()
     _log(session, actor, now, "add_part", job, part, f"Wrote down {part.kind}: {part.name}")
@@ -72,6 +74,7 @@ def change_part(session: Session, actor: Actor, now: datetime, part_id: int, **g
     A price that was never typed follows the cost.
     """
     part = get_part(session, part_id)
+    job = get_job_by_id(session, part.job_id)
     if "name" in given:
         given["name"] = _name(given["name"])
     for field in ("cost_minor", "price_minor"):
@@ -83,9 +86,9 @@ def change_part(session: Session, actor: Actor, now: datetime, part_id: int, **g
     if typed is not None and typed != part.price_minor:
         part.price_minor, part.is_touched = typed, True
     elif not part.is_touched:
-        part.price_minor = _price(session, now, part)
+        part.price_minor = _price(session, now, part, job.payer_kind)
     session.flush()
-    _log(session, actor, now, "change_part", get_job_by_id(session, part.job_id), part, f"Changed {part.name}")
+    _log(session, actor, now, "change_part", job, part, f"Changed {part.name}")
     return part
 
 
@@ -102,14 +105,14 @@ def part_came(session: Session, actor: Actor, now: datetime, part_id: int, cost_
     """It came; its cost counts from today. RuleBroken when today's month is closed."""
     part = get_part(session, part_id)
     _refuse_struck(part)
-    day = day_of(session, now)
+    day, job = day_of(session, now), get_job_by_id(session, part.job_id)
     refuse_closed(session, day)
     if cost_minor is not None:
         part.cost_minor = _not_below(cost_minor, "cost_minor")
         if not part.is_touched:
-            part.price_minor = _price(session, now, part)
+            part.price_minor = _price(session, now, part, job.payer_kind)
     part.came_at, part.came_on, part.sent_back_at = now, day, None
-    _log(session, actor, now, "part_came", get_job_by_id(session, part.job_id), part, f"Came: {part.name}")
+    _log(session, actor, now, "part_came", job, part, f"Came: {part.name}")
     return part
 
 
@@ -136,11 +139,14 @@ def strike_part(session: Session, actor: Actor, now: datetime, part_id: int) -> 
     return part
 
 
-def _price(session: Session, now: datetime, part: JobPart) -> int:
-    setting = _MARKUPS.get(PartKind(part.kind))
-    if setting is None:
+def _price(session: Session, now: datetime, part: JobPart, payer_kind: str) -> int:
+    kind = PartKind(part.kind)
+    if kind not in _MARKUPS:
         return part.cost_minor
-    return marked_up(part.cost_minor, setting_on(session, setting, day_of(session, now)))
+    held = settings_on(session, day_of(session, now))
+    if kind is PartKind.COLOUR and materials_rates(held).rule(payer_kind).holds_colour:
+        return 0
+    return marked_up(part.cost_minor, held[_MARKUPS[kind]])
 
 
 def _name(name: str) -> str:

@@ -10,20 +10,22 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.listed import list_prices, painted_items, saving_terms_on
+from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.jobs.planning import draft_damage
 from shopbook.queries.money.kerb import lines_by_habit
-from shopbook.queries.money.planned import PAINT, SKILL_WORDS, PlannedGroup, planned_groups
+from shopbook.queries.money.planned import SKILL_WORDS, PlannedGroup, is_colour_inside, planned_groups
 from shopbook.queries.money.pricing import extra_tax_codes, quote_rates_on
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.country import country_on
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.trade.amounts import share_out
 from shopbook.trade.billing import BillLine, LineKind
+from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.countries import Country
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.planning.shapes import Damage
-from shopbook.trade.pricing import QuoteRates, price_labour, price_materials
+from shopbook.trade.pricing import QuoteRates, price_labour, price_materials, typed_hours
 from shopbook.trade.pricing.keys import ITEM_KEYS
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.quote_words import Hurt, group_words
@@ -108,6 +110,7 @@ def write_planned_groups(session: Session, job: Job, quote: Quote, before: Quote
     groups, keys = planned_groups(session, job, quote.made_on), LineKeys(job, before)
     listed = _listed(session, job, quote, groups)
     _leave_out_colour(groups, listed)
+    _take_colour_inside(session, job, quote)
     for position, planned in enumerate(groups, 1):
         title, below = _title(planned, country), _below(planned, unit)
         group = _add_group(session, quote, planned.key, position, title, below, keys)
@@ -129,10 +132,17 @@ def _listed(session: Session, job: Job, quote: Quote, groups: Sequence[PlannedGr
 
 def _leave_out_colour(groups: list[PlannedGroup], listed: Mapping[str, int]) -> None:
     """The list's price of a painted panel holds its colour: where it prices all of them, colour is no line beside."""
-    painted = {group.key for group in groups if group.minutes.get(PAINT)}
+    painted = {group.key for group in groups if group.minutes.get(Skill.PAINT)}
     for group in groups if painted and painted <= set(listed) else ():
         group.lines = [line for line in group.lines if line.kind is not LineKind.COLOUR]
     groups[:] = [group for group in groups if group.lines]
+
+
+def _take_colour_inside(session: Session, job: Job, quote: Quote) -> None:
+    """Colour that the payer's materials hold asks for nothing of its own, whatever it was written down at before."""
+    if quote_rates_on(session, quote.made_on).materials.rule(job.payer_kind).holds_colour:
+        for part in list_parts(session, job.id):
+            part.price_minor = 0 if is_colour_inside(part) else part.price_minor
 
 
 def _title(planned: PlannedGroup, country: Country) -> str:
@@ -196,7 +206,7 @@ def _by_hours(minutes: Mapping[str, int], payer_kind: str, rates: QuoteRates) ->
     lines = [
         price_labour(SKILL_WORDS.get(skill, skill), skill, each, payer_kind, rates) for skill, each in given.items()
     ]
-    materials = price_materials("Materials", given[PAINT], {}, rates) if PAINT in given else None
+    materials = price_materials("Materials", typed_hours(given.get(Skill.PAINT, 0)), payer_kind, rates)
     return lines + ([materials] if materials else [])
 
 

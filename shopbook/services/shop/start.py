@@ -109,9 +109,11 @@ def _write_settings(session: Session, country: Country, now: datetime, by_hour: 
         SettingName.DEPOSIT_TREATMENT: DepositRule(country.deposit_treatment),
         SettingName.CASH_ROUNDING_MINOR: step if step > 1 else 0,
         SettingName.CAR_SIDES: country.usual_sides,
+        SettingName.MATERIALS_RULE: country.materials_rule,
     }
     if by_hour is not None:
-        decided[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR] = divide_half_away(by_hour * 2, 3)
+        decided[SettingName.MATERIALS_REFINISH_HOUR_MINOR] = divide_half_away(by_hour * 2, 3)
+        decided[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR] = divide_half_away(by_hour * 4, 9)
     for name, value in (DEFAULTS | decided).items():
         session.add(Setting(name=name, value=json.dumps(value), from_on=FROM_THE_FIRST, at=now, person_id=None))
 

@@ -16,6 +16,7 @@ from typing import Any
 from shopbook.trade.currencies import currency_places, currency_symbol
 from shopbook.trade.days import ClockForm, DateForm
 from shopbook.trade.errors import NotFound
+from shopbook.trade.pricing.materials import MaterialsRule
 from shopbook.trade.sides import Sides, SideWay, read_sides
 
 
@@ -92,6 +93,8 @@ class Country:
     """taxed or held, until the shop's accountant says otherwise."""
     registered_owner_pays_tax: bool
     """A registered owner pays the excess and all the tax where an insurer pays the rest."""
+    materials_rule: MaterialsRule
+    """How paint and materials are charged until the shop decides; insurers go by the refinish hour everywhere."""
     plain_panels: Mapping[str, str]
     """What a panel is called with its side as left or right, by panel code."""
     side_ways: Mapping[SideWay, Sides]
@@ -138,6 +141,7 @@ def load_country(text: str) -> Country:
         zones=tuple(told.pop("zones")),
         date_form=DateForm(told.pop("date_form")),
         clock_form=ClockForm(told.pop("clock_form")),
+        materials_rule=MaterialsRule(told.pop("materials_rule")),
         **told,
     )
 

@@ -7,16 +7,17 @@ from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Fixing, Skill
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.draft_materials import PaintRates, draft_materials
 from shopbook.trade.planning.drafting import draft_plan, draft_replacement
 from shopbook.trade.planning.shapes import Car, Choices, Conditions, Damage, Draft, PaintChoice
 
 
 @dataclass(frozen=True, slots=True)
 class Rates:
-    """Money by the hour: labour by skill, and materials for each paint hour; minor units."""
+    """Money by the hour: labour by skill in minor units, and how paint and materials are charged."""
 
     labour_minor: Mapping[Skill, int]
-    materials_minor: int
+    materials: PaintRates
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +98,8 @@ def repair_or_replace(
     asked = any(damage.paint is PaintChoice.BLEND for damage in damages)
     is_blended = asked if settled.is_blended is None else settled.is_blended
     renewed = draft_replacement(catalogue, car, panel.code, conditions, settled, is_blended=is_blended)
-    repair = _whole("repair", mended, rates, 0)
-    new = _whole("replace", renewed, rates, part_minor)
+    repair = _whole("repair", mended, catalogue, rates, 0)
+    new = _whole("replace", renewed, catalogue, rates, part_minor)
     is_hint = panel.fixing is Fixing.WELDED
     return Comparison(repair, new, is_hint, _verdict(repair, new, is_hint=is_hint))
 
@@ -151,12 +152,12 @@ def what_if(
     )
 
 
-def _whole(name: str, draft: Draft, rates: Rates, part_minor: int) -> Whole:
+def _whole(name: str, draft: Draft, catalogue: Catalogue, rates: Rates, part_minor: int) -> Whole:
     by_skill = draft.minutes_by_skill
     labour = sum(
         divide_half_away(minutes * rates.labour_minor.get(skill, 0), 60) for skill, minutes in by_skill.items()
     )
-    materials = divide_half_away(by_skill[Skill.PAINT] * rates.materials_minor, 60)
+    materials = draft_materials(draft, catalogue, rates.materials)
     reasons = tuple(f"{stage.name}: {stage.minutes / 60:.1f} h" for stage in draft.stages)
     return Whole(name, draft.minutes, labour, materials, part_minor, reasons)
 

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Catalogue, Panel, PanelPrice
 from shopbook.trade.catalogue.kinds import Access, Substrate
+from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.shapes import Damage, DamageKind, PaintChoice, SizeStep
 from shopbook.trade.planning.small_dents import class_of, dents_tenths
-from shopbook.trade.pricing.listed import price_from_hours
+from shopbook.trade.pricing.listed import OWN_SOURCE, price_from_hours, whose_figure
 
 CHOICES = (PaintChoice.NO_PAINT, PaintChoice.PAINT, PaintChoice.BLEND)
 """The order of the figures in a price row."""
@@ -29,12 +30,21 @@ class KerbAnswer:
 
 @dataclass(frozen=True, slots=True)
 class KerbPrice:
-    """What the shop's list says for one answer: money before tax, working days, priced minutes, and the reason."""
+    """What the list says for one answer: money before tax, working days, priced minutes, and the reason.
+
+    `is_own` where the shop set the figure, and not where it is our guess from hours.
+    """
 
     price_minor: int
     days: int
     minutes: int
     reason: str
+    is_own: bool = False
+
+    @property
+    def whose(self) -> str:
+        """Who the figure is from: "your list" or "our guess"."""
+        return whose_figure(is_own=self.is_own)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,19 +64,6 @@ def kerb_damages(answers: Sequence[KerbAnswer], catalogue: Catalogue) -> tuple[D
     return tuple(_damage(catalogue, number, answer) for number, answer in enumerate(answers, start=1))
 
 
-def listed_answer(catalogue: Catalogue, damage: Damage) -> KerbAnswer | None:
-    """The answer that a damage is the list's word for; None for one that the list does not know.
-
-    The list knows what a tap can say: a dent (a scuff on plastic) by its size step, or small dents by class and count.
-    A crease, a measured depth, a body line or another kind is priced by the plan.
-    """
-    if damage.panel not in catalogue.panels:
-        return None
-    substrate = None if damage.substrate is Substrate.UNKNOWN else damage.substrate
-    answer = KerbAnswer(damage.panel, damage.size, damage.paint, damage.dent_count, damage.dent_class_mm, substrate)
-    return answer if _damage(catalogue, damage.number, answer) == damage else None
-
-
 def kerb_price(catalogue: Catalogue, answer: KerbAnswer, hour_minor: int) -> KerbPrice:
     """The list price of one answer, before tax, at the door rate `hour_minor` for an hour.
 
@@ -77,13 +74,23 @@ def kerb_price(catalogue: Catalogue, answer: KerbAnswer, hour_minor: int) -> Ker
         return _small_dents(catalogue, panel, answer, hour_minor)
     row = catalogue.prices.get(answer.panel)
     if row is None:
-        raise RuleBroken("Your list has no price for this panel; type one.", "panel")
+        raise RuleBroken("There is no list price for this panel. Type one.", "panel")
     place = CHOICES.index(answer.paint)
     tenths = _figures(row, answer.size)[place]
     key = f"{answer.size.value}.{answer.paint.value}"
     if key in row.set_minor:
-        return KerbPrice(row.set_minor[key], row.days[place], tenths * 6, "set in your list")
-    return KerbPrice(price_from_hours(tenths, hour_minor), row.days[place], tenths * 6, _hours_words(tenths))
+        return KerbPrice(row.set_minor[key], row.days[place], tenths * 6, "set in your list", is_own=True)
+    is_own = is_own_cell(row, answer.size, answer.paint)
+    return KerbPrice(price_from_hours(tenths, hour_minor), row.days[place], tenths * 6, _hours_words(tenths), is_own)
+
+
+def is_own_cell(row: PanelPrice, size: SizeStep, paint: PaintChoice) -> bool:
+    """Whether the shop set this figure: a price typed for it, or hours that are no longer those we ship."""
+    if f"{size.value}.{paint.value}" in row.set_minor:
+        return True
+    shipped, place = own_catalogue().prices.get(row.code), CHOICES.index(paint)
+    is_shipped = shipped is not None and _figures(shipped, size)[place] == _figures(row, size)[place]
+    return row.source == OWN_SOURCE and not row.set_minor and not is_shipped
 
 
 def hour_must_bring(said_minor: int | None, charged_minor: int) -> int:
@@ -129,9 +136,11 @@ def _small_dents(catalogue: Catalogue, panel: Panel, answer: KerbAnswer, hour_mi
     }
     found = frozenset(code for code, is_there in factors.items() if is_there)
     tenths = dents_tenths(catalogue, panel, class_mm, answer.dent_count, found)
-    up_to = class_of(catalogue, class_mm).up_to_mm
+    priced = class_of(catalogue, class_mm)
+    up_to = priced.up_to_mm
     reason = f"{answer.dent_count} dents of up to {up_to} mm; {_hours_words(tenths)}"
-    return KerbPrice(price_from_hours(tenths, hour_minor), max(1, -(-tenths // 80)), tenths * 6, reason)
+    price = price_from_hours(tenths, hour_minor)
+    return KerbPrice(price, max(1, -(-tenths // 80)), tenths * 6, reason, priced.source == OWN_SOURCE)
 
 
 def _figures(row: PanelPrice, size: SizeStep) -> tuple[int, ...]:

@@ -3,7 +3,6 @@
 from shopbook.trade.pricing.agreed import Allowance, Beyond, beyond_agreed
 from shopbook.trade.pricing.lines import (
     QuoteRates,
-    marked_up,
     price_fee,
     price_labour,
     price_materials,
@@ -11,12 +10,16 @@ from shopbook.trade.pricing.lines import (
     price_sublet,
 )
 from shopbook.trade.pricing.listed import bill_from_price, price_from_hours, round_to_step
+from shopbook.trade.pricing.materials import MaterialsRates, MaterialsRule, PaintWork, marked_up, typed_hours
 from shopbook.trade.pricing.quotes import PricedGroup, QuoteSum, sum_quote
 from shopbook.trade.pricing.savings import PaintedItem, SavingTerms, further_savings
 
 __all__ = [
     "Allowance",
     "Beyond",
+    "MaterialsRates",
+    "MaterialsRule",
+    "PaintWork",
     "PaintedItem",
     "PricedGroup",
     "QuoteRates",
@@ -34,4 +37,5 @@ __all__ = [
     "price_sublet",
     "round_to_step",
     "sum_quote",
+    "typed_hours",
 ]

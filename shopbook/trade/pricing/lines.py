@@ -5,14 +5,15 @@ from dataclasses import dataclass
 
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import BillLine, LineKind, extend_price
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
-
-ANY_PAYER = "any"
+from shopbook.trade.pricing.materials import ANYBODY, MaterialsRates, PaintWork, marked_up, materials_price
 
 
 @dataclass(frozen=True, slots=True)
 class QuoteRates:
-    """What the shop charges on the day: an hour by (skill, kind of payer), materials a paint hour, markups.
+    """What the shop charges on the day: an hour by (skill, kind of payer), paint and materials, markups.
 
     `labour_minor` falls back to the payer kind "any". `tax_codes` gives the kind of tax for each kind of line.
     Markups are tenths of a percent on cost.
@@ -20,16 +21,20 @@ class QuoteRates:
 
     labour_minor: Mapping[tuple[str, str], int]
     tax_codes: Mapping[LineKind, str]
-    materials_per_paint_hour_minor: int
-    materials_markup_permille: int = 0
+    materials: MaterialsRates
     parts_markup_permille: int = 0
     sublet_markup_permille: int = 0
 
+    @property
+    def door_rate_minor(self) -> int:
+        """What an hour of body work is sold for to a private person; nought until somebody said."""
+        return hour_of(self.labour_minor, Skill.BODY, CustomerKind.PRIVATE)
+
     def hour_minor(self, skill: str, payer_kind: str) -> int:
         """What an hour is sold for; RuleBroken if the shop has set none."""
-        for key in ((skill, payer_kind), (skill, ANY_PAYER)):
-            if key in self.labour_minor:
-                return self.labour_minor[key]
+        hour = hour_of(self.labour_minor, skill, payer_kind, otherwise=-1)
+        if hour >= 0:
+            return hour
         raise RuleBroken(f"Set what an hour of {skill} is sold for, in Settings, before this is priced.", "rate")
 
     def tax_code(self, kind: LineKind) -> str:
@@ -37,6 +42,21 @@ class QuoteRates:
         if kind not in self.tax_codes:
             raise RuleBroken(f"Choose the kind of tax for {kind.value} in Settings.", "tax_code")
         return self.tax_codes[kind]
+
+
+def hour_of(labour_minor: Mapping[tuple[str, str], int], skill: str, payer_kind: str, otherwise: int = 0) -> int:
+    """What an hour of a skill is sold for to a kind of payer, or to anybody; `otherwise` where no rate is set."""
+    return labour_minor.get((skill, payer_kind), labour_minor.get((skill, ANYBODY), otherwise))
+
+
+def has_own_hour(labour_minor: Mapping[tuple[str, str], int], payer_kind: str) -> bool:
+    """Whether an hour of any skill is sold to this kind of payer at another rate than to anybody.
+
+    A private person's rate is the door rate itself, which the list goes by.
+    """
+    own = {skill: rate for (skill, payer), rate in labour_minor.items() if payer == payer_kind}
+    is_private = payer_kind == CustomerKind.PRIVATE
+    return not is_private and any(rate != labour_minor.get((skill, ANYBODY)) for skill, rate in own.items())
 
 
 def price_labour(words: str, skill: str, minutes: int, payer_kind: str, rates: QuoteRates) -> BillLine:
@@ -49,27 +69,17 @@ def price_labour(words: str, skill: str, minutes: int, payer_kind: str, rates: Q
     return BillLine(LineKind.LABOUR, words, amount, code, skill=skill, minutes=minutes, rate_minor=rate)
 
 
-def price_materials(
-    words: str, paint_minutes: int, costs_minor: Mapping[str, int | None], rates: QuoteRates
-) -> BillLine | None:
-    """Materials of a group: at cost with the markup where every one has a price, else by the paint hour.
+def price_materials(words: str, work: PaintWork, payer_kind: str, rates: QuoteRates) -> BillLine | None:
+    """Paint and materials of a group by the rule of its payer; None where the rule finds nothing to go by.
 
-    `costs_minor` holds the planned cost of each material, None where the shelf has no price yet. One material without
-    a price makes the whole group go by the paint hour, so that an unpriced shelf never quotes nothing. None if there
-    is neither material nor paint work. Raises RuleBroken if the sum would be nought all the same.
+    RuleBroken where the figure that the rule goes by, or an hour of paint work that it needs, has not been set.
     """
-    if not paint_minutes and not costs_minor:
+    rule = rates.materials.rule(payer_kind)
+    paint_rate = rates.hour_minor(Skill.PAINT, payer_kind) if work.paint_minutes else 0
+    price = materials_price(work, rule, rates.materials, paint_rate)
+    if not price.minor:
         return None
-    code = rates.tax_code(LineKind.MATERIALS)
-    known = [cost for cost in costs_minor.values() if cost]
-    if costs_minor and len(known) == len(costs_minor):
-        amount = marked_up(sum(known), rates.materials_markup_permille)
-        return BillLine(LineKind.MATERIALS, words, amount, code, why="at the shelf's prices")
-    by_hour = divide_half_away(paint_minutes * rates.materials_per_paint_hour_minor, 60)
-    amount = max(by_hour, marked_up(sum(known), rates.materials_markup_permille))
-    if amount <= 0:
-        raise RuleBroken("Set a price for these materials, or materials per paint hour in Settings.", "materials")
-    return BillLine(LineKind.MATERIALS, words, amount, code, why="by the paint hour: not every material has a price")
+    return BillLine(LineKind.MATERIALS, words, price.minor, rates.tax_code(LineKind.MATERIALS), why=price.why)
 
 
 def price_part(
@@ -103,8 +113,3 @@ def price_fee(words: str, amount_minor: int, rates: QuoteRates) -> BillLine:
     if amount_minor < 0:
         raise RuleBroken("A fee is not below nought; give a discount instead.", "fee")
     return BillLine(LineKind.FEE, words, amount_minor, rates.tax_code(LineKind.FEE), why="typed")
-
-
-def marked_up(cost_minor: int, markup_permille: int) -> int:
-    """Cost with a markup in tenths of a percent of the cost, rounded once."""
-    return cost_minor + divide_half_away(cost_minor * markup_permille, 1000)

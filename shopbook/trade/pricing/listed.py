@@ -10,6 +10,13 @@ from shopbook.trade.errors import RuleBroken
 
 LIST_STEP_MINOR = 1
 """The step that the shop's list is rounded to: a minor unit."""
+OWN_SOURCE = "the shop's own"
+"""The source of a catalogue entry that the shop has set for itself."""
+
+
+def whose_figure(*, is_own: bool) -> str:
+    """Who a list price is from: only what the shop set itself is its list, all else is our guess and is called so."""
+    return "your list" if is_own else "our guess"
 
 
 class ListFigures(StrEnum):

@@ -137,7 +137,7 @@ def _hurt(answer: KerbAnswer) -> str:
 
 def _wanted(price_minor: int | None, panel: str) -> int:
     if price_minor is None:
-        raise RuleBroken(f"Type a price for the {country().panel(panel)}: your list has none.")
+        raise RuleBroken(f"Type a price for the {country().panel(panel)}, there is none in the list.")
     return price_minor
 
 

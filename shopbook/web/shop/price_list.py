@@ -15,8 +15,9 @@ from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import NotFound
 from shopbook.trade.permissions import Actor
+from shopbook.trade.planning.kerb import is_own_cell
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
-from shopbook.trade.pricing.listed import price_from_hours
+from shopbook.trade.pricing.listed import OWN_SOURCE, price_from_hours, whose_figure
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import AmountField, today
@@ -46,7 +47,7 @@ class PriceForm(FromDayForm):
             if minor is not None and (minor != reckoned[key] or _key(*key) in price.set_minor)
         }
         days = [self[f"days_{paint}"].data for paint in PaintChoice]
-        return entry_body(price) | {"set_minor": own, "days": days, "sure": 100, "source": "the shop's own"}
+        return entry_body(price) | {"set_minor": own, "days": days, "sure": 100, "source": OWN_SOURCE}
 
 
 for _size in SizeStep:
@@ -80,6 +81,12 @@ def shown_prices(price: PanelPrice, hour_minor: int) -> dict[tuple[SizeStep, Pai
     return {key: price.set_minor.get(_key(*key), minor) for key, minor in reckoned.items()}
 
 
+def whose_words(price: PanelPrice) -> str:
+    """Who a panel's nine prices are from: the shop, us, or both."""
+    own = {is_own_cell(price, size, paint) for size in SizeStep for paint in PaintChoice}
+    return " and ".join(whose_figure(is_own=each) for each in sorted(own, reverse=True))
+
+
 def _hour_minor() -> int:
     return labour_rates_on(reader(), today()).get((Skill.BODY, "any"), 0) or 1
 
@@ -93,7 +100,7 @@ def _holds_tax() -> bool:
 def price_list() -> str:
     prices = catalogue_on(reader(), today()).prices
     hour_minor = _hour_minor()
-    rows = [(price.code, shown_prices(price, hour_minor), bool(price.set_minor)) for price in prices.values()]
+    rows = [(price.code, shown_prices(price, hour_minor), whose_words(price)) for price in prices.values()]
     return render_template(
         "shop/price_list.html", rows=rows, sizes=SIZE_WORDS, paints=PAINT_WORDS, holds_tax=_holds_tax()
     )

@@ -11,6 +11,7 @@ from shopbook.trade.days import WEEKDAYS
 from shopbook.trade.deposits import DepositRule
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.opening import DayHours
+from shopbook.trade.pricing import MaterialsRule
 from shopbook.trade.pricing.listed import ListFigures
 from shopbook.trade.settings import SettingName
 from shopbook.trade.sides import WAY_WORDS
@@ -37,6 +38,15 @@ FIGURE_WORDS = {
     ListFigures.STAY: "stay as typed and mean the other",
     ListFigures.CONVERT: "are converted once",
 }
+RULE_CHOICES = [
+    SelectChoice(MaterialsRule.REFINISH_HOUR, "By the refinish hour, colour included"),
+    SelectChoice(MaterialsRule.SHELF, "At shelf cost and a mark-up, colour as its own line"),
+    SelectChoice(MaterialsRule.PAINT_LABOUR, "As a percentage of paint labour, colour included"),
+    SelectChoice(MaterialsRule.PAINT_HOUR, "By the paint hour, colour as its own line"),
+]
+OWN_RULE_CHOICES = [SelectChoice("", "As to everybody"), *RULE_CHOICES]
+RULE_HINT = "A material without a price never changes this rule."
+AN_HOUR = "Type an amount, for example 42 or 42.50."
 WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
 
 
@@ -162,10 +172,31 @@ class MoneyForm(SettingForm):
         description="What passes it is held until somebody says yes. Nought is the careful choice.",
     )
     strict_agreement = BooleanField("Refuse a clock on work without a yes, where the law asks for it")
+    materials_rule = SelectField("Paint and materials are charged", choices=RULE_CHOICES, description=RULE_HINT)
+    materials_rule_dealer = SelectField("To dealers", choices=OWN_RULE_CHOICES)
+    materials_rule_fleet = SelectField("To fleets", choices=OWN_RULE_CHOICES)
+    materials_rule_insurer = SelectField("To insurers", choices=OWN_RULE_CHOICES)
+    materials_refinish_hour_minor = AmountField(
+        "Materials for a refinish hour",
+        [Needed(AN_HOUR)],
+        description="Colour included. Refinish hours are prime, prepare, mask, base and clear, unmask.",
+    )
     materials_per_paint_hour_minor = AmountField(
-        "Materials for an hour of painting",
-        [Needed("Type an amount; 0 for none.")],
-        description="Used while a material has no price of its own.",
+        "Materials for a paint hour",
+        [Needed(AN_HOUR)],
+        description="Paint hours are all planned hours of painting. Colour is a line of its own.",
+    )
+    materials_markup_permille = PercentField(
+        "Added to what materials cost, %",
+        [Needed("Type a percentage.")],
+        most=5000,
+        description="On shelf cost. Our guess stands in for a material without a price.",
+    )
+    materials_paint_labour_permille = PercentField(
+        "Materials as a part of paint labour, %",
+        [Needed("Type a percentage.")],
+        most=5000,
+        description="Colour included.",
     )
     parts_markup_permille = PercentField("Added to what parts cost, %", [Needed("Type a percentage.")], most=5000)
     sublet_markup_permille = PercentField("Added to sublet work, %", [Needed("Type a percentage.")], most=5000)

@@ -57,25 +57,6 @@ def test_a_panel_that_is_only_blended_into_goes_with_its_hurt_neighbour(session:
     assert [group.key for group in make_quote(session, job).groups] == ["right_quarter"]
 
 
-def test_an_unpriced_shelf_quotes_materials_by_the_paint_hour_and_never_nothing(session: Session) -> None:
-    """40 to 45 dollars of materials a paint hour is common practice; the shop's setting stands at 42."""
-    quote = make_quote(session)
-    for group in quote.groups:
-        paint = sum(line.minutes for line in group.lines if line.skill == "paint")
-        materials = [line.amount_minor for line in group.lines if line.kind == "materials"]
-        assert len(materials) == 1
-        assert abs(materials[0] * 60 - paint * 4200) <= 30
-        assert materials[0] > 0
-
-
-def test_without_paint_hour_price_and_shelf_price_drafting_says_what_to_set(
-    session: Session, owner: Actor, now: datetime
-) -> None:
-    set_settings(session, owner, now, {SettingName.MATERIALS_PER_PAINT_HOUR_MINOR: 0}, FIRST_DAY)
-    with pytest.raises(RuleBroken, match="materials per paint hour in Settings"):
-        make_quote(session)
-
-
 def test_labour_goes_by_the_rate_of_the_skill_and_the_kind_of_payer(
     session: Session, owner: Actor, now: datetime
 ) -> None:

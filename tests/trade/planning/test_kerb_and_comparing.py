@@ -1,13 +1,13 @@
 """Prices at the kerb, whether they carry their plan, and two ways beside each other."""
 
 from datetime import date
-from itertools import pairwise
 
 import pytest
 
 from shopbook.trade.catalogue.reading import EditedRow, entry_body, overlay, own_catalogue
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.comparing import Change, Rates, elapsed_minutes, repair_or_replace, what_if
+from shopbook.trade.planning.draft_materials import PaintRates
 from shopbook.trade.planning.kerb import KerbAnswer, cover, kerb_damages, kerb_price
 from shopbook.trade.planning.shapes import (
     Car,
@@ -20,11 +20,13 @@ from shopbook.trade.planning.shapes import (
     Skill,
     Substrate,
 )
+from shopbook.trade.pricing import MaterialsRates
 from tests.makers.plans import codes, draft, make_damage
 
 CATALOGUE = own_catalogue()
 HOUR = 6500
-RATES = Rates({Skill.BODY: 6000, Skill.PAINT: 6000, Skill.DETAIL: 4500}, 4200)
+PAINT = PaintRates(MaterialsRates(refinish_hour_minor=4200), "private", 6000, 6000)
+RATES = Rates({Skill.BODY: 6000, Skill.PAINT: 6000, Skill.DETAIL: 4500}, PAINT)
 
 
 def test_two_answers_become_two_damages_of_the_panels_usual_make():
@@ -37,24 +39,6 @@ def test_two_answers_become_two_damages_of_the_panels_usual_make():
 def test_no_paint_at_the_kerb_means_the_dent_is_pushed():
     damages = kerb_damages([KerbAnswer("right_front_door", SizeStep.S, PaintChoice.NO_PAINT)], CATALOGUE)
     assert codes(draft(damages)) == ["check_in", "paintless", "hand_over"]
-
-
-@pytest.mark.parametrize("panel", sorted(CATALOGUE.panels))
-@pytest.mark.parametrize("paint", list(PaintChoice))
-def test_the_shipped_list_carries_its_own_plan_at_the_hour_it_is_priced_by(panel, paint):
-    for size in SizeStep:
-        answer = KerbAnswer(panel, size, paint)
-        plan = draft(kerb_damages([answer], CATALOGUE), Car(Finish.METALLIC))
-        materials = plan.minutes_by_skill[Skill.PAINT] * 4200 // 60
-        carried = cover(kerb_price(CATALOGUE, answer, HOUR).price_minor, materials, plan.minutes, HOUR * 95 // 100)
-        assert carried.is_covered, (size, carried.sentence)
-
-
-def test_prices_rise_with_size_and_from_no_paint_to_blend():
-    for price in CATALOGUE.prices.values():
-        rows = (price.small, price.medium, price.large)
-        assert all(row[0] <= row[1] <= row[2] for row in rows)
-        assert all(low <= high for a, b in pairwise(rows) for low, high in zip(a, b, strict=True))
 
 
 def test_a_price_the_shop_typed_wins_over_the_hours_and_holds_only_for_its_box():

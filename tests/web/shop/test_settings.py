@@ -20,7 +20,14 @@ MONEY = {
     "quote_valid_days": "30",
     "payment_days": "0",
     "allowance_permille": "0",
-    "materials_per_paint_hour_minor": "42.00",
+    "materials_rule": "refinish_hour",
+    "materials_rule_dealer": "",
+    "materials_rule_fleet": "",
+    "materials_rule_insurer": "refinish_hour",
+    "materials_refinish_hour_minor": "42.00",
+    "materials_per_paint_hour_minor": "28.00",
+    "materials_markup_permille": "40",
+    "materials_paint_labour_permille": "35",
     "parts_markup_permille": "25",
     "sublet_markup_permille": "20",
     "cash_rounding_minor": "0",
@@ -186,7 +193,7 @@ def test_a_price_typed_over_ours_is_the_shops_and_the_rest_still_follows_the_hou
     days = {"days_no_paint": "1", "days_paint": "3", "days_blend": "3"}
     page = client.press_on("/settings/price-list/bonnet", price_M_paint="640", **days)
     assert "640.00" in page
-    assert "yours" in page
+    assert "your list and our guess" in page
     assert dict(ask(app, catalogue_on, TODAY).prices["bonnet"].set_minor) == {"M.paint": 64000}
     client.press_on("/settings/price-list/bonnet", **days)
     assert dict(ask(app, catalogue_on, TODAY).prices["bonnet"].set_minor) == {}

@@ -116,7 +116,10 @@ def test_other_money_than_the_countrys_is_kept_and_written_everywhere(fresh: Sho
     with Session(engine) as session:
         assert get_book(session).currency == "SEK"
         assert get_wording(session).money(-5) == "\u2212SEK 0.05"
-        assert setting_on(session, SettingName.MATERIALS_PER_PAINT_HOUR_MINOR, NOON.date()) == 60_000
+        assert setting_on(session, SettingName.MATERIALS_REFINISH_HOUR_MINOR, NOON.date()) == 60_000
+        assert setting_on(session, SettingName.MATERIALS_PER_PAINT_HOUR_MINOR, NOON.date()) == 40_000
+        assert setting_on(session, SettingName.MATERIALS_RULE, NOON.date()) == "shelf"
+        assert setting_on(session, SettingName.MATERIALS_RULE_INSURER, NOON.date()) == "refinish_hour"
     engine.dispose()
 
 

@@ -1,0 +1,90 @@
+"""The price of the list for what is hurt on one panel, or why the plan prices it: one answer for every way in."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.catalogue.kinds import Substrate
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.planning.kerb import KerbAnswer, KerbPrice, kerb_price
+from shopbook.trade.planning.shapes import Damage, DamageKind, DepthStep
+from shopbook.trade.planning.small_dents import class_of
+from shopbook.trade.pricing.lines import has_own_hour
+
+LISTED_KINDS = frozenset({DamageKind.DENT, DamageKind.SCUFF, DamageKind.SMALL_DENTS})
+"""What the list has a row or a band for: what is tapped at the kerb, whichever way the car came in."""
+
+
+@dataclass(frozen=True, slots=True)
+class ListAnswer:
+    """The list's price, or None and the reason, as a finished sentence for the shop."""
+
+    price: KerbPrice | None
+    why: str = ""
+
+
+def list_price(
+    catalogue: Catalogue,
+    damages: Sequence[Damage],
+    hour_minor: int,
+    *,
+    payer_kind: str = "private",
+    labour_minor: Mapping[tuple[str, str], int] | None = None,
+    is_by_hours: bool = False,
+) -> ListAnswer:
+    """What the list says for all `damages` of one panel, before tax, at the door rate `hour_minor`.
+
+    `labour_minor` are the rates by (skill, payer kind): a payer with one of its own is priced by the plan, and so is an
+    estimate by hours. A door of size M, painted, at 78.00 an hour and 10.3 hours in the list: 803.40, whether it was
+    tapped at the kerb, booked in or found later. Never raises for what the list does not know: that is the answer.
+    """
+    refused = _why_not(catalogue, damages, hour_minor, is_by_hours=is_by_hours)
+    if not refused and has_own_hour(labour_minor or {}, payer_kind):
+        refused = "This payer has labour rates of its own."
+    if refused:
+        return ListAnswer(None, refused)
+    try:
+        return ListAnswer(kerb_price(catalogue, _answer(damages[0]), hour_minor))
+    except RuleBroken as broken:
+        return ListAnswer(None, broken.sentence)
+
+
+def _why_not(catalogue: Catalogue, damages: Sequence[Damage], hour_minor: int, *, is_by_hours: bool) -> str:
+    if is_by_hours:
+        return "This estimate is priced by hours."
+    if len(damages) != 1:
+        return "Two damages on one panel are priced together by the plan." if damages else "There is no damage yet."
+    if hour_minor <= 0:
+        return "Set what an hour is sold for in Settings."
+    return _unknown(catalogue, damages[0])
+
+
+def _unknown(catalogue: Catalogue, damage: Damage) -> str:
+    """Why the list knows no price for this damage; "" where it does."""
+    if damage.kind not in LISTED_KINDS:
+        return f"The price list has no price for a {damage.kind.replace('_', ' ')}."
+    if damage.kind is not DamageKind.SMALL_DENTS:
+        return "" if _is_plain(damage) else "How deep it is or what it crosses is priced by the plan."
+    if damage.dent_count < 1:
+        return "Count the small dents first."
+    bands = class_of(catalogue, damage.dent_class_mm or 25).bands if catalogue.small_dents else ((0, 0),)
+    most = bands[-1][0]
+    return f"The price list goes up to {most} small dents." if damage.dent_count > most else ""
+
+
+def _is_plain(damage: Damage) -> bool:
+    """Whether it is no more than a tap can say: at a shallow dent's price a deep one over a line would not be borne."""
+    measured = (damage.length_mm, damage.width_mm, damage.depth_um)
+    return damage.depth is DepthStep.SHALLOW and not damage.crosses and not any(measured)
+
+
+def _answer(damage: Damage) -> KerbAnswer:
+    """The panel, size and way that the list is read at: what a tap can say."""
+    return KerbAnswer(
+        panel=damage.panel,
+        size=damage.size,
+        paint=damage.paint,
+        dent_count=damage.dent_count if damage.kind is DamageKind.SMALL_DENTS else 0,
+        dent_class_mm=damage.dent_class_mm,
+        substrate=None if damage.substrate is Substrate.UNKNOWN else damage.substrate,
+    )
