@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import date
 from typing import Any
 
 import pytest
@@ -10,6 +11,9 @@ from flask import Flask
 from sqlalchemy import Connection, Engine, event
 from sqlalchemy.orm import Session
 
+from shopbook.queries.jobs.comebacks import comebacks_of
+from shopbook.queries.money.costs import list_costs
+from shopbook.queries.reports.month import list_month_costs
 from shopbook.queries.shop.book import list_papers
 from shopbook.queries.shop.log import list_job_log, list_subject_log
 from shopbook.queries.shop.people import find_device
@@ -63,6 +67,9 @@ QUESTIONS: dict[str, Callable[[Session], object]] = {
     "the log of a job": lambda session: list_job_log(session, 1),
     "the log of a subject": lambda session: list_subject_log(session, "material", 1),
     "the papers of a thing": lambda session: list_papers(session, "invoice", 1),
+    "what some jobs cost": lambda session: list_costs(session, jobs=[1, 2], last=date(2026, 11, 30)),
+    "what all jobs cost in a month": lambda session: list_month_costs(session, "2026-11"),
+    "what a comeback cost": lambda session: comebacks_of(session, [1, 2]),
     "a device by its token": lambda session: find_device(session, "x"),
 }
 """Questions that no page of the walk asks; add one here when it reads a table that grows."""
@@ -70,6 +77,7 @@ QUESTIONS: dict[str, Callable[[Session], object]] = {
 ALLOWED: dict[str, str] = {
     "SELECT count(*) FILTER (": "the ledger's tabs count every job in one pass; a shop has some hundred a year",
     "job.opened_on <= ?": "which cars stood here on a past day: a stay is two moments, which no index puts in order",
+    "OR job_part.sent_back_at IS NOT NULL": "what came or went back in a month, of a few parts a job: two days a row",
 }
 """Part of a statement that may walk through a table, and why."""
 

@@ -7,6 +7,8 @@ from sqlalchemy import event
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
+from shopbook.models.session import make_engine, transaction
+from shopbook.queries.customers import list_customers
 from shopbook.queries.money.costs import CostLine, list_costs, sum_by_job
 from shopbook.queries.money.margins import margins
 from shopbook.queries.reports.month import get_month_end, list_month_costs, list_month_sums
@@ -19,8 +21,9 @@ from shopbook.services.shelf.stock import draw_stock, open_pack
 from shopbook.trade.hours import Interval
 from shopbook.trade.margin import Costs
 from shopbook.trade.permissions import Actor
+from tests.makers import make_book, make_customer
 from tests.makers.billing import make_agreed_job
-from tests.makers.floor import at, make_work
+from tests.makers.floor import at, make_painter, make_work
 from tests.makers.shelf import make_delivery, make_material
 
 OCTOBER, NOVEMBER, LATER = date(2026, 10, 20), date(2026, 11, 3), date(2026, 11, 10)
@@ -179,3 +182,17 @@ def test_the_number_of_statements_does_not_grow_with_the_jobs(session: Session, 
         event.remove(session.get_bind(), "before_cursor_execute", listen)
         counts.append(len(seen))
     assert counts[0] == counts[1] == counts[2] == 5
+
+
+@pytest.mark.postgresql
+def test_a_comeback_costs_the_same_on_postgresql(postgres_url: str) -> None:
+    engine = make_engine(postgres_url)
+    with Session(engine) as session, transaction(session):
+        make_book(session)
+        first, _ = came_back(session, make_painter(session, cost=3100))
+        assert margins(session, [first.id], LATER)[first.id].comebacks_minor == WHOLE
+        assert get_month_end(session, "2026-11")[0].all_jobs.costs == Costs(rework_minor=WHOLE)
+        assert [row.cost_minor for row in list_put_right(session, list_month_costs(session, "2026-11"))] == [WHOLE]
+        make_customer(session, "", "555-0164")
+        assert list_customers(session, limit=1)[0].phone == "555-0164"
+    engine.dispose()
