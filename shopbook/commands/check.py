@@ -9,7 +9,7 @@ from shopbook.commands.book import ask, open_book
 from shopbook.config import Config, read_config
 from shopbook.outside.files import hash_file, is_kept_whole
 from shopbook.outside.pictures import picture_path
-from shopbook.queries.reports.proofs import KeptContent, Proof, list_kept_contents, list_proofs
+from shopbook.queries.reports.proofs import KeptContent, Proof, count_before_keys, list_kept_contents, list_proofs
 from shopbook.trade.errors import NotFound
 
 
@@ -42,6 +42,9 @@ def check(context: click.Context) -> None:
     config = read_config()
     with open_book(config) as engine:
         is_sound = say_proofs(prove_book(config, engine))
+        before = ask(engine, count_before_keys)
+        if before:
+            click.echo(f"note   {before} invoice lines are before keys: match them before their job is billed again")
     if not is_sound:
         context.exit(1)
 

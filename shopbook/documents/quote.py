@@ -69,6 +69,8 @@ class QuotePaper:
     intro: str
     sign: str
     parts: tuple[QuotedPart, ...]
+    savings: tuple[tuple[str, str], ...]
+    """What is saved where these parts are done at once: words and price."""
     sides: Sides
     sum_title: str
     tax_word: str
@@ -120,6 +122,7 @@ def _parts(paper: QuotePaper) -> list[Flowable]:
             work.append(_in_a_row([_picture(picture) for picture in part.pictures[:2]]))
         coats = [_coats(shown) for shown in part.coats[:3]]
         rows.append([STATE_WORDS[part.state], _column(work), _column(coats) if coats else "", part.price])
+    rows += [["", said, "", price] for said, price in paper.savings]
     heads = ("Your choice", "Work", "Coats on the panel", f"Price, {paper.sign}")
     return [table(heads, rows, ["12%", None, 126, "13%"], figures=(3,)), gap(6)]
 

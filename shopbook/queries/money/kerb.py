@@ -61,16 +61,7 @@ class KerbTotal:
 
     tax: KerbTax
     price_minor: int
-    savings: tuple[BillLine, ...] = ()
-
-    @property
-    def saved(self) -> list[BillLine]:
-        """One line a saving, however many kinds of tax it is spread over."""
-        whole: dict[int | str, BillLine] = {}
-        for line in self.savings:
-            same = whole.get(line.words)
-            whole[line.words] = replace(line, amount_minor=line.amount_minor + (same.amount_minor if same else 0))
-        return list(whole.values())
+    saved: tuple[BillLine, ...] = ()
 
 
 def kerb_total(session: Session, now: datetime, worked: KerbSum, titles: Mapping[str, str]) -> KerbTotal:
@@ -96,9 +87,8 @@ def kerb_total(session: Session, now: datetime, worked: KerbSum, titles: Mapping
     ]
     inside = usual.has_tax_inside
     bill = sum_quote(groups, bill_rates_on(session, day), includes_tax=inside, savings=worked.terms).taken
-    savings = tuple(line for line in bill.lines if line.kind is LineKind.SAVING)
     tax = replace(usual, net_minor=bill.net_minor, gross_minor=bill.gross_minor)
-    return KerbTotal(tax, bill.lines_minor, savings)
+    return KerbTotal(tax, bill.lines_minor, tuple(bill.savings))
 
 
 def lines_by_habit(rates: QuoteRates, *, is_painted: bool) -> list[BillLine]:

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import ClockEntry, ClockShare, RunningClock
 from shopbook.models.guards import LEDGERS
 from shopbook.models.jobs import Picture
-from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoicePayer, InvoiceTax, Payment
+from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch, Payment
 from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import ActKey, NumberCounter, Paper, Person
 from shopbook.trade.average_cost import MovementKind, Posting, Stock, prove
@@ -42,6 +42,16 @@ Finder = Callable[[Session], Iterator[str | None]]
 def _try(session: Session, find: Finder) -> tuple[int, list[str]]:
     tried = list(find(session))
     return len(tried), [fault for fault in tried if fault is not None]
+
+
+def count_before_keys(session: Session) -> int:
+    """Issued lines (deposits aside) that no key ties to a quoted line: from before keys, and matched by nobody yet."""
+    matched = select(LineMatch.invoice_line_id)
+    asked = select(func.count(InvoiceLine.id)).where(
+        InvoiceLine.line_key.is_(None), InvoiceLine.kind != "deposit", InvoiceLine.id.not_in(matched)
+    )
+    papers = select(Invoice.id).where(Invoice.kind == "invoice")
+    return session.scalar(asked.where(InvoiceLine.invoice_id.in_(papers))) or 0
 
 
 def _stock_closes(session: Session) -> Iterator[str | None]:

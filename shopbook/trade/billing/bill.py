@@ -60,6 +60,17 @@ class Bill:
         return sums
 
     @property
+    def savings(self) -> list[BillLine]:
+        """What further panels save, one line a saving however many kinds of tax it is spread over, as prices are."""
+        found: dict[tuple[int, str], BillLine] = {}
+        for line in self.lines:
+            if line.kind is LineKind.SAVING:
+                same = found.get((line.key, line.words))
+                so_far = same.amount_minor if same else 0
+                found[line.key, line.words] = replace(line, amount_minor=so_far + line.amount_minor)
+        return list(found.values())
+
+    @property
     def lines_minor(self) -> int:
         """The sum of the lines as printed, before anything on the whole bill (EN 16931 BT-106 where net)."""
         return sum(row.amount_minor for row in self.lines if not row.is_whole_bill)

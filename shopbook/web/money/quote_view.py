@@ -50,6 +50,7 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         sign=here.currency_symbol,
         parts=tuple(_part(known, place, group, for_print) for place, group in enumerate(quote.groups, 1)),
         sides=here.sides,
+        savings=tuple((line.words, plain(line.amount_minor)) for line in known.sum.taken.savings),
         sum_title="Sum of what was taken" if known.taken is not None else "Sum of all parts",
         tax_word=here.tax_word[:1].upper() + here.tax_word[1:],
         tax_rows=() if is_open else tuple(_tax_row(row) for row in known.sum.taken.taxes),

@@ -122,6 +122,7 @@ def ready_text(known: Known) -> str:
     groups = [group for group in known.quote.groups if known.taken is None or group.id in known.taken]
     rows = [f"{place}. {group.title}: {money(known.prices[group.id])}" for place, group in enumerate(groups, 1)]
     total = known.sum.taken
+    rows += [f"{line.words}: {money(line.amount_minor)}" for line in total.savings]
     until = f" It holds until {long_day(known.valid_until_on)}." if known.valid_until_on else ""
     how = "Answer yes" if len(groups) == 1 else "Answer with the numbers that we shall do"
     ask = f"{how}, or ask us anything." if known.taken is None else "This is what you said yes to."

@@ -200,6 +200,15 @@ class MoneyForm(SettingForm):
     )
     parts_markup_permille = PercentField("Added to what parts cost, %", [Needed("Type a percentage.")], most=5000)
     sublet_markup_permille = PercentField("Added to sublet work, %", [Needed("Type a percentage.")], most=5000)
+    second_panel_touching_permille = PercentField(
+        "A further painted panel that touches another saves, %",
+        [Needed("Type a percentage, such as 40.")],
+        most=1000,
+        description="Of its own paint hours. Masking and mixing are then paid once.",
+    )
+    second_panel_apart_permille = PercentField(
+        "One elsewhere on the car saves, %", [Needed("Type a percentage, such as 20.")], most=1000
+    )
     must_bring_minor = AmountField(
         "What an hour must bring after materials",
         [Optional()],
