@@ -18,7 +18,9 @@ from shopbook.models.session import make_engine, transaction
 from shopbook.outside.passwords import hash_password, hash_pin
 from shopbook.services.shop.people import add_person
 from shopbook.services.shop.start import FirstAnswers, start_book
+from shopbook.services.shop.taxes import answer_sales_tax
 from shopbook.trade.permissions import THE_PROGRAM, Role
+from shopbook.trade.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
 from tests.clients import signed_in_cookie
 from tests.makers import STARTED
 from tests.servers import SHOP_HOST, Served, serving
@@ -29,6 +31,7 @@ MORNING = datetime(2026, 11, 5, 13, 0, tzinfo=UTC)
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 900}
 PASSWORD = "a short sentence is good"
+TAX = SalesTaxAnswers(8000, "", LabourTaxed.NO, GoodsTaxed.TO_CUSTOMER, is_priced_apart=True)
 PIN = "2468"
 REFUSED = re.compile(r"status of 4\d\d")
 
@@ -232,6 +235,8 @@ def open_shop(folder: Path, country: str = "us") -> Iterator[Shop]:
 def _start(session: Session, config: Config, country: str) -> None:
     answers = FirstAnswers(country, "Quarry Lane Dent and Paint", 6500, "Noor", hash_password(PASSWORD))
     start_book(session, THE_PROGRAM, STARTED, answers)
+    if country == "us":
+        answer_sales_tax(session, THE_PROGRAM, STARTED, TAX)
     add_person(session, THE_PROGRAM, STARTED, name="Desk", roles=[Role.DESK], skills=[], password_hash=None)
     dana = add_person(
         session,

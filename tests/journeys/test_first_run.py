@@ -175,6 +175,23 @@ def sign_in(hand: Hand, password: str) -> None:
     hand.press("Sign in")
 
 
+def test_the_first_approval_asks_the_sales_tax_and_comes_back_with_a_total(process: Process, hand: Hand) -> None:
+    sign_in(hand, PASSWORD)
+    hand.go("/jobs/kerb?panel=bonnet")
+    hand.says("Plus sales tax")
+    hand.fill("Name or phone", "555-0165")
+    hand.press("Keep, with yes")
+    hand.arrives(r"/tax\?then=")
+    hand.press("Save and go on")
+    hand.fill("Rate, %", "8")
+    hand.pick("no")
+    hand.pick("taxed to the customer")
+    hand.pick("yes", inside=hand.page.get_by_role("radiogroup", name="Is labor priced apart?"))
+    hand.press("Save and go on")
+    hand.arrives(r"/money/quotes/\d+/yes$")
+    hand.says("tax included")
+
+
 def test_wrong_passwords_slow_the_next_try_and_lock_nobody_out(process: Process, hand: Hand) -> None:
     waits: list[int] = []
     for _ in range(20):

@@ -12,10 +12,8 @@ from sqlalchemy import func, select
 from shopbook.models.money import MonthClose, Payment
 from shopbook.models.shop import Paper
 from shopbook.services.money.invoices import issue_invoice
-from shopbook.services.shop.rates import confirm_taxes
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.journeys.hands import DESK, Shop
-from tests.makers import STARTED
 from tests.makers.billing import make_agreed_job
 
 pytestmark = pytest.mark.browser
@@ -27,7 +25,6 @@ OCTOBER = datetime(2026, 10, 20, 14, 0, tzinfo=UTC)
 def october(shop: Shop) -> None:
     """A car that was done and invoiced in October and is not paid."""
     with shop.writing() as book:
-        confirm_taxes(book, THE_PROGRAM, STARTED, STARTED.date())
         came, done = OCTOBER - timedelta(days=3), OCTOBER - timedelta(hours=2)
         job = make_agreed_job(book, OCTOBER, agreed_at=came, ready_at=done)
         issue_invoice(book, THE_PROGRAM, OCTOBER, job.id)
