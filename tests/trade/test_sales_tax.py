@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from shopbook.trade.billable import Piece, bill_within, judged
+from shopbook.trade.billable import bill_within, judged
 from shopbook.trade.billing import NOT_SET, Bill, BillLine, LineKind, fall_under, make_bill, rate_of
 from shopbook.trade.countries import known_countries, known_country
 from shopbook.trade.errors import RuleBroken
@@ -85,7 +85,7 @@ def test_before_the_shop_has_set_its_tax_a_bill_says_that_it_is_before_tax() -> 
 
 def test_lines_written_before_the_tax_was_set_take_the_kind_of_tax_of_their_kind() -> None:
     bill = make_bill([LABOUR, PAINT], rates("no"))
-    assert (bill.is_before_tax, [row.line.tax_code for row in bill.lines]) == (False, ["none", "sales"])
+    assert (bill.is_before_tax, [row.tax_code for row in bill.lines]) == (False, ["none", "sales"])
 
 
 def test_a_line_that_carries_its_kind_of_tax_keeps_it_where_no_rule_of_the_whole_bill_moves_it() -> None:
@@ -96,16 +96,16 @@ def test_a_line_that_carries_its_kind_of_tax_keeps_it_where_no_rule_of_the_whole
 
 
 def test_a_part_that_nobody_agreed_to_and_that_waits_puts_no_tax_on_labor_agreed_without_one() -> None:
-    part = Piece("", "", BillLine(LineKind.PART, "Handle", 5000, ""), is_beyond=True)
-    pieces = judged([Piece("door", "Door", LABOUR), part], rates("with_goods"))
-    assert [piece.line.tax_code for piece in pieces] == ["none", "sales"]
+    part = BillLine(LineKind.PART, "Handle", 5000, "", is_beyond=True)
+    pieces = judged([LABOUR, part], rates("with_goods"))
+    assert [piece.tax_code for piece in pieces] == ["none", "sales"]
     found = bill_within(pieces, 63880, rates("with_goods"))
     assert (found.bill.gross_minor, found.held) == (63880, (("Handle", 5000),))
 
 
 def test_what_is_invoiced_is_known_again_by_the_kind_of_tax_that_the_whole_job_gave_it() -> None:
-    pieces = [Piece("door", "Door", LABOUR), Piece("door", "Door", PAINT)]
-    assert [piece.line.tax_code for piece in judged(pieces, rates("with_goods"))] == ["sales", "sales"]
+    pieces = [LABOUR, PAINT]
+    assert [piece.tax_code for piece in judged(pieces, rates("with_goods"))] == ["sales", "sales"]
 
 
 @pytest.mark.parametrize("country", known_countries(), ids=lambda country: country.code)

@@ -29,8 +29,16 @@ class AgreedQuote:
     agreement: Agreement
     taken: tuple[QuoteGroup, ...]
     left: tuple[QuoteGroup, ...]
-    sum: QuoteSum
-    approvals: tuple[Agreement, ...] = ()
+    approvals: tuple[Agreement, ...]
+    summed: QuoteSum | None = None
+    """None where it was asked for without sums: a bill sums it at the kinds of tax of its own day."""
+
+    @property
+    def sum(self) -> QuoteSum:
+        """What the taken items come to at the kinds of tax of the quote's day. ValueError where no sum was asked."""
+        if self.summed is None:
+            raise ValueError("the quotes were asked for without sums")
+        return self.summed
 
     @property
     def gross_minor(self) -> int:
@@ -87,19 +95,22 @@ def agreed_quotes(session: Session, job_id: int) -> list[AgreedQuote]:
     return agreed_quotes_of(session, [job_id])[job_id]
 
 
-def agreed_quotes_of(session: Session, job_ids: Collection[int]) -> dict[int, list[AgreedQuote]]:
+def agreed_quotes_of(
+    session: Session, job_ids: Collection[int], *, with_sums: bool = True
+) -> dict[int, list[AgreedQuote]]:
     """The same for several jobs, by job id; a handful of statements however many."""
     quotes = quotes_of(session, job_ids)
     approvals = agreements_of(session, job_ids)
     given = {job_id: _newest_by_quote(rows, Party.OWNER) for job_id, rows in approvals.items()}
     groups = taken_groups(session, [row.id for rows in given.values() for row in rows.values()])
     standing = {job_id: _standing(quotes.get(job_id, []), given.get(job_id, {})) for job_id in job_ids}
-    rates = bill_rates_by_day(session, (priced_on(quote) for rows in standing.values() for quote in rows))
+    days = (priced_on(quote) for rows in standing.values() for quote in rows) if with_sums else ()
+    rates = bill_rates_by_day(session, days)
     found: dict[int, list[AgreedQuote]] = {}
     for job_id, rows in standing.items():
         agreements = [given[job_id][quote.id] for quote in rows]
         found[job_id] = [
-            _agreed(session, quote, agreement, groups[agreement.id], rates[priced_on(quote)], approvals[job_id])
+            _agreed(session, quote, agreement, groups[agreement.id], rates.get(priced_on(quote)), approvals[job_id])
             for quote, agreement in zip(rows, agreements, strict=True)
         ]
     return found
@@ -125,7 +136,7 @@ def _agreed(
     quote: Quote,
     agreement: Agreement,
     marks: dict[int, bool],
-    rates: list[TaxRate],
+    rates: list[TaxRate] | None,
     approvals: Iterable[Agreement],
 ) -> AgreedQuote:
     taken = tuple(group for group in quote.groups if marks.get(group.id))
@@ -135,8 +146,8 @@ def _agreed(
         agreement,
         taken,
         left,
-        sum_of_quote(session, quote, [group.id for group in taken], rates),
         tuple(row for row in approvals if row.quote_id == quote.id),
+        None if rates is None else sum_of_quote(session, quote, [group.id for group in taken], rates),
     )
 
 

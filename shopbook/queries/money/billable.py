@@ -66,7 +66,7 @@ def billing_day(session: Session, day: date) -> BillingDay:
 def agreed_work(session: Session, job_ids: Iterable[int]) -> dict[int, AgreedWork]:
     """What was agreed and done on several jobs, by job id; six statements however many."""
     ids = sorted(set(job_ids))
-    quotes = agreed_quotes_of(session, ids)
+    quotes = agreed_quotes_of(session, ids, with_sums=False)
     parts = _parts(session, ids)
     stages = _stages(session, ids)
     return {

@@ -73,9 +73,11 @@ def _lines(session: Session, ids: Sequence[int]) -> dict[int, list[BillLine]]:
     """By paper; each with its net and, rounded for itself, what it came to with tax."""
     asked = select(InvoiceTax.invoice_id, InvoiceTax.code, InvoiceTax.rate_thousandths)
     rates = {(key, code): rate for key, code, rate in session.execute(asked.where(InvoiceTax.invoice_id.in_(ids)))}
-    matched = _matched(session, ids)
     found: dict[int, list[BillLine]] = defaultdict(list)
-    for row in session.scalars(select(InvoiceLine).where(InvoiceLine.invoice_id.in_(ids)).order_by(InvoiceLine.id)):
+    asked_lines = select(InvoiceLine).where(InvoiceLine.invoice_id.in_(ids)).order_by(InvoiceLine.id)
+    rows = list(session.scalars(asked_lines))
+    matched = _matched(session, ids) if any(row.line_key is None for row in rows) else {}
+    for row in rows:
         gross = with_tax(row.net_minor, rates.get((row.invoice_id, row.tax_code), 0))
         line = issued_line(row)
         found[row.invoice_id].append(replace(line, amount_minor=gross, key=line.key or matched.get(row.id, 0)))

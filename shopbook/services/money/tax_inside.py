@@ -46,9 +46,9 @@ def set_money_rules(
     if figures == ListFigures.STAY:
         return set_settings(session, actor, now, values, from_on)
     switch = _switch(session, from_on, to_inside=holds_tax)
-    name = SettingName.MATERIALS_PER_PAINT_HOUR_MINOR
-    if values.get(name) == setting_on(session, name, from_on):
-        values = {**values, name: switch.of(values[name], {LineKind.MATERIALS: 1000})}
+    for name in (SettingName.MATERIALS_REFINISH_HOUR_MINOR, SettingName.MATERIALS_PER_PAINT_HOUR_MINOR):
+        if values.get(name) == setting_on(session, name, from_on):
+            values = {**values, name: switch.of(values[name], {LineKind.MATERIALS: 1000})}
     changed = set_settings(session, actor, now, values, from_on)
     rates = labour_rates_on(session, from_on)
     set_labour_rates(session, actor, now, {key: switch.of(rate, _LABOUR) for key, rate in rates.items()}, from_on)

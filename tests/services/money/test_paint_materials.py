@@ -3,13 +3,15 @@
 from datetime import datetime
 
 import pytest
-from shopbook.queries.money.listed import list_prices_of
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteLine
 from shopbook.models.shelf import Material
+from shopbook.queries.jobs.damage import list_damages
+from shopbook.queries.jobs.listed import list_prices
+from shopbook.queries.jobs.planning import draft_damage
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.billable import agreed_work
 from shopbook.queries.money.planned import planned_groups
@@ -20,7 +22,7 @@ from shopbook.trade.permissions import Actor
 from shopbook.trade.pricing.materials import REFINISH_STAGES
 from shopbook.trade.settings import SettingName
 from tests.makers import FIRST_DAY
-from tests.makers.jobs import make_damage, make_planned_job
+from tests.makers.jobs import make_damage, make_job, make_planned_job
 from tests.makers.quotes import make_given_quote, make_quote, make_yes
 
 SHELF = {SettingName.MATERIALS_RULE: "shelf"}
@@ -148,13 +150,10 @@ def test_without_the_rules_figure_drafting_says_what_to_set(
         make_quote(session, door)
 
 
-def test_the_list_answers_for_each_hurt_panel_of_a_job(session: Session, now: datetime, door: Job) -> None:
+def test_the_list_answers_for_each_hurt_panel_of_a_job(session: Session, now: datetime) -> None:
     """At 65.00 an hour a door of 10.3 h is 669.50; two damages on the quarter are the plan's."""
-    for _ in range(2):
-        make_damage(session, door, "left_quarter")
-    told = list_prices_of(session, door, now.date())
-    assert list(told) == ["left_front_door", "left_quarter"]
-    assert told["left_front_door"].price is not None
-    assert told["left_front_door"].price.price_minor == 66950
-    assert told["left_quarter"].price is None
-    assert "by hours" in list_prices_of(session, door, now.date(), is_by_hours=True)["left_front_door"].why
+    job = make_job(session)
+    for panel in ("left_front_door", "left_quarter", "left_quarter"):
+        make_damage(session, job, panel, depth="shallow")
+    damages = [draft_damage(row) for row in list_damages(session, job.id)]
+    assert list_prices(session, now.date(), damages, "private") == {"left_front_door": 66950}

@@ -25,7 +25,7 @@ VAT = [rate_of("vat", "VAT", 20000)]
 CODES = dict.fromkeys(SHARES, "vat")
 CELL = "m.paint"
 HOLDS = SettingName.PRICES_HOLD_TAX
-PAINT_HOUR = SettingName.MATERIALS_PER_PAINT_HOUR_MINOR
+PAINT_HOUR = SettingName.MATERIALS_REFINISH_HOUR_MINOR
 
 
 @pytest.fixture

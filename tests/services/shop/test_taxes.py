@@ -83,7 +83,9 @@ def test_an_extra_of_labor_alone_is_said_with_the_tax_that_the_bill_will_carry_o
     for is_painted in (True, False):
         job = make_job(untaxed, now)
         price = KerbPrice("right_rear_door", "Door", "", 60000, is_painted=is_painted)
-        quote = keep_kerb_price(untaxed, owner, now, job, [price], working_days_tenths=10, has_tax_inside=False)
+        quote = keep_kerb_price(
+            untaxed, owner, now, job, [price], working_days_tenths=10, has_tax_inside=False, is_said=True
+        )
         make_yes(untaxed, quote, at=now)
         extra = draft_extra(untaxed, owner, now, job.id, title="Wheel arch", price_minor=10000)
         given = give_quote(untaxed, owner, now, extra.id, revision=extra.revision)

@@ -34,12 +34,20 @@ def test_no_way_in_is_cheaper_than_another(panel: str, paint: PaintChoice) -> No
         assert told.price == kerb_price(CATALOGUE, answer, HOUR)
 
 
-def test_a_booked_door_costs_what_the_list_says_however_deep_it_was_measured() -> None:
+def test_a_booked_door_costs_what_the_list_says() -> None:
     """10.3 h at 78.00 is 803.40."""
-    deep = make_damage(panel="left_front_door", depth=DepthStep.DEEP, length_mm=90, crosses=frozenset({Crossing.LINE}))
-    told = list_price(CATALOGUE, [deep], HOUR)
+    told = list_price(CATALOGUE, [make_damage(panel="left_front_door")], HOUR)
     assert told.price is not None
     assert (told.price.price_minor, told.price.whose) == (80340, "our guess")
+
+
+@pytest.mark.parametrize(
+    "more", [{"depth": DepthStep.DEEP}, {"length_mm": 90}, {"crosses": frozenset({Crossing.LINE})}]
+)
+def test_what_a_tap_cannot_say_is_priced_by_the_plan(more: dict[str, Any]) -> None:
+    """A deep dent, or one over a line, takes more hours than the list's figure bears."""
+    told = list_price(CATALOGUE, [make_damage(panel="left_front_door", **more)], HOUR)
+    assert (told.price, told.why) == (None, "How deep it is or what it crosses is priced by the plan.")
 
 
 @pytest.mark.parametrize("kind", [kind for kind in DamageKind if kind.value not in {"dent", "scuff", "small_dents"}])

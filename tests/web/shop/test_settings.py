@@ -30,6 +30,8 @@ MONEY = {
     "materials_paint_labour_permille": "35",
     "parts_markup_permille": "25",
     "sublet_markup_permille": "20",
+    "second_panel_touching_permille": "40",
+    "second_panel_apart_permille": "20",
     "cash_rounding_minor": "0",
 }
 
@@ -252,7 +254,7 @@ def test_switching_whether_prices_hold_the_tax_asks_about_the_list(app: Flask, c
     assert asked.status_code == 422
     assert any("stay as typed or are converted" in said for said in sentences(asked.text))
     client.press_on("/settings/money", **MONEY, prices_hold_tax="y", list_figures="convert")
-    assert ask(app, setting_on, SettingName.MATERIALS_PER_PAINT_HOUR_MINOR, TODAY) == 4536
+    assert ask(app, setting_on, SettingName.MATERIALS_REFINISH_HOUR_MINOR, TODAY) == 4536
     assert "tax inside" in client.text("/settings/price-list")
 
 
