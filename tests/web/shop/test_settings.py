@@ -7,7 +7,14 @@ import pytest
 from flask import Flask
 
 from shopbook.queries.shop.book import get_book, get_units, list_closed_days, list_last_numbers
-from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, setting_on, tax_rates_on
+from shopbook.queries.shop.rates import (
+    catalogue_on,
+    labour_rates_on,
+    materials_rates,
+    setting_on,
+    settings_on,
+    tax_rates_on,
+)
 from shopbook.trade.settings import SettingName
 from shopbook.trade.units import Kind, Unit
 from shopbook.web.parts.act import db
@@ -74,6 +81,14 @@ def test_bad_input_is_said_beside_its_field_and_what_was_typed_stays(
     assert any(sentence in said for said in sentences(answer.text)), sentences(answer.text)
     assert "by the day" in answer.text
     assert ask(app, setting_on, SettingName.STORAGE_WORDS, TODAY) == ""
+
+
+def test_each_payer_is_charged_for_materials_by_the_rule_that_was_chosen(app: Flask, client: ShopClient) -> None:
+    client.press_on("/settings/money", **(MONEY | {"materials_rule": "shelf", "materials_rule_fleet": "paint_labour"}))
+    rates = ask(app, lambda session: materials_rates(settings_on(session, TODAY)))
+    told = {payer: rates.rule(payer).value for payer in ("private", "dealer", "fleet", "insurer")}
+    assert told == {"private": "shelf", "dealer": "shelf", "fleet": "paint_labour", "insurer": "refinish_hour"}
+    assert client.press("/settings/money", **(MONEY | {"materials_rule": ""})).status_code == 422
 
 
 def test_a_temperature_is_typed_in_the_shops_degrees(app: Flask, client: ShopClient) -> None:
