@@ -155,7 +155,7 @@ function wake(form) {
     const link = event.target.closest("a[data-panel]");
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
     event.preventDefault();
-    link.blur();
+    document.activeElement?.blur();
     take(link.dataset.panel);
   });
   form.addEventListener("submit", (event) => {
