@@ -49,7 +49,7 @@ def test_the_first_invoice_asks_its_questions_once_and_stays_as_it_is(
 ) -> None:
     with shop.hand(browser, "Desk", size=DESK) as hand:
         hand.go(f"/jobs/{number}")
-        hand.follow("Write the invoice")
+        hand.follow("Write invoice")
         hand.says("Before the first invoice")
         hand.begin_count()
         hand.fill("Last number of your old invoices", "2317")

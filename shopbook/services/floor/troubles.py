@@ -13,6 +13,7 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.days import day_of
 from shopbook.services.floor.clocks import close_overdue_clocks
+from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import write_edges
 from shopbook.services.jobs.jobs import take_ready_back
 from shopbook.services.jobs.order import add_passed_window_stage
@@ -48,6 +49,7 @@ def report_trouble(session: Session, actor: Actor, now: datetime, stage_id: int,
     """
     stage = get_stage(session, stage_id)
     job = get_job_by_id(session, stage.job_id)
+    refuse_over(job)
     panels = _panels_of(stage, report)
     codes = codes_to_mend(session, stage, report.defect, report.found, is_returned=report.is_returned, panels=panels)
     if job.ready_at is not None:

@@ -14,6 +14,7 @@ from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.planning import Planning, planning_of
 from shopbook.queries.jobs.plans import list_stages
+from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.history import keep_version, log_job
 from shopbook.services.jobs.writing import StageWriter, purpose_in
 from shopbook.trade.errors import RuleBroken
@@ -32,9 +33,11 @@ def draft_plan(session: Session, actor: Actor, now: datetime, job_id: int) -> in
     """Draft the plan of a job from its damage, its car and the standards of the day; answers the plan's version.
 
     Stages that somebody touched, added, agreed to or began keep their figures; whatever a draft would add to an agreed
-    plan comes as an extra of its own. RuleBroken when no damage is kept yet, or one cannot be as described.
+    plan comes as an extra of its own. RuleBroken when no damage is kept yet, or one cannot be as described, and for a
+    car that has gone.
     """
     job = get_job_by_id(session, job_id)
+    refuse_over(job)
     planning = planning_of(session, job, now)
     draft = planning.draft()
     if draft is None:

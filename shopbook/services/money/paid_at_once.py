@@ -43,8 +43,8 @@ def rounded_off(session: Session, payment: Payment, owed_minor: int) -> int:
 def with_payment(draft: Draft, payment: Payment, rounded_minor: int, said: Wording) -> Draft:
     """The paper with the payment that comes with it: means, amount, day and receipt, what is rounded off, and the rest.
 
-    Of 1,000.00 with 700.00 paid by card on November 5 it says: "Paid $700.00 by card, Nov 5, receipt 12." and "Still
-    to pay: $300.00, by Nov 19." What is paid beyond the share is on account and is said too.
+    Of 826.16 with 700.00 paid by card on November 5 it says "Paid $700.00 by card, November 5, 2026, receipt 1." and
+    "Still to pay: $126.16, by November 5, 2026." What is paid beyond the share is on account and is said too.
     """
     rows, left = [], payment.amount_minor + rounded_minor
     notes = [paid_words(payment, said)]

@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response
 from shopbook.queries.diary.suggest import Suggestion, suggest_days
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.shop.days import day_of
+from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import plan_days
 from shopbook.trade.days import DateForm, parse_day
 from shopbook.trade.half_days import half_day_end, half_day_words
@@ -30,6 +31,7 @@ _DAYS = ("drop_off_on", "drop_off_half", "promise_on", "promise_half")
 @needs("diary", "change")
 def days(number: int) -> Any:
     job = get_job(reader(), number)
+    refuse_over(job)
     form, offer = DaysForm(obj=job), offer_of(reader(), job)
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:

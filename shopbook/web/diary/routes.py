@@ -5,8 +5,10 @@ from datetime import date, timedelta
 from flask import Blueprint, render_template, request, url_for
 
 from shopbook.queries.diary.week import get_week
+from shopbook.queries.jobs.jobs import job_standing
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.damage_words import SKILL_WORDS
+from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.guards import needs
 
@@ -25,6 +27,9 @@ def week() -> str:
         week=shown,
         today=today,
         skill_words=SKILL_WORDS,
+        standing_of=job_standing,
+        standing_words=STANDING_WORDS,
+        standing_tags=STANDING_TAGS,
         earlier=week_url(shown.monday - WEEK),
         later=week_url(shown.monday + WEEK),
         this_week=None if shown.monday == this_monday else week_url(this_monday),

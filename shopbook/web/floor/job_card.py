@@ -185,6 +185,7 @@ def floor_section(session: Session, job: Any) -> Mapping[str, Any] | None:
     return {
         "number": job.number,
         "job_id": job.id,
+        "is_over": bool(job.handed_over_at or job.called_off_at),
         "hours": sorted((name, words.hours(minutes)) for name, minutes in by_person.items()),
         "mixes": [
             (mix.name, words.quantity(mix.total_thousandths, "ml"), _stage_of(mix, job.number))

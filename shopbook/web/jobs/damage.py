@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response
 from shopbook.queries.jobs.damage import get_damage
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.services.jobs.damage import add_damage, add_reading, change_damage, strike_damage
+from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.plans import follow_damage
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.errors import NotFound
@@ -28,6 +29,7 @@ _LENGTHS = ("length_mm", "width_mm", "dent_class_mm")
 @needs("jobs", "change")
 def new_damage(number: int) -> Any:
     job = get_job(reader(), number)
+    refuse_over(job)
     form = DamageForm()
     form.panel.choices = panel_choices(dict(country().panels))
     if request.method == "GET" and request.args.get("panel") in country().panels:

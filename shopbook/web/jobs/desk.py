@@ -10,6 +10,7 @@ from shopbook.queries.customers import get_customer, get_vehicle
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.owed import job_stands
 from shopbook.queries.shop.book import list_places
+from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import call_off, change_job, check_in, keep_desk_facts, plan_days
 from shopbook.services.jobs.kerb import book_car_in
 from shopbook.services.jobs.whose import name_who_and_car
@@ -82,6 +83,7 @@ def check_in_page(number: int) -> Any:
 @needs("jobs", "change")
 def days(number: int) -> Any:
     job = get_job(reader(), number)
+    refuse_over(job)
     form = DaysForm(obj=job)
 
     def keep(session: Session, actor: Actor, now: datetime) -> Done:

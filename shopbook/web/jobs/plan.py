@@ -14,6 +14,7 @@ from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
 from shopbook.queries.jobs.sheet import job_sheet, stage_lines
 from shopbook.queries.shop.book import get_units
+from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.order import move_stage
 from shopbook.services.jobs.plans import add_stage, change_stage, change_use, restore_stage, strike_stage
 from shopbook.trade.errors import NotFound, RuleBroken
@@ -48,6 +49,7 @@ def stage(number: int, stage_id: int) -> Any:
     job, found = get_job(reader(), number), get_stage(reader(), stage_id)
     if found.job_id != job.id:
         raise NotFound("There is no such stage in this plan.")
+    refuse_over(job)
     form = _stage_form(job, found)
     catalogue = planning_of(reader(), job, now()).catalogue
     line = stage_lines(reader(), job, [found], now(), catalogue)[0]
@@ -99,6 +101,7 @@ def _change_amount(session: Session, actor: Actor, moment: datetime, use_id: int
 @needs("jobs", "change")
 def new_stage(number: int) -> Any:
     job = get_job(reader(), number)
+    refuse_over(job)
     form = NewStageForm()
     there = list_stages(reader(), job.id)
     form.after_stage_id.choices = choices(

@@ -5,6 +5,7 @@ from flask import render_template, request
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.replacing import compare_panel
+from shopbook.services.jobs.doing import refuse_over
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.comparing import Comparison
 from shopbook.web.jobs.forms import ReplaceForm, panel_choices
@@ -18,6 +19,7 @@ from shopbook.web.parts.guards import needs
 @needs("jobs", "change")
 def repair_or_replace(number: int) -> str | tuple[str, int]:
     job = get_job(reader(), number)
+    refuse_over(job)
     form = ReplaceForm(request.args) if request.args else ReplaceForm()
     hurt = dict.fromkeys(damage.panel for damage in list_damages(reader(), job.id) if damage.left_at is None)
     form.panel.choices = panel_choices({code: country().panel(code) for code in hurt})

@@ -15,6 +15,7 @@ from shopbook.queries.money.owed import job_stands
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.log import list_job_log
 from shopbook.queries.shop.people import list_people
+from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.jobs import mark_ready, take_ready_back, take_up_again, tell_ready
 from shopbook.services.jobs.plans import draft_plan
@@ -98,6 +99,7 @@ def accept(number: int) -> Response:
 def ready_page(number: int) -> str:
     """What is still open of a car, named before it is marked ready."""
     job = get_job(reader(), number)
+    refuse_over(job)
     sheet = job_sheet(reader(), job, now())
     stands = job_stands(reader(), [job.id], day_of(reader(), now()))
     things = open_things_of(reader(), [(job, sheet.plan)], stands)[job.id]

@@ -10,6 +10,7 @@ from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.planning import Planning, planning_of
 from shopbook.queries.jobs.what_if import Answer, what_if_of
 from shopbook.queries.shop.book import get_units
+from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.plans import keep_conditions
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.errors import RuleBroken
@@ -30,6 +31,7 @@ _ANSWERS = {"yes": True, "no": False}
 @needs("jobs", "change")
 def what_if(number: int) -> Any:
     job = get_job(reader(), number)
+    refuse_over(job)
     form = WhatIfForm(request.args) if request.method == "GET" and request.args else WhatIfForm()
     planning = planning_of(reader(), job, now())
     answer = _answer(form, job) if request.args or request.method == "POST" else None

@@ -101,7 +101,7 @@ def test_the_pages_of_customer_and_car_say_how_their_jobs_stand(known: ShopClien
     known.press_on("/jobs/book-in?vehicle=1", drop_off_on="2026-11-06", **BOOKED)
     for place in ("/customers/1", "/customers/vehicles/1", "/jobs/find?q=ktr204"):
         page = known.text(place)
-        for words in ('href="/jobs/1"', "A scrape on the door", "comes tomorrow", "booked"):
+        for words in ('href="/jobs/1"', "A scrape on the door", "comes tomorrow", "booked in"):
             assert words in page, (place, words)
     known.press_on("/jobs/1/check-in", revision="2", place_id="0", key_number="4")
     assert "no day promised" in known.text("/jobs/find?q=okafor")

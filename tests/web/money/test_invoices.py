@@ -212,7 +212,7 @@ def test_an_extra_after_the_invoice_is_looked_at_and_issued_on_a_further_one(
         add_quote(session, job, NOON + timedelta(minutes=1), [BUMPER], kind="extra")
     engine.dispose()
     assert "210.00 was agreed after the invoice" in client.text(f"/jobs/{job_number}")
-    assert "Write the invoice" in client.text("/money/")
+    assert "Write invoice" in client.text("/money/")
     page = client.text(f"/money/jobs/{job_number}/invoice")
     assert "a further invoice, only for what it does not hold" in page
     page = client.press_on(f"/money/jobs/{job_number}/invoice", supply_on="2026-11-05")
