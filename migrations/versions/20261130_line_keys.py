@@ -86,8 +86,8 @@ def _draw_keys(connection: sa.Connection) -> None:
     issued = _by(
         connection,
         "SELECT l.id, l.invoice_id, i.job_id, i.kind AS paper, i.credits_id, l.group_title, l.kind, l.words, "
-        "l.net_minor, t.rate_thousandths FROM invoice_line l JOIN invoice i ON i.id = l.invoice_id LEFT JOIN invoice_tax t "
-        "ON t.invoice_id = l.invoice_id AND t.code = l.tax_code ORDER BY l.id",
+        "l.net_minor, t.rate_thousandths FROM invoice_line l JOIN invoice i ON i.id = l.invoice_id "
+        "LEFT JOIN invoice_tax t ON t.invoice_id = l.invoice_id AND t.code = l.tax_code ORDER BY l.id",
         "job_id",
     )
     for job_id in sorted({*jobs, *parts}):

@@ -59,6 +59,10 @@ def upgrade() -> None:
     )
     if at is None:
         return
+    if connection.dialect.name == "postgresql":
+        # Rows that were moved in with their ids leave the sequence behind.
+        ids = "pg_get_serial_sequence('catalogue_entry', 'id')"
+        connection.execute(sa.text(f"SELECT setval({ids}, coalesce(max(id), 1)) FROM catalogue_entry"))
     for code, figures in _FIGURES.items():
         body = json.dumps(_SHARED | figures)
         connection.execute(sa.insert(_TABLE).values(kind="price", code=code, body=body, from_on=_FIRST, at=at))
