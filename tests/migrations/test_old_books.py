@@ -1,0 +1,52 @@
+"""The old book that migrations are tried on is whole, guarded, and comes up to this program's schema."""
+
+from pathlib import Path
+
+import pytest
+from sqlalchemy import text
+from sqlalchemy.exc import DBAPIError
+
+from shopbook.models.copying import weigh_book
+from shopbook.models.schema import newest_revision, upgrade_schema
+from shopbook.models.session import WRITES, make_engine
+from tests.migrations.old_books import BEFORE, old_book, put_old_book
+
+
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
+def old_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """The old book in either database, at its own schema."""
+    if request.param == "sqlite":
+        return old_book(tmp_path)
+    url = str(request.getfixturevalue("empty_postgres_url"))
+    put_old_book(url, tmp_path)
+    return url
+
+
+def test_the_old_book_is_full_guarded_and_comes_up_to_this_schema(old_url: str) -> None:
+    engine = make_engine(old_url)
+    with engine.connect().execution_options(**{WRITES: True}) as connection, connection.begin():
+        assert connection.scalar(text("SELECT version_num FROM alembic_version")) == BEFORE
+        with pytest.raises(DBAPIError, match="append-only"), connection.begin_nested():
+            connection.execute(text("DELETE FROM setting"))
+    before = weigh_book(engine)
+    full = {"job": 72, "stage": 1251, "agreement": 72, "invoice": 48, "movement": 882, "month_close": 4}
+    assert {name: before[name].row_count for name in full} == full
+    engine.dispose()
+
+    upgrade_schema(old_url)
+    with engine.connect() as connection:
+        assert connection.scalar(text("SELECT version_num FROM alembic_version")) == newest_revision()
+    after = weigh_book(engine)
+    assert {name: after[name].row_count for name in full} == full
+    engine.dispose()
+
+
+def test_the_old_book_is_the_same_in_either_database(tmp_path: Path) -> None:
+    twin = tmp_path / "twin"
+    twin.mkdir()
+    copied_url = f"sqlite:///{(tmp_path / 'copied.sqlite3').as_posix()}"
+    put_old_book(copied_url, twin)
+    read, copied = make_engine(old_book(tmp_path)), make_engine(copied_url)
+    assert weigh_book(copied) == weigh_book(read)
+    read.dispose()
+    copied.dispose()
