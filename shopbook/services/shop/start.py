@@ -3,19 +3,21 @@
 import json
 import secrets
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from sqlalchemy.orm import Session
 
 from shopbook.models.shelf import Material
 from shopbook.models.shop import Book, LabourRate, NumberCounter, Person, Place, Setting, TaxRate
 from shopbook.queries.shop.book import find_book
+from shopbook.queries.shop.rates import FROM_THE_FIRST
 from shopbook.services.postings import write_log
 from shopbook.services.shop.people import add_person
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Material as KnownMaterial
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import own_catalogue
+from shopbook.trade.catalogue.releases import own_release
 from shopbook.trade.countries import Country, in_currency, known_country
 from shopbook.trade.currencies import cash_step_minor, check_currency
 from shopbook.trade.deposits import DepositRule
@@ -23,9 +25,6 @@ from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.number_series import Series
 from shopbook.trade.permissions import Actor, Role
 from shopbook.trade.settings import DEFAULTS, SettingName
-
-FROM_THE_FIRST = date(2000, 1, 1)
-"""The day from which a new book's figures hold: early enough that a car already in the shop can be dated back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +94,7 @@ def _book(answers: FirstAnswers, country: Country, now: datetime) -> Book:
         units=json.dumps(dict(country.units)),
         is_demo=answers.is_demo,
         is_tax_invoice=not country.invoice_note,
-        catalogue_version=own_catalogue().version,
+        catalogue_version=own_release(),
         started_at=now,
         revision=1,
     )

@@ -10,7 +10,7 @@ from wtforms.validators import Optional
 
 from shopbook.queries.shop.rates import catalogue_on, labour_rates_on
 from shopbook.services.shop.rates import set_standard
-from shopbook.trade.catalogue.entries import EntryKind, PanelPrice
+from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind, PanelPrice
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import NotFound
@@ -45,7 +45,7 @@ class PriceForm(FromDayForm):
             if minor is not None and (minor != reckoned[key] or _key(*key) in price.set_minor)
         }
         days = [self[f"days_{paint}"].data for paint in PaintChoice]
-        return entry_body(price) | {"set_minor": own, "days": days, "sure": 100, "source": "the shop's own"}
+        return entry_body(price) | {"set_minor": own, "days": days, "sure": 100, "source": OWN_SOURCE}
 
 
 for _size in SizeStep:

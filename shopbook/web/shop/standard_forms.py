@@ -12,7 +12,7 @@ from wtforms import BooleanField, Field, SelectField, StringField
 from wtforms.validators import Length
 from wtforms.widgets import TextArea
 
-from shopbook.trade.catalogue.entries import Entry, EntryKind
+from shopbook.trade.catalogue.entries import OWN_SOURCE, Entry, EntryKind
 from shopbook.trade.catalogue.reading import SHAPES, entry_body
 from shopbook.trade.cautions import Caution, caution_text
 from shopbook.trade.errors import RuleBroken
@@ -122,7 +122,7 @@ class StandardForm(FromDayForm):
         """The entry's plain body with what was typed, now the shop's own."""
         whole = entry_body(entry)
         typed = {name: _as_kept(name, self[name].data, whole[name]) for name in self.names}
-        return whole | typed | {"sure": 100, "source": "the shop's own"}
+        return whole | typed | {"sure": 100, "source": OWN_SOURCE}
 
 
 def _as_typed(name: str, value: Any) -> Any:
