@@ -101,7 +101,12 @@ def read_catalogue(text: str) -> Catalogue:
 @cache
 def own_catalogue() -> Catalogue:
     """The catalogue that ships with the program, read once."""
-    return read_catalogue(files("shopbook.trade.catalogue").joinpath("catalogue.toml").read_text(encoding="utf-8"))
+    return read_catalogue(shipped_text())
+
+
+def shipped_text() -> str:
+    """The text of the file that ships with the program."""
+    return files("shopbook.trade.catalogue").joinpath("catalogue.toml").read_text(encoding="utf-8")
 
 
 def overlay(catalogue: Catalogue, rows: Iterable[EditedRow], on: date) -> Catalogue:

@@ -10,6 +10,7 @@ _PAGES = (
     "account",
     "closed_days",
     "devices",
+    "guesses",
     "labour",
     "people",
     "places",

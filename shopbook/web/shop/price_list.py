@@ -79,7 +79,8 @@ def shown_prices(price: PanelPrice, hour_minor: int) -> dict[tuple[SizeStep, Pai
     return {key: price.set_minor.get(_key(*key), minor) for key, minor in reckoned.items()}
 
 
-def _hour_minor() -> int:
+def body_hour_minor() -> int:
+    """What an hour of body work is sold for today; one where nothing is set."""
     return labour_rates_on(reader(), today()).get((Skill.BODY, "any"), 0) or 1
 
 
@@ -87,7 +88,7 @@ def _hour_minor() -> int:
 @needs("shop", "set")
 def price_list() -> str:
     prices = catalogue_on(reader(), today()).prices
-    hour_minor = _hour_minor()
+    hour_minor = body_hour_minor()
     rows = [(price.code, shown_prices(price, hour_minor), bool(price.set_minor)) for price in prices.values()]
     return render_template("shop/price_list.html", rows=rows, sizes=SIZE_WORDS, paints=PAINT_WORDS)
 
@@ -98,7 +99,7 @@ def price(code: str) -> Response | str | tuple[str, int]:
     known = catalogue_on(reader(), today()).prices.get(code)
     if known is None:
         raise NotFound("There is no such panel in the price list.")
-    hour_minor = _hour_minor()
+    hour_minor = body_hour_minor()
     days = {f"days_{paint}": known.days[place] for place, paint in enumerate(PaintChoice)}
     form = PriceForm(data={_name(*key): minor for key, minor in shown_prices(known, hour_minor).items()} | days)
 
