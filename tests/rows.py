@@ -7,6 +7,7 @@ from sqlalchemy import BigInteger, Boolean, Column, Connection, Date, Integer, T
 
 from shopbook.models import Base
 from shopbook.models.base import UtcMoment
+from shopbook.trade.catalogue.releases import own_release
 
 BEYOND_INTEGER = 3_000_000_001
 """More than 2**31: what PostgreSQL's integer cannot hold."""
@@ -30,6 +31,7 @@ _GIVEN: dict[tuple[str, str], Any] = {
     ("book", "zone"): "America/New_York",
     ("book", "country"): "us",
     ("book", "currency"): "USD",
+    ("book", "catalogue_version"): own_release(),
     ("clock_entry", "reverses_id"): None,
     ("movement", "kind"): "received",
     ("invoice_payer", "share_minor"): 2 * BEYOND_INTEGER,

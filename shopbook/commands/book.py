@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 from shopbook.config import Config
 from shopbook.models.schema import newest_revision
 from shopbook.models.session import make_engine, schema_revision, transaction
+from shopbook.queries.shop.guesses import find_other_release
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 
 Answer = TypeVar("Answer")
@@ -48,7 +49,7 @@ def any_book(config: Config) -> Iterator[Engine]:
 
 @contextmanager
 def open_book(config: Config) -> Iterator[Engine]:
-    """The book's engine; Refused also when the book does not stand at this program's migration."""
+    """The book's engine; Refused also when it does not stand at this program's migration and shipped figures."""
     with any_book(config) as engine:
         stands, wanted = revision_of(engine), newest_revision()
         if stands is None:
@@ -56,6 +57,11 @@ def open_book(config: Config) -> Iterator[Engine]:
         if stands != wanted:
             raise Refused(
                 f"The book stands at {stands}, this program wants {wanted}. Run  shopbook upgrade  (it backs up first)."
+            )
+        if ask(engine, find_other_release) is not None:
+            raise Refused(
+                "This program comes with other figures than the book was started with. Run  shopbook upgrade: "
+                "the book keeps its own."
             )
         yield engine
 

@@ -1,27 +1,42 @@
-"""`shopbook upgrade`: bring the book to this program's schema, after a backup of it as it was."""
+"""`shopbook upgrade`: bring the book to this program's schema and figures, after a backup of it as it was."""
 
 import click
 from alembic.util import CommandError
+from sqlalchemy import Engine
 
-from shopbook.commands.book import Refused, alone, any_book, now, revision_of
+from shopbook.commands.book import Refused, act, alone, any_book, ask, now, revision_of
 from shopbook.commands.copies import back_up, backup_folder
-from shopbook.config import read_config
+from shopbook.config import Config, read_config
 from shopbook.models.schema import newest_revision, upgrade_schema
+from shopbook.queries.shop.guesses import find_other_release
+from shopbook.services.shop.guesses import keep_figures
+from shopbook.trade.errors import Conflict
 
 
 @click.command()
 def upgrade() -> None:
-    """Back the book up, then bring it to the schema of this program."""
+    """Back the book up, then bring it to this program. Prices and standards stay those that the book had."""
     config = read_config()
     with alone(config), any_book(config) as engine:
         stands, wanted = revision_of(engine), newest_revision()
         if stands is None:
             raise Refused("The database is empty: run  shopbook init")
-        if stands != wanted:
+        is_old = stands != wanted
+        if is_old or ask(engine, find_other_release) is not None:
             made = back_up(config, engine, backup_folder(config, engine, now()), now())
             click.echo(f"The book as it was is in {made.path}")
-        try:
-            upgrade_schema(config.database_url)
-        except CommandError:
-            raise Refused(f"The book stands at {stands}, which a newer Shopbook made: install that one.") from None
-    click.echo(f"The book stands at {wanted}." if stands != wanted else f"The book stood at {wanted} already.")
+        _bring_up(config, engine, stands)
+    click.echo(f"The book stands at {wanted}." if is_old else f"The book stood at {wanted} already.")
+
+
+def _bring_up(config: Config, engine: Engine, stands: str) -> None:
+    """The schema first, then the figures in one write of their own: a cut between them is mended by another run."""
+    try:
+        upgrade_schema(config.database_url)
+        kept = act(engine, keep_figures)
+    except CommandError:
+        raise Refused(f"The book stands at {stands}, which a newer Shopbook made: install that one.") from None
+    except Conflict as refusal:
+        raise Refused(refusal.sentence) from refusal
+    if kept:
+        click.echo(f"Our guesses changed in {kept} places; the book keeps its own. Settings shows both.")

@@ -23,6 +23,7 @@ from shopbook.outside.backups import list_backups
 from shopbook.outside.files import keep_bytes, list_files
 from tests.makers import STARTED, make_book, make_person
 from tests.rows import fill_every_table
+from tests.shipped import shipping, with_figure
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +108,21 @@ def test_upgrade_backs_up_first_and_names_a_book_of_the_future(begun: Shell) -> 
         connection.execute("UPDATE alembic_version SET version_num = '20990101_future'")
     assert "which a newer Shopbook made" in begun.refused("upgrade")
     assert len(list_backups(begun.folder / "backups")) == 1
+
+
+def test_other_shipped_figures_want_an_upgrade_too_and_the_book_keeps_its_own(
+    begun: Shell, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with shipping(monkeypatch, with_figure("stage.wax", "panel_minutes", 99)):
+        assert "shopbook upgrade" in begun.refused("serve")
+        told = begun.run("upgrade").output
+        assert "the book keeps its own" in told
+        assert "The book as it was is in" in told
+        assert begun.run("check").exit_code == 0
+        assert "the book keeps its own" not in begun.run("upgrade").output
+    assert len(list_backups(begun.folder / "backups")) == 1
+    # Back to the program of before, which does not know the figures of the newer one.
+    assert "newer Shopbook" in begun.refused("upgrade")
 
 
 def test_a_person_is_added_with_several_roles(begun: Shell) -> None:

@@ -9,6 +9,7 @@ from sqlalchemy import delete, text
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Book, LabourRate, Person, PersonCost, PersonRole, PersonSkill, Place, TaxRate
+from shopbook.trade.catalogue.releases import own_release
 from shopbook.trade.permissions import Actor, Role
 
 STARTED = datetime(2026, 1, 2, 14, 0, tzinfo=UTC)
@@ -33,7 +34,7 @@ def make_book(session: Session, **given: Any) -> Book:
         "units": "{}",
         "is_demo": False,
         "is_tax_invoice": True,
-        "catalogue_version": "1",
+        "catalogue_version": own_release(),
         "started_at": STARTED,
         "revision": 1,
     }

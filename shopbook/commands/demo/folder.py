@@ -18,6 +18,7 @@ from shopbook.config import Config, read_config
 from shopbook.models.schema import newest_revision, upgrade_schema
 from shopbook.models.session import make_engine
 from shopbook.queries.shop.book import find_book
+from shopbook.queries.shop.guesses import find_other_release
 
 USUAL_FOLDER = user_data_path("shopbook-demo", appauthor=False)
 _BUILT = "built-at"
@@ -60,7 +61,8 @@ def _why_build(config: Config, moment: datetime) -> str:
     if moment - datetime.fromisoformat(built.read_text(encoding="ascii").strip()) >= _GROWS_OLD_AFTER:
         return "the one that is there is more than a day old"
     with any_book(config) as engine:
-        return "" if revision_of(engine) == newest_revision() else "the one that is there is of another version"
+        is_ours = revision_of(engine) == newest_revision() and ask(engine, find_other_release) is None
+        return "" if is_ours else "the one that is there is of another version"
 
 
 def _refuse_foreign(config: Config) -> None:

@@ -22,6 +22,7 @@ from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.people import find_person_named, get_actor
+from shopbook.queries.shop.rates import FROM_THE_FIRST
 from shopbook.services.diary import add_absence
 from shopbook.services.floor.troubles import settle_floor
 from shopbook.services.money.close import close_month
@@ -29,7 +30,7 @@ from shopbook.services.shop.book import change_book
 from shopbook.services.shop.papers import record_paper
 from shopbook.services.shop.people import add_person, change_person, set_cost, set_pin
 from shopbook.services.shop.start import FirstAnswers, start_book
-from shopbook.services.shop.taxes import FROM_THE_FIRST, answer_sales_tax
+from shopbook.services.shop.taxes import answer_sales_tax
 from shopbook.trade.countries import known_country
 from shopbook.trade.days import month_bounds, month_of, month_shifted
 from shopbook.trade.permissions import THE_PROGRAM, Actor

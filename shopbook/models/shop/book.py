@@ -32,6 +32,7 @@ class Book(Base):
     is_tax_invoice: Mapped[bool]
     """False where a state wants certified invoices: papers then say that they are not tax invoices."""
     catalogue_version: Mapped[Line]
+    """The release of the shipped catalogue that this book was started with or last brought to."""
     started_at: Mapped[Moment]
     revision: Mapped[Whole]
 
@@ -59,7 +60,10 @@ class ClosedDay(Base):
 
 
 class CatalogueEntry(Base):
-    """One edit of one catalogue entry, holding from a day; the latest line that holds counts. Append-only."""
+    """What the book keeps of one catalogue entry from a day; the latest line that holds counts. Append-only.
+
+    Without a person it is our figure of before, which an upgrade wrote so that it stays.
+    """
 
     __tablename__ = "catalogue_entry"
     __table_args__ = (UniqueConstraint("kind", "code", "from_on", "id"),)
@@ -68,7 +72,7 @@ class CatalogueEntry(Base):
     kind: Mapped[Kind]
     code: Mapped[Line]
     body: Mapped[Words]
-    """JSON of the entry as the catalogue file has it."""
+    """JSON of the entry's figures and of the words that the shop typed; "" where the book goes without the entry."""
     from_on: Mapped[Day]
     at: Mapped[Moment]
     person_id: Mapped[int | None] = refers("person.id")

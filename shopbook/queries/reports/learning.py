@@ -15,7 +15,7 @@ from shopbook.models.shop import CatalogueEntry
 from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.rates import catalogue_edits_on
 from shopbook.trade.catalogue.entries import EntryKind, StageKind
-from shopbook.trade.catalogue.reading import own_catalogue, read_entry
+from shopbook.trade.catalogue.reading import own_catalogue, read_stored
 from shopbook.trade.floor_work import STOPPED_AT_CLOSING, STOPPED_AT_NIGHT
 from shopbook.trade.learning import ELSEWHERE, Taught, hours_figures, teach
 from shopbook.trade.purposes import StagePurpose
@@ -113,8 +113,8 @@ def _hours_changed_on(edits: Sequence[CatalogueEntry]) -> dict[str, date]:
     held = {code: hours_figures(kind) for code, kind in own_catalogue().stages.items()}
     found: dict[str, date] = {}
     for edit in edits:
-        if edit.kind == EntryKind.STAGE:
-            kind = read_entry(edit.kind, edit.code, json.loads(edit.body))
+        if edit.kind == EntryKind.STAGE and edit.body:
+            kind = read_stored(own_catalogue(), EntryKind.STAGE, edit.code, json.loads(edit.body))
             assert isinstance(kind, StageKind)
             if held.get(edit.code) != hours_figures(kind):
                 held[edit.code], found[edit.code] = hours_figures(kind), edit.from_on

@@ -4,6 +4,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import select
@@ -24,6 +25,8 @@ RULE_OF_PAYER = {
     CustomerKind.INSURER: SettingName.MATERIALS_RULE_INSURER,
 }
 """Where the rule for paint and materials of each kind of payer is kept."""
+FROM_THE_FIRST = date(2000, 1, 1)
+"""The day from which a new book's figures hold: early enough that a car already in the shop can be dated back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +86,7 @@ def tax_rates_on(session: Session, day: date) -> list[TaxRate]:
 
 
 def catalogue_edits_on(session: Session, day: date) -> list[CatalogueEntry]:
-    """The shop's edits of the catalogue that hold on a day, oldest first, so that the last of a code wins."""
+    """What the book keeps of the catalogue on a day, oldest first, so that the last of a code wins; "" is: no row."""
     return list(
         session.scalars(
             select(CatalogueEntry)
@@ -94,10 +97,21 @@ def catalogue_edits_on(session: Session, day: date) -> list[CatalogueEntry]:
 
 
 def catalogue_on(session: Session, day: date) -> Catalogue:
-    """The catalogue as it holds on a day: the program's file, overlaid by what the shop changed."""
-    edits = catalogue_edits_on(session, day)
-    rows = [EditedRow(edit.kind, edit.code, edit.from_on, json.loads(edit.body)) for edit in edits]
-    return overlay(own_catalogue(), rows, day)
+    """The catalogue as it holds on a day: the program's file, overlaid by what the book keeps instead.
+
+    One statement, and worked out once for the same rows.
+    """
+    edits = tuple((edit.kind, edit.code, edit.from_on, edit.body) for edit in catalogue_edits_on(session, day))
+    return _overlaid(edits)
+
+
+@lru_cache(maxsize=16)
+def _overlaid(edits: tuple[tuple[str, str, date, str], ...]) -> Catalogue:
+    own = own_catalogue()
+    if not edits:
+        return own
+    rows = [EditedRow(kind, code, from_on, json.loads(body) if body else None) for kind, code, from_on, body in edits]
+    return overlay(own, rows, max(row.from_on for row in rows))
 
 
 def list_later_changes(session: Session, day: date) -> list[LaterChange]:

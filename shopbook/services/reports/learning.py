@@ -8,7 +8,7 @@ from shopbook.queries.reports.learning import taught_by_code
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.shop.rates import set_standard
-from shopbook.trade.catalogue.entries import EntryKind
+from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.learning import FEWEST, Taught, scaled_stage
@@ -27,6 +27,6 @@ def take_taught_standard(session: Session, actor: Actor, now: datetime, code: st
     if taught.permille != permille:
         raise Conflict("More was clocked meanwhile, and the figures say something else now. Look at them again.")
     whole = entry_body(scaled_stage(catalogue_on(session, day).stages[code], permille))
-    source = f"the shop's own, from {taught.cases} figures that somebody clocked or typed"
+    source = f"{OWN_SOURCE}, from {taught.cases} figures that somebody clocked or typed"
     set_standard(session, actor, now, EntryKind.STAGE, code, whole | {"sure": 100, "source": source}, day)
     return taught

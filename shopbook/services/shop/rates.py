@@ -13,7 +13,8 @@ from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, settings_
 from shopbook.services.postings import refuse_closed, write_log
 from shopbook.trade.billing import LineKind, rate_of
 from shopbook.trade.catalogue.entries import EntryKind
-from shopbook.trade.catalogue.reading import EditedRow, entry_body, overlay, read_entry
+from shopbook.trade.catalogue.figures import without_our_words, words_of
+from shopbook.trade.catalogue.reading import TABLES, EditedRow, entry_body, overlay, own_catalogue, read_entry
 from shopbook.trade.cautions import refuse_lost
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
@@ -156,11 +157,13 @@ def set_standard(
     if kind == EntryKind.STAGE:
         refuse_lost(code, whole["cautions"])
     overlay(catalogue_on(session, from_on), [EditedRow(kind, code, from_on, whole)], from_on)
+    shipped = getattr(own_catalogue(), TABLES[EntryKind(kind)]).get(code)
+    kept = without_our_words(whole, words_of(shipped) if shipped else {})
     session.add(
         CatalogueEntry(
             kind=kind,
             code=code,
-            body=json.dumps(whole, ensure_ascii=False),
+            body=json.dumps(kept, ensure_ascii=False),
             from_on=from_on,
             at=now,
             person_id=actor.person_id,

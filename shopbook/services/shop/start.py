@@ -10,13 +10,15 @@ from sqlalchemy.orm import Session
 from shopbook.models.shelf import Material
 from shopbook.models.shop import Book, LabourRate, NumberCounter, Person, Place, Setting
 from shopbook.queries.shop.book import find_book
+from shopbook.queries.shop.rates import FROM_THE_FIRST
 from shopbook.services.postings import write_log
 from shopbook.services.shop.people import add_person
-from shopbook.services.shop.taxes import FROM_THE_FIRST, tax_row
+from shopbook.services.shop.taxes import tax_row
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Material as KnownMaterial
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import own_catalogue
+from shopbook.trade.catalogue.releases import own_release
 from shopbook.trade.countries import Country, in_currency, known_country
 from shopbook.trade.currencies import cash_step_minor, check_currency
 from shopbook.trade.deposits import DepositRule
@@ -93,7 +95,7 @@ def _book(answers: FirstAnswers, country: Country, now: datetime) -> Book:
         units=json.dumps(dict(country.units)),
         is_demo=answers.is_demo,
         is_tax_invoice=not country.invoice_note,
-        catalogue_version=own_catalogue().version,
+        catalogue_version=own_release(),
         started_at=now,
         revision=1,
     )

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.shop import TaxRate
 from shopbook.queries.shop.book import country_of, get_book
 from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.rates import tax_rates_on
+from shopbook.queries.shop.rates import FROM_THE_FIRST, tax_rates_on
 from shopbook.services.postings import write_log
 from shopbook.trade.countries import UsualTax
 from shopbook.trade.errors import Conflict, RuleBroken
@@ -17,8 +17,6 @@ from shopbook.trade.permissions import Actor
 from shopbook.trade.sales_tax import SalesTaxAnswers, taxes_of
 
 TAX_FIRST = "Set your tax first: no total can be said before it."
-FROM_THE_FIRST = date(2000, 1, 1)
-"""The day from which a new book's figures hold: early enough that a car already in the shop can be dated back."""
 
 
 def answer_sales_tax(session: Session, actor: Actor, now: datetime, answers: SalesTaxAnswers) -> None:

@@ -8,6 +8,9 @@ from shopbook.trade.abrasives import Form
 from shopbook.trade.catalogue.kinds import Access, Fixing, MeasuredBy, Skill, Substrate, Unit, WayUsed
 from shopbook.trade.waits import WaitKind as KindOfWait
 
+OWN_SOURCE = "the shop's own"
+"""How the source of an entry begins that the shop set."""
+
 
 class EntryKind(StrEnum):
     """The kinds of row; the value is the table's name in catalogue.toml and the `kind` of a stored row."""
@@ -32,6 +35,11 @@ class Entry:
     code: str
     sure: int = field(default=60, metadata={"least": 0, "most": 100})
     source: str = "common practice"
+
+    @property
+    def is_own(self) -> bool:
+        """True where these are the shop's own figures and not a guess of ours."""
+        return self.source.startswith(OWN_SOURCE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -213,7 +221,10 @@ class Number(Entry):
 
 @dataclass(frozen=True, slots=True)
 class Catalogue:
-    """All entries by kind and code; `version` names the file it was read from."""
+    """All entries by kind and code; `version` names the file it was read from.
+
+    `retired` are entries that no new book has any more: an old book that holds one still finds its words here.
+    """
 
     version: str
     panels: Mapping[str, Panel]
@@ -227,3 +238,4 @@ class Catalogue:
     factors: Mapping[str, Factor]
     guns: Mapping[str, GunKind]
     numbers: Mapping[str, Number]
+    retired: Mapping[tuple[EntryKind, str], Entry] = field(default_factory=dict)

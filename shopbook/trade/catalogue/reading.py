@@ -24,6 +24,8 @@ from shopbook.trade.catalogue.entries import (
     StageKind,
     WaitKind,
 )
+from shopbook.trade.catalogue.figures import WORDS, words_of, words_without_entry
+from shopbook.trade.catalogue.first_words import was_ours
 from shopbook.trade.catalogue.links import check_links
 from shopbook.trade.catalogue.values import check_range, plain_value, read_value
 from shopbook.trade.errors import RuleBroken
@@ -60,7 +62,7 @@ TABLES: dict[EntryKind, str] = {
 
 @dataclass(frozen=True, slots=True)
 class EditedRow:
-    """One edit of the shop: the whole entry as a plain dict, holding from a day on; body None takes the entry out."""
+    """One stored row, holding from a day on: figures and the words that the shop typed; None takes the entry out."""
 
     kind: str
     code: str
@@ -69,7 +71,10 @@ class EditedRow:
 
 
 def read_catalogue(text: str) -> Catalogue:
-    """The catalogue in `text` (TOML). Raises RuleBroken with a sentence that names the entry and the field."""
+    """The catalogue in `text` (TOML); an entry that says `is_retired = true` stands only among the retired.
+
+    Raises RuleBroken with a sentence that names the entry and the field.
+    """
     try:
         whole = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -81,10 +86,14 @@ def read_catalogue(text: str) -> Catalogue:
     if unknown:
         raise RuleBroken(f"The catalogue has no kind of entry called {unknown[0]!r}.")
     tables: dict[str, Any] = {}
+    retired: dict[tuple[EntryKind, str], Entry] = {}
     for kind, table in TABLES.items():
         rows = whole.get(kind.value, {})
-        tables[table] = {code: read_entry(kind, code, body) for code, body in rows.items()}
-    catalogue = Catalogue(version=version, **tables)
+        out = {code for code, body in rows.items() if isinstance(body, dict) and body.pop("is_retired", False)}
+        entries = {code: read_entry(kind, code, body) for code, body in rows.items()}
+        retired |= {(kind, code): entries.pop(code) for code in out}
+        tables[table] = entries
+    catalogue = Catalogue(version=version, **tables, retired=retired)
     check_links(catalogue)
     return catalogue
 
@@ -92,7 +101,12 @@ def read_catalogue(text: str) -> Catalogue:
 @cache
 def own_catalogue() -> Catalogue:
     """The catalogue that ships with the program, read once."""
-    return read_catalogue(files("shopbook.trade.catalogue").joinpath("catalogue.toml").read_text(encoding="utf-8"))
+    return read_catalogue(shipped_text())
+
+
+def shipped_text() -> str:
+    """The text of the file that ships with the program."""
+    return files("shopbook.trade.catalogue").joinpath("catalogue.toml").read_text(encoding="utf-8")
 
 
 def overlay(catalogue: Catalogue, rows: Iterable[EditedRow], on: date) -> Catalogue:
@@ -111,7 +125,7 @@ def overlay(catalogue: Catalogue, rows: Iterable[EditedRow], on: date) -> Catalo
         if row.body is None:
             tables[TABLES[kind]].pop(code, None)
         else:
-            tables[TABLES[kind]][code] = read_entry(kind, code, row.body)
+            tables[TABLES[kind]][code] = read_stored(catalogue, kind, code, row.body)
     changed = replace(catalogue, **tables)
     check_links(changed)
     return changed
@@ -137,6 +151,19 @@ def read_entry(kind: EntryKind | str, code: str, body: Mapping[str, Any]) -> Ent
         found[name] = read_value(hints[name], body[name], where)
         check_range(found[name], each.metadata.get("least"), each.metadata.get("most"), where)
     return shape(code=code, **found)
+
+
+def read_stored(catalogue: Catalogue, kind: EntryKind, code: str, body: Mapping[str, Any]) -> Entry:
+    """A stored row as an entry: each word that the shop did not type itself is the one that `catalogue` has today.
+
+    The program's cautions stand on a stage whatever was stored: a danger that we learn of does not wait.
+    """
+    known = getattr(catalogue, TABLES[kind]).get(code) or catalogue.retired.get((kind, code))
+    words = words_of(known) if known else words_without_entry(SHAPES[kind], code)
+    stored = {name: value for name, value in body.items() if name not in WORDS or not was_ours(kind, code, name, value)}
+    if kind is EntryKind.STAGE:
+        stored["cautions"] = list(dict.fromkeys([*words.get("cautions", ()), *stored.get("cautions", ())]))
+    return read_entry(kind, code, words | stored)
 
 
 def entry_body(entry: Entry) -> dict[str, Any]:

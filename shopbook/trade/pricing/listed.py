@@ -10,8 +10,6 @@ from shopbook.trade.errors import RuleBroken
 
 LIST_STEP_MINOR = 1
 """The step that the shop's list is rounded to: a minor unit."""
-OWN_SOURCE = "the shop's own"
-"""The source of a catalogue entry that the shop has set for itself."""
 
 
 def whose_figure(*, is_own: bool) -> str:

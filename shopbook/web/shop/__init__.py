@@ -11,6 +11,7 @@ _PAGES = (
     "closed_days",
     "devices",
     "first_taxes",
+    "guesses",
     "labour",
     "people",
     "places",

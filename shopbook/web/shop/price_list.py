@@ -10,14 +10,14 @@ from wtforms.validators import Optional
 
 from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, setting_on
 from shopbook.services.shop.rates import set_standard
-from shopbook.trade.catalogue.entries import EntryKind, PanelPrice
+from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind, PanelPrice
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import NotFound
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.kerb import is_own_cell
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
-from shopbook.trade.pricing.listed import OWN_SOURCE, price_from_hours, whose_figure
+from shopbook.trade.pricing.listed import price_from_hours, whose_figure
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import AmountField, today
@@ -87,7 +87,8 @@ def whose_words(price: PanelPrice) -> str:
     return " and ".join(whose_figure(is_own=each) for each in sorted(own, reverse=True))
 
 
-def _hour_minor() -> int:
+def body_hour_minor() -> int:
+    """What an hour of body work is sold for today; one where nothing is set."""
     return labour_rates_on(reader(), today()).get((Skill.BODY, "any"), 0) or 1
 
 
@@ -99,7 +100,7 @@ def _holds_tax() -> bool:
 @needs("shop", "set")
 def price_list() -> str:
     prices = catalogue_on(reader(), today()).prices
-    hour_minor = _hour_minor()
+    hour_minor = body_hour_minor()
     rows = [(price.code, shown_prices(price, hour_minor), whose_words(price)) for price in prices.values()]
     return render_template(
         "shop/price_list.html", rows=rows, sizes=SIZE_WORDS, paints=PAINT_WORDS, holds_tax=_holds_tax()
@@ -112,7 +113,7 @@ def price(code: str) -> Response | str | tuple[str, int]:
     known = catalogue_on(reader(), today()).prices.get(code)
     if known is None:
         raise NotFound("There is no such panel in the price list.")
-    hour_minor = _hour_minor()
+    hour_minor = body_hour_minor()
     days = {f"days_{paint}": known.days[place] for place, paint in enumerate(PaintChoice)}
     form = PriceForm(data={_name(*key): minor for key, minor in shown_prices(known, hour_minor).items()} | days)
 

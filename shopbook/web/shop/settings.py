@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.shop.book import get_book, get_units, list_last_numbers
+from shopbook.queries.shop.guesses import list_changed_guesses
 from shopbook.queries.shop.rates import list_later_changes, settings_on, tax_rates_on
 from shopbook.services.money.tax_inside import set_money_rules
 from shopbook.services.shop.book import change_book, go_on_with_numbers
@@ -21,6 +22,7 @@ from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
+from shopbook.web.shop.guesses import count_words
 from shopbook.web.shop.particulars_form import UNITS_CHOSEN, NumbersForm, ParticularsForm
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import (
@@ -72,6 +74,7 @@ def settings() -> str:
         "shop/settings.html",
         sections=_sections(),
         later=list_later_changes(reader(), day),
+        changed=count_words(guess for guess in list_changed_guesses(reader()) if guess.is_untouched),
         guessed_taxes=[tax for tax in tax_rates_on(reader(), day) if not tax.is_confirmed],
     )
 

@@ -12,11 +12,10 @@ from wtforms import BooleanField, Field, SelectField, StringField
 from wtforms.validators import Length
 from wtforms.widgets import TextArea
 
-from shopbook.trade.catalogue.entries import Entry, EntryKind
+from shopbook.trade.catalogue.entries import OWN_SOURCE, Entry, EntryKind
 from shopbook.trade.catalogue.reading import SHAPES, entry_body
 from shopbook.trade.cautions import Caution, caution_text
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.pricing.listed import OWN_SOURCE
 from shopbook.trade.units import Kind
 from shopbook.web.parts.fields import Needed, QuantityField, SelectChoice, TypedField
 from shopbook.web.shop.forms import ManyField

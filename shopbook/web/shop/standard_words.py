@@ -15,6 +15,20 @@ KIND_WORDS = {
     EntryKind.NUMBER: ("Figures", "Single figures of the trade."),
 }
 
+COUNT_WORDS = {
+    EntryKind.STAGE: ("stage", "stages"),
+    EntryKind.PRICE: ("price", "prices"),
+    EntryKind.SMALL_DENT: ("price of small dents", "prices of small dents"),
+    EntryKind.MATERIAL: ("material", "materials"),
+    EntryKind.WAIT: ("drying time", "drying times"),
+    EntryKind.PANEL: ("panel", "panels"),
+    EntryKind.MIX: ("mix", "mixes"),
+    EntryKind.FACTOR: ("factor", "factors"),
+    EntryKind.GUN: ("spray gun", "spray guns"),
+    EntryKind.NUMBER: ("figure", "figures"),
+}
+"""One and several of each kind, in the order of a sentence that counts them."""
+
 FIELD_WORDS = {
     "access": "Reaching the back",
     "adds": "A passed window adds the stage",

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.reports.learning import taught_by_code
-from shopbook.queries.shop.rates import catalogue_edits_on, catalogue_on
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.reports.learning import take_taught_standard
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import Entry, EntryKind
@@ -41,8 +41,7 @@ def standards() -> str:
 def standard_kind(kind: str) -> str:
     known = _kind(kind)
     entries = getattr(catalogue_on(reader(), today()), TABLES[known])
-    edited = {edit.code for edit in catalogue_edits_on(reader(), today()) if edit.kind == known}
-    rows = [(entry.code, entry_title(entry, known), entry, entry.code in edited) for entry in entries.values()]
+    rows = [(entry.code, entry_title(entry, known), entry, entry.is_own) for entry in entries.values()]
     title, about = KIND_WORDS[known]
     taught = taught_by_code(reader(), today()) if known is EntryKind.STAGE else {}
     return render_template(
