@@ -18,6 +18,7 @@ KIND_WORDS = {
     LineKind.COLOUR: "Colour bought for the job",
     LineKind.SUBLET: "Sublet work",
     LineKind.FEE: "Fees",
+    LineKind.SAVING: "Savings of further panels",
     LineKind.DISCOUNT: "Discounts",
     LineKind.DEPOSIT: "Deposits and their deduction",
 }

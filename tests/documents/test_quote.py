@@ -47,6 +47,7 @@ PAPER = QuotePaper(
         QuotedPart(2, "Rear bumper corner", "Scuff to the plastic.", "310.00", "left"),
     ),
     sides=known_country("us").sides,
+    savings=(("Left front door and left rear door at once", "−140.40"),),
     sum_title="Sum of what was taken",
     tax_word="Sales tax",
     tax_rows=(("Materials, parts, 8 %", "275.50", "22.04"), ("Not taxed", "347.50", "0.00")),

@@ -96,6 +96,7 @@ def test_files_that_are_no_photo_are_said_and_the_rest_of_the_page_stays(
         hand.fill("Name or phone", "555-0123")
         hand.attach(tmp_path / name)
         hand.press("Keep")
+        hand.says(name)
         said = hand.page.locator(".error, [role=alert]").all_inner_texts()
         assert any(name in each for each in said), (name, hand.page.url, said)
         assert hand.page.get_by_label("Name or phone").input_value() == "555-0123"
