@@ -44,7 +44,9 @@ def check(context: click.Context) -> None:
         is_sound = say_proofs(prove_book(config, engine))
         before = ask(engine, count_before_keys)
         if before:
-            click.echo(f"note   {before} invoice lines are before keys: match them before their job is billed again")
+            click.echo(
+                f"note   {before} invoice lines are before keys: to bill more of their job, credit and write anew"
+            )
     if not is_sound:
         context.exit(1)
 

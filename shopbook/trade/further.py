@@ -9,8 +9,8 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing import Allowance
 
 BEFORE_KEYS = (
-    "An invoice of this job was issued before lines had keys. Say which line is which on the invoice’s page, then "
-    "write the next invoice."
+    "An invoice of this job was issued before lines had keys, so what is left to bill cannot be told. Credit it and "
+    "write it anew."
 )
 
 
