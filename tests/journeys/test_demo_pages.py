@@ -18,14 +18,24 @@ from tests.clients import ShopClient
 from tests.journeys.demos import NOW, Built
 
 PEOPLE = ("Noor", "Marit", "Dana")
-MOST_STATEMENTS = {"reports.today": 120, "jobs.show": 130, "reports.month": 110}
+MOST_STATEMENTS = {"reports.today": 120, "jobs.show": 160, "reports.month": 110}
 """Pages that gather from every area; any other asks sixty times at most."""
 AIR = frozenset({"reports.air", "reports.air_csv", "reports.paper", "reports.new_paper"})
 """Shown only to a shop that switched the air and waste record on."""
 A_STRETCH = "?begins=2026-11-24T18:00:00%2B00:00&ends=2026-11-24T18:30:00%2B00:00"
 """What the page that places a hole of a day is asked for with."""
 A_DEVICE = frozenset({"shop.pin"})
-LEADS_ON = frozenset({"shop.front", "shop.who", "reports.air_now", "reports.months", "jobs.by_id", "money.edit_quote"})
+LEADS_ON = frozenset(
+    {
+        "shop.first_taxes",
+        "shop.front",
+        "shop.who",
+        "reports.air_now",
+        "reports.months",
+        "jobs.by_id",
+        "money.edit_quote",
+    }
+)
 
 
 @pytest.fixture
