@@ -9,11 +9,11 @@ from typing import Any
 from flask import request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
-from wtforms import BooleanField, Field, SelectField
+from wtforms import BooleanField, SelectField
 
 from shopbook.queries.shop.guesses import ChangedGuess, list_changed_guesses
 from shopbook.services.shop.guesses import take_guess, take_untouched_guesses
-from shopbook.trade.catalogue.entries import Entry, EntryKind, PanelPrice
+from shopbook.trade.catalogue.entries import Entry, EntryKind, Number, PanelPrice
 from shopbook.trade.catalogue.figures import figures_of
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.shapes import PaintChoice
@@ -87,8 +87,9 @@ def _title(guess: ChangedGuess) -> str:
 def _shown(guess: ChangedGuess) -> Shown:
     held, ours = _figures(guess.kind, guess.held), _figures(guess.kind, guess.ours)
     rows = [(what, held.get(what, "none"), figure) for what, figure in ours.items() if held.get(what) != figure]
-    key = f"{guess.kind}:{guess.code}"
-    return Shown(key, _title(guess), COUNT_WORDS[guess.kind][0].capitalize(), rows)
+    # A figure may differ by less than the page shows of it; the press for it stands all the same.
+    told = rows or [("Less than is shown here", "", "")]
+    return Shown(f"{guess.kind}:{guess.code}", _title(guess), COUNT_WORDS[guess.kind][0].capitalize(), told)
 
 
 def _figures(kind: EntryKind, entry: Entry | None) -> dict[str, str]:
@@ -97,6 +98,8 @@ def _figures(kind: EntryKind, entry: Entry | None) -> dict[str, str]:
         return {}
     if isinstance(entry, PanelPrice):
         return _prices(entry)
+    if isinstance(entry, Number):
+        return {"Value": f"{entry.value:g} {entry.unit}"}
     make = standard_form(kind)
     # Without the request's own form, which holds what was pressed on this page.
     form = make(None, data=make.typed(entry))
@@ -104,13 +107,14 @@ def _figures(kind: EntryKind, entry: Entry | None) -> dict[str, str]:
     return {field.label.text: _figure(field) for field in form if field.short_name in kept}
 
 
-def _figure(field: Field) -> str:
+def _figure(field: Any) -> str:
+    """One field as a person would have typed it; the types of WTForms do not name what its fields print."""
     if isinstance(field, BooleanField):
         return "yes" if field.data else "no"
     if isinstance(field, SelectField):
         return str(field.data).replace("_", " ")
     # Every field that is typed into has its text; the library names it as its own.
-    text = field._value()  # type: ignore[attr-defined]
+    text = field._value()
     told = ", ".join(str(text).splitlines())
     return f"{told} {getattr(field, 'unit', '')}".strip() if told else "none"
 
