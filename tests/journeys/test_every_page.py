@@ -14,6 +14,7 @@ Pages = dict[str, dict[str, list[str]]]
 """Addresses by person and endpoint."""
 UNLINKED = {
     "shop.start": "the address is printed by the command",
+    "shop.first_taxes": "linked while a new book has no tax: test_first_run walks there",
     "shop.health": "for machines",
     "shop.sign_in": "for whoever is not signed in",
     "shop.who": "for a device of the floor",
