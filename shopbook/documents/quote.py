@@ -11,6 +11,7 @@ from shopbook.documents.head import Head, draw_head, finish
 from shopbook.documents.page import caution, gap, side_by_side, table, titled, words
 from shopbook.documents.signs import CoatsSign, OutlineSign, SignatureSign
 from shopbook.trade.car_outline import PANEL_SHAPES
+from shopbook.trade.pricing.given import SeenCoats
 
 PICTURE_WIDTH = 34 * mm
 _BARE = [
@@ -20,16 +21,6 @@ _BARE = [
     ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
 ]
 STATE_WORDS = {"taken": "[x] taken", "left": "[–] left", "open": "[  ]"}
-
-
-@dataclass(frozen=True, slots=True)
-class CoatsShown:
-    """The coats on one panel as they will be: what is there, and what the work lays on it."""
-
-    panel: str
-    on: tuple[str, ...]
-    due: tuple[str, ...]
-    hex: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +34,7 @@ class QuotedPart:
     state: str = "open"
     aside: str = ""
     panels: tuple[str, ...] = ()
-    coats: tuple[CoatsShown, ...] = ()
+    coats: tuple[SeenCoats, ...] = ()
     pictures: tuple[bytes, ...] = ()
     picture_count: int = 0
 
@@ -134,7 +125,7 @@ def _in_a_row(cells: Sequence[Flowable]) -> Flowable:
     return made
 
 
-def _coats(shown: CoatsShown) -> Flowable:
+def _coats(shown: SeenCoats) -> Flowable:
     return _column([words(shown.panel, "small"), CoatsSign(shown.on, shown.due, shown.hex)])
 
 

@@ -14,6 +14,7 @@ class SettingName(StrEnum):
     DEPOSIT_TREATMENT = "deposit_treatment"
     QUOTE_VALID_DAYS = "quote_valid_days"
     PRICES_HOLD_TAX = "prices_hold_tax"
+    ADDS_CHANGED_TAX = "adds_changed_tax"
     MATERIALS_PER_PAINT_HOUR_MINOR = "materials_per_paint_hour_minor"
     PARTS_MARKUP_PERMILLE = "parts_markup_permille"
     SUBLET_MARKUP_PERMILLE = "sublet_markup_permille"
@@ -38,6 +39,7 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.DEPOSIT_TREATMENT: "held",
     SettingName.QUOTE_VALID_DAYS: 30,
     SettingName.PRICES_HOLD_TAX: False,
+    SettingName.ADDS_CHANGED_TAX: False,
     SettingName.MATERIALS_PER_PAINT_HOUR_MINOR: 4200,
     SettingName.PARTS_MARKUP_PERMILLE: 250,
     SettingName.SUBLET_MARKUP_PERMILLE: 200,

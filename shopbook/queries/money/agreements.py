@@ -9,19 +9,18 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, JobPayer, Quote, QuoteGroup
-from shopbook.queries.money.pricing import bill_rates_by_day
-from shopbook.queries.money.quotes import is_main, priced_on, quotes_of, sum_of_quote
+from shopbook.queries.money.quotes import is_main, keys_of, priced_quotes, quotes_of
 from shopbook.trade.agreeing import Party
-from shopbook.trade.billing import TaxRate
 from shopbook.trade.customer_kinds import CustomerKind
-from shopbook.trade.pricing import QuoteSum
+from shopbook.trade.pricing import PricedQuote, QuoteSum
 
 
 @dataclass(frozen=True, slots=True)
 class AgreedQuote:
     """One quote as the customer's newest approval has it: groups taken and left, and what the taken ones come to.
 
-    `approvals` are all that were given to it, of customer and payers, oldest first.
+    `sum` and `priced` are the quote's as it was given, never at the rates of another day. `approvals` are all that were
+    given to it, of customer and payers, oldest first.
     """
 
     quote: Quote
@@ -29,6 +28,7 @@ class AgreedQuote:
     taken: tuple[QuoteGroup, ...]
     left: tuple[QuoteGroup, ...]
     sum: QuoteSum
+    priced: PricedQuote
     approvals: tuple[Agreement, ...] = ()
 
     @property
@@ -93,12 +93,12 @@ def agreed_quotes_of(session: Session, job_ids: Collection[int]) -> dict[int, li
     given = {job_id: _newest_by_quote(rows, Party.OWNER) for job_id, rows in approvals.items()}
     groups = taken_groups(session, [row.id for rows in given.values() for row in rows.values()])
     standing = {job_id: _standing(quotes.get(job_id, []), given.get(job_id, {})) for job_id in job_ids}
-    rates = bill_rates_by_day(session, (priced_on(quote) for rows in standing.values() for quote in rows))
+    priced = priced_quotes(session, (quote for rows in standing.values() for quote in rows))
     found: dict[int, list[AgreedQuote]] = {}
     for job_id, rows in standing.items():
         agreements = [given[job_id][quote.id] for quote in rows]
         found[job_id] = [
-            _agreed(session, quote, agreement, groups[agreement.id], rates[priced_on(quote)], approvals[job_id])
+            _agreed(quote, agreement, groups[agreement.id], priced[quote.id], approvals[job_id])
             for quote, agreement in zip(rows, agreements, strict=True)
         ]
     return found
@@ -120,11 +120,10 @@ def _standing(quotes: Iterable[Quote], rows: dict[int, Agreement]) -> list[Quote
 
 
 def _agreed(
-    session: Session,
     quote: Quote,
     agreement: Agreement,
     marks: dict[int, bool],
-    rates: list[TaxRate],
+    priced: PricedQuote,
     approvals: Iterable[Agreement],
 ) -> AgreedQuote:
     taken = tuple(group for group in quote.groups if marks.get(group.id))
@@ -134,7 +133,8 @@ def _agreed(
         agreement,
         taken,
         left,
-        sum_of_quote(session, quote, [group.id for group in taken], rates),
+        priced.sum(keys_of(group.id for group in taken)),
+        priced,
         tuple(row for row in approvals if row.quote_id == quote.id),
     )
 
@@ -225,9 +225,9 @@ def waits_for_yes(session: Session) -> list[OpenYes]:
         for party, since in ((Party.OWNER, quote.asked_owner_at), (Party.PAYER, quote.asked_payer_at))
         if since is not None and (quote.id, party) not in answered
     ]
-    rates = bill_rates_by_day(session, (priced_on(quote) for quote, *_ in asked))
+    priced = priced_quotes(session, (quote for quote, *_ in asked))
     waiting = [
-        OpenYes(quote, job, party, since, sum_of_quote(session, quote, rates=rates[priced_on(quote)]).taken.gross_minor)
+        OpenYes(quote, job, party, since, priced[quote.id].sum().taken.gross_minor)
         for quote, job, party, since in asked
     ]
     return sorted(waiting, key=lambda row: (row.since, row.quote.id))

@@ -12,7 +12,7 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.invoices import bill_of, credits_of, find_live_invoice, list_job_invoices
 from shopbook.queries.money.payments import total_free_by_job
-from shopbook.queries.money.quotes import find_current_quote, sum_of_quote
+from shopbook.queries.money.quotes import find_current_quote, priced_quotes
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.jobs.line_keys import draw_keys
@@ -20,6 +20,7 @@ from shopbook.services.money.allocations import set_against
 from shopbook.services.money.frozen import freeze_head
 from shopbook.services.money.issuing import Draft, Share, refuse_sample, want_confirmed, write_paper
 from shopbook.services.money.payments import Taken, check_day, put_down
+from shopbook.services.money.receipts import write_receipt
 from shopbook.services.postings import write_log
 from shopbook.trade import deposits
 from shopbook.trade.billing import Bill, TaxTotal
@@ -73,6 +74,7 @@ def take_deposit(
     payment = put_down(session, actor, now, PAYMENT_KINDS[rule], amount_minor, whose)
     if paper is not None:
         set_against(session, now, payment, paper.id, payer, amount_minor)
+    write_receipt(session, now, payment)
     words = f"Took a deposit, receipt {payment.number}"
     write_log(session, actor, now, "take_deposit", "payment", payment.id, words, job_id=job.id)
     return payment
@@ -87,7 +89,7 @@ def find_priced(session: Session, job: Job, day: date) -> Bill:
     quote = find_current_quote(session, job.id)
     if quote is None:
         raise RuleBroken("Price the work first: a deposit needs to know what it is for.", "amount")
-    return sum_of_quote(session, quote, rates=billing.rates).taken
+    return priced_quotes(session, [quote])[quote.id].at_rates(billing.rates).sum().taken
 
 
 def _taken_before(session: Session, job_id: int) -> int:

@@ -11,6 +11,7 @@ from shopbook.trade.pricing.lines import (
     price_sublet,
 )
 from shopbook.trade.pricing.listed import KerbRow, add_up_kerb, bill_from_price, price_from_hours, round_to_step
+from shopbook.trade.pricing.priced import PricedQuote, share_of
 from shopbook.trade.pricing.quotes import PricedGroup, QuoteSum, sum_quote
 from shopbook.trade.pricing.savings import PaintedItem, SavingTerms, further_savings
 
@@ -20,6 +21,7 @@ __all__ = [
     "KerbRow",
     "PaintedItem",
     "PricedGroup",
+    "PricedQuote",
     "QuoteRates",
     "QuoteSum",
     "SavingTerms",
@@ -35,5 +37,6 @@ __all__ = [
     "price_part",
     "price_sublet",
     "round_to_step",
+    "share_of",
     "sum_quote",
 ]
