@@ -115,7 +115,7 @@ def write_extra_group(
     panel: str,
     *,
     may_wait: bool = False,
-) -> None:
+) -> QuoteGroup:
     """The one group of an extra: the stages that carry its key, and hours typed; a price typed stands over them.
 
     One that `may_wait` has a line at nought until the desk prices it; any other without something to price is a
@@ -137,6 +137,7 @@ def write_extra_group(
     for line, amount in zip(lines, amounts, strict=True):
         _add_line(session, group, line, amount, keys)
     session.flush()
+    return group
 
 
 def _by_hours(minutes: Mapping[str, int], payer_kind: str, rates: QuoteRates) -> list[BillLine]:
