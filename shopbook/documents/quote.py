@@ -1,7 +1,7 @@
 """The quote on paper: what is wrong, what is done to which panel, the price, how long, what is not in it, the yes."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from io import BytesIO
 
 from reportlab.lib.units import mm
@@ -73,6 +73,7 @@ class QuotePaper:
     closing: tuple[str, ...]
     yes: tuple[YesBox, ...]
     is_draft: bool
+    panel_names: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def marks(self) -> dict[str, int]:

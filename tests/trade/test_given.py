@@ -48,6 +48,7 @@ WORDS = SeenWords(
     cautions=("Airbags",),
     closing=("Zoë & <b>日本</b>",),
     items=(SeenItem("Pull, fill.", ("panel_1",), (SeenCoats("door", ("metal",), ("base",), "#fff"),), ("ab12",)),) * 4,
+    panel_names={"panel_1": "door"},
     payers=(("Thea, the first £250.00", 25000),),
 )
 

@@ -66,6 +66,7 @@ def see_words(
 ) -> SeenWords:
     """What stands on its paper beside the figures, in the words of the book as they are now."""
     said, work = get_wording(session), _Work(session, quote, job)
+    items = tuple(work.item(place, group, said) for place, group in enumerate(quote.groups, 1))
     storage = str(settings_on(session, given_on or quote.made_on)[SettingName.STORAGE_WORDS])
     return SeenWords(
         head=get_head(session, job),
@@ -79,7 +80,8 @@ def see_words(
         seen=work.left(said) if is_main(quote) else (),
         cautions=work.cautions(),
         closing=tuple(line for line in (*_lines(quote.words), storage) if line),
-        items=tuple(work.item(place, group, said) for place, group in enumerate(quote.groups, 1)),
+        items=items,
+        panel_names={panel: said.country.panel(panel) for item in items for panel in item.panels},
         payers=_payers(session, job, priced, said),
     )
 

@@ -54,6 +54,8 @@ class SeenWords:
     cautions: tuple[str, ...]
     closing: tuple[str, ...]
     items: tuple[SeenItem, ...]
+    panel_names: Mapping[str, str]
+    """What each panel that an item works on was called, by its code."""
     payers: tuple[tuple[str, int], ...] = ()
 
 

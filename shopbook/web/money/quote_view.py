@@ -45,6 +45,7 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         closing=words.closing,
         yes=(_owner_box(known), *([_payer_box(known)] if known.has_other_payer or known.payer_yeses else [])),
         is_draft=known.is_draft,
+        panel_names=words.panel_names,
     )
 
 

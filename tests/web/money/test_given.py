@@ -122,11 +122,12 @@ def test_what_is_approved_later_comes_to_what_was_given(app: Flask, given: ShopC
 
 
 def test_a_renamed_panel_keeps_its_old_name_on_what_was_given(given: ShopClient, monkeypatch: Any) -> None:
-    body, paper = made_anew(given)
+    screen, (body, paper) = paper_text(given.text("/money/quotes/1")), made_anew(given)
     assert any(part.coats for part in paper.parts)
-    here = type(known_country("us"))
-    monkeypatch.setattr(here, "panel", lambda self, code: "renamed")
+    monkeypatch.setattr(type(known_country("us")), "panel", lambda self, code: "renamed")
+    monkeypatch.setattr(type(known_country("us")), "panels", dict.fromkeys(known_country("us").panels, "renamed"))
     assert made_anew(given) == (body, paper)
+    assert paper_text(given.text("/money/quotes/1")) == screen
 
 
 def test_an_extra_shows_its_own_photo_and_the_quote_does_not(app: Flask, given: ShopClient) -> None:
