@@ -143,7 +143,7 @@ class MoneyForm(SettingForm):
     prices_hold_tax = BooleanField("Prices are said and written with tax in them")
     adds_changed_tax = BooleanField(
         "Where a price was approved with tax in it, add a tax rate that changed since",
-        description="Otherwise the total stays as approved and the shop bears the change.",
+        description="Off: the shop bears the change.",
     )
     quote_valid_days = whole("A quote is valid for, days", 1, 365)
     payment_days = whole("Invoices are to be paid within, days", 0, 365, "Nought: at hand-over.")
