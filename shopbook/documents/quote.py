@@ -1,7 +1,7 @@
 """The quote on paper: what is wrong, what is done to which panel, the price, how long, what is not in it, the yes."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from io import BytesIO
 
 from reportlab.lib.units import mm
@@ -11,6 +11,7 @@ from shopbook.documents.head import Head, draw_head, finish
 from shopbook.documents.page import caution, gap, side_by_side, table, titled, words
 from shopbook.documents.signs import CoatsSign, OutlineSign, SignatureSign
 from shopbook.trade.car_outline import PANEL_SHAPES
+from shopbook.trade.pricing.given import SeenCoats
 from shopbook.trade.sides import Sides
 
 PICTURE_WIDTH = 34 * mm
@@ -24,16 +25,6 @@ STATE_WORDS = {"taken": "[x] taken", "left": "[–] left", "open": "[  ]"}
 
 
 @dataclass(frozen=True, slots=True)
-class CoatsShown:
-    """The coats on one panel as they will be: what is there, and what the work lays on it."""
-
-    panel: str
-    on: tuple[str, ...]
-    due: tuple[str, ...]
-    hex: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class QuotedPart:
     """One part to take or leave; `aside` says that another way of doing it excludes it. Prices are finished words."""
 
@@ -44,7 +35,7 @@ class QuotedPart:
     state: str = "open"
     aside: str = ""
     panels: tuple[str, ...] = ()
-    coats: tuple[CoatsShown, ...] = ()
+    coats: tuple[SeenCoats, ...] = ()
     pictures: tuple[bytes, ...] = ()
     picture_count: int = 0
 
@@ -86,6 +77,7 @@ class QuotePaper:
     closing: tuple[str, ...]
     yes: tuple[YesBox, ...]
     is_draft: bool
+    panel_names: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def marks(self) -> dict[str, int]:
@@ -139,7 +131,7 @@ def _in_a_row(cells: Sequence[Flowable]) -> Flowable:
     return made
 
 
-def _coats(shown: CoatsShown) -> Flowable:
+def _coats(shown: SeenCoats) -> Flowable:
     return _column([words(shown.panel, "small"), CoatsSign(shown.on, shown.due, shown.hex)])
 
 

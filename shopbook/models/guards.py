@@ -10,6 +10,7 @@ LEDGERS = (
     "catalogue_entry",
     "clock_entry",
     "clock_share",
+    "given_quote",
     "invoice",
     "invoice_line",
     "invoice_payer",
@@ -25,6 +26,7 @@ LEDGERS = (
     "paper",
     "payment",
     "plan_version",
+    "receipt",
     "setting",
     "tax_rate",
 )

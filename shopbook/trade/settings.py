@@ -19,6 +19,7 @@ class SettingName(StrEnum):
     MATERIALS_RULE_FLEET = "materials_rule_fleet"
     MATERIALS_RULE_INSURER = "materials_rule_insurer"
     MATERIALS_REFINISH_HOUR_MINOR = "materials_refinish_hour_minor"
+    ADDS_CHANGED_TAX = "adds_changed_tax"
     MATERIALS_PER_PAINT_HOUR_MINOR = "materials_per_paint_hour_minor"
     MATERIALS_MARKUP_PERMILLE = "materials_markup_permille"
     MATERIALS_PAINT_LABOUR_PERMILLE = "materials_paint_labour_permille"
@@ -48,6 +49,7 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.DEPOSIT_TREATMENT: "held",
     SettingName.QUOTE_VALID_DAYS: 30,
     SettingName.PRICES_HOLD_TAX: False,
+    SettingName.ADDS_CHANGED_TAX: False,
     SettingName.MATERIALS_RULE: "refinish_hour",
     SettingName.MATERIALS_RULE_DEALER: "",
     SettingName.MATERIALS_RULE_FLEET: "",

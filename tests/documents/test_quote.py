@@ -8,8 +8,9 @@ from PIL import Image
 from pypdf import PdfReader
 
 from shopbook.documents.head import Head
-from shopbook.documents.quote import CoatsShown, QuotedPart, QuotePaper, YesBox, make_quote_file
+from shopbook.documents.quote import QuotedPart, QuotePaper, YesBox, make_quote_file
 from shopbook.trade.countries import known_country
+from shopbook.trade.pricing.given import SeenCoats
 
 
 def picture() -> bytes:
@@ -41,7 +42,7 @@ PAPER = QuotePaper(
             "Crease across the lip. Pull, fill, prime, base and clear.",
             "623.00",
             "taken",
-            coats=(CoatsShown("right quarter panel", ("metal",), ("filler", "primer", "base", "clear"), "#2f5f9b"),),
+            coats=(SeenCoats("right quarter panel", ("metal",), ("filler", "primer", "base", "clear"), "#2f5f9b"),),
             pictures=(picture(),),
         ),
         QuotedPart(2, "Rear bumper corner", "Scuff to the plastic.", "310.00", "left"),

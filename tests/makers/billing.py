@@ -12,10 +12,12 @@ from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, JobPayer, Quote, QuoteGroup, QuoteLine
 from shopbook.models.shop import TaxRate
+from shopbook.queries.money.quotes import get_quote
 from shopbook.queries.reports.proofs import list_proofs
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.jobs import open_job
 from shopbook.services.jobs.line_keys import draw_keys
+from shopbook.services.money.given import write_given
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.trade.pricing.keys import ITEM_KEYS, QUOTE_KEYS
 from tests.makers.customers import make_customer, make_vehicle
@@ -86,6 +88,7 @@ def add_quote(
     session.add(quote)
     session.flush()
     made = [_add_group(session, quote, place, *group, code=code) for place, group in enumerate(groups, 1)]
+    write_given(session, at, get_quote(session, quote.id))
     if has_yes:
         say_yes(session, job, quote, at, [group for group in made if taken is None or group.key in taken], made)
     return quote

@@ -68,6 +68,8 @@ class Picture(Base):
     id: Mapped[Key]
     job_id: Mapped[int] = refers("job.id")
     damage_id: Mapped[int | None] = refers("damage.id")
+    quote_id: Mapped[int | None] = refers("quote.id", index=False)
+    """The extra that it belongs to: it stands on that paper, never on the job's own quote."""
     purpose: Mapped[Kind]
     """damage, was_there, message, done."""
     sha256: Mapped[Line]

@@ -3,13 +3,14 @@
 from shopbook.models.money.agreements import Agreement, AgreementGroup, JobPayer
 from shopbook.models.money.close import MonthClose
 from shopbook.models.money.invoices import Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
-from shopbook.models.money.payments import Allocation, Payment
-from shopbook.models.money.quotes import Quote, QuoteGroup, QuoteLine
+from shopbook.models.money.payments import Allocation, Payment, Receipt
+from shopbook.models.money.quotes import GivenQuote, Quote, QuoteGroup, QuoteLine
 
 __all__ = [
     "Agreement",
     "AgreementGroup",
     "Allocation",
+    "GivenQuote",
     "Invoice",
     "InvoiceLine",
     "InvoicePayer",
@@ -21,4 +22,5 @@ __all__ = [
     "Quote",
     "QuoteGroup",
     "QuoteLine",
+    "Receipt",
 ]

@@ -1,9 +1,9 @@
-"""Money taken and given back, and what of it was set against which invoice. Append-only, both."""
+"""Money taken and given back, its receipts, and what of it was set against which invoice. Append-only, all three."""
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint
-from sqlalchemy.orm import Mapped
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, false
+from sqlalchemy.orm import Mapped, mapped_column
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, refers
+from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
 
 
 class Payment(Base):
@@ -33,6 +33,22 @@ class Payment(Base):
     reverses_id: Mapped[int | None] = refers("payment.id", index=False)
     reason: Mapped[Line]
     person_id: Mapped[int | None] = refers("person.id", index=False)
+
+
+class Receipt(Base):
+    """What the receipt of a payment says, as things stood when the money was taken. Append-only, one row a payment."""
+
+    __tablename__ = "receipt"
+    __table_args__ = (UniqueConstraint("payment_id"),)
+
+    id: Mapped[Key]
+    payment_id: Mapped[int] = refers("payment.id", index=False)
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    content: Mapped[Words]
+    """JSON: the head as printed, what the money was taken for, and its notes; amounts in minor units."""
+    is_reconstructed: Mapped[bool] = mapped_column(default=False, server_default=false())
+    """Written by an upgrade, from what the book knew by then."""
 
 
 class Allocation(Base):

@@ -1,6 +1,6 @@
 """Quotes by version: groups by panel with priced lines. Edited until given, then only a new version follows."""
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from shopbook.models.base import Base, Counted, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
@@ -50,7 +50,29 @@ class Quote(Base):
     saving_touching_permille: Mapped[Counted]
     saving_apart_permille: Mapped[Counted]
 
+    promise_on: Mapped[Day | None]
+    """Of an extra: the day for collection that is said with it, in place of the job's."""
+
     groups: Mapped[list["QuoteGroup"]] = relationship(lazy="raise", order_by="QuoteGroup.position", viewonly=True)
+    given_row: Mapped["GivenQuote | None"] = relationship(lazy="raise", viewonly=True)
+
+
+class GivenQuote(Base):
+    """A quote as it was given: its figures and every word of its paper. Append-only, one row a quote."""
+
+    __tablename__ = "given_quote"
+    __table_args__ = (UniqueConstraint("quote_id"),)
+
+    id: Mapped[Key]
+    quote_id: Mapped[int] = refers("quote.id", index=False)
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    content: Mapped[Words]
+    """JSON in a numbered form, see `trade/pricing/given.py`."""
+    sha256: Mapped[Line]
+    """Of the paper that was handed over with it; empty where it was said by word of mouth."""
+    is_reconstructed: Mapped[bool] = mapped_column(default=False, server_default=false())
+    """Written by an upgrade from the lines and the rates of its day: its words are not known."""
 
 
 class QuoteGroup(Base):

@@ -9,12 +9,10 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, JobPayer, Quote, QuoteGroup
-from shopbook.queries.money.pricing import bill_rates_by_day
-from shopbook.queries.money.quotes import is_main, priced_on, quotes_of, sum_of_quote
+from shopbook.queries.money.quotes import is_main, keys_of, priced_quotes, quotes_of
 from shopbook.trade.agreeing import Party
-from shopbook.trade.billing import TaxRate
 from shopbook.trade.customer_kinds import CustomerKind
-from shopbook.trade.pricing import QuoteSum
+from shopbook.trade.pricing import PricedQuote, QuoteSum
 from shopbook.trade.purposes import JobPurpose
 
 
@@ -22,23 +20,17 @@ from shopbook.trade.purposes import JobPurpose
 class AgreedQuote:
     """One quote as the customer's newest approval has it: groups taken and left, and what the taken ones come to.
 
-    `approvals` are all that were given to it, of customer and payers, oldest first.
+    `sum` and `priced` are the quote's as it was given, never at the rates of another day. `approvals` are all that were
+    given to it, of customer and payers, oldest first.
     """
 
     quote: Quote
     agreement: Agreement
     taken: tuple[QuoteGroup, ...]
     left: tuple[QuoteGroup, ...]
-    approvals: tuple[Agreement, ...]
-    summed: QuoteSum | None = None
-    """None where it was asked for without sums: a bill sums it at the kinds of tax of its own day."""
-
-    @property
-    def sum(self) -> QuoteSum:
-        """What the taken items come to at the kinds of tax of the quote's day. ValueError where no sum was asked."""
-        if self.summed is None:
-            raise ValueError("the quotes were asked for without sums")
-        return self.summed
+    sum: QuoteSum
+    priced: PricedQuote
+    approvals: tuple[Agreement, ...] = ()
 
     @property
     def gross_minor(self) -> int:
@@ -95,22 +87,19 @@ def agreed_quotes(session: Session, job_id: int) -> list[AgreedQuote]:
     return agreed_quotes_of(session, [job_id])[job_id]
 
 
-def agreed_quotes_of(
-    session: Session, job_ids: Collection[int], *, with_sums: bool = True
-) -> dict[int, list[AgreedQuote]]:
+def agreed_quotes_of(session: Session, job_ids: Collection[int]) -> dict[int, list[AgreedQuote]]:
     """The same for several jobs, by job id; a handful of statements however many."""
     quotes = quotes_of(session, job_ids)
     approvals = agreements_of(session, job_ids)
     given = {job_id: _newest_by_quote(rows, Party.OWNER) for job_id, rows in approvals.items()}
     groups = taken_groups(session, [row.id for rows in given.values() for row in rows.values()])
     standing = {job_id: _standing(quotes.get(job_id, []), given.get(job_id, {})) for job_id in job_ids}
-    days = (priced_on(quote) for rows in standing.values() for quote in rows) if with_sums else ()
-    rates = bill_rates_by_day(session, days)
+    priced = priced_quotes(session, (quote for rows in standing.values() for quote in rows))
     found: dict[int, list[AgreedQuote]] = {}
     for job_id, rows in standing.items():
         agreements = [given[job_id][quote.id] for quote in rows]
         found[job_id] = [
-            _agreed(session, quote, agreement, groups[agreement.id], rates.get(priced_on(quote)), approvals[job_id])
+            _agreed(quote, agreement, groups[agreement.id], priced[quote.id], approvals[job_id])
             for quote, agreement in zip(rows, agreements, strict=True)
         ]
     return found
@@ -132,11 +121,10 @@ def _standing(quotes: Iterable[Quote], rows: dict[int, Agreement]) -> list[Quote
 
 
 def _agreed(
-    session: Session,
     quote: Quote,
     agreement: Agreement,
     marks: dict[int, bool],
-    rates: list[TaxRate] | None,
+    priced: PricedQuote,
     approvals: Iterable[Agreement],
 ) -> AgreedQuote:
     taken = tuple(group for group in quote.groups if marks.get(group.id))
@@ -146,8 +134,9 @@ def _agreed(
         agreement,
         taken,
         left,
+        priced.sum(keys_of(group.id for group in taken)),
+        priced,
         tuple(row for row in approvals if row.quote_id == quote.id),
-        None if rates is None else sum_of_quote(session, quote, [group.id for group in taken], rates),
     )
 
 
@@ -238,9 +227,9 @@ def waits_for_yes(session: Session) -> list[OpenYes]:
         for party, since in ((Party.OWNER, quote.asked_owner_at), (Party.PAYER, quote.asked_payer_at))
         if since is not None and (quote.id, party) not in answered
     ]
-    rates = bill_rates_by_day(session, (priced_on(quote) for quote, *_ in asked))
+    priced = priced_quotes(session, (quote for quote, *_ in asked))
     waiting = [
-        OpenYes(quote, job, party, since, sum_of_quote(session, quote, rates=rates[priced_on(quote)]).taken.gross_minor)
+        OpenYes(quote, job, party, since, priced[quote.id].sum().taken.gross_minor)
         for quote, job, party, since in asked
     ]
     return sorted(waiting, key=lambda row: (row.since, row.quote.id))

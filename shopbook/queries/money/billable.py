@@ -14,15 +14,15 @@ from shopbook.models.jobs import JobPart, Stage
 from shopbook.models.money import Quote
 from shopbook.queries.money.agreements import AgreedQuote, agreed_quotes_of
 from shopbook.queries.money.pricing import bill_rates, tax_codes
-from shopbook.queries.money.quotes import is_main, sum_of_quote
-from shopbook.queries.shop.rates import setting_on, tax_rates_on
+from shopbook.queries.money.quotes import is_main
+from shopbook.queries.shop.rates import settings_on, tax_rates_on
 from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.billable import Billable, bill_within, judged, with_tax_inside
 from shopbook.trade.billing import NOT_SET, BillLine, LineKind, TaxRate, make_bill
-from shopbook.trade.errors import RuleBroken
+from shopbook.trade.changed_rates import at_nets, is_changed, room_at
 from shopbook.trade.further import Asked
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
-from shopbook.trade.pricing import Allowance, QuoteSum
+from shopbook.trade.pricing import Allowance
 from shopbook.trade.pricing.keys import beyond_key, item_key
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.settings import SettingName
@@ -42,31 +42,37 @@ class AgreedWork:
 
 @dataclass(frozen=True, slots=True)
 class BillingDay:
-    """The kinds of tax and the shop's allowance as they hold on the day of supply."""
+    """The kinds of tax and the shop's allowance as they hold on the day of supply.
+
+    `adds_changed_tax`: where a price was approved with tax in it and the rate has changed since, the change is added
+    to the price; otherwise the shop bears it (or keeps it).
+    """
 
     rates: tuple[TaxRate, ...]
     code_of_kind: dict[str, str]
     allowance: Allowance
     unconfirmed: tuple[str, ...]
     """The kinds of tax that are still our guess; the one without a code while the shop has set none."""
+    adds_changed_tax: bool = False
 
 
 def billing_day(session: Session, day: date) -> BillingDay:
     """What a bill needs to know of its day; a fixed number of statements."""
-    permille = setting_on(session, SettingName.ALLOWANCE_PERMILLE, day)
+    held = settings_on(session, day)
     taxes = tax_rates_on(session, day)
     return BillingDay(
         rates=tuple(bill_rates(taxes)),
         code_of_kind={kind.value: code for kind, code in tax_codes(taxes).items()},
-        allowance=Allowance(permille=permille),
+        allowance=Allowance(permille=held[SettingName.ALLOWANCE_PERMILLE]),
         unconfirmed=tuple(tax.code for tax in taxes if not tax.is_confirmed) if taxes else (NOT_SET.code,),
+        adds_changed_tax=bool(held[SettingName.ADDS_CHANGED_TAX]),
     )
 
 
 def agreed_work(session: Session, job_ids: Iterable[int]) -> dict[int, AgreedWork]:
     """What was agreed and done on several jobs, by job id; six statements however many."""
     ids = sorted(set(job_ids))
-    quotes = agreed_quotes_of(session, ids, with_sums=False)
+    quotes = agreed_quotes_of(session, ids)
     parts = _parts(session, ids)
     stages = _stages(session, ids)
     return {
@@ -159,21 +165,17 @@ def bill_agreed(session: Session, work: AgreedWork, day: BillingDay) -> Billable
 def asked_of(session: Session, work: AgreedWork, day: BillingDay) -> Asked:
     """All that one job asks for as it would be billed on that day, and what was agreed; no statement of its own.
 
-    A discount comes off the quote that it was given on, under that quote's kinds of tax, so that each yes holds.
+    A discount comes off the quote that it was given on, under that quote's kinds of tax, so that each approval holds.
+    The limit is what was approved, at the day's kinds of tax: a changed rate never passes it.
     """
-    includes_tax = any(row.quote.has_tax_inside for row in work.quotes)
+    includes_tax = any(row.quote.has_tax_inside for row in work.quotes) and not _adds_tax(work, day)
     quoted: list[BillLine] = []
     asked: list[BillLine] = []
     discounts: list[BillLine] = []
     room = 0
     for row in work.quotes:
-        agreed = _sum_agreed(session, row, day)
-        room += max(0, agreed.most_minor - agreed.taken.gross_minor)
-        own = [_named(line, row.quote) for line in agreed.taken.lines if not line.is_whole_bill]
-        off = [line for line in agreed.taken.lines if line.is_whole_bill]
-        now = _by_hours(row, own, work.done_minutes)
-        if includes_tax and not row.quote.has_tax_inside:
-            own, off, now = (with_tax_inside(lines, day.rates) for lines in (own, off, now))
+        own, off, now = _lines_of(row, work, day, includes_tax=includes_tax)
+        room += room_at(row.sum, [*own, *off], day.rates, includes_tax=includes_tax)
         quoted += [*own, *off]
         asked += now
         discounts += off
@@ -182,13 +184,26 @@ def asked_of(session: Session, work: AgreedWork, day: BillingDay) -> Asked:
     return Asked(tuple(judged(asked, day.rates)), most, includes_tax)
 
 
-def _sum_agreed(session: Session, row: AgreedQuote, day: BillingDay) -> QuoteSum:
-    """What was taken at the kinds of tax of the day; at those of its own where a higher tax passes an estimate."""
-    taken = [group.id for group in row.taken]
-    try:
-        return sum_of_quote(session, row.quote, taken, day.rates)
-    except RuleBroken:
-        return sum_of_quote(session, row.quote, taken)
+def _adds_tax(work: AgreedWork, day: BillingDay) -> bool:
+    """Whether a price approved with tax in it is billed by its net, since a rate changed and the shop adds it."""
+    return day.adds_changed_tax and any(
+        row.quote.has_tax_inside and is_changed(row.sum.taken, day.rates) for row in work.quotes
+    )
+
+
+def _lines_of(
+    row: AgreedQuote, work: AgreedWork, day: BillingDay, *, includes_tax: bool
+) -> tuple[list[BillLine], list[BillLine], list[BillLine]]:
+    """What was approved of a quote, its discount, and the lines as they are asked for now, as the whole bill is."""
+    own = [_named(line, row.quote) for line in row.sum.taken.lines if not line.is_whole_bill]
+    off = [line for line in row.sum.taken.lines if line.is_whole_bill]
+    now = _by_hours(row, own, work.done_minutes)
+    if includes_tax and not row.quote.has_tax_inside:
+        own, off, now = (with_tax_inside(lines, day.rates) for lines in (own, off, now))
+    elif row.quote.has_tax_inside and not includes_tax:
+        own, now = at_nets(own, off, row.priced.rates), at_nets(now, off, row.priced.rates)
+        off = [replace(line, amount_minor=line.net_minor) for line in off]
+    return own, off, now
 
 
 def _named(line: BillLine, quote: Quote) -> BillLine:

@@ -11,8 +11,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Quote
 from shopbook.models.shop import LogLine
 from shopbook.queries.floor.clocks import names_of
-from shopbook.queries.money.pricing import bill_rates_on
-from shopbook.queries.money.quotes import quotes_of, sum_of_quote
+from shopbook.queries.money.quotes import priced_quotes, quotes_of
 
 DRAFT_EXTRA = "draft_extra"
 """The act that the log keeps for an extra that was found."""
@@ -72,13 +71,13 @@ def list_told_extras(session: Session, day: date) -> list[ToldExtra]:
     ).all()
     wholes = {quote.id: quote for each in quotes_of(session, {job.id for _, job in rows}).values() for quote in each}
     told_by = _tellers(session, [key for key, _ in rows])
-    rates = bill_rates_on(session, day)
+    priced = priced_quotes(session, (wholes[key] for key, _ in rows))
     found = []
     for key, job in rows:
         quote = wholes[key]
         lines = [line for group in quote.groups for line in group.lines]
         has_price = sum(line.amount_minor for line in lines) or any(g.price_minor is not None for g in quote.groups)
-        gross = sum_of_quote(session, quote, rates=rates).taken.gross_minor if has_price else None
+        gross = priced[key].sum().taken.gross_minor if has_price else None
         found.append(
             ToldExtra(quote, job, told_by.get(key, ""), quote.made_at, sum(line.minutes for line in lines), gross)
         )

@@ -12,6 +12,9 @@ from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoicePayer
 from shopbook.trade.billing import Bill, BillLine, Credit, LineKind, TaxTotal, issued_bill, issued_credit, rate_of
 from shopbook.trade.errors import NotFound
 
+PAPER_WORDS = {"invoice": "Invoice", "deposit": "Deposit invoice", "credit": "Credit note"}
+"""What each kind of issued paper calls itself."""
+
 
 def get_invoice(session: Session, invoice_id: int) -> Invoice:
     """One paper with its lines, tax and payers loaded; NotFound when there is none."""

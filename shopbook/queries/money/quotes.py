@@ -1,7 +1,7 @@
 """Quotes with groups and lines, what they come to with tax, which wait for an answer, and how many became work."""
 
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
 from datetime import date
 
 from sqlalchemy import Select, exists, func, select
@@ -9,13 +9,13 @@ from sqlalchemy.orm import Session, aliased, joinedload, selectinload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
-from shopbook.queries.money.pricing import bill_rates_on
+from shopbook.queries.money.pricing import bill_rates_by_day
 from shopbook.queries.shop.days import day_of
-from shopbook.trade.amounts import divide_half_away
-from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate
+from shopbook.trade.billing import NOT_SET, Bill, BillLine, LineKind, TaxRate
 from shopbook.trade.days import month_of
 from shopbook.trade.errors import NotFound
-from shopbook.trade.pricing import PaintedItem, PricedGroup, QuoteSum, SavingTerms, sum_quote
+from shopbook.trade.pricing import PaintedItem, PricedGroup, PricedQuote, QuoteSum, SavingTerms
+from shopbook.trade.pricing.given import given_from_json
 from shopbook.trade.pricing.keys import discount_key, item_key
 from shopbook.trade.purposes import JobPurpose
 
@@ -35,7 +35,7 @@ def list_quotes(session: Session, job_id: int) -> list[Quote]:
 
 
 def quotes_of(session: Session, job_ids: Iterable[int]) -> dict[int, list[Quote]]:
-    """The quotes of several jobs, newest first, by job id; three statements however many."""
+    """The quotes of several jobs, newest first, by job id; four statements however many."""
     session.flush()
     found: dict[int, list[Quote]] = {}
     asked = _whole(select(Quote).where(Quote.job_id.in_(list(job_ids))).order_by(Quote.job_id, Quote.version.desc()))
@@ -60,13 +60,13 @@ def is_main(quote: Quote) -> bool:
 
 
 def priced_on(quote: Quote) -> date:
-    """The day whose kinds of tax a quote is summed at."""
+    """The day whose kinds of tax a quote is priced at."""
     return quote.given_on or quote.made_on
 
 
 def _whole(asked: Select[Quote]) -> Select[Quote]:
     groups = selectinload(Quote.groups).selectinload(QuoteGroup.lines)
-    return asked.options(groups).execution_options(populate_existing=True)
+    return asked.options(groups, selectinload(Quote.given_row)).execution_options(populate_existing=True)
 
 
 def priced_groups(quote: Quote) -> list[PricedGroup]:
@@ -117,45 +117,52 @@ def saving_terms(quote: Quote) -> SavingTerms:
     return SavingTerms(quote.saving_rate_minor, quote.saving_touching_permille, quote.saving_apart_permille)
 
 
-def sum_of_quote(
-    session: Session, quote: Quote, taken_ids: Collection[int] | None = None, rates: Sequence[TaxRate] | None = None
-) -> QuoteSum:
-    """What a quote comes to at the kinds of tax of its day. None takes all, of two ways the first.
+def priced_quotes(session: Session, quotes: Iterable[Quote]) -> dict[int, PricedQuote]:
+    """What each quote's sums are made of, by its id: as it was given, a draft as its rows and the rates of its day are.
 
-    Discount and upper sum were typed for the whole quote: of a part they hold in proportion. RuleBroken for two ways
-    of one thing, or a discount over the sum.
+    One given before the shop had set its tax was said "plus tax": it froze none, and has the tax that was set since.
+    At most one statement however many.
     """
-    groups = priced_groups(quote)
-    used = rates if rates is not None else bill_rates_on(session, priced_on(quote))
-    upper = quote.up_to_minor if quote.is_estimate else None
-
-    def add_up(taken: set[str] | None, discount: int, up_to: int | None) -> QuoteSum:
-        return sum_quote(
-            groups,
-            used,
-            taken=taken,
-            includes_tax=quote.has_tax_inside,
-            discount_minor=discount,
-            up_to_minor=up_to,
-            savings=saving_terms(quote),
-            discount_key=discount_key(quote.first_key),
-        )
-
-    if taken_ids is None:
-        return add_up(None, quote.discount_minor, upper)
-    taken = {str(group_id) for group_id in taken_ids}
-    if not (quote.discount_minor or upper) or taken == {str(key) for key in first_ways(quote)}:
-        return add_up(taken, quote.discount_minor, upper)
-    whole, part = add_up(None, 0, None).taken, add_up(taken, 0, None).taken
-    discount = share_of(quote.discount_minor, part.lines_minor, whole.lines_minor)
-    gross = add_up(taken, discount, None).taken.gross_minor
-    most = None if upper is None else share_of(upper, gross, add_up(None, quote.discount_minor, None).taken.gross_minor)
-    return add_up(taken, discount, None if most is None else max(most, gross))
+    every = list(quotes)
+    given = {row.quote_id: given_from_json(row.content).priced for quote in every if (row := quote.given_row)}
+    open_tax = [quote for quote in every if quote.id not in given or is_plus_tax(given[quote.id])]
+    rates = bill_rates_by_day(session, (priced_on(quote) for quote in open_tax))
+    for quote in open_tax:
+        own = given.get(quote.id)
+        day = rates[priced_on(quote)]
+        given[quote.id] = replace(own, rates=tuple(day)) if own else priced_from_rows(quote, day)
+    return given
 
 
-def share_of(sum_minor: int, part_minor: int, whole_minor: int) -> int:
-    """A sum that was meant for the whole, in proportion to a part of it; a nought whole has no part."""
-    return divide_half_away(sum_minor * part_minor, whole_minor) if whole_minor else 0
+def is_plus_tax(priced: PricedQuote) -> bool:
+    """Whether no kind of tax was set when it was priced: what it comes to is said plus tax."""
+    return all(rate.code == NOT_SET.code for rate in priced.rates)
+
+
+def priced_from_rows(quote: Quote, rates: Iterable[TaxRate]) -> PricedQuote:
+    """A quote's sums from the rows that are still worked over, at these kinds of tax."""
+    return PricedQuote(
+        groups=tuple(priced_groups(quote)),
+        rates=tuple(rates),
+        includes_tax=quote.has_tax_inside,
+        discount_minor=quote.discount_minor,
+        up_to_minor=quote.up_to_minor if quote.is_estimate else None,
+        savings=saving_terms(quote),
+        discount_key=discount_key(quote.first_key),
+    )
+
+
+def sum_of_quote(session: Session, quote: Quote, taken_ids: Collection[int] | None = None) -> QuoteSum:
+    """What a quote comes to, once it is given as it was given. None takes all, of two ways the first.
+
+    RuleBroken for two ways of one thing, or a discount over the sum.
+    """
+    return priced_quotes(session, [quote])[quote.id].sum(keys_of(taken_ids))
+
+
+def keys_of(taken_ids: Iterable[int] | None) -> set[str] | None:
+    """Ids of groups as the keys that the trade knows them by."""
+    return None if taken_ids is None else {str(group_id) for group_id in taken_ids}
 
 
 def bill_of_quote(session: Session, quote: Quote, taken_ids: Collection[int] | None = None) -> Bill:
@@ -209,12 +216,12 @@ def quotes_without_answer(session: Session, day: date) -> list[OpenQuote]:
     )
     quotes = list(session.scalars(asked))
     jobs = _jobs(session, {quote.job_id for quote in quotes})
-    rates = bill_rates_on(session, day)
+    priced = priced_quotes(session, quotes)
     return [
         OpenQuote(
             quote=quote,
             job=jobs[quote.job_id],
-            gross_minor=sum_of_quote(session, quote, rates=rates).taken.gross_minor,
+            gross_minor=priced[quote.id].sum().taken.gross_minor,
             days=(day - day_of(session, quote.asked_owner_at)).days if quote.asked_owner_at else 0,
             is_past=quote.valid_until_on is not None and quote.valid_until_on < day,
         )

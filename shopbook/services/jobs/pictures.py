@@ -23,14 +23,16 @@ def record_picture(
     damage_id: int | None = None,
     purpose: str = PicturePurpose.DAMAGE,
     caption: str = "",
+    quote_id: int | None = None,
 ) -> Picture:
-    """Record a kept picture with its job. RuleBroken when the damage belongs to another job."""
+    """Record a kept picture with its job, or with an extra of it. RuleBroken when the damage is another job's."""
     job = get_job_by_id(session, job_id)
     if damage_id is not None and get_damage(session, damage_id).job_id != job.id:
         raise RuleBroken("That damage belongs to another job.", "damage_id")
     picture = Picture(
         job_id=job.id,
         damage_id=damage_id,
+        quote_id=quote_id,
         purpose=PicturePurpose(purpose),
         sha256=kept.sha256,
         thumbnail_sha256=kept.thumbnail_sha256,

@@ -14,7 +14,7 @@ from shopbook.queries.money.agreements import agreed_quotes
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.quotes import first_ways, get_quote, sum_of_quote
 from shopbook.queries.shop.days import day_of
-from shopbook.services.jobs.jobs import mark_agreed
+from shopbook.services.jobs.jobs import mark_agreed, plan_days
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, ask_party, log_quote
@@ -176,3 +176,5 @@ def _let_work_begin(
     keys = {group.key for group in quote.groups if group.id in taken}
     left = {group.key for group in quote.groups} - keys - {WHOLE_CAR_GROUP}
     mark_agreed(session, now, job, keys, left_keys=left, actor=actor)
+    if quote.promise_on is not None and job.handed_over_at is None:
+        plan_days(session, actor, now, job.id, job.drop_off_on, job.drop_off_half, quote.promise_on, "")

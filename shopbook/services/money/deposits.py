@@ -12,7 +12,7 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.invoices import bill_of, credits_of, find_live_invoice, list_job_invoices
 from shopbook.queries.money.payments import total_free_by_job
-from shopbook.queries.money.quotes import find_current_quote, sum_of_quote
+from shopbook.queries.money.quotes import find_current_quote, priced_quotes
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.jobs.line_keys import draw_keys
@@ -22,6 +22,7 @@ from shopbook.services.money.issuing import Draft, Share, refuse_sample, want_co
 from shopbook.services.money.paid_at_once import paid_words
 from shopbook.services.money.payments import Taken, check_day, put_down
 from shopbook.services.money.quotes import refuse_unpaid
+from shopbook.services.money.receipts import write_receipt
 from shopbook.services.postings import write_log
 from shopbook.services.shop.taxes import want_tax
 from shopbook.trade import deposits
@@ -81,6 +82,7 @@ def take_deposit(
     if taken.bill is not None:
         paper = _write_invoice(session, actor, now, job, taken.bill, payment)
         set_against(session, now, payment, paper.id, payer, amount_minor)
+    write_receipt(session, now, payment)
     words = f"Took a deposit, receipt {payment.number}"
     write_log(session, actor, now, "take_deposit", "payment", payment.id, words, job_id=job.id)
     return payment
@@ -95,7 +97,7 @@ def find_priced(session: Session, job: Job, day: date) -> Bill:
     quote = find_current_quote(session, job.id)
     if quote is None:
         raise RuleBroken("Price the work first: a deposit needs to know what it is for.", "amount")
-    return sum_of_quote(session, quote, rates=billing.rates).taken
+    return priced_quotes(session, [quote])[quote.id].at_rates(billing.rates).sum().taken
 
 
 def _taken_before(session: Session, job_id: int) -> int:

@@ -14,7 +14,7 @@ from shopbook.queries.money.payments import FreePayment, list_free
 from shopbook.queries.money.words import Wording, get_wording
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.deposits import Deposits, standing_deposits
-from shopbook.services.money.frozen import freeze_groups, freeze_head, freeze_left, freeze_words
+from shopbook.services.money.frozen import freeze_groups, freeze_head, freeze_left, freeze_words, tax_notes
 from shopbook.services.money.further import further_notes, further_to, not_twice
 from shopbook.services.money.issuing import Draft, Share, due_day
 from shopbook.trade.billable import Billable
@@ -52,7 +52,7 @@ def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing:
         "groups": freeze_groups(lines, work, said),
         "not_done": freeze_left(work),
         "payers": _frozen_payers(session, job, shares, own, day_of(session, now)),
-        "notes": further_notes(issued) + _notes(session, job, shares, said),
+        "notes": further_notes(issued) + tax_notes(billable.bill, work, said) + _notes(session, job, shares, said),
     }
     return Draft("invoice", job, day, lines, final.rest, own, frozen)
 

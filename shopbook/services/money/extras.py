@@ -1,7 +1,8 @@
 """Work found later, with a yes of its own; what the floor tells of it waits, priced or not, for the desk."""
 
 from collections.abc import Collection, Mapping
-from datetime import datetime
+from dataclasses import dataclass
+from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
@@ -20,6 +21,17 @@ from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.settings import SettingName
 
 
+@dataclass(frozen=True, slots=True)
+class ExtraDays:
+    """What an extra does to the job's days: working days that it adds (tenths), and the new day for collection."""
+
+    working_days_tenths: int | None = None
+    promise_on: date | None = None
+
+
+NO_DAYS = ExtraDays()
+
+
 def draft_extra(
     session: Session,
     actor: Actor,
@@ -32,12 +44,13 @@ def draft_extra(
     minutes: Mapping[str, int] | None = None,
     stage_ids: Collection[int] = (),
     panel: str = "",
+    days: ExtraDays = NO_DAYS,
     is_only_told: bool = False,
 ) -> Quote:
     """Work found later, with a yes of its own: at a price, or by hours of a skill, or by stages of the plan.
 
     The stages become extras of this group. RuleBroken without a title, without anything to price, or while the quote
-    itself has no yes (then it belongs on the quote).
+    itself has no yes (then it belongs on the quote), and for a day of collection that has passed.
 
     What the floor tells the desk `is_only_told`: it may come without anything to price and before that yes, since what
     a hand sees while stripping is not held back for it. It is not given to the owner before it has a price.
@@ -47,17 +60,26 @@ def draft_extra(
         raise RuleBroken("Say in a line what was found.", "title")
     if job.agreed_at is None and not is_only_told:
         raise RuleBroken("The quote itself has no yes yet: put this on the quote instead of an extra.", "title")
+    if days.promise_on is not None and days.promise_on < day_of(session, now):
+        raise RuleBroken("Choose a day for collection that has not passed.", "promise_on")
     held = settings_on(session, day_of(session, now))
     quote = new_quote(session, now, job, QuoteKind.EXTRA, has_tax_inside=held[SettingName.PRICES_HOLD_TAX])
+    quote.promise_on = days.promise_on
     key = f"{EXTRA_KEY}{quote.version}"
+    _claim_stages(session, job_id, stage_ids, key)
+    group = write_extra_group(
+        session, job, quote, key, title.strip(), below, price_minor, minutes or {}, panel, may_wait=is_only_told
+    )
+    group.working_days_tenths = days.working_days_tenths or None
+    log_quote(session, actor, now, "draft_extra", quote, f"Extra found: {title.strip()}")
+    return get_quote(session, quote.id)
+
+
+def _claim_stages(session: Session, job_id: int, stage_ids: Collection[int], key: str) -> None:
+    """The stages become the extra's."""
     for stage_id in stage_ids:
         stage = get_stage(session, stage_id)
         if stage.job_id != job_id or stage.agreed_at is not None:
             raise RuleBroken("Choose stages of this job that nobody has said yes to yet.", "stages")
         stage.purpose, stage.quote_group_key = StagePurpose.EXTRA, key
     session.flush()
-    write_extra_group(
-        session, job, quote, key, title.strip(), below, price_minor, minutes or {}, panel, may_wait=is_only_told
-    )
-    log_quote(session, actor, now, "draft_extra", quote, f"Extra found: {title.strip()}")
-    return get_quote(session, quote.id)

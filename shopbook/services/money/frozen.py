@@ -15,7 +15,8 @@ from shopbook.queries.money.quotes import is_main
 from shopbook.queries.money.words import Wording
 from shopbook.queries.shop.rates import setting_on
 from shopbook.trade.agreeing import MEANS_WORDS, Means, Party
-from shopbook.trade.billing import BillLine, LineKind
+from shopbook.trade.billing import Bill, BillLine, LineKind, rate_words
+from shopbook.trade.changed_rates import ChangedTax, changed_taxes
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing.keys import item_key
 from shopbook.trade.settings import SettingName
@@ -77,6 +78,22 @@ def freeze_left(work: AgreedWork) -> list[str]:
         for group in left
         if (group.key, group.first_key) not in later and (group.key == WHOLE_CAR_GROUP or group.key not in panels)
     ]
+
+
+def tax_notes(bill: Bill, work: AgreedWork, said: Wording) -> list[str]:
+    """One sentence for each kind of tax whose rate changed since the approval: "VAT 22 %: +12.67"."""
+    approved = {
+        line.key: {rate.code: rate for rate in row.priced.rates} for row in work.quotes for line in row.sum.taken.lines
+    }
+    return [_tax_note(row, said) for row in changed_taxes(bill, approved)]
+
+
+def _tax_note(row: ChangedTax, said: Wording) -> str:
+    now, before = rate_words(row.rate.rate_thousandths), rate_words(row.before_thousandths)
+    if row.added_minor is None:
+        return f"{row.rate.name} is {now} now, {before} when you approved it. The total stays as agreed."
+    sign = "+" if row.added_minor > 0 else ""
+    return f"{row.rate.name} {now}: {sign}{said.plain(row.added_minor)}"
 
 
 def freeze_words(session: Session, day: date, *, is_painted: bool) -> dict[str, str]:

@@ -14,6 +14,7 @@ from shopbook.queries.money.payments import free_of, get_payment
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.money.allocations import allocate, open_shares, set_against, settle, spread
+from shopbook.services.money.receipts import write_receipt
 from shopbook.services.postings import post_payment, write_log
 from shopbook.trade.amounts import LARGEST_MINOR
 from shopbook.trade.billing import cash_rounding
@@ -86,6 +87,7 @@ def use_payment(
     if rounds_cash and payment.means == Means.CASH:
         _round_cash(session, actor, now, payment, open_shares(session, job.id, payer, invoice_id))
     allocate(session, now, payment, open_shares(session, job.id, payer, invoice_id))
+    write_receipt(session, now, payment)
     write_log(
         session,
         actor,
@@ -197,6 +199,7 @@ def refund(
     kind = "security" if payment.kind == "security" else "refund"
     taken = Taken(payment.customer_id, payment.job_id, means, day, reason=reason)
     back = put_down(session, actor, now, kind, -amount_minor, taken, reverses=payment)
+    write_receipt(session, now, back)
     write_log(
         session, actor, now, "refund", "payment", back.id, f"Gave money back, {back.number}", job_id=payment.job_id
     )
@@ -236,9 +239,11 @@ def keep_security(session: Session, actor: Actor, now: datetime, payment_id: int
         raise RuleBroken("There is no security here that is still held.")
     day = day_of(session, now)
     taken = Taken(security.customer_id, security.job_id, security.means, day, reason="Security kept as a payment")
-    put_down(session, actor, now, "security", -free, taken, reverses=security)
+    back = put_down(session, actor, now, "security", -free, taken, reverses=security)
     payment = put_down(session, actor, now, "payment", free, taken)
     allocate(session, now, payment, open_shares(session, security.job_id, security.customer_id))
+    for each in (back, payment):
+        write_receipt(session, now, each)
     words = "A security was kept as a payment"
     write_log(session, actor, now, "keep_security", "payment", payment.id, words, job_id=security.job_id)
     settle(session, now, get_job_by_id(session, security.job_id))

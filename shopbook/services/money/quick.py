@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, Invoice, Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.pricing import tax_codes_on
+from shopbook.queries.money.quotes import get_quote
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.jobs import mark_agreed, mark_handed_over, mark_ready, open_job
 from shopbook.services.jobs.line_keys import draw_keys
@@ -14,6 +15,7 @@ from shopbook.services.jobs.whose import find_or_add_who
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.paid_at_once import PaidAtOnce
+from shopbook.services.money.quotes import give
 from shopbook.trade.agreeing import Means, Party, QuoteKind
 from shopbook.trade.amounts import LARGEST_MINOR
 from shopbook.trade.billing import LineKind
@@ -80,8 +82,7 @@ def _agree_at_once(session: Session, actor: Actor, now: datetime, job: Job, pric
         words="",
         made_at=now,
         made_on=today,
-        given_at=now,
-        given_on=today,
+        valid_until_on=today,
         answered_at=now,
         revision=1,
         first_key=draw_keys(job, QUOTE_KEYS),
@@ -114,6 +115,8 @@ def _agree_at_once(session: Session, actor: Actor, now: datetime, job: Job, pric
             is_touched=True,
         )
     )
+    session.flush()
+    give(session, now, get_quote(session, quote.id))
     yes = Agreement(
         job_id=job.id,
         quote_id=quote.id,

@@ -175,7 +175,7 @@ def write_extra_group(
     panel: str,
     *,
     may_wait: bool = False,
-) -> None:
+) -> QuoteGroup:
     """The one group of an extra: the stages that carry its key, and hours typed; a price typed stands over them.
 
     One that `may_wait` has a line at nought until the desk prices it; any other without something to price is a
@@ -199,6 +199,7 @@ def write_extra_group(
         taxed = replace(line, tax_code=codes.get(line.kind, line.tax_code))
         _add_line(session, group, taxed, amount, keys)
     session.flush()
+    return group
 
 
 def _by_hours(minutes: Mapping[str, int], payer_kind: str, rates: QuoteRates) -> list[BillLine]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime
 
 from sqlalchemy.orm import Session
 
@@ -19,11 +19,13 @@ from shopbook.queries.money.quotes import (
     list_quotes,
     sum_of_quote,
 )
+from shopbook.queries.money.seen import valid_until
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import settings_on
 from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.jobs import call_off
 from shopbook.services.jobs.line_keys import draw_keys
+from shopbook.services.money.given import write_given
 from shopbook.services.money.quote_groups import KerbPrice, write_kerb_groups, write_planned_groups
 from shopbook.services.shop.papers import record_paper
 from shopbook.services.shop.taxes import want_tax
@@ -50,11 +52,15 @@ CHANGED_MEANWHILE = "Somebody else changed this quote meanwhile. Look at what is
 
 @dataclass(frozen=True, slots=True)
 class NewPaper:
-    """A printed quote that already lies on the disk: its content's hash, size and name."""
+    """A printed quote that already lies on the disk: its hash, size and name, and the `content` it was made from.
+
+    `content` is that of the row which the quote will have, as `trade.pricing.given` writes it.
+    """
 
     sha256: str
     size_bytes: int
     file_name: str
+    content: str = ""
 
 
 def keep_kerb_price(
@@ -81,7 +87,8 @@ def keep_kerb_price(
     write_kerb_groups(session, job, quote, prices, working_days_tenths)
     job.working_days = working_days_tenths
     if is_said:
-        _give(session, now, quote)
+        quote = get_quote(session, quote.id)
+        give(session, now, quote)
         quote.asked_owner_at = now
         mark_quoted(session, job)
     log_quote(session, actor, now, "keep_kerb_price", quote, f"Kept a kerb price for job {job.number}")
@@ -133,7 +140,7 @@ def give_quote(
     sum_of_quote(session, quote)
     if quote.given_at is None:
         want_tax(session, day_of(session, now))
-        _give(session, now, quote)
+        give(session, now, quote, paper)
         _replace_earlier(session, now, quote)
         mark_quoted(session, get_job_by_id(session, quote.job_id))
     if paper is not None:
@@ -187,12 +194,6 @@ def lose_quote(session: Session, actor: Actor, now: datetime, quote_id: int, why
     return call_off(session, actor, now, job.id, why)
 
 
-def valid_until(session: Session, quote: Quote, day: date) -> date:
-    """Until when a quote holds that is given on a day: as typed for it, else by the shop's habit."""
-    days = settings_on(session, day)[SettingName.QUOTE_VALID_DAYS]
-    return quote.valid_until_on or day + timedelta(days=days)
-
-
 def new_quote(
     session: Session, now: datetime, job: Job, kind: QuoteKind, *, has_tax_inside: bool, before: Quote | None = None
 ) -> Quote:
@@ -220,12 +221,19 @@ def new_quote(
     return quote
 
 
-def _give(session: Session, now: datetime, quote: Quote) -> None:
+def give(session: Session, now: datetime, quote: Quote, paper: NewPaper | None = None) -> None:
+    """A part of an act: the quote is given from now on, and what it says is frozen in its row.
+
+    Conflict where its paper was made from something else than what stands in the book now.
+    """
     day = day_of(session, now)
     quote.valid_until_on = valid_until(session, quote, day)
     if quote.valid_until_on < day:
         raise RuleBroken("A quote cannot hold until a day that has passed.", "valid_until")
     quote.given_at, quote.given_on = now, day
+    row = write_given(session, now, quote, paper.sha256 if paper else "")
+    if paper is not None and paper.content and paper.content != row.content:
+        raise Conflict(CHANGED_MEANWHILE)
 
 
 def _replace_earlier(session: Session, now: datetime, quote: Quote) -> None:

@@ -11,6 +11,7 @@ from shopbook.trade.pricing.lines import (
 )
 from shopbook.trade.pricing.listed import bill_from_price, price_from_hours, round_to_step
 from shopbook.trade.pricing.materials import MaterialsRates, MaterialsRule, PaintWork, marked_up, typed_hours
+from shopbook.trade.pricing.priced import PricedQuote, share_of
 from shopbook.trade.pricing.quotes import PricedGroup, QuoteSum, sum_quote
 from shopbook.trade.pricing.savings import PaintedItem, SavingTerms, further_savings
 
@@ -22,6 +23,7 @@ __all__ = [
     "PaintWork",
     "PaintedItem",
     "PricedGroup",
+    "PricedQuote",
     "QuoteRates",
     "QuoteSum",
     "SavingTerms",
@@ -36,6 +38,7 @@ __all__ = [
     "price_part",
     "price_sublet",
     "round_to_step",
+    "share_of",
     "sum_quote",
     "typed_hours",
 ]

@@ -125,7 +125,7 @@ def sum_quote(
     keys = {group.key for group in groups}
     if len(keys) != len(groups):
         raise RuleBroken("Two parts of this quote have the same key.")
-    chosen = _first_ways(groups) if taken is None else set(taken)
+    chosen = first_ways(groups) if taken is None else set(taken)
     if not chosen <= keys:
         raise RuleBroken("That part is not on this quote; look at it again.")
     mine = [group for group in groups if group.key in chosen]
@@ -150,7 +150,8 @@ def sum_quote(
     )
 
 
-def _first_ways(groups: Sequence[PricedGroup]) -> set[str]:
+def first_ways(groups: Sequence[PricedGroup]) -> set[str]:
+    """The keys of the groups that stand for the whole quote: all, and of two ways the first."""
     first = {group.choice: group.key for group in reversed(groups) if group.choice}
     return {group.key for group in groups if not group.choice or first[group.choice] == group.key}
 

@@ -47,7 +47,7 @@ def yes(quote_id: int) -> Any:
 
 def _keeping(known: Known, form: Any, said: str, whose: Callable[[], dict[str, Any]]) -> Act:
     """The act of keeping a yes; its picture is decoded and on the disk before the transaction begins."""
-    picture = _sent_picture(form.picture)
+    picture = sent_picture(form.picture)
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
         given = whose() | _said(form) | {"picture_id": _record(session, actor, moment, known, picture)}
@@ -130,7 +130,7 @@ def _record(session: Session, actor: Actor, moment: datetime, known: Known, pict
     return record_picture(session, actor, moment, known.job.id, picture, purpose=PicturePurpose.MESSAGE).id
 
 
-def _sent_picture(field: Any) -> KeptPicture | None:
+def sent_picture(field: Any) -> KeptPicture | None:
     """The picture that came with the form, kept on the disk before anything is recorded; a fault goes to its field."""
     sent = field.data
     if not getattr(sent, "filename", ""):

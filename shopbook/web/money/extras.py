@@ -8,9 +8,11 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.services.money.extras import draft_extra
+from shopbook.services.jobs.pictures import record_picture
+from shopbook.services.money.extras import ExtraDays, draft_extra
 from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import StagePurpose
+from shopbook.web.money.agreements import sent_picture
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.forms import ExtraForm
 from shopbook.web.parts.act import Done, act_by_form, reader
@@ -29,10 +31,13 @@ def extra(number: int) -> Any:
     form = ExtraForm()
     form.stages.choices = choices({str(stage.id): stage.name for stage in _open_stages(job.id)})
     sees_prices: bool = g.actor.may("money", "change")
+    picture = sent_picture(form.picture)
 
     def keep(session: Session, actor: Actor, moment: datetime) -> Done:
         priced = {"price_minor": form.price.data} if sees_prices else {"is_only_told": True}
         made = draft_extra(session, actor, moment, job.id, **_found(form), **priced)
+        if picture is not None:
+            record_picture(session, actor, moment, job.id, picture, quote_id=made.id)
         if sees_prices:
             return Done(url_for("money.quote", quote_id=made.id), "Kept. It waits for a yes before it is done.")
         return Done(job_url(number), TOLD)
@@ -52,4 +57,5 @@ def _found(form: ExtraForm) -> dict[str, Any]:
         "below": (form.below.data or "").strip(),
         "minutes": {"body": form.body.data or 0, "paint": form.paint.data or 0},
         "stage_ids": keys_among(form.stages.data),
+        "days": ExtraDays(form.days.data, form.promise_on.data),
     }

@@ -18,7 +18,7 @@ from wtforms.widgets import CheckboxInput, ListWidget
 
 from shopbook.trade.agreeing import Means
 from shopbook.trade.payers import PayRule
-from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed
+from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, WorkingDaysField
 from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, RevisedForm, choices
 
 LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
@@ -135,6 +135,9 @@ class ExtraForm(ActForm):
     paint = HoursField("Paint work, hours", most=99)
     price = AmountField("Price by hand")
     stages = TickField("Stages of the plan that belong to it", validate_choice=False)
+    days = WorkingDaysField("Working days it adds", [Optional()])
+    promise_on = DayField("New day for collection", [Optional()])
+    picture = FileField("Photo of it")
 
 
 class PayerFields(Form):

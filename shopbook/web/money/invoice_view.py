@@ -7,14 +7,13 @@ from typing import Any
 
 from shopbook.documents.invoice import DoneRow, InvoicePaper, PayerRow
 from shopbook.documents.slip import SlipPaper
-from shopbook.queries.money.invoices import PayerStanding
+from shopbook.queries.money.invoices import PAPER_WORDS, PayerStanding
 from shopbook.trade.amounts import format_minor
 from shopbook.trade.billing import rate_words
-from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS, Means
 from shopbook.web.money.paper_head import head_of
 from shopbook.web.parts.frame import day_text
 
-KINDS = {"invoice": "Invoice", "deposit": "Deposit invoice", "credit": "Credit note"}
+KINDS = PAPER_WORDS
 NOT_TAX_INVOICE = "This paper is not a tax invoice."
 PREVIEW = "So far: this is not issued, has no number and may still change."
 
@@ -115,29 +114,17 @@ def _closing(frozen: Mapping[str, Any], kind: str, number: str) -> tuple[str, ..
     return tuple(line for line in (frozen["storage"], pay_to) if line)
 
 
-def receipt_of(payment: Any, known: Mapping[str, Any], payer: Any, allocated: Sequence[tuple[str, int]]) -> SlipPaper:
-    """The receipt of one payment: what it was taken for, and what is on account."""
+def receipt_of(number: int, kept: Mapping[str, Any]) -> SlipPaper:
+    """The receipt of one payment as it was kept: what it was taken for, and what was on account."""
 
     def plain(minor: int) -> str:
-        return format_minor(minor, known["places"])
+        return format_minor(minor, kept["head"]["places"])
 
-    is_back = payment.amount_minor < 0
-    allocated = () if payment.kind == "held" else allocated
-    rest = payment.amount_minor - sum(amount for _, amount in allocated)
-    rest_words = {"security": "Security, given back with the car", "held": "Deposit, held for the invoice"}
-    rows = [(words, plain(amount)) for words, amount in allocated]
-    if rest:
-        rows.append((KIND_WORDS["refund"] if is_back else rest_words.get(payment.kind, "On account"), plain(rest)))
-    note = {"held": "No tax is due on this deposit until the work is finished.", "security": "No tax is due on it."}
-    means = MEANS_WORDS.get(Means(payment.means), "")
-    facts = [("Date", _long(payment.on)), ("By", f"{means}, {payment.reference}" if payment.reference else means)]
-    to = {"to": payer.name or payer.phone, "to_lines": []} if payer else {}
-    kind = "Money given back" if is_back else "Receipt"
     return SlipPaper(
-        head=head_of({**known, **to}, kind, str(payment.number), [*facts, ("Job", str(known["job"]))]),
-        sign=known["sign"],
-        rows=(*rows, ("Given back" if is_back else "Received", plain(payment.amount_minor))),
-        notes=tuple(line for line in (note.get(payment.kind, ""), payment.reason) if line),
+        head=head_of(kept["head"], kept["kind"], str(number), [(word, value) for word, value in kept["facts"]]),
+        sign=kept["head"]["sign"],
+        rows=tuple((words, plain(minor)) for words, minor in (*kept["rows"], kept["last"])),
+        notes=tuple(kept["notes"]),
     )
 
 

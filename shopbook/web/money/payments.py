@@ -11,7 +11,6 @@ from werkzeug.wrappers import Response
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
-from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.invoices import list_job_invoices, payer_standings
 from shopbook.queries.money.owed import job_stands
 from shopbook.queries.money.payments import (
@@ -22,13 +21,14 @@ from shopbook.queries.money.payments import (
     list_payments,
     payable_in_cash,
 )
+from shopbook.queries.money.receipts import find_receipt
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over as give_keys
 from shopbook.services.money.hand_over import let_go as let_car_go
 from shopbook.services.money.payments import keep_security, take_payment
 from shopbook.services.money.payments import refund as give_back
-from shopbook.trade.errors import RuleBroken
+from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.number_series import Series
 from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS
 from shopbook.trade.permissions import Actor
@@ -61,9 +61,11 @@ def payments() -> str:
 @needs("money", "see")
 def payment(payment_id: int) -> str:
     found = get_payment(reader(), payment_id)
+    kept = find_receipt(reader(), found)
     return render_template(
         "money/payment.html",
         payment=found,
+        receipt=receipt_of(found.number, kept) if kept else None,
         payer=get_customer(reader(), found.customer_id) if found.customer_id else None,
         job=get_job_by_id(reader(), found.job_id) if found.job_id else None,
         against=_against(found),
@@ -183,9 +185,10 @@ def receipt_pdf(payment_id: int) -> FlaskResponse:
 def keep_receipt(payment_id: int) -> tuple[bytes, str]:
     """The kept file of a receipt and its name."""
     found = get_payment(reader(), payment_id)
-    payer = get_customer(reader(), found.customer_id) if found.customer_id else None
-    head = get_head(reader(), get_job_by_id(reader(), found.job_id or 0))
-    paper = receipt_of(found, head, payer, _against(found))
+    kept = find_receipt(reader(), found)
+    if kept is None:
+        raise NotFound("There is no receipt of this payment.")
+    paper = receipt_of(found.number, kept)
     name = f"receipt-{found.number}.pdf"
     return keep_paper("receipt", "payment", found.id, name, lambda: make_slip_file(paper)), name
 

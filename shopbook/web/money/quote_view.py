@@ -1,78 +1,65 @@
 """A quote put into finished words, once for the screen and the printed paper."""
 
-import json
 from collections.abc import Sequence
 from datetime import date
-from typing import Any
 
 from shopbook.documents.quote import QuotedPart, QuotePaper, YesBox
 from shopbook.outside.pictures import picture_path
-from shopbook.queries.money.heads import get_head
-from shopbook.queries.money.quotes import is_main
-from shopbook.queries.shop.book import get_units
 from shopbook.trade.agreeing import MEANS_WORDS, Means
-from shopbook.trade.billing import rate_words
+from shopbook.trade.amounts import format_minor
+from shopbook.trade.billing import TaxTotal, rate_words
 from shopbook.trade.errors import NotFound
-from shopbook.trade.payers import PayRule
-from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
-from shopbook.trade.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words, small_first
-from shopbook.trade.settings import SettingName
-from shopbook.trade.units import Kind
+from shopbook.trade.pricing import PricedGroup
+from shopbook.trade.pricing.given import SeenItem
+from shopbook.trade.quote_words import small_first
 from shopbook.web.money.blueprint import shop_config
 from shopbook.web.money.paper_head import head_of
 from shopbook.web.money.quote_known import Known
-from shopbook.web.parts.act import reader
-from shopbook.web.parts.frame import country, day_text, money, whole_moment_text
+from shopbook.web.parts.frame import country, day_text, whole_moment_text
 
-FIXED = (
-    "Each part can be taken or left on its own. The price of a part is fixed: if it takes us longer, that is our "
-    "business. Anything found later is shown to you first and needs a yes of its own."
-)
-ESTIMATED = (
-    "Each part can be taken or left on its own. This is an estimate: it will not pass {most}, tax included, without "
-    "asking you first. Anything found later is shown to you first and needs a yes of its own."
-)
-ONE_EXTRA = "Found while working. It is done only once you have said yes to it."
 KINDS = {"kerb": "Quote", "quote": "Quote", "extra": "Extra to job"}
-ALWAYS_LEFT_OUT = "Damage that shows only once a panel is open or stripped: you are told before anything is done."
 
 
 def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
     """All that stands on a quote; `for_print` brings the pictures along."""
-    quote, here = known.quote, country()
-    is_open, tax = known.sum.taken.is_before_tax, plain(known.sum.taken.tax_minor)
-    is_draft = known.given_on is None
-    kind = f"Draft {small_first(KINDS[quote.kind])}" if is_draft else KINDS[quote.kind]
+    words, total = known.words, known.sum.taken
+    is_open, tax = total.is_before_tax, plain(known, total.tax_minor)
+    kind = f"Draft {small_first(KINDS[known.quote.kind])}" if known.is_draft else KINDS[known.quote.kind]
+    tax_word = str(words.head["tax_word"])
     return QuotePaper(
-        head=head_of(get_head(reader(), known.job), kind, str(known.job.number), _facts(known)),
-        wrong=known.job.wrong if is_main(quote) else "",
-        intro=_intro(known),
-        sign=here.currency_symbol,
-        parts=tuple(_part(known, place, group, for_print) for place, group in enumerate(quote.groups, 1)),
-        sides=here.sides,
-        savings=tuple((line.words, plain(line.amount_minor)) for line in known.sum.taken.savings),
+        head=head_of(words.head, kind, str(words.head["job"]), words.facts),
+        wrong=words.wrong,
+        intro=words.intro.replace("{most}", said_money(known, known.sum.most_minor)),
+        sign=words.head["sign"],
+        parts=_parts(known, for_print=for_print),
+        sides=words.sides or country().sides,
+        savings=tuple((line.words, plain(known, line.amount_minor)) for line in total.savings),
         sum_title="Sum of what was taken" if known.taken is not None else "Sum of all parts",
-        tax_word=here.tax_word[:1].upper() + here.tax_word[1:],
-        tax_rows=() if is_open else tuple(_tax_row(row) for row in known.sum.taken.taxes),
-        tax_last=("Together", plain(known.sum.taken.net_minor), "to be added" if is_open else tax),
-        gross=plain(known.sum.taken.gross_minor),
+        tax_word=tax_word[:1].upper() + tax_word[1:],
+        tax_rows=() if is_open else tuple(_tax_row(known, row) for row in total.taxes),
+        tax_last=("Together", plain(known, total.net_minor), "to be added" if is_open else tax),
+        gross=plain(known, total.gross_minor),
         gross_word=_gross_word(known),
-        payers=tuple((_payer_words(row.payer), plain(row.gross_minor)) for row in known.shares)
-        if len(known.shares) > 1
-        else (),
+        payers=tuple((who, plain(known, minor)) for who, minor in known.payers),
         terms=_terms(known),
-        not_included=(*_lines(quote.not_included), ALWAYS_LEFT_OUT),
-        seen=_seen(known),
-        cautions=_cautions(known),
-        closing=tuple(line for line in (*_lines(quote.words), known.held[SettingName.STORAGE_WORDS]) if line),
+        not_included=words.not_included,
+        seen=words.seen,
+        cautions=words.cautions,
+        closing=words.closing,
         yes=(_owner_box(known), *([_payer_box(known)] if known.has_other_payer or known.payer_yeses else [])),
-        is_draft=is_draft,
+        is_draft=known.is_draft,
+        panel_names=words.panel_names,
     )
 
 
-def plain(minor: int) -> str:
-    """An amount without the currency's sign."""
-    return money(minor, has_symbol=False)
+def plain(known: Known, minor: int) -> str:
+    """An amount as the quote writes it, without the currency's sign."""
+    return format_minor(minor, known.words.head["places"])
+
+
+def said_money(known: Known, minor: int) -> str:
+    """An amount as the quote writes it, with the currency's sign."""
+    return format_minor(minor, known.words.head["places"], known.words.head["sign"])
 
 
 def long_day(day: date) -> str:
@@ -82,129 +69,56 @@ def long_day(day: date) -> str:
 
 def _gross_word(known: Known) -> str:
     if known.sum.taken.is_before_tax:
-        return f"Before {country().tax_word}"
+        return f"Before {known.words.head['tax_word']}"
     return "With tax, as estimated" if known.quote.is_estimate else "With tax"
 
 
-def _intro(known: Known) -> str:
-    if not is_main(known.quote):
-        return ONE_EXTRA
-    return ESTIMATED.format(most=money(known.sum.most_minor)) if known.quote.is_estimate else FIXED
+def _parts(known: Known, *, for_print: bool) -> tuple[QuotedPart, ...]:
+    pairs = zip(known.given.priced.groups, known.words.items, strict=True)
+    return tuple(_part(known, place, group, seen, for_print) for place, (group, seen) in enumerate(pairs, 1))
 
 
-def _lines(text: str) -> list[str]:
-    return [line.strip() for line in text.splitlines() if line.strip()]
-
-
-def _facts(known: Known) -> tuple[tuple[str, str], ...]:
-    drafted = ("Drafted", long_day(known.quote.made_on))
-    rows = [("Version", str(known.quote.version)), ("Given", long_day(known.given_on)) if known.given_on else drafted]
-    return (*rows, ("Holds until", long_day(known.valid_until_on))) if known.valid_until_on else tuple(rows)
-
-
-def _part(known: Known, place: int, group: Any, for_print: bool) -> QuotedPart:
-    # What is bought for the whole car shows no panel that another part shows.
-    is_beside = group.key == WHOLE_CAR_GROUP and len(known.quote.groups) > 1
-    panels = () if is_beside else known.panels[group.id]
-    own: set[int | None] = {damage.id for damage in known.damages if damage.panel in panels}
-    if place == 1:
-        own.add(None)
-    pictures = [picture for picture in known.pictures if picture.damage_id in own]
-    has_twin = any(
-        other.choice == group.choice for other in known.quote.groups if other.id != group.id and group.choice
-    )
-    state = "open" if known.taken is None else "taken" if group.id in known.taken else "left"
+def _part(known: Known, place: int, group: PricedGroup, seen: SeenItem, for_print: bool) -> QuotedPart:
+    others = [each.choice for each in known.given.priced.groups if each.key != group.key]
+    state = "open" if known.taken is None else "taken" if int(group.key) in known.taken else "left"
     return QuotedPart(
         number=place,
         title=group.title,
-        below=group.below,
-        price=plain(known.prices[group.id]),
+        below=seen.below,
+        price=plain(known, group.sum_minor),
         state=state,
-        aside="One of two ways of doing it: one of them is taken." if has_twin else "",
-        panels=panels,
-        coats=tuple(known.coats[panel] for panel in panels if panel in known.coats),
-        pictures=tuple(body for picture in pictures[:2] if (body := _read(picture))) if for_print else (),
-        picture_count=len(pictures),
+        aside="One of two ways of doing it: one of them is taken." if group.choice and group.choice in others else "",
+        panels=seen.panels,
+        coats=seen.coats,
+        pictures=tuple(body for each in seen.pictures[:2] if (body := _read(each))) if for_print else (),
+        picture_count=len(seen.pictures),
     )
 
 
-def _read(picture: Any) -> bytes:
+def _read(sha256: str) -> bytes:
     """A picture's small form; nothing when its file is gone, for the price must still be printed."""
     try:
-        return picture_path(shop_config().pictures_folder, picture.thumbnail_sha256).read_bytes()
+        return picture_path(shop_config().pictures_folder, sha256).read_bytes()
     except NotFound:
         return b""
 
 
-def _tax_row(row: Any) -> tuple[str, str, str]:
+def _tax_row(known: Known, row: TaxTotal) -> tuple[str, str, str]:
     name = f"{row.rate.name}, {rate_words(row.rate.rate_thousandths)}" if row.rate.rate_thousandths else row.rate.name
-    return name, plain(row.basis_minor), plain(row.tax_minor)
-
-
-def _payer_words(payer: Any) -> str:
-    name = (payer.customer.name or payer.customer.phone) if payer.customer else "The owner"
-    if payer.rule is PayRule.EXCESS:
-        return f"{name}, the first {money(payer.amount_minor)}"
-    if payer.rule is PayRule.EXCESS_AND_TAX:
-        return f"{name}, the first {money(payer.amount_minor)} and the tax"
-    return f"{name}, {payer.reference}" if payer.reference else name
+    return name, plain(known, row.basis_minor), plain(known, row.tax_minor)
 
 
 def _terms(known: Known) -> tuple[str, ...]:
-    quote = known.quote
-    discount = f": {quote.discount_why}" if quote.discount_why else ""
+    given = known.given
+    discount = f": {given.discount_why}" if given.discount_why else ""
     taken_off = known.sum.taken.allowances_minor
+    deposit = said_money(known, given.deposit_minor)
     rows = [
-        f"Discount{discount}: {money(taken_off)}, already taken off above." if taken_off else "",
-        f"Deposit asked: {money(quote.deposit_minor)}; it comes off what is to pay." if quote.deposit_minor else "",
-        _days(known.job),
+        f"Discount{discount}: {said_money(known, taken_off)}, already taken off above." if taken_off else "",
+        f"Deposit asked: {deposit}; it comes off what is to pay." if given.deposit_minor else "",
+        known.words.days,
     ]
     return tuple(row for row in rows if row)
-
-
-def _days(job: Any) -> str:
-    said = []
-    if job.drop_off_on:
-        said.append(f"Drop-off {long_day(job.drop_off_on)}{', ' + job.drop_off_half if job.drop_off_half else ''}.")
-    if job.promise_on:
-        half = f", {job.promise_half}" if job.promise_half else ""
-        said.append(f"Planned for collection {long_day(job.promise_on)}{half}.")
-    if job.working_days and not job.promise_on:
-        whole, part = divmod(job.working_days, 10)
-        said.append(f"About {whole}{f'.{part}' if part else ''} working days in the shop.")
-    return " ".join(said)
-
-
-def _seen(known: Known) -> tuple[str, ...]:
-    """Damage that is not on this quote: left by the owner, or there before."""
-    if not is_main(known.quote):
-        return ()
-    quoted = {group.key for group in known.quote.groups}
-    unit = get_units(reader()).shown(Kind.LENGTH)
-    left = [
-        f"{_panel_words(damage)}: {hurt_words(_hurt(damage), unit)}. Not repaired, at the owner’s wish."
-        for damage in known.damages
-        if damage.left_at is not None and damage.panel not in quoted
-    ]
-    return (*left, *(f"There before: {line}" for line in _lines(known.job.was_there)))
-
-
-def _panel_words(damage: Any) -> str:
-    words = damage.panel_words or country().panel(damage.panel)
-    return words[:1].upper() + words[1:]
-
-
-def _hurt(damage: Any) -> Hurt:
-    return Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__})
-
-
-def _cautions(known: Known) -> tuple[str, ...]:
-    """What an owner must know of: work that only qualified people may do. Everyday protection is the shop's own."""
-    keys = {group.key for group in known.quote.groups}
-    bearing = [stage for stage in known.stages if is_main(known.quote) or stage.quote_group_key in keys]
-    codes = {code for stage in bearing for code in json.loads(stage.cautions or "[]")}
-    told = [words for code, words in CAUTION_WORDS.items() if code in codes]
-    return (*told, MAKERS_FIRST) if told else ()
 
 
 def _numbers(places: Sequence[int]) -> str:
@@ -218,16 +132,19 @@ def _owner_box(known: Known) -> YesBox:
     row = known.owner_yes
     if row is None:
         return YesBox("From the car’s owner", "do the parts ticked above.")
-    places = [place for place, group in enumerate(known.quote.groups, 1) if group.id in (known.taken or ())]
-    sentence = "do it." if len(known.quote.groups) == 1 else f"do {_numbers(places)}."
+    groups = known.given.priced.groups
+    places = [place for place, group in enumerate(groups, 1) if int(group.key) in (known.taken or ())]
+    sentence = "do it." if len(groups) == 1 else f"do {_numbers(places)}."
     by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[Means(row.means)]}"
     return YesBox("From the car’s owner", sentence, by, row.signature, row.said_by)
 
 
 def _payer_box(known: Known) -> YesBox:
     if not known.payer_yeses:
-        return YesBox("From the payer", f"up to {money(known.sum.taken.gross_minor)}, tax included.")
+        return YesBox("From the payer", f"up to {said_money(known, known.sum.taken.gross_minor)}, tax included.")
     row = known.payer_yeses[-1]
     words = f", {row.words}" if row.words else ""
     by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[Means(row.means)]}{words}"
-    return YesBox("From the payer", f"up to {money(row.amount_minor or 0)}.", by, row.signature, row.said_by)
+    return YesBox(
+        "From the payer", f"up to {said_money(known, row.amount_minor or 0)}.", by, row.signature, row.said_by
+    )

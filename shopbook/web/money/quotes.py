@@ -27,9 +27,9 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint, job_url, shop_config, tax_url
 from shopbook.web.money.quote_known import Known, read_quote
-from shopbook.web.money.quote_view import long_day, quote_paper
+from shopbook.web.money.quote_view import quote_paper, said_money
 from shopbook.web.parts.act import Done, act_by_press, reader
-from shopbook.web.parts.frame import country, is_before_tax, money
+from shopbook.web.parts.frame import is_before_tax
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.sending import send_to
 
@@ -85,7 +85,7 @@ def give(quote_id: int) -> Response:
 def _keep_paper(known: Known) -> NewPaper:
     body = make_quote_file(quote_paper(known, for_print=True))
     kept = keep_bytes(shop_config().papers_folder, body)
-    return NewPaper(kept.sha256, kept.size_bytes, file_name(known))
+    return NewPaper(kept.sha256, kept.size_bytes, file_name(known), known.given.to_json())
 
 
 def file_name(known: Known) -> str:
@@ -119,18 +119,18 @@ def share(quote_id: int) -> str:
 
 def ready_text(known: Known) -> str:
     """The quote as a message: parts with their prices, the sum with tax, until when it holds, how to say yes."""
-    groups = [group for group in known.quote.groups if known.taken is None or group.id in known.taken]
-    rows = [f"{place}. {group.title}: {money(known.prices[group.id])}" for place, group in enumerate(groups, 1)]
-    total = known.sum.taken
-    rows += [f"{line.words}: {money(line.amount_minor)}" for line in total.savings]
-    until = f" It holds until {long_day(known.valid_until_on)}." if known.valid_until_on else ""
+    words, total = known.words, known.sum.taken
+    groups = [group for group in known.given.priced.groups if known.taken is None or int(group.key) in known.taken]
+    rows = [f"{place}. {group.title}: {said_money(known, group.sum_minor)}" for place, group in enumerate(groups, 1)]
+    rows += [f"{line.words}: {said_money(known, line.amount_minor)}" for line in total.savings]
+    until = f" It holds until {words.valid_until}." if words.valid_until else ""
     how = "Answer yes" if len(groups) == 1 else "Answer with the numbers that we shall do"
     ask = f"{how}, or ask us anything." if known.taken is None else "This is what you said yes to."
-    tax = f" ({money(total.net_minor)} before {country().tax_word})" if total.tax_minor else ""
-    car = known.job.vehicle.plate if known.job.vehicle and known.job.vehicle.plate else "your car"
-    head = f"{known.book.shop_name}, quote {known.job.number} for {car}:"
-    said = f"plus {country().tax_word}" if total.is_before_tax else f"tax included{tax}"
-    return "\n".join([head, *rows, f"Together {money(total.gross_minor)}, {said}.{until}", ask])
+    tax = f" ({said_money(known, total.net_minor)} before {words.head['tax_word']})" if total.tax_minor else ""
+    head = f"{words.head['shop']}, quote {words.head['job']} for {words.plate or 'your car'}:"
+    gross = said_money(known, total.gross_minor)
+    said = f"plus {words.head['tax_word']}" if total.is_before_tax else f"tax included{tax}"
+    return "\n".join([head, *rows, f"Together {gross}, {said}.{until}", ask])
 
 
 @blueprint.post("/quotes/<int:quote_id>/ask/<party>")

@@ -162,6 +162,20 @@ class HoursField(TypedField):
         return f"{whole}.{part:02d}".rstrip("0") if part else str(whole)
 
 
+class WorkingDaysField(TypedField):
+    """Working days with at most one decimal ("1.5"); `data` in tenths."""
+
+    def read(self, text: str) -> int:
+        found = re.fullmatch(r"(\d{1,2})(?:[.,](\d))?", text)
+        if not found:
+            raise RuleBroken("Enter working days from 0 to 99, for example 2 or 1.5.")
+        return int(found[1]) * 10 + int(found[2] or 0)
+
+    def show(self, value: int) -> str:
+        whole, part = divmod(value, 10)
+        return f"{whole}.{part}" if part else str(whole)
+
+
 class TaxRateField(TypedField):
     """A rate of tax; `data` in thousandths of a percent."""
 

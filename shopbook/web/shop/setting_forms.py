@@ -164,6 +164,10 @@ class MoneyForm(SettingForm):
         choices=[SelectChoice(how, words) for how, words in FIGURE_WORDS.items()],
         description="Asked only when it is switched. Converted figures keep what the customer pays.",
     )
+    adds_changed_tax = BooleanField(
+        "Where a price was approved with tax in it, add a tax rate that changed since",
+        description="Off: the shop bears the change.",
+    )
     quote_valid_days = whole("A quote is valid for, days", 1, 365)
     payment_days = whole("Invoices are to be paid within, days", 0, 365, "Nought: at hand-over.")
     allowance_permille = PercentField(

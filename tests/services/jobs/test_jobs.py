@@ -257,9 +257,17 @@ def test_the_first_job_follows_on_the_shops_old_ones(session: Session, owner: Ac
 def test_a_sample_that_was_quoted_goes_with_its_quote(session: Session, owner: Actor, now: datetime) -> None:
     before = count_rows(session)
     sample = make_sample_job(session, owner, now)
-    give_quote(session, owner, now, draft_quote(session, owner, now, sample.id).id, revision=1)
+    draft_quote(session, owner, now, sample.id)
     throw_sample_away(session, owner, now)
     assert count_rows(session) == before
+
+
+def test_a_sample_whose_quote_was_given_is_put_out_of_sight(session: Session, owner: Actor, now: datetime) -> None:
+    sample = make_sample_job(session, owner, now)
+    give_quote(session, owner, now, draft_quote(session, owner, now, sample.id).id, revision=1)
+    throw_sample_away(session, owner, now)
+    assert list_jobs(session, Tab.ALL) == []
+    assert session.get(Job, sample.id) is not None
 
 
 def test_a_sample_that_a_ledger_knows_is_put_out_of_sight(session: Session, owner: Actor, now: datetime) -> None:

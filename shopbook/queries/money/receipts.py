@@ -1,0 +1,81 @@
+"""What a receipt says: in the words of the book at the moment that the money was taken, and as it was kept then.
+
+A receipt never changes. Whoever is renamed, whatever is set against another invoice later, and wherever the shop moves:
+page and file say what they said when the money changed hands. What became of the money since stands beside it.
+"""
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from shopbook.models.customers import Customer
+from shopbook.models.money import Payment, Receipt
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.money.heads import get_head
+from shopbook.queries.money.invoices import PAPER_WORDS, list_job_invoices
+from shopbook.queries.money.payments import allocated_by_invoice
+from shopbook.queries.money.words import Wording, get_wording
+from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS, Means
+
+FORM = 1
+REST_WORDS = {"security": "Security, given back with the car", "held": "Deposit, held for the invoice"}
+NOTES = {"held": "No tax is due on this deposit until the work is finished.", "security": "No tax is due on it."}
+
+
+def find_receipt(session: Session, payment: Payment) -> Mapping[str, Any] | None:
+    """The receipt of a payment as it was kept; None for what has none (a rounding, money of no job).
+
+    Of one that an upgrade reconstructed, what was not known is told by the book as it is now.
+    """
+    content = session.scalar(select(Receipt.content).where(Receipt.payment_id == payment.id))
+    if content is None:
+        return None
+    kept: dict[str, Any] = json.loads(content)
+    if kept["head"] is None:
+        kept["head"] = _head(session, payment)
+    if kept["facts"] is None:
+        kept["facts"] = _facts(payment, kept["head"]["job"], get_wording(session))
+    return kept
+
+
+def receipt_now(session: Session, payment: Payment) -> dict[str, Any]:
+    """What the receipt of a payment of a job says now, as plain values; amounts in minor units."""
+    is_back = payment.amount_minor < 0
+    rows = _against(session, payment)
+    rest = payment.amount_minor - sum(amount for _, amount in rows)
+    if rest:
+        words = KIND_WORDS["refund"] if is_back else REST_WORDS.get(payment.kind, "On account")
+        rows.append((words, rest))
+    head = _head(session, payment)
+    return {
+        "form": FORM,
+        "head": head,
+        "facts": _facts(payment, head["job"], get_wording(session)),
+        "kind": "Money given back" if is_back else "Receipt",
+        "rows": rows,
+        "last": ("Given back" if is_back else "Received", payment.amount_minor),
+        "notes": [line for line in (NOTES.get(payment.kind, ""), payment.reason) if line],
+    }
+
+
+def _against(session: Session, payment: Payment) -> list[tuple[str, int]]:
+    if payment.kind == "held" or payment.job_id is None:
+        return []
+    papers = {paper.id: paper for paper in list_job_invoices(session, payment.job_id)}
+    rows = allocated_by_invoice(session, payment.id).items()
+    return [(f"{PAPER_WORDS[papers[key].kind]} {papers[key].number}", amount) for (key, _), amount in rows]
+
+
+def _head(session: Session, payment: Payment) -> dict[str, Any]:
+    head = get_head(session, get_job_by_id(session, payment.job_id or 0))
+    payer = session.get(Customer, payment.customer_id) if payment.customer_id else None
+    return head | ({"to": payer.name or payer.phone, "to_lines": []} if payer else {})
+
+
+def _facts(payment: Payment, job_number: int, said: Wording) -> list[tuple[str, str]]:
+    means = MEANS_WORDS.get(Means(payment.means), "")
+    how = f"{means}, {payment.reference}" if payment.reference else means
+    return [("Date", said.day(payment.on, with_weekday=True)), ("By", how), ("Job", str(job_number))]

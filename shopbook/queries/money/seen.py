@@ -1,0 +1,237 @@
+"""Every word of a quote's paper, from the book as it is now: what a draft shows, and what is kept once it is given."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Damage, Job, Picture, Stage
+from shopbook.models.money import Quote, QuoteGroup
+from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.jobs.coats import job_coats
+from shopbook.queries.jobs.damage import list_damages, list_pictures
+from shopbook.queries.jobs.plans import list_stages
+from shopbook.queries.money.heads import get_head
+from shopbook.queries.money.payers import NamedPayer, payers_of, share_bill
+from shopbook.queries.money.pricing import bill_rates_on
+from shopbook.queries.money.quotes import is_main, list_quotes, priced_from_rows
+from shopbook.queries.money.words import Wording, get_wording
+from shopbook.queries.shop.book import get_units
+from shopbook.queries.shop.country import country_on
+from shopbook.queries.shop.rates import settings_on
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.payers import PayRule
+from shopbook.trade.planning.groups import WHOLE_CAR_GROUP, group_key
+from shopbook.trade.planning.shapes import Coat
+from shopbook.trade.pricing import PricedQuote
+from shopbook.trade.pricing.given import Given, SeenCoats, SeenItem, SeenWords
+from shopbook.trade.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words
+from shopbook.trade.settings import SettingName
+from shopbook.trade.units import Kind
+
+FIXED = (
+    "Each part can be taken or left on its own. The price of a part is fixed: if it takes us longer, that is our "
+    "business. Anything found later is shown to you first and needs a yes of its own."
+)
+ESTIMATED = (
+    "Each part can be taken or left on its own. This is an estimate: it will not pass {most}, tax included, without "
+    "asking you first. Anything found later is shown to you first and needs a yes of its own."
+)
+ONE_EXTRA = "Found while working. It is done only once you have said yes to it."
+ALWAYS_LEFT_OUT = "Damage that shows only once a panel is open or stripped: you are told before anything is done."
+_GROUND = frozenset({Coat.METAL, Coat.PLASTIC, Coat.OLD})
+
+
+def as_given_on(session: Session, quote: Quote, job: Job, day: date | None) -> Given:
+    """A quote that is not given yet as it is given on a day (None: as a draft), with its groups and lines loaded."""
+    priced = priced_from_rows(quote, bill_rates_on(session, day or quote.made_on))
+    until = quote.valid_until_on or (valid_until(session, quote, day) if day else None)
+    return Given(
+        priced=priced,
+        discount_why=quote.discount_why,
+        deposit_minor=quote.deposit_minor,
+        valid_until_on=until.isoformat() if until else "",
+        words=see_words(session, quote, job, priced, day, until),
+    )
+
+
+def valid_until(session: Session, quote: Quote, day: date) -> date:
+    """Until when a quote holds that is given on a day: as typed for it, else by the shop's habit."""
+    return quote.valid_until_on or day + timedelta(days=settings_on(session, day)[SettingName.QUOTE_VALID_DAYS])
+
+
+def see_words(
+    session: Session, quote: Quote, job: Job, priced: PricedQuote, given_on: date | None, until: date | None
+) -> SeenWords:
+    """What stands on its paper beside the figures, in the words of the book as they are now."""
+    country = country_on(session, given_on or quote.made_on)
+    said, work = replace(get_wording(session), country=country), _Work(session, quote, job)
+    items = tuple(work.item(place, group, said) for place, group in enumerate(quote.groups, 1))
+    storage = str(settings_on(session, given_on or quote.made_on)[SettingName.STORAGE_WORDS])
+    return SeenWords(
+        head=get_head(session, job),
+        plate=job.vehicle.plate if job.vehicle else "",
+        facts=_facts(quote, given_on, until, said),
+        wrong=job.wrong if is_main(quote) else "",
+        intro=(ESTIMATED if quote.is_estimate else FIXED) if is_main(quote) else ONE_EXTRA,
+        days=_days(quote, job, said),
+        valid_until=said.day(until, with_weekday=True) if until else "",
+        not_included=(*_lines(quote.not_included), ALWAYS_LEFT_OUT),
+        seen=work.left(said) if is_main(quote) else (),
+        cautions=work.cautions(),
+        closing=tuple(line for line in (*_lines(quote.words), storage) if line),
+        items=items,
+        panel_names={panel: said.country.panel(panel) for item in items for panel in item.panels},
+        payers=_payers(session, job, priced, said),
+        sides=country.sides,
+    )
+
+
+def _facts(quote: Quote, given_on: date | None, until: date | None, said: Wording) -> tuple[tuple[str, str], ...]:
+    since = ("Given", given_on) if given_on else ("Drafted", quote.made_on)
+    rows = [("Version", str(quote.version)), (since[0], said.day(since[1], with_weekday=True))]
+    return (*rows, ("Holds until", said.day(until, with_weekday=True))) if until else tuple(rows)
+
+
+def _lines(text: str) -> list[str]:
+    return [line.strip() for line in text.splitlines() if line.strip()]
+
+
+def _days(quote: Quote, job: Job, said: Wording) -> str:
+    """When the car comes and goes; an extra has days of its own and says none of the job's."""
+    if not is_main(quote):
+        more = sum(group.working_days_tenths or 0 for group in quote.groups)
+        promise = (
+            f"New day for collection: {said.day(quote.promise_on, with_weekday=True)}." if quote.promise_on else ""
+        )
+        return " ".join(line for line in (f"It adds about {_day_words(more)}." if more else "", promise) if line)
+    rows = []
+    if job.drop_off_on:
+        half = f", {job.drop_off_half}" if job.drop_off_half else ""
+        rows.append(f"Drop-off {said.day(job.drop_off_on, with_weekday=True)}{half}.")
+    if job.promise_on:
+        half = f", {job.promise_half}" if job.promise_half else ""
+        rows.append(f"Planned for collection {said.day(job.promise_on, with_weekday=True)}{half}.")
+    elif job.working_days:
+        rows.append(f"About {_day_words(job.working_days)} in the shop.")
+    return " ".join(rows)
+
+
+def _day_words(tenths: int) -> str:
+    whole, part = divmod(tenths, 10)
+    return f"{whole}{f'.{part}' if part else ''} working {'day' if tenths == 10 else 'days'}"
+
+
+def _payers(session: Session, job: Job, priced: PricedQuote, said: Wording) -> tuple[tuple[str, int], ...]:
+    """Who pays what of the whole; empty for one payer, or where the payers' rules ask for more than it comes to."""
+    try:
+        shares = share_bill(payers_of(session, job), priced.sum().taken)
+    except RuleBroken:
+        return ()
+    return tuple((payer_words(row.payer, said), row.gross_minor) for row in shares) if len(shares) > 1 else ()
+
+
+def payer_words(payer: NamedPayer, said: Wording) -> str:
+    """One payer of a quote in words, with the rule for the share."""
+    name = (payer.customer.name or payer.customer.phone) if payer.customer else "The owner"
+    if payer.rule is PayRule.EXCESS:
+        return f"{name}, the first {said.money(payer.amount_minor)}"
+    if payer.rule is PayRule.EXCESS_AND_TAX:
+        return f"{name}, the first {said.money(payer.amount_minor)} and the tax"
+    return f"{name}, {payer.reference}" if payer.reference else name
+
+
+class _Work:
+    """The plan, the damage and the pictures of one job as far as they bear on one quote; read once."""
+
+    def __init__(self, session: Session, quote: Quote, job: Job) -> None:
+        self._quote, self._job = quote, job
+        self._stages, self._damages = list_stages(session, job.id), list_damages(session, job.id)
+        self._pictures = list_pictures(session, job.id, "damage")
+        self._catalogue = catalogue_on(session, quote.made_on)
+        self._unit = get_units(session).shown(Kind.LENGTH)
+        self._by_key = _panels_by_key(self._stages, self._damages, self._catalogue)
+        self._quoted = () if is_main(quote) else _panels_quoted(session, quote)
+
+    def item(self, place: int, group: QuoteGroup, said: Wording) -> SeenItem:
+        # What is bought for the whole car shows no panel that another item shows.
+        is_beside = group.key == WHOLE_CAR_GROUP and len(self._quote.groups) > 1
+        panels = () if is_beside else tuple(self._by_key.get(group.key, ()))
+        pictures = self._own_pictures(place, panels)
+        return SeenItem(
+            below=group.below,
+            panels=panels,
+            coats=tuple(self._coats(panels, said)),
+            pictures=tuple(picture.thumbnail_sha256 for picture in pictures),
+        )
+
+    def _own_pictures(self, place: int, panels: Sequence[str]) -> list[Picture]:
+        """A quote shows the damage of its panels; an extra what belongs to it, and the damage that only it mends."""
+        if is_main(self._quote):
+            own: set[int | None] = {damage.id for damage in self._damages if damage.panel in panels}
+            own |= {None} if place == 1 else set()
+            return [row for row in self._pictures if row.quote_id is None and row.damage_id in own]
+        new = [panel for panel in panels if panel not in self._quoted]
+        own = {damage.id for damage in self._damages if damage.panel in new}
+        return [
+            row
+            for row in self._pictures
+            if row.quote_id == self._quote.id or (row.quote_id is None and row.damage_id in own)
+        ]
+
+    def _coats(self, panels: Sequence[str], said: Wording) -> list[SeenCoats]:
+        """What the work will lay on each panel; the old paint goes where the work begins on bare metal."""
+        colour = self._job.vehicle.colour_hex if self._job.vehicle else ""
+        found = {}
+        for sign in job_coats(self._stages, self._damages, self._catalogue, self._quote.made_at, colour):
+            laid = [*sign.on, *([sign.waiting] if sign.waiting else []), *sign.due]
+            due = tuple(coat for coat in laid if coat not in _GROUND)
+            ground = tuple(coat for coat in sign.on if coat in _GROUND)
+            if Coat.FILLER in due or Coat.PRIMER in due:
+                ground = tuple(coat for coat in ground if coat != Coat.OLD)
+            if due:
+                found[sign.panel] = SeenCoats(said.country.panel(sign.panel), ground, due, colour)
+        return [found[panel] for panel in panels if panel in found]
+
+    def left(self, said: Wording) -> tuple[str, ...]:
+        """Damage that is not on this quote: left by the owner, or there before."""
+        quoted = {group.key for group in self._quote.groups}
+        left = []
+        for damage in self._damages:
+            if damage.left_at is not None and damage.panel not in quoted:
+                words = damage.panel_words or said.country.panel(damage.panel)
+                hurt = hurt_words(Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__}), self._unit)
+                left.append(f"{words[:1].upper()}{words[1:]}: {hurt}. Not repaired, at the owner’s wish.")
+        return (*left, *(f"There before: {line}" for line in _lines(self._job.was_there)))
+
+    def cautions(self) -> tuple[str, ...]:
+        """Work that only qualified people may do. Everyday protection is the shop's own."""
+        keys = {group.key for group in self._quote.groups}
+        bearing = [stage for stage in self._stages if is_main(self._quote) or stage.quote_group_key in keys]
+        codes = {code for stage in bearing for code in json.loads(stage.cautions or "[]")}
+        told = [words for code, words in CAUTION_WORDS.items() if code in codes]
+        return (*told, MAKERS_FIRST) if told else ()
+
+
+def _panels_quoted(session: Session, extra: Quote) -> set[str]:
+    """The panels of the job's main quotes that were given before an extra."""
+    rows = [quote for quote in list_quotes(session, extra.job_id) if is_main(quote) and quote.given_at is not None]
+    return {group.key for quote in rows if quote.version < extra.version for group in quote.groups}
+
+
+def _panels_by_key(stages: Sequence[Stage], damages: Sequence[Damage], catalogue: Any) -> dict[str, list[str]]:
+    """The panels that each item works on, its own first."""
+    hurt = list(dict.fromkeys(damage.panel for damage in damages))
+    worked = dict.fromkeys(each.panel for stage in stages for each in stage.panels if each.panel)
+    found: dict[str, list[str]] = {}
+    for panel in dict.fromkeys([*hurt, *worked]):
+        key = panel if panel in hurt else group_key([panel], hurt, catalogue)
+        found.setdefault(key, []).append(panel)
+    for stage in stages:
+        own = [each.panel for each in stage.panels if each.panel]
+        if stage.quote_group_key not in found and own:
+            found[stage.quote_group_key] = own
+    return found

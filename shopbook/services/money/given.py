@@ -1,0 +1,25 @@
+"""A quote is given: its one row is written, with its figures, its words as seen and the hash of its paper."""
+
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+from sqlalchemy.orm.attributes import set_committed_value
+
+from shopbook.models.money import GivenQuote, Quote
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.money.seen import as_given_on
+from shopbook.queries.shop.days import day_of
+
+
+def write_given(session: Session, now: datetime, quote: Quote, sha256: str = "") -> GivenQuote:
+    """The one place where a given quote's row is written; everything that is said of it later reads this row.
+
+    The quote has its groups and lines loaded.
+    """
+    day = day_of(session, now)
+    content = as_given_on(session, quote, get_job_by_id(session, quote.job_id), day).to_json()
+    row = GivenQuote(quote_id=quote.id, at=now, on=day, content=content, sha256=sha256, is_reconstructed=False)
+    session.add(row)
+    session.flush()
+    set_committed_value(quote, "given_row", row)
+    return row
