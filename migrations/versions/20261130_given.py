@@ -104,7 +104,7 @@ def _keep(connection: sa.Connection, table: str, rows: list[dict]) -> None:
 def _reconstruct_quotes(connection: sa.Connection) -> None:
     lines = _by(connection, "SELECT * FROM quote_line ORDER BY id", "group_id")
     groups = _by(connection, "SELECT * FROM quote_group ORDER BY position, id", "quote_id")
-    rates = _rows(connection, "SELECT code, name, rate_thousandths, from_on FROM tax_rate ORDER BY from_on, id")
+    rates = _rows(connection, "SELECT * FROM tax_rate ORDER BY from_on, id")
     papers = {row["id"]: row["sha256"] for row in _rows(connection, "SELECT id, sha256 FROM paper")}
     made = []
     for quote in _rows(connection, "SELECT * FROM quote WHERE given_at IS NOT NULL ORDER BY id"):
@@ -141,6 +141,8 @@ def _priced(quote: dict, groups: list[dict], lines: dict[int, list[dict]], rates
                 "name": row["name"],
                 "rate_thousandths": row["rate_thousandths"],
                 "kind": "taxed" if row["rate_thousandths"] else _KINDS.get(row["code"], "zero"),
+                "line_kinds": _kinds(row["line_kinds"]),
+                "kinds_with_goods": _kinds(row["kinds_with_goods"]),
                 "parts": [],
             }
             for row in rates
@@ -157,12 +159,17 @@ def _priced(quote: dict, groups: list[dict], lines: dict[int, list[dict]], rates
     }
 
 
+def _kinds(text: str) -> list[str]:
+    """The kinds of line in a JSON list; a rate from before they were written names none."""
+    return sorted(json.loads(text)) if text.startswith("[") else []
+
+
 def _group(group: dict, lines: list[dict]) -> dict:
     painted = {
         "panel": group["key"],
         "minutes": group["paint_minutes"],
         "touches": sorted(panel for panel in group["touches"].split(",") if panel),
-        "may_save": bool(group["may_save"]),
+        "may_save": group["list_minor"] is not None and group["price_minor"] == group["list_minor"],
         "place": group["panel_place"],
     }
     return {

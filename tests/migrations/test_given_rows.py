@@ -23,7 +23,7 @@ from tests.conftest import NOON
 from tests.makers import make_book, make_person
 from tests.makers.billing import ARCH, BUMPER, DOOR, QUARTER, add_quote, make_job, set_tax
 
-BEFORE = "20261130_line_keys"
+BEFORE = "20261130_paint_materials"
 
 
 @pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
