@@ -141,6 +141,34 @@ def _lines(bill: Bill, term: PayTerm, *, is_net: bool) -> list[tuple[str, int]]:
     return rows
 
 
+def share_further(
+    whole: Sequence[PayerShare], before: Sequence[PayerShare], billed: Sequence[int], gross_minor: int
+) -> list[PayerShare]:
+    """What each payer pays of a further bill of `gross_minor`: its share of all bills less what it was `billed`.
+
+    `before` are the shares of the earlier bills by the same rules; they only tell what a share is made up of. Where
+    somebody was billed more than its share of all, the others pay that much less, whoever pays the rest first. With an
+    excess of 500.00, 450.00 and then 97.50: 450.00 and 0.00, then 50.00 and 47.50.
+    """
+    left = [max(0, row.gross_minor - done) for row, done in zip(whole, billed, strict=True)]
+    over = sum(left) - gross_minor
+    is_rest = [any(words == REST for words, _ in row.parts) for row in whole]
+    for place in sorted(range(len(left)), key=lambda at: not is_rest[at]):
+        off = min(left[place], max(0, over))
+        left[place] -= off
+        over -= off
+    return [
+        PayerShare(row.payer, share, _added_parts(row, early) if share else ())
+        for row, early, share in zip(whole, before, left, strict=True)
+    ]
+
+
+def _added_parts(whole: PayerShare, before: PayerShare) -> tuple[tuple[str, int], ...]:
+    known = dict(before.parts)
+    rows = ((words, minor - known.get(words, 0)) for words, minor in whole.parts)
+    return tuple(row for row in rows if row[1])
+
+
 def share_credit(gross_minor: int, tax_minor: int, rows: Sequence[tuple[str, int]]) -> list[int]:
     """What of a credit (with tax) each payer gets; `rows` are the words of each share as issued and what is left of it.
 

@@ -1,6 +1,6 @@
 """What is still to pay: by job, by payer and age, on account, and what waits to be invoiced."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -10,13 +10,16 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, Invoice, Quote
+from shopbook.models.money import Agreement, ApprovalReading, Invoice, Quote
 from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
-from shopbook.queries.money.issued import Issued, bill_not_issued, is_agreed_since, issued_of
-from shopbook.queries.money.payments import list_free, total_free_by_job
+from shopbook.queries.money.issued import Issued, is_agreed_since, issued_of
+from shopbook.queries.money.owing import PayerOwes, owing_of_papers, owing_so_far
+from shopbook.queries.money.payers import NamedPayer, payers_by_job, usual_days
+from shopbook.queries.money.payments import list_free, total_free_by_payer
+from shopbook.queries.money.split import HeldSum, Split, split_not_issued
+from shopbook.queries.money.whose import have_others
 from shopbook.trade.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
-from shopbook.trade.agreeing import Party
 from shopbook.trade.errors import RuleBroken
 
 NOBODY = "without a name"
@@ -24,11 +27,11 @@ NOBODY = "without a name"
 
 @dataclass(frozen=True, slots=True)
 class JobStands:
-    """How one job stands: `is_invoiced` says whether still to pay is of papers or of what was agreed.
+    """How one job stands: `is_invoiced` says whether still to pay is of papers or of the invoice so far.
 
     `agreed_minor` is with tax, `agreed_net_minor` without; `paid_minor` counts deposits, but no security. `rest_minor`
-    (with tax) was agreed after the newest invoice and stands on none. `invoices` are those no credit note took
-    back whole.
+    (with tax) was agreed after the newest invoice and stands on none. `held` is what payers have not approved: not
+    billed yet. `owing` says who owes `owed_minor`. `invoices` are those no credit note took back whole.
     """
 
     agreed_minor: int
@@ -41,54 +44,94 @@ class JobStands:
     held_minor: int = 0
     rest_minor: int = 0
     invoices: tuple[Invoice, ...] = ()
+    owing: tuple[PayerOwes, ...] = ()
+    held: tuple[HeldSum, ...] = ()
+
+    def owed_by(self, customer_id: int | None, day: date) -> int:
+        """What one payer owes by a day; of a single payer all that is due, under whatever name it pays."""
+        if len(self.owing) < 2:
+            return self.due_now_minor
+        return sum(row.owed_minor for row in self.owing if row.customer_id == customer_id and row.due_on <= day)
 
 
 def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int, JobStands]:
     """How each of these jobs stands on a day; the number of statements does not depend on how many.
 
-    `due_now_minor` is what must be paid before the keys: papers due by the day, or without an invoice all of it.
+    `due_now_minor` is what must be paid before the keys: papers due by the day, or without an invoice what is due by
+    it of the invoice so far (of a single payer all of it).
     """
     ids = sorted(set(job_ids))
     if not ids:
         return {}
     work, billing, issued = agreed_work(session, ids), billing_day(session, day), issued_of(session, ids)
     standings = payer_standings(session, (paper.id for each in issued.values() for paper in each.owing))
-    free = total_free_by_job(session, ids)
+    payers = payers_by_job(session, ids)
+    usual = usual_days(session, day) if any(have_others(own) for own in payers.values()) else 0
+    names = {payer.customer_id or 0: payer.name for own in payers.values() for payer in own}
+    names |= _names(session, {row.customer_id or 0 for rows in standings.values() for row in rows} - {0, *names})
+    free: dict[int, dict[int | None, int]] = total_free_by_payer(session, ids)
     found = {}
     for job_id in ids:
         rows = [row for paper in issued[job_id].owing for row in standings[paper.id]]
-        try:
-            billable = bill_agreed(session, work[job_id], billing)
-            gross, net, held = billable.bill.gross_minor, billable.bill.net_minor, billable.beyond.held_minor
-        except RuleBroken:
-            gross = net = held = 0
-        stands = _stands(rows, free.get(job_id, 0), day, bool(issued[job_id].papers), (gross, net, held))
-        rest = _rest(session, work[job_id], issued[job_id], billing)
-        found[job_id] = replace(stands, rest_minor=rest, invoices=issued[job_id].papers)
+        split = _split(session, work[job_id], issued[job_id], payers[job_id], billing)
+        own = free.get(job_id, {})
+        if issued[job_id].papers:
+            owing = owing_of_papers(rows, names)
+        else:
+            owing = owing_so_far(split, issued[job_id], rows, own, (day, usual)) if split else []
+        stands = _stands(owing, rows, sum(own.values()), day, is_invoiced=bool(issued[job_id].papers))
+        gross, net, beyond = _agreed(session, work[job_id], billing)
+        found[job_id] = replace(
+            stands,
+            agreed_minor=gross,
+            agreed_net_minor=net,
+            held_minor=beyond,
+            rest_minor=_rest(work[job_id], issued[job_id], split, payers[job_id]),
+            invoices=issued[job_id].papers,
+            held=split.held if split else (),
+        )
     return found
 
 
-def _stands(
-    rows: list[PayerStanding], free: int, day: date, is_invoiced: bool, sums: tuple[int, int, int]
-) -> JobStands:
-    gross, net, held = sums
-    set_against = sum(row.paid_minor for row in rows)
-    if is_invoiced:
-        owed = sum(max(0, row.owed_minor) for row in rows)
-        due = sum(max(0, row.owed_minor) for row in rows if row.due_on <= day)
-        return JobStands(gross, net, set_against + free, owed, due, True, free, held)
-    owed = max(0, gross - set_against - free)
-    return JobStands(gross, net, set_against + free, owed, owed, False, 0, held)
-
-
-def _rest(session: Session, work: AgreedWork, issued: Issued, billing: BillingDay) -> int:
-    """With tax: agreed since the newest invoice and on none; nought where it cannot be worked out."""
-    if not is_agreed_since(work, issued):
-        return 0
+def _split(
+    session: Session, work: AgreedWork, issued: Issued, payers: Sequence[NamedPayer], billing: BillingDay
+) -> Split | None:
+    """What is billed now, and to whom; None where it cannot be worked out."""
     try:
-        return max(0, bill_not_issued(session, work, issued, billing).bill.gross_minor)
+        return split_not_issued(session, work, issued, payers, billing)
     except RuleBroken:
+        return None
+
+
+def _agreed(session: Session, work: AgreedWork, billing: BillingDay) -> tuple[int, int, int]:
+    """What was agreed with tax and without, and what passes it; zeros where it cannot be worked out."""
+    try:
+        found = bill_agreed(session, work, billing)
+    except RuleBroken:
+        return 0, 0, 0
+    return found.bill.gross_minor, found.bill.net_minor, found.beyond.held_minor
+
+
+def _stands(
+    owing: Sequence[PayerOwes], rows: Sequence[PayerStanding], free: int, day: date, *, is_invoiced: bool
+) -> JobStands:
+    return JobStands(
+        agreed_minor=0,
+        agreed_net_minor=0,
+        paid_minor=sum(row.paid_minor for row in rows) + free,
+        owed_minor=sum(row.owed_minor for row in owing),
+        due_now_minor=sum(row.owed_minor for row in owing if row.due_on <= day),
+        is_invoiced=is_invoiced,
+        on_account_minor=free if is_invoiced else 0,
+        owing=tuple(row for row in owing if row.owed_minor > 0),
+    )
+
+
+def _rest(work: AgreedWork, issued: Issued, split: Split | None, payers: Sequence[NamedPayer]) -> int:
+    """With tax: approved since the newest invoice and on none; zero where it cannot be worked out."""
+    if split is None or not (is_agreed_since(work, issued) or (issued.papers and have_others(payers))):
         return 0
+    return max(0, split.billable.bill.gross_minor)
 
 
 def still_to_pay(session: Session, job_ids: Iterable[int], day: date) -> dict[int, int]:
@@ -187,6 +230,8 @@ def _rows(lines: Iterable[OwedLine], on_account: Iterable[OnAccount]) -> list[Ow
 
 
 def _names(session: Session, ids: set[int]) -> dict[int, str]:
+    if not ids:
+        return {}
     rows = session.execute(select(Customer.id, Customer.name, Customer.phone).where(Customer.id.in_(ids)))
     return {key: name or phone or NOBODY for key, name, phone in rows}
 
@@ -206,8 +251,11 @@ def list_to_invoice(session: Session, day: date, limit: int = 50) -> list[Job]:
             exists().where(Quote.job_id == Job.id),
             ~Job.is_sample,
             ~exists().where(Invoice.job_id == Job.id, is_live_invoice())
+            | exists().where(Agreement.job_id == Job.id, Agreement.at > _newest_issue())
             | exists().where(
-                Agreement.job_id == Job.id, Agreement.party == Party.OWNER, Agreement.at > _newest_issue()
+                Agreement.job_id == Job.id,
+                ApprovalReading.agreement_id == Agreement.id,
+                ApprovalReading.at > _newest_issue(),
             ),
         )
         .options(joinedload(Job.customer), joinedload(Job.vehicle))

@@ -123,10 +123,16 @@ def _kinds(with_security: bool) -> tuple[str, ...]:
 
 def total_free_by_job(session: Session, job_ids: Iterable[int]) -> dict[int, int]:
     """Money of each of these jobs that is set against nothing yet; securities left out. One statement."""
+    return {job_id: sum(rows.values()) for job_id, rows in total_free_by_payer(session, job_ids).items()}
+
+
+def total_free_by_payer(session: Session, job_ids: Iterable[int]) -> dict[int, dict[int | None, int]]:
+    """The same by job and by who paid it. One statement."""
     asked = select(Payment).where(
         Payment.job_id.in_(list(job_ids)), Payment.amount_minor > 0, Payment.kind.in_(PREPAID)
     )
-    sums: dict[int, int] = {}
+    sums: dict[int, dict[int | None, int]] = {}
     for row in session.execute(_free(asked)):
-        sums[row[0].job_id] = sums.get(row[0].job_id, 0) + _left(*row)
+        payment, own = row[0], sums.setdefault(row[0].job_id or 0, {})
+        own[payment.customer_id] = own.get(payment.customer_id, 0) + _left(*row)
     return sums

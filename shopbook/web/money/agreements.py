@@ -8,9 +8,10 @@ from sqlalchemy.orm import Session
 
 from shopbook.outside.pictures import keep_picture
 from shopbook.queries.customers import list_payers
-from shopbook.queries.money.agreements import agreed_sum, at_risk, has_other_payer, list_agreements
+from shopbook.queries.money.agreements import agreed_sum, has_other_payer, list_agreements
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.quotes import list_quotes
+from shopbook.queries.money.whose import risk_of_job
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.agreements import agree_quote
 from shopbook.trade.agreeing import Means, Party
@@ -144,7 +145,7 @@ def yes_section(session: Session, job: Any) -> Mapping[str, Any] | None:
     return {
         "quotes": quotes,
         "rows": rows,
-        "risk_minor": at_risk(session, job.id),
+        "risk_minor": risk_of_job(session, job.id),
         "agreed": agreed_sum(session, job.id),
         "job": job,
     }

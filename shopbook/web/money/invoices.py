@@ -10,7 +10,6 @@ from sqlalchemy.orm import Session
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id, list_jobs_by_id
-from shopbook.queries.money.agreements import at_risk
 from shopbook.queries.money.billable import agreed_work, billing_day
 from shopbook.queries.money.invoices import (
     get_invoice,
@@ -20,6 +19,7 @@ from shopbook.queries.money.invoices import (
 )
 from shopbook.queries.money.issued import bill_not_issued, issued_of
 from shopbook.queries.money.payments import list_invoice_payments
+from shopbook.queries.money.whose import risk_of_job
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.drafts import draft_invoice
@@ -118,7 +118,7 @@ def _so_far(number: int) -> Any:
         not_agreed=work.not_agreed,
         notice=notice,
         written=issued.papers,
-        risk_minor=at_risk(reader(), job.id),
+        risk_minor=risk_of_job(reader(), job.id),
     )
 
 

@@ -10,8 +10,8 @@ from werkzeug.wrappers import Response
 from shopbook.documents.quote import make_quote_file
 from shopbook.outside.files import keep_bytes, read_kept
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.money.agreements import at_risk
 from shopbook.queries.money.quotes import list_quotes
+from shopbook.queries.money.whose import risk_of_job
 from shopbook.queries.shop.book import get_paper
 from shopbook.services.money.agreements import ask_again
 from shopbook.services.money.quotes import (
@@ -45,7 +45,7 @@ def quote(quote_id: int) -> str:
         job=known.job,
         paper=quote_paper(known),
         versions=list_quotes(reader(), known.job.id),
-        risk_minor=at_risk(reader(), known.job.id),
+        risk_minor=risk_of_job(reader(), known.job.id),
         lost_words=LOST_WORDS,
         job_url=job_url(known.job.number),
     )

@@ -30,7 +30,7 @@ from shopbook.trade.permissions import Actor, Role
 from shopbook.trade.settings import SettingName
 from tests.conftest import NOON
 from tests.makers import make_book, make_customer, make_person
-from tests.makers.billing import add_quote, make_job, name_payer, prove, set_tax
+from tests.makers.billing import add_quote, make_job, name_payer, prove, say_pays, set_tax
 
 STEPS = 30
 
@@ -86,6 +86,8 @@ class Desk:
             rule = self.dice.choice(("excess", "fixed", "excess_and_tax"))
             name_payer(self.session, job, owner, rule, self.dice.randint(0, 20000))
             name_payer(self.session, job, insurer, "rest")
+            if (pays := self.dice.choice((None, 9_000, 10**7, 10**7))) is not None:
+                say_pays(self.session, job, insurer, pays, job.opened_at)
         self.jobs.append(job.id)
 
     def agree_more(self) -> None:
@@ -220,7 +222,7 @@ def check(session: Session) -> None:
         if job.handed_over_at is not None:
             is_open = any(row.owed_minor for paper in open_papers for row in standings[paper])
             is_held = bool(list_free(session, job_id=job.id, with_security=True))
-            is_waiting = stands[job.id].rest_minor > 0
+            is_waiting = stands[job.id].rest_minor > 0 or bool(stands[job.id].held)
             assert (job.settled_at is None) == (is_open or is_held or is_waiting)
 
 
