@@ -15,13 +15,14 @@ from shopbook.trade.billing.lines import WHOLE_RATE
 Fits = Callable[[Sequence[BillLine]], bool]
 
 
-def at_risk(shares: Mapping[str, int], approved: Mapping[str, int], billed: Mapping[str, int]) -> int:
-    """With tax: over payers other than the customer, max(0, share − approved), while it is not invoiced.
+def at_risk(shares: Mapping[str, int], approved: Mapping[str, int], billed: Mapping[str, int]) -> dict[str, int]:
+    """With tax, by payer: for payers other than the customer, max(0, share − approved), while it is not invoiced.
 
     1,903.33 with an excess of 500.00 and nothing answered: 1,403.33; the insurer approves 1,403.33: 0; then the
     customer alone approves an extra of 97.50: 97.50. `shares` names only the other payers.
     """
-    return sum(max(0, share - max(approved.get(payer, 0), billed.get(payer, 0))) for payer, share in shares.items())
+    open_sums = {key: share - max(approved.get(key, 0), billed.get(key, 0)) for key, share in shares.items()}
+    return {key: minor for key, minor in open_sums.items() if minor > 0}
 
 
 def read_approval(amount_minor: int, share_minor: int, others_minor: int) -> int:

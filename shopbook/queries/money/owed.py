@@ -17,8 +17,8 @@ from shopbook.queries.money.issued import Issued, is_agreed_since, issued_of
 from shopbook.queries.money.owing import PayerOwes, owing_of_papers, owing_so_far
 from shopbook.queries.money.payers import NamedPayer, payers_by_job, usual_days
 from shopbook.queries.money.payments import list_free, total_free_by_payer
-from shopbook.queries.money.split import HeldSum, Split, split_not_issued
-from shopbook.queries.money.whose import have_others
+from shopbook.queries.money.split import Split, split_not_issued
+from shopbook.queries.money.whose import NamedSum, have_others
 from shopbook.trade.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
 from shopbook.trade.errors import RuleBroken
 
@@ -45,7 +45,7 @@ class JobStands:
     rest_minor: int = 0
     invoices: tuple[Invoice, ...] = ()
     owing: tuple[PayerOwes, ...] = ()
-    held: tuple[HeldSum, ...] = ()
+    held: tuple[NamedSum, ...] = ()
 
     def owed_by(self, customer_id: int | None, day: date) -> int:
         """What one payer owes by a day; of a single payer all that is due, under whatever name it pays."""

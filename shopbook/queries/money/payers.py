@@ -9,8 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
-from shopbook.models.money import JobPayer, Quote
-from shopbook.queries.money.quotes import bill_of_quote
+from shopbook.models.money import JobPayer
 from shopbook.queries.shop.rates import setting_on
 from shopbook.trade.billing import Bill, BillLine
 from shopbook.trade.payers import PayerShare, PayRule, PayTerm, who_pays
@@ -128,13 +127,6 @@ def share_bill(payers: Sequence[NamedPayer], bill: Bill) -> list[NamedShare]:
     """What each payer pays of a bill. RuleBroken where the rules ask for more than it comes to."""
     shares = who_pays(bill, terms_for(payers, bill.lines))
     return [NamedShare(payer, share) for payer, share in zip(payers, shares, strict=True)]
-
-
-def shares_of_quote(
-    session: Session, job: Job, quote: Quote, taken_ids: Collection[int] | None = None
-) -> list[NamedShare]:
-    """Who pays what of a quote's groups that are taken (None: of all)."""
-    return share_bill(payers_of(session, job), bill_of_quote(session, quote, taken_ids))
 
 
 def usual_days(session: Session, day: date) -> int:

@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from shopbook.queries.money.billable import AgreedWork, BillingDay
 from shopbook.queries.money.issued import Issued, bill_not_issued
 from shopbook.queries.money.payers import NamedPayer, NamedShare, share_bill
-from shopbook.queries.money.whose import approved_by, find_shares, have_others, payers_who_agreed
+from shopbook.queries.money.whose import NamedSum, approved_by, find_shares, have_others, payers_who_agreed
 from shopbook.trade.approvals import add_bills, at_rates, keep_within
 from shopbook.trade.billable import Billable
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
@@ -22,20 +22,13 @@ from shopbook.trade.payers import EXCESSES, PayerShare, PayRule, share_further
 
 
 @dataclass(frozen=True, slots=True)
-class HeldSum:
-    """What one payer has not approved (with tax): not billed yet."""
-
-    payer: NamedPayer
-    amount_minor: int
-
-
-@dataclass(frozen=True, slots=True)
 class Split:
     """What of one job is billed now: the bill, who pays for it by which rule, and what waits for whose approval."""
 
     billable: Billable
     payers: tuple[NamedPayer, ...]
-    held: tuple[HeldSum, ...] = ()
+    held: tuple[NamedSum, ...] = ()
+    """What each payer has not approved (with tax): not billed yet."""
 
     @property
     def held_minor(self) -> int:
@@ -105,11 +98,11 @@ def _keyed(bill: Bill, known: Sequence[BillLine]) -> Bill:
 
 def _held(
     payers: Sequence[NamedPayer], capped: Sequence[NamedPayer], before: Bill, asked: Bill, kept: Bill
-) -> tuple[HeldSum, ...]:
+) -> tuple[NamedSum, ...]:
     if kept.gross_minor == asked.gross_minor:
         return ()
     whole, now = find_shares(payers, add_bills([before, asked])), find_shares(capped, add_bills([before, kept]))
-    rows = (HeldSum(payer, whole.get(payer.key, 0) - now.get(payer.key, 0)) for payer in payers)
+    rows = (NamedSum(payer, whole.get(payer.key, 0) - now.get(payer.key, 0)) for payer in payers)
     return tuple(row for row in rows if row.amount_minor > 0)
 
 

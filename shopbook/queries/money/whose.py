@@ -6,19 +6,28 @@ from dataclasses import dataclass, replace
 from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
-from shopbook.models.money import Agreement
-from shopbook.queries.money.agreements import AgreedQuote, agreed_quotes_of, jobs_with_payers
+from shopbook.models.jobs import Job
+from shopbook.models.money import Agreement, Quote
+from shopbook.queries.money.agreements import AgreedQuote, agreed_quotes, agreed_quotes_of, jobs_with_payers
 from shopbook.queries.money.issued import issued_of
-from shopbook.queries.money.payers import NamedPayer, payers_by_job, share_bill
-from shopbook.queries.money.quotes import is_main
+from shopbook.queries.money.payers import NamedPayer, NamedShare, payers_by_job, payers_of, share_bill
+from shopbook.queries.money.quotes import bill_of_quote, is_main
 from shopbook.trade.agreeing import Party
 from shopbook.trade.approvals import add_bills, at_risk, read_approval
 from shopbook.trade.billing import Bill
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.payers import PayRule
+from shopbook.trade.payers import PayRule, share_further
 
 INSURER_WITHOUT_NAME = NamedPayer(None, PayRule.REST)
 """Who pays for an insurer's job before anybody named it: its share is the whole."""
+
+
+@dataclass(frozen=True, slots=True)
+class NamedSum:
+    """A sum with the payer whose it is, with tax."""
+
+    payer: NamedPayer
+    amount_minor: int
 
 
 def have_others(payers: Sequence[NamedPayer]) -> bool:
@@ -112,38 +121,70 @@ def approved_by(payers: Sequence[NamedPayer], quotes: Sequence[AgreedQuote]) -> 
     return found
 
 
-def risk_of(payers: Sequence[NamedPayer], quotes: Sequence[AgreedQuote], billed: Mapping[int | None, int]) -> int:
-    """What of one job is at the shop's risk, with tax; `billed` is what stands on invoices, by payer."""
+def risk_of(
+    payers: Sequence[NamedPayer], quotes: Sequence[AgreedQuote], billed: Mapping[int | None, int]
+) -> tuple[NamedSum, ...]:
+    """What of one job is at the shop's risk, with tax, payer by payer; `billed` stands on invoices, by payer."""
     bill = approved_bill(quotes)
     if not bill.lines:
-        return 0
+        return ()
     others = [payer for payer in payers if not payer.is_customer]
     shares = find_shares(payers, bill) or {others[-1].key: bill.gross_minor}
     by_key = {payer.key: billed.get(payer.customer_id, 0) for payer in others}
     if others == [INSURER_WITHOUT_NAME]:
         by_key = {INSURER_WITHOUT_NAME.key: sum(billed.values())}
-    return at_risk({payer.key: shares.get(payer.key, 0) for payer in others}, approved_by(payers, quotes), by_key)
+    found = at_risk({payer.key: shares.get(payer.key, 0) for payer in others}, approved_by(payers, quotes), by_key)
+    return tuple(NamedSum(payer, found[payer.key]) for payer in others if payer.key in found)
 
 
-def risk_of_job(session: Session, job_id: int) -> int:
-    """With tax: what payers other than the customer bear and have not approved, while it is not invoiced."""
-    return risks_of(session, [job_id]).get(job_id, 0)
-
-
-def risks_of(session: Session, job_ids: Collection[int]) -> dict[int, int]:
-    """The same for several jobs, by job id; jobs without a risk are left out."""
+def list_risks(session: Session, job_ids: Collection[int]) -> dict[int, tuple[NamedSum, ...]]:
+    """What payers other than the customer bear and have not approved, while it is not invoiced; jobs without a risk
+    are left out."""
     wanted = jobs_with_payers(session, job_ids)
     if not wanted:
         return {}
-    payers, quotes, issued = (
-        payers_by_job(session, wanted),
-        agreed_quotes_of(session, wanted),
-        issued_of(session, wanted),
-    )
+    payers, quotes = payers_by_job(session, wanted), agreed_quotes_of(session, wanted)
+    issued = issued_of(session, wanted)
     found = {}
     for job_id in wanted:
         own = payers_who_agreed(session, payers[job_id], quotes[job_id])
         paying = own if have_others(own) else [INSURER_WITHOUT_NAME]
-        if risk := risk_of(paying, quotes[job_id], issued[job_id].billed):
-            found[job_id] = risk
+        if rows := risk_of(paying, quotes[job_id], issued[job_id].billed):
+            found[job_id] = rows
     return found
+
+
+def risks_of(session: Session, job_ids: Collection[int]) -> dict[int, int]:
+    """The sums of that by job id, with tax."""
+    return {job_id: sum(row.amount_minor for row in rows) for job_id, rows in list_risks(session, job_ids).items()}
+
+
+def risk_of_job(session: Session, job_id: int) -> int:
+    """The same of one job."""
+    return risks_of(session, [job_id]).get(job_id, 0)
+
+
+def shares_of_quote(
+    session: Session, job: Job, quote: Quote, taken_ids: Collection[int] | None = None
+) -> list[NamedShare]:
+    """Who pays what of a quote's groups that are taken (None: of all).
+
+    Of an extra it is what comes on top of what is approved without it: an excess is taken off once. RuleBroken where
+    the rules ask for more than it comes to.
+    """
+    quotes = [] if is_main(quote) else [row for row in agreed_quotes(session, job.id) if row.quote.id != quote.id]
+    return share_on_top(session, payers_of(session, job), quotes, bill_of_quote(session, quote, taken_ids))
+
+
+def share_on_top(
+    session: Session, payers: Sequence[NamedPayer], quotes: Sequence[AgreedQuote], bill: Bill
+) -> list[NamedShare]:
+    """Who pays what of a bill that comes on top of approved quotes. RuleBroken as `who_pays`."""
+    own = payers_who_agreed(session, payers, quotes)
+    if not quotes:
+        return share_bill(own, bill)
+    before = share_bill(own, approved_bill(quotes))
+    whole = share_bill(own, add_bills([approved_bill(quotes), bill]))
+    billed = [row.gross_minor for row in before]
+    shares = share_further([row.share for row in whole], [row.share for row in before], billed, bill.gross_minor)
+    return [NamedShare(row.payer, share) for row, share in zip(whole, shares, strict=True)]

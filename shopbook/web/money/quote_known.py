@@ -14,8 +14,9 @@ from shopbook.queries.jobs.damage import list_damages, list_pictures
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.agreements import has_other_payer, list_agreements, taken_groups
-from shopbook.queries.money.payers import NamedShare, shares_of_quote
+from shopbook.queries.money.payers import NamedShare
 from shopbook.queries.money.quotes import get_quote, priced_groups, sum_of_quote
+from shopbook.queries.money.whose import shares_of_quote
 from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import settings_on
