@@ -184,17 +184,17 @@ def say_pays(
     session: Session,
     job: Job,
     customer: Customer,
-    pays_minor: int | None,
+    pays: int,
     at: datetime,
     kind: str = "quote",
     **given: Any,
 ) -> Agreement:
     """A payer's approval by mail of the newest quote (or extra) of a job: what it pays of it."""
     asked = select(Quote).where(Quote.job_id == job.id, Quote.kind == kind).order_by(Quote.id.desc())
-    plain: dict[str, Any] = {"amount_minor": pays_minor, "pays_minor": pays_minor, "words": "", "signature": ""}
+    plain: dict[str, Any] = {"amount_minor": pays, "pays_minor": pays, "words": "", "signature": ""}
     yes = Agreement(
         job_id=job.id,
-        quote_id=session.scalars(asked).first().id,
+        quote_id=session.scalars(asked.limit(1)).one().id,
         party="payer",
         customer_id=customer.id,
         means="mail",
