@@ -31,7 +31,8 @@ class JobStands:
 
     `agreed_minor` is with tax, `agreed_net_minor` without; `paid_minor` counts deposits, but no security. `rest_minor`
     (with tax) was agreed after the newest invoice and stands on none. `held` is what payers have not approved: not
-    billed yet. `owing` says who owes `owed_minor`. `invoices` are those no credit note took back whole.
+    billed yet. `owing` says who owes `owed_minor`; who owes nothing is left out. `invoices` are those no credit note
+    took back whole.
     """
 
     agreed_minor: int
@@ -45,11 +46,13 @@ class JobStands:
     rest_minor: int = 0
     invoices: tuple[Invoice, ...] = ()
     owing: tuple[PayerOwes, ...] = ()
+    is_shared: bool = False
+    """Whether more than one pays, so that each sum wants its payer's name."""
     held: tuple[NamedSum, ...] = ()
 
     def owed_by(self, customer_id: int | None, day: date) -> int:
         """What one payer owes by a day; of a single payer all that is due, under whatever name it pays."""
-        if len(self.owing) < 2:
+        if not self.is_shared:
             return self.due_now_minor
         return sum(row.owed_minor for row in self.owing if row.customer_id == customer_id and row.due_on <= day)
 
@@ -88,6 +91,7 @@ def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int,
             held_minor=beyond,
             rest_minor=_rest(work[job_id], issued[job_id], split, payers[job_id]),
             invoices=issued[job_id].papers,
+            is_shared=have_others(payers[job_id]) or len({row.customer_id for row in rows}) > 1,
             held=split.held if split else (),
         )
     return found

@@ -7,7 +7,7 @@ from flask import Blueprint, g, redirect, render_template, request, url_for
 from shopbook.queries.jobs.finding import list_found, meant_job
 from shopbook.queries.jobs.jobs import TAB_WORDS, Tab, count_jobs, find_sample, list_jobs, page_mark
 from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
-from shopbook.queries.money.owed import still_to_pay
+from shopbook.queries.money.owed import job_stands
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.standing import STANDING_WORDS
 from shopbook.web.jobs.visits import visits
@@ -37,7 +37,7 @@ def ledger() -> str:
     tab = Tab(asked) if asked in set(Tab) else Tab.OPEN
     jobs = list_jobs(reader(), tab, request.args.get("after", ""), PAGE + 1)
     shown, today = jobs[:PAGE], day_of(reader(), now())
-    to_pay = still_to_pay(reader(), [job.id for job in shown], today) if g.actor.may("money", "see") else {}
+    stands = job_stands(reader(), [job.id for job in shown], today) if g.actor.may("money", "see") else {}
     return render_template(
         "jobs/ledger.html",
         tab=tab,
@@ -45,7 +45,7 @@ def ledger() -> str:
         counts=count_jobs(reader()),
         sums=ledger_sums(reader(), now()) if tab is Tab.OPEN else None,
         rows=ledger_rows(reader(), shown, now()),
-        to_pay=to_pay,
+        stands=stands,
         today=today,
         standing_words=STANDING_WORDS,
         sample=find_sample(reader()),

@@ -17,9 +17,10 @@ from shopbook.queries.money.invoices import (
     list_invoices,
     payer_standings,
 )
-from shopbook.queries.money.issued import bill_not_issued, issued_of
+from shopbook.queries.money.issued import issued_of
+from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.payments import list_invoice_payments
-from shopbook.queries.money.whose import risk_of_job
+from shopbook.queries.money.split import split_not_issued
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.drafts import draft_invoice
@@ -56,10 +57,12 @@ def invoices() -> str:
 def invoice(invoice_id: int) -> str:
     found = get_invoice(reader(), invoice_id)
     standings = payer_standings(reader(), [invoice_id])[invoice_id] if found.kind != "credit" else []
+    paper = paper_of(found, standings)
     return render_template(
         "money/invoice.html",
         invoice=found,
-        paper=paper_of(found, standings),
+        paper=paper,
+        names={row.customer_id: named.name for row, named in zip(standings, paper.payers, strict=False)},
         job=get_job_by_id(reader(), found.job_id),
         standings=standings,
         credits=list_credits(reader(), invoice_id),
@@ -98,10 +101,10 @@ def _so_far(number: int) -> Any:
     billing = billing_day(reader(), day)
     work = agreed_work(reader(), [job.id])[job.id]
     paper, trouble = None, ""
-    held: tuple[tuple[str, int], ...] = ()
+    split = None
     issued = issued_of(reader(), [job.id])[job.id]
     try:
-        held = bill_not_issued(reader(), work, issued, billing).held
+        split = split_not_issued(reader(), work, issued, payers_of(reader(), job), billing)
         paper = paper_of_draft(draft_invoice(reader(), now(), job, day, billing))
     except RuleBroken as broken:
         trouble = broken.sentence
@@ -114,11 +117,11 @@ def _so_far(number: int) -> Any:
         job=job,
         paper=paper,
         trouble=trouble,
-        held=held,
+        held=split.billable.held if split else (),
+        split_held=split.held if split else (),
         not_agreed=work.not_agreed,
         notice=notice,
         written=issued.papers,
-        risk_minor=risk_of_job(reader(), job.id),
     )
 
 

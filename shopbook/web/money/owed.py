@@ -16,7 +16,6 @@ from shopbook.queries.money.owed import (
     list_to_invoice,
     owed_ageing,
     owed_ageing_by_payer,
-    still_to_pay,
 )
 from shopbook.queries.money.payments import list_job_payments, list_payments
 from shopbook.queries.money.quotes import bill_of_quote, find_current_quote
@@ -55,7 +54,7 @@ def owed() -> str:
         ageing=owed_ageing(lines, on_account, today),
         by_payer=owed_ageing_by_payer(lines, on_account, today),
         waiting=waiting,
-        to_pay=still_to_pay(reader(), [job.id for job in waiting], today),
+        stands=job_stands(reader(), [job.id for job in waiting], today),
         today=today,
         **_lately(today),
     )
@@ -107,8 +106,8 @@ def next_section(session: Session, job: Any) -> dict[str, Any] | None:
         return {"job": job, "asked": quote} if quote else None
     if job.ready_at is None:
         return None
-    stands = job_stands(session, [job.id], day_of(session, now()))[job.id]
-    return {"job": job, "stands": stands}
+    today = day_of(session, now())
+    return {"job": job, "stands": job_stands(session, [job.id], today)[job.id], "today": today}
 
 
 def _quoted(session: Session, job: Any) -> Bill | None:

@@ -8,6 +8,7 @@ from typing import Any
 from shopbook.documents.quote import QuotedPart, QuotePaper, YesBox
 from shopbook.outside.pictures import picture_path
 from shopbook.queries.money.heads import get_head
+from shopbook.queries.money.payers import NamedShare
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.shop.book import get_units
 from shopbook.trade.agreeing import MEANS_WORDS, Means
@@ -54,7 +55,7 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         tax_last=("Together", plain(known.sum.taken.net_minor), plain(known.sum.taken.tax_minor)),
         gross=plain(known.sum.taken.gross_minor),
         gross_word="With tax, as estimated" if quote.is_estimate else "With tax",
-        payers=tuple((_payer_words(row.payer), plain(row.gross_minor)) for row in known.shares)
+        payers=tuple((_payer_words(row), plain(row.gross_minor)) for row in known.shares)
         if len(known.shares) > 1
         else (),
         terms=_terms(known),
@@ -62,7 +63,7 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         seen=_seen(known),
         cautions=_cautions(known),
         closing=tuple(line for line in (*_lines(quote.words), known.held[SettingName.STORAGE_WORDS]) if line),
-        yes=(_owner_box(known), *([_payer_box(known)] if known.has_other_payer or known.payer_yeses else [])),
+        yes=(_owner_box(known), *_payer_boxes(known)),
         is_draft=is_draft,
     )
 
@@ -132,8 +133,11 @@ def _tax_row(row: Any) -> tuple[str, str, str]:
     return name, plain(row.basis_minor), plain(row.tax_minor)
 
 
-def _payer_words(payer: Any) -> str:
-    name = (payer.customer.name or payer.customer.phone) if payer.customer else "The owner"
+def _payer_words(row: NamedShare) -> str:
+    payer = row.payer
+    name = payer.name if payer.customer else "The owner"
+    if row.gross_minor == 0:
+        return str(name)
     if payer.rule is PayRule.EXCESS:
         return f"{name}, the first {money(payer.amount_minor)}"
     if payer.rule is PayRule.EXCESS_AND_TAX:
@@ -147,10 +151,18 @@ def _terms(known: Known) -> tuple[str, ...]:
     taken_off = known.sum.taken.allowances_minor
     rows = [
         f"Discount{discount}: {money(taken_off)}, already taken off above." if taken_off else "",
-        f"Deposit asked: {money(quote.deposit_minor)}; it comes off what is to pay." if quote.deposit_minor else "",
+        f"Deposit asked{_of_whom(known)}: {money(quote.deposit_minor)}; it comes off what is to pay."
+        if quote.deposit_minor
+        else "",
         _days(known.job),
     ]
     return tuple(row for row in rows if row)
+
+
+def _of_whom(known: Known) -> str:
+    """Where more than one pays, the customer's name."""
+    names = [row.payer.name for row in known.shares if row.payer.is_customer]
+    return f" of {names[0]}" if names and len(known.shares) > 1 else ""
 
 
 def _days(job: Any) -> str:
@@ -215,10 +227,26 @@ def _owner_box(known: Known) -> YesBox:
     return YesBox("From the car’s owner", sentence, by, row.signature, row.said_by)
 
 
-def _payer_box(known: Known) -> YesBox:
-    if not known.payer_yeses:
-        return YesBox("From the payer", f"up to {money(known.sum.taken.gross_minor)}, tax included.")
-    row = known.payer_yeses[-1]
+def _payer_boxes(known: Known) -> list[YesBox]:
+    """One box for each payer besides the customer, with what it pays; one without a name where nobody is named."""
+    if not (known.has_other_payer or known.payer_yeses):
+        return []
+    others = [row for row in known.shares if not row.payer.is_customer]
+    if not others:
+        last = known.payer_yeses[-1] if known.payer_yeses else None
+        return [_payer_box("the payer", f"up to {money(known.sum.taken.gross_minor)}, tax included.", last)]
+    return [_box_of(known, row, is_alone=len(others) == 1) for row in others]
+
+
+def _box_of(known: Known, row: NamedShare, *, is_alone: bool) -> YesBox:
+    given = [yes for yes in known.payer_yeses if is_alone or yes.customer_id == row.payer.customer_id]
+    asked = f"pays {money(row.gross_minor)}, tax included."
+    return _payer_box(row.payer.name, asked, given[-1] if given else None)
+
+
+def _payer_box(name: str, asked: str, row: Any) -> YesBox:
+    if row is None:
+        return YesBox(f"From {name}", asked)
     words = f", {row.words}" if row.words else ""
     by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[Means(row.means)]}{words}"
-    return YesBox("From the payer", f"up to {money(row.amount_minor or 0)}.", by, row.signature, row.said_by)
+    return YesBox(f"From {name}", f"up to {money(row.amount_minor or 0)}.", by, row.signature, row.said_by)

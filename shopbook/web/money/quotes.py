@@ -11,7 +11,7 @@ from shopbook.documents.quote import make_quote_file
 from shopbook.outside.files import keep_bytes, read_kept
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.quotes import list_quotes
-from shopbook.queries.money.whose import risk_of_job
+from shopbook.queries.money.whose import list_risks
 from shopbook.queries.shop.book import get_paper
 from shopbook.services.money.agreements import ask_again
 from shopbook.services.money.quotes import (
@@ -45,7 +45,7 @@ def quote(quote_id: int) -> str:
         job=known.job,
         paper=quote_paper(known),
         versions=list_quotes(reader(), known.job.id),
-        risk_minor=risk_of_job(reader(), known.job.id),
+        risks=list_risks(reader(), [known.job.id]).get(known.job.id, ()),
         lost_words=LOST_WORDS,
         job_url=job_url(known.job.number),
     )
@@ -124,7 +124,9 @@ def ready_text(known: Known) -> str:
     tax = f" ({money(total.net_minor)} before {country().tax_word})" if total.tax_minor else ""
     car = known.job.vehicle.plate if known.job.vehicle and known.job.vehicle.plate else "your car"
     head = f"{known.book.shop_name}, quote {known.job.number} for {car}:"
-    return "\n".join([head, *rows, f"Together {money(total.gross_minor)}, tax included{tax}.{until}", ask])
+    shares = [(row.payer.name, row.gross_minor) for row in known.shares] if len(known.shares) > 1 else []
+    who = [f"{name} pays {money(minor)}." for name, minor in shares]
+    return "\n".join([head, *rows, f"Together {money(total.gross_minor)}, tax included{tax}.{until}", *who, ask])
 
 
 @blueprint.post("/quotes/<int:quote_id>/ask/<party>")
