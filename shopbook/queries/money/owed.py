@@ -71,7 +71,7 @@ def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int,
     payers = payers_by_job(session, ids)
     usual = usual_days(session, day) if any(have_others(own) for own in payers.values()) else 0
     names = {payer.customer_id or 0: payer.name for own in payers.values() for payer in own}
-    names |= _names(session, {row.customer_id or 0 for rows in standings.values() for row in rows} - {0, *names})
+    names |= payer_names(session, {row.customer_id or 0 for rows in standings.values() for row in rows} - {0, *names})
     free: dict[int, dict[int | None, int]] = total_free_by_payer(session, ids)
     found = {}
     for job_id in ids:
@@ -164,7 +164,7 @@ def list_owed(session: Session) -> list[OwedLine]:
     ).all()
     papers = {invoice.id: (invoice, number) for invoice, number in rows}
     open_rows = [row for each in payer_standings(session, papers).values() for row in each if row.owed_minor > 0]
-    names = _names(session, {row.customer_id for row in open_rows if row.customer_id})
+    names = payer_names(session, {row.customer_id for row in open_rows if row.customer_id})
     lines = [
         OwedLine(
             invoice=papers[row.invoice_id][0],
@@ -197,7 +197,7 @@ class OnAccount:
 def list_on_account(session: Session) -> list[OnAccount]:
     """Money held for customers: surplus, deposits held, securities; oldest first."""
     free = list_free(session, with_security=True)
-    names = _names(session, {row.payment.customer_id for row in free if row.payment.customer_id})
+    names = payer_names(session, {row.payment.customer_id for row in free if row.payment.customer_id})
     ids = {row.payment.job_id for row in free if row.payment.job_id}
     numbers = {key: number for key, number in session.execute(select(Job.id, Job.number).where(Job.id.in_(ids)))}
     return [
@@ -233,7 +233,8 @@ def _rows(lines: Iterable[OwedLine], on_account: Iterable[OnAccount]) -> list[Ow
     return owed + [OwedRow(row.payer, row.on, -row.free_minor) for row in on_account if row.kind != "security"]
 
 
-def _names(session: Session, ids: set[int]) -> dict[int, str]:
+def payer_names(session: Session, ids: set[int]) -> dict[int, str]:
+    """How payers are called, by customer id."""
     if not ids:
         return {}
     rows = session.execute(select(Customer.id, Customer.name, Customer.phone).where(Customer.id.in_(ids)))

@@ -170,7 +170,7 @@ def request_of(invoice: Any, row: PayerStanding, name: str, to_lines: Sequence[s
         head=head_of(known, "Request to pay, invoice", str(invoice.number), facts),
         sign=frozen["sign"],
         rows=(
-            ("Your share of the repair", plain(row.share_minor)),
+            (f"{name}: share of the repair", plain(row.share_minor)),
             ("Paid so far", plain(row.paid_minor)),
             (f"{name}: still to pay", plain(row.owed_minor)),
         ),

@@ -16,6 +16,7 @@ from shopbook.queries.money.owed import (
     list_to_invoice,
     owed_ageing,
     owed_ageing_by_payer,
+    payer_names,
 )
 from shopbook.queries.money.payments import list_job_payments, list_payments
 from shopbook.queries.money.quotes import bill_of_quote, find_current_quote
@@ -66,6 +67,7 @@ def _lately(today: date) -> dict[str, Any]:
     net, tax = total_invoiced(reader(), today.replace(day=1), today)
     return {
         "recent": recent,
+        "names": payer_names(reader(), {row.customer_id for row in recent if row.customer_id}),
         "recent_jobs": list_jobs_by_id(reader(), {row.job_id for row in recent if row.job_id}),
         "net_minor": net,
         "tax_minor": tax,
@@ -83,13 +85,16 @@ def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
         return None
     today = day_of(session, now())
     stands = job_stands(session, [job.id], today)[job.id]
+    payments = list_job_payments(session, job.id)
+    who = {row.customer_id for row in payments if row.customer_id} if stands.is_shared else set()
     return {
         "job": job,
         "stands": stands,
+        "names": payer_names(session, who),
         "quoted": _quoted(session, job),
         "earnings": job_margin(session, job.id, today) if g.actor.may("reports", "cost") else None,
         "share_words": share_words,
-        "payments": list_job_payments(session, job.id),
+        "payments": payments,
         "kinds": KIND_WORDS,
         "means": MEANS_WORDS,
         "invoices": stands.invoices,
