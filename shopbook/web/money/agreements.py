@@ -164,7 +164,7 @@ def yes_section(session: Session, job: Any) -> Mapping[str, Any] | None:
         "quotes": quotes,
         "rows": yes_rows(quotes, list_agreements(session, job.id), payers, wants_payer=wants_payer),
         "risks": list_risks(session, [job.id]).get(job.id, ()),
-        "unread": [row for row in readings_of(payers, agreed) if row.is_open],
+        "unread": [row for row in readings_of(payers, agreed) if row.is_open and job.settled_at is None],
         "agreed": agreed_sum(session, job.id),
         "job": job,
     }

@@ -33,6 +33,8 @@ class YesRow:
     tag_words: str
     total_minor: int | None = None
     excess_minor: int | None = None
+    verb: str = "pays"
+    """What the amount is: what it pays, or, of an approval kept without three figures, what it approved."""
 
 
 def yes_rows(
@@ -66,7 +68,8 @@ def _row(quote: Any, whose: str, said: Sequence[Any], asked_at: datetime | None)
         amount = last.amount_minor if last.party == Party.PAYER else last.pays_minor
         tag_words = f"{day_text(last.on)}, {MEANS_SHORT.get(last.means, last.means)}"
         figures = (last.repair_total_minor, last.excess_minor)
-        return YesRow(what, whose, amount, quote.id, "good", tag_words, *figures)
+        verb = "approved" if last.pays_minor is None else "pays"
+        return YesRow(what, whose, amount, quote.id, "good", tag_words, *figures, verb)
     if asked_at is None:
         return YesRow(what, whose, None, quote.id, "warn", "not asked yet")
     return YesRow(what, whose, None, quote.id, "late", f"asked {day_text(asked_at.date())}")
