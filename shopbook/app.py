@@ -11,7 +11,7 @@ from shopbook.config import Config, read_config
 from shopbook.models.schema import bundled
 from shopbook.models.session import tune
 from shopbook.services.shop.people import SIGN_IN_HOLDS
-from shopbook.web.parts import errors, frame, guards
+from shopbook.web.parts import errors, frame, guards, owing
 from shopbook.web.parts.act import db
 from shopbook.web.parts.keys import KeyConverter
 
@@ -37,6 +37,7 @@ def create_app(config: Config | None = None, **overrides: Any) -> Flask:
     guards.install(app)
     errors.install(app)
     frame.install(app)
+    owing.install(app)
     for area in AREAS:
         app.register_blueprint(_blueprint(area))
     return app

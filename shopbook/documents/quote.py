@@ -172,7 +172,8 @@ def _lists(paper: QuotePaper) -> list[list[Flowable]]:
 
 def _yes(paper: QuotePaper) -> list[Flowable]:
     boxes = [_box(box) for box in paper.yes]
-    return [words("Yes", "heading"), side_by_side([boxes[0]], [boxes[1]] if len(boxes) > 1 else [])]
+    pairs = [boxes[place : place + 2] for place in range(0, len(boxes), 2)]
+    return [words("Yes", "heading"), *(side_by_side(pair[:1], pair[1:]) for pair in pairs)]
 
 
 def _box(box: YesBox) -> Table:

@@ -6,6 +6,7 @@ LEDGERS = (
     "agreement",
     "agreement_group",
     "allocation",
+    "approval_reading",
     "attendance",
     "catalogue_entry",
     "clock_entry",

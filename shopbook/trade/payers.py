@@ -1,11 +1,12 @@
 """Who pays what of one bill: the sum is split between payers, the bill itself and its tax stay as they are."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import Bill
+from shopbook.trade.billing.lines import WHOLE_RATE
 from shopbook.trade.billing.shares import share_within
 from shopbook.trade.errors import RuleBroken
 
@@ -23,14 +24,24 @@ class PayRule(StrEnum):
     REST = "rest"
 
 
+EXCESSES = frozenset({PayRule.EXCESS, PayRule.EXCESS_AND_TAX})
+
+
 @dataclass(frozen=True, slots=True)
 class PayTerm:
-    """One payer's rule: `amount_minor` for an excess or a fixed sum, `places` (lines of the bill, from nought)."""
+    """One payer's rule.
+
+    `amount_minor` is for an excess or a fixed sum; `places` are the payer's own lines of the bill, from zero;
+    `betterment_minor` (without tax, under the kind of tax `betterment_code`) is what the repair makes better than it
+    was, which no insurer pays. Own lines and betterment count beside every rule but the rest.
+    """
 
     payer: str
     rule: PayRule
     amount_minor: int = 0
     places: frozenset[int] = frozenset()
+    betterment_minor: int = 0
+    betterment_code: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,27 +54,43 @@ class PayerShare:
 
 
 def who_pays(bill: Bill, terms: Sequence[PayTerm]) -> tuple[PayerShare, ...]:
-    """One row per payer in the order of `terms`, rows of nought kept; they sum to the gross exactly.
+    """The share of each payer in the order of `terms`, rows of zero kept; they sum to the gross exactly.
 
-    An excess comes off the sum with tax and is never a discount. A car's owner who is registered for the tax pays it
-    and the excess, the insurer the rest of the net (HMRC VIT13500 and VATSC06540: the repair is supplied to the owner,
-    the insurer only pays part of it). A whole-bill discount follows the lines under its kind of tax. Raises RuleBroken
-    where the figures ask for more than the bill comes to, or nobody, or more than one, pays the rest.
+    A customer with an excess pays min(excess, claim) + betterment + own lines + (the tax, if registered for it), and
+    one other the rest. The claim is the net for a registered customer, else the total with tax, less betterment,
+    own lines and what other payers bear by a rule of their own; all of these count with their tax, beside a registered
+    customer without (HMRC VIT13500 and VATSC06540: the repair is supplied to the customer, the insurer only pays part
+    of it; the rest is common practice). So 1,814.95 with an excess of 500.00 is 500.00 and 1,314.95; with betterment
+    of 60.00 + tax 4.80 it is 564.80 and 1,250.15; a final bill of 450.00 is 450.00 and 0.00; and 1,500.00 + VAT 300.00
+    with an excess of 250.00 is 250.00 and 1,550.00, for a registered customer 550.00 and 1,250.00.
+
+    A whole-bill discount follows the lines under its kind of tax. Raises RuleBroken where betterment, lines and fixed
+    sums ask for more than the bill comes to, or nobody, or more than one, pays the rest.
     """
     if bill.gross_minor < 0:
         raise RuleBroken("A bill below nought has nobody to pay it; write a credit note.")
     _check(bill, terms)
-    parts = [_PARTS[term.rule](bill, term) for term in terms]
-    rest = bill.gross_minor - sum(minor for rows in parts for _, minor in rows)
+    is_net = any(term.rule is PayRule.EXCESS_AND_TAX for term in terms)
+    owned = [[] if term.rule is PayRule.REST else _own(bill, term, is_net=is_net) for term in terms]
+    rest = bill.gross_minor - sum(minor for rows in owned for _, minor in rows)
     if rest < 0:
         raise RuleBroken("The shares come to more than the bill.", "payers")
-    rows = []
-    for term, named in zip(terms, parts, strict=True):
-        own = [(REST if len(terms) > 1 else "all of it", rest)] if term.rule is PayRule.REST else named
-        rows.append(PayerShare(term.payer, sum(minor for _, minor in own), tuple(row for row in own if row[1])))
+    found = []
+    for term, own in zip(terms, owned, strict=True):
+        excess = min(term.amount_minor, rest) if term.rule in EXCESSES else 0
+        rest -= excess
+        found.append([("excess", excess), *own])
+    rest_words = REST if len(terms) > 1 else "all of it"
+    for term, own in zip(terms, found, strict=True):
+        own += [(rest_words, rest)] if term.rule is PayRule.REST else []
+    rows = [_share(term.payer, own) for term, own in zip(terms, found, strict=True)]
     if any(row.gross_minor < 0 for row in rows):
         raise RuleBroken("One payer's lines come to less than nought; move a line.", "payers")
     return tuple(rows)
+
+
+def _share(payer: str, parts: Sequence[tuple[str, int]]) -> PayerShare:
+    return PayerShare(payer, sum(minor for _, minor in parts), tuple(row for row in parts if row[1]))
 
 
 def _check(bill: Bill, terms: Sequence[PayTerm]) -> None:
@@ -71,34 +98,32 @@ def _check(bill: Bill, terms: Sequence[PayTerm]) -> None:
         raise RuleBroken("Name each payer once.", "payers")
     if sum(term.rule is PayRule.REST for term in terms) != 1:
         raise RuleBroken("Exactly one payer pays the rest.", "payers")
-    if any(term.amount_minor < 0 for term in terms):
+    if sum(term.rule is PayRule.EXCESS_AND_TAX for term in terms) > 1:
+        raise RuleBroken("Only one payer pays the tax.", "payers")
+    if any(min(term.amount_minor, term.betterment_minor) < 0 for term in terms):
         raise RuleBroken("A payer's sum is not below nought.", "payers")
     places = [place for term in terms for place in term.places]
     if len(set(places)) != len(places):
         raise RuleBroken("A line has one payer only.", "payers")
     if not all(0 <= place < len(bill.lines) for place in places):
         raise RuleBroken("A payer has a line that this bill does not have.", "payers")
-    rules = {term.rule for term in terms}
-    if {PayRule.EXCESS_AND_TAX, PayRule.LINES} <= rules:
-        raise RuleBroken("Split by line or let the owner pay all the tax: both together would pay tax twice.", "payers")
 
 
-def _excess(bill: Bill, term: PayTerm) -> list[tuple[str, int]]:
-    _check_excess(term, bill.gross_minor, "the bill")
-    return [("excess", term.amount_minor)]
+def _own(bill: Bill, term: PayTerm, *, is_net: bool) -> list[tuple[str, int]]:
+    """What a payer bears before any excess: the tax, a fixed sum, betterment and own lines (`is_net`: without tax)."""
+    fixed = term.amount_minor if term.rule is PayRule.FIXED else 0
+    tax = bill.tax_minor if term.rule is PayRule.EXCESS_AND_TAX else 0
+    betterment = term.betterment_minor if is_net else betterment_with_tax(bill, term)
+    return [(TAX, tax), ("fixed sum", fixed), ("betterment", betterment), *_lines(bill, term, is_net=is_net)]
 
 
-def _excess_and_tax(bill: Bill, term: PayTerm) -> list[tuple[str, int]]:
-    _check_excess(term, bill.net_minor, "the bill without tax")
-    return [("excess", term.amount_minor), (TAX, bill.tax_minor)]
+def betterment_with_tax(bill: Bill, term: PayTerm) -> int:
+    """A betterment with the tax that its kind has on that bill; under a kind that the bill lacks it has none."""
+    rates = [total.rate.rate_thousandths for total in bill.taxes if total.rate.code == term.betterment_code]
+    return term.betterment_minor + divide_half_away(term.betterment_minor * sum(rates[:1]), WHOLE_RATE)
 
 
-def _check_excess(term: PayTerm, limit_minor: int, of_what: str) -> None:
-    if term.amount_minor > limit_minor:
-        raise RuleBroken(f"The excess is more than {of_what}: the owner pays all of it, there is no claim.", "payers")
-
-
-def _lines(bill: Bill, term: PayTerm) -> list[tuple[str, int]]:
+def _lines(bill: Bill, term: PayTerm, *, is_net: bool) -> list[tuple[str, int]]:
     rows = []
     for total in bill.taxes:
         plain = [
@@ -111,17 +136,37 @@ def _lines(bill: Bill, term: PayTerm) -> list[tuple[str, int]]:
         if own and not whole:
             raise RuleBroken("These lines cancel each other out; let one payer pay them all.", "payers")
         if own:
-            rows.append((f"{LINES_UNDER}{total.rate.name}", divide_half_away(total.gross_minor * own, whole)))
+            shared = total.basis_minor if is_net else total.gross_minor
+            rows.append((f"{LINES_UNDER}{total.rate.name}", divide_half_away(shared * own, whole)))
     return rows
 
 
-_PARTS: dict[PayRule, Callable[[Bill, PayTerm], list[tuple[str, int]]]] = {
-    PayRule.EXCESS: _excess,
-    PayRule.EXCESS_AND_TAX: _excess_and_tax,
-    PayRule.FIXED: lambda _bill, term: [("fixed sum", term.amount_minor)],
-    PayRule.LINES: _lines,
-    PayRule.REST: lambda _bill, _term: [],
-}
+def share_further(
+    whole: Sequence[PayerShare], before: Sequence[PayerShare], billed: Sequence[int], gross_minor: int
+) -> list[PayerShare]:
+    """What each payer pays of a further bill of `gross_minor`: its share of all bills less what it was `billed`.
+
+    `before` are the shares of the earlier bills by the same rules; they only tell what a share is made up of. Where
+    somebody was billed more than its share of all, the others pay that much less, whoever pays the rest first. With an
+    excess of 500.00, 450.00 and then 97.50: 450.00 and 0.00, then 50.00 and 47.50.
+    """
+    left = [max(0, row.gross_minor - done) for row, done in zip(whole, billed, strict=True)]
+    over = sum(left) - gross_minor
+    is_rest = [any(words == REST for words, _ in row.parts) for row in whole]
+    for place in sorted(range(len(left)), key=lambda at: not is_rest[at]):
+        off = min(left[place], max(0, over))
+        left[place] -= off
+        over -= off
+    return [
+        PayerShare(row.payer, share, _added_parts(row, early) if share else ())
+        for row, early, share in zip(whole, before, left, strict=True)
+    ]
+
+
+def _added_parts(whole: PayerShare, before: PayerShare) -> tuple[tuple[str, int], ...]:
+    known = dict(before.parts)
+    rows = ((words, minor - known.get(words, 0)) for words, minor in whole.parts)
+    return tuple(row for row in rows if row[1])
 
 
 def share_credit(gross_minor: int, tax_minor: int, rows: Sequence[tuple[str, int]]) -> list[int]:

@@ -22,8 +22,8 @@ from shopbook.queries.floor.clocks import list_running
 from shopbook.queries.floor.hours import list_unplaced_days
 from shopbook.queries.floor.windows import list_running_waits
 from shopbook.queries.jobs.jobs import job_standing
-from shopbook.queries.money.agreements import risks_of
 from shopbook.queries.money.margins import margins
+from shopbook.queries.money.whose import risks_of
 from shopbook.queries.reports.month import get_month_end
 from shopbook.queries.shelf.lots import list_expiring
 from shopbook.queries.shelf.orders import list_drafts, list_on_the_way

@@ -183,6 +183,34 @@ def name_payer(session: Session, job: Job, customer: Customer, rule: str, amount
     session.flush()
 
 
+def say_pays(
+    session: Session,
+    job: Job,
+    customer: Customer,
+    pays: int,
+    at: datetime,
+    kind: str = "quote",
+    **given: Any,
+) -> Agreement:
+    """A payer's approval by mail of the newest quote (or extra) of a job: what it pays of it."""
+    asked = select(Quote).where(Quote.job_id == job.id, Quote.kind == kind).order_by(Quote.id.desc())
+    plain: dict[str, Any] = {"amount_minor": pays, "pays_minor": pays, "words": "", "signature": ""}
+    yes = Agreement(
+        job_id=job.id,
+        quote_id=session.scalars(asked.limit(1)).one().id,
+        party="payer",
+        customer_id=customer.id,
+        means="mail",
+        said_by="Claims desk",
+        at=at,
+        on=day_of(session, at),
+        **(plain | given),
+    )
+    session.add(yes)
+    session.flush()
+    return yes
+
+
 def set_tax(
     session: Session, code: str, name: str, rate_thousandths: int, kinds: str, from_on: Any, at: datetime
 ) -> None:

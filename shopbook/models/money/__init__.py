@@ -1,6 +1,6 @@
 """Quotes, the two kinds of yes, who pays, issued invoices, money taken, and closed months."""
 
-from shopbook.models.money.agreements import Agreement, AgreementGroup, JobPayer
+from shopbook.models.money.agreements import Agreement, AgreementGroup, ApprovalReading, JobPayer
 from shopbook.models.money.close import MonthClose
 from shopbook.models.money.invoices import Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
 from shopbook.models.money.payments import Allocation, Payment, Receipt
@@ -10,6 +10,7 @@ __all__ = [
     "Agreement",
     "AgreementGroup",
     "Allocation",
+    "ApprovalReading",
     "GivenQuote",
     "Invoice",
     "InvoiceLine",

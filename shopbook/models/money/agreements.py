@@ -1,7 +1,7 @@
 """The two kinds of yes, kept apart, and who pays what share of a job."""
 
 from sqlalchemy import CheckConstraint, UniqueConstraint
-from sqlalchemy.orm import Mapped
+from sqlalchemy.orm import Mapped, mapped_column
 
 from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Words, refers
 
@@ -13,6 +13,7 @@ class Agreement(Base):
     __table_args__ = (
         CheckConstraint("party IN ('owner', 'payer')", name="known_party"),
         CheckConstraint("amount_minor IS NULL OR amount_minor >= 0", name="amount_not_negative"),
+        CheckConstraint("pays_minor IS NULL OR pays_minor >= 0", name="pays_not_negative"),
     )
 
     id: Mapped[Key]
@@ -26,6 +27,12 @@ class Agreement(Base):
     """The name as signed or said, and a reference."""
     amount_minor: Mapped[Minor | None]
     """With tax: what was said yes to; a payer accepts up to this."""
+    repair_total_minor: Mapped[Minor | None]
+    """With tax: what a payer approved the whole of this quote or extra for; None where it did not say."""
+    excess_minor: Mapped[Minor | None]
+    """The excess (deductible) that the payer takes off; None where it did not say."""
+    pays_minor: Mapped[Minor | None]
+    """With tax: what this party agreed to pay itself. None: an approval of the work alone, or one kept before this."""
     words: Mapped[Words]
     signature: Mapped[Words]
     """SVG path of the drawn signature, or empty."""
@@ -45,6 +52,19 @@ class AgreementGroup(Base):
     is_taken: Mapped[bool]
 
 
+class ApprovalReading(Base):
+    """What a payer's approval kept without three figures is said to pay; the newest holds. Append-only."""
+
+    __tablename__ = "approval_reading"
+
+    id: Mapped[Key]
+    agreement_id: Mapped[int] = refers("agreement.id")
+    pays_minor: Mapped[Minor]
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    person_id: Mapped[int | None] = refers("person.id", index=False)
+
+
 class JobPayer(Base):
     """One payer of a job and the rule for the share; whoever has the rule "rest" pays what is left."""
 
@@ -57,6 +77,11 @@ class JobPayer(Base):
     rule: Mapped[Kind]
     """excess, excess_and_tax, fixed, lines, rest."""
     amount_minor: Mapped[Minor]
+    betterment_minor: Mapped[Minor] = mapped_column(server_default="0", default=0)
+    """Without tax: what the repair makes better than it was; borne by this payer, never by an insurer."""
+    betterment_code: Mapped[Kind] = mapped_column(server_default="", default="")
+    """The kind of tax that falls on it."""
     group_keys: Mapped[Line]
+    """The items of this payer's own; they count beside every rule but the rest."""
     reference: Mapped[Line]
     """Claim number or order number of the payer."""

@@ -1,14 +1,14 @@
-"""The two kinds of yes: what the owner let be done, what the payer accepts, what is open, and what the shop risks."""
+"""The two kinds of yes: what the owner let be done, what the payer accepts, and what is open."""
 
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 
-from sqlalchemy import select
+from sqlalchemy import exists, select
 from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, AgreementGroup, JobPayer, Quote, QuoteGroup
+from shopbook.models.money import Agreement, AgreementGroup, ApprovalReading, JobPayer, Quote, QuoteGroup
 from shopbook.queries.money.quotes import is_main, keys_of, priced_quotes, quotes_of
 from shopbook.trade.agreeing import Party
 from shopbook.trade.customer_kinds import CustomerKind
@@ -21,7 +21,8 @@ class AgreedQuote:
     """One quote as the customer's newest approval has it: groups taken and left, and what the taken ones come to.
 
     `sum` and `priced` are the quote's as it was given, never at the rates of another day. `approvals` are all that were
-    given to it, of customer and payers, oldest first.
+    given to it, of customer and payers, oldest first; `readings`, by approval, what the ones kept without three figures
+    are said to pay.
     """
 
     quote: Quote
@@ -31,6 +32,12 @@ class AgreedQuote:
     sum: QuoteSum
     priced: PricedQuote
     approvals: tuple[Agreement, ...] = ()
+    readings: Mapping[int, ApprovalReading] = field(default_factory=dict)
+
+    @property
+    def is_paid_by_customer(self) -> bool:
+        """Whether the customer agreed to pay its sum too, beside whoever else pays for the job."""
+        return self.agreement.pays_minor is not None
 
     @property
     def gross_minor(self) -> int:
@@ -95,14 +102,24 @@ def agreed_quotes_of(session: Session, job_ids: Collection[int]) -> dict[int, li
     groups = taken_groups(session, [row.id for rows in given.values() for row in rows.values()])
     standing = {job_id: _standing(quotes.get(job_id, []), given.get(job_id, {})) for job_id in job_ids}
     priced = priced_quotes(session, (quote for rows in standing.values() for quote in rows))
+    readings = _readings(session, (yes for rows in approvals.values() for yes in rows if yes.party == Party.PAYER))
     found: dict[int, list[AgreedQuote]] = {}
     for job_id, rows in standing.items():
         agreements = [given[job_id][quote.id] for quote in rows]
         found[job_id] = [
-            _agreed(quote, agreement, groups[agreement.id], priced[quote.id], approvals[job_id])
+            _agreed(quote, agreement, groups[agreement.id], priced[quote.id], approvals[job_id], readings)
             for quote, agreement in zip(rows, agreements, strict=True)
         ]
     return found
+
+
+def _readings(session: Session, approvals: Iterable[Agreement]) -> dict[int, ApprovalReading]:
+    """By approval kept without three figures, the newest word on how it is read."""
+    unread = [yes.id for yes in approvals if yes.pays_minor is None]
+    if not unread:
+        return {}
+    asked = select(ApprovalReading).where(ApprovalReading.agreement_id.in_(unread))
+    return {row.agreement_id: row for row in session.scalars(asked.order_by(ApprovalReading.id))}
 
 
 def _newest_by_quote(rows: Iterable[Agreement], party: str) -> dict[int, Agreement]:
@@ -126,9 +143,11 @@ def _agreed(
     marks: dict[int, bool],
     priced: PricedQuote,
     approvals: Iterable[Agreement],
+    readings: Mapping[int, ApprovalReading],
 ) -> AgreedQuote:
     taken = tuple(group for group in quote.groups if marks.get(group.id))
     left = tuple(group for group in quote.groups if not marks.get(group.id))
+    own = tuple(row for row in approvals if row.quote_id == quote.id)
     return AgreedQuote(
         quote,
         agreement,
@@ -136,7 +155,8 @@ def _agreed(
         left,
         priced.sum(keys_of(group.id for group in taken)),
         priced,
-        tuple(row for row in approvals if row.quote_id == quote.id),
+        own,
+        {row.id: readings[row.id] for row in own if row.id in readings},
     )
 
 
@@ -160,46 +180,17 @@ def agreed_sums_of(session: Session, job_ids: Collection[int]) -> dict[int, Agre
     return found
 
 
-def _accepted(session: Session, job_ids: Collection[int]) -> dict[int, int]:
-    """By quote, what payers accept: the newest word of each, added up."""
-    newest: dict[tuple[int, int | None], int] = {}
-    for rows in agreements_of(session, job_ids).values():
-        newest |= {(row.quote_id, row.customer_id): row.amount_minor or 0 for row in rows if row.party == Party.PAYER}
-    found: dict[int, int] = {}
-    for (quote_id, _), amount in newest.items():
-        found[quote_id] = found.get(quote_id, 0) + amount
-    return found
-
-
-def _jobs_with_payers(session: Session, job_ids: Collection[int]) -> set[int]:
+def jobs_with_payers(session: Session, job_ids: Collection[int]) -> set[int]:
     """Jobs that somebody besides the owner pays for: a payer was named, or the job is an insurer's."""
-    wanted = list(job_ids)
-    named = select(Job.id).join(JobPayer, JobPayer.job_id == Job.id).where(Job.id.in_(wanted))
-    others = named.where(Job.customer_id.is_(None) | (JobPayer.customer_id != Job.customer_id))
-    insured = select(Job.id).where(Job.id.in_(wanted), Job.payer_kind == CustomerKind.INSURER)
-    return {*session.scalars(others), *session.scalars(insured)}
+    other = Job.customer_id.is_(None) | (JobPayer.customer_id != Job.customer_id)
+    is_named = exists().where(JobPayer.job_id == Job.id, other)
+    asked = select(Job.id).where(Job.id.in_(list(job_ids)), is_named | (Job.payer_kind == CustomerKind.INSURER))
+    return set(session.scalars(asked))
 
 
 def has_other_payer(session: Session, job_id: int) -> bool:
     """Whether a payer's yes is wanted besides the owner's."""
-    return bool(_jobs_with_payers(session, [job_id]))
-
-
-def at_risk(session: Session, job_id: int) -> int:
-    """With tax: what the owner agreed to and the payer has not accepted; nought where the owner pays for it all."""
-    return risks_of(session, [job_id]).get(job_id, 0)
-
-
-def risks_of(session: Session, job_ids: Collection[int]) -> dict[int, int]:
-    """The same for several jobs, by job id; jobs without a risk are left out."""
-    wanted = _jobs_with_payers(session, job_ids)
-    accepted = _accepted(session, wanted)
-    found = {}
-    for job_id, rows in agreed_quotes_of(session, wanted).items():
-        risk = sum(max(row.sum.taken.gross_minor - accepted.get(row.quote.id, 0), 0) for row in rows)
-        if risk:
-            found[job_id] = risk
-    return found
+    return bool(jobs_with_payers(session, [job_id]))
 
 
 def waits_for_yes(session: Session) -> list[OpenYes]:

@@ -1,8 +1,8 @@
 """What of jobs stands on issued invoices already, and what of the agreed work is left for a further one."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from sqlalchemy import select
@@ -11,9 +11,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.money import Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
 from shopbook.queries.money.billable import AgreedWork, BillingDay, asked_of
 from shopbook.queries.money.invoices import issued_line
-from shopbook.trade.agreeing import Party
 from shopbook.trade.billable import Billable, with_tax
-from shopbook.trade.billing import BillLine, LineKind
+from shopbook.trade.billing import BillLine, LineKind, TaxTotal, rate_of
 from shopbook.trade.further import bill_rest
 
 
@@ -33,6 +32,10 @@ class Issued:
     off_number: int | None = None
     """The invoice that took the job's deposits off."""
     shared: frozenset[int | None] = frozenset()
+    taxes: tuple[TaxTotal, ...] = ()
+    """What falls under each kind of tax, before deposits were taken off."""
+    billed: Mapping[int | None, int] = field(default_factory=dict)
+    """By payer, the shares of them before deposits were taken off; they sum to `gross_minor`."""
 
     @property
     def has_deposit_off(self) -> bool:
@@ -56,8 +59,18 @@ def issued_of(session: Session, job_ids: Iterable[int]) -> dict[int, Issued]:
         papers[paper.job_id].append(paper)
     live = {job_id: standing(papers[job_id], "invoice") for job_id in ids}
     wanted = [paper.id for rows in live.values() for paper in rows]
-    lines, shared = _lines(session, wanted), _shared(session, wanted)
-    return {job_id: _issued(papers[job_id], live[job_id], lines, shared) for job_id in ids}
+    whole = [paper.id for rows in papers.values() for paper in rows] if wanted else []
+    taxes, shares = _taxes(session, whole), _shares(session, whole)
+    lines = _lines(session, wanted, taxes)
+    off = {job_id: _deposits_off(papers[job_id], live[job_id], lines) for job_id in ids}
+    return {
+        job_id: replace(
+            _issued(papers[job_id], live[job_id], off[job_id], lines, shares),
+            taxes=_added_taxes(row for paper in (*live[job_id], *off[job_id]) for row in taxes[paper.id]),
+            billed=_added_shares(row for paper in (*live[job_id], *off[job_id]) for row in shares[paper.id]),
+        )
+        for job_id in ids
+    }
 
 
 def standing(papers: Sequence[Invoice], *kinds: str) -> list[Invoice]:
@@ -69,15 +82,26 @@ def standing(papers: Sequence[Invoice], *kinds: str) -> list[Invoice]:
     return [row for row in papers if row.kind in kinds and (row.id not in back or row.gross_minor + back[row.id])]
 
 
-def _lines(session: Session, ids: Sequence[int]) -> dict[int, list[BillLine]]:
+def _deposits_off(
+    papers: Sequence[Invoice], live: Sequence[Invoice], lines: dict[int, list[BillLine]]
+) -> list[Invoice]:
+    """The deposit invoices that one of the live ones took off, with the credit notes against them."""
+    if not any(row.kind is LineKind.DEPOSIT for paper in live for row in lines[paper.id]):
+        return []
+    deposits = {paper.id for paper in papers if paper.kind == "deposit"}
+    return [paper for paper in papers if {paper.id, paper.credits_id} & deposits]
+
+
+def _lines(session: Session, ids: Sequence[int], taxes: dict[int, list[InvoiceTax]]) -> dict[int, list[BillLine]]:
     """By paper; each with its net and, rounded for itself, what it came to with tax."""
-    asked = select(InvoiceTax.invoice_id, InvoiceTax.code, InvoiceTax.rate_thousandths)
-    rates = {(key, code): rate for key, code, rate in session.execute(asked.where(InvoiceTax.invoice_id.in_(ids)))}
     found: dict[int, list[BillLine]] = defaultdict(list)
-    asked_lines = select(InvoiceLine).where(InvoiceLine.invoice_id.in_(ids)).order_by(InvoiceLine.id)
-    rows = list(session.scalars(asked_lines))
-    matched = _matched(session, ids) if any(row.line_key is None for row in rows) else {}
-    for row in rows:
+    if not ids:
+        return found
+    rates = {(row.invoice_id, row.code): row.rate_thousandths for rows in taxes.values() for row in rows}
+    asked = select(InvoiceLine).where(InvoiceLine.invoice_id.in_(ids)).order_by(InvoiceLine.id)
+    issued = list(session.scalars(asked))
+    matched = _matched(session, ids) if any(row.line_key is None for row in issued) else {}
+    for row in issued:
         gross = with_tax(row.net_minor, rates.get((row.invoice_id, row.tax_code), 0))
         line = issued_line(row)
         found[row.invoice_id].append(replace(line, amount_minor=gross, key=line.key or matched.get(row.id, 0)))
@@ -95,32 +119,60 @@ def _matched(session: Session, ids: Sequence[int]) -> dict[int, int]:
     return {line_id: key for line_id, key in session.execute(asked)}
 
 
-def _shared(session: Session, ids: Sequence[int]) -> dict[int, set[int | None]]:
-    """By paper, for whom an excess or a fixed sum stands on it."""
-    found: dict[int, set[int | None]] = defaultdict(set)
+def _shares(session: Session, ids: Sequence[int]) -> dict[int, list[InvoicePayer]]:
+    found: dict[int, list[InvoicePayer]] = defaultdict(list)
+    if not ids:
+        return found
     for row in session.scalars(select(InvoicePayer).where(InvoicePayer.invoice_id.in_(ids))):
-        if {"excess", "fixed sum"} & set(row.words.split(", ")):
-            found[row.invoice_id].add(row.customer_id)
+        found[row.invoice_id].append(row)
     return found
+
+
+def _taxes(session: Session, ids: Sequence[int]) -> dict[int, list[InvoiceTax]]:
+    found: dict[int, list[InvoiceTax]] = defaultdict(list)
+    if not ids:
+        return found
+    for row in session.scalars(select(InvoiceTax).where(InvoiceTax.invoice_id.in_(ids)).order_by(InvoiceTax.id)):
+        found[row.invoice_id].append(row)
+    return found
+
+
+def _added_taxes(rows: Iterable[InvoiceTax]) -> tuple[TaxTotal, ...]:
+    found: dict[str, TaxTotal] = {}
+    for row in rows:
+        before = found.get(row.code, TaxTotal(rate_of(row.code, row.name, row.rate_thousandths), 0, 0))
+        found[row.code] = TaxTotal(before.rate, before.basis_minor + row.basis_minor, before.tax_minor + row.tax_minor)
+    return tuple(found.values())
+
+
+def _added_shares(rows: Iterable[InvoicePayer]) -> dict[int | None, int]:
+    found: dict[int | None, int] = defaultdict(int)
+    for row in rows:
+        found[row.customer_id] += row.share_minor
+    return dict(found)
 
 
 def _issued(
     papers: Sequence[Invoice],
     live: Sequence[Invoice],
+    off: Sequence[Invoice],
     lines: dict[int, list[BillLine]],
-    shared: dict[int, set[int | None]],
+    shares: dict[int, list[InvoicePayer]],
 ) -> Issued:
     rows = [row for paper in live for row in lines[paper.id]]
-    off = [paper for paper in live if any(row.kind is LineKind.DEPOSIT for row in lines[paper.id])]
-    deposits = {paper.id for paper in papers if paper.kind == "deposit"}
-    taken = sum(paper.gross_minor for paper in papers if {paper.id, paper.credits_id} & deposits)
+    took = [paper for paper in live if any(row.kind is LineKind.DEPOSIT for row in lines[paper.id])]
     return Issued(
         papers=tuple(live),
         owing=tuple(standing(papers, "invoice", "deposit")),
         lines=tuple(row for row in rows if row.kind is not LineKind.DEPOSIT),
-        gross_minor=sum(paper.gross_minor for paper in live) + (taken if off else 0),
-        off_number=off[-1].number if off else None,
-        shared=frozenset(payer for paper in live for payer in shared[paper.id]),
+        gross_minor=sum(paper.gross_minor for paper in (*live, *off)),
+        off_number=took[-1].number if took else None,
+        shared=frozenset(
+            row.customer_id
+            for paper in live
+            for row in shares[paper.id]
+            if {"excess", "fixed sum"} & set(row.words.split(", "))
+        ),
     )
 
 
@@ -134,6 +186,7 @@ def bill_not_issued(session: Session, work: AgreedWork, issued: Issued, day: Bil
 
 
 def is_agreed_since(work: AgreedWork, issued: Issued) -> bool:
-    """Whether the owner said yes to something after the newest invoice was issued."""
-    yeses = [yes.at for row in work.quotes for yes in row.approvals if yes.party == Party.OWNER]
-    return issued.at is not None and any(at > issued.at for at in yeses)
+    """Whether customer or payer approved something, or an approval was read anew, after the newest invoice."""
+    approvals = [yes.at for row in work.quotes for yes in row.approvals]
+    readings = [reading.at for row in work.quotes for reading in row.readings.values()]
+    return issued.at is not None and any(at > issued.at for at in (*approvals, *readings))

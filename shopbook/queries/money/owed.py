@@ -1,6 +1,6 @@
 """What is still to pay: by job, by payer and age, on account, and what waits to be invoiced."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -10,13 +10,16 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, Invoice, Quote
+from shopbook.models.money import Agreement, ApprovalReading, Invoice, Quote
 from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
-from shopbook.queries.money.issued import Issued, bill_not_issued, is_agreed_since, issued_of
-from shopbook.queries.money.payments import free_by_job, list_free
+from shopbook.queries.money.issued import Issued, is_agreed_since, issued_of
+from shopbook.queries.money.owing import PayerOwes, owing_of_papers, owing_so_far
+from shopbook.queries.money.payers import NamedPayer, payers_by_job, usual_days
+from shopbook.queries.money.payments import free_by_payer, list_free
+from shopbook.queries.money.split import Split, split_not_issued
+from shopbook.queries.money.whose import NamedSum, have_others
 from shopbook.trade.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
-from shopbook.trade.agreeing import Party
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.purposes import JobPurpose
 
@@ -25,11 +28,12 @@ NOBODY = "without a name"
 
 @dataclass(frozen=True, slots=True)
 class JobStands:
-    """How one job stands: `is_invoiced` says whether still to pay is of papers or of what was agreed.
+    """How one job stands: `is_invoiced` says whether still to pay is of papers or of the invoice so far.
 
     `agreed_minor` is with tax, `agreed_net_minor` without; `paid_minor` counts deposits, but no security. `rest_minor`
-    (with tax) was agreed after the newest invoice and stands on none. `invoices` are those no credit note took
-    back whole.
+    (with tax) was agreed after the newest invoice and stands on none. `held` is what payers have not approved: not
+    billed yet. `owing` says who owes `owed_minor`; who owes nothing is left out. `invoices` are those no credit note
+    took back whole.
 
     A job that was called off, and our own car, goodwill or a comeback, owe nothing but what stands on a paper: called
     off with 1,200.00 agreed and a deposit of 300.00 held, 0.00 is owed and 300.00 is on account, to be refunded.
@@ -46,33 +50,58 @@ class JobStands:
     security_minor: int = 0
     rest_minor: int = 0
     invoices: tuple[Invoice, ...] = ()
+    owing: tuple[PayerOwes, ...] = ()
+    is_shared: bool = False
+    """Whether more than one pays, so that each sum wants its payer's name."""
+    held: tuple[NamedSum, ...] = ()
+
+    def owed_by(self, customer_id: int | None, day: date) -> int:
+        """What one payer owes by a day; of a single payer all that is due, under whatever name it pays."""
+        if not self.is_shared:
+            return self.due_now_minor
+        return sum(row.owed_minor for row in self.owing if row.customer_id == customer_id and row.due_on <= day)
 
 
 def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int, JobStands]:
     """How each of these jobs stands on a day; the number of statements does not depend on how many.
 
-    `due_now_minor` is what must be paid before the keys: papers due by the day, or without an invoice all of it.
+    `due_now_minor` is what must be paid before the keys: papers due by the day, or without an invoice what is due by
+    it of the invoice so far (of a single payer all of it).
     """
     ids = sorted(set(job_ids))
     if not ids:
         return {}
     work, billing, issued = agreed_work(session, ids), billing_day(session, day), issued_of(session, ids)
     standings = payer_standings(session, (paper.id for each in issued.values() for paper in each.owing))
-    free, securities = free_by_job(session, ids)
+    payers = payers_by_job(session, ids)
+    usual = usual_days(session, day) if any(have_others(own) for own in payers.values()) else 0
+    names = {payer.customer_id or 0: payer.name for own in payers.values() for payer in own}
+    names |= payer_names(session, {row.customer_id or 0 for rows in standings.values() for row in rows} - {0, *names})
+    free, securities = free_by_payer(session, ids)
     billed = _billed(session, ids)
     found = {}
     for job_id in ids:
         rows = [row for paper in issued[job_id].owing for row in standings[paper.id]]
-        sums = _sums(session, work[job_id], billing) if job_id in billed else (0, 0, 0)
+        is_billed, own = job_id in billed, free.get(job_id, {})
+        split = _split(session, work[job_id], issued[job_id], payers[job_id], billing) if is_billed else None
+        if issued[job_id].papers or not is_billed:
+            owing = owing_of_papers(rows, names)
+        else:
+            owing = owing_so_far(split, issued[job_id], rows, own, (day, usual)) if split else []
         is_invoiced = bool(issued[job_id].papers)
-        stands = _stands(rows, free.get(job_id, 0), day, is_invoiced or job_id not in billed, sums)
-        rest = _rest(session, work[job_id], issued[job_id], billing) if job_id in billed else 0
+        stands = _stands(owing, rows, sum(own.values()), day, has_account=is_invoiced or not is_billed)
+        gross, net, beyond = _agreed(session, work[job_id], billing) if is_billed else (0, 0, 0)
         found[job_id] = replace(
             stands,
             is_invoiced=is_invoiced,
             security_minor=securities.get(job_id, 0),
-            rest_minor=rest,
+            agreed_minor=gross,
+            agreed_net_minor=net,
+            held_minor=beyond,
+            rest_minor=_rest(work[job_id], issued[job_id], split, payers[job_id]),
             invoices=issued[job_id].papers,
+            is_shared=have_others(payers[job_id]) or len({row.customer_id for row in rows}) > 1,
+            held=split.held if split else (),
         )
     return found
 
@@ -83,36 +112,45 @@ def _billed(session: Session, ids: list[int]) -> set[int]:
     return set(session.scalars(asked))
 
 
-def _sums(session: Session, work: AgreedWork, billing: BillingDay) -> tuple[int, int, int]:
-    """Agreed with tax and without, and what passes it; noughts where it cannot be worked out."""
+def _split(
+    session: Session, work: AgreedWork, issued: Issued, payers: Sequence[NamedPayer], billing: BillingDay
+) -> Split | None:
+    """What is billed now, and to whom; None where it cannot be worked out."""
     try:
-        billable = bill_agreed(session, work, billing)
+        return split_not_issued(session, work, issued, payers, billing)
+    except RuleBroken:
+        return None
+
+
+def _agreed(session: Session, work: AgreedWork, billing: BillingDay) -> tuple[int, int, int]:
+    """What was agreed with tax and without, and what passes it; zeros where it cannot be worked out."""
+    try:
+        found = bill_agreed(session, work, billing)
     except RuleBroken:
         return 0, 0, 0
-    return billable.bill.gross_minor, billable.bill.net_minor, billable.beyond.held_minor
+    return found.bill.gross_minor, found.bill.net_minor, found.beyond.held_minor
 
 
 def _stands(
-    rows: list[PayerStanding], free: int, day: date, is_invoiced: bool, sums: tuple[int, int, int]
+    owing: Sequence[PayerOwes], rows: Sequence[PayerStanding], free: int, day: date, *, has_account: bool
 ) -> JobStands:
-    gross, net, held = sums
-    set_against = sum(row.paid_minor for row in rows)
-    if is_invoiced:
-        owed = sum(max(0, row.owed_minor) for row in rows)
-        due = sum(max(0, row.owed_minor) for row in rows if row.due_on <= day)
-        return JobStands(gross, net, set_against + free, owed, due, True, free, held)
-    owed = max(0, gross - set_against - free)
-    return JobStands(gross, net, set_against + free, owed, owed, False, 0, held)
+    return JobStands(
+        agreed_minor=0,
+        agreed_net_minor=0,
+        paid_minor=sum(row.paid_minor for row in rows) + free,
+        owed_minor=sum(row.owed_minor for row in owing),
+        due_now_minor=sum(row.owed_minor for row in owing if row.due_on <= day),
+        is_invoiced=False,
+        on_account_minor=free if has_account else 0,
+        owing=tuple(row for row in owing if row.owed_minor > 0),
+    )
 
 
-def _rest(session: Session, work: AgreedWork, issued: Issued, billing: BillingDay) -> int:
-    """With tax: agreed since the newest invoice and on none; nought where it cannot be worked out."""
-    if not is_agreed_since(work, issued):
+def _rest(work: AgreedWork, issued: Issued, split: Split | None, payers: Sequence[NamedPayer]) -> int:
+    """With tax: approved since the newest invoice and on none; zero where it cannot be worked out."""
+    if split is None or not (is_agreed_since(work, issued) or (issued.papers and have_others(payers))):
         return 0
-    try:
-        return max(0, bill_not_issued(session, work, issued, billing).bill.gross_minor)
-    except RuleBroken:
-        return 0
+    return max(0, split.billable.bill.gross_minor)
 
 
 def still_to_pay(session: Session, job_ids: Iterable[int], day: date) -> dict[int, int]:
@@ -141,7 +179,7 @@ def list_owed(session: Session) -> list[OwedLine]:
     ).all()
     papers = {invoice.id: (invoice, number) for invoice, number in rows}
     open_rows = [row for each in payer_standings(session, papers).values() for row in each if row.owed_minor > 0]
-    names = _names(session, {row.customer_id for row in open_rows if row.customer_id})
+    names = payer_names(session, {row.customer_id for row in open_rows if row.customer_id})
     lines = [
         OwedLine(
             invoice=papers[row.invoice_id][0],
@@ -174,7 +212,7 @@ class OnAccount:
 def list_on_account(session: Session) -> list[OnAccount]:
     """Money held for customers: surplus, deposits held, securities; oldest first."""
     free = list_free(session, with_security=True)
-    names = _names(session, {row.payment.customer_id for row in free if row.payment.customer_id})
+    names = payer_names(session, {row.payment.customer_id for row in free if row.payment.customer_id})
     ids = {row.payment.job_id for row in free if row.payment.job_id}
     numbers = {key: number for key, number in session.execute(select(Job.id, Job.number).where(Job.id.in_(ids)))}
     return [
@@ -210,7 +248,10 @@ def _rows(lines: Iterable[OwedLine], on_account: Iterable[OnAccount]) -> list[Ow
     return owed + [OwedRow(row.payer, row.on, -row.free_minor) for row in on_account if row.kind != "security"]
 
 
-def _names(session: Session, ids: set[int]) -> dict[int, str]:
+def payer_names(session: Session, ids: set[int]) -> dict[int, str]:
+    """How payers are called, by customer id."""
+    if not ids:
+        return {}
     rows = session.execute(select(Customer.id, Customer.name, Customer.phone).where(Customer.id.in_(ids)))
     return {key: name or phone or NOBODY for key, name, phone in rows}
 
@@ -231,8 +272,11 @@ def list_to_invoice(session: Session, day: date, limit: int = 50) -> list[Job]:
             exists().where(Quote.job_id == Job.id),
             ~Job.is_sample,
             ~exists().where(Invoice.job_id == Job.id, is_live_invoice())
+            | exists().where(Agreement.job_id == Job.id, Agreement.at > _newest_issue())
             | exists().where(
-                Agreement.job_id == Job.id, Agreement.party == Party.OWNER, Agreement.at > _newest_issue()
+                Agreement.job_id == Job.id,
+                ApprovalReading.agreement_id == Agreement.id,
+                ApprovalReading.at > _newest_issue(),
             ),
         )
         .options(joinedload(Job.customer), joinedload(Job.vehicle))

@@ -2,32 +2,54 @@
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
-from shopbook.models.money import JobPayer, Quote
-from shopbook.queries.money.quotes import bill_of_quote
-from shopbook.trade.billing import Bill
+from shopbook.models.money import JobPayer
+from shopbook.queries.shop.rates import setting_on
+from shopbook.trade.billing import Bill, BillLine
 from shopbook.trade.payers import PayerShare, PayRule, PayTerm, who_pays
+from shopbook.trade.settings import SettingName
+
+NOBODY_KEY = "owner"
+THE_OWNER = "The car’s owner"
 
 
 @dataclass(frozen=True, slots=True)
 class NamedPayer:
-    """One payer's rule with the customer it is for (None: an owner whose name nobody kept)."""
+    """One payer's rule with the customer it is for (None: a customer whose name nobody kept).
+
+    `line_keys` are lines that this payer agreed to pay, whoever's their item is.
+    """
 
     customer: Customer | None
     rule: PayRule
     amount_minor: int = 0
     group_keys: tuple[str, ...] = ()
     reference: str = ""
+    betterment_minor: int = 0
+    betterment_code: str = ""
+    line_keys: frozenset[int] = frozenset()
+    is_customer: bool = False
+    """Whether it is the customer whose car it is."""
 
     @property
     def key(self) -> str:
         """The payer as the trade names it."""
-        return str(self.customer.id) if self.customer else "owner"
+        return str(self.customer.id) if self.customer else NOBODY_KEY
+
+    @property
+    def customer_id(self) -> int | None:
+        return self.customer.id if self.customer else None
+
+    @property
+    def name(self) -> str:
+        """The payer as people say it."""
+        return (self.customer.name or self.customer.phone) if self.customer else THE_OWNER
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,49 +70,70 @@ def list_job_payers(session: Session, job_id: int) -> list[JobPayer]:
 
 
 def payers_of(session: Session, job: Job) -> list[NamedPayer]:
-    """Who pays for a job: those named, or the owner alone."""
-    rows = list_job_payers(session, job.id)
-    wanted = {row.customer_id for row in rows} | ({job.customer_id} if job.customer_id else set())
-    people = {one.id: one for one in session.scalars(select(Customer).where(Customer.id.in_(wanted)))}
-    if not rows:
-        return [NamedPayer(people.get(job.customer_id or 0), PayRule.REST)]
-    return [
-        NamedPayer(
-            people[row.customer_id],
-            PayRule(row.rule),
-            row.amount_minor,
-            tuple(key for key in row.group_keys.split(",") if key),
-            row.reference,
-        )
-        for row in rows
-    ]
+    """Who pays for a job: those named, or the customer alone."""
+    return payers_by_job(session, [job.id])[job.id]
 
 
-def terms_for(payers: Sequence[NamedPayer], bill: Bill) -> list[PayTerm]:
-    """The rules as the trade takes them; lines are a payer's by the item that they stand in."""
+def payers_by_job(session: Session, job_ids: Collection[int]) -> dict[int, list[NamedPayer]]:
+    """The same for several jobs, by job id; two statements however many."""
+    asked = select(Job.id, Customer).outerjoin(Customer, Customer.id == Job.customer_id).where(Job.id.in_(job_ids))
+    brought = {job_id: customer for job_id, customer in session.execute(asked)}
+    named = select(JobPayer, Customer).join(Customer, Customer.id == JobPayer.customer_id)
+    found: dict[int, list[NamedPayer]] = {job_id: [] for job_id in job_ids}
+    for row, customer in session.execute(named.where(JobPayer.job_id.in_(job_ids)).order_by(JobPayer.id)):
+        found[row.job_id].append(_named(row, customer, brought.get(row.job_id)))
+    return {
+        job_id: own or [NamedPayer(brought.get(job_id), PayRule.REST, is_customer=True)]
+        for job_id, own in found.items()
+    }
+
+
+def _named(row: JobPayer, customer: Customer, brought_by: Customer | None) -> NamedPayer:
+    return NamedPayer(
+        customer,
+        PayRule(row.rule),
+        row.amount_minor,
+        tuple(key for key in row.group_keys.split(",") if key),
+        row.reference,
+        row.betterment_minor,
+        row.betterment_code,
+        is_customer=brought_by is not None and customer.id == brought_by.id,
+    )
+
+
+def terms_for(payers: Sequence[NamedPayer], lines: Sequence[BillLine]) -> list[PayTerm]:
+    """The rules as the trade takes them; lines are a payer's by the item that they stand in, or by their own key."""
+    taken = frozenset(key for payer in payers for key in payer.line_keys)
     return [
         PayTerm(
             payer.key,
             payer.rule,
             payer.amount_minor,
-            frozenset(
-                place
-                for place, line in enumerate(bill.lines)
-                if payer.rule is PayRule.LINES and line.group_key in payer.group_keys
-            ),
+            frozenset(place for place, line in enumerate(lines) if _is_own(payer, line, taken)),
+            payer.betterment_minor,
+            payer.betterment_code,
         )
         for payer in payers
     ]
 
 
+def _is_own(payer: NamedPayer, line: BillLine, taken: frozenset[int]) -> bool:
+    if payer.rule is PayRule.REST:
+        return False
+    return line.key in payer.line_keys if line.key in taken else line.group_key in payer.group_keys
+
+
 def share_bill(payers: Sequence[NamedPayer], bill: Bill) -> list[NamedShare]:
     """What each payer pays of a bill. RuleBroken where the rules ask for more than it comes to."""
-    shares = who_pays(bill, terms_for(payers, bill))
+    shares = who_pays(bill, terms_for(payers, bill.lines))
     return [NamedShare(payer, share) for payer, share in zip(payers, shares, strict=True)]
 
 
-def shares_of_quote(
-    session: Session, job: Job, quote: Quote, taken_ids: Collection[int] | None = None
-) -> list[NamedShare]:
-    """Who pays what of a quote's groups that are taken (None: of all)."""
-    return share_bill(payers_of(session, job), bill_of_quote(session, quote, taken_ids))
+def usual_days(session: Session, day: date) -> int:
+    """How many days the shop gives whoever has no days of its own."""
+    return int(setting_on(session, SettingName.PAYMENT_DAYS, day) or 0)
+
+
+def due_on(day: date, customer: Customer | None, usual: int) -> date:
+    """When a payer billed on a day is to pay: that very day (before the keys), unless customer or shop gives days."""
+    return day + timedelta(days=(customer.pays_within_days if customer else 0) or usual)

@@ -123,17 +123,24 @@ def _kinds(with_security: bool) -> tuple[str, ...]:
 
 def total_free_by_job(session: Session, job_ids: Iterable[int]) -> dict[int, int]:
     """Money of each of these jobs that is set against nothing yet; securities left out. One statement."""
-    return free_by_job(session, job_ids)[0]
+    free, _ = free_by_payer(session, job_ids)
+    return {job_id: sum(rows.values()) for job_id, rows in free.items()}
 
 
-def free_by_job(session: Session, job_ids: Iterable[int]) -> tuple[dict[int, int], dict[int, int]]:
-    """Money of each of these jobs that is set against nothing yet, and its securities, by job id. One statement."""
+def free_by_payer(session: Session, job_ids: Iterable[int]) -> tuple[dict[int, dict[int | None, int]], dict[int, int]]:
+    """Money of each of these jobs that is set against nothing yet, by job and by who paid it, and each job's
+    securities. One statement."""
     asked = select(Payment).where(
         Payment.job_id.in_(list(job_ids)), Payment.amount_minor > 0, Payment.kind.in_(_kinds(True))
     )
-    free: dict[int, int] = {}
+    free: dict[int, dict[int | None, int]] = {}
     securities: dict[int, int] = {}
     for row in session.execute(_free(asked)):
-        sums = securities if row[0].kind == "security" else free
-        sums[row[0].job_id] = sums.get(row[0].job_id, 0) + _left(*row)
+        payment, left = row[0], _left(*row)
+        job_id = payment.job_id or 0
+        if payment.kind == "security":
+            securities[job_id] = securities.get(job_id, 0) + left
+        else:
+            own = free.setdefault(job_id, {})
+            own[payment.customer_id] = own.get(payment.customer_id, 0) + left
     return free, securities

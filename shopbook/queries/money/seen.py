@@ -15,7 +15,7 @@ from shopbook.queries.jobs.coats import job_coats
 from shopbook.queries.jobs.damage import list_damages, list_pictures
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.heads import get_head
-from shopbook.queries.money.payers import NamedPayer, payers_of, share_bill
+from shopbook.queries.money.payers import NamedShare, payers_of, share_bill
 from shopbook.queries.money.pricing import bill_rates_on
 from shopbook.queries.money.quotes import is_main, list_quotes, priced_from_rows
 from shopbook.queries.money.words import Wording, get_wording
@@ -131,12 +131,15 @@ def _payers(session: Session, job: Job, priced: PricedQuote, said: Wording) -> t
         shares = share_bill(payers_of(session, job), priced.sum().taken)
     except RuleBroken:
         return ()
-    return tuple((payer_words(row.payer, said), row.gross_minor) for row in shares) if len(shares) > 1 else ()
+    return tuple((payer_words(row, said), row.gross_minor) for row in shares) if len(shares) > 1 else ()
 
 
-def payer_words(payer: NamedPayer, said: Wording) -> str:
-    """One payer of a quote in words, with the rule for the share."""
-    name = (payer.customer.name or payer.customer.phone) if payer.customer else "The owner"
+def payer_words(row: NamedShare, said: Wording) -> str:
+    """One payer of a quote in words, with the rule for the share; one who pays nothing is only named."""
+    payer = row.payer
+    name = payer.name if payer.customer else "The owner"
+    if row.gross_minor == 0:
+        return str(name)
     if payer.rule is PayRule.EXCESS:
         return f"{name}, the first {said.money(payer.amount_minor)}"
     if payer.rule is PayRule.EXCESS_AND_TAX:

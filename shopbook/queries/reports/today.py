@@ -22,11 +22,12 @@ from shopbook.queries.floor.spoken import CallWanted, list_calls_wanted
 from shopbook.queries.floor.windows import RunningWait, list_running_waits
 from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.queries.jobs.ledger import LedgerRow, ledger_rows
-from shopbook.queries.money.agreements import OpenYes, risks_of, waits_for_yes
+from shopbook.queries.money.agreements import OpenYes, waits_for_yes
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
 from shopbook.queries.money.next_acts import next_acts
 from shopbook.queries.money.owed import JobStands, job_stands
 from shopbook.queries.money.quotes import OpenQuote, quotes_without_answer
+from shopbook.queries.money.whose import risks_of
 from shopbook.queries.reports.due import DuePart, LateClock, list_due_parts, list_late_clocks
 from shopbook.queries.shelf.lots import Expiring, list_expiring
 from shopbook.queries.shelf.orders import Order, list_late_orders

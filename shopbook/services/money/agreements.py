@@ -1,6 +1,7 @@
 """A yes is kept: the owner's lets the work be done, the payer's accepts an amount; who was asked, and when."""
 
 from collections.abc import Collection
+from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy.orm import Session
@@ -13,6 +14,7 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.agreements import agreed_quotes
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.quotes import first_ways, get_quote, sum_of_quote
+from shopbook.queries.money.whose import shares_of_quote
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.jobs import mark_agreed, plan_days
 from shopbook.services.money.allocations import settle
@@ -42,14 +44,19 @@ def agree_quote(
     signature: str = "",
     picture_id: int | None = None,
     amount_minor: int | None = None,
+    repair_total_minor: int | None = None,
+    excess_minor: int | None = None,
+    customer_pays: bool = False,
     customer_id: int | None = None,
     still_holds: bool = False,
     revision: int | None = None,
 ) -> Agreement:
     """Keep one yes to a quote that was given. The newest yes of a party counts; earlier ones stay in the book.
 
-    The owner takes groups and leaves the rest: their stages are agreed. The payer accepts `amount_minor` with tax
-    (without one: all that the owner took, or the whole quote) and starts no work. Conflict for a version that was
+    The owner takes groups and leaves the rest: their stages are agreed; with `customer_pays` the customer agrees to pay
+    an extra itself beside whoever else pays. The payer agrees to pay `amount_minor` with tax (without one: its share of
+    what the owner took, or of the whole quote) and starts no work; of an insurer the repair total that it approved and
+    its excess are kept beside it. An approval of an extra is for that extra alone. Conflict for a version that was
     replaced, or changed since `revision`; RuleBroken without a name or a group, for two ways of one thing, a picture
     of another job, a signature that is none, a quote past its day unless it `still_holds`, or before the shop has set
     its tax.
@@ -61,14 +68,16 @@ def agree_quote(
     _check_proof(session, job, said_by, how, path, picture_id)
     if customer_id is not None:
         get_customer(session, customer_id)
+    payer_id = _whose(session, job, who, customer_id)
+    typed = Figures(who, payer_id, amount_minor, repair_total_minor, excess_minor, customer_pays)
     agreement = Agreement(
         job_id=job.id,
         quote_id=quote.id,
         party=who,
-        customer_id=_whose(session, job, who, customer_id),
+        customer_id=payer_id,
         means=how,
         said_by=said_by.strip()[:200],
-        amount_minor=_amount(session, quote, who, taken, amount_minor),
+        **_sums(session, job, quote, taken, typed),
         words=words.strip(),
         signature=path,
         picture_id=picture_id,
@@ -159,15 +168,44 @@ def _whose(session: Session, job: Job, party: Party, customer_id: int | None) ->
     return named[0] if len(named) == 1 else None
 
 
-def _amount(session: Session, quote: Quote, party: Party, taken: set[int], typed: int | None) -> int:
-    whole = sum_of_quote(session, quote, taken)
-    if party is Party.OWNER:
-        return whole.most_minor
-    if typed is not None:
-        check_amount(typed, "amount")
-        return typed
-    by_owner = {row.quote.id: row.sum.taken.gross_minor for row in agreed_quotes(session, quote.job_id)}
-    return by_owner.get(quote.id, whole.taken.gross_minor)
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Whose approval it is, and its sums as typed; None where nothing was."""
+
+    party: Party
+    customer_id: int | None
+    amount_minor: int | None
+    repair_total_minor: int | None
+    excess_minor: int | None
+    customer_pays: bool
+
+
+def _sums(session: Session, job: Job, quote: Quote, taken: set[int], typed: Figures) -> dict[str, int | None]:
+    """The sums that are kept with an approval: what it is for, and what its party pays."""
+    if typed.party is Party.OWNER:
+        whole = sum_of_quote(session, quote, taken).most_minor
+        return {"amount_minor": whole, "pays_minor": whole if typed.customer_pays else None}
+    pays = _share(session, job, quote, taken, typed.customer_id) if typed.amount_minor is None else typed.amount_minor
+    check_amount(pays, "amount")
+    check_amount(typed.repair_total_minor or 0, "repair_total")
+    check_amount(typed.excess_minor or 0, "excess")
+    if typed.repair_total_minor is not None and pays > typed.repair_total_minor:
+        raise RuleBroken("Nobody pays more than the repair total: check both amounts.", "amount")
+    return {
+        "amount_minor": pays,
+        "repair_total_minor": typed.repair_total_minor,
+        "excess_minor": typed.excess_minor,
+        "pays_minor": pays,
+    }
+
+
+def _share(session: Session, job: Job, quote: Quote, taken: set[int], customer_id: int | None) -> int:
+    """What a payer bears of what the customer took (before its approval: of what is meant); nobody named: the whole."""
+    by_owner = {row.quote.id: {group.id for group in row.taken} for row in agreed_quotes(session, quote.job_id)}
+    meant = by_owner.get(quote.id, taken)
+    shares = shares_of_quote(session, job, quote, meant)
+    own = [row.gross_minor for row in shares if row.payer.customer_id == customer_id and not row.payer.is_customer]
+    return own[0] if own else sum(row.gross_minor for row in shares)
 
 
 def _let_work_begin(

@@ -191,8 +191,11 @@ def settle(session: Session, now: datetime, job: Job) -> bool:
 
 
 def _waits_for_invoice(session: Session, now: datetime, job: Job, papers: Sequence[Invoice]) -> bool:
-    """Whether paid work was agreed that no invoice ever held; what was credited whole afterwards is done with."""
+    """Whether paid work was agreed that no invoice ever held, or a payer has not approved its part of it.
+
+    What was credited whole afterwards is done with.
+    """
     stands = job_stands(session, [job.id], day_of(session, now))[job.id]
     has_invoice = any(paper.kind == "invoice" for paper in papers)
     is_open = stands.agreed_minor > 0 and not has_invoice and job.purpose == JobPurpose.PAID
-    return is_open or stands.rest_minor > 0
+    return is_open or stands.rest_minor > 0 or bool(stands.held)

@@ -8,16 +8,16 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work
-from shopbook.queries.money.issued import Issued, bill_not_issued, issued_of
-from shopbook.queries.money.payers import NamedShare, payers_of, share_bill
+from shopbook.queries.money.issued import Issued, issued_of
+from shopbook.queries.money.payers import NamedShare, payers_of
 from shopbook.queries.money.payments import FreePayment, list_free
+from shopbook.queries.money.split import Split, share_now, split_not_issued
 from shopbook.queries.money.words import Wording, get_wording
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.deposits import Deposits, standing_deposits
 from shopbook.services.money.frozen import freeze_groups, freeze_head, freeze_left, freeze_words, tax_notes
-from shopbook.services.money.further import further_notes, further_to, not_twice
+from shopbook.services.money.further import further_notes, further_to
 from shopbook.services.money.issuing import Draft, Share, due_day
-from shopbook.trade.billable import Billable
 from shopbook.trade.billing import Bill, BillLine, LineKind
 from shopbook.trade.deposits import FinalBill, deduct_deposits
 from shopbook.trade.errors import Conflict, RuleBroken
@@ -35,15 +35,15 @@ def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing:
     a yes, or where payers' rules or deposits do not fit the sum.
     """
     work, issued = agreed_work(session, [job.id])[job.id], issued_of(session, [job.id])[job.id]
-    billable = bill_not_issued(session, work, issued, billing)
-    _refuse_nothing(billable, issued)
+    split = split_not_issued(session, work, issued, payers_of(session, job), billing)
+    billable = split.billable
+    _refuse_nothing(split, issued)
     deposits = [] if issued.has_deposit_off else standing_deposits(session, job.id)
     said = get_wording(session)
     final = final_bill(billable.bill, deposits)
     billable = replace(billable, bill=final.bill)
     lines = [*billable.bill.lines, *_deposit_lines(deposits, said)]
-    payers = not_twice(payers_of(session, job), issued)
-    shares = share_bill(payers, billable.bill)
+    shares = share_now(split, issued, billable.bill)
     own = _shares(session, deposits, shares, day_of(session, now), said)
     frozen = freeze_head(session, job)
     is_painted = any(row.kind in {LineKind.MATERIALS, LineKind.COLOUR} for row in lines)
@@ -57,9 +57,12 @@ def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing:
     return Draft("invoice", job, day, lines, final.rest, own, frozen)
 
 
-def _refuse_nothing(billable: Billable, issued: Issued) -> None:
-    if billable.bill.lines:
+def _refuse_nothing(split: Split, issued: Issued) -> None:
+    if split.billable.bill.lines:
         return
+    if split.held:
+        names = " and ".join(row.payer.name for row in split.held)
+        raise RuleBroken(f"Nothing can be billed yet: keep the approval of {names} first.")
     if not issued.papers:
         raise RuleBroken("Nobody has said yes to a price for this job yet: keep the yes first.")
     raise Conflict(
@@ -99,7 +102,7 @@ def _shares(
         given[payer] = given.get(payer, 0) + sum(row.gross_minor for row in rows)
     found = []
     for row in shares:
-        payer = row.payer.customer.id if row.payer.customer else None
+        payer = row.payer.customer_id
         left = row.gross_minor - given.pop(payer, 0)
         if left < 0:
             raise RuleBroken(
@@ -128,12 +131,12 @@ def _frozen_payers(
         free[row.payment.customer_id] = free.get(row.payment.customer_id, 0) + row.free_minor
     found: list[dict[str, object]] = []
     for named, share in zip(shares, own, strict=True):
-        customer, reference = named.payer.customer, named.payer.reference
-        name = (customer.name or customer.phone) if customer else "The car’s owner"
+        name, reference = named.payer.name, named.payer.reference
         is_later = share.due_on > today
         when = f"by {said.day(share.due_on, with_weekday=True)}" if is_later else "before the keys"
         when = when if share.share_minor else ""
-        how = (RULE_WORDS if named.payer.amount_minor else AGAIN_WORDS).get(named.payer.rule, "")
+        is_first = any(words == "excess" for words, _ in named.share.parts)
+        how = (RULE_WORDS if is_first else AGAIN_WORDS).get(named.payer.rule, "")
         found.append(
             {
                 "customer_id": share.customer_id,

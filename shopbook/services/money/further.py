@@ -1,19 +1,7 @@
-"""What a further invoice of a job says of those before it, and that nobody pays an excess or a fixed sum twice."""
-
-from collections.abc import Sequence
-from dataclasses import replace
+"""What a further invoice of a job says of those before it."""
 
 from shopbook.queries.money.issued import Issued
-from shopbook.queries.money.payers import NamedPayer
 from shopbook.queries.money.words import Wording
-
-
-def not_twice(payers: Sequence[NamedPayer], issued: Issued) -> list[NamedPayer]:
-    """The payers with nought for an excess or a fixed sum that stands on an earlier invoice."""
-    return [
-        replace(payer, amount_minor=0) if (payer.customer.id if payer.customer else None) in issued.shared else payer
-        for payer in payers
-    ]
 
 
 def further_to(issued: Issued, said: Wording) -> list[list[str]]:

@@ -1,5 +1,6 @@
 """The keys go back: only when nothing is still to pay before them, or by one logged press of who may let a car go."""
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from sqlalchemy.orm import Session
@@ -7,7 +8,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
-from shopbook.queries.money.owed import job_stands
+from shopbook.queries.money.owed import JobStands, job_stands
+from shopbook.queries.money.owing import PayerOwes
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.jobs import mark_handed_over
@@ -35,7 +37,7 @@ def hand_over(session: Session, actor: Actor, now: datetime, job_id: int, taken_
         rest = get_wording(session).money(stands.rest_minor)
         raise RuleBroken(f"Agreed since the invoice and not invoiced yet: {rest}. Write the further invoice first.")
     if stands.due_now_minor > 0:
-        owed = get_wording(session).money(stands.due_now_minor)
+        owed = _owing(session, [row for row in stands.owing if row.due_on <= today], stands)
         raise RuleBroken(f"Still to pay before the keys: {owed}. Take the payment, or let the car go and say why.")
     mark_handed_over(session, actor, now, job, taken_by)
     settle(session, now, job)
@@ -49,10 +51,19 @@ def let_go(session: Session, actor: Actor, now: datetime, job_id: int, why: str,
     if not why.strip():
         raise RuleBroken("Say in a word why the car may go.", "why")
     job = get_job_by_id(session, job_id)
-    owed = job_stands(session, [job.id], day_of(session, now))[job.id].owed_minor
+    stands = job_stands(session, [job.id], day_of(session, now))[job.id]
+    owed = _owing(session, stands.owing, stands)
     job.let_go_at = now
-    words = f"Let the car go with {get_wording(session).money(owed)} still to pay: {why.strip()}"
+    words = f"Let the car go with {owed} still to pay: {why.strip()}"
     write_log(session, actor, now, "let_go", "job", job.id, words[:1000], job_id=job.id)
     mark_handed_over(session, actor, now, job, taken_by)
     settle(session, now, job)
     return job
+
+
+def _owing(session: Session, rows: Sequence[PayerOwes], stands: JobStands) -> str:
+    """What is owed, where more than one pays each sum after its payer's name."""
+    said = get_wording(session)
+    if not stands.is_shared:
+        return said.money(sum(row.owed_minor for row in rows))
+    return ", ".join(f"{row.name} {said.money(row.owed_minor)}" for row in rows)

@@ -7,7 +7,9 @@ from sqlalchemy.orm import Session
 from shopbook.models.money import Invoice, Payment
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.billable import BillingDay, agreed_work, billing_day
-from shopbook.queries.money.issued import bill_not_issued, issued_of
+from shopbook.queries.money.issued import issued_of
+from shopbook.queries.money.payers import payers_by_job
+from shopbook.queries.money.split import split_not_issued
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.allocations import settle, use_what_is_free
@@ -37,10 +39,10 @@ def issue_invoice(
     """The invoice of a job: agreed work at the tax of the day of supply, deposits taken off, shared between payers.
 
     Where one stands already, a further one holds only what that does not: all together never pass what was agreed and
-    the shop's allowance, and a deposit, an excess or a fixed sum counts once. Money held for the job is set against
-    it. What the customer has `paid` with this very press gets its receipt and stands on the paper: how, how much,
-    when, and what is left. Conflict when nothing is left to invoice; RuleBroken before a yes, with rates of tax nobody
-    confirmed, on a day that cannot be, or where payers' rules or deposits do not fit the sum.
+    the shop's allowance, no payer passes what it approved, and a deposit, an excess or a fixed sum counts once. Money
+    held for the job is set against it. What the customer has `paid` with this very press gets its receipt and stands
+    on the paper: how, how much, when, and what is left. Conflict when nothing is left to invoice; RuleBroken before a
+    yes, with rates of tax nobody confirmed, on a day that cannot be, or where payers' rules or deposits do not fit.
     """
     job = get_job_by_id(session, job_id)
     refuse_sample(job)
@@ -83,7 +85,8 @@ def _credit_too_much(session: Session, actor: Actor, now: datetime, job_id: int,
     work, issued = agreed_work(session, [job_id])[job_id], issued_of(session, [job_id])[job_id]
     if issued.has_deposit_off:
         return
-    bill = bill_not_issued(session, work, issued, billing).bill
+    payers = payers_by_job(session, [job_id])[job_id]
+    bill = split_not_issued(session, work, issued, payers, billing).billable.bill
     for total in final_bill(bill, standing_deposits(session, job_id)).to_credit:
         left = total.gross_minor
         for paper, rows in reversed(standing_deposits(session, job_id)):

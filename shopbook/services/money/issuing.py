@@ -3,7 +3,7 @@
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -13,15 +13,14 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, InvoiceLine, InvoicePayer, InvoiceTax
 from shopbook.queries.money.billable import BillingDay
 from shopbook.queries.money.invoices import find_live_invoice
+from shopbook.queries.money.payers import due_on, usual_days
 from shopbook.queries.shop.days import day_of, find_closed_through
-from shopbook.queries.shop.rates import setting_on
 from shopbook.services.postings import next_number, refuse_closed
 from shopbook.services.shop.taxes import TAX_FIRST
 from shopbook.trade.billing import NOT_SET, BillLine, TaxTotal
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.number_series import Series
 from shopbook.trade.permissions import Actor
-from shopbook.trade.settings import SettingName
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +158,4 @@ def want_confirmed(day: BillingDay) -> None:
 
 def due_day(session: Session, day: date, customer: Customer | None) -> date:
     """When a payer is to pay: that very day (before the keys), unless the customer or the shop gives days."""
-    days = (customer.pays_within_days if customer else 0) or int(
-        setting_on(session, SettingName.PAYMENT_DAYS, day) or 0
-    )
-    return day + timedelta(days=days)
+    return due_on(day, customer, usual_days(session, day))

@@ -11,8 +11,9 @@ from shopbook.models.money import JobPayer
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.agreements import agreed_quotes
-from shopbook.queries.money.payers import list_job_payers, shares_of_quote
+from shopbook.queries.money.payers import list_job_payers
 from shopbook.queries.money.quotes import find_current_quote
+from shopbook.queries.money.whose import shares_of_quote
 from shopbook.services.jobs.history import log_job
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.trade.errors import RuleBroken
@@ -22,13 +23,18 @@ from shopbook.trade.permissions import Actor
 
 @dataclass(frozen=True, slots=True)
 class PayerRule:
-    """One payer as typed: an amount for an excess or a fixed sum, group keys (panels) for a split by line."""
+    """One payer as typed: an amount for an excess or a fixed sum, group keys (panels) for items of its own.
+
+    `betterment_minor` is without tax, under the kind of tax `betterment_code`.
+    """
 
     customer_id: int
     rule: str
     amount_minor: int = 0
     group_keys: tuple[str, ...] = ()
     reference: str = ""
+    betterment_minor: int = 0
+    betterment_code: str = ""
 
 
 def set_payers(
@@ -50,6 +56,8 @@ def set_payers(
             customer_id=rule.customer_id,
             rule=PayRule(rule.rule),
             amount_minor=rule.amount_minor,
+            betterment_minor=rule.betterment_minor,
+            betterment_code=rule.betterment_code if rule.betterment_minor else "",
             group_keys=",".join(rule.group_keys)[:200],
             reference=rule.reference.strip()[:200],
         )
@@ -72,5 +80,8 @@ def _check(rules: Sequence[PayerRule]) -> None:
         raise RuleBroken("Exactly one payer pays the rest.", "payers")
     for rule in rules:
         check_amount(rule.amount_minor, "payers")
+        check_amount(rule.betterment_minor, "payers")
+        if rule.rule == PayRule.REST and rule.betterment_minor:
+            raise RuleBroken("Whoever pays the rest bears no betterment: put it on the customer’s row.", "payers")
         if rule.rule == PayRule.LINES and not rule.group_keys:
             raise RuleBroken("Choose the parts of the quote that this payer pays.", "payers")

@@ -10,6 +10,7 @@ _PAGES = (
     "quotes",
     "quote_editing",
     "agreements",
+    "readings",
     "extras",
     "payers",
     "invoices",

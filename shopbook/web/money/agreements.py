@@ -9,13 +9,15 @@ from sqlalchemy.orm import Session
 
 from shopbook.outside.pictures import keep_picture
 from shopbook.queries.customers import list_payers
-from shopbook.queries.money.agreements import agreed_sum, at_risk, has_other_payer, list_agreements
+from shopbook.queries.money.agreements import agreed_quotes, agreed_sum, has_other_payer, list_agreements
 from shopbook.queries.money.payers import payers_of
-from shopbook.queries.money.quotes import list_quotes
+from shopbook.queries.money.quotes import is_main, list_quotes
+from shopbook.queries.money.whose import list_risks, payers_who_agreed, readings_of
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.agreements import agree_quote
 from shopbook.trade.agreeing import Means, Party
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.payers import EXCESSES
 from shopbook.trade.permissions import Actor
 from shopbook.trade.pictures import KeptPicture, PicturePurpose
 from shopbook.web.money.blueprint import blueprint, job_url, shop_config, tax_url
@@ -28,6 +30,7 @@ from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import is_before_tax
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import key_or_none, keys_among
+from shopbook.web.parts.owing import named_sums
 from shopbook.web.parts.sections import Where, job_section
 
 
@@ -39,10 +42,10 @@ def yes(quote_id: int) -> Any:
         return redirect(tax_url(request.path), 303)
     form = YesForm(data=_usual(known))
     form.groups.choices = choices({str(group.id): group.title for group in known.quote.groups})
-    act = _keeping(known, form, "The owner’s yes is kept.", lambda: _owners(form))
-    return act_by_form(
-        form, "money/yes.html", act, known=known, quote=known.quote, job=known.job, paper=quote_paper(known)
-    )
+    can_pay = known.has_other_payer and not is_main(known.quote)
+    act = _keeping(known, form, "The owner’s yes is kept.", lambda: _owners(form, can_pay=can_pay))
+    shown = {"quote": known.quote, "job": known.job, "paper": quote_paper(known), "can_pay": can_pay}
+    return act_by_form(form, "money/yes.html", act, known=known, **shown)
 
 
 def _keeping(known: Known, form: Any, said: str, whose: Callable[[], dict[str, Any]]) -> Act:
@@ -57,11 +60,12 @@ def _keeping(known: Known, form: Any, said: str, whose: Callable[[], dict[str, A
     return keep
 
 
-def _owners(form: YesForm) -> dict[str, Any]:
+def _owners(form: YesForm, *, can_pay: bool) -> dict[str, Any]:
     return {
         "party": Party.OWNER,
         "taken_group_ids": keys_among(form.groups.data),
         "means": _means(form),
+        "customer_pays": bool(form.customer_pays.data) and can_pay,
         "signature": (form.signature.data or "") if form.means.data == Means.SIGNED else "",
     }
 
@@ -89,10 +93,22 @@ def payer_yes(quote_id: int) -> Any:
     if is_before_tax():
         return redirect(tax_url(request.path), 303)
     people = _other_payers(known)
-    form = PayerYesForm(data={"revision": known.quote.revision, "amount": known.sum.taken.gross_minor})
+    form = PayerYesForm(data={"revision": known.quote.revision})
     form.customer.choices = choices(people)
     act = _keeping(known, form, "The payer’s yes is kept.", lambda: _payers(known, form, people))
-    return act_by_form(form, "money/payer_yes.html", act, known=known, quote=known.quote, job=known.job)
+    shown = {"offers": _offers(known), "excess": _excess(known)}
+    return act_by_form(form, "money/payer_yes.html", act, known=known, quote=known.quote, job=known.job, **shown)
+
+
+def _offers(known: Known) -> str:
+    """What each payer but the customer bears of it by the split rule, as a help beside the field."""
+    return named_sums((row.payer.name, row.gross_minor) for row in known.shares if not row.payer.is_customer)
+
+
+def _excess(known: Known) -> str:
+    """Whose excess is taken off, as who pays has it."""
+    rows = (row.payer for row in known.shares if row.payer.rule in EXCESSES and is_main(known.quote))
+    return named_sums((payer.name, payer.amount_minor) for payer in rows)
 
 
 def _payers(known: Known, form: PayerYesForm, people: Mapping[str, str]) -> dict[str, Any]:
@@ -102,6 +118,8 @@ def _payers(known: Known, form: PayerYesForm, people: Mapping[str, str]) -> dict
         "taken_group_ids": known.taken or (),
         "means": str(form.means.data),
         "amount_minor": form.amount.data,
+        "repair_total_minor": form.repair_total.data,
+        "excess_minor": form.excess.data,
         "customer_id": key_or_none(who) if who in people else None,
     }
 
@@ -145,12 +163,14 @@ def sent_picture(field: Any) -> KeptPicture | None:
 @job_section("money/_yes_section.html", Where.SIDE, order=10, anchor="yes", title="Yes")
 def yes_section(session: Session, job: Any) -> Mapping[str, Any] | None:
     """The quotes of a job and who has said yes to them."""
-    quotes = list_quotes(session, job.id)
-    rows = yes_rows(quotes, list_agreements(session, job.id), wants_payer=has_other_payer(session, job.id))
+    quotes, agreed = list_quotes(session, job.id), agreed_quotes(session, job.id)
+    payers = payers_who_agreed(session, payers_of(session, job), agreed)
+    wants_payer = has_other_payer(session, job.id)
     return {
         "quotes": quotes,
-        "rows": rows,
-        "risk_minor": at_risk(session, job.id),
+        "rows": yes_rows(quotes, list_agreements(session, job.id), payers, wants_payer=wants_payer),
+        "risks": list_risks(session, [job.id]).get(job.id, ()),
+        "unread": [row for row in readings_of(payers, agreed) if row.is_open and job.settled_at is None],
         "agreed": agreed_sum(session, job.id),
         "job": job,
     }

@@ -105,6 +105,7 @@ class YesForm(RevisedForm):
     signature = HiddenField()
     words = TextAreaField("Their words, or a note", [WORDS])
     picture = FileField("Picture of the message")
+    customer_pays = BooleanField("The customer pays for this extra")
     still_holds = BooleanField("The price still holds after its last day")
 
 
@@ -112,7 +113,9 @@ class PayerYesForm(RevisedForm):
     """The payer's yes to an amount."""
 
     customer = SelectField("Who pays", validate_choice=False)
-    amount = AmountField("Accepts up to, with tax", [Needed("Type the amount that was accepted.")])
+    repair_total = AmountField("Repair total approved, with tax", [Optional()])
+    excess = AmountField("Excess", [Optional()])
+    amount = AmountField("What it pays, with tax", [Needed("Enter what it pays, for example 1200 or 1200.50.")])
     means = RadioField(
         "How",
         choices=choices({Means.MAIL: "Mail", Means.PHONE: "Phone", Means.TEXT: "Text", Means.IN_PERSON: "In person"}),
@@ -146,6 +149,8 @@ class PayerFields(Form):
     customer = SelectField("Payer", validate_choice=False)
     rule = SelectField("Pays", choices=choices(RULE_WORDS), default=PayRule.REST.value)
     amount = AmountField("Amount", [Optional()])
+    betterment = AmountField("Betterment, without tax", [Optional()])
+    betterment_code = SelectField("Kind of tax", validate_choice=False)
     parts = TickField("Parts", validate_choice=False)
     reference = StringField("Reference", [LINE])
 

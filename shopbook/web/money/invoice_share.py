@@ -42,16 +42,18 @@ def _sendings(found: Any, job: Any, title: str) -> list[tuple[str, Sending]]:
 
 def _sending(row: PayerStanding, job: Any, title: str, whole: str, *, is_alone: bool) -> tuple[str, Sending]:
     payer = job.customer if row.customer_id in {None, job.customer_id} else get_customer(reader(), row.customer_id)
-    share = "" if is_alone else f" Your share is {money(row.share_minor)}."
-    return _called(payer), send_to(payer, title, f"{whole}{share} {_rest(row)}")
+    called = _called(payer)
+    share = "" if is_alone else f" {called} pays {money(row.share_minor)}."
+    return called, send_to(payer, title, f"{whole}{share} {_rest(row, '' if is_alone else called)}")
 
 
-def _rest(row: PayerStanding) -> str:
+def _rest(row: PayerStanding, called: str) -> str:
     if row.owed_minor <= 0:
         return "It is paid. Thank you."
     paid = f"{money(row.paid_minor)} of it is paid. " if row.paid_minor else ""
     how = " ".join(get_book(reader()).pay_to.split())
-    return f"{paid}Still to pay: {money(row.owed_minor)} by {long_day(row.due_on)}.{f' {how}' if how else ''}"
+    whose = f"{called} still to pay" if called else "Still to pay"
+    return f"{paid}{whose}: {money(row.owed_minor)} by {long_day(row.due_on)}.{f' {how}' if how else ''}"
 
 
 def _called(customer: Any | None) -> str:

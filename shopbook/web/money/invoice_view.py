@@ -84,13 +84,20 @@ def _paper(
         tax_rows=tuple((_rate(name, rate), plain(basis), plain(amount)) for name, rate, basis, amount in taxes),
         tax_last=("Together", plain(net), plain(tax)),
         sums=(("Before tax", plain(net)), (tax_word, plain(tax))),
-        sums_last=("Taken back in all" if kind == "Credit note" else "To pay in all", plain(net + tax)),
+        sums_last=(_sum_words(kind, len(payers)), plain(net + tax)),
         payers=() if kind == "Credit note" else tuple(_payer(row, plain) for row in payers),
         payers_last=_payer(("Together", "", sum(row[2] for row in payers), sum(row[3] for row in payers)), plain),
         notes=tuple(frozen["notes"]),
         care=frozen["care"],
         closing=_closing(frozen, kind, number),
     )
+
+
+def _sum_words(kind: str, payers: int) -> str:
+    """Where more than one pays, the total is nobody's to pay: who pays what stands below it."""
+    if kind == "Credit note":
+        return "Taken back in all"
+    return "Total" if payers > 1 else "To pay in all"
 
 
 def _rate(name: str, rate: int) -> str:
@@ -142,9 +149,9 @@ def request_of(invoice: Any, row: PayerStanding, name: str, to_lines: Sequence[s
         head=head_of(known, "Request to pay, invoice", str(invoice.number), facts),
         sign=frozen["sign"],
         rows=(
-            ("Your share of the repair", plain(row.share_minor)),
+            (f"{name}: share of the repair", plain(row.share_minor)),
             ("Paid so far", plain(row.paid_minor)),
-            ("Still to pay", plain(row.owed_minor)),
+            (f"{name}: still to pay", plain(row.owed_minor)),
         ),
         notes=tuple(
             line

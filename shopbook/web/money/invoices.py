@@ -10,7 +10,6 @@ from sqlalchemy.orm import Session
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id, list_jobs_by_id
-from shopbook.queries.money.agreements import at_risk
 from shopbook.queries.money.billable import agreed_work, billing_day
 from shopbook.queries.money.invoices import (
     get_invoice,
@@ -18,8 +17,10 @@ from shopbook.queries.money.invoices import (
     list_invoices,
     payer_standings,
 )
-from shopbook.queries.money.issued import bill_not_issued, issued_of
+from shopbook.queries.money.issued import issued_of
+from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.payments import list_invoice_payments
+from shopbook.queries.money.split import split_not_issued
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.drafts import draft_invoice
@@ -57,10 +58,12 @@ def invoices() -> str:
 def invoice(invoice_id: int) -> str:
     found = get_invoice(reader(), invoice_id)
     standings = payer_standings(reader(), [invoice_id])[invoice_id] if found.kind != "credit" else []
+    paper = paper_of(found)
     return render_template(
         "money/invoice.html",
         invoice=found,
-        paper=paper_of(found),
+        paper=paper,
+        names={row.customer_id: named.name for row, named in zip(standings, paper.payers, strict=False)},
         job=get_job_by_id(reader(), found.job_id),
         standings=standings,
         credits=list_credits(reader(), invoice_id),
@@ -102,10 +105,10 @@ def _so_far(number: int) -> Any:
     billing = billing_day(reader(), day)
     work = agreed_work(reader(), [job.id])[job.id]
     paper, trouble = None, ""
-    held: tuple[tuple[str, int], ...] = ()
+    split = None
     issued = issued_of(reader(), [job.id])[job.id]
     try:
-        held = bill_not_issued(reader(), work, issued, billing).held
+        split = split_not_issued(reader(), work, issued, payers_of(reader(), job), billing)
         paper = paper_of_draft(draft_invoice(reader(), now(), job, day, billing))
     except RuleBroken as broken:
         trouble = broken.sentence
@@ -118,11 +121,11 @@ def _so_far(number: int) -> Any:
         job=job,
         paper=paper,
         trouble=trouble,
-        held=held,
+        held=split.billable.held if split else (),
+        split_held=split.held if split else (),
         not_agreed=work.not_agreed,
         notice=notice,
         written=issued.papers,
-        risk_minor=at_risk(reader(), job.id),
     )
 
 

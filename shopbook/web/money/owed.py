@@ -16,7 +16,7 @@ from shopbook.queries.money.owed import (
     list_to_invoice,
     owed_ageing,
     owed_ageing_by_payer,
-    still_to_pay,
+    payer_names,
 )
 from shopbook.queries.money.payments import list_job_payments, list_payments
 from shopbook.queries.money.quotes import bill_of_quote, find_current_quote
@@ -56,7 +56,7 @@ def owed() -> str:
         ageing=owed_ageing(lines, on_account, today),
         by_payer=owed_ageing_by_payer(lines, on_account, today),
         waiting=waiting,
-        to_pay=still_to_pay(reader(), [job.id for job in waiting], today),
+        stands=job_stands(reader(), [job.id for job in waiting], today),
         today=today,
         **_lately(today),
     )
@@ -68,6 +68,7 @@ def _lately(today: date) -> dict[str, Any]:
     net, tax = total_invoiced(reader(), today.replace(day=1), today)
     return {
         "recent": recent,
+        "names": payer_names(reader(), {row.customer_id for row in recent if row.customer_id}),
         "recent_jobs": list_jobs_by_id(reader(), {row.job_id for row in recent if row.job_id}),
         "net_minor": net,
         "tax_minor": tax,
@@ -85,14 +86,17 @@ def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
         return None
     today = day_of(session, now())
     stands = job_stands(session, [job.id], today)[job.id]
+    payments = list_job_payments(session, job.id)
+    who = {row.customer_id for row in payments if row.customer_id} if stands.is_shared else set()
     return {
         "job": job,
         "stands": stands,
+        "names": payer_names(session, who),
         "quoted": _quoted(session, job),
         "is_paid_for": is_paid_for(job.purpose),
         "earnings": job_margin(session, job.id, today) if g.actor.may("reports", "cost") else None,
         "share_words": share_words,
-        "payments": list_job_payments(session, job.id),
+        "payments": payments,
         "kinds": KIND_WORDS,
         "means": MEANS_WORDS,
         "invoices": stands.invoices,
@@ -105,8 +109,8 @@ def next_section(session: Session, job: Any) -> dict[str, Any] | None:
     is_waiting = job.ready_at is not None and job.told_ready_at is None
     if not g.actor.may("money", "change") or job.called_off_at or job.handed_over_at or not is_waiting:
         return None
-    stands = job_stands(session, [job.id], day_of(session, now()))[job.id]
-    return {"job": job, "stands": stands}
+    today = day_of(session, now())
+    return {"job": job, "stands": job_stands(session, [job.id], today)[job.id], "today": today}
 
 
 def _quoted(session: Session, job: Any) -> Bill | None:

@@ -9,12 +9,14 @@ from shopbook.queries.customers import list_payers
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.payers import list_job_payers
 from shopbook.queries.money.quotes import find_current_quote
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import tax_rates_on
 from shopbook.services.money.payers import PayerRule, set_payers
 from shopbook.trade.payers import PayRule
 from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.forms import PayersForm
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Done, act_by_form, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
@@ -41,6 +43,8 @@ def _as_typed(job: Any) -> list[dict[str, Any]]:
             "customer": str(row.customer_id),
             "rule": row.rule,
             "amount": row.amount_minor or None,
+            "betterment": row.betterment_minor or None,
+            "betterment_code": row.betterment_code,
             "parts": [key for key in row.group_keys.split(",") if key],
             "reference": row.reference,
         }
@@ -63,7 +67,9 @@ def _offer(form: PayersForm, job: Any) -> None:
     people |= {str(one.id): one.name or one.phone for one in list_payers(reader()) if one.id != job.customer_id}
     named = find_current_quote(reader(), job.id)
     parts = {group.key: group.title for group in named.groups} if named else {}
+    codes = {row.code: row.name for row in tax_rates_on(reader(), day_of(reader(), now()))}
     for entry in form.payers:
+        entry.form.betterment_code.choices = choices(codes)
         entry.form.customer.choices = choices(people)
         entry.form.parts.choices = choices(parts)
 
@@ -74,6 +80,8 @@ def _rules(form: PayersForm) -> list[PayerRule]:
             customer_id=customer_id,
             rule=row.rule.data or "",
             amount_minor=row.amount.data or 0,
+            betterment_minor=row.betterment.data or 0,
+            betterment_code=row.betterment_code.data or "",
             group_keys=tuple(row.parts.data or ()),
             reference=row.reference.data or "",
         )

@@ -12,7 +12,7 @@ from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.money.invoices import list_job_invoices, payer_standings
-from shopbook.queries.money.owed import job_stands
+from shopbook.queries.money.owed import job_stands, payer_names
 from shopbook.queries.money.payments import (
     allocated_by_invoice,
     free_of,
@@ -52,8 +52,9 @@ PAGE = 50
 def payments() -> str:
     found = list_payments(reader(), request.args.get("before", type=as_key), PAGE + 1)
     before = found[PAGE - 1].id if len(found) > PAGE else None
+    names = payer_names(reader(), {row.customer_id for row in found if row.customer_id})
     return render_template(
-        "money/payments.html", payments=found[:PAGE], kinds=KIND_WORDS, means=MEANS_WORDS, before=before
+        "money/payments.html", payments=found[:PAGE], names=names, kinds=KIND_WORDS, means=MEANS_WORDS, before=before
     )
 
 

@@ -9,9 +9,10 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.agreements import has_other_payer, list_agreements, taken_groups
-from shopbook.queries.money.payers import shares_of_quote
+from shopbook.queries.money.payers import NamedShare
 from shopbook.queries.money.quotes import get_quote, is_plus_tax, keys_of, priced_quotes
 from shopbook.queries.money.seen import as_given_on, payer_words, see_words
+from shopbook.queries.money.whose import shares_of_quote
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.agreeing import Party
@@ -39,6 +40,8 @@ class Known:
     payers: Sequence[tuple[str, int]]
     """Who pays what: as it was said, and once the customer approved, of what was taken; empty for one payer."""
     has_other_payer: bool
+    shares: Sequence[NamedShare]
+    """The payers as they are now; empty where their rules ask for more than the work comes to."""
 
 
 def read_quote(session: Session, quote_id: int, *, as_given: bool = False) -> Known:
@@ -52,7 +55,7 @@ def read_quote(session: Session, quote_id: int, *, as_given: bool = False) -> Kn
     yeses = [each for each in list_agreements(session, job.id) if each.quote_id == quote_id]
     owner_yes = next((each for each in reversed(yeses) if each.party == Party.OWNER), None)
     taken = _taken(session, owner_yes.id) if owner_yes else None
-    words = given.words or _words_now(session, quote, job, given)
+    words, shares = given.words or _words_now(session, quote, job, given), _shares(session, job, quote, taken)
     return Known(
         quote=quote,
         job=job,
@@ -65,8 +68,9 @@ def read_quote(session: Session, quote_id: int, *, as_given: bool = False) -> Kn
         taken=taken,
         sum=given.priced.sum(keys_of(taken)),
         prices={int(group.key): group.sum_minor for group in given.priced.groups},
-        payers=words.payers if taken is None else _payers(session, job, quote, taken),
+        payers=words.payers if taken is None else _payers(session, shares),
         has_other_payer=has_other_payer(session, job.id),
+        shares=shares,
     )
 
 
@@ -85,10 +89,13 @@ def _taken(session: Session, agreement_id: int) -> frozenset[int]:
     return frozenset(group_id for group_id, is_taken in marks.items() if is_taken)
 
 
-def _payers(session: Session, job: Any, quote: Any, taken: frozenset[int]) -> list[tuple[str, int]]:
+def _shares(session: Session, job: Any, quote: Any, taken: frozenset[int] | None) -> list[NamedShare]:
     try:
-        shares = shares_of_quote(session, job, quote, taken)
+        return shares_of_quote(session, job, quote, taken)
     except RuleBroken:
         return []
+
+
+def _payers(session: Session, shares: Sequence[NamedShare]) -> list[tuple[str, int]]:
     said = get_wording(session)
-    return [(payer_words(row.payer, said), row.gross_minor) for row in shares] if len(shares) > 1 else []
+    return [(payer_words(row, said), row.gross_minor) for row in shares] if len(shares) > 1 else []

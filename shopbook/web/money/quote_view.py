@@ -2,9 +2,11 @@
 
 from collections.abc import Sequence
 from datetime import date
+from typing import Any
 
 from shopbook.documents.quote import QuotedPart, QuotePaper, YesBox
 from shopbook.outside.pictures import picture_path
+from shopbook.queries.money.payers import NamedShare
 from shopbook.trade.agreeing import MEANS_WORDS, Means
 from shopbook.trade.amounts import format_minor
 from shopbook.trade.billing import TaxTotal, rate_words
@@ -46,7 +48,7 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         seen=words.seen,
         cautions=words.cautions,
         closing=words.closing,
-        yes=(_owner_box(known), *([_payer_box(known)] if known.has_other_payer or known.payer_yeses else [])),
+        yes=(_owner_box(known), *_payer_boxes(known)),
         is_draft=known.is_draft,
         panel_names=words.panel_names,
     )
@@ -115,7 +117,7 @@ def _terms(known: Known) -> tuple[str, ...]:
     deposit = said_money(known, given.deposit_minor)
     rows = [
         f"Discount{discount}: {said_money(known, taken_off)}, already taken off above." if taken_off else "",
-        f"Deposit asked: {deposit}; it comes off what is to pay." if given.deposit_minor else "",
+        f"Deposit asked{_of_whom(known)}: {deposit}; it comes off what is to pay." if given.deposit_minor else "",
         known.words.days,
     ]
     return tuple(row for row in rows if row)
@@ -139,12 +141,33 @@ def _owner_box(known: Known) -> YesBox:
     return YesBox("From the car’s owner", sentence, by, row.signature, row.said_by)
 
 
-def _payer_box(known: Known) -> YesBox:
-    if not known.payer_yeses:
-        return YesBox("From the payer", f"up to {said_money(known, known.sum.taken.gross_minor)}, tax included.")
-    row = known.payer_yeses[-1]
+def _of_whom(known: Known) -> str:
+    """Where more than one pays, the customer's name."""
+    names = [row.payer.name for row in known.shares if row.payer.is_customer]
+    return f" of {names[0]}" if names and len(known.shares) > 1 else ""
+
+
+def _payer_boxes(known: Known) -> list[YesBox]:
+    """One box for each payer besides the customer, with what it pays; one without a name where nobody is named."""
+    if not (known.has_other_payer or known.payer_yeses):
+        return []
+    others = [row for row in known.shares if not row.payer.is_customer]
+    if not others:
+        last = known.payer_yeses[-1] if known.payer_yeses else None
+        asked = f"up to {said_money(known, known.sum.taken.gross_minor)}, tax included."
+        return [_payer_box(known, "the payer", asked, last)]
+    return [_box_of(known, row, is_alone=len(others) == 1) for row in others]
+
+
+def _box_of(known: Known, row: NamedShare, *, is_alone: bool) -> YesBox:
+    given = [yes for yes in known.payer_yeses if is_alone or yes.customer_id == row.payer.customer_id]
+    asked = f"pays {said_money(known, row.gross_minor)}, tax included."
+    return _payer_box(known, row.payer.name, asked, given[-1] if given else None)
+
+
+def _payer_box(known: Known, name: str, asked: str, row: Any) -> YesBox:
+    if row is None:
+        return YesBox(f"From {name}", asked)
     words = f", {row.words}" if row.words else ""
     by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[Means(row.means)]}{words}"
-    return YesBox(
-        "From the payer", f"up to {said_money(known, row.amount_minor or 0)}.", by, row.signature, row.said_by
-    )
+    return YesBox(f"From {name}", f"up to {said_money(known, row.amount_minor or 0)}.", by, row.signature, row.said_by)

@@ -10,8 +10,8 @@ from werkzeug.wrappers import Response
 from shopbook.documents.quote import make_quote_file
 from shopbook.outside.files import keep_bytes, read_kept
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
-from shopbook.queries.money.agreements import at_risk
 from shopbook.queries.money.quotes import list_quotes
+from shopbook.queries.money.whose import list_risks
 from shopbook.queries.shop.book import get_paper
 from shopbook.services.money.agreements import ask_again
 from shopbook.services.money.quotes import (
@@ -45,7 +45,7 @@ def quote(quote_id: int) -> str:
         job=known.job,
         paper=quote_paper(known),
         versions=list_quotes(reader(), known.job.id),
-        risk_minor=at_risk(reader(), known.job.id),
+        risks=list_risks(reader(), [known.job.id]).get(known.job.id, ()),
         lost_words=LOST_WORDS,
         job_url=job_url(known.job.number),
     )
@@ -130,7 +130,8 @@ def ready_text(known: Known) -> str:
     head = f"{words.head['shop']}, quote {words.head['job']} for {words.plate or 'your car'}:"
     gross = said_money(known, total.gross_minor)
     said = f"plus {words.head['tax_word']}" if total.is_before_tax else f"tax included{tax}"
-    return "\n".join([head, *rows, f"Together {gross}, {said}.{until}", ask])
+    who = [f"{name}: {said_money(known, minor)}" for name, minor in known.payers]
+    return "\n".join([head, *rows, f"Together {gross}, {said}.{until}", *who, ask])
 
 
 @blueprint.post("/quotes/<int:quote_id>/ask/<party>")

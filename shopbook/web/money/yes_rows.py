@@ -1,4 +1,4 @@
-"""The rows of the two kinds of yes on a job's page: what was asked of whom, and how it stands."""
+"""The rows of the approvals on a job's page: what was asked of whom, how it stands, and what each payer pays."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,7 +20,10 @@ MEANS_SHORT = {
 
 @dataclass(frozen=True, slots=True)
 class YesRow:
-    """One line: whose yes to which quote, to what amount, drawn as a tag of that kind."""
+    """One line: whose yes to which quote, to what amount, drawn as a tag of that kind.
+
+    `total_minor` and `excess_minor` are the repair total that a payer approved and the excess that it takes off.
+    """
 
     what: str
     whose: str
@@ -28,30 +31,45 @@ class YesRow:
     quote_id: int
     tag: str
     tag_words: str
+    total_minor: int | None = None
+    excess_minor: int | None = None
+    verb: str = "pays"
+    """What the amount is: what it pays, or, of an approval kept without three figures, what it approved."""
 
 
-def yes_rows(quotes: Sequence[Any], agreements: Sequence[Any], *, wants_payer: bool) -> list[YesRow]:
-    """For each quote that stands and was given, the owner's row, and the payer's where somebody else pays."""
+def yes_rows(
+    quotes: Sequence[Any], agreements: Sequence[Any], payers: Sequence[Any] = (), *, wants_payer: bool
+) -> list[YesRow]:
+    """For each quote that stands and was given, the customer's row, and one of each payer besides."""
+    others = [(payer.customer_id, payer.name) for payer in payers if not payer.is_customer] or [(None, "Payer")]
     found = []
     for quote in sorted(quotes, key=lambda each: each.version):
         own = [row for row in agreements if row.quote_id == quote.id]
         if quote.given_at is None or (quote.replaced_at is not None and not own):
             continue
-        found.append(_row(quote, Party.OWNER, own, quote.asked_owner_at))
-        if wants_payer or any(row.party == Party.PAYER for row in own):
-            found.append(_row(quote, Party.PAYER, own, quote.asked_payer_at))
+        customers = [row for row in own if row.party == Party.OWNER]
+        found.append(_row(quote, "Owner", customers, quote.asked_owner_at))
+        paying = [row for row in own if row.party == Party.PAYER]
+        if wants_payer or paying:
+            found += [_row(quote, name, _of(paying, key, others), quote.asked_payer_at) for key, name in others]
     return found
 
 
-def _row(quote: Any, party: Party, agreements: Sequence[Any], asked_at: datetime | None) -> YesRow:
+def _of(paying: Sequence[Any], customer_id: int | None, others: Sequence[tuple[int | None, str]]) -> list[Any]:
+    """The approvals of one payer; of the only one all of them."""
+    return [row for row in paying if len(others) == 1 or row.customer_id == customer_id]
+
+
+def _row(quote: Any, whose: str, said: Sequence[Any], asked_at: datetime | None) -> YesRow:
     title = quote.groups[0].title if quote.groups else ""
     what = (f"Extra: {title}" if title else "Extra") if quote.kind == "extra" else "The work"
-    whose = "Owner" if party is Party.OWNER else "Payer"
-    said = [row for row in agreements if row.party == party]
-    amount = said[-1].amount_minor if said and party is Party.PAYER else None
     if said:
-        how = MEANS_SHORT.get(said[-1].means, said[-1].means)
-        return YesRow(what, whose, amount, quote.id, "good", f"{day_text(said[-1].on)}, {how}")
+        last = said[-1]
+        amount = last.amount_minor if last.party == Party.PAYER else last.pays_minor
+        tag_words = f"{day_text(last.on)}, {MEANS_SHORT.get(last.means, last.means)}"
+        figures = (last.repair_total_minor, last.excess_minor)
+        verb = "approved" if last.pays_minor is None else "pays"
+        return YesRow(what, whose, amount, quote.id, "good", tag_words, *figures, verb)
     if asked_at is None:
-        return YesRow(what, whose, amount, quote.id, "warn", "not asked yet")
-    return YesRow(what, whose, amount, quote.id, "late", f"asked {day_text(asked_at.date())}")
+        return YesRow(what, whose, None, quote.id, "warn", "not asked yet")
+    return YesRow(what, whose, None, quote.id, "late", f"asked {day_text(asked_at.date())}")

@@ -61,8 +61,8 @@ def ready_text(job: Any) -> str:
     stands = job_stands(reader(), [job.id], day)[job.id]
     car = " ".join(each for each in (job.vehicle.colour_name, job.vehicle.description) if each) if job.vehicle else ""
     lines = [f"{get_book(reader()).shop_name}: your {car or 'car'} is ready."]
-    if stands.due_now_minor:
-        lines.append(f"Still to pay: {money(stands.due_now_minor)}.")
+    if due := stands.owed_by(job.customer_id, day):
+        lines.append(f"Still to pay: {money(due)}.")
     stretches = opening_hours_on(reader(), day).stretches_on(day)
     if stretches and now() < stretches[-1][1]:
         lines.append(f"We are here today until {clock_text(stretches[-1][1])}.")

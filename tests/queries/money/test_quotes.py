@@ -4,9 +4,10 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy.orm import Session
 
-from shopbook.queries.money.agreements import agreed_sums_of, risks_of
+from shopbook.queries.money.agreements import agreed_sums_of
 from shopbook.queries.money.billable import agreed_work
 from shopbook.queries.money.quotes import find_current_quote, get_quote, quote_months, quotes_without_answer
+from shopbook.queries.money.whose import risks_of
 from shopbook.services.money.frozen import freeze_left
 from shopbook.services.money.quote_parts import add_group
 from shopbook.services.money.quotes import give_quote, lose_quote, withdraw_quote

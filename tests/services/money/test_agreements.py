@@ -9,8 +9,9 @@ from shopbook.models.jobs import Damage
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.money.agreements import agreed_quotes, agreed_sum, at_risk, waits_for_yes
+from shopbook.queries.money.agreements import agreed_quotes, agreed_sum, waits_for_yes
 from shopbook.queries.money.quotes import bill_of_quote, get_quote
+from shopbook.queries.money.whose import risk_of_job as at_risk
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.agreements import agree_quote, ask_again
 from shopbook.services.money.payers import PayerRule, set_payers
@@ -220,8 +221,9 @@ def test_payers_split_the_agreed_sum_and_one_pays_the_rest(session: Session, own
         set_payers(session, owner, now, job.id, [excess])
     with pytest.raises(RuleBroken, match="once"):
         set_payers(session, owner, now, job.id, [rest, rest])
+    set_payers(session, owner, now, job.id, [PayerRule(job.customer_id, "excess", 10**8), rest])
     with pytest.raises(RuleBroken, match="more than the bill"):
-        set_payers(session, owner, now, job.id, [PayerRule(job.customer_id, "excess", 10**8), rest])
+        set_payers(session, owner, now, job.id, [PayerRule(job.customer_id, "fixed", 10**8), rest])
     with pytest.raises(RuleBroken, match="Choose the parts"):
         set_payers(session, owner, now, job.id, [PayerRule(job.customer_id, "lines"), rest])
     with pytest.raises(NotFound):

@@ -21,7 +21,7 @@ from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
 from tests.makers import make_customer
-from tests.makers.billing import ARCH, DOOR, QUARTER, add_quote, make_job, name_payer, prove, set_tax
+from tests.makers.billing import ARCH, DOOR, QUARTER, add_quote, make_job, name_payer, prove, say_pays, set_tax
 
 LATER = timedelta(hours=2)
 
@@ -121,8 +121,10 @@ def test_the_excess_is_asked_for_once(session: Session, owner: Actor, now: datet
     add_quote(session, job, job.opened_at, [QUARTER])
     name_payer(session, job, person, "excess", 25000)
     name_payer(session, job, insurer, "rest")
+    say_pays(session, job, insurer, 39008, now)
     first = issue_invoice(session, owner, now, job.id)
     add_quote(session, job, now + LATER, [ARCH], kind="extra")
+    say_pays(session, job, insurer, 4112, now + LATER, "extra")
     second = issue_invoice(session, owner, now + 2 * LATER, job.id)
     assert (shares(session, first), shares(session, second)) == ([25000, 39008], [0, 4112])
     credit_invoice(session, owner, now + 2 * LATER, first.id, reason="wrong address")
@@ -142,8 +144,10 @@ def test_a_registered_owner_pays_the_tax_of_the_further_invoice_but_no_second_ex
     add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 100000)])], code="vat")
     name_payer(session, job, person, "excess_and_tax", 10000)
     name_payer(session, job, insurer, "rest")
+    say_pays(session, job, insurer, 90000, now)
     issue_invoice(session, owner, now, job.id)
     add_quote(session, job, now + LATER, [("car", "More", [("labour", "More", 5000)])], code="vat", kind="extra")
+    say_pays(session, job, insurer, 5000, now + LATER, "extra")
     assert shares(session, issue_invoice(session, owner, now + 2 * LATER, job.id)) == [1000, 5000]
     prove(session)
 

@@ -13,11 +13,14 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoiceTax, Payment
 from shopbook.models.session import make_engine, transaction
+from shopbook.queries.money.agreements import agreed_quotes_of
 from shopbook.queries.money.billable import agreed_work, asked_of, billing_day
 from shopbook.queries.money.invoices import find_live_invoice, payer_standings, total_invoiced
 from shopbook.queries.money.issued import issued_of
 from shopbook.queries.money.owed import job_stands, list_on_account, list_owed, still_to_pay
+from shopbook.queries.money.payers import payers_by_job
 from shopbook.queries.money.payments import list_free
+from shopbook.queries.money.whose import approved_by
 from shopbook.services.money.allocations import move_allocation, settle
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import take_deposit
@@ -30,7 +33,7 @@ from shopbook.trade.permissions import Actor, Role
 from shopbook.trade.settings import SettingName
 from tests.conftest import NOON
 from tests.makers import make_book, make_customer, make_person
-from tests.makers.billing import add_quote, make_job, name_payer, prove, set_tax
+from tests.makers.billing import add_quote, make_job, name_payer, prove, say_pays, set_tax
 
 STEPS = 30
 
@@ -86,6 +89,8 @@ class Desk:
             rule = self.dice.choice(("excess", "fixed", "excess_and_tax"))
             name_payer(self.session, job, owner, rule, self.dice.randint(0, 20000))
             name_payer(self.session, job, insurer, "rest")
+            if (pays := self.dice.choice((None, 9_000, 10**7, 10**7))) is not None:
+                say_pays(self.session, job, insurer, pays, job.opened_at)
         self.jobs.append(job.id)
 
     def agree_more(self) -> None:
@@ -220,7 +225,7 @@ def check(session: Session) -> None:
         if job.handed_over_at is not None:
             is_open = any(row.owed_minor for paper in open_papers for row in standings[paper])
             is_held = bool(list_free(session, job_id=job.id, with_security=True))
-            is_waiting = stands[job.id].rest_minor > 0
+            is_waiting = stands[job.id].rest_minor > 0 or bool(stands[job.id].held)
             assert (job.settled_at is None) == (is_open or is_held or is_waiting)
 
 
@@ -232,6 +237,17 @@ def check_agreed(session: Session) -> None:
     for job_id in ids:
         agreed = asked_of(session, work[job_id], day).agreed_minor
         assert issued[job_id].gross_minor <= agreed + len(issued[job_id].lines)
+    check_approved(session, ids)
+
+
+def check_approved(session: Session, ids: list[int]) -> None:
+    """No payer besides the customer was ever billed past its approval, but for rounding; none that approved nothing."""
+    issued, quotes, payers = issued_of(session, ids), agreed_quotes_of(session, ids), payers_by_job(session, ids)
+    for job_id in ids:
+        approved = approved_by(payers[job_id], quotes[job_id])
+        for payer in (one for one in payers[job_id] if not one.is_customer):
+            most, billed = approved[payer.key], issued[job_id].billed.get(payer.customer_id, 0)
+            assert billed <= most + (len(issued[job_id].lines) if most else 0)
 
 
 @contextmanager

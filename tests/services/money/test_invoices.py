@@ -33,6 +33,7 @@ from tests.makers.billing import (
     make_job,
     name_payer,
     prove,
+    say_pays,
     set_tax,
 )
 
@@ -63,6 +64,8 @@ def test_the_excess_comes_off_the_sum_with_tax_and_the_insurer_pays_the_rest(
     assert job.customer_id is not None
     name_payer(session, job, session.get_one(Customer, job.customer_id), "excess", 25000)
     name_payer(session, job, insurer, "rest", reference="claim 77-20418")
+    say_pays(session, job, insurer, 53504, now)
+    say_pays(session, job, insurer, 4112, now, "extra")
     invoice = issue_invoice(session, owner, now, job.id)
     assert shares(session, invoice) == [25000, 57616]
     assert json.loads(invoice.frozen)["payers"][1]["name"] == "Meadow Insurance, claim 77-20418"
@@ -79,6 +82,7 @@ def test_a_registered_owner_pays_the_excess_and_all_the_tax(session: Session, ow
     add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 100000)])], code="vat")
     name_payer(session, job, person, "excess_and_tax", 10000)
     name_payer(session, job, insurer, "rest")
+    say_pays(session, job, insurer, 90000, now)
     assert shares(session, issue_invoice(session, owner, now, job.id)) == [30000, 90000]
 
 
@@ -229,6 +233,7 @@ def test_lines_of_one_payer_go_to_that_payer(session: Session, owner: Actor, now
     other = make_customer(session, "Harlow Road Cars", "")
     name_payer(session, job, other, "lines", group_keys="rear_bumper")
     name_payer(session, job, session.get_one(Customer, job.customer_id or 0), "rest")
+    say_pays(session, job, other, 21000, now)
     assert shares(session, issue_invoice(session, owner, now, job.id)) == [21000, 14496]
 
 
@@ -259,6 +264,7 @@ def test_a_credit_note_gives_the_insurer_back_what_the_insurer_paid_and_leaves_t
     add_quote(session, job, job.opened_at, [QUARTER])
     name_payer(session, job, person, "excess", 50000)
     name_payer(session, job, insurer, "rest")
+    say_pays(session, job, insurer, 14008, now)
     invoice = issue_invoice(session, owner, now, job.id)
     assert shares(session, invoice) == [50000, 14008]
     assert shares(

@@ -24,7 +24,7 @@ from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.permissions import Actor, Role
 from shopbook.trade.settings import SettingName
 from tests.makers import make_customer, make_person
-from tests.makers.billing import add_quote, make_agreed_job, make_job, name_payer, prove
+from tests.makers.billing import add_quote, make_agreed_job, make_job, name_payer, prove, say_pays
 
 TODAY = date(2026, 11, 5)
 
@@ -162,6 +162,8 @@ def test_an_insurer_who_pays_later_does_not_hold_the_car_but_the_job_is_not_sett
     insurer = make_customer(session, "Meadow Insurance", "", kind="insurer", pays_within_days=30)
     name_payer(session, job, session.get_one(Customer, job.customer_id or 0), "excess", 25000)
     name_payer(session, job, insurer, "rest")
+    say_pays(session, job, insurer, 53504, now)
+    say_pays(session, job, insurer, 4112, now, "extra")
     invoice = issue_invoice(session, owner, now, job.id)
     take_payment(session, owner, now, job_id=job.id, amount_minor=25000, means="card")
     hand_over(session, owner, now, job.id)

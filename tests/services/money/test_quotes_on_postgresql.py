@@ -8,8 +8,9 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
 from shopbook.models.session import make_engine, transaction
-from shopbook.queries.money.agreements import agreed_sum, at_risk, waits_for_yes
+from shopbook.queries.money.agreements import agreed_sum, waits_for_yes
 from shopbook.queries.money.quotes import quote_months, quotes_without_answer
+from shopbook.queries.money.whose import risk_of_job as at_risk
 from shopbook.services.money.agreements import ask_again
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.makers import make_book
