@@ -14,6 +14,7 @@ from shopbook.app import create_app
 from shopbook.config import Config, read_config
 from shopbook.models.schema import upgrade_schema
 from shopbook.models.session import make_engine, transaction
+from shopbook.services.act import Act
 from shopbook.trade.permissions import Actor, Role
 from tests.clients import ShopClient
 from tests.makers import make_book, make_person
@@ -66,6 +67,12 @@ def owner(session: Session) -> Actor:
 def now() -> datetime:
     """A working moment: noon of a Thursday."""
     return NOON
+
+
+@pytest.fixture
+def act(session: Session, owner: Actor, now: datetime) -> Act:
+    """What the owner does at noon."""
+    return Act(session, owner, now)
 
 
 @pytest.fixture

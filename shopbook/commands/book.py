@@ -15,7 +15,8 @@ from shopbook.config import Config
 from shopbook.models.schema import newest_revision
 from shopbook.models.session import make_engine, schema_revision, transaction
 from shopbook.queries.shop.guesses import find_other_release
-from shopbook.trade.permissions import THE_PROGRAM, Actor
+from shopbook.services.act import Act
+from shopbook.trade.permissions import THE_PROGRAM
 
 Answer = TypeVar("Answer")
 PROGRAM = THE_PROGRAM
@@ -72,10 +73,10 @@ def revision_of(engine: Engine) -> str | None:
         return schema_revision(session)
 
 
-def act(engine: Engine, do: Callable[[Session, Actor, datetime], Answer]) -> Answer:
+def act(engine: Engine, do: Callable[[Act], Answer]) -> Answer:
     """One write transaction around one service, as the program."""
     with Session(engine, expire_on_commit=False) as session, transaction(session):
-        return do(session, PROGRAM, now())
+        return do(Act(session, PROGRAM, now()))
 
 
 def ask(engine: Engine, question: Callable[[Session], Answer]) -> Answer:

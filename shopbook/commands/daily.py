@@ -5,16 +5,15 @@ import threading
 from datetime import datetime, timedelta
 
 from sqlalchemy import Engine
-from sqlalchemy.orm import Session
 
 from shopbook.commands.book import act, now
 from shopbook.commands.copies import back_up, backup_days, backup_folder
 from shopbook.config import Config
 from shopbook.models.session import make_engine
 from shopbook.outside.backups import find_last_backup_at, forget_old_backups
+from shopbook.services.act import Act
 from shopbook.services.floor.troubles import settle_floor
 from shopbook.services.shop.acts import forget_old_acts
-from shopbook.trade.permissions import Actor
 
 _DAY = timedelta(hours=24)
 _LOOK_AGAIN_SECONDS = 600.0
@@ -34,9 +33,9 @@ def do_daily(config: Config, engine: Engine, log: logging.Logger, moment: dateti
     return True
 
 
-def _sweep(session: Session, actor: Actor, moment: datetime) -> int:
-    settle_floor(session, moment)
-    return forget_old_acts(session, moment - _KEYS_STAY)
+def _sweep(act: Act) -> int:
+    settle_floor(act.session, act.moment)
+    return forget_old_acts(act.session, act.moment - _KEYS_STAY)
 
 
 class DailyWork:

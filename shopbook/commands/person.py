@@ -1,15 +1,13 @@
 """`shopbook person add`: somebody who can sign in, for the day on which no owner can."""
 
-from datetime import datetime
-
 import click
-from sqlalchemy.orm import Session
 
 from shopbook.commands.book import Refused, act, open_book
 from shopbook.config import read_config
 from shopbook.outside.passwords import SHORTEST_PASSWORD, hash_password
+from shopbook.services.act import Act
 from shopbook.services.shop.people import add_person
-from shopbook.trade.permissions import Actor, Role
+from shopbook.trade.permissions import Role
 
 
 @click.group()
@@ -30,10 +28,8 @@ def add(name: str, roles: tuple[str, ...], skills: tuple[str, ...], password: st
     with open_book(read_config()) as engine:
         password_hash = hash_password(password)
 
-        def do(session: Session, actor: Actor, moment: datetime) -> str:
-            added = add_person(
-                session, actor, moment, name=name, roles=asked, skills=skills, password_hash=password_hash
-            )
+        def do(act: Act) -> str:
+            added = add_person(act, name=name, roles=asked, skills=skills, password_hash=password_hash)
             return added.name
 
         added = act(engine, do)

@@ -1,7 +1,6 @@
 """Customers and vehicles come and change; their search keys follow; a customer is erased on request."""
 
 from collections.abc import Iterable
-from datetime import datetime
 from typing import Any
 
 from sqlalchemy import delete
@@ -9,10 +8,10 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer, SearchKey, Vehicle
 from shopbook.queries.customers import get_customer, get_vehicle
+from shopbook.services.act import Act
 from shopbook.services.postings import write_log
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.search_keys import name_keys, phone_keys, plate_key, vin_keys
 
 CHANGED_MEANWHILE = "Somebody else changed this meanwhile. Look at what is there now, then change it once more."
@@ -21,9 +20,7 @@ VEHICLE_WORDS = ("plate", "vin", "description", "colour_name", "colour_code", "c
 
 
 def add_customer(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     kind: str = CustomerKind.PRIVATE,
     is_tax_registered: bool = False,
@@ -38,49 +35,45 @@ def add_customer(
         kind=CustomerKind(kind),
         is_tax_registered=is_tax_registered,
         pays_within_days=pays_within_days,
-        created_at=now,
+        created_at=act.moment,
         revision=1,
         **{word: words.pop(word, "") for word in CUSTOMER_WORDS},
     )
     _refuse_left_over(words)
     _want_name_or_phone(customer)
-    session.add(customer)
-    session.flush()
-    _write_customer_keys(session, customer)
-    write_log(session, actor, now, "add_customer", "customer", customer.id, "Added a customer")
+    act.session.add(customer)
+    act.session.flush()
+    _write_customer_keys(act.session, customer)
+    write_log(act, "add_customer", "customer", customer.id, "Added a customer")
     return customer
 
 
-def change_customer(
-    session: Session, actor: Actor, now: datetime, customer_id: int, *, revision: int, **values: Any
-) -> Customer:
+def change_customer(act: Act, customer_id: int, *, revision: int, **values: Any) -> Customer:
     """Change what is known of a customer; Conflict when somebody else did meanwhile."""
-    customer = get_customer(session, customer_id)
+    customer = get_customer(act.session, customer_id)
     if customer.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)
     for name, value in values.items():
         setattr(customer, name, value)
     _want_name_or_phone(customer)
     customer.revision += 1
-    _write_customer_keys(session, customer)
-    write_log(session, actor, now, "change_customer", "customer", customer.id, "Changed a customer")
+    _write_customer_keys(act.session, customer)
+    write_log(act, "change_customer", "customer", customer.id, "Changed a customer")
     return customer
 
 
-def erase_customer(session: Session, actor: Actor, now: datetime, customer_id: int) -> None:
+def erase_customer(act: Act, customer_id: int) -> None:
     """Take a person out of the book on request; papers that the law wants kept stay as they were issued."""
-    customer = get_customer(session, customer_id)
+    customer = get_customer(act.session, customer_id)
     for word in CUSTOMER_WORDS:
         setattr(customer, word, "")
-    customer.name, customer.erased_at, customer.revision = "erased on request", now, customer.revision + 1
-    session.execute(delete(SearchKey).where(SearchKey.customer_id == customer.id, SearchKey.vehicle_id.is_(None)))
-    write_log(session, actor, now, "erase_customer", "customer", customer.id, "Erased a customer on request")
+    customer.name, customer.erased_at, customer.revision = "erased on request", act.moment, customer.revision + 1
+    act.session.execute(delete(SearchKey).where(SearchKey.customer_id == customer.id, SearchKey.vehicle_id.is_(None)))
+    write_log(act, "erase_customer", "customer", customer.id, "Erased a customer on request")
 
 
 def add_vehicle(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     customer_id: int | None,
     year: int | None = None,
@@ -97,40 +90,38 @@ def add_vehicle(
         year=year,
         is_high_voltage=is_high_voltage,
         has_driver_aids=has_driver_aids,
-        created_at=now,
+        created_at=act.moment,
         revision=1,
         **{word: words.pop(word, "") for word in VEHICLE_WORDS},
     )
     _refuse_left_over(words)
     _want_some_mark(vehicle)
-    session.add(vehicle)
-    session.flush()
-    _write_vehicle_keys(session, vehicle)
-    write_log(session, actor, now, "add_vehicle", "vehicle", vehicle.id, "Added a vehicle")
+    act.session.add(vehicle)
+    act.session.flush()
+    _write_vehicle_keys(act.session, vehicle)
+    write_log(act, "add_vehicle", "vehicle", vehicle.id, "Added a vehicle")
     return vehicle
 
 
-def change_vehicle(
-    session: Session, actor: Actor, now: datetime, vehicle_id: int, *, revision: int, **values: Any
-) -> Vehicle:
+def change_vehicle(act: Act, vehicle_id: int, *, revision: int, **values: Any) -> Vehicle:
     """Change what is known of a vehicle, its owner too; Conflict when somebody else did meanwhile."""
-    vehicle = get_vehicle(session, vehicle_id)
+    vehicle = get_vehicle(act.session, vehicle_id)
     if vehicle.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)
     for name, value in values.items():
         setattr(vehicle, name, value)
     _want_some_mark(vehicle)
     vehicle.revision += 1
-    _write_vehicle_keys(session, vehicle)
-    write_log(session, actor, now, "change_vehicle", "vehicle", vehicle.id, "Changed a vehicle")
+    _write_vehicle_keys(act.session, vehicle)
+    write_log(act, "change_vehicle", "vehicle", vehicle.id, "Changed a vehicle")
     return vehicle
 
 
-def give_owner(session: Session, actor: Actor, now: datetime, vehicle_id: int, customer_id: int) -> Vehicle:
+def give_owner(act: Act, vehicle_id: int, customer_id: int) -> Vehicle:
     """A car that was nobody's is this customer's from now on; one that has an owner keeps it."""
-    vehicle = get_vehicle(session, vehicle_id)
+    vehicle = get_vehicle(act.session, vehicle_id)
     if vehicle.customer_id is None:
-        change_vehicle(session, actor, now, vehicle_id, revision=vehicle.revision, customer_id=customer_id)
+        change_vehicle(act, vehicle_id, revision=vehicle.revision, customer_id=customer_id)
     return vehicle
 
 

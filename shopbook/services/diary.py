@@ -1,17 +1,14 @@
 """Who is away: absences put into the diary and taken out of it."""
 
-from datetime import date, datetime, timedelta
-
-from sqlalchemy.orm import Session
+from datetime import date, timedelta
 
 from shopbook.models.diary import Absence
 from shopbook.queries.diary.hands import find_absence, get_absence
-from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.people import get_person
+from shopbook.services.act import Act
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 
 MOST_DAYS = 120
 WHOLE_DAY = 1440
@@ -19,9 +16,7 @@ LONGEST = 200
 
 
 def add_absence(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     person_id: int,
     first: date,
@@ -34,41 +29,39 @@ def add_absence(
     Written for a day that has an absence already it takes its place. Answers how many days. RuleBroken for a last
     day before the first, too many days, minutes that are not of one day, or no day on which the shop opens.
     """
-    person = get_person(session, person_id)
-    days = _days(session, now, first, last or first)
+    person = get_person(act.session, person_id)
+    days = _days(act, first, last or first)
     minutes = WHOLE_DAY if minutes_away is None else minutes_away
     if not 0 < minutes <= WHOLE_DAY:
         raise RuleBroken("Type hours of one day, or leave them empty for all day.", "minutes_away")
     if len(why.strip()) > LONGEST:
         raise RuleBroken(f"At most {LONGEST} letters here.", "why")
     for day in days:
-        absence = find_absence(session, person.id, day)
+        absence = find_absence(act.session, person.id, day)
         if absence is None:
             absence = Absence(person_id=person.id, on=day)
-            session.add(absence)
+            act.session.add(absence)
         absence.minutes_away, absence.why = minutes, why.strip()
-        session.flush()
+        act.session.flush()
     span = days[0].isoformat() if len(days) == 1 else f"{days[0].isoformat()} to {days[-1].isoformat()}"
-    write_log(session, actor, now, "add_absence", "person", person.id, f"Away {span}")
+    write_log(act, "add_absence", "person", person.id, f"Away {span}")
     return len(days)
 
 
-def remove_absence(session: Session, actor: Actor, now: datetime, absence_id: int) -> None:
+def remove_absence(act: Act, absence_id: int) -> None:
     """The person is here after all."""
-    absence = get_absence(session, absence_id)
-    write_log(
-        session, actor, now, "remove_absence", "person", absence.person_id, f"Here after all {absence.on.isoformat()}"
-    )
-    session.delete(absence)
-    session.flush()
+    absence = get_absence(act.session, absence_id)
+    write_log(act, "remove_absence", "person", absence.person_id, f"Here after all {absence.on.isoformat()}")
+    act.session.delete(absence)
+    act.session.flush()
 
 
-def _days(session: Session, now: datetime, first: date, last: date) -> list[date]:
+def _days(act: Act, first: date, last: date) -> list[date]:
     if last < first:
         raise RuleBroken("The last day cannot come before the first.", "last")
     if last - first >= timedelta(days=MOST_DAYS):
         raise RuleBroken(f"At most {MOST_DAYS} days at once.", "last")
-    days = opening_hours_on(session, day_of(session, now)).working_days(first, last)
+    days = opening_hours_on(act.session, act.day).working_days(first, last)
     if not days:
         raise RuleBroken("The shop is closed then anyway.", "first")
     return days

@@ -11,7 +11,8 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.money import Allocation, Invoice, Payment
 from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import LogLine, NumberCounter
-from shopbook.queries.shop.days import day_of, find_closed_through
+from shopbook.queries.shop.days import find_closed_through
+from shopbook.services.act import Act
 from shopbook.trade.average_cost import Posting, Stock
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
@@ -29,10 +30,8 @@ def refuse_closed(session: Session, on: date, *, field: str | None = None) -> No
 
 
 def write_log(
-    session: Session,
-    actor: Actor,
-    now: datetime,
-    act: str,
+    act: Act,
+    deed: str,
     subject: str,
     subject_id: int | None,
     words: str,
@@ -41,16 +40,16 @@ def write_log(
 ) -> LogLine:
     """One line of the log: what was done to what, in a sentence without a customer's name."""
     line = LogLine(
-        at=now,
-        on=day_of(session, now),
-        person_id=actor.person_id,
-        act=act,
+        at=act.moment,
+        on=act.day,
+        person_id=act.actor.person_id,
+        act=deed,
         subject=subject,
         subject_id=subject_id,
         job_id=job_id,
         words=words,
     )
-    session.add(line)
+    act.session.add(line)
     return line
 
 
@@ -114,9 +113,7 @@ def stock_of(material: Material) -> Stock:
 
 
 def post_stock(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     material: Material,
     outcome: tuple[Stock, Sequence[Posting]],
     source: Source = Source(),
@@ -127,17 +124,17 @@ def post_stock(
 
     `on` defaults to the local day of `now`. RuleBroken when it lies in a closed month.
     """
-    day = on or day_of(session, now)
-    refuse_closed(session, day)
+    day = on or act.day
+    refuse_closed(act.session, day)
     stock, lines = outcome
-    movements = [_movement(actor, now, day, material, line, source) for line in lines]
-    session.add_all(movements)
+    movements = [_movement(act.actor, act.moment, day, material, line, source) for line in lines]
+    act.session.add_all(movements)
     material.on_hand_thousandths = stock.quantity_thousandths
     material.value_minor = stock.value_minor
     material.basis_value_minor = stock.basis_value_minor
     material.basis_quantity_thousandths = stock.basis_quantity_thousandths
     material.needs_count = material.needs_count or any(line.is_flagged for line in movements)
-    session.flush()
+    act.session.flush()
     return movements
 
 
@@ -174,12 +171,14 @@ def post_clock(session: Session, entry: ClockEntry, shares: Iterable[ClockShare]
     return entry
 
 
-def reverse_clock(session: Session, actor: Actor, now: datetime, entry: ClockEntry, reason: str) -> ClockEntry:
+def reverse_clock(act: Act, entry: ClockEntry, reason: str) -> ClockEntry:
     """Take one clock entry back whole: a line with the same times and negative minutes, share by share."""
-    shares = session.scalars(select(ClockShare).where(ClockShare.entry_id == entry.id).order_by(ClockShare.id)).all()
+    shares = act.session.scalars(
+        select(ClockShare).where(ClockShare.entry_id == entry.id).order_by(ClockShare.id)
+    ).all()
     back = ClockEntry(
         person_id=entry.person_id,
-        at=now,
+        at=act.moment,
         on=entry.on,
         started_at=entry.started_at,
         stopped_at=entry.stopped_at,
@@ -189,10 +188,10 @@ def reverse_clock(session: Session, actor: Actor, now: datetime, entry: ClockEnt
         reverses_id=entry.id,
         reason=reason,
         is_typed=True,
-        by_person_id=actor.person_id,
+        by_person_id=act.actor.person_id,
     )
     return post_clock(
-        session,
+        act.session,
         back,
         [
             ClockShare(

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.session import make_engine, transaction
 from shopbook.models.shelf import Material
 from shopbook.outside.files import keep_bytes
+from shopbook.services.act import Act
 from shopbook.services.postings import Source, next_number, post_stock, stock_of, write_log
 from shopbook.services.shelf.stock import draw_stock
 from shopbook.services.shop.acts import Done, claim_act, keep_result
@@ -26,10 +27,10 @@ def act_on_and_on(url: str, name: str, times: int) -> None:
             with transaction(session):
                 assert claim_act(session, f"{name}-{turn}", "try", None, NOW) is None
                 material = session.get_one(Material, 1)
-                post_stock(session, THE_PROGRAM, NOW, material, receive(stock_of(material), 333, 100 + turn % 7))
-                draw_stock(session, THE_PROGRAM, NOW, material, 331, Source())
+                post_stock(Act(session, THE_PROGRAM, NOW), material, receive(stock_of(material), 333, 100 + turn % 7))
+                draw_stock(Act(session, THE_PROGRAM, NOW), material, 331, Source())
                 number = next_number(session, "raced")
-                write_log(session, THE_PROGRAM, NOW, "try", "material", 1, f"{number} " + "x" * 2000)
+                write_log(Act(session, THE_PROGRAM, NOW), "try", "material", 1, f"{number} " + "x" * 2000)
                 keep_result(session, f"{name}-{turn}", Done("/"))
             print(number, flush=True)
     engine.dispose()
@@ -43,7 +44,7 @@ def draw_the_last_can(url: str) -> None:
         print("ready", flush=True)
         sys.stdin.readline()
         with transaction(session):
-            lines = draw_stock(session, THE_PROGRAM, NOW, session.get_one(Material, 1), 1_000_000, Source())
+            lines = draw_stock(Act(session, THE_PROGRAM, NOW), session.get_one(Material, 1), 1_000_000, Source())
             flags = [line.is_flagged for line in lines]
     print(any(flags), flush=True)
     engine.dispose()

@@ -19,6 +19,7 @@ from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import ActKey, LogLine, NumberCounter
 from shopbook.outside.files import is_kept_whole, list_files
 from shopbook.queries.reports.proofs import list_proofs
+from shopbook.services.act import Act
 from shopbook.services.postings import post_stock, stock_of
 from shopbook.services.shelf.materials import add_material
 from shopbook.trade.average_cost import receive
@@ -47,7 +48,7 @@ def url(request: pytest.FixtureRequest) -> str:
 
 def put_clear_on_the_shelf(session: Session) -> None:
     pack = {"pack_thousandths": 1_000_000, "pack_name": "can"}
-    add_material(session, THE_PROGRAM, NOW, name="clear", unit="ml", way="measured", **pack)
+    add_material(Act(session, THE_PROGRAM, NOW), name="clear", unit="ml", way="measured", **pack)
 
 
 @pytest.fixture
@@ -137,7 +138,7 @@ def test_a_killed_writer_of_pictures_leaves_only_whole_ones(tmp_path: Path) -> N
 def test_two_processes_take_the_last_can_and_the_second_is_flagged(url: str, engine: Engine) -> None:
     with Session(engine) as session, transaction(session):
         material = session.get_one(Material, 1)
-        post_stock(session, THE_PROGRAM, NOW, material, receive(stock_of(material), 1_000_000, 4_200))
+        post_stock(Act(session, THE_PROGRAM, NOW), material, receive(stock_of(material), 1_000_000, 4_200))
     both = [begin("last", url), begin("last", url)]
     for process in both:
         assert process.stdout is not None

@@ -14,6 +14,7 @@ from shopbook.models.money import Invoice
 from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import NumberCounter
 from shopbook.queries.shop.people import list_people
+from shopbook.services.act import Act
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.shop.acts import Done, claim_act, keep_result
 from shopbook.trade.errors import Conflict
@@ -48,7 +49,7 @@ def write_all(url: str, jobs: list[int], start: Callable[[], object]) -> None:
                 try:
                     with transaction(session):
                         if claim_act(session, key, "money.issue", None, NOON) is None:
-                            made = issue_invoice(session, THE_PROGRAM, NOON, job_id)
+                            made = issue_invoice(Act(session, THE_PROGRAM, NOON), job_id)
                             keep_result(session, key, Done(f"/money/invoices/{made.id}"))
                 except Conflict:
                     pass
@@ -59,7 +60,7 @@ def die_with_a_number(url: str, job_id: int) -> None:
     """A desk that is killed after its invoice was written and before it was committed."""
     engine = make_engine(url)
     with Session(engine) as session, transaction(session):
-        issue_invoice(session, THE_PROGRAM, NOON, job_id)
+        issue_invoice(Act(session, THE_PROGRAM, NOON), job_id)
         os.kill(os.getpid(), signal.SIGKILL)
 
 

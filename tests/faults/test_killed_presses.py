@@ -17,6 +17,7 @@ from shopbook.models.shop import ActKey
 from shopbook.outside.files import list_files
 from shopbook.outside.pictures import keep_picture, picture_path
 from shopbook.queries.reports.proofs import list_proofs
+from shopbook.services.act import Act
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
 from shopbook.services.shop.acts import Done, claim_act, keep_result
@@ -34,7 +35,7 @@ def pay(url: str, job_id: int, *, dies: bool) -> None:
     engine = make_engine(url)
     with Session(engine) as session, transaction(session):
         if claim_act(session, "the page", "money.pay", None, NOON) is None:
-            made = take_payment(session, THE_PROGRAM, NOON, job_id=job_id, amount_minor=20_000, means="card")
+            made = take_payment(Act(session, THE_PROGRAM, NOON), job_id=job_id, amount_minor=20_000, means="card")
             session.flush()
             if dies:
                 os.kill(os.getpid(), signal.SIGKILL)
@@ -55,7 +56,7 @@ def test_a_payment_killed_before_it_was_kept_is_none_and_the_same_press_again_is
         make_book(session)
         make_person(session, "Noor", Role.OWNER)
         job_id = make_agreed_job(session, NOON).id
-        issue_invoice(session, THE_PROGRAM, NOON, job_id)
+        issue_invoice(Act(session, THE_PROGRAM, NOON), job_id)
     for times in (0, 1):
         if times:
             pay(url, job_id, dies=False)

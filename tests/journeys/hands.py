@@ -16,6 +16,7 @@ from sqlalchemy.orm import Session
 from shopbook.config import Config, read_config
 from shopbook.models.session import make_engine, transaction
 from shopbook.outside.passwords import hash_password, hash_pin
+from shopbook.services.act import Act
 from shopbook.services.shop.people import add_person
 from shopbook.services.shop.start import FirstAnswers, start_book
 from shopbook.services.shop.taxes import answer_sales_tax
@@ -234,14 +235,12 @@ def open_shop(folder: Path, country: str = "us") -> Iterator[Shop]:
 
 def _start(session: Session, config: Config, country: str) -> None:
     answers = FirstAnswers(country, "Quarry Lane Dent and Paint", 6500, "Noor", hash_password(PASSWORD))
-    start_book(session, THE_PROGRAM, STARTED, answers)
+    start_book(Act(session, THE_PROGRAM, STARTED), answers)
     if country == "us":
-        answer_sales_tax(session, THE_PROGRAM, STARTED, TAX)
-    add_person(session, THE_PROGRAM, STARTED, name="Desk", roles=[Role.DESK], skills=[], password_hash=None)
+        answer_sales_tax(Act(session, THE_PROGRAM, STARTED), TAX)
+    add_person(Act(session, THE_PROGRAM, STARTED), name="Desk", roles=[Role.DESK], skills=[], password_hash=None)
     dana = add_person(
-        session,
-        THE_PROGRAM,
-        STARTED,
+        Act(session, THE_PROGRAM, STARTED),
         name="Dana",
         roles=[Role.TECHNICIAN],
         skills=["body", "paint", "detail"],

@@ -10,6 +10,7 @@ from sqlalchemy import func, select
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job, Picture, Stage
 from shopbook.queries.reports.proofs import list_proofs
+from shopbook.services.act import Act
 from shopbook.services.shelf.deliveries import Came, take_in_delivery
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.clients import ShopClient
@@ -52,7 +53,7 @@ def filled(shop: Shop) -> None:
         supplier = make_supplier(book)
         clear = make_material(book, supplier_id=supplier.id)
         take_in_delivery(
-            book, THE_PROGRAM, STARTED, supplier_id=supplier.id, lines=[Came(clear.id, 4000, packs_quarters=8)]
+            Act(book, THE_PROGRAM, STARTED), supplier_id=supplier.id, lines=[Came(clear.id, 4000, packs_quarters=8)]
         )
         make_given_quote(book, make_planned_job(book, "left_front_door", at=STARTED))
         make_planned_job(book, "bonnet", is_agreed=True, at=STARTED).came_at = now

@@ -13,6 +13,7 @@ from shopbook.models.jobs import Stage
 from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import Person
 from shopbook.outside.passwords import hash_pin, hash_token
+from shopbook.services.act import Act
 from shopbook.services.shop.people import enrol_device
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.makers import STARTED, make_book
@@ -57,7 +58,7 @@ def clock(served: Served) -> Clock:
         make_book(session)
         dana = make_painter(session)
         session.get_one(Person, dana.person_id).pin_hash = hash_pin("2468", served.config.read_secret())
-        enrol_device(session, THE_PROGRAM, STARTED, token_hash=hash_token(TOKEN), name="bench phone")
+        enrol_device(Act(session, THE_PROGRAM, STARTED), token_hash=hash_token(TOKEN), name="bench phone")
         make_work(session, "Degrease, mask, tack")
         clear = make_work(session, "Clear the bonnet")
         make_use(session, clear, "clear", 320)

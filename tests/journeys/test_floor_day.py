@@ -11,6 +11,7 @@ from shopbook.models.floor import Attendance, ClockEntry, ClockShare, Mix, Troub
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import Device
+from shopbook.services.act import Act
 from shopbook.services.shelf.deliveries import Came, take_in_delivery
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.journeys.hands import PASSWORD, PHONE, PIN, Hand, Shop, listen
@@ -38,7 +39,7 @@ def work(shop: Shop) -> None:
             stage.begun_at = stage.finished_at = STARTED
         known = book.scalars(select(Material).where(Material.role.in_(STOCKED))).all()
         came = [Came(each.id, 20_000, quantity_thousandths=DELIVERED) for each in known]
-        take_in_delivery(book, THE_PROGRAM, STARTED, supplier_id=None, lines=came)
+        take_in_delivery(Act(book, THE_PROGRAM, STARTED), supplier_id=None, lines=came)
 
 
 @pytest.fixture(scope="module")

@@ -11,6 +11,7 @@ from sqlalchemy import func, select
 
 from shopbook.models.money import MonthClose, Payment
 from shopbook.models.shop import Paper
+from shopbook.services.act import Act
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.journeys.hands import DESK, Shop
@@ -27,7 +28,7 @@ def october(shop: Shop) -> None:
     with shop.writing() as book:
         came, done = OCTOBER - timedelta(days=3), OCTOBER - timedelta(hours=2)
         job = make_agreed_job(book, OCTOBER, agreed_at=came, ready_at=done)
-        issue_invoice(book, THE_PROGRAM, OCTOBER, job.id)
+        issue_invoice(Act(book, THE_PROGRAM, OCTOBER), job.id)
 
 
 def test_the_owner_looks_takes_paper_and_table_and_closes(shop: Shop, browser: Browser) -> None:

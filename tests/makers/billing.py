@@ -15,6 +15,7 @@ from shopbook.models.shop import TaxRate
 from shopbook.queries.money.quotes import get_quote
 from shopbook.queries.reports.proofs import list_proofs
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import open_job
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.given import write_given
@@ -40,7 +41,9 @@ def make_job(session: Session, now: datetime, customer: Customer | None = None, 
     came = now - timedelta(days=3)
     owner = customer or make_customer(session)
     car = make_vehicle(session, owner)
-    job = open_job(session, THE_PROGRAM, came, customer_id=owner.id, vehicle_id=car.id, wrong="crease in the quarter")
+    job = open_job(
+        Act(session, THE_PROGRAM, came), customer_id=owner.id, vehicle_id=car.id, wrong="crease in the quarter"
+    )
     job.came_at = came
     for name, value in given.items():
         setattr(job, name, value)

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import Attendance, RunningClock
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.plans import list_stages
+from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.floor.spoken import note_wants_call
 from shopbook.services.jobs.jobs import check_in, mark_ready, plan_days
@@ -47,9 +48,9 @@ def make_promised_job(
 ) -> Job:
     """An agreed job with a drafted plan that comes on one day and is promised for another."""
     job = make_planned_job(session, *panels, is_agreed=True, **given)
-    plan_days(session, THE_PROGRAM, job.opened_at, job.id, comes, half_in, back, half_back)
+    plan_days(Act(session, THE_PROGRAM, job.opened_at), job.id, comes, half_in, back, half_back)
     if is_here:
-        check_in(session, THE_PROGRAM, at("7:50", comes or THURSDAY), job.id, revision=job.revision)
+        check_in(Act(session, THE_PROGRAM, at("7:50", comes or THURSDAY)), job.id, revision=job.revision)
     return job
 
 
@@ -83,27 +84,27 @@ def _make_cars(session: Session) -> None:
     first.not_before_minutes, first.not_after_minutes = 180, 24 * 60
     make_yes(session, make_given_quote(session, out, at=_MONDAY_MORNING), at=_MONDAY_MORNING)
     ready = make_promised_job(session, comes=WEDNESDAY, back=THURSDAY, is_here=True, at=_MONDAY_MORNING)
-    mark_ready(session, THE_PROGRAM, at("15:00", WEDNESDAY), ready.id, with_open_stages=True)
+    mark_ready(Act(session, THE_PROGRAM, at("15:00", WEDNESDAY)), ready.id, with_open_stages=True)
 
 
 def _make_yeses(session: Session, sam: Actor) -> None:
     insured = make_planned_job(session, payer_kind="insurer", at=_MONDAY_MORNING)
     quote = make_given_quote(session, insured, at=_MONDAY_MORNING)
     make_yes(session, quote, at=_MONDAY_MORNING)
-    ask_again(session, THE_PROGRAM, at("15:20", WEDNESDAY), quote.id, "payer")
+    ask_again(Act(session, THE_PROGRAM, at("15:20", WEDNESDAY)), quote.id, "payer")
     found = make_stage(session, insured, "Left sill", purpose="extra")
     doing = Doing(stage_ids=(found.id,))
     interval = Interval(at("13:00", WEDNESDAY), at("13:24", WEDNESDAY))
-    write_entry(session, sam, interval.ends_at, sam.person_id or 0, interval, doing)
+    write_entry(Act(session, sam, interval.ends_at), sam.person_id or 0, interval, doing)
     make_given_quote(session, make_planned_job(session, at=_MONDAY_MORNING), at=_MONDAY_MORNING)
-    note_wants_call(session, sam, at("8:10"), insured.id, "about the sill")
+    note_wants_call(Act(session, sam, at("8:10")), insured.id, "about the sill")
 
 
 def _make_late_things(session: Session, dana: Actor) -> None:
     job = make_promised_job(session, comes=WEDNESDAY, back=MONDAY, is_here=True, at=_MONDAY_MORNING)
     supplier = make_supplier(session, f"Trim {job.number}", phone="555-0190")
-    part = add_part(session, dana, at("9:00", WEDNESDAY), job.id, name="Wing liner", supplier_id=supplier.id)
-    order_part(session, dana, at("9:00", WEDNESDAY), part.id, WEDNESDAY)
+    part = add_part(Act(session, dana, at("9:00", WEDNESDAY)), job.id, name="Wing liner", supplier_id=supplier.id)
+    order_part(Act(session, dana, at("9:00", WEDNESDAY)), part.id, WEDNESDAY)
     list_stages(session, job.id)[3].waits_for_part_id = part.id
     spoils = make_material(session, f"Hardener {job.number}", role="")
     make_delivery(session, spoils, expires_on=date(2026, 11, 20))

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry
 from shopbook.models.jobs import Job, Stage, StageUse
+from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.trade.hours import Interval
 from shopbook.trade.permissions import Actor, Role
@@ -70,7 +71,7 @@ def make_entry(session: Session, person: Actor, stage: Stage, begins: str, ends:
     interval = Interval(at(begins), at(ends))
     assert person.person_id is not None
     entry = write_entry(
-        session, person, interval.ends_at, person.person_id, interval, Doing(stage_ids=(stage.id,)), **given
+        Act(session, person, interval.ends_at), person.person_id, interval, Doing(stage_ids=(stage.id,)), **given
     )
     assert entry is not None
     return entry

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.money import Agreement, AgreementGroup, Invoice, InvoicePayer
 from shopbook.queries.money.owed import JobStands, job_stands
+from shopbook.services.act import Act
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.trade.permissions import Actor
 from tests.makers.billing import add_quote, make_job, name_payer, prove, say_pays
@@ -55,7 +56,7 @@ class Insured:
 
     def invoice(self, owner: Actor, at: timedelta = timedelta(0)) -> tuple[int, int, int]:
         """An invoice is written: its total with tax and what customer and insurer are billed."""
-        paper = issue_invoice(self.session, owner, self.now + at, self.job.id)
+        paper = issue_invoice(Act(self.session, owner, self.now + at), self.job.id)
         prove(self.session)
         return paper.gross_minor, *billed(self.session, paper)
 

@@ -6,6 +6,7 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Damage, Job, Stage
+from shopbook.services.act import Act
 from shopbook.services.jobs.damage import add_damage
 from shopbook.services.jobs.jobs import mark_agreed, open_job
 from shopbook.services.jobs.plans import add_stage, draft_plan
@@ -20,19 +21,19 @@ def make_job(session: Session, *, at: datetime = STARTED, **given: Any) -> Job:
         customer = make_customer(session)
         given |= {"customer_id": customer.id, "vehicle_id": make_vehicle(session, customer).id}
     plain: dict[str, Any] = {"customer_id": None, "vehicle_id": None, "wrong": "Two doors hit by a post"}
-    return open_job(session, THE_PROGRAM, at, **(plain | given))
+    return open_job(Act(session, THE_PROGRAM, at), **(plain | given))
 
 
 def make_damage(session: Session, job: Job, panel: str = "right_front_door", **given: Any) -> Damage:
     """A finger-deep, palm-sized dent in steel that will be painted."""
     plain: dict[str, Any] = {"kind": "dent", "size": "M", "depth": "finger", "substrate": "steel", "paint": "paint"}
-    return add_damage(session, THE_PROGRAM, STARTED, job.id, panel=panel, **(plain | given))
+    return add_damage(Act(session, THE_PROGRAM, STARTED), job.id, panel=panel, **(plain | given))
 
 
 def make_stage(session: Session, job: Job, name: str = "Pull and tap level", **given: Any) -> Stage:
     """One hour of body work at the end of the plan."""
     plain: dict[str, Any] = {"skill": "body", "minutes": 60, "panels": ("right_front_door",)}
-    return add_stage(session, THE_PROGRAM, STARTED, job.id, name=name, **(plain | given))
+    return add_stage(Act(session, THE_PROGRAM, STARTED), job.id, name=name, **(plain | given))
 
 
 def make_planned_job(session: Session, *panels: str, is_agreed: bool = False, **given: Any) -> Job:
@@ -41,7 +42,7 @@ def make_planned_job(session: Session, *panels: str, is_agreed: bool = False, **
     hurt = panels or ("right_front_door",)
     for panel in hurt:
         make_damage(session, job, panel)
-    draft_plan(session, THE_PROGRAM, STARTED, job.id)
+    draft_plan(Act(session, THE_PROGRAM, STARTED), job.id)
     if is_agreed:
         mark_agreed(session, STARTED, job, hurt)
     return job

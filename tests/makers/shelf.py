@@ -6,6 +6,7 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from shopbook.models.shelf import Material, Supplier
+from shopbook.services.act import Act
 from shopbook.services.shelf.deliveries import Came, TakenIn, take_in_delivery
 from shopbook.services.shelf.materials import add_material, add_supplier
 from shopbook.trade.permissions import THE_PROGRAM
@@ -14,7 +15,9 @@ from tests.makers.shop import STARTED
 
 def make_supplier(session: Session, name: str = "Northside Paint Supply", **given: Any) -> Supplier:
     """A supplier who delivers on the next day."""
-    return add_supplier(session, THE_PROGRAM, STARTED, name=name, **({"phone": "555-0190", "lead_days": 1} | given))
+    return add_supplier(
+        Act(session, THE_PROGRAM, STARTED), name=name, **({"phone": "555-0190", "lead_days": 1} | given)
+    )
 
 
 def make_material(session: Session, name: str = "Clear, medium solids", **given: Any) -> Material:
@@ -28,7 +31,7 @@ def make_material(session: Session, name: str = "Clear, medium solids", **given:
         "order_at_quarters": 4,
         "role": "clear",
     }
-    return add_material(session, THE_PROGRAM, STARTED, name=name, **(defaults | given))
+    return add_material(Act(session, THE_PROGRAM, STARTED), name=name, **(defaults | given))
 
 
 def make_delivery(
@@ -44,4 +47,4 @@ def make_delivery(
     """Whole packs of one material, at the pack's price unless told."""
     cost = packs * (material.pack_price_minor or 0) if cost_minor is None else cost_minor
     came = Came(material.id, cost, packs_quarters=4 * packs, expires_on=expires_on, mark=mark)
-    return take_in_delivery(session, THE_PROGRAM, now, supplier_id=None, lines=[came])
+    return take_in_delivery(Act(session, THE_PROGRAM, now), supplier_id=None, lines=[came])

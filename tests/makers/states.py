@@ -10,6 +10,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.session import make_engine, transaction
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.owed import still_to_pay
+from shopbook.services.act import Act
 from shopbook.services.jobs.doing import begin_stages, end_stages
 from shopbook.services.jobs.jobs import check_in, mark_ready, plan_days, tell_ready
 from shopbook.services.money.invoices import issue_invoice
@@ -27,8 +28,8 @@ MORNING = BEFORE + timedelta(hours=1)
 def here(session: Session, **given: object) -> Job:
     """A planned car that is here and promised for today."""
     job = make_planned_job(session, at=BEFORE, **given)  # type: ignore[arg-type]
-    check_in(session, THE_PROGRAM, BEFORE, job.id, revision=job.revision)
-    return plan_days(session, THE_PROGRAM, BEFORE, job.id, None, "", NOON.date(), "")
+    check_in(Act(session, THE_PROGRAM, BEFORE), job.id, revision=job.revision)
+    return plan_days(Act(session, THE_PROGRAM, BEFORE), job.id, None, "", NOON.date(), "")
 
 
 def booked(session: Session) -> Job:
@@ -44,7 +45,7 @@ def drafted(session: Session) -> Job:
 def given(session: Session) -> Job:
     job = here(session)
     quote = make_quote(session, job, at=MORNING)
-    give_quote(session, THE_PROGRAM, MORNING, quote.id, revision=quote.revision)
+    give_quote(Act(session, THE_PROGRAM, MORNING), quote.id, revision=quote.revision)
     return job
 
 
@@ -69,30 +70,30 @@ def agreed(session: Session) -> Job:
 def finished(session: Session) -> Job:
     job = agreed(session)
     stages = [stage for stage in list_stages(session, job.id) if stage.code != "hand_over"]
-    begin_stages(session, THE_PROGRAM, MORNING, stages)
-    end_stages(session, THE_PROGRAM, MORNING, stages)
+    begin_stages(Act(session, THE_PROGRAM, MORNING), stages)
+    end_stages(Act(session, THE_PROGRAM, MORNING), stages)
     return job
 
 
 def ready(session: Session) -> Job:
     job = finished(session)
-    return mark_ready(session, THE_PROGRAM, MORNING, job.id)
+    return mark_ready(Act(session, THE_PROGRAM, MORNING), job.id)
 
 
 def told(session: Session) -> Job:
-    return tell_ready(session, THE_PROGRAM, MORNING, ready(session).id)
+    return tell_ready(Act(session, THE_PROGRAM, MORNING), ready(session).id)
 
 
 def invoiced(session: Session) -> Job:
     job = told(session)
-    issue_invoice(session, THE_PROGRAM, MORNING, job.id)
+    issue_invoice(Act(session, THE_PROGRAM, MORNING), job.id)
     return job
 
 
 def paid(session: Session) -> Job:
     job = invoiced(session)
     owed = issued_sum(session, job)
-    take_payment(session, THE_PROGRAM, MORNING, job_id=job.id, amount_minor=owed, means="card")
+    take_payment(Act(session, THE_PROGRAM, MORNING), job_id=job.id, amount_minor=owed, means="card")
     return job
 
 

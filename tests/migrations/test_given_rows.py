@@ -14,6 +14,7 @@ from shopbook.models.session import WRITES, make_engine
 from shopbook.queries.money.agreements import agreed_sums_of
 from shopbook.queries.money.quotes import get_quote, sum_of_quote
 from shopbook.queries.money.receipts import find_receipt
+from shopbook.services.act import Act
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
@@ -47,10 +48,10 @@ def fill(session: Session) -> None:
     add_quote(session, job, NOON, [ARCH], kind="extra")
     job.ready_at = NOON
     session.flush()
-    take_deposit(session, owner, NOON, job.id, amount_minor=5000, means="cash", treatment="held")
-    issue_invoice(session, owner, NOON + timedelta(minutes=1), job.id)
+    take_deposit(Act(session, owner, NOON), job.id, amount_minor=5000, means="cash", treatment="held")
+    issue_invoice(Act(session, owner, NOON + timedelta(minutes=1)), job.id)
     later = NOON + timedelta(minutes=2)
-    take_payment(session, owner, later, job_id=job.id, amount_minor=90000, means="card", reference="77")
+    take_payment(Act(session, owner, later), job_id=job.id, amount_minor=90000, means="card", reference="77")
     other = make_job(session, NOON)
     add_quote(session, other, NOON, [BUMPER], is_estimate=True, up_to_minor=40000, has_tax_inside=True)
     set_tax(

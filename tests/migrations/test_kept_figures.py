@@ -18,6 +18,7 @@ from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.reports.air import get_air_month
 from shopbook.queries.shop.guesses import find_other_release, list_changed_guesses
 from shopbook.queries.shop.rates import FROM_THE_FIRST, catalogue_on
+from shopbook.services.act import Act
 from shopbook.services.shop.guesses import keep_figures
 from shopbook.trade.catalogue.entries import Catalogue, EntryKind
 from shopbook.trade.catalogue.figures import kept_of
@@ -72,7 +73,7 @@ def old(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Engine]:
 
 def bring_up(engine: Engine) -> int:
     with Session(engine) as session, transaction(session):
-        return keep_figures(session, THE_PROGRAM, NOW)
+        return keep_figures(Act(session, THE_PROGRAM, NOW))
 
 
 def figures(catalogue: Catalogue, kind: EntryKind) -> dict[str, dict[str, Any]]:

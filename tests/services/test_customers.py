@@ -1,7 +1,5 @@
 """Customers and vehicles as the desk adds, changes and erases them."""
 
-from datetime import datetime
-
 import pytest
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -9,20 +7,20 @@ from sqlalchemy.orm import Session
 from shopbook.models.shop import LogLine
 from shopbook.queries.customers import find_anything, get_customer
 from shopbook.queries.jobs.finding import list_found
+from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, change_customer, change_vehicle, erase_customer
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
-from shopbook.trade.permissions import Actor
 from tests.makers import make_customer, make_vehicle
 
 
-def test_a_phone_alone_is_enough(session: Session, owner: Actor, now: datetime) -> None:
-    customer = add_customer(session, owner, now, phone="555-0164")
+def test_a_phone_alone_is_enough(session: Session, act: Act) -> None:
+    customer = add_customer(act, phone="555-0164")
     assert get_customer(session, customer.id).phone == "555-0164"
 
 
-def test_neither_name_nor_phone_is_refused_in_a_sentence(session: Session, owner: Actor, now: datetime) -> None:
+def test_neither_name_nor_phone_is_refused_in_a_sentence(act: Act) -> None:
     with pytest.raises(RuleBroken, match="name or a phone"):
-        add_customer(session, owner, now, note="came by")
+        add_customer(act, note="came by")
 
 
 @pytest.mark.parametrize("typed", ["okafor", "INES oka", "0142", "555 0142", "ktr204", "KTR-204", "004217"])
@@ -40,25 +38,23 @@ def test_marks_on_letters_do_not_hide_a_name(session: Session) -> None:
     assert [hit.customer_id for hit in find_anything(session, "zoe mull")] == [customer.id]
 
 
-def test_a_new_plate_is_found_and_the_old_one_is_not(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_new_plate_is_found_and_the_old_one_is_not(session: Session, act: Act) -> None:
     vehicle = make_vehicle(session, make_customer(session))
-    change_vehicle(session, owner, now, vehicle.id, revision=1, plate="NEW 1")
+    change_vehicle(act, vehicle.id, revision=1, plate="NEW 1")
     assert find_anything(session, "new1")
     assert not find_anything(session, "ktr204")
 
 
-def test_a_stale_page_is_refused(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_stale_page_is_refused(session: Session, act: Act) -> None:
     customer = make_customer(session)
-    change_customer(session, owner, now, customer.id, revision=1, phone="555-0143")
+    change_customer(act, customer.id, revision=1, phone="555-0143")
     with pytest.raises(Conflict):
-        change_customer(session, owner, now, customer.id, revision=1, phone="555-0144")
+        change_customer(act, customer.id, revision=1, phone="555-0144")
 
 
-def test_an_erased_customer_is_gone_and_the_log_never_held_the_name(
-    session: Session, owner: Actor, now: datetime
-) -> None:
+def test_an_erased_customer_is_gone_and_the_log_never_held_the_name(session: Session, act: Act) -> None:
     customer = make_customer(session)
-    erase_customer(session, owner, now, customer.id)
+    erase_customer(act, customer.id)
     with pytest.raises(NotFound):
         get_customer(session, customer.id)
     assert not find_anything(session, "okafor")

@@ -1,6 +1,6 @@
 """Absences come into the diary and go out of it."""
 
-from datetime import date, datetime
+from datetime import date
 
 import pytest
 from sqlalchemy import select
@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.diary import Absence
 from shopbook.models.shop import LogLine
+from shopbook.services.act import Act
 from shopbook.services.diary import WHOLE_DAY, add_absence, remove_absence
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.permissions import Actor
@@ -19,27 +20,27 @@ def days_away(session: Session) -> list[tuple[date, int, str]]:
     return [(row.on, row.minutes_away, row.why) for row in rows]
 
 
-def test_a_weekend_between_two_days_away_is_left_out(session: Session, owner: Actor, now: datetime) -> None:
-    count = add_absence(session, owner, now, person_id=owner.person_id or 0, first=FRIDAY, last=MONDAY, why=" ill ")
+def test_a_weekend_between_two_days_away_is_left_out(session: Session, owner: Actor, act: Act) -> None:
+    count = add_absence(act, person_id=owner.person_id or 0, first=FRIDAY, last=MONDAY, why=" ill ")
     assert count == 2
     assert days_away(session) == [(FRIDAY, WHOLE_DAY, "ill"), (MONDAY, WHOLE_DAY, "ill")]
 
 
-def test_a_day_written_twice_is_written_anew(session: Session, owner: Actor, now: datetime) -> None:
-    add_absence(session, owner, now, person_id=owner.person_id or 0, first=FRIDAY)
-    add_absence(session, owner, now, person_id=owner.person_id or 0, first=FRIDAY, minutes_away=120, why="dentist")
+def test_a_day_written_twice_is_written_anew(session: Session, owner: Actor, act: Act) -> None:
+    add_absence(act, person_id=owner.person_id or 0, first=FRIDAY)
+    add_absence(act, person_id=owner.person_id or 0, first=FRIDAY, minutes_away=120, why="dentist")
     assert days_away(session) == [(FRIDAY, 120, "dentist")]
 
 
-def test_an_absence_is_taken_out_and_both_are_logged(session: Session, owner: Actor, now: datetime) -> None:
-    add_absence(session, owner, now, person_id=owner.person_id or 0, first=FRIDAY)
+def test_an_absence_is_taken_out_and_both_are_logged(session: Session, owner: Actor, act: Act) -> None:
+    add_absence(act, person_id=owner.person_id or 0, first=FRIDAY)
     absence = session.scalars(select(Absence)).one()
-    remove_absence(session, owner, now, absence.id)
+    remove_absence(act, absence.id)
     assert days_away(session) == []
     acts = session.scalars(select(LogLine.act).where(LogLine.subject == "person").order_by(LogLine.id)).all()
     assert list(acts) == ["add_absence", "remove_absence"]
     with pytest.raises(NotFound):
-        remove_absence(session, owner, now, absence.id)
+        remove_absence(act, absence.id)
 
 
 @pytest.mark.parametrize(
@@ -54,14 +55,14 @@ def test_an_absence_is_taken_out_and_both_are_logged(session: Session, owner: Ac
     ],
 )
 def test_what_is_no_absence_is_refused_beside_its_field(
-    session: Session, owner: Actor, now: datetime, given: dict[str, object], field: str
+    session: Session, owner: Actor, act: Act, given: dict[str, object], field: str
 ) -> None:
     with pytest.raises(RuleBroken) as refused:
-        add_absence(session, owner, now, person_id=owner.person_id or 0, **given)  # type: ignore[arg-type]
+        add_absence(act, person_id=owner.person_id or 0, **given)  # type: ignore[arg-type]
     assert refused.value.field == field
     assert days_away(session) == []
 
 
-def test_nobody_unknown_can_be_away(session: Session, owner: Actor, now: datetime) -> None:
+def test_nobody_unknown_can_be_away(act: Act) -> None:
     with pytest.raises(NotFound):
-        add_absence(session, owner, now, person_id=999, first=FRIDAY)
+        add_absence(act, person_id=999, first=FRIDAY)

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Job
+from shopbook.services.act import Act
 from shopbook.services.jobs.kerb import book_car_in, open_kerb_job
 from shopbook.services.money.quick import quick_job
 from shopbook.trade.permissions import Actor
@@ -19,16 +20,16 @@ Opens = Callable[[Session, Actor, datetime, str], Job]
 
 
 def by_quick_job(session: Session, actor: Actor, now: datetime, who: str) -> Job:
-    invoice = quick_job(session, actor, now, who=who, what="polish a door", price_minor=6000, means="cash")
+    invoice = quick_job(Act(session, actor, now), who=who, what="polish a door", price_minor=6000, means="cash")
     return session.get_one(Job, invoice.job_id)
 
 
 def by_estimate(session: Session, actor: Actor, now: datetime, who: str) -> Job:
-    return open_kerb_job(session, actor, now, who=who, wrong="Hail", answers=[KerbAnswer("bonnet")])
+    return open_kerb_job(Act(session, actor, now), who=who, wrong="Hail", answers=[KerbAnswer("bonnet")])
 
 
 def by_booking(session: Session, actor: Actor, now: datetime, who: str) -> Job:
-    return book_car_in(session, actor, now, who=who, wrong="Hail", payer_kind="private", purpose="paid")
+    return book_car_in(Act(session, actor, now), who=who, wrong="Hail", payer_kind="private", purpose="paid")
 
 
 ALL: tuple[Opens, ...] = (by_quick_job, by_estimate, by_booking)

@@ -13,6 +13,7 @@ from shopbook.models.floor import ClockEntry
 from shopbook.models.jobs import Picture
 from shopbook.models.session import transaction
 from shopbook.models.shop import Person
+from shopbook.services.act import Act
 from shopbook.services.floor.day_sheet import place_time
 from shopbook.services.floor.entries import Doing
 from shopbook.trade.floor_work import ClockWhat
@@ -75,7 +76,7 @@ def test_a_technician_sees_and_changes_nobody_elses_hours(app: Flask, client: Sh
     with app.app_context(), Session(db.engine) as opened, transaction(opened):
         noor = opened.scalars(select(Person).where(Person.name == "Noor")).one()
         interval = Interval(NOON.replace(hour=14), NOON.replace(hour=15))
-        place_time(opened, THE_PROGRAM, NOON, noor.id, interval, Doing(ClockWhat.PHONE, note="with the bank"))
+        place_time(Act(opened, THE_PROGRAM, NOON), noor.id, interval, Doing(ClockWhat.PHONE, note="with the bank"))
         entry_id = opened.scalars(select(ClockEntry.id)).one()
     floor = ShopClient(app).signed_in_as("Dana")
     shown = floor.get(f"/floor/entries/{entry_id}")

@@ -18,6 +18,7 @@ from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.jobs.plans import list_bare_stages
 from shopbook.queries.money.quotes import get_quote, sum_of_quote
 from shopbook.queries.shop.book import list_places
+from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, add_vehicle
 from shopbook.services.jobs.damage import add_damage, add_reading
 from shopbook.services.jobs.jobs import call_off, check_in, open_job, plan_days
@@ -70,14 +71,16 @@ class Desk:
             phone = f"555-01{len(self._people):02d}"
             mail = name.lower().replace(" ", ".") + "@example.com"
             given: dict[str, Any] = {"name": name, "phone": phone, "mail": mail, "kind": kind, "pays_within_days": days}
-            self._people[name] = add_customer(self._frame.session, self._frame.desk, moment, **given)
+            self._people[name] = add_customer(Act(self._frame.session, self._frame.desk, moment), **given)
         return self._people[name]
 
     def _vehicle(self, row: Row, owner: Customer, moment: datetime) -> Vehicle:
         key = (row.who, row.car)
         if key not in self._cars:
             given = describe_car(row.car, self._frame.rng)
-            self._cars[key] = add_vehicle(self._frame.session, self._frame.desk, moment, customer_id=owner.id, **given)
+            self._cars[key] = add_vehicle(
+                Act(self._frame.session, self._frame.desk, moment), customer_id=owner.id, **given
+            )
         return self._cars[key]
 
     def _looking(self, row: Row) -> Callable[[datetime], None]:
@@ -93,7 +96,7 @@ class Desk:
             given |= {"purpose": "comeback", "comeback_of_id": self._jobs[row.who], "comeback_why": why}
         wrong = "Edge shows in the sun, left quarter" if is_comeback else say_wrong(hurts, frame.country)
         job = open_job(
-            frame.session, frame.desk, moment, customer_id=owner.id, vehicle_id=vehicle.id, wrong=wrong, **given
+            Act(frame.session, frame.desk, moment), customer_id=owner.id, vehicle_id=vehicle.id, wrong=wrong, **given
         )
         self._jobs[row.who] = job.id
         self._describe(row, job, hurts, moment)
@@ -106,19 +109,21 @@ class Desk:
 
     def _describe(self, row: Row, job: Job, hurts: Sequence[dict[str, Any]], moment: datetime) -> None:
         frame = self._frame
-        damages = [add_damage(frame.session, frame.desk, moment, job.id, **hurt) for hurt in hurts]
+        damages = [add_damage(Act(frame.session, frame.desk, moment), job.id, **hurt) for hurt in hurts]
         for kept in self._pictures.get(row, ()):
-            record_picture(frame.session, frame.desk, moment, job.id, kept, damages[0].id, caption="At the kerb")
+            record_picture(Act(frame.session, frame.desk, moment), job.id, kept, damages[0].id, caption="At the kerb")
         if self._pictures.get(row) and hurts[0]["substrate"] == "steel":
             for spot, film in (("beside the dent", 118.0), ("middle", 131.0)):
-                add_reading(frame.session, frame.desk, moment, job.id, panel=hurts[0]["panel"], spot=spot, value=film)
+                add_reading(
+                    Act(frame.session, frame.desk, moment), job.id, panel=hurts[0]["panel"], spot=spot, value=film
+                )
         is_painted = any(hurt["paint"] == "paint" for hurt in hurts)
         if is_painted and not row.has("kerb"):
             cost = 4500 + 1900 * len(hurts)
             add_part(
-                frame.session, frame.desk, moment, job.id, name="Colour to the car", kind="colour", cost_minor=cost
+                Act(frame.session, frame.desk, moment), job.id, name="Colour to the car", kind="colour", cost_minor=cost
             )
-        draft_plan(frame.session, frame.desk, moment, job.id)
+        draft_plan(Act(frame.session, frame.desk, moment), job.id)
 
     def _price(self, case: Case, job: Job, hurts: Sequence[dict[str, Any]], moment: datetime) -> None:
         session, desk = self._frame.session, self._frame.desk
@@ -130,14 +135,14 @@ class Desk:
                 for hurt in hurts
             ]
             kept = keep_kerb_price(
-                session, desk, moment, job, said, working_days_tenths=30, has_tax_inside=False, is_said=True
+                Act(session, desk, moment), job, said, working_days_tenths=30, has_tax_inside=False, is_said=True
             )
             case.quote_id = kept.id
             return
-        quote = draft_quote(session, desk, moment, job.id)
+        quote = draft_quote(Act(session, desk, moment), job.id)
         given = moment + timedelta(minutes=4)
-        give_quote(session, desk, given, quote.id, revision=quote.revision)
-        ask_again(session, desk, given, quote.id, "owner", "sent")
+        give_quote(Act(session, desk, given), quote.id, revision=quote.revision)
+        ask_again(Act(session, desk, given), quote.id, "owner", "sent")
         case.quote_id = quote.id
 
     def _go_on(self, case: Case, moment: datetime) -> None:
@@ -155,10 +160,10 @@ class Desk:
         self._frame.push_near(self._frame.at(day, clock), do)
 
     def _chase(self, case: Case, moment: datetime) -> None:
-        ask_again(self._frame.session, self._frame.desk, moment, case.quote_id, "owner")
+        ask_again(Act(self._frame.session, self._frame.desk, moment), case.quote_id, "owner")
 
     def _lose(self, case: Case, moment: datetime) -> None:
-        lose_quote(self._frame.session, self._frame.desk, moment, case.quote_id, case.row.figure)
+        lose_quote(Act(self._frame.session, self._frame.desk, moment), case.quote_id, case.row.figure)
 
     def _yes(self, case: Case, moment: datetime) -> None:
         frame, row, quote = self._frame, case.row, get_quote(self._frame.session, case.quote_id)
@@ -168,15 +173,17 @@ class Desk:
             hurt = [group.id for group in quote.groups if group.key not in {"", "car"}]
             taken = [key for key in taken if key != hurt[-1]]
         yes: dict[str, Any] = {"means": frame.rng.choice(_SAYS_YES_BY), "said_by": row.who}
-        agree_quote(session, desk, moment, quote.id, party="owner", taken_group_ids=taken, still_holds=True, **yes)
+        agree_quote(Act(session, desk, moment), quote.id, party="owner", taken_group_ids=taken, still_holds=True, **yes)
         if row.end == "insurer":
             rest = PayerRule(self.insurer.id, "rest", reference=f"Claim {frame.rng.randint(10000, 99999)}")
-            set_payers(session, desk, moment, case.job_id, [PayerRule(case.customer.id, "excess", EXCESS_MINOR), rest])
+            set_payers(
+                Act(session, desk, moment), case.job_id, [PayerRule(case.customer.id, "excess", EXCESS_MINOR), rest]
+            )
             given: dict[str, Any] = {"means": "mail", "said_by": "Claims desk", "customer_id": self.insurer.id}
-            agree_quote(session, desk, moment + timedelta(minutes=2), quote.id, party="payer", **given)
+            agree_quote(Act(session, desk, moment + timedelta(minutes=2)), quote.id, party="payer", **given)
         if row.has("deposit"):
             part = sum_of_quote(session, quote, taken).taken.gross_minor // 10_000 * 2_000
-            take_deposit(session, desk, moment, case.job_id, amount_minor=min(part, EXCESS_MINOR), means="card")
+            take_deposit(Act(session, desk, moment), case.job_id, amount_minor=min(part, EXCESS_MINOR), means="card")
         if row.end == "off":
             self._when(frame.after(frame.hours.local_day(moment), 1), "14:00", lambda at: self._call_off(case, at))
             return
@@ -184,7 +191,7 @@ class Desk:
         self._expect(case, moment, lead, lead)
 
     def _call_off(self, case: Case, moment: datetime) -> None:
-        call_off(self._frame.session, self._frame.desk, moment, case.job_id, "sold the car as it is")
+        call_off(Act(self._frame.session, self._frame.desk, moment), case.job_id, "sold the car as it is")
 
     def _expect(self, case: Case, moment: datetime, lead: int, colour_in: int) -> None:
         """Days in and out are given, and the colour is ordered."""
@@ -199,15 +206,15 @@ class Desk:
         )
         hours = sum(stage.planned_minutes for stage in list_bare_stages(frame.session, case.job_id)) / 60
         case.promise_on = frame.after(first, 3 + int(hours / _HOURS_A_DAY))
-        plan_days(frame.session, frame.desk, moment, case.job_id, first, "morning", case.promise_on, "afternoon")
+        plan_days(Act(frame.session, frame.desk, moment), case.job_id, first, "morning", case.promise_on, "afternoon")
         for part in list_parts(frame.session, case.job_id):
-            order_part(frame.session, frame.desk, moment, part.id, max(today, frame.after(today, colour_in)))
+            order_part(Act(frame.session, frame.desk, moment), part.id, max(today, frame.after(today, colour_in)))
             self._when(max(first, frame.after(today, 1)), "8:20", partial(self._part_comes, part.id))
         if row.end != "yes":
             frame.push_near(frame.at(first, "8:03"), lambda at: self._car_comes(case, at), 20)
 
     def _part_comes(self, part_id: int, moment: datetime) -> None:
-        part_came(self._frame.session, self._frame.desk, moment, part_id)
+        part_came(Act(self._frame.session, self._frame.desk, moment), part_id)
 
     def _car_comes(self, case: Case, moment: datetime) -> None:
         frame, row = self._frame, case.row
@@ -220,7 +227,7 @@ class Desk:
             "fuel": "half",
             "was_there": "stone chips at the front" if job.number % 3 == 0 else "",
         }
-        check_in(frame.session, frame.desk, moment, job.id, revision=job.revision, **facts)
+        check_in(Act(frame.session, frame.desk, moment), job.id, revision=job.revision, **facts)
         car = Car(
             job.id,
             frame.rng.uniform(0.85, 1.3),
@@ -235,10 +242,10 @@ class Desk:
     def _wait_for_part(self, car: Car, case: Case, moment: datetime) -> None:
         frame, today = self._frame, self._frame.hours.local_day(moment)
         given: dict[str, Any] = {"name": "Bumper brackets, pair", "cost_minor": 8600, "due_on": None}
-        part = add_part(frame.session, frame.desk, moment, car.job_id, **given)
-        order_part(frame.session, frame.desk, moment, part.id, max(today, frame.day(1)))
+        part = add_part(Act(frame.session, frame.desk, moment), car.job_id, **given)
+        order_part(Act(frame.session, frame.desk, moment), part.id, max(today, frame.day(1)))
         last = next(stage for stage in list_bare_stages(frame.session, car.job_id) if stage.code == "refit")
-        change_stage(frame.session, frame.desk, moment, last.id, part_id=part.id, why="brackets are broken")
+        change_stage(Act(frame.session, frame.desk, moment), last.id, part_id=part.id, why="brackets are broken")
         car.held.add(last.id)
 
     def _told(self, case: Case) -> Callable[[datetime, Step, Any], None]:

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from shopbook.commands.demo.frame import Frame
 from shopbook.models.jobs import Stage
 from shopbook.queries.jobs.plans import list_stages
+from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in, go_home
 from shopbook.services.floor.clocks import close_overdue_clocks, pause_clock, start_clock, start_other
 from shopbook.services.floor.finishing import finish_stages
@@ -108,7 +109,7 @@ class Floor:
         def arrive(moment: datetime) -> None:
             if (who.name, self._frame.hours.local_day(moment)) in self.away:
                 return
-            come_in(self._frame.session, who, moment)
+            come_in(Act(self._frame.session, who, moment))
             self._work(moment, who)
 
         return arrive
@@ -118,7 +119,7 @@ class Floor:
         if task is None:
             self._idle(moment, who)
             return
-        start_clock(self._frame.session, who, moment, [step.id for step in task.steps])
+        start_clock(Act(self._frame.session, who, moment), [step.id for step in task.steps])
         self._tasks[who.name] = task
         end = moment + timedelta(minutes=task.minutes)
         stop, cause = next_stop(moment, self._frame.hours)
@@ -176,7 +177,7 @@ class Floor:
 
     def _finish(self, moment: datetime, who: Actor) -> None:
         task = self._tasks.pop(who.name)
-        finish_stages(self._frame.session, who, moment, [step.id for step in task.steps])
+        finish_stages(Act(self._frame.session, who, moment), [step.id for step in task.steps])
         for step in task.steps:
             step.done_at = moment
         for step in task.steps:
@@ -189,7 +190,7 @@ class Floor:
     def _stop(self, moment: datetime, who: Actor, cause: StopCause) -> None:
         close_overdue_clocks(self._frame.session, moment)
         if cause is not StopCause.LUNCH:
-            go_home(self._frame.session, who, moment)
+            go_home(Act(self._frame.session, who, moment))
         elif self.forgets.get(who.name) != self._frame.hours.local_day(moment):
             self._frame.push(moment + timedelta(minutes=30), lambda at: self._work(at, who))
         else:
@@ -201,13 +202,13 @@ class Floor:
         stop, cause = next_stop(moment, self._frame.hours)
         today = (who.name, self._frame.hours.local_day(moment))
         if today in self._idled or cause is StopCause.CLOSING:
-            go_home(session, who, moment)
+            go_home(Act(session, who, moment))
             return
         self._idled.add(today)
-        start_other(session, who, moment, self._frame.rng.choice(_ELSE))
+        start_other(Act(session, who, moment), self._frame.rng.choice(_ELSE))
         end = min(moment + timedelta(minutes=self._frame.rng.randint(35, 80)), stop - timedelta(minutes=2))
         self._frame.push(end, lambda at: self._go_on(at, who))
 
     def _go_on(self, moment: datetime, who: Actor) -> None:
-        pause_clock(self._frame.session, who, moment)
+        pause_clock(Act(self._frame.session, who, moment))
         self._work(moment, who)

@@ -8,6 +8,7 @@ from shopbook.commands.demo.floor import Car, Floor, Step
 from shopbook.commands.demo.frame import Frame, Row
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.quotes import get_quote
+from shopbook.services.act import Act
 from shopbook.services.floor.spoken import note_wants_call
 from shopbook.services.floor.troubles import Report, report_trouble
 from shopbook.services.jobs.plans import add_stage
@@ -37,7 +38,9 @@ class Happenings:
         """The car is here: whoever wants to be called says so."""
         self._cars[row] = car
         if row.has("call"):
-            note_wants_call(self._frame.session, self._frame.technicians[0], moment, car.job_id, "about the door seal")
+            note_wants_call(
+                Act(self._frame.session, self._frame.technicians[0], moment), car.job_id, "about the door seal"
+            )
 
     def after(self, row: Row, moment: datetime, step: Step, who: Actor) -> None:
         """A stage is done: what the story has for this car may follow."""
@@ -61,7 +64,7 @@ class Happenings:
         car, word = self._cars[row], row.word("rework")
         sprayed = next(step for step in car.steps.values() if step.code == "base_clear")
         report = Report(Defect(word), Found.CLEAR, cause=_CAUSES[word])
-        report_trouble(self._frame.session, who, moment, sprayed.id, report)
+        report_trouble(Act(self._frame.session, who, moment), sprayed.id, report)
         self._floor.reload(car)
 
     def _extra(self, row: Row, moment: datetime, *, is_risk: bool) -> None:
@@ -76,18 +79,18 @@ class Happenings:
             "minutes": 75,
             "after_stage_id": last.id,
         }
-        stage = add_stage(session, frame.technicians[0], moment, job.id, why="found below the skin", **given)
+        stage = add_stage(Act(session, frame.technicians[0], moment), job.id, why="found below the skin", **given)
         quote = draft_extra(
-            session, desk, moment, job.id, title="Inner brace bent behind the panel", stage_ids=[stage.id]
+            Act(session, desk, moment), job.id, title="Inner brace bent behind the panel", stage_ids=[stage.id]
         )
-        give_quote(session, desk, moment, quote.id, revision=quote.revision)
+        give_quote(Act(session, desk, moment), quote.id, revision=quote.revision)
         quote = get_quote(session, quote.id)
         yes: dict[str, Any] = {
             "means": "phone",
             "said_by": row.who,
             "taken_group_ids": [group.id for group in quote.groups],
         }
-        agree_quote(session, desk, moment, quote.id, party="owner", **yes)
+        agree_quote(Act(session, desk, moment), quote.id, party="owner", **yes)
         if is_risk:
-            ask_again(session, desk, moment, quote.id, "payer")
+            ask_again(Act(session, desk, moment), quote.id, "payer")
         self._floor.reload(car)

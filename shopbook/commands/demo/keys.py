@@ -10,6 +10,7 @@ from shopbook.models.customers import Customer
 from shopbook.models.money import Invoice
 from shopbook.queries.money.invoices import payer_standings
 from shopbook.queries.money.payments import list_free
+from shopbook.services.act import Act
 from shopbook.services.jobs.leaving import mark_ready, tell_ready
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.hand_over import hand_over, let_go
@@ -28,8 +29,8 @@ class Keys:
     def ready(self, row: Row, owner: Customer, job_id: int, moment: datetime) -> None:
         """Nothing is left to do: the owner is told, and comes in a day or two."""
         session, desk = self._frame.session, self._frame.desk
-        mark_ready(session, desk, moment, job_id, with_open_stages=True)
-        tell_ready(session, desk, moment + timedelta(minutes=3), job_id)
+        mark_ready(Act(session, desk, moment), job_id, with_open_stages=True)
+        tell_ready(Act(session, desk, moment + timedelta(minutes=3)), job_id)
         if row.end != "ready":
             today = self._frame.hours.local_day(moment)
             self._when(today, self._frame.rng.randint(1, 2), "10:10", lambda at: self._collect(row, owner, job_id, at))
@@ -44,18 +45,18 @@ class Keys:
     def _collect(self, row: Row, owner: Customer, job_id: int, moment: datetime) -> None:
         session, desk, today = self._frame.session, self._frame.desk, self._frame.hours.local_day(moment)
         if row.end == "free":
-            hand_over(session, desk, moment, job_id)
+            hand_over(Act(session, desk, moment), job_id)
             return
-        invoice = issue_invoice(session, desk, moment, job_id)
+        invoice = issue_invoice(Act(session, desk, moment), job_id)
         if row.end == "late":
-            let_go(session, desk, moment + timedelta(minutes=5), job_id, "known here, pays on Friday")
+            let_go(Act(session, desk, moment + timedelta(minutes=5)), job_id, "known here, pays on Friday")
             return
         owed = self._owed(invoice, owner.id)
         if row.end in _PAID_AT_ONCE | {"insurer"} and owed > 0:
             more = 4_000 if row.has("over") else 0
             means = row.end if row.end in _PAID_AT_ONCE else "card"
-            take_payment(session, desk, moment, job_id=job_id, amount_minor=owed + more, means=means)
-        hand_over(session, desk, moment + timedelta(minutes=6), job_id)
+            take_payment(Act(session, desk, moment), job_id=job_id, amount_minor=owed + more, means=means)
+        hand_over(Act(session, desk, moment + timedelta(minutes=6)), job_id)
         self._later(row, owner, invoice, today)
 
     def _later(self, row: Row, owner: Customer, invoice: Invoice, today: date) -> None:
@@ -75,13 +76,13 @@ class Keys:
             given: dict[str, Any] = {"means": "transfer", "customer_id": customer_id, "invoice_id": invoice.id}
             amount = owed * permille // 1000
             take_payment(
-                self._frame.session, self._frame.desk, moment, job_id=invoice.job_id, amount_minor=amount, **given
+                Act(self._frame.session, self._frame.desk, moment), job_id=invoice.job_id, amount_minor=amount, **given
             )
 
     def _credit(self, invoice: Invoice, moment: datetime) -> None:
         """A scratch was found after the car went: a part of the price is given back."""
         session, desk = self._frame.session, self._frame.owner
-        credit_invoice(session, desk, moment, invoice.id, reason="Mark left on the trim", amount_minor=6_000)
+        credit_invoice(Act(session, desk, moment), invoice.id, reason="Mark left on the trim", amount_minor=6_000)
         for row in list_free(session, job_id=invoice.job_id):
             given: dict[str, Any] = {"means": "cash", "reason": "As credited"}
-            refund(session, desk, moment, row.payment.id, amount_minor=row.free_minor, **given)
+            refund(Act(session, desk, moment), row.payment.id, amount_minor=row.free_minor, **given)

@@ -9,6 +9,7 @@ from shopbook.models.shelf import Material
 from shopbook.queries.shelf.materials import list_materials
 from shopbook.queries.shelf.orders import get_order, list_drafts
 from shopbook.queries.shelf.sheet import reorder_list
+from shopbook.services.act import Act
 from shopbook.services.shelf.counts import count_materials
 from shopbook.services.shelf.deliveries import Came, take_in_delivery
 from shopbook.services.shelf.materials import add_supplier, change_material, keep_pot
@@ -32,7 +33,7 @@ class Shelf:
         self._has_halved = False
         self._suppliers = [
             add_supplier(
-                frame.session, frame.owner, frame.at(frame.days[0], "7:10"), name=name, phone=phone, lead_days=2
+                Act(frame.session, frame.owner, frame.at(frame.days[0], "7:10")), name=name, phone=phone, lead_days=2
             )
             for name, phone in zip(suppliers, ("555-0190", "555-0170"), strict=False)
         ]
@@ -49,9 +50,7 @@ class Shelf:
         for role, price, packs, whose in self._prices:
             material = by_role[role]
             change_material(
-                frame.session,
-                frame.owner,
-                moment,
+                Act(frame.session, frame.owner, moment),
                 material.id,
                 revision=material.revision,
                 pack_price_minor=int(price),
@@ -60,7 +59,7 @@ class Shelf:
                 sheet=_RANGES.get(role),
             )
             seen.append((material.id, int(packs) * material.pack_thousandths))
-        count_materials(frame.session, frame.owner, moment, seen)
+        count_materials(Act(frame.session, frame.owner, moment), seen)
 
     def _plan(self) -> None:
         frame = self._frame
@@ -88,13 +87,13 @@ class Shelf:
     def _draft(self, moment: datetime) -> None:
         wanted = self._wanted(moment)
         if wanted:
-            draft_orders(self._frame.session, self._frame.desk, moment, wanted)
+            draft_orders(Act(self._frame.session, self._frame.desk, moment), wanted)
 
     def _order(self, moment: datetime) -> None:
         frame, today = self._frame, self._frame.hours.local_day(moment)
         self._draft(moment)
         for draft in list_drafts(frame.session):
-            sent = send_order(frame.session, frame.desk, moment + timedelta(minutes=6), draft.order.id)
+            sent = send_order(Act(frame.session, frame.desk, moment + timedelta(minutes=6)), draft.order.id)
             if today <= frame.day(_NO_ORDERS_FOR):
                 due = frame.after(today, 2)
                 frame.push(frame.at(due, "10:05"), partial(self._come, sent.id, due))
@@ -128,9 +127,7 @@ class Shelf:
             return
         note = f"D{frame.rng.randint(10000, 99999)}"
         taken = take_in_delivery(
-            frame.session,
-            frame.desk,
-            moment,
+            Act(frame.session, frame.desk, moment),
             supplier_id=order.order.supplier_id,
             lines=lines,
             order_id=order_id,
@@ -146,7 +143,7 @@ class Shelf:
         floor = [one for one in list_materials(self._frame.session) if one.way == "floor"]
         for material in self._frame.rng.sample(floor, 2):
             if material.on_hand_thousandths >= material.pack_thousandths:
-                open_pack(self._frame.session, self._frame.technicians[0], moment, material)
+                open_pack(Act(self._frame.session, self._frame.technicians[0], moment), material)
 
     def _count(self, moment: datetime) -> None:
         """A dozen kinds are looked at; the measured ones are rarely what the book says."""
@@ -156,23 +153,25 @@ class Shelf:
             is_exact = material.unit == Unit.PIECE
             share = 100 if is_exact else self._frame.rng.randint(93, 102)
             seen.append((material.id, material.on_hand_thousandths * share // 100))
-        count_materials(self._frame.session, self._frame.desk, moment, seen, reason="Count of the month")
+        count_materials(Act(self._frame.session, self._frame.desk, moment), seen, reason="Count of the month")
 
     def _spill(self, moment: datetime) -> None:
         who = self._frame.technicians[-1]
-        waste_stock(self._frame.session, who, moment, self.material("base_reducer"), 600_000, cause="spilt")
+        waste_stock(Act(self._frame.session, who, moment), self.material("base_reducer"), 600_000, cause="spilt")
 
     def _take_in_what_spoils(self, moment: datetime) -> None:
         """An activator from the end of the supplier's rack: it is good for two weeks from today."""
         frame, material = self._frame, self.material("clear_activator")
         good_till = frame.days[-1] + timedelta(days=13)
         came = Came(material.id, 11900, packs_quarters=4, expires_on=good_till, mark="R4410")
-        take_in_delivery(frame.session, frame.desk, moment, supplier_id=self._suppliers[0].id, lines=[came])
+        take_in_delivery(Act(frame.session, frame.desk, moment), supplier_id=self._suppliers[0].id, lines=[came])
         keep_pot(
-            frame.session, frame.technicians[-1], moment, name="Silver base, left over", amount_thousandths=240_000
+            Act(frame.session, frame.technicians[-1], moment), name="Silver base, left over", amount_thousandths=240_000
         )
-        keep_pot(frame.session, frame.technicians[-1], moment, name="White base, left over", amount_thousandths=410_000)
+        keep_pot(
+            Act(frame.session, frame.technicians[-1], moment), name="White base, left over", amount_thousandths=410_000
+        )
 
     def _find_too_little(self, moment: datetime) -> None:
         seen = [(self.material("surfacer").id, 350_000), (self.material("tape").id, 3_000)]
-        count_materials(self._frame.session, self._frame.desk, moment, seen, reason="The can felt light")
+        count_materials(Act(self._frame.session, self._frame.desk, moment), seen, reason="The can felt light")

@@ -23,6 +23,7 @@ from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.people import find_person_named, get_actor
 from shopbook.queries.shop.rates import FROM_THE_FIRST
+from shopbook.services.act import Act
 from shopbook.services.diary import add_absence
 from shopbook.services.floor.troubles import settle_floor
 from shopbook.services.money.close import close_month
@@ -89,11 +90,11 @@ def _open_shop(
     answers = FirstAnswers(
         _COUNTRY, shop.name, shop.hour_minor, first, hashes[first][0], choose_zone(moment), is_demo=True
     )
-    start_book(session, THE_PROGRAM, began, answers)
-    answer_sales_tax(session, THE_PROGRAM, began, _TAX)
+    start_book(Act(session, THE_PROGRAM, began), answers)
+    answer_sales_tax(Act(session, THE_PROGRAM, began), _TAX)
     book = get_book(session)
     particulars = {"address": shop.address, "phone": shop.phone, "mail": "shop@example.com", "tax_number": "00-0000000"}
-    change_book(session, THE_PROGRAM, began, revision=book.revision, units=json.loads(book.units), **particulars)
+    change_book(Act(session, THE_PROGRAM, began), revision=book.revision, units=json.loads(book.units), **particulars)
     people = [_settle(session, began, one, *hashes[one.name]) for one in shop.people]
     today = day_of(session, moment)
     hours = opening_hours_on(session, today)
@@ -107,12 +108,12 @@ def _settle(session: Session, began: datetime, one: Person, password_hash: str, 
     known = find_person_named(session, one.name)
     if known is None:
         given: dict[str, Any] = {"roles": one.roles, "skills": one.skills, "password_hash": password_hash}
-        known = add_person(session, THE_PROGRAM, began, name=one.name, **given)
+        known = add_person(Act(session, THE_PROGRAM, began), name=one.name, **given)
     else:
         given = {"roles": one.roles, "skills": one.skills, "weekly_minutes": 2400, "is_active": True}
-        change_person(session, THE_PROGRAM, began, known.id, revision=known.revision, name=one.name, **given)
-    set_pin(session, THE_PROGRAM, began, known.id, pin_hash)
-    set_cost(session, THE_PROGRAM, began, known.id, one.cost_minor, FROM_THE_FIRST)
+        change_person(Act(session, THE_PROGRAM, began), known.id, revision=known.revision, name=one.name, **given)
+    set_pin(Act(session, THE_PROGRAM, began), known.id, pin_hash)
+    set_cost(Act(session, THE_PROGRAM, began), known.id, one.cost_minor, FROM_THE_FIRST)
     session.flush()
     return get_actor(session, known.id)
 
@@ -124,10 +125,10 @@ def _plan_around(frame: Frame, floor: Floor) -> None:
     for who, days_ago, many, why in ((paint, 46, 5, "holiday"), (body, 28, 2, "ill"), (body, -4, 1, "school day")):
         first, last = frame.day(days_ago), frame.day(days_ago - many + 1)
         given: dict[str, Any] = {"person_id": who.person_id or 0, "first": first, "last": last, "why": why}
-        add_absence(frame.session, frame.owner, begins, **given)
+        add_absence(Act(frame.session, frame.owner, begins), **given)
         floor.away |= {(who.name, day) for day in frame.hours.working_days(first, last)}
     away: dict[str, Any] = {"person_id": paint.person_id or 0, "first": frame.day(-2), "minutes_away": 240}
-    add_absence(frame.session, frame.owner, begins, why="dentist", **away)
+    add_absence(Act(frame.session, frame.owner, begins), why="dentist", **away)
     floor.forgets = {who.name: frame.day(1) for who in frame.technicians}
     for day in frame.days:
         frame.push(frame.at(day, "7:45"), lambda at: floor.settle(settle_floor(frame.session, at)))
@@ -145,7 +146,7 @@ def _plan_closes(frame: Frame) -> None:
 def _close(frame: Frame, month: str, moment: datetime) -> None:
     session = frame.session
     paper = compose_month_paper(session, month, frame.hours.local_day(moment))
-    closing = close_month(session, frame.owner, moment, month, json.dumps(dict(paper.summary)))
+    closing = close_month(Act(session, frame.owner, moment), month, json.dumps(dict(paper.summary)))
     kept = keep_bytes(frame.config.papers_folder, make_month_pdf(paper))
     record_paper(
         session,

@@ -2,11 +2,10 @@
 
 from datetime import date, datetime
 
-from sqlalchemy.orm import Session
-
 from shopbook.models.floor import Attendance
 from shopbook.queries.floor.clocks import find_attendance
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.floor.entries import refuse_foreign
 from shopbook.services.postings import refuse_closed, write_log
 from shopbook.trade.errors import RuleBroken
@@ -14,32 +13,30 @@ from shopbook.trade.floor_work import WHY_WORDS, Why
 from shopbook.trade.permissions import Actor
 
 
-def come_in(session: Session, actor: Actor, now: datetime) -> Attendance:
+def come_in(act: Act) -> Attendance:
     """The person is here from now; coming back on the same day keeps the first coming and takes the going away."""
-    earlier = _today(session, actor, now)
-    came_at = earlier.came_at if earlier is not None and earlier.came_at is not None else now
-    return _write(session, actor, now, _who(actor), day_of(session, now), came_at, None, "")
+    earlier = _today(act)
+    came_at = earlier.came_at if earlier is not None and earlier.came_at is not None else act.moment
+    return _write(act, _who(act.actor), act.day, came_at, None, "")
 
 
-def come_in_if_not_here(session: Session, actor: Actor, now: datetime) -> None:
+def come_in_if_not_here(act: Act) -> None:
     """Whoever starts a clock is here."""
-    earlier = _today(session, actor, now)
+    earlier = _today(act)
     if earlier is None or earlier.came_at is None or earlier.went_at is not None:
-        come_in(session, actor, now)
+        come_in(act)
 
 
-def go_home(session: Session, actor: Actor, now: datetime) -> Attendance:
+def go_home(act: Act) -> Attendance:
     """The person leaves now; a clock that runs is stopped first by whoever calls this. RuleBroken when never here."""
-    earlier = _today(session, actor, now)
+    earlier = _today(act)
     if earlier is None or earlier.came_at is None:
         raise RuleBroken("You have not come in today.")
-    return _write(session, actor, now, _who(actor), earlier.on, earlier.came_at, now, "")
+    return _write(act, _who(act.actor), earlier.on, earlier.came_at, act.moment, "")
 
 
 def set_attendance(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     person_id: int,
     on: date,
     came_at: datetime | None,
@@ -50,53 +47,51 @@ def set_attendance(
 
     The person's own day needs no reason on the same day; a later day or somebody else's wants one of `Why`.
     """
-    refuse_foreign(actor, person_id)
-    words = checked_reason(session, actor, now, person_id, on, reason)
+    refuse_foreign(act.actor, person_id)
+    words = checked_reason(act, person_id, on, reason)
     if went_at is not None and came_at is None:
         raise RuleBroken("Say when the day began, too.", "came")
-    if came_at is not None and (day_of(session, came_at) != on or came_at > now):
+    if came_at is not None and (day_of(act.session, came_at) != on or came_at > act.moment):
         raise RuleBroken("Coming must lie on that day, and not after now.", "came")
-    if went_at is not None and came_at is not None and not came_at < went_at <= now:
+    if went_at is not None and came_at is not None and not came_at < went_at <= act.moment:
         raise RuleBroken("Going comes after coming, and not after now.", "went")
-    return _write(session, actor, now, person_id, on, came_at, went_at, words)
+    return _write(act, person_id, on, came_at, went_at, words)
 
 
-def checked_reason(session: Session, actor: Actor, now: datetime, person_id: int, on: date, reason: str) -> str:
+def checked_reason(act: Act, person_id: int, on: date, reason: str) -> str:
     """The reason in words; RuleBroken when a day is changed later, or by another, without one."""
     if reason:
         try:
             return WHY_WORDS[Why(reason)]
         except ValueError:
             raise RuleBroken("Choose a reason from the list.", "reason") from None
-    if actor.person_id != person_id or on != day_of(session, now):
+    if act.actor.person_id != person_id or on != act.day:
         raise RuleBroken("Say with one tap why the day is changed now.", "reason")
     return ""
 
 
 def _write(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     person_id: int,
     on: date,
     came_at: datetime | None,
     went_at: datetime | None,
     reason: str,
 ) -> Attendance:
-    refuse_closed(session, on)
+    refuse_closed(act.session, on)
     line = Attendance(
         person_id=person_id,
         on=on,
         came_at=came_at,
         went_at=went_at,
-        at=now,
-        by_person_id=actor.person_id,
+        at=act.moment,
+        by_person_id=act.actor.person_id,
         reason=reason,
     )
-    session.add(line)
-    session.flush()
-    if actor.person_id != person_id or reason:
-        write_log(session, actor, now, "set_attendance", "person", person_id, f"Put attendance of {on} right: {reason}")
+    act.session.add(line)
+    act.session.flush()
+    if act.actor.person_id != person_id or reason:
+        write_log(act, "set_attendance", "person", person_id, f"Put attendance of {on} right: {reason}")
     return line
 
 
@@ -106,5 +101,5 @@ def _who(actor: Actor) -> int:
     return actor.person_id
 
 
-def _today(session: Session, actor: Actor, now: datetime) -> Attendance | None:
-    return find_attendance(session, _who(actor), day_of(session, now))
+def _today(act: Act) -> Attendance | None:
+    return find_attendance(act.session, _who(act.actor), act.day)

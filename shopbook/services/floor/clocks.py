@@ -16,6 +16,7 @@ from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.queries.shop.days import day_of, find_closed_through
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.rates import setting_on
+from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in_if_not_here
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.jobs.doing import begin_stages
@@ -40,60 +41,60 @@ _STOPPED = {
 }
 
 
-def start_clock(session: Session, actor: Actor, now: datetime, stage_ids: Sequence[int]) -> RunningClock:
+def start_clock(act: Act, stage_ids: Sequence[int]) -> RunningClock:
     """Run the person's clock on these stages, of one or several jobs; what ran before is paused at the same moment.
 
     Whoever starts on a stage that another works on joins it. The same stages once more go on as they are. RuleBroken
     for a stage that is done or struck out, a job that is not in the shop's hands, and, where the shop is strict, for
     one that lacks its yes.
     """
-    close_overdue_clocks(session, now)
-    stages = get_bare_stages(session, stage_ids)
+    close_overdue_clocks(act.session, act.moment)
+    stages = get_bare_stages(act.session, stage_ids)
     if not stages:
         raise RuleBroken("Choose the stage that you begin.", "stages")
-    _refuse_unworkable(session, now, stages)
-    running = find_running(session, person_of(actor))
+    _refuse_unworkable(act, stages)
+    running = find_running(act.session, person_of(act.actor))
     if running is not None and {share.stage_id for share in running.shares} == {stage.id for stage in stages}:
         return running
-    clock = _run(session, actor, now, running, Doing(stage_ids=tuple(stage.id for stage in stages)))
-    begin_stages(session, actor, now, stages)
+    clock = _run(act, running, Doing(stage_ids=tuple(stage.id for stage in stages)))
+    begin_stages(act, stages)
     return clock
 
 
-def start_other(session: Session, actor: Actor, now: datetime, what: str, note: str = "") -> RunningClock:
+def start_other(act: Act, what: str, note: str = "") -> RunningClock:
     """Run the person's clock on something that belongs to no car: cleaning, moving cars, fetching paint, phone."""
-    close_overdue_clocks(session, now)
+    close_overdue_clocks(act.session, act.moment)
     if what not in OTHER_WORDS:
         raise RuleBroken("Choose what else is done.", "what")
-    running = find_running(session, person_of(actor))
-    return _run(session, actor, now, running, Doing(ClockWhat(what), note=note.strip()))
+    running = find_running(act.session, person_of(act.actor))
+    return _run(act, running, Doing(ClockWhat(what), note=note.strip()))
 
 
-def pause_clock(session: Session, actor: Actor, now: datetime) -> ClockEntry | None:
+def pause_clock(act: Act) -> ClockEntry | None:
     """Stop the person's clock and keep its time; None when less than a minute ran. RuleBroken when none runs."""
-    close_overdue_clocks(session, now)
-    running = find_running(session, person_of(actor))
+    close_overdue_clocks(act.session, act.moment)
+    running = find_running(act.session, person_of(act.actor))
     if running is None:
         raise RuleBroken("Your clock stands already. Time that is missing waits on your day sheet.")
-    return stop_running(session, actor, now, running)
+    return stop_running(act, running)
 
 
-def leave_stages(session: Session, actor: Actor, now: datetime, stage_ids: Sequence[int]) -> None:
+def leave_stages(act: Act, stage_ids: Sequence[int]) -> None:
     """Take finished stages off every clock that stands on them; a clock with others left goes on with those.
 
     A person whose clock lunch had stopped on them, and who has pressed nothing since, worked on after it.
     """
     done = set(stage_ids)
-    mine = person_of(actor)
-    clocks = {clock.person_id: clock for clock in list_running(session)}
+    mine = person_of(act.actor)
+    clocks = {clock.person_id: clock for clock in list_running(act.session)}
     if mine not in clocks:
-        _go_on_after_lunch(session, actor, now, done)
+        _go_on_after_lunch(act, done)
     for person_id, clock in sorted(clocks.items()):
         on = {share.stage_id for share in clock.shares}
         if on & done:
-            stop_running(session, actor, now, clock)
+            stop_running(act, clock)
             if on - done:
-                _set_running(session, now, person_id, Doing(stage_ids=tuple(sorted(on - done))))
+                _set_running(act, person_id, Doing(stage_ids=tuple(sorted(on - done))))
 
 
 def close_overdue_clocks(session: Session, now: datetime) -> int:
@@ -105,33 +106,31 @@ def close_overdue_clocks(session: Session, now: datetime) -> int:
     for clock in overdue:
         hours = opening_hours_on(session, day_of(session, clock.started_at))
         stops_at, cause = next_stop(clock.started_at, hours)
-        stop_running(session, THE_PROGRAM, stops_at, clock, reason=_STOPPED[cause], at=now)
+        stop_running(Act(session, THE_PROGRAM, now), clock, until=stops_at, reason=_STOPPED[cause])
     return len(overdue)
 
 
 def stop_running(
-    session: Session,
-    actor: Actor,
-    until: datetime,
+    act: Act,
     clock: RunningClock,
     *,
+    until: datetime | None = None,
     reason: str = "",
-    at: datetime | None = None,
 ) -> ClockEntry | None:
-    """Turn a running clock into its ledger line, ending at `until` (written at `at`, by default the same moment).
+    """Turn a running clock into its ledger line, ending at `until` (None: now).
 
     A clock left running into a month that was closed meanwhile is dropped, and the log says so.
     """
-    written_at = at or until
+    until = until or act.moment
     doing = Doing(ClockWhat(clock.what), tuple(share.stage_id for share in clock.shares), clock.note)
     person_id, interval = clock.person_id, Interval(min(clock.started_at, until), until)
-    _forget(session, person_id)
-    closed = find_closed_through(session)
-    if closed is not None and day_of(session, interval.begins_at) <= closed:
+    _forget(act.session, person_id)
+    closed = find_closed_through(act.session)
+    if closed is not None and day_of(act.session, interval.begins_at) <= closed:
         words = f"Dropped a clock of {interval.minutes} minutes that ran into a closed month"
-        write_log(session, actor, written_at, "stop_running", "person", person_id, words)
+        write_log(act, "stop_running", "person", person_id, words)
         return None
-    return write_entry(session, actor, written_at, person_id, interval, doing, reason=reason)
+    return write_entry(act, person_id, interval, doing, reason=reason)
 
 
 def person_of(actor: Actor) -> int:
@@ -141,20 +140,20 @@ def person_of(actor: Actor) -> int:
     return actor.person_id
 
 
-def _run(session: Session, actor: Actor, now: datetime, running: RunningClock | None, doing: Doing) -> RunningClock:
+def _run(act: Act, running: RunningClock | None, doing: Doing) -> RunningClock:
     if running is not None:
-        stop_running(session, actor, now, running)
-    come_in_if_not_here(session, actor, now)
-    _set_running(session, now, person_of(actor), doing)
-    clock = find_running(session, person_of(actor))
+        stop_running(act, running)
+    come_in_if_not_here(act)
+    _set_running(act, person_of(act.actor), doing)
+    clock = find_running(act.session, person_of(act.actor))
     assert clock is not None
     return clock
 
 
-def _set_running(session: Session, now: datetime, person_id: int, doing: Doing) -> None:
-    session.add(RunningClock(person_id=person_id, started_at=now, what=doing.what, note=doing.note))
-    session.add_all(RunningShare(person_id=person_id, stage_id=key) for key in doing.stage_ids)
-    session.flush()
+def _set_running(act: Act, person_id: int, doing: Doing) -> None:
+    act.session.add(RunningClock(person_id=person_id, started_at=act.moment, what=doing.what, note=doing.note))
+    act.session.add_all(RunningShare(person_id=person_id, stage_id=key) for key in doing.stage_ids)
+    act.session.flush()
 
 
 def _forget(session: Session, person_id: int) -> None:
@@ -162,9 +161,9 @@ def _forget(session: Session, person_id: int) -> None:
     session.execute(delete(RunningClock).where(RunningClock.person_id == person_id))
 
 
-def _refuse_unworkable(session: Session, now: datetime, stages: Sequence[Stage]) -> None:
-    is_strict = setting_on(session, SettingName.STRICT_AGREEMENT, day_of(session, now))
-    jobs = list_jobs_by_id(session, {stage.job_id for stage in stages})
+def _refuse_unworkable(act: Act, stages: Sequence[Stage]) -> None:
+    is_strict = setting_on(act.session, SettingName.STRICT_AGREEMENT, act.day)
+    jobs = list_jobs_by_id(act.session, {stage.job_id for stage in stages})
     for stage in stages:
         job = jobs[stage.job_id]
         if stage.finished_at is not None:
@@ -186,10 +185,10 @@ class _AfterLunch:
     doing: Doing
 
 
-def _go_on_after_lunch(session: Session, actor: Actor, now: datetime, stage_ids: set[int]) -> None:
-    cut = _find_cut(session, person_of(actor), now)
+def _go_on_after_lunch(act: Act, stage_ids: set[int]) -> None:
+    cut = _find_cut(act.session, person_of(act.actor), act.moment)
     if cut is not None and stage_ids & set(cut.doing.stage_ids):
-        write_entry(session, actor, now, person_of(actor), cut.interval, cut.doing)
+        write_entry(act, person_of(act.actor), cut.interval, cut.doing)
 
 
 def _find_cut(session: Session, person_id: int, now: datetime) -> _AfterLunch | None:

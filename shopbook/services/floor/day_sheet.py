@@ -11,8 +11,8 @@ from shopbook.queries.floor.clocks import find_attendance
 from shopbook.queries.floor.day import get_day_sheet
 from shopbook.queries.floor.entries import get_entry, is_taken_back
 from shopbook.queries.jobs.plans import get_bare_stages
-from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.services.act import Act
 from shopbook.services.floor.attendance import checked_reason, set_attendance
 from shopbook.services.floor.clocks import close_overdue_clocks
 from shopbook.services.floor.entries import Doing, refuse_foreign, refuse_impossible, write_entry
@@ -24,45 +24,41 @@ from shopbook.trade.hours import Interval, subtract
 from shopbook.trade.permissions import Actor
 
 
-def place_time(
-    session: Session, actor: Actor, now: datetime, person_id: int, interval: Interval, doing: Doing
-) -> ClockEntry:
+def place_time(act: Act, person_id: int, interval: Interval, doing: Doing) -> ClockEntry:
     """Give a hole of a day its place: on stages, or on something else. It needs no reason, for nothing is changed.
 
     RuleBroken for time that has its place already, has not passed, or lies before the job.
     """
-    refuse_foreign(actor, person_id)
-    close_overdue_clocks(session, now)
-    entry = _write(session, actor, now, person_id, interval, doing, "")
+    refuse_foreign(act.actor, person_id)
+    close_overdue_clocks(act.session, act.moment)
+    entry = _write(act, person_id, interval, doing, "")
     assert entry is not None
     return entry
 
 
-def take_all_guesses(session: Session, actor: Actor, now: datetime, person_id: int, on: date) -> int:
+def take_all_guesses(act: Act, person_id: int, on: date) -> int:
     """Place every hole of a day by its best guess; answers how many were placed."""
-    refuse_foreign(actor, person_id)
-    close_overdue_clocks(session, now)
-    holes = get_day_sheet(session, person_id, on, now).holes
+    refuse_foreign(act.actor, person_id)
+    close_overdue_clocks(act.session, act.moment)
+    holes = get_day_sheet(act.session, person_id, on, act.moment).holes
     for hole in holes:
         best = hole.guesses[0]
-        _write(session, actor, now, person_id, hole.interval, Doing(best.what, best.stage_ids), "")
+        _write(act, person_id, hole.interval, Doing(best.what, best.stage_ids), "")
     return len(holes)
 
 
-def rest_not_on_car(session: Session, actor: Actor, now: datetime, person_id: int, on: date) -> int:
+def rest_not_on_car(act: Act, person_id: int, on: date) -> int:
     """Leave every hole of a day as time that was not on a car; answers how many there were."""
-    refuse_foreign(actor, person_id)
-    close_overdue_clocks(session, now)
-    holes = get_day_sheet(session, person_id, on, now).holes
+    refuse_foreign(act.actor, person_id)
+    close_overdue_clocks(act.session, act.moment)
+    holes = get_day_sheet(act.session, person_id, on, act.moment).holes
     for hole in holes:
-        _write(session, actor, now, person_id, hole.interval, Doing(ClockWhat.NOT_ON_CAR), "")
+        _write(act, person_id, hole.interval, Doing(ClockWhat.NOT_ON_CAR), "")
     return len(holes)
 
 
 def correct_entry(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     entry_id: int,
     *,
     interval: Interval | None = None,
@@ -74,27 +70,25 @@ def correct_entry(
     The person's own entry of today needs no reason; any other wants one of `Why`. RuleBroken when it was taken back
     already or the month is closed.
     """
-    entry = _to_change(session, actor, entry_id)
-    words = checked_reason(session, actor, now, entry.person_id, entry.on, reason)
+    entry = _to_change(act.session, act.actor, entry_id)
+    words = checked_reason(act, entry.person_id, entry.on, reason)
     if interval is None:
         interval = Interval(entry.started_at, entry.stopped_at)
     if doing is None:
         doing = Doing(ClockWhat(entry.what), tuple(share.stage_id for share in entry.shares), entry.note)
-    reverse_clock(session, actor, now, entry, words)
-    made = _write(session, actor, now, entry.person_id, interval, doing, words)
+    reverse_clock(act, entry, words)
+    made = _write(act, entry.person_id, interval, doing, words)
     assert made is not None
-    write_log(session, actor, now, "correct_entry", "clock_entry", entry.id, f"Put hours of {entry.on} right: {words}")
+    write_log(act, "correct_entry", "clock_entry", entry.id, f"Put hours of {entry.on} right: {words}")
     return made
 
 
-def take_entry_back(session: Session, actor: Actor, now: datetime, entry_id: int, reason: str = "") -> ClockEntry:
+def take_entry_back(act: Act, entry_id: int, reason: str = "") -> ClockEntry:
     """Take an entry back whole: its time is a hole of the day sheet again. Reasons as in `correct_entry`."""
-    entry = _to_change(session, actor, entry_id)
-    words = checked_reason(session, actor, now, entry.person_id, entry.on, reason)
-    back = reverse_clock(session, actor, now, entry, words)
-    write_log(
-        session, actor, now, "take_entry_back", "clock_entry", entry.id, f"Took hours of {entry.on} back: {words}"
-    )
+    entry = _to_change(act.session, act.actor, entry_id)
+    words = checked_reason(act, entry.person_id, entry.on, reason)
+    back = reverse_clock(act, entry, words)
+    write_log(act, "take_entry_back", "clock_entry", entry.id, f"Took hours of {entry.on} back: {words}")
     return back
 
 
@@ -108,9 +102,7 @@ class CardLine:
 
 
 def type_hours(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     person_id: int,
     on: date,
     lines: Sequence[CardLine],
@@ -123,11 +115,11 @@ def type_hours(
     Without `came` and `went` the day runs from the first line to the last. RuleBroken beside the first line that
     cannot be: nothing of the card is then kept.
     """
-    refuse_foreign(actor, person_id)
+    refuse_foreign(act.actor, person_id)
     if not lines:
         raise RuleBroken("Type at least one line of the card.", "lines")
-    hours = opening_hours_on(session, on)
-    if on > day_of(session, now):
+    hours = opening_hours_on(act.session, on)
+    if on > act.day:
         raise RuleBroken("That day has not come yet.", "on")
     made: list[ClockEntry] = []
     for line in lines:
@@ -135,43 +127,39 @@ def type_hours(
             raise RuleBroken("The end must come after the beginning.", "ends")
         whole = Interval(hours.moment(on, line.begins), hours.moment(on, line.ends))
         for piece in subtract([whole], _lunch(hours.stretches_on(on))):
-            entry = _write(session, actor, now, person_id, piece, line.doing, "from the paper card")
+            entry = _write(act, person_id, piece, line.doing, "from the paper card")
             assert entry is not None
             made.append(entry)
-    _set_day(session, actor, now, person_id, on, lines, came, went)
+    _set_day(act, person_id, on, lines, came, went)
     return made
 
 
 def _set_day(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     person_id: int,
     on: date,
     lines: Sequence[CardLine],
     came: time | None,
     went: time | None,
 ) -> None:
-    earlier = find_attendance(session, person_id, on)
+    earlier = find_attendance(act.session, person_id, on)
     if earlier is not None and earlier.came_at is not None and came is None and went is None:
         return
-    hours = opening_hours_on(session, on)
+    hours = opening_hours_on(act.session, on)
     came_at = hours.moment(on, came or min(line.begins for line in lines))
     went_at = hours.moment(on, went or max(line.ends for line in lines))
-    set_attendance(session, actor, now, person_id, on, came_at, went_at, Why.PAPER)
+    set_attendance(act, person_id, on, came_at, went_at, Why.PAPER)
 
 
 def _lunch(stretches: Sequence[tuple[datetime, datetime]]) -> list[Interval]:
     return [Interval(stretches[0][1], stretches[1][0])] if len(stretches) == 2 else []
 
 
-def _write(
-    session: Session, actor: Actor, now: datetime, person_id: int, interval: Interval, doing: Doing, reason: str
-) -> ClockEntry | None:
-    refuse_impossible(session, now, person_id, interval, doing)
-    fresh = [stage for stage in get_bare_stages(session, doing.stage_ids) if stage.begun_at is None]
-    begin_stages(session, actor, interval.begins_at, fresh)
-    return write_entry(session, actor, now, person_id, interval, doing, reason=reason, is_typed=True)
+def _write(act: Act, person_id: int, interval: Interval, doing: Doing, reason: str) -> ClockEntry | None:
+    refuse_impossible(act, person_id, interval, doing)
+    fresh = [stage for stage in get_bare_stages(act.session, doing.stage_ids) if stage.begun_at is None]
+    begin_stages(Act(act.session, act.actor, interval.begins_at), fresh)
+    return write_entry(act, person_id, interval, doing, reason=reason, is_typed=True)
 
 
 def _to_change(session: Session, actor: Actor, entry_id: int) -> ClockEntry:

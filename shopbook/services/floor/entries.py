@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 from sqlalchemy.orm import Session
 
@@ -13,6 +13,7 @@ from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.people import cost_on
+from shopbook.services.act import Act
 from shopbook.services.postings import post_clock
 from shopbook.trade.amounts import share_out
 from shopbook.trade.errors import NotAllowed, RuleBroken
@@ -36,9 +37,7 @@ class Doing:
 
 
 def write_entry(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     person_id: int,
     interval: Interval,
     doing: Doing,
@@ -53,11 +52,11 @@ def write_entry(
     """
     if not interval.minutes:
         return None
-    day = day_of(session, interval.begins_at)
-    stages = get_bare_stages(session, doing.stage_ids)
+    day = day_of(act.session, interval.begins_at)
+    stages = get_bare_stages(act.session, doing.stage_ids)
     entry = ClockEntry(
         person_id=person_id,
-        at=now,
+        at=act.moment,
         on=day,
         started_at=interval.begins_at,
         stopped_at=interval.ends_at,
@@ -67,10 +66,10 @@ def write_entry(
         reverses_id=None,
         reason=reason,
         is_typed=is_typed,
-        by_person_id=actor.person_id,
+        by_person_id=act.actor.person_id,
     )
-    cost = labour_cost_minor(interval.minutes, cost_on(session, person_id, day))
-    return post_clock(session, entry, _shares(stages, interval.minutes, cost))
+    cost = labour_cost_minor(interval.minutes, cost_on(act.session, person_id, day))
+    return post_clock(act.session, entry, _shares(stages, interval.minutes, cost))
 
 
 def _shares(stages: Sequence[Stage], minutes: int, cost_minor: int) -> list[ClockShare]:
@@ -93,22 +92,22 @@ def refuse_foreign(actor: Actor, person_id: int) -> None:
         raise NotAllowed("These are somebody else's hours. Ask the desk to put them right.")
 
 
-def refuse_impossible(session: Session, now: datetime, person_id: int, interval: Interval, doing: Doing) -> None:
+def refuse_impossible(act: Act, person_id: int, interval: Interval, doing: Doing) -> None:
     """RuleBroken for hours of nothing, across midnight, still to come, before their job, or on top of others."""
-    day = day_of(session, interval.begins_at)
+    day = day_of(act.session, interval.begins_at)
     if not interval.minutes:
         raise RuleBroken("That is less than a minute: give an end later than the beginning.", "ends")
-    if interval.ends_at > now:
+    if interval.ends_at > act.moment:
         raise RuleBroken("Those hours have not passed yet.", "ends")
-    if day_of(session, interval.ends_at - timedelta(minutes=1)) != day:
+    if day_of(act.session, interval.ends_at - timedelta(minutes=1)) != day:
         raise RuleBroken("Hours belong to one day: type each day on its own.", "ends")
-    stages = get_bare_stages(session, doing.stage_ids)
-    for job in list_jobs_by_id(session, {stage.job_id for stage in stages}).values():
+    stages = get_bare_stages(act.session, doing.stage_ids)
+    for job in list_jobs_by_id(act.session, {stage.job_id for stage in stages}).values():
         if day < job.opened_on:
             raise RuleBroken(f"Job {job.number} was not in the book on that day yet.", "day")
     if any(stage.struck_at is not None for stage in stages):
         raise RuleBroken("A stage that was struck out takes no hours: restore it first, or choose another.", "stages")
-    _refuse_overlap(session, person_id, interval)
+    _refuse_overlap(act.session, person_id, interval)
 
 
 def _refuse_overlap(session: Session, person_id: int, interval: Interval) -> None:

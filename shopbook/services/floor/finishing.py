@@ -3,7 +3,6 @@
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -15,6 +14,7 @@ from shopbook.queries.floor.clocks import find_running
 from shopbook.queries.jobs.plans import get_stages
 from shopbook.queries.shelf.materials import get_material, materials_for_roles
 from shopbook.queries.shelf.movements import STAGE_KINDS
+from shopbook.services.act import Act
 from shopbook.services.floor.clocks import close_overdue_clocks, leave_stages, person_of
 from shopbook.services.floor.mixes import NOTHING_LEFT, Left, Poured, make_mix
 from shopbook.services.jobs.doing import begin_stages, end_stages
@@ -46,36 +46,32 @@ class Used:
 AS_PLANNED = Used()
 
 
-def finish_stages(
-    session: Session, actor: Actor, now: datetime, stage_ids: Sequence[int] = (), used: Used = AS_PLANNED
-) -> list[Stage]:
+def finish_stages(act: Act, stage_ids: Sequence[int] = (), used: Used = AS_PLANNED) -> list[Stage]:
     """Finish stages, by default those that the person's clock stands on; one press that means "as planned".
 
     Their clocks stop, everybody's; mixes and pieces are drawn as planned unless `used` says otherwise, and a figure
     that nobody touched is kept as assumed. What a mix made before had brought to a stage is not drawn again. RuleBroken
     for a stage that is done or struck out, and for amounts that cannot be.
     """
-    close_overdue_clocks(session, now)
-    wanted = list(dict.fromkeys(stage_ids)) or _clocked(session, actor)
-    stages = get_stages(session, wanted)
+    close_overdue_clocks(act.session, act.moment)
+    wanted = list(dict.fromkeys(stage_ids)) or _clocked(act.session, act.actor)
+    stages = get_stages(act.session, wanted)
     for stage in stages:
         if stage.finished_at is not None:
             raise RuleBroken(f"{stage.name} is done already.")
         if stage.struck_at is not None:
             raise RuleBroken(f"{stage.name} was struck out of the plan.")
-    leave_stages(session, actor, now, wanted)
-    _draw(session, actor, now, stages, used)
-    begin_stages(session, actor, now, [stage for stage in stages if stage.begun_at is None])
-    end_stages(session, actor, now, stages)
-    _log(session, actor, now, stages)
+    leave_stages(act, wanted)
+    _draw(act, stages, used)
+    begin_stages(act, [stage for stage in stages if stage.begun_at is None])
+    end_stages(act, stages)
+    _log(act, stages)
     return stages
 
 
-def _log(session: Session, actor: Actor, now: datetime, stages: Sequence[Stage]) -> None:
+def _log(act: Act, stages: Sequence[Stage]) -> None:
     for stage in stages:
-        write_log(
-            session, actor, now, "finish_stages", "stage", stage.id, f"Finished {stage.name}", job_id=stage.job_id
-        )
+        write_log(act, "finish_stages", "stage", stage.id, f"Finished {stage.name}", job_id=stage.job_id)
 
 
 def _clocked(session: Session, actor: Actor) -> list[int]:
@@ -85,9 +81,9 @@ def _clocked(session: Session, actor: Actor) -> list[int]:
     return [share.stage_id for share in running.shares]
 
 
-def _draw(session: Session, actor: Actor, now: datetime, stages: Sequence[Stage], used: Used) -> None:
-    covered = _mixed_before(session, [stage.id for stage in stages])
-    before = _drawn_before(session, [stage.id for stage in stages])
+def _draw(act: Act, stages: Sequence[Stage], used: Used) -> None:
+    covered = _mixed_before(act.session, [stage.id for stage in stages])
+    before = _drawn_before(act.session, [stage.id for stage in stages])
     groups: dict[str, list[tuple[Stage, StageUse]]] = {}
     for stage in stages:
         for use in stage.uses:
@@ -96,9 +92,9 @@ def _draw(session: Session, actor: Actor, now: datetime, stages: Sequence[Stage]
             if use.mix:
                 groups.setdefault(use.mix, []).append((stage, use))
             else:
-                _draw_one(session, actor, now, stage, use, used.uses.get(use.id), before)
+                _draw_one(act, stage, use, used.uses.get(use.id), before)
     for word, lines in groups.items():
-        _draw_mix(session, actor, now, word, lines, used.mixes.get(word))
+        _draw_mix(act, word, lines, used.mixes.get(word))
 
 
 def _mixed_before(session: Session, stage_ids: Sequence[int]) -> set[tuple[int, str]]:
@@ -112,9 +108,7 @@ def _mixed_before(session: Session, stage_ids: Sequence[int]) -> set[tuple[int, 
 
 
 def _draw_one(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     stage: Stage,
     use: StageUse,
     typed: int | None,
@@ -122,9 +116,9 @@ def _draw_one(
 ) -> None:
     amount = use.amount_thousandths if typed is None else _possible(typed)
     material = (
-        get_material(session, use.material_id)
+        get_material(act.session, use.material_id)
         if use.material_id is not None
-        else materials_for_roles(session, [use.role]).get(use.role)
+        else materials_for_roles(act.session, [use.role]).get(use.role)
     )
     if material is None:
         return
@@ -132,7 +126,7 @@ def _draw_one(
     had = min(amount, before.get(key, 0))
     before[key] = before.get(key, 0) - had
     source = Source(job_id=stage.job_id, stage_id=stage.id, is_assumed=typed is None)
-    draw_stock(session, actor, now, material, amount - had, source)
+    draw_stock(act, material, amount - had, source)
 
 
 def _drawn_before(session: Session, stage_ids: Sequence[int]) -> dict[tuple[int, int], int]:
@@ -146,9 +140,7 @@ def _drawn_before(session: Session, stage_ids: Sequence[int]) -> dict[tuple[int,
 
 
 def _draw_mix(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     word: str,
     lines: Sequence[tuple[Stage, StageUse]],
     instead: MixedInstead | None,
@@ -170,9 +162,7 @@ def _draw_mix(
     poured = share_out(total, list(planned.values()))
     taken = share_out(total - left.amount_thousandths, list(by_stage.values()))
     make_mix(
-        session,
-        actor,
-        now,
+        act,
         name_of_mix(lines[0][0], word),
         [Poured(role, amount, key) for (role, key), amount in zip(planned, poured, strict=True)],
         list(zip(by_stage, taken, strict=True)),

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
 from sqlalchemy.orm import Session
 
@@ -12,13 +11,12 @@ from shopbook.models.shelf import Material
 from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.queries.shelf.materials import get_materials, materials_for_roles
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.postings import Source, write_log
 from shopbook.services.shelf.materials import keep_pot
 from shopbook.services.shelf.stock import draw_stock, waste_stock
 from shopbook.trade.amounts import share_out
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.quantities import LARGEST_THOUSANDTHS
 
 LEFT_IN_THE_CUP = "left in the cup"
@@ -45,9 +43,7 @@ NOTHING_LEFT = Left()
 
 
 def make_mix(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     name: str,
     parts: Sequence[Poured],
     shares: Sequence[tuple[int, int]],
@@ -64,29 +60,27 @@ def make_mix(
     """
     total = sum(part.amount_thousandths for part in parts)
     _check(total, parts, shares, left)
-    stages = get_bare_stages(session, [stage_id for stage_id, _ in shares])
+    stages = get_bare_stages(act.session, [stage_id for stage_id, _ in shares])
     mix = Mix(
         name=name.strip()[:200] or "Mix",
         total_thousandths=total,
         left_thousandths=left.amount_thousandths,
         is_left_kept=left.is_kept and left.amount_thousandths > 0,
         is_assumed=is_assumed,
-        at=now,
-        on=day_of(session, now),
-        person_id=actor.person_id,
+        at=act.moment,
+        on=act.day,
+        person_id=act.actor.person_id,
     )
-    session.add(mix)
-    session.flush()
-    materials = _materials(session, parts)
-    _write_lines(session, mix, parts, materials, shares)
-    _draw_parts(session, actor, now, mix, parts, materials, dict(zip(stages, (a for _, a in shares), strict=True)))
+    act.session.add(mix)
+    act.session.flush()
+    materials = _materials(act.session, parts)
+    _write_lines(act.session, mix, parts, materials, shares)
+    _draw_parts(act, mix, parts, materials, dict(zip(stages, (a for _, a in shares), strict=True)))
     if mix.is_left_kept:
-        _keep_pot(session, actor, now, mix, stages, unit)
+        _keep_pot(act, mix, stages, unit)
     jobs = {stage.job_id for stage in stages}
     write_log(
-        session,
-        actor,
-        now,
+        act,
         "make_mix",
         "mix",
         mix.id,
@@ -139,9 +133,7 @@ def _write_lines(
 
 
 def _draw_parts(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     mix: Mix,
     parts: Sequence[Poured],
     materials: Sequence[Material | None],
@@ -154,18 +146,16 @@ def _draw_parts(
             continue
         for stage, amount in zip(shares, share_out(part.amount_thousandths - lost, list(shares.values())), strict=True):
             source = Source(job_id=stage.job_id, stage_id=stage.id, mix_id=mix.id, is_assumed=mix.is_assumed)
-            draw_stock(session, actor, now, material, amount, source)
+            draw_stock(act, material, amount, source)
         if lost > 0:
-            waste_stock(session, actor, now, material, lost, Source(mix_id=mix.id), cause=LEFT_IN_THE_CUP)
+            waste_stock(act, material, lost, Source(mix_id=mix.id), cause=LEFT_IN_THE_CUP)
 
 
-def _keep_pot(session: Session, actor: Actor, now: datetime, mix: Mix, stages: Sequence[Stage], unit: str) -> None:
-    jobs = list_jobs_by_id(session, {stage.job_id for stage in stages})
+def _keep_pot(act: Act, mix: Mix, stages: Sequence[Stage], unit: str) -> None:
+    jobs = list_jobs_by_id(act.session, {stage.job_id for stage in stages})
     job = next(iter(jobs.values())) if len(jobs) == 1 else None
     keep_pot(
-        session,
-        actor,
-        now,
+        act,
         name=mix.name,
         amount_thousandths=mix.left_thousandths,
         unit=unit,

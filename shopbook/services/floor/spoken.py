@@ -1,28 +1,24 @@
 """What a customer said to somebody on the floor: wants to be called; and that it was done."""
 
-from datetime import datetime
-
-from sqlalchemy.orm import Session
-
 from shopbook.queries.floor.spoken import CALLED, WANTS_CALL
 from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.services.act import Act
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 
 LONGEST = 400
 
 
-def note_wants_call(session: Session, actor: Actor, now: datetime, job_id: int, note: str = "") -> None:
+def note_wants_call(act: Act, job_id: int, note: str = "") -> None:
     """The customer wants to be called about a job; the desk sees it until somebody called."""
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     if len(note) > LONGEST:
         raise RuleBroken(f"At most {LONGEST} letters here.", "note")
     words = "The customer wants to be called" + (f": {note.strip()}" if note.strip() else "")
-    write_log(session, actor, now, WANTS_CALL, "job", job.id, words, job_id=job.id)
+    write_log(act, WANTS_CALL, "job", job.id, words, job_id=job.id)
 
 
-def note_called(session: Session, actor: Actor, now: datetime, job_id: int) -> None:
+def note_called(act: Act, job_id: int) -> None:
     """Somebody called the customer of a job."""
-    job = get_job_by_id(session, job_id)
-    write_log(session, actor, now, CALLED, "job", job.id, "Called the customer", job_id=job.id)
+    job = get_job_by_id(act.session, job_id)
+    write_log(act, CALLED, "job", job.id, "Called the customer", job_id=job.id)

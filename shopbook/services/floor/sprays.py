@@ -1,27 +1,21 @@
 """Spray records: what was really sprayed on a stage, kept so that the next job with the colour can start from it."""
 
 import json
-from datetime import datetime
-
-from sqlalchemy.orm import Session
 
 from shopbook.models.floor import SprayRecord
 from shopbook.queries.floor.sprays import plain_code
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.paints import Paint
-from shopbook.trade.permissions import Actor
 from shopbook.trade.spray_record import SprayRecord as Sprayed
 from shopbook.trade.spray_record import check_record
 
 
 def keep_spray_record(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     stage_id: int,
     sprayed: Sprayed,
     *,
@@ -33,9 +27,9 @@ def keep_spray_record(
     than those on which the job is in the book.
     """
     checked = check_record(sprayed)
-    stage = get_stage(session, stage_id)
-    job = get_job_by_id(session, stage.job_id)
-    if not job.opened_on <= checked.on <= day_of(session, now):
+    stage = get_stage(act.session, stage_id)
+    job = get_job_by_id(act.session, stage.job_id)
+    if not job.opened_on <= checked.on <= act.day:
         raise RuleBroken("That day lies before the job, or has not come yet.", "on")
     code = checked.colour_code.strip() or (job.vehicle.colour_code if job.vehicle else "")
     gun = {
@@ -56,12 +50,12 @@ def keep_spray_record(
         gun=json.dumps({key: value for key, value in gun.items() if value is not None}),
         lots=json.dumps(list(checked.lots), ensure_ascii=False),
         note=checked.note.strip(),
-        at=now,
+        at=act.moment,
         on=checked.on,
-        person_id=actor.person_id,
+        person_id=act.actor.person_id,
     )
-    session.add(record)
-    session.flush()
+    act.session.add(record)
+    act.session.flush()
     words = f"Kept what was sprayed on {stage.name}"
-    write_log(session, actor, now, "keep_spray_record", "stage", stage.id, words, job_id=job.id)
+    write_log(act, "keep_spray_record", "stage", stage.id, words, job_id=job.id)
     return record

@@ -11,7 +11,7 @@ from shopbook.queries.floor.troubles import codes_to_mend
 from shopbook.queries.floor.windows import list_passed_windows
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.floor.clocks import close_overdue_clocks
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import write_edges
@@ -41,24 +41,24 @@ class Report:
     """On which of the stage's panels; none named means on all."""
 
 
-def report_trouble(session: Session, actor: Actor, now: datetime, stage_id: int, report: Report) -> list[Stage]:
+def report_trouble(act: Act, stage_id: int, report: Report) -> list[Stage]:
     """Keep a trouble and add the stages that mend it behind the one it was found on, one after another.
 
     They are rework: they need no yes, are never billed, and their hours and materials stay on this job. A car that was
     called ready is not any more. RuleBroken where that trouble cannot be in that coat.
     """
-    stage = get_stage(session, stage_id)
-    job = get_job_by_id(session, stage.job_id)
+    stage = get_stage(act.session, stage_id)
+    job = get_job_by_id(act.session, stage.job_id)
     refuse_over(job)
     panels = _panels_of(stage, report)
-    codes = codes_to_mend(session, stage, report.defect, report.found, is_returned=report.is_returned, panels=panels)
+    codes = codes_to_mend(
+        act.session, stage, report.defect, report.found, is_returned=report.is_returned, panels=panels
+    )
     if job.ready_at is not None:
-        take_ready_back(session, actor, now, job.id)
+        take_ready_back(act, job.id)
     name = TROUBLES[report.defect].name
     added = add_rework(
-        session,
-        actor,
-        now,
+        act,
         job,
         codes,
         behind_id=stage.id,
@@ -73,14 +73,14 @@ def report_trouble(session: Session, actor: Actor, now: datetime, stage_id: int,
         cause=report.cause.strip()[:200],
         note=report.note.strip(),
         rework_stage_id=added[0].id if added else None,
-        at=now,
-        on=day_of(session, now),
-        person_id=actor.person_id,
+        at=act.moment,
+        on=act.day,
+        person_id=act.actor.person_id,
     )
-    session.add(trouble)
-    session.flush()
+    act.session.add(trouble)
+    act.session.flush()
     words = f"{name} on {stage.name}: {len(added)} stages added"
-    write_log(session, actor, now, "report_trouble", "trouble", trouble.id, words, job_id=job.id)
+    write_log(act, "report_trouble", "trouble", trouble.id, words, job_id=job.id)
     return added
 
 
@@ -91,9 +91,7 @@ def _panels_of(stage: Stage, report: Report) -> list[str]:
 
 
 def add_own_stage(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     purpose: str,
     *,
@@ -109,19 +107,17 @@ def add_own_stage(
         raise RuleBroken("Choose what kind of work it is.", "purpose")
     kind = StagePurpose(purpose)
     stage = add_stage(
-        session,
-        actor,
-        now,
+        act,
         job_id,
         name=OWN_WORDS[kind] + (f": {note.strip()}" if note.strip() else ""),
-        skill=skill or _first_skill(actor),
+        skill=skill or _first_skill(act.actor),
         minutes=minutes,
         code=kind,
         purpose=kind,
         why="begun on the floor",
     )
-    write_edges(session, {stage.id: set()})
-    return get_stage(session, stage.id)
+    write_edges(act.session, {stage.id: set()})
+    return get_stage(act.session, stage.id)
 
 
 def _first_skill(actor: Actor) -> str:
@@ -130,7 +126,7 @@ def _first_skill(actor: Actor) -> str:
 
 def add_passed_windows(session: Session, now: datetime) -> list[Stage]:
     """For every recoat window that has passed, the stage that it asks for; nothing is added twice."""
-    made = [add_passed_window_stage(session, THE_PROGRAM, now, key) for key in list_passed_windows(session, now)]
+    made = [add_passed_window_stage(Act(session, THE_PROGRAM, now), key) for key in list_passed_windows(session, now)]
     return [stage for stage in made if stage is not None]
 
 

@@ -1,21 +1,17 @@
 """A car that comes back: a new job linked to the one that was handed over."""
 
-from datetime import date, datetime
-
-from sqlalchemy.orm import Session
+from datetime import date
 
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import open_job, plan_days
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import JobPurpose
 
 
 def open_comeback(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     *,
     wrong: str,
@@ -28,13 +24,11 @@ def open_comeback(
     RuleBroken before the first job was handed over (then it is rework on that job), and without a line of what is
     wrong.
     """
-    first = get_job_by_id(session, job_id)
+    first = get_job_by_id(act.session, job_id)
     if first.handed_over_at is None:
         raise RuleBroken("This car has not left yet: add a stage of rework to its plan instead.")
     job = open_job(
-        session,
-        actor,
-        now,
+        act,
         customer_id=first.customer_id,
         vehicle_id=first.vehicle_id,
         wrong=wrong,
@@ -44,5 +38,5 @@ def open_comeback(
         comeback_why=why.strip(),
     )
     if drop_off_on is not None:
-        plan_days(session, actor, now, job.id, drop_off_on, drop_off_half, None, "")
+        plan_days(act, job.id, drop_off_on, drop_off_half, None, "")
     return job

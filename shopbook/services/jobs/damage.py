@@ -9,10 +9,10 @@ from shopbook.models.jobs import Damage, GaugeReading, Job
 from shopbook.queries.jobs.damage import get_damage, last_damage_number
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.planning import draft_damage, planning_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
 from shopbook.trade.coats import reading_says
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.checking import check_damage
 from shopbook.trade.planning.shapes import DamageKind, DepthStep, PaintChoice, SizeStep, Substrate
 
@@ -36,51 +36,47 @@ _PLAIN: dict[str, Any] = {
 }
 
 
-def add_damage(
-    session: Session, actor: Actor, now: datetime, job_id: int, *, panel: str, kind: str = DamageKind.DENT, **given: Any
-) -> Damage:
+def add_damage(act: Act, job_id: int, *, panel: str, kind: str = DamageKind.DENT, **given: Any) -> Damage:
     """One more hurt place, numbered on.
 
     `given`: panel_words, size, length_mm, width_mm, depth, depth_um, dent_count, dent_class_mm, crosses (a collection),
     access, substrate, is_paint_sound, paint, note. RuleBroken with its field for what no panel can be.
     """
     _refuse_unknown(given)
-    job = get_job_by_id(session, job_id)
-    damage = Damage(job_id=job.id, number=last_damage_number(session, job.id) + 1)
+    job = get_job_by_id(act.session, job_id)
+    damage = Damage(job_id=job.id, number=last_damage_number(act.session, job.id) + 1)
     _describe(damage, _PLAIN | given | {"panel": panel, "kind": kind})
-    _check(session, job, damage, now)
-    session.add(damage)
-    session.flush()
-    log_job(session, actor, now, "add_damage", job, f"Added damage {damage.number}")
+    _check(act.session, job, damage, act.moment)
+    act.session.add(damage)
+    act.session.flush()
+    log_job(act, "add_damage", job, f"Added damage {damage.number}")
     return damage
 
 
-def change_damage(session: Session, actor: Actor, now: datetime, damage_id: int, **given: Any) -> Damage:
+def change_damage(act: Act, damage_id: int, **given: Any) -> Damage:
     """Describe a hurt place otherwise; fields that are not given stay."""
     _refuse_unknown({name: value for name, value in given.items() if name not in {"panel", "kind"}})
-    damage = get_damage(session, damage_id)
-    job = get_job_by_id(session, damage.job_id)
-    with session.no_autoflush:
+    damage = get_damage(act.session, damage_id)
+    job = get_job_by_id(act.session, damage.job_id)
+    with act.session.no_autoflush:
         _describe(damage, given)
-        _check(session, job, damage, now)
-    session.flush()
-    log_job(session, actor, now, "change_damage", job, f"Changed damage {damage.number}")
+        _check(act.session, job, damage, act.moment)
+    act.session.flush()
+    log_job(act, "change_damage", job, f"Changed damage {damage.number}")
     return damage
 
 
-def strike_damage(session: Session, actor: Actor, now: datetime, damage_id: int) -> Damage:
+def strike_damage(act: Act, damage_id: int) -> Damage:
     """It was no damage after all; it stays in the book, struck out."""
-    damage = get_damage(session, damage_id)
-    damage.struck_at = damage.struck_at or now
-    job = get_job_by_id(session, damage.job_id)
-    log_job(session, actor, now, "strike_damage", job, f"Struck out damage {damage.number}")
+    damage = get_damage(act.session, damage_id)
+    damage.struck_at = damage.struck_at or act.moment
+    job = get_job_by_id(act.session, damage.job_id)
+    log_job(act, "strike_damage", job, f"Struck out damage {damage.number}")
     return damage
 
 
 def add_reading(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     *,
     panel: str,
@@ -89,16 +85,21 @@ def add_reading(
     unit: str = "um",
 ) -> GaugeReading:
     """One reading of the coating gauge; `unit` is um or mil. It is kept in whole µm: this is where it is rounded."""
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     reading = reading_says(value, unit, spot)
     if reading.um > 20_000:
         raise RuleBroken("A reading lies between 0 and 20,000 µm.", "value")
     kept = GaugeReading(
-        job_id=job.id, panel=panel, spot=spot[:200], film_um=round(reading.um), at=now, person_id=actor.person_id
+        job_id=job.id,
+        panel=panel,
+        spot=spot[:200],
+        film_um=round(reading.um),
+        at=act.moment,
+        person_id=act.actor.person_id,
     )
-    session.add(kept)
-    session.flush()
-    log_job(session, actor, now, "add_reading", job, f"Measured {kept.film_um} µm")
+    act.session.add(kept)
+    act.session.flush()
+    log_job(act, "add_reading", job, f"Measured {kept.film_um} µm")
     return kept
 
 

@@ -3,38 +3,36 @@
 from collections.abc import Sequence
 from datetime import datetime
 
-from sqlalchemy.orm import Session
-
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.jobs import get_job_by_id, list_jobs_by_id
 from shopbook.queries.jobs.plans import get_bare_stages
+from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.permissions import Actor
 
 
-def begin_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage:
+def begin_stage(act: Act, stage_id: int) -> Stage:
     """Somebody started on it at `now`; see `begin_stages`."""
-    stages = get_bare_stages(session, [stage_id])
-    begin_stages(session, actor, now, stages)
+    stages = get_bare_stages(act.session, [stage_id])
+    begin_stages(act, stages)
     return stages[0]
 
 
-def begin_stages(session: Session, actor: Actor, now: datetime, stages: Sequence[Stage]) -> None:
+def begin_stages(act: Act, stages: Sequence[Stage]) -> None:
     """Somebody started on these at `now`; the earliest moment counts, for their jobs too, whose cars are then here.
 
     RuleBroken for a stage that is struck out or done, or a job that is over.
     """
-    jobs = list_jobs_by_id(session, {stage.job_id for stage in stages})
+    jobs = list_jobs_by_id(act.session, {stage.job_id for stage in stages})
     for stage in stages:
         refuse_over(jobs[stage.job_id])
         if stage.struck_at is not None:
             raise RuleBroken("This stage is struck out of the plan.")
         if stage.finished_at is not None:
             raise RuleBroken("This stage is done. Open it again first, or report trouble for a rework.")
-        stage.begun_at = min(stage.begun_at or now, now)
-        _mark_begun(now, jobs[stage.job_id])
-    session.flush()
+        stage.begun_at = min(stage.begun_at or act.moment, act.moment)
+        _mark_begun(act.moment, jobs[stage.job_id])
+    act.session.flush()
 
 
 def _mark_begun(now: datetime, job: Job) -> None:
@@ -42,34 +40,34 @@ def _mark_begun(now: datetime, job: Job) -> None:
     job.came_at = min(job.came_at or now, now)
 
 
-def end_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage:
+def end_stage(act: Act, stage_id: int) -> Stage:
     """It is done; see `end_stages`."""
-    stages = get_bare_stages(session, [stage_id])
-    end_stages(session, actor, now, stages)
+    stages = get_bare_stages(act.session, [stage_id])
+    end_stages(act, stages)
     return stages[0]
 
 
-def end_stages(session: Session, actor: Actor, now: datetime, stages: Sequence[Stage]) -> None:
+def end_stages(act: Act, stages: Sequence[Stage]) -> None:
     """They are done; their waits run from `now`. Conflict when one was done already."""
     for stage in stages:
         if stage.finished_at is not None:
             raise Conflict("This stage was finished already.")
         if stage.struck_at is not None:
             raise RuleBroken("This stage is struck out of the plan.")
-        stage.begun_at = min(stage.begun_at or now, now)
-        stage.finished_at, stage.finished_by_id = now, actor.person_id
-    session.flush()
+        stage.begun_at = min(stage.begun_at or act.moment, act.moment)
+        stage.finished_at, stage.finished_by_id = act.moment, act.actor.person_id
+    act.session.flush()
 
 
-def reopen_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage:
+def reopen_stage(act: Act, stage_id: int) -> Stage:
     """It was not done after all; a car that was called ready is not."""
-    stage = get_bare_stages(session, [stage_id])[0]
-    job = get_job_by_id(session, stage.job_id)
+    stage = get_bare_stages(act.session, [stage_id])[0]
+    job = get_job_by_id(act.session, stage.job_id)
     refuse_over(job)
     stage.finished_at = stage.finished_by_id = None
     job.ready_at = job.told_ready_at = None
     words = f"Opened {stage.name} again"
-    log_job(session, actor, now, "reopen_stage", job, words, subject="stage", subject_id=stage.id)
+    log_job(act, "reopen_stage", job, words, subject="stage", subject_id=stage.id)
     return stage
 
 

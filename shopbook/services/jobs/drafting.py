@@ -14,11 +14,11 @@ from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.planning import Planning, planning_of
 from shopbook.queries.jobs.plans import list_stages
+from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.history import keep_version, log_job
 from shopbook.services.jobs.writing import StageWriter, purpose_in
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP, longer_by, only_on
 from shopbook.trade.planning.shapes import Draft, DraftStage
 from shopbook.trade.purposes import StagePurpose
@@ -29,39 +29,37 @@ LEAST_GROWN_MINUTES = 6
 """An agreed stage that a new draft would make a tenth of an hour longer gets the difference as an extra."""
 
 
-def draft_plan(session: Session, actor: Actor, now: datetime, job_id: int) -> int:
+def draft_plan(act: Act, job_id: int) -> int:
     """Draft the plan of a job from its damage, its car and the standards of the day; answers the plan's version.
 
     Stages that somebody touched, added, agreed to or began keep their figures; whatever a draft would add to an agreed
     plan comes as an extra of its own. RuleBroken when no damage is kept yet, or one cannot be as described, and for a
     car that has gone.
     """
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     refuse_over(job)
-    planning = planning_of(session, job, now)
+    planning = planning_of(act.session, job, act.moment)
     draft = planning.draft()
     if draft is None:
         raise RuleBroken("Add at least one damage first: a plan is drafted from what is hurt.", "damages")
-    _lay_over(session, job, planning, draft, now)
-    version = keep_version(session, actor, now, job, "drafted")
-    log_job(session, actor, now, "draft_plan", job, f"Drafted the plan, {draft.minutes / 60:.1f} h as standard")
+    _lay_over(act.session, job, planning, draft, act.moment)
+    version = keep_version(act, job, "drafted")
+    log_job(act, "draft_plan", job, f"Drafted the plan, {draft.minutes / 60:.1f} h as standard")
     return version
 
 
-def follow_damage(session: Session, actor: Actor, now: datetime, job_id: int) -> int:
+def follow_damage(act: Act, job_id: int) -> int:
     """Let the plan follow damage that was added, changed or struck out; without any, what was only drafted goes."""
-    job = get_job_by_id(session, job_id)
-    planning = planning_of(session, job, now)
-    _lay_over(session, job, planning, planning.draft() or Draft((), (), ()), now)
-    version = keep_version(session, actor, now, job, "followed the damage")
-    log_job(session, actor, now, "follow_damage", job, "Let the plan follow the damage")
+    job = get_job_by_id(act.session, job_id)
+    planning = planning_of(act.session, job, act.moment)
+    _lay_over(act.session, job, planning, planning.draft() or Draft((), (), ()), act.moment)
+    version = keep_version(act, job, "followed the damage")
+    log_job(act, "follow_damage", job, "Let the plan follow the damage")
     return version
 
 
 def settle_panels(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job: Job,
     *,
     taken: Collection[str],
@@ -69,23 +67,23 @@ def settle_panels(
 ) -> None:
     """Take panels that the owner left out of the plan, and those taken now back in; a new draft follows if need be."""
     is_changed = False
-    for damage in list_damages(session, job.id):
+    for damage in list_damages(act.session, job.id):
         was_left = damage.left_at is not None
         if damage.panel in taken and was_left:
             damage.left_at, is_changed = None, True
         elif damage.panel in left and damage.panel not in taken and not was_left:
-            damage.left_at, is_changed = now, True
+            damage.left_at, is_changed = act.moment, True
     if not is_changed:
         return
-    for stage in list_stages(session, job.id):
+    for stage in list_stages(act.session, job.id):
         if stage.quote_group_key in left and stage.agreed_at is None and stage.begun_at is None:
-            stage.struck_at, stage.struck_why = now, LEFT
-    planning = planning_of(session, job, now)
+            stage.struck_at, stage.struck_why = act.moment, LEFT
+    planning = planning_of(act.session, job, act.moment)
     draft = planning.draft()
     if draft is not None:
-        _lay_over(session, job, planning, draft, now)
-    keep_version(session, actor, now, job, "some panels left, some taken")
-    log_job(session, actor, now, "settle_panels", job, "Fitted the plan to the panels taken")
+        _lay_over(act.session, job, planning, draft, act.moment)
+    keep_version(act, job, "some panels left, some taken")
+    log_job(act, "settle_panels", job, "Fitted the plan to the panels taken")
 
 
 @dataclass(slots=True)
@@ -216,13 +214,13 @@ def number_stages(stages: Sequence[Stage]) -> None:
         stage.position = place
 
 
-def keep_conditions(session: Session, actor: Actor, now: datetime, job_id: int, **given: Any) -> int:
+def keep_conditions(act: Act, job_id: int, **given: Any) -> int:
     """Keep what the plan is drafted for (temperature_tenths, humidity, has_lamp, has_booth, base_coats, clear_coats,
 
     surfacer_coats, is_blended, is_surfacer_for_build, is_silicone_suspected, left_out) and draft it anew; None takes a
     choice back to the shop's habit.
     """
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     kept = json.loads(job.conditions or "{}")
     for name, value in given.items():
         if value is None:
@@ -230,7 +228,7 @@ def keep_conditions(session: Session, actor: Actor, now: datetime, job_id: int, 
         else:
             kept[name] = value
     job.conditions = json.dumps(kept)
-    return draft_plan(session, actor, now, job_id)
+    return draft_plan(act, job_id)
 
 
 __all__ = [

@@ -1,23 +1,20 @@
 """What the plan warns of is accepted by a person, and the log says who."""
 
 import json
-from datetime import datetime
-
-from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 
 
-def accept_warning(session: Session, actor: Actor, now: datetime, job_id: int, code: str, sentence: str) -> None:
+def accept_warning(act: Act, job_id: int, code: str, sentence: str) -> None:
     """Keep that somebody read this warning and goes on. A warning that reads otherwise later is a new one."""
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     if not code or not sentence.strip():
         raise RuleBroken("Say which warning.")
     accepted = json.loads(job.accepted_warnings or "[]")
     if [code, sentence] in accepted:
         return
     job.accepted_warnings = json.dumps([*accepted, [code, sentence]], ensure_ascii=False)
-    log_job(session, actor, now, "accept_warning", job, f"Accepted: {sentence}")
+    log_job(act, "accept_warning", job, f"Accepted: {sentence}")

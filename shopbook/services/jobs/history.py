@@ -2,23 +2,18 @@
 
 import json
 from collections.abc import Sequence
-from datetime import datetime
 from typing import Any
-
-from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Damage, Job, PlanVersion, Stage
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.plans import last_version, list_stages
+from shopbook.services.act import Act
 from shopbook.services.postings import write_log
-from shopbook.trade.permissions import Actor
 
 
 def log_job(
-    session: Session,
-    actor: Actor,
-    now: datetime,
-    act: str,
+    act: Act,
+    deed: str,
     job: Job,
     words: str,
     *,
@@ -27,27 +22,29 @@ def log_job(
 ) -> None:
     """One line of the log about a job. A sample's lines name no job, so that it can be thrown away."""
     job_id = None if job.is_sample else job.id
-    write_log(session, actor, now, act, subject, subject_id or job.id, words, job_id=job_id)
+    write_log(act, deed, subject, subject_id or job.id, words, job_id=job_id)
 
 
-def keep_version(session: Session, actor: Actor, now: datetime, job: Job, why: str) -> int:
+def keep_version(act: Act, job: Job, why: str) -> int:
     """Freeze the plan as it stands now; answers the version's number. A sample keeps none and answers nought."""
-    session.flush()
+    act.session.flush()
     if job.is_sample:
         return 0
-    version = last_version(session, job.id) + 1
-    body = plan_body(list_stages(session, job.id, with_struck=True), list_damages(session, job.id), job.conditions)
-    session.add(
+    version = last_version(act.session, job.id) + 1
+    body = plan_body(
+        list_stages(act.session, job.id, with_struck=True), list_damages(act.session, job.id), job.conditions
+    )
+    act.session.add(
         PlanVersion(
             job_id=job.id,
             version=version,
             why=why[:200],
             body=json.dumps(body, ensure_ascii=False),
-            at=now,
-            person_id=actor.person_id,
+            at=act.moment,
+            person_id=act.actor.person_id,
         )
     )
-    session.flush()
+    act.session.flush()
     return version
 
 

@@ -10,7 +10,7 @@ from shopbook.models.customers import SearchKey
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import list_bare_stages
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import settle_panels
 from shopbook.services.jobs.history import log_job
@@ -54,9 +54,7 @@ MOST_ODOMETER = 9_999_999
 
 
 def open_job(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     customer_id: int | None,
     vehicle_id: int | None,
@@ -76,7 +74,7 @@ def open_job(
     if not wrong.strip():
         raise RuleBroken("Say in a line what is wrong.", "wrong")
     job = Job(
-        number=SAMPLE_NUMBER if is_sample else next_number(session, "job"),
+        number=SAMPLE_NUMBER if is_sample else next_number(act.session, "job"),
         customer_id=customer_id,
         vehicle_id=vehicle_id,
         purpose=JobPurpose(purpose),
@@ -85,8 +83,8 @@ def open_job(
         is_sample=is_sample,
         comeback_of_id=comeback_of_id,
         comeback_why=comeback_why,
-        opened_at=now,
-        opened_on=day_of(session, now),
+        opened_at=act.moment,
+        opened_on=act.day,
         called_off_why="",
         taken_by="",
         drop_off_half="",
@@ -100,19 +98,17 @@ def open_job(
         accepted_warnings="[]",
         revision=1,
     )
-    session.add(job)
-    session.flush()
-    session.add(
+    act.session.add(job)
+    act.session.flush()
+    act.session.add(
         SearchKey(key=str(job.number), kind="job", job_id=job.id, vehicle_id=vehicle_id, customer_id=customer_id)
     )
-    log_job(session, actor, now, "open_job", job, f"Opened job {job.number}")
+    log_job(act, "open_job", job, f"Opened job {job.number}")
     return job
 
 
 def change_job(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     *,
     revision: int,
@@ -123,25 +119,23 @@ def change_job(
     vehicle_id: int | None,
 ) -> Job:
     """Change what a job is about, whose it is and who pays; Conflict when somebody else did meanwhile."""
-    job = _open_to_change(session, job_id, revision)
+    job = _open_to_change(act.session, job_id, revision)
     if not wrong.strip():
         raise RuleBroken("Say in a line what is wrong.", "wrong")
     if customer_id is None and vehicle_id is None:
         raise RuleBroken("A job needs somebody or a car.", "who")
     job.wrong, job.payer_kind, job.purpose = wrong.strip(), CustomerKind(payer_kind), JobPurpose(purpose)
     job.customer_id, job.vehicle_id = customer_id, vehicle_id
-    session.execute(delete(SearchKey).where(SearchKey.job_id == job.id))
-    session.add(
+    act.session.execute(delete(SearchKey).where(SearchKey.job_id == job.id))
+    act.session.add(
         SearchKey(key=str(job.number), kind="job", job_id=job.id, vehicle_id=vehicle_id, customer_id=customer_id)
     )
-    log_job(session, actor, now, "change_job", job, "Changed what the job is about")
+    log_job(act, "change_job", job, "Changed what the job is about")
     return job
 
 
 def keep_desk_facts(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     *,
     revision: int,
@@ -154,28 +148,26 @@ def keep_desk_facts(
     belongings: str = "",
 ) -> Job:
     """The strip of facts about the car in the shop. Conflict when somebody else changed the job meanwhile."""
-    job = _open_to_change(session, job_id, revision)
+    job = _open_to_change(act.session, job_id, revision)
     if odometer is not None and not 0 <= odometer <= MOST_ODOMETER:
         raise RuleBroken("An odometer shows between 0 and 9,999,999.", "odometer")
     job.key_number, job.place_id, job.odometer, job.fuel = key_number, place_id, odometer, fuel
     job.lamps_lit, job.was_there, job.belongings = lamps_lit, was_there, belongings
-    log_job(session, actor, now, "keep_desk_facts", job, "Kept key, place and what was there before")
+    log_job(act, "keep_desk_facts", job, "Kept key, place and what was there before")
     return job
 
 
-def check_in(session: Session, actor: Actor, now: datetime, job_id: int, *, revision: int, **facts: object) -> Job:
+def check_in(act: Act, job_id: int, *, revision: int, **facts: object) -> Job:
     """The car has come; `facts` are those of `keep_desk_facts`. A second check-in changes the facts alone."""
-    job = keep_desk_facts(session, actor, now, job_id, revision=revision, **facts)  # type: ignore[arg-type]
+    job = keep_desk_facts(act, job_id, revision=revision, **facts)  # type: ignore[arg-type]
     if job.came_at is None:
-        job.came_at = now
-        log_job(session, actor, now, "check_in", job, "The car came")
+        job.came_at = act.moment
+        log_job(act, "check_in", job, "The car came")
     return job
 
 
 def plan_days(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     drop_off_on: date | None,
     drop_off_half: str,
@@ -183,7 +175,7 @@ def plan_days(
     promise_half: str,
 ) -> Job:
     """When the car comes and when it is promised. RuleBroken for a day before the job, or out before in."""
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     refuse_over(job)
     if drop_off_on is not None and drop_off_on < job.opened_on:
         raise RuleBroken("The car cannot have come before the job was opened.", "drop_off_on")
@@ -194,7 +186,7 @@ def plan_days(
     job.drop_off_on, job.drop_off_half = drop_off_on, _half(drop_off_on, drop_off_half)
     job.promise_on, job.promise_half = promise_on, _half(promise_on, promise_half)
     job.revision += 1
-    log_job(session, actor, now, "plan_days", job, "Set the days in and out")
+    log_job(act, "plan_days", job, "Set the days in and out")
     return job
 
 
@@ -219,7 +211,7 @@ def mark_agreed(
     Panels under `left_keys` were offered and left: their stages leave the plan, their damage stays in the book. A
     later yes to them brings them back.
     """
-    settle_panels(session, actor, now, job, taken=group_keys, left=left_keys)
+    settle_panels(Act(session, actor, now), job, taken=group_keys, left=left_keys)
     job.agreed_at = job.agreed_at or now
     for stage in list_bare_stages(session, job.id):
         if stage.agreed_at is None and stage.quote_group_key in {*group_keys, WHOLE_CAR_GROUP}:
@@ -227,26 +219,26 @@ def mark_agreed(
     session.flush()
 
 
-def call_off(session: Session, actor: Actor, now: datetime, job_id: int, why: str) -> Job:
+def call_off(act: Act, job_id: int, why: str) -> Job:
     """The job comes to nothing. RuleBroken without a reason, or once the car was handed over."""
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     if not why.strip():
         raise RuleBroken("Say in a word why: price, time, no answer.", "why")
     if job.handed_over_at is not None:
         raise RuleBroken("This car was handed over: its job cannot be called off any more.")
-    job.called_off_at = job.called_off_at or now
+    job.called_off_at = job.called_off_at or act.moment
     job.called_off_why = why.strip()[:200]
     job.revision += 1
-    log_job(session, actor, now, "call_off", job, "Called off")
+    log_job(act, "call_off", job, "Called off")
     return job
 
 
-def take_up_again(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
+def take_up_again(act: Act, job_id: int) -> Job:
     """A job that was called off goes on after all."""
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     job.called_off_at, job.called_off_why = None, ""
     job.revision += 1
-    log_job(session, actor, now, "take_up_again", job, "Taken up again")
+    log_job(act, "take_up_again", job, "Taken up again")
     return job
 
 

@@ -1,26 +1,21 @@
 """A job from a call or from a look at the car: who brings which car, then the damage and its plan."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime
-
-from sqlalchemy.orm import Session
+from datetime import date
 
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.catalogue import catalogue_on
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.damage import add_damage
 from shopbook.services.jobs.jobs import open_job, plan_days
 from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.jobs.whose import Whose, find_or_add_who
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.kerb import KerbAnswer, kerb_damages
 
 
 def book_car_in(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     wrong: str,
     payer_kind: str,
@@ -33,11 +28,9 @@ def book_car_in(
     drop_off_half: str = "",
 ) -> Job:
     """A job for a car that is booked in: of `whose` (customer and vehicle by id), else of whoever `who` names."""
-    customer, vehicle = find_or_add_who(session, actor, now, who, car=car, plate=plate, whose=whose)
+    customer, vehicle = find_or_add_who(act, who, car=car, plate=plate, whose=whose)
     job = open_job(
-        session,
-        actor,
-        now,
+        act,
         customer_id=customer.id if customer else None,
         vehicle_id=vehicle.id if vehicle else None,
         wrong=wrong,
@@ -45,14 +38,12 @@ def book_car_in(
         purpose=purpose,
     )
     if drop_off_on is not None:
-        plan_days(session, actor, now, job.id, drop_off_on, drop_off_half, None, "")
+        plan_days(act, job.id, drop_off_on, drop_off_half, None, "")
     return job
 
 
 def open_kerb_job(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     who: str,
     wrong: str,
@@ -69,21 +60,17 @@ def open_kerb_job(
     """
     if not answers:
         raise RuleBroken("Tap at least one panel.", "panels")
-    customer, vehicle = find_or_add_who(session, actor, now, who, car=car, plate=plate, whose=whose)
+    customer, vehicle = find_or_add_who(act, who, car=car, plate=plate, whose=whose)
     job = open_job(
-        session,
-        actor,
-        now,
+        act,
         customer_id=customer.id if customer else None,
         vehicle_id=vehicle.id if vehicle else None,
         wrong=wrong,
         payer_kind=customer.kind if customer and customer.kind != "insurer" else "private",
     )
-    for damage in kerb_damages(answers, catalogue_on(session, day_of(session, now))):
+    for damage in kerb_damages(answers, catalogue_on(act.session, act.day)):
         add_damage(
-            session,
-            actor,
-            now,
+            act,
             job.id,
             panel=damage.panel,
             kind=damage.kind,
@@ -95,5 +82,5 @@ def open_kerb_job(
             paint=damage.paint,
             panel_words=(words or {}).get(damage.panel, ""),
         )
-    draft_plan(session, actor, now, job.id)
+    draft_plan(act, job.id)
     return job

@@ -8,12 +8,11 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import list_bare_stages
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.history import log_job
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.next_act import LAST_STAGES
-from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import JobPurpose
 
 LONGEST_NAME = 200
@@ -30,20 +29,20 @@ def open_stages(stages: Collection[Stage]) -> list[Stage]:
     ]
 
 
-def mark_ready(session: Session, actor: Actor, now: datetime, job_id: int, *, with_open_stages: bool = False) -> Job:
+def mark_ready(act: Act, job_id: int, *, with_open_stages: bool = False) -> Job:
     """The car is ready. RuleBroken without a yes to a paid job, or with stages open unless they are let be."""
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     refuse_over(job)
     if job.agreed_at is None and job.purpose == JobPurpose.PAID:
         raise RuleBroken("Nobody has said yes to this job yet: keep the yes first.")
-    names = [stage.name for stage in open_stages(list_bare_stages(session, job.id))]
+    names = [stage.name for stage in open_stages(list_bare_stages(act.session, job.id))]
     left = len(names)
     if left and not with_open_stages:
         raise RuleBroken(
             f"Not finished: {_named(names)}. Finish or remove it, or mark ready all the same.", "open_stages"
         )
-    job.ready_at = job.ready_at or now
-    log_job(session, actor, now, "mark_ready", job, f"Called ready, {left} stages open" if left else "Called ready")
+    job.ready_at = job.ready_at or act.moment
+    log_job(act, "mark_ready", job, f"Called ready, {left} stages open" if left else "Called ready")
     return job
 
 
@@ -53,26 +52,26 @@ def _named(names: Sequence[str]) -> str:
     return ", ".join(names[:3]) + more
 
 
-def take_ready_back(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
+def take_ready_back(act: Act, job_id: int) -> Job:
     """It was not ready after all: back into work."""
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     refuse_over(job)
     job.ready_at = job.told_ready_at = None
-    log_job(session, actor, now, "take_ready_back", job, "Not ready after all")
+    log_job(act, "take_ready_back", job, "Not ready after all")
     return job
 
 
-def tell_ready(session: Session, actor: Actor, now: datetime, job_id: int) -> Job:
+def tell_ready(act: Act, job_id: int) -> Job:
     """The owner was told that the car is ready."""
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     if job.ready_at is None:
         raise RuleBroken("The car is not ready yet.")
-    job.told_ready_at = now
-    log_job(session, actor, now, "tell_ready", job, "Told the owner that it is ready")
+    job.told_ready_at = act.moment
+    log_job(act, "tell_ready", job, "Told the owner that it is ready")
     return job
 
 
-def mark_handed_over(session: Session, actor: Actor, now: datetime, job: Job, taken_by: str = "") -> None:
+def mark_handed_over(act: Act, job: Job, taken_by: str = "") -> None:
     """The car went with its owner, or with whom `taken_by` names; the log names nobody.
 
     Conflict when it went before; RuleBroken for a job that was called off or a name longer than a line.
@@ -82,17 +81,17 @@ def mark_handed_over(session: Session, actor: Actor, now: datetime, job: Job, ta
     refuse_over(job)
     if len(taken_by.strip()) > LONGEST_NAME:
         raise RuleBroken(f"A name of at most {LONGEST_NAME} signs, please.", "taken_by")
-    job.handed_over_at, job.handed_over_on, job.taken_by = now, day_of(session, now), taken_by.strip()
+    job.handed_over_at, job.handed_over_on, job.taken_by = act.moment, act.day, taken_by.strip()
     job.place_id, job.key_number = None, ""
     job.revision += 1
-    log_job(session, actor, now, "mark_handed_over", job, "Handed over")
+    log_job(act, "mark_handed_over", job, "Handed over")
 
 
-def mark_settled(session: Session, now: datetime, job: Job) -> bool:
+def mark_settled(session: Session, moment: datetime, job: Job) -> bool:
     """Nothing is owed any more. Only a car that went is settled: before, nothing is set and False is answered."""
     if job.handed_over_at is None:
         return False
-    job.settled_at = job.settled_at or now
+    job.settled_at = job.settled_at or moment
     session.flush()
     return True
 

@@ -1,17 +1,13 @@
 """The order of a plan: stages moved by hand, and the stage that a passed window puts in front of what comes next."""
 
-from datetime import datetime
-
-from sqlalchemy.orm import Session
-
 from shopbook.models.jobs import Stage
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage, list_stages
+from shopbook.services.act import Act
 from shopbook.services.jobs.drafting import number_stages, write_edges
 from shopbook.services.jobs.history import keep_version, log_job
 from shopbook.services.jobs.rework import add_rework
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.shapes import Coat
 from shopbook.trade.readiness import followers_of
 
@@ -19,15 +15,15 @@ MOVED = "moved by hand"
 _LAYERS = {coat.value: place for place, coat in enumerate(Coat)}
 
 
-def move_stage(session: Session, actor: Actor, now: datetime, stage_id: int, places: int) -> Stage:
+def move_stage(act: Act, stage_id: int, places: int) -> Stage:
     """Move a stage so many places later (or earlier, below nought) among those in the plan.
 
     A stage that it waited for and now stands behind waits for it instead. RuleBroken where work has begun, or where a
     coat would come under one that is laid on it.
     """
-    stage = get_stage(session, stage_id)
-    job = get_job_by_id(session, stage.job_id)
-    shown = list_stages(session, job.id)
+    stage = get_stage(act.session, stage_id)
+    job = get_job_by_id(act.session, stage.job_id)
+    shown = list_stages(act.session, job.id)
     if stage.begun_at is not None or stage.struck_at is not None:
         raise RuleBroken("Only a stage that is still to come can be moved.")
     step = 1 if places > 0 else -1
@@ -45,11 +41,11 @@ def move_stage(session: Session, actor: Actor, now: datetime, stage_id: int, pla
             edges[second.id].add(first.id)
         shown[here], shown[here + step] = shown[here + step], shown[here]
     stage.added_why = stage.added_why or MOVED
-    write_edges(session, edges)
-    struck = [each for each in list_stages(session, job.id, with_struck=True) if each.struck_at is not None]
+    write_edges(act.session, edges)
+    struck = [each for each in list_stages(act.session, job.id, with_struck=True) if each.struck_at is not None]
     number_stages([*shown, *struck])
-    keep_version(session, actor, now, job, f"Moved {stage.name}")
-    log_job(session, actor, now, "move_stage", job, f"Moved {stage.name}", subject="stage", subject_id=stage.id)
+    keep_version(act, job, f"Moved {stage.name}")
+    log_job(act, "move_stage", job, f"Moved {stage.name}", subject="stage", subject_id=stage.id)
     return stage
 
 
@@ -67,27 +63,25 @@ def _top(coats: str) -> int:
     return max((_LAYERS.get(coat, -1) for coat in coats.split(",")), default=-1)
 
 
-def add_passed_window_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage | None:
+def add_passed_window_stage(act: Act, stage_id: int) -> Stage | None:
     """Put the stage in that a passed window asks for, behind the finished stage `stage_id`; None where none is due.
 
     Nothing is added twice, nor once what follows was begun.
     """
-    stage = get_stage(session, stage_id)
+    stage = get_stage(act.session, stage_id)
     if stage.finished_at is None or stage.not_after_minutes is None or not stage.adds_stage:
         return None
-    if (now - stage.finished_at).total_seconds() <= stage.not_after_minutes * 60:
+    if (act.moment - stage.finished_at).total_seconds() <= stage.not_after_minutes * 60:
         return None
-    there = {other.id: other for other in list_stages(session, stage.job_id, with_struck=True)}
+    there = {other.id: other for other in list_stages(act.session, stage.job_id, with_struck=True)}
     befores = {other.id: {each.after_id for each in other.after} for other in there.values()}
     struck = {other.id for other in there.values() if other.struck_at is not None}
     followers = [there[key] for key in followers_of(stage.id, befores, struck)]
     if not followers or any(other.begun_at or other.code == stage.adds_stage for other in followers):
         return None
-    job = get_job_by_id(session, stage.job_id)
+    job = get_job_by_id(act.session, stage.job_id)
     added = add_rework(
-        session,
-        actor,
-        now,
+        act,
         job,
         [stage.adds_stage],
         behind_id=stage.id,

@@ -1,21 +1,18 @@
 """What is bought for one job: written down, ordered, come, sent back, struck out."""
 
-from datetime import date, datetime
+from datetime import date
 from typing import Any
-
-from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, JobPart
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.parts import get_part
-from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import materials_rates, settings_on
+from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.postings import refuse_closed
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.part_kinds import PartKind, PartSource
-from shopbook.trade.permissions import Actor
 from shopbook.trade.pricing import marked_up
 from shopbook.trade.settings import SettingName
 
@@ -27,9 +24,7 @@ _MARKUPS = {
 
 
 def add_part(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     *,
     name: str,
@@ -46,7 +41,7 @@ def add_part(
 
     RuleBroken without a name, for a figure below nought or an unknown kind.
     """
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     part = JobPart(
         job_id=job.id,
         kind=PartKind(kind),
@@ -60,21 +55,21 @@ def add_part(
         due_on=due_on,
         line_key=draw_keys(job),
     )
-    usual = _price(session, now, part, job.payer_kind) if price_minor is None else price_minor
+    usual = _price(act, part, job.payer_kind) if price_minor is None else price_minor
     part.price_minor = _not_below(usual, "price_minor")
-    session.add(part)
-    session.flush()
-    _log(session, actor, now, "add_part", job, part, f"Wrote down {part.kind}: {part.name}")
+    act.session.add(part)
+    act.session.flush()
+    _log(act, "add_part", job, part, f"Wrote down {part.kind}: {part.name}")
     return part
 
 
-def change_part(session: Session, actor: Actor, now: datetime, part_id: int, **given: Any) -> JobPart:
+def change_part(act: Act, part_id: int, **given: Any) -> JobPart:
     """Change name, kind, cost_minor, price_minor, source, quote_group_key, supplier_id or due_on.
 
     A price that was never typed follows the cost.
     """
-    part = get_part(session, part_id)
-    job = get_job_by_id(session, part.job_id)
+    part = get_part(act.session, part_id)
+    job = get_job_by_id(act.session, part.job_id)
     if "name" in given:
         given["name"] = _name(given["name"])
     for field in ("cost_minor", "price_minor"):
@@ -86,64 +81,64 @@ def change_part(session: Session, actor: Actor, now: datetime, part_id: int, **g
     if typed is not None and typed != part.price_minor:
         part.price_minor, part.is_touched = typed, True
     elif not part.is_touched:
-        part.price_minor = _price(session, now, part, job.payer_kind)
-    session.flush()
-    _log(session, actor, now, "change_part", job, part, f"Changed {part.name}")
+        part.price_minor = _price(act, part, job.payer_kind)
+    act.session.flush()
+    _log(act, "change_part", job, part, f"Changed {part.name}")
     return part
 
 
-def order_part(session: Session, actor: Actor, now: datetime, part_id: int, due_on: date | None = None) -> JobPart:
+def order_part(act: Act, part_id: int, due_on: date | None = None) -> JobPart:
     """It was ordered, to come on a day if the supplier named one."""
-    part = get_part(session, part_id)
+    part = get_part(act.session, part_id)
     _refuse_struck(part)
-    part.ordered_at, part.due_on = part.ordered_at or now, due_on or part.due_on
-    _log(session, actor, now, "order_part", get_job_by_id(session, part.job_id), part, f"Ordered {part.name}")
+    part.ordered_at, part.due_on = part.ordered_at or act.moment, due_on or part.due_on
+    _log(act, "order_part", get_job_by_id(act.session, part.job_id), part, f"Ordered {part.name}")
     return part
 
 
-def part_came(session: Session, actor: Actor, now: datetime, part_id: int, cost_minor: int | None = None) -> JobPart:
+def part_came(act: Act, part_id: int, cost_minor: int | None = None) -> JobPart:
     """It came; its cost counts from today. RuleBroken when today's month is closed."""
-    part = get_part(session, part_id)
+    part = get_part(act.session, part_id)
     _refuse_struck(part)
-    day, job = day_of(session, now), get_job_by_id(session, part.job_id)
-    refuse_closed(session, day)
+    day, job = act.day, get_job_by_id(act.session, part.job_id)
+    refuse_closed(act.session, day)
     if cost_minor is not None:
         part.cost_minor = _not_below(cost_minor, "cost_minor")
         if not part.is_touched:
-            part.price_minor = _price(session, now, part, job.payer_kind)
-    part.came_at, part.came_on, part.sent_back_at = now, day, None
-    _log(session, actor, now, "part_came", job, part, f"Came: {part.name}")
+            part.price_minor = _price(act, part, job.payer_kind)
+    part.came_at, part.came_on, part.sent_back_at = act.moment, day, None
+    _log(act, "part_came", job, part, f"Came: {part.name}")
     return part
 
 
-def send_part_back(session: Session, actor: Actor, now: datetime, part_id: int) -> JobPart:
+def send_part_back(act: Act, part_id: int) -> JobPart:
     """It goes back to whom it came from; a second press keeps that the credit came."""
-    part = get_part(session, part_id)
+    part = get_part(act.session, part_id)
     if part.came_at is None:
         raise RuleBroken("It has not come yet: strike it out instead.")
     if part.sent_back_at is None:
-        part.sent_back_at, words = now, f"Sent back: {part.name}"
+        part.sent_back_at, words = act.moment, f"Sent back: {part.name}"
     else:
-        part.credit_came_at, words = part.credit_came_at or now, f"Credit came for {part.name}"
-    _log(session, actor, now, "send_part_back", get_job_by_id(session, part.job_id), part, words)
+        part.credit_came_at, words = part.credit_came_at or act.moment, f"Credit came for {part.name}"
+    _log(act, "send_part_back", get_job_by_id(act.session, part.job_id), part, words)
     return part
 
 
-def strike_part(session: Session, actor: Actor, now: datetime, part_id: int) -> JobPart:
+def strike_part(act: Act, part_id: int) -> JobPart:
     """It is not needed. RuleBroken once it came: then it is sent back."""
-    part = get_part(session, part_id)
+    part = get_part(act.session, part_id)
     if part.came_at is not None and part.sent_back_at is None:
         raise RuleBroken("It has come: send it back, so that its cost is put right.")
-    part.struck_at = part.struck_at or now
-    _log(session, actor, now, "strike_part", get_job_by_id(session, part.job_id), part, f"Struck out {part.name}")
+    part.struck_at = part.struck_at or act.moment
+    _log(act, "strike_part", get_job_by_id(act.session, part.job_id), part, f"Struck out {part.name}")
     return part
 
 
-def _price(session: Session, now: datetime, part: JobPart, payer_kind: str) -> int:
+def _price(act: Act, part: JobPart, payer_kind: str) -> int:
     kind = PartKind(part.kind)
     if kind not in _MARKUPS:
         return part.cost_minor
-    held = settings_on(session, day_of(session, now))
+    held = settings_on(act.session, act.day)
     if kind is PartKind.COLOUR and materials_rates(held).rule(payer_kind).holds_colour:
         return 0
     return marked_up(part.cost_minor, held[_MARKUPS[kind]])
@@ -166,5 +161,5 @@ def _refuse_struck(part: JobPart) -> None:
         raise RuleBroken("It was struck out: write it down anew.")
 
 
-def _log(session: Session, actor: Actor, now: datetime, act: str, job: Job, part: JobPart, words: str) -> None:
-    log_job(session, actor, now, act, job, words, subject="job_part", subject_id=part.id)
+def _log(act: Act, deed: str, job: Job, part: JobPart, words: str) -> None:
+    log_job(act, deed, job, words, subject="job_part", subject_id=part.id)

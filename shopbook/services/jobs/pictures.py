@@ -1,23 +1,16 @@
 """A picture that already lies on disk is recorded with its job, or struck out."""
 
-from datetime import datetime
-
-from sqlalchemy.orm import Session
-
 from shopbook.models.jobs import Picture
 from shopbook.queries.jobs.damage import get_damage, get_picture
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.pictures import KeptPicture, PicturePurpose
 
 
 def record_picture(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     kept: KeptPicture,
     damage_id: int | None = None,
@@ -26,8 +19,8 @@ def record_picture(
     quote_id: int | None = None,
 ) -> Picture:
     """Record a kept picture with its job, or with an extra of it. RuleBroken when the damage is another job's."""
-    job = get_job_by_id(session, job_id)
-    if damage_id is not None and get_damage(session, damage_id).job_id != job.id:
+    job = get_job_by_id(act.session, job_id)
+    if damage_id is not None and get_damage(act.session, damage_id).job_id != job.id:
         raise RuleBroken("That damage belongs to another job.", "damage_id")
     picture = Picture(
         job_id=job.id,
@@ -40,21 +33,21 @@ def record_picture(
         height=kept.height,
         size_bytes=kept.size_bytes,
         caption=caption[:200],
-        at=now,
-        on=day_of(session, now),
-        person_id=actor.person_id,
+        at=act.moment,
+        on=act.day,
+        person_id=act.actor.person_id,
         struck_at=None,
     )
-    session.add(picture)
-    session.flush()
-    log_job(session, actor, now, "record_picture", job, "Added a photo", subject="picture", subject_id=picture.id)
+    act.session.add(picture)
+    act.session.flush()
+    log_job(act, "record_picture", job, "Added a photo", subject="picture", subject_id=picture.id)
     return picture
 
 
-def strike_picture(session: Session, actor: Actor, now: datetime, picture_id: int) -> Picture:
+def strike_picture(act: Act, picture_id: int) -> Picture:
     """Take a picture out of sight; its file stays."""
-    picture = get_picture(session, picture_id)
-    picture.struck_at = now
-    job = get_job_by_id(session, picture.job_id)
-    log_job(session, actor, now, "strike_picture", job, "Struck out a photo", subject="picture", subject_id=picture.id)
+    picture = get_picture(act.session, picture_id)
+    picture.struck_at = act.moment
+    job = get_job_by_id(act.session, picture.job_id)
+    log_job(act, "strike_picture", job, "Struck out a photo", subject="picture", subject_id=picture.id)
     return picture

@@ -1,7 +1,6 @@
 """The plan is drafted and changed: hours, usage, stages added, struck out and restored; each leaves a version."""
 
 from collections.abc import Sequence
-from datetime import datetime
 
 from sqlalchemy.orm import Session
 
@@ -9,6 +8,7 @@ from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.parts import get_part
 from shopbook.queries.jobs.plans import get_stage, last_version
+from shopbook.services.act import Act
 from shopbook.services.jobs.doing import begin_stage, end_stage, reopen_stage
 from shopbook.services.jobs.drafting import draft_plan, follow_damage, keep_conditions
 from shopbook.services.jobs.history import keep_version, log_job
@@ -16,7 +16,6 @@ from shopbook.services.jobs.inserting import insert_stage, refuse_over
 from shopbook.trade.amounts import share_out
 from shopbook.trade.catalogue.kinds import Skill, WayUsed
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.units import Unit
 
@@ -39,9 +38,7 @@ MOST_MINUTES = 10_000
 
 
 def change_stage(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     stage_id: int,
     *,
     planned_minutes: int | None = None,
@@ -58,8 +55,8 @@ def change_stage(
     RuleBroken for a finished stage, or for an agreed one without a reason: the yes keeps pointing at the version that
     it was given for. Conflict when `version` is given and the plan has moved on since.
     """
-    stage = get_stage(session, stage_id)
-    job = _job_to_change(session, stage, version)
+    stage = get_stage(act.session, stage_id)
+    job = _job_to_change(act.session, stage, version)
     was = _figures(stage)
     if planned_minutes is not None:
         _set_minutes(stage, planned_minutes)
@@ -71,11 +68,11 @@ def change_stage(
         raise RuleBroken("Somebody said yes to this stage as it is: say in a word why it changes.", "why")
     had_part = stage.waits_for_part_id
     if part_id is not None or waits_for_no_part:
-        _wait_for_part(session, stage, part_id)
+        _wait_for_part(act.session, stage, part_id)
     if (_figures(stage), stage.waits_for_part_id) == (was, had_part):
         return stage
     words = f"Changed {stage.name}" + (f": {why.strip()}" if why.strip() else "")
-    _keep(session, actor, now, job, stage, "change_stage", words)
+    _keep(act, job, stage, "change_stage", words)
     return stage
 
 
@@ -99,34 +96,30 @@ def _set_minutes(stage: Stage, minutes: int) -> None:
 
 
 def change_use(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     use_id: int,
     *,
     amount_thousandths: int | None = None,
     material_id: int | None = None,
 ) -> StageUse:
     """Change how much a stage is to use, or of which material. RuleBroken below nought or once the stage is done."""
-    use = session.get(StageUse, use_id)
+    use = act.session.get(StageUse, use_id)
     if use is None:
         raise NotFound("There is no such material in the plan.")
-    stage = get_stage(session, use.stage_id)
-    job = _job_to_change(session, stage)
+    stage = get_stage(act.session, use.stage_id)
+    job = _job_to_change(act.session, stage)
     if amount_thousandths is not None and amount_thousandths != use.amount_thousandths:
         if amount_thousandths < 0:
             raise RuleBroken("A stage cannot use less than nothing.", "amount")
         use.amount_thousandths, use.is_touched = amount_thousandths, True
     if material_id is not None:
         use.material_id, use.is_touched = material_id, True
-    _keep(session, actor, now, job, stage, "change_use", f"Changed what {stage.name} uses")
+    _keep(act, job, stage, "change_use", f"Changed what {stage.name} uses")
     return use
 
 
 def add_use(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     stage_id: int,
     *,
     amount_thousandths: int,
@@ -136,8 +129,8 @@ def add_use(
     material_id: int | None = None,
 ) -> StageUse:
     """One more material that a stage is to use."""
-    stage = get_stage(session, stage_id)
-    job = _job_to_change(session, stage)
+    stage = get_stage(act.session, stage_id)
+    job = _job_to_change(act.session, stage)
     if amount_thousandths < 0:
         raise RuleBroken("A stage cannot use less than nothing.", "amount")
     use = StageUse(
@@ -152,15 +145,13 @@ def add_use(
         is_touched=True,
         reason="added by hand",
     )
-    session.add(use)
-    _keep(session, actor, now, job, stage, "add_use", f"Added a material to {stage.name}")
+    act.session.add(use)
+    _keep(act, job, stage, "add_use", f"Added a material to {stage.name}")
     return use
 
 
 def add_stage(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     *,
     name: str,
@@ -177,9 +168,9 @@ def add_stage(
 
     Without a `purpose` it is an extra once somebody said yes to the plan.
     """
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     stage = insert_stage(
-        session,
+        act.session,
         job,
         name=_name(name),
         skill=Skill(skill),
@@ -191,33 +182,33 @@ def add_stage(
         panels=panels,
         group_key=group_key,
     )
-    _keep(session, actor, now, job, stage, "add_stage", f"Added {stage.name}" + (f": {why}" if why.strip() else ""))
-    return get_stage(session, stage.id)
+    _keep(act, job, stage, "add_stage", f"Added {stage.name}" + (f": {why}" if why.strip() else ""))
+    return get_stage(act.session, stage.id)
 
 
-def strike_stage(session: Session, actor: Actor, now: datetime, stage_id: int, why: str = "") -> Stage:
+def strike_stage(act: Act, stage_id: int, why: str = "") -> Stage:
     """Take a stage out of the plan; it stays in the book and can come back. RuleBroken once it was begun."""
-    stage = get_stage(session, stage_id)
-    job = _job_to_change(session, stage)
+    stage = get_stage(act.session, stage_id)
+    job = _job_to_change(act.session, stage)
     if stage.begun_at is not None:
         raise RuleBroken("This stage was begun: finish it with what was done.")
     if stage.struck_at is None:
-        stage.struck_at, stage.struck_why = now, (why.strip() or "struck out")[:200]
-        _keep(session, actor, now, job, stage, "strike_stage", f"Struck out {stage.name}")
+        stage.struck_at, stage.struck_why = act.moment, (why.strip() or "struck out")[:200]
+        _keep(act, job, stage, "strike_stage", f"Struck out {stage.name}")
     return stage
 
 
-def restore_stage(session: Session, actor: Actor, now: datetime, stage_id: int) -> Stage:
+def restore_stage(act: Act, stage_id: int) -> Stage:
     """Bring a struck stage back where it stood, as it was."""
-    stage = get_stage(session, stage_id)
-    job = get_job_by_id(session, stage.job_id)
+    stage = get_stage(act.session, stage_id)
+    job = get_job_by_id(act.session, stage.job_id)
     refuse_over(job)
     if stage.struck_at is not None:
         stage.struck_at, stage.struck_why = None, ""
         stage.added_why = stage.added_why or "restored"
         if job.agreed_at is not None and stage.agreed_at is None and stage.purpose == StagePurpose.PLAN:
             stage.purpose = StagePurpose.EXTRA
-        _keep(session, actor, now, job, stage, "restore_stage", f"Restored {stage.name}")
+        _keep(act, job, stage, "restore_stage", f"Restored {stage.name}")
     return stage
 
 
@@ -231,9 +222,9 @@ def _job_to_change(session: Session, stage: Stage, version: int | None = None) -
     return job
 
 
-def _keep(session: Session, actor: Actor, now: datetime, job: Job, stage: Stage, act: str, words: str) -> None:
-    keep_version(session, actor, now, job, words)
-    log_job(session, actor, now, act, job, words[:400], subject="stage", subject_id=stage.id)
+def _keep(act: Act, job: Job, stage: Stage, deed: str, words: str) -> None:
+    keep_version(act, job, words)
+    log_job(act, deed, job, words[:400], subject="stage", subject_id=stage.id)
 
 
 def _in_range(minutes: int, field: str) -> int:

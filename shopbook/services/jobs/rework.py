@@ -1,17 +1,14 @@
 """Work that is done once more is put into a plan: drafted with hours, mixes and waits, behind the stage it mends."""
 
 from collections.abc import Sequence
-from datetime import datetime
-
-from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage
+from shopbook.services.act import Act
 from shopbook.services.jobs.history import keep_version, log_job
 from shopbook.services.jobs.inserting import insert_stage
 from shopbook.services.jobs.writing import StageWriter
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.rework import draft_rework
 from shopbook.trade.purposes import StagePurpose
 
@@ -20,9 +17,7 @@ USUAL_MINUTES = 30
 
 
 def add_rework(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job: Job,
     codes: Sequence[str],
     *,
@@ -36,7 +31,7 @@ def add_rework(
     Each carries its own mixes, papers, cautions, steps and wait by the standards that the job's plan was drafted from.
     They are rework: no yes is needed, and nothing of them is billed.
     """
-    planning = planning_of(session, job, now)
+    planning = planning_of(act.session, job, act.moment)
     drafted = draft_rework(
         planning.catalogue,
         planning.car,
@@ -46,11 +41,11 @@ def add_rework(
         panels=panels,
         codes=codes,
     )
-    writer = StageWriter(session, job, planning, StagePurpose.REWORK)
+    writer = StageWriter(act.session, job, planning, StagePurpose.REWORK)
     added: list[int] = []
     for each in drafted:
         row = insert_stage(
-            session,
+            act.session,
             job,
             code=each.code,
             name=each.name,
@@ -67,6 +62,6 @@ def add_rework(
         added.append(row.id)
     writer.finish()
     if added:
-        keep_version(session, actor, now, job, f"Rework: {why}")
-        log_job(session, actor, now, "add_rework", job, f"Rework: {why}"[:400])
-    return [get_stage(session, key) for key in added]
+        keep_version(act, job, f"Rework: {why}")
+        log_job(act, "add_rework", job, f"Rework: {why}"[:400])
+    return [get_stage(act.session, key) for key in added]

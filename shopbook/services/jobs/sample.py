@@ -1,7 +1,6 @@
 """The sample job of a new book: made once at the first run, thrown away with one press."""
 
 from collections.abc import Sequence
-from datetime import datetime
 
 from sqlalchemy import ColumnElement, Table, delete, or_, select
 from sqlalchemy.orm import Session
@@ -11,23 +10,21 @@ from shopbook.models.customers import Customer, SearchKey, Vehicle
 from shopbook.models.guards import LEDGERS
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import find_sample
+from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, add_vehicle
 from shopbook.services.jobs.damage import add_damage
 from shopbook.services.jobs.jobs import open_job
 from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import NotFound
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.shapes import DamageKind, DepthStep, PaintChoice, SizeStep, Substrate
 
 
-def make_sample_job(session: Session, actor: Actor, now: datetime) -> Job:
+def make_sample_job(act: Act) -> Job:
     """A job to look at and press on: an invented car with a dented door and wing, its plan drafted."""
-    customer = add_customer(session, actor, now, name="Sample customer", note="Part of the sample; throw it away.")
+    customer = add_customer(act, name="Sample customer", note="Part of the sample; throw it away.")
     vehicle = add_vehicle(
-        session,
-        actor,
-        now,
+        act,
         customer_id=customer.id,
         plate="SAMPLE 1",
         year=2016,
@@ -37,9 +34,7 @@ def make_sample_job(session: Session, actor: Actor, now: datetime) -> Job:
         finish="metallic",
     )
     job = open_job(
-        session,
-        actor,
-        now,
+        act,
         customer_id=customer.id,
         vehicle_id=vehicle.id,
         wrong="Sample: a post in a car park, front door and wing",
@@ -47,9 +42,7 @@ def make_sample_job(session: Session, actor: Actor, now: datetime) -> Job:
     )
     steel = {"substrate": Substrate.STEEL, "paint": PaintChoice.PAINT}
     add_damage(
-        session,
-        actor,
-        now,
+        act,
         job.id,
         panel="right_front_door",
         kind=DamageKind.CREASE,
@@ -57,34 +50,34 @@ def make_sample_job(session: Session, actor: Actor, now: datetime) -> Job:
         depth=DepthStep.FINGER,
         **steel,
     )
-    add_damage(session, actor, now, job.id, panel="right_front_wing", kind=DamageKind.SCRATCH, size=SizeStep.S, **steel)
-    draft_plan(session, actor, now, job.id)
+    add_damage(act, job.id, panel="right_front_wing", kind=DamageKind.SCRATCH, size=SizeStep.S, **steel)
+    draft_plan(act, job.id)
     return job
 
 
-def throw_sample_away(session: Session, actor: Actor, now: datetime) -> None:
+def throw_sample_away(act: Act) -> None:
     """Delete the sample job and all that hangs on it. NotFound when there is none.
 
     Once somebody clocked on it, took stock for it or issued a paper, ledger lines know it: then it is called off and
     shown nowhere any more.
     """
-    job = find_sample(session)
+    job = find_sample(act.session)
     if job is None:
         raise NotFound("There is no sample in this book.")
     job_id, vehicle_id, customer_id = job.id, job.vehicle_id, job.customer_id
-    session.flush()
-    hanging = _hanging(session, job)
+    act.session.flush()
+    hanging = _hanging(act.session, job)
     if any(table.name in LEDGERS for table, _ in hanging):
-        job.called_off_at, job.called_off_why = now, "sample"
-        session.execute(delete(SearchKey).where(SearchKey.job_id == job.id))
-        write_log(session, actor, now, "throw_sample_away", "job", job_id, "Put the sample out of sight")
+        job.called_off_at, job.called_off_why = act.moment, "sample"
+        act.session.execute(delete(SearchKey).where(SearchKey.job_id == job.id))
+        write_log(act, "throw_sample_away", "job", job_id, "Put the sample out of sight")
         return
-    session.expunge_all()
+    act.session.expunge_all()
     for table, condition in reversed(hanging):
-        session.execute(delete(table).where(condition))
-    _delete_owner(session, vehicle_id, customer_id)
-    write_log(session, actor, now, "throw_sample_away", "job", job_id, "Threw the sample away")
-    session.flush()
+        act.session.execute(delete(table).where(condition))
+    _delete_owner(act.session, vehicle_id, customer_id)
+    write_log(act, "throw_sample_away", "job", job_id, "Threw the sample away")
+    act.session.flush()
 
 
 def _hanging(session: Session, job: Job) -> Sequence[tuple[Table, ColumnElement[bool]]]:

@@ -1,18 +1,15 @@
 """Who brings a car and which car it is: found in the book or added, when a job is opened or later."""
 
-from datetime import datetime
-
 from sqlalchemy import update
-from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Job
 from shopbook.queries.customers import find_by_phone, find_vehicle_by_plate, get_customer, get_vehicle
 from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, add_vehicle, erase_customer, give_owner
 from shopbook.services.jobs.jobs import change_job
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.search_keys import plate_key
 from shopbook.trade.who import Who, read_who
 
@@ -21,9 +18,7 @@ Whose = tuple[int | None, int | None]
 
 
 def find_or_add_who(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     typed: str,
     *,
     car: str = "",
@@ -36,52 +31,46 @@ def find_or_add_who(
     box.
     """
     if whose is not None:
-        return _pointed_at(session, actor, now, whose, car, plate)
+        return _pointed_at(act, whose, car, plate)
     who = read_who(typed)
     if who == Who():
         raise RuleBroken("Type a name, a phone number or a plate: one is enough.", "who")
-    known = find_vehicle_by_plate(session, [plate_key(who.plate)]) if who.plate else None
+    known = find_vehicle_by_plate(act.session, [plate_key(who.plate)]) if who.plate else None
     if known is not None:
-        return (session.get(Customer, known.customer_id) if known.customer_id else None), known
-    customer = _person(session, actor, now, who)
-    return customer, _car_of(session, actor, now, customer, car, who.plate or plate)
+        return (act.session.get(Customer, known.customer_id) if known.customer_id else None), known
+    customer = _person(act, who)
+    return customer, _car_of(act, customer, car, who.plate or plate)
 
 
-def _pointed_at(
-    session: Session, actor: Actor, now: datetime, whose: Whose, car: str, plate: str
-) -> tuple[Customer | None, Vehicle | None]:
-    customer = get_customer(session, whose[0]) if whose[0] else None
+def _pointed_at(act: Act, whose: Whose, car: str, plate: str) -> tuple[Customer | None, Vehicle | None]:
+    customer = get_customer(act.session, whose[0]) if whose[0] else None
     if whose[1]:
-        return customer, get_vehicle(session, whose[1])
-    return customer, _car_of(session, actor, now, customer, car, plate)
+        return customer, get_vehicle(act.session, whose[1])
+    return customer, _car_of(act, customer, car, plate)
 
 
-def _car_of(
-    session: Session, actor: Actor, now: datetime, customer: Customer | None, car: str, plate: str
-) -> Vehicle | None:
+def _car_of(act: Act, customer: Customer | None, car: str, plate: str) -> Vehicle | None:
     """The car of that plate if it is the customer's or nobody's, else a new one; None when nothing says which."""
     if not plate.strip() and not car.strip():
         return None
     owner_id = customer.id if customer else None
-    known = find_vehicle_by_plate(session, [plate_key(plate)]) if plate_key(plate) else None
+    known = find_vehicle_by_plate(act.session, [plate_key(plate)]) if plate_key(plate) else None
     if known is not None and known.customer_id in (None, owner_id):
         return known
-    return add_vehicle(session, actor, now, customer_id=owner_id, plate=plate.strip(), description=car.strip())
+    return add_vehicle(act, customer_id=owner_id, plate=plate.strip(), description=car.strip())
 
 
-def _person(session: Session, actor: Actor, now: datetime, who: Who) -> Customer | None:
-    known = find_by_phone(session, who.phone)
+def _person(act: Act, who: Who) -> Customer | None:
+    known = find_by_phone(act.session, who.phone)
     if known is not None:
         return known
     if not who.name and not who.phone:
         return None
-    return add_customer(session, actor, now, name=who.name, phone=who.phone)
+    return add_customer(act, name=who.name, phone=who.phone)
 
 
 def name_who_and_car(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     *,
     revision: int,
@@ -95,22 +84,20 @@ def name_who_and_car(
     A car of nobody's becomes the customer's. RuleBroken when nothing new is said; Conflict when somebody else changed
     the job meanwhile.
     """
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     owner_id = whose[0] if whose else None
-    customer = job.customer or (get_customer(session, owner_id) if owner_id else None)
+    customer = job.customer or (get_customer(act.session, owner_id) if owner_id else None)
     if customer is None and who.strip():
-        customer = find_or_add_who(session, actor, now, who)[0]
+        customer = find_or_add_who(act, who)[0]
     pointed = whose[1] if whose else None
-    vehicle = job.vehicle or (get_vehicle(session, pointed) if pointed else None)
-    vehicle = vehicle or _car_of(session, actor, now, customer, car, plate)
+    vehicle = job.vehicle or (get_vehicle(act.session, pointed) if pointed else None)
+    vehicle = vehicle or _car_of(act, customer, car, plate)
     if (customer, vehicle) == (job.customer, job.vehicle):
         raise RuleBroken("Type who brings it, or which car it is.", "who" if job.customer is None else "car")
     if customer is not None and vehicle is not None:
-        give_owner(session, actor, now, vehicle.id, customer.id)
+        give_owner(act, vehicle.id, customer.id)
     return change_job(
-        session,
-        actor,
-        now,
+        act,
         job_id,
         revision=revision,
         wrong=job.wrong,
@@ -121,7 +108,7 @@ def name_who_and_car(
     )
 
 
-def erase_with_visits(session: Session, actor: Actor, now: datetime, customer_id: int) -> None:
+def erase_with_visits(act: Act, customer_id: int) -> None:
     """Take a person out of the book on request, and with them the names of who took their cars."""
-    erase_customer(session, actor, now, customer_id)
-    session.execute(update(Job).where(Job.customer_id == customer_id).values(taken_by=""))
+    erase_customer(act, customer_id)
+    act.session.execute(update(Job).where(Job.customer_id == customer_id).values(taken_by=""))

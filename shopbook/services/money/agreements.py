@@ -2,7 +2,6 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime
 
 from sqlalchemy.orm import Session
 
@@ -15,7 +14,7 @@ from shopbook.queries.money.agreements import agreed_quotes
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.quotes import first_ways, get_quote, sum_of_quote
 from shopbook.queries.money.whose import shares_of_quote
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import mark_agreed, plan_days
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.quote_groups import check_amount
@@ -23,7 +22,6 @@ from shopbook.services.money.quotes import CHANGED_MEANWHILE, ask_party, log_quo
 from shopbook.services.shop.taxes import want_tax
 from shopbook.trade.agreeing import ASKED_WORDS, MEANS_WORDS, Means, Party, QuoteKind
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.signatures import check_signature
 
@@ -31,9 +29,7 @@ LATE = "This quote has not held since its last day. Look at the price once more,
 
 
 def agree_quote(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     quote_id: int,
     *,
     party: str,
@@ -61,14 +57,14 @@ def agree_quote(
     of another job, a signature that is none, a quote past its day unless it `still_holds`, or before the shop has set
     its tax.
     """
-    quote, job = _answerable(session, now, quote_id, revision, still_holds=still_holds)
+    quote, job = _answerable(act, quote_id, revision, still_holds=still_holds)
     who, how = Party(party), Means(means)
     taken = _taken(quote, taken_group_ids, who)
     path = check_signature(signature)
-    _check_proof(session, job, said_by, how, path, picture_id)
+    _check_proof(act.session, job, said_by, how, path, picture_id)
     if customer_id is not None:
-        get_customer(session, customer_id)
-    payer_id = _whose(session, job, who, customer_id)
+        get_customer(act.session, customer_id)
+    payer_id = _whose(act.session, job, who, customer_id)
     typed = Figures(who, payer_id, amount_minor, repair_total_minor, excess_minor, customer_pays)
     agreement = Agreement(
         job_id=job.id,
@@ -77,47 +73,43 @@ def agree_quote(
         customer_id=payer_id,
         means=how,
         said_by=said_by.strip()[:200],
-        **_sums(session, job, quote, taken, typed),
+        **_sums(act.session, job, quote, taken, typed),
         words=words.strip(),
         signature=path,
         picture_id=picture_id,
-        at=now,
-        on=day_of(session, now),
-        person_id=actor.person_id,
+        at=act.moment,
+        on=act.day,
+        person_id=act.actor.person_id,
     )
-    session.add(agreement)
-    session.flush()
+    act.session.add(agreement)
+    act.session.flush()
     for group in quote.groups:
-        session.add(AgreementGroup(agreement_id=agreement.id, group_id=group.id, is_taken=group.id in taken))
-    quote.answered_at = quote.answered_at or now
-    session.flush()
+        act.session.add(AgreementGroup(agreement_id=agreement.id, group_id=group.id, is_taken=group.id in taken))
+    quote.answered_at = quote.answered_at or act.moment
+    act.session.flush()
     if who is Party.OWNER:
-        _let_work_begin(session, actor, now, job, quote, taken)
-        settle(session, now, job)
+        _let_work_begin(act, job, quote, taken)
+        settle(act.session, act.moment, job)
     whose = "The owner" if who is Party.OWNER else "The payer"
-    log_quote(
-        session, actor, now, "agree_quote", quote, f"{whose} said yes to version {quote.version}, {MEANS_WORDS[how]}"
-    )
+    log_quote(act, "agree_quote", quote, f"{whose} said yes to version {quote.version}, {MEANS_WORDS[how]}")
     return agreement
 
 
-def ask_again(session: Session, actor: Actor, now: datetime, quote_id: int, party: str, how: str = "") -> Quote:
+def ask_again(act: Act, quote_id: int, party: str, how: str = "") -> Quote:
     """Keep that the quote reached customer or payer, who are asked from now: it was sent, said or shown (`how`).
 
     RuleBroken for a draft.
     """
-    quote = get_quote(session, quote_id)
+    quote = get_quote(act.session, quote_id)
     if quote.given_at is None:
         raise RuleBroken("Give the quote first, then ask for a yes.")
-    ask_party(session, actor, now, quote, Party(party), ASKED_WORDS.get(how, ""))
+    ask_party(act, quote, Party(party), ASKED_WORDS.get(how, ""))
     return quote
 
 
-def _answerable(
-    session: Session, now: datetime, quote_id: int, revision: int | None, *, still_holds: bool
-) -> tuple[Quote, Job]:
-    quote = get_quote(session, quote_id)
-    job = get_job_by_id(session, quote.job_id)
+def _answerable(act: Act, quote_id: int, revision: int | None, *, still_holds: bool) -> tuple[Quote, Job]:
+    quote = get_quote(act.session, quote_id)
+    job = get_job_by_id(act.session, quote.job_id)
     if quote.replaced_at is not None:
         raise Conflict("A newer version of this quote was given, or this one was withdrawn: ask about the newer one.")
     if revision is not None and quote.revision != revision:
@@ -128,8 +120,8 @@ def _answerable(
         raise RuleBroken("This job was called off: take it up again first.")
     if quote.kind == QuoteKind.EXTRA and job.agreed_at is None:
         raise RuleBroken("The quote itself has no yes yet: ask for that one first.")
-    want_tax(session, day_of(session, now))
-    is_late = quote.valid_until_on is not None and quote.valid_until_on < day_of(session, now)
+    want_tax(act.session, act.day)
+    is_late = quote.valid_until_on is not None and quote.valid_until_on < act.day
     if is_late and not still_holds:
         raise RuleBroken(LATE, "still_holds")
     return quote, job
@@ -208,11 +200,9 @@ def _share(session: Session, job: Job, quote: Quote, taken: set[int], customer_i
     return own[0] if own else sum(row.gross_minor for row in shares)
 
 
-def _let_work_begin(
-    session: Session, actor: Actor, now: datetime, job: Job, quote: Quote, taken: Collection[int]
-) -> None:
+def _let_work_begin(act: Act, job: Job, quote: Quote, taken: Collection[int]) -> None:
     keys = {group.key for group in quote.groups if group.id in taken}
     left = {group.key for group in quote.groups} - keys - {WHOLE_CAR_GROUP}
-    mark_agreed(session, now, job, keys, left_keys=left, actor=actor)
+    mark_agreed(act.session, act.moment, job, keys, left_keys=left, actor=act.actor)
     if quote.promise_on is not None and job.handed_over_at is None:
-        plan_days(session, actor, now, job.id, job.drop_off_on, job.drop_off_half, quote.promise_on, "")
+        plan_days(act, job.id, job.drop_off_on, job.drop_off_half, quote.promise_on, "")

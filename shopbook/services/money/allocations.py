@@ -13,11 +13,11 @@ from shopbook.queries.money.invoices import PayerStanding, get_invoice, payer_st
 from shopbook.queries.money.owed import job_stands
 from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_payment, list_free, list_invoice_payments
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import mark_settled, mark_unsettled
 from shopbook.services.postings import post_allocation, post_payment, write_log
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.number_series import Series
-from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import JobPurpose
 
 
@@ -37,38 +37,34 @@ def open_shares(
     ]
 
 
-def allocate(session: Session, now: datetime, payment: Payment, shares: Sequence[PayerStanding]) -> int:
+def allocate(act: Act, payment: Payment, shares: Sequence[PayerStanding]) -> int:
     """Set what is free of a payment against these shares in order; answers what is left on account."""
-    free = free_of(session, payment.id)
+    free = free_of(act.session, payment.id)
     for share in shares:
         part = min(free, share.owed_minor)
         if part > 0:
-            set_against(session, now, payment, share.invoice_id, share.customer_id, part)
+            set_against(act, payment, share.invoice_id, share.customer_id, part)
             free -= part
     return free
 
 
-def set_against(
-    session: Session, now: datetime, payment: Payment, invoice_id: int, customer_id: int | None, amount_minor: int
-) -> Allocation:
+def set_against(act: Act, payment: Payment, invoice_id: int, customer_id: int | None, amount_minor: int) -> Allocation:
     """One line: so much of a payment against a payer's share of a paper; below nought takes it back."""
     return post_allocation(
-        session,
+        act.session,
         Allocation(
             payment_id=payment.id,
             invoice_id=invoice_id,
             customer_id=customer_id,
             amount_minor=amount_minor,
-            at=now,
-            on=day_of(session, now),
+            at=act.moment,
+            on=act.day,
         ),
     )
 
 
 def move_allocation(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     payment_id: int,
     *,
     from_invoice_id: int | None,
@@ -79,80 +75,80 @@ def move_allocation(
 
     RuleBroken for more than is there or owed.
     """
-    payment = get_payment(session, payment_id)
+    payment = get_payment(act.session, payment_id)
     if payment.series != Series.RECEIPT:
         raise RuleBroken("A rounding or a write-off is no money: it stays with its invoice.")
     if amount_minor <= 0:
         raise RuleBroken("Type the amount to move, above nought.", "amount")
     touched = {invoice_id for invoice_id in (from_invoice_id, to_invoice_id) if invoice_id}
     if from_invoice_id is not None:
-        _take_back(session, now, payment, from_invoice_id, amount_minor)
-    if amount_minor > free_of(session, payment.id):
+        _take_back(act, payment, from_invoice_id, amount_minor)
+    if amount_minor > free_of(act.session, payment.id):
         raise RuleBroken("That is more than is on account of this payment.", "amount")
     if to_invoice_id is not None:
-        open_shares = [row for row in payer_standings(session, [to_invoice_id])[to_invoice_id] if row.owed_minor > 0]
+        open_shares = [
+            row for row in payer_standings(act.session, [to_invoice_id])[to_invoice_id] if row.owed_minor > 0
+        ]
         own = sorted(open_shares, key=lambda row: row.customer_id != payment.customer_id)
         if amount_minor > sum(row.owed_minor for row in own):
             raise RuleBroken("That is more than is still to pay of that invoice.", "amount")
-        spread(session, now, payment, own, amount_minor)
+        spread(act, payment, own, amount_minor)
     words = f"Moved a part of receipt {payment.number}"
-    write_log(session, actor, now, "move_allocation", "payment", payment.id, words, job_id=payment.job_id)
-    job_ids = {get_invoice(session, invoice_id).job_id for invoice_id in touched} | {payment.job_id or 0}
+    write_log(act, "move_allocation", "payment", payment.id, words, job_id=payment.job_id)
+    job_ids = {get_invoice(act.session, invoice_id).job_id for invoice_id in touched} | {payment.job_id or 0}
     for job_id in sorted(job_ids - {0}):
-        settle(session, now, get_job_by_id(session, job_id))
+        settle(act.session, act.moment, get_job_by_id(act.session, job_id))
 
 
-def _take_back(session: Session, now: datetime, payment: Payment, invoice_id: int, amount_minor: int) -> None:
+def _take_back(act: Act, payment: Payment, invoice_id: int, amount_minor: int) -> None:
     left = amount_minor
-    for (paper, customer_id), amount in allocated_by_invoice(session, payment.id).items():
+    for (paper, customer_id), amount in allocated_by_invoice(act.session, payment.id).items():
         part = min(left, amount) if paper == invoice_id else 0
         if part > 0:
-            set_against(session, now, payment, invoice_id, customer_id, -part)
+            set_against(act, payment, invoice_id, customer_id, -part)
             left -= part
     if left:
         raise RuleBroken("That is more than this payment has set against that invoice.", "amount")
 
 
-def spread(
-    session: Session, now: datetime, payment: Payment, shares: Sequence[PayerStanding], amount_minor: int
-) -> None:
+def spread(act: Act, payment: Payment, shares: Sequence[PayerStanding], amount_minor: int) -> None:
     left = amount_minor
     for share in shares:
         part = min(left, share.owed_minor)
         if part > 0:
-            set_against(session, now, payment, share.invoice_id, share.customer_id, part)
+            set_against(act, payment, share.invoice_id, share.customer_id, part)
             left -= part
 
 
-def use_what_is_free(session: Session, now: datetime, job_id: int, besides: Payment | None = None) -> None:
+def use_what_is_free(act: Act, job_id: int, besides: Payment | None = None) -> None:
     """Set deposits held and surpluses of a job against its papers, the oldest money first; `besides` comes later."""
-    for row in list_free(session, job_id=job_id):
+    for row in list_free(act.session, job_id=job_id):
         if besides is not None and row.payment.id == besides.id:
             continue
-        allocate(session, now, row.payment, open_shares(session, job_id, row.payment.customer_id))
+        allocate(act, row.payment, open_shares(act.session, job_id, row.payment.customer_id))
 
 
-def free_surplus(session: Session, actor: Actor, now: datetime, invoice_id: int) -> None:
+def free_surplus(act: Act, invoice_id: int) -> None:
     """Where more is set against a share than it comes to, free the surplus: what was given up first, then the newest.
 
     A rounding or write-off is no money: what comes free of it is taken back by a line of its own.
     """
-    for share in payer_standings(session, [invoice_id])[invoice_id]:
+    for share in payer_standings(act.session, [invoice_id])[invoice_id]:
         surplus = -share.owed_minor
-        payments = [payment for payment, _ in list_invoice_payments(session, invoice_id)]
+        payments = [payment for payment, _ in list_invoice_payments(act.session, invoice_id)]
         for payment in sorted(payments, key=lambda one: (one.series == Series.RECEIPT, -one.id)):
-            own = allocated_by_invoice(session, payment.id).get((invoice_id, share.customer_id), 0)
+            own = allocated_by_invoice(act.session, payment.id).get((invoice_id, share.customer_id), 0)
             part = min(surplus, own)
             if part > 0:
-                set_against(session, now, payment, invoice_id, share.customer_id, -part)
+                set_against(act, payment, invoice_id, share.customer_id, -part)
                 surplus -= part
                 if payment.series != Series.RECEIPT:
-                    _take_difference_back(session, actor, now, payment, part)
+                    _take_difference_back(act, payment, part)
 
 
-def _take_difference_back(session: Session, actor: Actor, now: datetime, payment: Payment, amount_minor: int) -> None:
+def _take_difference_back(act: Act, payment: Payment, amount_minor: int) -> None:
     post_payment(
-        session,
+        act.session,
         Payment(
             series=payment.series,
             year=0,
@@ -163,11 +159,11 @@ def _take_difference_back(session: Session, actor: Actor, now: datetime, payment
             amount_minor=-amount_minor,
             means=payment.means,
             reference="",
-            at=now,
-            on=day_of(session, now),
+            at=act.moment,
+            on=act.day,
             reverses_id=payment.id,
             reason="The invoice was credited",
-            person_id=actor.person_id,
+            person_id=act.actor.person_id,
         ),
     )
 

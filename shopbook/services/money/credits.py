@@ -3,9 +3,6 @@
 import json
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
-
-from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice
@@ -21,7 +18,7 @@ from shopbook.queries.money.invoices import (
 )
 from shopbook.queries.money.issued import issued_of
 from shopbook.queries.money.words import Wording, get_wording
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.money.allocations import free_surplus, settle
 from shopbook.services.money.frozen import freeze_groups
 from shopbook.services.money.issuing import Draft, Share, write_paper
@@ -29,13 +26,10 @@ from shopbook.services.postings import write_log
 from shopbook.trade.billing import Bill, BillLine, Credit, TaxTotal, credit_amount, credit_lines, credit_rest
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.payers import share_credit
-from shopbook.trade.permissions import Actor
 
 
 def credit_invoice(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     invoice_id: int,
     *,
     reason: str,
@@ -47,22 +41,22 @@ def credit_invoice(
     Several mirror the invoice to the last unit. Money set against what is not owed any more comes free on account.
     RuleBroken without a reason, for a credit note, for more than is left, or for a deposit that an invoice took off.
     """
-    invoice = get_invoice(session, invoice_id)
+    invoice = get_invoice(act.session, invoice_id)
     if invoice.kind == "credit":
         raise RuleBroken("A credit note is not credited; write a new invoice.")
     if not reason.strip():
         raise RuleBroken("Say in a word why: it stands on the credit note.", "reason")
-    job = get_job_by_id(session, invoice.job_id)
-    issued = issued_of(session, [job.id])[job.id]
+    job = get_job_by_id(act.session, invoice.job_id)
+    issued = issued_of(act.session, [job.id])[job.id]
     if invoice.kind == "deposit" and issued.has_deposit_off:
         raise RuleBroken(f"This deposit was taken off invoice {issued.off_number}: credit that one first.")
     bill = bill_of(invoice)
-    credit = _credit(bill, credits_of(bill, list_credits(session, invoice.id)), places, amount_minor)
-    note = write_paper(session, actor, now, _draft(session, now, job, invoice, credit, reason))
-    free_surplus(session, actor, now, invoice.id)
+    credit = _credit(bill, credits_of(bill, list_credits(act.session, invoice.id)), places, amount_minor)
+    note = write_paper(act, _draft(act, job, invoice, credit, reason))
+    free_surplus(act, invoice.id)
     words = f"Credited invoice {invoice.number} by credit note {note.number}"
-    write_log(session, actor, now, "credit_invoice", "invoice", note.id, words, job_id=job.id)
-    settle(session, now, job)
+    write_log(act, "credit_invoice", "invoice", note.id, words, job_id=job.id)
+    settle(act.session, act.moment, job)
     return note
 
 
@@ -72,14 +66,14 @@ def _credit(bill: Bill, already: Sequence[Credit], places: Collection[int], amou
     return credit_lines(bill, places, already) if places else credit_rest(bill, already)
 
 
-def _draft(session: Session, now: datetime, job: Job, invoice: Invoice, credit: Credit, reason: str) -> Draft:
-    said, today = get_wording(session), day_of(session, now)
+def _draft(act: Act, job: Job, invoice: Invoice, credit: Credit, reason: str) -> Draft:
+    said, today = get_wording(act.session), act.day
     lines = [
         replace(issued_line(line), amount_minor=-net, net_minor=-net)
         for line, net in zip(invoice.lines, credit.line_nets, strict=True)
         if net
     ]
-    rows = payer_standings(session, [invoice.id])[invoice.id]
+    rows = payer_standings(act.session, [invoice.id])[invoice.id]
     _refuse_beyond(credit, sum(max(0, row.share_minor) for row in rows))
     parts = share_credit(credit.gross_minor, credit.tax_minor, [(row.words, row.share_minor) for row in rows])
     shares = [Share(row.customer_id, -part, today) for row, part in zip(rows, parts, strict=True) if part]

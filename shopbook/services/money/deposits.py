@@ -1,7 +1,7 @@
 """Money taken before the work is done: taxed at once on its own numbered paper, held for the invoice, or a security."""
 
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date
 
 from sqlalchemy.orm import Session
 
@@ -15,6 +15,7 @@ from shopbook.queries.money.payments import total_free_by_job
 from shopbook.queries.money.quotes import find_current_quote, priced_quotes
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.rates import setting_on
+from shopbook.services.act import Act
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.allocations import set_against
 from shopbook.services.money.frozen import freeze_head
@@ -29,7 +30,6 @@ from shopbook.trade import deposits
 from shopbook.trade.billing import Bill, TaxTotal
 from shopbook.trade.deposits import DepositRule
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
 
 Deposits = list[tuple[Invoice, list[TaxTotal]]]
@@ -43,9 +43,7 @@ PAYMENT_KINDS = {
 
 
 def take_deposit(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     *,
     amount_minor: int,
@@ -62,29 +60,29 @@ def take_deposit(
     price; before the shop has set its tax; once the invoice is written; for a day before the job, after today or in a
     closed month.
     """
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     refuse_sample(job)
     refuse_unpaid(job)
     if job.called_off_at is not None:
         raise RuleBroken("This job was called off: it takes no deposit.")
-    day = check_day(session, now, job, on)
-    want_tax(session, day)
-    if find_live_invoice(session, job.id) is not None:
+    day = check_day(act, job, on)
+    want_tax(act.session, day)
+    if find_live_invoice(act.session, job.id) is not None:
         raise RuleBroken("The invoice of this job is written: take the money as a payment.")
-    rule = DepositRule(treatment or setting_on(session, SettingName.DEPOSIT_TREATMENT, day))
-    agreed = find_priced(session, job, day)
+    rule = DepositRule(treatment or setting_on(act.session, SettingName.DEPOSIT_TREATMENT, day))
+    agreed = find_priced(act.session, job, day)
     taken = deposits.take_deposit(rule, amount_minor, agreed)
-    if rule is not DepositRule.SECURITY and amount_minor + _taken_before(session, job.id) > agreed.gross_minor:
+    if rule is not DepositRule.SECURITY and amount_minor + _taken_before(act.session, job.id) > agreed.gross_minor:
         raise RuleBroken("With what was taken before, the deposit is more than the agreed sum.", "amount")
     payer = job.customer_id if customer_id is None else customer_id
     whose = Taken(payer, job.id, means, day, reference)
-    payment = put_down(session, actor, now, PAYMENT_KINDS[rule], amount_minor, whose)
+    payment = put_down(act, PAYMENT_KINDS[rule], amount_minor, whose)
     if taken.bill is not None:
-        paper = _write_invoice(session, actor, now, job, taken.bill, payment)
-        set_against(session, now, payment, paper.id, payer, amount_minor)
-    write_receipt(session, now, payment)
+        paper = _write_invoice(act, job, taken.bill, payment)
+        set_against(act, payment, paper.id, payer, amount_minor)
+    write_receipt(act, payment)
     words = f"Took a deposit, receipt {payment.number}"
-    write_log(session, actor, now, "take_deposit", "payment", payment.id, words, job_id=job.id)
+    write_log(act, "take_deposit", "payment", payment.id, words, job_id=job.id)
     return payment
 
 
@@ -128,12 +126,12 @@ def standing_deposits(session: Session, job_id: int) -> Deposits:
     return found
 
 
-def _write_invoice(session: Session, actor: Actor, now: datetime, job: Job, bill: Bill, payment: Payment) -> Invoice:
+def _write_invoice(act: Act, job: Job, bill: Bill, payment: Payment) -> Invoice:
     day, payer = payment.on, payment.customer_id
-    want_confirmed(billing_day(session, day))
-    said = get_wording(session)
-    frozen = freeze_head(session, job)
-    customer = session.get(Customer, payer) if payer else None
+    want_confirmed(billing_day(act.session, day))
+    said = get_wording(act.session)
+    frozen = freeze_head(act.session, job)
+    customer = act.session.get(Customer, payer) if payer else None
     name = (customer.name or customer.phone) if customer else frozen["to"]
     frozen |= {
         "facts": [["Received", said.day(day, with_weekday=True)], ["Job", str(job.number)]],
@@ -154,4 +152,4 @@ def _write_invoice(session: Session, actor: Actor, now: datetime, job: Job, bill
     key = draw_keys(job)
     lines = [replace(line, title="Deposit", key=key) for line in bill.lines]
     share = Share(payer, bill.gross_minor, day, "deposit")
-    return write_paper(session, actor, now, Draft("deposit", job, day, lines, bill.taxes, [share], frozen))
+    return write_paper(act, Draft("deposit", job, day, lines, bill.taxes, [share], frozen))

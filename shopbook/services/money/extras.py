@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
 from sqlalchemy.orm import Session
 
@@ -10,13 +10,12 @@ from shopbook.models.money import Quote
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.money.planned import EXTRA_KEY
 from shopbook.queries.money.quotes import get_quote
-from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import settings_on
+from shopbook.services.act import Act
 from shopbook.services.money.quote_groups import write_extra_group
 from shopbook.services.money.quotes import log_quote, new_quote, open_job_of
 from shopbook.trade.agreeing import QuoteKind
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.settings import SettingName
 
@@ -33,9 +32,7 @@ NO_DAYS = ExtraDays()
 
 
 def draft_extra(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     *,
     title: str,
@@ -55,24 +52,24 @@ def draft_extra(
     What the floor tells the desk `is_only_told`: it may come without anything to price and before that yes, since what
     a hand sees while stripping is not held back for it. It is not given to the owner before it has a price.
     """
-    job = open_job_of(session, job_id)
+    job = open_job_of(act.session, job_id)
     if not title.strip():
         raise RuleBroken("Say in a line what was found.", "title")
     if job.agreed_at is None and not is_only_told:
         raise RuleBroken("The quote itself has no yes yet: put this on the quote instead of an extra.", "title")
-    if days.promise_on is not None and days.promise_on < day_of(session, now):
+    if days.promise_on is not None and days.promise_on < act.day:
         raise RuleBroken("Choose a day for collection that has not passed.", "promise_on")
-    held = settings_on(session, day_of(session, now))
-    quote = new_quote(session, now, job, QuoteKind.EXTRA, has_tax_inside=held[SettingName.PRICES_HOLD_TAX])
+    held = settings_on(act.session, act.day)
+    quote = new_quote(act, job, QuoteKind.EXTRA, has_tax_inside=held[SettingName.PRICES_HOLD_TAX])
     quote.promise_on = days.promise_on
     key = f"{EXTRA_KEY}{quote.version}"
-    _claim_stages(session, job_id, stage_ids, key)
+    _claim_stages(act.session, job_id, stage_ids, key)
     group = write_extra_group(
-        session, job, quote, key, title.strip(), below, price_minor, minutes or {}, panel, may_wait=is_only_told
+        act.session, job, quote, key, title.strip(), below, price_minor, minutes or {}, panel, may_wait=is_only_told
     )
     group.working_days_tenths = days.working_days_tenths or None
-    log_quote(session, actor, now, "draft_extra", quote, f"Extra found: {title.strip()}")
-    return get_quote(session, quote.id)
+    log_quote(act, "draft_extra", quote, f"Extra found: {title.strip()}")
+    return get_quote(act.session, quote.id)
 
 
 def _claim_stages(session: Session, job_id: int, stage_ids: Collection[int], key: str) -> None:

@@ -1,7 +1,6 @@
 """The keys go back: only when nothing is still to pay before them, or by one logged press of who may let a car go."""
 
 from collections.abc import Sequence
-from datetime import datetime
 
 from sqlalchemy.orm import Session
 
@@ -11,53 +10,52 @@ from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_da
 from shopbook.queries.money.owed import JobStands, job_stands
 from shopbook.queries.money.owing import PayerOwes
 from shopbook.queries.money.words import get_wording
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import mark_handed_over
 from shopbook.services.money.allocations import settle
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import NotAllowed, RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import is_paid_for
 
 
-def hand_over(session: Session, actor: Actor, now: datetime, job_id: int, taken_by: str = "") -> Job:
+def hand_over(act: Act, job_id: int, taken_by: str = "") -> Job:
     """Hand the car over. RuleBroken while anything is to be paid before the keys, or agreed work is not invoiced.
 
     What a payer may pay by a later day does not hold the car. `taken_by` names who took it, where it was not the owner.
     """
-    job = get_job_by_id(session, job_id)
-    today = day_of(session, now)
-    stands = job_stands(session, [job.id], today)[job.id]
-    agreed = bill_agreed(session, agreed_work(session, [job.id])[job.id], billing_day(session, today)).bill
+    job = get_job_by_id(act.session, job_id)
+    today = act.day
+    stands = job_stands(act.session, [job.id], today)[job.id]
+    agreed = bill_agreed(act.session, agreed_work(act.session, [job.id])[job.id], billing_day(act.session, today)).bill
     if is_paid_for(job.purpose) and agreed.gross_minor > 0 and not stands.is_invoiced:
         raise RuleBroken(
             "Write the invoice first: what was agreed is not invoiced yet. Or let the car go, and say why."
         )
     if stands.rest_minor > 0:
-        rest = get_wording(session).money(stands.rest_minor)
+        rest = get_wording(act.session).money(stands.rest_minor)
         raise RuleBroken(f"Agreed since the invoice and not invoiced yet: {rest}. Write the further invoice first.")
     if stands.due_now_minor > 0:
-        owed = _owing(session, [row for row in stands.owing if row.due_on <= today], stands)
+        owed = _owing(act.session, [row for row in stands.owing if row.due_on <= today], stands)
         raise RuleBroken(f"Still to pay before the keys: {owed}. Take the payment, or let the car go and say why.")
-    mark_handed_over(session, actor, now, job, taken_by)
-    settle(session, now, job)
+    mark_handed_over(act, job, taken_by)
+    settle(act.session, act.moment, job)
     return job
 
 
-def let_go(session: Session, actor: Actor, now: datetime, job_id: int, why: str, taken_by: str = "") -> Job:
+def let_go(act: Act, job_id: int, why: str, taken_by: str = "") -> Job:
     """Let the car go with money still to pay. NotAllowed for who may not; RuleBroken without a reason."""
-    if not actor.may("money", "let_go"):
+    if not act.actor.may("money", "let_go"):
         raise NotAllowed("Ask somebody at the desk: letting a car go with money still to pay is not yours to do.")
     if not why.strip():
         raise RuleBroken("Say in a word why the car may go.", "why")
-    job = get_job_by_id(session, job_id)
-    stands = job_stands(session, [job.id], day_of(session, now))[job.id]
-    owed = _owing(session, stands.owing, stands)
-    job.let_go_at = now
+    job = get_job_by_id(act.session, job_id)
+    stands = job_stands(act.session, [job.id], act.day)[job.id]
+    owed = _owing(act.session, stands.owing, stands)
+    job.let_go_at = act.moment
     words = f"Let the car go with {owed} still to pay: {why.strip()}"
-    write_log(session, actor, now, "let_go", "job", job.id, words[:1000], job_id=job.id)
-    mark_handed_over(session, actor, now, job, taken_by)
-    settle(session, now, job)
+    write_log(act, "let_go", "job", job.id, words[:1000], job_id=job.id)
+    mark_handed_over(act, job, taken_by)
+    settle(act.session, act.moment, job)
     return job
 
 

@@ -1,8 +1,6 @@
 """A job is invoiced from what was agreed and done; what is agreed later comes on a further invoice."""
 
-from datetime import date, datetime
-
-from sqlalchemy.orm import Session
+from datetime import date
 
 from shopbook.models.money import Invoice, Payment
 from shopbook.queries.jobs.jobs import get_job_by_id
@@ -11,7 +9,7 @@ from shopbook.queries.money.issued import issued_of
 from shopbook.queries.money.payers import payers_by_job
 from shopbook.queries.money.split import split_not_issued
 from shopbook.queries.money.words import get_wording
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.money.allocations import settle, use_what_is_free
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import standing_deposits
@@ -22,15 +20,12 @@ from shopbook.services.money.payments import Taken, put_down, use_payment
 from shopbook.services.money.quotes import refuse_unpaid
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 
 __all__ = ["credit_invoice", "issue_invoice"]
 
 
 def issue_invoice(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job_id: int,
     *,
     supply_on: date | None = None,
@@ -44,54 +39,52 @@ def issue_invoice(
     on the paper: how, how much, when, and what is left. Conflict when nothing is left to invoice; RuleBroken before a
     yes, with rates of tax nobody confirmed, on a day that cannot be, or where payers' rules or deposits do not fit.
     """
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     refuse_sample(job)
     if job.called_off_at is not None:
         raise RuleBroken("This job was called off: take it up again first.")
     refuse_unpaid(job)
-    day = supply_day(session, now, job, supply_on)
-    billing = billing_day(session, day)
+    day = supply_day(act.session, act.moment, job, supply_on)
+    billing = billing_day(act.session, day)
     want_confirmed(billing)
-    _credit_too_much(session, actor, now, job.id, billing)
-    draft, payment = draft_invoice(session, now, job, day, billing), None
+    _credit_too_much(act, job.id, billing)
+    draft, payment = draft_invoice(act.session, act.moment, job, day, billing), None
     if paid is not None:
-        payment = _take(session, actor, now, draft, paid)
-        rounded = rounded_off(session, payment, owed_of_draft(draft, payment.customer_id))
-        draft = with_payment(draft, payment, rounded, get_wording(session))
-    invoice = write_paper(session, actor, now, draft)
-    use_what_is_free(session, now, job.id, besides=payment)
+        payment = _take(act, draft, paid)
+        rounded = rounded_off(act.session, payment, owed_of_draft(draft, payment.customer_id))
+        draft = with_payment(draft, payment, rounded, get_wording(act.session))
+    invoice = write_paper(act, draft)
+    use_what_is_free(act, job.id, besides=payment)
     if payment is not None:
-        use_payment(session, actor, now, job, payment, invoice_id=invoice.id)
-    write_log(
-        session, actor, now, "issue_invoice", "invoice", invoice.id, f"Issued invoice {invoice.number}", job_id=job.id
-    )
-    settle(session, now, job)
+        use_payment(act, job, payment, invoice_id=invoice.id)
+    write_log(act, "issue_invoice", "invoice", invoice.id, f"Issued invoice {invoice.number}", job_id=job.id)
+    settle(act.session, act.moment, job)
     return invoice
 
 
-def _take(session: Session, actor: Actor, now: datetime, draft: Draft, paid: PaidAtOnce) -> Payment:
+def _take(act: Act, draft: Draft, paid: PaidAtOnce) -> Payment:
     """The money that comes with the paper, put down before it, so that the paper can name its receipt."""
     payer = draft.job.customer_id
     owed = owed_of_draft(draft, payer)
     if owed <= 0:
         raise RuleBroken("Nothing of this invoice is left for the customer to pay: choose “Not yet”.", "means")
-    taken = Taken(payer, draft.job.id, paid.means, day_of(session, now), paid.reference)
+    taken = Taken(payer, draft.job.id, paid.means, act.day, paid.reference)
     amount = owed if paid.amount_minor is None else paid.amount_minor
-    return put_down(session, actor, now, "payment", amount, taken)
+    return put_down(act, "payment", amount, taken)
 
 
-def _credit_too_much(session: Session, actor: Actor, now: datetime, job_id: int, billing: BillingDay) -> None:
+def _credit_too_much(act: Act, job_id: int, billing: BillingDay) -> None:
     """Where deposits were taxed under a kind beyond what the work has under it, credit the difference."""
-    work, issued = agreed_work(session, [job_id])[job_id], issued_of(session, [job_id])[job_id]
+    work, issued = agreed_work(act.session, [job_id])[job_id], issued_of(act.session, [job_id])[job_id]
     if issued.has_deposit_off:
         return
-    payers = payers_by_job(session, [job_id])[job_id]
-    bill = split_not_issued(session, work, issued, payers, billing).billable.bill
-    for total in final_bill(bill, standing_deposits(session, job_id)).to_credit:
+    payers = payers_by_job(act.session, [job_id])[job_id]
+    bill = split_not_issued(act.session, work, issued, payers, billing).billable.bill
+    for total in final_bill(bill, standing_deposits(act.session, job_id)).to_credit:
         left = total.gross_minor
-        for paper, rows in reversed(standing_deposits(session, job_id)):
+        for paper, rows in reversed(standing_deposits(act.session, job_id)):
             rest = sum(row.gross_minor for row in rows if row.rate.code == total.rate.code)
             if left > 0 and rest > 0:
                 reason = "More was taken as a deposit than the work came to"
-                credit_invoice(session, actor, now, paper.id, reason=reason, amount_minor=min(left, rest))
+                credit_invoice(act, paper.id, reason=reason, amount_minor=min(left, rest))
                 left -= min(left, rest)

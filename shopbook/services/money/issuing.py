@@ -15,12 +15,12 @@ from shopbook.queries.money.billable import BillingDay
 from shopbook.queries.money.invoices import find_live_invoice
 from shopbook.queries.money.payers import due_on, usual_days
 from shopbook.queries.shop.days import day_of, find_closed_through
+from shopbook.services.act import Act
 from shopbook.services.postings import next_number, refuse_closed
 from shopbook.services.shop.taxes import TAX_FIRST
 from shopbook.trade.billing import NOT_SET, BillLine, TaxTotal
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.number_series import Series
-from shopbook.trade.permissions import Actor
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,22 +48,22 @@ class Draft:
     reason: str = ""
 
 
-def write_paper(session: Session, actor: Actor, now: datetime, draft: Draft) -> Invoice:
+def write_paper(act: Act, draft: Draft) -> Invoice:
     """Draw the next number of the paper's series and write all of it; RuleBroken into a closed month."""
-    today = day_of(session, now)
-    refuse_closed(session, today)
+    today = act.day
+    refuse_closed(act.session, today)
     series = Series.CREDIT if draft.kind == "credit" else Series.INVOICE
     net = sum(row.basis_minor for row in draft.taxes)
     tax = sum(row.tax_minor for row in draft.taxes)
     invoice = Invoice(
         series=series,
         year=0,
-        number=next_number(session, series),
+        number=next_number(act.session, series),
         kind=draft.kind,
         job_id=draft.job.id,
         customer_id=draft.job.customer_id,
         credits_id=draft.credits_id,
-        issued_at=now,
+        issued_at=act.moment,
         issued_on=today,
         supply_on=draft.supply_on,
         due_on=max((share.due_on for share in draft.shares), default=today),
@@ -72,11 +72,11 @@ def write_paper(session: Session, actor: Actor, now: datetime, draft: Draft) -> 
         gross_minor=net + tax,
         frozen=json.dumps(draft.frozen, ensure_ascii=False),
         reason=draft.reason.strip()[:200],
-        person_id=actor.person_id,
+        person_id=act.actor.person_id,
     )
-    session.add(invoice)
-    session.flush()
-    _write_rows(session, invoice, draft)
+    act.session.add(invoice)
+    act.session.flush()
+    _write_rows(act.session, invoice, draft)
     return invoice
 
 

@@ -2,10 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
 from sqlalchemy import delete
-from sqlalchemy.orm import Session
 
 from shopbook.models.money import JobPayer
 from shopbook.queries.customers import get_customer
@@ -14,11 +12,11 @@ from shopbook.queries.money.agreements import agreed_quotes
 from shopbook.queries.money.payers import list_job_payers
 from shopbook.queries.money.quotes import find_current_quote
 from shopbook.queries.money.whose import shares_of_quote
+from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.payers import PayRule
-from shopbook.trade.permissions import Actor
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,20 +35,18 @@ class PayerRule:
     betterment_code: str = ""
 
 
-def set_payers(
-    session: Session, actor: Actor, now: datetime, job_id: int, rules: Sequence[PayerRule]
-) -> list[JobPayer]:
+def set_payers(act: Act, job_id: int, rules: Sequence[PayerRule]) -> list[JobPayer]:
     """Settle who pays for a job; no rule at all lets the owner pay everything.
 
     RuleBroken for a payer named twice, not exactly one who pays the rest, an amount below nought, or shares that come
     to more than what was agreed (or quoted, before a yes).
     """
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     _check(rules)
     for rule in rules:
-        get_customer(session, rule.customer_id)
-    session.execute(delete(JobPayer).where(JobPayer.job_id == job.id))
-    session.add_all(
+        get_customer(act.session, rule.customer_id)
+    act.session.execute(delete(JobPayer).where(JobPayer.job_id == job.id))
+    act.session.add_all(
         JobPayer(
             job_id=job.id,
             customer_id=rule.customer_id,
@@ -63,14 +59,14 @@ def set_payers(
         )
         for rule in rules
     )
-    session.flush()
-    agreed = agreed_quotes(session, job.id)
+    act.session.flush()
+    agreed = agreed_quotes(act.session, job.id)
     if agreed:
-        shares_of_quote(session, job, agreed[0].quote, [group.id for group in agreed[0].taken])
-    elif (quote := find_current_quote(session, job.id)) is not None:
-        shares_of_quote(session, job, quote)
-    log_job(session, actor, now, "set_payers", job, f"Settled who pays: {len(rules) or 1} in all")
-    return list_job_payers(session, job.id)
+        shares_of_quote(act.session, job, agreed[0].quote, [group.id for group in agreed[0].taken])
+    elif (quote := find_current_quote(act.session, job.id)) is not None:
+        shares_of_quote(act.session, job, quote)
+    log_job(act, "set_payers", job, f"Settled who pays: {len(rules) or 1} in all")
+    return list_job_payers(act.session, job.id)
 
 
 def _check(rules: Sequence[PayerRule]) -> None:

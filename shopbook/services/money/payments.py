@@ -2,17 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
-
-from sqlalchemy.orm import Session
+from datetime import date
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Payment
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.invoices import PayerStanding, find_live_invoice, get_invoice, payer_standings
 from shopbook.queries.money.payments import free_of, get_payment
-from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import setting_on
+from shopbook.services.act import Act
 from shopbook.services.money.allocations import allocate, open_shares, set_against, settle, spread
 from shopbook.services.money.receipts import write_receipt
 from shopbook.services.postings import post_payment, write_log
@@ -21,7 +19,6 @@ from shopbook.trade.billing import cash_rounding
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.number_series import Series
 from shopbook.trade.pay_means import Means
-from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
 
 DIFFERENCE = "difference"
@@ -41,9 +38,7 @@ class Taken:
 
 
 def take_payment(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     job_id: int,
     amount_minor: int,
@@ -60,22 +55,20 @@ def take_payment(
     a rounding. RuleBroken for a sum not above nought, a day before the job, after today or in a closed month, or while
     nothing is invoiced: then it is a deposit.
     """
-    job = get_job_by_id(session, job_id)
+    job = get_job_by_id(act.session, job_id)
     payer = job.customer_id if customer_id is None else customer_id
-    taken = Taken(payer, job.id, means, check_day(session, now, job, on), reference)
-    if find_live_invoice(session, job.id) is None and invoice_id is None:
+    taken = Taken(payer, job.id, means, check_day(act, job, on), reference)
+    if find_live_invoice(act.session, job.id) is None and invoice_id is None:
         raise RuleBroken(
             "Nothing is invoiced for this job yet: take the money as a deposit, or write the invoice first."
         )
-    payment = put_down(session, actor, now, "payment", amount_minor, taken)
-    use_payment(session, actor, now, job, payment, invoice_id=invoice_id, rounds_cash=rounds_cash)
+    payment = put_down(act, "payment", amount_minor, taken)
+    use_payment(act, job, payment, invoice_id=invoice_id, rounds_cash=rounds_cash)
     return payment
 
 
 def use_payment(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job: Job,
     payment: Payment,
     *,
@@ -85,25 +78,23 @@ def use_payment(
     """A part of an act: set a payment that was put down against its payer's open shares, round cash, log, settle."""
     payer = payment.customer_id
     if rounds_cash and payment.means == Means.CASH:
-        _round_cash(session, actor, now, payment, open_shares(session, job.id, payer, invoice_id))
-    allocate(session, now, payment, open_shares(session, job.id, payer, invoice_id))
-    write_receipt(session, now, payment)
+        _round_cash(act, payment, open_shares(act.session, job.id, payer, invoice_id))
+    allocate(act, payment, open_shares(act.session, job.id, payer, invoice_id))
+    write_receipt(act, payment)
     write_log(
-        session,
-        actor,
-        now,
+        act,
         "take_payment",
         "payment",
         payment.id,
         f"Took a payment, receipt {payment.number}",
         job_id=job.id,
     )
-    settle(session, now, job)
+    settle(act.session, act.moment, job)
 
 
-def check_day(session: Session, now: datetime, job: Job | None, on: date | None) -> date:
+def check_day(act: Act, job: Job | None, on: date | None) -> date:
     """The day that money is dated; RuleBroken after today or before the job was opened."""
-    today = day_of(session, now)
+    today = act.day
     day = on or today
     if day > today:
         raise RuleBroken("Money cannot be dated after today.", "on")
@@ -113,9 +104,7 @@ def check_day(session: Session, now: datetime, job: Job | None, on: date | None)
 
 
 def put_down(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     kind: str,
     amount_minor: int,
     taken: Taken,
@@ -129,7 +118,7 @@ def put_down(
     if abs(amount_minor) > LARGEST_MINOR:
         raise RuleBroken("That amount is too large to be meant.", "amount")
     return post_payment(
-        session,
+        act.session,
         Payment(
             series=Series.RECEIPT if is_money else DIFFERENCE,
             year=0,
@@ -140,35 +129,31 @@ def put_down(
             amount_minor=amount_minor,
             means=Means(taken.means) if is_money else Means.NONE,
             reference=taken.reference.strip()[:200],
-            at=now,
+            at=act.moment,
             on=taken.on,
             reverses_id=reverses.id if reverses else None,
             reason=taken.reason.strip()[:200],
-            person_id=actor.person_id,
+            person_id=act.actor.person_id,
         ),
     )
 
 
-def _round_cash(
-    session: Session, actor: Actor, now: datetime, payment: Payment, shares: Sequence[PayerStanding]
-) -> None:
-    step = setting_on(session, SettingName.CASH_ROUNDING_MINOR, payment.on)
+def _round_cash(act: Act, payment: Payment, shares: Sequence[PayerStanding]) -> None:
+    step = setting_on(act.session, SettingName.CASH_ROUNDING_MINOR, payment.on)
     owed = sum(share.owed_minor for share in shares)
     gap = payment.amount_minor - owed
     if step <= 1 or not shares or gap == 0 or gap != cash_rounding(owed, step):
         return
     whose = Taken(payment.customer_id, payment.job_id, Means.NONE, payment.on, reason="Cash rounding")
     if gap > 0:
-        put_down(session, actor, now, "rounding", -gap, whose, reverses=payment)
+        put_down(act, "rounding", -gap, whose, reverses=payment)
         return
-    filler = put_down(session, actor, now, "rounding", -gap, whose)
-    set_against(session, now, filler, shares[-1].invoice_id, shares[-1].customer_id, -gap)
+    filler = put_down(act, "rounding", -gap, whose)
+    set_against(act, filler, shares[-1].invoice_id, shares[-1].customer_id, -gap)
 
 
 def refund(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     payment_id: int,
     *,
     amount_minor: int,
@@ -180,71 +165,67 @@ def refund(
 
     What is set against an invoice is freed by crediting the invoice, or by moving it.
     """
-    payment = get_payment(session, payment_id)
+    payment = get_payment(act.session, payment_id)
     if not reason.strip():
         raise RuleBroken("Say in a word why it is given back.", "reason")
     if amount_minor <= 0:
         raise RuleBroken("Type the amount given back, above nought.", "amount")
-    free = free_of(session, payment.id) if payment.amount_minor > 0 else 0
+    free = free_of(act.session, payment.id) if payment.amount_minor > 0 else 0
     if amount_minor > free:
         raise RuleBroken(
             "That is more than is on account of this payment. Money that is set against an invoice comes free when the "
             "invoice is credited.",
             "amount",
         )
-    job = get_job_by_id(session, payment.job_id) if payment.job_id else None
-    day = check_day(session, now, job, on)
+    job = get_job_by_id(act.session, payment.job_id) if payment.job_id else None
+    day = check_day(act, job, on)
     if day < payment.on:
         raise RuleBroken("It cannot be given back before it was taken.", "on")
     kind = "security" if payment.kind == "security" else "refund"
     taken = Taken(payment.customer_id, payment.job_id, means, day, reason=reason)
-    back = put_down(session, actor, now, kind, -amount_minor, taken, reverses=payment)
-    write_receipt(session, now, back)
-    write_log(
-        session, actor, now, "refund", "payment", back.id, f"Gave money back, {back.number}", job_id=payment.job_id
-    )
+    back = put_down(act, kind, -amount_minor, taken, reverses=payment)
+    write_receipt(act, back)
+    write_log(act, "refund", "payment", back.id, f"Gave money back, {back.number}", job_id=payment.job_id)
     if job is not None:
-        settle(session, now, job)
+        settle(act.session, act.moment, job)
     return back
 
 
-def write_off(
-    session: Session, actor: Actor, now: datetime, invoice_id: int, *, customer_id: int | None, reason: str
-) -> Payment:
+def write_off(act: Act, invoice_id: int, *, customer_id: int | None, reason: str) -> Payment:
     """Give up what a payer still owes of a paper; a payment difference, so that sum and tax of the paper stay.
 
     RuleBroken without a reason or with nothing owed. Whether tax comes back is for the accountant, by a credit note.
     """
-    invoice = get_invoice(session, invoice_id)
+    invoice = get_invoice(act.session, invoice_id)
     if not reason.strip():
         raise RuleBroken("Say in a word why it is given up.", "reason")
-    shares = [row for row in payer_standings(session, [invoice.id])[invoice.id] if row.customer_id == customer_id]
+    shares = [row for row in payer_standings(act.session, [invoice.id])[invoice.id] if row.customer_id == customer_id]
     owed = sum(row.owed_minor for row in shares)
     if owed <= 0:
         raise RuleBroken("Nothing is owed here any more.")
-    taken = Taken(customer_id, invoice.job_id, Means.NONE, day_of(session, now), reason=reason)
-    payment = put_down(session, actor, now, "written_off", owed, taken)
-    spread(session, now, payment, shares, owed)
+    taken = Taken(customer_id, invoice.job_id, Means.NONE, act.day, reason=reason)
+    payment = put_down(act, "written_off", owed, taken)
+    spread(act, payment, shares, owed)
     words = f"Wrote off what was open of invoice {invoice.number}"
-    write_log(session, actor, now, "write_off", "invoice", invoice.id, words, job_id=invoice.job_id)
-    settle(session, now, get_job_by_id(session, invoice.job_id))
+    write_log(act, "write_off", "invoice", invoice.id, words, job_id=invoice.job_id)
+    settle(act.session, act.moment, get_job_by_id(act.session, invoice.job_id))
     return payment
 
 
-def keep_security(session: Session, actor: Actor, now: datetime, payment_id: int) -> Payment:
+def keep_security(act: Act, payment_id: int) -> Payment:
     """The customer lets a security be a payment: it goes back on paper and comes in again, against what is owed."""
-    security = get_payment(session, payment_id)
-    free = free_of(session, security.id)
+    security = get_payment(act.session, payment_id)
+    free = free_of(act.session, security.id)
     if security.kind != "security" or free <= 0 or security.job_id is None:
         raise RuleBroken("There is no security here that is still held.")
-    day = day_of(session, now)
+    day = act.day
     taken = Taken(security.customer_id, security.job_id, security.means, day, reason="Security kept as a payment")
-    back = put_down(session, actor, now, "security", -free, taken, reverses=security)
-    payment = put_down(session, actor, now, "payment", free, taken)
-    allocate(session, now, payment, open_shares(session, security.job_id, security.customer_id))
+    back = put_down(act, "security", -free, taken, reverses=security)
+    payment = put_down(act, "payment", free, taken)
+    allocate(act, payment, open_shares(act.session, security.job_id, security.customer_id))
     for each in (back, payment):
-        write_receipt(session, now, each)
+        write_receipt(act, each)
     words = "A security was kept as a payment"
-    write_log(session, actor, now, "keep_security", "payment", payment.id, words, job_id=security.job_id)
-    settle(session, now, get_job_by_id(session, security.job_id))
+    write_log(act, "keep_security", "payment", payment.id, words, job_id=security.job_id)
+    settle(act.session, act.moment, get_job_by_id(act.session, security.job_id))
     return payment

@@ -1,14 +1,10 @@
 """A quick job in one act: who, what, one price, how it was paid; job, yes, numbered invoice and receipt come of it."""
 
-from datetime import datetime
-
-from sqlalchemy.orm import Session
-
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, Invoice, Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.pricing import tax_codes_on
 from shopbook.queries.money.quotes import get_quote
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import mark_agreed, mark_handed_over, mark_ready, open_job
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.jobs.whose import find_or_add_who
@@ -20,15 +16,12 @@ from shopbook.trade.agreeing import Means, Party, QuoteKind
 from shopbook.trade.amounts import LARGEST_MINOR
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing.keys import ITEM_KEYS, QUOTE_KEYS
 
 
 def quick_job(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     who: str,
     what: str,
@@ -49,24 +42,24 @@ def quick_job(
     if not what.strip():
         raise RuleBroken("Say in a line what was done.", "what")
     if customer_id is None and vehicle_id is None:
-        customer, vehicle = find_or_add_who(session, actor, now, who)
+        customer, vehicle = find_or_add_who(act, who)
         customer_id, vehicle_id = (each.id if each else None for each in (customer, vehicle))
-    job = open_job(session, actor, now, customer_id=customer_id, vehicle_id=vehicle_id, wrong=what)
-    job.came_at = now
-    _agree_at_once(session, actor, now, job, price_minor, LineKind(kind))
-    mark_agreed(session, now, job, [WHOLE_CAR_GROUP], actor=actor)
-    mark_ready(session, actor, now, job.id)
+    job = open_job(act, customer_id=customer_id, vehicle_id=vehicle_id, wrong=what)
+    job.came_at = act.moment
+    _agree_at_once(act, job, price_minor, LineKind(kind))
+    mark_agreed(act.session, act.moment, job, [WHOLE_CAR_GROUP], actor=act.actor)
+    mark_ready(act, job.id)
     paid = PaidAtOnce(means, reference=reference) if means else None
-    invoice = issue_invoice(session, actor, now, job.id, paid=paid)
+    invoice = issue_invoice(act, job.id, paid=paid)
     if means:
-        mark_handed_over(session, actor, now, job)
-        settle(session, now, job)
+        mark_handed_over(act, job)
+        settle(act.session, act.moment, job)
     return invoice
 
 
-def _agree_at_once(session: Session, actor: Actor, now: datetime, job: Job, price_minor: int, kind: LineKind) -> None:
+def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None:
     """The price as a kerb price with tax inside, and the owner's yes to it, given in person."""
-    today = day_of(session, now)
+    today = act.day
     quote = Quote(
         job_id=job.id,
         version=1,
@@ -80,15 +73,15 @@ def _agree_at_once(session: Session, actor: Actor, now: datetime, job: Job, pric
         deposit_minor=0,
         not_included="",
         words="",
-        made_at=now,
+        made_at=act.moment,
         made_on=today,
         valid_until_on=today,
-        answered_at=now,
+        answered_at=act.moment,
         revision=1,
         first_key=draw_keys(job, QUOTE_KEYS),
     )
-    session.add(quote)
-    session.flush()
+    act.session.add(quote)
+    act.session.flush()
     group = QuoteGroup(
         quote_id=quote.id,
         position=1,
@@ -99,9 +92,9 @@ def _agree_at_once(session: Session, actor: Actor, now: datetime, job: Job, pric
         price_minor=price_minor,
         first_key=draw_keys(job, ITEM_KEYS),
     )
-    session.add(group)
-    session.flush()
-    session.add(
+    act.session.add(group)
+    act.session.flush()
+    act.session.add(
         QuoteLine(
             group_id=group.id,
             kind=kind,
@@ -110,13 +103,13 @@ def _agree_at_once(session: Session, actor: Actor, now: datetime, job: Job, pric
             minutes=0,
             rate_minor=0,
             amount_minor=price_minor,
-            tax_code=tax_codes_on(session, today).get(kind, ""),
+            tax_code=tax_codes_on(act.session, today).get(kind, ""),
             line_key=draw_keys(job),
             is_touched=True,
         )
     )
-    session.flush()
-    give(session, now, get_quote(session, quote.id))
+    act.session.flush()
+    give(act, get_quote(act.session, quote.id))
     yes = Agreement(
         job_id=job.id,
         quote_id=quote.id,
@@ -127,11 +120,11 @@ def _agree_at_once(session: Session, actor: Actor, now: datetime, job: Job, pric
         amount_minor=price_minor,
         words="",
         signature="",
-        at=now,
+        at=act.moment,
         on=today,
-        person_id=actor.person_id,
+        person_id=act.actor.person_id,
     )
-    session.add(yes)
-    session.flush()
-    session.add(AgreementGroup(agreement_id=yes.id, group_id=group.id, is_taken=True))
-    session.flush()
+    act.session.add(yes)
+    act.session.flush()
+    act.session.add(AgreementGroup(agreement_id=yes.id, group_id=group.id, is_taken=True))
+    act.session.flush()

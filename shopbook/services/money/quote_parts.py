@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
 from sqlalchemy import delete
 from sqlalchemy.orm import Session
@@ -11,13 +11,13 @@ from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.pricing import extra_tax_codes, tax_codes_on
 from shopbook.queries.money.quotes import get_quote, sum_of_quote
+from shopbook.services.act import Act
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, log_quote
 from shopbook.trade.agreeing import QuoteKind
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.pricing.keys import ITEM_KEYS
 
 GIVEN_ALREADY = "This version has been given: it stays as it is. Draft a new version to change something."
@@ -62,9 +62,7 @@ class Terms:
 
 
 def change_quote(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     quote_id: int,
     *,
     revision: int,
@@ -76,22 +74,22 @@ def change_quote(
     Conflict when somebody else changed it; RuleBroken once it is given, for a discount over the sum, an upper sum
     below the price, a deposit over the price, a day that has passed.
     """
-    quote = _draft(session, quote_id, revision)
+    quote = _draft(act.session, quote_id, revision)
     _check_terms(terms, quote)
     for name in Terms.__slots__:
         setattr(quote, name, getattr(terms, name))
     quote.up_to_minor = terms.up_to_minor if terms.is_estimate else None
     for edit in groups:
-        _change_group(session, quote, edit)
+        _change_group(act.session, quote, edit)
     _price_by_kind(quote)
-    _tidy_choices(session, quote)
-    quote = get_quote(session, quote.id)
+    _tidy_choices(act.session, quote)
+    quote = get_quote(act.session, quote.id)
     if not quote.groups:
         raise RuleBroken("A quote is for something: leave one part on it.", "groups")
-    whole = sum_of_quote(session, quote).taken
+    whole = sum_of_quote(act.session, quote).taken
     if quote.deposit_minor > whole.gross_minor:
         raise RuleBroken("The deposit asked is more than the whole price.", "deposit")
-    log_quote(session, actor, now, "change_quote", quote, f"Changed version {quote.version} of the quote")
+    log_quote(act, "change_quote", quote, f"Changed version {quote.version} of the quote")
     return quote
 
 
@@ -134,9 +132,7 @@ def _change_group(session: Session, quote: Quote, edit: GroupEdit) -> None:
 
 
 def add_group(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     quote_id: int,
     *,
     revision: int,
@@ -148,7 +144,7 @@ def add_group(
 
     The lines of the first way come along as a start. Without `beside_id` it stands alone, for `key`.
     """
-    quote = _draft(session, quote_id, revision)
+    quote = _draft(act.session, quote_id, revision)
     beside = _group_of(quote, beside_id) if beside_id is not None else None
     if beside is not None and not beside.choice:
         beside.choice = f"way-{beside.id}"
@@ -162,14 +158,14 @@ def add_group(
         price_minor=None,
         working_days_tenths=beside.working_days_tenths if beside else None,
     )
-    session.add(group)
-    session.flush()
-    job = get_job_by_id(session, quote.job_id)
+    act.session.add(group)
+    act.session.flush()
+    job = get_job_by_id(act.session, quote.job_id)
     group.first_key = draw_keys(job, ITEM_KEYS)
     for line in beside.lines if beside else ():
-        session.add(_copy(line, group.id, draw_keys(job)))
-    _number_groups(session, quote.id)
-    log_quote(session, actor, now, "add_group", quote, f"Added a group to version {quote.version} of the quote")
+        act.session.add(_copy(line, group.id, draw_keys(job)))
+    _number_groups(act.session, quote.id)
+    log_quote(act, "add_group", quote, f"Added a group to version {quote.version} of the quote")
     return group
 
 

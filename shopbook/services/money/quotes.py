@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
 from sqlalchemy.orm import Session
 
@@ -20,8 +19,8 @@ from shopbook.queries.money.quotes import (
     sum_of_quote,
 )
 from shopbook.queries.money.seen import valid_until
-from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import settings_on
+from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.jobs import call_off
 from shopbook.services.jobs.line_keys import draw_keys
@@ -31,7 +30,6 @@ from shopbook.services.shop.papers import record_paper
 from shopbook.services.shop.taxes import want_tax
 from shopbook.trade.agreeing import LOST_WORDS, Party, QuoteKind
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.pricing.keys import QUOTE_KEYS
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, JobPurpose, is_paid_for
 from shopbook.trade.settings import SettingName
@@ -64,9 +62,7 @@ class NewPaper:
 
 
 def keep_kerb_price(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     job: Job,
     prices: Sequence[KerbPrice],
     *,
@@ -83,44 +79,40 @@ def keep_kerb_price(
     """
     if not prices:
         raise RuleBroken("Tap a panel first: a price is for something.", "prices")
-    quote = new_quote(session, now, job, QuoteKind.KERB, has_tax_inside=has_tax_inside)
-    write_kerb_groups(session, job, quote, prices, working_days_tenths)
+    quote = new_quote(act, job, QuoteKind.KERB, has_tax_inside=has_tax_inside)
+    write_kerb_groups(act.session, job, quote, prices, working_days_tenths)
     job.working_days = working_days_tenths
     if is_said:
-        quote = get_quote(session, quote.id)
-        give(session, now, quote)
-        quote.asked_owner_at = now
-        mark_quoted(session, job)
-    log_quote(session, actor, now, "keep_kerb_price", quote, f"Kept a kerb price for job {job.number}")
-    return get_quote(session, quote.id)
+        quote = get_quote(act.session, quote.id)
+        give(act, quote)
+        quote.asked_owner_at = act.moment
+        mark_quoted(act.session, job)
+    log_quote(act, "keep_kerb_price", quote, f"Kept a kerb price for job {job.number}")
+    return get_quote(act.session, quote.id)
 
 
-def draft_quote(session: Session, actor: Actor, now: datetime, job_id: int) -> Quote:
+def draft_quote(act: Act, job_id: int) -> Quote:
     """A new version of the job's quote from its plan: a group a panel with its hours, materials and what is bought.
 
     Words, what is not included, discount and deposit come over from the version before; a draft that was never given
     is replaced at once, a given one when the new one is given. RuleBroken without a plan or without the shop's rates.
     """
-    job = open_job_of(session, job_id)
+    job = open_job_of(act.session, job_id)
     refuse_unpaid(job)
-    before = find_current_quote(session, job_id)
-    held = settings_on(session, day_of(session, now))
-    quote = new_quote(
-        session, now, job, QuoteKind.QUOTE, has_tax_inside=held[SettingName.PRICES_HOLD_TAX], before=before
-    )
+    before = find_current_quote(act.session, job_id)
+    held = settings_on(act.session, act.day)
+    quote = new_quote(act, job, QuoteKind.QUOTE, has_tax_inside=held[SettingName.PRICES_HOLD_TAX], before=before)
     if before is not None and before.given_at is None:
-        before.replaced_at = now
-    if not write_planned_groups(session, job, quote, before):
+        before.replaced_at = act.moment
+    if not write_planned_groups(act.session, job, quote, before):
         raise RuleBroken("There is no work in this job’s plan yet: say what is hurt, then draft its plan.")
-    session.flush()
-    log_quote(session, actor, now, "draft_quote", quote, f"Drafted quote {job.number}, version {quote.version}")
-    return get_quote(session, quote.id)
+    act.session.flush()
+    log_quote(act, "draft_quote", quote, f"Drafted quote {job.number}, version {quote.version}")
+    return get_quote(act.session, quote.id)
 
 
 def give_quote(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     quote_id: int,
     *,
     revision: int,
@@ -133,20 +125,20 @@ def give_quote(
     `paper` is the printed file, made before. Conflict when the quote changed since `revision`, or was replaced;
     RuleBroken for a group without a price, or before the shop has set its tax.
     """
-    quote = get_quote(session, quote_id)
+    quote = get_quote(act.session, quote_id)
     if quote.revision != revision or quote.replaced_at is not None:
         raise Conflict(CHANGED_MEANWHILE)
     refuse_unpriced(quote)
-    sum_of_quote(session, quote)
+    sum_of_quote(act.session, quote)
     if quote.given_at is None:
-        want_tax(session, day_of(session, now))
-        give(session, now, quote, paper)
-        _replace_earlier(session, now, quote)
-        mark_quoted(session, get_job_by_id(session, quote.job_id))
+        want_tax(act.session, act.day)
+        give(act, quote, paper)
+        _replace_earlier(act, quote)
+        mark_quoted(act.session, get_job_by_id(act.session, quote.job_id))
     if paper is not None:
         kept = record_paper(
-            session,
-            now,
+            act.session,
+            act.moment,
             kind="quote",
             subject="quote",
             subject_id=quote.id,
@@ -156,7 +148,7 @@ def give_quote(
         )
         quote.paper_id = kept.id
     quote.revision += 1
-    log_quote(session, actor, now, "give_quote", quote, f"Gave version {quote.version} of the quote")
+    log_quote(act, "give_quote", quote, f"Gave version {quote.version} of the quote")
     return quote
 
 
@@ -169,40 +161,38 @@ def refuse_unpriced(quote: Quote) -> None:
             raise RuleBroken(f"“{group.title}” has no price yet: type one, or the lines that make it up.", "groups")
 
 
-def withdraw_quote(session: Session, actor: Actor, now: datetime, quote_id: int) -> Quote:
+def withdraw_quote(act: Act, quote_id: int) -> Quote:
     """Take a quote back that nobody has said yes to. RuleBroken when somebody has."""
-    quote = get_quote(session, quote_id)
-    if any(row.quote_id == quote_id for row in list_agreements(session, quote.job_id)):
+    quote = get_quote(act.session, quote_id)
+    if any(row.quote_id == quote_id for row in list_agreements(act.session, quote.job_id)):
         raise RuleBroken("There is a yes to this quote: give a new version instead.")
-    quote.replaced_at = quote.replaced_at or now
+    quote.replaced_at = quote.replaced_at or act.moment
     quote.revision += 1
-    mark_quoted(session, get_job_by_id(session, quote.job_id))
-    log_quote(session, actor, now, "withdraw_quote", quote, f"Withdrew version {quote.version} of the quote")
+    mark_quoted(act.session, get_job_by_id(act.session, quote.job_id))
+    log_quote(act, "withdraw_quote", quote, f"Withdrew version {quote.version} of the quote")
     return quote
 
 
-def lose_quote(session: Session, actor: Actor, now: datetime, quote_id: int, why: str) -> Job:
+def lose_quote(act: Act, quote_id: int, why: str) -> Job:
     """The quote comes to nothing, and its job with it. RuleBroken for an unknown reason, or once there is a yes."""
-    quote = get_quote(session, quote_id)
+    quote = get_quote(act.session, quote_id)
     if why not in LOST_WORDS:
         raise RuleBroken("Choose why it came to nothing: price, time, no answer, something else.", "why")
-    job = get_job_by_id(session, quote.job_id)
+    job = get_job_by_id(act.session, quote.job_id)
     if job.agreed_at is not None:
         raise RuleBroken("The owner has said yes to this job: call the job off from its own page.")
-    quote.answered_at = quote.answered_at or now
+    quote.answered_at = quote.answered_at or act.moment
     quote.revision += 1
-    return call_off(session, actor, now, job.id, why)
+    return call_off(act, job.id, why)
 
 
-def new_quote(
-    session: Session, now: datetime, job: Job, kind: QuoteKind, *, has_tax_inside: bool, before: Quote | None = None
-) -> Quote:
+def new_quote(act: Act, job: Job, kind: QuoteKind, *, has_tax_inside: bool, before: Quote | None = None) -> Quote:
     """A part of an act: the next version of the job's quotes, with nothing in it but the terms of the one `before`."""
     quote = Quote(
         job_id=job.id,
-        version=last_version(session, job.id) + 1,
+        version=last_version(act.session, job.id) + 1,
         kind=kind,
-        plan_version=last_plan_version(session, job.id) or None,
+        plan_version=last_plan_version(act.session, job.id) or None,
         is_estimate=False,
         up_to_minor=None,
         has_tax_inside=has_tax_inside,
@@ -211,37 +201,37 @@ def new_quote(
         deposit_minor=before.deposit_minor if before else 0,
         not_included=before.not_included if before else "",
         words=before.words if before else "",
-        made_at=now,
-        made_on=day_of(session, now),
+        made_at=act.moment,
+        made_on=act.day,
         revision=1,
         first_key=before.first_key if before else draw_keys(job, QUOTE_KEYS),
     )
-    session.add(quote)
-    session.flush()
+    act.session.add(quote)
+    act.session.flush()
     return quote
 
 
-def give(session: Session, now: datetime, quote: Quote, paper: NewPaper | None = None) -> None:
+def give(act: Act, quote: Quote, paper: NewPaper | None = None) -> None:
     """A part of an act: the quote is given from now on, and what it says is frozen in its row.
 
     Conflict where its paper was made from something else than what stands in the book now.
     """
-    day = day_of(session, now)
-    quote.valid_until_on = valid_until(session, quote, day)
+    day = act.day
+    quote.valid_until_on = valid_until(act.session, quote, day)
     if quote.valid_until_on < day:
         raise RuleBroken("A quote cannot hold until a day that has passed.", "valid_until")
-    quote.given_at, quote.given_on = now, day
-    row = write_given(session, now, quote, paper.sha256 if paper else "")
+    quote.given_at, quote.given_on = act.moment, day
+    row = write_given(act.session, act.moment, quote, paper.sha256 if paper else "")
     if paper is not None and paper.content and paper.content != row.content:
         raise Conflict(CHANGED_MEANWHILE)
 
 
-def _replace_earlier(session: Session, now: datetime, quote: Quote) -> None:
+def _replace_earlier(act: Act, quote: Quote) -> None:
     if quote.kind == QuoteKind.EXTRA:
         return
-    for other in list_quotes(session, quote.job_id):
+    for other in list_quotes(act.session, quote.job_id):
         if other.id != quote.id and other.kind != QuoteKind.EXTRA and other.replaced_at is None:
-            other.replaced_at = now
+            other.replaced_at = act.moment
 
 
 def open_job_of(session: Session, job_id: int) -> Job:
@@ -254,21 +244,21 @@ def open_job_of(session: Session, job_id: int) -> Job:
     return job
 
 
-def log_quote(session: Session, actor: Actor, now: datetime, act: str, quote: Quote, words: str) -> None:
+def log_quote(act: Act, deed: str, quote: Quote, words: str) -> None:
     """One line of the log about a quote and its job."""
-    log_job(session, actor, now, act, get_job_by_id(session, quote.job_id), words, subject="quote", subject_id=quote.id)
+    log_job(act, deed, get_job_by_id(act.session, quote.job_id), words, subject="quote", subject_id=quote.id)
 
 
-def ask_party(session: Session, actor: Actor, now: datetime, quote: Quote, party: Party, how: str = "") -> None:
+def ask_party(act: Act, quote: Quote, party: Party, how: str = "") -> None:
     """Keep that somebody was asked for approval, now; `how` is a word of `ASKED_WORDS` or empty."""
     if party is Party.OWNER:
-        quote.asked_owner_at = now
-        mark_quoted(session, get_job_by_id(session, quote.job_id))
+        quote.asked_owner_at = act.moment
+        mark_quoted(act.session, get_job_by_id(act.session, quote.job_id))
     else:
-        quote.asked_payer_at = now
+        quote.asked_payer_at = act.moment
     whom = "the customer" if party is Party.OWNER else "the payer"
     words = f"Asked {whom} for approval of version {quote.version}"
-    log_quote(session, actor, now, "ask_again", quote, f"{words}: {how}" if how else words)
+    log_quote(act, "ask_again", quote, f"{words}: {how}" if how else words)
 
 
 def mark_quoted(session: Session, job: Job) -> None:

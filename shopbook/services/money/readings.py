@@ -1,7 +1,5 @@
 """How a payer's approval from before three figures were kept is read: a person chooses, once, and may choose anew."""
 
-from datetime import datetime
-
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import Agreement, ApprovalReading
@@ -10,36 +8,33 @@ from shopbook.queries.money.agreements import agreed_quotes
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.whose import Reading, payers_who_agreed, readings_of
 from shopbook.queries.money.words import get_wording
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.money.allocations import settle
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import NotFound, RuleBroken
-from shopbook.trade.permissions import Actor
 
 
-def read_approval_as(
-    session: Session, actor: Actor, now: datetime, agreement_id: int, *, is_whole: bool
-) -> ApprovalReading:
+def read_approval_as(act: Act, agreement_id: int, *, is_whole: bool) -> ApprovalReading:
     """Keep that an approval's amount stands for the whole repair, or for what the payer pays itself.
 
     NotFound for an approval that does not stand; RuleBroken for one that has its three figures.
     """
-    agreement = session.get(Agreement, agreement_id)
+    agreement = act.session.get(Agreement, agreement_id)
     if agreement is None:
         raise NotFound("There is no such approval in the book.")
-    job = get_job_by_id(session, agreement.job_id)
-    reading = _standing(session, agreement)
+    job = get_job_by_id(act.session, agreement.job_id)
+    reading = _standing(act.session, agreement)
     if agreement.pays_minor is not None:
         raise RuleBroken("This approval says what the payer pays: there is nothing to choose.")
     pays = reading.as_whole_minor if is_whole else reading.as_share_minor
     row = ApprovalReading(
-        agreement_id=agreement.id, pays_minor=pays, at=now, on=day_of(session, now), person_id=actor.person_id
+        agreement_id=agreement.id, pays_minor=pays, at=act.moment, on=act.day, person_id=act.actor.person_id
     )
-    session.add(row)
-    session.flush()
-    words = f"Said that {reading.payer.name} pays {get_wording(session).money(pays)}"
-    write_log(session, actor, now, "read_approval", "job", job.id, words, job_id=job.id)
-    settle(session, now, job)
+    act.session.add(row)
+    act.session.flush()
+    words = f"Said that {reading.payer.name} pays {get_wording(act.session).money(pays)}"
+    write_log(act, "read_approval", "job", job.id, words, job_id=job.id)
+    settle(act.session, act.moment, job)
     return row
 
 

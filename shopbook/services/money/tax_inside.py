@@ -1,7 +1,7 @@
 """Whether prices hold the tax is switched from a day, and the list's figures are converted once or mean the other."""
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -9,13 +9,13 @@ from sqlalchemy.orm import Session
 from shopbook.queries.money.kerb import SHARES
 from shopbook.queries.money.pricing import bill_rates_on, tax_codes_on
 from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, setting_on
+from shopbook.services.act import Act
 from shopbook.services.shop.rates import set_labour_rates, set_settings, set_standard
 from shopbook.services.shop.taxes import want_tax
 from shopbook.trade.billing import LineKind
 from shopbook.trade.catalogue.entries import EntryKind
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.shapes import PaintChoice
 from shopbook.trade.pricing.listed import ListFigures, TaxSwitch
 from shopbook.trade.settings import SettingName
@@ -24,9 +24,7 @@ _LABOUR = {LineKind.LABOUR: 1000}
 
 
 def set_money_rules(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     values: Mapping[SettingName, Any],
     from_on: date,
     figures: str = "",
@@ -39,20 +37,20 @@ def set_money_rules(
     already for a later day is not converted.
     """
     holds_tax = bool(values[SettingName.PRICES_HOLD_TAX])
-    if holds_tax == bool(setting_on(session, SettingName.PRICES_HOLD_TAX, from_on)):
-        return set_settings(session, actor, now, values, from_on)
+    if holds_tax == bool(setting_on(act.session, SettingName.PRICES_HOLD_TAX, from_on)):
+        return set_settings(act, values, from_on)
     if figures not in set(ListFigures):
         raise RuleBroken("Choose whether your figures stay as typed or are converted once.", "list_figures")
     if figures == ListFigures.STAY:
-        return set_settings(session, actor, now, values, from_on)
-    switch = _switch(session, from_on, to_inside=holds_tax)
+        return set_settings(act, values, from_on)
+    switch = _switch(act.session, from_on, to_inside=holds_tax)
     for name in (SettingName.MATERIALS_REFINISH_HOUR_MINOR, SettingName.MATERIALS_PER_PAINT_HOUR_MINOR):
-        if values.get(name) == setting_on(session, name, from_on):
+        if values.get(name) == setting_on(act.session, name, from_on):
             values = {**values, name: switch.of(values[name], {LineKind.MATERIALS: 1000})}
-    changed = set_settings(session, actor, now, values, from_on)
-    rates = labour_rates_on(session, from_on)
-    set_labour_rates(session, actor, now, {key: switch.of(rate, _LABOUR) for key, rate in rates.items()}, from_on)
-    _convert_list(session, actor, now, from_on, switch)
+    changed = set_settings(act, values, from_on)
+    rates = labour_rates_on(act.session, from_on)
+    set_labour_rates(act, {key: switch.of(rate, _LABOUR) for key, rate in rates.items()}, from_on)
+    _convert_list(act, from_on, switch)
     return changed
 
 
@@ -64,13 +62,13 @@ def _switch(session: Session, day: date, *, to_inside: bool) -> TaxSwitch:
     return TaxSwitch(tax_codes_on(session, day), bill_rates_on(session, day), to_inside)
 
 
-def _convert_list(session: Session, actor: Actor, now: datetime, from_on: date, switch: TaxSwitch) -> None:
+def _convert_list(act: Act, from_on: date, switch: TaxSwitch) -> None:
     """Only what the shop typed: the other prices follow the rate of an hour, which is converted already."""
-    for code, price in catalogue_on(session, from_on).prices.items():
+    for code, price in catalogue_on(act.session, from_on).prices.items():
         if price.set_minor:
             own = {cell: switch.of(minor, _shares(cell)) for cell, minor in price.set_minor.items()}
             body = entry_body(price) | {"set_minor": own}
-            set_standard(session, actor, now, EntryKind.PRICE, code, body, from_on)
+            set_standard(act, EntryKind.PRICE, code, body, from_on)
 
 
 def _shares(cell: str) -> Mapping[LineKind, int]:

@@ -1,32 +1,27 @@
 """A standard is taken from what the shop's own figures say: by a press, from a day, and never by itself."""
 
-from datetime import datetime
-
-from sqlalchemy.orm import Session
-
 from shopbook.queries.reports.learning import taught_by_code
-from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import catalogue_on
+from shopbook.services.act import Act
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.learning import FEWEST, Taught, scaled_stage
-from shopbook.trade.permissions import Actor
 
 
-def take_taught_standard(session: Session, actor: Actor, now: datetime, code: str, permille: int) -> Taught:
+def take_taught_standard(act: Act, code: str, permille: int) -> Taught:
     """Make a stage's standard hours from today what touched figures say they are: times `permille`, as it was shown.
 
     RuleBroken where fewer than five figures speak of it; Conflict where they say something else by now.
     """
-    day = day_of(session, now)
-    taught = taught_by_code(session, day).get(code)
+    day = act.day
+    taught = taught_by_code(act.session, day).get(code)
     if taught is None:
         raise RuleBroken(f"A standard learns from at least {FEWEST} figures that somebody touched.")
     if taught.permille != permille:
         raise Conflict("More was clocked meanwhile, and the figures say something else now. Look at them again.")
-    whole = entry_body(scaled_stage(catalogue_on(session, day).stages[code], permille))
+    whole = entry_body(scaled_stage(catalogue_on(act.session, day).stages[code], permille))
     source = f"{OWN_SOURCE}, from {taught.cases} figures that somebody clocked or typed"
-    set_standard(session, actor, now, EntryKind.STAGE, code, whole | {"sure": 100, "source": source}, day)
+    set_standard(act, EntryKind.STAGE, code, whole | {"sure": 100, "source": source}, day)
     return taught

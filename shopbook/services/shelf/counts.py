@@ -1,24 +1,18 @@
 """Somebody looks at the shelf and says what is there; the difference to the book becomes a movement."""
 
 from collections.abc import Sequence
-from datetime import datetime
-
-from sqlalchemy.orm import Session
 
 from shopbook.models.shelf import CountLine, Material, Movement, StockCount
 from shopbook.queries.shelf.lots import lots_left
 from shopbook.queries.shelf.materials import get_material
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.postings import Source, post_stock, stock_of, write_log
 from shopbook.services.shelf.stock import price_of, take_down
 from shopbook.trade import average_cost
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 
 
-def count_materials(
-    session: Session, actor: Actor, now: datetime, seen: Sequence[tuple[int, int]], *, reason: str = ""
-) -> StockCount:
+def count_materials(act: Act, seen: Sequence[tuple[int, int]], *, reason: str = "") -> StockCount:
     """Take down what was seen, as (material id, thousandths) pairs; only what was looked at is in it.
 
     The first count of a material finds what was there when the book began; any later difference is a count up or down.
@@ -28,22 +22,20 @@ def count_materials(
         raise RuleBroken("Nothing was counted: say how much is there of one material at least.")
     if len({material_id for material_id, _ in seen}) != len(seen):
         raise RuleBroken("One material was counted twice: keep the last figure only.")
-    count = StockCount(at=now, on=day_of(session, now), person_id=actor.person_id)
-    session.add(count)
-    session.flush()
+    count = StockCount(at=act.moment, on=act.day, person_id=act.actor.person_id)
+    act.session.add(count)
+    act.session.flush()
     for material_id, thousandths in seen:
-        _count(session, actor, now, count, get_material(session, material_id), thousandths, reason)
+        _count(act, count, get_material(act.session, material_id), thousandths, reason)
     words = f"Counted {len(seen)} material{'s' if len(seen) != 1 else ''} by looking"
-    write_log(session, actor, now, "count_materials", "stock_count", count.id, words)
+    write_log(act, "count_materials", "stock_count", count.id, words)
     return count
 
 
-def _count(
-    session: Session, actor: Actor, now: datetime, count: StockCount, material: Material, seen: int, reason: str
-) -> None:
+def _count(act: Act, count: StockCount, material: Material, seen: int, reason: str) -> None:
     book = material.on_hand_thousandths
-    lines = _post(session, actor, now, material, seen, reason)
-    session.add(
+    lines = _post(act, material, seen, reason)
+    act.session.add(
         CountLine(
             count_id=count.id,
             material_id=material.id,
@@ -55,20 +47,20 @@ def _count(
     material.is_counted = True
     material.needs_count = False
     if seen == 0:
-        for left in lots_left(session, material, count.on):
+        for left in lots_left(act.session, material, count.on):
             left.lot.gone_on = count.on
-    session.flush()
+    act.session.flush()
 
 
-def _post(session: Session, actor: Actor, now: datetime, material: Material, seen: int, reason: str) -> list[Movement]:
+def _post(act: Act, material: Material, seen: int, reason: str) -> list[Movement]:
     if seen < 0:
         raise RuleBroken("A shelf cannot hold less than nothing.", "seen")
     source = Source(reason=reason or "counted by looking")
     difference = seen - material.on_hand_thousandths
     if difference < 0:
-        return take_down(session, actor, now, material, -difference, source)
+        return take_down(act, material, -difference, source)
     if difference > 0 and not material.is_counted:
         outcome = average_cost.open_with(stock_of(material), difference, price_of(material).of(difference))
     else:
         outcome = average_cost.count(stock_of(material), seen, price_of(material))
-    return post_stock(session, actor, now, material, outcome, source)
+    return post_stock(act, material, outcome, source)

@@ -9,12 +9,11 @@ from sqlalchemy.orm import Session
 from shopbook.models.shelf import Delivery, DeliveryLine, Lot, Material, SupplyOrder
 from shopbook.queries.shelf.materials import get_material, get_supplier
 from shopbook.queries.shelf.orders import Order, get_order, get_order_row
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.postings import Source, post_stock, stock_of, write_log
 from shopbook.trade import average_cost
 from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +53,7 @@ class TakenIn:
 
 
 def take_in_delivery(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     supplier_id: int | None,
     lines: Sequence[Came],
@@ -69,28 +66,28 @@ def take_in_delivery(
 
     RuleBroken for no line, a line of nothing, a cost or carriage under nought, a day to come, a line of another order.
     """
-    today = day_of(session, now)
+    today = act.day
     _check(lines, freight_minor, on or today, today)
-    order = get_order(session, order_id) if order_id is not None else None
+    order = get_order(act.session, order_id) if order_id is not None else None
     _check_order(order, supplier_id, lines)
     if supplier_id is None and order is not None:
         supplier_id = order.order.supplier_id
     delivery = Delivery(
-        supplier_id=get_supplier(session, supplier_id).id if supplier_id is not None else None,
+        supplier_id=get_supplier(act.session, supplier_id).id if supplier_id is not None else None,
         order_id=order_id,
         note_number=note_number.strip(),
         freight_minor=freight_minor,
-        at=now,
+        at=act.moment,
         on=on or today,
-        person_id=actor.person_id,
+        person_id=act.actor.person_id,
     )
-    session.add(delivery)
-    session.flush()
+    act.session.add(delivery)
+    act.session.flush()
     freight = share_out(freight_minor, [came.cost_minor for came in lines])
-    prices = [_take_in(session, actor, now, delivery, came, share) for came, share in zip(lines, freight, strict=True)]
-    is_closed = order is not None and _close_when_complete(session, order.order, now)
+    prices = [_take_in(act, delivery, came, share) for came, share in zip(lines, freight, strict=True)]
+    is_closed = order is not None and _close_when_complete(act.session, order.order, act.moment)
     words = f"Took in a delivery of {len(lines)} line{'s' if len(lines) != 1 else ''}"
-    write_log(session, actor, now, "take_in_delivery", "delivery", delivery.id, words)
+    write_log(act, "take_in_delivery", "delivery", delivery.id, words)
     return TakenIn(delivery, tuple(price for price in prices if price is not None), is_closed)
 
 
@@ -116,10 +113,8 @@ def _check_order(order: Order | None, supplier_id: int | None, lines: Sequence[C
         raise RuleBroken("This order was sent to another supplier.", "supplier_id")
 
 
-def _take_in(
-    session: Session, actor: Actor, now: datetime, delivery: Delivery, came: Came, freight: int
-) -> NewPrice | None:
-    material = get_material(session, came.material_id)
+def _take_in(act: Act, delivery: Delivery, came: Came, freight: int) -> NewPrice | None:
+    material = get_material(act.session, came.material_id)
     quantity = _quantity(material, came)
     line = DeliveryLine(
         delivery_id=delivery.id,
@@ -129,12 +124,12 @@ def _take_in(
         quantity_thousandths=quantity,
         cost_minor=came.cost_minor + freight,
     )
-    session.add(line)
-    session.flush()
-    lot = _begin_lot(session, material, came, line, delivery.on)
+    act.session.add(line)
+    act.session.flush()
+    lot = _begin_lot(act.session, material, came, line, delivery.on)
     source = Source(lot_id=lot.id if lot else None, delivery_line_id=line.id)
     outcome = average_cost.receive(stock_of(material), quantity, came.cost_minor + freight)
-    post_stock(session, actor, now, material, outcome, source, on=delivery.on)
+    post_stock(act, material, outcome, source, on=delivery.on)
     material.is_counted = True
     material.is_active = True
     if material.supplier_id is None:

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
 from sqlalchemy import exists, select
@@ -10,11 +10,10 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.shelf import Material, Movement, Pot, Supplier
 from shopbook.queries.shelf.materials import find_supplier_named, get_material, get_pot, get_supplier, is_name_taken
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.postings import write_log
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.units import Unit
 
 CHANGED_MEANWHILE = "Somebody else changed this meanwhile. Look at what is there now, then change it once more."
@@ -31,9 +30,7 @@ _NEW: dict[str, Any] = {
 _OWN_FIELDS = (*_NEW, "name", "unit", "pack_thousandths", "pack_name")
 
 
-def add_material(
-    session: Session, actor: Actor, now: datetime, *, sheet: Mapping[str, Any] | None = None, **values: Any
-) -> Material:
+def add_material(act: Act, *, sheet: Mapping[str, Any] | None = None, **values: Any) -> Material:
     """A new kind of thing: name, unit (ml, g or piece), pack_thousandths, pack_name, and what else is known.
 
     Further values: role, way, pack_price_minor, order_at_quarters, supplier_id, shelf_place, shelf_life_days,
@@ -53,17 +50,15 @@ def add_material(
         needs_count=False,
         revision=1,
     )
-    _check_material(session, material)
-    session.add(material)
-    session.flush()
-    write_log(session, actor, now, "add_material", "material", material.id, f"Put {material.name} on the shelf")
+    _check_material(act.session, material)
+    act.session.add(material)
+    act.session.flush()
+    write_log(act, "add_material", "material", material.id, f"Put {material.name} on the shelf")
     return material
 
 
 def change_material(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     material_id: int,
     *,
     revision: int,
@@ -75,43 +70,43 @@ def change_material(
     Of `sheet` the figures given take the place of those kept, and None takes one out: it is not known any more.
     RuleBroken for another unit or way once something has moved: what was measured would be read as something else.
     """
-    material = get_material(session, material_id)
+    material = get_material(act.session, material_id)
     if material.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)
     if unknown := set(values) - set(_OWN_FIELDS):
         raise TypeError(f"unknown fields: {sorted(unknown)}")
-    if values.get("unit", material.unit) != material.unit and _has_moved(session, material):
+    if values.get("unit", material.unit) != material.unit and _has_moved(act.session, material):
         raise RuleBroken("It has moved in this unit already: add a new material, and retire this one.", "unit")
-    with session.no_autoflush:
+    with act.session.no_autoflush:
         for name, value in values.items():
             setattr(material, name, value)
-        _check_material(session, material)
+        _check_material(act.session, material)
     if sheet is not None:
         material.sheet = _figures(json.loads(material.sheet or "{}"), sheet)
     material.is_guess = False
     material.revision += 1
-    session.flush()
-    write_log(session, actor, now, "change_material", "material", material.id, f"Changed {material.name}")
+    act.session.flush()
+    write_log(act, "change_material", "material", material.id, f"Changed {material.name}")
     return material
 
 
-def retire_material(session: Session, actor: Actor, now: datetime, material_id: int) -> Material:
+def retire_material(act: Act, material_id: int) -> Material:
     """Take a material off the lists. RuleBroken while the book says that some is there."""
-    material = get_material(session, material_id)
+    material = get_material(act.session, material_id)
     if material.on_hand_thousandths:
         raise RuleBroken("The book says that some of it is there: count it to nothing first, or write it off.")
     material.is_active = False
     material.revision += 1
-    write_log(session, actor, now, "retire_material", "material", material.id, f"Took {material.name} off the shelf")
+    write_log(act, "retire_material", "material", material.id, f"Took {material.name} off the shelf")
     return material
 
 
-def bring_back_material(session: Session, actor: Actor, now: datetime, material_id: int) -> Material:
+def bring_back_material(act: Act, material_id: int) -> Material:
     """Put a retired material back on the lists."""
-    material = get_material(session, material_id)
+    material = get_material(act.session, material_id)
     material.is_active = True
     material.revision += 1
-    write_log(session, actor, now, "bring_back_material", "material", material.id, f"Brought {material.name} back")
+    write_log(act, "bring_back_material", "material", material.id, f"Brought {material.name} back")
     return material
 
 
@@ -150,32 +145,28 @@ def _has_moved(session: Session, material: Material) -> bool:
     return bool(session.scalar(select(exists().where(Movement.material_id == material.id))))
 
 
-def add_supplier(
-    session: Session, actor: Actor, now: datetime, *, name: str, phone: str = "", mail: str = "", lead_days: int = 1
-) -> Supplier:
+def add_supplier(act: Act, *, name: str, phone: str = "", mail: str = "", lead_days: int = 1) -> Supplier:
     """A new supplier; RuleBroken for an empty or taken name, or days outside 0 to 365."""
     supplier = Supplier(name=name, phone=phone, mail=mail, lead_days=lead_days, is_active=True, revision=1)
-    _check_supplier(session, supplier)
-    session.add(supplier)
-    session.flush()
-    write_log(session, actor, now, "add_supplier", "supplier", supplier.id, f"Added the supplier {supplier.name}")
+    _check_supplier(act.session, supplier)
+    act.session.add(supplier)
+    act.session.flush()
+    write_log(act, "add_supplier", "supplier", supplier.id, f"Added the supplier {supplier.name}")
     return supplier
 
 
-def change_supplier(
-    session: Session, actor: Actor, now: datetime, supplier_id: int, *, revision: int, **values: Any
-) -> Supplier:
+def change_supplier(act: Act, supplier_id: int, *, revision: int, **values: Any) -> Supplier:
     """Change name, phone, mail, lead_days or is_active; Conflict when somebody else did meanwhile."""
-    supplier = get_supplier(session, supplier_id)
+    supplier = get_supplier(act.session, supplier_id)
     if supplier.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)
-    with session.no_autoflush:
+    with act.session.no_autoflush:
         for name, value in values.items():
             setattr(supplier, name, value)
-        _check_supplier(session, supplier)
+        _check_supplier(act.session, supplier)
     supplier.revision += 1
-    session.flush()
-    write_log(session, actor, now, "change_supplier", "supplier", supplier.id, f"Changed the supplier {supplier.name}")
+    act.session.flush()
+    write_log(act, "change_supplier", "supplier", supplier.id, f"Changed the supplier {supplier.name}")
     return supplier
 
 
@@ -190,9 +181,7 @@ def _check_supplier(session: Session, supplier: Supplier) -> None:
 
 
 def keep_pot(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     name: str,
     amount_thousandths: int,
@@ -212,20 +201,20 @@ def keep_pot(
         colour_code=colour_code.strip(),
         amount_thousandths=amount_thousandths,
         unit=unit,
-        kept_on=day_of(session, now),
+        kept_on=act.day,
         expires_on=expires_on,
         gone_at=None,
     )
-    session.add(pot)
-    session.flush()
-    write_log(session, actor, now, "keep_pot", "pot", pot.id, "Kept a pot", job_id=job_id)
+    act.session.add(pot)
+    act.session.flush()
+    write_log(act, "keep_pot", "pot", pot.id, "Kept a pot", job_id=job_id)
     return pot
 
 
-def clear_pot(session: Session, actor: Actor, now: datetime, pot_id: int) -> Pot:
+def clear_pot(act: Act, pot_id: int) -> Pot:
     """A pot is used up or thrown away; a second time is passed over."""
-    pot = get_pot(session, pot_id)
+    pot = get_pot(act.session, pot_id)
     if pot.gone_at is None:
-        pot.gone_at = now
-        write_log(session, actor, now, "clear_pot", "pot", pot.id, "A pot is gone", job_id=pot.job_id)
+        pot.gone_at = act.moment
+        write_log(act, "clear_pot", "pot", pot.id, "A pot is gone", job_id=pot.job_id)
     return pot

@@ -2,18 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 from sqlalchemy.orm import Session
 
 from shopbook.models.shelf import Material, OrderLine, SupplyOrder
 from shopbook.queries.shelf.materials import get_material, get_supplier
 from shopbook.queries.shelf.orders import find_draft, get_order, get_order_line, get_order_row
-from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.services.act import Act
 from shopbook.services.postings import next_number, write_log
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 
 SERIES = "order"
 MOST_PACKS = 10_000
@@ -29,7 +28,7 @@ class Wanted:
     why: str = ""
 
 
-def draft_orders(session: Session, actor: Actor, now: datetime, wanted: Sequence[Wanted]) -> list[SupplyOrder]:
+def draft_orders(act: Act, wanted: Sequence[Wanted]) -> list[SupplyOrder]:
     """Put what is wanted onto the draft of each material's supplier; one that is on it already is raised, not doubled.
 
     RuleBroken for nothing wanted or packs outside 1 to 10,000.
@@ -39,29 +38,29 @@ def draft_orders(session: Session, actor: Actor, now: datetime, wanted: Sequence
     drafts: dict[int, SupplyOrder] = {}
     for one in wanted:
         _check_packs(one.packs)
-        material = get_material(session, one.material_id)
-        draft = _draft_for(session, actor, now, material.supplier_id)
+        material = get_material(act.session, one.material_id)
+        draft = _draft_for(act, material.supplier_id)
         drafts[draft.id] = draft
-        _put_on(session, draft, material, one)
+        _put_on(act.session, draft, material, one)
     return list(drafts.values())
 
 
-def _draft_for(session: Session, actor: Actor, now: datetime, supplier_id: int | None) -> SupplyOrder:
-    draft = find_draft(session, supplier_id)
+def _draft_for(act: Act, supplier_id: int | None) -> SupplyOrder:
+    draft = find_draft(act.session, supplier_id)
     if draft is None:
         draft = SupplyOrder(
             number=None,
             supplier_id=supplier_id,
-            drafted_at=now,
+            drafted_at=act.moment,
             sent_at=None,
             sent_on=None,
             due_on=None,
             closed_at=None,
-            person_id=actor.person_id,
+            person_id=act.actor.person_id,
         )
-        session.add(draft)
-        session.flush()
-        write_log(session, actor, now, "draft_order", "supply_order", draft.id, "Began an order")
+        act.session.add(draft)
+        act.session.flush()
+        write_log(act, "draft_order", "supply_order", draft.id, "Began an order")
     return draft
 
 
@@ -83,53 +82,51 @@ def _put_on(session: Session, draft: SupplyOrder, material: Material, wanted: Wa
     session.flush()
 
 
-def change_order_line(session: Session, actor: Actor, now: datetime, line_id: int, packs: int) -> SupplyOrder:
+def change_order_line(act: Act, line_id: int, packs: int) -> SupplyOrder:
     """Set the packs of a draft's line; nought takes the line off. RuleBroken once the order has been sent."""
-    line = get_order_line(session, line_id)
-    order = _get_draft(session, line.order_id)
-    material = get_material(session, line.material_id)
+    line = get_order_line(act.session, line_id)
+    order = _get_draft(act.session, line.order_id)
+    material = get_material(act.session, line.material_id)
     if packs == 0:
-        session.delete(line)
+        act.session.delete(line)
     else:
         _check_packs(packs)
         _set_packs(line, material, packs)
-    session.flush()
+    act.session.flush()
     words = f"Set {material.name} to {packs} on an order" if packs else f"Took {material.name} off an order"
-    write_log(session, actor, now, "change_order_line", "supply_order", order.id, words)
+    write_log(act, "change_order_line", "supply_order", order.id, words)
     return order
 
 
-def choose_supplier(session: Session, actor: Actor, now: datetime, order_id: int, supplier_id: int) -> SupplyOrder:
+def choose_supplier(act: Act, order_id: int, supplier_id: int) -> SupplyOrder:
     """Say where a draft is to be bought; its materials without a supplier learn it."""
-    order = _get_draft(session, order_id)
-    order.supplier_id = get_supplier(session, supplier_id).id
-    for line in get_order(session, order_id).lines:
+    order = _get_draft(act.session, order_id)
+    order.supplier_id = get_supplier(act.session, supplier_id).id
+    for line in get_order(act.session, order_id).lines:
         if line.material.supplier_id is None:
             line.material.supplier_id = supplier_id
-    session.flush()
-    write_log(session, actor, now, "choose_supplier", "supply_order", order.id, "Chose an order's supplier")
+    act.session.flush()
+    write_log(act, "choose_supplier", "supply_order", order.id, "Chose an order's supplier")
     return order
 
 
-def send_order(
-    session: Session, actor: Actor, now: datetime, order_id: int, *, due_on: date | None = None
-) -> SupplyOrder:
+def send_order(act: Act, order_id: int, *, due_on: date | None = None) -> SupplyOrder:
     """The order has gone out: it gets its number and the day on which it is due, else by the supplier's usual days.
 
     RuleBroken for an empty order, one already sent, or a day gone by.
     """
-    order = _get_draft(session, order_id)
-    shown = get_order(session, order_id)
-    today = day_of(session, now)
+    order = _get_draft(act.session, order_id)
+    shown = get_order(act.session, order_id)
+    today = act.day
     if not shown.lines:
         raise RuleBroken("There is nothing on this order yet.")
     if due_on is not None and due_on < today:
         raise RuleBroken("That day has gone by.", "due_on")
-    order.number = next_number(session, SERIES)
-    order.sent_at, order.sent_on = now, today
-    order.due_on = due_on or (_usual_day(session, today, shown.supplier.lead_days) if shown.supplier else None)
-    session.flush()
-    write_log(session, actor, now, "send_order", "supply_order", order.id, f"Sent order {order.number}")
+    order.number = next_number(act.session, SERIES)
+    order.sent_at, order.sent_on = act.moment, today
+    order.due_on = due_on or (_usual_day(act.session, today, shown.supplier.lead_days) if shown.supplier else None)
+    act.session.flush()
+    write_log(act, "send_order", "supply_order", order.id, f"Sent order {order.number}")
     return order
 
 
@@ -140,13 +137,13 @@ def _usual_day(session: Session, today: date, lead_days: int) -> date:
     return next((day for day in later if opening.is_working_day(day)), usual)
 
 
-def close_order(session: Session, actor: Actor, now: datetime, order_id: int) -> SupplyOrder:
+def close_order(act: Act, order_id: int) -> SupplyOrder:
     """Give up what has not come of an order; a second press is passed over."""
-    order = get_order_row(session, order_id)
+    order = get_order_row(act.session, order_id)
     if order.closed_at is None:
-        order.closed_at = now
+        order.closed_at = act.moment
         name = f"order {order.number}" if order.number else "a draft"
-        write_log(session, actor, now, "close_order", "supply_order", order.id, f"Closed {name}")
+        write_log(act, "close_order", "supply_order", order.id, f"Closed {name}")
     return order
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date
 
 from sqlalchemy.orm import Session
 
@@ -11,13 +11,12 @@ from shopbook.queries.shelf.deliveries import get_delivery_line
 from shopbook.queries.shelf.lots import LotLeft, get_lot, lots_left
 from shopbook.queries.shelf.materials import get_material
 from shopbook.queries.shelf.movements import find_last_issue, get_drawn
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.postings import Source, post_stock, stock_of, write_log
 from shopbook.trade import average_cost
 from shopbook.trade.average_cost import NO_PRICE, Outcome, Ratio, Stock
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 
 UNBOUND = Source()
 """Belongs to no job, stage or mix."""
@@ -25,9 +24,7 @@ Take = Callable[[Stock, int, Ratio], Outcome]
 
 
 def draw_stock(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     material: Material,
     amount_thousandths: int,
     source: Source,
@@ -41,13 +38,11 @@ def draw_stock(
     """
     if amount_thousandths == 0 or material.way == WayUsed.FLOOR:
         return []
-    return _take(session, actor, now, material, amount_thousandths, average_cost.issue, source, on)
+    return _take(act, material, amount_thousandths, average_cost.issue, source, on)
 
 
 def return_from_stage(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     material: Material,
     amount_thousandths: int,
     source: Source,
@@ -60,23 +55,19 @@ def return_from_stage(
     """
     whose = {"job_id": source.job_id, "stage_id": source.stage_id}
     outcome = average_cost.return_from_stage(
-        stock_of(material), amount_thousandths, get_drawn(session, material.id, **whose)
+        stock_of(material), amount_thousandths, get_drawn(act.session, material.id, **whose)
     )
-    issue = find_last_issue(session, material.id, **whose)
+    issue = find_last_issue(act.session, material.id, **whose)
     assert issue is not None
     lot_id = source.lot_id or issue.lot_id
-    lines = post_stock(
-        session, actor, now, material, outcome, replace(source, returns_id=issue.id, lot_id=lot_id), on=on
-    )
+    lines = post_stock(act, material, outcome, replace(source, returns_id=issue.id, lot_id=lot_id), on=on)
     if lot_id is not None:
-        get_lot(session, lot_id).gone_on = None
+        get_lot(act.session, lot_id).gone_on = None
     return lines
 
 
 def waste_stock(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     material: Material,
     amount_thousandths: int,
     source: Source = UNBOUND,
@@ -89,16 +80,12 @@ def waste_stock(
         raise RuleBroken("Say in a word why it is lost: spilt, hardened, out of date.", "cause")
     _refuse_nothing(amount_thousandths)
     source = replace(source, reason=cause.strip())
-    lines = _take(session, actor, now, material, amount_thousandths, average_cost.waste, source, on)
-    write_log(
-        session, actor, now, "waste_stock", "material", material.id, f"Wrote off {material.name}: {source.reason}"
-    )
+    lines = _take(act, material, amount_thousandths, average_cost.waste, source, on)
+    write_log(act, "waste_stock", "material", material.id, f"Wrote off {material.name}: {source.reason}")
     return lines
 
 
-def open_pack(
-    session: Session, actor: Actor, now: datetime, material: Material, *, packs: int = 1, on: date | None = None
-) -> list[Movement]:
+def open_pack(act: Act, material: Material, *, packs: int = 1, on: date | None = None) -> list[Movement]:
     """A pack for the shop floor is opened: it is spent there and then, on no job.
 
     RuleBroken for a material that is measured or counted on jobs: that would be spent twice.
@@ -107,17 +94,13 @@ def open_pack(
         raise RuleBroken(f"{material.name} is taken from the shelf stage by stage, not by opening a pack.")
     _refuse_nothing(packs)
     source = Source(reason="opened for the shop floor")
-    lines = _take(session, actor, now, material, packs * material.pack_thousandths, average_cost.issue, source, on)
-    write_log(
-        session, actor, now, "open_pack", "material", material.id, f"Opened {material.pack_name}: {material.name}"
-    )
+    lines = _take(act, material, packs * material.pack_thousandths, average_cost.issue, source, on)
+    write_log(act, "open_pack", "material", material.id, f"Opened {material.pack_name}: {material.name}")
     return lines
 
 
 def return_to_supplier(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     material: Material,
     amount_thousandths: int,
     credit_minor: int,
@@ -131,18 +114,16 @@ def return_to_supplier(
         raise RuleBroken("Say in a word why it goes back.", "reason")
     outcome = average_cost.return_to_supplier(stock_of(material), amount_thousandths, credit_minor, price_of(material))
     source = Source(lot_id=lot_id, reason=reason.strip())
-    lines = post_stock(session, actor, now, material, outcome, source, on=on)
+    lines = post_stock(act, material, outcome, source, on=on)
     if lot_id is not None:
-        _end_if_empty(session, material, get_lot(session, lot_id), on or day_of(session, now))
+        _end_if_empty(act.session, material, get_lot(act.session, lot_id), on or act.day)
     words = f"Sent back {material.name}: {source.reason}"
-    write_log(session, actor, now, "return_to_supplier", "material", material.id, words)
+    write_log(act, "return_to_supplier", "material", material.id, words)
     return lines
 
 
 def correct_price(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     delivery_line_id: int,
     cost_minor: int,
     *,
@@ -150,15 +131,15 @@ def correct_price(
     on: date | None = None,
 ) -> list[Movement]:
     """A delivery turns out to have cost `cost_minor` in all (carriage included): what may still be here follows."""
-    line: DeliveryLine = get_delivery_line(session, delivery_line_id)
+    line: DeliveryLine = get_delivery_line(act.session, delivery_line_id)
     if cost_minor < 0:
         raise RuleBroken("A price cannot be less than nothing here.", "cost")
-    material = get_material(session, line.material_id)
+    material = get_material(act.session, line.material_id)
     outcome = average_cost.correct_price(stock_of(material), line.quantity_thousandths, cost_minor - line.cost_minor)
     source = Source(delivery_line_id=line.id, reason=reason.strip() or "price put right")
-    lines = post_stock(session, actor, now, material, outcome, source, on=on)
+    lines = post_stock(act, material, outcome, source, on=on)
     line.cost_minor = cost_minor
-    write_log(session, actor, now, "correct_price", "material", material.id, f"Put a price right: {material.name}")
+    write_log(act, "correct_price", "material", material.id, f"Put a price right: {material.name}")
     return lines
 
 
@@ -169,11 +150,9 @@ def price_of(material: Material) -> Ratio:
     return Ratio(material.pack_price_minor, material.pack_thousandths)
 
 
-def take_down(
-    session: Session, actor: Actor, now: datetime, material: Material, amount_thousandths: int, source: Source
-) -> list[Movement]:
+def take_down(act: Act, material: Material, amount_thousandths: int, source: Source) -> list[Movement]:
     """What a count did not find, taken from the lots in the order of their use; the counts' own way down."""
-    return _take(session, actor, now, material, amount_thousandths, _count_down, source, None)
+    return _take(act, material, amount_thousandths, _count_down, source, None)
 
 
 def _count_down(stock: Stock, amount: int, price: Ratio) -> Outcome:
@@ -181,9 +160,7 @@ def _count_down(stock: Stock, amount: int, price: Ratio) -> Outcome:
 
 
 def _take(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     material: Material,
     amount: int,
     take: Take,
@@ -192,16 +169,16 @@ def _take(
 ) -> list[Movement]:
     """Post what leaves, lot by lot; each part is an act of its own, so that the value stays exact."""
     _refuse_nothing(amount)
-    day = on or day_of(session, now)
+    day = on or act.day
     lines: list[Movement] = []
-    for lot, part in _split(session, material, amount, source.lot_id, day):
+    for lot, part in _split(act.session, material, amount, source.lot_id, day):
         outcome = take(stock_of(material), part, price_of(material))
         own = replace(source, lot_id=lot.id if lot else None)
-        lines += post_stock(session, actor, now, material, outcome, own, on=on)
+        lines += post_stock(act, material, outcome, own, on=on)
         if lot is not None:
             if take is average_cost.issue:
                 lot.opened_on = lot.opened_on or day
-            _end_if_empty(session, material, lot, day)
+            _end_if_empty(act.session, material, lot, day)
     return lines
 
 

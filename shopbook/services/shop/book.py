@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 from zoneinfo import available_timezones
 
@@ -11,24 +11,22 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.shop import ClosedDay, Place
 from shopbook.queries.shop.book import get_book, get_place
+from shopbook.services.act import Act
 from shopbook.services.postings import set_last_number, write_log
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.number_series import Series
-from shopbook.trade.permissions import Actor
 
 PARTICULARS = frozenset(
     {"shop_name", "address", "phone", "mail", "tax_number", "pay_to", "paper_size", "zone", "is_tax_invoice"}
 )
 
 
-def change_book(
-    session: Session, actor: Actor, now: datetime, *, revision: int, units: Mapping[str, str], **values: Any
-) -> None:
+def change_book(act: Act, *, revision: int, units: Mapping[str, str], **values: Any) -> None:
     """Change what stands on every paper; `values` are names of PARTICULARS, `units` a unit's value by kind.
 
     Conflict when somebody else did meanwhile; RuleBroken for a shop without a name or a zone that is not known.
     """
-    book = get_book(session)
+    book = get_book(act.session)
     if set(values) - PARTICULARS:
         raise TypeError(f"unknown fields: {sorted(set(values) - PARTICULARS)}")
     if book.revision != revision:
@@ -41,26 +39,24 @@ def change_book(
         setattr(book, name, value)
     book.units = json.dumps(dict(units))
     book.revision += 1
-    write_log(session, actor, now, "change_book", "book", book.id, "Changed what stands on the papers")
+    write_log(act, "change_book", "book", book.id, "Changed what stands on the papers")
 
 
-def add_place(session: Session, actor: Actor, now: datetime, *, name: str, is_bay: bool) -> Place:
+def add_place(act: Act, *, name: str, is_bay: bool) -> Place:
     """A further bay or yard place; RuleBroken for a name that is empty or in use."""
-    place = Place(name=_free_place_name(session, name), is_bay=is_bay, is_active=True)
-    session.add(place)
-    session.flush()
-    write_log(session, actor, now, "add_place", "place", place.id, "Added a place")
+    place = Place(name=_free_place_name(act.session, name), is_bay=is_bay, is_active=True)
+    act.session.add(place)
+    act.session.flush()
+    write_log(act, "add_place", "place", place.id, "Added a place")
     return place
 
 
-def change_place(
-    session: Session, actor: Actor, now: datetime, place_id: int, *, name: str, is_bay: bool, is_active: bool
-) -> None:
+def change_place(act: Act, place_id: int, *, name: str, is_bay: bool, is_active: bool) -> None:
     """Rename a place or take it out of use; cars that stand there keep it until they are moved."""
-    place = get_place(session, place_id)
-    place.name = _free_place_name(session, name, place.id)
+    place = get_place(act.session, place_id)
+    place.name = _free_place_name(act.session, name, place.id)
     place.is_bay, place.is_active = is_bay, is_active
-    write_log(session, actor, now, "change_place", "place", place.id, "Changed a place")
+    write_log(act, "change_place", "place", place.id, "Changed a place")
 
 
 def _free_place_name(session: Session, name: str, own_id: int | None = None) -> str:
@@ -73,27 +69,27 @@ def _free_place_name(session: Session, name: str, own_id: int | None = None) -> 
     return plain
 
 
-def close_days(session: Session, actor: Actor, now: datetime, days: Mapping[date, str]) -> int:
+def close_days(act: Act, days: Mapping[date, str]) -> int:
     """Close the shop on these days, each with its reason; answers how many were not closed before."""
-    known = set(session.scalars(select(ClosedDay.closed_on).where(ClosedDay.closed_on.in_(list(days)))))
+    known = set(act.session.scalars(select(ClosedDay.closed_on).where(ClosedDay.closed_on.in_(list(days)))))
     fresh = {day: why for day, why in days.items() if day not in known}
-    session.add_all(ClosedDay(closed_on=day, why=why.strip()) for day, why in sorted(fresh.items()))
+    act.session.add_all(ClosedDay(closed_on=day, why=why.strip()) for day, why in sorted(fresh.items()))
     if fresh:
-        write_log(session, actor, now, "close_days", "closed_day", None, f"Closed the shop on {len(fresh)} days")
+        write_log(act, "close_days", "closed_day", None, f"Closed the shop on {len(fresh)} days")
     return len(fresh)
 
 
-def open_day(session: Session, actor: Actor, now: datetime, day: date) -> None:
+def open_day(act: Act, day: date) -> None:
     """Open again on a day that was closed besides the weekly hours."""
-    session.execute(delete(ClosedDay).where(ClosedDay.closed_on == day))
-    write_log(session, actor, now, "open_day", "closed_day", None, f"Opened again on {day.isoformat()}")
+    act.session.execute(delete(ClosedDay).where(ClosedDay.closed_on == day))
+    write_log(act, "open_day", "closed_day", None, f"Opened again on {day.isoformat()}")
 
 
-def go_on_with_numbers(session: Session, actor: Actor, now: datetime, last_numbers: Mapping[Series, int]) -> None:
+def go_on_with_numbers(act: Act, last_numbers: Mapping[Series, int]) -> None:
     """Let each series go on after the last number of the shop's old one; RuleBroken (field: the series) below it."""
     for series, last_number in last_numbers.items():
         try:
-            set_last_number(session, series, last_number)
+            set_last_number(act.session, series, last_number)
         except RuleBroken as broken:
             raise RuleBroken(broken.sentence, series) from broken
-    write_log(session, actor, now, "set_numbers", "book", 1, "Set where the numbers go on")
+    write_log(act, "set_numbers", "book", 1, "Set where the numbers go on")

@@ -1,24 +1,19 @@
 """Papers that run out are noted, changed, renewed and let go."""
 
-from datetime import date, datetime
-
-from sqlalchemy.orm import Session
+from datetime import date
 
 from shopbook.models.shop import DatedPaper
 from shopbook.queries.shop.dated_papers import get_dated_paper
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.waste import PAPER_WORDS, RENEWED_MONTHS, PaperKind
 
 MOST_MONTHS = 240
 
 
 def add_dated_paper(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     kind: str,
     whose: str,
@@ -31,17 +26,15 @@ def add_dated_paper(
     RuleBroken for a kind that is not known, a day to come, or months outside 1 to 240.
     """
     paper = DatedPaper(kind=_kind(kind), ended_at=None)
-    _describe(paper, whose, last_on, months, note, day_of(session, now))
-    session.add(paper)
-    session.flush()
-    _log(session, actor, now, "add_dated_paper", paper, "Noted")
+    _describe(paper, whose, last_on, months, note, act.day)
+    act.session.add(paper)
+    act.session.flush()
+    _log(act, "add_dated_paper", paper, "Noted")
     return paper
 
 
 def change_dated_paper(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     paper_id: int,
     *,
     whose: str,
@@ -50,25 +43,25 @@ def change_dated_paper(
     note: str = "",
 ) -> DatedPaper:
     """Describe a paper otherwise; RuleBroken as when it is added, NotFound for one that is not kept."""
-    paper = get_dated_paper(session, paper_id)
-    _describe(paper, whose, last_on, months, note, day_of(session, now))
-    _log(session, actor, now, "change_dated_paper", paper, "Changed")
+    paper = get_dated_paper(act.session, paper_id)
+    _describe(paper, whose, last_on, months, note, act.day)
+    _log(act, "change_dated_paper", paper, "Changed")
     return paper
 
 
-def renew_dated_paper(session: Session, actor: Actor, now: datetime, paper_id: int) -> DatedPaper:
+def renew_dated_paper(act: Act, paper_id: int) -> DatedPaper:
     """It was made again today; the log keeps the day before."""
-    paper = get_dated_paper(session, paper_id)
-    was, paper.last_on = paper.last_on, day_of(session, now)
-    _log(session, actor, now, "renew_dated_paper", paper, f"Renewed, last on {was.isoformat()}:")
+    paper = get_dated_paper(act.session, paper_id)
+    was, paper.last_on = paper.last_on, act.day
+    _log(act, "renew_dated_paper", paper, f"Renewed, last on {was.isoformat()}:")
     return paper
 
 
-def end_dated_paper(session: Session, actor: Actor, now: datetime, paper_id: int) -> None:
+def end_dated_paper(act: Act, paper_id: int) -> None:
     """It is not wanted any more: the person left, the thing is gone."""
-    paper = get_dated_paper(session, paper_id)
-    paper.ended_at = now
-    _log(session, actor, now, "end_dated_paper", paper, "Let go of")
+    paper = get_dated_paper(act.session, paper_id)
+    paper.ended_at = act.moment
+    _log(act, "end_dated_paper", paper, "Let go of")
 
 
 def _describe(paper: DatedPaper, whose: str, last_on: date, months: int | None, note: str, today: date) -> None:
@@ -86,7 +79,7 @@ def _kind(kind: str) -> str:
     return PaperKind(kind).value
 
 
-def _log(session: Session, actor: Actor, now: datetime, act: str, paper: DatedPaper, verb: str) -> None:
+def _log(act: Act, deed: str, paper: DatedPaper, verb: str) -> None:
     words = PAPER_WORDS[PaperKind(paper.kind)]
     about = f"{verb} {words}" + (f", {paper.whose}" if paper.whose else "")
-    write_log(session, actor, now, act, "dated_paper", paper.id, about)
+    write_log(act, deed, "dated_paper", paper.id, about)

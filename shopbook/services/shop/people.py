@@ -8,9 +8,10 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial, SignIn
 from shopbook.queries.shop.people import count_people_named, get_person
+from shopbook.services.act import Act
 from shopbook.services.postings import refuse_closed, write_log
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
-from shopbook.trade.permissions import Actor, Role
+from shopbook.trade.permissions import Role
 
 SIGN_IN_HOLDS = timedelta(days=90)
 """How long a browser stays signed in."""
@@ -20,9 +21,7 @@ TRIES_ARE_KEPT = timedelta(days=1)
 
 
 def add_person(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     name: str,
     roles: Iterable[Role],
@@ -33,25 +32,23 @@ def add_person(
 ) -> Person:
     """A new person with roles and skills. RuleBroken for a name that is empty or taken, or for no role at all."""
     person = Person(
-        name=_free_name(session, name),
+        name=_free_name(act.session, name),
         password_hash=password_hash,
         pin_hash=pin_hash,
         is_active=True,
         weekly_minutes=weekly_minutes,
-        created_at=now,
+        created_at=act.moment,
         revision=1,
     )
-    session.add(person)
-    session.flush()
-    _set_roles(session, person, roles, skills)
-    write_log(session, actor, now, "add_person", "person", person.id, "Added a person")
+    act.session.add(person)
+    act.session.flush()
+    _set_roles(act.session, person, roles, skills)
+    write_log(act, "add_person", "person", person.id, "Added a person")
     return person
 
 
 def change_person(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     person_id: int,
     *,
     revision: int,
@@ -62,19 +59,19 @@ def change_person(
     is_active: bool,
 ) -> Person:
     """Change a person; Conflict when somebody else did meanwhile, RuleBroken when no owner would be left."""
-    person = get_person(session, person_id)
+    person = get_person(act.session, person_id)
     if person.revision != revision:
         raise Conflict("Somebody else changed this person meanwhile. Look again, then change it once more.")
-    plain = _free_name(session, name, person.id)
+    plain = _free_name(act.session, name, person.id)
     asked = set(roles)
     if not is_active or Role.OWNER not in asked:
-        _keep_an_owner(session, person)
+        _keep_an_owner(act.session, person)
     person.name, person.weekly_minutes, person.is_active = plain, weekly_minutes, is_active
     person.revision += 1
     if not is_active:
-        _end_sign_ins(session, person.id)
-    _set_roles(session, person, asked, skills)
-    write_log(session, actor, now, "change_person", "person", person.id, "Changed a person")
+        _end_sign_ins(act.session, person.id)
+    _set_roles(act.session, person, asked, skills)
+    write_log(act, "change_person", "person", person.id, "Changed a person")
     return person
 
 
@@ -110,12 +107,12 @@ def _keep_an_owner(session: Session, person: Person) -> None:
         raise RuleBroken("The shop needs one owner who can sign in: make somebody else an owner first.", "roles")
 
 
-def set_password(session: Session, actor: Actor, now: datetime, person_id: int, password_hash: str) -> None:
+def set_password(act: Act, person_id: int, password_hash: str) -> None:
     """A new password; every open sign-in of the person ends."""
-    person = get_person(session, person_id)
+    person = get_person(act.session, person_id)
     person.password_hash = password_hash
-    _end_sign_ins(session, person.id)
-    write_log(session, actor, now, "set_password", "person", person.id, "Set a new password")
+    _end_sign_ins(act.session, person.id)
+    write_log(act, "set_password", "person", person.id, "Set a new password")
 
 
 def begin_sign_in(session: Session, now: datetime, person_id: int, token_hash: str) -> None:
@@ -133,56 +130,56 @@ def _end_sign_ins(session: Session, person_id: int) -> None:
     session.execute(delete(SignIn).where(SignIn.person_id == person_id))
 
 
-def set_pin(session: Session, actor: Actor, now: datetime, person_id: int, pin_hash: str) -> None:
+def set_pin(act: Act, person_id: int, pin_hash: str) -> None:
     """A new PIN for the floor."""
-    get_person(session, person_id).pin_hash = pin_hash
-    write_log(session, actor, now, "set_pin", "person", person_id, "Set a new PIN")
+    get_person(act.session, person_id).pin_hash = pin_hash
+    write_log(act, "set_pin", "person", person_id, "Set a new PIN")
 
 
-def set_cost(session: Session, actor: Actor, now: datetime, person_id: int, cost_minor: int, from_on: date) -> None:
+def set_cost(act: Act, person_id: int, cost_minor: int, from_on: date) -> None:
     """What an hour of a person costs from a day on."""
     if cost_minor < 0:
         raise RuleBroken("An hour cannot cost less than nothing.", "cost")
-    refuse_closed(session, from_on, field="cost_from_on")
-    get_person(session, person_id)
-    known = session.query(PersonCost).filter_by(person_id=person_id, from_on=from_on).one_or_none()
+    refuse_closed(act.session, from_on, field="cost_from_on")
+    get_person(act.session, person_id)
+    known = act.session.query(PersonCost).filter_by(person_id=person_id, from_on=from_on).one_or_none()
     if known is None:
-        session.add(PersonCost(person_id=person_id, cost_minor=cost_minor, from_on=from_on))
+        act.session.add(PersonCost(person_id=person_id, cost_minor=cost_minor, from_on=from_on))
     else:
         known.cost_minor = cost_minor
-    write_log(session, actor, now, "set_cost", "person", person_id, "Set what an hour costs")
+    write_log(act, "set_cost", "person", person_id, "Set what an hour costs")
 
 
-def enrol_device(session: Session, actor: Actor, now: datetime, *, token_hash: str, name: str) -> Device:
+def enrol_device(act: Act, *, token_hash: str, name: str) -> Device:
     """A device stays signed in on the floor; who holds it is chosen on it."""
-    device = Device(token_hash=token_hash, name=name, person_id=actor.person_id, since_at=now, ended_at=None)
-    session.add(device)
-    session.flush()
-    write_log(session, actor, now, "enrol_device", "device", device.id, "Let a device stay signed in")
+    device = Device(token_hash=token_hash, name=name, person_id=act.actor.person_id, since_at=act.moment, ended_at=None)
+    act.session.add(device)
+    act.session.flush()
+    write_log(act, "enrol_device", "device", device.id, "Let a device stay signed in")
     return device
 
 
-def hold_device(session: Session, actor: Actor, now: datetime, device_id: int) -> None:
+def hold_device(act: Act, device_id: int) -> None:
     """The actor has the device in hand now."""
-    device = session.get_one(Device, device_id)
-    if device.person_id != actor.person_id:
-        device.person_id = actor.person_id
-        write_log(session, actor, now, "hold_device", "device", device.id, "Took the device in hand")
+    device = act.session.get_one(Device, device_id)
+    if device.person_id != act.actor.person_id:
+        device.person_id = act.actor.person_id
+        write_log(act, "hold_device", "device", device.id, "Took the device in hand")
 
 
-def put_down_device(session: Session, actor: Actor, now: datetime, device_id: int) -> None:
+def put_down_device(act: Act, device_id: int) -> None:
     """Nobody has the device in hand any more; it stays enrolled."""
-    session.get_one(Device, device_id).person_id = None
-    write_log(session, actor, now, "put_down_device", "device", device_id, "Put the device down")
+    act.session.get_one(Device, device_id).person_id = None
+    write_log(act, "put_down_device", "device", device_id, "Put the device down")
 
 
-def end_device(session: Session, actor: Actor, now: datetime, device_id: int) -> None:
+def end_device(act: Act, device_id: int) -> None:
     """A device is signed out for good."""
-    device = session.get(Device, device_id)
+    device = act.session.get(Device, device_id)
     if device is None or device.ended_at is not None:
         raise NotFound("There is no such device signed in.")
-    device.ended_at = now
-    write_log(session, actor, now, "end_device", "device", device_id, "Signed a device out")
+    device.ended_at = act.moment
+    write_log(act, "end_device", "device", device_id, "Signed a device out")
 
 
 def count_wrong_try(session: Session, now: datetime, whom: Iterable[str]) -> None:

@@ -3,13 +3,12 @@
 import json
 import re
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date
 from typing import Any
-
-from sqlalchemy.orm import Session
 
 from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
 from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, settings_on, tax_rates_on
+from shopbook.services.act import Act
 from shopbook.services.postings import refuse_closed, write_log
 from shopbook.trade.billing import LineKind, rate_of
 from shopbook.trade.catalogue.entries import EntryKind
@@ -17,45 +16,38 @@ from shopbook.trade.catalogue.figures import without_our_words, words_of
 from shopbook.trade.catalogue.reading import TABLES, EditedRow, entry_body, overlay, own_catalogue, read_entry
 from shopbook.trade.cautions import refuse_lost
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
 
 
-def set_settings(
-    session: Session, actor: Actor, now: datetime, values: Mapping[SettingName, Any], from_on: date
-) -> list[SettingName]:
+def set_settings(act: Act, values: Mapping[SettingName, Any], from_on: date) -> list[SettingName]:
     """Let these settings hold from a day; answers those that really changed. RuleBroken into a closed month."""
-    refuse_closed(session, from_on, field="from_on")
-    held = settings_on(session, from_on)
+    refuse_closed(act.session, from_on, field="from_on")
+    held = settings_on(act.session, from_on)
     changed = [name for name, value in values.items() if held[name] != value]
     for name in changed:
         value = json.dumps(values[name], ensure_ascii=False)
-        session.add(Setting(name=name, value=value, from_on=from_on, at=now, person_id=actor.person_id))
+        act.session.add(Setting(name=name, value=value, from_on=from_on, at=act.moment, person_id=act.actor.person_id))
     if changed:
         words = ", ".join(name.replace("_", " ") for name in changed)
-        write_log(session, actor, now, "set_settings", "setting", None, f"Set from {from_on.isoformat()}: {words}")
+        write_log(act, "set_settings", "setting", None, f"Set from {from_on.isoformat()}: {words}")
     return changed
 
 
-def set_labour_rates(
-    session: Session, actor: Actor, now: datetime, rates: Mapping[tuple[str, str], int], from_on: date
-) -> None:
+def set_labour_rates(act: Act, rates: Mapping[tuple[str, str], int], from_on: date) -> None:
     """Let hours of a skill be sold to a kind of payer at these rates (minor units an hour) from a day."""
-    refuse_closed(session, from_on, field="from_on")
-    held = labour_rates_on(session, from_on)
+    refuse_closed(act.session, from_on, field="from_on")
+    held = labour_rates_on(act.session, from_on)
     for (skill, payer_kind), rate in rates.items():
         if rate < 0:
             raise RuleBroken("An hour cannot be sold for less than nothing.", f"{skill}_{payer_kind}")
         if held.get((skill, payer_kind)) != rate:
-            line = LabourRate(skill=skill, payer_kind=payer_kind, rate_minor=rate, from_on=from_on, at=now)
-            session.add(line)
-    write_log(session, actor, now, "set_labour", "labour_rate", None, f"Set labour rates from {from_on.isoformat()}")
+            line = LabourRate(skill=skill, payer_kind=payer_kind, rate_minor=rate, from_on=from_on, at=act.moment)
+            act.session.add(line)
+    write_log(act, "set_labour", "labour_rate", None, f"Set labour rates from {from_on.isoformat()}")
 
 
 def set_tax_rate(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     *,
     code: str = "",
     name: str,
@@ -66,14 +58,14 @@ def set_tax_rate(
 
     It keeps the line kinds that it falls on. RuleBroken for an empty name or a rate outside 0 to 100 percent.
     """
-    refuse_closed(session, from_on, field="from_on")
+    refuse_closed(act.session, from_on, field="from_on")
     if not name.strip():
         raise RuleBroken("Type what this tax is called on a paper.", "name")
-    held = {tax.code: tax for tax in tax_rates_on(session, from_on)}
+    held = {tax.code: tax for tax in tax_rates_on(act.session, from_on)}
     known = code or _free_code(name, held)
     rate_of(known, name, rate_thousandths)
-    _write_tax(session, now, _copy(held.get(known), known, name.strip(), rate_thousandths), from_on)
-    write_log(session, actor, now, "set_tax", "tax_rate", None, f"Set the tax {known} from {from_on.isoformat()}")
+    _write_tax(act, _copy(held.get(known), known, name.strip(), rate_thousandths), from_on)
+    write_log(act, "set_tax", "tax_rate", None, f"Set the tax {known} from {from_on.isoformat()}")
     return known
 
 
@@ -96,16 +88,14 @@ def _copy(held: TaxRate | None, code: str = "", name: str = "", rate_thousandths
     )
 
 
-def _write_tax(session: Session, now: datetime, tax: TaxRate, from_on: date) -> None:
+def _write_tax(act: Act, tax: TaxRate, from_on: date) -> None:
     """A line of a kind of tax that the shop has said is right."""
-    tax.is_confirmed, tax.from_on, tax.at = True, from_on, now
-    session.add(tax)
+    tax.is_confirmed, tax.from_on, tax.at = True, from_on, act.moment
+    act.session.add(tax)
 
 
 def set_tax_kinds(
-    session: Session,
-    actor: Actor,
-    now: datetime,
+    act: Act,
     codes: Mapping[LineKind, str],
     from_on: date,
     with_goods: Mapping[LineKind, str] | None = None,
@@ -114,8 +104,8 @@ def set_tax_kinds(
 
     `with_goods` names the tax of kinds that fall under it only beside something that stays on the car.
     """
-    refuse_closed(session, from_on, field="from_on")
-    held = tax_rates_on(session, from_on)
+    refuse_closed(act.session, from_on, field="from_on")
+    held = tax_rates_on(act.session, from_on)
     beside = with_goods or {}
     for kind, code in (*codes.items(), *beside.items()):
         if code not in {tax.code for tax in held}:
@@ -126,48 +116,44 @@ def set_tax_kinds(
         if (kinds, of_goods) != (tax.line_kinds, tax.kinds_with_goods) or not tax.is_confirmed:
             changed = _copy(tax)
             changed.line_kinds, changed.kinds_with_goods = kinds, of_goods
-            _write_tax(session, now, changed, from_on)
-    write_log(
-        session, actor, now, "set_tax", "tax_rate", None, f"Set what each tax falls on, from {from_on.isoformat()}"
-    )
+            _write_tax(act, changed, from_on)
+    write_log(act, "set_tax", "tax_rate", None, f"Set what each tax falls on, from {from_on.isoformat()}")
 
 
-def confirm_taxes(session: Session, actor: Actor, now: datetime, on: date) -> None:
+def confirm_taxes(act: Act, on: date) -> None:
     """The shop says that the guessed taxes that hold on a day are right, for as long as they have held.
 
     So work that was finished before the confirming can be billed; no rate changes by it.
     """
-    for tax in tax_rates_on(session, on):
+    for tax in tax_rates_on(act.session, on):
         if not tax.is_confirmed:
-            _write_tax(session, now, _copy(tax), tax.from_on)
-    write_log(session, actor, now, "confirm_taxes", "tax_rate", None, "Confirmed the rates of tax")
+            _write_tax(act, _copy(tax), tax.from_on)
+    write_log(act, "confirm_taxes", "tax_rate", None, "Confirmed the rates of tax")
 
 
-def set_standard(
-    session: Session, actor: Actor, now: datetime, kind: str, code: str, body: Mapping[str, Any], from_on: date
-) -> None:
+def set_standard(act: Act, kind: str, code: str, body: Mapping[str, Any], from_on: date) -> None:
     """Put the shop's own figures in place of a catalogue entry from a day on; an agreed plan never changes.
 
     RuleBroken when the entry cannot be read, would leave another pointing at nothing, or would take out a caution.
     """
-    refuse_closed(session, from_on, field="from_on")
+    refuse_closed(act.session, from_on, field="from_on")
     if kind == EntryKind.CAUTION:
         raise RuleBroken("The program's own cautions stay as they are: add a line of your own to a stage.")
     whole = entry_body(read_entry(kind, code, body))
     if kind == EntryKind.STAGE:
         refuse_lost(code, whole["cautions"])
-    overlay(catalogue_on(session, from_on), [EditedRow(kind, code, from_on, whole)], from_on)
+    overlay(catalogue_on(act.session, from_on), [EditedRow(kind, code, from_on, whole)], from_on)
     shipped = getattr(own_catalogue(), TABLES[EntryKind(kind)]).get(code)
     kept = without_our_words(whole, words_of(shipped) if shipped else {})
-    session.add(
+    act.session.add(
         CatalogueEntry(
             kind=kind,
             code=code,
             body=json.dumps(kept, ensure_ascii=False),
             from_on=from_on,
-            at=now,
-            person_id=actor.person_id,
+            at=act.moment,
+            person_id=act.actor.person_id,
         )
     )
     words = f"Changed the standard {kind} {code} from {from_on.isoformat()}"
-    write_log(session, actor, now, "set_standard", "catalogue_entry", None, words)
+    write_log(act, "set_standard", "catalogue_entry", None, words)

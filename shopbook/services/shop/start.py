@@ -11,6 +11,7 @@ from shopbook.models.shelf import Material
 from shopbook.models.shop import Book, LabourRate, NumberCounter, Person, Place, Setting
 from shopbook.queries.shop.book import find_book
 from shopbook.queries.shop.rates import FROM_THE_FIRST
+from shopbook.services.act import Act
 from shopbook.services.postings import write_log
 from shopbook.services.shop.people import add_person
 from shopbook.services.shop.taxes import tax_row
@@ -24,7 +25,7 @@ from shopbook.trade.currencies import cash_step_minor, check_currency
 from shopbook.trade.deposits import DepositRule
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.number_series import Series
-from shopbook.trade.permissions import Actor, Role
+from shopbook.trade.permissions import Role
 from shopbook.trade.settings import DEFAULTS, SettingName
 
 
@@ -43,29 +44,27 @@ class FirstAnswers:
     is_demo: bool = False
 
 
-def start_book(session: Session, actor: Actor, now: datetime, answers: FirstAnswers) -> Person:
+def start_book(act: Act, answers: FirstAnswers) -> Person:
     """Start the book and its owner, who is desk and technician too; answers the owner.
 
     Conflict when the book has been started before; RuleBroken for a shop without a name, an hour sold for nothing, a
     zone that the country does not have, or a currency that cannot be one.
     """
-    if find_book(session) is not None:
+    if find_book(act.session) is not None:
         raise Conflict("This book has been started already: sign in instead.")
     usual = known_country(answers.country)
     country = in_currency(usual, check_currency(answers.currency)) if answers.currency else usual
     _check(answers, country)
-    session.add(_book(answers, country, now))
-    session.flush()
-    _write_settings(session, country, now, by_hour=None if country is usual else answers.hour_minor)
-    _write_rates(session, country, answers.hour_minor, now)
+    act.session.add(_book(answers, country, act.moment))
+    act.session.flush()
+    _write_settings(act.session, country, act.moment, by_hour=None if country is usual else answers.hour_minor)
+    _write_rates(act.session, country, answers.hour_minor, act.moment)
     for name, is_bay in (("Bay 1", True), ("Bay 2", True), ("Yard", False)):
-        session.add(Place(name=name, is_bay=is_bay, is_active=True))
-    session.add_all(NumberCounter(series=series, year=0, last_number=0) for series in Series)
-    session.add_all(_material(known) for known in own_catalogue().materials.values() if not known.is_bought_for_job)
-    owner = add_person(
-        session, actor, now, name=answers.owner_name, roles=Role, skills=Skill, password_hash=answers.password_hash
-    )
-    write_log(session, actor, now, "start_book", "book", 1, "Started the book")
+        act.session.add(Place(name=name, is_bay=is_bay, is_active=True))
+    act.session.add_all(NumberCounter(series=series, year=0, last_number=0) for series in Series)
+    act.session.add_all(_material(known) for known in own_catalogue().materials.values() if not known.is_bought_for_job)
+    owner = add_person(act, name=answers.owner_name, roles=Role, skills=Skill, password_hash=answers.password_hash)
+    write_log(act, "start_book", "book", 1, "Started the book")
     return owner
 
 

@@ -8,31 +8,30 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.shop import TaxRate
 from shopbook.queries.shop.book import country_of, get_book
-from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import FROM_THE_FIRST, tax_rates_on
+from shopbook.services.act import Act
 from shopbook.services.postings import write_log
 from shopbook.trade.countries import UsualTax
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.sales_tax import SalesTaxAnswers, taxes_of
 
 TAX_FIRST = "Set your tax first: no total can be said before it."
 
 
-def answer_sales_tax(session: Session, actor: Actor, now: datetime, answers: SalesTaxAnswers) -> None:
+def answer_sales_tax(act: Act, answers: SalesTaxAnswers) -> None:
     """Keep what follows from the shop's four answers, for as long as the book has been there.
 
     So that prices said before, "plus tax", get it too. Conflict when the tax was set meanwhile.
     """
-    _set_first(session, actor, now, taxes_of(answers, day_of(session, now)))
+    _set_first(act, taxes_of(answers, act.day))
 
 
-def answer_province(session: Session, actor: Actor, now: datetime, code: str) -> None:
+def answer_province(act: Act, code: str) -> None:
     """Keep the rate of the province that was chosen, as `answer_sales_tax` does. RuleBroken for one not on the list."""
-    found = next((each for each in country_of(get_book(session)).provinces if each.code == code), None)
+    found = next((each for each in country_of(get_book(act.session)).provinces if each.code == code), None)
     if found is None:
         raise RuleBroken("Choose the province or territory that the shop is in.", "tax_province")
-    _set_first(session, actor, now, [found.tax])
+    _set_first(act, [found.tax])
 
 
 def want_tax(session: Session, day: date) -> None:
@@ -41,13 +40,13 @@ def want_tax(session: Session, day: date) -> None:
         raise RuleBroken(TAX_FIRST, "tax_rate")
 
 
-def _set_first(session: Session, actor: Actor, now: datetime, taxes: Sequence[UsualTax]) -> None:
-    if tax_rates_on(session, day_of(session, now)):
+def _set_first(act: Act, taxes: Sequence[UsualTax]) -> None:
+    if tax_rates_on(act.session, act.day):
         raise Conflict("The tax was set meanwhile. Look at the sum again, then press once more.")
-    session.add_all(tax_row(tax, now, is_confirmed=True) for tax in taxes)
-    session.flush()
+    act.session.add_all(tax_row(tax, act.moment, is_confirmed=True) for tax in taxes)
+    act.session.flush()
     words = f"Set the first tax: {', '.join(tax.name for tax in taxes)}"
-    write_log(session, actor, now, "set_tax", "tax_rate", None, words)
+    write_log(act, "set_tax", "tax_rate", None, words)
 
 
 def tax_row(tax: UsualTax, now: datetime, *, is_confirmed: bool) -> TaxRate:

@@ -1,18 +1,16 @@
 """Customers and vehicles: listed, shown, added, changed, erased on request."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import Blueprint, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.customers import get_customer, get_vehicle, list_customers
 from shopbook.queries.shop.log import list_subject_log
+from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, add_vehicle, change_customer, change_vehicle
 from shopbook.services.jobs.whose import erase_with_visits
 from shopbook.trade.customer_kinds import CustomerKind
-from shopbook.trade.permissions import Actor
 from shopbook.trade.vin import examine_vin
 from shopbook.web.customers.forms import CustomerForm, VehicleForm
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
@@ -52,8 +50,8 @@ def new() -> Any:
     form = CustomerForm(data={"kind": request.args.get("kind", CustomerKind.PRIVATE)})
     then = safe_path(request.args.get("then"))
 
-    def add(session: Session, actor: Actor, now: datetime) -> Done:
-        customer = add_customer(session, actor, now, **_without_revision(form.clean()))
+    def add(act: Act) -> Done:
+        customer = add_customer(act, **_without_revision(form.clean()))
         return Done(then or url_for("customers.show", customer_id=customer.id), "Kept.")
 
     return act_by_form(form, "customers/new.html", add)
@@ -64,8 +62,8 @@ def new() -> Any:
 def change(customer_id: int) -> Any:
     form = CustomerForm(obj=get_customer(reader(), customer_id))
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
-        change_customer(session, actor, now, customer_id, **form.clean())
+    def keep(act: Act) -> Done:
+        change_customer(act, customer_id, **form.clean())
         return Done(url_for("customers.show", customer_id=customer_id), "Kept.")
 
     return act_by_form(form, "customers/change.html", keep, customer_id=customer_id)
@@ -74,8 +72,8 @@ def change(customer_id: int) -> Any:
 @blueprint.post("/<int:customer_id>/erase")
 @needs("customers", "erase")
 def erase(customer_id: int) -> Response:
-    def take_out(session: Session, actor: Actor, now: datetime) -> Done:
-        erase_with_visits(session, actor, now, customer_id)
+    def take_out(act: Act) -> Done:
+        erase_with_visits(act, customer_id)
         return Done(url_for("customers.ledger"), "Erased. Papers that the law wants kept stay as they were issued.")
 
     return act_by_press(take_out, url_for("customers.show", customer_id=customer_id))
@@ -88,8 +86,8 @@ def new_vehicle() -> Any:
     customer = get_customer(reader(), owner) if owner else None
     form = VehicleForm()
 
-    def add(session: Session, actor: Actor, now: datetime) -> Done:
-        vehicle = add_vehicle(session, actor, now, customer_id=owner, **_without_revision(form.clean()))
+    def add(act: Act) -> Done:
+        vehicle = add_vehicle(act, customer_id=owner, **_without_revision(form.clean()))
         return Done(url_for("customers.vehicle", vehicle_id=vehicle.id), "Kept.")
 
     return act_by_form(form, "customers/new_vehicle.html", add, customer=customer)
@@ -111,8 +109,8 @@ def change_car(vehicle_id: int) -> Any:
     if request.method == "GET" and request.args.get("vin"):
         form.vin.data = request.args["vin"][:200]
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
-        change_vehicle(session, actor, now, vehicle_id, **form.clean())
+    def keep(act: Act) -> Done:
+        change_vehicle(act, vehicle_id, **form.clean())
         return Done(url_for("customers.vehicle", vehicle_id=vehicle_id), "Kept.")
 
     return act_by_form(form, "customers/change_car.html", keep, vehicle=found)

@@ -1,16 +1,14 @@
 """Who is away: put into the diary, taken out again."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.diary.hands import get_absence
 from shopbook.queries.shop.people import list_people
+from shopbook.services.act import Act
 from shopbook.services.diary import add_absence, remove_absence
-from shopbook.trade.permissions import Actor
 from shopbook.web.diary.forms import AwayForm
 from shopbook.web.diary.routes import blueprint, week_url
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
@@ -25,8 +23,8 @@ def away() -> Any:
     form = AwayForm(first=today())
     form.person_id.choices = choices({each.id: each.name for each in list_people(reader())})
 
-    def add(session: Session, actor: Actor, now: datetime) -> Done:
-        count = add_absence(session, actor, now, **form.clean())
+    def add(act: Act) -> Done:
+        count = add_absence(act, **form.clean())
         return Done(week_url(form.first.data), f"Away on {count} day{'s' if count != 1 else ''}.")
 
     return act_by_form(form, "diary/away.html", add)
@@ -35,9 +33,9 @@ def away() -> Any:
 @blueprint.post("/away/<int:absence_id>/remove")
 @needs("diary", "change")
 def here_after_all(absence_id: int) -> Response:
-    def remove(session: Session, actor: Actor, now: datetime) -> Done:
-        on = get_absence(session, absence_id).on
-        remove_absence(session, actor, now, absence_id)
+    def remove(act: Act) -> Done:
+        on = get_absence(act.session, absence_id).on
+        remove_absence(act, absence_id)
         return Done(week_url(on), "Here after all.")
 
     return act_by_press(remove, url_for("diary.week"))

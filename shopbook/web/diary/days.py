@@ -1,7 +1,7 @@
 """The days of one job: typed, or taken as the diary suggests; and the suggestion on the page of the job."""
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
 from flask import request, url_for
@@ -11,11 +11,11 @@ from werkzeug.wrappers import Response
 from shopbook.queries.diary.suggest import Suggestion, suggest_days
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import plan_days
 from shopbook.trade.days import DateForm, parse_day
 from shopbook.trade.half_days import half_day_end, half_day_words
-from shopbook.trade.permissions import Actor
 from shopbook.web.diary.forms import DaysForm
 from shopbook.web.diary.routes import blueprint, week_url
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
@@ -34,12 +34,12 @@ def days(number: int) -> Any:
     refuse_over(job)
     form, offer = DaysForm(obj=job), offer_of(reader(), job)
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+    def keep(act: Act) -> Done:
         given = form.clean()
-        changed = plan_days(session, actor, moment, job.id, *(given[each] for each in _DAYS))
+        changed = plan_days(act, job.id, *(given[each] for each in _DAYS))
         if _is_sooner(changed, offer["fields"]):
             return Done(url_for("jobs.show", number=number, _anchor="days"), "Kept. The diary saw it ready later.")
-        return Done(week_url(changed.promise_on or changed.drop_off_on or day_of(session, moment)), "Kept.")
+        return Done(week_url(changed.promise_on or changed.drop_off_on or act.day), "Kept.")
 
     return act_by_form(form, "diary/days.html", keep, job=job, offer=offer)
 
@@ -50,12 +50,10 @@ def take(number: int) -> Response:
     """The days as they stood on the page: what the owner was told is what is kept."""
     given, here = request.form, url_for("jobs.show", number=number)
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
-        job = get_job(session, number)
+    def keep(act: Act) -> Done:
+        job = get_job(act.session, number)
         plan_days(
-            session,
-            actor,
-            moment,
+            act,
             job.id,
             _day(given.get("drop_off_on", "")) or job.drop_off_on,
             _half(given.get("drop_off_half", "")) or job.drop_off_half,

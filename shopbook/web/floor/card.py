@@ -1,15 +1,13 @@
 """A day typed from a paper card, by the desk or by whoever wrote the card."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import g
-from sqlalchemy.orm import Session
 
 from shopbook.queries.shop.people import list_people
+from shopbook.services.act import Act
 from shopbook.services.floor.day_sheet import CardLine, type_hours
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.day import day_url, parse_doing, which_day, whose
 from shopbook.web.floor.entry import stage_choices
@@ -31,10 +29,10 @@ def paper_card() -> Any:
     for line in form.lines:
         line.form.where.choices = where
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+    def keep(act: Act) -> Done:
         whom = _person(form)
         day = form.on.data or on
-        entries = type_hours(session, actor, moment, whom, day, _lines(form), came=form.came.data, went=form.went.data)
+        entries = type_hours(act, whom, day, _lines(form), came=form.came.data, went=form.went.data)
         return Done(day_url(whom, day), f"{len(entries)} lines kept from the card.")
 
     return act_by_form(form, "floor/paper_card.html", keep, person_id=person_id, on=on)

@@ -5,7 +5,6 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from flask import g, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.floor.day import Day, Hole, PlacedRow, get_day_sheet
@@ -14,13 +13,13 @@ from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.people import get_person, list_people
+from shopbook.services.act import Act
 from shopbook.services.floor.attendance import set_attendance
 from shopbook.services.floor.day_sheet import place_time, rest_not_on_car, take_all_guesses
 from shopbook.services.floor.entries import Doing
 from shopbook.trade.errors import NotAllowed, NotFound, RuleBroken
 from shopbook.trade.floor_work import OTHER_WORDS, ClockWhat
 from shopbook.trade.hours import Interval, parts_in_tenths
-from shopbook.trade.permissions import Actor
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import AttendanceForm
@@ -83,9 +82,9 @@ def day() -> Any:
     hours = opening_hours_on(reader(), on)
     form = AttendanceForm(data={"came": _clock(sheet.came_at), "went": _clock(sheet.went_at)})
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+    def keep(act: Act) -> Done:
         came, went = (hours.moment(on, one) if one else None for one in (form.came.data, form.went.data))
-        set_attendance(session, actor, moment, person_id, on, came, went, form.reason.data or "")
+        set_attendance(act, person_id, on, came, went, form.reason.data or "")
         return Done(day_url(person_id, on), "Kept.")
 
     return act_by_form(form, "floor/day.html", keep, **_shown(sheet, person_id, on))
@@ -183,11 +182,11 @@ def parse_interval() -> Interval:
 def place() -> Response:
     person_id, on, where = whose(), which_day(), request.form.get("where", "")[:200]
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        entry = place_time(session, actor, moment, person_id, parse_interval(), parse_doing(where))
+    def doing(act: Act) -> Done:
+        entry = place_time(act, person_id, parse_interval(), parse_doing(where))
         return Done(day_url(person_id, on), f"{words.hours(entry.minutes)} placed.")
 
-    return act_by_press(act, day_url(person_id, on))
+    return act_by_press(doing, day_url(person_id, on))
 
 
 @blueprint.post("/day/guesses")
@@ -195,11 +194,11 @@ def place() -> Response:
 def guesses() -> Response:
     person_id, on = whose(), which_day()
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        count = take_all_guesses(session, actor, moment, person_id, on)
+    def doing(act: Act) -> Done:
+        count = take_all_guesses(act, person_id, on)
         return Done(day_url(person_id, on), f"{count} placed by guess. A press on any line changes it.")
 
-    return act_by_press(act, day_url(person_id, on))
+    return act_by_press(doing, day_url(person_id, on))
 
 
 @blueprint.post("/day/rest")
@@ -207,8 +206,8 @@ def guesses() -> Response:
 def rest() -> Response:
     person_id, on = whose(), which_day()
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        count = rest_not_on_car(session, actor, moment, person_id, on)
+    def doing(act: Act) -> Done:
+        count = rest_not_on_car(act, person_id, on)
         return Done(day_url(person_id, on), f"{count} left as not on a car.")
 
-    return act_by_press(act, day_url(person_id, on))
+    return act_by_press(doing, day_url(person_id, on))

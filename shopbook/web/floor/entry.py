@@ -4,7 +4,6 @@ from datetime import date, datetime, time
 from typing import Any
 
 from flask import g, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.floor.day import list_choices
@@ -12,10 +11,10 @@ from shopbook.queries.floor.entries import get_entry
 from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.services.act import Act
 from shopbook.services.floor.day_sheet import correct_entry, place_time, take_entry_back
 from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.hours import Interval
-from shopbook.trade.permissions import Actor
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.day import day_url, parse_doing, parse_interval, which_day, whose
 from shopbook.web.floor.forms import PlaceForm, place_choices
@@ -35,9 +34,9 @@ def place_else() -> Any:
     form = PlaceForm(data={"begins": _clock(hole.begins_at), "ends": _clock(hole.ends_at)})
     form.where.choices = place_choices(stage_choices(on))
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+    def keep(act: Act) -> Done:
         doing = parse_doing(form.where.data or "", form.note.data or "")
-        place_time(session, actor, moment, person_id, _typed(form, on), doing)
+        place_time(act, person_id, _typed(form, on), doing)
         return Done(day_url(person_id, on), "Placed.")
 
     return act_by_form(form, "floor/place_else.html", keep, back=day_url(person_id, on), on=on)
@@ -49,10 +48,10 @@ def entry(entry_id: int) -> Any:
     found = _own_or_kept(entry_id)
     form = _filled(found)
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+    def keep(act: Act) -> Done:
         doing = parse_doing(form.where.data or "", form.note.data or "")
         interval = _typed(form, found.on)
-        correct_entry(session, actor, moment, entry_id, interval=interval, doing=doing, reason=form.reason.data or "")
+        correct_entry(act, entry_id, interval=interval, doing=doing, reason=form.reason.data or "")
         return Done(day_url(found.person_id, found.on), "Put right; the log keeps what it was.")
 
     is_later = found.on != day_of(reader(), now()) or found.person_id != g.actor.person_id
@@ -89,11 +88,11 @@ def take_back(entry_id: int) -> Response:
     found = _own_or_kept(entry_id)
     reason = request.form.get("reason", "")
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        take_entry_back(session, actor, moment, entry_id, reason)
+    def doing(act: Act) -> Done:
+        take_entry_back(act, entry_id, reason)
         return Done(day_url(found.person_id, found.on), "Taken back: that time is to place again.")
 
-    return act_by_press(act, url_for("floor.entry", entry_id=entry_id))
+    return act_by_press(doing, url_for("floor.entry", entry_id=entry_id))
 
 
 def _typed(form: PlaceForm, on: date) -> Interval:

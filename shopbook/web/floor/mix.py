@@ -1,6 +1,5 @@
 """A mix poured by hand for one stage, or once for several stages and cars."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import g, request, url_for
@@ -11,10 +10,10 @@ from shopbook.queries.floor.mixing_together import get_mix_facts, planned_by_sta
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shelf.materials import get_material, list_materials
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Left, Poured, make_mix
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.mixing import share_mix
-from shopbook.trade.permissions import Actor
 from shopbook.trade.quantities import LARGEST_THOUSANDTHS, Kind, Unit
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import MixForm
@@ -31,11 +30,11 @@ def mix(stage_id: int) -> Any:
     form = _begun(stage_id)
     stages = _fill(form, stage_id)
 
-    def pour(session: Session, actor: Actor, moment: datetime) -> Done:
-        parts = _parts(session, form)
+    def pour(act: Act) -> Done:
+        parts = _parts(act.session, form)
         left = Left(form.left.data or 0, is_kept=bool(form.is_kept.data))
-        shares = _shares(session, form, stage_id, sum(part.amount_thousandths for part in parts), left)
-        make_mix(session, actor, moment, form.name.data or "", parts, shares, left)
+        shares = _shares(act.session, form, stage_id, sum(part.amount_thousandths for part in parts), left)
+        make_mix(act, form.name.data or "", parts, shares, left)
         return Done(url_for("floor.stage", stage_id=stage_id), "Mixed, and taken from the shelf.")
 
     return act_by_form(form, "floor/mix.html", pour, stage=stage, stages=stages, me=g.actor)

@@ -1,21 +1,19 @@
 """Work that is in no plan, begun on the floor; what was found there; and what a customer said to somebody."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import request, url_for
-from sqlalchemy.orm import Session
 
 from shopbook.queries.floor.cars import list_cars
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
+from shopbook.services.act import Act
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.spoken import note_called, note_wants_call
 from shopbook.services.floor.troubles import add_own_stage
 from shopbook.services.money.extras import draft_extra
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor_work import OWN_WORDS
-from shopbook.trade.permissions import Actor
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FoundForm, OwnForm, SpokenForm
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
@@ -42,10 +40,10 @@ def own() -> Any:
     form = OwnForm(data={"purpose": asked if asked in OWN_WORDS else "strip_and_look", "job": request.args.get("job")})
     form.job.choices = _cars()
 
-    def begin(session: Session, actor: Actor, moment: datetime) -> Done:
+    def begin(act: Act) -> Done:
         job_id = chosen_job(form.job.data)
-        stage = add_own_stage(session, actor, moment, job_id, form.purpose.data or "", note=form.note.data or "")
-        start_clock(session, actor, moment, [stage.id])
+        stage = add_own_stage(act, job_id, form.purpose.data or "", note=form.note.data or "")
+        start_clock(act, [stage.id])
         return Done(url_for("floor.stage", stage_id=stage.id), "Running.")
 
     return act_by_form(form, "floor/own.html", begin)
@@ -61,10 +59,10 @@ def found() -> Any:
     form.job.choices = _cars()
     back = url_for("floor.stage", stage_id=stage.id) if stage else url_for("floor.work")
 
-    def tell(session: Session, actor: Actor, moment: datetime) -> Done:
+    def tell(act: Act) -> Done:
         hours = {"body": form.body.data or 0, "paint": form.paint.data or 0}
         said: dict[str, Any] = {"title": form.title.data or "", "below": (form.below.data or "").strip()}
-        draft_extra(session, actor, moment, chosen_job(form.job.data), **said, minutes=hours, is_only_told=True)
+        draft_extra(act, chosen_job(form.job.data), **said, minutes=hours, is_only_told=True)
         return Done(back, "The desk sees it on Today. Leave it until there is a yes.")
 
     return act_by_form(form, "floor/found.html", tell, stage=stage, back=back)
@@ -77,12 +75,12 @@ def spoken() -> Any:
     form = SpokenForm(data={"job": request.args.get("job")})
     form.job.choices = _cars()
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+    def keep(act: Act) -> Done:
         job_id = chosen_job(form.job.data)
         note = form.note.data or ""
-        note_wants_call(session, actor, moment, job_id, f"said yes on the floor. {note}" if said_yes else note)
-        if said_yes and actor.may("money", "change"):
-            return Done(url_for("jobs.show", number=get_job_by_id(session, job_id).number), "Keep the yes here.")
+        note_wants_call(act, job_id, f"said yes on the floor. {note}" if said_yes else note)
+        if said_yes and act.actor.may("money", "change"):
+            return Done(url_for("jobs.show", number=get_job_by_id(act.session, job_id).number), "Keep the yes here.")
         return Done(url_for("floor.work"), "The desk sees it on Today.")
 
     return act_by_form(form, "floor/spoken.html", keep, said_yes=said_yes)
@@ -91,8 +89,10 @@ def spoken() -> Any:
 @blueprint.post("/called/<int:job_id>")
 @needs("customers", "see")
 def called(job_id: int) -> Any:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        note_called(session, actor, moment, job_id)
-        return Done(url_for("jobs.show", number=get_job_by_id(session, job_id).number), "Kept that somebody called.")
+    def doing(act: Act) -> Done:
+        note_called(act, job_id)
+        return Done(
+            url_for("jobs.show", number=get_job_by_id(act.session, job_id).number), "Kept that somebody called."
+        )
 
-    return act_by_press(act, url_for("floor.work"))
+    return act_by_press(doing, url_for("floor.work"))

@@ -2,11 +2,9 @@
 
 import math
 from collections.abc import Mapping
-from datetime import datetime
 from typing import Any
 
 from flask import url_for
-from sqlalchemy.orm import Session
 
 from shopbook.queries.floor.sprays import list_colour_records, list_stage_records
 from shopbook.queries.jobs.catalogue import catalogue_on
@@ -14,12 +12,12 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.floor.sprays import keep_spray_record
 from shopbook.trade.catalogue.entries import GunKind
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.gun import setup_warnings
 from shopbook.trade.paints import Paint
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.spraying import BASE_MIXES, PAINTS
 from shopbook.trade.quantities import format_quantity
 from shopbook.trade.spray_record import SprayRecord, say_record
@@ -44,9 +42,9 @@ def spray(stage_id: int) -> Any:
     form = SprayForm(data={"product": mixed.value, "colour_code": code, "on": day_of(reader(), now()), "coats": 2})
     form.product.choices = choices(PRODUCT_WORDS)
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+    def keep(act: Act) -> Done:
         sprayed = _sprayed(form)
-        keep_spray_record(session, actor, moment, stage_id, sprayed, variant=form.variant.data or "")
+        keep_spray_record(act, stage_id, sprayed, variant=form.variant.data or "")
         said = " ".join(["Kept. The next job with that colour shows it.", *_unusual(sprayed)])
         return Done(url_for("floor.stage", stage_id=stage_id), said)
 

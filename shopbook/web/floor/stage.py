@@ -1,10 +1,8 @@
 """A stage on a phone: the clock, its mix cards, what to wear, its steps, and Done as one press."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import g, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.floor.clocks import find_running
@@ -12,13 +10,13 @@ from shopbook.queries.floor.held import find_held
 from shopbook.queries.floor.mixes import PlannedMix
 from shopbook.queries.floor.stage import StageView, get_stage_view, next_ready_at
 from shopbook.queries.jobs.plans import get_stage
+from shopbook.services.act import Act
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.mixes import Left
 from shopbook.services.jobs.doing import reopen_stage
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.spray_record import say_record
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
@@ -34,8 +32,8 @@ def stage(stage_id: int) -> Any:
     view = get_stage_view(reader(), stage_id, g.actor, now())
     form = used_form([mix for mix in view.mixes if not mix.is_made], view.pieces)
 
-    def finish(session: Session, actor: Actor, moment: datetime) -> Done:
-        finish_stages(session, actor, moment, [stage_id], what_was_used(form, view))
+    def finish(act: Act) -> Done:
+        finish_stages(act, [stage_id], what_was_used(form, view))
         return Done(url_for("floor.work"), f"Done: {view.stage.name}.")
 
     return act_by_form(form, "floor/stage.html", finish, **_shown(view))
@@ -97,8 +95,8 @@ def _typed(form: UsedForm, name: str) -> int:
 @blueprint.post("/stages/<int:stage_id>/reopen")
 @needs("floor", "work")
 def reopen(stage_id: int) -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        opened = reopen_stage(session, actor, moment, get_stage(session, stage_id).id)
+    def doing(act: Act) -> Done:
+        opened = reopen_stage(act, get_stage(act.session, stage_id).id)
         return Done(url_for("floor.stage", stage_id=stage_id), f"{opened.name} is open again.")
 
-    return act_by_press(act, url_for("floor.stage", stage_id=stage_id))
+    return act_by_press(doing, url_for("floor.stage", stage_id=stage_id))

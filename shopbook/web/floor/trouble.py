@@ -1,19 +1,17 @@
 """Trouble on a stage: its kind and coat, the likely causes, what to do now and next time, and the rework it adds."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import render_template, url_for
-from sqlalchemy.orm import Session
 
 from shopbook.queries.floor.troubles import codes_to_mend
 from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.floor.troubles import Report, report_trouble
 from shopbook.trade.errors import NotFound
-from shopbook.trade.permissions import Actor
 from shopbook.trade.trouble import TROUBLES, Defect, Found
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FOUND_WORDS, TroubleForm
@@ -54,11 +52,11 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Any:
     form.panels.choices = choices({panel: country().floor_panel(panel) for panel in panels})
     form.cause.choices = choices({cause: cause for cause in TROUBLES[defect].causes} | {"": "Not known"})
 
-    def report(session: Session, actor: Actor, moment: datetime) -> Done:
+    def report(act: Act) -> Done:
         cause = (form.other.data or "").strip() or form.cause.data or ""
         where, again = tuple(form.panels.data or ()), bool(form.is_returned.data)
         told = Report(defect, found, cause, form.note.data or "", is_returned=again, panels=where)
-        added = report_trouble(session, actor, moment, stage_id, told)
+        added = report_trouble(act, stage_id, told)
         return Done(url_for("floor.work"), f"Kept. Added to the plan: {', '.join(one.name for one in added)}.")
 
     shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": _adds(stage, defect, found)}

@@ -3,16 +3,15 @@
 from datetime import datetime
 
 from flask import g, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.floor.clocks import find_running
 from shopbook.queries.floor.work import list_work
+from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in, go_home
 from shopbook.services.floor.clocks import pause_clock, start_clock, start_other
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.trade.floor_work import CLOCKED_ELSE, OTHER_WORDS, OWN_WORDS, say_running
-from shopbook.trade.permissions import Actor
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.parts.act import Done, act_by_press, now, reader
@@ -50,13 +49,13 @@ def chosen_stages() -> list[int]:
 def start() -> Response:
     stages, with_mine = chosen_stages(), request.form.get("with_mine") == "yes"
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        running = find_running(session, actor.person_id or 0) if with_mine else None
+    def doing(act: Act) -> Done:
+        running = find_running(act.session, act.actor.person_id or 0) if with_mine else None
         mine = [share.stage_id for share in running.shares] if running else []
-        start_clock(session, actor, moment, [*mine, *stages])
+        start_clock(act, [*mine, *stages])
         return Done(url_for("floor.stage", stage_id=stages[0]), "Running.")
 
-    return act_by_press(act, url_for("floor.work"))
+    return act_by_press(doing, url_for("floor.work"))
 
 
 @blueprint.post("/other")
@@ -64,22 +63,22 @@ def start() -> Response:
 def other() -> Response:
     what = request.form.get("what", "")
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        start_other(session, actor, moment, what)
+    def doing(act: Act) -> Done:
+        start_other(act, what)
         return Done(url_for("floor.work"), f"{OTHER_WORDS[what]}: running.")  # type: ignore[index]
 
-    return act_by_press(act, url_for("floor.work"))
+    return act_by_press(doing, url_for("floor.work"))
 
 
 @blueprint.post("/pause")
 @needs("floor", "work")
 def pause() -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        entry = pause_clock(session, actor, moment)
+    def doing(act: Act) -> Done:
+        entry = pause_clock(act)
         said = f"Paused. {words.hours(entry.minutes)} kept." if entry else "Paused before a minute had run."
         return Done(url_for("floor.work"), said)
 
-    return act_by_press(act, url_for("floor.work"))
+    return act_by_press(doing, url_for("floor.work"))
 
 
 @blueprint.post("/done")
@@ -87,30 +86,30 @@ def pause() -> Response:
 def done() -> Response:
     stages = chosen_stages()
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        finished = finish_stages(session, actor, moment, stages)
+    def doing(act: Act) -> Done:
+        finished = finish_stages(act, stages)
         return Done(url_for("floor.work"), f"Done as planned: {', '.join(stage.name for stage in finished)}.")
 
-    return act_by_press(act, url_for("floor.work"))
+    return act_by_press(doing, url_for("floor.work"))
 
 
 @blueprint.post("/here")
 @needs("floor", "work")
 def here() -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        come_in(session, actor, moment)
+    def doing(act: Act) -> Done:
+        come_in(act)
         return Done(url_for("floor.work"), "You are here.")
 
-    return act_by_press(act, url_for("floor.work"))
+    return act_by_press(doing, url_for("floor.work"))
 
 
 @blueprint.post("/home")
 @needs("floor", "work")
 def home() -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        if find_running(session, actor.person_id or 0) is not None:
-            pause_clock(session, actor, moment)
-        line = go_home(session, actor, moment)
+    def doing(act: Act) -> Done:
+        if find_running(act.session, act.actor.person_id or 0) is not None:
+            pause_clock(act)
+        line = go_home(act)
         return Done(url_for("floor.day", on=line.on.isoformat()), "Gone home. What is to place stands here.")
 
-    return act_by_press(act, url_for("floor.work"))
+    return act_by_press(doing, url_for("floor.work"))

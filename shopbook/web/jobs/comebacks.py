@@ -1,15 +1,13 @@
 """A car that was handed over comes back: its new job, linked to the first."""
 
-from datetime import datetime
 from typing import Any
 
-from sqlalchemy.orm import Session
 from wtforms import SelectField, StringField
 from wtforms.validators import Optional
 
 from shopbook.queries.jobs.jobs import get_job
+from shopbook.services.act import Act
 from shopbook.services.jobs.comebacks import open_comeback
-from shopbook.trade.permissions import Actor
 from shopbook.web.jobs.forms import LINE
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
@@ -34,8 +32,8 @@ def comeback(number: int) -> Any:
     first = get_job(reader(), number)
     form = ComebackForm()
 
-    def add(session: Session, actor: Actor, now: datetime) -> Done:
-        job = open_comeback(session, actor, now, first.id, **form.clean())
+    def add(act: Act) -> Done:
+        job = open_comeback(act, first.id, **form.clean())
         return Done(page_of(job.number), f"Booked in as a comeback of job {number}. Add the damage next.")
 
     return act_by_form(form, "jobs/comeback.html", add, job=first)

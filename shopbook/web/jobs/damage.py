@@ -1,20 +1,18 @@
 """Damage is added, changed and struck out; the gauge's readings are kept."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import request
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.damage import get_damage
 from shopbook.queries.jobs.jobs import get_job
+from shopbook.services.act import Act
 from shopbook.services.jobs.damage import add_damage, add_reading, change_damage, strike_damage
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.plans import follow_damage
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.errors import NotFound
-from shopbook.trade.permissions import Actor
 from shopbook.web.jobs.forms import DamageForm, ReadingForm, panel_choices
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
@@ -35,9 +33,9 @@ def new_damage(number: int) -> Any:
     if request.method == "GET" and request.args.get("panel") in country().panels:
         form.panel.data = request.args["panel"]
 
-    def add(session: Session, actor: Actor, now: datetime) -> Done:
-        damage = add_damage(session, actor, now, job.id, **_described(form))
-        follow_damage(session, actor, now, job.id)
+    def add(act: Act) -> Done:
+        damage = add_damage(act, job.id, **_described(form))
+        follow_damage(act, job.id)
         return Done(page_of(number, "damage"), f"Damage {damage.number} is kept, and the plan follows it.")
 
     return act_by_form(form, "jobs/new_damage.html", add, job=job)
@@ -52,9 +50,9 @@ def damage(number: int, damage_id: int) -> Any:
     form = DamageForm(data=_typed(found))
     form.panel.choices = panel_choices(dict(country().panels))
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
-        change_damage(session, actor, now, damage_id, **_described(form))
-        follow_damage(session, actor, now, job.id)
+    def keep(act: Act) -> Done:
+        change_damage(act, damage_id, **_described(form))
+        follow_damage(act, job.id)
         return Done(page_of(number, "damage"), "Kept, and the plan follows it.")
 
     return act_by_form(form, "jobs/damage.html", keep, job=job, damage=found)
@@ -63,13 +61,13 @@ def damage(number: int, damage_id: int) -> Any:
 @blueprint.post("/<int:number>/damage/<int:damage_id>/strike")
 @needs("jobs", "change")
 def strike(number: int, damage_id: int) -> Response:
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        job = get_job(session, number)
-        strike_damage(session, actor, now, damage_id)
-        follow_damage(session, actor, now, job.id)
+    def doing(act: Act) -> Done:
+        job = get_job(act.session, number)
+        strike_damage(act, damage_id)
+        follow_damage(act, job.id)
         return Done(page_of(number, "damage"), "Struck out; the plan follows it.")
 
-    return act_by_press(act, page_of(number))
+    return act_by_press(doing, page_of(number))
 
 
 @blueprint.route("/<int:number>/reading", methods=["GET", "POST"])
@@ -79,10 +77,10 @@ def reading(number: int) -> Any:
     form = ReadingForm()
     form.panel.choices = panel_choices(dict(country().panels))
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+    def keep(act: Act) -> Done:
         given = form.clean()
         um = (given["value"] or 0) / 1000
-        add_reading(session, actor, now, job.id, panel=given["panel"], spot=given["spot"], value=um)
+        add_reading(act, job.id, panel=given["panel"], spot=given["spot"], value=um)
         return Done(page_of(number, "coats"), "Kept.")
 
     return act_by_form(form, "jobs/reading.html", keep, job=job)

@@ -1,21 +1,19 @@
 """What the desk does with a job: books it in, checks it in, gives it days, changes what it is about, calls it off."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import request, url_for
-from sqlalchemy.orm import Session
 
 from shopbook.queries.customers import get_customer, get_vehicle
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.owed import job_stands
 from shopbook.queries.shop.book import list_places
+from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import call_off, change_job, check_in, keep_desk_facts, plan_days
 from shopbook.services.jobs.kerb import book_car_in
 from shopbook.services.jobs.whose import name_who_and_car
 from shopbook.trade.customer_kinds import CustomerKind
-from shopbook.trade.permissions import Actor
 from shopbook.web.jobs.forms import BookInForm, CallOffForm, DaysForm, DeskFactsForm, JobForm
 from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.routes import blueprint
@@ -38,11 +36,11 @@ def book_in() -> Any:
     whose = (owner_id, vehicle_id) if vehicle is not None or customer is not None else None
     known = {} if whose else offered(form.who.data or "")
 
-    def add(session: Session, actor: Actor, now: datetime) -> Done:
+    def add(act: Act) -> Done:
         given = form.clean()
         refuse_unsaid(form, known)
         of = whose or pointed_at(given.pop("known"), known)
-        job = book_car_in(session, actor, now, whose=of, **{word: given[word] for word in given if word != "known"})
+        job = book_car_in(act, whose=of, **{word: given[word] for word in given if word != "known"})
         return Done(page_of(job.number), "Booked in. Add the damage next.")
 
     return act_by_form(form, "jobs/book_in.html", add, vehicle=vehicle, customer=customer, known=known)
@@ -67,13 +65,13 @@ def check_in_page(number: int) -> Any:
         del form.car
         del form.plate
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+    def keep(act: Act) -> Done:
         facts = form.clean() | {"place_id": form.place_id.data or None}
         said = {name: facts.pop(name) for name in ("car", "plate") if name in facts}
         if any(said.values()):
-            named = name_who_and_car(session, actor, now, job.id, revision=facts["revision"], **said)
+            named = name_who_and_car(act, job.id, revision=facts["revision"], **said)
             facts["revision"] = named.revision
-        (check_in if is_first else keep_desk_facts)(session, actor, now, job.id, **facts)
+        (check_in if is_first else keep_desk_facts)(act, job.id, **facts)
         return Done(page_of(number), "Checked in." if is_first else "Kept.")
 
     return act_by_form(form, "jobs/check_in.html", keep, job=job, is_first=is_first)
@@ -86,9 +84,9 @@ def days(number: int) -> Any:
     refuse_over(job)
     form = DaysForm(obj=job)
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+    def keep(act: Act) -> Done:
         given = form.clean()
-        plan_days(session, actor, now, job.id, *(given[each] for each in _DAYS))
+        plan_days(act, job.id, *(given[each] for each in _DAYS))
         return Done(page_of(number), "Kept.")
 
     return act_by_form(form, "jobs/days.html", keep, job=job)
@@ -103,9 +101,9 @@ def change(number: int) -> Any:
     job = get_job(reader(), number)
     form = JobForm(obj=job)
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+    def keep(act: Act) -> Done:
         owner, car = job.customer_id, job.vehicle_id
-        change_job(session, actor, now, job.id, customer_id=owner, vehicle_id=car, **form.clean())
+        change_job(act, job.id, customer_id=owner, vehicle_id=car, **form.clean())
         return Done(page_of(number), "Kept.")
 
     return act_by_form(form, "jobs/change.html", keep, job=job)
@@ -118,8 +116,8 @@ def call_off_page(number: int) -> Any:
     form = CallOffForm()
     paid_minor = job_stands(reader(), [job.id], today())[job.id].paid_minor
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
-        call_off(session, actor, now, job.id, form.clean()["why"])
+    def keep(act: Act) -> Done:
+        call_off(act, job.id, form.clean()["why"])
         return Done(page_of(number, "money") if paid_minor else url_for("jobs.ledger"), f"Job {number} is called off.")
 
     return act_by_form(form, "jobs/call_off.html", keep, job=job, paid_minor=paid_minor)

@@ -1,17 +1,16 @@
 """The price at the kerb: tapped, typed over, worked out as it goes, and kept as a job with its plan and its quote."""
 
 from collections.abc import Mapping
-from datetime import datetime
 from typing import Any
 
 from flask import render_template, request, url_for
-from sqlalchemy.orm import Session
 from wtforms import BooleanField, HiddenField, StringField
 
 from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbSum, work_out_kerb
 from shopbook.queries.money.kerb import kerb_tax, kerb_total
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.jobs.whose import Whose
@@ -19,7 +18,6 @@ from shopbook.services.money.quotes import KerbPrice, keep_kerb_price
 from shopbook.trade.amounts import format_minor
 from shopbook.trade.damage_words import PAINT_WORDS, SIZE_WORDS
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.pictures import KeptPicture
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
@@ -65,13 +63,13 @@ def kerb() -> Any:
     if request.method == "GET" or "again" in request.form:
         return render_template("jobs/kerb.html", form=form, **context)
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+    def keep(act: Act) -> Done:
         _refuse_unreadable(cards, day_trouble, photo_troubles)
-        refuse_other_sum(_shown(cards, worked), means_yes_here(actor), form)
+        refuse_other_sum(_shown(cards, worked), means_yes_here(act.actor), form)
         refuse_stray_signature(form)
         refuse_unsaid(form, known)
         whose = pointed_at(form.known.data or "", known)
-        return _keep(session, actor, moment, form, cards, worked, kept, whose)
+        return _keep(act, form, cards, worked, kept, whose)
 
     return act_by_form(form, "jobs/kerb.html", keep, **context)
 
@@ -81,9 +79,7 @@ def _is_refresh() -> bool:
 
 
 def _keep(
-    session: Session,
-    actor: Actor,
-    moment: datetime,
+    act: Act,
     form: KerbForm,
     cards: list[Card],
     worked: KerbSum,
@@ -95,9 +91,9 @@ def _keep(
     given = form.clean()
     wrong = given["wrong"] or _wrong(answers, words)
     whom = {each: given[each] for each in ("who", "car", "plate")}
-    job = open_kerb_job(session, actor, moment, answers=answers, words=words, whose=whose, wrong=wrong, **whom)
+    job = open_kerb_job(act, answers=answers, words=words, whose=whose, wrong=wrong, **whom)
     for picture in kept:
-        record_picture(session, actor, moment, job.id, picture)
+        record_picture(act, job.id, picture)
     prices = [
         KerbPrice(
             panel=line.answer.panel,
@@ -110,10 +106,10 @@ def _keep(
         for line in worked.lines
     ]
     said = {"is_said": bool(form.is_said.data) or "then" in request.form}
-    said["has_tax_inside"] = kerb_tax(session, moment, 0).has_tax_inside
-    quote = keep_kerb_price(session, actor, moment, job, prices, working_days_tenths=worked.days * 10, **said)
-    if means_yes_here(actor):
-        keep_yes_here(session, actor, moment, job, quote, form)
+    said["has_tax_inside"] = kerb_tax(act.session, act.moment, 0).has_tax_inside
+    quote = keep_kerb_price(act, job, prices, working_days_tenths=worked.days * 10, **said)
+    if means_yes_here(act.actor):
+        keep_yes_here(act, job, quote, form)
         return Done(page_of(job.number), "Kept, with the yes. The plan behind it is drafted.")
     leads_to = url_for("money.yes", quote_id=quote.id) if "then" in request.form else page_of(job.number)
     return Done(leads_to, "Kept. The plan behind it is drafted.")

@@ -1,12 +1,11 @@
 """A yes given at the kerb: kept with the price in one act, and only for what the page showed when it was said."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import request
-from sqlalchemy.orm import Session
 
 from shopbook.queries.customers import get_customer
+from shopbook.services.act import Act
 from shopbook.services.money.agreements import agree_quote
 from shopbook.trade.agreeing import Means, Party
 from shopbook.trade.errors import RuleBroken
@@ -43,17 +42,15 @@ def refuse_other_sum(shown: str, is_yes: bool, form: Any) -> None:
     raise RuleBroken(OTHER_SUM)
 
 
-def keep_yes_here(session: Session, actor: Actor, moment: datetime, job: Any, quote: Any, form: Any) -> None:
+def keep_yes_here(act: Act, job: Any, quote: Any, form: Any) -> None:
     """The owner's yes to all of a kerb price: signed if something was drawn, else said in person.
 
     Without a name of its own it is the yes of the customer whom the price is for. RuleBroken when nobody is named.
     """
     signature = (form.signature.data or "").strip()
-    owner = get_customer(session, job.customer_id) if job.customer_id else None
+    owner = get_customer(act.session, job.customer_id) if job.customer_id else None
     agree_quote(
-        session,
-        actor,
-        moment,
+        act,
         quote.id,
         party=Party.OWNER,
         taken_group_ids=[group.id for group in quote.groups],

@@ -1,19 +1,17 @@
 """What is bought for one job: written down, ordered, come, sent back, struck out."""
 
 from collections.abc import Callable
-from datetime import datetime
 from typing import Any
 
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.parts import get_part
 from shopbook.queries.shelf.materials import list_suppliers
+from shopbook.services.act import Act
 from shopbook.services.jobs.parts import add_part, change_part, order_part, part_came, send_part_back, strike_part
 from shopbook.trade.errors import NotFound, RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.web.jobs.forms import PartForm
 from shopbook.web.jobs.routes import blueprint
@@ -38,12 +36,12 @@ def new_part(number: int) -> Any:
     form = PartForm()
     _offer(form, job.id)
 
-    def add(session: Session, actor: Actor, now: datetime) -> Done:
+    def add(act: Act) -> Done:
         given = form.clean()
         given["group_key"] = given.pop("quote_group_key")
         given["supplier_id"] = given["supplier_id"] or None
         given["cost_minor"] = given["cost_minor"] or 0
-        add_part(session, actor, now, job.id, **given)
+        add_part(act, job.id, **given)
         return Done(page_of(number, "parts"), "Written down.")
 
     return act_by_form(form, "jobs/part.html", add, job=job, part=None)
@@ -58,17 +56,17 @@ def part(number: int, part_id: int) -> Any:
     form = PartForm(obj=found)
     _offer(form, job.id)
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+    def keep(act: Act) -> Done:
         given = form.clean()
         given["supplier_id"] = given["supplier_id"] or None
         given["cost_minor"] = given["cost_minor"] or 0
-        change_part(session, actor, now, part_id, **given)
+        change_part(act, part_id, **given)
         return Done(page_of(number, "parts"), "Kept.")
 
     return act_by_form(form, "jobs/part.html", keep, job=job, part=found)
 
 
-Service = Callable[[Session, Actor, datetime, int], object]
+Service = Callable[..., object]
 _PRESSES: dict[str, tuple[Service, str]] = {
     "order": (order_part, "Ordered."),
     "came": (part_came, "It came."),
@@ -82,10 +80,10 @@ _PRESSES: dict[str, tuple[Service, str]] = {
 def part_press(number: int, part_id: int, what: str) -> Response:
     service, said = _PRESSES[what]
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        if get_part(session, part_id).job_id != get_job(session, number).id:
+    def doing(act: Act) -> Done:
+        if get_part(act.session, part_id).job_id != get_job(act.session, number).id:
             raise RuleBroken("That part belongs to another job.")
-        service(session, actor, now, part_id)
+        service(act, part_id)
         return Done(page_of(number, "parts"), said)
 
-    return act_by_press(act, page_of(number, "parts"))
+    return act_by_press(doing, page_of(number, "parts"))

@@ -1,18 +1,16 @@
 """Pictures of a job: sent up, shown, struck out. They are served to whoever may see the job, and to nobody else."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import flash, g, redirect, request
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.outside.pictures import picture_path
 from shopbook.queries.jobs.damage import get_picture
 from shopbook.queries.jobs.jobs import get_job
+from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture, strike_picture
 from shopbook.trade.errors import NotAllowed
-from shopbook.trade.permissions import Actor
 from shopbook.trade.pictures import PicturePurpose
 from shopbook.web.jobs.photos import folder, keep_sent
 from shopbook.web.jobs.routes import blueprint
@@ -34,10 +32,10 @@ def add_pictures(number: int) -> Any:
     if not kept:
         return redirect(page_of(number, "damage"), 303)
 
-    def record(session: Session, actor: Actor, now: datetime) -> Done:
-        job = get_job(session, number)
+    def record(act: Act) -> Done:
+        job = get_job(act.session, number)
         for picture in kept:
-            record_picture(session, actor, now, job.id, picture, damage_id, _purpose(), caption)
+            record_picture(act, job.id, picture, damage_id, _purpose(), caption)
         return Done(page_of(number, "damage"), "Kept the photo." if len(kept) == 1 else f"Kept {len(kept)} photos.")
 
     return act_by_press(record, page_of(number))
@@ -51,8 +49,8 @@ def _purpose() -> str:
 @blueprint.post("/<int:number>/pictures/<int:picture_id>/strike")
 @needs("jobs", "change")
 def strike_photo(number: int, picture_id: int) -> Response:
-    def strike(session: Session, actor: Actor, now: datetime) -> Done:
-        strike_picture(session, actor, now, picture_id)
+    def strike(act: Act) -> Done:
+        strike_picture(act, picture_id)
         return Done(page_of(number, "damage"), "Taken out of sight.")
 
     return act_by_press(strike, page_of(number))

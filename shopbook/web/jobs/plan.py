@@ -1,11 +1,9 @@
 """The plan by hand: hours, words, usage and order of stages; stages added, struck out, restored."""
 
 from collections.abc import Callable
-from datetime import datetime
 from typing import Any
 
 from flask import render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.jobs import get_job
@@ -14,11 +12,11 @@ from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
 from shopbook.queries.jobs.sheet import job_sheet, stage_lines
 from shopbook.queries.shop.book import get_units
+from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.order import move_stage
 from shopbook.services.jobs.plans import add_stage, change_stage, change_use, restore_stage, strike_stage
 from shopbook.trade.errors import NotFound, RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS
 from shopbook.trade.quantities import parse_quantity, quantity_for_field
 from shopbook.trade.units import Unit
@@ -55,11 +53,11 @@ def stage(number: int, stage_id: int) -> Any:
     line = stage_lines(reader(), job, [found], now(), catalogue)[0]
     amounts, shown = _amounts(found)
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+    def keep(act: Act) -> Done:
         given = form.clean()
         part_id = given.pop("part_id")
-        change_stage(session, actor, moment, stage_id, part_id=part_id or None, waits_for_no_part=not part_id, **given)
-        _change_amounts(session, actor, moment, amounts, shown)
+        change_stage(act, stage_id, part_id=part_id or None, waits_for_no_part=not part_id, **given)
+        _change_amounts(act, amounts, shown)
         return Done(_plan_of(number), "Kept.")
 
     return act_by_form(form, "jobs/stage.html", keep, job=job, stage=found, line=line, amounts=amounts, shown=shown)
@@ -79,22 +77,20 @@ def _amounts(found: Any) -> tuple[dict[int, str], dict[int, str]]:
     return amounts, {key: unit.value for key, unit in units.items()}
 
 
-def _change_amounts(
-    session: Session, actor: Actor, moment: datetime, amounts: dict[int, str], shown: dict[int, str]
-) -> None:
+def _change_amounts(act: Act, amounts: dict[int, str], shown: dict[int, str]) -> None:
     """Change what was typed otherwise than the page showed it."""
     for use_id, unit in shown.items():
         typed = request.form.get(f"use.{use_id}")
         if typed is not None and typed.strip() != amounts[use_id]:
-            _change_amount(session, actor, moment, use_id, typed, Unit(unit))
+            _change_amount(act, use_id, typed, Unit(unit))
 
 
-def _change_amount(session: Session, actor: Actor, moment: datetime, use_id: int, typed: str, unit: Unit) -> None:
+def _change_amount(act: Act, use_id: int, typed: str, unit: Unit) -> None:
     try:
         amount = parse_quantity(typed, unit) if typed.strip() else 0
     except RuleBroken as broken:
         raise RuleBroken(f"{typed.strip()[:40]}: {broken.sentence}") from broken
-    change_use(session, actor, moment, use_id, amount_thousandths=amount)
+    change_use(act, use_id, amount_thousandths=amount)
 
 
 @blueprint.route("/<int:number>/plan/new", methods=["GET", "POST"])
@@ -109,44 +105,42 @@ def new_stage(number: int) -> Any:
     )
     form.panel.choices = [*choices({"": "The whole car"}), *panel_choices(dict(country().panels))]
 
-    def add(session: Session, actor: Actor, moment: datetime) -> Done:
+    def add(act: Act) -> Done:
         given = form.clean()
         panel, behind = given.pop("panel"), given.pop("after_stage_id")
         if given["minutes"] is None:
             raise RuleBroken("Type how many hours it takes.", "minutes")
         panels = [panel] if panel else []
-        add_stage(session, actor, moment, job.id, after_stage_id=behind or None, panels=panels, **given)
+        add_stage(act, job.id, after_stage_id=behind or None, panels=panels, **given)
         return Done(_plan_of(number), "Added.")
 
     return act_by_form(form, "jobs/new_stage.html", add, job=job)
 
 
-def _press(number: int, stage_id: int, said: str, service: Callable[[Session, Actor, datetime], object]) -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        if get_stage(session, stage_id).job_id != get_job(session, number).id:
+def _press(number: int, stage_id: int, said: str, service: Callable[[Act], object]) -> Response:
+    def doing(act: Act) -> Done:
+        if get_stage(act.session, stage_id).job_id != get_job(act.session, number).id:
             raise RuleBroken("That stage belongs to another job.")
-        service(session, actor, moment)
+        service(act)
         return Done(_plan_of(number), said)
 
-    return act_by_press(act, _plan_of(number))
+    return act_by_press(doing, _plan_of(number))
 
 
 @blueprint.post("/<int:number>/plan/<int:stage_id>/strike")
 @needs("jobs", "change")
 def strike_out(number: int, stage_id: int) -> Response:
-    return _press(
-        number, stage_id, "Struck out.", lambda session, actor, at: strike_stage(session, actor, at, stage_id)
-    )
+    return _press(number, stage_id, "Struck out.", lambda act: strike_stage(act, stage_id))
 
 
 @blueprint.post("/<int:number>/plan/<int:stage_id>/restore")
 @needs("jobs", "change")
 def restore(number: int, stage_id: int) -> Response:
-    return _press(number, stage_id, "Restored.", lambda session, actor, at: restore_stage(session, actor, at, stage_id))
+    return _press(number, stage_id, "Restored.", lambda act: restore_stage(act, stage_id))
 
 
 @blueprint.post("/<int:number>/plan/<int:stage_id>/move")
 @needs("jobs", "change")
 def move(number: int, stage_id: int) -> Response:
     by = 1 if request.form.get("by") == "1" else -1
-    return _press(number, stage_id, "Moved.", lambda session, actor, at: move_stage(session, actor, at, stage_id, by))
+    return _press(number, stage_id, "Moved.", lambda act: move_stage(act, stage_id, by))

@@ -1,10 +1,8 @@
 """The page of one job, and the presses on it that need no form of their own."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import redirect, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.comebacks import find_first_job, list_comebacks
@@ -15,6 +13,7 @@ from shopbook.queries.money.owed import job_stands
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.log import list_job_log
 from shopbook.queries.shop.people import list_people
+from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.jobs import mark_ready, take_ready_back, take_up_again, tell_ready
@@ -22,7 +21,6 @@ from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.jobs.sample import throw_sample_away
 from shopbook.trade.agreeing import CALLED_OFF_WORDS
 from shopbook.trade.next_act import NextAct
-from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
 from shopbook.web.jobs.routes import blueprint
@@ -75,11 +73,11 @@ def page_of(number: int, anchor: str | None = None) -> str:
 @blueprint.post("/<int:number>/draft")
 @needs("jobs", "change")
 def draft(number: int) -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        draft_plan(session, actor, moment, get_job(session, number).id)
+    def doing(act: Act) -> Done:
+        draft_plan(act, get_job(act.session, number).id)
         return Done(page_of(number, "plan"), "Drafted. What was touched, agreed or begun stayed as it was.")
 
-    return act_by_press(act, page_of(number))
+    return act_by_press(doing, page_of(number))
 
 
 @blueprint.post("/<int:number>/accept")
@@ -87,11 +85,11 @@ def draft(number: int) -> Response:
 def accept(number: int) -> Response:
     code, sentence = request.form.get("code", "")[:200], request.form.get("sentence", "")[:1000]
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        accept_warning(session, actor, moment, get_job(session, number).id, code, sentence)
+    def doing(act: Act) -> Done:
+        accept_warning(act, get_job(act.session, number).id, code, sentence)
         return Done(page_of(number, "warnings"), "Accepted; the log keeps by whom.")
 
-    return act_by_press(act, page_of(number))
+    return act_by_press(doing, page_of(number))
 
 
 @blueprint.get("/<int:number>/ready")
@@ -111,48 +109,48 @@ def ready_page(number: int) -> str:
 def ready(number: int) -> Response:
     with_open_stages = request.form.get("all_the_same") == "yes"
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        mark_ready(session, actor, moment, get_job(session, number).id, with_open_stages=with_open_stages)
+    def doing(act: Act) -> Done:
+        mark_ready(act, get_job(act.session, number).id, with_open_stages=with_open_stages)
         return Done(page_of(number), "Ready. Tell the customer.")
 
-    return act_by_press(act, page_of(number))
+    return act_by_press(doing, page_of(number))
 
 
 @blueprint.post("/<int:number>/not-ready")
 @needs("jobs", "change")
 def not_ready(number: int) -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        take_ready_back(session, actor, moment, get_job(session, number).id)
+    def doing(act: Act) -> Done:
+        take_ready_back(act, get_job(act.session, number).id)
         return Done(page_of(number), "Back in work.")
 
-    return act_by_press(act, page_of(number))
+    return act_by_press(doing, page_of(number))
 
 
 @blueprint.post("/<int:number>/told")
 @needs("jobs", "change")
 def told(number: int) -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        tell_ready(session, actor, moment, get_job(session, number).id)
+    def doing(act: Act) -> Done:
+        tell_ready(act, get_job(act.session, number).id)
         return Done(page_of(number), "Kept that the owner knows.")
 
-    return act_by_press(act, page_of(number))
+    return act_by_press(doing, page_of(number))
 
 
 @blueprint.post("/<int:number>/take-up-again")
 @needs("jobs", "change")
 def take_up(number: int) -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        take_up_again(session, actor, moment, get_job(session, number).id)
+    def doing(act: Act) -> Done:
+        take_up_again(act, get_job(act.session, number).id)
         return Done(page_of(number), "Taken up again.")
 
-    return act_by_press(act, page_of(number))
+    return act_by_press(doing, page_of(number))
 
 
 @blueprint.post("/sample/throw-away")
 @needs("jobs", "change")
 def throw_away_sample() -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        throw_sample_away(session, actor, moment)
+    def doing(act: Act) -> Done:
+        throw_sample_away(act)
         return Done(url_for("jobs.ledger"), "The sample is gone.")
 
-    return act_by_press(act, url_for("jobs.ledger"))
+    return act_by_press(doing, url_for("jobs.ledger"))

@@ -1,20 +1,18 @@
 """What if: the same damage under another temperature, with other coats, a lamp or a blend; and the choice kept."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import render_template, request
-from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.planning import Planning, planning_of
 from shopbook.queries.jobs.what_if import Answer, what_if_of
 from shopbook.queries.shop.book import get_units
+from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.plans import keep_conditions
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.comparing import Change
 from shopbook.trade.quantities import format_quantity
 from shopbook.trade.units import Kind
@@ -39,8 +37,8 @@ def what_if(number: int) -> Any:
     if request.method == "GET":
         return render_template("jobs/what_if.html", form=form, **shown)
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
-        keep_conditions(session, actor, moment, job.id, **_kept(form))
+    def keep(act: Act) -> Done:
+        keep_conditions(act, job.id, **_kept(form))
         return Done(page_of(number, "plan"), "The plan is drafted for this.")
 
     return act_by_form(form, "jobs/what_if.html", keep, **shown)

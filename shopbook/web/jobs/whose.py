@@ -1,15 +1,13 @@
 """Said after a job was opened: who brings the car, and which car it is."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import request
-from sqlalchemy.orm import Session
 
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job
+from shopbook.services.act import Act
 from shopbook.services.jobs.whose import name_who_and_car
-from shopbook.trade.permissions import Actor
 from shopbook.web.jobs.forms import WhoseForm
 from shopbook.web.jobs.known import cars_of, offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.routes import blueprint
@@ -26,12 +24,12 @@ def whose(number: int) -> Any:
     owner = get_customer(reader(), job.customer_id) if job.customer_id else None
     known = cars_of(owner) if owner else offered(form.who.data or "")
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+    def keep(act: Act) -> Done:
         if owner is None:
             refuse_unsaid(form, known)
         said = {name: value for name, value in form.clean().items() if name != "known"}
         chosen = pointed_at(form.known.data or "", known)
-        name_who_and_car(session, actor, now, job.id, whose=chosen, **said)
+        name_who_and_car(act, job.id, whose=chosen, **said)
         return Done(page_of(number), "Kept.")
 
     return act_by_form(form, "jobs/whose.html", keep, job=job, known=known)

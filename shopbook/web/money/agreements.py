@@ -1,7 +1,6 @@
 """The two kinds of yes are kept: the owner's to the work, the payer's to an amount; and their place on a job's page."""
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
 from typing import Any
 
 from flask import redirect, request
@@ -13,19 +12,19 @@ from shopbook.queries.money.agreements import agreed_quotes, agreed_sum, has_oth
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.quotes import is_main, list_quotes
 from shopbook.queries.money.whose import list_risks, payers_who_agreed, readings_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.agreements import agree_quote
 from shopbook.trade.agreeing import Means, Party
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.payers import EXCESSES
-from shopbook.trade.permissions import Actor
 from shopbook.trade.pictures import KeptPicture, PicturePurpose
 from shopbook.web.money.blueprint import blueprint, job_url, shop_config, tax_url
 from shopbook.web.money.forms import PayerYesForm, YesForm
 from shopbook.web.money.quote_known import Known, read_quote
 from shopbook.web.money.quote_view import quote_paper
 from shopbook.web.money.yes_rows import yes_rows
-from shopbook.web.parts.act import Act, Done, act_by_form, reader
+from shopbook.web.parts.act import Doing, Done, act_by_form, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import is_before_tax
 from shopbook.web.parts.guards import needs
@@ -48,13 +47,13 @@ def yes(quote_id: int) -> Any:
     return act_by_form(form, "money/yes.html", act, known=known, **shown)
 
 
-def _keeping(known: Known, form: Any, said: str, whose: Callable[[], dict[str, Any]]) -> Act:
+def _keeping(known: Known, form: Any, said: str, whose: Callable[[], dict[str, Any]]) -> Doing:
     """The act of keeping a yes; its picture is decoded and on the disk before the transaction begins."""
     picture = sent_picture(form.picture)
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
-        given = whose() | _said(form) | {"picture_id": _record(session, actor, moment, known, picture)}
-        agree_quote(session, actor, moment, known.quote.id, **given)
+    def keep(act: Act) -> Done:
+        given = whose() | _said(form) | {"picture_id": _record(act, known, picture)}
+        agree_quote(act, known.quote.id, **given)
         return Done(job_url(known.job.number), said)
 
     return keep
@@ -141,11 +140,11 @@ def _said(form: Any) -> dict[str, Any]:
     }
 
 
-def _record(session: Session, actor: Actor, moment: datetime, known: Known, picture: KeptPicture | None) -> int | None:
+def _record(act: Act, known: Known, picture: KeptPicture | None) -> int | None:
     """Record the picture of the message, if one came; answers its id."""
     if picture is None:
         return None
-    return record_picture(session, actor, moment, known.job.id, picture, purpose=PicturePurpose.MESSAGE).id
+    return record_picture(act, known.job.id, picture, purpose=PicturePurpose.MESSAGE).id
 
 
 def sent_picture(field: Any) -> KeptPicture | None:

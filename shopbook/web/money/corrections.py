@@ -1,17 +1,15 @@
 """Money put right: a payment set against another paper, an open share given up."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import url_for
-from sqlalchemy.orm import Session
 
 from shopbook.queries.money.invoices import get_invoice, payer_standings
 from shopbook.queries.money.owed import list_owed
 from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_payment
+from shopbook.services.act import Act
 from shopbook.services.money.allocations import move_allocation
 from shopbook.services.money.payments import write_off as give_up
-from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_forms import MoveForm, ReasonForm
 from shopbook.web.money.invoice_view import KINDS, paper_of
@@ -26,11 +24,9 @@ from shopbook.web.parts.guards import needs
 def move(payment_id: int) -> Any:
     form = _move_form(payment_id)
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+    def doing(act: Act) -> Done:
         move_allocation(
-            session,
-            actor,
-            moment,
+            act,
             payment_id,
             from_invoice_id=int(form.source.data) if form.source.data else None,
             to_invoice_id=int(form.target.data) if form.target.data else None,
@@ -38,7 +34,7 @@ def move(payment_id: int) -> Any:
         )
         return Done(url_for("money.payment", payment_id=payment_id), "Moved.")
 
-    return act_by_form(form, "money/move.html", act, payment=get_payment(reader(), payment_id))
+    return act_by_form(form, "money/move.html", doing, payment=get_payment(reader(), payment_id))
 
 
 def _move_form(payment_id: int) -> MoveForm:
@@ -68,8 +64,8 @@ def write_off(invoice_id: int, payer_id: int) -> Any:
     rows = payer_standings(reader(), [invoice_id])[invoice_id]
     owed = sum(row.owed_minor for row in rows if row.customer_id == (payer_id or None))
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        give_up(session, actor, moment, invoice_id, customer_id=payer_id or None, reason=form.reason.data or "")
+    def doing(act: Act) -> Done:
+        give_up(act, invoice_id, customer_id=payer_id or None, reason=form.reason.data or "")
         return Done(url_for("money.invoice", invoice_id=invoice_id), "Given up, and kept why.")
 
-    return act_by_form(form, "money/write_off.html", act, invoice=found, paper=paper_of(found), owed=owed)
+    return act_by_form(form, "money/write_off.html", doing, invoice=found, paper=paper_of(found), owed=owed)

@@ -1,16 +1,14 @@
 """Work found later is reported, by the desk or from the floor, and becomes an extra with a yes of its own."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import g, url_for
-from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.plans import list_stages
+from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.extras import ExtraDays, draft_extra
-from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import StagePurpose
 from shopbook.web.money.agreements import sent_picture
 from shopbook.web.money.blueprint import blueprint, job_url
@@ -33,11 +31,11 @@ def extra(number: int) -> Any:
     sees_prices: bool = g.actor.may("money", "change")
     picture = sent_picture(form.picture)
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+    def keep(act: Act) -> Done:
         priced = {"price_minor": form.price.data} if sees_prices else {"is_only_told": True}
-        made = draft_extra(session, actor, moment, job.id, **_found(form), **priced)
+        made = draft_extra(act, job.id, **_found(form), **priced)
         if picture is not None:
-            record_picture(session, actor, moment, job.id, picture, quote_id=made.id)
+            record_picture(act, job.id, picture, quote_id=made.id)
         if sees_prices:
             return Done(url_for("money.quote", quote_id=made.id), "Kept. It waits for a yes before it is done.")
         return Done(job_url(number), TOLD)

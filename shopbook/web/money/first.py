@@ -1,20 +1,18 @@
 """The notice at the first invoice: rates of tax to confirm, the last old number, the shop's address and
 tax number; asked only then."""
 
-from datetime import date, datetime
+from datetime import date
 from typing import Any
-
-from sqlalchemy.orm import Session
 
 from shopbook.queries.money.billable import billing_day
 from shopbook.queries.money.invoices import has_any_invoice
 from shopbook.queries.shop.book import get_book, list_last_numbers
 from shopbook.queries.shop.rates import tax_rates_on
+from shopbook.services.act import Act
 from shopbook.services.money.first_invoice import prepare_first_invoice
 from shopbook.trade.billing import rate_words
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.number_series import Series
-from shopbook.trade.permissions import Actor
 from shopbook.web.money.invoice_forms import FirstInvoiceForm
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.tax_start import ask_tax, keep_tax
@@ -43,19 +41,15 @@ def first_notice(day: date, form: FirstInvoiceForm, before: str = "invoice") -> 
     }
 
 
-def answer_first(
-    session: Session, actor: Actor, moment: datetime, form: FirstInvoiceForm, notice: dict[str, Any] | None
-) -> None:
+def answer_first(act: Act, form: FirstInvoiceForm, notice: dict[str, Any] | None) -> None:
     """Keep what the notice asked; RuleBroken while the tax is not set or its rates are not confirmed."""
     if notice is None:
         return
-    keep_tax(session, actor, moment, form, notice["asked"])
+    keep_tax(act, form, notice["asked"])
     if notice["wants_confirming"] and not form.is_confirmed.data:
         raise RuleBroken("Look at the rates of tax and confirm them, or put them right in Settings.", "is_confirmed")
     prepare_first_invoice(
-        session,
-        actor,
-        moment,
+        act,
         last_number=form.last_number.data,
         tax_number=form.tax_number.data or "",
         address=form.address.data or "",

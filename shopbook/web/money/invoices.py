@@ -1,11 +1,9 @@
 """Invoices: the list, one on the screen and as a file, the invoice so far, issuing it, crediting it."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import Response as FlaskResponse
 from flask import render_template, request, url_for
-from sqlalchemy.orm import Session
 
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
@@ -22,12 +20,12 @@ from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.payments import list_invoice_payments
 from shopbook.queries.money.split import split_not_issued
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.drafts import draft_invoice
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.issuing import supply_day
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import LATER, CreditForm, IssueForm, paid_at_once
@@ -92,10 +90,10 @@ def _so_far(number: int) -> Any:
     form = IssueForm(data={"supply_on": supply_day(reader(), now(), job, None)})
     notice = first_notice(today, form)
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        answer_first(session, actor, moment, form, notice)
-        job_id, paid = get_job(session, number).id, paid_at_once(form)
-        made = issue_invoice(session, actor, moment, job_id, supply_on=form.supply_on.data, paid=paid)
+    def doing(act: Act) -> Done:
+        answer_first(act, form, notice)
+        job_id, paid = get_job(act.session, number).id, paid_at_once(form)
+        made = issue_invoice(act, job_id, supply_on=form.supply_on.data, paid=paid)
         return Done(
             url_for("money.invoice", invoice_id=made.id),
             f"Issued. It stays as it is: {KINDS[made.kind].lower()} {made.number}.",
@@ -117,7 +115,7 @@ def _so_far(number: int) -> Any:
     return act_by_form(
         form,
         "money/invoice_preview.html",
-        act,
+        doing,
         job=job,
         paper=paper,
         trouble=trouble,
@@ -158,11 +156,11 @@ def credit(invoice_id: int) -> Any:
     lines = {str(place): line for place, line in enumerate(found.lines) if line.net_minor > 0}
     form.places.choices = choices({place: _line_words(line) for place, line in lines.items()})
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        note = credit_invoice(session, actor, moment, invoice_id, reason=form.reason.data or "", **_chosen(form))
+    def doing(act: Act) -> Done:
+        note = credit_invoice(act, invoice_id, reason=form.reason.data or "", **_chosen(form))
         return Done(url_for("money.invoice", invoice_id=note.id), "Credited. Money that came free is on account.")
 
-    answer = act_by_form(form, "money/credit.html", act, invoice=found, kind=KINDS[found.kind], lines=lines)
+    answer = act_by_form(form, "money/credit.html", doing, invoice=found, kind=KINDS[found.kind], lines=lines)
     return with_papers(answer, found.job_id)
 
 

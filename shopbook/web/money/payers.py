@@ -1,9 +1,6 @@
 """Who pays for a job is settled."""
 
-from datetime import datetime
 from typing import Any
-
-from sqlalchemy.orm import Session
 
 from shopbook.queries.customers import list_payers
 from shopbook.queries.jobs.jobs import get_job
@@ -11,9 +8,9 @@ from shopbook.queries.money.payers import list_job_payers
 from shopbook.queries.money.quotes import find_current_quote
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import tax_rates_on
+from shopbook.services.act import Act
 from shopbook.services.money.payers import PayerRule, set_payers
 from shopbook.trade.payers import PayRule
-from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.forms import PayersForm
 from shopbook.web.parts.act import Done, act_by_form, now, reader
@@ -30,8 +27,8 @@ def payers(number: int) -> Any:
     form = PayersForm(data={"payers": _as_typed(job)})
     _offer(form, job)
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
-        set_payers(session, actor, moment, job.id, _rules(form))
+    def keep(act: Act) -> Done:
+        set_payers(act, job.id, _rules(form))
         return Done(job_url(number), "Kept who pays.")
 
     return act_by_form(form, "money/payers.html", keep, job=job, job_url=job_url(number))

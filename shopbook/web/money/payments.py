@@ -1,11 +1,9 @@
 """Money taken and given back: payments, deposits, receipts, refunds, moves, write-offs; the keys."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import Response as FlaskResponse
 from flask import flash, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.documents.slip import make_slip_file
@@ -23,6 +21,7 @@ from shopbook.queries.money.payments import (
 )
 from shopbook.queries.money.receipts import find_receipt
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over as give_keys
 from shopbook.services.money.hand_over import let_go as let_car_go
@@ -31,7 +30,6 @@ from shopbook.services.money.payments import refund as give_back
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.number_series import Series
 from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS
-from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import DepositForm, LetGoForm, PayForm, RefundForm
@@ -91,11 +89,11 @@ def pay(number: int) -> Any:
     job = get_job(reader(), number)
     form, shown = _pay_form(job)
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        taken = take_payment(session, actor, moment, job_id=get_job(session, number).id, **_typed(form))
+    def doing(act: Act) -> Done:
+        taken = take_payment(act, job_id=get_job(act.session, number).id, **_typed(form))
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
-    return with_receipt(act_by_form(form, "money/pay.html", act, job=job, **shown), job.id)
+    return with_receipt(act_by_form(form, "money/pay.html", doing, job=job, **shown), job.id)
 
 
 def _pay_form(job: Any) -> tuple[PayForm, dict[str, Any]]:
@@ -157,13 +155,13 @@ def deposit(number: int) -> Any:
     today = day_of(reader(), now())
     notice = first_notice(today, form, before="deposit")
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        answer_first(session, actor, moment, form, notice)
-        taken = take_deposit(session, actor, moment, get_job(session, number).id, **_typed_deposit(form))
+    def doing(act: Act) -> Done:
+        answer_first(act, form, notice)
+        taken = take_deposit(act, get_job(act.session, number).id, **_typed_deposit(form))
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
     stands = job_stands(reader(), [job.id], today)[job.id]
-    answer = act_by_form(form, "money/deposit.html", act, job=job, stands=stands, notice=notice)
+    answer = act_by_form(form, "money/deposit.html", doing, job=job, stands=stands, notice=notice)
     return with_papers(with_receipt(answer, job.id), job.id)
 
 
@@ -201,11 +199,9 @@ def refund(payment_id: int) -> Any:
     free = free_of(reader(), payment_id)
     form = RefundForm(data={"amount": free or None, "means": found.means})
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
+    def doing(act: Act) -> Done:
         back = give_back(
-            session,
-            actor,
-            moment,
+            act,
             payment_id,
             amount_minor=form.amount.data or 0,
             means=form.means.data,
@@ -214,17 +210,17 @@ def refund(payment_id: int) -> Any:
         )
         return Done(url_for("money.payment", payment_id=back.id), "Kept that it was given back.")
 
-    return with_receipt(act_by_form(form, "money/refund.html", act, payment=found, free=free), found.job_id)
+    return with_receipt(act_by_form(form, "money/refund.html", doing, payment=found, free=free), found.job_id)
 
 
 @blueprint.post("/payments/<int:payment_id>/keep")
 @needs("money", "change")
 def keep(payment_id: int) -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        kept = keep_security(session, actor, moment, payment_id)
+    def doing(act: Act) -> Done:
+        kept = keep_security(act, payment_id)
         return Done(url_for("money.payment", payment_id=kept.id), "The security is a payment now.")
 
-    answer = act_by_press(act, url_for("money.payment", payment_id=payment_id))
+    answer = act_by_press(doing, url_for("money.payment", payment_id=payment_id))
     kept: Response = with_receipt(answer, get_payment(reader(), payment_id).job_id)
     return kept
 
@@ -234,11 +230,11 @@ def keep(payment_id: int) -> Response:
 def hand_over(number: int) -> Response:
     taken_by = request.form.get("taken_by", "")
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        give_keys(session, actor, moment, get_job(session, number).id, taken_by)
+    def doing(act: Act) -> Done:
+        give_keys(act, get_job(act.session, number).id, taken_by)
         return Done(job_url(number), "Handed over.")
 
-    return act_by_press(act, job_url(number))
+    return act_by_press(doing, job_url(number))
 
 
 @blueprint.route("/jobs/<int:number>/let-go", methods=["GET", "POST"])
@@ -247,9 +243,9 @@ def let_go(number: int) -> Any:
     job = get_job(reader(), number)
     form = LetGoForm()
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        let_car_go(session, actor, moment, get_job(session, number).id, form.why.data or "", form.taken_by.data or "")
+    def doing(act: Act) -> Done:
+        let_car_go(act, get_job(act.session, number).id, form.why.data or "", form.taken_by.data or "")
         return Done(job_url(number), "Let go. The log keeps why.")
 
     stands = job_stands(reader(), [job.id], day_of(reader(), now()))[job.id]
-    return act_by_form(form, "money/let_go.html", act, job=job, stands=stands)
+    return act_by_form(form, "money/let_go.html", doing, job=job, stands=stands)

@@ -1,16 +1,14 @@
 """A quick job in half a minute: who, what, one price, how it was paid; it ends at its numbered paper."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.money.invoices import get_invoice
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.money.quick import quick_job
-from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import LATER, QuickForm
@@ -27,13 +25,13 @@ def quick() -> Any:
     notice = first_notice(day_of(reader(), now()), form)
     issued: list[int] = []
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        answer_first(session, actor, moment, form, notice)
-        made = quick_job(session, actor, moment, **_typed(form))
+    def doing(act: Act) -> Done:
+        answer_first(act, form, notice)
+        made = quick_job(act, **_typed(form))
         issued.append(made.id)
         return Done(url_for("money.invoice", invoice_id=made.id), f"Done and issued: invoice {made.number}.")
 
-    return _with_papers(act_by_form(form, "money/quick.html", act, notice=notice), issued)
+    return _with_papers(act_by_form(form, "money/quick.html", doing, notice=notice), issued)
 
 
 def _with_papers(answer: Response | str | tuple[str, int], issued: list[int]) -> Any:

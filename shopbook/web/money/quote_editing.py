@@ -1,16 +1,14 @@
 """A draft quote is worked over: terms, groups, lines, a second way of doing one thing."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import redirect, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.quotes import get_quote
+from shopbook.services.act import Act
 from shopbook.services.money.quote_parts import GroupEdit, LineEdit, Terms, add_group, change_quote
-from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.forms import QuoteForm
 from shopbook.web.money.quotes import quote_url
@@ -27,9 +25,9 @@ def edit_quote(quote_id: int) -> Any:
         return redirect(quote_url(quote_id), 303)
     form = QuoteForm(data=_as_typed(quote))
 
-    def keep(session: Session, actor: Actor, moment: datetime) -> Done:
+    def keep(act: Act) -> Done:
         terms, groups, revision = _terms(form), _groups(form), form.revision.data or 0
-        change_quote(session, actor, moment, quote_id, revision=revision, terms=terms, groups=groups)
+        change_quote(act, quote_id, revision=revision, terms=terms, groups=groups)
         return Done(quote_url(quote_id), "Kept.")
 
     job = get_job_by_id(reader(), quote.job_id)
@@ -41,13 +39,13 @@ def edit_quote(quote_id: int) -> Any:
 def second_way(quote_id: int, group_id: int) -> Response:
     revision = get_quote(reader(), quote_id).revision
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        add_group(session, actor, moment, quote_id, revision=revision, beside_id=group_id)
+    def doing(act: Act) -> Done:
+        add_group(act, quote_id, revision=revision, beside_id=group_id)
         return Done(
             url_for("money.edit_quote", quote_id=quote_id), "Two ways now stand beside one another: change one."
         )
 
-    return act_by_press(act, url_for("money.edit_quote", quote_id=quote_id))
+    return act_by_press(doing, url_for("money.edit_quote", quote_id=quote_id))
 
 
 def _as_typed(quote: Any) -> dict[str, Any]:

@@ -1,10 +1,7 @@
 """A quote on the screen and as a file: shown, drafted, given, shared, withdrawn, lost."""
 
-from datetime import datetime
-
 from flask import Response as FlaskResponse
 from flask import flash, redirect, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.documents.quote import make_quote_file
@@ -13,6 +10,7 @@ from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.money.quotes import list_quotes
 from shopbook.queries.money.whose import list_risks
 from shopbook.queries.shop.book import get_paper
+from shopbook.services.act import Act
 from shopbook.services.money.agreements import ask_again
 from shopbook.services.money.quotes import (
     NewPaper,
@@ -24,7 +22,6 @@ from shopbook.services.money.quotes import (
 )
 from shopbook.trade.agreeing import ASKED_WORDS, LOST_WORDS
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint, job_url, shop_config, tax_url
 from shopbook.web.money.quote_known import Known, read_quote
 from shopbook.web.money.quote_view import quote_paper, said_money
@@ -54,11 +51,11 @@ def quote(quote_id: int) -> str:
 @blueprint.post("/jobs/<int:number>/quote")
 @needs("money", "change")
 def draft(number: int) -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        made = draft_quote(session, actor, moment, get_job(session, number).id)
+    def doing(act: Act) -> Done:
+        made = draft_quote(act, get_job(act.session, number).id)
         return Done(quote_url(made.id), "Drafted from the plan. Look it over, then give it.")
 
-    return act_by_press(act, job_url(number))
+    return act_by_press(doing, job_url(number))
 
 
 @blueprint.post("/quotes/<int:quote_id>/give")
@@ -75,11 +72,11 @@ def give(quote_id: int) -> Response:
         flash(broken.sentence, "late")
         return redirect(quote_url(quote_id), 303)
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        give_quote(session, actor, moment, quote_id, revision=revision, paper=paper)
+    def doing(act: Act) -> Done:
+        give_quote(act, quote_id, revision=revision, paper=paper)
         return Done(url_for("money.share", quote_id=quote_id), "Given, and its paper kept. Send it, then say so here.")
 
-    return act_by_press(act, quote_url(quote_id))
+    return act_by_press(doing, quote_url(quote_id))
 
 
 def _keep_paper(known: Known) -> NewPaper:
@@ -139,11 +136,11 @@ def ready_text(known: Known) -> str:
 def ask(quote_id: int, party: str) -> Response:
     how = request.form.get("how", "")
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        asked = ask_again(session, actor, moment, quote_id, "payer" if party == "payer" else "owner", how)
-        return Done(job_url(get_job_by_id(session, asked.job_id).number), "Saved. It waits for an answer now.")
+    def doing(act: Act) -> Done:
+        asked = ask_again(act, quote_id, "payer" if party == "payer" else "owner", how)
+        return Done(job_url(get_job_by_id(act.session, asked.job_id).number), "Saved. It waits for an answer now.")
 
-    return act_by_press(act, quote_url(quote_id))
+    return act_by_press(doing, quote_url(quote_id))
 
 
 @blueprint.post("/quotes/<int:quote_id>/withdraw")
@@ -151,11 +148,11 @@ def ask(quote_id: int, party: str) -> Response:
 def withdraw(quote_id: int) -> Response:
     job_number: int = read_quote(reader(), quote_id).job.number
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        withdraw_quote(session, actor, moment, quote_id)
+    def doing(act: Act) -> Done:
+        withdraw_quote(act, quote_id)
         return Done(job_url(job_number), "Withdrawn. It stays in the book.")
 
-    return act_by_press(act, quote_url(quote_id))
+    return act_by_press(doing, quote_url(quote_id))
 
 
 @blueprint.post("/quotes/<int:quote_id>/lose")
@@ -163,11 +160,11 @@ def withdraw(quote_id: int) -> Response:
 def lose(quote_id: int) -> Response:
     why = request.form.get("why", "")
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        job = lose_quote(session, actor, moment, quote_id, why)
+    def doing(act: Act) -> Done:
+        job = lose_quote(act, quote_id, why)
         return Done(job_url(job.number), "Called off, with the reason kept.")
 
-    return act_by_press(act, quote_url(quote_id))
+    return act_by_press(doing, quote_url(quote_id))
 
 
 def quote_url(quote_id: int) -> str:

@@ -1,13 +1,10 @@
 """How an older approval of a payer is read: one press chooses."""
 
-from datetime import datetime
-
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.jobs import get_job
+from shopbook.services.act import Act
 from shopbook.services.money.readings import read_approval_as
-from shopbook.trade.permissions import Actor
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.parts.act import Done, act_by_press, reader
 from shopbook.web.parts.guards import needs
@@ -19,8 +16,8 @@ def read_approval(number: int, agreement_id: int, kind: str) -> Response:
     """Keep that an approval is of the payer's own share, or of the whole repair."""
     get_job(reader(), number)
 
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        read_approval_as(session, actor, moment, agreement_id, is_whole=kind == "whole")
+    def doing(act: Act) -> Done:
+        read_approval_as(act, agreement_id, is_whole=kind == "whole")
         return Done(job_url(number), "Saved.")
 
-    return act_by_press(act, job_url(number))
+    return act_by_press(doing, job_url(number))

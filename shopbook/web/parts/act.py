@@ -10,17 +10,18 @@ from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.models.session import transaction
+from shopbook.services.act import Act
 from shopbook.services.shop.acts import Done, claim_act, keep_result
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.web.parts.forms import ActForm
 
-__all__ = ["Done", "act_by_form", "act_by_press", "db", "now", "perform", "reader", "writer"]
+__all__ = ["Doing", "Done", "act_by_form", "act_by_press", "db", "now", "perform", "reader", "writer"]
 
 db = SQLAlchemy()
 """Supplies engine and session to the app; models know nothing of it."""
 
-Act = Callable[[Session, Actor, datetime], Done]
+Doing = Callable[[Act], Done]
 
 
 def now() -> datetime:
@@ -39,19 +40,19 @@ def writer() -> Any:
     return transaction(db.session())
 
 
-def perform(act: Act, key: str, name: str = "") -> Done:
+def perform(doing: Doing, key: str, name: str = "") -> Done:
     """Claim the key, call the service, keep where it led, commit. A key that was claimed before leads there again."""
     actor: Actor = g.actor
     with writer() as session:
         earlier = claim_act(session, key, name or request.endpoint or "", actor.person_id, now())
         if earlier is not None:
             return earlier
-        done = act(session, actor, now())
+        done = doing(Act(session, actor, now()))
         keep_result(session, key, done)
         return done
 
 
-def act_by_form(form: ActForm, template: str, act: Act, **context: Any) -> Response | str | tuple[str, int]:
+def act_by_form(form: ActForm, template: str, doing: Doing, **context: Any) -> Response | str | tuple[str, int]:
     """A form's page: shown, or tried; a sentence goes beside its field and what was typed stays.
 
     422 for what breaks a rule, 409 when somebody else was quicker; else on to where the act leads.
@@ -61,7 +62,7 @@ def act_by_form(form: ActForm, template: str, act: Act, **context: Any) -> Respo
     status = 422
     if form.validate():
         try:
-            return _lead_on(perform(act, form.act_key.data or ""))
+            return _lead_on(perform(doing, form.act_key.data or ""))
         except RuleBroken as broken:
             form.refuse(broken)
         except Conflict as conflict:
@@ -71,10 +72,10 @@ def act_by_form(form: ActForm, template: str, act: Act, **context: Any) -> Respo
     return render_template(template, form=form, **context), status
 
 
-def act_by_press(act: Act, back: str) -> Response:
+def act_by_press(doing: Doing, back: str) -> Response:
     """One press without fields of its own: a refusal is said on the page it came from."""
     try:
-        return _lead_on(perform(act, request.form.get("act_key", "")))
+        return _lead_on(perform(doing, request.form.get("act_key", "")))
     except (RuleBroken, Conflict) as refusal:
         flash(refusal.sentence, "late")
         return redirect(back, 303)

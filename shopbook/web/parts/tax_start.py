@@ -2,16 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
-from sqlalchemy.orm import Session
 from wtforms import RadioField, SelectField, StringField
 from wtforms.validators import InputRequired, Length, Optional
 
+from shopbook.services.act import Act
 from shopbook.services.shop.taxes import answer_province, answer_sales_tax
 from shopbook.trade.countries import Country, StateHabit, TaxAsks
-from shopbook.trade.permissions import Actor
 from shopbook.trade.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
 from shopbook.web.parts.fields import Needed, SelectChoice, TaxRateField
 from shopbook.web.parts.forms import ActForm, choices
@@ -88,14 +87,14 @@ def _read_on(here: Country) -> date | None:
     return min((day for day in days if day is not None), default=None)
 
 
-def keep_tax(session: Session, actor: Actor, moment: datetime, form: Any, asked: TaxQuestions | None) -> None:
+def keep_tax(act: Act, form: Any, asked: TaxQuestions | None) -> None:
     """Keep what was answered, before whatever needs the total. RuleBroken beside its field; Conflict if set since."""
     if asked is None:
         return
     if "tax_province" in asked.fields:
-        answer_province(session, actor, moment, form.tax_province.data or "")
+        answer_province(act, form.tax_province.data or "")
     else:
-        answer_sales_tax(session, actor, moment, _answers(form))
+        answer_sales_tax(act, _answers(form))
 
 
 def _answers(form: Any) -> SalesTaxAnswers:

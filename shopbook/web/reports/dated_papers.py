@@ -1,17 +1,16 @@
 """Papers that run out: noted, changed, renewed, let go; they stand on the page of air and waste."""
 
 from collections.abc import Callable
-from datetime import datetime
 from typing import Any
 
 from flask import url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 from wtforms import IntegerField, SelectField, StringField
 from wtforms.validators import Length, NumberRange, Optional
 
 from shopbook.queries.shop.dated_papers import get_dated_paper
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.shop.dated_papers import (
     add_dated_paper,
     change_dated_paper,
@@ -19,7 +18,6 @@ from shopbook.services.shop.dated_papers import (
     renew_dated_paper,
 )
 from shopbook.trade.days import month_of
-from shopbook.trade.permissions import Actor
 from shopbook.trade.waste import PAPER_WORDS, RENEWED_MONTHS, PaperKind
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
 from shopbook.web.parts.fields import DayField, Needed, today
@@ -52,8 +50,8 @@ def new_paper() -> Any:
     refuse_when_off()
     form = NewPaperForm(data={"last_on": today()})
 
-    def add(session: Session, actor: Actor, moment: datetime) -> Done:
-        add_dated_paper(session, actor, moment, **form.clean())
+    def add(act: Act) -> Done:
+        add_dated_paper(act, **form.clean())
         return Done(_papers(), "Noted.")
 
     return act_by_form(form, "reports/paper.html", add, heading="A paper that runs out", usual=_usual())
@@ -66,8 +64,8 @@ def paper(paper_id: int) -> Any:
     found = get_dated_paper(reader(), paper_id)
     form = DatedPaperForm(data={name: getattr(found, name) for name in ("whose", "last_on", "months", "note")})
 
-    def change(session: Session, actor: Actor, moment: datetime) -> Done:
-        change_dated_paper(session, actor, moment, paper_id, **form.clean())
+    def change(act: Act) -> Done:
+        change_dated_paper(act, paper_id, **form.clean())
         return Done(_papers(), "Kept.")
 
     heading = PAPER_WORDS[PaperKind(found.kind)].capitalize()
@@ -77,21 +75,21 @@ def paper(paper_id: int) -> Any:
 @blueprint.post("/air/papers/<int:paper_id>/renew")
 @needs("reports", "month")
 def renew_paper(paper_id: int) -> Response:
-    return _press(lambda session, actor, at: renew_dated_paper(session, actor, at, paper_id), "Renewed today.")
+    return _press(lambda act: renew_dated_paper(act, paper_id), "Renewed today.")
 
 
 @blueprint.post("/air/papers/<int:paper_id>/end")
 @needs("reports", "month")
 def end_paper(paper_id: int) -> Response:
-    return _press(lambda session, actor, at: end_dated_paper(session, actor, at, paper_id), "Let go of.")
+    return _press(lambda act: end_dated_paper(act, paper_id), "Let go of.")
 
 
-def _press(service: Callable[[Session, Actor, datetime], object], said: str) -> Response:
-    def act(session: Session, actor: Actor, moment: datetime) -> Done:
-        service(session, actor, moment)
+def _press(service: Callable[[Act], object], said: str) -> Response:
+    def doing(act: Act) -> Done:
+        service(act)
         return Done(_papers(), said)
 
-    return act_by_press(act, _papers())
+    return act_by_press(doing, _papers())
 
 
 def _papers() -> str:

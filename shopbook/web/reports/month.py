@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterable
-from datetime import datetime
 from typing import Any
 
 from flask import Response, current_app, redirect, render_template, request, url_for
@@ -21,12 +20,12 @@ from shopbook.queries.reports.month import get_month_end, list_month_costs, list
 from shopbook.queries.reports.put_right import list_put_right, materials_per_paint_hour
 from shopbook.queries.shop.days import day_of, find_closed_through
 from shopbook.queries.shop.rates import setting_on
+from shopbook.services.act import Act
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.days import format_month, month_bounds, month_of, month_shifted, parse_month
 from shopbook.trade.margin import share_permille, share_words
 from shopbook.trade.month import MonthEnd
-from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import Done, act_by_press, now, reader
 from shopbook.web.parts.frame import country
@@ -131,11 +130,11 @@ def close(name: str) -> AnyResponse:
     paper = _paper(reader(), wanted)
     kept = keep_bytes(current_app.config["SHOPBOOK"].papers_folder, make_month_pdf(paper))
 
-    def lock(session: Session, actor: Actor, moment: datetime) -> Done:
-        closing = close_month(session, actor, moment, wanted, json.dumps(dict(paper.summary)))
+    def lock(act: Act) -> Done:
+        closing = close_month(act, wanted, json.dumps(dict(paper.summary)))
         record_paper(
-            session,
-            moment,
+            act.session,
+            act.moment,
             kind="month_end",
             subject="month_close",
             subject_id=closing.id,

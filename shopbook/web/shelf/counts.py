@@ -1,7 +1,6 @@
 """Counting by looking: shelf by shelf, packs and quarters; what was left alone is not counted."""
 
 from collections.abc import Sequence
-from datetime import datetime
 from itertools import groupby
 from typing import Any
 
@@ -9,9 +8,9 @@ from flask import request, url_for
 from sqlalchemy.orm import Session
 
 from shopbook.queries.shelf.materials import get_material, list_materials
+from shopbook.services.act import Act
 from shopbook.services.shelf.counts import count_materials
 from shopbook.trade.amounts import divide_half_away
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
@@ -28,9 +27,9 @@ def count() -> Any:
     found = [one for one in found if only in (None, one.id)]
     form = CountForm(data={"lines": [{"material_id": str(one.id)} for one in found]})
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
-        seen = _seen(session, form)
-        count_materials(session, actor, now, seen)
+    def keep(act: Act) -> Done:
+        seen = _seen(act.session, form)
+        count_materials(act, seen)
         return Done(url_for("shelf.materials"), f"Counted: {len(seen)} material{'s' if len(seen) != 1 else ''}.")
 
     return act_by_form(form, "shelf/count.html", keep, shelves=_by_place(found, form), q=words)

@@ -1,18 +1,16 @@
 """Taking in a delivery, from an order or free, line by line."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import flash, render_template, request, url_for
-from sqlalchemy.orm import Session
 
 from shopbook.queries.shelf.deliveries import get_delivery, list_delivered
 from shopbook.queries.shelf.materials import list_materials
 from shopbook.queries.shelf.orders import Order, get_order, list_on_the_way
+from shopbook.services.act import Act
 from shopbook.services.shelf.deliveries import Came, TakenIn, take_in_delivery
 from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.frame import money
 from shopbook.web.parts.guards import needs
@@ -34,8 +32,8 @@ def deliver() -> Any:
     if "more" in request.form:
         return _with_more_lines(form, context)
 
-    def take_in(session: Session, actor: Actor, now: datetime) -> Done:
-        taken = take_in_delivery(session, actor, now, order_id=order_id, lines=_lines(form), **_note(form))
+    def take_in(act: Act) -> Done:
+        taken = take_in_delivery(act, order_id=order_id, lines=_lines(form), **_note(form))
         return Done(url_for("shelf.delivery", delivery_id=taken.delivery.id), _said(taken))
 
     return act_by_form(form, "shelf/deliver.html", take_in, **context)

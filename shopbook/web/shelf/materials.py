@@ -1,10 +1,8 @@
 """One material: shown, added, changed, retired; a pack of the shop floor opened; put onto an order."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.shelf.deliveries import list_delivered
@@ -12,9 +10,9 @@ from shopbook.queries.shelf.materials import get_material
 from shopbook.queries.shelf.movements import list_movements
 from shopbook.queries.shelf.sheet import get_shelf_row, say_use
 from shopbook.queries.shop.log import list_subject_log
+from shopbook.services.act import Act
 from shopbook.services.shelf.materials import add_material, bring_back_material, change_material, retire_material
 from shopbook.services.shelf.stock import open_pack
-from shopbook.trade.permissions import Actor
 from shopbook.trade.quantities import quantity_for_field
 from shopbook.trade.units import Unit
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
@@ -50,10 +48,10 @@ def material(material_id: int) -> str:
 def new_material() -> Any:
     form = MaterialForm()
 
-    def add(session: Session, actor: Actor, now: datetime) -> Done:
+    def add(act: Act) -> Done:
         values = form.values()
         del values["revision"]
-        kept = add_material(session, actor, now, **values)
+        kept = add_material(act, **values)
         return Done(url_for("shelf.material", material_id=kept.id), "Kept. Count it by looking, or take in a delivery.")
 
     return act_by_form(form, "shelf/new_material.html", add)
@@ -65,8 +63,8 @@ def change(material_id: int) -> Any:
     found = get_material(reader(), material_id)
     form = MaterialForm(obj=found, data=_shown(found))
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
-        change_material(session, actor, now, material_id, **form.values())
+    def keep(act: Act) -> Done:
+        change_material(act, material_id, **form.values())
         return Done(url_for("shelf.material", material_id=material_id), "Kept.")
 
     return act_by_form(form, "shelf/change.html", keep, material=found)
@@ -85,8 +83,8 @@ def _shown(found: Any) -> dict[str, Any]:
 @blueprint.post("/<int:material_id>/retire")
 @needs("shelf", "change")
 def retire(material_id: int) -> Response:
-    def take_off(session: Session, actor: Actor, now: datetime) -> Done:
-        kept = retire_material(session, actor, now, material_id)
+    def take_off(act: Act) -> Done:
+        kept = retire_material(act, material_id)
         return Done(url_for("shelf.material", material_id=material_id), f"{kept.name} is off the shelf's lists.")
 
     return act_by_press(take_off, url_for("shelf.material", material_id=material_id))
@@ -95,8 +93,8 @@ def retire(material_id: int) -> Response:
 @blueprint.post("/<int:material_id>/bring-back")
 @needs("shelf", "change")
 def bring_back(material_id: int) -> Response:
-    def put_on(session: Session, actor: Actor, now: datetime) -> Done:
-        kept = bring_back_material(session, actor, now, material_id)
+    def put_on(act: Act) -> Done:
+        kept = bring_back_material(act, material_id)
         return Done(url_for("shelf.material", material_id=material_id), f"{kept.name} is back on the lists.")
 
     return act_by_press(put_on, url_for("shelf.material", material_id=material_id))
@@ -105,9 +103,9 @@ def bring_back(material_id: int) -> Response:
 @blueprint.post("/<int:material_id>/open")
 @needs("shelf", "use")
 def open_one(material_id: int) -> Response:
-    def spend(session: Session, actor: Actor, now: datetime) -> Done:
-        kept = get_material(session, material_id)
-        open_pack(session, actor, now, kept)
+    def spend(act: Act) -> Done:
+        kept = get_material(act.session, material_id)
+        open_pack(act, kept)
         return Done(url_for("shelf.materials"), f"{kept.name}: one {kept.pack_name} opened, and spent.")
 
     return act_by_press(spend, url_for("shelf.material", material_id=material_id))

@@ -1,17 +1,16 @@
 """Stock that leaves for no job: waste, goods sent back; and a delivery's price put right."""
 
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
 from flask import render_template, url_for
-from sqlalchemy.orm import Session
 
 from shopbook.queries.shelf.deliveries import get_delivery, get_delivery_line
 from shopbook.queries.shelf.lots import lots_left
 from shopbook.queries.shelf.materials import get_material, list_materials
+from shopbook.services.act import Act
 from shopbook.services.postings import Source
 from shopbook.services.shelf.stock import correct_price, return_to_supplier, waste_stock
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.forms import choices
@@ -34,11 +33,11 @@ def waste(material_id: int) -> Any:
     form = WasteForm()
     form.lot_id.choices = _lot_choices(found, today())
 
-    def lose(session: Session, actor: Actor, now: datetime) -> Done:
-        kept = get_material(session, material_id)
+    def lose(act: Act) -> Done:
+        kept = get_material(act.session, material_id)
         amount = read_amount(form.amount.data or "", kept.unit, kept.pack_thousandths, field="amount")
         cause = ": ".join(word for word in (form.cause.data, (form.words.data or "").strip()) if word)
-        waste_stock(session, actor, now, kept, amount, Source(lot_id=form.lot_id.data or None), cause=cause)
+        waste_stock(act, kept, amount, Source(lot_id=form.lot_id.data or None), cause=cause)
         return Done(url_for("shelf.material", material_id=material_id), f"{quantity(amount, kept.unit)} written off.")
 
     return act_by_form(form, "shelf/waste.html", lose, material=found)
@@ -51,11 +50,11 @@ def send_back(material_id: int) -> Any:
     form = SendBackForm()
     form.lot_id.choices = _lot_choices(found, today())
 
-    def give_back(session: Session, actor: Actor, now: datetime) -> Done:
-        kept = get_material(session, material_id)
+    def give_back(act: Act) -> Done:
+        kept = get_material(act.session, material_id)
         amount = read_amount(form.amount.data or "", kept.unit, kept.pack_thousandths, field="amount")
         lot_id, reason = form.lot_id.data or None, form.reason.data or ""
-        return_to_supplier(session, actor, now, kept, amount, form.credit.data or 0, reason=reason, lot_id=lot_id)
+        return_to_supplier(act, kept, amount, form.credit.data or 0, reason=reason, lot_id=lot_id)
         return Done(url_for("shelf.material", material_id=material_id), f"{quantity(amount, kept.unit)} sent back.")
 
     return act_by_form(form, "shelf/send_back.html", give_back, material=found)
@@ -67,8 +66,8 @@ def price(line_id: int) -> Any:
     line = get_delivery_line(reader(), line_id)
     form = PriceForm(data={"cost": line.cost_minor})
 
-    def put_right(session: Session, actor: Actor, now: datetime) -> Done:
-        correct_price(session, actor, now, line_id, form.cost.data, reason=form.reason.data or "")
+    def put_right(act: Act) -> Done:
+        correct_price(act, line_id, form.cost.data, reason=form.reason.data or "")
         return Done(url_for("shelf.material", material_id=line.material_id), "The price is put right.")
 
     return act_by_form(

@@ -1,11 +1,9 @@
 """What to order and why; orders drafted, changed, copied as text, printed, sent, closed."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import Response as FlaskResponse
 from flask import render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.documents.head import Head
@@ -14,7 +12,7 @@ from shopbook.queries.shelf.deliveries import list_delivered
 from shopbook.queries.shelf.orders import Order, get_order, list_closed_orders, list_drafts, list_on_the_way
 from shopbook.queries.shelf.sheet import get_shelf_row, reorder_list, say_use
 from shopbook.queries.shop.book import get_book
-from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.shelf.orders import (
     Wanted,
     change_order_line,
@@ -24,7 +22,6 @@ from shopbook.services.shelf.orders import (
     send_order,
 )
 from shopbook.trade.amounts import format_minor
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country, day_text
@@ -47,10 +44,10 @@ def reorder() -> str:
 @blueprint.post("/<int:material_id>/order")
 @needs("shelf", "order")
 def add_to_order(material_id: int) -> Response:
-    def add(session: Session, actor: Actor, now: datetime) -> Done:
-        row = get_shelf_row(session, day_of(session, now), material_id)
+    def add(act: Act) -> Done:
+        row = get_shelf_row(act.session, act.day, material_id)
         wanted = Wanted(material_id, max(row.line.packs if row.line else 1, 1), row.line.why if row.line else "")
-        [draft] = draft_orders(session, actor, now, [wanted])
+        [draft] = draft_orders(act, [wanted])
         return Done(_back(draft.id), f"{row.material.name} is on the order.")
 
     return act_by_press(add, url_for("shelf.material", material_id=material_id))
@@ -65,15 +62,15 @@ def _back(order_id: int) -> str:
 @blueprint.post("/reorder/<int:supplier_id>")
 @needs("shelf", "order")
 def order_all(supplier_id: int) -> Response:
-    def add(session: Session, actor: Actor, now: datetime) -> Done:
+    def add(act: Act) -> Done:
         wanted = [
             Wanted(row.material.id, row.line.packs, row.line.why)
-            for group in reorder_list(session, day_of(session, now))
+            for group in reorder_list(act.session, act.day)
             if (group.supplier.id if group.supplier else 0) == supplier_id
             for row in group.rows
             if row.line
         ]
-        [draft] = draft_orders(session, actor, now, wanted)
+        [draft] = draft_orders(act, wanted)
         return Done(url_for("shelf.order", order_id=draft.id), "All of it is on the order.")
 
     return act_by_press(add, url_for("shelf.reorder"))
@@ -101,8 +98,8 @@ def order(order_id: int) -> Any:
     found = get_order(reader(), order_id)
     form = SendForm()
 
-    def send(session: Session, actor: Actor, now: datetime) -> Done:
-        sent = send_order(session, actor, now, order_id, due_on=form.due_on.data)
+    def send(act: Act) -> Done:
+        sent = send_order(act, order_id, due_on=form.due_on.data)
         return Done(url_for("shelf.order", order_id=order_id), f"Order {sent.number} is sent.")
 
     return act_by_form(
@@ -162,8 +159,8 @@ def order_line(order_id: int, line_id: int) -> Any:
     shown = next((one for one in found.lines if one.line.id == line_id), None)
     form = OrderLineForm(data={"packs": shown.line.packs if shown else 0})
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
-        change_order_line(session, actor, now, line_id, form.packs.data or 0)
+    def keep(act: Act) -> Done:
+        change_order_line(act, line_id, form.packs.data or 0)
         return Done(url_for("shelf.order", order_id=order_id), "Kept.")
 
     return act_by_form(form, "shelf/order_line.html", keep, found=found, shown=shown)
@@ -174,8 +171,8 @@ def order_line(order_id: int, line_id: int) -> Any:
 def order_supplier(order_id: int) -> Response:
     form = ChooseSupplierForm()
 
-    def choose(session: Session, actor: Actor, now: datetime) -> Done:
-        choose_supplier(session, actor, now, order_id, form.supplier_id.data or 0)
+    def choose(act: Act) -> Done:
+        choose_supplier(act, order_id, form.supplier_id.data or 0)
         return Done(url_for("shelf.order", order_id=order_id), "Kept.")
 
     return act_by_press(choose, url_for("shelf.order", order_id=order_id))
@@ -184,8 +181,8 @@ def order_supplier(order_id: int) -> Response:
 @blueprint.post("/orders/<int:order_id>/close")
 @needs("shelf", "order")
 def close(order_id: int) -> Response:
-    def give_up(session: Session, actor: Actor, now: datetime) -> Done:
-        close_order(session, actor, now, order_id)
+    def give_up(act: Act) -> Done:
+        close_order(act, order_id)
         return Done(url_for("shelf.orders"), "Closed. What has not come is not waited for any more.")
 
     return act_by_press(give_up, url_for("shelf.order", order_id=order_id))

@@ -1,15 +1,13 @@
 """Pots left from single cars: kept, found by colour, cleared."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.shelf.materials import list_pots
+from shopbook.services.act import Act
 from shopbook.services.shelf.materials import clear_pot, keep_pot
-from shopbook.trade.permissions import Actor
 from shopbook.trade.units import Unit
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.guards import needs
@@ -25,11 +23,9 @@ def pots() -> Any:
     words = request.args.get("q", "").strip()
     form = PotForm()
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+    def keep(act: Act) -> Done:
         keep_pot(
-            session,
-            actor,
-            now,
+            act,
             name=form.name.data or "",
             colour_code=form.colour_code.data or "",
             amount_thousandths=read_amount(form.amount.data or "", Unit.ML, 1000, field="amount"),
@@ -43,8 +39,8 @@ def pots() -> Any:
 @blueprint.post("/pots/<int:pot_id>/clear")
 @needs("shelf", "use")
 def clear(pot_id: int) -> Response:
-    def take_away(session: Session, actor: Actor, now: datetime) -> Done:
-        clear_pot(session, actor, now, pot_id)
+    def take_away(act: Act) -> Done:
+        clear_pot(act, pot_id)
         return Done(
             url_for("shelf.pots"), "Gone. Left-over paint and thinner go to the hazardous waste as local rules say."
         )

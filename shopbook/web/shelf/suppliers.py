@@ -1,14 +1,12 @@
 """Suppliers: listed, added, changed."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import render_template, url_for
-from sqlalchemy.orm import Session
 
 from shopbook.queries.shelf.materials import get_supplier, list_suppliers
+from shopbook.services.act import Act
 from shopbook.services.shelf.materials import add_supplier, change_supplier
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.guards import needs
 from shopbook.web.shelf.forms import SupplierForm
@@ -26,11 +24,9 @@ def suppliers() -> str:
 def new_supplier() -> Any:
     form = SupplierForm()
 
-    def add(session: Session, actor: Actor, now: datetime) -> Done:
+    def add(act: Act) -> Done:
         values = form.clean()
-        add_supplier(
-            session, actor, now, name=values["name"], phone=values["phone"], mail=values["mail"], **_days(values)
-        )
+        add_supplier(act, name=values["name"], phone=values["phone"], mail=values["mail"], **_days(values))
         return Done(url_for("shelf.suppliers"), "Kept.")
 
     return act_by_form(form, "shelf/new_supplier.html", add)
@@ -41,9 +37,9 @@ def new_supplier() -> Any:
 def supplier(supplier_id: int) -> Any:
     form = SupplierForm(obj=get_supplier(reader(), supplier_id))
 
-    def keep(session: Session, actor: Actor, now: datetime) -> Done:
+    def keep(act: Act) -> Done:
         values = form.clean()
-        change_supplier(session, actor, now, supplier_id, **values | _days(values))
+        change_supplier(act, supplier_id, **values | _days(values))
         return Done(url_for("shelf.suppliers"), "Kept.")
 
     return act_by_form(form, "shelf/supplier.html", keep)

@@ -1,16 +1,13 @@
 """One's own page: who I am here, a new password or PIN, out again, and the way to settings, people and devices."""
 
-from datetime import datetime
-
 from flask import Response as Answer
 from flask import current_app, flash, g, make_response, redirect, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_password, hash_pin
 from shopbook.queries.shop.people import get_person
+from shopbook.services.act import Act
 from shopbook.services.shop.people import set_password, set_pin
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, perform, reader
 from shopbook.web.parts.forms import ActForm
 from shopbook.web.parts.guards import needs
@@ -41,11 +38,11 @@ def password() -> Response:
         return _page("shop/password.html", form, refusal)
     fresh = hash_password(form.fresh.data or "")
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        set_password(session, actor, now, person_id, fresh)
+    def doing(act: Act) -> Done:
+        set_password(act, person_id, fresh)
         return Done(url_for("shop.account"), "Your new password holds. Your other sign-ins have ended.")
 
-    done = perform(act, form.act_key.data or "")
+    done = perform(doing, form.act_key.data or "")
     sign_in_as(person_id)
     return _lead_on(done)
 
@@ -64,11 +61,11 @@ def own_pin() -> Response:
         return _page("shop/own_pin.html", form, refusal)
     fresh = hash_pin(form.fresh.data or "", current_app.config["SECRET_KEY"])
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        set_pin(session, actor, now, person_id, fresh)
+    def doing(act: Act) -> Done:
+        set_pin(act, person_id, fresh)
         return Done(url_for("shop.account"), "Your new PIN holds.")
 
-    return _lead_on(perform(act, form.act_key.data or ""))
+    return _lead_on(perform(doing, form.act_key.data or ""))
 
 
 def _page(template: str, form: ActForm, refusal: Refusal | None = None) -> Answer:

@@ -1,18 +1,17 @@
 """Days on which the shop is closed besides its weekly hours; public holidays are offered, never imposed."""
 
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 from flask import request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 from wtforms import StringField
 
 from shopbook.outside.holidays_of import public_holidays
 from shopbook.queries.shop.book import get_book, list_closed_days
+from shopbook.services.act import Act
 from shopbook.services.shop.book import close_days, open_day
 from shopbook.trade.days import DateForm, parse_day
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import DayField, Needed, today
 from shopbook.web.parts.forms import ActForm
@@ -49,13 +48,13 @@ def closed_days() -> Response | str | tuple[str, int]:
     closed = list_closed_days(reader(), first - timedelta(days=31), first + AHEAD)
     offered = public_holidays(get_book(reader()).country, first, first + AHEAD)
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        count = close_days(session, actor, now, form.days())
+    def doing(act: Act) -> Done:
+        count = close_days(act, form.days())
         return Done(url_for("shop.closed_days"), f"Closed on {count} more day{'s' if count != 1 else ''}.")
 
     known = {row.closed_on for row in closed}
     fresh = {day: name for day, name in offered.items() if day not in known}
-    return act_by_form(form, "shop/closed_days.html", act, closed=closed, offered=fresh)
+    return act_by_form(form, "shop/closed_days.html", doing, closed=closed, offered=fresh)
 
 
 @blueprint.post("/settings/closed-days/public")
@@ -67,18 +66,18 @@ def public_days() -> Response:
     wanted = request.form.get("day")
     days = {day: name for day, name in offered.items() if wanted in (None, day.isoformat())}
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        count = close_days(session, actor, now, days)
+    def doing(act: Act) -> Done:
+        count = close_days(act, days)
         return Done(url_for("shop.closed_days"), f"Closed on {count} more day{'s' if count != 1 else ''}.")
 
-    return act_by_press(act, url_for("shop.closed_days"))
+    return act_by_press(doing, url_for("shop.closed_days"))
 
 
 @blueprint.post("/settings/closed-days/open")
 @needs("shop", "set")
 def open_again() -> Response:
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        open_day(session, actor, now, parse_day(request.form.get("day", ""), DateForm.YEAR_FIRST))
+    def doing(act: Act) -> Done:
+        open_day(act, parse_day(request.form.get("day", ""), DateForm.YEAR_FIRST))
         return Done(url_for("shop.closed_days"), "Open again on that day.")
 
-    return act_by_press(act, url_for("shop.closed_days"))
+    return act_by_press(doing, url_for("shop.closed_days"))

@@ -1,17 +1,14 @@
 """Devices that stay signed in on the floor, and who has one in hand: tap your name, a PIN only to change person."""
 
-from datetime import datetime
-
 from flask import Response as Answer
 from flask import current_app, g, make_response, redirect, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_token, make_token
 from shopbook.queries.shop.people import get_actor, get_person, list_devices, list_people
+from shopbook.services.act import Act
 from shopbook.services.shop.people import end_device, enrol_device, hold_device, put_down_device
 from shopbook.trade.errors import NotFound
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader, writer
 from shopbook.web.parts.guards import DEVICE_COOKIE, needs, open_to_all
 from shopbook.web.parts.leading import safe_path
@@ -30,14 +27,14 @@ def devices() -> Response | str | tuple[str, int]:
     token = make_token()
     enrolled: list[int] = []
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
+    def doing(act: Act) -> Done:
         name = form.clean()["name"]
-        enrolled.append(enrol_device(session, actor, now, token_hash=hash_token(token), name=name).id)
+        enrolled.append(enrol_device(act, token_hash=hash_token(token), name=name).id)
         return Done(url_for("shop.who"), f"{name} stays signed in on the floor now. Who has it in hand?")
 
     known = list_devices(reader())
     names = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
-    answer = make_response(act_by_form(form, "shop/devices.html", act, devices=known, names=names, here=g.device))
+    answer = make_response(act_by_form(form, "shop/devices.html", doing, devices=known, names=names, here=g.device))
     if enrolled and answer.status_code == 303:
         # Nothing of the desk's stays behind on a phone that goes to the floor.
         end_here()
@@ -48,11 +45,11 @@ def devices() -> Response | str | tuple[str, int]:
 @blueprint.post("/devices/<int:device_id>/end")
 @needs("shop", "device")
 def end(device_id: int) -> Response:
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        end_device(session, actor, now, device_id)
+    def doing(act: Act) -> Done:
+        end_device(act, device_id)
         return Done(url_for("shop.devices"), "That device is signed out.")
 
-    return act_by_press(act, url_for("shop.devices"))
+    return act_by_press(doing, url_for("shop.devices"))
 
 
 @blueprint.get("/who")
@@ -86,7 +83,7 @@ def _take_in_hand(person_id: int, then: str | None) -> Response:
     """The device changes hands; whoever was signed in on it with a password is signed out."""
     device_id, holder = g.device.id, get_actor(reader(), person_id)
     with writer() as opened:
-        hold_device(opened, holder, now(), device_id)
+        hold_device(Act(opened, holder, now()), device_id)
     leave_here()
     answer = redirect(then or url_for("shop.front"), 303)
     _keep_cookie(answer, request.cookies[DEVICE_COOKIE])
@@ -99,7 +96,7 @@ def nobody() -> Response:
     if g.device is not None:
         device_id = g.device.id
         with writer() as opened:
-            put_down_device(opened, g.actor, now(), device_id)
+            put_down_device(Act(opened, g.actor, now()), device_id)
     leave_here()
     return redirect(url_for("shop.who" if g.device else "shop.sign_in"), 303)
 

@@ -1,13 +1,10 @@
 """A new shop sets its tax on a page of its own, on the way to what needs a total, and is led on to that."""
 
-from datetime import datetime
-
 from flask import redirect, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 from wtforms import HiddenField
 
-from shopbook.trade.permissions import Actor
+from shopbook.services.act import Act
 from shopbook.web.parts.act import Done, act_by_form
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.leading import safe_path
@@ -30,8 +27,8 @@ def first_taxes() -> Response | str | tuple[str, int]:
     if asked is None:
         return redirect(leads_to, 303)
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        keep_tax(session, actor, now, form, asked)
+    def doing(act: Act) -> Done:
+        keep_tax(act, form, asked)
         return Done(leads_to, "The tax is set. It can be changed in Settings, Taxes.")
 
-    return act_by_form(form, "shop/first_taxes.html", act, asked=asked)
+    return act_by_form(form, "shop/first_taxes.html", doing, asked=asked)

@@ -3,19 +3,17 @@
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
 from flask import request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 from wtforms import BooleanField, SelectField
 
 from shopbook.queries.shop.guesses import ChangedGuess, list_changed_guesses
+from shopbook.services.act import Act
 from shopbook.services.shop.guesses import take_guess, take_untouched_guesses
 from shopbook.trade.catalogue.entries import Entry, EntryKind, Number, PanelPrice
 from shopbook.trade.catalogue.figures import figures_of
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.shapes import PaintChoice
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.frame import country, money
@@ -53,17 +51,17 @@ def guesses() -> Response | str | tuple[str, int]:
     form = FromDayForm()
     wanted = request.form.get("take", EVERYTHING)
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
+    def doing(act: Act) -> Done:
         count = 1
         if wanted == EVERYTHING:
-            count = take_untouched_guesses(session, actor, now, form.day)
+            count = take_untouched_guesses(act, form.day)
         else:
             kind, _, code = wanted.partition(":")
-            take_guess(session, actor, now, kind, code, form.day)
+            take_guess(act, kind, code, form.day)
         said = f"{count} changed. Plans and prices that are approved stay as they are."
         return Done(url_for("shop.guesses"), said)
 
-    return act_by_form(form, "shop/guesses.html", act, **_known())
+    return act_by_form(form, "shop/guesses.html", doing, **_known())
 
 
 def _known() -> dict[str, Any]:

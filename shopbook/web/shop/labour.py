@@ -1,18 +1,15 @@
 """What an hour is sold for: by skill, and to a kind of payer where it differs."""
 
-from datetime import datetime
-
 from flask import url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 from wtforms.validators import Optional
 
 from shopbook.queries.shop.rates import labour_rates_on
+from shopbook.services.act import Act
 from shopbook.services.shop.rates import set_labour_rates
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import KIND_WORDS, CustomerKind
 from shopbook.trade.damage_words import SKILL_WORDS
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import AmountField, Needed, today
 from shopbook.web.parts.guards import needs
@@ -48,8 +45,8 @@ def labour() -> Response | str | tuple[str, int]:
     held = labour_rates_on(reader(), today())
     form = LabourForm(data={f"{skill}_{payer}": rate for (skill, payer), rate in held.items()})
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        set_labour_rates(session, actor, now, form.rates(), form.day)
+    def doing(act: Act) -> Done:
+        set_labour_rates(act, form.rates(), form.day)
         return Done(url_for("shop.settings"), "Your hours are sold at these rates.")
 
-    return act_by_form(form, "shop/labour.html", act, skills=SKILL_WORDS, payers=PAYER_WORDS)
+    return act_by_form(form, "shop/labour.html", doing, skills=SKILL_WORDS, payers=PAYER_WORDS)

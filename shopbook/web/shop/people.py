@@ -1,16 +1,14 @@
 """The shop's people, kept by the owner: who is here, what they may, can and cost, and how they sign in."""
 
-from datetime import datetime
-
 from flask import current_app, g, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_password, hash_pin
 from shopbook.queries.shop.people import cost_on, costs_on, get_actor, get_person, list_actors, list_people
+from shopbook.services.act import Act
 from shopbook.services.shop.people import add_person, change_person, set_cost, set_password, set_pin
 from shopbook.trade.damage_words import SKILL_WORDS
-from shopbook.trade.permissions import Actor, Role
+from shopbook.trade.permissions import Role
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.guards import needs
@@ -40,11 +38,9 @@ def new_person() -> Response | str | tuple[str, int]:
     form = PersonForm(roles=[Role.TECHNICIAN])
     hashes = _hashes(form)
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
+    def doing(act: Act) -> Done:
         person = add_person(
-            session,
-            actor,
-            now,
+            act,
             name=form.name.data or "",
             roles=[Role(role) for role in form.roles.data or ()],
             skills=form.skills.data or (),
@@ -52,10 +48,10 @@ def new_person() -> Response | str | tuple[str, int]:
             password_hash=hashes.get("password"),
             pin_hash=hashes.get("pin"),
         )
-        _set_cost(session, actor, now, form, person.id)
+        _set_cost(act, form, person.id)
         return Done(url_for("shop.people"), f"{person.name} is in the book.")
 
-    return act_by_form(form, "shop/person.html", act, known=None)
+    return act_by_form(form, "shop/person.html", doing, known=None)
 
 
 @blueprint.route("/people/<int:person_id>", methods=["GET", "POST"])
@@ -66,13 +62,13 @@ def person(person_id: int) -> Response | str | tuple[str, int]:
     if is_me:
         hashes.pop("password", None)
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        change_person(session, actor, now, person_id, **form.person())
-        _set_secrets(session, actor, now, person_id, hashes)
-        _set_cost(session, actor, now, form, person_id)
+    def doing(act: Act) -> Done:
+        change_person(act, person_id, **form.person())
+        _set_secrets(act, person_id, hashes)
+        _set_cost(act, form, person_id)
         return Done(url_for("shop.people"), f"{form.name.data} is changed.")
 
-    return act_by_form(form, "shop/person.html", act, known=known, is_me=is_me)
+    return act_by_form(form, "shop/person.html", doing, known=known, is_me=is_me)
 
 
 def _person_form(person_id: int) -> PersonForm:
@@ -100,15 +96,15 @@ def _hashes(form: PersonForm) -> dict[str, str]:
     return made
 
 
-def _set_secrets(session: Session, actor: Actor, now: datetime, person_id: int, hashes: dict[str, str]) -> None:
+def _set_secrets(act: Act, person_id: int, hashes: dict[str, str]) -> None:
     if "password" in hashes:
-        set_password(session, actor, now, person_id, hashes["password"])
+        set_password(act, person_id, hashes["password"])
     if "pin" in hashes:
-        set_pin(session, actor, now, person_id, hashes["pin"])
+        set_pin(act, person_id, hashes["pin"])
 
 
-def _set_cost(session: Session, actor: Actor, now: datetime, form: PersonForm, person_id: int) -> None:
+def _set_cost(act: Act, form: PersonForm, person_id: int) -> None:
     from_on = form.cost_from_on.data or today()
     cost = form.cost_minor()
-    if cost is not None and cost != cost_on(session, person_id, from_on):
-        set_cost(session, actor, now, person_id, cost, from_on)
+    if cost is not None and cost != cost_on(act.session, person_id, from_on):
+        set_cost(act, person_id, cost, from_on)

@@ -1,15 +1,12 @@
 """Where a car can stand: bays and yard places, added, renamed, taken out of use."""
 
-from datetime import datetime
-
 from flask import url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 from wtforms import BooleanField, StringField
 
 from shopbook.queries.shop.book import get_place, list_places
+from shopbook.services.act import Act
 from shopbook.services.shop.book import add_place, change_place
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import Needed
 from shopbook.web.parts.forms import ActForm
@@ -36,11 +33,11 @@ class ChangedPlaceForm(PlaceForm):
 def places() -> Response | str | tuple[str, int]:
     form = PlaceForm()
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        place = add_place(session, actor, now, name=form.name.data or "", is_bay=bool(form.is_bay.data))
+    def doing(act: Act) -> Done:
+        place = add_place(act, name=form.name.data or "", is_bay=bool(form.is_bay.data))
         return Done(url_for("shop.places"), f"{place.name} can be stood on now.")
 
-    return act_by_form(form, "shop/places.html", act, standing=list_places(reader()))
+    return act_by_form(form, "shop/places.html", doing, standing=list_places(reader()))
 
 
 @blueprint.route("/settings/places/<int:place_id>", methods=["GET", "POST"])
@@ -49,8 +46,8 @@ def place(place_id: int) -> Response | str | tuple[str, int]:
     known = get_place(reader(), place_id)
     form = ChangedPlaceForm(obj=known)
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        change_place(session, actor, now, place_id, **form.clean())
+    def doing(act: Act) -> Done:
+        change_place(act, place_id, **form.clean())
         return Done(url_for("shop.places"), "The place is changed.")
 
-    return act_by_form(form, "shop/place.html", act, name=known.name)
+    return act_by_form(form, "shop/place.html", doing, name=known.name)

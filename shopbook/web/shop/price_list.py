@@ -1,20 +1,18 @@
 """The shop's own price list: panel, size, paint or not; what nobody typed follows from the rate of an hour."""
 
-from datetime import datetime
 from typing import Any
 
 from flask import render_template, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 from wtforms.validators import Optional
 
 from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, setting_on
+from shopbook.services.act import Act
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind, PanelPrice
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import NotFound
-from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.kerb import is_own_cell
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.pricing.listed import price_from_hours, whose_figure
@@ -117,12 +115,12 @@ def price(code: str) -> Response | str | tuple[str, int]:
     days = {f"days_{paint}": known.days[place] for place, paint in enumerate(PaintChoice)}
     form = PriceForm(data={_name(*key): minor for key, minor in shown_prices(known, hour_minor).items()} | days)
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        held = catalogue_on(session, form.day).prices.get(code, known)
+    def doing(act: Act) -> Done:
+        held = catalogue_on(act.session, form.day).prices.get(code, known)
         body = form.body(held, hour_minor)
-        set_standard(session, actor, now, EntryKind.PRICE, code, body, form.day)
+        set_standard(act, EntryKind.PRICE, code, body, form.day)
         return Done(url_for("shop.price_list"), "The price list is changed.")
 
     return act_by_form(
-        form, "shop/price.html", act, code=code, sizes=SIZE_WORDS, paints=PAINT_WORDS, holds_tax=_holds_tax()
+        form, "shop/price.html", doing, code=code, sizes=SIZE_WORDS, paints=PAINT_WORDS, holds_tax=_holds_tax()
     )

@@ -1,21 +1,20 @@
 """Settings: one index, and one page a section; what holds from a day says so."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
 from flask import render_template, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.shop.book import get_book, get_units, list_last_numbers
 from shopbook.queries.shop.guesses import list_changed_guesses
 from shopbook.queries.shop.rates import list_later_changes, settings_on, tax_rates_on
+from shopbook.services.act import Act
 from shopbook.services.money.tax_inside import set_money_rules
 from shopbook.services.shop.book import change_book, go_on_with_numbers
 from shopbook.services.shop.rates import set_settings
 from shopbook.trade.errors import NotFound
 from shopbook.trade.number_series import Series
-from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
 from shopbook.trade.units import Kind
 from shopbook.web.parts.act import Done, act_by_form, reader
@@ -87,18 +86,18 @@ def setting(section: str) -> Response | str | tuple[str, int]:
         raise NotFound("There is no such page of settings.")
     form = page.form(data=page.form.typed(settings_on(reader(), today())))
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        changed = _set(session, actor, now, form, when(form, page.is_dated))
+    def doing(act: Act) -> Done:
+        changed = _set(act, form, when(form, page.is_dated))
         said = f"{page.title}: changed." if changed else f"{page.title}: nothing was different."
         return Done(url_for("shop.settings"), said)
 
-    return act_by_form(form, f"shop/{'hours' if section == 'hours' else 'setting'}.html", act, page=page)
+    return act_by_form(form, f"shop/{'hours' if section == 'hours' else 'setting'}.html", doing, page=page)
 
 
-def _set(session: Session, actor: Actor, now: datetime, form: SettingForm, day: date) -> list[SettingName]:
+def _set(act: Act, form: SettingForm, day: date) -> list[SettingName]:
     if isinstance(form, MoneyForm):
-        return set_money_rules(session, actor, now, form.settings(), day, form.list_figures.data or "")
-    return set_settings(session, actor, now, form.settings(), day)
+        return set_money_rules(act, form.settings(), day, form.list_figures.data or "")
+    return set_settings(act, form.settings(), day)
 
 
 @blueprint.route("/settings/particulars", methods=["GET", "POST"])
@@ -108,13 +107,13 @@ def particulars() -> Response | str | tuple[str, int]:
     form = ParticularsForm(obj=book, data={kind.value: units.shown(Kind(kind)).value for kind in UNITS_CHOSEN})
     form.tax_number.label.text = country().tax_number_word
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
+    def doing(act: Act) -> Done:
         given = form.clean()
         chosen = {kind.value: given.pop(kind.value) for kind in UNITS_CHOSEN}
-        change_book(session, actor, now, units=chosen, **given)
+        change_book(act, units=chosen, **given)
         return Done(url_for("shop.settings"), "What stands on your papers is changed.")
 
-    return act_by_form(form, "shop/particulars.html", act)
+    return act_by_form(form, "shop/particulars.html", doing)
 
 
 @blueprint.route("/settings/numbers", methods=["GET", "POST"])
@@ -123,8 +122,8 @@ def numbers() -> Response | str | tuple[str, int]:
     known = list_last_numbers(reader())
     form = NumbersForm(data={series: known.get(series, 0) for series in Series})
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        go_on_with_numbers(session, actor, now, {series: form[series].data for series in Series})
+    def doing(act: Act) -> Done:
+        go_on_with_numbers(act, {series: form[series].data for series in Series})
         return Done(url_for("shop.settings"), "Your papers go on with these numbers.")
 
-    return act_by_form(form, "shop/numbers.html", act)
+    return act_by_form(form, "shop/numbers.html", doing)

@@ -1,19 +1,16 @@
 """The shop's standards: the catalogue's entries, whose figure each is, and the shop's own instead from a day."""
 
-from datetime import datetime
-
 from flask import render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.queries.reports.learning import taught_by_code
 from shopbook.queries.shop.rates import catalogue_on
+from shopbook.services.act import Act
 from shopbook.services.reports.learning import take_taught_standard
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import Entry, EntryKind
 from shopbook.trade.catalogue.reading import TABLES
 from shopbook.trade.errors import NotFound
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country
@@ -56,11 +53,11 @@ def take_taught(code: str) -> Response:
     back = url_for("shop.standard_kind", kind=EntryKind.STAGE.value)
     permille = request.form.get("permille", type=int) or 0
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        taught = take_taught_standard(session, actor, now, code, permille)
+    def doing(act: Act) -> Done:
+        taught = take_taught_standard(act, code, permille)
         return Done(back, f"Taken from today, from {taught.cases} figures. Plans that are agreed stay as they are.")
 
-    return act_by_press(act, back)
+    return act_by_press(doing, back)
 
 
 @blueprint.route("/settings/standards/<kind>/<code>", methods=["GET", "POST"])
@@ -73,12 +70,12 @@ def standard(kind: str, code: str) -> Response | str | tuple[str, int]:
     make = standard_form(known)
     form = make(data=make.typed(entry))
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        set_standard(session, actor, now, known, code, form.body(entry), form.day)
+    def doing(act: Act) -> Done:
+        set_standard(act, known, code, form.body(entry), form.day)
         return Done(url_for("shop.standard_kind", kind=known.value), f"{entry_title(entry, known)}: changed.")
 
     title = entry_title(entry, known)
-    return act_by_form(form, "shop/standard.html", act, entry=entry, title=title, kind=known.value, names=make.names)
+    return act_by_form(form, "shop/standard.html", doing, entry=entry, title=title, kind=known.value, names=make.names)
 
 
 def _kind(kind: str) -> EntryKind:

@@ -1,18 +1,16 @@
 """The first run: a one-time page that turns three answers into a book with an owner who can sign in."""
 
 import hmac
-from datetime import datetime
 
 from flask import current_app, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.config import Config
 from shopbook.outside.passwords import hash_password
 from shopbook.queries.shop.book import find_book
+from shopbook.services.act import Act
 from shopbook.services.jobs.sample import make_sample_job
 from shopbook.services.shop.start import FirstAnswers, start_book
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.guards import open_to_all
 from shopbook.web.shop.forms import StartForm
@@ -33,21 +31,21 @@ def start() -> Response | str | tuple[str, int]:
     password_hash = hash_password(form.password.data or "") if request.method == "POST" and form.validate() else ""
     owner_ids: list[int] = []
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        owner_ids.append(_open(session, actor, now, _answers(form, password_hash)))
+    def doing(act: Act) -> Done:
+        owner_ids.append(_open(act, _answers(form, password_hash)))
         return Done(url_for("jobs.kerb"), "The book is open. Everything can be changed in Settings.")
 
-    answer = act_by_form(form, "shop/start.html", act)
+    answer = act_by_form(form, "shop/start.html", doing)
     if owner_ids and find_book(reader()) is not None:
         _settings().start_code_file.unlink(missing_ok=True)
         sign_in_as(owner_ids[0])
     return answer
 
 
-def _open(session: Session, actor: Actor, now: datetime, answers: FirstAnswers) -> int:
+def _open(act: Act, answers: FirstAnswers) -> int:
     """The book is started with a sample job to press on; answers the owner's id."""
-    owner = start_book(session, actor, now, answers)
-    make_sample_job(session, actor, now)
+    owner = start_book(act, answers)
+    make_sample_job(act)
     return owner.id
 
 

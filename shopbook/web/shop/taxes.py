@@ -1,20 +1,18 @@
 """Kinds of tax and what each falls on, from a day; what the program guessed wants one press to confirm."""
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
 from json import loads
 from typing import Any
 
 from flask import redirect, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 from wtforms import SelectField, StringField
 
 from shopbook.queries.shop.rates import tax_rates_on
+from shopbook.services.act import Act
 from shopbook.services.shop.rates import confirm_taxes, set_tax_kinds, set_tax_rate
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import NotFound
-from shopbook.trade.permissions import Actor
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import Needed, SelectChoice, TaxRateField, today
 from shopbook.web.parts.frame import is_before_tax
@@ -71,14 +69,14 @@ def taxes() -> Response | str | tuple[str, int]:
     form = TaxKindsForm(data=_chosen(held))
     form.offer(_choices(held))
 
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
+    def doing(act: Act) -> Done:
         typed = {kind: form[kind].data for kind in LINE_KIND_WORDS}
         beside = {kind: code.removesuffix(BESIDE) for kind, code in typed.items() if code.endswith(BESIDE)}
         codes = {kind: _untaxed(held) if kind in beside else code for kind, code in typed.items()}
-        set_tax_kinds(session, actor, now, codes, form.day, beside)
+        set_tax_kinds(act, codes, form.day, beside)
         return Done(url_for("shop.taxes"), "What each tax falls on is set.")
 
-    return act_by_form(form, "shop/taxes.html", act, taxes=held, kinds=LINE_KIND_WORDS)
+    return act_by_form(form, "shop/taxes.html", doing, taxes=held, kinds=LINE_KIND_WORDS)
 
 
 def _chosen(held: Sequence[Any]) -> dict[str, str]:
@@ -100,11 +98,11 @@ def _untaxed(held: Sequence[Any]) -> str:
 @blueprint.post("/settings/taxes/confirm")
 @needs("shop", "set")
 def confirm() -> Response:
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
-        confirm_taxes(session, actor, now, today())
+    def doing(act: Act) -> Done:
+        confirm_taxes(act, today())
         return Done(url_for("shop.taxes"), "The rates are confirmed.")
 
-    return act_by_press(act, url_for("shop.taxes"))
+    return act_by_press(doing, url_for("shop.taxes"))
 
 
 @blueprint.route("/settings/taxes/new", methods=["GET", "POST"])
@@ -123,11 +121,9 @@ def tax(code: str) -> Response | str | tuple[str, int]:
 
 
 def _tax_page(form: TaxForm, code: str) -> Response | str | tuple[str, int]:
-    def act(session: Session, actor: Actor, now: datetime) -> Done:
+    def doing(act: Act) -> Done:
         set_tax_rate(
-            session,
-            actor,
-            now,
+            act,
             code=code,
             name=form.name.data or "",
             rate_thousandths=form.rate.data,
@@ -135,4 +131,4 @@ def _tax_page(form: TaxForm, code: str) -> Response | str | tuple[str, int]:
         )
         return Done(url_for("shop.taxes"), f"{form.name.data} holds from the day you gave.")
 
-    return act_by_form(form, "shop/tax.html", act, code=code)
+    return act_by_form(form, "shop/tax.html", doing, code=code)

@@ -20,6 +20,7 @@ from shopbook.models.session import make_engine, transaction
 from shopbook.models.shelf import Movement
 from shopbook.queries.reports.proofs import list_proofs
 from shopbook.queries.shop.people import find_person_named
+from shopbook.services.act import Act
 from shopbook.services.floor.clocks import start_clock
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
@@ -65,7 +66,7 @@ def url(empty_book_file: Path, tmp_path: Path) -> Iterator[str]:
         for name, role in (("Clear", "clear"), ("Activator", "clear_activator")):
             make_delivery(session, make_material(session, name, role=role))
             make_use(session, stage, role, 200)
-        start_clock(session, dana, at("9:00"), [stage.id])
+        start_clock(Act(session, dana, at("9:00")), [stage.id])
     engine.dispose()
     return address
 

@@ -11,6 +11,7 @@ from shopbook.queries.diary.suggest import suggest_days, suggest_for_draft
 from shopbook.queries.diary.week import WeekDay, get_week, hours_of_today
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.services.act import Act
 from shopbook.services.diary import add_absence
 from shopbook.services.jobs.parts import add_part, order_part
 from shopbook.trade.days import DateForm
@@ -69,7 +70,7 @@ def test_a_job_past_its_promise_counts_today(session: Session) -> None:
 def test_a_week_is_spread_over_opening_hours_less_absences_and_closed_days(session: Session) -> None:
     sam, dana = make_hands(session)
     assert there(session, FRIDAY, "paint") == 2400 // 5
-    add_absence(session, sam, MORNING, person_id=dana.person_id or 0, first=FRIDAY, minutes_away=150)
+    add_absence(Act(session, sam, MORNING), person_id=dana.person_id or 0, first=FRIDAY, minutes_away=150)
     assert there(session, FRIDAY, "paint") == 480 - 150
     session.add(ClosedDay(closed_on=MONDAY, why="stocktaking"))
     session.flush()
@@ -159,8 +160,8 @@ def test_a_part_that_comes_later_holds_the_car_and_is_named(session: Session) ->
     sam, _ = make_hands(session)
     job = make_planned_job(session)
     soon = suggest_days(session, job.id, MORNING).promise
-    part = add_part(session, sam, MORNING, job.id, name="lamp", due_on=THURSDAY + timedelta(days=14))
-    order_part(session, sam, MORNING, part.id)
+    part = add_part(Act(session, sam, MORNING), job.id, name="lamp", due_on=THURSDAY + timedelta(days=14))
+    order_part(Act(session, sam, MORNING), part.id)
     list_stages(session, job.id)[-1].waits_for_part_id = part.id
     session.flush()
     offered = suggest_days(session, job.id, MORNING)
@@ -242,5 +243,5 @@ def test_the_number_of_statements_does_not_grow_with_promised_jobs(session: Sess
     for _ in range(4):
         make_promised_job(session, is_here=True)
         make_stage(session, make_promised_job(session, comes=FRIDAY, back=MONDAY))
-    add_absence(session, THE_PROGRAM, MORNING, person_id=1, first=FRIDAY, last=MONDAY)
+    add_absence(Act(session, THE_PROGRAM, MORNING), person_id=1, first=FRIDAY, last=MONDAY)
     assert ask() == few

@@ -9,6 +9,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.session import make_engine, transaction
 from shopbook.queries.diary.odds import LAST_CARS, list_car_hours
 from shopbook.queries.diary.suggest import suggest_days
+from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.trade.days import DateForm
 from shopbook.trade.hours import Interval
@@ -30,7 +31,7 @@ def make_gone_car(session: Session, who: Actor, planned: int, clocked: int, **gi
     if clocked:
         assert who.person_id is not None
         span = Interval(at("8:00", LAST_WEEK), at("8:00", LAST_WEEK) + timedelta(minutes=clocked))
-        write_entry(session, who, span.ends_at, who.person_id, span, Doing(stage_ids=(stage.id,)))
+        write_entry(Act(session, who, span.ends_at), who.person_id, span, Doing(stage_ids=(stage.id,)))
     job.handed_over_at = at("16:00", LAST_WEEK)
     session.flush()
     return job

@@ -18,6 +18,7 @@ from shopbook.queries.floor.sprays import list_colour_records
 from shopbook.queries.floor.stage import get_stage_view
 from shopbook.queries.floor.windows import list_passed_windows, list_running_waits
 from shopbook.queries.floor.work import Work, list_work
+from shopbook.services.act import Act
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.services.floor.spoken import note_wants_call
@@ -60,7 +61,7 @@ def test_what_waits_says_until_when_and_comes_up_when_the_wait_is_over(session: 
     dana, prime = make_painter(session), make_work(session, "Prime")
     prime.not_before_minutes, prime.wait_kind = 180, "dry"
     block = make_work(session, "Block", job=job_of(session, prime), after_stage_id=prime.id)
-    finish_stages(session, dana, at("9:00"), [prime.id])
+    finish_stages(Act(session, dana, at("9:00")), [prime.id])
     early = list_work(session, dana, at("11:59"))
     (row,) = early.not_yet
     assert (row.stage_id, row.readiness.holds, row.readiness.ready_at) == (block.id, (Hold.WAIT,), at("12:00"))
@@ -90,7 +91,7 @@ def test_only_the_next_of_what_is_held_takes_a_line(session: Session) -> None:
     second = make_work(session, "Second", job=job, after_stage_id=first.id)
     make_work(session, "Third", job=job, after_stage_id=second.id)
     assert list_work(session, dana, NOON).not_yet == ()
-    start_clock(session, dana, NOON, [first.id])
+    start_clock(Act(session, dana, NOON), [first.id])
     assert [row.name for row in list_work(session, dana, NOON).not_yet] == ["Second"]
 
 
@@ -118,7 +119,7 @@ def test_a_car_agreed_to_without_a_day_is_shown_as_not_here(session: Session) ->
 
 def test_what_another_works_on_can_be_joined_and_what_runs_is_apart(session: Session) -> None:
     dana, sam, stage = make_painter(session), make_painter(session, "Sam"), make_work(session)
-    start_clock(session, sam, at("9:00"), [stage.id])
+    start_clock(Act(session, sam, at("9:00")), [stage.id])
     (row,) = list_work(session, dana, NOON).ready["paint"]
     assert row.others == ("Sam",)
     own = list_work(session, sam, NOON)
@@ -165,9 +166,9 @@ def test_every_question_is_answered_the_same_by_postgresql(postgres_url: str) ->
     with Session(engine) as session, transaction(session):
         make_book(session)
         dana, stage = make_painter(session), make_work(session, is_agreed=False)
-        start_clock(session, dana, at("9:00"), [stage.id])
-        finish_stages(session, dana, at("9:30"))
-        note_wants_call(session, dana, at("9:40"), stage.job_id)
+        start_clock(Act(session, dana, at("9:00")), [stage.id])
+        finish_stages(Act(session, dana, at("9:30")))
+        note_wants_call(Act(session, dana, at("9:40")), stage.job_id)
         make_work(session, "Nib, polish")
         assert [row.minutes for row in list_unagreed_work(session)] == [30]
         assert [row.name for row in list_work(session, dana, NOON).ready["paint"]] == ["Nib, polish"]

@@ -20,6 +20,7 @@ from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.jobs.sheet import job_sheet
 from shopbook.queries.jobs.what_if import what_if_of
+from shopbook.services.act import Act
 from shopbook.services.jobs.damage import change_damage
 from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.frowns import accept_warning
@@ -62,8 +63,8 @@ def finish_until(session: Session, actor: Actor, at: datetime, job: Job, code: s
     for stage in list_stages(session, job.id):
         if stage.finished_at is not None:
             continue
-        begin_stage(session, actor, at, stage.id)
-        end_stage(session, actor, at, stage.id)
+        begin_stage(Act(session, actor, at), stage.id)
+        end_stage(Act(session, actor, at), stage.id)
         if stage.code == code:
             return
 
@@ -96,12 +97,12 @@ def test_the_page_of_a_job_asks_as_often_for_a_long_plan_as_for_a_short_one(sess
 
 
 def test_pages_follow_on_without_gap_or_double_also_for_jobs_without_a_day(
-    session: Session, owner: Actor, now: datetime
+    session: Session, now: datetime, act: Act
 ) -> None:
     for days in (None, 3, 1, 1, None):
         job = make_job(session, at=now)
         if days:
-            plan_days(session, owner, now, job.id, None, "", now.date() + timedelta(days=days), "")
+            plan_days(act, job.id, None, "", now.date() + timedelta(days=days), "")
     session.flush()
     seen: list[int] = []
     mark = ""
@@ -148,11 +149,13 @@ def test_a_finished_panel_has_all_its_coats(session: Session, owner: Actor, now:
 
 def test_a_plastic_bumper_stands_on_plastic_and_a_neighbour_says_blend(session: Session, now: datetime) -> None:
     job = make_planned_job(session, "rear_bumper")
-    change_damage(session, THE_PROGRAM, now, list_damages(session, job.id)[0].id, substrate="plastic", kind="scuff")
+    change_damage(
+        Act(session, THE_PROGRAM, now), list_damages(session, job.id)[0].id, substrate="plastic", kind="scuff"
+    )
     assert signs_of(session, job, now)[0].on[0] == "plastic"
     blended = make_job(session)
     make_damage(session, blended, "right_front_door", paint="blend")
-    draft_plan(session, THE_PROGRAM, now, blended.id)
+    draft_plan(Act(session, THE_PROGRAM, now), blended.id)
     states = {sign.panel: sign.state for sign in signs_of(session, blended, now)}
     assert states["right_front_door"] == "dented"
     assert {state for panel, state in states.items() if panel != "right_front_door"} == {"blend"}
@@ -173,14 +176,16 @@ def test_an_edit_of_the_catalogue_holds_from_its_day_and_never_reaches_an_agreed
     assert catalogue_on(session, date(2026, 10, 31)).stages["pull"] == kind
     assert catalogue_on(session, date(2026, 11, 1)).stages["pull"].fixed_minutes == kind.fixed_minutes + 60
     before = [stage.planned_minutes for stage in list_stages(session, agreed.id)]
-    draft_plan(session, THE_PROGRAM, now, agreed.id)
+    draft_plan(Act(session, THE_PROGRAM, now), agreed.id)
     assert [stage.planned_minutes for stage in list_stages(session, agreed.id)] == before
 
 
-def test_the_sums_count_what_is_here_due_and_without_a_yes(session: Session, owner: Actor, now: datetime) -> None:
+def test_the_sums_count_what_is_here_due_and_without_a_yes(
+    session: Session, owner: Actor, now: datetime, act: Act
+) -> None:
     job = make_planned_job(session, is_agreed=True)
-    begin_stage(session, owner, now, list_stages(session, job.id)[0].id)
-    plan_days(session, owner, now, job.id, None, "", date(2026, 11, 5), "")
+    begin_stage(act, list_stages(session, job.id)[0].id)
+    plan_days(act, job.id, None, "", date(2026, 11, 5), "")
     make_job(session)
     make_given_quote(session)
     session.flush()
@@ -192,33 +197,31 @@ def test_the_sums_count_what_is_here_due_and_without_a_yes(session: Session, own
 
 
 def test_what_was_promised_for_an_earlier_day_still_counts_as_going_out(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     for day, number in ((date(2026, 11, 4), 1), (date(2026, 11, 6), 1)):
         job = make_planned_job(session, is_agreed=True)
-        begin_stage(session, owner, now, list_stages(session, job.id)[0].id)
-        plan_days(session, owner, now, job.id, None, "", day, "")
+        begin_stage(act, list_stages(session, job.id)[0].id)
+        plan_days(act, job.id, None, "", day, "")
         session.flush()
         assert ledger_sums(session, now).out_today == number
 
 
-def test_a_warning_is_open_until_somebody_accepts_just_these_words(
-    session: Session, owner: Actor, now: datetime
-) -> None:
+def test_a_warning_is_open_until_somebody_accepts_just_these_words(session: Session, now: datetime, act: Act) -> None:
     job = make_planned_job(session)
     first = job_sheet(session, job, now).open_warnings[0]
-    accept_warning(session, owner, now, job.id, first.code, first.sentence + " Not this.")
+    accept_warning(act, job.id, first.code, first.sentence + " Not this.")
     assert first in job_sheet(session, job, now).open_warnings
-    accept_warning(session, owner, now, job.id, first.code, first.sentence)
+    accept_warning(act, job.id, first.code, first.sentence)
     assert first.code not in {each.code for each in job_sheet(session, job, now).open_warnings}
 
 
 def test_a_warning_is_over_with_the_stage_it_speaks_of_and_one_of_the_whole_with_the_last_coat(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     job = make_job(session)
     make_damage(session, job, "bonnet", kind="bad_repair", depth="deep")
-    draft_plan(session, owner, now, job.id)
+    draft_plan(act, job.id)
 
     def heeded() -> set[str]:
         return {each.code for each in job_sheet(session, job, now).open_warnings}

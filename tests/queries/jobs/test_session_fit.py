@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.jobs.sheet import job_sheet
+from shopbook.services.act import Act
 from shopbook.services.jobs.doing import begin_stage, end_stage
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.makers.floor import THURSDAY, at
@@ -23,8 +24,8 @@ def ready_for_colour(session: Session) -> tuple[Job, Stage]:
     stages = list_stages(session, job.id)
     (colour,) = [stage for stage in stages if stage.code == "base_clear"]
     for stage in stages[: stages.index(colour)]:
-        begin_stage(session, THE_PROGRAM, at("8:00"), stage.id)
-        end_stage(session, THE_PROGRAM, at("9:00"), stage.id)
+        begin_stage(Act(session, THE_PROGRAM, at("8:00")), stage.id)
+        end_stage(Act(session, THE_PROGRAM, at("9:00")), stage.id)
     return job, colour
 
 
@@ -42,7 +43,7 @@ def test_base_begun_late_on_friday_would_have_the_weekend_before_its_clear(sessi
 
 def test_once_it_is_begun_nothing_is_warned_of_any_more(session: Session) -> None:
     job, colour = ready_for_colour(session)
-    begin_stage(session, THE_PROGRAM, at("16:10", FRIDAY), colour.id)
+    begin_stage(Act(session, THE_PROGRAM, at("16:10", FRIDAY)), colour.id)
     assert warned(session, job, "16:15") == []
 
 

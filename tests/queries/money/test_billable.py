@@ -6,6 +6,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import JobPart
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
+from shopbook.services.act import Act
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.trade.permissions import Actor
@@ -54,12 +55,12 @@ def test_a_part_nobody_quoted_is_held_and_named(session: Session, owner: Actor, 
 
 
 def test_a_discount_comes_off_the_quote_it_was_given_on_so_that_each_yes_holds(
-    session: Session, owner: Actor, now: datetime
+    session: Session, now: datetime, act: Act
 ) -> None:
     """100.00 off taxed work (8 %) of 500.00 is 432.00; the untaxed extra of 300.00 beside it stays 300.00."""
     job = make_job(session, now)
     taxed = [("car", "Colour", [("materials", "Colour", 50000)])]
     add_quote(session, job, job.opened_at, taxed, discount_minor=10000)
     add_quote(session, job, now, [("car", "More", [("labour", "More", 30000)])], kind="extra")
-    assert issue_invoice(session, owner, now, job.id).gross_minor == 43200 + 30000
+    assert issue_invoice(act, job.id).gross_minor == 43200 + 30000
     prove(session)

@@ -13,6 +13,7 @@ from shopbook.queries.money.costs import CostLine, list_costs, sum_by_job
 from shopbook.queries.money.margins import margins
 from shopbook.queries.reports.month import get_month_end, list_month_costs, list_month_sums
 from shopbook.queries.reports.put_right import PutRight, list_put_right
+from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.jobs.comebacks import open_comeback
 from shopbook.services.jobs.parts import add_part, part_came, send_part_back
@@ -42,14 +43,14 @@ def work(
     key = stage_id or make_work(session, job=job).id
     assert who.person_id is not None
     span = Interval(at(begins, day), at(begins, day) + timedelta(hours=hours))
-    write_entry(session, who, span.ends_at, who.person_id, span, Doing(stage_ids=(key,)))
+    write_entry(Act(session, who, span.ends_at), who.person_id, span, Doing(stage_ids=(key,)))
     return key
 
 
 def buy(session: Session, who: Actor, job: Job, day: date, kind: str, cost: int) -> int:
     """Something that came on a day; its key."""
-    part = add_part(session, who, at("8:00", day), job.id, name=f"A {kind}", kind=kind, cost_minor=cost)
-    part_came(session, who, at("12:00", day), part.id)
+    part = add_part(Act(session, who, at("8:00", day)), job.id, name=f"A {kind}", kind=kind, cost_minor=cost)
+    part_came(Act(session, who, at("12:00", day)), part.id)
     return part.id
 
 
@@ -57,13 +58,13 @@ def draw(session: Session, who: Actor, job: Job, day: date, stage_id: int | None
     """A quarter litre of clear at 40.00 a litre: 10.00."""
     clear = make_material(session, f"Clear of {day} for {job.number}")
     make_delivery(session, clear)
-    draw_stock(session, who, at("9:30", day), clear, 250_000, Source(job_id=job.id, stage_id=stage_id))
+    draw_stock(Act(session, who, at("9:30", day)), clear, 250_000, Source(job_id=job.id, stage_id=stage_id))
 
 
 def supplies(session: Session, who: Actor, day: date, cost: int) -> None:
     box = make_material(session, f"Wipes of {day}", way="floor", role="", pack_price_minor=cost)
     make_delivery(session, box)
-    open_pack(session, who, at("8:00", day), box, on=day)
+    open_pack(Act(session, who, at("8:00", day)), box, on=day)
 
 
 def test_every_kind_stands_on_its_day_and_its_stage(session: Session, owner: Actor) -> None:
@@ -103,7 +104,7 @@ def test_a_part_sent_back_later_stays_in_the_month_in_which_it_came(session: Ses
     job = make_agreed_job(session, at("8:00", OCTOBER))
     part_id = buy(session, owner, job, OCTOBER, "part", 8000)
     october = get_month_end(session, "2026-10")[0].all_jobs.costs
-    send_part_back(session, owner, at("9:00", NOVEMBER), part_id)
+    send_part_back(Act(session, owner, at("9:00", NOVEMBER)), part_id)
     assert get_month_end(session, "2026-10")[0].all_jobs.costs == october == Costs(parts_minor=8000)
     assert get_month_end(session, "2026-11")[0].all_jobs.costs == Costs(parts_minor=-8000)
     up_to = [sum_by_job(list_costs(session, jobs=[job.id], last=day))[job.id] for day in (OCTOBER, LATER)]
@@ -116,7 +117,7 @@ def came_back(session: Session, owner: Actor) -> tuple[Job, Job]:
     first = make_agreed_job(session, at("8:00", OCTOBER))
     work(session, owner, first, OCTOBER)
     first.handed_over_at, first.handed_over_on = at("16:00", OCTOBER), OCTOBER
-    back = open_comeback(session, owner, at("8:00", NOVEMBER), first.id, wrong="clear has dulled")
+    back = open_comeback(Act(session, owner, at("8:00", NOVEMBER)), first.id, wrong="clear has dulled")
     stage_id = work(session, owner, back, NOVEMBER)
     draw(session, owner, back, NOVEMBER, stage_id)
     for kind, cost in (("part", 6400), ("colour", 500), ("sublet", 1200)):
@@ -152,7 +153,7 @@ def test_all_that_a_comeback_cost_stands_in_the_month_in_which_it_was_spent(sess
 
 def test_a_car_that_comes_back_twice_stands_with_the_first_job_whole(session: Session, owner: Actor) -> None:
     first, back = came_back(session, owner)
-    again = open_comeback(session, owner, at("8:00", LATER), back.id, wrong="once more")
+    again = open_comeback(Act(session, owner, at("8:00", LATER)), back.id, wrong="once more")
     buy(session, owner, again, LATER, "sublet", 700)
     found = margins(session, [first.id, back.id, again.id], LATER)
     assert [found[job.id].comebacks_minor for job in (first, back, again)] == [WHOLE + 700, 700, 0]
@@ -164,11 +165,13 @@ def test_on_other_jobs_only_a_stage_of_rework_stands_apart() -> None:
     assert CostLine(1, 2, OCTOBER, spent, is_put_right=False).counted == spent
 
 
-def test_the_number_of_statements_does_not_grow_with_the_jobs(session: Session, owner: Actor, now: datetime) -> None:
+def test_the_number_of_statements_does_not_grow_with_the_jobs(
+    session: Session, owner: Actor, now: datetime, act: Act
+) -> None:
     jobs = [make_agreed_job(session, now) for _ in range(6)]
     for place, job in enumerate(jobs):
         work(session, owner, job, OCTOBER + timedelta(days=place))
-        send_part_back(session, owner, now, buy(session, owner, job, OCTOBER, "part", 100))
+        send_part_back(act, buy(session, owner, job, OCTOBER, "part", 100))
     list_costs(session)  # the book is read now, so that it is counted with none of the three
     counts = []
     for ids in ([jobs[0].id], [job.id for job in jobs], None):

@@ -10,6 +10,7 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage, StageUse
 from shopbook.models.shelf import Material, Movement
 from shopbook.queries.money.margins import job_margin, margins
+from shopbook.services.act import Act
 from shopbook.services.jobs.parts import add_part, part_came
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.trade.catalogue.kinds import WayUsed
@@ -155,9 +156,11 @@ def test_only_what_a_job_pays_for_and_has_no_price_is_said_to_be_left_out(
     assert job_margin(session, job.id, TODAY).has_unpriced is is_lacking
 
 
-def test_what_comes_after_hand_over_and_comebacks_is_said_apart(session: Session, owner: Actor, now: datetime) -> None:
+def test_what_comes_after_hand_over_and_comebacks_is_said_apart(
+    session: Session, owner: Actor, now: datetime, act: Act
+) -> None:
     job = make_agreed_job(session, now)
-    issue_invoice(session, owner, now, job.id)
+    issue_invoice(act, job.id)
     job.handed_over_at, job.handed_over_on = now, date(2026, 11, 4)
     stage = add_stage(session, job, 60, finished_at=now)
     clock(session, owner, stage, date(2026, 11, 4), now, 60, 3100)
@@ -171,12 +174,10 @@ def test_what_comes_after_hand_over_and_comebacks_is_said_apart(session: Session
     assert found[back.id].so_far.labour_minor == 0
 
 
-def test_a_part_that_came_after_the_car_had_gone_is_spent_since_then(
-    session: Session, owner: Actor, now: datetime
-) -> None:
+def test_a_part_that_came_after_the_car_had_gone_is_spent_since_then(session: Session, now: datetime, act: Act) -> None:
     job = make_agreed_job(session, now)
     job.handed_over_at, job.handed_over_on = now, date(2026, 11, 4)
-    part_came(session, owner, now, add_part(session, owner, now, job.id, name="Clip", cost_minor=420).id)
+    part_came(act, add_part(act, job.id, name="Clip", cost_minor=420).id)
     assert job_margin(session, job.id, TODAY).since_minor == 420
 
 

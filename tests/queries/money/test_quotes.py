@@ -8,6 +8,7 @@ from shopbook.queries.money.agreements import agreed_sums_of
 from shopbook.queries.money.billable import agreed_work
 from shopbook.queries.money.quotes import find_current_quote, get_quote, quote_months, quotes_without_answer
 from shopbook.queries.money.whose import risks_of
+from shopbook.services.act import Act
 from shopbook.services.money.frozen import freeze_left
 from shopbook.services.money.quote_parts import add_group
 from shopbook.services.money.quotes import give_quote, lose_quote, withdraw_quote
@@ -22,10 +23,10 @@ def test_only_quotes_that_reached_their_customer_wait_for_an_answer(
     waiting = make_given_quote(session)
     make_quote(session)
     unsent = make_quote(session)
-    give_quote(session, owner, GIVEN, unsent.id, revision=unsent.revision)
+    give_quote(Act(session, owner, GIVEN), unsent.id, revision=unsent.revision)
     make_yes(session, make_given_quote(session))
-    withdraw_quote(session, owner, GIVEN, make_given_quote(session).id)
-    lose_quote(session, owner, GIVEN, make_given_quote(session).id, "time")
+    withdraw_quote(Act(session, owner, GIVEN), make_given_quote(session).id)
+    lose_quote(Act(session, owner, GIVEN), make_given_quote(session).id, "time")
     day = GIVEN.date() + timedelta(days=31)
     (row,) = quotes_without_answer(session, day)
     assert (row.quote.id, row.days, row.is_past) == (waiting.id, 31, True)
@@ -37,7 +38,7 @@ def test_months_tell_what_was_quoted_what_became_work_and_why_the_rest_did_not(s
     make_yes(session, make_given_quote(session))
     make_given_quote(session)
     for why in ("price", "price", "no_answer"):
-        lose_quote(session, owner, GIVEN, make_given_quote(session).id, why)
+        lose_quote(Act(session, owner, GIVEN), make_given_quote(session).id, why)
     (month,) = quote_months(session, date(2026, 1, 1), date(2026, 1, 31))
     assert (month.month, month.given, month.became_work) == ("2026-01", 5, 1)
     assert month.lost == {"price": 2, "no_answer": 1}
@@ -67,7 +68,7 @@ def test_what_the_owner_left_is_told_and_the_other_way_of_what_was_taken_is_not(
 ) -> None:
     quote = make_quote(session)
     first, second = quote.groups
-    add_group(session, owner, GIVEN, quote.id, revision=quote.revision, beside_id=first.id)
-    quote = give_quote(session, owner, GIVEN, quote.id, revision=get_quote(session, quote.id).revision)
+    add_group(Act(session, owner, GIVEN), quote.id, revision=quote.revision, beside_id=first.id)
+    quote = give_quote(Act(session, owner, GIVEN), quote.id, revision=get_quote(session, quote.id).revision)
     make_yes(session, quote, first.id)
     assert freeze_left(agreed_work(session, [quote.job_id])[quote.job_id]) == [second.title]

@@ -8,6 +8,7 @@ from shopbook.models.jobs import Job
 from shopbook.queries.money.costs import list_costs, sum_by_job
 from shopbook.queries.money.margins import job_margin
 from shopbook.queries.reports.month import get_month_end, list_month_sums
+from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.shelf.stock import open_pack
 from shopbook.trade.hours import Interval
@@ -24,14 +25,14 @@ def opened(session: Session, who: Actor, day: date, cost: int) -> None:
     """One box of something for the floor that cost so much, opened on a day."""
     box = make_material(session, f"Wipes of {day}", way="floor", role="", pack_price_minor=cost)
     make_delivery(session, box)
-    open_pack(session, who, at("8:00", day), box, on=day)
+    open_pack(Act(session, who, at("8:00", day)), box, on=day)
 
 
 def worked(session: Session, who: Actor, job: Job, day: date, begins: str, hours: int) -> None:
     assert who.person_id is not None
     stage = make_work(session, job=job)
     span = Interval(at(begins, day), at(begins, day) + timedelta(hours=hours))
-    write_entry(session, who, span.ends_at, who.person_id, span, Doing(stage_ids=(stage.id,)))
+    write_entry(Act(session, who, span.ends_at), who.person_id, span, Doing(stage_ids=(stage.id,)))
 
 
 def two_months(session: Session, owner: Actor) -> tuple[Job, Job]:

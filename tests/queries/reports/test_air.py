@@ -10,6 +10,7 @@ from shopbook.models.shelf import Material
 from shopbook.queries.reports.air import get_air_month
 from shopbook.queries.reports.waste import get_waste_month
 from shopbook.queries.shop.dated_papers import list_dated_papers, list_papers_due
+from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Left, Poured, make_mix
 from shopbook.services.shelf.stock import open_pack
 from shopbook.services.shop.dated_papers import add_dated_paper, end_dated_paper, renew_dated_paper
@@ -41,7 +42,7 @@ def mixed(session: Session, *parts: tuple[Material | str, int], left: Left | Non
     ]
     rest = left or Left()
     gone = sum(part.amount_thousandths for part in poured) - rest.amount_thousandths
-    make_mix(session, THE_PROGRAM, NOON, name, poured, [(stage.id, gone)], rest)
+    make_mix(Act(session, THE_PROGRAM, NOON), name, poured, [(stage.id, gone)], rest)
 
 
 def test_a_mix_without_water_has_one_figure_for_both_ways(session: Session) -> None:
@@ -82,7 +83,9 @@ def test_base_and_clear_of_one_car_are_weighed_as_one_topcoat(session: Session) 
     clear = with_sheet(session, "Clear A", "clear", voc_g_l=420)
     stage = make_work(session)
     for name, material in (("Base", base), ("Clear", clear)):
-        make_mix(session, THE_PROGRAM, NOON, name, [Poured(material.role, 100_000, material.id)], [(stage.id, 100_000)])
+        make_mix(
+            Act(session, THE_PROGRAM, NOON), name, [Poured(material.role, 100_000, material.id)], [(stage.id, 100_000)]
+        )
     (topcoat,) = get_air_month(session, MONTH).topcoats
     assert topcoat.less_water_g_per_l == pytest.approx(520)
     assert topcoat.limit.code == "us_topcoat"
@@ -96,7 +99,7 @@ def test_another_month_holds_nothing_of_it(session: Session) -> None:
 def test_cleaners_count_when_their_can_is_opened(session: Session) -> None:
     thinner = make_material(session, "Gun thinner", role="gun_thinner", way="floor", pack_thousandths=5_000_000)
     thinner.sheet = json.dumps({"voc_g_l": 860, "density_mg_ml": 860})
-    open_pack(session, THE_PROGRAM, NOON, thinner)
+    open_pack(Act(session, THE_PROGRAM, NOON), thinner)
     record, waste = get_air_month(session, MONTH), get_waste_month(session, MONTH)
     assert record.grams == {Category.CLEANING: 4_300_000}  # 5 L × 860 g/L
     assert waste.figure.grams == 4300
@@ -117,21 +120,21 @@ def test_colour_that_never_stood_on_the_shelf_is_weighed_by_a_guess_that_is_mark
 
 
 def test_a_paper_stands_on_today_only_where_the_record_is_kept_and_it_runs_out_soon(session: Session) -> None:
-    add_dated_paper(session, THE_PROGRAM, NOON, kind="mask_fit", whose="Dana", last_on=date(2025, 11, 20))
-    add_dated_paper(session, THE_PROGRAM, NOON, kind="extinguisher", whose="bay 1", last_on=THURSDAY)
+    add_dated_paper(Act(session, THE_PROGRAM, NOON), kind="mask_fit", whose="Dana", last_on=date(2025, 11, 20))
+    add_dated_paper(Act(session, THE_PROGRAM, NOON), kind="extinguisher", whose="bay 1", last_on=THURSDAY)
     assert list_papers_due(session, THURSDAY) == []
-    set_settings(session, THE_PROGRAM, NOON, {SettingName.SHOWS_AIR: True}, THURSDAY)
+    set_settings(Act(session, THE_PROGRAM, NOON), {SettingName.SHOWS_AIR: True}, THURSDAY)
     (due,) = list_papers_due(session, THURSDAY)
     assert (due.paper.of, due.due_on, due.days_left) == ("Dana", date(2026, 11, 20), 15)
 
 
 def test_a_renewed_paper_holds_its_months_again_and_one_let_go_is_gone(session: Session) -> None:
     paper = add_dated_paper(
-        session, THE_PROGRAM, NOON, kind="booth_filters", whose="", last_on=date(2026, 6, 1), months=6
+        Act(session, THE_PROGRAM, NOON), kind="booth_filters", whose="", last_on=date(2026, 6, 1), months=6
     )
-    renew_dated_paper(session, THE_PROGRAM, NOON, paper.id)
+    renew_dated_paper(Act(session, THE_PROGRAM, NOON), paper.id)
     assert [due.due_on for due in list_dated_papers(session, THURSDAY)] == [date(2027, 5, 5)]
-    end_dated_paper(session, THE_PROGRAM, NOON, paper.id)
+    end_dated_paper(Act(session, THE_PROGRAM, NOON), paper.id)
     assert list_dated_papers(session, THURSDAY) == []
 
 
@@ -145,4 +148,6 @@ def test_a_renewed_paper_holds_its_months_again_and_one_let_go_is_gone(session: 
 )
 def test_a_paper_that_cannot_be_is_refused_with_a_sentence(session: Session, given: dict, sentence: str) -> None:
     with pytest.raises(RuleBroken, match=sentence):
-        add_dated_paper(session, THE_PROGRAM, NOON, **({"kind": "mask_fit", "whose": "", "last_on": THURSDAY} | given))
+        add_dated_paper(
+            Act(session, THE_PROGRAM, NOON), **({"kind": "mask_fit", "whose": "", "last_on": THURSDAY} | given)
+        )

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import PersonCost
 from shopbook.queries.reports.checklist import list_to_see
+from shopbook.services.act import Act
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.jobs.parts import add_part, part_came, send_part_back
@@ -33,7 +34,7 @@ def said(session: Session, now: datetime, month: str = MONTH) -> list[tuple[str,
 def work_an_hour(session: Session, who: Actor, stage_id: int) -> None:
     assert who.person_id is not None
     span = Interval(at("9:00", NOVEMBER), at("10:00", NOVEMBER))
-    write_entry(session, who, span.ends_at, who.person_id, span, Doing(stage_ids=(stage_id,)))
+    write_entry(Act(session, who, span.ends_at), who.person_id, span, Doing(stage_ids=(stage_id,)))
 
 
 def test_a_month_without_anything_asks_nothing(session: Session, now: datetime) -> None:
@@ -41,12 +42,12 @@ def test_a_month_without_anything_asks_nothing(session: Session, now: datetime) 
 
 
 def test_an_invoiced_job_with_a_plan_and_no_hour_is_named_until_somebody_was_clocked_on_it(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     job, quick = make_agreed_job(session, now), make_agreed_job(session, now)
     stage = make_work(session, job=job)
     for each in (job, quick):
-        issue_invoice(session, owner, now, each.id)
+        issue_invoice(act, each.id)
     asked = ("Invoiced, without an hour on it", f"job {job.number}")
     assert said(session, now) == [asked]
     assert said(session, now, "2026-10") == []
@@ -67,26 +68,26 @@ def test_who_worked_and_whose_hour_has_no_cost_is_named_until_it_is_said_even_as
 
 
 def test_a_clock_that_runs_is_named_and_one_begun_after_the_month_is_not(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
-    start_clock(session, owner, now, [make_work(session).id])
+    start_clock(act, [make_work(session).id])
     assert said(session, now) == [("A clock still runs", owner.name)]
     assert said(session, now, "2026-10") == []
 
 
-def test_a_car_that_left_without_its_invoice_is_named(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_car_that_left_without_its_invoice_is_named(session: Session, now: datetime, act: Act) -> None:
     job = make_agreed_job(session, now)
     job.handed_over_on = now.date()
     assert said(session, now) == [("Handed over, not invoiced", f"job {job.number}")]
-    issue_invoice(session, owner, now, job.id)
+    issue_invoice(act, job.id)
     assert said(session, now) == []
 
 
-def test_a_part_sent_back_is_named_until_its_credit_came(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_part_sent_back_is_named_until_its_credit_came(session: Session, now: datetime, act: Act) -> None:
     job = make_open_job(session)
-    part = add_part(session, owner, now, job.id, name="Lamp", cost_minor=5000)
-    part_came(session, owner, now, part.id)
-    send_part_back(session, owner, now, part.id)
+    part = add_part(act, job.id, name="Lamp", cost_minor=5000)
+    part_came(act, part.id)
+    send_part_back(act, part.id)
     assert said(session, now) == [("Part sent back, credit not here", f"job {job.number}, Lamp")]
     part.credit_came_at = now
     assert said(session, now) == []
@@ -101,13 +102,13 @@ def test_work_without_a_yes_is_named_with_its_stage(session: Session, owner: Act
 
 
 def test_what_was_drawn_beyond_the_book_is_named_until_it_is_counted(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     clear = make_material(session)
     make_delivery(session, clear)
-    waste_stock(session, owner, now, clear, 1_500_000, cause="spilt")
+    waste_stock(act, clear, 1_500_000, cause="spilt")
     assert said(session, now) == [("Drawn beyond the book: count it", clear.name)]
-    count_materials(session, owner, now + timedelta(minutes=1), [(clear.id, 1_000_000)], reason="looked")
+    count_materials(Act(session, owner, now + timedelta(minutes=1)), [(clear.id, 1_000_000)], reason="looked")
     assert said(session, now) == []
 
 
@@ -118,7 +119,7 @@ def test_the_list_is_the_same_on_postgresql(postgres_url: str, now: datetime) ->
         make_book(session)
         who, job = make_painter(session), make_agreed_job(session, now)
         make_work(session, job=job)
-        issue_invoice(session, who, now, job.id)
+        issue_invoice(Act(session, who, now), job.id)
         session.execute(delete(PersonCost))
         work_an_hour(session, who, make_work(session).id)
         assert said(session, now) == [

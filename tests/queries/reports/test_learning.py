@@ -12,6 +12,7 @@ from shopbook.queries.floor.entries import list_entries
 from shopbook.queries.reports.estimates import list_estimates_out
 from shopbook.queries.reports.learning import list_touched_hours, taught_by_code
 from shopbook.queries.shop.rates import catalogue_on
+from shopbook.services.act import Act
 from shopbook.services.floor.clocks import close_overdue_clocks, start_clock
 from shopbook.services.floor.day_sheet import correct_entry
 from shopbook.services.floor.entries import Doing, write_entry
@@ -63,7 +64,7 @@ def test_hours_that_one_clock_split_by_the_plan_never_count(session: Session, pa
     first, second = make_blocked(session), make_blocked(session)
     interval = Interval(at("8:00"), at("10:00"))
     assert painter.person_id is not None
-    write_entry(session, painter, NIGHT, painter.person_id, interval, Doing(stage_ids=(first.id, second.id)))
+    write_entry(Act(session, painter, NIGHT), painter.person_id, interval, Doing(stage_ids=(first.id, second.id)))
     assert list_touched_hours(session) == []
 
 
@@ -71,13 +72,13 @@ def test_a_clock_that_ran_into_the_night_counts_only_once_somebody_put_it_right(
     session: Session, painter: Actor, owner: Actor
 ) -> None:
     stage = make_work(session, code="block", job=make_open_job(session))
-    start_clock(session, painter, at("14:00"), [stage.id])
+    start_clock(Act(session, painter, at("14:00")), [stage.id])
     close_overdue_clocks(session, NIGHT)
     stage.standard_minutes, stage.finished_at = 60, NIGHT
     session.flush()
     assert list_touched_hours(session) == []
     (entry,) = list_entries(session, THURSDAY, THURSDAY)
-    correct_entry(session, owner, NIGHT, entry.id, interval=Interval(at("14:00"), at("15:10")), reason=Why.FORGOT)
+    correct_entry(Act(session, owner, NIGHT), entry.id, interval=Interval(at("14:00"), at("15:10")), reason=Why.FORGOT)
     assert [one.minutes for one in list_touched_hours(session)] == [70]
 
 
@@ -109,22 +110,22 @@ def test_what_was_taken_holds_from_today_and_the_same_figures_never_teach_twice(
     clock(session, painter, [66, 72, 72, 78, 72])
     before = catalogue_on(session, THURSDAY).stages["block"]
     with pytest.raises(Conflict):
-        take_taught_standard(session, owner, NIGHT, "block", 1100)
-    take_taught_standard(session, owner, NIGHT, "block", 1200)
+        take_taught_standard(Act(session, owner, NIGHT), "block", 1100)
+    take_taught_standard(Act(session, owner, NIGHT), "block", 1200)
     after = catalogue_on(session, THURSDAY).stages["block"]
     assert (before.panel_minutes, after.panel_minutes) == (31, 37)
     assert after.grits == before.grits
     assert "5 figures" in after.source
     assert taught_by_code(session, THURSDAY) == {}
     with pytest.raises(RuleBroken, match="at least 5"):
-        take_taught_standard(session, owner, NIGHT, "block", 1200)
+        take_taught_standard(Act(session, owner, NIGHT), "block", 1200)
 
 
 def test_a_change_that_leaves_the_hours_alone_forgets_no_figure(session: Session, painter: Actor) -> None:
     clock(session, painter, [72] * 5)
     block = catalogue_on(session, THURSDAY).stages["block"]
     body = entry_body(block) | {"own_cautions": ["Fan on first."]}
-    set_standard(session, THE_PROGRAM, NIGHT, "stage", "block", body, THURSDAY)
+    set_standard(Act(session, THE_PROGRAM, NIGHT), "stage", "block", body, THURSDAY)
     assert taught_by_code(session, THURSDAY)["block"].cases == 5
 
 

@@ -11,6 +11,7 @@ from shopbook.models.jobs import Job
 from shopbook.queries.money.invoices import list_job_invoices
 from shopbook.queries.money.margins import job_margin
 from shopbook.queries.reports.month import get_month_end
+from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.jobs.parts import add_part, part_came
 from shopbook.services.money.credits import credit_invoice
@@ -36,7 +37,7 @@ def work(session: Session, who: Actor, job: Job, day: date, hours: int) -> Any:
     stage = make_work(session, job=job, minutes=60 * hours)
     assert who.person_id is not None
     span = Interval(at("9:00", day), at("9:00", day) + timedelta(hours=hours))
-    write_entry(session, who, span.ends_at, who.person_id, span, Doing(stage_ids=(stage.id,)))
+    write_entry(Act(session, who, span.ends_at), who.person_id, span, Doing(stage_ids=(stage.id,)))
     return stage
 
 
@@ -44,13 +45,13 @@ def worked_then_invoiced(session: Session, owner: Actor, now: datetime) -> Job:
     """Four hours and a part in October; one more hour, half a can of clear and the invoice of 803.00 in November."""
     job = make_agreed_job(session, at("8:00", OCTOBER))
     work(session, owner, job, OCTOBER, 4)
-    part = add_part(session, owner, at("8:00", OCTOBER), job.id, name="Lamp", cost_minor=5000)
-    part_came(session, owner, at("12:00", OCTOBER), part.id)
+    part = add_part(Act(session, owner, at("8:00", OCTOBER)), job.id, name="Lamp", cost_minor=5000)
+    part_came(Act(session, owner, at("12:00", OCTOBER)), part.id)
     stage = work(session, owner, job, NOVEMBER, 1)
     clear = make_material(session)
     make_delivery(session, clear)
-    draw_stock(session, owner, at("9:30", NOVEMBER), clear, 500_000, Source(job_id=job.id, stage_id=stage.id))
-    issue_invoice(session, owner, now, job.id)
+    draw_stock(Act(session, owner, at("9:30", NOVEMBER)), clear, 500_000, Source(job_id=job.id, stage_id=stage.id))
+    issue_invoice(Act(session, owner, now), job.id)
     return job
 
 
@@ -100,10 +101,12 @@ def as_paper(figures: MonthEnd, shelf: Any) -> Any:
     return month_paper(facts, figures, shelf, owed_by_age([], NOVEMBER), lambda minor: format_minor(minor, 2), {})
 
 
-def test_a_job_is_in_hand_again_once_its_invoice_is_taken_back(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_job_is_in_hand_again_once_its_invoice_is_taken_back(
+    session: Session, owner: Actor, now: datetime, act: Act
+) -> None:
     job = worked_then_invoiced(session, owner, now)
     invoice_id = issue_of(session, job)
-    credit_invoice(session, owner, now, invoice_id, reason="wrong car")
+    credit_invoice(act, invoice_id, reason="wrong car")
     row = get_month_end(session, "2026-11")[0].by_job[str(job.number)]
     assert (row.month.revenue_minor, row.is_in_hand) == (0, True)
 

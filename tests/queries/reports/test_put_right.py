@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.queries.reports.month import get_month_end, list_month_costs
 from shopbook.queries.reports.put_right import PutRight, list_put_right, materials_per_paint_hour
+from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.jobs.comebacks import open_comeback
 from shopbook.services.postings import Source
@@ -27,21 +28,21 @@ def worked(session: Session, who: Actor, job: Job, begins: str, **given: object)
     assert who.person_id is not None
     stage = make_work(session, job=job, **given)
     span = Interval(at(begins, NOVEMBER), at(begins, NOVEMBER) + timedelta(hours=1))
-    write_entry(session, who, span.ends_at, who.person_id, span, Doing(stage_ids=(stage.id,)))
+    write_entry(Act(session, who, span.ends_at), who.person_id, span, Doing(stage_ids=(stage.id,)))
     return stage.id
 
 
 def test_rework_stands_by_its_cause_and_a_comeback_beside_its_first_job(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     job, gone = make_agreed_job(session, now), make_agreed_job(session, now)
     gone.handed_over_at = now
-    back = open_comeback(session, owner, now, gone.id, wrong="clear has dulled")
+    back = open_comeback(act, gone.id, wrong="clear has dulled")
     worked(session, owner, job, "8:00")
     stage_id = worked(session, owner, job, "9:00", purpose="rework", why="Fish-eyes on Clear")
     clear = make_material(session)
     make_delivery(session, clear)
-    draw_stock(session, owner, at("9:30", NOVEMBER), clear, 250_000, Source(job_id=job.id, stage_id=stage_id))
+    draw_stock(Act(session, owner, at("9:30", NOVEMBER)), clear, 250_000, Source(job_id=job.id, stage_id=stage_id))
     worked(session, owner, back, "10:00")
     found = list_put_right(session, list_month_costs(session, "2026-11"))
     assert found == [

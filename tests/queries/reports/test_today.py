@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.session import make_engine, transaction
 from shopbook.queries.diary.week import get_week
 from shopbook.queries.reports.today import Today, get_today
+from shopbook.services.act import Act
 from shopbook.services.floor.spoken import note_wants_call
 from shopbook.services.jobs.parts import add_part, order_part, part_came
 from shopbook.services.money.agreements import ask_again
@@ -77,7 +78,7 @@ def test_parts_calls_lots_and_hours_of_yesterday_are_on_it(session: Session) -> 
 
 def test_a_part_that_came_is_off_the_page(session: Session) -> None:
     make_morning(session)
-    part_came(session, THE_PROGRAM, MORNING, asked(session).parts[0].part.id)
+    part_came(Act(session, THE_PROGRAM, MORNING), asked(session).parts[0].part.id)
     assert asked(session).parts == ()
 
 
@@ -112,10 +113,12 @@ def test_the_number_of_statements_does_not_grow_with_what_is_on_it(session: Sess
         insured = make_promised_job(session, comes=WEDNESDAY, back=THURSDAY, payer_kind="insurer")
         quote = make_given_quote(session, insured, at=at("8:00", WEDNESDAY - timedelta(days=place)))
         make_yes(session, quote, at=at("8:30", WEDNESDAY))
-        ask_again(session, THE_PROGRAM, at("8:40", WEDNESDAY), quote.id, "payer")
-        note_wants_call(session, THE_PROGRAM, at("8:50"), late.id)
+        ask_again(Act(session, THE_PROGRAM, at("8:40", WEDNESDAY)), quote.id, "payer")
+        note_wants_call(Act(session, THE_PROGRAM, at("8:50")), late.id)
         order_part(
-            session, THE_PROGRAM, MORNING, add_part(session, THE_PROGRAM, MORNING, late.id, name="Lamp").id, THURSDAY
+            Act(session, THE_PROGRAM, MORNING),
+            add_part(Act(session, THE_PROGRAM, MORNING), late.id, name="Lamp").id,
+            THURSDAY,
         )
         make_given_quote(session, make_planned_job(session))
         make_given_quote(session, make_planned_job(session, payer_kind="insurer"))

@@ -12,6 +12,7 @@ from shopbook.queries.shelf.lots import list_expiring
 from shopbook.queries.shelf.movements import stock_sums, stock_value
 from shopbook.queries.shelf.needs import list_spoken_for
 from shopbook.queries.shelf.sheet import get_shelf_row, list_shelf, reorder_list
+from shopbook.services.act import Act
 from shopbook.services.postings import Source
 from shopbook.services.shelf.counts import count_materials
 from shopbook.services.shelf.orders import Wanted, draft_orders, send_order
@@ -86,13 +87,13 @@ def test_a_stage_without_a_yes_speaks_for_nothing(session: Session, now: datetim
     assert spoken(session) == 0
 
 
-def test_what_a_stage_has_drawn_is_no_longer_spoken_for(session: Session, owner: Actor, now: datetime) -> None:
+def test_what_a_stage_has_drawn_is_no_longer_spoken_for(session: Session, now: datetime, act: Act) -> None:
     clear = make_material(session)
     make_delivery(session, clear, 1)
     stage = plan_use(session, now, clear, 300_000)
-    draw_stock(session, owner, now, clear, 200_000, Source(job_id=stage.job_id, stage_id=stage.id))
+    draw_stock(act, clear, 200_000, Source(job_id=stage.job_id, stage_id=stage.id))
     assert spoken(session) == 100_000
-    draw_stock(session, owner, now, clear, 200_000, Source(job_id=stage.job_id, stage_id=stage.id))
+    draw_stock(act, clear, 200_000, Source(job_id=stage.job_id, stage_id=stage.id))
     assert spoken(session) == 0
 
 
@@ -104,15 +105,13 @@ def test_a_material_that_nobody_counted_has_no_figure_and_wants_a_count(session:
     assert reorder_list(session, TODAY) == []
 
 
-def test_the_short_come_before_the_low_and_the_low_before_the_rest(
-    session: Session, owner: Actor, now: datetime
-) -> None:
+def test_the_short_come_before_the_low_and_the_low_before_the_rest(session: Session, now: datetime, act: Act) -> None:
     enough, low, short = (make_material(session, name, role=name) for name in ("Aa", "Bb", "Cc"))
     make_delivery(session, enough, 9)
     make_delivery(session, low, 1)
     make_delivery(session, short, 1)
     unseen = make_material(session, "Zz", role="zz")
-    draw_stock(session, owner, now, unseen, 1000, Source())
+    draw_stock(act, unseen, 1000, Source())
     plan_use(session, now, short, 1_200_000)
     assert [row.material.name for row in list_shelf(session, TODAY)] == ["Zz", "Cc", "Bb", "Aa"]
 
@@ -133,12 +132,12 @@ def test_what_to_order_stands_by_supplier_with_its_reason(session: Session, now:
     assert line.why == "1,000 ml free; the shop orders when 1 × 1 L is left."
 
 
-def test_what_is_on_its_way_is_not_ordered_again(session: Session, owner: Actor, now: datetime) -> None:
+def test_what_is_on_its_way_is_not_ordered_again(session: Session, act: Act) -> None:
     clear = make_material(session, supplier_id=make_supplier(session).id)
     make_delivery(session, clear, 1)
-    [draft] = draft_orders(session, owner, now, [Wanted(clear.id, 1)])
+    [draft] = draft_orders(act, [Wanted(clear.id, 1)])
     assert get_shelf_row(session, TODAY, clear.id).drafted_packs == 1
-    send_order(session, owner, now, draft.id)
+    send_order(act, draft.id)
     row = get_shelf_row(session, TODAY, clear.id)
     assert row.drafted_packs == 0
     assert [(one.number, one.packs_quarters) for one in row.coming] == [(1, 4)]
@@ -146,11 +145,13 @@ def test_what_is_on_its_way_is_not_ordered_again(session: Session, owner: Actor,
     assert reorder_list(session, TODAY) == []
 
 
-def test_how_long_it_lasts_is_read_from_the_shops_own_use(session: Session, owner: Actor, now: datetime) -> None:
+def test_how_long_it_lasts_is_read_from_the_shops_own_use(
+    session: Session, owner: Actor, now: datetime, act: Act
+) -> None:
     clear = make_material(session)
     make_delivery(session, clear, 10)
-    draw_stock(session, owner, now - timedelta(days=27), clear, 1_400_000, Source())
-    draw_stock(session, owner, now, clear, 1_400_000, Source())
+    draw_stock(Act(session, owner, now - timedelta(days=27)), clear, 1_400_000, Source())
+    draw_stock(act, clear, 1_400_000, Source())
     row = get_shelf_row(session, TODAY, clear.id)
     # 2.8 L in 28 days is 100 ml a day; 7.2 L last 72 days, which are said in months.
     assert row.shelf.used_a_day_thousandths == 100_000
@@ -158,27 +159,27 @@ def test_how_long_it_lasts_is_read_from_the_shops_own_use(session: Session, owne
     assert row.line.lasts == "about 2 months"
 
 
-def test_lots_that_end_are_listed_with_what_is_left(session: Session, owner: Actor, now: datetime) -> None:
+def test_lots_that_end_are_listed_with_what_is_left(session: Session, act: Act) -> None:
     clear = make_material(session, opened_life_days=20)
     make_delivery(session, clear, 1, expires_on=date(2026, 11, 1), mark="past")
     make_delivery(session, clear, 1, expires_on=date(2028, 1, 1), mark="later")
-    draw_stock(session, owner, now, clear, 100_000, Source())
+    draw_stock(act, clear, 100_000, Source())
     found = [(one.left.lot.mark, one.is_past, one.left.good_till) for one in list_expiring(session, TODAY)]
     assert found == [("past", True, date(2026, 11, 1)), ("later", False, date(2026, 11, 25))]
 
 
-def test_a_months_sums_close(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_months_sums_close(session: Session, owner: Actor, now: datetime, act: Act) -> None:
     clear = make_material(session)
     tape = make_material(session, "Tape", way="floor", unit="piece", pack_thousandths=24_000, role="tape")
-    count_materials(session, owner, datetime(2026, 10, 1, 12, tzinfo=now.tzinfo), [(clear.id, 1_000_000)])
+    count_materials(Act(session, owner, datetime(2026, 10, 1, 12, tzinfo=now.tzinfo)), [(clear.id, 1_000_000)])
     taken = make_delivery(session, clear, 2, 9000, now=now)
     make_delivery(session, tape, 1, 2400, now=now)
     stage = plan_use(session, now, clear, 300_000)
-    draw_stock(session, owner, now, clear, 500_000, Source(job_id=stage.job_id, stage_id=stage.id))
-    open_pack(session, owner, now, tape)
-    waste_stock(session, owner, now, clear, 100_000, cause="spilt")
-    correct_price(session, owner, now, taken.delivery.id, 9900)
-    count_materials(session, owner, now, [(clear.id, 2_000_000)])
+    draw_stock(act, clear, 500_000, Source(job_id=stage.job_id, stage_id=stage.id))
+    open_pack(act, tape)
+    waste_stock(act, clear, 100_000, cause="spilt")
+    correct_price(act, taken.delivery.id, 9900)
+    count_materials(act, [(clear.id, 2_000_000)])
     sums = stock_sums(session, date(2026, 11, 1), date(2026, 11, 30))
     assert sums.opening_minor == 4000
     assert sums.received_minor == 11_400

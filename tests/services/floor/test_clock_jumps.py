@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 from shopbook.queries.floor.clocks import find_running
 from shopbook.queries.floor.entries import list_entries
 from shopbook.queries.shop.book import get_book
+from shopbook.services.act import Act
 from shopbook.services.floor.clocks import pause_clock, start_clock
 from tests.makers.floor import at, make_painter, make_work
 
@@ -27,26 +28,26 @@ def test_the_night_of_the_changed_hour_counts_what_passed(
     """The changes of 2026 and 2027 in New York by the time zone database (02:00 to 01:00, 02:00 to 03:00)."""
     get_book(session).zone = "America/New_York"
     dana, stage = make_painter(session), make_work(session)
-    start_clock(session, dana, begins, [stage.id])
-    pause_clock(session, dana, ends)
+    start_clock(Act(session, dana, begins), [stage.id])
+    pause_clock(Act(session, dana, ends))
     assert [entry.minutes for entry in list_entries(session, on, on, dana.person_id)] == [minutes]
 
 
 def test_a_machines_clock_put_back_an_hour_writes_no_time_below_nothing(session: Session) -> None:
     dana, stage = make_painter(session), make_work(session)
-    start_clock(session, dana, at("10:00"), [stage.id])
-    assert pause_clock(session, dana, at("9:00")) is None
+    start_clock(Act(session, dana, at("10:00")), [stage.id])
+    assert pause_clock(Act(session, dana, at("9:00"))) is None
     assert find_running(session, dana.person_id or 0) is None
-    start_clock(session, dana, at("9:01"), [stage.id])
-    entry = pause_clock(session, dana, at("9:31"))
+    start_clock(Act(session, dana, at("9:01")), [stage.id])
+    entry = pause_clock(Act(session, dana, at("9:31")))
     assert entry is not None
     assert entry.minutes == 30
 
 
 def test_a_clock_put_back_between_two_stages_goes_on_with_the_second(session: Session) -> None:
     dana, first, second = make_painter(session), make_work(session), make_work(session, "Nib, polish")
-    start_clock(session, dana, at("10:00"), [first.id])
-    start_clock(session, dana, at("9:30"), [second.id])
+    start_clock(Act(session, dana, at("10:00")), [first.id])
+    start_clock(Act(session, dana, at("9:30")), [second.id])
     running = find_running(session, dana.person_id or 0)
     assert running is not None
     assert [share.stage_id for share in running.shares] == [second.id]

@@ -16,6 +16,7 @@ from shopbook.models.session import make_engine, transaction
 from shopbook.queries.floor.day import get_day_sheet
 from shopbook.queries.floor.entries import list_entries
 from shopbook.queries.shop.days import day_of
+from shopbook.services.act import Act
 from shopbook.services.floor.attendance import go_home
 from shopbook.services.floor.clocks import close_overdue_clocks, pause_clock, start_clock, start_other
 from shopbook.services.floor.day_sheet import correct_entry, rest_not_on_car, take_all_guesses, take_entry_back
@@ -69,23 +70,23 @@ class Shop:
 
 
 def start(shop: Shop, who: Actor) -> None:
-    start_clock(shop.session, who, shop.moment, shop.some_stages())
+    start_clock(Act(shop.session, who, shop.moment), shop.some_stages())
 
 
 def pause(shop: Shop, who: Actor) -> None:
-    pause_clock(shop.session, who, shop.moment)
+    pause_clock(Act(shop.session, who, shop.moment))
 
 
 def other(shop: Shop, who: Actor) -> None:
-    start_other(shop.session, who, shop.moment, shop.dice.choice(("cleaning", "phone")))
+    start_other(Act(shop.session, who, shop.moment), shop.dice.choice(("cleaning", "phone")))
 
 
 def finish(shop: Shop, who: Actor) -> None:
-    finish_stages(shop.session, who, shop.moment, shop.some_stages()[:2])
+    finish_stages(Act(shop.session, who, shop.moment), shop.some_stages()[:2])
 
 
 def reopen(shop: Shop, who: Actor) -> None:
-    reopen_stage(shop.session, who, shop.moment, shop.some_stages()[0])
+    reopen_stage(Act(shop.session, who, shop.moment), shop.some_stages()[0])
 
 
 def look(shop: Shop, who: Actor) -> None:
@@ -93,26 +94,26 @@ def look(shop: Shop, who: Actor) -> None:
 
 
 def home(shop: Shop, who: Actor) -> None:
-    go_home(shop.session, who, shop.moment)
+    go_home(Act(shop.session, who, shop.moment))
 
 
 def put_right(shop: Shop, who: Actor) -> None:
     entry = shop.an_entry(who)
     if entry is not None:
         doing = shop.dice.choice((Doing(ClockWhat.CLEANING), Doing(stage_ids=tuple(shop.some_stages()))))
-        correct_entry(shop.session, who, shop.moment, entry.id, doing=doing, reason=Why.FORGOT)
+        correct_entry(Act(shop.session, who, shop.moment), entry.id, doing=doing, reason=Why.FORGOT)
 
 
 def take_back(shop: Shop, who: Actor) -> None:
     entry = shop.an_entry(who)
     if entry is not None:
-        take_entry_back(shop.session, who, shop.moment, entry.id, Why.WRONG_TIME)
+        take_entry_back(Act(shop.session, who, shop.moment), entry.id, Why.WRONG_TIME)
 
 
 def place_holes(shop: Shop, who: Actor) -> None:
     day = day_of(shop.session, shop.moment)
     place = shop.dice.choice((take_all_guesses, rest_not_on_car))
-    place(shop.session, who, shop.moment, who.person_id or 0, day)
+    place(Act(shop.session, who, shop.moment), who.person_id or 0, day)
 
 
 PRESSES: Sequence[Callable[[Shop, Actor], None]] = (
@@ -188,8 +189,8 @@ def test_twenty_days_on_postgresql(postgres_url: str) -> None:
 def test_the_cost_of_an_entry_is_its_minutes_at_the_cost_of_the_day(session: Session, cost: int) -> None:
     who = make_painter(session, cost=cost)
     stages = [make_work(session, minutes=minutes) for minutes in (7, 60, 25)]
-    start_clock(session, who, at("9:00"), [stage.id for stage in stages])
-    pause_clock(session, who, at("10:41"))
+    start_clock(Act(session, who, at("9:00")), [stage.id for stage in stages])
+    pause_clock(Act(session, who, at("10:41")))
     spent = session.scalar(select(func.sum(ClockShare.cost_minor)))
     assert spent == labour_cost_minor(101, cost)
     assert session.get_one(Stage, stages[0].id).begun_at == datetime.fromisoformat("2026-11-05T14:00:00+00:00")

@@ -13,6 +13,7 @@ from shopbook.queries.floor.stage import get_stage_view
 from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
 from shopbook.queries.money.margins import job_margin
 from shopbook.queries.shelf.needs import list_spoken_for
+from shopbook.services.act import Act
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.troubles import Report, add_passed_windows, report_trouble
 from shopbook.trade.permissions import Actor
@@ -45,7 +46,7 @@ def sprayed(session: Session, *panels: str) -> tuple[Job, Stage]:
 
 
 def trouble(session: Session, who: Actor, stage: Stage, *panels: str) -> Sequence[Stage]:
-    return report_trouble(session, who, at("9:30"), stage.id, Report(Defect.FISH_EYE, Found.CLEAR, panels=panels))
+    return report_trouble(Act(session, who, at("9:30")), stage.id, Report(Defect.FISH_EYE, Found.CLEAR, panels=panels))
 
 
 def test_clear_that_is_laid_again_asks_for_its_own_mix_filled_in_and_waits_after_it(session: Session) -> None:
@@ -70,7 +71,7 @@ def test_done_takes_the_mix_of_rework_off_the_shelf_and_the_margin_shows_it_as_r
     before = job_margin(session, job.id, THURSDAY).so_far
     again = next(stage for stage in trouble(session, dana, spray) if stage.code == "scuff_clear")
     planned = {use.role: use.amount_thousandths for use in again.uses if use.mix}
-    finish_stages(session, dana, at("10:30"), [again.id])
+    finish_stages(Act(session, dana, at("10:30")), [again.id])
     mix = session.scalars(select(Mix).join(MixShare, MixShare.mix_id == Mix.id)).one()
     assert (mix.is_assumed, mix.total_thousandths) == (True, sum(planned.values()))
     for role in ("clear", "clear_activator"):
@@ -97,7 +98,7 @@ def test_a_mix_of_rework_that_came_out_otherwise_is_kept_as_it_was(session: Sess
     _, spray = sprayed(session)
     again = next(stage for stage in trouble(session, dana, spray) if stage.code == "scuff_clear")
     (mix,) = get_stage_view(session, again.id, dana, at("9:40")).mixes
-    finish_stages(session, dana, at("10:30"), [again.id], Used({mix.code: MixedInstead(90_000)}))
+    finish_stages(Act(session, dana, at("10:30")), [again.id], Used({mix.code: MixedInstead(90_000)}))
     assert session.scalars(select(Mix)).one().total_thousandths == 90_000
     assert sum(DELIVERED - each.on_hand_thousandths for each in shelf.values()) == 90_000
 
@@ -136,7 +137,7 @@ def test_a_run_in_primer_is_blocked_although_blocking_is_to_come(session: Sessio
     dana = make_painter(session)
     job = make_planned_job(session, is_agreed=True, at=STARTED)
     prime = next(stage for stage in list_stages(session, job.id) if stage.code == "prime")
-    added = report_trouble(session, dana, at("9:30"), prime.id, Report(Defect.RUN, Found.PRIMER))
+    added = report_trouble(Act(session, dana, at("9:30")), prime.id, Report(Defect.RUN, Found.PRIMER))
     assert [stage.code for stage in added] == ["block"]
 
 

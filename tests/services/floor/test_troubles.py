@@ -13,6 +13,7 @@ from shopbook.queries.floor.sprays import list_colour_records
 from shopbook.queries.floor.stage import get_stage_view
 from shopbook.queries.floor.windows import list_running_waits
 from shopbook.queries.jobs.plans import list_stages
+from shopbook.services.act import Act
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.services.floor.spoken import note_called, note_wants_call
@@ -32,7 +33,7 @@ def test_fish_eyes_in_clear_add_the_stages_that_lay_it_again(session: Session) -
     dana, stage = make_painter(session), make_work(session, "Base and clear, one session", code="base_clear")
     polish = make_work(session, "Nib, polish", job=session.get_one(Job, stage.job_id), after_stage_id=stage.id)
     added = report_trouble(
-        session, dana, at("10:00"), stage.id, Report(Defect.FISH_EYE, Found.CLEAR, "silicone or wax", "left edge")
+        Act(session, dana, at("10:00")), stage.id, Report(Defect.FISH_EYE, Found.CLEAR, "silicone or wax", "left edge")
     )
     assert [one.code for one in added] == ["mask", "scuff_clear", "unmask", "polish"]
     assert {one.purpose for one in added} == {"rework"}
@@ -47,14 +48,14 @@ def test_a_car_called_ready_is_not_any_more(session: Session) -> None:
     dana, stage = make_painter(session), make_work(session, "Nib, polish")
     job = session.get_one(Job, stage.job_id)
     job.ready_at = at("9:00")
-    report_trouble(session, dana, at("10:00"), stage.id, Report(Defect.RUN, Found.CLEAR))
+    report_trouble(Act(session, dana, at("10:00")), stage.id, Report(Defect.RUN, Found.CLEAR))
     assert job.ready_at is None
 
 
 def test_a_trouble_that_cannot_be_in_that_coat_is_refused(session: Session) -> None:
     dana, stage = make_painter(session), make_work(session)
     with pytest.raises(RuleBroken, match="say in which coat"):
-        report_trouble(session, dana, at("10:00"), stage.id, Report(Defect.COLOUR_OFF, Found.PRIMER))
+        report_trouble(Act(session, dana, at("10:00")), stage.id, Report(Defect.COLOUR_OFF, Found.PRIMER))
 
 
 def test_a_passed_window_adds_its_stage_once(session: Session) -> None:
@@ -62,7 +63,7 @@ def test_a_passed_window_adds_its_stage_once(session: Session) -> None:
     job = session.get_one(Job, stage.job_id)
     stage.not_before_minutes, stage.not_after_minutes, stage.adds_stage = 20, 480, "scuff_primer"
     follower = make_work(session, "Surfacer", job=job, after_stage_id=stage.id)
-    finish_stages(session, dana, at("9:00"), [stage.id])
+    finish_stages(Act(session, dana, at("9:00")), [stage.id])
     assert add_passed_windows(session, at("9:00") + timedelta(hours=8)) == []
     (added,) = add_passed_windows(session, at("9:00") + timedelta(hours=9))
     assert (added.code, added.purpose) == ("scuff_primer", "rework")
@@ -77,8 +78,8 @@ def test_a_stage_struck_out_between_hides_neither_the_wait_nor_the_window(sessio
     stage.not_before_minutes, stage.not_after_minutes, stage.adds_stage = 20, 480, "scuff_primer"
     between = make_work(session, "Seal", job=job, after_stage_id=stage.id)
     surfacer = make_work(session, "Surfacer", job=job, after_stage_id=between.id)
-    strike_stage(session, dana, at("8:30"), between.id)
-    finish_stages(session, dana, at("9:00"), [stage.id])
+    strike_stage(Act(session, dana, at("8:30")), between.id)
+    finish_stages(Act(session, dana, at("9:00")), [stage.id])
     (wait,) = list_running_waits(session, at("9:05"))
     assert (wait.stage, wait.next_stage, wait.ready_at) == ("Etch the bare metal", "Surfacer", at("9:20"))
     assert wait.follower_ids == (surfacer.id,)
@@ -91,12 +92,12 @@ def test_work_begun_on_the_floor_needs_no_yes_and_nothing_waits_for_it(session: 
     dana = make_painter(session)
     job = make_planned_job(session)
     before = {each.id: {a.after_id for a in each.after} for each in list_stages(session, job.id)}
-    look = add_own_stage(session, dana, at("9:00"), job.id, "strip_and_look", note="behind the bumper")
-    start_clock(session, dana, at("9:00"), [look.id])
+    look = add_own_stage(Act(session, dana, at("9:00")), job.id, "strip_and_look", note="behind the bumper")
+    start_clock(Act(session, dana, at("9:00")), [look.id])
     after = {each.id: {a.after_id for a in each.after} for each in list_stages(session, job.id)}
     assert after == before | {look.id: set()}
     with pytest.raises(RuleBroken, match="what kind"):
-        add_own_stage(session, dana, at("9:00"), job.id, "plan")
+        add_own_stage(Act(session, dana, at("9:00")), job.id, "plan")
 
 
 def test_the_next_job_in_the_colour_shows_what_was_sprayed(session: Session) -> None:
@@ -107,7 +108,7 @@ def test_the_next_job_in_the_colour_shows_what_was_sprayed(session: Session) -> 
         job.vehicle.colour_code = "HB-4"
     stage = next(one for one in list_stages(session, first.id) if one.code == "base_clear")
     record = SprayRecord(THURSDAY, "", Paint.BASE_SOLVENT, 3, tip_mm=1.3, temperature_c=21.0, lots=("A17",))
-    keep_spray_record(session, dana, at("15:00"), stage.id, record)
+    keep_spray_record(Act(session, dana, at("15:00")), stage.id, record)
     (kept,) = list_colour_records(session, "hb-4")
     assert (kept.coats, kept.tip_mm, kept.lots) == (3, 1.3, ("A17",))
     other = next(one for one in list_stages(session, second.id) if one.code == "base_clear")
@@ -119,13 +120,13 @@ def test_a_spray_record_before_the_job_is_refused(session: Session) -> None:
     dana, stage = make_painter(session), make_work(session)
     record = SprayRecord(THURSDAY.replace(year=2020), "", Paint.CLEAR_MEDIUM, 2)
     with pytest.raises(RuleBroken, match="before the job"):
-        keep_spray_record(session, dana, at("15:00"), stage.id, record)
+        keep_spray_record(Act(session, dana, at("15:00")), stage.id, record)
 
 
 def test_a_wanted_call_stands_until_somebody_called(session: Session, owner: Actor) -> None:
     stage = make_work(session)
-    note_wants_call(session, owner, at("9:00"), stage.job_id, "about the mirror")
+    note_wants_call(Act(session, owner, at("9:00")), stage.job_id, "about the mirror")
     (wanted,) = list_calls_wanted(session)
     assert "about the mirror" in wanted.words
-    note_called(session, owner, at("10:00"), stage.job_id)
+    note_called(Act(session, owner, at("10:00")), stage.job_id)
     assert list_calls_wanted(session) == []

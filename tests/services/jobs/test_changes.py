@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.plans import get_stage, hours_of, list_stages, list_versions
+from shopbook.services.act import Act
 from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.jobs import mark_handed_over
 from shopbook.services.jobs.order import add_passed_window_stage, move_stage
@@ -33,91 +34,91 @@ def stage_coded(session: Session, job: Job, code: str) -> Stage:
 
 
 def test_an_added_stage_stands_between_and_everything_waits_for_it(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     job = make_planned_job(session)
     prime, block = stage_coded(session, job, "prime"), stage_coded(session, job, "block")
-    added = add_stage(session, owner, now, job.id, name="Seal", skill="body", minutes=20, after_stage_id=prime.id)
+    added = add_stage(act, job.id, name="Seal", skill="body", minutes=20, after_stage_id=prime.id)
     stages = list_stages(session, job.id)
     assert [stage.id for stage in stages].index(added.id) == [stage.id for stage in stages].index(prime.id) + 1
     assert [each.after_id for each in get_stage(session, block.id).after] == [added.id]
-    draft_plan(session, owner, now, job.id)
+    draft_plan(act, job.id)
     assert added.id in {stage.id for stage in list_stages(session, job.id)}
 
 
-def test_moving_turns_who_waits_for_whom_round(session: Session, owner: Actor, now: datetime) -> None:
+def test_moving_turns_who_waits_for_whom_round(session: Session, act: Act) -> None:
     job = make_job(session)
     one, two = make_stage(session, job, "One"), make_stage(session, job, "Two")
-    move_stage(session, owner, now, two.id, -1)
+    move_stage(act, two.id, -1)
     assert [stage.id for stage in list_stages(session, job.id)] == [two.id, one.id]
     assert [each.after_id for each in get_stage(session, one.id).after] == [two.id]
     assert get_stage(session, two.id).after == []
 
 
-def test_clear_cannot_be_moved_under_primer(session: Session, owner: Actor, now: datetime) -> None:
+def test_clear_cannot_be_moved_under_primer(session: Session, act: Act) -> None:
     job = make_planned_job(session)
     stages = list_stages(session, job.id)
     codes = [stage.code for stage in stages]
     up = codes.index("base_clear") - codes.index("prime")
     with pytest.raises(RuleBroken, match="lies on"):
-        move_stage(session, owner, now, stage_coded(session, job, "base_clear").id, -up)
+        move_stage(act, stage_coded(session, job, "base_clear").id, -up)
 
 
-def test_a_changed_amount_is_kept_as_touched(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_changed_amount_is_kept_as_touched(session: Session, owner: Actor, now: datetime, act: Act) -> None:
     job = make_planned_job(session)
     fill = stage_coded(session, job, "fill")
     use = next(each for each in fill.uses if each.role == "filler")
-    change_use(session, owner, now, use.id, amount_thousandths=80_000)
-    draft_plan(session, owner, now, job.id)
+    change_use(act, use.id, amount_thousandths=80_000)
+    draft_plan(act, job.id)
     kept = next(each for each in get_stage(session, fill.id).uses if each.role == "filler")
     assert (kept.amount_thousandths, kept.is_touched) == (80_000, True)
     with pytest.raises(RuleBroken):
-        change_use(session, owner, now, use.id, amount_thousandths=-1)
+        change_use(act, use.id, amount_thousandths=-1)
 
 
-def test_a_passed_window_adds_its_stage_once(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_passed_window_adds_its_stage_once(session: Session, owner: Actor, now: datetime, act: Act) -> None:
     job = make_planned_job(session, is_agreed=True)
     first = list_stages(session, job.id)[0]
     first.not_after_minutes, first.adds_stage = 60, "scuff_primer"
-    begin_stage(session, owner, now, first.id)
-    end_stage(session, owner, now, first.id)
-    assert add_passed_window_stage(session, owner, now + timedelta(minutes=60), first.id) is None
-    added = add_passed_window_stage(session, owner, now + timedelta(minutes=61), first.id)
+    begin_stage(act, first.id)
+    end_stage(act, first.id)
+    assert add_passed_window_stage(Act(session, owner, now + timedelta(minutes=60)), first.id) is None
+    added = add_passed_window_stage(Act(session, owner, now + timedelta(minutes=61)), first.id)
     assert added is not None
     assert (added.code, added.purpose) == ("scuff_primer", "rework")
-    assert add_passed_window_stage(session, owner, now + timedelta(hours=9), first.id) is None
+    assert add_passed_window_stage(Act(session, owner, now + timedelta(hours=9)), first.id) is None
 
 
-def test_colder_weather_is_kept_and_stretches_the_waits(session: Session, owner: Actor, now: datetime) -> None:
+def test_colder_weather_is_kept_and_stretches_the_waits(session: Session, act: Act) -> None:
     job = make_planned_job(session)
     before = stage_coded(session, job, "prime").not_before_minutes
-    keep_conditions(session, owner, now, job.id, temperature_tenths=150)
+    keep_conditions(act, job.id, temperature_tenths=150)
     assert stage_coded(session, job, "prime").not_before_minutes > before
-    keep_conditions(session, owner, now, job.id, temperature_tenths=None)
+    keep_conditions(act, job.id, temperature_tenths=None)
     assert stage_coded(session, job, "prime").not_before_minutes == before
 
 
-def test_an_accepted_warning_is_kept_with_its_words(session: Session, owner: Actor, now: datetime) -> None:
+def test_an_accepted_warning_is_kept_with_its_words(session: Session, act: Act) -> None:
     job = make_planned_job(session)
     for _ in range(2):
-        accept_warning(session, owner, now, job.id, "cold", "It is cold.")
+        accept_warning(act, job.id, "cold", "It is cold.")
     assert json.loads(job.accepted_warnings) == [["cold", "It is cold."]]
 
 
-def test_versions_come_newest_first_and_say_why(session: Session, owner: Actor, now: datetime) -> None:
+def test_versions_come_newest_first_and_say_why(session: Session, act: Act) -> None:
     job = make_planned_job(session)
-    change_stage(session, owner, now, stage_coded(session, job, "pull").id, planned_minutes=70, why="deeper")
+    change_stage(act, stage_coded(session, job, "pull").id, planned_minutes=70, why="deeper")
     assert [(each.version, each.why) for each in list_versions(session, job.id)] == [
         (2, "Changed Pull and tap level: deeper"),
         (1, "drafted"),
     ]
 
 
-def test_the_plan_of_a_car_that_went_stays_as_it_was(session: Session, owner: Actor, now: datetime) -> None:
+def test_the_plan_of_a_car_that_went_stays_as_it_was(session: Session, owner: Actor, now: datetime, act: Act) -> None:
     job = make_planned_job(session, is_agreed=True)
-    mark_handed_over(session, owner, now, job)
+    mark_handed_over(act, job)
     with pytest.raises(RuleBroken, match="over"):
-        add_stage(session, owner, now, job.id, name="More", skill="body", minutes=5)
+        add_stage(act, job.id, name="More", skill="body", minutes=5)
 
 
 def test_planned_hours_are_the_sum_of_the_stages(session: Session) -> None:
@@ -127,13 +128,11 @@ def test_planned_hours_are_the_sum_of_the_stages(session: Session) -> None:
     assert (hours.used_minutes, hours.to_come_minutes) == (0, hours.planned_minutes)
 
 
-def test_a_stage_waits_for_its_part_and_for_no_part_of_another_job(
-    session: Session, owner: Actor, now: datetime
-) -> None:
+def test_a_stage_waits_for_its_part_and_for_no_part_of_another_job(session: Session, act: Act) -> None:
     job, other = make_planned_job(session), make_job(session)
-    lamp, foreign = (add_part(session, owner, now, each.id, name="lamp") for each in (job, other))
+    lamp, foreign = (add_part(act, each.id, name="lamp") for each in (job, other))
     refit = stage_coded(session, job, "refit")
-    change_stage(session, owner, now, refit.id, part_id=lamp.id)
+    change_stage(act, refit.id, part_id=lamp.id)
     assert get_stage(session, refit.id).waits_for_part_id == lamp.id
     with pytest.raises(RuleBroken, match="another job"):
-        change_stage(session, owner, now, refit.id, part_id=foreign.id)
+        change_stage(act, refit.id, part_id=foreign.id)

@@ -9,6 +9,7 @@ from shopbook.models.jobs import Job
 from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import find_version, list_stages
 from shopbook.queries.shop.rates import catalogue_on
+from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import mark_agreed
 from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.shop.rates import set_standard
@@ -28,16 +29,16 @@ def hours_of_polish(session: Session, job: Job) -> int:
 def with_polish_of(session: Session, panel_minutes: int, now: datetime = TODAY) -> None:
     polish = catalogue_on(session, THURSDAY).stages["polish"]
     body = entry_body(polish) | {"panel_minutes": panel_minutes}
-    set_standard(session, THE_PROGRAM, now, "stage", "polish", body, THURSDAY + timedelta(days=1))
+    set_standard(Act(session, THE_PROGRAM, now), "stage", "polish", body, THURSDAY + timedelta(days=1))
 
 
 def test_a_change_from_tomorrow_is_in_tomorrows_draft_and_not_in_todays(session: Session) -> None:
     job = make_planned_job(session)
     before = hours_of_polish(session, job)
     with_polish_of(session, 120)
-    draft_plan(session, THE_PROGRAM, TODAY, job.id)
+    draft_plan(Act(session, THE_PROGRAM, TODAY), job.id)
     assert hours_of_polish(session, job) == before
-    draft_plan(session, THE_PROGRAM, TOMORROW, job.id)
+    draft_plan(Act(session, THE_PROGRAM, TOMORROW), job.id)
     assert hours_of_polish(session, job) == before + 100
 
 
@@ -48,7 +49,7 @@ def test_an_agreed_plan_keeps_the_standards_of_its_yes_however_often_it_is_draft
     assert kept is not None
     agreed, minutes = json.loads(kept.body), hours_of_polish(session, job)
     with_polish_of(session, 120)
-    draft_plan(session, THE_PROGRAM, TOMORROW, job.id)
+    draft_plan(Act(session, THE_PROGRAM, TOMORROW), job.id)
     assert hours_of_polish(session, job) == minutes
     assert planning_of(session, job, TOMORROW).catalogue.stages["polish"].panel_minutes == 20
     again = find_version(session, job.id, kept.version)

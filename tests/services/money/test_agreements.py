@@ -12,6 +12,7 @@ from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.agreements import agreed_quotes, agreed_sum, waits_for_yes
 from shopbook.queries.money.quotes import bill_of_quote, get_quote
 from shopbook.queries.money.whose import risk_of_job as at_risk
+from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.agreements import agree_quote, ask_again
 from shopbook.services.money.payers import PayerRule, set_payers
@@ -83,11 +84,11 @@ def test_a_payer_who_names_no_sum_accepts_what_the_owner_took(session: Session) 
     assert yes.amount_minor == bill_of_quote(session, quote, [taken]).gross_minor
 
 
-def test_two_ways_of_one_thing_are_not_both_said_yes_to(session: Session, owner: Actor, now: datetime) -> None:
+def test_two_ways_of_one_thing_are_not_both_said_yes_to(session: Session, now: datetime, act: Act) -> None:
     quote = make_quote(session, None, "right_front_door")
-    add_group(session, owner, now, quote.id, revision=quote.revision, beside_id=quote.groups[0].id)
+    add_group(act, quote.id, revision=quote.revision, beside_id=quote.groups[0].id)
     quote = get_quote(session, quote.id)
-    quote = give_quote(session, owner, now, quote.id, revision=quote.revision)
+    quote = give_quote(act, quote.id, revision=quote.revision)
     with pytest.raises(RuleBroken, match="Two ways"):
         make_yes(session, quote, at=now)
     make_yes(session, quote, quote.groups[1].id, at=now)
@@ -102,15 +103,13 @@ def test_a_later_yes_brings_a_left_panel_back_and_takes_the_place_of_the_first(s
     assert agreed_sum(session, quote.job_id).gross_minor == bill_of_quote(session, quote).gross_minor
 
 
-def test_a_yes_to_a_new_version_takes_the_place_of_the_yes_before(
-    session: Session, owner: Actor, now: datetime
-) -> None:
+def test_a_yes_to_a_new_version_takes_the_place_of_the_yes_before(session: Session, now: datetime, act: Act) -> None:
     job = make_planned_job(session, "right_quarter", "rear_bumper")
     first = make_given_quote(session, job)
     make_yes(session, first)
-    second = draft_quote(session, owner, now, job.id)
-    second = change_quote(session, owner, now, second.id, revision=second.revision, terms=Terms(discount_minor=5000))
-    second = give_quote(session, owner, now, second.id, revision=second.revision)
+    second = draft_quote(act, job.id)
+    second = change_quote(act, second.id, revision=second.revision, terms=Terms(discount_minor=5000))
+    second = give_quote(act, second.id, revision=second.revision)
     with pytest.raises(Conflict, match="newer version"):
         make_yes(session, get_quote(session, first.id), at=now)
     make_yes(session, second, at=now)
@@ -118,13 +117,13 @@ def test_a_yes_to_a_new_version_takes_the_place_of_the_yes_before(
 
 
 def test_a_discount_and_an_upper_sum_hold_in_proportion_to_what_is_taken(
-    session: Session, owner: Actor, now: datetime
+    session: Session, now: datetime, act: Act
 ) -> None:
     quote = make_quote(session, make_planned_job(session, "right_quarter", "rear_bumper"))
     gross = bill_of_quote(session, quote).gross_minor
     terms = Terms(is_estimate=True, up_to_minor=gross * 2, discount_minor=10000)
-    quote = change_quote(session, owner, now, quote.id, revision=quote.revision, terms=terms)
-    quote = give_quote(session, owner, now, quote.id, revision=quote.revision)
+    quote = change_quote(act, quote.id, revision=quote.revision, terms=terms)
+    quote = give_quote(act, quote.id, revision=quote.revision)
     whole, part = bill_of_quote(session, quote), bill_of_quote(session, quote, [quote.groups[0].id])
     assert part.allowances_minor * whole.lines_minor == pytest.approx(10000 * part.lines_minor, rel=0.001)
     yes = make_yes(session, quote, quote.groups[0].id, at=now)
@@ -167,7 +166,7 @@ def test_a_yes_to_nothing_to_a_strange_group_or_to_a_draft_is_refused(
     quote, other = make_given_quote(session), make_given_quote(session)
     plain = {"party": "owner", "means": "phone", "said_by": "Ines"}
     with pytest.raises(RuleBroken, match="Tick what"):
-        agree_quote(session, owner, GIVEN, quote.id, taken_group_ids=(), **plain)  # type: ignore[arg-type]
+        agree_quote(Act(session, owner, GIVEN), quote.id, taken_group_ids=(), **plain)  # type: ignore[arg-type]
     with pytest.raises(Conflict, match="not on this version"):
         make_yes(session, quote, other.groups[0].id)
     draft = make_quote(session)
@@ -179,14 +178,14 @@ def test_a_yes_to_nothing_to_a_strange_group_or_to_a_draft_is_refused(
         make_yes(session, quote, customer_id=999)
 
 
-def test_a_picture_of_another_jobs_message_proves_nothing(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_picture_of_another_jobs_message_proves_nothing(session: Session, act: Act) -> None:
     quote = make_given_quote(session)
     elsewhere = make_job(session)
     kept = KeptPicture("a" * 64, "b" * 64, 10, 10, 100)
-    picture = record_picture(session, owner, now, elsewhere.id, kept, purpose="message")
+    picture = record_picture(act, elsewhere.id, kept, purpose="message")
     with pytest.raises(RuleBroken, match="another job"):
         make_yes(session, quote, means="text", picture_id=picture.id)
-    own = record_picture(session, owner, now, quote.job_id, kept, purpose="message")
+    own = record_picture(act, quote.job_id, kept, purpose="message")
     assert make_yes(session, quote, means="text", picture_id=own.id).picture_id == own.id
 
 
@@ -195,9 +194,9 @@ def test_a_signature_is_kept_as_drawn(session: Session) -> None:
     assert yes.signature == SIGNATURE
 
 
-def test_who_was_asked_and_has_not_answered_is_waited_for(session: Session, owner: Actor, now: datetime) -> None:
+def test_who_was_asked_and_has_not_answered_is_waited_for(session: Session, act: Act) -> None:
     quote = make_given_quote(session)
-    ask_again(session, owner, now, quote.id, "payer")
+    ask_again(act, quote.id, "payer")
     waiting = waits_for_yes(session)
     assert [(row.quote.id, row.party) for row in waiting] == [(quote.id, "owner"), (quote.id, "payer")]
     make_yes(session, quote)
@@ -210,21 +209,21 @@ def test_a_kerb_price_can_have_its_yes_at_once(session: Session) -> None:
     assert agreed_sum(session, job.id).net_minor == 52000
 
 
-def test_payers_split_the_agreed_sum_and_one_pays_the_rest(session: Session, owner: Actor, now: datetime) -> None:
+def test_payers_split_the_agreed_sum_and_one_pays_the_rest(session: Session, act: Act) -> None:
     quote = make_given_quote(session)
     job = get_job_by_id(session, quote.job_id)
     insurer = make_customer(session, "Millbrook Mutual", kind="insurer")
     assert job.customer_id is not None
     excess, rest = PayerRule(job.customer_id, "excess", 25000), PayerRule(insurer.id, "rest", reference="claim 77")
-    assert len(set_payers(session, owner, now, job.id, [excess, rest])) == 2
+    assert len(set_payers(act, job.id, [excess, rest])) == 2
     with pytest.raises(RuleBroken, match="pays the rest"):
-        set_payers(session, owner, now, job.id, [excess])
+        set_payers(act, job.id, [excess])
     with pytest.raises(RuleBroken, match="once"):
-        set_payers(session, owner, now, job.id, [rest, rest])
-    set_payers(session, owner, now, job.id, [PayerRule(job.customer_id, "excess", 10**8), rest])
+        set_payers(act, job.id, [rest, rest])
+    set_payers(act, job.id, [PayerRule(job.customer_id, "excess", 10**8), rest])
     with pytest.raises(RuleBroken, match="more than the bill"):
-        set_payers(session, owner, now, job.id, [PayerRule(job.customer_id, "fixed", 10**8), rest])
+        set_payers(act, job.id, [PayerRule(job.customer_id, "fixed", 10**8), rest])
     with pytest.raises(RuleBroken, match="Choose the parts"):
-        set_payers(session, owner, now, job.id, [PayerRule(job.customer_id, "lines"), rest])
+        set_payers(act, job.id, [PayerRule(job.customer_id, "lines"), rest])
     with pytest.raises(NotFound):
-        set_payers(session, owner, now, job.id, [PayerRule(999, "rest")])
+        set_payers(act, job.id, [PayerRule(999, "rest")])

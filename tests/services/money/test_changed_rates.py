@@ -11,6 +11,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.invoices import payer_standings
+from shopbook.services.act import Act
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.shop.rates import set_settings
@@ -37,17 +38,17 @@ def bill_later(session: Session, owner: Actor, now: datetime, job: Job) -> tuple
     billable = bill_agreed(session, agreed_work(session, [job.id])[job.id], billing_day(session, day))
     assert billable.held == ()
     assert billable.beyond.over_minor == 0
-    invoice = issue_invoice(session, owner, now + LATER, job.id, supply_on=day)
+    invoice = issue_invoice(Act(session, owner, now + LATER), job.id, supply_on=day)
     prove(session)
     return invoice, json.loads(invoice.frozen)["notes"]
 
 
 def test_the_net_stays_the_deposit_keeps_its_tax_and_one_sentence_names_the_change(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     """800.64 + 20 % = 960.77, 200.00 paid on account as 166.67 + 33.33, supply at 22 %: rest 633.97 + 139.47."""
     job = approved(session, now, 80064)
-    deposit = take_deposit(session, owner, now, job.id, amount_minor=20000, means="card", treatment="taxed")
+    deposit = take_deposit(act, job.id, amount_minor=20000, means="card", treatment="taxed")
     invoice, notes = bill_later(session, owner, now, job)
     assert (invoice.net_minor, invoice.tax_minor) == (63397, 13947)
     assert invoice.gross_minor + deposit.amount_minor == 97344
@@ -72,21 +73,21 @@ def test_the_shop_bears_the_change_where_the_price_was_approved_with_tax_in_it(
 
 
 def test_a_shop_that_adds_the_change_bills_the_net_as_approved_at_the_new_rate(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     """960.77 with 20 % is 800.64 + 160.13; the net at 22 % is 176.14 of tax, 976.78 together."""
     job = approved(session, now, 96077, has_tax_inside=True)
-    set_settings(session, owner, now, {SettingName.ADDS_CHANGED_TAX: True}, date(2026, 1, 1))
+    set_settings(act, {SettingName.ADDS_CHANGED_TAX: True}, date(2026, 1, 1))
     invoice, notes = bill_later(session, owner, now, job)
     assert (invoice.net_minor, invoice.tax_minor, invoice.gross_minor) == (80064, 17614, 97678)
     assert "VAT 22 %: +16.01" in notes
 
 
 def test_an_unchanged_rate_says_nothing_and_the_setting_changes_nothing(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     job = approved(session, now, 96077, rate=20000, has_tax_inside=True)
-    set_settings(session, owner, now, {SettingName.ADDS_CHANGED_TAX: True}, date(2026, 1, 1))
+    set_settings(act, {SettingName.ADDS_CHANGED_TAX: True}, date(2026, 1, 1))
     invoice, notes = bill_later(session, owner, now, job)
     assert (invoice.gross_minor, notes) == (96077, [])
 

@@ -7,6 +7,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Quote
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
 from shopbook.queries.reports.today import get_today
+from shopbook.services.act import Act
 from shopbook.services.jobs.leaving import mark_handed_over
 from shopbook.services.money.agreements import ask_again
 from shopbook.services.money.extras import draft_extra
@@ -29,7 +30,7 @@ def told(session: Session) -> list[ToldExtra]:
 def tell(session: Session, who: Actor, title: str = "Rust behind the arch", **given: int) -> Quote:
     quote = make_given_quote(session)
     make_yes(session, quote)
-    return draft_extra(session, who, SEEN, quote.job_id, title=title, minutes=given, is_only_told=True)
+    return draft_extra(Act(session, who, SEEN), quote.job_id, title=title, minutes=given, is_only_told=True)
 
 
 def test_what_is_told_stands_on_today_with_its_car_words_teller_and_moment(session: Session) -> None:
@@ -50,25 +51,25 @@ def test_hours_that_were_said_price_it_and_without_any_it_waits_for_the_desk(ses
     bare = tell(session, dana, "Clip broken")
     assert [row.gross_minor is None for row in told(session)] == [False, True]
     with pytest.raises(RuleBroken, match="no price yet"):
-        give_quote(session, dana, SEEN, bare.id, revision=bare.revision)
+        give_quote(Act(session, dana, SEEN), bare.id, revision=bare.revision)
 
 
 def test_a_price_typed_for_what_was_told_without_hours_is_what_it_comes_to(session: Session, owner: Actor) -> None:
     bare = tell(session, make_painter(session))
     (group,) = bare.groups
     edit = GroupEdit(group.id, group.title, group.below, 4500)
-    bare = change_quote(session, owner, SEEN, bare.id, revision=bare.revision, terms=Terms(), groups=[edit])
+    bare = change_quote(Act(session, owner, SEEN), bare.id, revision=bare.revision, terms=Terms(), groups=[edit])
     (row,) = told(session)
     assert row.gross_minor is not None
     assert row.gross_minor >= 4500
-    assert give_quote(session, owner, SEEN, bare.id, revision=bare.revision).given_at == SEEN
+    assert give_quote(Act(session, owner, SEEN), bare.id, revision=bare.revision).given_at == SEEN
 
 
 def test_once_it_is_put_to_the_owner_it_waits_for_the_yes_instead(session: Session, owner: Actor) -> None:
     extra = tell(session, make_painter(session), body=24)
-    give_quote(session, owner, SEEN, extra.id, revision=extra.revision)
+    give_quote(Act(session, owner, SEEN), extra.id, revision=extra.revision)
     assert [row.quote.id for row in told(session)] == [extra.id]
-    ask_again(session, owner, SEEN, extra.id, "owner", "said")
+    ask_again(Act(session, owner, SEEN), extra.id, "owner", "said")
     today = get_today(session, SEEN)
     assert (today.told, [row.asked.quote.id for row in today.yeses]) == ((), [extra.id])
     make_yes(session, extra, at=SEEN)
@@ -78,20 +79,20 @@ def test_once_it_is_put_to_the_owner_it_waits_for_the_yes_instead(session: Sessi
 
 def test_what_was_withdrawn_is_off_the_page(session: Session, owner: Actor) -> None:
     extra = tell(session, make_painter(session), body=24)
-    withdraw_quote(session, owner, SEEN, extra.id)
+    withdraw_quote(Act(session, owner, SEEN), extra.id)
     assert told(session) == []
 
 
 def test_a_car_that_has_left_asks_for_nothing_more(session: Session, owner: Actor) -> None:
     extra = tell(session, make_painter(session), body=24)
-    mark_handed_over(session, owner, SEEN, session.get_one(Job, extra.job_id))
+    mark_handed_over(Act(session, owner, SEEN), session.get_one(Job, extra.job_id))
     assert told(session) == []
 
 
 def test_what_is_seen_while_stripping_is_told_before_the_quote_has_its_yes(session: Session) -> None:
     job = make_planned_job(session)
     seen = "Old filler under the paint"
-    extra = draft_extra(session, make_painter(session), SEEN, job.id, title=seen, is_only_told=True)
+    extra = draft_extra(Act(session, make_painter(session), SEEN), job.id, title=seen, is_only_told=True)
     (row,) = told(session)
     assert (row.quote.id, row.is_before_the_yes) == (extra.id, True)
 

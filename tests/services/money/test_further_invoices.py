@@ -1,6 +1,7 @@
 """A further invoice holds only what was agreed after the first: once each line, deposit and excess, within the yes."""
 
 import json
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -11,6 +12,7 @@ from shopbook.models.jobs import Job, JobPart
 from shopbook.models.money import Invoice, InvoicePayer
 from shopbook.queries.money.invoices import get_invoice, payer_standings
 from shopbook.queries.money.owed import job_stands, list_to_invoice
+from shopbook.services.act import Act
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over, let_go
@@ -26,13 +28,17 @@ from tests.makers.billing import ARCH, DOOR, QUARTER, add_quote, make_job, name_
 LATER = timedelta(hours=2)
 
 
-def invoiced_job(session: Session, owner: Actor, now: datetime, **given: object) -> tuple[Job, Invoice]:
+def later(act: Act, times: int) -> Act:
+    return replace(act, moment=act.moment + times * LATER)
+
+
+def invoiced_job(act: Act, **given: object) -> tuple[Job, Invoice]:
     """The quarter agreed and invoiced: 623.00 before tax, 640.08 with it."""
-    job = make_job(session, now)
-    add_quote(session, job, job.opened_at, [QUARTER], **given)
-    job.ready_at = now
-    session.flush()
-    return job, issue_invoice(session, owner, now, job.id)
+    job = make_job(act.session, act.moment)
+    add_quote(act.session, job, job.opened_at, [QUARTER], **given)
+    job.ready_at = act.moment
+    act.session.flush()
+    return job, issue_invoice(act, job.id)
 
 
 def shares(session: Session, invoice: Invoice) -> list[int]:
@@ -41,11 +47,11 @@ def shares(session: Session, invoice: Invoice) -> list[int]:
 
 
 def test_an_extra_agreed_after_the_invoice_comes_on_a_further_one_alone(
-    session: Session, owner: Actor, now: datetime
+    session: Session, now: datetime, act: Act
 ) -> None:
-    job, first = invoiced_job(session, owner, now)
+    job, first = invoiced_job(act)
     add_quote(session, job, now + LATER, [ARCH], kind="extra")
-    second = get_invoice(session, issue_invoice(session, owner, now + 2 * LATER, job.id).id)
+    second = get_invoice(session, issue_invoice(later(act, 2), job.id).id)
     assert (first.number, second.number) == (1, 2)
     assert (second.net_minor, second.tax_minor, second.gross_minor) == (4000, 112, 4112)
     assert [line.words for line in second.lines] == ["Body work", "Materials"]
@@ -53,24 +59,24 @@ def test_an_extra_agreed_after_the_invoice_comes_on_a_further_one_alone(
     frozen = json.loads(second.frozen)
     assert ["Further to", "invoice 1 of November 5, 2026"] in frozen["facts"]
     with pytest.raises(Conflict, match="holds all that was agreed"):
-        issue_invoice(session, owner, now + 2 * LATER, job.id)
+        issue_invoice(later(act, 2), job.id)
     prove(session)
 
 
 def test_the_day_of_supply_of_later_work_is_not_the_day_the_car_was_ready_before_it(
-    session: Session, owner: Actor, now: datetime
+    session: Session, now: datetime, act: Act
 ) -> None:
-    job, first = invoiced_job(session, owner, now)
+    job, first = invoiced_job(act)
     add_quote(session, job, now + 24 * LATER, [ARCH], kind="extra")
-    second = issue_invoice(session, owner, now + 24 * LATER, job.id)
+    second = issue_invoice(later(act, 24), job.id)
     assert (first.supply_on, second.supply_on) == (date(2026, 11, 5), date(2026, 11, 7))
 
 
 def test_the_job_says_what_is_agreed_and_on_no_invoice_and_the_keys_wait_for_it(
-    session: Session, owner: Actor, now: datetime
+    session: Session, now: datetime, act: Act
 ) -> None:
-    job, _ = invoiced_job(session, owner, now)
-    take_payment(session, owner, now, job_id=job.id, amount_minor=64008, means="card")
+    job, _ = invoiced_job(act)
+    take_payment(act, job_id=job.id, amount_minor=64008, means="card")
     day = now.date()
     assert job_stands(session, [job.id], day)[job.id].rest_minor == 0
     assert list_to_invoice(session, day) == []
@@ -79,62 +85,60 @@ def test_the_job_says_what_is_agreed_and_on_no_invoice_and_the_keys_wait_for_it(
     assert (stands.is_invoiced, stands.rest_minor, stands.owed_minor) == (True, 4112, 0)
     assert [row.id for row in list_to_invoice(session, day)] == [job.id]
     with pytest.raises(RuleBroken, match=r"not invoiced yet: \$41\.12"):
-        hand_over(session, owner, now + LATER, job.id)
-    issue_invoice(session, owner, now + 2 * LATER, job.id)
+        hand_over(later(act, 1), job.id)
+    issue_invoice(later(act, 2), job.id)
     assert job_stands(session, [job.id], day)[job.id].owed_minor == 4112
     assert list_to_invoice(session, day) == []
-    take_payment(session, owner, now + 2 * LATER, job_id=job.id, amount_minor=4112, means="card")
-    hand_over(session, owner, now + 2 * LATER, job.id)
+    take_payment(later(act, 2), job_id=job.id, amount_minor=4112, means="card")
+    hand_over(later(act, 2), job.id)
     assert job.settled_at is not None
     prove(session)
 
 
-def test_a_car_let_go_before_all_is_invoiced_stays_open_until_it_is(
-    session: Session, owner: Actor, now: datetime
-) -> None:
-    job, _ = invoiced_job(session, owner, now)
-    take_payment(session, owner, now, job_id=job.id, amount_minor=64008, means="card")
+def test_a_car_let_go_before_all_is_invoiced_stays_open_until_it_is(session: Session, now: datetime, act: Act) -> None:
+    job, _ = invoiced_job(act)
+    take_payment(act, job_id=job.id, amount_minor=64008, means="card")
     add_quote(session, job, now + LATER, [ARCH], kind="extra")
-    let_go(session, owner, now + LATER, job.id, "comes back for the paper")
+    let_go(later(act, 1), job.id, "comes back for the paper")
     assert job.settled_at is None
     assert [row.id for row in list_to_invoice(session, now.date())] == [job.id]
-    issue_invoice(session, owner, now + 2 * LATER, job.id)
-    take_payment(session, owner, now + 2 * LATER, job_id=job.id, amount_minor=4112, means="card")
+    issue_invoice(later(act, 2), job.id)
+    take_payment(later(act, 2), job_id=job.id, amount_minor=4112, means="card")
     assert job.settled_at is not None
 
 
-def test_a_car_let_go_without_any_invoice_is_not_settled(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_car_let_go_without_any_invoice_is_not_settled(session: Session, now: datetime, act: Act) -> None:
     job = make_job(session, now)
     add_quote(session, job, job.opened_at, [QUARTER])
     job.ready_at = now
-    let_go(session, owner, now, job.id, "in a hurry")
+    let_go(act, job.id, "in a hurry")
     assert job.settled_at is None
     assert [row.id for row in list_to_invoice(session, now.date())] == [job.id]
-    invoice = issue_invoice(session, owner, now, job.id)
-    credit_invoice(session, owner, now, invoice.id, reason="a favour after all")
+    invoice = issue_invoice(act, job.id)
+    credit_invoice(act, invoice.id, reason="a favour after all")
     assert job.settled_at is not None, "what was credited whole is done with"
 
 
-def test_the_excess_is_asked_for_once(session: Session, owner: Actor, now: datetime) -> None:
+def test_the_excess_is_asked_for_once(session: Session, now: datetime, act: Act) -> None:
     person, insurer = make_customer(session, "Ida Lund"), make_customer(session, "Meadow", "", kind="insurer")
     job = make_job(session, now, person)
     add_quote(session, job, job.opened_at, [QUARTER])
     name_payer(session, job, person, "excess", 25000)
     name_payer(session, job, insurer, "rest")
     say_pays(session, job, insurer, 39008, now)
-    first = issue_invoice(session, owner, now, job.id)
+    first = issue_invoice(act, job.id)
     add_quote(session, job, now + LATER, [ARCH], kind="extra")
     say_pays(session, job, insurer, 4112, now + LATER, "extra")
-    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
+    second = issue_invoice(later(act, 2), job.id)
     assert (shares(session, first), shares(session, second)) == ([25000, 39008], [0, 4112])
-    credit_invoice(session, owner, now + 2 * LATER, first.id, reason="wrong address")
-    third = issue_invoice(session, owner, now + 3 * LATER, job.id)
+    credit_invoice(later(act, 2), first.id, reason="wrong address")
+    third = issue_invoice(later(act, 3), job.id)
     assert shares(session, third) == [25000, 39008], "with the first credited the excess stands on none"
     prove(session)
 
 
 def test_a_registered_owner_pays_the_tax_of_the_further_invoice_but_no_second_excess(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     """HMRC VIT13500: the repair is supplied to the owner, who pays its tax; the insurer the net less one excess."""
     set_tax(session, "vat", "VAT", 20000, '["labour"]', date(2026, 1, 1), now)
@@ -145,128 +149,128 @@ def test_a_registered_owner_pays_the_tax_of_the_further_invoice_but_no_second_ex
     name_payer(session, job, person, "excess_and_tax", 10000)
     name_payer(session, job, insurer, "rest")
     say_pays(session, job, insurer, 90000, now)
-    issue_invoice(session, owner, now, job.id)
+    issue_invoice(act, job.id)
     add_quote(session, job, now + LATER, [("car", "More", [("labour", "More", 5000)])], code="vat", kind="extra")
     say_pays(session, job, insurer, 5000, now + LATER, "extra")
-    assert shares(session, issue_invoice(session, owner, now + 2 * LATER, job.id)) == [1000, 5000]
+    assert shares(session, issue_invoice(later(act, 2), job.id)) == [1000, 5000]
     prove(session)
 
 
-def test_a_taxed_deposit_is_taken_off_once(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_taxed_deposit_is_taken_off_once(session: Session, now: datetime, act: Act) -> None:
     set_tax(session, "vat", "VAT", 20000, '["labour"]', date(2026, 1, 1), now)
     job = make_job(session, now)
     add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 100000)])], code="vat")
-    take_deposit(session, owner, now, job.id, amount_minor=30000, means="card", treatment="taxed")
-    first = issue_invoice(session, owner, now, job.id)
+    take_deposit(act, job.id, amount_minor=30000, means="card", treatment="taxed")
+    first = issue_invoice(act, job.id)
     add_quote(session, job, now + LATER, [("car", "More", [("labour", "More", 5000)])], code="vat", kind="extra")
-    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
+    second = issue_invoice(later(act, 2), job.id)
     assert (first.gross_minor, second.gross_minor) == (90000, 6000)
     deposit = session.scalars(select(Invoice).where(Invoice.kind == "deposit")).one()
     with pytest.raises(RuleBroken, match="taken off invoice 2"):
-        credit_invoice(session, owner, now + 2 * LATER, deposit.id, reason="slip")
-    credit_invoice(session, owner, now + 2 * LATER, first.id, reason="slip")
-    third = issue_invoice(session, owner, now + 3 * LATER, job.id)
+        credit_invoice(later(act, 2), deposit.id, reason="slip")
+    credit_invoice(later(act, 2), first.id, reason="slip")
+    third = issue_invoice(later(act, 3), job.id)
     assert third.gross_minor == 90000, "the deposit goes with the invoice that holds the work"
     prove(session)
 
 
-def test_what_was_credited_as_goodwill_is_not_billed_again(session: Session, owner: Actor, now: datetime) -> None:
-    job, first = invoiced_job(session, owner, now)
-    credit_invoice(session, owner, now, first.id, reason="goodwill", amount_minor=5000)
+def test_what_was_credited_as_goodwill_is_not_billed_again(session: Session, now: datetime, act: Act) -> None:
+    job, first = invoiced_job(act)
+    credit_invoice(act, first.id, reason="goodwill", amount_minor=5000)
     with pytest.raises(Conflict):
-        issue_invoice(session, owner, now, job.id)
+        issue_invoice(act, job.id)
     add_quote(session, job, now + LATER, [ARCH], kind="extra")
-    assert issue_invoice(session, owner, now + 2 * LATER, job.id).net_minor == 4000
+    assert issue_invoice(later(act, 2), job.id).net_minor == 4000
 
 
-def test_what_was_held_is_billed_once_a_later_yes_lets_it_in(session: Session, owner: Actor, now: datetime) -> None:
+def test_what_was_held_is_billed_once_a_later_yes_lets_it_in(session: Session, now: datetime, act: Act) -> None:
     """A part of 40.00 nobody quoted is held; a new version up to a higher sum lets it onto a further invoice."""
     job = make_job(session, now)
     add_quote(session, job, job.opened_at, [DOOR], is_estimate=True, up_to_minor=14496)
     part = {"source": "new", "quote_group_key": "", "cost_minor": 3200, "is_touched": True}
     session.add(JobPart(job_id=job.id, kind="part", name="Wing liner", price_minor=4000, line_key=90, **part))
     session.flush()
-    first = issue_invoice(session, owner, now, job.id)
+    first = issue_invoice(act, job.id)
     assert first.net_minor == 14000
     with pytest.raises(Conflict):
-        issue_invoice(session, owner, now, job.id)
+        issue_invoice(act, job.id)
     add_quote(session, job, now + LATER, [DOOR], is_estimate=True, up_to_minor=20000)
-    second = get_invoice(session, issue_invoice(session, owner, now + 2 * LATER, job.id).id)
+    second = get_invoice(session, issue_invoice(later(act, 2), job.id).id)
     assert [(line.words, line.net_minor) for line in second.lines] == [("Wing liner", 4000)]
     prove(session)
 
 
-def test_the_allowance_counts_once_over_all_invoices(session: Session, owner: Actor, now: datetime) -> None:
+def test_the_allowance_counts_once_over_all_invoices(session: Session, now: datetime, act: Act) -> None:
     """15 % over 144.96 lets one part of 20.00 in; a second one would pass it, on whatever paper."""
-    set_settings(session, owner, now, {SettingName.ALLOWANCE_PERMILLE: 150}, date(2026, 1, 1))
+    set_settings(act, {SettingName.ALLOWANCE_PERMILLE: 150}, date(2026, 1, 1))
     job = make_job(session, now)
     add_quote(session, job, job.opened_at, [DOOR])
     part = {"source": "new", "quote_group_key": "", "cost_minor": 900, "is_touched": True}
     session.add(JobPart(job_id=job.id, kind="part", name="Clip", price_minor=2000, line_key=90, **part))
     session.flush()
-    assert issue_invoice(session, owner, now, job.id).net_minor == 16000
+    assert issue_invoice(act, job.id).net_minor == 16000
     session.add(JobPart(job_id=job.id, kind="part", name="Strip", price_minor=1000, line_key=91, **part))
     session.flush()
     with pytest.raises(Conflict, match="holds all that was agreed"):
-        issue_invoice(session, owner, now + LATER, job.id)
+        issue_invoice(later(act, 1), job.id)
 
 
 def test_work_that_is_invoiced_and_not_agreed_any_more_asks_for_a_credit_first(
-    session: Session, owner: Actor, now: datetime
+    session: Session, now: datetime, act: Act
 ) -> None:
-    job, first = invoiced_job(session, owner, now)
+    job, first = invoiced_job(act)
     add_quote(session, job, now + LATER, [("right_quarter", "Quarter, anew", [("labour", "All of it", 50000)])])
     with pytest.raises(RuleBroken, match="is invoiced and not agreed any more"):
-        issue_invoice(session, owner, now + 2 * LATER, job.id)
+        issue_invoice(later(act, 2), job.id)
     assert job_stands(session, [job.id], now.date())[job.id].rest_minor == 0
-    credit_invoice(session, owner, now + 2 * LATER, first.id, reason="another price")
-    assert issue_invoice(session, owner, now + 2 * LATER, job.id).net_minor == 50000
+    credit_invoice(later(act, 2), first.id, reason="another price")
+    assert issue_invoice(later(act, 2), job.id).net_minor == 50000
     prove(session)
 
 
 def test_a_lower_price_for_the_same_line_beside_new_work_is_not_charged_on_top(
-    session: Session, owner: Actor, now: datetime
+    session: Session, now: datetime, act: Act
 ) -> None:
-    job, _ = invoiced_job(session, owner, now)
+    job, _ = invoiced_job(act)
     title, lines = QUARTER[1], [("labour", "Body work", 20000), ("materials", "Materials", 21350)]
     add_quote(session, job, now + LATER, [("right_quarter", title, lines), ARCH])
     with pytest.raises(RuleBroken, match="passes what was agreed"):
-        issue_invoice(session, owner, now + 2 * LATER, job.id)
+        issue_invoice(later(act, 2), job.id)
 
 
 @pytest.mark.parametrize("is_inside", [True, False])
 def test_a_price_with_tax_inside_holds_to_the_cent_on_both_invoices(
-    session: Session, owner: Actor, now: datetime, is_inside: bool
+    session: Session, now: datetime, act: Act, is_inside: bool
 ) -> None:
     set_tax(session, "vat", "VAT", 7700, '["labour"]', date(2026, 1, 1), now)
     job = make_job(session, now)
     lines = [("labour", f"Line {place}", amount) for place, amount in enumerate((3333, 3334, 3333, 4999, 1))]
     add_quote(session, job, job.opened_at, [("car", "Repair", lines)], code="vat", has_tax_inside=True)
-    first = issue_invoice(session, owner, now, job.id)
+    first = issue_invoice(act, job.id)
     more = [("car", "More", [("labour", "More", 9999)])]
     add_quote(session, job, now + LATER, more, code="vat", kind="extra", has_tax_inside=is_inside)
-    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
+    second = issue_invoice(later(act, 2), job.id)
     assert first.gross_minor == 15000
     assert second.gross_minor == (9999 if is_inside else 10769)
     prove(session)
 
 
-def test_a_discount_is_given_once_and_an_extra_brings_its_own(session: Session, owner: Actor, now: datetime) -> None:
-    job, first = invoiced_job(session, owner, now, discount_minor=6230)
+def test_a_discount_is_given_once_and_an_extra_brings_its_own(session: Session, now: datetime, act: Act) -> None:
+    job, first = invoiced_job(act, discount_minor=6230)
     assert first.net_minor == 56070
     add_quote(session, job, now + LATER, [ARCH], kind="extra", discount_minor=400)
-    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
+    second = issue_invoice(later(act, 2), job.id)
     assert second.net_minor == 3600
     prove(session)
 
 
 def test_a_payment_goes_to_the_older_invoice_first_and_what_is_over_to_the_further_one(
-    session: Session, owner: Actor, now: datetime
+    session: Session, now: datetime, act: Act
 ) -> None:
-    job, first = invoiced_job(session, owner, now)
+    job, first = invoiced_job(act)
     add_quote(session, job, now + LATER, [ARCH], kind="extra")
-    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
-    take_payment(session, owner, now + 2 * LATER, job_id=job.id, amount_minor=65000, means="card")
+    second = issue_invoice(later(act, 2), job.id)
+    take_payment(later(act, 2), job_id=job.id, amount_minor=65000, means="card")
     notes = json.loads(second.frozen)["notes"]
     assert notes == ["This is only for what invoice 1 does not hold, and comes on top of invoice 1."]
     owed = {key: rows[0].owed_minor for key, rows in payer_standings(session, [first.id, second.id]).items()}
@@ -275,22 +279,22 @@ def test_a_payment_goes_to_the_older_invoice_first_and_what_is_over_to_the_furth
 
 
 def test_what_was_paid_too_much_pays_the_further_invoice_and_is_said_so(
-    session: Session, owner: Actor, now: datetime
+    session: Session, now: datetime, act: Act
 ) -> None:
-    job, _ = invoiced_job(session, owner, now)
-    take_payment(session, owner, now, job_id=job.id, amount_minor=65000, means="card")
+    job, _ = invoiced_job(act)
+    take_payment(act, job_id=job.id, amount_minor=65000, means="card")
     add_quote(session, job, now + LATER, [ARCH], kind="extra")
-    second = issue_invoice(session, owner, now + 2 * LATER, job.id)
+    second = issue_invoice(later(act, 2), job.id)
     assert payer_standings(session, [second.id])[second.id][0].owed_minor == 4112 - 992
     note = "$9.92 on account from the payment of November 5, 2026, card, receipt 1."
     assert note in json.loads(second.frozen)["notes"]
     prove(session)
 
 
-def test_the_further_invoice_has_the_tax_of_its_own_day(session: Session, owner: Actor, now: datetime) -> None:
+def test_the_further_invoice_has_the_tax_of_its_own_day(session: Session, now: datetime, act: Act) -> None:
     """The rate rises on the 6th: the first keeps 8 %, what is supplied after that is at 10 %."""
-    job, first = invoiced_job(session, owner, now)
+    job, first = invoiced_job(act)
     set_tax(session, "sales", "Sales tax", 10000, '["materials"]', date(2026, 11, 6), now)
     add_quote(session, job, now + 24 * LATER, [ARCH], kind="extra")
-    second = issue_invoice(session, owner, now + 25 * LATER, job.id, supply_on=date(2026, 11, 7))
+    second = issue_invoice(later(act, 25), job.id, supply_on=date(2026, 11, 7))
     assert (first.tax_minor, second.tax_minor) == (1708, 140)

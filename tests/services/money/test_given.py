@@ -11,12 +11,13 @@ from shopbook.models.money import GivenQuote, QuoteLine
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.agreements import agreed_quotes_of, agreed_sum
 from shopbook.queries.money.quotes import bill_of_quote, get_quote, quotes_without_answer
+from shopbook.services.act import Act
 from shopbook.services.money.extras import ExtraDays, draft_extra
 from shopbook.services.money.quick import quick_job
 from shopbook.services.money.quotes import NewPaper, give_quote
 from shopbook.services.shop.rates import set_labour_rates
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.permissions import THE_PROGRAM, Actor
+from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.trade.pricing.given import given_from_json
 from tests.house.test_query_plans import watching
 from tests.makers.billing import set_tax
@@ -36,14 +37,14 @@ def change_everything(session: Session, at: datetime) -> None:
     kinds = '["labour", "materials", "part", "colour", "sublet", "fee"]'
     for code in ("sales", "none"):
         set_tax(session, code, "New tax", 25000, kinds, date(2026, 1, 1), at)
-    set_labour_rates(session, THE_PROGRAM, at, {("body", "any"): 9900}, date(2026, 1, 1))
+    set_labour_rates(Act(session, THE_PROGRAM, at), {("body", "any"): 9900}, date(2026, 1, 1))
     session.execute(update(QuoteLine).values(amount_minor=1))
     session.flush()
 
 
-def test_however_a_quote_is_given_one_row_keeps_it(session: Session, owner: Actor, now: datetime) -> None:
+def test_however_a_quote_is_given_one_row_keeps_it(session: Session, act: Act) -> None:
     made = [make_given_quote(session), make_kerb(session, make_planned_job(session, "rear_bumper"), rear_bumper=40000)]
-    quick = quick_job(session, owner, now, who="Ines", what="Polish a scratch", price_minor=5000, means="cash")
+    quick = quick_job(act, who="Ines", what="Polish a scratch", price_minor=5000, means="cash")
     wanted = [quote.id for quote in made]
     assert [row.quote_id for row in rows(session)][:2] == wanted
     assert len(rows(session)) == 3
@@ -86,13 +87,13 @@ def test_a_paper_made_from_something_else_is_not_handed_over(session: Session) -
     quote = make_quote(session)
     paper = NewPaper(HASH, 10, "quote-1-1.pdf", '{"form": 1}')
     with pytest.raises(Conflict, match="changed this quote meanwhile"):
-        give_quote(session, THE_PROGRAM, GIVEN, quote.id, revision=quote.revision, paper=paper)
+        give_quote(Act(session, THE_PROGRAM, GIVEN), quote.id, revision=quote.revision, paper=paper)
 
 
 def test_the_row_has_the_hash_of_the_paper_and_no_one_changes_it(session: Session) -> None:
     quote = make_quote(session)
     paper = NewPaper(HASH, 10, "quote-1-1.pdf")
-    give_quote(session, THE_PROGRAM, GIVEN, quote.id, revision=quote.revision, paper=paper)
+    give_quote(Act(session, THE_PROGRAM, GIVEN), quote.id, revision=quote.revision, paper=paper)
     (row,) = rows(session)
     assert row.sha256 == HASH
     with pytest.raises(DBAPIError, match="append-only"), session.begin_nested():
@@ -119,8 +120,8 @@ def test_an_extra_says_its_own_days_and_none_of_the_jobs(session: Session) -> No
     quote = make_given_quote(session)
     make_yes(session, quote)
     days = ExtraDays(15, date(2026, 1, 20))
-    extra = draft_extra(session, THE_PROGRAM, GIVEN, quote.job_id, title="Rust", price_minor=9750, days=days)
-    give_quote(session, THE_PROGRAM, GIVEN, extra.id, revision=extra.revision)
+    extra = draft_extra(Act(session, THE_PROGRAM, GIVEN), quote.job_id, title="Rust", price_minor=9750, days=days)
+    give_quote(Act(session, THE_PROGRAM, GIVEN), extra.id, revision=extra.revision)
     main, of_extra = (given_from_json(row.content).words for row in rows(session))
     assert main is not None
     assert of_extra is not None
@@ -132,8 +133,8 @@ def test_the_new_day_becomes_the_promise_once_the_extra_is_approved(session: Ses
     quote = make_given_quote(session)
     make_yes(session, quote)
     days = ExtraDays(None, date(2026, 1, 20))
-    extra = draft_extra(session, THE_PROGRAM, GIVEN, quote.job_id, title="Rust", price_minor=9750, days=days)
-    given = give_quote(session, THE_PROGRAM, GIVEN, extra.id, revision=extra.revision)
+    extra = draft_extra(Act(session, THE_PROGRAM, GIVEN), quote.job_id, title="Rust", price_minor=9750, days=days)
+    given = give_quote(Act(session, THE_PROGRAM, GIVEN), extra.id, revision=extra.revision)
     job = given.job_id
     assert get_job_by_id(session, job).promise_on is None
     make_yes(session, get_quote(session, extra.id))
@@ -145,4 +146,4 @@ def test_a_day_that_has_passed_is_no_day_for_collection(session: Session) -> Non
     make_yes(session, quote)
     days = ExtraDays(None, date(2025, 12, 1))
     with pytest.raises(RuleBroken, match="has not passed"):
-        draft_extra(session, THE_PROGRAM, GIVEN, quote.job_id, title="Rust", price_minor=9750, days=days)
+        draft_extra(Act(session, THE_PROGRAM, GIVEN), quote.job_id, title="Rust", price_minor=9750, days=days)

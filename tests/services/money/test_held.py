@@ -6,6 +6,7 @@ import pytest
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import JobPart
+from shopbook.services.act import Act
 from shopbook.services.money.hand_over import hand_over
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
@@ -24,16 +25,16 @@ def uk(session: Session, now: datetime) -> None:
     set_tax(session, "vat", "VAT", 20_000, '["labour", "part", "materials"]', date(2026, 1, 1), now)
 
 
-def test_a_job_with_something_held_is_not_settled(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_job_with_something_held_is_not_settled(session: Session, owner: Actor, now: datetime, act: Act) -> None:
     insured = Insured(session, now)
     insured.work(WORK)
     insured.approves(131_495)
     insured.work(EXTRA, kind="extra")
     insured.invoice(owner)
-    take_payment(session, owner, now, job_id=insured.job.id, amount_minor=50_000, means="card")
+    take_payment(act, job_id=insured.job.id, amount_minor=50_000, means="card")
     payer = {"customer_id": insured.insurer.id, "means": "transfer"}
-    take_payment(session, owner, now, job_id=insured.job.id, amount_minor=131_495, **payer)
-    hand_over(session, owner, now, insured.job.id)
+    take_payment(act, job_id=insured.job.id, amount_minor=131_495, **payer)
+    hand_over(act, insured.job.id)
     assert insured.job.settled_at is None
 
 
@@ -95,19 +96,17 @@ def test_an_insurer_that_approves_less_than_its_share_is_billed_that_much(
     assert insured.invoice(owner, 2 * LATER) == (11_495, 0, 11_495)
 
 
-def test_with_nothing_approved_and_no_excess_nothing_can_be_billed(
-    session: Session, owner: Actor, now: datetime
-) -> None:
+def test_with_nothing_approved_and_no_excess_nothing_can_be_billed(session: Session, now: datetime, act: Act) -> None:
     insured = Insured(session, now, excess=0)
     insured.work(WORK)
     with pytest.raises(RuleBroken, match="keep the approval of Meadow Insurance first"):
-        issue_invoice(session, owner, now, insured.job.id)
+        issue_invoice(act, insured.job.id)
 
 
 def test_hours_beyond_an_estimate_within_the_allowance_pass_no_payers_approval(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
-    set_settings(session, owner, now, {SettingName.ALLOWANCE_PERMILLE: 100}, date(2026, 1, 1))
+    set_settings(act, {SettingName.ALLOWANCE_PERMILLE: 100}, date(2026, 1, 1))
     insured = Insured(session, now)
     insured.work(WORK, is_estimate=True)
     insured.approves(131_495)

@@ -21,6 +21,7 @@ from shopbook.queries.money.owed import job_stands, list_on_account, list_owed, 
 from shopbook.queries.money.payers import payers_by_job
 from shopbook.queries.money.payments import list_free
 from shopbook.queries.money.whose import approved_by
+from shopbook.services.act import Act
 from shopbook.services.money.allocations import move_allocation, settle
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import take_deposit
@@ -50,7 +51,7 @@ class Desk:
             self.who: Actor = make_person(session, "Noor", Role.OWNER, Role.DESK)
             set_tax(session, "vat", "VAT", self.dice.choice((7700, 20000, 13500)), "[]", date(2026, 1, 1), NOON)
             step = self.dice.choice((0, 0, 5))
-            set_settings(session, self.who, NOON, {SettingName.CASH_ROUNDING_MINOR: step}, date(2026, 1, 1))
+            set_settings(Act(session, self.who, NOON), {SettingName.CASH_ROUNDING_MINOR: step}, date(2026, 1, 1))
 
     def step(self) -> None:
         papers = [self.issue, self.issue, self.agree_more, self.credit]
@@ -120,9 +121,7 @@ class Desk:
         treatment = self.dice.choice(("taxed", "held", "security"))
         amount = self.dice.randint(1, 30000)
         take_deposit(
-            self.session,
-            self.who,
-            self.now,
+            Act(self.session, self.who, self.now),
             self.job().id,
             amount_minor=amount,
             means=self.means(),
@@ -130,7 +129,7 @@ class Desk:
         )
 
     def issue(self) -> None:
-        issue_invoice(self.session, self.who, self.now, self.job().id)
+        issue_invoice(Act(self.session, self.who, self.now), self.job().id)
 
     def pay(self) -> None:
         job = self.job()
@@ -143,7 +142,11 @@ class Desk:
         )
         payer = row.customer_id if row else None
         take_payment(
-            self.session, self.who, self.now, job_id=job.id, amount_minor=amount, means=self.means(), customer_id=payer
+            Act(self.session, self.who, self.now),
+            job_id=job.id,
+            amount_minor=amount,
+            means=self.means(),
+            customer_id=payer,
         )
 
     def paper(self) -> Invoice:
@@ -157,20 +160,26 @@ class Desk:
         way = self.dice.choice(("rest", "lines", "amount"))
         places = [0] if way == "lines" else []
         amount = self.dice.randint(1, max(1, abs(paper.gross_minor))) if way == "amount" else None
-        credit_invoice(self.session, self.who, self.now, paper.id, reason="slip", places=places, amount_minor=amount)
+        credit_invoice(
+            Act(self.session, self.who, self.now), paper.id, reason="slip", places=places, amount_minor=amount
+        )
 
     def give_back(self) -> None:
         free = list_free(self.session, with_security=True)
         if free:
             row = self.dice.choice(free)
             amount = self.dice.randint(1, row.free_minor + 5)
-            refund(self.session, self.who, self.now, row.payment.id, amount_minor=amount, means="card", reason="asked")
+            refund(
+                Act(self.session, self.who, self.now), row.payment.id, amount_minor=amount, means="card", reason="asked"
+            )
 
     def give_up(self) -> None:
         lines = list_owed(self.session)
         if lines and self.dice.random() < 0.3:
             line = self.dice.choice(lines)
-            write_off(self.session, self.who, self.now, line.invoice.id, customer_id=line.customer_id, reason="gone")
+            write_off(
+                Act(self.session, self.who, self.now), line.invoice.id, customer_id=line.customer_id, reason="gone"
+            )
 
     def move(self) -> None:
         lines, free = list_owed(self.session), list_free(self.session)
@@ -178,9 +187,7 @@ class Desk:
             row = self.dice.choice(free)
             target = self.dice.choice(lines).invoice.id
             move_allocation(
-                self.session,
-                self.who,
-                self.now,
+                Act(self.session, self.who, self.now),
                 row.payment.id,
                 from_invoice_id=None,
                 to_invoice_id=target,
@@ -190,7 +197,7 @@ class Desk:
     def go(self) -> None:
         job = self.job()
         if find_live_invoice(self.session, job.id) is not None:
-            let_go(self.session, self.who, self.now, job.id, "pays later")
+            let_go(Act(self.session, self.who, self.now), job.id, "pays later")
 
 
 def total(session: Session, column: object) -> int:

@@ -15,10 +15,10 @@ from shopbook.queries.jobs.planning import draft_damage
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.billable import agreed_work
 from shopbook.queries.money.planned import planned_groups
+from shopbook.services.act import Act
 from shopbook.services.jobs.parts import add_part, part_came
 from shopbook.services.shop.rates import set_settings
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.permissions import Actor
 from shopbook.trade.pricing.materials import REFINISH_STAGES
 from shopbook.trade.settings import SettingName
 from tests.makers import FIRST_DAY
@@ -43,9 +43,9 @@ def door(session: Session) -> Job:
 
 
 def test_by_the_refinish_hour_colour_is_inside_and_no_line_for_the_customer(
-    session: Session, owner: Actor, now: datetime, door: Job
+    session: Session, act: Act, door: Job
 ) -> None:
-    part = add_part(session, owner, now, door.id, name="Colour to the car", kind="colour", cost_minor=6000)
+    part = add_part(act, door.id, name="Colour to the car", kind="colour", cost_minor=6000)
     minutes = sum(stage.planned_minutes for stage in list_stages(session, door.id) if stage.code in REFINISH_STAGES)
     quote = make_given_quote(session, door)
     (materials,) = lines_of(quote, "materials")
@@ -53,29 +53,29 @@ def test_by_the_refinish_hour_colour_is_inside_and_no_line_for_the_customer(
     assert lines_of(quote, "colour") == []
     assert part.price_minor == 0
     make_yes(session, quote)
-    part_came(session, owner, now, part.id, cost_minor=6400)
+    part_came(act, part.id, cost_minor=6400)
     assert agreed_work(session, [door.id])[door.id].loose_parts == ()
 
 
-def test_at_shelf_cost_colour_is_a_line_of_its_own(session: Session, owner: Actor, now: datetime, door: Job) -> None:
-    set_settings(session, owner, now, SHELF, FIRST_DAY)
-    add_part(session, owner, now, door.id, name="Colour to the car", kind="colour", cost_minor=6000)
+def test_at_shelf_cost_colour_is_a_line_of_its_own(session: Session, act: Act, door: Job) -> None:
+    set_settings(act, SHELF, FIRST_DAY)
+    add_part(act, door.id, name="Colour to the car", kind="colour", cost_minor=6000)
     assert quoted(session, door, "colour") == [7500]
 
 
 def test_at_shelf_cost_colour_that_nobody_has_bought_yet_stands_at_our_guess(
-    session: Session, owner: Actor, now: datetime, door: Job
+    session: Session, act: Act, door: Job
 ) -> None:
-    set_settings(session, owner, now, SHELF, FIRST_DAY)
+    set_settings(act, SHELF, FIRST_DAY)
     (colour,) = lines_of(make_quote(session, door), "colour")
     assert colour.words == "Colour to the car"
     assert colour.amount_minor > 0
     assert colour.job_part_id is None
 
 
-def test_a_price_that_goes_missing_changes_no_rule(session: Session, owner: Actor, now: datetime, door: Job) -> None:
+def test_a_price_that_goes_missing_changes_no_rule(session: Session, now: datetime, act: Act, door: Job) -> None:
     """An empty shelf is priced by our guess and says so; each price that is known takes its own guess's place."""
-    set_settings(session, owner, now, SHELF, FIRST_DAY)
+    set_settings(act, SHELF, FIRST_DAY)
     (group,) = planned_groups(session, door, now.date())
     assert group.guessed == group.costs
     (guessed,) = quoted(session, door, "materials")
@@ -97,55 +97,49 @@ def test_a_price_that_goes_missing_changes_no_rule(session: Session, owner: Acto
 
 
 def test_an_insurer_goes_by_the_refinish_hour_where_everybody_else_goes_by_the_shelf(
-    session: Session, owner: Actor, now: datetime
+    session: Session, act: Act
 ) -> None:
-    set_settings(session, owner, now, SHELF, FIRST_DAY)
+    set_settings(act, SHELF, FIRST_DAY)
     job = make_planned_job(session, "left_front_door", payer_kind="insurer")
-    add_part(session, owner, now, job.id, name="Colour to the car", kind="colour", cost_minor=6000)
+    add_part(act, job.id, name="Colour to the car", kind="colour", cost_minor=6000)
     assert quoted(session, job, "colour") == []
 
 
 def test_colour_that_was_written_down_at_a_price_asks_for_nothing_once_the_materials_hold_it(
-    session: Session, owner: Actor, now: datetime, door: Job
+    session: Session, act: Act, door: Job
 ) -> None:
-    set_settings(session, owner, now, SHELF, FIRST_DAY)
-    part = add_part(session, owner, now, door.id, name="Colour to the car", kind="colour", cost_minor=6000)
+    set_settings(act, SHELF, FIRST_DAY)
+    part = add_part(act, door.id, name="Colour to the car", kind="colour", cost_minor=6000)
     assert part.price_minor == 7500
-    set_settings(session, owner, now, {SettingName.MATERIALS_RULE: "refinish_hour"}, FIRST_DAY)
+    set_settings(act, {SettingName.MATERIALS_RULE: "refinish_hour"}, FIRST_DAY)
     quote = make_given_quote(session, door)
     make_yes(session, quote)
     assert lines_of(quote, "colour") == []
     assert agreed_work(session, [door.id])[door.id].loose_parts == ()
 
 
-def test_a_price_typed_for_colour_is_the_shops_wish_and_stands(
-    session: Session, owner: Actor, now: datetime, door: Job
-) -> None:
-    add_part(session, owner, now, door.id, name="Three-stage color", kind="colour", cost_minor=6000, price_minor=9000)
+def test_a_price_typed_for_colour_is_the_shops_wish_and_stands(session: Session, act: Act, door: Job) -> None:
+    add_part(act, door.id, name="Three-stage color", kind="colour", cost_minor=6000, price_minor=9000)
     assert quoted(session, door, "colour") == [9000]
 
 
-def test_the_rule_holds_from_a_day(session: Session, owner: Actor, now: datetime, door: Job) -> None:
+def test_the_rule_holds_from_a_day(session: Session, now: datetime, act: Act, door: Job) -> None:
     by_hour = quoted(session, door, "materials")
-    set_settings(session, owner, now, SHELF, now.date().replace(year=2030))
+    set_settings(act, SHELF, now.date().replace(year=2030))
     assert quoted(session, door, "materials") == by_hour
 
 
-def test_an_old_books_rule_goes_by_all_paint_hours_with_colour_beside(
-    session: Session, owner: Actor, now: datetime, door: Job
-) -> None:
+def test_an_old_books_rule_goes_by_all_paint_hours_with_colour_beside(session: Session, act: Act, door: Job) -> None:
     rule = {SettingName.MATERIALS_RULE: "paint_hour", SettingName.MATERIALS_PER_PAINT_HOUR_MINOR: 4200}
-    set_settings(session, owner, now, rule, FIRST_DAY)
+    set_settings(act, rule, FIRST_DAY)
     quote = make_quote(session, door)
     paint = sum(line.minutes for line in lines_of(quote, "labour") if line.skill == "paint")
     assert abs(lines_of(quote, "materials")[0].amount_minor * 60 - paint * 4200) <= 30
     assert lines_of(quote, "colour") == []
 
 
-def test_without_the_rules_figure_drafting_says_what_to_set(
-    session: Session, owner: Actor, now: datetime, door: Job
-) -> None:
-    set_settings(session, owner, now, {SettingName.MATERIALS_REFINISH_HOUR_MINOR: 0}, FIRST_DAY)
+def test_without_the_rules_figure_drafting_says_what_to_set(session: Session, act: Act, door: Job) -> None:
+    set_settings(act, {SettingName.MATERIALS_REFINISH_HOUR_MINOR: 0}, FIRST_DAY)
     with pytest.raises(RuleBroken, match="a refinish hour are sold for, in Settings"):
         make_quote(session, door)
 

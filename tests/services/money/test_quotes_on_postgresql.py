@@ -11,6 +11,7 @@ from shopbook.models.session import make_engine, transaction
 from shopbook.queries.money.agreements import agreed_sum, waits_for_yes
 from shopbook.queries.money.quotes import quote_months, quotes_without_answer
 from shopbook.queries.money.whose import risk_of_job as at_risk
+from shopbook.services.act import Act
 from shopbook.services.money.agreements import ask_again
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.makers import make_book
@@ -26,7 +27,7 @@ def test_a_quote_goes_its_whole_round_and_its_yes_cannot_be_rewritten(postgres_u
         make_book(session)
         quote = make_given_quote(session, make_planned_job(session, payer_kind="insurer"))
         open_quote = make_given_quote(session)
-        ask_again(session, THE_PROGRAM, GIVEN, quote.id, "payer")
+        ask_again(Act(session, THE_PROGRAM, GIVEN), quote.id, "payer")
         make_yes(session, quote)
         job_id, open_id = quote.job_id, open_quote.id
     with Session(engine) as session:

@@ -6,6 +6,7 @@ import pytest
 from sqlalchemy.orm import Session
 
 from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, setting_on
+from shopbook.services.act import Act
 from shopbook.services.money.tax_inside import set_money_rules
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.billing import LineKind, rate_of
@@ -35,7 +36,7 @@ def listed(session: Session, owner: Actor, now: datetime) -> Session:
     kinds = '["labour", "materials", "part", "colour", "sublet", "fee"]'
     set_tax(session, "vat", "VAT", 20000, kinds, date(2026, 1, 1), now)
     body = entry_body(catalogue_on(session, DAY).prices["right_front_door"]) | {"set_minor": {CELL: 95000}}
-    set_standard(session, owner, now, EntryKind.PRICE, "right_front_door", body, DAY)
+    set_standard(Act(session, owner, now), EntryKind.PRICE, "right_front_door", body, DAY)
     return session
 
 
@@ -56,26 +57,26 @@ def test_converting_there_and_back_comes_to_the_same() -> None:
 
 
 def test_figures_that_stay_as_typed_mean_the_other_thing(listed: Session, owner: Actor, now: datetime) -> None:
-    set_money_rules(listed, owner, now, {HOLDS: True}, NEXT, ListFigures.STAY)
+    set_money_rules(Act(listed, owner, now), {HOLDS: True}, NEXT, ListFigures.STAY)
     assert (setting_on(listed, HOLDS, DAY), setting_on(listed, HOLDS, NEXT)) == (False, True)
     assert figures(listed, NEXT) == (95000, 6500, 4200)
 
 
 def test_figures_are_converted_once_from_the_day(listed: Session, owner: Actor, now: datetime) -> None:
-    set_money_rules(listed, owner, now, {HOLDS: True, PAINT_HOUR: 4200}, DAY, ListFigures.CONVERT)
+    set_money_rules(Act(listed, owner, now), {HOLDS: True, PAINT_HOUR: 4200}, DAY, ListFigures.CONVERT)
     assert figures(listed, DAY) == (114000, 7800, 5040)
-    set_money_rules(listed, owner, now, {HOLDS: False, PAINT_HOUR: 5040}, NEXT, ListFigures.CONVERT)
+    set_money_rules(Act(listed, owner, now), {HOLDS: False, PAINT_HOUR: 5040}, NEXT, ListFigures.CONVERT)
     assert (figures(listed, DAY), figures(listed, NEXT)) == ((114000, 7800, 5040), (95000, 6500, 4200))
 
 
 def test_a_list_that_held_950_is_791_67_without_the_tax(listed: Session, owner: Actor, now: datetime) -> None:
-    set_money_rules(listed, owner, now, {HOLDS: True}, DAY, ListFigures.STAY)
-    set_money_rules(listed, owner, now, {HOLDS: False, PAINT_HOUR: 4200}, NEXT, ListFigures.CONVERT)
+    set_money_rules(Act(listed, owner, now), {HOLDS: True}, DAY, ListFigures.STAY)
+    set_money_rules(Act(listed, owner, now), {HOLDS: False, PAINT_HOUR: 4200}, NEXT, ListFigures.CONVERT)
     assert figures(listed, NEXT) == (79167, 5417, 3500)
 
 
 def test_a_figure_typed_in_the_same_form_is_meant_as_typed(listed: Session, owner: Actor, now: datetime) -> None:
-    set_money_rules(listed, owner, now, {HOLDS: True, PAINT_HOUR: 5000}, DAY, ListFigures.CONVERT)
+    set_money_rules(Act(listed, owner, now), {HOLDS: True, PAINT_HOUR: 5000}, DAY, ListFigures.CONVERT)
     assert figures(listed, DAY)[2] == 5000
 
 
@@ -83,13 +84,13 @@ def test_switching_asks_and_nothing_is_changed_before_it_is_answered(
     listed: Session, owner: Actor, now: datetime
 ) -> None:
     with pytest.raises(RuleBroken) as broken:
-        set_money_rules(listed, owner, now, {HOLDS: True}, DAY)
+        set_money_rules(Act(listed, owner, now), {HOLDS: True}, DAY)
     assert (broken.value.field, setting_on(listed, HOLDS, DAY)) == ("list_figures", False)
-    assert set_money_rules(listed, owner, now, {HOLDS: False}, DAY) == []
+    assert set_money_rules(Act(listed, owner, now), {HOLDS: False}, DAY) == []
 
 
 def test_nothing_can_be_converted_before_the_tax_is_set(listed: Session, owner: Actor, now: datetime) -> None:
     forget_taxes(listed)
     with pytest.raises(RuleBroken) as broken:
-        set_money_rules(listed, owner, now, {HOLDS: True}, DAY, ListFigures.CONVERT)
+        set_money_rules(Act(listed, owner, now), {HOLDS: True}, DAY, ListFigures.CONVERT)
     assert broken.value.field == "list_figures"

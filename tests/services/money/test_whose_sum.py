@@ -11,6 +11,7 @@ from shopbook.queries.money.agreements import agreed_quotes
 from shopbook.queries.money.owed import list_to_invoice
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.whose import readings_of, risk_of_job
+from shopbook.services.act import Act
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.readings import read_approval_as
@@ -106,6 +107,7 @@ def test_a_uk_customer_registered_for_vat_pays_it_and_the_insurer_the_net(
     session: Session,
     owner: Actor,
     now: datetime,
+    act: Act,
     rule: str,
     net: int,
     betterment: int,
@@ -118,7 +120,7 @@ def test_a_uk_customer_registered_for_vat_pays_it_and_the_insurer_the_net(
     insured.approves(shares[2])
     if deposit:
         given = {"amount_minor": deposit, "means": "card", "treatment": "taxed"}
-        take_deposit(session, owner, now, insured.job.id, **given)
+        take_deposit(act, insured.job.id, **given)
         assert insured.stands().owed_by(insured.thea.id, now.date()) == shares[1]
     assert insured.invoice(owner) == shares
 
@@ -155,26 +157,26 @@ def test_an_approval_kept_before_is_the_share_or_stands_for_the_whole_bill(
 
 
 def test_one_press_says_how_an_older_approval_is_read_and_another_says_otherwise(
-    session: Session, owner: Actor, now: datetime
+    session: Session, now: datetime, act: Act
 ) -> None:
     insured = Insured(session, now)
     insured.work(WORK)
     yes = say_pays(session, insured.job, insured.insurer, 130_000, now, pays_minor=None)
     assert risk_of_job(session, insured.job.id) == 131_495 - 80_000
-    read_approval_as(session, owner, now, yes.id, is_whole=False)
+    read_approval_as(act, yes.id, is_whole=False)
     assert risk_of_job(session, insured.job.id) == 1_495
-    read_approval_as(session, owner, now, yes.id, is_whole=True)
+    read_approval_as(act, yes.id, is_whole=True)
     assert risk_of_job(session, insured.job.id) == 51_495
     new = insured.approves(131_495)
     with pytest.raises(RuleBroken, match="nothing to choose"):
-        read_approval_as(session, owner, now, new.id, is_whole=True)
+        read_approval_as(act, new.id, is_whole=True)
 
 
 def test_a_customer_who_is_the_only_payer_approves_work_and_sum_at_once(
-    session: Session, owner: Actor, now: datetime
+    session: Session, now: datetime, act: Act
 ) -> None:
     job: Job = make_job(session, now)
     add_quote(session, job, now, [WORK])
-    paper = issue_invoice(session, owner, now, job.id)
+    paper = issue_invoice(act, job.id)
     assert (billed(session, paper), risk_of_job(session, job.id)) == ([181_495], 0)
     assert session.get_one(Customer, job.customer_id or 0).name

@@ -1,12 +1,12 @@
 """Materials, suppliers and pots come, change and go."""
 
 import json
-from datetime import datetime
 
 import pytest
 from sqlalchemy.orm import Session
 
 from shopbook.queries.shelf.materials import list_materials, list_pots, materials_for_roles
+from shopbook.services.act import Act
 from shopbook.services.shelf.materials import (
     bring_back_material,
     change_material,
@@ -16,7 +16,6 @@ from shopbook.services.shelf.materials import (
     retire_material,
 )
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.permissions import Actor
 from tests.makers.shelf import make_delivery, make_material, make_supplier
 
 
@@ -38,55 +37,53 @@ def test_a_bad_figure_is_said_beside_its_field(session: Session, given: dict[str
     assert refusal.value.field == field
 
 
-def test_two_materials_never_share_a_name(session: Session, owner: Actor, now: datetime) -> None:
+def test_two_materials_never_share_a_name(session: Session, act: Act) -> None:
     clear, other = make_material(session, "Clear"), make_material(session, "Clear, fast")
     with pytest.raises(RuleBroken, match="has that name"):
         make_material(session, "CLEAR")
     with pytest.raises(RuleBroken, match="has that name"):
-        change_material(session, owner, now, other.id, revision=1, name="clear ")
+        change_material(act, other.id, revision=1, name="clear ")
     assert clear.name == "Clear"
 
 
-def test_the_unit_stays_once_something_has_moved(session: Session, owner: Actor, now: datetime) -> None:
+def test_the_unit_stays_once_something_has_moved(session: Session, act: Act) -> None:
     clear = make_material(session)
-    change_material(session, owner, now, clear.id, revision=1, unit="g")
+    change_material(act, clear.id, revision=1, unit="g")
     make_delivery(session, clear, 1)
     with pytest.raises(RuleBroken, match="moved in this unit"):
-        change_material(session, owner, now, clear.id, revision=clear.revision, unit="ml")
+        change_material(act, clear.id, revision=clear.revision, unit="ml")
 
 
-def test_a_stale_change_is_refused(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_stale_change_is_refused(session: Session, act: Act) -> None:
     clear, supplier = make_material(session), make_supplier(session)
-    change_material(session, owner, now, clear.id, revision=1, shelf_place="B")
+    change_material(act, clear.id, revision=1, shelf_place="B")
     with pytest.raises(Conflict):
-        change_material(session, owner, now, clear.id, revision=1, shelf_place="C")
-    change_supplier(session, owner, now, supplier.id, revision=1, phone="555-0191")
+        change_material(act, clear.id, revision=1, shelf_place="C")
+    change_supplier(act, supplier.id, revision=1, phone="555-0191")
     with pytest.raises(Conflict):
-        change_supplier(session, owner, now, supplier.id, revision=1, phone="555-0192")
+        change_supplier(act, supplier.id, revision=1, phone="555-0192")
 
 
-def test_figures_of_the_data_sheet_are_added_to_what_is_known(session: Session, owner: Actor, now: datetime) -> None:
+def test_figures_of_the_data_sheet_are_added_to_what_is_known(session: Session, act: Act) -> None:
     clear = make_material(session, sheet={"density_mg_ml": 990})
-    change_material(session, owner, now, clear.id, revision=1, sheet={"voc_g_l": 420})
+    change_material(act, clear.id, revision=1, sheet={"voc_g_l": 420})
     assert json.loads(clear.sheet) == {"density_mg_ml": 990, "voc_g_l": 420}
 
 
-def test_a_figure_of_the_data_sheet_that_is_emptied_is_not_known_any_more(
-    session: Session, owner: Actor, now: datetime
-) -> None:
+def test_a_figure_of_the_data_sheet_that_is_emptied_is_not_known_any_more(session: Session, act: Act) -> None:
     clear = make_material(session, sheet={"density_mg_ml": 990, "lowest_tenths": 150, "voc_g_l": None})
-    change_material(session, owner, now, clear.id, revision=1, sheet={"density_mg_ml": None})
+    change_material(act, clear.id, revision=1, sheet={"density_mg_ml": None})
     assert json.loads(clear.sheet) == {"lowest_tenths": 150}
 
 
-def test_a_material_with_stock_is_not_retired(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_material_with_stock_is_not_retired(session: Session, act: Act) -> None:
     clear, old = make_material(session), make_material(session, "Old clear")
     make_delivery(session, clear, 1)
     with pytest.raises(RuleBroken, match="some of it is there"):
-        retire_material(session, owner, now, clear.id)
-    retire_material(session, owner, now, old.id)
+        retire_material(act, clear.id)
+    retire_material(act, old.id)
     assert [one.name for one in list_materials(session)] == [clear.name]
-    bring_back_material(session, owner, now, old.id)
+    bring_back_material(act, old.id)
     assert len(list_materials(session)) == 2
 
 
@@ -109,20 +106,18 @@ def test_materials_are_found_by_name_and_shelf(session: Session) -> None:
     assert list_materials(session, "nothing like it") == []
 
 
-def test_a_pot_is_kept_at_no_value_and_cleared_once(session: Session, owner: Actor, now: datetime) -> None:
-    pot = keep_pot(session, owner, now, name="harbour blue, base", colour_code="H4", amount_thousandths=120_000)
+def test_a_pot_is_kept_at_no_value_and_cleared_once(session: Session, act: Act) -> None:
+    pot = keep_pot(act, name="harbour blue, base", colour_code="H4", amount_thousandths=120_000)
     assert list_pots(session, "h4") == [pot]
-    clear_pot(session, owner, now, pot.id)
-    clear_pot(session, owner, now, pot.id)
+    clear_pot(act, pot.id)
+    clear_pot(act, pot.id)
     assert list_pots(session) == []
     with pytest.raises(RuleBroken, match="what is in the pot"):
-        keep_pot(session, owner, now, name=" ", amount_thousandths=1)
+        keep_pot(act, name=" ", amount_thousandths=1)
 
 
 @pytest.mark.parametrize("place", [0, 1])
-def test_no_supplier_takes_the_name_of_another_whoever_came_first(
-    session: Session, owner: Actor, now: datetime, place: int
-) -> None:
+def test_no_supplier_takes_the_name_of_another_whoever_came_first(session: Session, act: Act, place: int) -> None:
     both = [make_supplier(session, "Northside Paint Supply"), make_supplier(session, "Harbour Abrasives")]
     with pytest.raises(RuleBroken, match="Another supplier"):
-        change_supplier(session, owner, now, both[place].id, revision=1, name=both[1 - place].name.upper())
+        change_supplier(act, both[place].id, revision=1, name=both[1 - place].name.upper())

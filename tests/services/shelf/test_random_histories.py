@@ -15,6 +15,7 @@ from shopbook.models.session import make_engine, transaction
 from shopbook.models.shelf import DeliveryLine, Material, Movement
 from shopbook.queries.shelf.lots import lots_left
 from shopbook.queries.shelf.movements import get_drawn, prove_material, stock_sums, stock_value
+from shopbook.services.act import Act
 from shopbook.services.postings import Source
 from shopbook.services.shelf.counts import count_materials
 from shopbook.services.shelf.stock import (
@@ -40,34 +41,34 @@ def deliver(session: Session, dice: Random, now: datetime, material: Material) -
 
 
 def draw(session: Session, dice: Random, now: datetime, material: Material) -> None:
-    draw_stock(session, THE_PROGRAM, now, material, dice.randint(1, 2_500_000), Source())
+    draw_stock(Act(session, THE_PROGRAM, now), material, dice.randint(1, 2_500_000), Source())
 
 
 def put_back(session: Session, dice: Random, now: datetime, material: Material) -> None:
     drawn = get_drawn(session, material.id, job_id=None, stage_id=None)
     if drawn.quantity_thousandths > 0:
         amount = dice.choice([drawn.quantity_thousandths, dice.randint(1, drawn.quantity_thousandths)])
-        return_from_stage(session, THE_PROGRAM, now, material, amount, Source())
+        return_from_stage(Act(session, THE_PROGRAM, now), material, amount, Source())
 
 
 def count(session: Session, dice: Random, now: datetime, material: Material) -> None:
     seen = dice.choice([0, max(material.on_hand_thousandths, 0), dice.randint(0, 4_000_000)])
-    count_materials(session, THE_PROGRAM, now, [(material.id, seen)])
+    count_materials(Act(session, THE_PROGRAM, now), [(material.id, seen)])
 
 
 def lose(session: Session, dice: Random, now: datetime, material: Material) -> None:
-    waste_stock(session, THE_PROGRAM, now, material, dice.randint(1, 700_000), cause="spilt")
+    waste_stock(Act(session, THE_PROGRAM, now), material, dice.randint(1, 700_000), cause="spilt")
 
 
 def put_price_right(session: Session, dice: Random, now: datetime, material: Material) -> None:
     line_id = session.scalar(select(func.max(DeliveryLine.id)).where(DeliveryLine.material_id == material.id))
     if line_id:
-        correct_price(session, THE_PROGRAM, now, line_id, dice.randint(0, 15_000))
+        correct_price(Act(session, THE_PROGRAM, now), line_id, dice.randint(0, 15_000))
 
 
 def send_back(session: Session, dice: Random, now: datetime, material: Material) -> None:
     amount, credit = dice.randint(1, 900_000), dice.randint(0, 5000)
-    return_to_supplier(session, THE_PROGRAM, now, material, amount, credit, reason="wrong")
+    return_to_supplier(Act(session, THE_PROGRAM, now), material, amount, credit, reason="wrong")
 
 
 ACTS: tuple[Callable[[Session, Random, datetime, Material], None], ...] = (

@@ -12,6 +12,7 @@ from shopbook.models.shop import CatalogueEntry
 from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.guesses import ChangedGuess, list_changed_guesses
 from shopbook.queries.shop.rates import FROM_THE_FIRST, catalogue_on
+from shopbook.services.act import Act
 from shopbook.services.shop.guesses import keep_figures, take_guess, take_untouched_guesses
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import OWN_SOURCE
@@ -43,7 +44,7 @@ def set_prime(session: Session, owner: Actor, now: datetime, minutes: int, from_
     """The shop sets its own minutes of priming, as the page of standards does."""
     body = entry_body(catalogue_on(session, from_on).stages["prime"])
     own = {"fixed_minutes": minutes, "sure": 100, "source": OWN_SOURCE}
-    set_standard(session, owner, now, "stage", "prime", body | own, from_on)
+    set_standard(Act(session, owner, now), "stage", "prime", body | own, from_on)
 
 
 def prime(session: Session, day: date) -> int:
@@ -58,13 +59,13 @@ def changed(session: Session) -> dict[str, ChangedGuess]:
 def kept(session: Session, now: datetime, request: pytest.FixtureRequest) -> Session:
     """A book of the release before, brought up to the later version."""
     request.getfixturevalue("later")
-    assert keep_figures(session, THE_PROGRAM, now) == 3
+    assert keep_figures(Act(session, THE_PROGRAM, now)) == 3
     return session
 
 
 def test_a_new_book_sees_no_offer_and_has_nothing_to_keep(session: Session, now: datetime) -> None:
     assert get_book(session).catalogue_version == own_release()
-    assert keep_figures(session, THE_PROGRAM, now) == 0
+    assert keep_figures(Act(session, THE_PROGRAM, now)) == 0
     assert list_changed_guesses(session) == []
 
 
@@ -75,7 +76,7 @@ def test_the_book_goes_on_with_its_own_and_is_offered_ours(kept: Session, now: d
         assert "up_to_400" not in catalogue_on(kept, day).small_dents
     assert set(changed(kept)) == {"prime", "wax", "up_to_400"}
     assert all(guess.is_untouched for guess in changed(kept).values())
-    assert keep_figures(kept, THE_PROGRAM, now) == 0
+    assert keep_figures(Act(kept, THE_PROGRAM, now)) == 0
 
 
 def test_what_the_shop_set_later_holds_from_its_day_and_ours_of_before_up_to_it(
@@ -83,7 +84,7 @@ def test_what_the_shop_set_later_holds_from_its_day_and_ours_of_before_up_to_it(
 ) -> None:
     set_prime(session, owner, now, 77, TODAY)
     with shipping(monkeypatch, *LATER):
-        keep_figures(session, THE_PROGRAM, now)
+        keep_figures(Act(session, THE_PROGRAM, now))
         assert (prime(session, LAST_MONTH), prime(session, TODAY)) == (PRIME, 77)
         assert changed(session)["prime"].is_set
 
@@ -93,31 +94,31 @@ def test_what_the_shop_had_set_from_the_first_day_is_not_written_over(
 ) -> None:
     set_prime(session, owner, now, 77, FROM_THE_FIRST)
     with shipping(monkeypatch, *LATER):
-        assert keep_figures(session, THE_PROGRAM, now) == 2
+        assert keep_figures(Act(session, THE_PROGRAM, now)) == 2
         assert prime(session, TODAY) == 77
 
 
 def test_one_press_takes_one_from_its_day(kept: Session, owner: Actor, now: datetime) -> None:
-    take_guess(kept, owner, now, "stage", "prime", TODAY)
+    take_guess(Act(kept, owner, now), "stage", "prime", TODAY)
     assert (prime(kept, LAST_MONTH), prime(kept, TODAY)) == (PRIME, PRIME + 1)
     assert set(changed(kept)) == {"wax", "up_to_400"}
     with pytest.raises(Conflict):
-        take_guess(kept, owner, now, "stage", "prime", TODAY)
+        take_guess(Act(kept, owner, now), "stage", "prime", TODAY)
     with pytest.raises(Conflict):
-        take_guess(kept, owner, now, "stage", "nowhere", TODAY)
+        take_guess(Act(kept, owner, now), "stage", "nowhere", TODAY)
 
 
 def test_one_press_takes_all_but_what_the_shop_set(kept: Session, owner: Actor, now: datetime) -> None:
     set_prime(kept, owner, now, 77, TODAY)
-    assert take_untouched_guesses(kept, owner, now, NEXT_YEAR) == 2
+    assert take_untouched_guesses(Act(kept, owner, now), NEXT_YEAR) == 2
     after = catalogue_on(kept, NEXT_YEAR)
     assert (after.stages["prime"].fixed_minutes, after.stages["wax"].panel_minutes) == (77, WAX + 1)
     assert "up_to_400" in after.small_dents
     assert "up_to_400" not in catalogue_on(kept, TODAY).small_dents
     assert set(changed(kept)) == {"prime"}
     with pytest.raises(Conflict):
-        take_untouched_guesses(kept, owner, now, NEXT_YEAR)
-    take_guess(kept, owner, now, "stage", "prime", NEXT_YEAR)
+        take_untouched_guesses(Act(kept, owner, now), NEXT_YEAR)
+    take_guess(Act(kept, owner, now), "stage", "prime", NEXT_YEAR)
     assert (prime(kept, TODAY), prime(kept, NEXT_YEAR)) == (77, PRIME + 1)
 
 
@@ -126,7 +127,7 @@ def test_a_day_before_the_shops_own_is_refused_for_it_would_change_nothing(
 ) -> None:
     set_prime(kept, owner, now, 77, NEXT_YEAR)
     with pytest.raises(RuleBroken, match="2027-01-01") as refused:
-        take_guess(kept, owner, now, "stage", "prime", TODAY)
+        take_guess(Act(kept, owner, now), "stage", "prime", TODAY)
     assert refused.value.field == "from_on"
 
 
@@ -135,7 +136,7 @@ def test_nothing_is_taken_into_a_closed_month(kept: Session, owner: Actor, now: 
     kept.flush()
     lines = kept.scalar(select(func.count()).select_from(CatalogueEntry))
     with pytest.raises(RuleBroken) as refused:
-        take_untouched_guesses(kept, owner, now, LAST_MONTH)
+        take_untouched_guesses(Act(kept, owner, now), LAST_MONTH)
     assert refused.value.field == "from_on"
     assert kept.scalar(select(func.count()).select_from(CatalogueEntry)) == lines
 
@@ -144,10 +145,10 @@ def test_a_third_version_changes_nothing_either_and_offers_its_own(
     kept: Session, owner: Actor, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Prime: kept at the first file's, taken at the second's today, offered at the third's."""
-    take_guess(kept, owner, now, "stage", "prime", TODAY)
+    take_guess(Act(kept, owner, now), "stage", "prime", TODAY)
     get_book(kept).catalogue_version = "2026.3"
     with shipping(monkeypatch, with_figure("stage.prime", "fixed_minutes", PRIME + 9)):
-        keep_figures(kept, THE_PROGRAM, now)
+        keep_figures(Act(kept, THE_PROGRAM, now))
         assert (prime(kept, LAST_MONTH), prime(kept, TODAY)) == (PRIME, PRIME + 1)
         assert changed(kept)["prime"].is_untouched
 
@@ -156,24 +157,24 @@ def test_a_book_that_a_newer_program_brought_further_is_refused(session: Session
     for foreign in ("0123456789abcdef", "../../secret", ""):
         get_book(session).catalogue_version = foreign
         with pytest.raises(Conflict, match="newer"):
-            keep_figures(session, THE_PROGRAM, now)
+            keep_figures(Act(session, THE_PROGRAM, now))
 
 
 def test_a_standard_keeps_only_the_words_that_the_shop_typed(
-    session: Session, owner: Actor, now: datetime, monkeypatch: pytest.MonkeyPatch
+    session: Session, act: Act, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     body = entry_body(catalogue_on(session, TODAY).stages["prime"])
-    set_standard(session, owner, now, "stage", "prime", body | {"why": "our reason"}, TODAY)
+    set_standard(act, "stage", "prime", body | {"why": "our reason"}, TODAY)
     with shipping(monkeypatch, with_figure("stage.prime", "name", "Primer, sprayed")):
         held = catalogue_on(session, TODAY).stages["prime"]
     assert (held.name, held.why) == ("Primer, sprayed", "our reason")
 
 
 def test_a_caution_that_the_program_learns_of_stands_on_the_shops_own_stage_too(
-    session: Session, owner: Actor, now: datetime, monkeypatch: pytest.MonkeyPatch
+    session: Session, act: Act, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     wax = catalogue_on(session, TODAY).stages["wax"]
-    set_standard(session, owner, now, "stage", "wax", entry_body(wax) | {"cautions": [*wax.cautions, "dust"]}, TODAY)
+    set_standard(act, "stage", "wax", entry_body(wax) | {"cautions": [*wax.cautions, "dust"]}, TODAY)
     more = next(code for code in own_catalogue().cautions if code not in {*wax.cautions, "dust"})
     with shipping(monkeypatch, with_figure("stage.wax", "cautions", [*wax.cautions, more])):
         assert set(catalogue_on(session, TODAY).stages["wax"].cautions) == {*wax.cautions, "dust", more}

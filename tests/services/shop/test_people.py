@@ -10,6 +10,7 @@ from shopbook.models.money import MonthClose
 from shopbook.models.shop import SignIn
 from shopbook.outside.passwords import hash_token
 from shopbook.queries.shop.people import cost_on, find_device, find_signed_in, get_actor, list_trials
+from shopbook.services.act import Act
 from shopbook.services.shop.people import (
     SIGN_IN_HOLDS,
     add_person,
@@ -34,14 +35,14 @@ from tests.makers import make_person
 def change(session: Session, owner: Actor, now: datetime, person_id: int | None, **given: object) -> None:
     values = {"revision": 1, "name": "Dana", "roles": [Role.TECHNICIAN], "skills": ["paint"]}
     values |= {"weekly_minutes": 2400, "is_active": True} | given
-    change_person(session, owner, now, person_id or 0, **values)  # type: ignore[arg-type]
+    change_person(Act(session, owner, now), person_id or 0, **values)  # type: ignore[arg-type]
 
 
-def test_a_name_is_taken_also_by_somebody_who_left(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_name_is_taken_also_by_somebody_who_left(session: Session, owner: Actor, now: datetime, act: Act) -> None:
     dana = make_person(session, "Dana", Role.TECHNICIAN)
     change(session, owner, now, dana.person_id, is_active=False)
     with pytest.raises(RuleBroken) as broken:
-        add_person(session, owner, now, name=" Dana ", roles=[Role.DESK])
+        add_person(act, name=" Dana ", roles=[Role.DESK])
     assert broken.value.field == "name"
 
 
@@ -68,13 +69,13 @@ def test_a_stale_page_of_a_person_is_refused(session: Session, owner: Actor, now
 
 @pytest.mark.parametrize("what", ["password", "leaving"])
 def test_open_sign_ins_end_with_a_new_password_and_with_leaving(
-    session: Session, owner: Actor, now: datetime, what: str
+    session: Session, owner: Actor, now: datetime, act: Act, what: str
 ) -> None:
     dana = make_person(session, "Dana", Role.TECHNICIAN)
     for token, who in (("hers", dana), ("also hers", dana), ("mine", owner)):
         begin_sign_in(session, now, who.person_id or 0, token)
     if what == "password":
-        set_password(session, owner, now, dana.person_id or 0, "hash")
+        set_password(act, dana.person_id or 0, "hash")
     else:
         change(session, owner, now, dana.person_id, is_active=False)
     session.flush()
@@ -96,39 +97,39 @@ def test_a_sign_in_ends_alone_and_is_forgotten_when_no_browser_keeps_it(
     assert found.id == owner.person_id
 
 
-def test_a_new_pin_ends_no_sign_in(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_new_pin_ends_no_sign_in(session: Session, now: datetime, act: Act) -> None:
     dana = make_person(session, "Dana", Role.TECHNICIAN)
     begin_sign_in(session, now, dana.person_id or 0, "hers")
-    set_pin(session, owner, now, dana.person_id or 0, "hash")
+    set_pin(act, dana.person_id or 0, "hash")
     session.flush()
     assert find_signed_in(session, "hers") is not None
 
 
 def test_cost_of_an_hour_holds_from_its_day_and_not_in_a_closed_month(
-    session: Session, owner: Actor, now: datetime
+    session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     dana = make_person(session, "Dana", Role.TECHNICIAN, cost=3100).person_id or 0
-    set_cost(session, owner, now, dana, 3400, date(2026, 12, 1))
+    set_cost(act, dana, 3400, date(2026, 12, 1))
     assert (cost_on(session, dana, date(2026, 11, 30)), cost_on(session, dana, date(2026, 12, 1))) == (3100, 3400)
     session.add(
         MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=now, person_id=owner.person_id, figures="{}")
     )
     session.flush()
     with pytest.raises(RuleBroken, match="closed through"):
-        set_cost(session, owner, now, dana, 1, date(2026, 10, 1))
+        set_cost(act, dana, 1, date(2026, 10, 1))
 
 
-def test_a_device_changes_hands_and_is_signed_out_for_good(session: Session, owner: Actor, now: datetime) -> None:
+def test_a_device_changes_hands_and_is_signed_out_for_good(session: Session, now: datetime, act: Act) -> None:
     dana = make_person(session, "Dana", Role.TECHNICIAN)
-    device = enrol_device(session, owner, now, token_hash=hash_token("t"), name="Phone")
-    hold_device(session, dana, now, device.id)
+    device = enrol_device(act, token_hash=hash_token("t"), name="Phone")
+    hold_device(Act(session, dana, now), device.id)
     assert device.person_id == dana.person_id
-    put_down_device(session, dana, now, device.id)
+    put_down_device(Act(session, dana, now), device.id)
     assert device.person_id is None
-    end_device(session, owner, now, device.id)
+    end_device(act, device.id)
     assert find_device(session, hash_token("t")) is None
     with pytest.raises(NotFound):
-        end_device(session, owner, now, device.id)
+        end_device(act, device.id)
 
 
 def test_wrong_tries_are_forgotten_when_they_slow_nobody_any_more(session: Session, now: datetime) -> None:

@@ -16,6 +16,7 @@ from shopbook.queries.shop.book import get_book, get_units, list_last_numbers, l
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.people import get_actor
 from shopbook.queries.shop.rates import labour_rates_on, settings_on, tax_rates_on
+from shopbook.services.act import Act
 from shopbook.services.shop.rates import confirm_taxes
 from shopbook.services.shop.start import FirstAnswers, start_book
 from shopbook.trade.countries import known_countries
@@ -51,7 +52,7 @@ def unstarted(book_file: Path) -> Iterator[Session]:
 
 
 def test_three_answers_make_a_whole_book(unstarted: Session, now: datetime) -> None:
-    owner = start_book(unstarted, THE_PROGRAM, now, answers())
+    owner = start_book(Act(unstarted, THE_PROGRAM, now), answers())
     book = get_book(unstarted)
     assert (book.currency, book.zone, book.paper_size) == ("USD", "America/New_York", "letter")
     assert get_actor(unstarted, owner.id).roles == set(Role)
@@ -61,7 +62,7 @@ def test_three_answers_make_a_whole_book(unstarted: Session, now: datetime) -> N
 
 
 def test_usual_taxes_are_guesses_until_somebody_confirms_them(unstarted: Session, now: datetime) -> None:
-    start_book(unstarted, THE_PROGRAM, now, answers(country="gb"))
+    start_book(Act(unstarted, THE_PROGRAM, now), answers(country="gb"))
     taxes = tax_rates_on(unstarted, TODAY)
     assert [row.words for row in list_to_see(unstarted, "2026-11", now)] == ["Tax rates are still our guess"]
     assert {tax.code: tax.rate_thousandths for tax in taxes} == {"none": 0, "vat": 20000}
@@ -69,25 +70,25 @@ def test_usual_taxes_are_guesses_until_somebody_confirms_them(unstarted: Session
     assert not any(tax.is_confirmed for tax in taxes)
     kinds = [kind for tax in taxes for kind in json.loads(tax.line_kinds)]
     assert len(kinds) == len(set(kinds)) == 6
-    confirm_taxes(unstarted, THE_PROGRAM, now, TODAY)
+    confirm_taxes(Act(unstarted, THE_PROGRAM, now), TODAY)
     assert list_to_see(unstarted, "2026-11", now) == []
 
 
 @pytest.mark.parametrize("country", ["us", "ca"])
 def test_where_the_tax_is_asked_no_rate_of_ours_is_in_the_book(unstarted: Session, now: datetime, country: str) -> None:
-    start_book(unstarted, THE_PROGRAM, now, answers(country=country))
+    start_book(Act(unstarted, THE_PROGRAM, now), answers(country=country))
     assert tax_rates_on(unstarted, TODAY) == []
 
 
 def test_an_irish_shop_begins_with_one_rate_for_the_repair(unstarted: Session, now: datetime) -> None:
     """13.5 % for labour and parts alike, to confirm; 23 % stands ready for accessories, tyres and batteries."""
-    start_book(unstarted, THE_PROGRAM, now, answers(country="ie"))
+    start_book(Act(unstarted, THE_PROGRAM, now), answers(country="ie"))
     held = {tax.code: (tax.rate_thousandths, len(json.loads(tax.line_kinds))) for tax in tax_rates_on(unstarted, TODAY)}
     assert held == {"vat": (13500, 6), "vat_goods": (23000, 0)}
 
 
 def test_materials_are_guesses_without_stock_and_colour_has_no_stock_row(unstarted: Session, now: datetime) -> None:
-    start_book(unstarted, THE_PROGRAM, now, answers())
+    start_book(Act(unstarted, THE_PROGRAM, now), answers())
     materials = unstarted.scalars(select(Material)).all()
     assert len(materials) > 30
     assert all(material.is_guess and not material.is_counted for material in materials)
@@ -97,9 +98,9 @@ def test_materials_are_guesses_without_stock_and_colour_has_no_stock_row(unstart
 
 
 def test_a_book_is_started_once(unstarted: Session, now: datetime) -> None:
-    start_book(unstarted, THE_PROGRAM, now, answers())
+    start_book(Act(unstarted, THE_PROGRAM, now), answers())
     with pytest.raises(Conflict):
-        start_book(unstarted, THE_PROGRAM, now, answers(owner_name="Somebody else"))
+        start_book(Act(unstarted, THE_PROGRAM, now), answers(owner_name="Somebody else"))
 
 
 @pytest.mark.parametrize(
@@ -116,13 +117,13 @@ def test_a_bad_answer_is_refused_beside_its_question(
     unstarted: Session, now: datetime, given: dict[str, object], field: str
 ) -> None:
     with pytest.raises(RuleBroken) as broken:
-        start_book(unstarted, THE_PROGRAM, now, answers(**given))
+        start_book(Act(unstarted, THE_PROGRAM, now), answers(**given))
     assert broken.value.field == field
 
 
 @pytest.mark.parametrize("code", [country.code for country in known_countries()])
 def test_every_country_on_the_list_can_be_started_in(unstarted: Session, now: datetime, code: str) -> None:
-    start_book(unstarted, THE_PROGRAM, now, answers(country=code))
+    start_book(Act(unstarted, THE_PROGRAM, now), answers(country=code))
     units = get_units(unstarted)
     assert units.shown(Unit.C) in (Unit.C, Unit.F)
     assert opening_hours_on(unstarted, TODAY).is_working_day(TODAY)
@@ -132,12 +133,12 @@ def test_every_country_on_the_list_can_be_started_in(unstarted: Session, now: da
 
 def test_money_for_a_known_repair_is_taxed_when_taken_where_there_is_vat(unstarted: Session, now: datetime) -> None:
     """EU Directive 2006/112 Art. 65; UK VAT Act 1994 s. 6(4)."""
-    start_book(unstarted, THE_PROGRAM, now, answers(country="gb"))
+    start_book(Act(unstarted, THE_PROGRAM, now), answers(country="gb"))
     assert settings_on(unstarted, TODAY)[SettingName.DEPOSIT_TREATMENT] == DepositRule.TAXED_WHEN_TAKEN
 
 
 def test_a_name_in_any_script_is_kept_as_typed(unstarted: Session, now: datetime) -> None:
-    start_book(unstarted, THE_PROGRAM, now, answers(shop_name="صالة <b>الطلاء</b>  & Söhne"))
+    start_book(Act(unstarted, THE_PROGRAM, now), answers(shop_name="صالة <b>الطلاء</b>  & Söhne"))
     assert get_book(unstarted).shop_name == "صالة <b>الطلاء</b> & Söhne"
 
 
@@ -146,5 +147,5 @@ def test_cash_is_rounded_from_the_first_day_where_the_small_coin_is_gone(
     unstarted: Session, now: datetime, country: str, step: int
 ) -> None:
     """CLDR 48: a cash rounding of 5 for CAD, none for USD and GBP."""
-    start_book(unstarted, THE_PROGRAM, now, answers(country=country))
+    start_book(Act(unstarted, THE_PROGRAM, now), answers(country=country))
     assert settings_on(unstarted, TODAY)[SettingName.CASH_ROUNDING_MINOR] == step

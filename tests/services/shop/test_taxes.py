@@ -10,6 +10,7 @@ from shopbook.queries.money.kerb import kerb_tax
 from shopbook.queries.money.quotes import bill_of_quote, get_quote
 from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.rates import tax_rates_on
+from shopbook.services.act import Act
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.extras import draft_extra
 from shopbook.services.money.invoices import issue_invoice
@@ -42,7 +43,7 @@ def test_a_price_said_before_the_tax_is_set_is_before_tax_and_gets_it_once_it_is
     quote = make_kerb(untaxed, make_job(untaxed, now), right_rear_door=60000)
     assert bill_of_quote(untaxed, get_quote(untaxed, quote.id)).is_before_tax
     assert kerb_tax(untaxed, now, 60000).is_before_tax
-    answer_sales_tax(untaxed, owner, now, TEXAS)
+    answer_sales_tax(Act(untaxed, owner, now), TEXAS)
     bill = bill_of_quote(untaxed, get_quote(untaxed, quote.id))
     assert (bill.is_before_tax, bill.net_minor, bill.tax_minor) == (False, 60000, 1485)
 
@@ -51,10 +52,10 @@ def test_what_needs_a_total_is_refused_until_the_tax_is_set(untaxed: Session, ow
     draft = make_quote(untaxed)
     kerb = make_kerb(untaxed, make_job(untaxed, now), right_rear_door=60000)
     for act in (
-        lambda: give_quote(untaxed, owner, now, draft.id, revision=draft.revision),
+        lambda: give_quote(Act(untaxed, owner, now), draft.id, revision=draft.revision),
         lambda: make_yes(untaxed, kerb),
-        lambda: take_deposit(untaxed, owner, now, kerb.job_id, amount_minor=5000, means="cash"),
-        lambda: quick_job(untaxed, owner, now, who="Ines", what="dent", price_minor=8000, means="cash"),
+        lambda: take_deposit(Act(untaxed, owner, now), kerb.job_id, amount_minor=5000, means="cash"),
+        lambda: quick_job(Act(untaxed, owner, now), who="Ines", what="dent", price_minor=8000, means="cash"),
     ):
         with pytest.raises(RuleBroken) as broken:
             act()
@@ -64,12 +65,12 @@ def test_what_needs_a_total_is_refused_until_the_tax_is_set(untaxed: Session, ow
 def test_a_labor_invoice_without_paint_carries_no_tax_and_one_with_paint_carries_all_of_it(
     untaxed: Session, owner: Actor, now: datetime
 ) -> None:
-    answer_sales_tax(untaxed, owner, now, FLORIDA)
-    alone = quick_job(untaxed, owner, now, who="Ines", what="dents", price_minor=63880, means="cash")
+    answer_sales_tax(Act(untaxed, owner, now), FLORIDA)
+    alone = quick_job(Act(untaxed, owner, now), who="Ines", what="dents", price_minor=63880, means="cash")
     assert (alone.net_minor, alone.tax_minor) == (63880, 0)
     job = make_job(untaxed, now)
     make_yes(untaxed, make_kerb(untaxed, job, right_rear_door=60000), at=now, still_holds=True)
-    painted = get_invoice(untaxed, issue_invoice(untaxed, owner, now, job.id).id)
+    painted = get_invoice(untaxed, issue_invoice(Act(untaxed, owner, now), job.id).id)
     assert [(row.code, row.basis_minor, row.tax_minor) for row in painted.taxes] == [("sales", 60000, 4200)]
     prove(untaxed)
 
@@ -78,44 +79,44 @@ def test_an_extra_of_labor_alone_is_said_with_the_tax_that_the_bill_will_carry_o
     untaxed: Session, owner: Actor, now: datetime
 ) -> None:
     """Beside a painted door 100.00 more labor is 107.00; beside dents taken out without paint it is 100.00."""
-    answer_sales_tax(untaxed, owner, now, FLORIDA)
+    answer_sales_tax(Act(untaxed, owner, now), FLORIDA)
     said = []
     for is_painted in (True, False):
         job = make_job(untaxed, now)
         price = KerbPrice("right_rear_door", "Door", "", 60000, is_painted=is_painted)
         quote = keep_kerb_price(
-            untaxed, owner, now, job, [price], working_days_tenths=10, has_tax_inside=False, is_said=True
+            Act(untaxed, owner, now), job, [price], working_days_tenths=10, has_tax_inside=False, is_said=True
         )
         make_yes(untaxed, quote, at=now)
-        extra = draft_extra(untaxed, owner, now, job.id, title="Wheel arch", price_minor=10000)
-        given = give_quote(untaxed, owner, now, extra.id, revision=extra.revision)
+        extra = draft_extra(Act(untaxed, owner, now), job.id, title="Wheel arch", price_minor=10000)
+        given = give_quote(Act(untaxed, owner, now), extra.id, revision=extra.revision)
         yes = make_yes(untaxed, get_quote(untaxed, given.id), at=now)
-        said.append((yes.amount_minor, issue_invoice(untaxed, owner, now, job.id).gross_minor))
+        said.append((yes.amount_minor, issue_invoice(Act(untaxed, owner, now), job.id).gross_minor))
     assert said == [(10700, 74900), (10000, 70000)]
 
 
 def test_the_first_answers_hold_from_the_first_day_and_are_confirmed(
     untaxed: Session, owner: Actor, now: datetime
 ) -> None:
-    answer_sales_tax(untaxed, owner, now, TEXAS)
+    answer_sales_tax(Act(untaxed, owner, now), TEXAS)
     sales = next(tax for tax in tax_rates_on(untaxed, date(2026, 1, 1)) if tax.code == "sales")
     assert (sales.name, sales.rate_thousandths, sales.is_confirmed) == ("Sales tax, Austin, Texas", 8250, True)
     assert (sales.source, sales.read_on) == ("as the shop answered", date(2026, 11, 5))
 
 
 def test_two_who_set_the_tax_at_once_are_told(untaxed: Session, owner: Actor, now: datetime) -> None:
-    answer_sales_tax(untaxed, owner, now, TEXAS)
+    answer_sales_tax(Act(untaxed, owner, now), TEXAS)
     with pytest.raises(Conflict):
-        answer_sales_tax(untaxed, owner, now, FLORIDA)
+        answer_sales_tax(Act(untaxed, owner, now), FLORIDA)
 
 
 def test_a_province_brings_its_rate_with_source_and_day(untaxed: Session, owner: Actor, now: datetime) -> None:
     get_book(untaxed).country = "ca"
     untaxed.flush()
     with pytest.raises(RuleBroken) as broken:
-        answer_province(untaxed, owner, now, "tx")
+        answer_province(Act(untaxed, owner, now), "tx")
     assert broken.value.field == "tax_province"
-    answer_province(untaxed, owner, now, "bc")
+    answer_province(Act(untaxed, owner, now), "bc")
     (tax,) = tax_rates_on(untaxed, date(2026, 11, 5))
     assert (tax.name, tax.rate_thousandths, tax.read_on) == ("GST 5 % and PST 7 %", 12000, date(2026, 11, 30))
 
@@ -124,10 +125,10 @@ def test_confirming_keeps_the_source_and_typing_another_rate_makes_the_shop_the_
     untaxed: Session, owner: Actor, now: datetime
 ) -> None:
     get_book(untaxed).country = "ca"
-    answer_province(untaxed, owner, now, "on")
-    confirm_taxes(untaxed, owner, now, date(2026, 11, 5))
+    answer_province(Act(untaxed, owner, now), "on")
+    confirm_taxes(Act(untaxed, owner, now), date(2026, 11, 5))
     assert tax_rates_on(untaxed, date(2026, 11, 5))[0].source.startswith("table of")
-    set_tax_rate(untaxed, owner, now, code="hst", name="HST", rate_thousandths=14000, from_on=date(2026, 11, 5))
+    set_tax_rate(Act(untaxed, owner, now), code="hst", name="HST", rate_thousandths=14000, from_on=date(2026, 11, 5))
     (tax,) = tax_rates_on(untaxed, date(2026, 11, 5))
     assert (tax.rate_thousandths, tax.source, tax.read_on) == (14000, "", None)
 

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Damage, GaugeReading
 from shopbook.models.session import transaction
 from shopbook.queries.jobs.jobs import list_jobs_by_id
+from shopbook.services.act import Act
 from shopbook.services.jobs.damage import add_damage
 from shopbook.services.jobs.plans import draft_plan
 from shopbook.trade.permissions import THE_PROGRAM
@@ -63,8 +64,8 @@ def test_a_damage_that_cannot_be_is_refused_beside_its_field(
 def test_a_panel_that_nobody_knows_the_metal_of_is_planned_with_care_and_says_so(app: Flask) -> None:
     with app.app_context(), Session(db.engine) as opened, transaction(opened):
         job = make_job(opened)
-        add_damage(opened, THE_PROGRAM, STARTED, job.id, panel="left_front_door", substrate="unknown")
-        draft_plan(opened, THE_PROGRAM, STARTED, job.id)
+        add_damage(Act(opened, THE_PROGRAM, STARTED), job.id, panel="left_front_door", substrate="unknown")
+        draft_plan(Act(opened, THE_PROGRAM, STARTED), job.id)
         number = list_jobs_by_id(opened, [job.id])[job.id].number
     page = ShopClient(app).signed_in_as("Desk").text(f"/jobs/{number}")
     assert "nobody said what the panel is made of" in page

@@ -7,6 +7,7 @@ from pypdf import PdfReader
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
+from shopbook.services.act import Act
 from shopbook.services.money.quick import quick_job
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.clients import ShopClient
@@ -39,7 +40,7 @@ def test_an_invoice_issued_with_its_payment_says_so_on_screen_and_on_the_kept_fi
 
 def test_a_quick_job_says_on_its_paper_that_and_how_it_was_paid(app: Flask, client: ShopClient) -> None:
     def quick(session: Session) -> Job:
-        made = quick_job(session, THE_PROGRAM, NOON, who="Arjun", what="polish", price_minor=6000, means="cash")
+        made = quick_job(Act(session, THE_PROGRAM, NOON), who="Arjun", what="polish", price_minor=6000, means="cash")
         return session.get_one(Job, made.job_id)
 
     make_in(app, quick)

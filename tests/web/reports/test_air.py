@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.session import transaction
 from shopbook.models.shop import DatedPaper
+from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Poured, make_mix
 from shopbook.services.shop.rates import set_settings
 from shopbook.trade.air import DEFERS
@@ -25,12 +26,12 @@ from tests.makers.shelf import make_material
 def owner_client(app: Flask) -> ShopClient:
     """An owner whose shop keeps the record and has mixed once."""
     with app.app_context(), Session(db.engine) as opened, transaction(opened):
-        set_settings(opened, THE_PROGRAM, at("8:00"), {SettingName.SHOWS_AIR: True}, THURSDAY)
+        set_settings(Act(opened, THE_PROGRAM, at("8:00")), {SettingName.SHOWS_AIR: True}, THURSDAY)
         surfacer = make_material(opened, "=Surfacer", role="surfacer")
         surfacer.sheet = json.dumps({"voc_g_l": 540, "maker": "Somebody", "product_number": "S 1"})
         stage = make_work(opened)
         parts = [Poured("surfacer", 120_000, surfacer.id)]
-        make_mix(opened, THE_PROGRAM, at("9:00"), "Surfacer", parts, [(stage.id, 120_000)])
+        make_mix(Act(opened, THE_PROGRAM, at("9:00")), "Surfacer", parts, [(stage.id, 120_000)])
     return ShopClient(app).signed_in_as("Noor")
 
 

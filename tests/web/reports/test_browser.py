@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.config import Config
 from shopbook.models.session import make_engine, transaction
+from shopbook.services.act import Act
 from shopbook.services.diary import add_absence
 from shopbook.services.floor.mixes import Left, Poured, make_mix
 from shopbook.services.shop.dated_papers import add_dated_paper
@@ -38,12 +39,12 @@ def shop(config: Config) -> Iterator[Served]:
         make_book(opened)
         make_person(opened, "Noor", Role.OWNER, Role.DESK, skills=())
         make_morning(opened)
-        add_absence(opened, THE_PROGRAM, NOON, person_id=2, first=FRIDAY, minutes_away=90)
-        set_settings(opened, THE_PROGRAM, NOON, {SettingName.SHOWS_AIR: True}, THURSDAY)
-        add_dated_paper(opened, THE_PROGRAM, NOON, kind="mask_fit", whose="Dana", last_on=date(2025, 11, 1))
+        add_absence(Act(opened, THE_PROGRAM, NOON), person_id=2, first=FRIDAY, minutes_away=90)
+        set_settings(Act(opened, THE_PROGRAM, NOON), {SettingName.SHOWS_AIR: True}, THURSDAY)
+        add_dated_paper(Act(opened, THE_PROGRAM, NOON), kind="mask_fit", whose="Dana", last_on=date(2025, 11, 1))
         clear = make_material(opened, "Clear on the sheet", role="clear", sheet={"voc_g_l": 480})
         parts = [Poured("clear", 200_000, clear.id), Poured("clear_activator", 100_000)]
-        make_mix(opened, THE_PROGRAM, NOON, "Clear", parts, [(make_work(opened).id, 250_000)], Left(50_000))
+        make_mix(Act(opened, THE_PROGRAM, NOON), "Clear", parts, [(make_work(opened).id, 250_000)], Left(50_000))
     engine.dispose()
     with serving(config, CLOCK=lambda: NOON) as running:
         yield running

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.plans import list_stages
+from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import call_off, mark_handed_over
 from shopbook.services.jobs.parts import add_part, order_part
 from shopbook.services.money.agreements import ask_again
@@ -108,8 +109,8 @@ def test_a_job_that_nobody_pays_for_has_no_quote_no_deposit_and_no_debt(
 def test_a_job_called_off_owes_nothing_and_what_is_held_is_to_be_refunded(app: Flask, client: ShopClient) -> None:
     def off(session: Session) -> Job:
         job = agreed(session)
-        take_deposit(session, THE_PROGRAM, MORNING, job.id, amount_minor=12_000, means="card", treatment="held")
-        return call_off(session, THE_PROGRAM, MORNING, job.id, "price")
+        take_deposit(Act(session, THE_PROGRAM, MORNING), job.id, amount_minor=12_000, means="card", treatment="held")
+        return call_off(Act(session, THE_PROGRAM, MORNING), job.id, "price")
 
     number = make_in(app, off)
     page, listed = client.text(f"/jobs/{number}"), client.text("/jobs/?which=all")
@@ -127,7 +128,7 @@ def test_a_job_called_off_owes_nothing_and_what_is_held_is_to_be_refunded(app: F
 def test_a_paid_invoice_stands_nowhere_as_not_paid(app: Flask, client: ShopClient) -> None:
     def gone(session: Session) -> Job:
         job = paid(session)
-        return hand_over(session, THE_PROGRAM, MORNING, job.id)
+        return hand_over(Act(session, THE_PROGRAM, MORNING), job.id)
 
     number = make_in(app, gone)
     assert next_words(client.text("/jobs/?which=handed_over")) == []
@@ -139,8 +140,8 @@ def test_a_paid_invoice_stands_nowhere_as_not_paid(app: Flask, client: ShopClien
 def test_what_is_open_is_named_before_a_car_is_marked_ready(app: Flask, client: ShopClient) -> None:
     def with_a_part(session: Session) -> Job:
         job = finished(session)
-        part = add_part(session, THE_PROGRAM, MORNING, job.id, name="Wing liner")
-        order_part(session, THE_PROGRAM, MORNING, part.id, NOON.date())
+        part = add_part(Act(session, THE_PROGRAM, MORNING), job.id, name="Wing liner")
+        order_part(Act(session, THE_PROGRAM, MORNING), part.id, NOON.date())
         return job
 
     number = make_in(app, with_a_part)
@@ -158,9 +159,9 @@ def test_no_page_offers_work_on_a_car_that_has_gone(app: Flask, client: ShopClie
         job = agreed(session)
         stage_ids.append(list_stages(session, job.id)[0].id)
         if way == "gone":
-            mark_handed_over(session, THE_PROGRAM, MORNING, job)
+            mark_handed_over(Act(session, THE_PROGRAM, MORNING), job)
             return job
-        return call_off(session, THE_PROGRAM, MORNING, job.id, "time")
+        return call_off(Act(session, THE_PROGRAM, MORNING), job.id, "time")
 
     number = make_in(app, left)
     page = client.text(f"/jobs/{number}")
@@ -179,7 +180,7 @@ def test_no_page_offers_work_on_a_car_that_has_gone(app: Flask, client: ShopClie
 def test_a_quote_sent_again_counts_from_the_day_it_was_sent(app: Flask, client: ShopClient) -> None:
     def again(session: Session) -> Job:
         job = given(session)
-        ask_again(session, THE_PROGRAM, MORNING - timedelta(days=3), 1, "owner", "shown")
+        ask_again(Act(session, THE_PROGRAM, MORNING - timedelta(days=3)), 1, "owner", "shown")
         return job
 
     number = make_in(app, again)

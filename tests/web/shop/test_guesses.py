@@ -8,6 +8,7 @@ from flask import Flask
 
 from shopbook.models.session import transaction
 from shopbook.queries.shop.rates import catalogue_on
+from shopbook.services.act import Act
 from shopbook.services.shop.guesses import keep_figures
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.permissions import THE_PROGRAM
@@ -39,7 +40,7 @@ def later(app: Flask, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     with shipping(monkeypatch, *changes):
         with app.app_context():
             with transaction(db.session()) as session:
-                keep_figures(session, THE_PROGRAM, NOON)
+                keep_figures(Act(session, THE_PROGRAM, NOON))
             db.session.remove()
         yield
 

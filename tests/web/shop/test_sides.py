@@ -9,6 +9,7 @@ from pypdf import PdfReader
 
 from shopbook.models.jobs import Damage
 from shopbook.queries.shop.book import get_book
+from shopbook.services.act import Act
 from shopbook.services.shop.rates import set_settings
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.trade.settings import SettingName
@@ -27,7 +28,7 @@ def settle_in(app: Flask, country: str) -> None:
 
 def choose(app: Flask, way: str, day: date) -> None:
     with app.app_context(), writer() as session:
-        set_settings(session, THE_PROGRAM, NOON, {SettingName.CAR_SIDES: way}, day)
+        set_settings(Act(session, THE_PROGRAM, NOON), {SettingName.CAR_SIDES: way}, day)
 
 
 def set_clock(app: Flask, moment: datetime) -> None:

@@ -11,6 +11,7 @@ from sqlalchemy import select
 from shopbook.models.session import transaction
 from shopbook.models.shop import Person, PinTrial
 from shopbook.outside.passwords import hash_password
+from shopbook.services.act import Act
 from shopbook.services.shop.people import set_password
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.web.parts.act import db
@@ -158,7 +159,7 @@ def test_a_new_password_ends_open_sign_ins(app: Flask, clock: Clock) -> None:
     try_once(client, PASSWORD)
     with app.app_context(), transaction(db.session()) as opened:
         noor = opened.scalars(select(Person).where(Person.name == "Noor")).one()
-        set_password(opened, THE_PROGRAM, NOON, noor.id, hash_password("another sentence"))
+        set_password(Act(opened, THE_PROGRAM, NOON), noor.id, hash_password("another sentence"))
     assert client.get("/account").headers["Location"].startswith("/sign-in")
 
 
