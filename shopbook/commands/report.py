@@ -9,7 +9,7 @@ from shopbook.config import read_config
 from shopbook.documents.month_end import make_month_csv, make_month_pdf
 from shopbook.outside.files import writing_whole
 from shopbook.queries.shop.days import day_of
-from shopbook.trade.days import parse_month
+from shopbook.trade.measures.days import parse_month
 from shopbook.web.reports.month_paper import compose_month_paper
 
 

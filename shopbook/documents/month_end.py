@@ -12,7 +12,7 @@ from reportlab.lib.colors import Color, HexColor
 from reportlab.platypus import CondPageBreak, Flowable
 
 from shopbook.documents.page import gap, make_file, side_by_side, table, titled, words
-from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.measures.amounts import divide_half_away
 
 ACT, OCHRE, OCHRE_EDGE, INK, RULE = (HexColor(c) for c in ("#17495a", "#cf9f5b", "#8a6427", "#1b1f24", "#dcd7cc"))
 

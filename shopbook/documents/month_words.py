@@ -4,12 +4,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from shopbook.documents.month_end import MonthJob, MonthPaper
-from shopbook.trade.ageing import AgeBand, Ageing
 from shopbook.trade.billing import LineKind, rate_words
-from shopbook.trade.days import format_month
-from shopbook.trade.hours import to_tenths
-from shopbook.trade.margin import Margin, share_words
-from shopbook.trade.month import JobMonth, MonthEnd, ShelfMonth
+from shopbook.trade.billing.ageing import AgeBand, Ageing
+from shopbook.trade.floor.hours import to_tenths
+from shopbook.trade.measures.days import format_month
+from shopbook.trade.results.margin import Margin, share_words
+from shopbook.trade.results.month import JobMonth, MonthEnd, ShelfMonth
 
 KIND_WORDS = {
     LineKind.LABOUR: "Labour",

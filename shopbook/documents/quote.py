@@ -10,9 +10,9 @@ from reportlab.platypus import Flowable, Image, KeepTogether, Table, TableStyle
 from shopbook.documents.head import Head, draw_head, finish
 from shopbook.documents.page import caution, gap, side_by_side, table, titled, words
 from shopbook.documents.signs import CoatsSign, OutlineSign, SignatureSign
-from shopbook.trade.car_outline import PANEL_SHAPES
+from shopbook.trade.car.outline import PANEL_SHAPES
+from shopbook.trade.car.sides import Sides
 from shopbook.trade.pricing.given import SeenCoats
-from shopbook.trade.sides import Sides
 
 PICTURE_WIDTH = 34 * mm
 _BARE = [

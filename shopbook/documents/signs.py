@@ -7,9 +7,9 @@ from reportlab.lib.colors import Color, HexColor
 from reportlab.platypus import Flowable
 
 from shopbook.documents.page import INK, RULE, SOFT, draw_middle, draw_number, draw_words
-from shopbook.trade import car_outline
-from shopbook.trade.sides import Sides
-from shopbook.trade.signatures import HEIGHT, WIDTH, read_strokes
+from shopbook.trade.agreeing.signatures import HEIGHT, WIDTH, read_strokes
+from shopbook.trade.car import outline as car_outline
+from shopbook.trade.car.sides import Sides
 
 _FILLS = {
     "metal": "#9aa3ab",

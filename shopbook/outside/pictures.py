@@ -16,8 +16,8 @@ from typing import IO
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from shopbook.outside.files import hash_file, writing_whole
+from shopbook.trade.car.pictures import LARGEST_BYTES, MOST_PIXELS, KeptPicture
 from shopbook.trade.errors import NotFound, RuleBroken
-from shopbook.trade.pictures import LARGEST_BYTES, MOST_PIXELS, KeptPicture
 
 KINDS = ("JPEG", "PNG", "WEBP")
 LONGEST_SIDE = 3200

@@ -13,9 +13,9 @@ from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import LogLine, NumberCounter
 from shopbook.queries.shop.days import find_closed_through
 from shopbook.services.act import Act
-from shopbook.trade.average_cost import Posting, Stock
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
+from shopbook.trade.stock.average_cost import Posting, Stock
 
 
 def refuse_closed(session: Session, on: date, *, field: str | None = None) -> None:
@@ -120,7 +120,7 @@ def post_stock(
     *,
     on: date | None = None,
 ) -> list[Movement]:
-    """Write what an act of `trade.average_cost` answered: its lines in order, and the material's new figures.
+    """Write what an act of `trade.stock.average_cost` answered: its lines in order, and the material's new figures.
 
     `on` defaults to the local day of `now`. RuleBroken when it lies in a closed month.
     """

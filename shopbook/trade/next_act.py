@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
 
-from shopbook.trade.readiness import Hold, Readiness, StageState
+from shopbook.trade.floor.readiness import Hold, Readiness, StageState
 from shopbook.trade.standing import Moments, Standing, standing_of
 
 LAST_STAGES = frozenset({"hand_over"})

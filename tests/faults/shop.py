@@ -13,8 +13,8 @@ from shopbook.services.act import Act
 from shopbook.services.postings import Source, next_number, post_stock, stock_of, write_log
 from shopbook.services.shelf.stock import draw_stock
 from shopbook.services.shop.acts import Done, claim_act, keep_result
-from shopbook.trade.average_cost import receive
 from shopbook.trade.permissions import THE_PROGRAM
+from shopbook.trade.stock.average_cost import receive
 
 NOW = datetime(2026, 11, 5, 17, 0, tzinfo=UTC)
 

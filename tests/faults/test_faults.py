@@ -22,8 +22,8 @@ from shopbook.queries.reports.proofs import list_proofs
 from shopbook.services.act import Act
 from shopbook.services.postings import post_stock, stock_of
 from shopbook.services.shelf.materials import add_material
-from shopbook.trade.average_cost import receive
 from shopbook.trade.permissions import THE_PROGRAM
+from shopbook.trade.stock.average_cost import receive
 from tests.faults.shop import NOW
 from tests.makers import make_book
 from tests.servers import Postgres

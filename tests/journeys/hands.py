@@ -20,8 +20,8 @@ from shopbook.services.act import Act
 from shopbook.services.shop.people import add_person
 from shopbook.services.shop.start import FirstAnswers, start_book
 from shopbook.services.shop.taxes import answer_sales_tax
+from shopbook.trade.billing.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
 from shopbook.trade.permissions import THE_PROGRAM, Role
-from shopbook.trade.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
 from tests.clients import signed_in_cookie
 from tests.makers import STARTED
 from tests.servers import SHOP_HOST, Served, serving

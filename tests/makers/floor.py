@@ -10,7 +10,7 @@ from shopbook.models.floor import ClockEntry
 from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
-from shopbook.trade.hours import Interval
+from shopbook.trade.floor.hours import Interval
 from shopbook.trade.permissions import Actor, Role
 from tests.makers.jobs import make_job, make_stage
 from tests.makers.shop import STARTED, make_person

@@ -15,8 +15,8 @@ import pytest
 from PIL import Image
 
 from shopbook.outside.pictures import keep_picture, picture_path
+from shopbook.trade.car.pictures import LARGEST_BYTES
 from shopbook.trade.errors import NotFound, RuleBroken
-from shopbook.trade.pictures import LARGEST_BYTES
 
 GPS_TAG, ORIENTATION_TAG, MAKER_TAG = 0x8825, 0x0112, 0x010F
 

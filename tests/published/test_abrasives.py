@@ -2,7 +2,7 @@
 
 import pytest
 
-from shopbook.trade.abrasives import LONGEST_STEP, particle_um, step_warnings
+from shopbook.trade.coating.abrasives import LONGEST_STEP, particle_um, step_warnings
 
 MACRO = {
     12: 1815, 16: 1324, 20: 1000, 24: 764, 30: 642, 36: 538, 40: 425, 50: 336, 60: 269, 80: 201, 100: 162, 120: 125,

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from shopbook.trade.average_cost import EMPTY, Drawn, Stock, issue, receive, return_from_stage
+from shopbook.trade.stock.average_cost import EMPTY, Drawn, Stock, issue, receive, return_from_stage
 
 UNIT = 1_000
 

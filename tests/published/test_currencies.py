@@ -3,8 +3,8 @@
 import pytest
 
 from shopbook.trade.countries import known_countries
-from shopbook.trade.currencies import cash_step_minor, check_currency, currency_places, currency_symbol
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.currencies import cash_step_minor, check_currency, currency_places, currency_symbol
 
 
 @pytest.mark.parametrize(

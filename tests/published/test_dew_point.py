@@ -3,7 +3,14 @@
 import psychrolib
 import pytest
 
-from shopbook.trade.weather import MARGIN_C, dew_point_c, judge_weather, margin_c, vapour_deficit_pa, water_flash
+from shopbook.trade.coating.weather import (
+    MARGIN_C,
+    dew_point_c,
+    judge_weather,
+    margin_c,
+    vapour_deficit_pa,
+    water_flash,
+)
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 

@@ -3,7 +3,7 @@
 import pytest
 from pint import UnitRegistry
 
-from shopbook.trade.film import (
+from shopbook.trade.coating.film import (
     FT2_MIL_PER_US_GALLON,
     ML_PER_US_GALLON,
     dry_um,

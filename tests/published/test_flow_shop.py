@@ -3,8 +3,8 @@
 from datetime import date, datetime, time, timedelta
 from itertools import permutations
 
-from shopbook.trade.opening import DayHours, OpeningHours
-from shopbook.trade.placing import Room, StageNeed, place_stages
+from shopbook.trade.diary.opening import DayHours, OpeningHours
+from shopbook.trade.diary.placing import Room, StageNeed, place_stages
 
 JOBS = {"A": (5, 2), "B": (3, 6), "C": (8, 4), "D": (10, 7), "E": (7, 12)}
 SHOP = OpeningHours("UTC", (DayHours(time(8), time(17)),) * 7)

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from shopbook.trade.ratios import PercentOf, parse_ratio, split_thousandths
+from shopbook.trade.measures.ratios import PercentOf, parse_ratio, split_thousandths
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import BillLine, LineKind, TaxRate, make_bill
+from shopbook.trade.measures.amounts import divide_half_away
 
 
 @pytest.mark.parametrize(

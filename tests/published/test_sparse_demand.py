@@ -2,7 +2,7 @@
 
 import pytest
 
-from shopbook.trade.sparse_demand import fading_use, safety_stock, smooth
+from shopbook.trade.stock.sparse_demand import fading_use, safety_stock, smooth
 
 _SERIES = {
     "twelve": [0, 0, 3, 0, 0, 0, 2, 0, 1, 0, 0, 4],

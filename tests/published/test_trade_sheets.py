@@ -6,10 +6,10 @@ Facts of the trade: a sheet speaks for one product, so each check asks only that
 import pytest
 
 from shopbook.trade.catalogue.reading import own_catalogue
-from shopbook.trade.filler import SANDING_MINUTES_AT_20, hardener_percent
-from shopbook.trade.film import TRANSFER_SINGLE_PANEL, um_from_mil
-from shopbook.trade.gun import coats_for
-from shopbook.trade.paints import Paint
+from shopbook.trade.coating.filler import SANDING_MINUTES_AT_20, hardener_percent
+from shopbook.trade.coating.film import TRANSFER_SINGLE_PANEL, um_from_mil
+from shopbook.trade.coating.gun import coats_for
+from shopbook.trade.coating.paints import Paint
 
 MIXES = own_catalogue().mixes
 

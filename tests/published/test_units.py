@@ -5,7 +5,7 @@ from fractions import Fraction
 import pint
 import pytest
 
-from shopbook.trade.quantities import Unit, from_thousandths, to_thousandths
+from shopbook.trade.measures.quantities import Unit, from_thousandths, to_thousandths
 
 _PINT = pint.UnitRegistry[float]()
 _NAMES = {

@@ -2,7 +2,7 @@
 
 import pytest
 
-from shopbook.trade.vin import VinDoubt, VinKind, check_digit, examine_vin, is_check_digit_right, model_years
+from shopbook.trade.car.vin import VinDoubt, VinKind, check_digit, examine_vin, is_check_digit_right, model_years
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@
 import pytest
 from pint import UnitRegistry
 
-from shopbook.trade.air import (
+from shopbook.trade.air.voc import (
     G_PER_L_OF_LB_PER_GALLON,
     LIMITS,
     Ingredient,
@@ -12,7 +12,7 @@ from shopbook.trade.air import (
     to_lb_per_gallon,
     voc_of_mix,
 )
-from shopbook.trade.waste import GeneratorClass, class_of
+from shopbook.trade.air.waste import GeneratorClass, class_of
 
 GALLON_ML = 3785.411784
 

@@ -6,7 +6,7 @@ import pytest
 from scipy.constants import R, zero_Celsius
 from scipy.optimize import brentq
 
-from shopbook.trade.waits import HIGHEST_C, LOWEST_C, scaled_minutes
+from shopbook.trade.floor.waits import HIGHEST_C, LOWEST_C, scaled_minutes
 
 
 def arrhenius_minutes(minutes_at_20: float, celsius: float, joules_per_mol: float) -> float:

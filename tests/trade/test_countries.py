@@ -5,9 +5,9 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from shopbook.trade.car.sides import WAY_WORDS, SideWay
 from shopbook.trade.countries import Country, TaxAsks, in_currency, in_sides, known_countries, known_country
 from shopbook.trade.errors import NotFound
-from shopbook.trade.sides import WAY_WORDS, SideWay
 
 
 @pytest.mark.parametrize("country", known_countries(), ids=lambda country: country.code)

@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 
+from shopbook.trade.floor.readiness import Hold, Readiness, StageState
 from shopbook.trade.next_act import (
     ACT_WORDS,
     Act,
@@ -15,7 +16,6 @@ from shopbook.trade.next_act import (
     next_act,
     things_open,
 )
-from shopbook.trade.readiness import Hold, Readiness, StageState
 from shopbook.trade.standing import Moments
 
 AT = datetime(2026, 11, 5, 17, 0, tzinfo=UTC)

@@ -9,7 +9,7 @@ import jinja2
 from lxml import html
 from markupsafe import Markup
 
-from shopbook.trade import car_outline
+from shopbook.trade.car import outline as car_outline
 
 ROOT = Path(__file__).parents[2]
 TEMPLATES = ROOT / "templates"

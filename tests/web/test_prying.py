@@ -16,8 +16,8 @@ from shopbook.models.shop import Person
 from shopbook.services.act import Act
 from shopbook.services.floor.day_sheet import place_time
 from shopbook.services.floor.entries import Doing
-from shopbook.trade.floor_work import ClockWhat
-from shopbook.trade.hours import Interval
+from shopbook.trade.floor.hours import Interval
+from shopbook.trade.floor.words import ClockWhat
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient

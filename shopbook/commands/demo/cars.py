@@ -9,8 +9,8 @@ from shopbook.commands.demo.frame import Row
 from shopbook.commands.demo.pictures import draw_car
 from shopbook.config import Config
 from shopbook.outside.pictures import keep_picture
+from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.countries import Country
-from shopbook.trade.pictures import KeptPicture
 
 PANELS = {
     "LFW": "left_front_wing",

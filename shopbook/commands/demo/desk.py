@@ -29,7 +29,7 @@ from shopbook.services.money.agreements import agree_quote, ask_again
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.payers import PayerRule, set_payers
 from shopbook.services.money.quotes import KerbPrice, draft_quote, give_quote, keep_kerb_price, lose_quote
-from shopbook.trade.pictures import KeptPicture
+from shopbook.trade.car.pictures import KeptPicture
 
 INSURER = "Millbrook Mutual Insurance"
 EXCESS_MINOR = 50_000

@@ -11,9 +11,9 @@ from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in, go_home
 from shopbook.services.floor.clocks import close_overdue_clocks, pause_clock, start_clock, start_other
 from shopbook.services.floor.finishing import finish_stages
-from shopbook.trade.hours import StopCause, next_stop
+from shopbook.trade.floor.hours import StopCause, next_stop
+from shopbook.trade.floor.readiness import NEEDS_YES
 from shopbook.trade.permissions import Actor
-from shopbook.trade.readiness import NEEDS_YES
 
 _LATEST_SESSION_HOUR = 14
 _ONE_CLOCK_MINUTES = 200

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from shopbook.config import Config
 from shopbook.models.shop import Book
 from shopbook.trade.countries import Country, known_country
-from shopbook.trade.opening import OpeningHours
+from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.permissions import Actor, Role
 
 Deed = Callable[[datetime], None]

@@ -16,7 +16,7 @@ from shopbook.services.money.agreements import agree_quote, ask_again
 from shopbook.services.money.extras import draft_extra
 from shopbook.services.money.quotes import give_quote
 from shopbook.trade.permissions import Actor
-from shopbook.trade.trouble_kinds import Defect, Found
+from shopbook.trade.trouble.kinds import Defect, Found
 
 _CAUSES = {
     "run": "too much in one pass, gun too close",

@@ -15,7 +15,7 @@ from shopbook.services.shelf.deliveries import Came, take_in_delivery
 from shopbook.services.shelf.materials import add_supplier, change_material, keep_pot
 from shopbook.services.shelf.orders import Wanted, draft_orders, send_order
 from shopbook.services.shelf.stock import open_pack, waste_stock
-from shopbook.trade.quantities import Unit
+from shopbook.trade.measures.quantities import Unit
 
 _NO_ORDERS_FOR = 9
 """Working days before the last in which nothing is bought any more, so that today something is short."""

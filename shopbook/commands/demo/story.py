@@ -32,10 +32,10 @@ from shopbook.services.shop.papers import record_paper
 from shopbook.services.shop.people import add_person, change_person, set_cost, set_pin
 from shopbook.services.shop.start import FirstAnswers, start_book
 from shopbook.services.shop.taxes import answer_sales_tax
+from shopbook.trade.billing.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
 from shopbook.trade.countries import known_country
-from shopbook.trade.days import month_bounds, month_of, month_shifted
+from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
 from shopbook.trade.permissions import THE_PROGRAM, Actor
-from shopbook.trade.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
 from shopbook.web.reports.month_paper import compose_month_paper
 
 _COUNTRY = "us"

@@ -10,10 +10,10 @@ from sqlalchemy.orm import Session
 from shopbook.models.diary import Absence
 from shopbook.models.shop import Person
 from shopbook.queries.shop.people import list_actors, list_people
+from shopbook.trade.diary.opening import OpeningHours
+from shopbook.trade.diary.workload import Hand, minutes_there, week_minutes
 from shopbook.trade.errors import NotFound
-from shopbook.trade.opening import OpeningHours
 from shopbook.trade.permissions import Actor, Role
-from shopbook.trade.workload import Hand, minutes_there, week_minutes
 
 
 @dataclass(frozen=True, slots=True)

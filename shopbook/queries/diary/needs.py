@@ -9,10 +9,10 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.queries.jobs.parts import parts_by_id
 from shopbook.queries.jobs.plans import list_stages, used_minutes_by_stage
-from shopbook.trade.opening import HalfDay, OpeningHours
+from shopbook.trade.diary.opening import HalfDay, OpeningHours
+from shopbook.trade.diary.promise import StageNeed
+from shopbook.trade.floor.waits import WaitKind
 from shopbook.trade.planning.shapes import Draft
-from shopbook.trade.promise import StageNeed
-from shopbook.trade.waits import WaitKind
 
 WAIT_WORDS = {
     WaitKind.FLASH: "a coat to flash off",

@@ -9,8 +9,8 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockShare
 from shopbook.models.jobs import Job, Stage
-from shopbook.trade.opening import HalfDay, OpeningHours
-from shopbook.trade.workload import lay_over_days
+from shopbook.trade.diary.opening import HalfDay, OpeningHours
+from shopbook.trade.diary.workload import lay_over_days
 
 UNPROMISED_DAYS = 5
 """A car that stands here without a promised day is thought to stand so many working days more."""

@@ -15,17 +15,17 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.trade.amounts import divide_half_away
-from shopbook.trade.damage_words import SKILL_WORDS
-from shopbook.trade.days import DateForm
+from shopbook.trade.car.damage import SKILL_WORDS
+from shopbook.trade.diary.odds import OF_TEN, hours_for_most
+from shopbook.trade.diary.opening import HalfDay, OpeningHours
+from shopbook.trade.diary.promise import Promise, Room, StageNeed, promise_car
+from shopbook.trade.diary.workload import Hand, in_pools, pools_of, share_hands
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.half_days import half_day_end, half_day_words
-from shopbook.trade.odds import OF_TEN, hours_for_most
-from shopbook.trade.opening import HalfDay, OpeningHours
+from shopbook.trade.measures.amounts import divide_half_away
+from shopbook.trade.measures.days import DateForm
+from shopbook.trade.measures.half_days import half_day_end, half_day_words
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.shapes import Draft
-from shopbook.trade.promise import Promise, Room, StageNeed, promise_car
-from shopbook.trade.workload import Hand, in_pools, pools_of, share_hands
 
 AHEAD_DAYS = 150
 """Calendar days into which a promise is looked for."""

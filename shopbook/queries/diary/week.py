@@ -14,8 +14,8 @@ from shopbook.queries.shop.book import list_closed_days, list_places
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.trade.catalogue.kinds import Skill
-from shopbook.trade.opening import HalfDay, OpeningHours
-from shopbook.trade.workload import Hand, share_hands
+from shopbook.trade.diary.opening import HalfDay, OpeningHours
+from shopbook.trade.diary.workload import Hand, share_hands
 
 _HALVES = {HalfDay.MORNING.value: 0, HalfDay.AFTERNOON.value: 2}
 

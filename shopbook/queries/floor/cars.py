@@ -6,7 +6,7 @@ from sqlalchemy import or_, select
 from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
-from shopbook.trade.car_words import car_words
+from shopbook.trade.car.words import car_words
 
 
 @dataclass(frozen=True, slots=True)

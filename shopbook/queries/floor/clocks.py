@@ -11,7 +11,7 @@ from shopbook.models.floor import Attendance, RunningClock
 from shopbook.models.shop import Person
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.trade.hours import next_stop
+from shopbook.trade.floor.hours import next_stop
 
 
 def find_running(session: Session, person_id: int) -> RunningClock | None:

@@ -13,10 +13,10 @@ from shopbook.queries.floor.clocks import find_attendance, find_running
 from shopbook.queries.floor.entries import list_entries
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.trade.day_guesses import Clues, Guess, Unclocked, Worked, guess_hole
-from shopbook.trade.floor_work import OTHER_WORDS, STOPPED_AT_LUNCH, ClockWhat
-from shopbook.trade.hours import DaySheet, Interval, Placed, sum_day
-from shopbook.trade.opening import OpeningHours
+from shopbook.trade.diary.opening import OpeningHours
+from shopbook.trade.floor.day_guesses import Clues, Guess, Unclocked, Worked, guess_hole
+from shopbook.trade.floor.hours import DaySheet, Interval, Placed, sum_day
+from shopbook.trade.floor.words import OTHER_WORDS, STOPPED_AT_LUNCH, ClockWhat
 
 
 @dataclass(frozen=True, slots=True)

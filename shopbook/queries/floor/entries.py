@@ -11,7 +11,7 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.shop import Person
 from shopbook.trade.errors import NotFound
-from shopbook.trade.readiness import NEEDS_YES
+from shopbook.trade.floor.readiness import NEEDS_YES
 
 
 def get_entry(session: Session, entry_id: int) -> ClockEntry:

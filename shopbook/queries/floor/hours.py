@@ -13,8 +13,8 @@ from shopbook.queries.floor.day import here_on, lunch_on
 from shopbook.queries.floor.entries import list_entries
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.trade.floor_work import ClockWhat
-from shopbook.trade.hours import DaySheet, Interval, Placed, labour_cost_minor, sum_day
+from shopbook.trade.floor.hours import DaySheet, Interval, Placed, labour_cost_minor, sum_day
+from shopbook.trade.floor.words import ClockWhat
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,8 +21,8 @@ from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
+from shopbook.trade.floor.readiness import Readiness
 from shopbook.trade.planning.shapes import Conditions
-from shopbook.trade.readiness import Readiness
 
 
 @dataclass(frozen=True, slots=True)

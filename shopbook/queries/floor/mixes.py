@@ -13,13 +13,13 @@ from shopbook.models.floor import Mix, MixPart, MixShare
 from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.models.shelf import Material
 from shopbook.queries.shelf.materials import materials_for_roles
-from shopbook.trade.amounts import share_out
 from shopbook.trade.catalogue.entries import Catalogue
-from shopbook.trade.mixing import MixLine
+from shopbook.trade.coating.mixing import MixLine
+from shopbook.trade.coating.pouring import Pouring
+from shopbook.trade.coating.product_ranges import range_of
+from shopbook.trade.measures.amounts import share_out
+from shopbook.trade.measures.quantities import Kind, Unit
 from shopbook.trade.planning.shapes import Conditions
-from shopbook.trade.pouring import Pouring
-from shopbook.trade.product_ranges import range_of
-from shopbook.trade.quantities import Kind, Unit
 
 
 @dataclass(frozen=True, slots=True)

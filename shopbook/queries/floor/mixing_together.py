@@ -14,8 +14,8 @@ from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.coating.mixing import JointNeed, mix_together, round_up
 from shopbook.trade.errors import NotFound
-from shopbook.trade.mixing import JointNeed, mix_together, round_up
 
 CUPS = ("cup_small_ml", "cup_medium_ml", "cup_large_ml", "cup_largest_ml")
 """The shop's cups among the figures of its catalogue."""

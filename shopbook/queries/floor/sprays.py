@@ -6,8 +6,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import SprayRecord
-from shopbook.trade.paints import Paint
-from shopbook.trade.spray_record import SprayRecord as Sprayed
+from shopbook.trade.air.spray_record import SprayRecord as Sprayed
+from shopbook.trade.coating.paints import Paint
 
 
 def plain_code(colour_code: str) -> str:

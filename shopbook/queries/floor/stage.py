@@ -33,11 +33,11 @@ from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.jobs.plans import get_stage, list_stages, readiness_of
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
+from shopbook.trade.air.spray_record import SprayRecord
 from shopbook.trade.cautions import CautionText
+from shopbook.trade.floor.readiness import Readiness
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.spraying import PAINTS
-from shopbook.trade.readiness import Readiness
-from shopbook.trade.spray_record import SprayRecord
 
 
 @dataclass(frozen=True, slots=True)

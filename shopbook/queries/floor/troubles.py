@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import Trouble
 from shopbook.models.jobs import Stage
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.trade.trouble import Defect, Found, stages_for
+from shopbook.trade.trouble.advice import Defect, Found, stages_for
 
 
 def list_troubles(session: Session, job_id: int) -> list[Trouble]:

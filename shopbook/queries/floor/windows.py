@@ -7,7 +7,7 @@ from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage, StageAfter
-from shopbook.trade.readiness import followers_of
+from shopbook.trade.floor.readiness import followers_of
 
 LONGEST_WAIT = timedelta(days=60)
 

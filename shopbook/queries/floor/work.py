@@ -24,9 +24,9 @@ from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.rates import setting_on
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
-from shopbook.trade.opening import HalfDay
+from shopbook.trade.diary.opening import HalfDay
+from shopbook.trade.floor.readiness import Hold, Readiness
 from shopbook.trade.permissions import Actor
-from shopbook.trade.readiness import Hold, Readiness
 from shopbook.trade.settings import SettingName
 
 

@@ -5,10 +5,10 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from shopbook.models.jobs import Damage, Stage
+from shopbook.trade.car.damage import LAID_WORDS, STATE_WORDS, WAITING_WORDS
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Substrate
-from shopbook.trade.coats import CoatState
-from shopbook.trade.damage_words import LAID_WORDS, STATE_WORDS, WAITING_WORDS
+from shopbook.trade.coating.coats import CoatState
 from shopbook.trade.planning.shapes import Coat, DamageKind
 
 _ORDER = [coat.value for coat in Coat]

@@ -12,10 +12,10 @@ from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.rates import setting_on
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.draft_materials import PaintRates, draft_materials
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.kerb import Cover, KerbAnswer, KerbPrice, cover, hour_must_bring, kerb_damages, kerb_price

@@ -17,7 +17,7 @@ from shopbook.queries.shelf.materials import list_ranges
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import settings_on
 from shopbook.trade.catalogue.entries import Catalogue
-from shopbook.trade.paints import Finish
+from shopbook.trade.coating.paints import Finish
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.shapes import (
     Access,

@@ -11,8 +11,8 @@ from shopbook.models.floor import ClockShare
 from shopbook.models.jobs import Job, PlanVersion, Stage
 from shopbook.queries.jobs.parts import parts_by_id
 from shopbook.trade.errors import NotFound
+from shopbook.trade.floor.readiness import AwaitedPart, Readiness, StageRow, stages_ready
 from shopbook.trade.next_act import LAST_STAGES, OpenStage, PlanFacts
-from shopbook.trade.readiness import AwaitedPart, Readiness, StageRow, stages_ready
 
 
 def list_stages(session: Session, job_id: int, with_struck: bool = False) -> list[Stage]:

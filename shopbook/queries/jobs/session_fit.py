@@ -9,10 +9,10 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Stage
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.trade.opening import OpeningHours
+from shopbook.trade.diary.opening import OpeningHours
+from shopbook.trade.floor.readiness import Readiness
+from shopbook.trade.floor.waits import Interval, clear_in_session, first_touch_moment
 from shopbook.trade.planning.shapes import DraftWarning
-from shopbook.trade.readiness import Readiness
-from shopbook.trade.waits import Interval, clear_in_session, first_touch_moment
 
 LOOKS_AHEAD_DAYS = 30
 

@@ -32,18 +32,18 @@ from shopbook.queries.shop.book import get_units, list_places
 from shopbook.queries.shop.country import country_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.people import list_people
+from shopbook.trade.agreeing.quote_words import Hurt, hurt_words
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
-from shopbook.trade.coats import Reading, reading_says
+from shopbook.trade.coating.coats import Reading, reading_says
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor.readiness import Readiness
+from shopbook.trade.measures.quantities import format_quantity
+from shopbook.trade.measures.units import Kind, Unit, UnitSystem
 from shopbook.trade.next_act import PlanFacts
 from shopbook.trade.planning.building import USUAL
 from shopbook.trade.planning.shapes import Draft, DraftWarning
-from shopbook.trade.quantities import format_quantity
-from shopbook.trade.quote_words import Hurt, hurt_words
-from shopbook.trade.readiness import Readiness
 from shopbook.trade.standing import Standing
-from shopbook.trade.units import Kind, Unit, UnitSystem
 
 
 @dataclass(frozen=True, slots=True)

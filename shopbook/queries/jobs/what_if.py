@@ -10,9 +10,9 @@ from shopbook.models.jobs import Job
 from shopbook.queries.jobs.listed import paint_rates
 from shopbook.queries.jobs.planning import plan_day, planning_of
 from shopbook.queries.shop.rates import labour_rates_on
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.comparing import Change, Difference, elapsed_minutes, what_if
 from shopbook.trade.planning.draft_materials import draft_materials
 from shopbook.trade.planning.shapes import Draft

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session, joinedload
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, ApprovalReading, JobPayer, Quote, QuoteGroup
 from shopbook.queries.money.quotes import is_main, keys_of, priced_quotes, quotes_of
-from shopbook.trade.agreeing import Party
+from shopbook.trade.agreeing.words import Party
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.pricing import PricedQuote, QuoteSum
 from shopbook.trade.purposes import JobPurpose

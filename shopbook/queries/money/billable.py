@@ -16,11 +16,11 @@ from shopbook.queries.money.agreements import AgreedQuote, agreed_quotes_of
 from shopbook.queries.money.pricing import bill_rates, tax_codes
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.shop.rates import settings_on, tax_rates_on
-from shopbook.trade.amounts import divide_half_away, share_out
-from shopbook.trade.billable import Billable, bill_within, judged, with_tax_inside
+from shopbook.trade.agreeing.changed_rates import at_nets, is_changed, room_at
 from shopbook.trade.billing import NOT_SET, BillLine, LineKind, TaxRate, make_bill
-from shopbook.trade.changed_rates import at_nets, is_changed, room_at
-from shopbook.trade.further import Asked
+from shopbook.trade.billing.billable import Billable, bill_within, judged, with_tax_inside
+from shopbook.trade.billing.further import Asked
+from shopbook.trade.measures.amounts import divide_half_away, share_out
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing import Allowance
 from shopbook.trade.pricing.keys import beyond_key, item_key

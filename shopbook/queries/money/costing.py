@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from shopbook.models.jobs import StageUse
 from shopbook.trade.catalogue.entries import Catalogue
-from shopbook.trade.movements import Ratio
 from shopbook.trade.planning.shapes import DraftUse
 from shopbook.trade.pricing.pack_guesses import guessed_cost
+from shopbook.trade.stock.movements import Ratio
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,9 +15,9 @@ from shopbook.models.shelf import Movement
 from shopbook.queries.money.shop_floor import list_floor_shares
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.queries.shop.book import get_zone
-from shopbook.trade.days import month_bounds, month_of
-from shopbook.trade.margin import Costs, bought_cost
+from shopbook.trade.measures.days import month_bounds, month_of
 from shopbook.trade.purposes import is_put_right
+from shopbook.trade.results.margin import Costs, bought_cost
 
 Columns = TypeVarTuple("Columns")
 

@@ -9,9 +9,9 @@ from shopbook.models.jobs import Job
 from shopbook.models.shop import Book
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.book import get_units
-from shopbook.trade.car_words import car_words
+from shopbook.trade.car.words import car_words
 from shopbook.trade.countries import Country
-from shopbook.trade.units import Kind, Unit
+from shopbook.trade.measures.units import Kind, Unit
 
 
 def get_head(session: Session, job: Job) -> dict[str, Any]:

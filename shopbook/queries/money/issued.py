@@ -11,9 +11,9 @@ from sqlalchemy.orm import Session
 from shopbook.models.money import Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
 from shopbook.queries.money.billable import AgreedWork, BillingDay, asked_of
 from shopbook.queries.money.invoices import issued_line
-from shopbook.trade.billable import Billable, with_tax
 from shopbook.trade.billing import BillLine, LineKind, TaxTotal, rate_of
-from shopbook.trade.further import bill_rest
+from shopbook.trade.billing.billable import Billable, with_tax
+from shopbook.trade.billing.further import bill_rest
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,9 +11,9 @@ from shopbook.queries.money.planned import drafted_lines
 from shopbook.queries.money.pricing import bill_rates_on, quote_rates_on, tax_codes_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import setting_on
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import Bill, BillLine, LineKind
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.pricing import PricedGroup, QuoteRates, sum_quote
 from shopbook.trade.pricing.listed import bill_from_price
 from shopbook.trade.settings import SettingName

@@ -17,13 +17,13 @@ from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_da
 from shopbook.queries.money.costs import CostLine, list_costs
 from shopbook.queries.money.planned import material_prices
 from shopbook.queries.shop.people import costs_on
-from shopbook.trade import margin
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.margin import Costs, JobMargin, StageCost, bought_cost
-from shopbook.trade.movements import Ratio
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.purposes import is_put_right
+from shopbook.trade.results import margin
+from shopbook.trade.results.margin import Costs, JobMargin, StageCost, bought_cost
+from shopbook.trade.stock.movements import Ratio
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from shopbook.queries.jobs.jobs import moments_of
 from shopbook.queries.money.owed import JobStands
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.days import day_of
-from shopbook.trade.agreeing import Party, QuoteKind
+from shopbook.trade.agreeing.words import Party, QuoteKind
 from shopbook.trade.next_act import JobFacts, MoneyFacts, NextAct, PlanFacts, Price, next_act, things_open
 from shopbook.trade.purposes import is_paid_for
 

@@ -19,7 +19,7 @@ from shopbook.queries.money.payers import NamedPayer, payers_by_job, usual_days
 from shopbook.queries.money.payments import free_by_payer, list_free
 from shopbook.queries.money.split import Split, split_not_issued
 from shopbook.queries.money.whose import NamedSum, have_others
-from shopbook.trade.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
+from shopbook.trade.billing.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.purposes import JobPurpose
 

@@ -8,8 +8,8 @@ from shopbook.queries.money.invoices import PayerStanding
 from shopbook.queries.money.issued import Issued
 from shopbook.queries.money.payers import THE_OWNER, NamedShare, due_on
 from shopbook.queries.money.split import Split, share_now
+from shopbook.trade.billing.payers import PayerShare
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.payers import PayerShare
 
 
 @dataclass(frozen=True, slots=True)

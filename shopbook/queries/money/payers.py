@@ -12,7 +12,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import JobPayer
 from shopbook.queries.shop.rates import setting_on
 from shopbook.trade.billing import Bill, BillLine
-from shopbook.trade.payers import PayerShare, PayRule, PayTerm, who_pays
+from shopbook.trade.billing.payers import PayerShare, PayRule, PayTerm, who_pays
 from shopbook.trade.settings import SettingName
 
 NOBODY_KEY = "owner"

@@ -15,11 +15,10 @@ from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.costing import Costing
 from shopbook.queries.money.pricing import quote_rates_on
 from shopbook.queries.shelf.materials import materials_for_roles
-from shopbook.trade.amounts import share_out
 from shopbook.trade.billing import BillLine, LineKind
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
-from shopbook.trade.movements import Ratio
+from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP, group_key
 from shopbook.trade.planning.shapes import Draft, DraftStage
 from shopbook.trade.pricing import (
@@ -34,6 +33,7 @@ from shopbook.trade.pricing import (
 )
 from shopbook.trade.pricing.materials import REFINISH_STAGES
 from shopbook.trade.purposes import StagePurpose
+from shopbook.trade.stock.movements import Ratio
 
 EXTRA_KEY = "extra-"
 """What the key of an extra's group begins with; its version follows."""

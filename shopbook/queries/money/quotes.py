@@ -12,8 +12,8 @@ from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.pricing import bill_rates_by_day
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.billing import NOT_SET, Bill, BillLine, LineKind, TaxRate
-from shopbook.trade.days import month_of
 from shopbook.trade.errors import NotFound
+from shopbook.trade.measures.days import month_of
 from shopbook.trade.pricing import PaintedItem, PricedGroup, PricedQuote, QuoteSum, SavingTerms
 from shopbook.trade.pricing.given import given_from_json
 from shopbook.trade.pricing.keys import discount_key, item_key

@@ -18,7 +18,7 @@ from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.invoices import PAPER_WORDS, list_job_invoices
 from shopbook.queries.money.payments import allocated_by_invoice
 from shopbook.queries.money.words import Wording, get_wording
-from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS, Means
+from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS, Means
 
 FORM = 1
 REST_WORDS = {"security": "Security, given back with the car", "held": "Deposit, held for the invoice"}

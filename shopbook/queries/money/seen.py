@@ -22,15 +22,15 @@ from shopbook.queries.money.words import Wording, get_wording
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.country import country_on
 from shopbook.queries.shop.rates import settings_on
+from shopbook.trade.agreeing.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words
+from shopbook.trade.billing.payers import PayRule
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.payers import PayRule
+from shopbook.trade.measures.units import Kind
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP, group_key
 from shopbook.trade.planning.shapes import Coat
 from shopbook.trade.pricing import PricedQuote
 from shopbook.trade.pricing.given import Given, SeenCoats, SeenItem, SeenWords
-from shopbook.trade.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words
 from shopbook.trade.settings import SettingName
-from shopbook.trade.units import Kind
 
 FIXED = (
     "Each part can be taken or left on its own. The price of a part is fixed: if it takes us longer, that is our "

@@ -9,8 +9,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.shelf import Movement
 from shopbook.queries.shelf.movements import STAGE_KINDS
-from shopbook.trade.days import month_of
-from shopbook.trade.margin import spread_floor_over_days
+from shopbook.trade.measures.days import month_of
+from shopbook.trade.results.margin import spread_floor_over_days
 
 
 def floor_opened(session: Session, first: date, last: date) -> dict[str, int]:

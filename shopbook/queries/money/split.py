@@ -14,11 +14,11 @@ from shopbook.queries.money.billable import AgreedWork, BillingDay
 from shopbook.queries.money.issued import Issued, bill_not_issued
 from shopbook.queries.money.payers import NamedPayer, NamedShare, share_bill
 from shopbook.queries.money.whose import NamedSum, approved_by, find_shares, have_others, payers_who_agreed
-from shopbook.trade.approvals import add_bills, at_rates, keep_within
-from shopbook.trade.billable import Billable
+from shopbook.trade.agreeing.approvals import add_bills, at_rates, keep_within
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
+from shopbook.trade.billing.billable import Billable
+from shopbook.trade.billing.payers import EXCESSES, PayerShare, PayRule, share_further
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.payers import EXCESSES, PayerShare, PayRule, share_further
 
 
 @dataclass(frozen=True, slots=True)

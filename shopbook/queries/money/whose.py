@@ -12,11 +12,11 @@ from shopbook.queries.money.agreements import AgreedQuote, agreed_quotes, agreed
 from shopbook.queries.money.issued import issued_of
 from shopbook.queries.money.payers import NamedPayer, NamedShare, payers_by_job, payers_of, share_bill
 from shopbook.queries.money.quotes import bill_of_quote, is_main
-from shopbook.trade.agreeing import Party
-from shopbook.trade.approvals import add_bills, at_risk, read_approval
+from shopbook.trade.agreeing.approvals import add_bills, at_risk, read_approval
+from shopbook.trade.agreeing.words import Party
 from shopbook.trade.billing import Bill
+from shopbook.trade.billing.payers import PayRule, share_further
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.payers import PayRule, share_further
 
 INSURER_WITHOUT_NAME = NamedPayer(None, PayRule.REST)
 """Who pays for an insurer's job before anybody named it: its share is the whole."""

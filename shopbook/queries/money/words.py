@@ -7,9 +7,9 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Book
 from shopbook.queries.shop.book import country_of, get_book
-from shopbook.trade.amounts import format_minor
 from shopbook.trade.countries import Country
-from shopbook.trade.days import format_day, format_moment
+from shopbook.trade.measures.amounts import format_minor
+from shopbook.trade.measures.days import format_day, format_moment
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,8 @@ from shopbook.models.jobs import Job, Stage
 from shopbook.models.shelf import Material, Movement
 from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.shop.book import get_book
-from shopbook.trade.air import (
+from shopbook.trade.air.categories import CLEANING_ROLES, Category, category_of, limit_of, topcoat_limit
+from shopbook.trade.air.voc import (
     AirEntry,
     Ingredient,
     Limit,
@@ -23,11 +24,10 @@ from shopbook.trade.air import (
     to_thousandths_g,
     voc_of_mix,
 )
-from shopbook.trade.air_categories import CLEANING_ROLES, Category, category_of, limit_of, topcoat_limit
 from shopbook.trade.catalogue.entries import Catalogue
-from shopbook.trade.days import month_bounds
-from shopbook.trade.movements import MovementKind
-from shopbook.trade.units import Kind, Unit
+from shopbook.trade.measures.days import month_bounds
+from shopbook.trade.measures.units import Kind, Unit
+from shopbook.trade.stock.movements import MovementKind
 
 
 @dataclass(frozen=True, slots=True)

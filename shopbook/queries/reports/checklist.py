@@ -14,8 +14,8 @@ from shopbook.models.shop import Person, PersonCost, TaxRate
 from shopbook.queries.floor.clocks import list_running
 from shopbook.queries.floor.entries import list_unagreed_work
 from shopbook.queries.floor.hours import list_unplaced_days, newest_unplaced
-from shopbook.trade.days import month_bounds
-from shopbook.trade.hours import to_tenths
+from shopbook.trade.floor.hours import to_tenths
+from shopbook.trade.measures.days import month_bounds
 
 _IS_INVOICE = (Invoice.job_id == Job.id, Invoice.kind == "invoice")
 

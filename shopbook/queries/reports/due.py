@@ -10,8 +10,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.shelf import Supplier
 from shopbook.queries.floor.clocks import list_who_runs
-from shopbook.trade.hours import next_stop
-from shopbook.trade.opening import OpeningHours
+from shopbook.trade.diary.opening import OpeningHours
+from shopbook.trade.floor.hours import next_stop
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from shopbook.models.jobs import StageUse
 from shopbook.models.shelf import Material, Movement
 from shopbook.queries.reports.learning import TouchedHours, list_touched_hours
 from shopbook.queries.shelf.movements import STAGE_KINDS
-from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.measures.amounts import divide_half_away
 
 FEWEST = 3
 """Fewer cases say nothing about a standard."""

@@ -16,9 +16,9 @@ from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.rates import catalogue_edits_on
 from shopbook.trade.catalogue.entries import EntryKind, StageKind
 from shopbook.trade.catalogue.reading import own_catalogue, read_stored
-from shopbook.trade.floor_work import STOPPED_AT_CLOSING, STOPPED_AT_NIGHT
-from shopbook.trade.learning import ELSEWHERE, Taught, hours_figures, teach
+from shopbook.trade.floor.words import STOPPED_AT_CLOSING, STOPPED_AT_NIGHT
 from shopbook.trade.purposes import StagePurpose
+from shopbook.trade.results.learning import ELSEWHERE, Taught, hours_figures, teach
 
 _LEFT_RUNNING = (STOPPED_AT_CLOSING, STOPPED_AT_NIGHT)
 

@@ -22,11 +22,11 @@ from shopbook.queries.reports.month_jobs import (
 )
 from shopbook.queries.shelf.movements import stock_sums
 from shopbook.queries.shop.rates import setting_on
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import LineKind
-from shopbook.trade.days import month_bounds, month_of, month_shifted
-from shopbook.trade.month import Hours, InvoicedRow, MonthEnd, ShelfMonth, TaxRow, month_end
+from shopbook.trade.measures.amounts import divide_half_away
+from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
 from shopbook.trade.planning.kerb import hour_must_bring
+from shopbook.trade.results.month import Hours, InvoicedRow, MonthEnd, ShelfMonth, TaxRow, month_end
 from shopbook.trade.settings import SettingName
 
 

@@ -14,8 +14,8 @@ from shopbook.models.money import Invoice, InvoiceLine
 from shopbook.queries.money.costs import CostLine, list_costs, sum_by_job
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.billing import LineKind
-from shopbook.trade.margin import Costs, Margin
-from shopbook.trade.month import InvoicedRow, SpentRow
+from shopbook.trade.results.margin import Costs, Margin
+from shopbook.trade.results.month import InvoicedRow, SpentRow
 
 Columns = TypeVarTuple("Columns")
 

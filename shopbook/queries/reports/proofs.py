@@ -14,7 +14,7 @@ from shopbook.models.jobs import Picture
 from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch, Payment
 from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import ActKey, NumberCounter, Paper, Person
-from shopbook.trade.average_cost import MovementKind, Posting, Stock, prove
+from shopbook.trade.stock.average_cost import MovementKind, Posting, Stock, prove
 
 _AT_AVERAGE = (MovementKind.ISSUED, MovementKind.WASTED, MovementKind.COUNTED_DOWN)
 

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session, aliased
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.money.costs import CostLine
-from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.purposes import JobPurpose
 
 

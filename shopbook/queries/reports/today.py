@@ -34,9 +34,9 @@ from shopbook.queries.shelf.orders import Order, list_late_orders
 from shopbook.queries.shelf.sheet import ShelfRow, list_short
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.trade.agreeing import Party
+from shopbook.trade.agreeing.words import Party
+from shopbook.trade.diary.opening import HalfDay, OpeningHours
 from shopbook.trade.next_act import NextAct
-from shopbook.trade.opening import HalfDay, OpeningHours
 
 LOTS_AHEAD_DAYS = 30
 STALE_WAIT = timedelta(days=2)

@@ -11,13 +11,13 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import Mix, MixPart
 from shopbook.models.shelf import Material, Movement
 from shopbook.queries.jobs.catalogue import catalogue_on
-from shopbook.trade.air_categories import WASTE_ROLES
-from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.air.categories import WASTE_ROLES
+from shopbook.trade.air.waste import WasteFigure, judge_month, waste_grams
 from shopbook.trade.catalogue.entries import Catalogue
-from shopbook.trade.days import month_bounds
-from shopbook.trade.movements import MovementKind
-from shopbook.trade.units import Kind, Unit
-from shopbook.trade.waste import WasteFigure, judge_month, waste_grams
+from shopbook.trade.measures.amounts import divide_half_away
+from shopbook.trade.measures.days import month_bounds
+from shopbook.trade.measures.units import Kind, Unit
+from shopbook.trade.stock.movements import MovementKind
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,8 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shelf import Material, Pot, Supplier
+from shopbook.trade.coating.product_ranges import ProductRange, range_of
 from shopbook.trade.errors import NotFound
-from shopbook.trade.product_ranges import ProductRange, range_of
 
 
 def get_material(session: Session, material_id: int) -> Material:

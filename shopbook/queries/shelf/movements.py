@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.shelf import Material, Movement
-from shopbook.trade.average_cost import Drawn, MovementKind, Posting, Proof, Stock, prove
+from shopbook.trade.stock.average_cost import Drawn, MovementKind, Posting, Proof, Stock, prove
 
 STAGE_KINDS = (MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)
 

@@ -13,11 +13,11 @@ from shopbook.queries.shelf.needs import SpokenFor, list_spoken_for, use_a_day, 
 from shopbook.queries.shelf.orders import OnOrder, list_drafts, list_on_order
 from shopbook.queries.shop.book import country_of, get_book, get_units
 from shopbook.trade.catalogue.kinds import WayUsed
-from shopbook.trade.days import DateForm
-from shopbook.trade.quantities import pack_words, quarters
-from shopbook.trade.reorder import Arrival, Need, ReorderLine, ReorderState, Shelf, plan_reorder
-from shopbook.trade.sparse_demand import what_use_says
-from shopbook.trade.units import Unit, UnitSystem
+from shopbook.trade.measures.days import DateForm
+from shopbook.trade.measures.quantities import pack_words, quarters
+from shopbook.trade.measures.units import Unit, UnitSystem
+from shopbook.trade.stock.reorder import Arrival, Need, ReorderLine, ReorderState, Shelf, plan_reorder
+from shopbook.trade.stock.sparse_demand import what_use_says
 
 SOON_DAYS = 30
 """A lot that ends within so many days is said on its row."""

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.shop import Book, ClosedDay, NumberCounter, Paper, Place
 from shopbook.trade.countries import Country, in_currency, known_country
 from shopbook.trade.errors import NotFound
-from shopbook.trade.units import MEASURES, Kind, Unit, UnitSystem
+from shopbook.trade.measures.units import MEASURES, Kind, Unit, UnitSystem
 
 
 def find_book(session: Session) -> Book | None:

@@ -7,9 +7,9 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.shop import DatedPaper
 from shopbook.queries.shop.rates import setting_on
+from shopbook.trade.air.waste import Paper, PaperDue, PaperKind, list_due
 from shopbook.trade.errors import NotFound
 from shopbook.trade.settings import SettingName
-from shopbook.trade.waste import Paper, PaperDue, PaperKind, list_due
 
 SOON_DAYS = 30
 """A paper that runs out within so many days is worth a line on Today."""

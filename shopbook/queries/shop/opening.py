@@ -6,7 +6,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.shop.book import get_book, list_closed_days
 from shopbook.queries.shop.rates import settings_on
-from shopbook.trade.opening import DayHours, OpeningHours
+from shopbook.trade.diary.opening import DayHours, OpeningHours
 from shopbook.trade.settings import SettingName
 
 LOOKS_AHEAD = timedelta(days=500)

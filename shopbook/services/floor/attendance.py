@@ -9,7 +9,7 @@ from shopbook.services.act import Act
 from shopbook.services.floor.entries import refuse_foreign
 from shopbook.services.postings import refuse_closed, write_log
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.floor_work import WHY_WORDS, Why
+from shopbook.trade.floor.words import WHY_WORDS, Why
 from shopbook.trade.permissions import Actor
 
 

@@ -22,16 +22,16 @@ from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.jobs.doing import begin_stages
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.floor_work import (
+from shopbook.trade.floor.hours import Interval, StopCause, next_stop
+from shopbook.trade.floor.readiness import NEEDS_YES
+from shopbook.trade.floor.words import (
     OTHER_WORDS,
     STOPPED_AT_CLOSING,
     STOPPED_AT_LUNCH,
     STOPPED_AT_NIGHT,
     ClockWhat,
 )
-from shopbook.trade.hours import Interval, StopCause, next_stop
 from shopbook.trade.permissions import THE_PROGRAM, Actor
-from shopbook.trade.readiness import NEEDS_YES
 from shopbook.trade.settings import SettingName
 
 _STOPPED = {

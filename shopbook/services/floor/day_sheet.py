@@ -19,8 +19,8 @@ from shopbook.services.floor.entries import Doing, refuse_foreign, refuse_imposs
 from shopbook.services.jobs.doing import begin_stages
 from shopbook.services.postings import reverse_clock, write_log
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.floor_work import ClockWhat, Why
-from shopbook.trade.hours import Interval, subtract
+from shopbook.trade.floor.hours import Interval, subtract
+from shopbook.trade.floor.words import ClockWhat, Why
 from shopbook.trade.permissions import Actor
 
 

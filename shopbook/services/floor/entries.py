@@ -15,12 +15,12 @@ from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.people import cost_on
 from shopbook.services.act import Act
 from shopbook.services.postings import post_clock
-from shopbook.trade.amounts import share_out
 from shopbook.trade.errors import NotAllowed, RuleBroken
-from shopbook.trade.floor_work import ClockWhat
-from shopbook.trade.hours import Interval, labour_cost_minor, split_minutes
+from shopbook.trade.floor.hours import Interval, labour_cost_minor, split_minutes
+from shopbook.trade.floor.readiness import NEEDS_YES
+from shopbook.trade.floor.words import ClockWhat
+from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.permissions import Actor
-from shopbook.trade.readiness import NEEDS_YES
 
 
 @dataclass(frozen=True, slots=True)

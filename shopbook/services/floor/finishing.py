@@ -20,11 +20,11 @@ from shopbook.services.floor.mixes import NOTHING_LEFT, Left, Poured, make_mix
 from shopbook.services.jobs.doing import begin_stages, end_stages
 from shopbook.services.postings import Source, write_log
 from shopbook.services.shelf.stock import draw_stock
-from shopbook.trade.amounts import share_out
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import share_out
+from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS
 from shopbook.trade.permissions import Actor
-from shopbook.trade.quantities import LARGEST_THOUSANDTHS
 
 
 @dataclass(frozen=True, slots=True)

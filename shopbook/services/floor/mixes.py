@@ -15,9 +15,9 @@ from shopbook.services.act import Act
 from shopbook.services.postings import Source, write_log
 from shopbook.services.shelf.materials import keep_pot
 from shopbook.services.shelf.stock import draw_stock, waste_stock
-from shopbook.trade.amounts import share_out
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.quantities import LARGEST_THOUSANDTHS
+from shopbook.trade.measures.amounts import share_out
+from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS
 
 LEFT_IN_THE_CUP = "left in the cup"
 

@@ -22,10 +22,10 @@ from shopbook.services.jobs.rework import USUAL_MINUTES, add_rework
 from shopbook.services.postings import write_log
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.floor_work import OWN_WORDS
+from shopbook.trade.floor.words import OWN_WORDS
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.trade.purposes import StagePurpose
-from shopbook.trade.trouble import TROUBLES, Defect, Found
+from shopbook.trade.trouble.advice import TROUBLES, Defect, Found
 
 
 @dataclass(frozen=True, slots=True)

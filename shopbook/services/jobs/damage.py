@@ -11,7 +11,7 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.planning import draft_damage, planning_of
 from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
-from shopbook.trade.coats import reading_says
+from shopbook.trade.coating.coats import reading_says
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.checking import check_damage
 from shopbook.trade.planning.shapes import DamageKind, DepthStep, PaintChoice, SizeStep, Substrate

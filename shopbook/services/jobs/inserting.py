@@ -8,8 +8,8 @@ from shopbook.models.jobs import Job, Stage, StagePanel
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.services.jobs.drafting import number_stages, write_edges
 from shopbook.services.jobs.writing import new_stage
-from shopbook.trade.amounts import share_out
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.purposes import StagePurpose
 
 

@@ -24,8 +24,8 @@ from shopbook.services.jobs.leaving import (
 )
 from shopbook.services.postings import next_number
 from shopbook.trade.customer_kinds import CustomerKind
+from shopbook.trade.diary.opening import HalfDay
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.opening import HalfDay
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.purposes import JobPurpose

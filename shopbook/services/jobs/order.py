@@ -8,8 +8,8 @@ from shopbook.services.jobs.drafting import number_stages, write_edges
 from shopbook.services.jobs.history import keep_version, log_job
 from shopbook.services.jobs.rework import add_rework
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor.readiness import followers_of
 from shopbook.trade.planning.shapes import Coat
-from shopbook.trade.readiness import followers_of
 
 MOVED = "moved by hand"
 _LAYERS = {coat.value: place for place, coat in enumerate(Coat)}

@@ -11,8 +11,8 @@ from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.postings import refuse_closed
+from shopbook.trade.car.part_kinds import PartKind, PartSource
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.part_kinds import PartKind, PartSource
 from shopbook.trade.pricing import marked_up
 from shopbook.trade.settings import SettingName
 

@@ -5,8 +5,8 @@ from shopbook.queries.jobs.damage import get_damage, get_picture
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
+from shopbook.trade.car.pictures import KeptPicture, PicturePurpose
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.pictures import KeptPicture, PicturePurpose
 
 
 def record_picture(

@@ -13,11 +13,11 @@ from shopbook.services.jobs.doing import begin_stage, end_stage, reopen_stage
 from shopbook.services.jobs.drafting import draft_plan, follow_damage, keep_conditions
 from shopbook.services.jobs.history import keep_version, log_job
 from shopbook.services.jobs.inserting import insert_stage, refuse_over
-from shopbook.trade.amounts import share_out
 from shopbook.trade.catalogue.kinds import Skill, WayUsed
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
+from shopbook.trade.measures.amounts import share_out
+from shopbook.trade.measures.units import Unit
 from shopbook.trade.purposes import StagePurpose
-from shopbook.trade.units import Unit
 
 __all__ = [
     "add_stage",

@@ -11,8 +11,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, Stage, StagePanel, StageUse
 from shopbook.models.shelf import Material
 from shopbook.queries.jobs.planning import Planning
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.groups import group_key
 from shopbook.trade.planning.shapes import DraftMix, DraftStage, DraftUse, DraftWait
 from shopbook.trade.purposes import JobPurpose, StagePurpose

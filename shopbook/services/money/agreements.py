@@ -20,10 +20,10 @@ from shopbook.services.money.allocations import settle
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, ask_party, log_quote
 from shopbook.services.shop.taxes import want_tax
-from shopbook.trade.agreeing import ASKED_WORDS, MEANS_WORDS, Means, Party, QuoteKind
+from shopbook.trade.agreeing.signatures import check_signature
+from shopbook.trade.agreeing.words import ASKED_WORDS, MEANS_WORDS, Means, Party, QuoteKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
-from shopbook.trade.signatures import check_signature
 
 LATE = "This quote has not held since its last day. Look at the price once more, then tick that it still holds."
 

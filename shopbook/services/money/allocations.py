@@ -16,8 +16,8 @@ from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import mark_settled, mark_unsettled
 from shopbook.services.postings import post_allocation, post_payment, write_log
+from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.number_series import Series
 from shopbook.trade.purposes import JobPurpose
 
 

@@ -4,8 +4,8 @@ from shopbook.models.money import MonthClose
 from shopbook.queries.shop.days import find_closed_through
 from shopbook.services.act import Act
 from shopbook.services.postings import write_log
-from shopbook.trade.days import format_month, month_bounds, month_shifted
 from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.measures.days import format_month, month_bounds, month_shifted
 
 
 def close_month(act: Act, month: str, figures: str) -> MonthClose:

@@ -24,8 +24,8 @@ from shopbook.services.money.frozen import freeze_groups
 from shopbook.services.money.issuing import Draft, Share, write_paper
 from shopbook.services.postings import write_log
 from shopbook.trade.billing import Bill, BillLine, Credit, TaxTotal, credit_amount, credit_lines, credit_rest
+from shopbook.trade.billing.payers import share_credit
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.payers import share_credit
 
 
 def credit_invoice(

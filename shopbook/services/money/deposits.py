@@ -26,9 +26,8 @@ from shopbook.services.money.quotes import refuse_unpaid
 from shopbook.services.money.receipts import write_receipt
 from shopbook.services.postings import write_log
 from shopbook.services.shop.taxes import want_tax
-from shopbook.trade import deposits
-from shopbook.trade.billing import Bill, TaxTotal
-from shopbook.trade.deposits import DepositRule
+from shopbook.trade.billing import Bill, TaxTotal, deposits
+from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.settings import SettingName
 

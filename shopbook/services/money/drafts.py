@@ -19,9 +19,9 @@ from shopbook.services.money.frozen import freeze_groups, freeze_head, freeze_le
 from shopbook.services.money.further import further_notes, further_to
 from shopbook.services.money.issuing import Draft, Share, due_day
 from shopbook.trade.billing import Bill, BillLine, LineKind
-from shopbook.trade.deposits import FinalBill, deduct_deposits
+from shopbook.trade.billing.deposits import FinalBill, deduct_deposits
+from shopbook.trade.billing.pay_means import MEANS_WORDS, Means
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.pay_means import MEANS_WORDS, Means
 
 RULE_WORDS = {"excess": "the first part of it", "excess_and_tax": "the first part of it, and the tax"}
 AGAIN_WORDS = {"excess_and_tax": "the tax"}

@@ -14,7 +14,7 @@ from shopbook.queries.shop.rates import settings_on
 from shopbook.services.act import Act
 from shopbook.services.money.quote_groups import write_extra_group
 from shopbook.services.money.quotes import log_quote, new_quote, open_job_of
-from shopbook.trade.agreeing import QuoteKind
+from shopbook.trade.agreeing.words import QuoteKind
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.settings import SettingName

@@ -5,7 +5,7 @@ from shopbook.queries.shop.book import get_book
 from shopbook.services.act import Act
 from shopbook.services.postings import set_last_number, write_log
 from shopbook.services.shop.rates import confirm_taxes
-from shopbook.trade.number_series import Series
+from shopbook.trade.billing.number_series import Series
 
 
 def prepare_first_invoice(act: Act, *, last_number: int | None, tax_number: str, address: str = "") -> None:

@@ -14,9 +14,9 @@ from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.money.words import Wording
 from shopbook.queries.shop.rates import setting_on
-from shopbook.trade.agreeing import MEANS_WORDS, Means, Party
+from shopbook.trade.agreeing.changed_rates import ChangedTax, changed_taxes
+from shopbook.trade.agreeing.words import MEANS_WORDS, Means, Party
 from shopbook.trade.billing import Bill, BillLine, LineKind, rate_words
-from shopbook.trade.changed_rates import ChangedTax, changed_taxes
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing.keys import item_key
 from shopbook.trade.settings import SettingName

@@ -19,8 +19,8 @@ from shopbook.services.act import Act
 from shopbook.services.postings import next_number, refuse_closed
 from shopbook.services.shop.taxes import TAX_FIRST
 from shopbook.trade.billing import NOT_SET, BillLine, TaxTotal
+from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.number_series import Series
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from shopbook.queries.money.words import Wording
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.money.issuing import Draft
 from shopbook.trade.billing import cash_rounding
-from shopbook.trade.pay_means import MEANS_WORDS, Means
+from shopbook.trade.billing.pay_means import MEANS_WORDS, Means
 from shopbook.trade.settings import SettingName
 
 

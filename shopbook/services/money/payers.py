@@ -15,8 +15,8 @@ from shopbook.queries.money.whose import shares_of_quote
 from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
 from shopbook.services.money.quote_groups import check_amount
+from shopbook.trade.billing.payers import PayRule
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.payers import PayRule
 
 
 @dataclass(frozen=True, slots=True)

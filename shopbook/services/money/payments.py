@@ -14,11 +14,11 @@ from shopbook.services.act import Act
 from shopbook.services.money.allocations import allocate, open_shares, set_against, settle, spread
 from shopbook.services.money.receipts import write_receipt
 from shopbook.services.postings import post_payment, write_log
-from shopbook.trade.amounts import LARGEST_MINOR
 from shopbook.trade.billing import cash_rounding
+from shopbook.trade.billing.number_series import Series
+from shopbook.trade.billing.pay_means import Means
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.number_series import Series
-from shopbook.trade.pay_means import Means
+from shopbook.trade.measures.amounts import LARGEST_MINOR
 from shopbook.trade.settings import SettingName
 
 DIFFERENCE = "difference"

@@ -12,10 +12,10 @@ from shopbook.services.money.allocations import settle
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.paid_at_once import PaidAtOnce
 from shopbook.services.money.quotes import give
-from shopbook.trade.agreeing import Means, Party, QuoteKind
-from shopbook.trade.amounts import LARGEST_MINOR
+from shopbook.trade.agreeing.words import Means, Party, QuoteKind
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import LARGEST_MINOR
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing.keys import ITEM_KEYS, QUOTE_KEYS
 

@@ -18,18 +18,18 @@ from shopbook.queries.money.pricing import extra_tax_codes, quote_rates_on
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.country import country_on
 from shopbook.services.jobs.line_keys import draw_keys
-from shopbook.trade.amounts import share_out
+from shopbook.trade.agreeing.quote_words import Hurt, group_words
 from shopbook.trade.billing import BillLine, LineKind
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.countries import Country
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import share_out
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.planning.shapes import Damage
 from shopbook.trade.pricing import QuoteRates, price_labour, price_materials, typed_hours
 from shopbook.trade.pricing.keys import ITEM_KEYS
 from shopbook.trade.purposes import StagePurpose
-from shopbook.trade.quote_words import Hurt, group_words
-from shopbook.trade.units import Kind, Unit
 
 LARGEST_MINOR = 10**11
 

@@ -15,7 +15,7 @@ from shopbook.services.act import Act
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, log_quote
-from shopbook.trade.agreeing import QuoteKind
+from shopbook.trade.agreeing.words import QuoteKind
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.pricing.keys import ITEM_KEYS

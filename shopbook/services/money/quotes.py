@@ -28,7 +28,7 @@ from shopbook.services.money.given import write_given
 from shopbook.services.money.quote_groups import KerbPrice, write_kerb_groups, write_planned_groups
 from shopbook.services.shop.papers import record_paper
 from shopbook.services.shop.taxes import want_tax
-from shopbook.trade.agreeing import LOST_WORDS, Party, QuoteKind
+from shopbook.trade.agreeing.words import LOST_WORDS, Party, QuoteKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.pricing.keys import QUOTE_KEYS
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, JobPurpose, is_paid_for

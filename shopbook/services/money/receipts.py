@@ -5,7 +5,7 @@ import json
 from shopbook.models.money import Payment, Receipt
 from shopbook.queries.money.receipts import receipt_now
 from shopbook.services.act import Act
-from shopbook.trade.number_series import Series
+from shopbook.trade.billing.number_series import Series
 
 
 def write_receipt(act: Act, payment: Payment) -> None:

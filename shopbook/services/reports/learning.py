@@ -7,7 +7,7 @@ from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.learning import FEWEST, Taught, scaled_stage
+from shopbook.trade.results.learning import FEWEST, Taught, scaled_stage
 
 
 def take_taught_standard(act: Act, code: str, permille: int) -> Taught:

@@ -8,8 +8,8 @@ from shopbook.queries.shelf.materials import get_material
 from shopbook.services.act import Act
 from shopbook.services.postings import Source, post_stock, stock_of, write_log
 from shopbook.services.shelf.stock import price_of, take_down
-from shopbook.trade import average_cost
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.stock import average_cost
 
 
 def count_materials(act: Act, seen: Sequence[tuple[int, int]], *, reason: str = "") -> StockCount:

@@ -11,9 +11,9 @@ from shopbook.queries.shelf.materials import get_material, get_supplier
 from shopbook.queries.shelf.orders import Order, get_order, get_order_row
 from shopbook.services.act import Act
 from shopbook.services.postings import Source, post_stock, stock_of, write_log
-from shopbook.trade import average_cost
-from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away, share_out
+from shopbook.trade.stock import average_cost
 
 
 @dataclass(frozen=True, slots=True)

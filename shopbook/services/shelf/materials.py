@@ -14,7 +14,7 @@ from shopbook.services.act import Act
 from shopbook.services.postings import write_log
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.units import Unit
+from shopbook.trade.measures.units import Unit
 
 CHANGED_MEANWHILE = "Somebody else changed this meanwhile. Look at what is there now, then change it once more."
 _NEW: dict[str, Any] = {

@@ -13,10 +13,10 @@ from shopbook.queries.shelf.materials import get_material
 from shopbook.queries.shelf.movements import find_last_issue, get_drawn
 from shopbook.services.act import Act
 from shopbook.services.postings import Source, post_stock, stock_of, write_log
-from shopbook.trade import average_cost
-from shopbook.trade.average_cost import NO_PRICE, Outcome, Ratio, Stock
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.stock import average_cost
+from shopbook.trade.stock.average_cost import NO_PRICE, Outcome, Ratio, Stock
 
 UNBOUND = Source()
 """Belongs to no job, stage or mix."""

@@ -13,8 +13,8 @@ from shopbook.models.shop import ClosedDay, Place
 from shopbook.queries.shop.book import get_book, get_place
 from shopbook.services.act import Act
 from shopbook.services.postings import set_last_number, write_log
+from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.number_series import Series
 
 PARTICULARS = frozenset(
     {"shop_name", "address", "phone", "mail", "tax_number", "pay_to", "paper_size", "zone", "is_tax_invoice"}

@@ -6,8 +6,8 @@ from shopbook.models.shop import DatedPaper
 from shopbook.queries.shop.dated_papers import get_dated_paper
 from shopbook.services.act import Act
 from shopbook.services.postings import write_log
+from shopbook.trade.air.waste import PAPER_WORDS, RENEWED_MONTHS, PaperKind
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.waste import PAPER_WORDS, RENEWED_MONTHS, PaperKind
 
 MOST_MONTHS = 240
 

@@ -15,16 +15,16 @@ from shopbook.services.act import Act
 from shopbook.services.postings import write_log
 from shopbook.services.shop.people import add_person
 from shopbook.services.shop.taxes import tax_row
-from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.billing.deposits import DepositRule
+from shopbook.trade.billing.number_series import Series
 from shopbook.trade.catalogue.entries import Material as KnownMaterial
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.catalogue.releases import own_release
 from shopbook.trade.countries import Country, in_currency, known_country
-from shopbook.trade.currencies import cash_step_minor, check_currency
-from shopbook.trade.deposits import DepositRule
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.number_series import Series
+from shopbook.trade.measures.amounts import divide_half_away
+from shopbook.trade.measures.currencies import cash_step_minor, check_currency
 from shopbook.trade.permissions import Role
 from shopbook.trade.settings import DEFAULTS, SettingName
 

@@ -11,9 +11,9 @@ from shopbook.queries.shop.book import country_of, get_book
 from shopbook.queries.shop.rates import FROM_THE_FIRST, tax_rates_on
 from shopbook.services.act import Act
 from shopbook.services.postings import write_log
+from shopbook.trade.billing.sales_tax import SalesTaxAnswers, taxes_of
 from shopbook.trade.countries import UsualTax
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.sales_tax import SalesTaxAnswers, taxes_of
 
 TAX_FIRST = "Set your tax first: no total can be said before it."
 

@@ -3,10 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.billing.falls import NOT_SET, fall_under
 from shopbook.trade.billing.lines import WHOLE_RATE, BillLine, LineKind, TaxRate
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away, share_out
 
 
 @dataclass(frozen=True, slots=True)

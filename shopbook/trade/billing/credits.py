@@ -3,11 +3,11 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.billing.bill import Bill, TaxTotal
 from shopbook.trade.billing.lines import WHOLE_RATE, BillLine, LineKind
 from shopbook.trade.billing.shares import share_within
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away, share_out
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from shopbook.trade.abrasives import Form
 from shopbook.trade.catalogue.kinds import Access, Fixing, MeasuredBy, Skill, Substrate, Unit, WayUsed
-from shopbook.trade.waits import WaitKind as KindOfWait
+from shopbook.trade.coating.abrasives import Form
+from shopbook.trade.floor.waits import WaitKind as KindOfWait
 
 OWN_SOURCE = "the shop's own"
 """How the source of an entry begins that the shop set."""

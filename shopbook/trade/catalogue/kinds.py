@@ -2,7 +2,7 @@
 
 from enum import StrEnum
 
-from shopbook.trade.units import Unit as Unit
+from shopbook.trade.measures.units import Unit as Unit
 
 
 class Skill(StrEnum):

@@ -13,11 +13,11 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from shopbook.trade.currencies import currency_places, currency_symbol
-from shopbook.trade.days import ClockForm, DateForm
+from shopbook.trade.car.sides import Sides, SideWay, read_sides
 from shopbook.trade.errors import NotFound
+from shopbook.trade.measures.currencies import currency_places, currency_symbol
+from shopbook.trade.measures.days import ClockForm, DateForm
 from shopbook.trade.pricing.materials import MaterialsRule
-from shopbook.trade.sides import Sides, SideWay, read_sides
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ class Province:
 
 @dataclass(frozen=True, slots=True)
 class StateHabit:
-    """What a state usually answers to the questions of `trade/sales_tax.py`, in words, for the shop to check."""
+    """What a state usually answers to what `trade/billing/sales_tax.py` asks, for the shop to check."""
 
     name: str
     labour: str

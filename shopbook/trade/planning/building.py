@@ -4,15 +4,15 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbook.trade import waits
-from shopbook.trade.amounts import share_out
 from shopbook.trade.catalogue.entries import Catalogue, StageKind, WaitKind
 from shopbook.trade.catalogue.kinds import MeasuredBy, Substrate
 from shopbook.trade.cautions import Caution, in_order
+from shopbook.trade.coating.weather import water_flash
+from shopbook.trade.floor import waits
+from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.shapes import DraftUse, DraftWait
 from shopbook.trade.planning.work import PanelWork, Setting
-from shopbook.trade.weather import water_flash
 
 USUAL = "the usual for each panel"
 """The reason beside a stage's usual materials."""

@@ -3,10 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Fixing, Skill
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.draft_materials import PaintRates, draft_materials
 from shopbook.trade.planning.drafting import draft_plan, draft_replacement
 from shopbook.trade.planning.shapes import Car, Choices, Conditions, Damage, Draft, PaintChoice

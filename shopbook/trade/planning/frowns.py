@@ -4,12 +4,12 @@ from collections.abc import Iterator
 
 from shopbook.trade.catalogue.entries import Panel
 from shopbook.trade.catalogue.kinds import Fixing, Substrate
+from shopbook.trade.coating.weather import judge_weather
+from shopbook.trade.measures.units import say_degrees
 from shopbook.trade.planning.building import AID_PLACES
 from shopbook.trade.planning.shapes import DraftStage, DraftWarning, Finish
 from shopbook.trade.planning.sheet import Sheet
 from shopbook.trade.planning.work import FLAKED, Setting
-from shopbook.trade.units import say_degrees
-from shopbook.trade.weather import judge_weather
 
 WARM_C = 30.0
 FILLERS = frozenset({"filler", "plastic_filler"})

@@ -3,8 +3,8 @@
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 
-from shopbook.trade.amounts import share_out
 from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.planning.shapes import DraftStage, DraftUse
 
 WHOLE_CAR_GROUP = "car"

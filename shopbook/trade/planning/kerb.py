@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import OWN_SOURCE, Catalogue, Panel, PanelPrice
 from shopbook.trade.catalogue.kinds import Access, Substrate
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.shapes import Damage, DamageKind, PaintChoice, SizeStep
 from shopbook.trade.planning.small_dents import class_of, dents_tenths
 from shopbook.trade.pricing.listed import price_from_hours, whose_figure

@@ -5,11 +5,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from shopbook.trade.amounts import share_out
 from shopbook.trade.catalogue.entries import MixKind
-from shopbook.trade.filler import depth_warnings, reckon_filler
-from shopbook.trade.film import ready_to_spray_ml, to_thousandths_ml
-from shopbook.trade.mixing import (
+from shopbook.trade.coating.filler import depth_warnings, reckon_filler
+from shopbook.trade.coating.film import ready_to_spray_ml, to_thousandths_ml
+from shopbook.trade.coating.mixing import (
     Batch,
     MixCard,
     batches_within,
@@ -19,12 +18,13 @@ from shopbook.trade.mixing import (
     say_batches,
     say_least,
 )
+from shopbook.trade.measures.amounts import share_out
+from shopbook.trade.measures.ratios import Part, Recipe, recipe_of
 from shopbook.trade.planning.building import make_use
 from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.shapes import DraftMix, DraftUse, DraftWarning
 from shopbook.trade.planning.spraying import coat_words, coats_laid, gun_settings
 from shopbook.trade.planning.work import PanelWork, Setting
-from shopbook.trade.ratios import Part, Recipe, recipe_of
 
 
 @dataclass(frozen=True, slots=True)

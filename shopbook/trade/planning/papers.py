@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from shopbook.trade.abrasives import PARTICLE_UM, Ground, advise, count_needed, sequence, step_warnings
 from shopbook.trade.catalogue.entries import StageKind
 from shopbook.trade.catalogue.kinds import MeasuredBy
+from shopbook.trade.coating.abrasives import PARTICLE_UM, Ground, advise, count_needed, sequence, step_warnings
 from shopbook.trade.planning.building import Load, make_use
 from shopbook.trade.planning.shapes import DraftUse, DraftWarning
 from shopbook.trade.planning.work import Setting

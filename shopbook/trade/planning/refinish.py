@@ -4,9 +4,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from shopbook.trade.abrasives import coat_warning
 from shopbook.trade.catalogue.kinds import Substrate
-from shopbook.trade.gun import hides_weakly
+from shopbook.trade.coating.abrasives import coat_warning
+from shopbook.trade.coating.gun import hides_weakly
 from shopbook.trade.planning.building import Load, make_use
 from shopbook.trade.planning.methods import LAYS_BARE, DamageWork, Method
 from shopbook.trade.planning.mixes import Spot, Sprayed, panel_spot, spray

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import MeasuredBy, Substrate
-from shopbook.trade.paints import Finish
+from shopbook.trade.coating.paints import Finish
 from shopbook.trade.planning.building import Load
 from shopbook.trade.planning.mixes import Spot, Sprayed, filling, panel_spot, spray
 from shopbook.trade.planning.refinish import after_unmask, base_and_clear

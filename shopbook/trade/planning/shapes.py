@@ -9,8 +9,8 @@ from shopbook.trade.catalogue.kinds import Skill as Skill
 from shopbook.trade.catalogue.kinds import Substrate as Substrate
 from shopbook.trade.catalogue.kinds import Unit as Unit
 from shopbook.trade.catalogue.kinds import WayUsed as WayUsed
-from shopbook.trade.paints import Finish as Finish
-from shopbook.trade.product_ranges import ProductRange
+from shopbook.trade.coating.paints import Finish as Finish
+from shopbook.trade.coating.product_ranges import ProductRange
 
 
 class DamageKind(StrEnum):

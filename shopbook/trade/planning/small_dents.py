@@ -1,8 +1,8 @@
 """Many small dents without paint: hours and price by panel, size class and count, with what slows them down."""
 
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.catalogue.entries import Catalogue, Panel, SmallDentPrice
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.methods import DamageWork
 
 DENT_FACTORS = ("dent_alloy", "dent_line", "dent_access")

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from shopbook.trade.gun import Coat, CoatKind, coats_for, say_setting
-from shopbook.trade.paints import Finish, Paint
+from shopbook.trade.coating.gun import Coat, CoatKind, coats_for, say_setting
+from shopbook.trade.coating.paints import Finish, Paint
+from shopbook.trade.coating.weather import water_flash
+from shopbook.trade.floor.waits import scaled_minutes
 from shopbook.trade.planning.work import Setting
-from shopbook.trade.waits import scaled_minutes
-from shopbook.trade.weather import water_flash
 
 PAINTS = {
     "clear_matt": Paint.CLEAR_MEDIUM,

@@ -6,10 +6,10 @@ from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from shopbook.trade.billing import BillLine, LineKind, TaxKind, TaxPart, TaxRate
+from shopbook.trade.car.sides import Side, Sides
 from shopbook.trade.pricing.priced import PricedQuote
 from shopbook.trade.pricing.quotes import PricedGroup
 from shopbook.trade.pricing.savings import PaintedItem, SavingTerms
-from shopbook.trade.sides import Side, Sides
 
 FORM = 1
 """The number of the form that a content is written in. A form is never changed: a new one takes the next number."""

@@ -3,11 +3,11 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import BillLine, LineKind, extend_price
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.pricing.materials import ANYBODY, MaterialsRates, PaintWork, marked_up, materials_price
 
 

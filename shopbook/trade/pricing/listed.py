@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from shopbook.trade.amounts import divide_half_away, share_out
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away, share_out
 
 LIST_STEP_MINOR = 1
 """The step that the shop's list is rounded to: a minor unit."""

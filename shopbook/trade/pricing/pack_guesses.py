@@ -1,6 +1,6 @@
 """What a pack of each material costs while the shelf has no price for it: our guess, in hours of the door rate."""
 
-from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.measures.amounts import divide_half_away
 
 USUAL_PERMILLE = 400
 """For a role without a figure of its own: never nought, so that a material without a price is never given away."""

@@ -3,8 +3,8 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.billing import TaxRate
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.pricing.quotes import NO_SAVINGS, PricedGroup, QuoteSum, first_ways, sum_quote
 from shopbook.trade.pricing.savings import SavingTerms
 

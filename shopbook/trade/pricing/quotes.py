@@ -3,12 +3,12 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
-from shopbook.trade.amounts import share_out
+from shopbook.trade.agreeing.quote_words import small_first
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, fall_under, make_bill
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.pricing.keys import saving_key
 from shopbook.trade.pricing.savings import PaintedItem, SavingTerms, further_savings
-from shopbook.trade.quote_words import small_first
 
 NO_SAVINGS = SavingTerms()
 

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
 
 
 @dataclass(frozen=True, slots=True)

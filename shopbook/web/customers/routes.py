@@ -10,8 +10,8 @@ from shopbook.queries.shop.log import list_subject_log
 from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, add_vehicle, change_customer, change_vehicle
 from shopbook.services.jobs.whose import erase_with_visits
+from shopbook.trade.car.vin import examine_vin
 from shopbook.trade.customer_kinds import CustomerKind
-from shopbook.trade.vin import examine_vin
 from shopbook.web.customers.forms import CustomerForm, VehicleForm
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.guards import needs

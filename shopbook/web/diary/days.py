@@ -14,8 +14,8 @@ from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import plan_days
-from shopbook.trade.days import DateForm, parse_day
-from shopbook.trade.half_days import half_day_end, half_day_words
+from shopbook.trade.measures.days import DateForm, parse_day
+from shopbook.trade.measures.half_days import half_day_end, half_day_words
 from shopbook.web.diary.forms import DaysForm
 from shopbook.web.diary.routes import blueprint, week_url
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader

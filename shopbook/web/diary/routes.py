@@ -7,7 +7,7 @@ from flask import Blueprint, render_template, request, url_for
 from shopbook.queries.diary.week import get_week
 from shopbook.queries.jobs.jobs import job_standing
 from shopbook.queries.shop.days import day_of
-from shopbook.trade.damage_words import SKILL_WORDS
+from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.guards import needs

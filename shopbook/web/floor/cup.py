@@ -3,8 +3,8 @@
 from flask import render_template, request
 
 from shopbook.queries.floor.mixing_together import MixFacts, get_mix_facts
+from shopbook.trade.coating.mixing import Cupful, JointNeed, fill_cups
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.mixing import Cupful, JointNeed, fill_cups
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import CupForm

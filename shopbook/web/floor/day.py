@@ -18,8 +18,8 @@ from shopbook.services.floor.attendance import set_attendance
 from shopbook.services.floor.day_sheet import place_time, rest_not_on_car, take_all_guesses
 from shopbook.services.floor.entries import Doing
 from shopbook.trade.errors import NotAllowed, NotFound, RuleBroken
-from shopbook.trade.floor_work import OTHER_WORDS, ClockWhat
-from shopbook.trade.hours import Interval, parts_in_tenths
+from shopbook.trade.floor.hours import Interval, parts_in_tenths
+from shopbook.trade.floor.words import OTHER_WORDS, ClockWhat
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import AttendanceForm

@@ -14,7 +14,7 @@ from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.services.act import Act
 from shopbook.services.floor.day_sheet import correct_entry, place_time, take_entry_back
 from shopbook.trade.errors import NotAllowed, RuleBroken
-from shopbook.trade.hours import Interval
+from shopbook.trade.floor.hours import Interval
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.day import day_url, parse_doing, parse_interval, which_day, whose
 from shopbook.web.floor.forms import PlaceForm, place_choices

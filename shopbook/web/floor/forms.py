@@ -10,9 +10,9 @@ from wtforms.validators import Length, NumberRange, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
 from shopbook.queries.floor.mixes import PlannedMix, PlannedPiece
-from shopbook.trade.floor_work import OTHER_WORDS, OWN_WORDS, WHY_WORDS
-from shopbook.trade.quantities import Kind, Unit
-from shopbook.trade.trouble import Found
+from shopbook.trade.floor.words import OTHER_WORDS, OWN_WORDS, WHY_WORDS
+from shopbook.trade.measures.quantities import Kind, Unit
+from shopbook.trade.trouble.advice import Found
 from shopbook.web.parts.fields import ClockField, DayField, HoursField, Needed, QuantityField
 from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, choices
 

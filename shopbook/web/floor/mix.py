@@ -12,9 +12,9 @@ from shopbook.queries.shelf.materials import get_material, list_materials
 from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Left, Poured, make_mix
+from shopbook.trade.coating.mixing import share_mix
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.mixing import share_mix
-from shopbook.trade.quantities import LARGEST_THOUSANDTHS, Kind, Unit
+from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS, Kind, Unit
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import MixForm
 from shopbook.web.parts.act import Done, act_by_form, now, reader

@@ -13,7 +13,7 @@ from shopbook.services.floor.spoken import note_called, note_wants_call
 from shopbook.services.floor.troubles import add_own_stage
 from shopbook.services.money.extras import draft_extra
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.floor_work import OWN_WORDS
+from shopbook.trade.floor.words import OWN_WORDS
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FoundForm, OwnForm, SpokenForm
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader

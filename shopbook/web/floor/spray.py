@@ -14,14 +14,14 @@ from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.floor.sprays import keep_spray_record
+from shopbook.trade.air.spray_record import SprayRecord, say_record
 from shopbook.trade.catalogue.entries import GunKind
+from shopbook.trade.coating.gun import setup_warnings
+from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.gun import setup_warnings
-from shopbook.trade.paints import Paint
+from shopbook.trade.measures.quantities import format_quantity
+from shopbook.trade.measures.units import Kind
 from shopbook.trade.planning.spraying import BASE_MIXES, PAINTS
-from shopbook.trade.quantities import format_quantity
-from shopbook.trade.spray_record import SprayRecord, say_record
-from shopbook.trade.units import Kind
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import SprayForm

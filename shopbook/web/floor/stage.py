@@ -14,10 +14,10 @@ from shopbook.services.act import Act
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.mixes import Left
 from shopbook.services.jobs.doing import reopen_stage
-from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.air.spray_record import say_record
 from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.spray_record import say_record
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import UsedForm, used_form

@@ -12,7 +12,7 @@ from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.floor.troubles import Report, report_trouble
 from shopbook.trade.errors import NotFound
-from shopbook.trade.trouble import TROUBLES, Defect, Found
+from shopbook.trade.trouble.advice import TROUBLES, Defect, Found
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FOUND_WORDS, TroubleForm
 from shopbook.web.parts.act import Done, act_by_form, now, reader

@@ -9,10 +9,10 @@ from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.floor_work import say_running
-from shopbook.trade.hours import to_tenths
-from shopbook.trade.quantities import Unit, format_quantity
-from shopbook.trade.readiness import Hold
+from shopbook.trade.floor.hours import to_tenths
+from shopbook.trade.floor.readiness import Hold
+from shopbook.trade.floor.words import say_running
+from shopbook.trade.measures.quantities import Unit, format_quantity
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.frame import clock_text, country, day_text, near_day
 

@@ -11,7 +11,7 @@ from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in, go_home
 from shopbook.services.floor.clocks import pause_clock, start_clock, start_other
 from shopbook.services.floor.finishing import finish_stages
-from shopbook.trade.floor_work import CLOCKED_ELSE, OTHER_WORDS, OWN_WORDS, say_running
+from shopbook.trade.floor.words import CLOCKED_ELSE, OTHER_WORDS, OWN_WORDS, say_running
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.parts.act import Done, act_by_press, now, reader

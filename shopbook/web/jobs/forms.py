@@ -13,9 +13,8 @@ from wtforms import (
 from wtforms.validators import Length, NumberRange, Optional
 from wtforms.widgets import CheckboxInput, HiddenInput, ListWidget
 
-from shopbook.trade.agreeing import LOST_WORDS
-from shopbook.trade.customer_kinds import KIND_WORDS
-from shopbook.trade.damage_words import (
+from shopbook.trade.agreeing.words import LOST_WORDS
+from shopbook.trade.car.damage import (
     ACCESS_WORDS,
     CROSSING_WORDS,
     DEPTH_WORDS,
@@ -24,10 +23,11 @@ from shopbook.trade.damage_words import (
     SKILL_WORDS,
     SUBSTRATE_WORDS,
 )
-from shopbook.trade.damage_words import KIND_WORDS as DAMAGE_WORDS
-from shopbook.trade.part_kinds import PART_KIND_WORDS, PART_SOURCE_WORDS
+from shopbook.trade.car.damage import KIND_WORDS as DAMAGE_WORDS
+from shopbook.trade.car.part_kinds import PART_KIND_WORDS, PART_SOURCE_WORDS
+from shopbook.trade.customer_kinds import KIND_WORDS
+from shopbook.trade.measures.units import Kind
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
-from shopbook.trade.units import Kind
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, QuantityField
 from shopbook.web.parts.forms import HALVES, LONGEST_LINE, LONGEST_WORDS, ActForm, KeyField, RevisedForm, choices
 

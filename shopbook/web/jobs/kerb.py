@@ -15,13 +15,13 @@ from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.jobs.whose import Whose
 from shopbook.services.money.quotes import KerbPrice, keep_kerb_price
-from shopbook.trade.amounts import format_minor
-from shopbook.trade.damage_words import PAINT_WORDS, SIZE_WORDS
+from shopbook.trade.agreeing.quote_words import Hurt, hurt_words, small_first
+from shopbook.trade.car.damage import PAINT_WORDS, SIZE_WORDS
+from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.pictures import KeptPicture
+from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
-from shopbook.trade.quote_words import Hurt, hurt_words, small_first
 from shopbook.web.jobs.forms import LINE
 from shopbook.web.jobs.kerb_cards import Card, read_cards, read_days
 from shopbook.web.jobs.kerb_yes import keep_yes_here, means_yes_here, refuse_other_sum, refuse_stray_signature

@@ -5,8 +5,8 @@ from typing import Any
 
 from werkzeug.datastructures import MultiDict
 
-from shopbook.trade.amounts import parse_minor
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import parse_minor
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.keys import key_or_none

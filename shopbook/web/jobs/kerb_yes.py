@@ -7,7 +7,7 @@ from flask import request
 from shopbook.queries.customers import get_customer
 from shopbook.services.act import Act
 from shopbook.services.money.agreements import agree_quote
-from shopbook.trade.agreeing import Means, Party
+from shopbook.trade.agreeing.words import Means, Party
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 

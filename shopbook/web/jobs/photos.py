@@ -5,8 +5,8 @@ from pathlib import Path
 from flask import current_app, request
 
 from shopbook.outside.pictures import keep_picture, picture_path
+from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.errors import NotFound, RuleBroken
-from shopbook.trade.pictures import KeptPicture
 from shopbook.web.parts.keys import as_key
 
 MOST_AT_ONCE = 12

@@ -10,8 +10,8 @@ from shopbook.queries.jobs.damage import get_picture
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture, strike_picture
+from shopbook.trade.car.pictures import PicturePurpose
 from shopbook.trade.errors import NotAllowed
-from shopbook.trade.pictures import PicturePurpose
 from shopbook.web.jobs.photos import folder, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of

@@ -17,9 +17,9 @@ from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.order import move_stage
 from shopbook.services.jobs.plans import add_stage, change_stage, change_use, restore_stage, strike_stage
 from shopbook.trade.errors import NotFound, RuleBroken
+from shopbook.trade.measures.quantities import parse_quantity, quantity_for_field
+from shopbook.trade.measures.units import Unit
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS
-from shopbook.trade.quantities import parse_quantity, quantity_for_field
-from shopbook.trade.units import Unit
 from shopbook.web.jobs.forms import NewStageForm, StageForm, panel_choices
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader

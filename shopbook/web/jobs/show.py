@@ -19,7 +19,7 @@ from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.jobs import mark_ready, take_ready_back, take_up_again, tell_ready
 from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.jobs.sample import throw_sample_away
-from shopbook.trade.agreeing import CALLED_OFF_WORDS
+from shopbook.trade.agreeing.words import CALLED_OFF_WORDS
 from shopbook.trade.next_act import NextAct
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS

@@ -16,7 +16,7 @@ from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.people import list_people
 from shopbook.trade.catalogue.entries import Material
 from shopbook.trade.errors import NotFound
-from shopbook.trade.quantities import Unit, format_quantity
+from shopbook.trade.measures.quantities import Unit, format_quantity
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.guards import needs

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.finding import list_visits
 from shopbook.queries.jobs.jobs import job_standing
-from shopbook.trade.half_days import SHORT_HALVES
+from shopbook.trade.measures.half_days import SHORT_HALVES
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
 from shopbook.web.parts.frame import near_day
 from shopbook.web.parts.sections import Page, page_section

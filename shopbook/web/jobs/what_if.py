@@ -11,11 +11,11 @@ from shopbook.queries.shop.book import get_units
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.plans import keep_conditions
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
+from shopbook.trade.measures.quantities import format_quantity
+from shopbook.trade.measures.units import Kind
 from shopbook.trade.planning.comparing import Change
-from shopbook.trade.quantities import format_quantity
-from shopbook.trade.units import Kind
 from shopbook.web.jobs.forms import WhatIfForm
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of

@@ -15,10 +15,10 @@ from shopbook.queries.money.whose import list_risks, payers_who_agreed, readings
 from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.agreements import agree_quote
-from shopbook.trade.agreeing import Means, Party
+from shopbook.trade.agreeing.words import Means, Party
+from shopbook.trade.billing.payers import EXCESSES
+from shopbook.trade.car.pictures import KeptPicture, PicturePurpose
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.payers import EXCESSES
-from shopbook.trade.pictures import KeptPicture, PicturePurpose
 from shopbook.web.money.blueprint import blueprint, job_url, shop_config, tax_url
 from shopbook.web.money.forms import PayerYesForm, YesForm
 from shopbook.web.money.quote_known import Known, read_quote

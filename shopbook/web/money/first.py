@@ -11,8 +11,8 @@ from shopbook.queries.shop.rates import tax_rates_on
 from shopbook.services.act import Act
 from shopbook.services.money.first_invoice import prepare_first_invoice
 from shopbook.trade.billing import rate_words
+from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.number_series import Series
 from shopbook.web.money.invoice_forms import FirstInvoiceForm
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.tax_start import ask_tax, keep_tax

@@ -16,8 +16,8 @@ from wtforms import (
 from wtforms.validators import Length, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
-from shopbook.trade.agreeing import Means
-from shopbook.trade.payers import PayRule
+from shopbook.trade.agreeing.words import Means
+from shopbook.trade.billing.payers import PayRule
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, WorkingDaysField
 from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, RevisedForm, choices
 

@@ -4,8 +4,8 @@ from wtforms import BooleanField, IntegerField, RadioField, SelectField, StringF
 from wtforms.validators import Length, NumberRange, Optional
 
 from shopbook.services.money.paid_at_once import PaidAtOnce
-from shopbook.trade.deposits import DepositRule
-from shopbook.trade.pay_means import MEANS_WORDS, Means
+from shopbook.trade.billing.deposits import DepositRule
+from shopbook.trade.billing.pay_means import MEANS_WORDS, Means
 from shopbook.web.money.forms import LINE, WORDS, TickField
 from shopbook.web.parts.fields import AmountField, DayField, Needed, today
 from shopbook.web.parts.forms import ActForm, choices

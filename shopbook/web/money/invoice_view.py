@@ -8,8 +8,8 @@ from typing import Any
 from shopbook.documents.invoice import DoneRow, InvoicePaper, PayerRow
 from shopbook.documents.slip import SlipPaper
 from shopbook.queries.money.invoices import PAPER_WORDS, PayerStanding
-from shopbook.trade.amounts import format_minor
 from shopbook.trade.billing import rate_words
+from shopbook.trade.measures.amounts import format_minor
 from shopbook.web.money.paper_head import head_of
 from shopbook.web.parts.frame import day_text
 

@@ -21,12 +21,12 @@ from shopbook.queries.money.owed import (
 from shopbook.queries.money.payments import list_job_payments, list_payments
 from shopbook.queries.money.quotes import bill_of_quote, find_current_quote
 from shopbook.queries.shop.days import day_of
-from shopbook.trade.ageing import AgeBand
 from shopbook.trade.billing import Bill
+from shopbook.trade.billing.ageing import AgeBand
+from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.margin import share_words
-from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS
 from shopbook.trade.purposes import is_paid_for
+from shopbook.trade.results.margin import share_words
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.parts.act import now, reader

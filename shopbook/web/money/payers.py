@@ -10,7 +10,7 @@ from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import tax_rates_on
 from shopbook.services.act import Act
 from shopbook.services.money.payers import PayerRule, set_payers
-from shopbook.trade.payers import PayRule
+from shopbook.trade.billing.payers import PayRule
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.forms import PayersForm
 from shopbook.web.parts.act import Done, act_by_form, now, reader

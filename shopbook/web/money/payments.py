@@ -27,9 +27,9 @@ from shopbook.services.money.hand_over import hand_over as give_keys
 from shopbook.services.money.hand_over import let_go as let_car_go
 from shopbook.services.money.payments import keep_security, take_payment
 from shopbook.services.money.payments import refund as give_back
+from shopbook.trade.billing.number_series import Series
+from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS
 from shopbook.trade.errors import NotFound, RuleBroken
-from shopbook.trade.number_series import Series
-from shopbook.trade.pay_means import KIND_WORDS, MEANS_WORDS
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import DepositForm, LetGoForm, PayForm, RefundForm

@@ -15,7 +15,7 @@ from shopbook.queries.money.seen import as_given_on, payer_words, see_words
 from shopbook.queries.money.whose import shares_of_quote
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.days import day_of
-from shopbook.trade.agreeing import Party
+from shopbook.trade.agreeing.words import Party
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing import QuoteSum
 from shopbook.trade.pricing.given import Given, SeenWords, given_from_json

@@ -7,13 +7,13 @@ from typing import Any
 from shopbook.documents.quote import QuotedPart, QuotePaper, YesBox
 from shopbook.outside.pictures import picture_path
 from shopbook.queries.money.payers import NamedShare
-from shopbook.trade.agreeing import MEANS_WORDS, Means
-from shopbook.trade.amounts import format_minor
+from shopbook.trade.agreeing.quote_words import small_first
+from shopbook.trade.agreeing.words import MEANS_WORDS, Means
 from shopbook.trade.billing import TaxTotal, rate_words
 from shopbook.trade.errors import NotFound
+from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.pricing import PricedGroup
 from shopbook.trade.pricing.given import SeenItem
-from shopbook.trade.quote_words import small_first
 from shopbook.web.money.blueprint import shop_config
 from shopbook.web.money.paper_head import head_of
 from shopbook.web.money.quote_known import Known

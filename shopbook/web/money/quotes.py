@@ -20,7 +20,7 @@ from shopbook.services.money.quotes import (
     refuse_unpriced,
     withdraw_quote,
 )
-from shopbook.trade.agreeing import ASKED_WORDS, LOST_WORDS
+from shopbook.trade.agreeing.words import ASKED_WORDS, LOST_WORDS
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.blueprint import blueprint, job_url, shop_config, tax_url
 from shopbook.web.money.quote_known import Known, read_quote

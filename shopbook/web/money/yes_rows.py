@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from shopbook.trade.agreeing import Party
+from shopbook.trade.agreeing.words import Party
 from shopbook.web.parts.frame import day_text
 
 MEANS_SHORT = {

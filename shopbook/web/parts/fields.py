@@ -11,12 +11,12 @@ from wtforms.widgets import DateInput, TextInput, TimeInput
 
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.days import day_of
-from shopbook.trade.amounts import divide_half_away, format_minor, parse_minor
 from shopbook.trade.billing import parse_rate, rate_words
-from shopbook.trade.days import parse_day
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.quantities import parse_quantity, quantity_for_field
-from shopbook.trade.units import Kind, Unit
+from shopbook.trade.measures.amounts import divide_half_away, format_minor, parse_minor
+from shopbook.trade.measures.days import parse_day
+from shopbook.trade.measures.quantities import parse_quantity, quantity_for_field
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.frame import country
 

@@ -10,12 +10,12 @@ from shopbook.queries.shop.book import find_book, get_book
 from shopbook.queries.shop.country import country_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import setting_on, tax_rates_on
-from shopbook.trade import car_outline
-from shopbook.trade.amounts import format_minor
-from shopbook.trade.car_words import car_words
+from shopbook.trade.car import outline as car_outline
+from shopbook.trade.car.words import car_words
 from shopbook.trade.countries import Country, TaxAsks, known_country
-from shopbook.trade.days import format_clock, format_day, format_moment, near_day_words
-from shopbook.trade.half_days import SHORT_HALVES
+from shopbook.trade.measures.amounts import format_minor
+from shopbook.trade.measures.days import format_clock, format_day, format_moment, near_day_words
+from shopbook.trade.measures.half_days import SHORT_HALVES
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.forms import csrf_token, make_act_key

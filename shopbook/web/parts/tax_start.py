@@ -10,8 +10,8 @@ from wtforms.validators import InputRequired, Length, Optional
 
 from shopbook.services.act import Act
 from shopbook.services.shop.taxes import answer_province, answer_sales_tax
+from shopbook.trade.billing.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
 from shopbook.trade.countries import Country, StateHabit, TaxAsks
-from shopbook.trade.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
 from shopbook.web.parts.fields import Needed, SelectChoice, TaxRateField
 from shopbook.web.parts.forms import ActForm, choices
 from shopbook.web.parts.frame import country, is_before_tax

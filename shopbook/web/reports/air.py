@@ -12,15 +12,15 @@ from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.dated_papers import list_dated_papers
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import setting_on
-from shopbook.trade.air import DEFERS, limit_says, totals_by_month
-from shopbook.trade.air_categories import CATEGORY_WORDS
-from shopbook.trade.days import format_day, format_month, month_bounds, month_of, month_shifted, parse_month
+from shopbook.trade.air.categories import CATEGORY_WORDS
+from shopbook.trade.air.spray_record import MixedPart, MixRecord, list_missing
+from shopbook.trade.air.voc import DEFERS, limit_says, totals_by_month
+from shopbook.trade.air.waste import PAPER_WORDS, PaperDue
 from shopbook.trade.errors import NotFound
-from shopbook.trade.quantities import format_quantity
+from shopbook.trade.measures.days import format_day, format_month, month_bounds, month_of, month_shifted, parse_month
+from shopbook.trade.measures.quantities import format_quantity
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.settings import SettingName
-from shopbook.trade.spray_record import MixedPart, MixRecord, list_missing
-from shopbook.trade.units import Kind, Unit
-from shopbook.trade.waste import PAPER_WORDS, PaperDue
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs

@@ -17,8 +17,8 @@ from shopbook.services.shop.dated_papers import (
     end_dated_paper,
     renew_dated_paper,
 )
-from shopbook.trade.days import month_of
-from shopbook.trade.waste import PAPER_WORDS, RENEWED_MONTHS, PaperKind
+from shopbook.trade.air.waste import PAPER_WORDS, RENEWED_MONTHS, PaperKind
+from shopbook.trade.measures.days import month_of
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
 from shopbook.web.parts.fields import DayField, Needed, today
 from shopbook.web.parts.forms import LONGEST_LINE, ActForm, choices

@@ -23,9 +23,9 @@ from shopbook.queries.shop.rates import setting_on
 from shopbook.services.act import Act
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
-from shopbook.trade.days import format_month, month_bounds, month_of, month_shifted, parse_month
-from shopbook.trade.margin import share_permille, share_words
-from shopbook.trade.month import MonthEnd
+from shopbook.trade.measures.days import format_month, month_bounds, month_of, month_shifted, parse_month
+from shopbook.trade.results.margin import share_permille, share_words
+from shopbook.trade.results.month import MonthEnd
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import Done, act_by_press, now, reader
 from shopbook.web.parts.frame import country

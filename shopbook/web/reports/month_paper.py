@@ -10,9 +10,9 @@ from shopbook.queries.jobs.jobs import list_jobs_by_number
 from shopbook.queries.money.owed import list_on_account, list_owed, owed_ageing
 from shopbook.queries.reports.month import get_month_end
 from shopbook.queries.shop.book import country_of, get_book
-from shopbook.trade.amounts import format_minor
-from shopbook.trade.days import format_day
-from shopbook.trade.month import MonthEnd, ShelfMonth
+from shopbook.trade.measures.amounts import format_minor
+from shopbook.trade.measures.days import format_day
+from shopbook.trade.results.month import MonthEnd, ShelfMonth
 from shopbook.web.parts.frame import car_text
 
 

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from shopbook.trade.days import WEEKDAYS, near_day_words
+from shopbook.trade.measures.days import WEEKDAYS, near_day_words
 from shopbook.web.parts.frame import country
 
 

@@ -12,10 +12,10 @@ from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.dated_papers import list_papers_due
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.trade.agreeing import LOST_WORDS
-from shopbook.trade.damage_words import SKILL_WORDS
-from shopbook.trade.half_days import half_day_words
-from shopbook.trade.waste import PAPER_WORDS
+from shopbook.trade.agreeing.words import LOST_WORDS
+from shopbook.trade.air.waste import PAPER_WORDS
+from shopbook.trade.car.damage import SKILL_WORDS
+from shopbook.trade.measures.half_days import half_day_words
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.frame import clock_text, country, money
 from shopbook.web.parts.guards import needs

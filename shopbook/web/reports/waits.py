@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from typing import Any
 
-from shopbook.trade.opening import OpeningHours
+from shopbook.trade.diary.opening import OpeningHours
 from shopbook.web.parts.frame import clock_text
 from shopbook.web.reports.near import near_words
 

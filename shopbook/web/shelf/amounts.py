@@ -1,10 +1,10 @@
 """What people type for an amount of one material: packs with quarters, or an exact amount with its unit."""
 
 from shopbook.queries.shop.book import get_units
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.quantities import parse_quantity
-from shopbook.trade.units import Unit
+from shopbook.trade.measures.amounts import divide_half_away
+from shopbook.trade.measures.quantities import parse_quantity
+from shopbook.trade.measures.units import Unit
 from shopbook.web.parts.act import reader
 
 

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.queries.shelf.materials import get_material, list_materials
 from shopbook.services.act import Act
 from shopbook.services.shelf.counts import count_materials
-from shopbook.trade.amounts import divide_half_away
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key

@@ -9,8 +9,8 @@ from shopbook.queries.shelf.materials import list_materials
 from shopbook.queries.shelf.orders import Order, get_order, list_on_the_way
 from shopbook.services.act import Act
 from shopbook.services.shelf.deliveries import Came, TakenIn, take_in_delivery
-from shopbook.trade.amounts import divide_half_away
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.frame import money
 from shopbook.web.parts.guards import needs

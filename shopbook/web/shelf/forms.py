@@ -21,10 +21,10 @@ from wtforms.validators import Length, NumberRange, Optional
 from shopbook.queries.shelf.materials import list_materials, list_suppliers
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.catalogue.kinds import WayUsed
+from shopbook.trade.coating.product_ranges import RANGE_FIELDS, TENTHS
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.product_ranges import RANGE_FIELDS, TENTHS
-from shopbook.trade.quantities import parse_quantity, quarter_words
-from shopbook.trade.units import Kind, Unit
+from shopbook.trade.measures.quantities import parse_quantity, quarter_words
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.fields import AmountField, DayField, Needed, QuantityField, TypedField, today
 from shopbook.web.parts.forms import LONGEST_LINE, ActForm, RevisedForm, choices

@@ -13,8 +13,8 @@ from shopbook.queries.shop.log import list_subject_log
 from shopbook.services.act import Act
 from shopbook.services.shelf.materials import add_material, bring_back_material, change_material, retire_material
 from shopbook.services.shelf.stock import open_pack
-from shopbook.trade.quantities import quantity_for_field
-from shopbook.trade.units import Unit
+from shopbook.trade.measures.quantities import quantity_for_field
+from shopbook.trade.measures.units import Unit
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.guards import needs

@@ -21,7 +21,7 @@ from shopbook.services.shelf.orders import (
     draft_orders,
     send_order,
 )
-from shopbook.trade.amounts import format_minor
+from shopbook.trade.measures.amounts import format_minor
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country, day_text

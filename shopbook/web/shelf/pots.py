@@ -8,7 +8,7 @@ from werkzeug.wrappers import Response
 from shopbook.queries.shelf.materials import list_pots
 from shopbook.services.act import Act
 from shopbook.services.shelf.materials import clear_pot, keep_pot
-from shopbook.trade.units import Unit
+from shopbook.trade.measures.units import Unit
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.guards import needs
 from shopbook.web.shelf.amounts import read_amount

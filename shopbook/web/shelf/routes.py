@@ -9,10 +9,10 @@ from shopbook.queries.shelf.materials import list_pots
 from shopbook.queries.shelf.orders import list_drafts, list_late_orders
 from shopbook.queries.shelf.sheet import ends_soon, list_shelf
 from shopbook.queries.shop.book import get_units
-from shopbook.trade.movements import MovementKind
-from shopbook.trade.quantities import format_quantity, pack_words, quarter_words
-from shopbook.trade.reorder import ReorderState
-from shopbook.trade.units import Unit
+from shopbook.trade.measures.quantities import format_quantity, pack_words, quarter_words
+from shopbook.trade.measures.units import Unit
+from shopbook.trade.stock.movements import MovementKind
+from shopbook.trade.stock.reorder import ReorderState
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import day_text

@@ -10,8 +10,8 @@ from shopbook.outside.holidays_of import public_holidays
 from shopbook.queries.shop.book import get_book, list_closed_days
 from shopbook.services.act import Act
 from shopbook.services.shop.book import close_days, open_day
-from shopbook.trade.days import DateForm, parse_day
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.days import DateForm, parse_day
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import DayField, Needed, today
 from shopbook.web.parts.forms import ActForm

@@ -8,13 +8,13 @@ from wtforms.validators import Length, Optional, Regexp, ValidationError
 from wtforms.widgets import CheckboxInput, ListWidget
 
 from shopbook.outside.passwords import SHORTEST_PASSWORD
-from shopbook.trade.amounts import parse_minor
+from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.countries import known_countries, known_country
-from shopbook.trade.currencies import check_currency, currency_places
-from shopbook.trade.damage_words import SKILL_WORDS
 from shopbook.trade.errors import ShopbookError
-from shopbook.trade.margin import cost_of_an_hour
+from shopbook.trade.measures.amounts import parse_minor
+from shopbook.trade.measures.currencies import check_currency, currency_places
 from shopbook.trade.permissions import Role
+from shopbook.trade.results.margin import cost_of_an_hour
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, SelectChoice, today
 from shopbook.web.parts.forms import LONGEST_LINE, ActForm, RevisedForm
 

@@ -7,9 +7,9 @@ from wtforms.validators import Optional
 from shopbook.queries.shop.rates import labour_rates_on
 from shopbook.services.act import Act
 from shopbook.services.shop.rates import set_labour_rates
+from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import KIND_WORDS, CustomerKind
-from shopbook.trade.damage_words import SKILL_WORDS
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import AmountField, Needed, today
 from shopbook.web.parts.guards import needs

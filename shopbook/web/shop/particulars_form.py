@@ -3,8 +3,8 @@
 from wtforms import BooleanField, Field, SelectField, StringField, TextAreaField
 from wtforms.validators import Length
 
-from shopbook.trade.number_series import SERIES_WORDS
-from shopbook.trade.units import Kind, Unit
+from shopbook.trade.billing.number_series import SERIES_WORDS
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.fields import Needed, SelectChoice
 from shopbook.web.parts.forms import LONGEST_WORDS, ActForm, RevisedForm
 from shopbook.web.shop.forms import LINE

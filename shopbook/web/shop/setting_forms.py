@@ -7,15 +7,15 @@ from typing import Any
 from wtforms import BooleanField, IntegerField, RadioField, SelectField, StringField, TextAreaField
 from wtforms.validators import Length, NumberRange, Optional
 
-from shopbook.trade.days import WEEKDAYS
-from shopbook.trade.deposits import DepositRule
+from shopbook.trade.billing.deposits import DepositRule
+from shopbook.trade.car.sides import WAY_WORDS
+from shopbook.trade.diary.opening import DayHours
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.opening import DayHours
+from shopbook.trade.measures.days import WEEKDAYS
+from shopbook.trade.measures.units import Kind
 from shopbook.trade.pricing import MaterialsRule
 from shopbook.trade.pricing.listed import ListFigures
 from shopbook.trade.settings import SettingName
-from shopbook.trade.sides import WAY_WORDS
-from shopbook.trade.units import Kind
 from shopbook.web.parts.fields import (
     AmountField,
     ClockField,

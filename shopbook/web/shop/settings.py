@@ -13,10 +13,10 @@ from shopbook.services.act import Act
 from shopbook.services.money.tax_inside import set_money_rules
 from shopbook.services.shop.book import change_book, go_on_with_numbers
 from shopbook.services.shop.rates import set_settings
+from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import NotFound
-from shopbook.trade.number_series import Series
+from shopbook.trade.measures.units import Kind
 from shopbook.trade.settings import SettingName
-from shopbook.trade.units import Kind
 from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country

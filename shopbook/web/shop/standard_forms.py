@@ -16,7 +16,7 @@ from shopbook.trade.catalogue.entries import OWN_SOURCE, Entry, EntryKind
 from shopbook.trade.catalogue.reading import SHAPES, entry_body
 from shopbook.trade.cautions import Caution, caution_text
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.units import Kind
+from shopbook.trade.measures.units import Kind
 from shopbook.web.parts.fields import Needed, QuantityField, SelectChoice, TypedField
 from shopbook.web.shop.forms import ManyField
 from shopbook.web.shop.setting_forms import FromDayForm

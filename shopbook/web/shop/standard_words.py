@@ -1,7 +1,7 @@
 """What the kinds of catalogue entry and their fields are called on a page."""
 
 from shopbook.trade.catalogue.entries import Entry, EntryKind, StageKind
-from shopbook.trade.learning import ELSEWHERE
+from shopbook.trade.results.learning import ELSEWHERE
 
 KIND_WORDS = {
     EntryKind.STAGE: ("Stages", "Standard man-minutes, what follows, what is used."),

@@ -14,7 +14,7 @@ from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.services.act import Act
 from shopbook.services.diary import add_absence
 from shopbook.services.jobs.parts import add_part, order_part
-from shopbook.trade.days import DateForm
+from shopbook.trade.measures.days import DateForm
 from shopbook.trade.permissions import THE_PROGRAM, Role
 from shopbook.trade.planning.shapes import Draft
 from tests.house.test_query_plans import watching

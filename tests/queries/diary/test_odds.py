@@ -11,9 +11,9 @@ from shopbook.queries.diary.odds import LAST_CARS, list_car_hours
 from shopbook.queries.diary.suggest import suggest_days
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
-from shopbook.trade.days import DateForm
-from shopbook.trade.hours import Interval
-from shopbook.trade.odds import FEWEST
+from shopbook.trade.diary.odds import FEWEST
+from shopbook.trade.floor.hours import Interval
+from shopbook.trade.measures.days import DateForm
 from shopbook.trade.permissions import Actor
 from tests.makers import make_book
 from tests.makers.diary import make_hands

@@ -22,8 +22,8 @@ from shopbook.services.act import Act
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.services.floor.spoken import note_wants_call
+from shopbook.trade.floor.readiness import Hold
 from shopbook.trade.permissions import Actor
-from shopbook.trade.readiness import Hold
 from tests.house.test_query_plans import watching
 from tests.makers import make_book
 from tests.makers.floor import THURSDAY, at, make_open_job, make_painter, make_work

@@ -19,9 +19,9 @@ from shopbook.services.jobs.comebacks import open_comeback
 from shopbook.services.jobs.parts import add_part, part_came, send_part_back
 from shopbook.services.postings import Source
 from shopbook.services.shelf.stock import draw_stock, open_pack
-from shopbook.trade.hours import Interval
-from shopbook.trade.margin import Costs
+from shopbook.trade.floor.hours import Interval
 from shopbook.trade.permissions import Actor
+from shopbook.trade.results.margin import Costs
 from tests.makers import make_book, make_customer
 from tests.makers.billing import make_agreed_job
 from tests.makers.floor import at, make_painter, make_work

@@ -11,7 +11,7 @@ from shopbook.queries.reports.month import get_month_end, list_month_sums
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.shelf.stock import open_pack
-from shopbook.trade.hours import Interval
+from shopbook.trade.floor.hours import Interval
 from shopbook.trade.permissions import Actor
 from tests.makers.billing import make_agreed_job
 from tests.makers.floor import at, make_use, make_work

@@ -15,11 +15,11 @@ from shopbook.services.floor.mixes import Left, Poured, make_mix
 from shopbook.services.shelf.stock import open_pack
 from shopbook.services.shop.dated_papers import add_dated_paper, end_dated_paper, renew_dated_paper
 from shopbook.services.shop.rates import set_settings
-from shopbook.trade.air_categories import Category
+from shopbook.trade.air.categories import Category
+from shopbook.trade.air.waste import GeneratorClass
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.trade.settings import SettingName
-from shopbook.trade.waste import GeneratorClass
 from tests.makers.floor import THURSDAY, at, make_work
 from tests.makers.shelf import make_material
 

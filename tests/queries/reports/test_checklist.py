@@ -16,7 +16,7 @@ from shopbook.services.jobs.parts import add_part, part_came, send_part_back
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.shelf.counts import count_materials
 from shopbook.services.shelf.stock import waste_stock
-from shopbook.trade.hours import Interval
+from shopbook.trade.floor.hours import Interval
 from shopbook.trade.permissions import Actor
 from tests.makers import make_book
 from tests.makers.billing import make_agreed_job

@@ -20,8 +20,8 @@ from shopbook.services.reports.learning import take_taught_standard
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.floor_work import Why
-from shopbook.trade.hours import Interval
+from shopbook.trade.floor.hours import Interval
+from shopbook.trade.floor.words import Why
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient

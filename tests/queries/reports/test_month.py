@@ -18,12 +18,12 @@ from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.postings import Source
 from shopbook.services.shelf.stock import draw_stock
-from shopbook.trade.ageing import owed_by_age
-from shopbook.trade.amounts import format_minor
-from shopbook.trade.hours import Interval
-from shopbook.trade.margin import Costs, Margin
-from shopbook.trade.month import MonthEnd
+from shopbook.trade.billing.ageing import owed_by_age
+from shopbook.trade.floor.hours import Interval
+from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.permissions import Actor
+from shopbook.trade.results.margin import Costs, Margin
+from shopbook.trade.results.month import MonthEnd
 from tests.makers.billing import make_agreed_job
 from tests.makers.floor import at, make_work
 from tests.makers.shelf import make_delivery, make_material

@@ -12,8 +12,8 @@ from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.jobs.comebacks import open_comeback
 from shopbook.services.postings import Source
 from shopbook.services.shelf.stock import draw_stock
-from shopbook.trade.days import month_bounds
-from shopbook.trade.hours import Interval
+from shopbook.trade.floor.hours import Interval
+from shopbook.trade.measures.days import month_bounds
 from shopbook.trade.permissions import Actor
 from tests.makers.billing import make_agreed_job
 from tests.makers.floor import at, make_work

@@ -18,7 +18,7 @@ from shopbook.services.shelf.counts import count_materials
 from shopbook.services.shelf.orders import Wanted, draft_orders, send_order
 from shopbook.services.shelf.stock import correct_price, draw_stock, open_pack, waste_stock
 from shopbook.trade.permissions import Actor
-from shopbook.trade.reorder import ReorderState
+from shopbook.trade.stock.reorder import ReorderState
 from tests.makers.jobs import make_job, make_stage
 from tests.makers.shelf import make_delivery, make_material, make_supplier
 

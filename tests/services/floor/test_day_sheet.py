@@ -25,8 +25,8 @@ from shopbook.services.floor.day_sheet import (
 from shopbook.services.floor.entries import Doing
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.trade.errors import NotAllowed, RuleBroken
-from shopbook.trade.floor_work import ClockWhat, Why
-from shopbook.trade.hours import Interval
+from shopbook.trade.floor.hours import Interval
+from shopbook.trade.floor.words import ClockWhat, Why
 from shopbook.trade.permissions import Actor
 from tests.makers.floor import THURSDAY, at, make_entry, make_painter, make_work
 from tests.makers.shop import STARTED

@@ -24,8 +24,8 @@ from shopbook.services.floor.entries import Doing
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.services.jobs.doing import reopen_stage
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.floor_work import ClockWhat, Why
-from shopbook.trade.hours import labour_cost_minor
+from shopbook.trade.floor.hours import labour_cost_minor
+from shopbook.trade.floor.words import ClockWhat, Why
 from shopbook.trade.permissions import Actor
 from tests.makers import make_book
 from tests.makers.floor import at, make_open_job, make_painter, make_use, make_work

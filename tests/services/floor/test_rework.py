@@ -17,7 +17,7 @@ from shopbook.services.act import Act
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.troubles import Report, add_passed_windows, report_trouble
 from shopbook.trade.permissions import Actor
-from shopbook.trade.trouble import Defect, Found
+from shopbook.trade.trouble.advice import Defect, Found
 from tests.makers.floor import THURSDAY, at, make_painter
 from tests.makers.jobs import make_planned_job
 from tests.makers.shelf import make_delivery, make_material

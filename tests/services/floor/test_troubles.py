@@ -20,11 +20,11 @@ from shopbook.services.floor.spoken import note_called, note_wants_call
 from shopbook.services.floor.sprays import keep_spray_record
 from shopbook.services.floor.troubles import Report, add_own_stage, add_passed_windows, report_trouble, settle_floor
 from shopbook.services.jobs.plans import strike_stage
+from shopbook.trade.air.spray_record import SprayRecord
+from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.paints import Paint
 from shopbook.trade.permissions import Actor
-from shopbook.trade.spray_record import SprayRecord
-from shopbook.trade.trouble import Defect, Found
+from shopbook.trade.trouble.advice import Defect, Found
 from tests.makers.floor import THURSDAY, at, make_painter, make_work
 from tests.makers.jobs import make_planned_job
 

@@ -11,8 +11,8 @@ from shopbook.services.jobs.damage import add_damage, add_reading, change_damage
 from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture, strike_picture
 from shopbook.services.jobs.whose import find_or_add_who
+from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.pictures import KeptPicture
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice
 from tests.makers.customers import make_customer, make_vehicle

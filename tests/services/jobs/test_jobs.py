@@ -35,8 +35,8 @@ from shopbook.services.jobs.sample import make_sample_job, throw_sample_away
 from shopbook.services.money.quotes import draft_quote, give_quote
 from shopbook.services.postings import write_log
 from shopbook.services.shop.book import go_on_with_numbers
+from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
-from shopbook.trade.number_series import Series
 from shopbook.trade.permissions import Actor
 from shopbook.trade.standing import Standing
 from tests.makers.customers import make_customer

@@ -18,9 +18,9 @@ from shopbook.services.money.agreements import agree_quote, ask_again
 from shopbook.services.money.payers import PayerRule, set_payers
 from shopbook.services.money.quote_parts import Terms, add_group, change_quote
 from shopbook.services.money.quotes import draft_quote, give_quote
+from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Actor
-from shopbook.trade.pictures import KeptPicture
 from tests.makers import make_customer
 from tests.makers.jobs import make_job, make_planned_job
 from tests.makers.quotes import GIVEN, make_given_quote, make_kerb, make_quote, make_yes

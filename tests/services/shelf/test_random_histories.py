@@ -1,6 +1,6 @@
 """Random histories of one material through the services: no unit and no cent is lost, on either database.
 
-100 histories on SQLite, 20 on PostgreSQL. What each closes with is stated in trade/average_cost.py.
+100 histories on SQLite, 20 on PostgreSQL. What each closes with is stated in trade/stock/average_cost.py.
 """
 
 from collections.abc import Callable

@@ -11,10 +11,10 @@ from shopbook.services.act import Act
 from shopbook.services.postings import next_number
 from shopbook.services.shop.book import add_place, change_book, change_place, close_days, go_on_with_numbers, open_day
 from shopbook.services.shop.rates import set_settings
+from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
-from shopbook.trade.number_series import Series
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.settings import SettingName
-from shopbook.trade.units import Kind, Unit
 
 FRIDAY = date(2026, 11, 6)
 

@@ -19,12 +19,12 @@ from shopbook.queries.shop.rates import labour_rates_on, settings_on, tax_rates_
 from shopbook.services.act import Act
 from shopbook.services.shop.rates import confirm_taxes
 from shopbook.services.shop.start import FirstAnswers, start_book
+from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.countries import known_countries
-from shopbook.trade.deposits import DepositRule
 from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.measures.units import Unit
 from shopbook.trade.permissions import THE_PROGRAM, Role
 from shopbook.trade.settings import SettingName
-from shopbook.trade.units import Unit
 
 TODAY = date(2026, 11, 5)
 

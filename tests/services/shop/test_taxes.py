@@ -18,9 +18,9 @@ from shopbook.services.money.quick import quick_job
 from shopbook.services.money.quotes import KerbPrice, give_quote, keep_kerb_price
 from shopbook.services.shop.rates import confirm_taxes, set_tax_rate
 from shopbook.services.shop.taxes import TAX_FIRST, answer_province, answer_sales_tax
+from shopbook.trade.billing.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
-from shopbook.trade.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
 from tests.makers.billing import make_job, prove
 from tests.makers.quotes import make_kerb, make_quote, make_yes
 from tests.makers.shop import forget_taxes

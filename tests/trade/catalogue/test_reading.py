@@ -17,7 +17,7 @@ from shopbook.trade.catalogue.reading import (
 )
 from shopbook.trade.cautions import Caution
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.trouble import TROUBLES
+from shopbook.trade.trouble.advice import TROUBLES
 
 SIDED = ("front_wing", "front_door", "rear_door", "quarter", "sill", "mirror")
 SINGLE = ("front_bumper", "bonnet", "roof", "boot_lid", "tailgate", "rear_bumper", "grille", "other")

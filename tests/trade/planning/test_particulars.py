@@ -3,6 +3,7 @@
 import pytest
 
 from shopbook.trade.catalogue.reading import EditedRow, entry_body, overlay, own_catalogue
+from shopbook.trade.coating.product_ranges import ProductRange
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.shapes import (
     Car,
@@ -15,7 +16,6 @@ from shopbook.trade.planning.shapes import (
     SizeStep,
     Substrate,
 )
-from shopbook.trade.product_ranges import ProductRange
 from tests.makers.plans import codes, draft, make_damage, stage_of
 from tests.makers.shop import FIRST_DAY
 

@@ -7,7 +7,7 @@ from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.rework import draft_rework
 from shopbook.trade.planning.shapes import Car, Choices, Conditions, DraftMix, DraftStage, Finish, PaintChoice
-from shopbook.trade.trouble_kinds import BASE_AGAIN, CLEAR_AGAIN, COLOUR_AGAIN, FROM_FILLER, POLISH_OUT
+from shopbook.trade.trouble.kinds import BASE_AGAIN, CLEAR_AGAIN, COLOUR_AGAIN, FROM_FILLER, POLISH_OUT
 from tests.makers.plans import make_damage
 
 DOOR, WING = "right_front_door", "right_front_wing"

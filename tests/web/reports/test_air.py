@@ -13,7 +13,7 @@ from shopbook.models.shop import DatedPaper
 from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Poured, make_mix
 from shopbook.services.shop.rates import set_settings
-from shopbook.trade.air import DEFERS
+from shopbook.trade.air.voc import DEFERS
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import db

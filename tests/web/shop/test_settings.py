@@ -15,8 +15,8 @@ from shopbook.queries.shop.rates import (
     settings_on,
     tax_rates_on,
 )
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.settings import SettingName
-from shopbook.trade.units import Kind, Unit
 from shopbook.web.parts.act import db
 from shopbook.web.shop.particulars_form import UNITS_CHOSEN
 from tests.clients import ShopClient, sentences

@@ -1,0 +1,115 @@
+"""What was really sprayed, so that the next job with the colour can start from it, and what a mixing record lacks."""
+
+import math
+from dataclasses import dataclass
+from datetime import date
+
+from shopbook.trade.coating.paints import Paint
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.units import say_air, say_degrees, say_distance
+
+
+@dataclass(frozen=True, slots=True)
+class SprayRecord:
+    """One spraying as it was: colour, product, gun, air, lots and coats; None where nobody noted it."""
+
+    on: date
+    colour_code: str
+    paint: Paint
+    coats: int
+    tip_mm: float | None = None
+    inlet_bar: float | None = None
+    distance_cm: float | None = None
+    temperature_c: float | None = None
+    humidity_percent: float | None = None
+    lots: tuple[str, ...] = ()
+    note: str = ""
+    overlap_percent: float | None = None
+
+
+_POSSIBLE = {
+    "tip_mm": (0.2, 5.0, "A tip is between 0.2 and 5 mm."),
+    "inlet_bar": (0.1, 10.0, f"Air at the inlet is between {say_air(0.1)} and {say_air(10)}."),
+    "distance_cm": (2.0, 100.0, f"The distance is between {say_distance(2)} and {say_distance(100)}."),
+    "overlap_percent": (1.0, 95.0, "The overlap is between 1 and 95 %."),
+    "temperature_c": (-40.0, 60.0, f"The air is between {say_degrees(-40)} and {say_degrees(60)}."),
+    "humidity_percent": (0.0, 100.0, "Humidity is between 0 and 100 %."),
+}
+
+
+def check_record(record: SprayRecord) -> SprayRecord:
+    """The record back, or RuleBroken beside the first figure that cannot be."""
+    if not 1 <= record.coats <= 20:
+        raise RuleBroken("Between 1 and 20 coats can be noted.", "coats")
+    for name, (low, high, sentence) in _POSSIBLE.items():
+        value = getattr(record, name)
+        if value is not None and (not math.isfinite(value) or not low <= value <= high):
+            raise RuleBroken(sentence, name)
+    return record
+
+
+def say_record(record: SprayRecord) -> str:
+    """The record in one line, in both units where shops differ: "Last time, 2026-03-02: 3 coats, tip 1.3 mm, …"."""
+    figures = (
+        (record.tip_mm, "tip {:g} mm".format),
+        (record.inlet_bar, say_air),
+        (record.distance_cm, say_distance),
+        (record.overlap_percent, "overlap {:g} %".format),
+        (record.temperature_c, say_degrees),
+        (record.humidity_percent, "humidity {:g} %".format),
+    )
+    coats = f"{record.coats} coat" + ("s" if record.coats != 1 else "")
+    told = [coats, *(say(value) for value, say in figures if value is not None)]
+    if record.lots:
+        told.append("lots " + " and ".join(record.lots))
+    note = f" {record.note}" if record.note else ""
+    return f"Last time, {record.on.isoformat()}: {', '.join(told)}.{note}"
+
+
+@dataclass(frozen=True, slots=True)
+class MixedPart:
+    """One part of a logged mix."""
+
+    name: str
+    maker: str
+    number: str
+    thousandths_ml: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class MixRecord:
+    """What a rule on mixing logs may ask to be written for each batch or job."""
+
+    job: str
+    on: date | None
+    category: str
+    voc_g_per_l: float | None
+    parts: tuple[MixedPart, ...]
+
+
+def list_missing(record: MixRecord) -> tuple[str, ...]:
+    """What a mixing log would still want: job, day, category, VOC as supplied, and maker, number and quantity of each
+    part.
+
+    The list is that of 326 IAC 8-10-9 (Indiana), as one published measure of a full record; a shop's own rule decides.
+    """
+    missing = [
+        words
+        for words, is_there in (
+            ("job", bool(record.job)),
+            ("day", record.on is not None),
+            ("coating category", bool(record.category)),
+            ("VOC as supplied", record.voc_g_per_l is not None),
+            ("parts", bool(record.parts)),
+        )
+        if not is_there
+    ]
+    for part in record.parts:
+        lacks = [word for word in ("maker", "number") if not getattr(part, word)]
+        lacks += ["quantity"] if part.thousandths_ml is None else []
+        missing += [f"{word} of {part.name}" for word in lacks]
+    return tuple(missing)
+
+
+def _plain(code: str) -> str:
+    return "".join(code.split()).casefold()

@@ -1,0 +1,246 @@
+"""A mix made ready: how much to make, its card with cup lines and scale readings, pot life, cups, and sharing it."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor.waits import scaled_minutes
+from shopbook.trade.measures.amounts import divide_half_away, share_out
+from shopbook.trade.measures.ratios import Recipe, say_parts, split_thousandths
+
+STEP_THOUSANDTHS = 10_000
+"""What a cup lets one measure: 10 ml; common practice."""
+
+SCALE_STEP_THOUSANDTHS = 100
+"""What a bench scale shows: 0.1 g."""
+
+
+@dataclass(frozen=True, slots=True)
+class MixLine:
+    """One pour: its volume, the level in the cup after it, that level as a cup line, and what the scale then shows.
+
+    The scale's figure is None from the first part whose density is unknown.
+    """
+
+    name: str
+    part_thousandths_ml: int
+    level_thousandths_ml: int
+    cup_line: str
+    scale_shows_thousandths_g: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class MixCard:
+    """A mix as it is poured, and what is made beyond the need."""
+
+    ratio: str
+    total_thousandths_ml: int
+    lines: tuple[MixLine, ...]
+    warnings: tuple[str, ...]
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cupful:
+    """What is poured into one cup, how many such cups, and the size of the cup (None: none is large enough)."""
+
+    each_thousandths: int
+    count: int
+    cup_thousandths: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """One mix of several: the coats it is for, numbered from 1, and its volume."""
+
+    coats: tuple[int, ...]
+    thousandths_ml: int
+
+
+@dataclass(frozen=True, slots=True)
+class SharedMix:
+    """A mix made once and laid on several stages: what each took, and what is left in the cup."""
+
+    taken_thousandths: Mapping[str, int]
+    left_thousandths: int
+
+
+@dataclass(frozen=True, slots=True)
+class JointNeed:
+    """What one mix for several stages must hold, what it saves beside as many mixes, and that in words."""
+
+    wanted_thousandths: int
+    saved_thousandths: int
+    reason: str
+
+
+def round_up(thousandths: int, step_thousandths: int = STEP_THOUSANDTHS) -> int:
+    """The next measurable step at or above a volume."""
+    if step_thousandths <= 0:
+        raise RuleBroken("A measuring step must be more than nothing.", "step")
+    return -(-thousandths // step_thousandths) * step_thousandths
+
+
+def mix_card(
+    recipe: Recipe,
+    wanted_thousandths: int,
+    *,
+    step_thousandths: int = STEP_THOUSANDTHS,
+    least_thousandths: int = 0,
+) -> MixCard:
+    """The card for a need in thousandths of ml: rounded up to a step, never under the least."""
+    if wanted_thousandths <= 0:
+        raise RuleBroken("A mix must be more than nothing.", "total")
+    make = round_up(max(wanted_thousandths, least_thousandths), step_thousandths)
+    return MixCard(
+        recipe.words,
+        make,
+        mix_lines(recipe, make),
+        _card_warnings(recipe, wanted_thousandths, least_thousandths),
+        _card_reason(wanted_thousandths, make, step_thousandths),
+    )
+
+
+def least_mix(recipe: Recipe, step_thousandths: int = STEP_THOUSANDTHS) -> int:
+    """The least that a cup measures true, thousandths of ml: its smallest part is one step (4:1:1 by 10 ml is 60 ml).
+
+    Percents added count too; a part of nothing does not. Common practice.
+    """
+    volumes = [volume for volume in recipe.volumes if volume > 0]
+    return round_up(math.ceil(sum(volumes) / min(volumes) * step_thousandths), step_thousandths)
+
+
+def say_least(wanted: int, least: int) -> str:
+    """Why more is made than is wanted, both thousandths of ml, as a sentence; "" where the need is large enough."""
+    if least <= wanted:
+        return ""
+    return f"The need is {say_ml(wanted)}; less than {say_ml(least)} cannot be mixed true."
+
+
+def mix_lines(recipe: Recipe, total_thousandths: int) -> tuple[MixLine, ...]:
+    """The pours of one cup in order; volumes sum exactly, and a scale reading is rounded once, never added up."""
+    lines = []
+    level = 0
+    line = Fraction(0)
+    grams: float | None = 0.0
+    volumes, densities = recipe.volumes, recipe.densities
+    for place, part in enumerate(split_thousandths(recipe, total_thousandths)):
+        level += part
+        line += volumes[place]
+        density = densities[place]
+        grams = None if grams is None or density is None else grams + part * density
+        is_plain = place < len(recipe.parts)
+        words = f"to {say_parts(line)}" if is_plain else f"to {say_ml(level)}"
+        lines.append(MixLine(recipe.names[place], part, level, words, None if grams is None else _scale_step(grams)))
+    return tuple(lines)
+
+
+def choose_cup(total_thousandths: int, cup_sizes: Sequence[int]) -> int | None:
+    """The smallest cup that holds a volume, in thousandths of ml; None if none does."""
+    return min((size for size in cup_sizes if size >= total_thousandths), default=None)
+
+
+def fill_cups(wanted_thousandths: int, cup_sizes: Sequence[int], chosen: int | None = None) -> Cupful:
+    """A need in thousandths of ml as cups that are all alike: the chosen cup full, else the smallest that holds it.
+
+    A need over the largest is parted evenly, each up to a step. RuleBroken for a need or a cup of nothing.
+    """
+    if wanted_thousandths <= 0:
+        raise RuleBroken("A mix must be more than nothing.", "amount")
+    if chosen is not None:
+        if chosen <= 0:
+            raise RuleBroken("A cup must hold more than nothing.", "cup")
+        return Cupful(chosen, -(-wanted_thousandths // chosen), chosen)
+    largest = max(cup_sizes, default=wanted_thousandths)
+    count = max(1, -(-wanted_thousandths // max(largest, 1)))
+    each = -(-wanted_thousandths // count)
+    stepped = each if count == 1 else min(round_up(each), largest)
+    return Cupful(stepped, count, choose_cup(stepped, cup_sizes))
+
+
+def pot_life_minutes(minutes_at_20: int, temperature_c: float) -> int:
+    """Minutes a mix can be sprayed at the day's temperature: halved for each 10 °C warmer, at least one.
+
+    Below 12 °C it is counted as at 12 °C, since a longer life must not be promised.
+    """
+    return max(1, scaled_minutes(minutes_at_20, temperature_c, shortest_first=True).minutes)
+
+
+def batches_within(
+    coat_thousandths: Sequence[int], coat_minutes: int, flash_minutes: int, pot_life: int
+) -> tuple[Batch, ...]:
+    """Coats gathered into as few mixes as the pot life allows, in order; a coat too long for one is cut in equal mixes.
+
+    A mix's time runs from its first pass to the end of its last coat, flashes between its own coats included.
+    """
+    if pot_life <= 0 or coat_minutes < 0 or flash_minutes < 0:
+        raise RuleBroken("Pot life, spraying and flash times cannot be less than nothing.", "pot_life")
+    fit = 1 + max(0, pot_life - coat_minutes) // max(1, coat_minutes + flash_minutes)
+    batches: list[Batch] = []
+    for first in range(0, len(coat_thousandths), fit):
+        coats = tuple(range(first + 1, min(first + fit, len(coat_thousandths)) + 1))
+        need = sum(coat_thousandths[first : first + fit])
+        pieces = math.ceil(coat_minutes / pot_life) if coat_minutes > pot_life else 1
+        batches += [Batch(coats, piece) for piece in share_out(need, [1] * pieces)]
+    return tuple(batches)
+
+
+def say_batches(batches: Sequence[Batch], pot_life: int) -> str:
+    """Why several mixes are proposed, and which coats each is for, as a sentence; the empty string for one mix."""
+    if len(batches) < 2:
+        return ""
+    each = ", ".join(f"{say_ml(batch.thousandths_ml)} for {_say_coats(batch.coats)}" for batch in batches)
+    return f"Make {len(batches)} mixes ({each}): one would pass its pot life of {pot_life} min before the last coat."
+
+
+def mix_together(needs: Mapping[str, int], loss_thousandths: int) -> JointNeed:
+    """One mix for several stages or jobs of one colour: their needs without loss, and the loss in cup and gun once."""
+    if not needs or any(need < 0 for need in needs.values()) or loss_thousandths < 0:
+        raise RuleBroken("Say what each stage needs; none can be less than nothing.", "stages")
+    saved = loss_thousandths * (len(needs) - 1)
+    words = f"One mix for {len(needs)}: the loss in cup and gun is counted once, {say_ml(saved)} less than apart."
+    return JointNeed(sum(needs.values()) + loss_thousandths, saved, words if len(needs) > 1 else "")
+
+
+def share_mix(made_thousandths: int, left_thousandths: int, planned: Mapping[str, int]) -> SharedMix:
+    """What each stage took of one mix: all that is gone from the cup, shared by what was planned, exactly.
+
+    Keys of `planned` are the caller's (stages of one job or of several); values are planned thousandths.
+    """
+    if not 0 <= left_thousandths <= made_thousandths:
+        raise RuleBroken("No more can be left than was mixed.", "left")
+    if not planned or any(need < 0 for need in planned.values()):
+        raise RuleBroken("Say which stages the mix was for.", "stages")
+    taken = share_out(made_thousandths - left_thousandths, list(planned.values()))
+    return SharedMix(dict(zip(planned, taken, strict=True)), left_thousandths)
+
+
+def say_ml(thousandths: int) -> str:
+    """A volume in ml with at most one figure after the point: "240 ml", "37.5 ml"."""
+    tenths = divide_half_away(thousandths, 100)
+    return f"{tenths // 10} ml" if tenths % 10 == 0 else f"{tenths / 10:.1f} ml"
+
+
+def _say_coats(coats: Sequence[int]) -> str:
+    first, last = coats[0], coats[-1]
+    if first == last:
+        return f"coat {first}"
+    return f"coats {first} and {last}" if last == first + 1 else f"coats {first} to {last}"
+
+
+def _scale_step(thousandths_g: float) -> int:
+    return math.floor(thousandths_g / SCALE_STEP_THOUSANDTHS + 0.5) * SCALE_STEP_THOUSANDTHS
+
+
+def _card_warnings(recipe: Recipe, wanted: int, least: int) -> tuple[str, ...]:
+    warnings = [sentence] if (sentence := say_least(wanted, least)) else []
+    missing = [name for name, d in zip(recipe.names, recipe.densities, strict=True) if d is None]
+    if missing:
+        warnings.append(f"No scale readings: the density of {', '.join(missing)} is not known; measure by the cup.")
+    return tuple(warnings)
+
+
+def _card_reason(wanted: int, make: int, step: int) -> str:
+    return f"{say_ml(wanted)} needed, {say_ml(make)} made: rounded up to {say_ml(step)} steps."

@@ -1,0 +1,1 @@
+"""Time on the floor: clocks, day sheets, and what a stage waits for."""

@@ -1,0 +1,1 @@
+"""How money, quantities, units and days are stored, rounded, typed and said."""

@@ -1,0 +1,179 @@
+"""Quantities as whole thousandths of a base unit: exact conversion, what people type, and the words they read."""
+
+import re
+import unicodedata
+from fractions import Fraction
+
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
+from shopbook.trade.measures.units import MEASURES, METRIC, US, Kind, Unit, UnitSystem
+
+__all__ = [
+    "METRIC",
+    "US",
+    "Kind",
+    "Unit",
+    "UnitSystem",
+    "format_quantity",
+    "from_thousandths",
+    "pack_words",
+    "parse_quantity",
+    "quantity_for_field",
+    "quarter_words",
+    "quarters",
+    "round_up_to_step",
+    "to_thousandths",
+]
+
+THOUSAND = 1000
+LARGEST_THOUSANDTHS = 10**12
+"""A million litres, a thousand tonnes: more is a slip of the keys."""
+
+_QUARTER_MARKS = ("", "¼", "½", "¾")
+
+
+def to_thousandths(amount: Fraction | int, unit: Unit) -> int:
+    """An exact amount of `unit` as thousandths of its base unit: the one place where a quantity is rounded."""
+    exact = (amount * MEASURES[unit].size + MEASURES[unit].zero) * THOUSAND
+    return divide_half_away(exact.numerator, exact.denominator)
+
+
+def from_thousandths(thousandths: int, unit: Unit) -> Fraction:
+    """Thousandths of the base unit as an exact amount of `unit`."""
+    return (Fraction(thousandths, THOUSAND) - MEASURES[unit].zero) / MEASURES[unit].size
+
+
+def parse_quantity(text: str, unit: Unit, *, field: str | None = None, is_signed: bool = False) -> int:
+    """What was typed, in `unit` unless it names another of the kind, as thousandths of the base unit.
+
+    "12.5", "12,5", "1 1/2", "2½", "1.5 L", "3 gal" are read. Only temperatures, or any kind when `is_signed`, may be
+    under nought. Raises RuleBroken with a sentence.
+    """
+    number, own = _split_unit(text)
+    meant = _unit_named(own, unit, field)
+    amount = _parse_amount(number, field)
+    if amount < 0 and not is_signed and unit.kind is not Kind.TEMPERATURE:
+        raise RuleBroken("A quantity here cannot be less than nought.", field)
+    if unit.is_whole and amount.denominator != 1:
+        raise RuleBroken("This is counted whole: type a number without a fraction.", field)
+    thousandths = to_thousandths(amount, meant)
+    if abs(thousandths) > LARGEST_THOUSANDTHS:
+        raise RuleBroken("That quantity is too large to be meant.", field)
+    return thousandths
+
+
+def _split_unit(text: str) -> tuple[str, str]:
+    spelt = "".join(_spell_fraction(mark) for mark in text).replace("−", "-").strip()
+    found = re.fullmatch(r"([+-]?[\d.,\s'/]*)(.*)", spelt, re.DOTALL)
+    assert found is not None
+    # Feet and inches use marks that also group thousands.
+    number = found[1].rstrip()
+    return (number[:-1], "'" + found[2]) if number.endswith("'") else (number, found[2])
+
+
+def _spell_fraction(mark: str) -> str:
+    plain = unicodedata.normalize("NFKC", mark)
+    return " " + plain.replace("⁄", "/") if len(plain) > 1 and "⁄" in plain else mark.replace("⁄", "/")
+
+
+def _unit_named(own: str, unit: Unit, field: str | None) -> Unit:
+    word = re.sub(r"[\s.]", "", own).lower().replace("²", "2")
+    if not word:
+        return unit
+    for other, measure in MEASURES.items():
+        if measure.kind is unit.kind and word in (*measure.spellings, *(f"{name}s" for name in measure.spellings)):
+            return other
+    # An ounce beside a liquid is a fluid ounce to whoever types it.
+    if unit.kind is Kind.VOLUME and word in ("oz", "ounce", "ounces"):
+        return Unit.FL_OZ
+    raise RuleBroken(f"Type the {unit.kind} in {unit}, in figures.", field)
+
+
+def _parse_amount(number: str, field: str | None) -> Fraction:
+    parts = re.fullmatch(r"([+-]?)\s*(?:([\d.,'\s]*[\d.])??)\s*(?:(\d{1,4})/(\d{1,4}))?", number.strip())
+    if not parts or (parts[2] is None and parts[3] is None) or (parts[4] and int(parts[4]) == 0):
+        raise RuleBroken("Type a quantity in figures, such as 250 or 2.5.", field)
+    amount = _parse_decimal(parts[2], field) if parts[2] else Fraction(0)
+    amount += Fraction(int(parts[3]), int(parts[4])) if parts[3] else 0
+    return -amount if parts[1] == "-" else amount
+
+
+def _parse_decimal(text: str, field: str | None) -> Fraction:
+    plain = re.sub(r"['\s]", "", text)
+    if re.fullmatch(r"[1-9]\d{0,2}(,\d{3})+(\.\d+)?", plain):
+        plain = plain.replace(",", "")
+    elif re.fullmatch(r"\d*,\d+", plain):
+        plain = plain.replace(",", ".")
+    if not re.fullmatch(r"\d{0,15}(\.\d{0,12})?", plain) or plain in ("", "."):
+        raise RuleBroken("Type a quantity in figures, such as 250 or 2.5.", field)
+    return Fraction(plain if plain[-1] != "." else plain[:-1])
+
+
+def format_quantity(thousandths: int, unit: Unit, *, places: int | None = None) -> str:
+    """Thousandths of the base unit, shown in `unit`: "2,480 ml", "83.86 fl oz", "12" (pieces carry no word).
+
+    At most `places` decimals (each unit has its usual), no trailing noughts; what is not nought never shows as 0.
+    """
+    amount = from_thousandths(thousandths, unit)
+    places = MEASURES[unit].places if places is None else places
+    while not (shown := _digits(amount, places)).strip("0.-") and amount and places < 3:
+        places += 1
+    sign, figures = ("−", shown[1:]) if shown.startswith("-") else ("", shown)
+    whole, point, part = figures.partition(".")
+    words = f"{sign}{int(whole):,}{point}{part}"
+    return words if unit.is_whole else f"{words}{'' if unit.value.startswith('°') else ' '}{unit}"
+
+
+def _digits(amount: Fraction, places: int) -> str:
+    scaled = divide_half_away(amount.numerator * 10**places, amount.denominator)
+    whole, part = divmod(abs(scaled), 10**places)
+    text = f"{whole}.{part:0{places}d}".rstrip("0").rstrip(".") if places else str(whole)
+    return f"-{text}" if scaled < 0 else text
+
+
+def quantity_for_field(thousandths: int, unit: Unit) -> str:
+    """The figures alone, for a form: the shortest that, typed back in `unit`, give the same thousandths."""
+    amount = from_thousandths(thousandths, unit)
+    for places in range(12):
+        shown = _digits(amount, places)
+        if to_thousandths(Fraction(shown), unit) == thousandths:
+            return shown
+    raise AssertionError("twelve decimals tell any thousandth of a base unit apart")
+
+
+def round_up_to_step(thousandths: int, step_thousandths: int) -> int:
+    """The least multiple of a step that holds `thousandths`; nought stays nought. The step is over nought."""
+    if step_thousandths <= 0:
+        raise RuleBroken("The step to round up to must be more than nought.")
+    return -(-thousandths // step_thousandths) * step_thousandths
+
+
+def quarters(on_hand_thousandths: int, pack_thousandths: int) -> int:
+    """How many quarters of a pack there are, to the nearest; under nought where the book is."""
+    if pack_thousandths <= 0:
+        raise RuleBroken("A pack must hold more than nothing.", "pack")
+    return divide_half_away(4 * on_hand_thousandths, pack_thousandths)
+
+
+def quarter_words(count: int) -> str:
+    """Quarters as a number: 10 is "2½", 3 is "¾", 0 is "0", -5 is "−1¼"."""
+    whole, part = divmod(abs(count), 4)
+    return ("−" if count < 0 else "") + (f"{whole}" if whole or not part else "") + _QUARTER_MARKS[part]
+
+
+def pack_words(on_hand_thousandths: int, pack_thousandths: int, pack_name: str) -> str:
+    """What is on the shelf, in packs: "2½ × 1 L", "¾ of 500 ml", "¾ of a box", "a last bit of 1 L", "none"."""
+    count = quarters(on_hand_thousandths, pack_thousandths)
+    if on_hand_thousandths == 0:
+        return "none"
+    if on_hand_thousandths < 0:
+        return f"{quarter_words(min(count, -1))} × {pack_name}"
+    if count < 4:
+        return f"{quarter_words(count) if count else 'a last bit'} of {_one(pack_name)}"
+    return f"{quarter_words(count)} × {pack_name}"
+
+
+def _one(pack_name: str) -> str:
+    if not pack_name[:1].isalpha():
+        return pack_name
+    return f"{'an' if pack_name[0].lower() in 'aeiou' else 'a'} {pack_name}"

@@ -1,0 +1,1 @@
+"""What the shelf holds and is worth, and when more is ordered."""

@@ -1,0 +1,228 @@
+"""What to order, as a small shop does it: so much of a pack is left, plus what agreed jobs still need."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.days import DateForm, near_day_words
+from shopbook.trade.measures.quantities import Unit, format_quantity, quarter_words
+
+_FEW_DAYS = 14
+_FEW_WEEKS_IN_DAYS = 70
+
+
+class ReorderState(StrEnum):
+    """How a material stands, the worst first."""
+
+    SHORT = "short"
+    ORDER_SOON = "order soon"
+    ENOUGH = "enough"
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What one agreed job still takes of a material, and the day on which it does, where that is planned."""
+
+    job: str
+    quantity_thousandths: int
+    needed_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """What is on order and the day on which it should come; a day unknown covers no dated need."""
+
+    quantity_thousandths: int
+    due_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """A material as the reorder question needs it; quantities in thousandths of its unit of use.
+
+    `threshold_quarters`: order when so many quarters of a pack are left. `used_a_day_thousandths` is the shop's own use
+    by calendar day, nought while it has none. `smallest_packs` is the least that the supplier sends.
+    """
+
+    unit: Unit
+    pack_thousandths: int
+    pack_name: str
+    on_hand_thousandths: int
+    threshold_quarters: int = 4
+    lead_days: int = 1
+    used_a_day_thousandths: int = 0
+    smallest_packs: int = 1
+
+    def __post_init__(self) -> None:
+        if self.pack_thousandths <= 0:
+            raise RuleBroken("A pack must hold more than nothing.", "pack")
+        if min(self.threshold_quarters, self.lead_days, self.used_a_day_thousandths) < 0:
+            raise RuleBroken("The level, the days and the use must not be less than nought.", "threshold")
+        if self.smallest_packs < 1:
+            raise RuleBroken("The least order is one pack.", "smallest_packs")
+
+    @property
+    def threshold_thousandths(self) -> int:
+        """The quantity at which the shop orders, rounded up so that it is never missed."""
+        return -(-self.pack_thousandths * self.threshold_quarters // 4)
+
+
+@dataclass(frozen=True, slots=True)
+class ReorderLine:
+    """What to do about one material. Quantities in thousandths; `why` is one finished sentence.
+
+    `free_thousandths` is what is on the shelf less what agreed jobs need; `order_by` is None when nothing presses.
+    """
+
+    state: ReorderState
+    packs: int
+    free_thousandths: int
+    order_by: date | None
+    due: str
+    why: str
+    lasts: str
+    short_for: str | None = None
+    short_thousandths: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Shortfall:
+    need: Need
+    missing_thousandths: int
+
+
+def plan_reorder(
+    shelf: Shelf,
+    needs: Sequence[Need],
+    arrivals: Sequence[Arrival],
+    today: date,
+    form: DateForm = DateForm.DAY_FIRST,
+) -> ReorderLine:
+    """Whether to order a material today, how many packs, by when, and why.
+
+    Short: a job will not find what it needs on its day. Order soon: what is free, with what is on order, is down to the
+    shop's level. Packs lift it above the level again.
+    """
+    free = shelf.on_hand_thousandths - sum(need.quantity_thousandths for need in needs)
+    coming = free + sum(arrival.quantity_thousandths for arrival in arrivals)
+    shortfall = _first_shortfall(shelf, needs, arrivals)
+    packs = _packs(shelf, coming)
+    state = ReorderState.SHORT if shortfall else ReorderState.ORDER_SOON if packs else ReorderState.ENOUGH
+    order_by = _order_by(shelf, free, shortfall, today) if packs else None
+    return ReorderLine(
+        state=state,
+        packs=packs,
+        free_thousandths=free,
+        order_by=order_by,
+        due=_due_words(order_by, packs, shortfall, today, form),
+        why=_why(shelf, needs, free, coming, shortfall, today, form),
+        lasts=_lasts(shelf, free, shortfall, today, form),
+        short_for=shortfall.need.job if shortfall else None,
+        short_thousandths=shortfall.missing_thousandths if shortfall else 0,
+    )
+
+
+def _first_shortfall(shelf: Shelf, needs: Sequence[Need], arrivals: Sequence[Arrival]) -> _Shortfall | None:
+    """The first need, by day and undated ones last, that the shelf and what has come by then do not cover."""
+    taken = 0
+    for need in sorted(needs, key=lambda one: one.needed_on or date.max):
+        taken += need.quantity_thousandths
+        here = shelf.on_hand_thousandths + sum(
+            arrival.quantity_thousandths for arrival in arrivals if _comes_for(arrival, need)
+        )
+        if taken > here:
+            return _Shortfall(need, taken - max(here, 0))
+    return None
+
+
+def _comes_for(arrival: Arrival, need: Need) -> bool:
+    return need.needed_on is None or (arrival.due_on is not None and arrival.due_on <= need.needed_on)
+
+
+def _packs(shelf: Shelf, coming: int) -> int:
+    if coming > shelf.threshold_thousandths:
+        return 0
+    return max((shelf.threshold_thousandths - coming) // shelf.pack_thousandths + 1, shelf.smallest_packs)
+
+
+def _order_by(shelf: Shelf, free: int, shortfall: _Shortfall | None, today: date) -> date | None:
+    if shortfall:
+        needed_on = shortfall.need.needed_on
+        return today if needed_on is None else max(today, needed_on - timedelta(days=shelf.lead_days))
+    if shelf.used_a_day_thousandths == 0:
+        return None
+    runs_out_in = min(max(free, 0) // shelf.used_a_day_thousandths, 3650)
+    return today + timedelta(days=max(runs_out_in - shelf.lead_days, 0))
+
+
+def _due_words(order_by: date | None, packs: int, shortfall: _Shortfall | None, today: date, form: DateForm) -> str:
+    if not packs:
+        return "chase what is on order" if shortfall else ""
+    if order_by is None:
+        return "with the next order"
+    words = near_day_words(order_by, today, form)
+    return "order today" if order_by == today else f"order by {words}"
+
+
+def _why(
+    shelf: Shelf,
+    needs: Sequence[Need],
+    free: int,
+    coming: int,
+    shortfall: _Shortfall | None,
+    today: date,
+    form: DateForm,
+) -> str:
+    if shortfall:
+        return _why_short(shelf, needs, shortfall, today, form)
+    spoken = " after what agreed jobs need" if needs else ""
+    ordered = f" and {format_quantity(coming - free, shelf.unit)} on order" if coming > free else ""
+    free_words = f"{format_quantity(free, shelf.unit)} free{spoken}{ordered}"
+    return f"{free_words}; the shop orders when {_level_words(shelf)}."
+
+
+def _level_words(shelf: Shelf) -> str:
+    if shelf.threshold_quarters == 0:
+        return "none is left"
+    return f"{quarter_words(shelf.threshold_quarters)} × {shelf.pack_name} is left"
+
+
+def _why_short(shelf: Shelf, needs: Sequence[Need], shortfall: _Shortfall, today: date, form: DateForm) -> str:
+    need = shortfall.need
+    others = list(dict.fromkeys(one.job for one in needs if one.job != need.job and _comes_before(one, need)))
+    takers = f"{_listed(others)} {'take' if len(others) > 1 else 'takes'} some first, and " if others else ""
+    day = f" {_on_day(need.needed_on, today, form)}" if need.needed_on else ""
+    missing = format_quantity(shortfall.missing_thousandths, shelf.unit)
+    here = format_quantity(shelf.on_hand_thousandths, shelf.unit)
+    return f"{here} in the book; {takers}{need.job}{day} would be {missing} short."
+
+
+def _comes_before(one: Need, other: Need) -> bool:
+    return (one.needed_on or date.max) <= (other.needed_on or date.max)
+
+
+def _listed(words: Sequence[str]) -> str:
+    if len(words) > 3:
+        return f"{len(words)} other jobs"
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def _on_day(day: date, today: date, form: DateForm) -> str:
+    words = near_day_words(day, today, form)
+    return words if words in ("today", "tomorrow", "yesterday") else f"on {words}"
+
+
+def _lasts(shelf: Shelf, free: int, shortfall: _Shortfall | None, today: date, form: DateForm) -> str:
+    if shortfall:
+        needed_on = shortfall.need.needed_on
+        return f"till {near_day_words(needed_on, today, form)}" if needed_on else "not for the jobs agreed"
+    if shelf.used_a_day_thousandths == 0:
+        return ""
+    days = max(free, 0) // shelf.used_a_day_thousandths
+    if days < _FEW_DAYS:
+        return "less than a day" if days == 0 else f"about {days} day{'s' if days > 1 else ''}"
+    if days < _FEW_WEEKS_IN_DAYS:
+        return f"about {(2 * days + 7) // 14} weeks"
+    return f"about {(2 * days + 30) // 60} months" if days < 730 else "over 2 years"

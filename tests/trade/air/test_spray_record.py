@@ -1,0 +1,59 @@
+"""What was sprayed last time, and what a mixing log lacks."""
+
+import math
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from shopbook.trade.air.spray_record import (
+    MixedPart,
+    MixRecord,
+    SprayRecord,
+    check_record,
+    list_missing,
+    say_record,
+)
+from shopbook.trade.coating.paints import Paint
+from shopbook.trade.errors import RuleBroken
+
+RECORD = SprayRecord(date(2026, 3, 2), "B 21", Paint.BASE_SOLVENT, 3, 1.3, 1.8, 15, 21, 45, ("L7", "L9"), "Runs lean.")
+
+
+def test_a_record_is_told_in_one_line_without_what_nobody_noted() -> None:
+    told = say_record(RECORD)
+    assert told == (
+        "Last time, 2026-03-02: 3 coats, tip 1.3 mm, 1.8 bar (26 psi), 15 cm (6 in), "
+        "21 °C (70 °F), humidity 45 %, lots L7 and L9. Runs lean."
+    )
+    assert "15 cm (6 in), overlap 60 %, 21 °C" in say_record(replace(RECORD, overlap_percent=60))
+    assert say_record(SprayRecord(date(2026, 3, 2), "x", Paint.CLEAR_HIGH, 1)) == "Last time, 2026-03-02: 1 coat."
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("coats", 0),
+        ("tip_mm", 12),
+        ("inlet_bar", 0),
+        ("humidity_percent", 101),
+        ("overlap_percent", 100),
+        ("temperature_c", math.nan),
+    ],
+)
+def test_a_figure_that_cannot_be_is_refused_beside_its_field(field: str, value: float) -> None:
+    assert check_record(RECORD) is RECORD
+    with pytest.raises(RuleBroken) as told:
+        check_record(replace(RECORD, **{field: value}))
+    assert told.value.field == field
+
+
+def test_a_full_mixing_log_lacks_nothing_and_a_bare_one_is_told_what() -> None:
+    """326 IAC 8-10-9: job, date, category, maker and number, quantity or ratio, VOC as supplied, each added part."""
+    full = MixRecord("1042", date(2026, 3, 2), "topcoat", 420, (MixedPart("clear", "a maker", "77", 200_000),))
+    assert list_missing(full) == ()
+    bare = MixRecord("", None, "", None, (MixedPart("clear", "", "77", None),))
+    assert list_missing(bare) == (
+        "job", "day", "coating category", "VOC as supplied", "maker of clear", "quantity of clear",
+    )  # fmt: skip
+    assert list_missing(replace(full, parts=())) == ("parts",)

@@ -1,0 +1,87 @@
+"""What is left for a further invoice: each line once, rounding of tax inside left out of account, the limit kept."""
+
+from dataclasses import replace
+
+import pytest
+
+from shopbook.trade.billing import BillLine, LineKind, TaxRate, make_bill
+from shopbook.trade.billing.billable import with_tax
+from shopbook.trade.billing.further import Asked, bill_rest, left_to_bill
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.pricing import Allowance
+
+VAT = TaxRate("vat", "VAT", 20_000)
+
+
+def piece(words: str, amount: int, key: int, **given: bool) -> BillLine:
+    return BillLine(LineKind.LABOUR, words, amount, "vat", key=key, group_key="car", title="Repair", **given)
+
+
+def issued(pieces: list[BillLine], *, includes_tax: bool = False) -> list[BillLine]:
+    """The lines as an invoice over them keeps them: net, and with their tax, each rounded for itself."""
+    bill = make_bill(pieces, [VAT], includes_tax=includes_tax)
+    return [replace(row, amount_minor=with_tax(row.net_minor, 20_000)) for row in bill.lines]
+
+
+def test_equal_lines_are_counted_and_only_the_one_too_many_is_left() -> None:
+    clip = piece("Clip", 500, 1)
+    left = left_to_bill(Asked((clip, piece("Clip", 500, 2), piece("Wash", 900, 3)), 5000, False), issued([clip]))
+    assert [(each.words, each.amount_minor) for each in left] == [("Clip", 500), ("Wash", 900)]
+
+
+def test_prices_with_tax_inside_leave_no_cent_behind() -> None:
+    """33.33 three times with 20 % inside: net 27.78, 27.78 and 27.77 are 33.34, 33.34 and 33.32 with their tax."""
+    lines = [piece(f"line {place}", 3333, place + 1) for place in range(3)]
+    more = piece("more", 1, 9)
+    left = left_to_bill(Asked((*lines, more), 20000, True), issued(lines, includes_tax=True))
+    assert [each.words for each in left] == ["more"]
+
+
+def test_hours_beyond_are_cut_to_what_earlier_invoices_left_of_the_sum() -> None:
+    """Agreed 120.00 with tax and 10 % more: 60.00 are invoiced, so that 72.00 with tax are the most."""
+    first = piece("Body", 5000, 1)
+    over = piece("Hours beyond", 9000, 2, is_beyond=True, can_be_cut=True)
+    found = bill_rest(Asked((first, over), 12000, False), issued([first]), 6000, [VAT], Allowance(permille=100))
+    assert found.bill.gross_minor == 7200
+    assert found.held == (("Hours beyond", 3000),)
+
+
+def test_a_line_that_is_agreed_no_more_is_named() -> None:
+    with pytest.raises(RuleBroken, match="“Strip” is invoiced and not agreed any more"):
+        left_to_bill(Asked((piece("Wash", 900, 1),), 5000, False), issued([piece("Strip", 100, 2)]))
+
+
+def test_what_is_less_now_is_not_paid_back_by_new_work() -> None:
+    asked = Asked((piece("Body", 4000, 1), piece("New", 3000, 2)), 8400, False)
+    with pytest.raises(RuleBroken, match="passes what was agreed"):
+        bill_rest(asked, issued([piece("Body", 5000, 1)]), 6000, [VAT])
+
+
+def test_of_two_lines_of_one_name_the_second_is_billed_later() -> None:
+    """Two items titled "Door" with a line "Paint work" each are two lines, whatever they are called."""
+    first, second = piece("Paint work", 5000, 1), piece("Paint work", 5000, 2)
+    left = left_to_bill(Asked((first, second), 12000, False), issued([second]))
+    assert [each.key for each in left] == [1]
+
+
+def test_a_line_is_known_again_though_its_words_and_title_changed() -> None:
+    billed = issued([piece("Paint work", 5000, 1)])
+    reworded = replace(piece("Painting, both coats", 5000, 1), title="Door, driver side")
+    assert left_to_bill(Asked((reworded, piece("New", 3000, 2)), 9600, False), billed)[0].key == 2
+
+
+def test_a_discount_over_two_kinds_of_tax_is_used_up_kind_by_kind() -> None:
+    """20.00 off under VAT and 10.00 off untaxed under one key: the first invoice took 20.00 and 4.00."""
+
+    def off(amount: int, code: str) -> BillLine:
+        return BillLine(LineKind.DISCOUNT, "Discount", amount, code, key=7, is_whole_bill=True, net_minor=amount)
+
+    left = left_to_bill(
+        Asked((off(-2000, "vat"), off(-1000, "none")), 9600, False), [off(-400, "none"), off(-2000, "vat")]
+    )
+    assert [(each.tax_code, each.amount_minor) for each in left] == [("none", -600)]
+
+
+def test_what_was_issued_before_lines_had_keys_is_matched_by_a_person_first() -> None:
+    with pytest.raises(RuleBroken, match="before lines had keys"):
+        left_to_bill(Asked((piece("Wash", 900, 1),), 5000, False), issued([piece("Wash", 900, 0)]))

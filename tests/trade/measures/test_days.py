@@ -1,0 +1,118 @@
+"""Local days, date forms, what people type as a day, and months."""
+
+from datetime import UTC, date, datetime
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.days import (
+    ClockForm,
+    DateForm,
+    format_clock,
+    format_day,
+    format_moment,
+    format_month,
+    local_day,
+    month_bounds,
+    month_of,
+    month_shifted,
+    months_between,
+    near_day_words,
+    parse_day,
+    parse_month,
+)
+
+D, M, Y = DateForm.DAY_FIRST, DateForm.MONTH_FIRST, DateForm.YEAR_FIRST
+FIFTH = date(2026, 11, 5)
+
+
+def test_the_shops_day_is_not_the_day_in_utc() -> None:
+    late = datetime(2026, 11, 6, 3, 30, tzinfo=UTC)
+    assert local_day(late, "America/Chicago") == date(2026, 11, 5)
+    assert local_day(late, "Europe/Berlin") == date(2026, 11, 6)
+    assert local_day(datetime(2026, 11, 5, 14, tzinfo=UTC), "Pacific/Auckland") == date(2026, 11, 6)
+
+
+def test_a_moment_without_a_zone_is_a_bug() -> None:
+    with pytest.raises(ValueError, match="aware"):
+        local_day(datetime(2026, 11, 6), "Europe/Berlin")  # noqa: DTZ001
+
+
+def test_a_day_is_written_in_the_shops_form() -> None:
+    assert [format_day(FIFTH, form) for form in (D, M, Y)] == ["5 Nov 2026", "Nov 5, 2026", "2026-11-05"]
+    assert format_day(FIFTH, D, is_long=True, with_weekday=True) == "Thursday 5 November 2026"
+    assert format_day(FIFTH, M, with_weekday=True) == "Thu, Nov 5, 2026"
+
+
+def test_the_year_goes_unsaid_in_its_own_year_alone() -> None:
+    assert [format_day(FIFTH, form, this_year=2026) for form in (D, M, Y)] == ["5 Nov", "Nov 5", "2026-11-05"]
+    assert format_day(FIFTH, M, with_weekday=True, this_year=2026) == "Thu, Nov 5"
+    assert [format_day(FIFTH, form, this_year=2027) for form in (D, M)] == ["5 Nov 2026", "Nov 5, 2026"]
+
+
+def test_near_days_are_said_as_people_say_them() -> None:
+    days = [date(2026, 11, day) for day in (3, 4, 5, 6, 9, 11, 12)]
+    said = ["3 Nov", "yesterday", "today", "tomorrow", "Monday", "Wednesday", "12 Nov"]
+    assert [near_day_words(day, FIFTH, D) for day in days] == said
+    assert near_day_words(date(2027, 1, 4), FIFTH, M) == "Jan 4, 2027"
+
+
+def test_the_clock_is_read_in_the_zone_and_the_form_of_the_shop() -> None:
+    moment = datetime(2026, 7, 1, 12, 5, tzinfo=UTC)
+    assert format_clock(moment, "Europe/London") == "13:05"
+    assert format_clock(moment, "Europe/London", ClockForm.HOURS_12) == "1:05 pm"
+    assert format_clock(datetime(2026, 7, 1, 4, 0, tzinfo=UTC), "America/New_York", ClockForm.HOURS_12) == "12:00 am"
+    assert format_moment(moment, "Europe/London", D) == "1 Jul 2026, 13:05"
+
+
+@pytest.mark.parametrize(
+    ("typed", "form"),
+    [
+        ("5/11/2026", D),
+        ("11/5/2026", M),
+        ("5.11.26", D),
+        ("2026-11-05", D),
+        ("2026-11-05", M),
+        ("26-11-5", Y),
+        ("5 Nov 2026", M),
+        ("Nov 5, 2026", D),
+        ("November 5th 2026", D),
+        (" 5 november 26 ", D),
+        ("05-11-2026", D),
+    ],
+)
+def test_a_day_is_read_however_it_is_typed(typed: str, form: DateForm) -> None:
+    assert parse_day(typed, form) == FIFTH
+
+
+@pytest.mark.parametrize(
+    "typed", ["", "soon", "31/2/2026", "5/11", "0/0/0", "5 Nov 1066", "1/2/3/4", "5 Nov Nov", "1e3"]
+)
+def test_what_is_no_day_is_answered_with_the_shops_form(typed: str) -> None:
+    with pytest.raises(RuleBroken) as refused:
+        parse_day(typed, D, field="promised")
+    assert refused.value.field == "promised"
+
+
+@given(st.dates(date(1900, 1, 1), date(2199, 12, 31)), st.sampled_from([D, M, Y]), st.booleans())
+def test_every_day_written_is_read_back(day: date, form: DateForm, is_long: bool) -> None:
+    assert parse_day(format_day(day, form, is_long=is_long), form) == day
+
+
+def test_months_have_their_ends_and_neighbours() -> None:
+    assert month_of(FIFTH) == "2026-11"
+    assert month_bounds("2024-02") == (date(2024, 2, 1), date(2024, 2, 29))
+    assert month_bounds("2026-12") == (date(2026, 12, 1), date(2026, 12, 31))
+    assert month_shifted("2026-01", -1) == "2025-12"
+    assert month_shifted("2026-11", 14) == "2028-01"
+    assert months_between(date(2025, 11, 30), date(2026, 2, 1)) == ["2025-11", "2025-12", "2026-01", "2026-02"]
+    assert format_month("2026-10") == "October 2026"
+    assert parse_month("10/2026") == "2026-10"
+
+
+@pytest.mark.parametrize("typed", ["2026-13", "2026", "October", "26-1", ""])
+def test_what_is_no_month_is_refused(typed: str) -> None:
+    with pytest.raises(RuleBroken):
+        parse_month(typed, field="month")

@@ -1,0 +1,172 @@
+"""Typing, showing and converting quantities."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.quantities import (
+    METRIC,
+    US,
+    Kind,
+    Unit,
+    UnitSystem,
+    format_quantity,
+    from_thousandths,
+    pack_words,
+    parse_quantity,
+    quantity_for_field,
+    quarter_words,
+    quarters,
+    round_up_to_step,
+    to_thousandths,
+)
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "thousandths"),
+    [
+        ("250", Unit.ML, 250_000),
+        ("2.5", Unit.ML, 2_500),
+        ("2,5", Unit.ML, 2_500),
+        ("1,250", Unit.ML, 1_250_000),
+        ("1,250.5 ml", Unit.ML, 1_250_500),
+        ("1 250", Unit.ML, 1_250_000),
+        ("0,125", Unit.M2, 125),
+        (".5", Unit.G, 500),
+        ("1.5 L", Unit.ML, 1_500_000),
+        ("1.5 litres", Unit.ML, 1_500_000),
+        ("2½", Unit.ML, 2_500),
+        ("½ L", Unit.ML, 500_000),
+        ("1 1/2 kg", Unit.G, 1_500_000),
+        ("3/4", Unit.L, 750_000),
+        ("1 gal", Unit.ML, 3_785_412),
+        ("128 fl. oz.", Unit.ML, 3_785_412),
+        ("4 oz", Unit.ML, 118_294),
+        ("4 oz", Unit.G, 113_398),
+        ("12", Unit.PIECE, 12_000),
+        ("12 pieces", Unit.PIECE, 12_000),
+        ("−5", Unit.C, -5_000),
+        ("70 °F", Unit.C, 21_111),
+        ("70", Unit.F, 21_111),
+        ("2 m2", Unit.M2, 2_000),
+        ("10 ft²", Unit.M2, 929),
+        ("12 sq ft", Unit.FT2, 1_115),
+        ("4.5", Unit.MIL, 114_300),
+        ("1 1/4 in", Unit.MM, 31_750),
+        ("100 mi", Unit.KM, 160_934),
+        ("١٢", Unit.ML, 12_000),
+    ],
+)
+def test_what_is_typed_becomes_thousandths_of_the_base_unit(typed: str, unit: Unit, thousandths: int) -> None:
+    assert parse_quantity(typed, unit) == thousandths
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit"),
+    [
+        ("", Unit.ML),
+        ("some", Unit.ML),
+        ("-1", Unit.ML),
+        ("1e9", Unit.ML),
+        ("1.2.3", Unit.ML),
+        ("1/0", Unit.ML),
+        ("5 kg", Unit.ML),
+        ("5 ml", Unit.PIECE),
+        ("1.5", Unit.PIECE),
+        ("½", Unit.PIECE),
+        ("9" * 14, Unit.ML),
+        ("nan", Unit.ML),
+        ("--3", Unit.C),
+        ("12,34,5", Unit.ML),
+        ("<b>1</b>", Unit.ML),
+    ],
+)
+def test_what_cannot_be_meant_is_answered_with_a_sentence_by_its_field(typed: str, unit: Unit) -> None:
+    with pytest.raises(RuleBroken) as refused:
+        parse_quantity(typed, unit, field="used")
+    assert refused.value.field == "used"
+    assert refused.value.sentence.endswith(".")
+
+
+def test_a_difference_may_be_typed_under_nought_where_the_field_says_so() -> None:
+    assert parse_quantity("-2.5", Unit.ML, is_signed=True) == -2_500
+
+
+@pytest.mark.parametrize(
+    ("thousandths", "unit", "words"),
+    [
+        (2_480_000, Unit.ML, "2,480 ml"),
+        (2_480_000, Unit.FL_OZ, "83.86 fl oz"),
+        (-90_000, Unit.ML, "−90 ml"),
+        (12_000, Unit.PIECE, "12"),
+        (1_050, Unit.M2, "1.05 m²"),
+        (40, Unit.ML, "0.04 ml"),
+        (0, Unit.ML, "0 ml"),
+        (21_111, Unit.F, "70°F"),
+        (-17_778, Unit.F, "0°F"),
+        (1_500_000, Unit.KG, "1.5 kg"),
+    ],
+)
+def test_quantities_read_as_the_shop_writes_them(thousandths: int, unit: Unit, words: str) -> None:
+    assert format_quantity(thousandths, unit) == words
+
+
+@given(st.integers(-(10**11), 10**11), st.sampled_from([unit for unit in Unit if not unit.is_whole]))
+def test_a_prefilled_field_sent_back_untouched_changes_nothing(thousandths: int, unit: Unit) -> None:
+    assert parse_quantity(quantity_for_field(thousandths, unit), unit, is_signed=True) == thousandths
+
+
+@given(st.integers(-(10**11), 10**11), st.sampled_from(list(Unit)))
+def test_converting_there_and_back_is_exact(thousandths: int, unit: Unit) -> None:
+    assert to_thousandths(from_thousandths(thousandths, unit), unit) == thousandths
+
+
+def test_a_shop_may_mix_its_units_but_not_their_kinds() -> None:
+    assert UnitSystem(volume=Unit.ML, temperature=Unit.F).shown(Unit.C) is Unit.F
+    assert US.shown(Kind.VOLUME) is Unit.FL_OZ
+    assert METRIC.shown(Unit.PIECE) is Unit.PIECE
+    with pytest.raises(RuleBroken):
+        UnitSystem(volume=Unit.G)
+
+
+@pytest.mark.parametrize(("need", "held"), [(0, 0), (1, 5_000), (5_000, 5_000), (5_001, 10_000)])
+def test_what_is_poured_is_rounded_up_to_what_can_be_measured(need: int, held: int) -> None:
+    assert round_up_to_step(need, 5_000) == held
+
+
+def test_a_step_of_nothing_is_refused() -> None:
+    with pytest.raises(RuleBroken):
+        round_up_to_step(5, 0)
+
+
+@pytest.mark.parametrize(
+    ("on_hand", "pack", "name", "words"),
+    [
+        (2_480_000, 1_000_000, "1 L", "2½ × 1 L"),
+        (1_730_000, 1_000_000, "1 L", "1¾ × 1 L"),
+        (380_000, 500_000, "500 ml", "¾ of 500 ml"),
+        (1_910_000, 1_500_000, "1.5 kg", "1¼ × 1.5 kg"),
+        (7_400_000, 5_000_000, "5 L", "1½ × 5 L"),
+        (75_000, 100_000, "box", "¾ of a box"),
+        (20_000, 1_000_000, "1 L", "a last bit of 1 L"),
+        (0, 1_000_000, "1 L", "none"),
+        (-90_000, 500_000, "500 ml", "−¼ × 500 ml"),
+        (2_000_000, 1_000_000, "1 L", "2 × 1 L"),
+    ],
+)
+def test_the_shelf_is_said_in_packs_and_quarters(on_hand: int, pack: int, name: str, words: str) -> None:
+    assert pack_words(on_hand, pack, name) == words
+
+
+def test_quarters_count_to_the_nearest() -> None:
+    assert [quarters(held, 1_000) for held in (0, 124, 125, 374, 375, 1_000, -130)] == [0, 0, 1, 1, 2, 4, -1]
+    assert [quarter_words(count) for count in (0, 1, 4, 10, -5)] == ["0", "¼", "1", "2½", "−1¼"]
+    with pytest.raises(RuleBroken):
+        quarters(1, 0)
+
+
+def test_a_third_typed_as_a_fraction_is_rounded_once() -> None:
+    assert to_thousandths(Fraction(1, 3), Unit.GALLON) == 1_261_804

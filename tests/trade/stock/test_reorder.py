@@ -1,0 +1,117 @@
+"""What to order: the default method's states, packs, days and sentences."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.quantities import Unit
+from shopbook.trade.stock.reorder import Arrival, Need, ReorderState, Shelf, plan_reorder
+
+THURSDAY = date(2026, 11, 5)
+MONDAY = date(2026, 11, 9)
+CLEAR = Shelf(Unit.ML, 1_000_000, "1 L", 2_480_000, threshold_quarters=8, used_a_day_thousandths=220_000)
+ACTIVATOR = Shelf(Unit.ML, 500_000, "500 ml", 380_000, threshold_quarters=1)
+
+
+def test_a_job_that_will_not_find_its_material_is_named_with_the_day_and_the_gap() -> None:
+    needs = [
+        Need("1045", 180_000, MONDAY),
+        Need("1042", 150_000, THURSDAY),
+        Need("1041", 140_000, date(2026, 11, 6)),
+    ]
+    line = plan_reorder(ACTIVATOR, needs, [], THURSDAY)
+    assert (line.state, line.short_for, line.short_thousandths) == (ReorderState.SHORT, "1045", 90_000)
+    assert line.why == "380 ml in the book; 1042 and 1041 take some first, and 1045 on Monday would be 90 ml short."
+    assert (line.packs, line.free_thousandths, line.lasts) == (1, -90_000, "till Monday")
+    assert (line.order_by, line.due) == (date(2026, 11, 8), "order by Sunday")
+
+
+def test_what_comes_in_time_makes_good_a_shortage_and_what_comes_late_does_not() -> None:
+    needs = [Need("1045", 500_000, MONDAY)]
+    in_time = plan_reorder(ACTIVATOR, needs, [Arrival(500_000, date(2026, 11, 6))], THURSDAY)
+    late = plan_reorder(ACTIVATOR, needs, [Arrival(500_000, date(2026, 11, 10))], THURSDAY)
+    assert in_time.state is ReorderState.ENOUGH
+    assert (late.state, late.packs, late.short_thousandths) == (ReorderState.SHORT, 0, 120_000)
+    assert late.due == "chase what is on order"
+
+
+def test_below_the_level_after_what_is_spoken_for_it_is_time_to_order() -> None:
+    line = plan_reorder(CLEAR, [Need("1039", 940_000)], [], THURSDAY)
+    assert (line.state, line.packs, line.short_for) == (ReorderState.ORDER_SOON, 1, None)
+    assert line.why == "1,540 ml free after what agreed jobs need; the shop orders when 2 × 1 L is left."
+    assert line.lasts == "about 7 days"
+    assert (line.order_by, line.due) == (date(2026, 11, 11), "order by Wednesday")
+
+
+def test_above_the_level_nothing_is_ordered() -> None:
+    line = plan_reorder(replace(CLEAR, on_hand_thousandths=7_400_000), [], [], THURSDAY)
+    assert (line.state, line.packs, line.due, line.order_by) == (ReorderState.ENOUGH, 0, "", None)
+    assert line.lasts == "about 5 weeks"
+
+
+def test_what_is_on_order_is_not_ordered_twice() -> None:
+    line = plan_reorder(CLEAR, [Need("1039", 940_000)], [Arrival(2_000_000)], THURSDAY)
+    assert line.state is ReorderState.ENOUGH
+    assert "2,000 ml on order" in line.why
+
+
+def test_a_shop_without_a_history_is_told_to_order_with_the_next_order() -> None:
+    line = plan_reorder(replace(CLEAR, used_a_day_thousandths=0, on_hand_thousandths=0), [], [], THURSDAY)
+    assert (line.due, line.lasts, line.packs) == ("with the next order", "", 3)
+
+
+def test_a_book_under_nought_still_says_what_is_missing() -> None:
+    line = plan_reorder(replace(ACTIVATOR, on_hand_thousandths=-50_000), [Need("1042", 100_000)], [], THURSDAY)
+    assert (line.state, line.short_thousandths, line.due) == (ReorderState.SHORT, 100_000, "order today")
+    assert line.lasts == "not for the jobs agreed"
+
+
+@pytest.mark.parametrize(
+    ("days", "words"),
+    [(0, "less than a day"), (1, "about 1 day"), (13, "about 13 days"), (14, "about 2 weeks"), (90, "about 3 months")],
+)
+def test_how_long_it_lasts_is_said_roughly(days: int, words: str) -> None:
+    shelf = replace(CLEAR, on_hand_thousandths=days * 220_000 + 1)
+    assert plan_reorder(shelf, [], [], THURSDAY).lasts == words
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: replace(CLEAR, pack_thousandths=0),
+        lambda: replace(CLEAR, lead_days=-1),
+        lambda: replace(CLEAR, smallest_packs=0),
+        lambda: replace(CLEAR, threshold_quarters=-1),
+    ],
+)
+def test_a_shelf_that_cannot_be_is_refused(make: Callable[[], Shelf]) -> None:
+    with pytest.raises(RuleBroken):
+        make()
+
+
+_NEEDS = st.lists(
+    st.builds(
+        Need,
+        st.sampled_from(["1", "2", "3"]),
+        st.integers(1, 3_000_000),
+        st.none() | st.integers(0, 30).map(lambda later: THURSDAY + timedelta(days=later)),
+    ),
+    max_size=6,
+)
+
+
+@given(st.integers(-(10**6), 10**7), _NEEDS, st.integers(0, 12), st.integers(1, 10**6))
+def test_the_packs_ordered_are_the_fewest_that_lift_it_above_the_level(
+    on_hand: int, needs: list[Need], level: int, pack: int
+) -> None:
+    shelf = Shelf(Unit.ML, pack, "can", on_hand, threshold_quarters=level)
+    line = plan_reorder(shelf, needs, [], THURSDAY)
+    assert line.free_thousandths + line.packs * pack > level * pack / 4
+    assert line.packs == 0 or line.free_thousandths + (line.packs - 1) * pack <= shelf.threshold_thousandths
+    assert (line.state is ReorderState.ENOUGH) == (line.packs == 0)
+    assert line.why.endswith(".")

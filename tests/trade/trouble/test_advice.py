@@ -1,0 +1,50 @@
+"""Advice on trouble, and the stages that it adds."""
+
+import pytest
+
+from shopbook.trade.catalogue.reading import own_catalogue
+from shopbook.trade.errors import RuleBroken
+from shopbook.trade.trouble.advice import TROUBLES, Defect, Found, stages_for
+
+PLACES = [(defect, found) for defect, trouble in TROUBLES.items() for found in trouble.stages]
+
+
+def test_every_kind_of_trouble_has_causes_and_something_to_do_now_and_next_time() -> None:
+    assert set(TROUBLES) == set(Defect)
+    for trouble in TROUBLES.values():
+        assert trouble.looks
+        assert len(trouble.causes) >= 3
+        assert trouble.now
+        assert trouble.next_time
+        assert trouble.stages
+
+
+@pytest.mark.parametrize(("defect", "found"), PLACES)
+@pytest.mark.parametrize("returned", [False, True])
+def test_every_stage_that_trouble_adds_is_in_the_catalogue(defect: Defect, found: Found, returned: bool) -> None:
+    stages = stages_for(defect, found, returned=returned)
+    assert stages
+    assert set(stages) <= set(own_catalogue().stages)
+
+
+def test_a_run_in_clear_is_polished_and_cleared_again_when_it_returns() -> None:
+    assert stages_for(Defect.RUN, Found.CLEAR) == ("flat_polish",)
+    assert "scuff_clear" in stages_for(Defect.RUN, Found.CLEAR, returned=True)
+
+
+def test_pinholes_go_back_to_filler_and_peeling_to_sound_ground() -> None:
+    assert "fill" in stages_for(Defect.PINHOLES, Found.CLEAR)
+    assert stages_for(Defect.PEELING, Found.CLEAR)[0] == "strip_old"
+    assert stages_for(Defect.EDGE_MAPPING, Found.CLEAR, returned=True)[:2] == ("strip_old", "fill")
+
+
+def test_what_ends_in_colour_or_clear_is_unmasked_and_polished() -> None:
+    for defect, found in PLACES:
+        stages = stages_for(defect, found)
+        if "base_clear" in stages:
+            assert stages[-2:] == ("unmask", "polish")
+
+
+def test_trouble_that_a_coat_cannot_have_is_refused() -> None:
+    with pytest.raises(RuleBroken, match="Dieback"):
+        stages_for(Defect.DIEBACK, Found.BASE)
