@@ -5,12 +5,21 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, AgreementGroup, JobPayer, Quote, QuoteGroup, QuoteLine
+from shopbook.models.money import (
+    Agreement,
+    AgreementGroup,
+    Invoice,
+    InvoiceLine,
+    JobPayer,
+    Quote,
+    QuoteGroup,
+    QuoteLine,
+)
 from shopbook.models.shop import TaxRate
 from shopbook.queries.money.quotes import get_quote
 from shopbook.queries.reports.proofs import list_proofs
@@ -22,6 +31,7 @@ from shopbook.services.money.given import write_given
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.trade.pricing.keys import ITEM_KEYS, QUOTE_KEYS
 from tests.makers.customers import make_customer, make_vehicle
+from tests.makers.shop import lifted
 
 Lines = Sequence[tuple[str, str, int]]
 """(kind, words, minor units)."""
@@ -230,6 +240,13 @@ def set_tax(
         )
     )
     session.flush()
+
+
+def forget_keys(session: Session, invoice: Invoice) -> None:
+    """The invoice as the version before keys left it."""
+    with lifted(session, "guard_invoice_line_update"):
+        session.execute(update(InvoiceLine).where(InvoiceLine.invoice_id == invoice.id).values(line_key=None))
+    session.expire_all()
 
 
 def prove(session: Session) -> None:

@@ -2,6 +2,8 @@
 
 import json
 import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from typing import Any
 
@@ -65,10 +67,17 @@ def make_book(session: Session, **given: Any) -> Book:
 
 def forget_taxes(session: Session) -> None:
     """Make a started book (SQLite) one whose shop has not set its tax yet; its guards stay in force."""
-    guard = session.scalars(text("SELECT sql FROM sqlite_master WHERE name = 'guard_tax_rate_delete'")).one()
-    session.execute(text("DROP TRIGGER guard_tax_rate_delete"))
-    session.execute(delete(TaxRate))
-    session.execute(text(guard))
+    with lifted(session, "guard_tax_rate_delete"):
+        session.execute(delete(TaxRate))
+
+
+@contextmanager
+def lifted(session: Session, guard: str) -> Iterator[None]:
+    """What an older version left behind is written here without one guard (SQLite), which is in force again after."""
+    made = session.scalars(text("SELECT sql FROM sqlite_master WHERE name = :guard"), {"guard": guard}).one()
+    session.execute(text(f"DROP TRIGGER {guard}"))
+    yield
+    session.execute(text(made))
 
 
 def make_person(

@@ -15,6 +15,7 @@ _PAGES = (
     "payers",
     "invoices",
     "invoice_share",
+    "line_matches",
     "payments",
     "corrections",
     "owed",

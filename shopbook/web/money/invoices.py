@@ -124,6 +124,7 @@ def _so_far(number: int) -> Any:
         not_agreed=work.not_agreed,
         notice=notice,
         written=issued.papers,
+        lacks_keys=issued.lacks_keys,
     )
 
 

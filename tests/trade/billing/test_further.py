@@ -83,5 +83,5 @@ def test_a_discount_over_two_kinds_of_tax_is_used_up_kind_by_kind() -> None:
 
 
 def test_what_was_issued_before_lines_had_keys_is_matched_by_a_person_first() -> None:
-    with pytest.raises(RuleBroken, match="before lines had keys"):
+    with pytest.raises(RuleBroken, match="before its lines had keys"):
         left_to_bill(Asked((piece("Wash", 900, 1),), 5000, False), issued([piece("Wash", 900, 0)]))
