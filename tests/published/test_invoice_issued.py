@@ -19,6 +19,7 @@ AT_TWENTY_ONE = (1080, 760, 934, 1863)
 
 
 def test_the_bases_and_taxes_by_rate_are_the_printed_ones(session: Session, now: datetime, act: Act) -> None:
+    """CEN, ubl-tc434-example1.xml: bases of 183.23 and 46.37, taxes of 10.99 and 9.74, 250.33 in all."""
     set_tax(session, "low", "Reduced", 6000, "[]", date(2026, 1, 1), now)
     set_tax(session, "high", "Standard", 21000, "[]", date(2026, 1, 1), now)
     job = make_job(session, now)

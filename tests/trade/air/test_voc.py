@@ -73,3 +73,27 @@ def test_totals_stand_by_month_and_category() -> None:
 def test_an_impossible_ingredient_is_refused(part: Ingredient) -> None:
     with pytest.raises(RuleBroken):
         voc_of_mix([part])
+
+
+def test_exempt_solvent_is_taken_out_of_the_volume_as_water_is() -> None:
+    """1 L with 400 g of VOC: 400 g/L as applied; less a quarter of exempt solvent 400 ÷ 0.75, less water too ÷ 0.5."""
+    exempt = voc_of_mix([Ingredient("base", 1000, 400, exempt_share=0.25)])
+    assert exempt.as_applied_g_per_l == pytest.approx(400)
+    assert exempt.less_water_g_per_l == pytest.approx(400 / 0.75)
+    both = voc_of_mix([Ingredient("base", 1000, 400, water_share=0.25, exempt_share=0.25)])
+    assert both.less_water_g_per_l == pytest.approx(800)
+
+
+@pytest.mark.parametrize("part", [Ingredient("water", 100, 0, 1.0), Ingredient("x", 100, 0, 0.6, 0.4)])
+def test_a_mix_of_nothing_but_water_and_exempt_solvent_says_so(part: Ingredient) -> None:
+    with pytest.raises(RuleBroken) as refused:
+        voc_of_mix([part])
+    assert refused.value.field == "volume_ml"
+
+
+def test_the_bounds_of_an_ingredient_are_still_allowed() -> None:
+    """2,000 g/L is the last VOC that is taken, and nothing of a part is no mistake beside another."""
+    figure = voc_of_mix([Ingredient("solvent", 100, 2000), Ingredient("left out", 0, 0)])
+    assert figure.as_applied_g_per_l == pytest.approx(2000)
+    with pytest.raises(RuleBroken):
+        voc_of_mix([Ingredient("solvent", 100, 2000.5)])
