@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
 
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.floor.readiness import Hold, Readiness, StageState
 from shopbook.trade.standing import Moments, Standing, standing_of
 
@@ -18,7 +19,7 @@ LAST_STAGES = frozenset({"hand_over"})
 class Act(StrEnum):
     """What somebody does next with a job."""
 
-    CHECK_IN = "check_in"
+    CHECK_IN = StageCode.CHECK_IN
     LOOK = "look"
     PLAN = "plan"
     PRICE = "price"

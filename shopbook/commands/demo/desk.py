@@ -30,6 +30,7 @@ from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.payers import PayerRule, set_payers
 from shopbook.services.money.quotes import KerbPrice, draft_quote, give_quote, keep_kerb_price, lose_quote
 from shopbook.trade.car.pictures import KeptPicture
+from shopbook.trade.catalogue.stage_codes import StageCode
 
 INSURER = "Millbrook Mutual Insurance"
 EXCESS_MINOR = 50_000
@@ -244,7 +245,7 @@ class Desk:
         given: dict[str, Any] = {"name": "Bumper brackets, pair", "cost_minor": 8600, "due_on": None}
         part = add_part(Act(frame.session, frame.desk, moment), car.job_id, **given)
         order_part(Act(frame.session, frame.desk, moment), part.id, max(today, frame.day(1)))
-        last = next(stage for stage in list_bare_stages(frame.session, car.job_id) if stage.code == "refit")
+        last = next(stage for stage in list_bare_stages(frame.session, car.job_id) if stage.code == StageCode.REFIT)
         change_stage(Act(frame.session, frame.desk, moment), last.id, part_id=part.id, why="brackets are broken")
         car.held.add(last.id)
 

@@ -11,6 +11,7 @@ from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in, go_home
 from shopbook.services.floor.clocks import close_overdue_clocks, pause_clock, start_clock, start_other
 from shopbook.services.floor.finishing import finish_stages
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.floor.hours import StopCause, next_stop
 from shopbook.trade.floor.readiness import NEEDS_YES
 from shopbook.trade.permissions import Actor
@@ -18,7 +19,7 @@ from shopbook.trade.permissions import Actor
 _LATEST_SESSION_HOUR = 14
 _ONE_CLOCK_MINUTES = 200
 _ELSE = ("cleaning", "cleaning", "setting_up", "moving_cars", "fetching")
-_LONG = frozenset({"base_clear"})
+_LONG = frozenset({StageCode.BASE_CLEAR})
 
 
 @dataclass

@@ -15,6 +15,7 @@ from shopbook.services.jobs.plans import add_stage
 from shopbook.services.money.agreements import agree_quote, ask_again
 from shopbook.services.money.extras import draft_extra
 from shopbook.services.money.quotes import give_quote
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.permissions import Actor
 from shopbook.trade.trouble.kinds import Defect, Found
 
@@ -44,11 +45,11 @@ class Happenings:
 
     def after(self, row: Row, moment: datetime, step: Step, who: Actor) -> None:
         """A stage is done: what the story has for this car may follow."""
-        if step.code == "unmask" and self._is_first(row, "rework"):
+        if step.code == StageCode.UNMASK and self._is_first(row, "rework"):
             self._trouble(row, moment, who)
-        if step.code in {"trim_off", "strip"} and self._is_first(row, "extra"):
+        if step.code in {StageCode.TRIM_OFF, StageCode.STRIP} and self._is_first(row, "extra"):
             self._soon(moment, lambda at: self._extra(row, at, is_risk=False))
-        if step.code in {"trim_off", "strip"} and self._is_first(row, "risk"):
+        if step.code in {StageCode.TRIM_OFF, StageCode.STRIP} and self._is_first(row, "risk"):
             self._soon(moment, lambda at: self._extra(row, at, is_risk=True))
 
     def _is_first(self, row: Row, tag: str) -> bool:
@@ -62,7 +63,7 @@ class Happenings:
 
     def _trouble(self, row: Row, moment: datetime, who: Actor) -> None:
         car, word = self._cars[row], row.word("rework")
-        sprayed = next(step for step in car.steps.values() if step.code == "base_clear")
+        sprayed = next(step for step in car.steps.values() if step.code == StageCode.BASE_CLEAR)
         report = Report(Defect(word), Found.CLEAR, cause=_CAUSES[word])
         report_trouble(Act(self._frame.session, who, moment), sprayed.id, report)
         self._floor.reload(car)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Unit
 from shopbook.trade.planning.shapes import Crossing, DamageKind, DepthStep, PaintChoice, SizeStep
@@ -30,33 +31,33 @@ _PAINT = {
 
 
 WORK_WORDS: dict[str, str] = {
-    "check_in": "",
-    "trim_off": "trim and lamps off and on",
-    "refit": "trim and lamps off and on",
-    "paintless": "push the dents out, paint kept",
-    "pull": "pull",
-    "cut_rust": "grind out the rust and treat",
-    "plastic_mend": "mend the plastic",
-    "strip_old": "strip the earlier repair",
-    "sand_back": "sand the failing clear off",
-    "strip": "",
-    "fill": "fill and shape",
-    "prime": "prime",
-    "block": "block",
-    "clear_prep": "",
-    "colour": "",
-    "mask": "",
-    "seal": "",
-    "base_clear": "base and clear",
-    "unmask": "",
-    "polish": "polish",
-    "flat_polish": "flat and polish out",
-    "touch_in": "touch the chips in",
-    "wax": "wax behind the repair",
-    "fit_part": "fit the new part",
-    "prime_part": "seal the new part on both sides",
-    "calibration": "sensors calibrated by qualified people",
-    "hand_over": "",
+    StageCode.CHECK_IN: "",
+    StageCode.TRIM_OFF: "trim and lamps off and on",
+    StageCode.REFIT: "trim and lamps off and on",
+    StageCode.PAINTLESS: "push the dents out, paint kept",
+    StageCode.PULL: "pull",
+    StageCode.CUT_RUST: "grind out the rust and treat",
+    StageCode.PLASTIC_MEND: "mend the plastic",
+    StageCode.STRIP_OLD: "strip the earlier repair",
+    StageCode.SAND_BACK: "sand the failing clear off",
+    StageCode.STRIP: "",
+    StageCode.FILL: "fill and shape",
+    StageCode.PRIME: "prime",
+    StageCode.BLOCK: "block",
+    StageCode.CLEAR_PREP: "",
+    StageCode.COLOUR: "",
+    StageCode.MASK: "",
+    StageCode.SEAL: "",
+    StageCode.BASE_CLEAR: "base and clear",
+    StageCode.UNMASK: "",
+    StageCode.POLISH: "polish",
+    StageCode.FLAT_POLISH: "flat and polish out",
+    StageCode.TOUCH_IN: "touch the chips in",
+    StageCode.WAX: "wax behind the repair",
+    StageCode.FIT_PART: "fit the new part",
+    StageCode.PRIME_PART: "seal the new part on both sides",
+    StageCode.CALIBRATION: "sensors calibrated by qualified people",
+    StageCode.HAND_OVER: "",
 }
 """What a customer is told of a stage of the catalogue; empty for what belongs to every job."""
 

@@ -1,7 +1,8 @@
-"""The countries that the program knows, one TOML file each: money, paper, units, dates, words, sides, usual taxes.
+"""The countries that the program knows, one TOML file each: money, paper, units, dates, words, sides, usual taxes,
+which holidays are offered, what air rules set for makers.
 
-A further country is a further file. What law asks differs by place and year: every rate and rule is a usual one, for
-the shop and its accountant to confirm.
+A further country is a further file, and nothing else. What law asks differs by place and year: every rate and rule
+is a usual one, for the shop and its accountant to confirm.
 """
 
 import tomllib
@@ -11,8 +12,11 @@ from datetime import date
 from enum import StrEnum
 from functools import cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from typing import Any
 
+from shopbook.trade.air.categories import read_limits
+from shopbook.trade.air.voc import Limit
 from shopbook.trade.car.sides import Sides, SideWay, read_sides
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.currencies import currency_places, currency_symbol
@@ -67,6 +71,14 @@ class StateHabit:
 
 
 @dataclass(frozen=True, slots=True)
+class Holidays:
+    """Which calendar of the general library is offered to a shop, and in which language; "" for none, or its usual."""
+
+    calendar: str = ""
+    language: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Country:
     """What the first question of a new book decides."""
 
@@ -103,6 +115,9 @@ class Country:
     """The way that is chosen."""
     invoice_note: str
     """What to tell a shop in a place that wants certified invoices; empty elsewhere."""
+    holidays: Holidays
+    air_limits: tuple[Limit, ...]
+    """What a rule of the country sets for makers of paint; empty where none is known: never another country's."""
 
     def panel(self, code: str) -> str:
         """What a panel is called in a list: "left front door"; an unknown code is said as it stands."""
@@ -142,6 +157,8 @@ def load_country(text: str) -> Country:
         date_form=DateForm(told.pop("date_form")),
         clock_form=ClockForm(told.pop("clock_form")),
         materials_rule=MaterialsRule(told.pop("materials_rule")),
+        holidays=Holidays(**told.pop("holidays", {})),
+        air_limits=read_limits(told.pop("air", {})),
         **told,
     )
 
@@ -154,11 +171,12 @@ def _tax(told: Mapping[str, Any]) -> UsualTax:
 @cache
 def known_countries() -> tuple[Country, ...]:
     """Every country that the program knows, by name; "Somewhere else" comes last."""
-    found = [
-        load_country(file.read_text(encoding="utf-8"))
-        for file in files("shopbook.trade.countries").iterdir()
-        if file.name.endswith(".toml")
-    ]
+    return read_countries(files("shopbook.trade.countries"))
+
+
+def read_countries(folder: Traversable) -> tuple[Country, ...]:
+    """The countries whose files stand in a folder, by name, "Somewhere else" last; errors as of `load_country`."""
+    found = [load_country(file.read_text("utf-8")) for file in folder.iterdir() if file.name.endswith(".toml")]
     return tuple(sorted(found, key=lambda country: (country.code == "other", country.name)))
 
 

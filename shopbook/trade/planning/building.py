@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from shopbook.trade.catalogue.entries import Catalogue, StageKind, WaitKind
 from shopbook.trade.catalogue.kinds import MeasuredBy, Substrate
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.cautions import Caution, in_order
 from shopbook.trade.coating.weather import water_flash
 from shopbook.trade.floor import waits
@@ -117,13 +118,23 @@ def stage_cautions(setting: Setting, kind: StageKind, panels: Sequence[PanelWork
     return tuple(text.caution for text in in_order(found))
 
 
-GRINDS = frozenset({"pull", "strip", "strip_old", "cut_rust"})
+GRINDS = frozenset({StageCode.PULL, StageCode.STRIP, StageCode.STRIP_OLD, StageCode.CUT_RUST})
 """Stages that grind or sand bare metal."""
 
-TOUCHES = frozenset({"trim_off", "paintless", "pull", "cut_rust", "fit_part", "refit", "calibration"})
+TOUCHES = frozenset(
+    {
+        StageCode.TRIM_OFF,
+        StageCode.PAINTLESS,
+        StageCode.PULL,
+        StageCode.CUT_RUST,
+        StageCode.FIT_PART,
+        StageCode.REFIT,
+        StageCode.CALIBRATION,
+    }
+)
 """Stages that unplug, hammer or heat near what may fire or hold a charge."""
 
-COVERS = frozenset({"plastic_mend", "fill", "prime", "base_clear"})
+COVERS = frozenset({StageCode.PLASTIC_MEND, StageCode.FILL, StageCode.PRIME, StageCode.BASE_CLEAR})
 """Stages that lay something over what driver aids look through."""
 
 HEATED = frozenset({"surfacer_dry", "surfacer_overnight", "clear_unmask"})

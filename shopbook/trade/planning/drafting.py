@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.planning.body import polish_out, take_trim_off, trim_loads, work_panel
 from shopbook.trade.planning.building import AID_PLACES, Load
 from shopbook.trade.planning.checking import check_inputs
@@ -25,7 +26,7 @@ def draft_plan(
     check_inputs(catalogue, damages, conditions, settled)
     setting = Setting(catalogue, car, conditions, settled, plan_panels(catalogue, damages, settled))
     sheet = Sheet(setting)
-    after = sheet.add("check_in", (), ())
+    after = sheet.add(StageCode.CHECK_IN, (), ())
     after = take_trim_off(sheet, after)
     _repair(sheet, after)
     finish_off(sheet)
@@ -44,9 +45,9 @@ def draft_replacement(
         if is_blended and code in catalogue.panels
     )
     sheet = Sheet(Setting(catalogue, car, conditions, choices, (part, *blended)))
-    after = sheet.add("check_in", (), ())
+    after = sheet.add(StageCode.CHECK_IN, (), ())
     after = take_trim_off(sheet, after)
-    after = sheet.add("fit_part", [part], after, loads=[Load(panel, own_minutes=entry.fit_minutes)])
+    after = sheet.add(StageCode.FIT_PART, [part], after, loads=[Load(panel, own_minutes=entry.fit_minutes)])
     colour_and_clear(sheet, prime_new_part(sheet, part, after))
     finish_off(sheet)
     return Draft(tuple(sheet.stages), tuple(sheet.warnings), ())
@@ -58,12 +59,14 @@ def finish_off(sheet: Sheet) -> None:
     after = _wax(sheet, sheet.open_ends())
     loads = trim_loads(sheet, is_off=False)
     if loads:
-        after = sheet.add("refit", setting.panels, after, loads=loads)
+        after = sheet.add(StageCode.REFIT, setting.panels, after, loads=loads)
     aided = [panel for panel in setting.panels if set(panel.panel.carries) & AID_PLACES and _is_touched(panel)]
     if setting.car.has_driver_aids and aided:
         reasons = ["sensors or cameras were taken off or painted over: qualified people decide"]
-        after = sheet.add("calibration", aided, after, loads=[Load(panel.code) for panel in aided], reasons=reasons)
-    sheet.add("hand_over", (), after)
+        after = sheet.add(
+            StageCode.CALIBRATION, aided, after, loads=[Load(panel.code) for panel in aided], reasons=reasons
+        )
+    sheet.add(StageCode.HAND_OVER, (), after)
     frown(sheet)
 
 
@@ -85,7 +88,7 @@ def _wax(sheet: Sheet, after: Places) -> Places:
     if not waxed:
         return after
     reasons = ["bare or heated metal behind rusts first"]
-    return sheet.add("wax", waxed, after, loads=[Load(panel.code) for panel in waxed], reasons=reasons)
+    return sheet.add(StageCode.WAX, waxed, after, loads=[Load(panel.code) for panel in waxed], reasons=reasons)
 
 
 def _is_touched(panel: PanelWork) -> bool:
@@ -100,7 +103,7 @@ def _shared(setting: Setting) -> list[str]:
             listed = f"{', '.join(numbers[:-1])} and {numbers[-1]}"
             found.append(f"Damages {listed} are on one panel and share its primer, block, colour and clear.")
     if len(setting.finished) > 1:
-        share = setting.catalogue.stages["base_clear"].next_panel_permille // 10
+        share = setting.catalogue.stages[StageCode.BASE_CLEAR].next_panel_permille // 10
         found.append(
             f"{len(setting.finished)} panels share their mixes, one masking, one colour check and the gun's cleanings; "
             f"each after the first counts {share} % of its own paint time."

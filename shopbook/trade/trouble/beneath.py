@@ -1,5 +1,6 @@
 """Trouble that comes from beneath or from the colour: what it looks like, why, what now and what next time."""
 
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.trouble.kinds import (
     BASE_AGAIN,
     COLOUR_AGAIN,
@@ -52,7 +53,7 @@ BENEATH: tuple[Trouble, ...] = (
             "the right first coat for the ground",
             "paint inside the windows",
         ),
-        {Found.PRIMER: ("strip_old", "prime"), Found.BASE: FROM_METAL, Found.CLEAR: FROM_METAL},
+        {Found.PRIMER: (StageCode.STRIP_OLD, StageCode.PRIME), Found.BASE: FROM_METAL, Found.CLEAR: FROM_METAL},
     ),
     Trouble(
         Defect.COLOUR_OFF,
@@ -71,7 +72,7 @@ BENEATH: tuple[Trouble, ...] = (
             "if it is not, tint or mix anew with a check panel, and colour again",
         ),
         ("check panel with clear, dry, against the clean car", "note variant and gun set-up with the colour code"),
-        {Found.BASE: ("colour", "scuff_base"), Found.CLEAR: COLOUR_AGAIN},
+        {Found.BASE: (StageCode.COLOUR, StageCode.SCUFF_BASE), Found.CLEAR: COLOUR_AGAIN},
     ),
     Trouble(
         Defect.BLEND_EDGE,
@@ -91,7 +92,17 @@ BENEATH: tuple[Trouble, ...] = (
             "each coat further out than the last, then a light one past them",
             "clear to a panel's edge, never within",
         ),
-        {Found.BASE: BASE_AGAIN, Found.CLEAR: ("clear_prep", "colour", "mask", "base_clear", "unmask", "polish")},
+        {
+            Found.BASE: BASE_AGAIN,
+            Found.CLEAR: (
+                StageCode.CLEAR_PREP,
+                StageCode.COLOUR,
+                StageCode.MASK,
+                StageCode.BASE_CLEAR,
+                StageCode.UNMASK,
+                StageCode.POLISH,
+            ),
+        },
     ),
     Trouble(
         Defect.PINHOLES,
@@ -108,7 +119,11 @@ BENEATH: tuple[Trouble, ...] = (
             "under colour: sand to the filler, stop them, prime, block, colour again",
         ),
         ("fold the filler, do not whip it", "first skin wiped tight into the metal, a thin second skin over all"),
-        {Found.PRIMER: ("fill", "prime"), Found.BASE: ("fill", *FROM_PRIMER), Found.CLEAR: ("fill", *FROM_PRIMER)},
+        {
+            Found.PRIMER: (StageCode.FILL, StageCode.PRIME),
+            Found.BASE: (StageCode.FILL, *FROM_PRIMER),
+            Found.CLEAR: (StageCode.FILL, *FROM_PRIMER),
+        },
     ),
     Trouble(
         Defect.EDGE_MAPPING,

@@ -1,5 +1,6 @@
 """Trouble that comes with the spraying: what it looks like, why, what now and what next time."""
 
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.trouble.kinds import (
     BASE_AGAIN,
     CLEAR_AGAIN,
@@ -53,7 +54,7 @@ SPRAYING: tuple[Trouble, ...] = (
             "even distance and pace; look along the wet edge with a lamp",
             "wait for each flash; bring the metal to the warmth of the shop",
         ),
-        {Found.PRIMER: ("block",), Found.BASE: BASE_AGAIN, Found.CLEAR: POLISH_OUT},
+        {Found.PRIMER: (StageCode.BLOCK,), Found.BASE: BASE_AGAIN, Found.CLEAR: POLISH_OUT},
     ),
     Trouble(
         Defect.ORANGE_PEEL,
@@ -73,7 +74,7 @@ SPRAYING: tuple[Trouble, ...] = (
             "set the gun on paper first: fan, fluid, pressure at the inlet with the trigger drawn",
             "choose the reducer by the day's temperature and the size of the panel",
         ),
-        {Found.PRIMER: ("block",), Found.CLEAR: POLISH_OUT},
+        {Found.PRIMER: (StageCode.BLOCK,), Found.CLEAR: POLISH_OUT},
     ),
     Trouble(
         Defect.DIEBACK,
@@ -126,7 +127,7 @@ SPRAYING: tuple[Trouble, ...] = (
             "in clear: let it cure, flat and polish; scuff and clear again if it stays dull",
         ),
         ("gun square to the panel and close", "a slower reducer in the heat", "paint away from the finished end"),
-        {Found.PRIMER: ("block",), Found.BASE: BASE_AGAIN, Found.CLEAR: POLISH_OUT},
+        {Found.PRIMER: (StageCode.BLOCK,), Found.BASE: BASE_AGAIN, Found.CLEAR: POLISH_OUT},
     ),
     Trouble(
         Defect.DIRT,
@@ -148,7 +149,7 @@ SPRAYING: tuple[Trouble, ...] = (
             "wet the floor, clean clothes, strain every cup",
             "filters by date",
         ),
-        {Found.PRIMER: ("block",), Found.BASE: BASE_AGAIN, Found.CLEAR: POLISH_OUT},
+        {Found.PRIMER: (StageCode.BLOCK,), Found.BASE: BASE_AGAIN, Found.CLEAR: POLISH_OUT},
     ),
 )
 """Common practice, from memory; causes in the order in which a painter would look."""

@@ -11,6 +11,7 @@ from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.floor.troubles import Report, report_trouble
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.errors import NotFound
 from shopbook.trade.trouble.advice import TROUBLES, Defect, Found
 from shopbook.web.floor.blueprint import blueprint
@@ -37,9 +38,9 @@ def trouble(stage_id: int) -> str:
 
 def _likely(code: str) -> Found:
     """The coat in which trouble shows first on a stage of this kind."""
-    if code in {"prime", "block", "prime_part", "seal", "scuff_primer"}:
+    if code in {StageCode.PRIME, StageCode.BLOCK, StageCode.PRIME_PART, StageCode.SEAL, StageCode.SCUFF_PRIMER}:
         return Found.PRIMER
-    return Found.BASE if code in {"scuff_base", "colour"} else Found.CLEAR
+    return Found.BASE if code in {StageCode.SCUFF_BASE, StageCode.COLOUR} else Found.CLEAR
 
 
 @blueprint.route("/stages/<int:stage_id>/trouble/<kind>/<coat>", methods=["GET", "POST"])

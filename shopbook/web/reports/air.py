@@ -53,6 +53,7 @@ def air(name: str) -> str:
         waste=get_waste_month(reader(), wanted),
         papers=list_dated_papers(reader(), day),
         months=_months(wanted),
+        without_limits="" if country().air_limits else country().name,
         **_WORDS,
     )
 
