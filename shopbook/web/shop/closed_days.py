@@ -7,12 +7,12 @@ from werkzeug.wrappers import Response
 from wtforms import StringField
 
 from shopbook.outside.holidays_of import public_holidays
-from shopbook.queries.shop.book import get_book, list_closed_days
+from shopbook.queries.shop.book import list_closed_days
 from shopbook.services.act import Act
 from shopbook.services.shop.book import close_days, open_day
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.days import DateForm, parse_day
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
 from shopbook.web.parts.fields import DayField, Needed, today
 from shopbook.web.parts.forms import ActForm
 from shopbook.web.parts.guards import needs
@@ -46,7 +46,7 @@ class ClosedForm(ActForm):
 def closed_days() -> Response | str | tuple[str, int]:
     form, first = ClosedForm(), today()
     closed = list_closed_days(reader(), first - timedelta(days=31), first + AHEAD)
-    offered = public_holidays(get_book(reader()).country, first, first + AHEAD)
+    offered = public_holidays(shop_now().book.country, first, first + AHEAD)
 
     def doing(act: Act) -> Done:
         count = close_days(act, form.days())
@@ -62,7 +62,7 @@ def closed_days() -> Response | str | tuple[str, int]:
 def public_days() -> Response:
     """Close on one offered public holiday, or on all of them."""
     first = today()
-    offered = public_holidays(get_book(reader()).country, first, first + AHEAD)
+    offered = public_holidays(shop_now().book.country, first, first + AHEAD)
     wanted = request.form.get("day")
     days = {day: name for day, name in offered.items() if wanted in (None, day.isoformat())}
 
