@@ -41,7 +41,11 @@ def get_zone(session: Session) -> ZoneInfo:
 
 def get_units(session: Session) -> UnitSystem:
     """The units that the shop types and reads: its country's, where it chose no others."""
-    book = get_book(session)
+    return units_of(get_book(session))
+
+
+def units_of(book: Book) -> UnitSystem:
+    """The same, of the book's row; no statement."""
     words = dict(country_of(book).units) | json.loads(book.units)
     return UnitSystem(**{kind: _unit_of(kind, word) for kind, word in words.items()})
 

@@ -44,7 +44,11 @@ def list_people(session: Session, *, is_everybody: bool = False) -> list[Person]
 
 def list_actors(session: Session) -> list[Actor]:
     """Every active person with roles and skills, by name; three statements."""
-    people = list_people(session)
+    return actors_of(session, list_people(session))
+
+
+def actors_of(session: Session, people: Iterable[Person]) -> list[Actor]:
+    """These people with roles and skills, in their order; two statements."""
     roles, skills = _by_person(session, PersonRole.role), _by_person(session, PersonSkill.skill)
     return [_actor(person, roles.get(person.id, ()), skills.get(person.id, ())) for person in people]
 

@@ -7,7 +7,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
@@ -28,6 +28,20 @@ RULE_OF_PAYER = {
 FROM_THE_FIRST = date(2000, 1, 1)
 """The day from which a new book's figures hold: early enough that a car already in the shop can be dated back."""
 
+_SETTINGS = (
+    select(Setting.name, Setting.value).where(Setting.from_on <= bindparam("day")).order_by(Setting.from_on, Setting.id)
+)
+_LABOUR = (
+    select(LabourRate.skill, LabourRate.payer_kind, LabourRate.rate_minor)
+    .where(LabourRate.from_on <= bindparam("day"))
+    .order_by(LabourRate.from_on, LabourRate.id)
+)
+_EDITS = (
+    select(CatalogueEntry.kind, CatalogueEntry.code, CatalogueEntry.from_on, CatalogueEntry.body)
+    .where(CatalogueEntry.from_on <= bindparam("day"))
+    .order_by(CatalogueEntry.from_on, CatalogueEntry.id)
+)
+
 
 @dataclass(frozen=True, slots=True)
 class LaterChange:
@@ -40,21 +54,13 @@ class LaterChange:
 
 def settings_on(session: Session, day: date) -> dict[SettingName, Any]:
     """Every setting as it holds on a day: the default, overlaid by the latest line; one statement."""
-    lines = session.execute(
-        select(Setting.name, Setting.value).where(Setting.from_on <= day).order_by(Setting.from_on, Setting.id)
-    )
+    lines = session.execute(_SETTINGS, {"day": day})
     return DEFAULTS | {SettingName(name): json.loads(value) for name, value in lines}
 
 
 def setting_on(session: Session, name: SettingName, day: date) -> Any:
-    """One setting as it holds on a day; its default when nobody set it."""
-    value = session.scalar(
-        select(Setting.value)
-        .where(Setting.name == name, Setting.from_on <= day)
-        .order_by(Setting.from_on.desc(), Setting.id.desc())
-        .limit(1)
-    )
-    return DEFAULTS[name] if value is None else json.loads(value)
+    """One setting as it holds on a day; its default when nobody set it. Whoever asks for a second reads them all."""
+    return settings_on(session, day)[name]
 
 
 def materials_rates(held: Mapping[SettingName, Any]) -> MaterialsRates:
@@ -70,11 +76,7 @@ def materials_rates(held: Mapping[SettingName, Any]) -> MaterialsRates:
 
 def labour_rates_on(session: Session, day: date) -> dict[tuple[str, str], int]:
     """Minor units an hour by (skill, payer kind) on a day; payer kind "any" is the fallback."""
-    lines = session.execute(
-        select(LabourRate.skill, LabourRate.payer_kind, LabourRate.rate_minor)
-        .where(LabourRate.from_on <= day)
-        .order_by(LabourRate.from_on, LabourRate.id)
-    )
+    lines = session.execute(_LABOUR, {"day": day})
     return {(skill, payer_kind): rate for skill, payer_kind, rate in lines}
 
 
@@ -101,8 +103,7 @@ def catalogue_on(session: Session, day: date) -> Catalogue:
 
     One statement, and worked out once for the same rows.
     """
-    edits = tuple((edit.kind, edit.code, edit.from_on, edit.body) for edit in catalogue_edits_on(session, day))
-    return _overlaid(edits)
+    return _overlaid(tuple(tuple(edit) for edit in session.execute(_EDITS, {"day": day})))
 
 
 @lru_cache(maxsize=16)

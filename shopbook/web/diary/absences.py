@@ -6,12 +6,11 @@ from flask import url_for
 from werkzeug.wrappers import Response
 
 from shopbook.queries.diary.hands import get_absence
-from shopbook.queries.shop.people import list_people
 from shopbook.services.act import Act
 from shopbook.services.diary import add_absence, remove_absence
 from shopbook.web.diary.forms import AwayForm
 from shopbook.web.diary.routes import blueprint, week_url
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, shop_now
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
@@ -21,7 +20,7 @@ from shopbook.web.parts.guards import needs
 @needs("diary", "change")
 def away() -> Any:
     form = AwayForm(first=today())
-    form.person_id.choices = choices({each.id: each.name for each in list_people(reader())})
+    form.person_id.choices = choices({each.id: each.name for each in shop_now().people})
 
     def add(act: Act) -> Done:
         count = add_absence(act, **form.clean())

@@ -4,7 +4,6 @@ from typing import Any
 
 from flask import g
 
-from shopbook.queries.shop.people import list_people
 from shopbook.services.act import Act
 from shopbook.services.floor.day_sheet import CardLine, type_hours
 from shopbook.trade.errors import RuleBroken
@@ -12,7 +11,7 @@ from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.day import day_url, parse_doing, which_day, whose
 from shopbook.web.floor.entry import stage_choices
 from shopbook.web.floor.forms import PaperCardForm, place_choices
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Done, act_by_form, shop_now
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
 
@@ -22,7 +21,7 @@ from shopbook.web.parts.guards import needs
 def paper_card() -> Any:
     person_id, on = whose(), which_day()
     form = PaperCardForm(data={"person": str(person_id), "on": on})
-    people = {str(one.id): one.name for one in list_people(reader())}
+    people = {str(one.id): one.name for one in shop_now().people}
     mine = {key: name for key, name in people.items() if key == str(g.actor.person_id)}
     form.person.choices = choices(people if g.actor.may("floor", "hours") else mine)
     where = place_choices(stage_choices(on))

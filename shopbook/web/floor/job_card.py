@@ -15,14 +15,12 @@ from shopbook.queries.floor.job_card import CardFacts, get_card_facts
 from shopbook.queries.floor.mixes import MadeMix, PlannedMix, list_mixes
 from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
-from shopbook.queries.shop.book import get_book
-from shopbook.queries.shop.days import day_of
 from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS, StagePurpose
 from shopbook.trade.trouble.advice import TROUBLES, Defect
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
-from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.act import now, reader, shop_now
 from shopbook.web.parts.frame import car_text, country, near_day
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.sections import Where, job_section
@@ -38,7 +36,7 @@ def job_card(number: int) -> Response:
 
 def card_of(facts: CardFacts) -> JobCard:
     """The card's plain values, in the words of the shop's country."""
-    book, job = get_book(reader()), facts.job
+    book, job = shop_now().book, facts.job
     car = job.vehicle
     head = Head(
         kind="Job card",
@@ -92,7 +90,7 @@ def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
         hours=words.hours(stage.planned_minutes).removesuffix(" h"),
         uses="" if steps and uses == steps[0] else uses,
         wait=f"{waits}{shuts}".removeprefix(", "),
-        state=near_day(day_of(reader(), stage.finished_at)) if stage.finished_at else "",
+        state=near_day(shop_now().day_of(stage.finished_at)) if stage.finished_at else "",
         took=words.hours(used).removesuffix(" h") if (used := facts.used_minutes.get(stage.id, 0)) else "",
         is_without_yes=bool(ready and ready.is_without_yes),
         steps=[] if stage.finished_at else steps,

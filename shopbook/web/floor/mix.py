@@ -9,7 +9,6 @@ from shopbook.queries.floor.day import list_choices
 from shopbook.queries.floor.mixing_together import get_mix_facts, planned_by_stage
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shelf.materials import get_material, list_materials
-from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Left, Poured, make_mix
 from shopbook.trade.coating.mixing import share_mix
@@ -17,7 +16,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS, Kind, Unit
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import MixForm
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Done, act_by_form, now, reader, shop_now
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key, key_or_none
@@ -66,7 +65,7 @@ def _fill(form: MixForm, stage_id: int) -> dict[str, str]:
     }
     for part in form.parts:
         part.form.material.choices = choices({"": "Nothing", **poured, "0": "Colour bought for the job"})
-    found = {str(each.stage_id): each.words for each in list_choices(reader(), day_of(reader(), now()))}
+    found = {str(each.stage_id): each.words for each in list_choices(reader(), shop_now().day)}
     mixing = planned_by_stage(reader(), [int(key) for key in found])
     wanted = [key for key in found if int(key) in mixing or key == str(stage_id)]
     ticked = request.args.getlist("together")

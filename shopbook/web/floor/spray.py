@@ -7,11 +7,8 @@ from typing import Any
 from flask import url_for
 
 from shopbook.queries.floor.sprays import list_colour_records, list_stage_records
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
-from shopbook.queries.shop.book import get_units
-from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.floor.sprays import keep_spray_record
 from shopbook.trade.air.spray_record import SprayRecord, say_record
@@ -25,7 +22,7 @@ from shopbook.trade.planning.spraying import BASE_MIXES, PAINTS
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import SprayForm
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
 
@@ -39,7 +36,7 @@ def spray(stage_id: int) -> Any:
     job = get_job_by_id(reader(), stage.job_id)
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
     mixed = next((PAINTS[use.mix] for use in stage.uses if use.mix in PAINTS), Paint.BASE_SOLVENT)
-    form = SprayForm(data={"product": mixed.value, "colour_code": code, "on": day_of(reader(), now()), "coats": 2})
+    form = SprayForm(data={"product": mixed.value, "colour_code": code, "on": shop_now().day, "coats": 2})
     form.product.choices = choices(PRODUCT_WORDS)
 
     def keep(act: Act) -> Done:
@@ -65,7 +62,7 @@ def _usual(setup: GunKind | None) -> dict[str, str]:
     """The gun's usual set-up by field, in the units that the shop types."""
     if setup is None:
         return {}
-    units = get_units(reader())
+    units = shop_now().units
     air, distance = units.shown(Kind.PRESSURE), units.shown(Kind.LENGTH)
     shown = {
         "tip_mm": [f"{each:g}" for each in setup.tip_mm],
@@ -77,7 +74,7 @@ def _usual(setup: GunKind | None) -> dict[str, str]:
 
 
 def _guns() -> Mapping[str, GunKind]:
-    return catalogue_on(reader(), day_of(reader(), now())).guns
+    return shop_now().catalogue.guns
 
 
 def _unusual(sprayed: SprayRecord) -> tuple[str, ...]:
@@ -95,7 +92,7 @@ def _unusual(sprayed: SprayRecord) -> tuple[str, ...]:
 def _sprayed(form: SprayForm) -> SprayRecord:
     air, distance, warm = form.inlet_bar.data, form.distance_cm.data, form.temperature_c.data
     return SprayRecord(
-        on=form.on.data or day_of(reader(), now()),
+        on=form.on.data or shop_now().day,
         colour_code=form.colour_code.data or "",
         paint=Paint(form.product.data),
         coats=form.coats.data or 0,

@@ -5,10 +5,8 @@ from typing import Any
 from flask import render_template, url_for
 
 from shopbook.queries.floor.troubles import codes_to_mend
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
-from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.floor.troubles import Report, report_trouble
 from shopbook.trade.catalogue.stage_codes import StageCode
@@ -16,7 +14,7 @@ from shopbook.trade.errors import NotFound
 from shopbook.trade.trouble.advice import TROUBLES, Defect, Found
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FOUND_WORDS, TroubleForm
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
@@ -74,5 +72,5 @@ def _read_kind(kind: str, coat: str) -> tuple[Defect, Found]:
 
 def _adds(stage: Any, defect: Defect, found: Found) -> list[str]:
     """The stages that this trouble in this coat puts into the plan, by name."""
-    kinds = catalogue_on(reader(), day_of(reader(), now())).stages
+    kinds = shop_now().catalogue.stages
     return [kinds[code].name for code in codes_to_mend(reader(), stage, defect, found)]

@@ -5,15 +5,12 @@ from datetime import datetime
 
 from shopbook.queries.floor.windows import RunningWait
 from shopbook.queries.floor.work import WorkRow
-from shopbook.queries.shop.book import get_units
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.floor.readiness import Hold
 from shopbook.trade.floor.words import say_running
 from shopbook.trade.measures.quantities import Unit, format_quantity
-from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.act import now, shop_now
 from shopbook.web.parts.frame import clock_text, country, day_text, near_day
 
 SKILL_WORDS = {"body": "body", "paint": "paint", "detail": "detail"}
@@ -39,7 +36,7 @@ def hours(minutes: int) -> str:
 
 def quantity(thousandths: int, unit: str) -> str:
     """An amount in the shop's unit of that kind: "260 ml"."""
-    shown = get_units(reader()).shown(Unit(unit))
+    shown = shop_now().units.shown(Unit(unit))
     return format_quantity(thousandths, shown, places=0 if shown in {Unit.ML, Unit.G} else None)
 
 
@@ -50,14 +47,14 @@ def panels(codes: tuple[str, ...] | list[str]) -> str:
 
 def temperature(celsius: float) -> str:
     """A temperature in the shop's unit: "68 °F"."""
-    shown = get_units(reader()).shown(Unit.C)
+    shown = shop_now().units.shown(Unit.C)
     return format_quantity(round(celsius * 1000), shown, places=0)
 
 
 def when(moment: datetime) -> str:
     """A moment near now: "9:56" today, "Fri 9:40" within a week, else with its date."""
-    today = day_of(reader(), now())
-    day = day_of(reader(), moment)
+    today = shop_now().day
+    day = shop_now().day_of(moment)
     if day == today:
         return clock_text(moment)
     if 0 < (day - today).days < 7:
@@ -77,7 +74,7 @@ def span(begins_at: datetime, ends_at: datetime) -> str:
 def _next_open(moment: datetime) -> datetime:
     """The moment itself, or when the shop next opens after it; the moment for a shop without hours."""
     try:
-        return opening_hours_on(reader(), day_of(reader(), moment)).next_open(moment)
+        return shop_now().on(shop_now().day_of(moment)).opening.next_open(moment)
     except RuleBroken:
         return moment
 
@@ -141,7 +138,7 @@ def held_below(row: WorkRow) -> str:
 
 
 def _promise(row: WorkRow) -> Tag | None:
-    today = day_of(reader(), now())
+    today = shop_now().day
     if row.promise_on is None or row.promise_on > today:
         return None
     if row.promise_on == today:

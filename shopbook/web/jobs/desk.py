@@ -7,7 +7,6 @@ from flask import request, url_for
 from shopbook.queries.customers import get_customer, get_vehicle
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.owed import job_stands
-from shopbook.queries.shop.book import list_places
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import call_off, change_job, check_in, keep_desk_facts, plan_days
@@ -18,7 +17,7 @@ from shopbook.web.jobs.forms import BookInForm, CallOffForm, DaysForm, DeskFacts
 from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
@@ -59,7 +58,7 @@ def _book_in_form(customer: Any) -> BookInForm:
 def check_in_page(number: int) -> Any:
     job = get_job(reader(), number)
     form = DeskFactsForm(obj=job)
-    form.place_id.choices = choices({0: "not said"} | {each.id: each.name for each in list_places(reader())})
+    form.place_id.choices = choices({0: "not said"} | {each.id: each.name for each in shop_now().places})
     is_first = job.came_at is None
     if job.vehicle is not None:
         del form.car

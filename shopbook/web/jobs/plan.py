@@ -11,7 +11,6 @@ from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
 from shopbook.queries.jobs.sheet import job_sheet, stage_lines
-from shopbook.queries.shop.book import get_units
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.order import move_stage
@@ -22,7 +21,7 @@ from shopbook.trade.measures.units import Unit
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS
 from shopbook.web.jobs.forms import NewStageForm, StageForm, panel_choices
 from shopbook.web.jobs.routes import blueprint
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader, shop_now
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
@@ -72,7 +71,7 @@ def _stage_form(job: Any, found: Any) -> StageForm:
 
 def _amounts(found: Any) -> tuple[dict[int, str], dict[int, str]]:
     """What a stage uses as it would be typed, and the unit of each, by the use's id."""
-    units = {use.id: get_units(reader()).shown(Unit(use.unit)) for use in found.uses}
+    units = {use.id: shop_now().units.shown(Unit(use.unit)) for use in found.uses}
     amounts = {use.id: quantity_for_field(use.amount_thousandths, units[use.id]) for use in found.uses}
     return amounts, {key: unit.value for key, unit in units.items()}
 

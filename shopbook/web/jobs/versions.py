@@ -8,17 +8,13 @@ from typing import Any
 
 from flask import render_template
 
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.plans import find_version, list_versions
-from shopbook.queries.shop.book import get_units
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.people import list_people
 from shopbook.trade.catalogue.entries import Material
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.quantities import Unit, format_quantity
 from shopbook.web.jobs.routes import blueprint
-from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.act import reader, shop_now
 from shopbook.web.parts.guards import needs
 
 
@@ -38,7 +34,7 @@ class VersionRow:
 @needs("jobs", "see")
 def versions(number: int) -> str:
     job = get_job(reader(), number)
-    people = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
+    people = shop_now().person_names
     rows = []
     for each in list_versions(reader(), job.id):
         live = [stage for stage in json.loads(each.body)["stages"] if not stage["is_struck"]]
@@ -57,7 +53,7 @@ def version(number: int, version: int) -> str:
     if kept is None:
         raise NotFound("That plan has no such version.")
     body = json.loads(kept.body)
-    named = catalogue_on(reader(), day_of(reader(), now())).materials
+    named = shop_now().catalogue.materials
     return render_template(
         "jobs/version.html",
         job=job,
@@ -71,6 +67,6 @@ def version(number: int, version: int) -> str:
 def _use_words(use: Sequence[Any], named: Mapping[str, Material]) -> str:
     """One kept use, (role, thousandths, unit, ...), as "Clear: 320 ml"; a role that is gone is said plainly."""
     role, amount, unit = str(use[0]), int(use[1]), Unit(use[2])
-    shown = get_units(reader()).shown(unit)
+    shown = shop_now().units.shown(unit)
     name = named[role].name if role in named else role.replace("_", " ").capitalize()
     return f"{name}: {format_quantity(amount, shown, places=0 if shown in {Unit.ML, Unit.G} else None)}"

@@ -7,7 +7,6 @@ from flask import render_template, request
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.planning import Planning, planning_of
 from shopbook.queries.jobs.what_if import Answer, what_if_of
-from shopbook.queries.shop.book import get_units
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.plans import keep_conditions
@@ -19,7 +18,7 @@ from shopbook.trade.planning.comparing import Change
 from shopbook.web.jobs.forms import WhatIfForm
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Done, act_by_form, now, reader, shop_now
 from shopbook.web.parts.guards import needs
 
 _ANSWERS = {"yes": True, "no": False}
@@ -45,7 +44,7 @@ def what_if(number: int) -> Any:
 
 
 def _as_it_is(planning: Planning) -> str:
-    unit = get_units(reader()).shown(Kind.TEMPERATURE)
+    unit = shop_now().units.shown(Kind.TEMPERATURE)
     return format_quantity(round(planning.conditions.temperature_c * 1000), unit, places=0)
 
 

@@ -19,7 +19,6 @@ from shopbook.queries.money.issued import issued_of
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.payments import list_invoice_payments
 from shopbook.queries.money.split import split_not_issued
-from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.drafts import draft_invoice
@@ -33,7 +32,7 @@ from shopbook.web.money.invoice_view import KINDS, paper_of, paper_of_draft, req
 from shopbook.web.money.kept_papers import send_pdf
 from shopbook.web.money.paper_files import keep_invoice_file, with_papers
 from shopbook.web.money.payments import with_receipt
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Done, act_by_form, now, reader, shop_now
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import money
 from shopbook.web.parts.guards import needs
@@ -86,7 +85,7 @@ def issue(number: int) -> Any:
 
 def _so_far(number: int) -> Any:
     job = get_job(reader(), number)
-    today = day_of(reader(), now())
+    today = shop_now().day
     form = IssueForm(data={"supply_on": supply_day(reader(), now(), job, None)})
     notice = first_notice(today, form)
 

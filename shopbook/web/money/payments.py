@@ -20,7 +20,6 @@ from shopbook.queries.money.payments import (
     payable_in_cash,
 )
 from shopbook.queries.money.receipts import find_receipt
-from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over as give_keys
@@ -36,7 +35,7 @@ from shopbook.web.money.invoice_forms import DepositForm, LetGoForm, PayForm, Re
 from shopbook.web.money.invoice_view import KINDS, receipt_of
 from shopbook.web.money.kept_papers import keep_paper, send_pdf
 from shopbook.web.money.paper_files import with_papers
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import money
 from shopbook.web.parts.guards import needs
@@ -111,7 +110,7 @@ def _pay_form(job: Any) -> tuple[PayForm, dict[str, Any]]:
         {"": "the oldest first"} | {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
     )
     return form, {
-        "in_cash": payable_in_cash(reader(), owed.get(payer, 0), day_of(reader(), now())),
+        "in_cash": payable_in_cash(reader(), owed.get(payer, 0), shop_now().day),
         "papers": papers,
         "others": {key: names[key] for key, amount in owed.items() if amount and key != payer},
     }
@@ -152,7 +151,7 @@ def _payer_name(key: str, job: Any) -> str:
 def deposit(number: int) -> Any:
     job = get_job(reader(), number)
     form = DepositForm()
-    today = day_of(reader(), now())
+    today = shop_now().day
     notice = first_notice(today, form, before="deposit")
 
     def doing(act: Act) -> Done:
@@ -247,5 +246,5 @@ def let_go(number: int) -> Any:
         let_car_go(act, get_job(act.session, number).id, form.why.data or "", form.taken_by.data or "")
         return Done(job_url(number), "Let go. The log keeps why.")
 
-    stands = job_stands(reader(), [job.id], day_of(reader(), now()))[job.id]
+    stands = job_stands(reader(), [job.id], shop_now().day)[job.id]
     return act_by_form(form, "money/let_go.html", doing, job=job, stands=stands)

@@ -6,7 +6,6 @@ from flask import url_for
 from werkzeug.wrappers import Response
 
 from shopbook.queries.money.invoices import get_invoice
-from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.money.quick import quick_job
 from shopbook.web.money.blueprint import blueprint
@@ -14,7 +13,7 @@ from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import LATER, QuickForm
 from shopbook.web.money.paper_files import with_papers
 from shopbook.web.money.payments import with_receipt
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
 from shopbook.web.parts.guards import needs
 
 
@@ -22,7 +21,7 @@ from shopbook.web.parts.guards import needs
 @needs("money", "change")
 def quick() -> Any:
     form = QuickForm()
-    notice = first_notice(day_of(reader(), now()), form)
+    notice = first_notice(shop_now().day, form)
     issued: list[int] = []
 
     def doing(act: Act) -> Done:

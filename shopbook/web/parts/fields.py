@@ -9,15 +9,13 @@ from wtforms.fields import SelectChoice  # type: ignore[attr-defined]
 from wtforms.validators import StopValidation
 from wtforms.widgets import DateInput, TextInput, TimeInput
 
-from shopbook.queries.shop.book import get_units
-from shopbook.queries.shop.days import day_of
 from shopbook.trade.billing import parse_rate, rate_words
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away, format_minor, parse_minor
 from shopbook.trade.measures.days import parse_day
 from shopbook.trade.measures.quantities import parse_quantity, quantity_for_field
 from shopbook.trade.measures.units import Kind, Unit
-from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.act import shop_now, today
 from shopbook.web.parts.frame import country
 
 __all__ = [
@@ -33,11 +31,6 @@ __all__ = [
     "TypedField",
     "today",
 ]
-
-
-def today() -> date:
-    """The shop's day of this request; the default of a field that holds a day."""
-    return day_of(reader(), now())
 
 
 class Needed:
@@ -196,7 +189,7 @@ class QuantityField(TypedField):
     @property
     def unit(self) -> Unit:
         """The unit that the shop types."""
-        return get_units(reader()).shown(self.kind)
+        return shop_now().units.shown(self.kind)
 
     def read(self, text: str) -> int:
         return parse_quantity(text, self.unit)

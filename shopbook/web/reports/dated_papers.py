@@ -9,7 +9,6 @@ from wtforms import IntegerField, SelectField, StringField
 from wtforms.validators import Length, NumberRange, Optional
 
 from shopbook.queries.shop.dated_papers import get_dated_paper
-from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.shop.dated_papers import (
     add_dated_paper,
@@ -19,7 +18,7 @@ from shopbook.services.shop.dated_papers import (
 )
 from shopbook.trade.air.waste import PAPER_WORDS, RENEWED_MONTHS, PaperKind
 from shopbook.trade.measures.days import month_of
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
 from shopbook.web.parts.fields import DayField, Needed, today
 from shopbook.web.parts.forms import LONGEST_LINE, ActForm, choices
 from shopbook.web.parts.guards import needs
@@ -93,7 +92,7 @@ def _press(service: Callable[[Act], object], said: str) -> Response:
 
 
 def _papers() -> str:
-    return url_for("reports.air", name=month_of(day_of(reader(), now())), _anchor="papers")
+    return url_for("reports.air", name=month_of(shop_now().day), _anchor="papers")
 
 
 def _usual() -> str:

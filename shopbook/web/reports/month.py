@@ -19,7 +19,6 @@ from shopbook.queries.reports.estimates import list_estimates_out
 from shopbook.queries.reports.month import get_month_end, list_month_costs, list_month_sums
 from shopbook.queries.reports.put_right import list_put_right, materials_per_paint_hour
 from shopbook.queries.shop.days import day_of, find_closed_through
-from shopbook.queries.shop.rates import setting_on
 from shopbook.services.act import Act
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
@@ -27,7 +26,7 @@ from shopbook.trade.measures.days import format_month, month_bounds, month_of, m
 from shopbook.trade.results.margin import share_permille, share_words
 from shopbook.trade.results.month import MonthEnd
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import Done, act_by_press, now, reader
+from shopbook.web.parts.act import Done, act_by_press, now, reader, shop_now
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
 from shopbook.web.reports.blueprint import blueprint
@@ -40,7 +39,7 @@ CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 @needs("reports", "month")
 def months() -> AnyResponse:
     """The newest month that is over; the running one in its first days would say little."""
-    return redirect(url_for("reports.month", name=month_shifted(month_of(day_of(reader(), now())), -1)))
+    return redirect(url_for("reports.month", name=month_shifted(month_of(shop_now().day), -1)))
 
 
 @blueprint.get("/months/<name>")
@@ -57,7 +56,7 @@ def month(name: str) -> str:
         quotes=_quotes(wanted),
         estimates=list_estimates_out(reader(), *month_bounds(wanted)),
         is_closed=_is_closed(wanted),
-        is_over=month_bounds(wanted)[1] < day_of(reader(), now()),
+        is_over=month_bounds(wanted)[1] < shop_now().day,
         short_month=_short,
         shows_air=_shows_air(),
     )
@@ -67,7 +66,7 @@ def _figures(wanted: str) -> dict[str, Any]:
     """The month's figures, the same as text, how its jobs stand to their plans, and the sums of the months up to it."""
     costs = list_month_costs(reader(), wanted)
     figures, shelf = get_month_end(reader(), wanted, costs)
-    paper = paper_of(reader(), figures, shelf, wanted, day_of(reader(), now()))
+    paper = paper_of(reader(), figures, shelf, wanted, shop_now().day)
     sums = list_month_sums(reader(), wanted)
     return {
         "figures": figures,
@@ -153,7 +152,7 @@ def _near(wanted: str) -> dict[str, str]:
 
 
 def _shows_air() -> bool:
-    return bool(setting_on(reader(), SettingName.SHOWS_AIR, day_of(reader(), now())))
+    return bool(shop_now().settings[SettingName.SHOWS_AIR])
 
 
 def _is_closed(name: str) -> bool:

@@ -19,13 +19,12 @@ from wtforms import (
 from wtforms.validators import Length, NumberRange, Optional
 
 from shopbook.queries.shelf.materials import list_materials, list_suppliers
-from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.coating.product_ranges import RANGE_FIELDS, TENTHS
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.quantities import parse_quantity, quarter_words
 from shopbook.trade.measures.units import Kind, Unit
-from shopbook.web.parts.act import reader
+from shopbook.web.parts.act import reader, shop_now
 from shopbook.web.parts.fields import AmountField, DayField, Needed, QuantityField, TypedField, today
 from shopbook.web.parts.forms import LONGEST_LINE, ActForm, RevisedForm, choices
 
@@ -112,7 +111,7 @@ class MaterialForm(RevisedForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        known = catalogue_on(reader(), today()).materials
+        known = shop_now().catalogue.materials
         self.role.choices = choices({"": "Nothing in particular"} | {one.code: one.name for one in known.values()})
         if self.role.data and self.role.data not in known:
             self.role.choices.append((self.role.data, self.role.data))

@@ -11,7 +11,6 @@ from shopbook.documents.order import OrderPaper, OrderRow, make_order_pdf, order
 from shopbook.queries.shelf.deliveries import list_delivered
 from shopbook.queries.shelf.orders import Order, get_order, list_closed_orders, list_drafts, list_on_the_way
 from shopbook.queries.shelf.sheet import get_shelf_row, reorder_list, say_use
-from shopbook.queries.shop.book import get_book
 from shopbook.services.act import Act
 from shopbook.services.shelf.orders import (
     Wanted,
@@ -22,7 +21,7 @@ from shopbook.services.shelf.orders import (
     send_order,
 )
 from shopbook.trade.measures.amounts import format_minor
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country, day_text
 from shopbook.web.parts.guards import needs
@@ -123,7 +122,7 @@ def order_pdf(order_id: int) -> FlaskResponse:
 
 
 def _paper(found: Order) -> OrderPaper:
-    book, places = get_book(reader()), country().currency_places
+    book, places = shop_now().book, country().currency_places
     row, supplier = found.order, found.supplier
     head = Head(
         kind="Order" if row.number else "Order, not sent yet",

@@ -8,12 +8,11 @@ from shopbook.queries.shelf.lots import LotLeft, list_expiring
 from shopbook.queries.shelf.materials import list_pots
 from shopbook.queries.shelf.orders import list_drafts, list_late_orders
 from shopbook.queries.shelf.sheet import ends_soon, list_shelf
-from shopbook.queries.shop.book import get_units
 from shopbook.trade.measures.quantities import format_quantity, pack_words, quarter_words
 from shopbook.trade.measures.units import Unit
 from shopbook.trade.stock.movements import MovementKind
 from shopbook.trade.stock.reorder import ReorderState
-from shopbook.web.parts.act import reader
+from shopbook.web.parts.act import reader, shop_now
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import day_text
 from shopbook.web.parts.guards import needs
@@ -39,7 +38,7 @@ STATE_TAGS = {ReorderState.SHORT: "late", ReorderState.ORDER_SOON: "warn", Reord
 def quantity(thousandths: int, unit: str) -> str:
     """An amount that is stored in a base unit, in the unit that the shop reads."""
     if "shelf_units" not in g:
-        g.shelf_units = get_units(reader())
+        g.shelf_units = shop_now().units
     return format_quantity(thousandths, g.shelf_units.shown(Unit(unit)))
 
 

@@ -4,12 +4,12 @@ from flask import current_app, g, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_password, hash_pin
-from shopbook.queries.shop.people import cost_on, costs_on, get_actor, get_person, list_actors, list_people
+from shopbook.queries.shop.people import cost_on, costs_on, get_actor, get_person, list_actors
 from shopbook.services.act import Act
 from shopbook.services.shop.people import add_person, change_person, set_cost, set_password, set_pin
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.permissions import Role
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.guards import needs
 from shopbook.web.shop.forms import ROLE_WORDS, PersonForm
@@ -19,8 +19,8 @@ from shopbook.web.shop.routes import blueprint
 @blueprint.get("/people")
 @needs("shop", "people")
 def people() -> str:
-    gone = [person for person in list_people(reader(), is_everybody=True) if not person.is_active]
-    known = {person.id: person for person in list_people(reader())}
+    gone = [person for person in shop_now().everybody if not person.is_active]
+    known = {person.id: person for person in shop_now().people}
     return render_template(
         "shop/people.html",
         actors=list_actors(reader()),

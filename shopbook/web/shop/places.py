@@ -4,10 +4,10 @@ from flask import url_for
 from werkzeug.wrappers import Response
 from wtforms import BooleanField, StringField
 
-from shopbook.queries.shop.book import get_place, list_places
+from shopbook.queries.shop.book import get_place
 from shopbook.services.act import Act
 from shopbook.services.shop.book import add_place, change_place
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
 from shopbook.web.parts.fields import Needed
 from shopbook.web.parts.forms import ActForm
 from shopbook.web.parts.guards import needs
@@ -37,7 +37,7 @@ def places() -> Response | str | tuple[str, int]:
         place = add_place(act, name=form.name.data or "", is_bay=bool(form.is_bay.data))
         return Done(url_for("shop.places"), f"{place.name} can be stood on now.")
 
-    return act_by_form(form, "shop/places.html", doing, standing=list_places(reader()))
+    return act_by_form(form, "shop/places.html", doing, standing=shop_now().places)
 
 
 @blueprint.route("/settings/places/<int:place_id>", methods=["GET", "POST"])

@@ -6,7 +6,7 @@ from flask import render_template, url_for
 from werkzeug.wrappers import Response
 from wtforms.validators import Optional
 
-from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, setting_on
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.act import Act
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind, PanelPrice
@@ -17,8 +17,8 @@ from shopbook.trade.planning.kerb import is_own_cell
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.pricing.listed import price_from_hours, whose_figure
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import Done, act_by_form, reader
-from shopbook.web.parts.fields import AmountField, today
+from shopbook.web.parts.act import Done, act_by_form, shop_now
+from shopbook.web.parts.fields import AmountField
 from shopbook.web.parts.guards import needs
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm, whole
@@ -87,17 +87,17 @@ def whose_words(price: PanelPrice) -> str:
 
 def body_hour_minor() -> int:
     """What an hour of body work is sold for today; one where nothing is set."""
-    return labour_rates_on(reader(), today()).get((Skill.BODY, "any"), 0) or 1
+    return shop_now().labour.get((Skill.BODY, "any"), 0) or 1
 
 
 def _holds_tax() -> bool:
-    return bool(setting_on(reader(), SettingName.PRICES_HOLD_TAX, today()))
+    return bool(shop_now().settings[SettingName.PRICES_HOLD_TAX])
 
 
 @blueprint.get("/settings/price-list")
 @needs("shop", "set")
 def price_list() -> str:
-    prices = catalogue_on(reader(), today()).prices
+    prices = shop_now().catalogue.prices
     hour_minor = body_hour_minor()
     rows = [(price.code, shown_prices(price, hour_minor), whose_words(price)) for price in prices.values()]
     return render_template(
@@ -108,7 +108,7 @@ def price_list() -> str:
 @blueprint.route("/settings/price-list/<code>", methods=["GET", "POST"])
 @needs("shop", "set")
 def price(code: str) -> Response | str | tuple[str, int]:
-    known = catalogue_on(reader(), today()).prices.get(code)
+    known = shop_now().catalogue.prices.get(code)
     if known is None:
         raise NotFound("There is no such panel in the price list.")
     hour_minor = body_hour_minor()

@@ -6,9 +6,9 @@ from datetime import date
 from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
-from shopbook.queries.shop.book import get_book, get_units, list_last_numbers
+from shopbook.queries.shop.book import list_last_numbers
 from shopbook.queries.shop.guesses import list_changed_guesses
-from shopbook.queries.shop.rates import list_later_changes, settings_on, tax_rates_on
+from shopbook.queries.shop.rates import list_later_changes
 from shopbook.services.act import Act
 from shopbook.services.money.tax_inside import set_money_rules
 from shopbook.services.shop.book import change_book, go_on_with_numbers
@@ -17,7 +17,7 @@ from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
@@ -74,7 +74,7 @@ def settings() -> str:
         sections=_sections(),
         later=list_later_changes(reader(), day),
         changed=count_words(guess for guess in list_changed_guesses(reader()) if guess.is_untouched),
-        guessed_taxes=[tax for tax in tax_rates_on(reader(), day) if not tax.is_confirmed],
+        guessed_taxes=[tax for tax in shop_now().taxes if not tax.is_confirmed],
     )
 
 
@@ -84,7 +84,7 @@ def setting(section: str) -> Response | str | tuple[str, int]:
     page = _sections().get(section)
     if page is None:
         raise NotFound("There is no such page of settings.")
-    form = page.form(data=page.form.typed(settings_on(reader(), today())))
+    form = page.form(data=page.form.typed(shop_now().settings))
 
     def doing(act: Act) -> Done:
         changed = _set(act, form, when(form, page.is_dated))
@@ -103,7 +103,7 @@ def _set(act: Act, form: SettingForm, day: date) -> list[SettingName]:
 @blueprint.route("/settings/particulars", methods=["GET", "POST"])
 @needs("shop", "set")
 def particulars() -> Response | str | tuple[str, int]:
-    book, units = get_book(reader()), get_units(reader())
+    book, units = shop_now().book, shop_now().units
     form = ParticularsForm(obj=book, data={kind.value: units.shown(Kind(kind)).value for kind in UNITS_CHOSEN})
     form.tax_number.label.text = country().tax_number_word
 

@@ -4,14 +4,13 @@ from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from shopbook.queries.reports.learning import taught_by_code
-from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.act import Act
 from shopbook.services.reports.learning import take_taught_standard
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import Entry, EntryKind
 from shopbook.trade.catalogue.reading import TABLES
 from shopbook.trade.errors import NotFound
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
@@ -37,7 +36,7 @@ def standards() -> str:
 @needs("shop", "set")
 def standard_kind(kind: str) -> str:
     known = _kind(kind)
-    entries = getattr(catalogue_on(reader(), today()), TABLES[known])
+    entries = getattr(shop_now().catalogue, TABLES[known])
     rows = [(entry.code, entry_title(entry, known), entry, entry.is_own) for entry in entries.values()]
     title, about = KIND_WORDS[known]
     taught = taught_by_code(reader(), today()) if known is EntryKind.STAGE else {}
@@ -64,7 +63,7 @@ def take_taught(code: str) -> Response:
 @needs("shop", "set")
 def standard(kind: str, code: str) -> Response | str | tuple[str, int]:
     known = _kind(kind)
-    entry = getattr(catalogue_on(reader(), today()), TABLES[known]).get(code)
+    entry = getattr(shop_now().catalogue, TABLES[known]).get(code)
     if entry is None:
         raise NotFound("There is no such standard in the catalogue.")
     make = standard_form(known)

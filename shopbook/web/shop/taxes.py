@@ -8,12 +8,11 @@ from flask import redirect, url_for
 from werkzeug.wrappers import Response
 from wtforms import SelectField, StringField
 
-from shopbook.queries.shop.rates import tax_rates_on
 from shopbook.services.act import Act
 from shopbook.services.shop.rates import confirm_taxes, set_tax_kinds, set_tax_rate
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import NotFound
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, shop_now
 from shopbook.web.parts.fields import Needed, SelectChoice, TaxRateField, today
 from shopbook.web.parts.frame import is_before_tax
 from shopbook.web.parts.guards import needs
@@ -63,7 +62,7 @@ for _kind, _words in LINE_KIND_WORDS.items():
 @blueprint.route("/settings/taxes", methods=["GET", "POST"])
 @needs("shop", "set")
 def taxes() -> Response | str | tuple[str, int]:
-    held = tax_rates_on(reader(), today())
+    held = shop_now().taxes
     if is_before_tax():
         return redirect(url_for("shop.first_taxes", then=url_for("shop.taxes")), 303)
     form = TaxKindsForm(data=_chosen(held))
@@ -114,7 +113,7 @@ def new_tax() -> Response | str | tuple[str, int]:
 @blueprint.route("/settings/taxes/<code>", methods=["GET", "POST"])
 @needs("shop", "set")
 def tax(code: str) -> Response | str | tuple[str, int]:
-    known = next((tax for tax in tax_rates_on(reader(), today()) if tax.code == code), None)
+    known = next((tax for tax in shop_now().taxes if tax.code == code), None)
     if known is None:
         raise NotFound("There is no such kind of tax in the book.")
     return _tax_page(TaxForm(data={"name": known.name, "rate": known.rate_thousandths}), code)
