@@ -1,6 +1,5 @@
 """The book's one row, its units, places, closed days, numbers and papers."""
 
-import json
 from datetime import date
 from zoneinfo import ZoneInfo
 
@@ -42,7 +41,7 @@ def get_zone(session: Session) -> ZoneInfo:
 def get_units(session: Session) -> UnitSystem:
     """The units that the shop types and reads: its country's, where it chose no others."""
     book = get_book(session)
-    words = dict(country_of(book).units) | json.loads(book.units)
+    words = dict(country_of(book).units) | book.units
     return UnitSystem(**{kind: _unit_of(kind, word) for kind, word in words.items()})
 
 

@@ -7,7 +7,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Text, select, type_coerce
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
@@ -43,18 +43,18 @@ def settings_on(session: Session, day: date) -> dict[SettingName, Any]:
     lines = session.execute(
         select(Setting.name, Setting.value).where(Setting.from_on <= day).order_by(Setting.from_on, Setting.id)
     )
-    return DEFAULTS | {SettingName(name): json.loads(value) for name, value in lines}
+    return DEFAULTS | {SettingName(name): value for name, value in lines}
 
 
 def setting_on(session: Session, name: SettingName, day: date) -> Any:
     """One setting as it holds on a day; its default when nobody set it."""
-    value = session.scalar(
+    line = session.execute(
         select(Setting.value)
         .where(Setting.name == name, Setting.from_on <= day)
         .order_by(Setting.from_on.desc(), Setting.id.desc())
         .limit(1)
-    )
-    return DEFAULTS[name] if value is None else json.loads(value)
+    ).first()
+    return line.value if line else DEFAULTS[name]
 
 
 def materials_rates(held: Mapping[SettingName, Any]) -> MaterialsRates:
@@ -86,7 +86,7 @@ def tax_rates_on(session: Session, day: date) -> list[TaxRate]:
 
 
 def catalogue_edits_on(session: Session, day: date) -> list[CatalogueEntry]:
-    """What the book keeps of the catalogue on a day, oldest first, so that the last of a code wins; "" is: no row."""
+    """What the book keeps of the catalogue on a day, oldest first, so that the last of a code wins."""
     return list(
         session.scalars(
             select(CatalogueEntry)
@@ -101,8 +101,14 @@ def catalogue_on(session: Session, day: date) -> Catalogue:
 
     One statement, and worked out once for the same rows.
     """
-    edits = tuple((edit.kind, edit.code, edit.from_on, edit.body) for edit in catalogue_edits_on(session, day))
-    return _overlaid(edits)
+    entry = CatalogueEntry
+    # The body as the text that it is kept in: only what can be compared by a key is worked out once.
+    edits = session.execute(
+        select(entry.kind, entry.code, entry.from_on, type_coerce(entry.body, Text))
+        .where(entry.from_on <= day)
+        .order_by(entry.from_on, entry.id)
+    )
+    return _overlaid(tuple(map(tuple, edits)))
 
 
 @lru_cache(maxsize=16)

@@ -1,6 +1,5 @@
 """The versions of a plan: all of them, and any of them as it stood."""
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -41,7 +40,7 @@ def versions(number: int) -> str:
     people = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
     rows = []
     for each in list_versions(reader(), job.id):
-        live = [stage for stage in json.loads(each.body)["stages"] if not stage["is_struck"]]
+        live = [stage for stage in each.body["stages"] if not stage["is_struck"]]
         minutes = sum(stage["minutes"] for stage in live)
         rows.append(
             VersionRow(each.version, each.at, people.get(each.person_id or 0, "Shopbook"), each.why, minutes, len(live))
@@ -56,7 +55,7 @@ def version(number: int, version: int) -> str:
     kept = find_version(reader(), job.id, version)
     if kept is None:
         raise NotFound("That plan has no such version.")
-    body = json.loads(kept.body)
+    body = kept.body
     named = catalogue_on(reader(), day_of(reader(), now())).materials
     return render_template(
         "jobs/version.html",
