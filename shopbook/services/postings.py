@@ -57,7 +57,7 @@ def next_number(session: Session, series: str, year: int = 0) -> int:
     """The next number of a series, without a gap: the counter's row is only ever changed under the writers' lock."""
     counter = session.get(NumberCounter, (series, year))
     if counter is None:
-        counter = NumberCounter(series=series, year=year, last_number=0)
+        counter = NumberCounter(series=series, year=year)
         session.add(counter)
     counter.last_number += 1
     return counter.last_number

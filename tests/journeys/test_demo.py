@@ -115,7 +115,7 @@ def test_a_job_earns_the_same_in_the_months_as_on_its_own_page(session: Session)
     months = {f"{day:%Y-%m}" for day in session.scalars(select(Job.opened_on))} | {f"{TODAY:%Y-%m}"}
     in_months: dict[int, int] = {}
     for month in sorted(months):
-        figures, _ = get_month_end(session, month)
+        figures = get_month_end(session, month)
         assert (figures.faults, figures.together.month) == ((), figures.all_jobs)
         in_months |= {int(number): row.whole.margin_minor for number, row in figures.by_job.items()}
     numbers = {job.id: job.number for job in session.scalars(select(Job).where(Job.number.in_(in_months)))}

@@ -94,7 +94,6 @@ def add_quote(
         made_on=day,
         given_at=at,
         given_on=day,
-        revision=1,
         first_key=_first_key(session, job, kind),
         **(defaults | given),
     )
@@ -111,7 +110,7 @@ def _add_group(
     session: Session, quote: Quote, place: int, key: str, title: str, lines: Lines, *, code: str
 ) -> QuoteGroup:
     job = session.get_one(Job, quote.job_id)
-    group = QuoteGroup(quote_id=quote.id, position=place, key=key, choice="", title=title, below="")
+    group = QuoteGroup(quote_id=quote.id, position=place, key=key, title=title)
     known = _known_keys(session, quote, key)
     group.first_key = known[""].pop(0) if known[""] else draw_keys(job, ITEM_KEYS)
     session.add(group)
@@ -129,7 +128,6 @@ def _add_group(
                 amount_minor=amount,
                 tax_code=code or ("none" if kind in {"labour", "sublet", "fee"} else "sales"),
                 line_key=same.pop(0) if same else draw_keys(job),
-                is_touched=False,
             )
         )
     session.flush()
@@ -167,8 +165,6 @@ def say_yes(
         means="text",
         said_by="Ines Okafor",
         amount_minor=None,
-        words="",
-        signature="",
         at=at,
         on=day_of(session, at),
     )
@@ -225,9 +221,9 @@ def say_pays(
 
 
 def set_tax(
-    session: Session, code: str, name: str, rate_thousandths: int, kinds: str, from_on: Any, at: datetime
+    session: Session, code: str, name: str, rate_thousandths: int, kinds: list[str], from_on: Any, at: datetime
 ) -> None:
-    """A kind of tax from a day, confirmed; `kinds` is JSON."""
+    """A kind of tax from a day, confirmed; `kinds` are its line kinds."""
     session.add(
         TaxRate(
             code=code,

@@ -69,10 +69,9 @@ def make_morning(session: Session, paint: str = "Dana", rounds: int = 1) -> None
             went_at=at("16:30", WEDNESDAY),
             at=at("16:30", WEDNESDAY),
             by_person_id=dana.person_id,
-            reason="",
         )
     )
-    session.add(RunningClock(person_id=dana.person_id, started_at=at("15:00", WEDNESDAY), what="cleaning", note=""))
+    session.add(RunningClock(person_id=dana.person_id, started_at=at("15:00", WEDNESDAY), what="cleaning"))
     session.flush()
 
 

@@ -1,6 +1,5 @@
 """Makers of the shop itself: a started book and its people."""
 
-import json
 import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -33,7 +32,7 @@ def make_book(session: Session, **given: Any) -> Book:
         "tax_number": "00-0000000",
         "pay_to": "",
         "paper_size": "letter",
-        "units": "{}",
+        "units": {},
         "is_demo": False,
         "is_tax_invoice": True,
         "catalogue_version": own_release(),
@@ -43,7 +42,7 @@ def make_book(session: Session, **given: Any) -> Book:
     book = Book(**(defaults | given))
     session.add(book)
     for name, is_bay in (("bay 1", True), ("bay 2", True), ("yard", False)):
-        session.add(Place(name=name, is_bay=is_bay, is_active=True))
+        session.add(Place(name=name, is_bay=is_bay))
     for skill in ("body", "paint", "detail"):
         session.add(LabourRate(skill=skill, payer_kind="any", rate_minor=6500, from_on=FIRST_DAY, at=STARTED))
     for code, name, rate, kinds in (
@@ -55,7 +54,7 @@ def make_book(session: Session, **given: Any) -> Book:
                 code=code,
                 name=name,
                 rate_thousandths=rate,
-                line_kinds=json.dumps(kinds),
+                line_kinds=list(kinds),
                 is_confirmed=True,
                 from_on=FIRST_DAY,
                 at=STARTED,
@@ -86,12 +85,8 @@ def make_person(
     """A person with roles, skills and what an hour costs; no password (tests sign in by the session)."""
     person = Person(
         name=name,
-        password_hash=None,
-        pin_hash=None,
-        is_active=True,
         weekly_minutes=2400,
         created_at=STARTED,
-        revision=1,
     )
     session.add(person)
     session.flush()

@@ -1,6 +1,5 @@
 """The demo's story told day by day: the shop is set up, then all that is due is done until the present moment."""
 
-import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime, time, timedelta
 from functools import partial
@@ -94,7 +93,7 @@ def _open_shop(
     answer_sales_tax(Act(session, THE_PROGRAM, began), _TAX)
     book = get_book(session)
     particulars = {"address": shop.address, "phone": shop.phone, "mail": "shop@example.com", "tax_number": "00-0000000"}
-    change_book(Act(session, THE_PROGRAM, began), revision=book.revision, units=json.loads(book.units), **particulars)
+    change_book(Act(session, THE_PROGRAM, began), revision=book.revision, units=book.units, **particulars)
     people = [_settle(session, began, one, *hashes[one.name]) for one in shop.people]
     today = day_of(session, moment)
     hours = opening_hours_on(session, today)
@@ -146,7 +145,7 @@ def _plan_closes(frame: Frame) -> None:
 def _close(frame: Frame, month: str, moment: datetime) -> None:
     session = frame.session
     paper = compose_month_paper(session, month, frame.hours.local_day(moment))
-    closing = close_month(Act(session, frame.owner, moment), month, json.dumps(dict(paper.summary)))
+    closing = close_month(Act(session, frame.owner, moment), month, dict(paper.summary))
     kept = keep_bytes(frame.config.papers_folder, make_month_pdf(paper))
     record_paper(
         session,

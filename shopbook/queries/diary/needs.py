@@ -117,7 +117,7 @@ def _need(stage: Stage, before: Sequence[Stage], used_minutes: int) -> StageNeed
         wait_minutes=stage.not_before_minutes,
         wait_words=_wait_words(stage.wait_kind) if stage.not_before_minutes else "",
         not_after_minutes=_shortest(each.not_after_minutes for each in to_come),
-        in_one_day=stage.mixes not in {"", "[]"},
+        in_one_day=bool(stage.mixes),
     )
 
 

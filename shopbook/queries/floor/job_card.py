@@ -1,6 +1,5 @@
 """What the job card shows of one job, gathered: its stages, mixes, coats, cautions and what each stage waits for."""
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -52,7 +51,7 @@ def get_card_facts(session: Session, number: int, now: datetime) -> CardFacts:
     catalogue = catalogue_on(session, day)
     materials = materials_of_uses(session, stages)
     colour = (job.vehicle.colour_hex if job.vehicle else "") or ""
-    conditions = conditions_on(session, day, json.loads(job.conditions or "{}"))
+    conditions = conditions_on(session, day, job.conditions)
     open_stages = [stage for stage in stages if stage.finished_at is None]
     return CardFacts(
         job=job,

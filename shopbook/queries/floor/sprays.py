@@ -1,7 +1,5 @@
 """Spray records: of one colour, of one stage."""
 
-import json
-
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -38,7 +36,7 @@ def list_stage_records(session: Session, stage_id: int) -> list[SprayRecord]:
 
 def as_sprayed(row: SprayRecord) -> Sprayed:
     """A kept row as the trade reckons with it."""
-    gun = json.loads(row.gun or "{}")
+    gun = row.gun
     return Sprayed(
         on=row.on,
         colour_code=row.colour_code,
@@ -50,6 +48,6 @@ def as_sprayed(row: SprayRecord) -> Sprayed:
         overlap_percent=gun.get("overlap_percent"),
         temperature_c=None if row.temperature_tenths is None else row.temperature_tenths / 10,
         humidity_percent=row.humidity_percent,
-        lots=tuple(json.loads(row.lots or "[]")),
+        lots=tuple(row.lots),
         note=row.note,
     )

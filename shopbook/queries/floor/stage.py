@@ -1,6 +1,5 @@
 """One stage as its page shows it: car, coats, who works on it, mixes, cautions, steps, the last spraying."""
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -92,8 +91,7 @@ def get_stage_view(session: Session, stage_id: int, actor: Actor, now: datetime)
     times = time_by_stage(session, [job.id]).get(stage.id, [])
     materials = materials_of_uses(session, [stage])
     made_roles = roles_made(session, [stage.id]).get(stage.id, set())
-    detail = json.loads(stage.wait_detail or "{}")
-    day = conditions_on(session, day_of(session, now), json.loads(job.conditions or "{}"))
+    day = conditions_on(session, day_of(session, now), job.conditions)
     return StageView(
         stage=stage,
         job=job,
@@ -110,8 +108,10 @@ def get_stage_view(session: Session, stage_id: int, actor: Actor, now: datetime)
         pieces=tuple(planned_pieces(stage, materials, catalogue)),
         made=tuple(list_mixes(session, stage_id=stage.id)),
         cautions=cautions_of([stage], catalogue),
-        steps=tuple(json.loads(stage.steps or "[]")),
-        waits_inside=tuple((each["reason"], each["not_before_minutes"]) for each in detail.get("inside", [])),
+        steps=tuple(stage.steps),
+        waits_inside=tuple(
+            (each["reason"], each["not_before_minutes"]) for each in stage.wait_detail.get("inside", [])
+        ),
         temperature_c=day.temperature_c,
         frowns=range_frowns(stage, materials, day),
         last_sprayed=tuple(_last_sprayed(session, job, stage)),
@@ -141,7 +141,7 @@ def _here_too(session: Session, clocks: Sequence[RunningClock], stage_id: int, a
 def _last_sprayed(session: Session, job: Job, stage: Stage) -> list[SprayRecord]:
     """The newest record of the car's colour for each product that this stage sprays."""
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
-    wanted = {PAINTS.get(each["code"]) for each in json.loads(stage.mixes or "[]") if isinstance(each, dict)}
+    wanted = {PAINTS.get(each["code"]) for each in stage.mixes}
     found: dict[str, SprayRecord] = {}
     for record in list_colour_records(session, code):
         if record.paint in wanted:

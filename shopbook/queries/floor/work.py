@@ -1,6 +1,5 @@
 """The technician's list: what runs, what can be worked now in order of promise, what cannot yet and why."""
 
-import json
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
@@ -237,7 +236,7 @@ def _row(
 
 def say_uses(stage: Stage) -> str:
     """What a stage is done with, in a few words: its mixes ("260 ml mixed 4 : 1 : 1"), else its grits, else a step."""
-    mixes = [each for each in json.loads(stage.mixes or "[]") if isinstance(each, dict)]
+    mixes = stage.mixes
     amounts: dict[str, int] = {}
     for use in stage.uses:
         if use.mix:
@@ -252,7 +251,7 @@ def say_uses(stage: Stage) -> str:
     grits = [use.role.removeprefix("disc_").upper() for use in stage.uses if use.role.startswith("disc_p")]
     if grits:
         return ", ".join(grits)
-    steps = json.loads(stage.steps or "[]")
+    steps = stage.steps
     return str(steps[0]) if steps else ""
 
 

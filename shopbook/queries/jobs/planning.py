@@ -1,6 +1,5 @@
 """What a job's plan is drafted from, gathered: catalogue of the day, car, damages, conditions, choices."""
 
-import json
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -61,7 +60,7 @@ def plan_day(session: Session, job: Job, now: datetime) -> date:
 def planning_of(session: Session, job: Job, now: datetime) -> Planning:
     """What a job's plan is drafted from at `now`; damage that was struck out or left by the owner is passed over."""
     day = plan_day(session, job, now)
-    kept = json.loads(job.conditions or "{}")
+    kept = job.conditions
     vehicle = get_vehicle(session, job.vehicle_id) if job.vehicle_id else None
     return Planning(
         catalogue=catalogue_on(session, day),

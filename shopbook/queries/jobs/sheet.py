@@ -1,6 +1,5 @@
 """All of one job for its page: facts, damage in words, the plan with what each stage waits for, coats, warnings."""
 
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -194,9 +193,9 @@ def stage_lines(
             used_minutes=used.get(stage.id, 0),
             by=people.get(stage.finished_by_id or 0, ""),
             uses=_use_lines(stage, names, units, catalogue),
-            steps=json.loads(stage.steps),
-            reasons=json.loads(stage.reasons),
-            mixes=json.loads(stage.mixes),
+            steps=stage.steps,
+            reasons=stage.reasons,
+            mixes=stage.mixes,
             cautions=cautions_of([stage], today),
         )
         for stage in stages
@@ -278,6 +277,6 @@ def _still_to_heed(draft: Draft | None, shown: Sequence[Stage]) -> Iterator[Draf
 
 
 def _warned(job: Job, warnings: Sequence[DraftWarning]) -> list[Warned]:
-    accepted = {tuple(each) for each in json.loads(job.accepted_warnings or "[]") if len(each) == 2}
+    accepted = {tuple(each) for each in job.accepted_warnings if len(each) == 2}
     seen = dict.fromkeys((each.code, each.sentence) for each in warnings)
     return [Warned(code, sentence, (code, sentence) in accepted) for code, sentence in seen]

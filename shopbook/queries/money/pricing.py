@@ -1,6 +1,5 @@
 """What the shop charges on a day, as the trade's pricing and billing take it."""
 
-import json
 from collections.abc import Iterable
 from datetime import date
 
@@ -26,8 +25,7 @@ def bill_rates_on(session: Session, day: date) -> list[TaxRate]:
 def bill_rates(rows: Iterable[TaxRateRow]) -> list[TaxRate]:
     """Kinds of tax that are read already, as a bill takes them; before the shop has set any, none is charged."""
     return [
-        rate_of(row.code, row.name, row.rate_thousandths, json.loads(row.line_kinds), json.loads(row.kinds_with_goods))
-        for row in rows
+        rate_of(row.code, row.name, row.rate_thousandths, row.line_kinds, row.kinds_with_goods) for row in rows
     ] or [NOT_SET]
 
 

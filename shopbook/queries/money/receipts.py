@@ -4,7 +4,6 @@ A receipt never changes. Whoever is renamed, whatever is set against another inv
 page and file say what they said when the money changed hands. What became of the money since stands beside it.
 """
 
-import json
 from collections.abc import Mapping
 from typing import Any
 
@@ -33,7 +32,7 @@ def find_receipt(session: Session, payment: Payment) -> Mapping[str, Any] | None
     content = session.scalar(select(Receipt.content).where(Receipt.payment_id == payment.id))
     if content is None:
         return None
-    kept: dict[str, Any] = json.loads(content)
+    kept: dict[str, Any] = dict(content)
     if kept["head"] is None:
         kept["head"] = _head(session, payment)
     if kept["facts"] is None:

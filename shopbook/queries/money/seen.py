@@ -1,6 +1,5 @@
 """Every word of a quote's paper, from the book as it is now: what a draft shows, and what is kept once it is given."""
 
-import json
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
@@ -214,7 +213,7 @@ class _Work:
         """Work that only qualified people may do. Everyday protection is the shop's own."""
         keys = {group.key for group in self._quote.groups}
         bearing = [stage for stage in self._stages if is_main(self._quote) or stage.quote_group_key in keys]
-        codes = {code for stage in bearing for code in json.loads(stage.cautions or "[]")}
+        codes = {code for stage in bearing for code in stage.cautions}
         told = [words for code, words in CAUTION_WORDS.items() if code in codes]
         return (*told, MAKERS_FIRST) if told else ()
 

@@ -1,6 +1,5 @@
 """The air record of a month: every mix with its VOC by the products' own data sheets, and what figures are missing."""
 
-import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -177,7 +176,7 @@ def _parts(session: Session, mix_ids: Sequence[int], catalogue: Catalogue) -> di
 
 
 def _part(part: MixPart, material: Material | None, catalogue: Catalogue) -> AirPart:
-    sheet = json.loads(material.sheet or "{}") if material is not None else {}
+    sheet = material.sheet if material is not None else {}
     entry = catalogue.materials.get(part.role)
     plain = entry.name if entry else part.role.replace("_", " ") or "something"
     return AirPart(
@@ -246,7 +245,7 @@ def _cleaning(session: Session, first: date, last: date) -> tuple[int, list[str]
     )
     total, missing = 0, []
     for material, quantity in rows:
-        voc = json.loads(material.sheet or "{}").get("voc_g_l")
+        voc = material.sheet.get("voc_g_l")
         if voc is None:
             missing.append(f"VOC of {material.name}")
         else:

@@ -1,6 +1,5 @@
 """The book's one row, its units, places, closed days, numbers and papers."""
 
-import json
 from datetime import date
 from zoneinfo import ZoneInfo
 
@@ -46,7 +45,7 @@ def get_units(session: Session) -> UnitSystem:
 
 def units_of(book: Book) -> UnitSystem:
     """The same, of the book's row; no statement."""
-    words = dict(country_of(book).units) | json.loads(book.units)
+    words = dict(country_of(book).units) | book.units
     return UnitSystem(**{kind: _unit_of(kind, word) for kind, word in words.items()})
 
 

@@ -7,7 +7,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import bindparam, select
+from sqlalchemy import Text, bindparam, select, type_coerce
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
@@ -37,7 +37,8 @@ _LABOUR = (
     .order_by(LabourRate.from_on, LabourRate.id)
 )
 _EDITS = (
-    select(CatalogueEntry.kind, CatalogueEntry.code, CatalogueEntry.from_on, CatalogueEntry.body)
+    # The body as the text that it is kept in: only what can be compared by a key is worked out once.
+    select(CatalogueEntry.kind, CatalogueEntry.code, CatalogueEntry.from_on, type_coerce(CatalogueEntry.body, Text))
     .where(CatalogueEntry.from_on <= bindparam("day"))
     .order_by(CatalogueEntry.from_on, CatalogueEntry.id)
 )
@@ -55,7 +56,7 @@ class LaterChange:
 def settings_on(session: Session, day: date) -> dict[SettingName, Any]:
     """Every setting as it holds on a day: the default, overlaid by the latest line; one statement."""
     lines = session.execute(_SETTINGS, {"day": day})
-    return DEFAULTS | {SettingName(name): json.loads(value) for name, value in lines}
+    return DEFAULTS | {SettingName(name): value for name, value in lines}
 
 
 def setting_on(session: Session, name: SettingName, day: date) -> Any:
@@ -88,7 +89,7 @@ def tax_rates_on(session: Session, day: date) -> list[TaxRate]:
 
 
 def catalogue_edits_on(session: Session, day: date) -> list[CatalogueEntry]:
-    """What the book keeps of the catalogue on a day, oldest first, so that the last of a code wins; "" is: no row."""
+    """What the book keeps of the catalogue on a day, oldest first, so that the last of a code wins."""
     return list(
         session.scalars(
             select(CatalogueEntry)

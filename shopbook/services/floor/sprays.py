@@ -1,7 +1,5 @@
 """Spray records: what was really sprayed on a stage, kept so that the next job with the colour can start from it."""
 
-import json
-
 from shopbook.models.floor import SprayRecord
 from shopbook.queries.floor.sprays import plain_code
 from shopbook.queries.jobs.jobs import get_job_by_id
@@ -47,8 +45,8 @@ def keep_spray_record(
         variant=variant.strip(),
         temperature_tenths=None if checked.temperature_c is None else round(checked.temperature_c * 10),
         humidity_percent=None if checked.humidity_percent is None else round(checked.humidity_percent),
-        gun=json.dumps({key: value for key, value in gun.items() if value is not None}),
-        lots=json.dumps(list(checked.lots), ensure_ascii=False),
+        gun={key: value for key, value in gun.items() if value is not None},
+        lots=list(checked.lots),
         note=checked.note.strip(),
         at=act.moment,
         on=checked.on,

@@ -1,6 +1,5 @@
 """A drafted plan is laid over the plan that is there: what was touched, agreed or begun stays, the rest follows."""
 
-import json
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -221,13 +220,13 @@ def keep_conditions(act: Act, job_id: int, **given: Any) -> int:
     choice back to the shop's habit.
     """
     job = get_job_by_id(act.session, job_id)
-    kept = json.loads(job.conditions or "{}")
+    kept = dict(job.conditions)
     for name, value in given.items():
         if value is None:
             kept.pop(name, None)
         else:
             kept[name] = value
-    job.conditions = json.dumps(kept)
+    job.conditions = kept
     return draft_plan(act, job_id)
 
 

@@ -85,18 +85,6 @@ def open_job(
         comeback_why=comeback_why,
         opened_at=act.moment,
         opened_on=act.day,
-        called_off_why="",
-        taken_by="",
-        drop_off_half="",
-        promise_half="",
-        key_number="",
-        fuel="",
-        lamps_lit="",
-        was_there="",
-        belongings="",
-        conditions="{}",
-        accepted_warnings="[]",
-        revision=1,
     )
     act.session.add(job)
     act.session.flush()

@@ -140,8 +140,6 @@ def add_use(
         unit=Unit(unit),
         way=WayUsed(way),
         amount_thousandths=amount_thousandths,
-        mix="",
-        guess_cost_minor=None,
         is_touched=True,
         reason="added by hand",
     )

@@ -1,6 +1,5 @@
 """A credit note takes an issued paper back: whole, by lines, or by a sum; together they mirror it to the last unit."""
 
-import json
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
@@ -94,7 +93,7 @@ def _refuse_beyond(credit: Credit, left_minor: int) -> None:
 
 
 def _frozen(invoice: Invoice, lines: Sequence[BillLine], shares: Sequence[Share], said: Wording) -> dict[str, object]:
-    frozen = json.loads(invoice.frozen)
+    frozen = invoice.frozen
     names = {row["customer_id"]: row["name"] for row in frozen["payers"]}
     kind = "deposit invoice" if invoice.kind == "deposit" else "invoice"
     found: dict[str, object] = frozen | {

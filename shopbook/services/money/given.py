@@ -18,7 +18,7 @@ def write_given(session: Session, now: datetime, quote: Quote, sha256: str = "")
     """
     day = day_of(session, now)
     content = as_given_on(session, quote, get_job_by_id(session, quote.job_id), day).to_json()
-    row = GivenQuote(quote_id=quote.id, at=now, on=day, content=content, sha256=sha256, is_reconstructed=False)
+    row = GivenQuote(quote_id=quote.id, at=now, on=day, content=content, sha256=sha256)
     session.add(row)
     session.flush()
     set_committed_value(quote, "given_row", row)

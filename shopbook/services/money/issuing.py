@@ -1,6 +1,5 @@
 """How a paper gets into the book: its day checked, its number drawn, lines, tax and shares written once and for all."""
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -57,7 +56,6 @@ def write_paper(act: Act, draft: Draft) -> Invoice:
     tax = sum(row.tax_minor for row in draft.taxes)
     invoice = Invoice(
         series=series,
-        year=0,
         number=next_number(act.session, series),
         kind=draft.kind,
         job_id=draft.job.id,
@@ -70,7 +68,7 @@ def write_paper(act: Act, draft: Draft) -> Invoice:
         net_minor=net,
         tax_minor=tax,
         gross_minor=net + tax,
-        frozen=json.dumps(draft.frozen, ensure_ascii=False),
+        frozen=dict(draft.frozen),
         reason=draft.reason.strip()[:200],
         person_id=act.actor.person_id,
     )

@@ -121,7 +121,6 @@ def put_down(
         act.session,
         Payment(
             series=Series.RECEIPT if is_money else DIFFERENCE,
-            year=0,
             number=0,
             kind=kind,
             customer_id=taken.customer_id,

@@ -249,11 +249,8 @@ def _add_group(
         quote_id=quote.id,
         position=position,
         key=key,
-        choice="",
         title=title[:200],
         below=below,
-        price_minor=None,
-        working_days_tenths=None,
         first_key=keys.of_item(key),
     )
     session.add(group)
@@ -274,6 +271,5 @@ def _add_line(session: Session, group: QuoteGroup, line: BillLine, amount_minor:
             tax_code=line.tax_code,
             job_part_id=line.job_part_id,
             line_key=keys.of_line(group.key, line),
-            is_touched=False,
         )
     )

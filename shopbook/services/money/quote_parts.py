@@ -155,7 +155,6 @@ def add_group(
         choice=beside.choice if beside else "",
         title=(title.strip() or (f"{beside.title}, done another way" if beside else "More work"))[:200],
         below=beside.below if beside else "",
-        price_minor=None,
         working_days_tenths=beside.working_days_tenths if beside else None,
     )
     act.session.add(group)
@@ -238,13 +237,9 @@ def _new_line(session: Session, quote: Quote, group: QuoteGroup, edit: LineEdit)
     line = QuoteLine(
         group_id=group.id,
         kind=edit.kind,
-        skill="",
         words=edit.words.strip()[:200],
-        minutes=0,
-        rate_minor=0,
         amount_minor=edit.amount_minor,
         tax_code=_tax_code(session, quote, edit.kind),
-        job_part_id=None,
         line_key=draw_keys(get_job_by_id(session, quote.job_id)),
         is_touched=True,
     )

@@ -193,8 +193,6 @@ def new_quote(act: Act, job: Job, kind: QuoteKind, *, has_tax_inside: bool, befo
         version=last_version(act.session, job.id) + 1,
         kind=kind,
         plan_version=last_plan_version(act.session, job.id) or None,
-        is_estimate=False,
-        up_to_minor=None,
         has_tax_inside=has_tax_inside,
         discount_minor=before.discount_minor if before else 0,
         discount_why=before.discount_why if before else "",
@@ -203,7 +201,6 @@ def new_quote(act: Act, job: Job, kind: QuoteKind, *, has_tax_inside: bool, befo
         words=before.words if before else "",
         made_at=act.moment,
         made_on=act.day,
-        revision=1,
         first_key=before.first_key if before else draw_keys(job, QUOTE_KEYS),
     )
     act.session.add(quote)

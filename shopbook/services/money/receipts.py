@@ -1,7 +1,5 @@
 """The receipt of money that was taken or given back is written, at the end of the act that took it."""
 
-import json
-
 from shopbook.models.money import Payment, Receipt
 from shopbook.queries.money.receipts import receipt_now
 from shopbook.services.act import Act
@@ -13,7 +11,7 @@ def write_receipt(act: Act, payment: Payment) -> None:
     if payment.series != Series.RECEIPT or payment.job_id is None:
         return
     act.session.flush()
-    content = json.dumps(receipt_now(act.session, payment), ensure_ascii=False)
+    content = receipt_now(act.session, payment)
     day = act.day
-    act.session.add(Receipt(payment_id=payment.id, at=act.moment, on=day, content=content, is_reconstructed=False))
+    act.session.add(Receipt(payment_id=payment.id, at=act.moment, on=day, content=content))
     act.session.flush()

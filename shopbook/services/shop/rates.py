@@ -1,6 +1,5 @@
 """Settings, rates, taxes and edits of the catalogue are set from a day on; what held before stays as it was."""
 
-import json
 import re
 from collections.abc import Mapping
 from datetime import date
@@ -25,8 +24,8 @@ def set_settings(act: Act, values: Mapping[SettingName, Any], from_on: date) -> 
     held = settings_on(act.session, from_on)
     changed = [name for name, value in values.items() if held[name] != value]
     for name in changed:
-        value = json.dumps(values[name], ensure_ascii=False)
-        act.session.add(Setting(name=name, value=value, from_on=from_on, at=act.moment, person_id=act.actor.person_id))
+        line = {"from_on": from_on, "at": act.moment, "person_id": act.actor.person_id}
+        act.session.add(Setting(name=name, value=values[name], **line))
     if changed:
         words = ", ".join(name.replace("_", " ") for name in changed)
         write_log(act, "set_settings", "setting", None, f"Set from {from_on.isoformat()}: {words}")
@@ -81,8 +80,8 @@ def _copy(held: TaxRate | None, code: str = "", name: str = "", rate_thousandths
         code=code or (held.code if held else ""),
         name=name or (held.name if held else ""),
         rate_thousandths=held.rate_thousandths if held and rate_thousandths is None else rate_thousandths,
-        line_kinds=held.line_kinds if held else "[]",
-        kinds_with_goods=held.kinds_with_goods if held else "[]",
+        line_kinds=held.line_kinds if held else [],
+        kinds_with_goods=held.kinds_with_goods if held else [],
         source="" if held is None or is_typed else held.source,
         read_on=None if held is None or is_typed else held.read_on,
     )
@@ -111,8 +110,8 @@ def set_tax_kinds(
         if code not in {tax.code for tax in held}:
             raise RuleBroken("Choose one of the taxes above.", kind)
     for tax in held:
-        kinds = json.dumps([kind for kind, code in codes.items() if code == tax.code])
-        of_goods = json.dumps([kind for kind, code in beside.items() if code == tax.code])
+        kinds = [kind for kind, code in codes.items() if code == tax.code]
+        of_goods = [kind for kind, code in beside.items() if code == tax.code]
         if (kinds, of_goods) != (tax.line_kinds, tax.kinds_with_goods) or not tax.is_confirmed:
             changed = _copy(tax)
             changed.line_kinds, changed.kinds_with_goods = kinds, of_goods
@@ -149,7 +148,7 @@ def set_standard(act: Act, kind: str, code: str, body: Mapping[str, Any], from_o
         CatalogueEntry(
             kind=kind,
             code=code,
-            body=json.dumps(kept, ensure_ascii=False),
+            body=kept,
             from_on=from_on,
             at=act.moment,
             person_id=act.actor.person_id,

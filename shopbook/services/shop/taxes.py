@@ -1,6 +1,5 @@
 """The kinds of tax that a shop names when its first price with tax is wanted, and the row that each is kept as."""
 
-import json
 from collections.abc import Sequence
 from datetime import date, datetime
 
@@ -55,8 +54,8 @@ def tax_row(tax: UsualTax, now: datetime, *, is_confirmed: bool) -> TaxRate:
         code=tax.code,
         name=tax.name,
         rate_thousandths=tax.rate_thousandths,
-        line_kinds=json.dumps(tax.line_kinds),
-        kinds_with_goods=json.dumps(tax.kinds_with_goods),
+        line_kinds=list(tax.line_kinds),
+        kinds_with_goods=list(tax.kinds_with_goods),
         is_confirmed=is_confirmed,
         source=tax.source,
         read_on=tax.read_on,

@@ -1,6 +1,5 @@
 """The job card as a PDF, and what the floor adds to the page of a job."""
 
-import json
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
@@ -81,7 +80,7 @@ def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
     waits = (
         f"{_RUNS.get(stage.wait_kind, 'wait')} {_wait(stage.not_before_minutes)}" if stage.not_before_minutes else ""
     )
-    steps, uses = json.loads(stage.steps or "[]"), say_uses(stage)
+    steps, uses = stage.steps, say_uses(stage)
     return CardStage(
         number=place,
         name=stage.name,
@@ -113,7 +112,7 @@ def _mark(stage: Any) -> str:
 
 def _inside(stage: Any) -> str:
     """The waits within a stage: "flashes off 15 min"."""
-    waits = json.loads(stage.wait_detail or "{}").get("inside", [])
+    waits = stage.wait_detail.get("inside", [])
     return ", ".join(
         f"{_RUNS.get(each['kind'], 'wait')} {_wait(each['not_before_minutes'])}"
         for each in waits

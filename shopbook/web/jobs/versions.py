@@ -1,6 +1,5 @@
 """The versions of a plan: all of them, and any of them as it stood."""
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -37,7 +36,7 @@ def versions(number: int) -> str:
     people = shop_now().person_names
     rows = []
     for each in list_versions(reader(), job.id):
-        live = [stage for stage in json.loads(each.body)["stages"] if not stage["is_struck"]]
+        live = [stage for stage in each.body["stages"] if not stage["is_struck"]]
         minutes = sum(stage["minutes"] for stage in live)
         rows.append(
             VersionRow(each.version, each.at, people.get(each.person_id or 0, "Shopbook"), each.why, minutes, len(live))
@@ -52,7 +51,7 @@ def version(number: int, version: int) -> str:
     kept = find_version(reader(), job.id, version)
     if kept is None:
         raise NotFound("That plan has no such version.")
-    body = json.loads(kept.body)
+    body = kept.body
     named = shop_now().catalogue.materials
     return render_template(
         "jobs/version.html",

@@ -1,6 +1,5 @@
 """An issued paper (or one that would be issued) put into finished words, once for the screen and for the file."""
 
-import json
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
@@ -21,7 +20,7 @@ PREVIEW = "So far: this is not issued, has no number and may still change."
 def paper_of(invoice: Any) -> InvoicePaper:
     """An issued paper as it was frozen, the same on the screen and in its kept file; what was paid later stands beside
     it, never on it."""
-    frozen = json.loads(invoice.frozen)
+    frozen = invoice.frozen
     shares = [(row.customer_id, row.share_minor) for row in invoice.payers]
     facts = [("Date", _long(invoice.issued_on)), *((word, value) for word, value in frozen["facts"])]
     taxes = [(row.name, row.rate_thousandths, row.basis_minor, row.tax_minor) for row in invoice.taxes]
@@ -137,7 +136,7 @@ def receipt_of(number: int, kept: Mapping[str, Any]) -> SlipPaper:
 
 def request_of(invoice: Any, row: PayerStanding, name: str, to_lines: Sequence[str] = ()) -> SlipPaper:
     """A request to one payer for its share: no tax figures, since the tax invoice goes to the car's owner alone."""
-    frozen = json.loads(invoice.frozen)
+    frozen = invoice.frozen
 
     def plain(minor: int) -> str:
         return format_minor(minor, frozen["places"])

@@ -1,6 +1,5 @@
 """The month end: on screen, as paper, as a table, as a chart; and the month that is closed."""
 
-import json
 from collections.abc import Iterable
 from typing import Any
 
@@ -65,8 +64,8 @@ def month(name: str) -> str:
 def _figures(wanted: str) -> dict[str, Any]:
     """The month's figures, the same as text, how its jobs stand to their plans, and the sums of the months up to it."""
     costs = list_month_costs(reader(), wanted)
-    figures, shelf = get_month_end(reader(), wanted, costs)
-    paper = paper_of(reader(), figures, shelf, wanted, shop_now().day)
+    figures = get_month_end(reader(), wanted, costs)
+    paper = paper_of(reader(), figures, wanted, shop_now().day)
     sums = list_month_sums(reader(), wanted)
     return {
         "figures": figures,
@@ -130,7 +129,7 @@ def close(name: str) -> AnyResponse:
     kept = keep_bytes(current_app.config["SHOPBOOK"].papers_folder, make_month_pdf(paper))
 
     def lock(act: Act) -> Done:
-        closing = close_month(act, wanted, json.dumps(dict(paper.summary)))
+        closing = close_month(act, wanted, dict(paper.summary))
         record_paper(
             act.session,
             act.moment,

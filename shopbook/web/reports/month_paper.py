@@ -12,16 +12,16 @@ from shopbook.queries.reports.month import get_month_end
 from shopbook.queries.shop.book import country_of, get_book
 from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.measures.days import format_day
-from shopbook.trade.results.month import MonthEnd, ShelfMonth
+from shopbook.trade.results.month import MonthEnd
 from shopbook.web.parts.frame import car_text
 
 
 def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper:
     """The month end in text, as the shop's country writes it; what is owed is as of `today`."""
-    return paper_of(session, *get_month_end(session, month), month, today)
+    return paper_of(session, get_month_end(session, month), month, today)
 
 
-def paper_of(session: Session, figures: MonthEnd, shelf: ShelfMonth, month: str, today: date) -> MonthPaper:
+def paper_of(session: Session, figures: MonthEnd, month: str, today: date) -> MonthPaper:
     """The same from figures that are read already."""
     book = get_book(session)
     country = country_of(book)
@@ -30,4 +30,4 @@ def paper_of(session: Session, figures: MonthEnd, shelf: ShelfMonth, month: str,
     facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month)
     jobs = list_jobs_by_number(session, map(int, figures.by_job))
     cars = {str(number): car_text(job.vehicle) if job.vehicle else "Car not named" for number, job in jobs.items()}
-    return month_paper(facts, figures, shelf, owed, lambda minor: format_minor(minor, country.currency_places), cars)
+    return month_paper(facts, figures, owed, lambda minor: format_minor(minor, country.currency_places), cars)

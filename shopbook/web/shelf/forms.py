@@ -1,7 +1,7 @@
 """The forms about the shelf, and the fields that read packs in quarters or an exact amount."""
 
-import json
 import re
+from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
@@ -148,9 +148,8 @@ def _tenths(sheet: dict[str, Any]) -> dict[str, Any]:
     return sheet
 
 
-def figures_of(sheet: str) -> dict[str, Any]:
+def figures_of(kept: Mapping[str, Any]) -> dict[str, Any]:
     """The data sheet's figures of a material as the form's fields."""
-    kept = json.loads(sheet or "{}")
     solids = kept.get("solids_permille")
     return {
         **{name: kept.get(name) for name in SHEET_FIELDS},

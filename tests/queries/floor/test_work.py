@@ -74,8 +74,8 @@ def test_what_waits_says_until_when_and_comes_up_when_the_wait_is_over(session: 
 def test_a_part_that_has_not_come_holds_its_stage_by_name(session: Session) -> None:
     dana, refit = make_painter(session), make_work(session, "Refit the wing liner")
     part = JobPart(
-        job_id=refit.job_id, kind="part", name="wing liner", source="new", quote_group_key="", cost_minor=0,
-        price_minor=0, is_touched=False, due_on=THURSDAY,
+        job_id=refit.job_id, kind="part", name="wing liner", source="new",
+        due_on=THURSDAY,
     )  # fmt: skip
     session.add(part)
     session.flush()

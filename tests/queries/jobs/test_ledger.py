@@ -1,6 +1,5 @@
 """The ledger's rows and pages, coats on the panel, and one job's page, asked in few statements."""
 
-import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date, datetime, timedelta
@@ -167,11 +166,7 @@ def test_an_edit_of_the_catalogue_holds_from_its_day_and_never_reaches_an_agreed
     agreed = make_planned_job(session, is_agreed=True)
     kind = own_catalogue().stages["pull"]
     body = entry_body(kind) | {"fixed_minutes": kind.fixed_minutes + 60}
-    session.add(
-        CatalogueEntry(
-            kind="stage", code="pull", body=json.dumps(body), from_on=date(2026, 11, 1), at=now, person_id=None
-        )
-    )
+    session.add(CatalogueEntry(kind="stage", code="pull", body=body, from_on=date(2026, 11, 1), at=now))
     session.flush()
     assert catalogue_on(session, date(2026, 10, 31)).stages["pull"] == kind
     assert catalogue_on(session, date(2026, 11, 1)).stages["pull"].fixed_minutes == kind.fixed_minutes + 60

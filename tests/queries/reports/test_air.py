@@ -1,6 +1,5 @@
 """The air record and the solvent waste of a month, from mixes, shelf and data sheets."""
 
-import json
 from datetime import date, timedelta
 
 import pytest
@@ -29,7 +28,7 @@ MONTH = "2026-11"
 
 def with_sheet(session: Session, name: str, role: str, **sheet: object) -> Material:
     material = make_material(session, name, role=role)
-    material.sheet = json.dumps(sheet)
+    material.sheet = sheet
     session.flush()
     return material
 
@@ -98,7 +97,7 @@ def test_another_month_holds_nothing_of_it(session: Session) -> None:
 
 def test_cleaners_count_when_their_can_is_opened(session: Session) -> None:
     thinner = make_material(session, "Gun thinner", role="gun_thinner", way="floor", pack_thousandths=5_000_000)
-    thinner.sheet = json.dumps({"voc_g_l": 860, "density_mg_ml": 860})
+    thinner.sheet = {"voc_g_l": 860, "density_mg_ml": 860}
     open_pack(Act(session, THE_PROGRAM, NOON), thinner)
     record, waste = get_air_month(session, MONTH), get_waste_month(session, MONTH)
     assert record.grams == {Category.CLEANING: 4_300_000}  # 5 L × 860 g/L

@@ -174,9 +174,7 @@ def test_a_paper_card_is_split_around_lunch_and_sets_the_day(session: Session, o
 
 def test_nothing_is_typed_into_a_closed_month(session: Session, owner: Actor) -> None:
     sam = make_painter(session, "Sam")
-    session.add(
-        MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=STARTED, person_id=owner.person_id, figures="{}")
-    )
+    session.add(MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=STARTED, person_id=owner.person_id))
     session.flush()
     line = CardLine(time(8, 0), time(9, 0), Doing(ClockWhat.CLEANING))
     with pytest.raises(RuleBroken, match="closed through"):

@@ -1,6 +1,5 @@
 """Rework has its own mixes: asked and prefilled, taken off the shelf when it is done, and told apart in the margin."""
 
-import json
 from collections.abc import Sequence
 
 from sqlalchemy import func, select
@@ -159,4 +158,4 @@ def test_rework_of_several_stages_is_one_version_of_the_plan(session: Session) -
     assert len(added) > 1
     assert last_version(session, job.id) == before + 1
     kept = session.scalars(select(PlanVersion.body).where(PlanVersion.job_id == job.id).order_by(PlanVersion.version))
-    assert len(json.loads(list(kept)[-1])["stages"]) == len(list_stages(session, job.id, with_struck=True))
+    assert len(list(kept)[-1]["stages"]) == len(list_stages(session, job.id, with_struck=True))

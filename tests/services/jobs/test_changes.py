@@ -1,6 +1,5 @@
 """The plan changed by hand: stages added and moved, amounts, windows, weather, warnings, versions."""
 
-import json
 from datetime import datetime, timedelta
 
 import pytest
@@ -102,7 +101,7 @@ def test_an_accepted_warning_is_kept_with_its_words(session: Session, act: Act) 
     job = make_planned_job(session)
     for _ in range(2):
         accept_warning(act, job.id, "cold", "It is cold.")
-    assert json.loads(job.accepted_warnings) == [["cold", "It is cold."]]
+    assert job.accepted_warnings == [["cold", "It is cold."]]
 
 
 def test_versions_come_newest_first_and_say_why(session: Session, act: Act) -> None:

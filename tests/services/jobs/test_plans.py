@@ -1,6 +1,5 @@
 """The plan: drafted, drafted again over what was touched, agreed or begun, changed by hand, kept by version."""
 
-import json
 from datetime import datetime
 
 import pytest
@@ -191,7 +190,7 @@ def test_an_agreed_stage_changes_only_with_a_reason_and_the_agreed_version_stays
     newest = find_version(session, job.id)
     assert newest is not None
     assert newest.version == version + 1
-    assert {each["minutes"] for each in json.loads(newest.body)["stages"] if each["id"] == pull.id} == {120}
+    assert {each["minutes"] for each in newest.body["stages"] if each["id"] == pull.id} == {120}
 
 
 def test_a_stale_plan_page_is_refused(session: Session, act: Act) -> None:

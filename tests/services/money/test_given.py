@@ -34,7 +34,7 @@ def rows(session: Session) -> list[GivenQuote]:
 
 def change_everything(session: Session, at: datetime) -> None:
     """Rates, an hour's price and even the rows behind the quote change, on the very day and later."""
-    kinds = '["labour", "materials", "part", "colour", "sublet", "fee"]'
+    kinds = ["labour", "materials", "part", "colour", "sublet", "fee"]
     for code in ("sales", "none"):
         set_tax(session, code, "New tax", 25000, kinds, date(2026, 1, 1), at)
     set_labour_rates(Act(session, THE_PROGRAM, at), {("body", "any"): 9900}, date(2026, 1, 1))

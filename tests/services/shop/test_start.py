@@ -1,6 +1,5 @@
 """The first run as a service: what three answers make of an empty book."""
 
-import json
 from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
@@ -68,7 +67,7 @@ def test_usual_taxes_are_guesses_until_somebody_confirms_them(unstarted: Session
     assert {tax.code: tax.rate_thousandths for tax in taxes} == {"none": 0, "vat": 20000}
     assert all(tax.source and tax.read_on for tax in taxes)
     assert not any(tax.is_confirmed for tax in taxes)
-    kinds = [kind for tax in taxes for kind in json.loads(tax.line_kinds)]
+    kinds = [kind for tax in taxes for kind in tax.line_kinds]
     assert len(kinds) == len(set(kinds)) == 6
     confirm_taxes(Act(unstarted, THE_PROGRAM, now), TODAY)
     assert list_to_see(unstarted, "2026-11", now) == []
@@ -83,7 +82,7 @@ def test_where_the_tax_is_asked_no_rate_of_ours_is_in_the_book(unstarted: Sessio
 def test_an_irish_shop_begins_with_one_rate_for_the_repair(unstarted: Session, now: datetime) -> None:
     """13.5 % for labour and parts alike, to confirm; 23 % stands ready for accessories, tyres and batteries."""
     start_book(Act(unstarted, THE_PROGRAM, now), answers(country="ie"))
-    held = {tax.code: (tax.rate_thousandths, len(json.loads(tax.line_kinds))) for tax in tax_rates_on(unstarted, TODAY)}
+    held = {tax.code: (tax.rate_thousandths, len(tax.line_kinds)) for tax in tax_rates_on(unstarted, TODAY)}
     assert held == {"vat": (13500, 6), "vat_goods": (23000, 0)}
 
 

@@ -68,8 +68,7 @@ def test_guessed_rates_are_confirmed_at_the_first_invoice(app: Flask, client: Sh
                 code="sales",
                 name="Sales tax",
                 rate_thousandths=8000,
-                line_kinds='["materials", "part"]',
-                is_confirmed=False,
+                line_kinds=["materials", "part"],
                 from_on=NOON.date() - timedelta(days=30),
                 at=NOON,
             )

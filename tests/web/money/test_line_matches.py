@@ -47,7 +47,7 @@ def test_a_line_left_without_a_choice_is_asked_for_beside_its_field(client: Shop
     names = re.findall(r'name="(line_\d+)"', client.text(f"/money/jobs/{number}/match"))
     answer = client.press(f"/money/jobs/{number}/match", **dict.fromkeys(names, ""))
     assert answer.status_code == 422
-    assert sentences(answer.text) .count("Choose the approved line that this one bills.") == 1
+    assert sentences(answer.text).count("Choose the approved line that this one bills.") == 1
 
 
 def test_a_job_whose_lines_all_have_keys_has_no_such_page(client: ShopClient, job_number: int) -> None:

@@ -1,7 +1,5 @@
 """The page of air and waste: there when it is switched on, every figure deferring to sheet and rule."""
 
-import json
-
 import pytest
 from flask import Flask
 from markupsafe import escape
@@ -28,7 +26,7 @@ def owner_client(app: Flask) -> ShopClient:
     with app.app_context(), Session(db.engine) as opened, transaction(opened):
         set_settings(Act(opened, THE_PROGRAM, at("8:00")), {SettingName.SHOWS_AIR: True}, THURSDAY)
         surfacer = make_material(opened, "=Surfacer", role="surfacer")
-        surfacer.sheet = json.dumps({"voc_g_l": 540, "maker": "Somebody", "product_number": "S 1"})
+        surfacer.sheet = {"voc_g_l": 540, "maker": "Somebody", "product_number": "S 1"}
         stage = make_work(opened)
         parts = [Poured("surfacer", 120_000, surfacer.id)]
         make_mix(Act(opened, THE_PROGRAM, at("9:00")), "Surfacer", parts, [(stage.id, 120_000)])
