@@ -1,7 +1,7 @@
 """The book's one row, the shop's places and closed days, its edits of the catalogue, and its issued papers."""
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint
-from sqlalchemy.orm import Mapped
+from sqlalchemy.orm import Mapped, mapped_column
 
 from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Words, refers
 
@@ -17,6 +17,8 @@ class Book(Base):
     """Random; tells one book from another (copies, cookies)."""
     country: Mapped[Kind]
     currency: Mapped[Kind]
+    currency_places: Mapped[Whole] = mapped_column(default=2, server_default="2")
+    """Decimals of every stored amount, fixed at the start: a later list of currencies never moves what is stored."""
     zone: Mapped[Line]
     shop_name: Mapped[Line]
     address: Mapped[Words]
