@@ -31,6 +31,7 @@ _GIVEN: dict[tuple[str, str], Any] = {
     ("book", "zone"): "America/New_York",
     ("book", "country"): "us",
     ("book", "currency"): "USD",
+    ("book", "currency_places"): 2,
     ("book", "catalogue_version"): own_release(),
     ("clock_entry", "reverses_id"): None,
     ("movement", "kind"): "received",

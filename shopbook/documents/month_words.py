@@ -8,6 +8,7 @@ from shopbook.trade.billing import LineKind, rate_words
 from shopbook.trade.billing.ageing import AgeBand, Ageing
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.measures.days import format_month
+from shopbook.trade.measures.locales import ENGLISH
 from shopbook.trade.results.margin import Margin, share_words
 from shopbook.trade.results.month import JobMonth, MonthEnd, StockSums
 
@@ -48,6 +49,7 @@ class MonthFacts:
     paper_size: str
     made: str
     month: str
+    locale: str = ENGLISH
 
 
 def month_paper(
@@ -85,6 +87,7 @@ def month_paper(
         jobs=_jobs(figures, money, cars),
         jobs_last=replace(_job("Together", "", figures.together, money), share=""),
         notes=[*figures.faults, *_floor_note(figures, money), *NOTES],
+        locale=facts.locale,
     )
 
 

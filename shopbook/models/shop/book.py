@@ -19,6 +19,8 @@ class Book(Base):
     """Random; tells one book from another (copies, cookies)."""
     country: Mapped[Kind]
     currency: Mapped[Kind]
+    currency_places: Mapped[Whole] = mapped_column(default=2, server_default="2")
+    """Decimals of every stored amount, fixed at the start: a later list of currencies never moves what is stored."""
     zone: Mapped[Line]
     shop_name: Mapped[Line]
     address: Mapped[Words] = mapped_column(default="")

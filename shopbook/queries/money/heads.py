@@ -29,6 +29,7 @@ def get_head(session: Session, job: Job) -> dict[str, Any]:
         "job": job.number,
         "sign": country.currency_symbol,
         "places": country.currency_places,
+        "locale": country.locale,
         "paper_size": book.paper_size,
         "tax_word": country.tax_word,
         "is_tax_invoice": book.is_tax_invoice,

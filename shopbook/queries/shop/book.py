@@ -7,7 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Book, ClosedDay, NumberCounter, Paper, Place
-from shopbook.trade.countries import Country, in_currency, known_country
+from shopbook.trade.countries import Country, country_in_book
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.units import MEASURES, Kind, Unit, UnitSystem
 
@@ -29,8 +29,8 @@ def get_book(session: Session) -> Book:
 
 
 def country_of(book: Book) -> Country:
-    """The country of a book: its words and dates, with amounts in the book's own currency."""
-    return in_currency(known_country(book.country), book.currency)
+    """The country of a book: its words and dates, with amounts in the book's own currency and decimals."""
+    return country_in_book(book.country, book.currency, book.currency_places)
 
 
 def get_zone(session: Session) -> ZoneInfo:

@@ -82,6 +82,7 @@ def _book(answers: FirstAnswers, country: Country, now: datetime) -> Book:
         book_key=secrets.token_hex(16),
         country=country.code,
         currency=country.currency,
+        currency_places=country.currency_places,
         zone=answers.zone or country.zones[0],
         shop_name=" ".join(answers.shop_name.split()),
         paper_size=country.paper_size,

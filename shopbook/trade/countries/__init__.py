@@ -19,6 +19,7 @@ from shopbook.trade.air.categories import read_limits
 from shopbook.trade.air.voc import Limit
 from shopbook.trade.car.sides import Sides, SideWay, read_sides
 from shopbook.trade.errors import NotFound
+from shopbook.trade.measures.amounts import format_minor, minor_for_field, parse_minor
 from shopbook.trade.measures.currencies import currency_places, currency_symbol
 from shopbook.trade.measures.days import ClockForm, DateForm
 from shopbook.trade.pricing.materials import MaterialsRule
@@ -85,8 +86,8 @@ class Country:
     code: str
     name: str
     currency: str
-    currency_symbol: str
-    currency_places: int
+    locale: str
+    """How amounts are written and read here, as the locale data name it: "en_US"."""
     zones: tuple[str, ...]
     """Time zones of the country, the likeliest first."""
     paper_size: str
@@ -118,6 +119,30 @@ class Country:
     holidays: Holidays
     air_limits: tuple[Limit, ...]
     """What a rule of the country sets for makers of paint; empty where none is known: never another country's."""
+    kept_places: int | None = None
+    """Decimals that a started book keeps; none for those of the currency today."""
+
+    @property
+    def currency_places(self) -> int:
+        """Decimals of its money."""
+        return currency_places(self.currency) if self.kept_places is None else self.kept_places
+
+    @property
+    def currency_symbol(self) -> str:
+        """The sign of its money, with a space behind letters."""
+        return currency_symbol(self.currency, self.locale)
+
+    def money(self, minor: int, *, has_symbol: bool = True) -> str:
+        """Minor units of its money as they are written here."""
+        return format_minor(minor, self.currency_places, self.currency_symbol if has_symbol else "", self.locale)
+
+    def read_money(self, text: str, *, field: str | None = None) -> int:
+        """What was typed as an amount of its money, in minor units; RuleBroken with a sentence."""
+        return parse_minor(text, self.currency_places, locale=self.locale, field=field)
+
+    def money_for_field(self, minor: int) -> str:
+        """Minor units as they would be typed here."""
+        return minor_for_field(minor, self.currency_places, self.locale)
 
     def panel(self, code: str) -> str:
         """What a panel is called in a list: "left front door"; an unknown code is said as it stands."""
@@ -189,11 +214,20 @@ def known_country(code: str) -> Country:
     raise NotFound("The program does not know that country: choose one from the list.")
 
 
-def in_currency(country: Country, code: str) -> Country:
-    """The country with amounts in the currency of that code, as a border shop or one of no listed country has them."""
-    if code == country.currency:
+def in_currency(country: Country, code: str, places: int | None = None) -> Country:
+    """The country with amounts in the currency of that code, as a border shop or one of no listed country has them.
+
+    A started book gives the decimals (`places`) that it keeps.
+    """
+    if (code, places) == (country.currency, country.kept_places):
         return country
-    return replace(country, currency=code, currency_symbol=currency_symbol(code), currency_places=currency_places(code))
+    return replace(country, currency=code, kept_places=places)
+
+
+@cache
+def country_in_book(code: str, currency: str, places: int) -> Country:
+    """The country of a started book, in its currency with the decimals that it keeps."""
+    return in_currency(known_country(code), currency, places)
 
 
 def in_sides(country: Country, way: str | None) -> Country:

@@ -19,7 +19,6 @@ from shopbook.trade.agreeing.quote_words import Hurt, hurt_words, small_first
 from shopbook.trade.car.damage import PAINT_WORDS, SIZE_WORDS
 from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.web.jobs.forms import LINE
@@ -174,12 +173,8 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
         card.listed_minor = line.list_minor
         if not card.is_typed:
             card.price_minor = line.price_minor
-            card.price = "" if line.price_minor is None else _typed_amount(line.price_minor)
+            card.price = "" if line.price_minor is None else country().money_for_field(line.price_minor)
     return worked
-
-
-def _typed_amount(minor: int) -> str:
-    return format_minor(minor, country().currency_places).replace(",", "")
 
 
 def _context(

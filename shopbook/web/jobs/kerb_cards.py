@@ -6,7 +6,6 @@ from typing import Any
 from werkzeug.datastructures import MultiDict
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.amounts import parse_minor
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.keys import key_or_none
@@ -58,7 +57,7 @@ def _read_price(card: Card, listed: str) -> None:
     if not card.price:
         return
     try:
-        minor = parse_minor(card.price, country().currency_places)
+        minor = country().read_money(card.price)
         if minor < 0:
             raise RuleBroken("A price cannot be below nought.")
         card.price_minor, card.is_typed = minor, str(minor) != listed

@@ -8,8 +8,7 @@ from shopbook.documents.invoice import DoneRow, InvoicePaper, PayerRow
 from shopbook.documents.slip import SlipPaper
 from shopbook.queries.money.invoices import PAPER_WORDS, PayerStanding
 from shopbook.trade.billing import rate_words
-from shopbook.trade.measures.amounts import format_minor
-from shopbook.web.money.paper_head import head_of
+from shopbook.web.money.paper_head import head_of, plain_of
 from shopbook.web.parts.frame import day_text
 
 KINDS = PAPER_WORDS
@@ -50,9 +49,7 @@ def _paper(
     shares: Sequence[tuple[int | None, int]],
     marks: tuple[str, str],
 ) -> InvoicePaper:
-    def plain(minor: int) -> str:
-        return format_minor(minor, frozen["places"])
-
+    plain = plain_of(frozen)
     groups = frozen["groups"]
     has_labour = any(row["labour"] for row in groups)
     rows = [
@@ -122,10 +119,7 @@ def _closing(frozen: Mapping[str, Any], kind: str, number: str) -> tuple[str, ..
 
 def receipt_of(number: int, kept: Mapping[str, Any]) -> SlipPaper:
     """The receipt of one payment as it was kept: what it was taken for, and what was on account."""
-
-    def plain(minor: int) -> str:
-        return format_minor(minor, kept["head"]["places"])
-
+    plain = plain_of(kept["head"])
     return SlipPaper(
         head=head_of(kept["head"], kept["kind"], str(number), [(word, value) for word, value in kept["facts"]]),
         sign=kept["head"]["sign"],
@@ -137,10 +131,7 @@ def receipt_of(number: int, kept: Mapping[str, Any]) -> SlipPaper:
 def request_of(invoice: Any, row: PayerStanding, name: str, to_lines: Sequence[str] = ()) -> SlipPaper:
     """A request to one payer for its share: no tax figures, since the tax invoice goes to the car's owner alone."""
     frozen = invoice.frozen
-
-    def plain(minor: int) -> str:
-        return format_minor(minor, frozen["places"])
-
+    plain = plain_of(frozen)
     pay_to = f"{frozen['pay_to']} Please give the number {invoice.number}." if frozen["pay_to"] else ""
     facts = [("Date", _long(invoice.issued_on)), ("To be paid by", _long(row.due_on)), ("Owner", frozen["to"])]
     known = {**frozen, "to": name, "to_lines": to_lines}

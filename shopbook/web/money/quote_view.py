@@ -12,10 +12,11 @@ from shopbook.trade.agreeing.words import MEANS_WORDS, Means
 from shopbook.trade.billing import TaxTotal, rate_words
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.amounts import format_minor
+from shopbook.trade.measures.locales import ENGLISH
 from shopbook.trade.pricing import PricedGroup
 from shopbook.trade.pricing.given import SeenItem
 from shopbook.web.money.blueprint import shop_config
-from shopbook.web.money.paper_head import head_of
+from shopbook.web.money.paper_head import head_of, plain_of
 from shopbook.web.money.quote_known import Known
 from shopbook.web.parts.frame import country, day_text, whole_moment_text
 
@@ -56,12 +57,13 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
 
 def plain(known: Known, minor: int) -> str:
     """An amount as the quote writes it, without the currency's sign."""
-    return format_minor(minor, known.words.head["places"])
+    return plain_of(known.words.head)(minor)
 
 
 def said_money(known: Known, minor: int) -> str:
     """An amount as the quote writes it, with the currency's sign."""
-    return format_minor(minor, known.words.head["places"], known.words.head["sign"])
+    head = known.words.head
+    return format_minor(minor, head["places"], head["sign"], head.get("locale", ENGLISH))
 
 
 def long_day(day: date) -> str:

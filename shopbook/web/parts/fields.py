@@ -11,7 +11,7 @@ from wtforms.widgets import DateInput, TextInput, TimeInput
 
 from shopbook.trade.billing import parse_rate, rate_words
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.amounts import divide_half_away, format_minor, parse_minor
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.days import parse_day
 from shopbook.trade.measures.quantities import parse_quantity, quantity_for_field
 from shopbook.trade.measures.units import Kind, Unit
@@ -81,13 +81,13 @@ class AmountField(TypedField):
         self.is_signed = is_signed
 
     def read(self, text: str) -> int:
-        minor = parse_minor(text, country().currency_places)
+        minor = country().read_money(text)
         if minor < 0 and not self.is_signed:
             raise RuleBroken("Type an amount that is not below nought.")
         return minor
 
     def show(self, value: int) -> str:
-        return format_minor(value, country().currency_places).replace(",", "").replace("−", "-")
+        return country().money_for_field(value)
 
 
 class DayField(TypedField):

@@ -10,7 +10,6 @@ from shopbook.queries.shop.book import find_book
 from shopbook.trade.car import outline as car_outline
 from shopbook.trade.car.words import car_words
 from shopbook.trade.countries import Country, TaxAsks, known_country
-from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.measures.days import format_clock, format_day, format_moment, near_day_words
 from shopbook.trade.measures.half_days import SHORT_HALVES
 from shopbook.trade.settings import SettingName
@@ -60,8 +59,7 @@ def country() -> Country:
 
 def money(minor: int, *, has_symbol: bool = True) -> str:
     """An amount of the book's currency as text."""
-    here = country()
-    return format_minor(minor, here.currency_places, here.currency_symbol if has_symbol else "")
+    return country().money(minor, has_symbol=has_symbol)
 
 
 def is_before_tax() -> bool:

@@ -101,7 +101,9 @@ def _put_right(wanted: str, figures: MonthEnd, costs: Iterable[CostLine]) -> dic
 def chart(name: str) -> Response:
     width = 340 if request.args.get("narrow") else 640
     bars = [MonthBar(_short(month), net, cost) for month, net, cost in list_month_sums(reader(), parse_month(name))]
-    answer = Response(make_month_svg(bars, width, country().currency_places), mimetype="image/svg+xml")
+    answer = Response(
+        make_month_svg(bars, width, country().currency_places, country().locale), mimetype="image/svg+xml"
+    )
     answer.headers["Content-Security-Policy"] = CHART_POLICY
     return answer
 

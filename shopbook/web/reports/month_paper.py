@@ -10,7 +10,6 @@ from shopbook.queries.jobs.jobs import list_jobs_by_number
 from shopbook.queries.money.owed import list_on_account, list_owed, owed_ageing
 from shopbook.queries.reports.month import get_month_end
 from shopbook.queries.shop.book import country_of, get_book
-from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.measures.days import format_day
 from shopbook.trade.results.month import MonthEnd
 from shopbook.web.parts.frame import car_text
@@ -27,7 +26,7 @@ def paper_of(session: Session, figures: MonthEnd, month: str, today: date) -> Mo
     country = country_of(book)
     owed = owed_ageing(list_owed(session), list_on_account(session), today)
     made = format_day(today, country.date_form)
-    facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month)
+    facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month, country.locale)
     jobs = list_jobs_by_number(session, map(int, figures.by_job))
     cars = {str(number): car_text(job.vehicle) if job.vehicle else "Car not named" for number, job in jobs.items()}
-    return month_paper(facts, figures, owed, lambda minor: format_minor(minor, country.currency_places), cars)
+    return month_paper(facts, figures, owed, lambda minor: country.money(minor, has_symbol=False), cars)

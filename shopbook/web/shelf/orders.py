@@ -20,7 +20,6 @@ from shopbook.services.shelf.orders import (
     draft_orders,
     send_order,
 )
-from shopbook.trade.measures.amounts import format_minor
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country, day_text
@@ -122,7 +121,7 @@ def order_pdf(order_id: int) -> FlaskResponse:
 
 
 def _paper(found: Order) -> OrderPaper:
-    book, places = shop_now().book, country().currency_places
+    book, here = shop_now().book, country()
     row, supplier = found.order, found.supplier
     head = Head(
         kind="Order" if row.number else "Order, not sent yet",
@@ -142,12 +141,12 @@ def _paper(found: Order) -> OrderPaper:
                 one.line.packs,
                 one.material.name,
                 one.material.pack_name,
-                "" if one.price_minor is None else format_minor(one.price_minor, places),
+                "" if one.price_minor is None else here.money(one.price_minor, has_symbol=False),
             )
             for one in found.lines
         ],
-        total=format_minor(found.total_minor, places),
-        currency=country().currency_symbol,
+        total=here.money(found.total_minor, has_symbol=False),
+        currency=here.currency_symbol,
     )
 
 
