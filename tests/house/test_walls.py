@@ -16,7 +16,7 @@ SOURCES = sorted(path for folder in ("shopbook", "migrations", "tests") for path
     path for path in [ROOT / "seed_demo.py"] if path.exists()
 ]
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
-LONGEST_FILE, LONGEST_HANDLER = 300, 20
+LONGEST_FILE, LONGEST_HANDLER, LONGEST_TEMPLATE_LINE = 300, 20, 160
 TOP_LEVEL = {
     "README.md",
     "DEVELOPERS.md",
@@ -181,6 +181,17 @@ def test_no_template_holds(what: str, pattern: str) -> None:
         if re.search(pattern, line, re.IGNORECASE)
     ]
     assert found == [], what
+
+
+def test_no_line_of_a_template_is_longer_than_it_can_be_read() -> None:
+    """A line is broken inside a tag, or where `-%}` or `{%-` takes the break off the page again."""
+    long = {
+        f"{name_of(path)}:{number}": len(line)
+        for path in TEMPLATES
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+        if len(line) > LONGEST_TEMPLATE_LINE
+    }
+    assert long == {}
 
 
 def test_every_template_lies_where_its_endpoint_says() -> None:
