@@ -13,6 +13,8 @@ WRITES = "shopbook_writes"
 WRITER_LOCK = 7_305_110
 """Key of the advisory lock that PostgreSQL's writers queue for."""
 
+# Synced in full: what was acknowledged outlives a pulled plug. A writer waits five seconds for another's lock before
+# the page says that the book is busy.
 _PRAGMAS = ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "busy_timeout=5000")
 
 
@@ -51,6 +53,8 @@ def _begin_sqlite(connection: Connection) -> None:
 
 def _begin_postgresql(connection: Connection) -> None:
     if connection.get_execution_options().get(WRITES):
+        # One writer at a time, as on SQLite: what a write read is still true when it commits. The server gives the lock
+        # back when the transaction ends, however it ends.
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITER_LOCK})")
     else:
         connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")

@@ -82,8 +82,8 @@ def test_a_whirled_thermometer_leads_to_the_printed_dew_point(dry_c: float, wet_
 
 
 def test_metal_four_degrees_above_may_go_on() -> None:
-    """A coating maker's note on ambient conditions, example 1: air 21 °C, wet bulb 17, metal 19, margin 4 °C: no warning
-    of the dew point.
+    """A coating maker's note on ambient conditions, example 1: air 21 °C, wet bulb 17, metal 19, margin 4 °C: no
+    warning of the dew point.
     """
     humidity = psychrolib.GetRelHumFromTWetBulb(21.0, 17.0, SEA_LEVEL_PA) * 100
     assert margin_c(19, 21, humidity) == pytest.approx(4, abs=0.7)
