@@ -48,6 +48,8 @@ def _connect_sqlite(connection: Any, record: object) -> None:
 def _begin_sqlite(connection: Connection) -> None:
     writes = bool(connection.get_execution_options().get(WRITES))
     connection.exec_driver_sql(f"PRAGMA query_only={'OFF' if writes else 'ON'}")
+    # A plain begin would read first and ask for the lock at its first write: whoever wrote in between is then lost or
+    # the write fails. An immediate one waits its turn before anything is read.
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
