@@ -65,6 +65,7 @@ def throw_sample_away(act: Act) -> None:
     if job is None:
         raise NotFound("There is no sample in this book.")
     job_id, vehicle_id, customer_id = job.id, job.vehicle_id, job.customer_id
+    # What hangs on the job is looked for in the book: a row not written yet would be missed.
     act.session.flush()
     hanging = _hanging(act.session, job)
     if any(table.name in LEDGERS for table, _ in hanging):

@@ -60,6 +60,7 @@ class StageWriter:
 
     def finish(self) -> None:
         """Keep what was written, each stage with its panels and uses in place of those it had."""
+        # The stages first: panels and uses are deleted and written by statements that name their keys.
         self._session.flush()
         stage_ids = [stage.id for stage, _ in self._written]
         panels = [panel for stage, drafted in self._written for panel in self._panels(stage, drafted)]

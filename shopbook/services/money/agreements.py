@@ -86,6 +86,7 @@ def agree_quote(
     for group in quote.groups:
         act.session.add(AgreementGroup(agreement_id=agreement.id, group_id=group.id, is_taken=group.id in taken))
     quote.answered_at = quote.answered_at or act.moment
+    # The yes is in the book before anything asks what is agreed: work begins and the job settles by what is read back.
     act.session.flush()
     if who is Party.OWNER:
         _let_work_begin(act, job, quote, taken)

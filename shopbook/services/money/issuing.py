@@ -73,6 +73,7 @@ def write_paper(act: Act, draft: Draft) -> Invoice:
         person_id=act.actor.person_id,
     )
     act.session.add(invoice)
+    # The paper before its rows, which carry its key.
     act.session.flush()
     _write_rows(act.session, invoice, draft)
     return invoice

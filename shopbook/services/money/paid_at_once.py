@@ -33,7 +33,8 @@ def owed_of_draft(draft: Draft, customer_id: int | None) -> int:
 def rounded_off(session: Session, payment: Payment, owed_minor: int) -> int:
     """What a payment in coins is less (or, below zero, more) than the sum; zero for other means or another gap.
 
-    Of 826.16 in coins of 0.05 it is 0.01 when 826.15 was paid.
+    Of 826.16 in coins of 0.05 it is 0.01 when 826.15 was paid. Only the very gap that the coins make is rounding, for
+    any other is money still owed or paid too much.
     """
     step = setting_on(session, SettingName.CASH_ROUNDING_MINOR, payment.on) if payment.means == Means.CASH else 1
     gap = owed_minor - payment.amount_minor

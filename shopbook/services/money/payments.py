@@ -138,6 +138,7 @@ def put_down(
 
 
 def _round_cash(act: Act, payment: Payment, shares: Sequence[PayerStanding]) -> None:
+    """Close the gap that coins leave with a line of its own, so that the payment stays what was really handed over."""
     step = setting_on(act.session, SettingName.CASH_ROUNDING_MINOR, payment.on)
     owed = sum(share.owed_minor for share in shares)
     gap = payment.amount_minor - owed

@@ -94,6 +94,7 @@ def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None
             is_touched=True,
         )
     )
+    # The line before the quote is given: the paper is frozen from what is read back.
     act.session.flush()
     give(act, get_quote(act.session, quote.id))
     yes = Agreement(

@@ -75,6 +75,7 @@ def write_kerb_groups(
 
 def _freeze_savings(session: Session, job: Job, quote: Quote) -> None:
     """What each painted panel would save beside another, at the rate and shares of the day, kept with the quote."""
+    # Groups just written are asked for below, with the paint hours of the plan as it stands now.
     session.flush()
     terms = saving_terms_on(session, quote.made_on, job.payer_kind)
     quote.saving_rate_minor = terms.rate_minor

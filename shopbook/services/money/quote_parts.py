@@ -199,6 +199,7 @@ def _delete_group(session: Session, group: QuoteGroup) -> None:
 
 def _tidy_choices(session: Session, quote: Quote) -> None:
     """A way that has lost its other way stands alone."""
+    # What was taken off or changed is written before the ways that are left are counted.
     session.flush()
     groups = get_quote(session, quote.id).groups
     words = [group.choice for group in groups]
@@ -209,6 +210,7 @@ def _tidy_choices(session: Session, quote: Quote) -> None:
 
 
 def _number_groups(session: Session, quote_id: int) -> None:
+    # New groups get the keys by which those of one position are told apart.
     session.flush()
     groups = get_quote(session, quote_id).groups
     for position, group in enumerate(sorted(groups, key=lambda group: (group.position, group.id)), 1):

@@ -10,6 +10,7 @@ def write_receipt(act: Act, payment: Payment) -> None:
     """What the receipt says, once the money is set against what it pays; a difference that is no money has none."""
     if payment.series != Series.RECEIPT or payment.job_id is None:
         return
+    # What the money was set against is written before the receipt says it: it reads the book, not the act.
     act.session.flush()
     content = receipt_now(act.session, payment)
     day = act.day

@@ -55,6 +55,7 @@ def start_book(act: Act, answers: FirstAnswers) -> Person:
     country = in_currency(usual, check_currency(answers.currency)) if answers.currency else usual
     _check(answers, country)
     act.session.add(_book(answers, country, act.moment))
+    # The book's one row first: what follows asks it for the zone, and so for the day.
     act.session.flush()
     _write_settings(act.session, country, act.moment, by_hour=None if country is usual else answers.hour_minor)
     _write_rates(act.session, country, answers.hour_minor, act.moment)

@@ -110,7 +110,8 @@ class AirEntry:
 
 
 def to_thousandths_g(grams: float) -> int:
-    """The one place where an estimate in grams becomes a quantity in whole thousandths, halves going up."""
+    """The one place where an estimate in grams becomes a quantity in whole thousandths, halves going up, so that a
+    month is the sum of its mixes to the last thousandth."""
     return math.floor(grams * 1000 + 0.5)
 
 

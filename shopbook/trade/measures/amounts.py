@@ -19,7 +19,8 @@ _POINT, _COMMA = "en", "de"
 def divide_half_away(numerator: int, denominator: int) -> int:
     """The quotient as a whole number, halves going away from zero.
 
-    Source: the rule of the published invoice examples (EN 16931: 365.125 becomes 365.13).
+    So that a credit takes back to the unit what its invoice asked for: −x rounds as x does. Source: the rule of the
+    published invoice examples (EN 16931: 365.125 becomes 365.13).
     Raises ZeroDivisionError for a denominator of nought.
     """
     sign = -1 if (numerator < 0) != (denominator < 0) else 1

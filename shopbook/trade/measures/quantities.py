@@ -142,7 +142,10 @@ def quantity_for_field(thousandths: int, unit: Unit) -> str:
 
 
 def round_up_to_step(thousandths: int, step_thousandths: int) -> int:
-    """The least multiple of a step that holds `thousandths`; nought stays nought. The step is over nought."""
+    """The least multiple of a step that holds `thousandths`, up since too little is no use; nought stays nought.
+
+    RuleBroken for a step that is not over nought.
+    """
     if step_thousandths <= 0:
         raise RuleBroken("The step to round up to must be more than nought.")
     return -(-thousandths // step_thousandths) * step_thousandths

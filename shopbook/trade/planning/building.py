@@ -97,6 +97,7 @@ def make_use(
 ) -> DraftUse:
     """A use from amounts by panel. Here, and only here, an estimate becomes whole thousandths; the shares sum to it."""
     material = catalogue.materials[role]
+    # Each share is rounded and the whole is their sum: rounded apart, the panels would not add up to what is drawn.
     shares = tuple((panel, math.floor(amount * 1000 + 0.5)) for panel, amount in needs)
     total = sum(share for _, share in shares)
     return DraftUse(role, total, material.unit, material.way, mix, shares, reason)
@@ -175,4 +176,5 @@ def _wait_reason(kind: WaitKind, length: str) -> str:
 
 
 def _whole(minutes: float) -> int:
+    """The nearest minute, halves going up as on a stopwatch, since Python's own rounding sends 0.5 to nought."""
     return math.floor(minutes + 0.5)

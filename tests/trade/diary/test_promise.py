@@ -105,6 +105,16 @@ def test_a_window_that_nothing_can_keep_is_told() -> None:
     assert made.missed == ("clear",)
 
 
+def test_a_window_is_kept_to_its_last_minute_and_missed_by_one() -> None:
+    """The base dries for an hour, so the clear begins 60 minutes after it: a window of 60 holds it, one of 59 not."""
+    for window, missed in ((60, ()), (59, ("clear",))):
+        made = promise(
+            StageNeed("base", "paint", 60, wait_minutes=60, wait_words="the base to dry"),
+            StageNeed("clear", "paint", 60, ("base",), not_after_minutes=window),
+        )
+        assert made.missed == missed
+
+
 def test_a_full_yard_puts_the_car_off_until_there_is_a_place_all_the_way() -> None:
     wednesday = MONDAY + timedelta(days=2)
     made = promise(StageNeed("fill", "body", FULL * 2), free_places={MONDAY: 1, MONDAY + timedelta(days=1): 0})
