@@ -10,7 +10,6 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.diary.suggest import Suggestion, suggest_days
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import plan_days
@@ -18,7 +17,7 @@ from shopbook.trade.measures.days import DateForm, parse_day
 from shopbook.trade.measures.half_days import half_day_end, half_day_words
 from shopbook.web.diary.forms import DaysForm
 from shopbook.web.diary.routes import blueprint, week_url
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader, shop_now
 from shopbook.web.parts.forms import HALVES
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
@@ -74,8 +73,8 @@ def _job_days(session: Session, job: Any) -> Mapping[str, Any] | None:
 
 def offer_of(session: Session, job: Any) -> dict[str, Any]:
     """What the diary suggests for a job, beside what is promised."""
-    offered = suggest_days(session, job.id, now())
-    today, form = day_of(session, now()), country().date_form
+    offered = suggest_days(session, job.id, now(), shop_now())
+    today, form = shop_now().day, country().date_form
     promised = half_day_words(job.promise_on, job.promise_half, today, form) if job.promise_on else ""
     return {
         "words": offered.words(today, form),
