@@ -68,11 +68,12 @@ def _meant(figures: str, places: int, locale: str, field: str | None) -> Decimal
         return own
     if len(fits) == 1 and all(each in fits for each in read):
         return fits.pop()
+    most = f"at most {places} figures after the decimal mark" if places else "no decimals"
     if fits:
         either, other = dict.fromkeys(_written(each, places, locale) for each in read)
-        raise RuleBroken(f"{figures} can be read as {either} or as {other}. Type the one that you mean.", field)
+        asked = f"{figures} can be read as {either} or as {other}. Type the one that you mean, with {most}."
+        raise RuleBroken(asked, field)
     if read:
-        most = f"at most {places} figures after the decimal mark" if places else "no decimals"
         raise RuleBroken(f"An amount here has {most}, {_such_as(places, locale)}.", field)
     raise RuleBroken(f"Type an amount in figures, {_such_as(places, locale)}.", field)
 

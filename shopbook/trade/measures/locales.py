@@ -9,7 +9,7 @@ from copy import copy
 from datetime import date
 from decimal import Decimal
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from babel.core import Locale
@@ -118,16 +118,16 @@ def fractions_of(code: str) -> Fractions:
 
 
 @cache
-def month_names(width: Literal["wide", "abbreviated"] = "wide") -> tuple[str, ...]:
+def month_names() -> tuple[str, ...]:
     """The twelve months, January first."""
-    names = _locale(ENGLISH).months["format"][width]
+    names = _locale(ENGLISH).months["format"]["wide"]
     return tuple(names[month] for month in range(1, 13))
 
 
 @cache
-def weekday_names(width: Literal["wide", "abbreviated"] = "wide") -> tuple[str, ...]:
+def weekday_names() -> tuple[str, ...]:
     """The seven days of the week, Monday first."""
-    names = _locale(ENGLISH).days["format"][width]
+    names = _locale(ENGLISH).days["format"]["wide"]
     return tuple(names[weekday] for weekday in range(7))
 
 
