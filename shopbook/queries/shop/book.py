@@ -42,8 +42,9 @@ def get_zone(session: Session) -> ZoneInfo:
 def get_units(session: Session) -> UnitSystem:
     """The units that the shop types and reads: its country's, where it chose no others."""
     book = get_book(session)
-    words = dict(country_of(book).units) | json.loads(book.units)
-    return UnitSystem(**{kind: _unit_of(kind, word) for kind, word in words.items()})
+    country = country_of(book)
+    words = dict(country.units) | json.loads(book.units)
+    return UnitSystem(**{kind: _unit_of(kind, word) for kind, word in words.items()}, locale=country.locale)
 
 
 def _unit_of(kind: str, word: str) -> Unit:
