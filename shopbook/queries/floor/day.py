@@ -17,6 +17,7 @@ from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.floor.day_guesses import Clues, Guess, Unclocked, Worked, guess_hole
 from shopbook.trade.floor.hours import DaySheet, Interval, Placed, sum_day
 from shopbook.trade.floor.words import OTHER_WORDS, STOPPED_AT_LUNCH, ClockWhat
+from shopbook.trade.measures.locales import write_list
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,8 +193,8 @@ def _clues(
         Worked(
             row.interval,
             tuple(share.stage_id for share in row.shares),
-            " and ".join(dict.fromkeys(str(share.number) for share in row.shares)),
-            " and ".join(dict.fromkeys(share.name for share in row.shares)),
+            write_list(list(dict.fromkeys(str(share.number) for share in row.shares))),
+            write_list(list(dict.fromkeys(share.name for share in row.shares))),
             any(stages[share.stage_id].skill == "paint" for share in row.shares if share.stage_id in stages),
             row.reason == STOPPED_AT_LUNCH,
         )

@@ -206,7 +206,7 @@ def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem, catalo
     found = []
     for use in stage.uses:
         unit = Unit(use.unit)
-        amount = format_quantity(use.amount_thousandths, units.shown(unit))
+        amount = format_quantity(use.amount_thousandths, units.shown(unit), locale=units.locale)
         known = catalogue.materials.get(use.role)
         name = names.get(use.material_id or 0) or (known.name if known else use.role.replace("_", " "))
         found.append(UseLine(use.id, name, amount, use.mix, use.reason, unit is Unit.PIECE))
@@ -233,7 +233,7 @@ def _damage_line(damage: Damage, pictures: Sequence[Picture], units: UnitSystem)
         paint=damage.paint,
     )
     own = [picture for picture in pictures if picture.damage_id == damage.id]
-    return DamageLine(damage, hurt_words(hurt, units.shown(Kind.LENGTH)), own)
+    return DamageLine(damage, hurt_words(hurt, units.shown(Kind.LENGTH), units.locale), own)
 
 
 def _readings(session: Session, job_id: int, day: date) -> list[Reading]:

@@ -154,7 +154,7 @@ class _Work:
         self._stages, self._damages = list_stages(session, job.id), list_damages(session, job.id)
         self._pictures = list_pictures(session, job.id, "damage")
         self._catalogue = catalogue_on(session, quote.made_on)
-        self._unit = get_units(session).shown(Kind.LENGTH)
+        self._units = get_units(session)
         self._by_key = _panels_by_key(self._stages, self._damages, self._catalogue)
         self._quoted = () if is_main(quote) else _panels_quoted(session, quote)
 
@@ -205,7 +205,8 @@ class _Work:
         for damage in self._damages:
             if damage.left_at is not None and damage.panel not in quoted:
                 words = damage.panel_words or said.country.panel(damage.panel)
-                hurt = hurt_words(Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__}), self._unit)
+                known = Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__})
+                hurt = hurt_words(known, self._units.shown(Kind.LENGTH), self._units.locale)
                 left.append(f"{words[:1].upper()}{words[1:]}: {hurt}. Not repaired, at the owner’s wish.")
         return (*left, *(f"There before: {line}" for line in _lines(self._job.was_there)))
 

@@ -224,6 +224,7 @@ def _row(material: Material, around: _Around) -> ShelfRow:
         threshold_quarters=material.order_at_quarters,
         lead_days=supplier.lead_days if supplier else 1,
         used_a_day_thousandths=around.used.get(material.id, 0),
+        locale=around.units.locale,
     )
     line = None
     if material.is_counted:

@@ -45,8 +45,9 @@ def get_units(session: Session) -> UnitSystem:
 
 def units_of(book: Book) -> UnitSystem:
     """The same, of the book's row; no statement."""
-    words = dict(country_of(book).units) | book.units
-    return UnitSystem(**{kind: _unit_of(kind, word) for kind, word in words.items()})
+    country = country_of(book)
+    words = dict(country.units) | book.units
+    return UnitSystem(**{kind: _unit_of(kind, word) for kind, word in words.items()}, locale=country.locale)
 
 
 def _unit_of(kind: str, word: str) -> Unit:

@@ -22,6 +22,7 @@ from shopbook.trade.billing import Bill, BillLine, LineKind
 from shopbook.trade.billing.deposits import FinalBill, deduct_deposits
 from shopbook.trade.billing.pay_means import MEANS_WORDS, Means
 from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.measures.locales import write_list
 
 RULE_WORDS = {"excess": "the first part of it", "excess_and_tax": "the first part of it, and the tax"}
 AGAIN_WORDS = {"excess_and_tax": "the tax"}
@@ -61,7 +62,7 @@ def _refuse_nothing(split: Split, issued: Issued) -> None:
     if split.billable.bill.lines:
         return
     if split.held:
-        names = " and ".join(row.payer.name for row in split.held)
+        names = write_list([row.payer.name for row in split.held])
         raise RuleBroken(f"Nothing can be billed yet: keep the approval of {names} first.")
     if not issued.papers:
         raise RuleBroken("Nobody has said yes to a price for this job yet: keep the yes first.")

@@ -24,7 +24,7 @@ from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.countries import Country
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import share_out
-from shopbook.trade.measures.units import Kind, Unit
+from shopbook.trade.measures.units import Kind, UnitSystem
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.planning.shapes import Damage
 from shopbook.trade.pricing import QuoteRates, price_labour, price_materials, typed_hours
@@ -53,13 +53,13 @@ def write_kerb_groups(
     session: Session, job: Job, quote: Quote, prices: Sequence[KerbPrice], working_days_tenths: int | None
 ) -> None:
     """One group a panel at the price said; its words and lines are the drafted work's, scaled to the price."""
-    unit = get_units(session).shown(Kind.LENGTH)
+    units = get_units(session)
     planned = {group.key: group for group in _planned_if_priced(session, job, quote)}
     rates = quote_rates_on(session, quote.made_on)
     keys = LineKeys(job)
     for position, price in enumerate(prices, 1):
         check_amount(price.price_minor, "price")
-        below = _below(planned[price.panel], unit) if price.panel in planned else price.below
+        below = _below(planned[price.panel], units) if price.panel in planned else price.below
         group = _add_group(session, quote, price.panel, position, price.title, below, keys)
         group.price_minor, group.working_days_tenths = price.price_minor, working_days_tenths
         group.list_minor = price.price_minor if price.is_listed else None
@@ -107,13 +107,13 @@ def write_planned_groups(session: Session, job: Job, quote: Quote, before: Quote
     What stood on the version `before` keeps its keys: it is the same line, whatever its words or price are now.
     """
     country = country_on(session, quote.made_on)
-    unit = get_units(session).shown(Kind.LENGTH)
+    units = get_units(session)
     groups, keys = planned_groups(session, job, quote.made_on), LineKeys(job, before)
     listed = _listed(session, job, quote, groups)
     _leave_out_colour(groups, listed)
     _take_colour_inside(session, job, quote)
     for position, planned in enumerate(groups, 1):
-        title, below = _title(planned, country), _below(planned, unit)
+        title, below = _title(planned, country), _below(planned, units)
         group = _add_group(session, quote, planned.key, position, title, below, keys)
         for each in planned.lines:
             _add_line(session, group, each, each.amount_minor, keys)
@@ -153,10 +153,11 @@ def _title(planned: PlannedGroup, country: Country) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _below(planned: PlannedGroup, unit: Unit) -> str:
+def _below(planned: PlannedGroup, units: UnitSystem) -> str:
     """What is hurt and what is done about it, or what was bought."""
     stages = [(stage.code, stage.name) for stage in planned.stages]
-    words = group_words([_hurt(damage) for damage in planned.damages], stages, unit)
+    hurts = [_hurt(damage) for damage in planned.damages]
+    words = group_words(hurts, stages, units.shown(Kind.LENGTH), units.locale)
     return words or ", ".join(part.name for part in planned.parts)
 
 

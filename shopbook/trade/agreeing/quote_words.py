@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from shopbook.trade.catalogue.stage_codes import StageCode
+from shopbook.trade.measures.locales import ENGLISH
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Unit
 from shopbook.trade.planning.shapes import Crossing, DamageKind, DepthStep, PaintChoice, SizeStep
@@ -96,11 +97,12 @@ class Hurt:
     paint: str = ""
 
 
-def hurt_words(hurt: Hurt, unit: Unit = Unit.MM) -> str:
+def hurt_words(hurt: Hurt, unit: Unit = Unit.MM, locale: str = ENGLISH) -> str:
     """One hurt place in a phrase: "Crease 12 in × 3 in, finger-deep, across the wheel arch lip"."""
     if hurt.dent_count:
         return f"{hurt.dent_count} small {'dent' if hurt.dent_count == 1 else 'dents'}"
-    lengths = [format_quantity(each * 1000, unit, places=0) for each in (hurt.length_mm, hurt.width_mm) if each]
+    sides = [each * 1000 for each in (hurt.length_mm, hurt.width_mm) if each]
+    lengths = [format_quantity(each, unit, places=0, locale=locale) for each in sides]
     size = " × ".join(lengths) or (_SIZES[SizeStep(hurt.size)] if hurt.size else "")
     crossed = [_CROSSES[Crossing(each)] for each in hurt.crosses.split(",") if each in set(Crossing)]
     across = f"across the {' and the '.join(crossed)}" if crossed else ""
@@ -125,9 +127,11 @@ def small_first(word: str) -> str:
     return word[:1].lower() + word[1:]
 
 
-def group_words(hurts: Sequence[Hurt], stages: Iterable[tuple[str, str]], unit: Unit = Unit.MM) -> str:
+def group_words(
+    hurts: Sequence[Hurt], stages: Iterable[tuple[str, str]], unit: Unit = Unit.MM, locale: str = ENGLISH
+) -> str:
     """What stands under a group's title: what is hurt, what is done, and whether paint is kept or blended."""
-    found = "; ".join(dict.fromkeys(hurt_words(hurt, unit) for hurt in hurts))
+    found = "; ".join(dict.fromkeys(hurt_words(hurt, unit, locale) for hurt in hurts))
     paints = [hurt.paint for hurt in hurts]
     strongest = next(
         (paint for paint in (PaintChoice.BLEND, PaintChoice.PAINT, PaintChoice.NO_PAINT) if paint in paints), None

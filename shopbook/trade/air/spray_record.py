@@ -6,6 +6,7 @@ from datetime import date
 
 from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.locales import write_list
 from shopbook.trade.measures.units import say_air, say_degrees, say_distance
 
 
@@ -61,7 +62,7 @@ def say_record(record: SprayRecord) -> str:
     coats = f"{record.coats} coat" + ("s" if record.coats != 1 else "")
     told = [coats, *(say(value) for value, say in figures if value is not None)]
     if record.lots:
-        told.append("lots " + " and ".join(record.lots))
+        told.append("lots " + write_list(record.lots))
     note = f" {record.note}" if record.note else ""
     return f"Last time, {record.on.isoformat()}: {', '.join(told)}.{note}"
 

@@ -5,15 +5,12 @@ from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.locales import ENGLISH, does_sign_follow, read_number, write_number
+from shopbook.trade.measures.locales import ENGLISH, does_sign_follow, list_readings, read_number, write_number
 
 LARGEST_MINOR = 10**13
 """Larger amounts are a slip of the keys; the columns would hold a million times more."""
 
 _TYPED = re.compile(r"([+\-\u2212]?)\s*([0-9](?:[0-9.,'\u2019\s]*[0-9])?)")
-_MOST_FIGURES = 20
-_POINT, _COMMA = "en", "de"
-"""Locales of the two ways in which the world marks decimals; each has the other's mark between groups."""
 
 
 def divide_half_away(numerator: int, denominator: int) -> int:
@@ -52,7 +49,7 @@ def parse_minor(text: str, places: int = 2, *, locale: str = ENGLISH, field: str
     ("1.234" in the United States: 1.23 or 1,234.00), and with a sentence for anything else.
     """
     found = _TYPED.fullmatch(text.strip())
-    if not found or sum(mark.isdigit() for mark in found[2]) > _MOST_FIGURES:
+    if not found:
         raise RuleBroken(f"Type an amount in figures, {_such_as(places, locale)}.", field)
     minor = int(_meant(found[2], places, locale, field).scaleb(places)) * (1 if found[1] in ("", "+") else -1)
     if abs(minor) > LARGEST_MINOR:
@@ -62,20 +59,24 @@ def parse_minor(text: str, places: int = 2, *, locale: str = ENGLISH, field: str
 
 def _meant(figures: str, places: int, locale: str, field: str | None) -> Decimal:
     """The one amount that the figures can be, in the locale's own way or the other."""
-    own = read_number(figures, locale)
-    read = [each for each in (own, read_number(figures, _POINT), read_number(figures, _COMMA)) if each is not None]
-    fits = {each for each in read if _places_of(each) <= places}
+    own, read = read_number(figures, locale), list_readings(figures, locale)
+    fits = [each for each in read if _places_of(each) <= places]
+    # Whole with all its decimals is as the book prints it: no doubt, though the other way would be an amount too.
     if own is not None and own in fits and (len(fits) == 1 or _places_of(own) == places):
         return own
-    if len(fits) == 1 and all(each in fits for each in read):
-        return fits.pop()
-    if fits:
-        either, other = dict.fromkeys(_written(each, places, locale) for each in read)
-        raise RuleBroken(f"{figures} can be read as {either} or as {other}. Type the one that you mean.", field)
+    if fits == read and len(read) == 1:
+        return read[0]
+    raise RuleBroken(_why_not(figures, read, places, locale, is_doubtful=bool(fits)), field)
+
+
+def _why_not(figures: str, read: Sequence[Decimal], places: int, locale: str, *, is_doubtful: bool) -> str:
+    most = f"at most {places} figures after the decimal mark" if places else "no decimals"
+    if is_doubtful:
+        either, other = (_written(each, places, locale) for each in read)
+        return f"{figures} can be read as {either} or as {other}. Type the one that you mean, with {most}."
     if read:
-        most = f"at most {places} figures after the decimal mark" if places else "no decimals"
-        raise RuleBroken(f"An amount here has {most}, {_such_as(places, locale)}.", field)
-    raise RuleBroken(f"Type an amount in figures, {_such_as(places, locale)}.", field)
+        return f"An amount here has {most}, {_such_as(places, locale)}."
+    return f"Type an amount in figures, {_such_as(places, locale)}."
 
 
 def _places_of(read: Decimal) -> int:

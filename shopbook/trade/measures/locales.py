@@ -9,7 +9,7 @@ from copy import copy
 from datetime import date
 from decimal import Decimal
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from babel.core import Locale
@@ -20,6 +20,9 @@ ENGLISH = "en"
 
 _ANY_GROUP = re.compile(r"[\s'\u2019]+")
 _APOSTROPHE = "'"
+_LONGEST = 28
+_POINT, _COMMA = "en", "de"
+"""Locales of the two ways in which the world marks decimals; each has the other's mark between groups."""
 
 
 class Marks(NamedTuple):
@@ -67,7 +70,8 @@ def read_number(text: str, locale: str) -> Decimal | None:
 
     Any space or apostrophe stands for the mark between groups, wherever the locale has one of its own: nobody finds
     the narrow space of France on a keyboard. Groups must be whole, and a mark that the locale does not use is no
-    number of it: "85.50" is none in Germany, where a lenient reading makes it 8,550. Decimals stay as typed.
+    number of it: "85.50" is none in Germany, where a lenient reading makes it 8,550. Decimals stay as typed; more
+    figures than are ever meant are no number.
     """
     from babel.numbers import NumberFormatError, parse_decimal
 
@@ -75,12 +79,21 @@ def read_number(text: str, locale: str) -> Decimal | None:
     if marks.group == _APOSTROPHE:
         return None if "," in text else read_number(text, ENGLISH)
     plain = _ANY_GROUP.sub(marks.group, text)
-    if not set(plain) <= {*"0123456789", *marks}:
+    if not set(plain) <= {*"0123456789", *marks} or len(plain) > _LONGEST:
         return None
     try:
         return parse_decimal(plain, locale=_locale(locale), strict=True)
     except NumberFormatError:
         return None
+
+
+def list_readings(text: str, locale: str) -> list[Decimal]:
+    """Every number that figures and marks can be: in the locale's own way, then in the two that others have.
+
+    Each once; where the own way reads them, it is the first (`read_number` says whether it does).
+    """
+    read = (read_number(text, way) for way in (locale, _POINT, _COMMA))
+    return list(dict.fromkeys(each for each in read if each is not None))
 
 
 @cache
@@ -118,16 +131,16 @@ def fractions_of(code: str) -> Fractions:
 
 
 @cache
-def month_names(width: Literal["wide", "abbreviated"] = "wide") -> tuple[str, ...]:
+def month_names() -> tuple[str, ...]:
     """The twelve months, January first."""
-    names = _locale(ENGLISH).months["format"][width]
+    names = _locale(ENGLISH).months["format"]["wide"]
     return tuple(names[month] for month in range(1, 13))
 
 
 @cache
-def weekday_names(width: Literal["wide", "abbreviated"] = "wide") -> tuple[str, ...]:
+def weekday_names() -> tuple[str, ...]:
     """The seven days of the week, Monday first."""
-    names = _locale(ENGLISH).days["format"][width]
+    names = _locale(ENGLISH).days["format"]["wide"]
     return tuple(names[weekday] for weekday in range(7))
 
 

@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.days import DateForm, near_day_words
+from shopbook.trade.measures.locales import ENGLISH, write_list
 from shopbook.trade.measures.quantities import Unit, format_quantity, quarter_words
 
 _FEW_DAYS = 14
@@ -54,6 +55,7 @@ class Shelf:
     lead_days: int = 1
     used_a_day_thousandths: int = 0
     smallest_packs: int = 1
+    locale: str = ENGLISH
 
     def __post_init__(self) -> None:
         if self.pack_thousandths <= 0:
@@ -178,9 +180,13 @@ def _why(
     if shortfall:
         return _why_short(shelf, needs, shortfall, today, form)
     spoken = " after what agreed jobs need" if needs else ""
-    ordered = f" and {format_quantity(coming - free, shelf.unit)} on order" if coming > free else ""
-    free_words = f"{format_quantity(free, shelf.unit)} free{spoken}{ordered}"
+    ordered = f" and {_said(shelf, coming - free)} on order" if coming > free else ""
+    free_words = f"{_said(shelf, free)} free{spoken}{ordered}"
     return f"{free_words}; the shop orders when {_level_words(shelf)}."
+
+
+def _said(shelf: Shelf, thousandths: int) -> str:
+    return format_quantity(thousandths, shelf.unit, locale=shelf.locale)
 
 
 def _level_words(shelf: Shelf) -> str:
@@ -192,10 +198,10 @@ def _level_words(shelf: Shelf) -> str:
 def _why_short(shelf: Shelf, needs: Sequence[Need], shortfall: _Shortfall, today: date, form: DateForm) -> str:
     need = shortfall.need
     others = list(dict.fromkeys(one.job for one in needs if one.job != need.job and _comes_before(one, need)))
-    takers = f"{_listed(others)} {'take' if len(others) > 1 else 'takes'} some first, and " if others else ""
+    takers = f"{_takers(others)} {'take' if len(others) > 1 else 'takes'} some first, and " if others else ""
     day = f" {_on_day(need.needed_on, today, form)}" if need.needed_on else ""
-    missing = format_quantity(shortfall.missing_thousandths, shelf.unit)
-    here = format_quantity(shelf.on_hand_thousandths, shelf.unit)
+    missing = _said(shelf, shortfall.missing_thousandths)
+    here = _said(shelf, shelf.on_hand_thousandths)
     return f"{here} in the book; {takers}{need.job}{day} would be {missing} short."
 
 
@@ -203,10 +209,8 @@ def _comes_before(one: Need, other: Need) -> bool:
     return (one.needed_on or date.max) <= (other.needed_on or date.max)
 
 
-def _listed(words: Sequence[str]) -> str:
-    if len(words) > 3:
-        return f"{len(words)} other jobs"
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+def _takers(jobs: Sequence[str]) -> str:
+    return f"{len(jobs)} other jobs" if len(jobs) > 3 else write_list(jobs)
 
 
 def _on_day(day: date, today: date, form: DateForm) -> str:

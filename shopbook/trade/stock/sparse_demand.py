@@ -62,7 +62,7 @@ def what_use_says(shelf: Shelf, weeks: Sequence[int]) -> str:
     level = a_week * wait + safety_stock(SERVICE_LEVEL, pstdev(weeks), wait)
     quarters = math.ceil(level * 4 / shelf.pack_thousandths)
     days = f"{shelf.lead_days} days" if shelf.lead_days > 1 else "a day"
-    expected = format_quantity(round(a_week), shelf.unit, places=0)
+    expected = format_quantity(round(a_week), shelf.unit, places=0, locale=shelf.locale)
     return (
         f"Used in {used} of the last {len(weeks)} weeks, about {expected} a week to be expected; "
         f"with {days} to wait for more, ordering at {quarter_words(quarters)} × {shelf.pack_name} would run out about "

@@ -63,11 +63,13 @@ def _usual(setup: GunKind | None) -> dict[str, str]:
     if setup is None:
         return {}
     units = shop_now().units
-    air, distance = units.shown(Kind.PRESSURE), units.shown(Kind.LENGTH)
+    air, distance, locale = units.shown(Kind.PRESSURE), units.shown(Kind.LENGTH), units.locale
     shown = {
         "tip_mm": [f"{each:g}" for each in setup.tip_mm],
-        "inlet_bar": [format_quantity(round(each * 1000), air) for each in setup.inlet_bar],
-        "distance_cm": [format_quantity(round(each * 10_000), distance, places=0) for each in setup.distance_cm],
+        "inlet_bar": [format_quantity(round(each * 1000), air, locale=locale) for each in setup.inlet_bar],
+        "distance_cm": [
+            format_quantity(round(each * 10_000), distance, places=0, locale=locale) for each in setup.distance_cm
+        ],
         "overlap_percent": [f"{each:g}" for each in setup.overlap_percent],
     }
     return {name: f"{' to '.join(figures)} is usual" for name, figures in shown.items()}

@@ -9,6 +9,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.floor.readiness import Hold
 from shopbook.trade.floor.words import say_running
+from shopbook.trade.measures.locales import write_list
 from shopbook.trade.measures.quantities import Unit, format_quantity
 from shopbook.web.parts.act import now, shop_now
 from shopbook.web.parts.frame import clock_text, country, day_text, near_day
@@ -36,8 +37,10 @@ def hours(minutes: int) -> str:
 
 def quantity(thousandths: int, unit: str) -> str:
     """An amount in the shop's unit of that kind: "260 ml"."""
-    shown = shop_now().units.shown(Unit(unit))
-    return format_quantity(thousandths, shown, places=0 if shown in {Unit.ML, Unit.G} else None)
+    units = shop_now().units
+    shown = units.shown(Unit(unit))
+    places = 0 if shown in {Unit.ML, Unit.G} else None
+    return format_quantity(thousandths, shown, places=places, locale=units.locale)
 
 
 def panels(codes: tuple[str, ...] | list[str]) -> str:
@@ -47,8 +50,8 @@ def panels(codes: tuple[str, ...] | list[str]) -> str:
 
 def temperature(celsius: float) -> str:
     """A temperature in the shop's unit: "68 °F"."""
-    shown = shop_now().units.shown(Unit.C)
-    return format_quantity(round(celsius * 1000), shown, places=0)
+    units = shop_now().units
+    return format_quantity(round(celsius * 1000), units.shown(Unit.C), places=0, locale=units.locale)
 
 
 def when(moment: datetime) -> str:
@@ -98,7 +101,7 @@ def left_until(moment: datetime) -> str:
 
 def below(row: WorkRow) -> str:
     """The second line of a row: hours, what with, where the car stands, its key, who is on it."""
-    people = f"{' and '.join(row.others)} on it" if row.others else f"{row.begun_by} began it" if row.begun_by else ""
+    people = f"{write_list(row.others)} on it" if row.others else f"{row.begun_by} began it" if row.begun_by else ""
     key = f"key {row.key_number}" if row.key_number else ""
     left = (
         f"{hours(row.used_minutes)} of {hours(row.planned_minutes)}" if row.used_minutes else hours(row.planned_minutes)

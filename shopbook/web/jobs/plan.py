@@ -71,8 +71,9 @@ def _stage_form(job: Any, found: Any) -> StageForm:
 
 def _amounts(found: Any) -> tuple[dict[int, str], dict[int, str]]:
     """What a stage uses as it would be typed, and the unit of each, by the use's id."""
-    units = {use.id: shop_now().units.shown(Unit(use.unit)) for use in found.uses}
-    amounts = {use.id: quantity_for_field(use.amount_thousandths, units[use.id]) for use in found.uses}
+    system = shop_now().units
+    units = {use.id: system.shown(Unit(use.unit)) for use in found.uses}
+    amounts = {use.id: quantity_for_field(use.amount_thousandths, units[use.id], system.locale) for use in found.uses}
     return amounts, {key: unit.value for key, unit in units.items()}
 
 
@@ -86,7 +87,7 @@ def _change_amounts(act: Act, amounts: dict[int, str], shown: dict[int, str]) ->
 
 def _change_amount(act: Act, use_id: int, typed: str, unit: Unit) -> None:
     try:
-        amount = parse_quantity(typed, unit) if typed.strip() else 0
+        amount = parse_quantity(typed, unit, locale=shop_now().units.locale) if typed.strip() else 0
     except RuleBroken as broken:
         raise RuleBroken(f"{typed.strip()[:40]}: {broken.sentence}") from broken
     change_use(act, use_id, amount_thousandths=amount)

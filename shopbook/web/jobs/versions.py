@@ -65,7 +65,8 @@ def version(number: int, version: int) -> str:
 
 def _use_words(use: Sequence[Any], named: Mapping[str, Material]) -> str:
     """One kept use, (role, thousandths, unit, ...), as "Clear: 320 ml"; a role that is gone is said plainly."""
-    role, amount, unit = str(use[0]), int(use[1]), Unit(use[2])
-    shown = shop_now().units.shown(unit)
+    role, amount, units = str(use[0]), int(use[1]), shop_now().units
+    shown = units.shown(Unit(use[2]))
+    places = 0 if shown in {Unit.ML, Unit.G} else None
     name = named[role].name if role in named else role.replace("_", " ").capitalize()
-    return f"{name}: {format_quantity(amount, shown, places=0 if shown in {Unit.ML, Unit.G} else None)}"
+    return f"{name}: {format_quantity(amount, shown, places=places, locale=units.locale)}"

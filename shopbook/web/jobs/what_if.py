@@ -44,8 +44,9 @@ def what_if(number: int) -> Any:
 
 
 def _as_it_is(planning: Planning) -> str:
-    unit = shop_now().units.shown(Kind.TEMPERATURE)
-    return format_quantity(round(planning.conditions.temperature_c * 1000), unit, places=0)
+    units = shop_now().units
+    celsius = round(planning.conditions.temperature_c * 1000)
+    return format_quantity(celsius, units.shown(Kind.TEMPERATURE), places=0, locale=units.locale)
 
 
 def _answer(form: WhatIfForm, job: Any) -> Answer | None:

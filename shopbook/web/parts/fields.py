@@ -192,7 +192,7 @@ class QuantityField(TypedField):
         return shop_now().units.shown(self.kind)
 
     def read(self, text: str) -> int:
-        return parse_quantity(text, self.unit)
+        return parse_quantity(text, self.unit, locale=country().locale)
 
     def show(self, value: int) -> str:
-        return quantity_for_field(value, self.unit)
+        return quantity_for_field(value, self.unit, country().locale)

@@ -85,13 +85,14 @@ def _months(wanted: str) -> list[tuple[str, str, int]]:
 
 def _mass(thousandths_g: int) -> str:
     """A mass as the shop reads it: in kg or lb, with a decimal or two."""
-    shown = shop_now().units.shown(Kind.MASS)
-    large = Unit.LB if shown in {Unit.LB, Unit.OZ} else Unit.KG
-    return format_quantity(thousandths_g, large, places=2)
+    units = shop_now().units
+    large = Unit.LB if units.shown(Kind.MASS) in {Unit.LB, Unit.OZ} else Unit.KG
+    return format_quantity(thousandths_g, large, places=2, locale=units.locale)
 
 
 def _volume(thousandths_ml: int) -> str:
-    return format_quantity(thousandths_ml, shop_now().units.shown(Unit.ML))
+    units = shop_now().units
+    return format_quantity(thousandths_ml, units.shown(Unit.ML), locale=units.locale)
 
 
 def _left(due: PaperDue) -> tuple[str, str]:

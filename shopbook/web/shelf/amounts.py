@@ -12,12 +12,12 @@ def read_amount(text: str, unit: str, pack_thousandths: int, *, field: str | Non
 
     RuleBroken with a sentence.
     """
-    plain = text.strip().lower()
+    plain, units = text.strip().lower(), shop_now().units
     for word in ("packs", "pack"):
         if plain.endswith(word):
-            packs = parse_quantity(plain.removesuffix(word), Unit.ML, field=field)
+            packs = parse_quantity(plain.removesuffix(word), Unit.ML, locale=units.locale, field=field)
             return divide_half_away(packs * pack_thousandths, 1000)
-    amount = parse_quantity(text, shop_now().units.shown(Unit(unit)), field=field)
+    amount = parse_quantity(text, units.shown(Unit(unit)), locale=units.locale, field=field)
     if amount == 0:
         raise RuleBroken("Give a quantity of more than nothing.", field)
     return amount

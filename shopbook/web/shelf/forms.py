@@ -27,6 +27,7 @@ from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.act import reader, shop_now
 from shopbook.web.parts.fields import AmountField, DayField, Needed, QuantityField, TypedField, today
 from shopbook.web.parts.forms import LONGEST_LINE, ActForm, RevisedForm, choices
+from shopbook.web.parts.frame import country
 
 WAY_WORDS = {
     WayUsed.MEASURED: "Measured",
@@ -45,7 +46,7 @@ class PacksField(TypedField):
 
     def read(self, text: str) -> int:
         try:
-            quarters = Fraction(parse_quantity(text, Unit.ML), 1000) * 4
+            quarters = Fraction(parse_quantity(text, Unit.ML, locale=country().locale), 1000) * 4
         except RuleBroken as broken:
             raise RuleBroken("Type packs in figures, such as 2 or 2.5 or 2¼.") from broken
         if not re.fullmatch(r"[\d.,\s¼½¾/]+", text) or quarters.denominator != 1:
@@ -128,7 +129,8 @@ class MaterialForm(RevisedForm):
         sheet |= _tenths({name: typed.pop(name) for name in SHEET_FIELDS})
         if (sheet["water_percent"] or 0) + (sheet["exempt_percent"] or 0) > 100:
             raise RuleBroken("Water and exempt solvent are at most 100 % together.", "water_percent")
-        typed["pack_thousandths"] = parse_quantity(typed.pop("pack"), Unit(typed["unit"]), field="pack")
+        pack, unit = typed.pop("pack"), Unit(typed["unit"])
+        typed["pack_thousandths"] = parse_quantity(pack, unit, locale=country().locale, field="pack")
         typed["pack_price_minor"] = typed.pop("pack_price")
         typed["order_at_quarters"] = typed.pop("order_at")
         typed["supplier_id"] = typed["supplier_id"] or None

@@ -17,6 +17,7 @@ from shopbook.trade.measures.quantities import quantity_for_field
 from shopbook.trade.measures.units import Unit
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import today
+from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
 from shopbook.web.shelf.forms import MaterialForm, figures_of
@@ -72,7 +73,7 @@ def change(material_id: int) -> Any:
 
 def _shown(found: Any) -> dict[str, Any]:
     """A material as the form's fields that are named otherwise."""
-    pack = quantity_for_field(found.pack_thousandths, Unit(found.unit))
+    pack = quantity_for_field(found.pack_thousandths, Unit(found.unit), country().locale)
     return figures_of(found.sheet) | {
         "pack": pack if found.unit == Unit.PIECE else f"{pack} {found.unit}",
         "pack_price": found.pack_price_minor,

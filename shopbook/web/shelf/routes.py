@@ -39,7 +39,7 @@ def quantity(thousandths: int, unit: str) -> str:
     """An amount that is stored in a base unit, in the unit that the shop reads."""
     if "shelf_units" not in g:
         g.shelf_units = shop_now().units
-    return format_quantity(thousandths, g.shelf_units.shown(Unit(unit)))
+    return format_quantity(thousandths, g.shelf_units.shown(Unit(unit)), locale=g.shelf_units.locale)
 
 
 def lot_words(one: LotLeft) -> str:

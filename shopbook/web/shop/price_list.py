@@ -13,6 +13,7 @@ from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind, PanelPrice
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import NotFound
+from shopbook.trade.measures.locales import write_list
 from shopbook.trade.planning.kerb import is_own_cell
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.pricing.listed import price_from_hours, whose_figure
@@ -82,7 +83,7 @@ def shown_prices(price: PanelPrice, hour_minor: int) -> dict[tuple[SizeStep, Pai
 def whose_words(price: PanelPrice) -> str:
     """Who a panel's nine prices are from: the shop, us, or both."""
     own = {is_own_cell(price, size, paint) for size in SizeStep for paint in PaintChoice}
-    return " and ".join(whose_figure(is_own=each) for each in sorted(own, reverse=True))
+    return write_list([whose_figure(is_own=each) for each in sorted(own, reverse=True)])
 
 
 def body_hour_minor() -> int:
