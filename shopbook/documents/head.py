@@ -31,7 +31,7 @@ class Head:
         return f"{self.kind} {self.number}".strip()
 
 
-class Paper(Protocol):
+class PrintedPaper(Protocol):
     """Anything that is printed under a head."""
 
     @property
@@ -47,7 +47,7 @@ def draw_head(head: Head) -> list[Flowable]:
     return [side_by_side(shop, facts, "52%"), gap(8), side_by_side(to, car if head.car else [], "52%"), gap(4)]
 
 
-def finish(story: Sequence[Flowable], paper: Paper) -> bytes:
+def finish(story: Sequence[Flowable], paper: PrintedPaper) -> bytes:
     """The PDF of a paper; where its type lacks letters of the paper's words, that is said at its end."""
     head = paper.head
     note = [words(MISSING_NOTE, "small")] if list_missing(*_texts(paper)) else []

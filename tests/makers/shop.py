@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import delete, text
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import Book, LabourRate, Person, PersonCost, PersonRole, PersonSkill, Place, TaxRate
+from shopbook.models.shop import Book, DatedTaxRate, LabourRate, Person, PersonCost, PersonRole, PersonSkill, Place
 from shopbook.trade.catalogue.releases import own_release
 from shopbook.trade.permissions import Actor, Role
 
@@ -48,7 +48,7 @@ def make_book(session: Session, **given: Any) -> Book:
         ("none", "Not taxed", 0, ["labour", "sublet", "fee"]),
     ):
         session.add(
-            TaxRate(
+            DatedTaxRate(
                 code=code,
                 name=name,
                 rate_thousandths=rate,
@@ -66,7 +66,7 @@ def forget_taxes(session: Session) -> None:
     """Make a started book (SQLite) one whose shop has not set its tax yet; its guards stay in force."""
     guard = session.scalars(text("SELECT sql FROM sqlite_master WHERE name = 'guard_tax_rate_delete'")).one()
     session.execute(text("DROP TRIGGER guard_tax_rate_delete"))
-    session.execute(delete(TaxRate))
+    session.execute(delete(DatedTaxRate))
     session.execute(text(guard))
 
 

@@ -8,8 +8,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Stage
 from shopbook.queries.floor.windows import RunningWait, list_running_waits
 from shopbook.queries.floor.work import Work, WorkRow, list_work
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.floor.readiness import Hold, Readiness
 from shopbook.trade.permissions import Actor
 

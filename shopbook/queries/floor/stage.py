@@ -23,7 +23,6 @@ from shopbook.queries.floor.mixes import (
     roles_made,
 )
 from shopbook.queries.floor.sprays import list_colour_records
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
@@ -32,7 +31,8 @@ from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.jobs.plans import get_stage, list_stages, readiness_of
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
-from shopbook.trade.air.spray_record import SprayRecord
+from shopbook.queries.shop.rates import catalogue_on
+from shopbook.trade.air.spray_record import Spraying
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.floor.readiness import Readiness
 from shopbook.trade.permissions import Actor
@@ -68,7 +68,7 @@ class StageView:
     temperature_c: float
     frowns: tuple[str, ...]
     """What the data sheets of its products say against the day."""
-    last_sprayed: tuple[SprayRecord, ...]
+    last_sprayed: tuple[Spraying, ...]
     troubles: tuple[Trouble, ...]
 
     @property
@@ -138,11 +138,11 @@ def _here_too(session: Session, clocks: Sequence[RunningClock], stage_id: int, a
     return tuple(sorted(names_of(session, there).values()))
 
 
-def _last_sprayed(session: Session, job: Job, stage: Stage) -> list[SprayRecord]:
+def _last_sprayed(session: Session, job: Job, stage: Stage) -> list[Spraying]:
     """The newest record of the car's colour for each product that this stage sprays."""
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
     wanted = {PAINTS.get(each["code"]) for each in stage.mixes}
-    found: dict[str, SprayRecord] = {}
+    found: dict[str, Spraying] = {}
     for record in list_colour_records(session, code):
         if record.paint in wanted:
             found.setdefault(record.paint, record)

@@ -13,14 +13,13 @@ from shopbook.queries.floor.clocks import find_attendance, list_running, names_o
 from shopbook.queries.floor.entries import StageTime, time_by_stage
 from shopbook.queries.floor.stage import DoneStage, list_done
 from shopbook.queries.floor.windows import RunningWait, list_running_waits
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import damages_of
 from shopbook.queries.jobs.plans import readiness_among, stages_of, without_struck
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.shop.rates import catalogue_on, setting_on
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.diary.opening import HalfDay

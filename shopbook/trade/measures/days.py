@@ -5,29 +5,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from shopbook.trade.diary.opening import DayHours, HalfDay, OpeningHours
 from shopbook.trade.errors import RuleBroken
-
-__all__ = [
-    "ClockForm",
-    "DateForm",
-    "DayHours",
-    "HalfDay",
-    "OpeningHours",
-    "format_clock",
-    "format_day",
-    "format_moment",
-    "format_month",
-    "local_day",
-    "local_time",
-    "month_bounds",
-    "month_of",
-    "month_shifted",
-    "months_between",
-    "near_day_words",
-    "parse_day",
-    "parse_month",
-]
 
 MONTHS = (
     "January",

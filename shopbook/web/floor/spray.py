@@ -7,14 +7,14 @@ from typing import Any
 from flask import url_for
 
 from shopbook.queries.floor.sprays import list_colour_records, list_stage_records
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.act import Act
 from shopbook.services.floor.sprays import keep_spray_record
-from shopbook.trade.air.spray_record import SprayRecord, say_record
+from shopbook.trade.air.spray_record import Spraying, say_record
 from shopbook.trade.catalogue.entries import GunKind
 from shopbook.trade.coating.gun import setup_warnings
 from shopbook.trade.coating.paints import Paint
@@ -80,7 +80,7 @@ def _guns() -> Mapping[str, GunKind]:
     return catalogue_on(reader(), day_of(reader(), now())).guns
 
 
-def _unusual(sprayed: SprayRecord) -> tuple[str, ...]:
+def _unusual(sprayed: Spraying) -> tuple[str, ...]:
     """What of the gun was set outside the shop's usual, to be looked at again: never a refusal."""
     guns = _guns()
     usual = guns.get(sprayed.paint)
@@ -92,9 +92,9 @@ def _unusual(sprayed: SprayRecord) -> tuple[str, ...]:
     return (*told, "The gun’s plate and the data sheet come first.") if told else ()
 
 
-def _sprayed(form: SprayForm) -> SprayRecord:
+def _sprayed(form: SprayForm) -> Spraying:
     air, distance, warm = form.inlet_bar.data, form.distance_cm.data, form.temperature_c.data
-    return SprayRecord(
+    return Spraying(
         on=form.on.data or day_of(reader(), now()),
         colour_code=form.colour_code.data or "",
         paint=Paint(form.product.data),

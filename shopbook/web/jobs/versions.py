@@ -7,15 +7,16 @@ from typing import Any
 
 from flask import render_template
 
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.plans import find_version, list_versions
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.people import list_people
-from shopbook.trade.catalogue.entries import Material
+from shopbook.queries.shop.rates import catalogue_on
+from shopbook.trade.catalogue.entries import KnownMaterial
 from shopbook.trade.errors import NotFound
-from shopbook.trade.measures.quantities import Unit, format_quantity
+from shopbook.trade.measures.quantities import format_quantity
+from shopbook.trade.measures.units import Unit
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.guards import needs
@@ -67,7 +68,7 @@ def version(number: int, version: int) -> str:
     )
 
 
-def _use_words(use: Sequence[Any], named: Mapping[str, Material]) -> str:
+def _use_words(use: Sequence[Any], named: Mapping[str, KnownMaterial]) -> str:
     """One kept use, (role, thousandths, unit, ...), as "Clear: 320 ml"; a role that is gone is said plainly."""
     role, amount, unit = str(use[0]), int(use[1]), Unit(use[2])
     shown = get_units(reader()).shown(unit)
