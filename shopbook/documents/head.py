@@ -32,7 +32,7 @@ class Head:
         return f"{self.kind} {self.number}".strip()
 
 
-class Paper(Protocol):
+class PrintedPaper(Protocol):
     """Anything that is printed under a head."""
 
     @property
@@ -48,7 +48,7 @@ def draw_head(head: Head) -> list[Flowable]:
     return [side_by_side(shop, facts, "52%"), gap(8), side_by_side(to, car if head.car else [], "52%"), gap(4)]
 
 
-def finish(story: Sequence[Flowable], paper: Paper) -> bytes:
+def finish(story: Sequence[Flowable], paper: PrintedPaper) -> bytes:
     """The PDF of a paper; RuleBroken where a letter of it cannot be printed: a dot or a box never stands for one."""
     head = paper.head
     refuse_unprintable(*_texts(paper))

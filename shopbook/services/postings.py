@@ -15,7 +15,7 @@ from shopbook.queries.shop.days import find_closed_through
 from shopbook.services.act import Act
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
-from shopbook.trade.stock.average_cost import Posting, Stock
+from shopbook.trade.stock.movements import Posting, Stock
 
 
 def refuse_closed(session: Session, on: date, *, field: str | None = None) -> None:

@@ -6,7 +6,7 @@ from sqlalchemy.orm import Session
 
 from seed_demo import PRICES, SUPPLIERS
 from shopbook.commands.demo.desk import INSURER
-from shopbook.commands.demo.frame import Person
+from shopbook.commands.demo.frame import DemoPerson
 from shopbook.queries.shelf.materials import list_materials
 from shopbook.queries.shop.people import find_person_named
 from shopbook.queries.shop.rates import FROM_THE_FIRST
@@ -42,7 +42,7 @@ def open_shop(session: Session, moment: datetime, jobs: int) -> None:
     _price(act)
 
 
-def _settle(act: Act, one: Person) -> None:
+def _settle(act: Act, one: DemoPerson) -> None:
     add_person(act, name=one.name, roles=one.roles, skills=one.skills)
     person = find_person_named(act.session, one.name)
     if person is not None:

@@ -3,7 +3,7 @@
 from datetime import timedelta
 from random import Random
 
-from shopbook.commands.demo.frame import Person, Row
+from shopbook.commands.demo.frame import DemoPerson, Row
 from shopbook.trade.permissions import Role
 
 JOBS_A_STRETCH = 153
@@ -47,16 +47,16 @@ def phone_of(stretch: int) -> str:
     return f"555-{stretch:03}-"
 
 
-def people_for(jobs: int) -> tuple[Person, ...]:
+def people_for(jobs: int) -> tuple[DemoPerson, ...]:
     """The owner, the desk, and technicians enough for so many jobs in four weeks, every other one a painter."""
     desk = (
-        Person("Noor", "owner", (Role.OWNER, Role.DESK), (), "1024", 4600),
-        Person("Marit", "front desk", (Role.DESK,), (), "2048", 2500),
+        DemoPerson("Noor", "owner", (Role.OWNER, Role.DESK), (), "1024", 4600),
+        DemoPerson("Marit", "front desk", (Role.DESK,), (), "2048", 2500),
     )
     skills = (("body", "detail"), ("paint", "detail"))
     many = 2 * -(-jobs // 9)
     return desk + tuple(
-        Person(f"Technician {n + 1}", "technician", (Role.TECHNICIAN,), skills[n % 2], f"{3000 + n}", 3200 + 10 * n)
+        DemoPerson(f"Technician {n + 1}", "technician", (Role.TECHNICIAN,), skills[n % 2], f"{3000 + n}", 3200 + 10 * n)
         for n in range(many)
     )
 

@@ -8,7 +8,7 @@ from sqlalchemy import select
 
 from shopbook.commands.demo.cars import describe_car
 from shopbook.commands.demo.desk import Desk
-from shopbook.commands.demo.floor import Car, Floor, Step
+from shopbook.commands.demo.floor import CarInHand, Floor, Step
 from shopbook.commands.demo.frame import Frame, Row
 from shopbook.commands.demo.keys import Keys
 from shopbook.models.customers import Customer, Vehicle
@@ -39,7 +39,7 @@ class Benches(Floor):
             frame.session.scalars(select(Material).where(Material.way == WayUsed.PIECE).order_by(Material.id))
         )
 
-    def _together(self, car: Car, ready: list[Step], who: Actor) -> list[Step]:
+    def _together(self, car: CarInHand, ready: list[Step], who: Actor) -> list[Step]:
         return super()._together(car, ready, who) if self._frame.rng.random() < _SEVERAL_AT_ONCE else ready[:1]
 
     def _finish(self, moment: datetime, who: Actor) -> None:

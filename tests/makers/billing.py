@@ -20,7 +20,7 @@ from shopbook.models.money import (
     QuoteGroup,
     QuoteLine,
 )
-from shopbook.models.shop import TaxRate
+from shopbook.models.shop import DatedTaxRate
 from shopbook.queries.money.quotes import get_quote
 from shopbook.queries.reports.proofs import list_proofs
 from shopbook.queries.shop.days import day_of
@@ -225,7 +225,7 @@ def set_tax(
 ) -> None:
     """A kind of tax from a day, confirmed; `kinds` are its line kinds."""
     session.add(
-        TaxRate(
+        DatedTaxRate(
             code=code,
             name=name,
             rate_thousandths=rate_thousandths,

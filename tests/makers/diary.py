@@ -11,7 +11,8 @@ from shopbook.queries.jobs.plans import list_stages
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.floor.spoken import note_wants_call
-from shopbook.services.jobs.jobs import check_in, mark_ready, plan_days
+from shopbook.services.jobs.jobs import check_in, plan_days
+from shopbook.services.jobs.leaving import mark_ready
 from shopbook.services.jobs.parts import add_part, order_part
 from shopbook.services.money.agreements import ask_again
 from shopbook.trade.floor.hours import Interval

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import delete, text
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import Book, LabourRate, Person, PersonCost, PersonRole, PersonSkill, Place, TaxRate
+from shopbook.models.shop import Book, DatedTaxRate, LabourRate, Person, PersonCost, PersonRole, PersonSkill, Place
 from shopbook.trade.catalogue.releases import own_release
 from shopbook.trade.permissions import Actor, Role
 
@@ -50,7 +50,7 @@ def make_book(session: Session, **given: Any) -> Book:
         ("none", "Not taxed", 0, ["labour", "sublet", "fee"]),
     ):
         session.add(
-            TaxRate(
+            DatedTaxRate(
                 code=code,
                 name=name,
                 rate_thousandths=rate,
@@ -67,7 +67,7 @@ def make_book(session: Session, **given: Any) -> Book:
 def forget_taxes(session: Session) -> None:
     """Make a started book (SQLite) one whose shop has not set its tax yet; its guards stay in force."""
     with lifted(session, "guard_tax_rate_delete"):
-        session.execute(delete(TaxRate))
+        session.execute(delete(DatedTaxRate))
 
 
 @contextmanager

@@ -4,7 +4,8 @@ from fractions import Fraction
 
 import pytest
 
-from shopbook.trade.stock.average_cost import EMPTY, Drawn, Stock, issue, receive, return_from_stage
+from shopbook.trade.stock.average_cost import issue, receive, return_from_stage
+from shopbook.trade.stock.movements import EMPTY, Drawn, Stock
 
 UNIT = 1_000
 

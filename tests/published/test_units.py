@@ -5,7 +5,8 @@ from fractions import Fraction
 import pint
 import pytest
 
-from shopbook.trade.measures.quantities import Unit, from_thousandths, to_thousandths
+from shopbook.trade.measures.quantities import from_thousandths, to_thousandths
+from shopbook.trade.measures.units import Unit
 
 _PINT = pint.UnitRegistry[float]()
 _NAMES = {

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Any
 
-from shopbook.commands.demo.floor import Car, Floor, Step
+from shopbook.commands.demo.floor import CarInHand, Floor, Step
 from shopbook.commands.demo.frame import Frame, Row
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.quotes import get_quote
@@ -17,7 +17,7 @@ from shopbook.services.money.extras import draft_extra
 from shopbook.services.money.quotes import give_quote
 from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.permissions import Actor
-from shopbook.trade.trouble.kinds import Defect, Found
+from shopbook.trade.trouble.kinds import Defect, FoundIn
 
 _CAUSES = {
     "run": "too much in one pass, gun too close",
@@ -32,10 +32,10 @@ class Happenings:
 
     def __init__(self, frame: Frame, floor: Floor) -> None:
         self._frame, self._floor = frame, floor
-        self._cars: dict[Row, Car] = {}
+        self._cars: dict[Row, CarInHand] = {}
         self._had: set[tuple[Row, str]] = set()
 
-    def begin(self, row: Row, car: Car, moment: datetime) -> None:
+    def begin(self, row: Row, car: CarInHand, moment: datetime) -> None:
         """The car is here: whoever wants to be called says so."""
         self._cars[row] = car
         if row.has("call"):
@@ -64,7 +64,7 @@ class Happenings:
     def _trouble(self, row: Row, moment: datetime, who: Actor) -> None:
         car, word = self._cars[row], row.word("rework")
         sprayed = next(step for step in car.steps.values() if step.code == StageCode.BASE_CLEAR)
-        report = Report(Defect(word), Found.CLEAR, cause=_CAUSES[word])
+        report = Report(Defect(word), FoundIn.CLEAR, cause=_CAUSES[word])
         report_trouble(Act(self._frame.session, who, moment), sprayed.id, report)
         self._floor.reload(car)
 

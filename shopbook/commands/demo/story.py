@@ -11,8 +11,8 @@ from sqlalchemy.orm import Session
 from shopbook.commands.demo.cars import keep_sketches
 from shopbook.commands.demo.desk import Desk
 from shopbook.commands.demo.floor import Floor
-from shopbook.commands.demo.frame import Frame, Person, Row, Shop
-from shopbook.commands.demo.shelf import Shelf
+from shopbook.commands.demo.frame import DemoPerson, Frame, Row, Shop
+from shopbook.commands.demo.shelf import DemoShelf
 from shopbook.config import Config
 from shopbook.documents.month_end import make_month_pdf
 from shopbook.outside.files import keep_bytes
@@ -72,7 +72,7 @@ def tell_story(
 
     def plan() -> None:
         floor = Floor(frame)
-        Shelf(frame, suppliers, prices)
+        DemoShelf(frame, suppliers, prices)
         Desk(frame, floor, rows, pictures)
         _plan_around(frame, floor)
 
@@ -102,7 +102,7 @@ def _open_shop(
     return Frame(session, config, moment, hours, days[-_WORKING_DAYS:], people, book)
 
 
-def _settle(session: Session, began: datetime, one: Person, password_hash: str, pin_hash: str) -> Actor:
+def _settle(session: Session, began: datetime, one: DemoPerson, password_hash: str, pin_hash: str) -> Actor:
     """Somebody of the shop: the owner is there already, but works on no cars."""
     known = find_person_named(session, one.name)
     if known is None:

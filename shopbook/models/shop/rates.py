@@ -36,7 +36,7 @@ class LabourRate(Base):
     at: Mapped[Moment]
 
 
-class TaxRate(Base):
+class DatedTaxRate(Base):
     """One kind of tax from a day: the rate in thousandths of a percent and the line kinds that carry it."""
 
     __tablename__ = "tax_rate"

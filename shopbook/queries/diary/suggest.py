@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.shop import Place
 from shopbook.queries.diary.hands import hands_by_day, list_absences, list_workers
-from shopbook.queries.diary.needs import Needed, needs_of_draft, needs_of_job
+from shopbook.queries.diary.needs import WorkNeeded, needs_of_draft, needs_of_job
 from shopbook.queries.diary.odds import list_car_hours
 from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes
 from shopbook.queries.jobs.jobs import get_job_by_id
@@ -17,14 +17,15 @@ from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.diary.odds import OF_TEN, hours_for_most
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
-from shopbook.trade.diary.promise import Promise, Room, StageNeed, promise_car
+from shopbook.trade.diary.placing import Room, StageNeed
+from shopbook.trade.diary.promise import Promise, promise_car
 from shopbook.trade.diary.workload import Hand, in_pools, pools_of, share_hands
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.days import DateForm
 from shopbook.trade.measures.half_days import half_day_end, half_day_words
 from shopbook.trade.permissions import Actor
-from shopbook.trade.planning.shapes import Draft
+from shopbook.trade.planning.shapes import DraftPlan
 
 AHEAD_DAYS = 150
 """Calendar days into which a promise is looked for."""
@@ -83,14 +84,14 @@ def suggest_days(session: Session, job_id: int, now: datetime, shop: ShopOn | No
     return _suggest(shop, plan, _start(job, shop.opening, now), now, besides=job, cars=list_car_hours(session))
 
 
-def suggest_for_draft(session: Session, draft: Draft, now: datetime, shop: ShopOn | None = None) -> Suggestion:
+def suggest_for_draft(session: Session, draft: DraftPlan, now: datetime, shop: ShopOn | None = None) -> Suggestion:
     """The days that a car could have whose plan is not kept yet: the price at the kerb."""
     return _suggest(shop or shop_at(session, now), needs_of_draft(draft), now, now)
 
 
 def _suggest(
     shop: ShopOn,
-    plan: Needed,
+    plan: WorkNeeded,
     start: datetime,
     now: datetime,
     besides: Job | None = None,

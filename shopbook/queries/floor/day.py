@@ -249,18 +249,3 @@ def list_choices(session: Session, on: date) -> list[StageChoice]:
         for key, name, number, done in lines
     ]
     return [choice for is_old, choice in found if not is_old] + [choice for is_old, choice in found if is_old]
-
-
-__all__ = [
-    "Day",
-    "Hole",
-    "NamedStage",
-    "PlacedRow",
-    "PlacedShare",
-    "StageChoice",
-    "get_day_sheet",
-    "here_on",
-    "list_choices",
-    "lunch_on",
-    "stages_named",
-]

@@ -9,7 +9,6 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.shelf import Material
 from shopbook.queries.floor.mixes import PlannedMix, materials_of_uses, planned_mixes, range_frowns
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
@@ -18,6 +17,7 @@ from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.jobs.plans import list_stages, readiness_of, used_minutes_by_stage
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.floor.readiness import Readiness

@@ -17,7 +17,7 @@ from shopbook.trade.coating.mixing import MixLine
 from shopbook.trade.coating.pouring import Pouring
 from shopbook.trade.coating.product_ranges import range_of
 from shopbook.trade.measures.amounts import share_out
-from shopbook.trade.measures.quantities import Kind, Unit
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.planning.shapes import Conditions
 
 

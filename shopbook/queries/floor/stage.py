@@ -30,7 +30,7 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.jobs.plans import get_stage, readiness_among, stages_of, without_struck
 from shopbook.queries.shop.shop_on import shop_at
-from shopbook.trade.air.spray_record import SprayRecord
+from shopbook.trade.air.spray_record import Spraying
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.floor.readiness import Readiness
 from shopbook.trade.permissions import Actor
@@ -66,7 +66,7 @@ class StageView:
     temperature_c: float
     frowns: tuple[str, ...]
     """What the data sheets of its products say against the day."""
-    last_sprayed: tuple[SprayRecord, ...]
+    last_sprayed: tuple[Spraying, ...]
     troubles: tuple[Trouble, ...]
 
     @property
@@ -142,11 +142,11 @@ def _here_too(floor: FloorNow, stage_id: int, actor: Actor) -> tuple[str, ...]:
     return tuple(sorted(floor.shop.person_names[each] for each in there))
 
 
-def _last_sprayed(session: Session, job: Job, stage: Stage) -> list[SprayRecord]:
+def _last_sprayed(session: Session, job: Job, stage: Stage) -> list[Spraying]:
     """The newest record of the car's colour for each product that this stage sprays."""
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
     wanted = {PAINTS.get(each["code"]) for each in stage.mixes}
-    found: dict[str, SprayRecord] = {}
+    found: dict[str, Spraying] = {}
     for record in list_colour_records(session, code):
         if record.paint in wanted:
             found.setdefault(record.paint, record)

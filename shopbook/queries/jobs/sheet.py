@@ -10,7 +10,6 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Damage, GaugeReading, Job, JobPart, Picture, Stage
 from shopbook.models.shelf import Material
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages, list_pictures, list_readings
@@ -31,17 +30,18 @@ from shopbook.queries.shop.book import get_units, list_places
 from shopbook.queries.shop.country import country_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.people import list_people
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.agreeing.quote_words import Hurt, hurt_words
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
-from shopbook.trade.coating.coats import Reading, reading_says
+from shopbook.trade.coating.coats import FilmReading, reading_says
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.readiness import Readiness
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit, UnitSystem
 from shopbook.trade.next_act import PlanFacts
 from shopbook.trade.planning.building import USUAL
-from shopbook.trade.planning.shapes import Draft, DraftWarning
+from shopbook.trade.planning.shapes import DraftPlan, DraftWarning
 from shopbook.trade.standing import Standing
 
 
@@ -122,7 +122,7 @@ class JobSheet:
     place: str
     damages: Sequence[DamageLine]
     pictures: Sequence[Picture]
-    readings: Sequence[Reading]
+    readings: Sequence[FilmReading]
     done: Sequence[StageLine]
     to_do: Sequence[StageLine]
     struck: Sequence[Stage]
@@ -236,18 +236,18 @@ def _damage_line(damage: Damage, pictures: Sequence[Picture], units: UnitSystem)
     return DamageLine(damage, hurt_words(hurt, units.shown(Kind.LENGTH), units.locale), own)
 
 
-def _readings(session: Session, job_id: int, day: date) -> list[Reading]:
+def _readings(session: Session, job_id: int, day: date) -> list[FilmReading]:
     """What every reading suggests, the thickest first, so that what is suspect stands on top."""
     country = country_on(session, day)
     found = [_reading(row, country.panel(row.panel)) for row in list_readings(session, job_id)]
     return sorted(found, key=lambda reading: -reading.um)
 
 
-def _reading(row: GaugeReading, panel: str) -> Reading:
+def _reading(row: GaugeReading, panel: str) -> FilmReading:
     return reading_says(row.film_um, "um", f"{panel}, {row.spot}" if row.spot else panel)
 
 
-def _draft(planning: Planning) -> tuple[Draft | None, str]:
+def _draft(planning: Planning) -> tuple[DraftPlan | None, str]:
     """The draft of the day for its warnings; a sentence instead where it cannot be drafted any more."""
     try:
         return planning.draft(), ""
@@ -264,7 +264,7 @@ def lines_ready(lines: Sequence[StageLine]) -> list[tuple[Stage, Readiness]]:
     return [(line.stage, line.readiness) for line in lines if line.readiness is not None]
 
 
-def _still_to_heed(draft: Draft | None, shown: Sequence[Stage]) -> Iterator[DraftWarning]:
+def _still_to_heed(draft: DraftPlan | None, shown: Sequence[Stage]) -> Iterator[DraftWarning]:
     """The draft's warnings without those whose stages are done; one of the whole is over with the last coat."""
     if draft is None:
         return

@@ -9,7 +9,6 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Damage, Job, Picture, Stage
 from shopbook.models.money import Quote, QuoteGroup
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.coats import job_coats
 from shopbook.queries.jobs.damage import list_damages, list_pictures
 from shopbook.queries.jobs.plans import list_stages
@@ -20,7 +19,7 @@ from shopbook.queries.money.quotes import is_main, list_quotes, priced_from_rows
 from shopbook.queries.money.words import Wording, get_wording
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.country import country_on
-from shopbook.queries.shop.rates import settings_on
+from shopbook.queries.shop.rates import catalogue_on, settings_on
 from shopbook.trade.agreeing.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words
 from shopbook.trade.billing.payers import PayRule
 from shopbook.trade.errors import RuleBroken

@@ -11,8 +11,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import Mix, MixPart, MixShare
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.shelf import Material, Movement
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.shop.book import country_of, get_book
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.air.categories import CLEANING_ROLES, Category, category_of, limit_of, topcoat_limit
 from shopbook.trade.air.voc import (
     AirEntry,

@@ -10,7 +10,7 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.money import Invoice
 from shopbook.models.shelf import Material
-from shopbook.models.shop import Person, PersonCost, TaxRate
+from shopbook.models.shop import DatedTaxRate, Person, PersonCost
 from shopbook.queries.floor.clocks import list_running
 from shopbook.queries.floor.entries import list_unagreed_work
 from shopbook.queries.floor.hours import list_unplaced_days, newest_unplaced
@@ -137,8 +137,8 @@ def _stock(session: Session) -> list[ToSee]:
 
 
 def _taxes(session: Session) -> list[ToSee]:
-    is_guess = session.scalar(select(exists().where(~TaxRate.is_confirmed)))
-    later = session.scalar(select(exists().where(TaxRate.is_confirmed)))
+    is_guess = session.scalar(select(exists().where(~DatedTaxRate.is_confirmed)))
+    later = session.scalar(select(exists().where(DatedTaxRate.is_confirmed)))
     if not is_guess or later:
         return []
     return [ToSee("Tax rates are still our guess", "ask your accountant, then confirm", "shop.taxes", {}, "Confirm")]

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.floor import Mix, MixPart
 from shopbook.models.shelf import Material, Movement
-from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.air.categories import WASTE_ROLES
 from shopbook.trade.air.waste import WasteFigure, judge_month, waste_grams
 from shopbook.trade.catalogue.entries import Catalogue

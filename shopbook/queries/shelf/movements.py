@@ -9,7 +9,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.shelf import Material, Movement
 from shopbook.trade.results.month import StockSums
-from shopbook.trade.stock.average_cost import Drawn, MovementKind, Posting, Proof, Stock, prove
+from shopbook.trade.stock.average_cost import StockProof, prove
+from shopbook.trade.stock.movements import Drawn, MovementKind, Posting, Stock
 
 STAGE_KINDS = (MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)
 
@@ -63,7 +64,7 @@ def stock_value(session: Session) -> int:
     return int(session.scalar(select(func.coalesce(func.sum(Material.value_minor), 0))) or 0)
 
 
-def prove_material(session: Session, material: Material) -> Proof:
+def prove_material(session: Session, material: Material) -> StockProof:
     """All lines of one material set against its running figures."""
     lines = session.execute(
         select(Movement.kind, Movement.quantity_thousandths, Movement.value_minor)

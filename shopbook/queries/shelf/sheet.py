@@ -16,7 +16,7 @@ from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.measures.days import DateForm
 from shopbook.trade.measures.quantities import pack_words, quarters
 from shopbook.trade.measures.units import Unit, UnitSystem
-from shopbook.trade.stock.reorder import Arrival, Need, ReorderLine, ReorderState, Shelf, plan_reorder
+from shopbook.trade.stock.reorder import Arrival, Need, ReorderLine, ReorderState, ShelfLevel, plan_reorder
 from shopbook.trade.stock.sparse_demand import what_use_says
 
 SOON_DAYS = 30
@@ -37,7 +37,7 @@ class ShelfRow:
     coming: tuple[OnOrder, ...]
     drafted_packs: int
     lots: tuple[LotLeft, ...]
-    shelf: Shelf
+    shelf: ShelfLevel
     line: ReorderLine | None
 
     @property
@@ -216,7 +216,7 @@ def _row(material: Material, around: _Around) -> ShelfRow:
     needs = tuple(around.needs.get(material.id, ()))
     coming = tuple(around.coming.get(material.id, ()))
     unit = around.units.shown(Unit(material.unit))
-    shelf = Shelf(
+    shelf = ShelfLevel(
         unit=unit,
         pack_thousandths=material.pack_thousandths,
         pack_name=material.pack_name,

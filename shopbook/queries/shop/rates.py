@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Text, bindparam, select, type_coerce
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
+from shopbook.models.shop import CatalogueEntry, DatedTaxRate, LabourRate, Setting
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.reading import EditedRow, overlay, own_catalogue
 from shopbook.trade.customer_kinds import CustomerKind
@@ -97,9 +97,11 @@ def labour_rates_on(session: Session, day: date) -> dict[tuple[str, str], int]:
     return {(skill, payer_kind): rate for skill, payer_kind, rate in lines}
 
 
-def tax_rates_on(session: Session, day: date) -> list[TaxRate]:
+def tax_rates_on(session: Session, day: date) -> list[DatedTaxRate]:
     """The kinds of tax that hold on a day, the latest line of each code, by code."""
-    lines = session.scalars(select(TaxRate).where(TaxRate.from_on <= day).order_by(TaxRate.from_on, TaxRate.id))
+    lines = session.scalars(
+        select(DatedTaxRate).where(DatedTaxRate.from_on <= day).order_by(DatedTaxRate.from_on, DatedTaxRate.id)
+    )
     latest = {line.code: line for line in lines}
     return [latest[code] for code in sorted(latest)]
 
@@ -145,7 +147,7 @@ def list_later_changes(session: Session, day: date) -> list[LaterChange]:
         ),
         *(
             LaterChange(line.from_on, "tax", line.name)
-            for line in session.scalars(select(TaxRate).where(TaxRate.from_on > day))
+            for line in session.scalars(select(DatedTaxRate).where(DatedTaxRate.from_on > day))
         ),
         *(
             LaterChange(line.from_on, line.kind, line.code)

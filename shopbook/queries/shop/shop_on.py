@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import Book, Person, Place, TaxRate
+from shopbook.models.shop import Book, DatedTaxRate, Person, Place
 from shopbook.queries.shop.book import closed_reasons, country_of, get_book, list_places, units_of
 from shopbook.queries.shop.opening import opening_hours_of
 from shopbook.queries.shop.people import actors_of, list_people
@@ -79,7 +79,7 @@ class ShopOn:
         return labour_rates_on(self.session, self.day)
 
     @cached_property
-    def taxes(self) -> list[TaxRate]:
+    def taxes(self) -> list[DatedTaxRate]:
         """The kinds of tax, by code."""
         return tax_rates_on(self.session, self.day)
 

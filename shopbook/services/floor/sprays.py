@@ -6,8 +6,7 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.services.act import Act
 from shopbook.services.postings import write_log
-from shopbook.trade.air.spray_record import SprayRecord as Sprayed
-from shopbook.trade.air.spray_record import check_record
+from shopbook.trade.air.spray_record import Spraying, check_record
 from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
 
@@ -15,7 +14,7 @@ from shopbook.trade.errors import RuleBroken
 def keep_spray_record(
     act: Act,
     stage_id: int,
-    sprayed: Sprayed,
+    sprayed: Spraying,
     *,
     variant: str = "",
 ) -> SprayRecord:

@@ -13,8 +13,8 @@ from shopbook.queries.jobs.jobs import find_sample
 from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, add_vehicle
 from shopbook.services.jobs.damage import add_damage
+from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.jobs import open_job
-from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import NotFound
 from shopbook.trade.planning.shapes import DamageKind, DepthStep, PaintChoice, SizeStep, Substrate

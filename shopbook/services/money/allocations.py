@@ -14,7 +14,7 @@ from shopbook.queries.money.owed import job_stands
 from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_payment, list_free, list_invoice_payments
 from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
-from shopbook.services.jobs.jobs import mark_settled, mark_unsettled
+from shopbook.services.jobs.leaving import mark_settled, mark_unsettled
 from shopbook.services.postings import post_allocation, post_payment, write_log
 from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import RuleBroken

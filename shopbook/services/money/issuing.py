@@ -33,7 +33,7 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True)
-class Draft:
+class PaperDraft:
     """All of a paper but its number. Net, tax and gross are the sums of `taxes`."""
 
     kind: str
@@ -47,7 +47,7 @@ class Draft:
     reason: str = ""
 
 
-def write_paper(act: Act, draft: Draft) -> Invoice:
+def write_paper(act: Act, draft: PaperDraft) -> Invoice:
     """Draw the next number of the paper's series and write all of it; RuleBroken into a closed month."""
     today = act.day
     refuse_closed(act.session, today)
@@ -79,7 +79,7 @@ def write_paper(act: Act, draft: Draft) -> Invoice:
     return invoice
 
 
-def _write_rows(session: Session, invoice: Invoice, draft: Draft) -> None:
+def _write_rows(session: Session, invoice: Invoice, draft: PaperDraft) -> None:
     for line in draft.lines:
         session.add(
             InvoiceLine(

@@ -5,14 +5,15 @@ from shopbook.models.money import Agreement, AgreementGroup, Invoice, Quote, Quo
 from shopbook.queries.money.pricing import tax_codes_on
 from shopbook.queries.money.quotes import get_quote
 from shopbook.services.act import Act
-from shopbook.services.jobs.jobs import mark_agreed, mark_handed_over, mark_ready, open_job
+from shopbook.services.jobs.jobs import mark_agreed, open_job
+from shopbook.services.jobs.leaving import mark_handed_over, mark_ready
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.jobs.whose import find_or_add_who
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.paid_at_once import PaidAtOnce
 from shopbook.services.money.quotes import give
-from shopbook.trade.agreeing.words import Means, Party, QuoteKind
+from shopbook.trade.agreeing.words import ApprovalMeans, Party, QuoteKind
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import LARGEST_MINOR
@@ -102,7 +103,7 @@ def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None
         quote_id=quote.id,
         party=Party.OWNER,
         customer_id=job.customer_id,
-        means=Means.IN_PERSON,
+        means=ApprovalMeans.IN_PERSON,
         said_by="at the counter",
         amount_minor=price_minor,
         at=act.moment,

@@ -26,7 +26,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.measures.units import Kind, UnitSystem
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
-from shopbook.trade.planning.shapes import Damage
+from shopbook.trade.planning.shapes import DraftDamage
 from shopbook.trade.pricing import QuoteRates, price_labour, price_materials, typed_hours
 from shopbook.trade.pricing.keys import ITEM_KEYS
 from shopbook.trade.purposes import StagePurpose
@@ -35,7 +35,7 @@ LARGEST_MINOR = 10**11
 
 
 @dataclass(frozen=True, slots=True)
-class KerbPrice:
+class SaidPrice:
     """What was said for one panel; `is_painted` tells which kinds of line the price is for while there is no plan.
 
     `is_listed`: it is the list's figure, not one typed over it.
@@ -50,7 +50,7 @@ class KerbPrice:
 
 
 def write_kerb_groups(
-    session: Session, job: Job, quote: Quote, prices: Sequence[KerbPrice], working_days_tenths: int | None
+    session: Session, job: Job, quote: Quote, prices: Sequence[SaidPrice], working_days_tenths: int | None
 ) -> None:
     """One group a panel at the price said; its words and lines are the drafted work's, scaled to the price."""
     units = get_units(session)
@@ -88,7 +88,7 @@ def _freeze_savings(session: Session, job: Job, quote: Quote) -> None:
             group.touches = ",".join(sorted(item.touches))
 
 
-def quoted_damages(session: Session, job: Job) -> list[Damage]:
+def quoted_damages(session: Session, job: Job) -> list[DraftDamage]:
     """The damage that a quote is for, as the trade takes it: what the customer left is passed over."""
     return [draft_damage(row) for row in list_damages(session, job.id) if row.left_at is None]
 

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
+from shopbook.models.shop import CatalogueEntry, DatedTaxRate, LabourRate, Setting
 from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, settings_on, tax_rates_on
 from shopbook.services.act import Act
 from shopbook.services.postings import refuse_closed, write_log
@@ -68,15 +68,17 @@ def set_tax_rate(
     return known
 
 
-def _free_code(name: str, held: Mapping[str, TaxRate]) -> str:
+def _free_code(name: str, held: Mapping[str, DatedTaxRate]) -> str:
     plain = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:24] or "tax"
     return next(code for code in (plain, *(f"{plain}_{place}" for place in range(2, 999))) if code not in held)
 
 
-def _copy(held: TaxRate | None, code: str = "", name: str = "", rate_thousandths: int | None = None) -> TaxRate:
+def _copy(
+    held: DatedTaxRate | None, code: str = "", name: str = "", rate_thousandths: int | None = None
+) -> DatedTaxRate:
     """A kind of tax as it is held, or with a name and rate that the shop typed: then the source is the shop."""
     is_typed = held is None or rate_thousandths not in (None, held.rate_thousandths)
-    return TaxRate(
+    return DatedTaxRate(
         code=code or (held.code if held else ""),
         name=name or (held.name if held else ""),
         rate_thousandths=held.rate_thousandths if held and rate_thousandths is None else rate_thousandths,
@@ -87,7 +89,7 @@ def _copy(held: TaxRate | None, code: str = "", name: str = "", rate_thousandths
     )
 
 
-def _write_tax(act: Act, tax: TaxRate, from_on: date) -> None:
+def _write_tax(act: Act, tax: DatedTaxRate, from_on: date) -> None:
     """A line of a kind of tax that the shop has said is right."""
     tax.is_confirmed, tax.from_on, tax.at = True, from_on, act.moment
     act.session.add(tax)

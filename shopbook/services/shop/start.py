@@ -16,7 +16,7 @@ from shopbook.services.shop.people import add_person
 from shopbook.services.shop.taxes import tax_row
 from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.billing.number_series import Series
-from shopbook.trade.catalogue.entries import Material as KnownMaterial
+from shopbook.trade.catalogue.entries import KnownMaterial
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.catalogue.releases import own_release

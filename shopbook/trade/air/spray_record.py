@@ -11,7 +11,7 @@ from shopbook.trade.measures.units import say_air, say_degrees, say_distance
 
 
 @dataclass(frozen=True, slots=True)
-class SprayRecord:
+class Spraying:
     """One spraying as it was: colour, product, gun, air, lots and coats; None where nobody noted it."""
 
     on: date
@@ -38,7 +38,7 @@ _POSSIBLE = {
 }
 
 
-def check_record(record: SprayRecord) -> SprayRecord:
+def check_record(record: Spraying) -> Spraying:
     """The record back, or RuleBroken beside the first figure that cannot be."""
     if not 1 <= record.coats <= 20:
         raise RuleBroken("Between 1 and 20 coats can be noted.", "coats")
@@ -49,7 +49,7 @@ def check_record(record: SprayRecord) -> SprayRecord:
     return record
 
 
-def say_record(record: SprayRecord) -> str:
+def say_record(record: Spraying) -> str:
     """The record in one line, in both units where shops differ: "Last time, 2026-03-02: 3 coats, tip 1.3 mm, …"."""
     figures = (
         (record.tip_mm, "tip {:g} mm".format),

@@ -9,8 +9,6 @@ from shopbook.trade.diary.placing import PlacedStage, Room, StageNeed, place_sta
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.days import weekday_name
 
-__all__ = ["PlacedStage", "Promise", "Room", "StageNeed", "promise_car"]
-
 _TRIES = 60
 """Days by which a stage or a car is put off before the search gives up; a plan that needs more is not a promise."""
 

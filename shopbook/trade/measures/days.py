@@ -5,31 +5,8 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from shopbook.trade.diary.opening import DayHours, HalfDay, OpeningHours
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.locales import month_names, write_day
-
-__all__ = [
-    "ClockForm",
-    "DateForm",
-    "DayHours",
-    "HalfDay",
-    "OpeningHours",
-    "format_clock",
-    "format_day",
-    "format_moment",
-    "format_month",
-    "local_day",
-    "local_time",
-    "month_bounds",
-    "month_of",
-    "month_shifted",
-    "months_between",
-    "near_day_words",
-    "parse_day",
-    "parse_month",
-    "weekday_name",
-]
 
 _FIRST_YEAR, _LAST_YEAR = 1900, 2199
 

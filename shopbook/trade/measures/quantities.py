@@ -8,24 +8,7 @@ from fractions import Fraction
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.locales import ENGLISH, list_readings, read_number, write_number
-from shopbook.trade.measures.units import MEASURES, METRIC, US, Kind, Unit, UnitSystem
-
-__all__ = [
-    "METRIC",
-    "US",
-    "Kind",
-    "Unit",
-    "UnitSystem",
-    "format_quantity",
-    "from_thousandths",
-    "pack_words",
-    "parse_quantity",
-    "quantity_for_field",
-    "quarter_words",
-    "quarters",
-    "round_up_to_step",
-    "to_thousandths",
-]
+from shopbook.trade.measures.units import MEASURES, Kind, Unit
 
 THOUSAND = 1000
 LARGEST_THOUSANDTHS = 10**12

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbook.trade.catalogue.entries import Catalogue, StageKind, WaitKind
+from shopbook.trade.catalogue.entries import Catalogue, KnownWait, StageKind
 from shopbook.trade.catalogue.kinds import MeasuredBy, Substrate
 from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.cautions import Caution, in_order
@@ -13,7 +13,7 @@ from shopbook.trade.floor import waits
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.shapes import DraftUse, DraftWait
-from shopbook.trade.planning.work import PanelWork, Setting
+from shopbook.trade.planning.work import DraftBasis, PanelWork
 
 USUAL = "the usual for each panel"
 """The reason beside a stage's usual materials."""
@@ -55,7 +55,7 @@ def stage_minutes(
     return tuple((load.panel, counted[place] + shares[place]) for place, load in enumerate(loads))
 
 
-def draft_wait(setting: Setting, code: str, panels: Sequence[PanelWork]) -> DraftWait | None:
+def draft_wait(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> DraftWait | None:
     """The wait coded `code` at the day's temperature, under the lamp where the shop has one and no plastic is near."""
     kind = setting.catalogue.waits.get(code)
     if kind is None:
@@ -103,7 +103,7 @@ def make_use(
     return DraftUse(role, total, material.unit, material.way, mix, shares, reason)
 
 
-def stage_cautions(setting: Setting, kind: StageKind, panels: Sequence[PanelWork]) -> tuple[str, ...]:
+def stage_cautions(setting: DraftBasis, kind: StageKind, panels: Sequence[PanelWork]) -> tuple[str, ...]:
     """Codes of the stage's cautions, what the car and the panels add included, those that stop the work first."""
     found: set[str] = set(kind.cautions)
     carries = {each for panel in panels for each in panel.panel.carries}
@@ -167,11 +167,11 @@ def _factor(catalogue: Catalogue, kind: StageKind, there: frozenset[str]) -> flo
     return product
 
 
-def _as_wait(kind: WaitKind) -> waits.Wait:
+def _as_wait(kind: KnownWait) -> waits.Wait:
     return waits.Wait(kind.kind, kind.minutes, kind.not_after_minutes, kind.lamp_minutes)
 
 
-def _wait_reason(kind: WaitKind, length: str) -> str:
+def _wait_reason(kind: KnownWait, length: str) -> str:
     return f"{kind.reason[:1].upper()}{kind.reason[1:]}. {length}"
 
 

@@ -10,32 +10,36 @@ from shopbook.trade.planning.checking import check_inputs
 from shopbook.trade.planning.frowns import frown
 from shopbook.trade.planning.particulars import is_waxed
 from shopbook.trade.planning.refinish import colour_and_clear, prime_and_block, prime_new_part
-from shopbook.trade.planning.shapes import Car, Choices, Conditions, Damage, Draft
+from shopbook.trade.planning.shapes import Car, Choices, Conditions, DraftDamage, DraftPlan
 from shopbook.trade.planning.sheet import Places, Sheet
-from shopbook.trade.planning.work import PanelWork, Setting, plan_panels
+from shopbook.trade.planning.work import DraftBasis, PanelWork, plan_panels
 
 
 def draft_plan(
-    catalogue: Catalogue, car: Car, damages: Sequence[Damage], conditions: Conditions, choices: Choices | None = None
-) -> Draft:
+    catalogue: Catalogue,
+    car: Car,
+    damages: Sequence[DraftDamage],
+    conditions: Conditions,
+    choices: Choices | None = None,
+) -> DraftPlan:
     """The plan for all `damages` of one car on a day like `conditions`: stages, materials, waits, warnings, reasons.
 
     Pure and deterministic. Raises RuleBroken with a sentence where something given cannot be.
     """
     settled = choices or Choices()
     check_inputs(catalogue, damages, conditions, settled)
-    setting = Setting(catalogue, car, conditions, settled, plan_panels(catalogue, damages, settled))
+    setting = DraftBasis(catalogue, car, conditions, settled, plan_panels(catalogue, damages, settled))
     sheet = Sheet(setting)
     after = sheet.add(StageCode.CHECK_IN, (), ())
     after = take_trim_off(sheet, after)
     _repair(sheet, after)
     finish_off(sheet)
-    return Draft(tuple(sheet.stages), tuple(sheet.warnings), tuple(_shared(setting)))
+    return DraftPlan(tuple(sheet.stages), tuple(sheet.warnings), tuple(_shared(setting)))
 
 
 def draft_replacement(
     catalogue: Catalogue, car: Car, panel: str, conditions: Conditions, choices: Choices, *, is_blended: bool
-) -> Draft:
+) -> DraftPlan:
     """The plan for a new part in place of one panel: fit, prime and paint both sides, blend where asked."""
     entry = catalogue.panels[panel]
     part = PanelWork(entry, entry.substrate, is_painted=True, is_new=True)
@@ -44,13 +48,13 @@ def draft_replacement(
         for code in entry.neighbours
         if is_blended and code in catalogue.panels
     )
-    sheet = Sheet(Setting(catalogue, car, conditions, choices, (part, *blended)))
+    sheet = Sheet(DraftBasis(catalogue, car, conditions, choices, (part, *blended)))
     after = sheet.add(StageCode.CHECK_IN, (), ())
     after = take_trim_off(sheet, after)
     after = sheet.add(StageCode.FIT_PART, [part], after, loads=[Load(panel, own_minutes=entry.fit_minutes)])
     colour_and_clear(sheet, prime_new_part(sheet, part, after))
     finish_off(sheet)
-    return Draft(tuple(sheet.stages), tuple(sheet.warnings), ())
+    return DraftPlan(tuple(sheet.stages), tuple(sheet.warnings), ())
 
 
 def finish_off(sheet: Sheet) -> None:
@@ -95,7 +99,7 @@ def _is_touched(panel: PanelWork) -> bool:
     return panel.is_painted or panel.is_blended_into
 
 
-def _shared(setting: Setting) -> list[str]:
+def _shared(setting: DraftBasis) -> list[str]:
     found = []
     for panel in setting.painted:
         numbers = [str(work.damage.number) for work in panel.works if work in panel.primed]

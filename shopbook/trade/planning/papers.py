@@ -10,7 +10,7 @@ from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.coating.abrasives import PARTICLE_UM, Ground, advise, count_needed, sequence, step_warnings
 from shopbook.trade.planning.building import Load, make_use
 from shopbook.trade.planning.shapes import DraftUse, DraftWarning
-from shopbook.trade.planning.work import Setting
+from shopbook.trade.planning.work import DraftBasis
 
 GROUNDS: dict[str, Ground] = {
     StageCode.PULL: Ground.METAL,
@@ -40,7 +40,7 @@ class Papers:
     warnings: tuple[DraftWarning, ...]
 
 
-def papers_of(setting: Setting, kind: StageKind, loads: Sequence[Load], minutes: int) -> Papers:
+def papers_of(setting: DraftBasis, kind: StageKind, loads: Sequence[Load], minutes: int) -> Papers:
     """Pieces of every grade of a stage, by area and by the time spent sanding; at least one of each."""
     sanding = minutes * setting.number("sanding_share") / max(1, len(kind.grits))
     uses = []
@@ -53,7 +53,7 @@ def papers_of(setting: Setting, kind: StageKind, loads: Sequence[Load], minutes:
 
 
 def _use(
-    setting: Setting, kind: StageKind, loads: Sequence[Load], grade: int, before: int | None, minutes: float
+    setting: DraftBasis, kind: StageKind, loads: Sequence[Load], grade: int, before: int | None, minutes: float
 ) -> DraftUse | None:
     role = f"disc_p{grade}"
     areas = [(load.panel, _paper_m2(kind, load)) for load in loads if grade in (load.grits or kind.grits)]

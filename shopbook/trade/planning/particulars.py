@@ -12,9 +12,9 @@ from shopbook.trade.planning.building import GRINDS, make_use
 from shopbook.trade.planning.methods import Method
 from shopbook.trade.planning.shapes import DraftUse, Finish
 from shopbook.trade.planning.spraying import is_water_borne
-from shopbook.trade.planning.work import PanelWork, Setting
+from shopbook.trade.planning.work import DraftBasis, PanelWork
 
-Applies = Callable[[Setting, Sequence[PanelWork]], bool]
+Applies = Callable[[DraftBasis, Sequence[PanelWork]], bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,12 +27,12 @@ class Particular:
     is_reason: bool = False
 
 
-def particular_steps(setting: Setting, code: str, panels: Sequence[PanelWork]) -> list[str]:
+def particular_steps(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> list[str]:
     """Further steps of the stage on these panels of this car."""
     return [each.words for each in _that_apply(setting, code, panels) if not each.is_reason]
 
 
-def particular_reasons(setting: Setting, code: str, panels: Sequence[PanelWork]) -> list[str]:
+def particular_reasons(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> list[str]:
     """Further reasons of the stage on these panels of this car."""
     return [each.words for each in _that_apply(setting, code, panels) if each.is_reason]
 
@@ -43,45 +43,45 @@ def is_waxed(panel: PanelWork) -> bool:
     return panel.is_painted and (is_rusty or (panel.code.endswith("_sill") and bool(panel.primed)))
 
 
-def _that_apply(setting: Setting, code: str, panels: Sequence[PanelWork]) -> list[Particular]:
+def _that_apply(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> list[Particular]:
     return [each for each in PARTICULARS if code in each.stages and each.applies(setting, panels)]
 
 
-def _is_plastic(_: Setting, panels: Sequence[PanelWork]) -> bool:
+def _is_plastic(_: DraftBasis, panels: Sequence[PanelWork]) -> bool:
     return any(panel.substrate is Substrate.PLASTIC for panel in panels)
 
 
-def _is_alloy(_: Setting, panels: Sequence[PanelWork]) -> bool:
+def _is_alloy(_: DraftBasis, panels: Sequence[PanelWork]) -> bool:
     return any(panel.substrate is Substrate.ALUMINIUM for panel in panels)
 
 
-def _is_matt(setting: Setting, _: Sequence[PanelWork]) -> bool:
+def _is_matt(setting: DraftBasis, _: Sequence[PanelWork]) -> bool:
     return setting.car.finish is Finish.MATT
 
 
-def _is_three_stage(setting: Setting, _: Sequence[PanelWork]) -> bool:
+def _is_three_stage(setting: DraftBasis, _: Sequence[PanelWork]) -> bool:
     return setting.car.finish is Finish.THREE_STAGE
 
 
-def _is_water(setting: Setting, _: Sequence[PanelWork]) -> bool:
+def _is_water(setting: DraftBasis, _: Sequence[PanelWork]) -> bool:
     return is_water_borne(setting)
 
 
-def _has_quarter(_: Setting, panels: Sequence[PanelWork]) -> bool:
+def _has_quarter(_: DraftBasis, panels: Sequence[PanelWork]) -> bool:
     return any(panel.code.endswith("_quarter") for panel in panels)
 
 
-def seam_sealer(setting: Setting, panels: Sequence[PanelWork]) -> list[DraftUse]:
+def seam_sealer(setting: DraftBasis, panels: Sequence[PanelWork]) -> list[DraftUse]:
     """What seals the seams of the panels that are waxed behind; it goes on before colour."""
     needs = [(panel.code, setting.number("seam_sealer_ml")) for panel in panels if is_waxed(panel)]
     return [make_use(setting.catalogue, "seam_sealer", needs, "seams, before colour")] if needs else []
 
 
-def _is_waxed(_: Setting, panels: Sequence[PanelWork]) -> bool:
+def _is_waxed(_: DraftBasis, panels: Sequence[PanelWork]) -> bool:
     return any(is_waxed(panel) for panel in panels)
 
 
-def _always(_: Setting, __: Sequence[PanelWork]) -> bool:
+def _always(_: DraftBasis, __: Sequence[PanelWork]) -> bool:
     return True
 
 

@@ -15,7 +15,7 @@ from shopbook.trade.planning.particulars import seam_sealer
 from shopbook.trade.planning.shapes import Coat, Crossing, DraftUse, DraftWarning, Finish
 from shopbook.trade.planning.sheet import Places, Sheet
 from shopbook.trade.planning.spraying import coats_laid, first_words, is_water_borne, last_words, own_kind
-from shopbook.trade.planning.work import FLAKED, PanelWork, Setting
+from shopbook.trade.planning.work import FLAKED, DraftBasis, PanelWork
 
 
 def prime_and_block(sheet: Sheet, after: Places) -> Places:
@@ -191,7 +191,7 @@ def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
     return [make_use(sheet.setting.catalogue, "base_blender", needs, why)] if needs else []
 
 
-def _waits_inside(setting: Setting) -> list[str]:
+def _waits_inside(setting: DraftBasis) -> list[str]:
     """The waits of the session as the shop has them, water-borne base by its own."""
     own = setting.catalogue.stages[StageCode.BASE_CLEAR].waits_inside
     return ["base_flash_water" if code == "base_flash" and is_water_borne(setting) else code for code in own]

@@ -10,10 +10,10 @@ from shopbook.trade.coating.paints import Finish
 from shopbook.trade.planning.building import Load
 from shopbook.trade.planning.mixes import Spot, Sprayed, filling, panel_spot, spray
 from shopbook.trade.planning.refinish import after_unmask, base_and_clear
-from shopbook.trade.planning.shapes import Car, Choices, Coat, Conditions, Damage, DraftStage, DraftUse
+from shopbook.trade.planning.shapes import Car, Choices, Coat, Conditions, DraftDamage, DraftStage, DraftUse
 from shopbook.trade.planning.sheet import Places, Sheet
 from shopbook.trade.planning.spraying import own_kind
-from shopbook.trade.planning.work import PanelWork, Setting, plan_panels
+from shopbook.trade.planning.work import DraftBasis, PanelWork, plan_panels
 
 GROUND = frozenset({StageCode.STRIP_OLD, StageCode.FILL, StageCode.PRIME, StageCode.BLOCK})
 """What is done where paint was repaired, not in the neighbours that colour only runs out into."""
@@ -22,7 +22,7 @@ GROUND = frozenset({StageCode.STRIP_OLD, StageCode.FILL, StageCode.PRIME, StageC
 def draft_rework(
     catalogue: Catalogue,
     car: Car,
-    damages: Sequence[Damage],
+    damages: Sequence[DraftDamage],
     conditions: Conditions,
     choices: Choices,
     *,
@@ -42,7 +42,7 @@ def draft_rework(
     works = tuple(known[code] if _is_refinished(known.get(code)) else _whole(catalogue, known, code) for code in asked)
     kinds = {**catalogue.stages, **{code: replace(catalogue.stages[code], is_on=True) for code in codes}}
     settled = replace(choices, left_out=choices.left_out - set(codes))
-    sheet = Sheet(Setting(replace(catalogue, stages=kinds), car, conditions, settled, works))
+    sheet = Sheet(DraftBasis(replace(catalogue, stages=kinds), car, conditions, settled, works))
     after: Places = ()
     for code in codes:
         after = (_WRITERS.get(code, _plain) if works else _plain)(sheet, code, after, codes)
@@ -161,7 +161,7 @@ def _clear_again(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -
     return sheet.add(code, setting.finished, after, loads=loads, sprayed=[mix], lays=(Coat.CLEAR,), wait=wait)
 
 
-def _one_coat(setting: Setting, code: str, spots: Sequence[Spot]) -> Sprayed:
+def _one_coat(setting: DraftBasis, code: str, spots: Sequence[Spot]) -> Sprayed:
     """One coat alone: neither the rule of thumb nor the order of coats of a first session is said of it."""
     made = spray(setting, code, spots, coats=1)
     return replace(made, mix=replace(made.mix, thumb_ml=None, laid=()))

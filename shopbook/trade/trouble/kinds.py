@@ -24,7 +24,7 @@ class Defect(StrEnum):
     EDGE_MAPPING = "edge_mapping"
 
 
-class Found(StrEnum):
+class FoundIn(StrEnum):
     """In what the trouble shows: primer, base before clear, or the clear (and colour under clear)."""
 
     PRIMER = "primer"
@@ -33,7 +33,7 @@ class Found(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Trouble:
+class TroubleKind:
     """One kind of trouble, its advice in order, and the stages that mend it where each is found.
 
     `stages` holds codes of the catalogue's stages by where it was found; a place that is missing cannot have it.
@@ -45,7 +45,7 @@ class Trouble:
     causes: tuple[str, ...]
     now: tuple[str, ...]
     next_time: tuple[str, ...]
-    stages: dict[Found, tuple[str, ...]]
+    stages: dict[FoundIn, tuple[str, ...]]
 
 
 # Runs of stages by the codes of the catalogue, in the order of work: a spoilt primer is blocked, then primed again.

@@ -16,7 +16,8 @@ from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
 from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS, StagePurpose
-from shopbook.trade.trouble.advice import TROUBLES, Defect
+from shopbook.trade.trouble.advice import TROUBLES
+from shopbook.trade.trouble.kinds import Defect
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.parts.act import now, reader, shop_now

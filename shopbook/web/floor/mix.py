@@ -13,7 +13,8 @@ from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Left, Poured, make_mix
 from shopbook.trade.coating.mixing import share_mix
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS, Kind, Unit
+from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import MixForm
 from shopbook.web.parts.act import Done, act_by_form, now, reader, shop_now

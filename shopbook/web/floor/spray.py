@@ -11,7 +11,7 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.services.act import Act
 from shopbook.services.floor.sprays import keep_spray_record
-from shopbook.trade.air.spray_record import SprayRecord, say_record
+from shopbook.trade.air.spray_record import Spraying, say_record
 from shopbook.trade.catalogue.entries import GunKind
 from shopbook.trade.coating.gun import setup_warnings
 from shopbook.trade.coating.paints import Paint
@@ -79,7 +79,7 @@ def _guns() -> Mapping[str, GunKind]:
     return shop_now().catalogue.guns
 
 
-def _unusual(sprayed: SprayRecord) -> tuple[str, ...]:
+def _unusual(sprayed: Spraying) -> tuple[str, ...]:
     """What of the gun was set outside the shop's usual, to be looked at again: never a refusal."""
     guns = _guns()
     usual = guns.get(sprayed.paint)
@@ -91,9 +91,9 @@ def _unusual(sprayed: SprayRecord) -> tuple[str, ...]:
     return (*told, "The gun’s plate and the data sheet come first.") if told else ()
 
 
-def _sprayed(form: SprayForm) -> SprayRecord:
+def _sprayed(form: SprayForm) -> Spraying:
     air, distance, warm = form.inlet_bar.data, form.distance_cm.data, form.temperature_c.data
-    return SprayRecord(
+    return Spraying(
         on=form.on.data or shop_now().day,
         colour_code=form.colour_code.data or "",
         paint=Paint(form.product.data),

@@ -11,7 +11,8 @@ from shopbook.services.act import Act
 from shopbook.services.floor.troubles import Report, report_trouble
 from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.errors import NotFound
-from shopbook.trade.trouble.advice import TROUBLES, Defect, Found
+from shopbook.trade.trouble.advice import TROUBLES
+from shopbook.trade.trouble.kinds import Defect, FoundIn
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FOUND_WORDS, TroubleForm
 from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
@@ -34,11 +35,11 @@ def trouble(stage_id: int) -> str:
     )
 
 
-def _likely(code: str) -> Found:
+def _likely(code: str) -> FoundIn:
     """The coat in which trouble shows first on a stage of this kind."""
     if code in {StageCode.PRIME, StageCode.BLOCK, StageCode.PRIME_PART, StageCode.SEAL, StageCode.SCUFF_PRIMER}:
-        return Found.PRIMER
-    return Found.BASE if code in {StageCode.SCUFF_BASE, StageCode.COLOUR} else Found.CLEAR
+        return FoundIn.PRIMER
+    return FoundIn.BASE if code in {StageCode.SCUFF_BASE, StageCode.COLOUR} else FoundIn.CLEAR
 
 
 @blueprint.route("/stages/<int:stage_id>/trouble/<kind>/<coat>", methods=["GET", "POST"])
@@ -63,14 +64,14 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Any:
     return act_by_form(form, "floor/trouble_found.html", report, stage=stage, job=job, **shown)
 
 
-def _read_kind(kind: str, coat: str) -> tuple[Defect, Found]:
+def _read_kind(kind: str, coat: str) -> tuple[Defect, FoundIn]:
     try:
-        return Defect(kind), Found(coat)
+        return Defect(kind), FoundIn(coat)
     except ValueError:
         raise NotFound("There is no such trouble in the book.") from None
 
 
-def _adds(stage: Any, defect: Defect, found: Found) -> list[str]:
+def _adds(stage: Any, defect: Defect, found: FoundIn) -> list[str]:
     """The stages that this trouble in this coat puts into the plan, by name."""
     kinds = shop_now().catalogue.stages
     return [kinds[code].name for code in codes_to_mend(reader(), stage, defect, found)]

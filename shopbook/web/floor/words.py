@@ -10,7 +10,8 @@ from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.floor.readiness import Hold
 from shopbook.trade.floor.words import say_running
 from shopbook.trade.measures.locales import write_list
-from shopbook.trade.measures.quantities import Unit, format_quantity
+from shopbook.trade.measures.quantities import format_quantity
+from shopbook.trade.measures.units import Unit
 from shopbook.web.parts.act import now, shop_now
 from shopbook.web.parts.frame import clock_text, country, day_text, near_day
 

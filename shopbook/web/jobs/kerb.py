@@ -14,7 +14,8 @@ from shopbook.services.act import Act
 from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.jobs.whose import Whose
-from shopbook.services.money.quotes import KerbPrice, keep_kerb_price
+from shopbook.services.money.quote_groups import SaidPrice
+from shopbook.services.money.quotes import keep_kerb_price
 from shopbook.trade.agreeing.quote_words import Hurt, hurt_words, small_first
 from shopbook.trade.car.damage import PAINT_WORDS, SIZE_WORDS
 from shopbook.trade.car.pictures import KeptPicture
@@ -94,7 +95,7 @@ def _keep(
     for picture in kept:
         record_picture(act, job.id, picture)
     prices = [
-        KerbPrice(
+        SaidPrice(
             panel=line.answer.panel,
             title=_title(line.answer.panel, words),
             below=_below(line.answer),

@@ -9,9 +9,10 @@ from flask import render_template
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.plans import find_version, list_versions
-from shopbook.trade.catalogue.entries import Material
+from shopbook.trade.catalogue.entries import KnownMaterial
 from shopbook.trade.errors import NotFound
-from shopbook.trade.measures.quantities import Unit, format_quantity
+from shopbook.trade.measures.quantities import format_quantity
+from shopbook.trade.measures.units import Unit
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.parts.act import reader, shop_now
 from shopbook.web.parts.guards import needs
@@ -63,7 +64,7 @@ def version(number: int, version: int) -> str:
     )
 
 
-def _use_words(use: Sequence[Any], named: Mapping[str, Material]) -> str:
+def _use_words(use: Sequence[Any], named: Mapping[str, KnownMaterial]) -> str:
     """One kept use, (role, thousandths, unit, ...), as "Clear: 320 ml"; a role that is gone is said plainly."""
     role, amount, units = str(use[0]), int(use[1]), shop_now().units
     shown = units.shown(Unit(use[2]))

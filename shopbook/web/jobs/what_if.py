@@ -9,7 +9,7 @@ from shopbook.queries.jobs.planning import Planning, planning_of
 from shopbook.queries.jobs.what_if import Answer, what_if_of
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
-from shopbook.services.jobs.plans import keep_conditions
+from shopbook.services.jobs.drafting import keep_conditions
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.quantities import format_quantity

@@ -16,7 +16,7 @@ from wtforms import (
 from wtforms.validators import Length, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
-from shopbook.trade.agreeing.words import Means
+from shopbook.trade.agreeing.words import ApprovalMeans
 from shopbook.trade.billing.payers import PayRule
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, WorkingDaysField
 from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, RevisedForm, choices
@@ -92,14 +92,14 @@ class YesForm(RevisedForm):
         "How",
         choices=choices(
             {
-                Means.SIGNED: "Signs",
-                Means.IN_PERSON: "Spoken",
-                Means.PHONE: "Phone",
-                Means.TEXT: "Text",
-                Means.MAIL: "Mail",
+                ApprovalMeans.SIGNED: "Signs",
+                ApprovalMeans.IN_PERSON: "Spoken",
+                ApprovalMeans.PHONE: "Phone",
+                ApprovalMeans.TEXT: "Text",
+                ApprovalMeans.MAIL: "Mail",
             }
         ),
-        default=Means.SIGNED.value,
+        default=ApprovalMeans.SIGNED.value,
     )
     said_by = StringField("Name of who says yes", [Needed("Type the name of who said yes."), LINE])
     signature = HiddenField()
@@ -118,8 +118,15 @@ class PayerYesForm(RevisedForm):
     amount = AmountField("What it pays, with tax", [Needed("Enter what it pays, for example 1200 or 1200.50.")])
     means = RadioField(
         "How",
-        choices=choices({Means.MAIL: "Mail", Means.PHONE: "Phone", Means.TEXT: "Text", Means.IN_PERSON: "In person"}),
-        default=Means.MAIL.value,
+        choices=choices(
+            {
+                ApprovalMeans.MAIL: "Mail",
+                ApprovalMeans.PHONE: "Phone",
+                ApprovalMeans.TEXT: "Text",
+                ApprovalMeans.IN_PERSON: "In person",
+            }
+        ),
+        default=ApprovalMeans.MAIL.value,
     )
     said_by = StringField(
         "Name and reference", [Needed("Type who accepted it, and a reference if there is one."), LINE]

@@ -8,7 +8,7 @@ from shopbook.documents.quote import QuotedPart, QuotePaper, YesBox
 from shopbook.outside.pictures import picture_path
 from shopbook.queries.money.payers import NamedShare
 from shopbook.trade.agreeing.quote_words import small_first
-from shopbook.trade.agreeing.words import MEANS_WORDS, Means
+from shopbook.trade.agreeing.words import MEANS_WORDS, ApprovalMeans
 from shopbook.trade.billing import TaxTotal, rate_words
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.amounts import format_minor
@@ -139,7 +139,7 @@ def _owner_box(known: Known) -> YesBox:
     groups = known.given.priced.groups
     places = [place for place, group in enumerate(groups, 1) if int(group.key) in (known.taken or ())]
     sentence = "do it." if len(groups) == 1 else f"do {_numbers(places)}."
-    by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[Means(row.means)]}"
+    by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[ApprovalMeans(row.means)]}"
     return YesBox("From the car’s owner", sentence, by, row.signature, row.said_by)
 
 
@@ -171,5 +171,5 @@ def _payer_box(known: Known, name: str, asked: str, row: Any) -> YesBox:
     if row is None:
         return YesBox(f"From {name}", asked)
     words = f", {row.words}" if row.words else ""
-    by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[Means(row.means)]}{words}"
+    by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[ApprovalMeans(row.means)]}{words}"
     return YesBox(f"From {name}", f"up to {said_money(known, row.amount_minor or 0)}.", by, row.signature, row.said_by)

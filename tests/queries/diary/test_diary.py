@@ -16,7 +16,7 @@ from shopbook.services.diary import add_absence
 from shopbook.services.jobs.parts import add_part, order_part
 from shopbook.trade.measures.days import DateForm
 from shopbook.trade.permissions import THE_PROGRAM, Role
-from shopbook.trade.planning.shapes import Draft
+from shopbook.trade.planning.shapes import DraftPlan
 from tests.house.test_query_plans import watching
 from tests.makers.diary import FRIDAY, MONDAY, make_hands, make_promised_job
 from tests.makers.floor import THURSDAY, at
@@ -221,7 +221,7 @@ def test_a_draft_at_the_kerb_gets_the_same_days_as_the_kept_plan(session: Sessio
     assert len(offered.promise.stages) == len(at_the_kerb().stages)
 
 
-def at_the_kerb() -> Draft:
+def at_the_kerb() -> DraftPlan:
     return draft([make_damage(1)])
 
 

@@ -10,7 +10,6 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.shop import CatalogueEntry
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import Tab, list_jobs, page_mark
@@ -19,12 +18,13 @@ from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.jobs.sheet import job_sheet
 from shopbook.queries.jobs.what_if import what_if_of
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.act import Act
 from shopbook.services.jobs.damage import change_damage
+from shopbook.services.jobs.doing import begin_stage, end_stage
 from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.jobs import plan_days
-from shopbook.services.jobs.plans import begin_stage, end_stage
 from shopbook.trade.catalogue.reading import entry_body, own_catalogue
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.trade.planning.comparing import Change

@@ -16,7 +16,7 @@ from shopbook.services.act import Act
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.troubles import Report, add_passed_windows, report_trouble
 from shopbook.trade.permissions import Actor
-from shopbook.trade.trouble.advice import Defect, Found
+from shopbook.trade.trouble.kinds import Defect, FoundIn
 from tests.makers.floor import THURSDAY, at, make_painter
 from tests.makers.jobs import make_planned_job
 from tests.makers.shelf import make_delivery, make_material
@@ -45,7 +45,9 @@ def sprayed(session: Session, *panels: str) -> tuple[Job, Stage]:
 
 
 def trouble(session: Session, who: Actor, stage: Stage, *panels: str) -> Sequence[Stage]:
-    return report_trouble(Act(session, who, at("9:30")), stage.id, Report(Defect.FISH_EYE, Found.CLEAR, panels=panels))
+    return report_trouble(
+        Act(session, who, at("9:30")), stage.id, Report(Defect.FISH_EYE, FoundIn.CLEAR, panels=panels)
+    )
 
 
 def test_clear_that_is_laid_again_asks_for_its_own_mix_filled_in_and_waits_after_it(session: Session) -> None:
@@ -136,7 +138,7 @@ def test_a_run_in_primer_is_blocked_although_blocking_is_to_come(session: Sessio
     dana = make_painter(session)
     job = make_planned_job(session, is_agreed=True, at=STARTED)
     prime = next(stage for stage in list_stages(session, job.id) if stage.code == "prime")
-    added = report_trouble(Act(session, dana, at("9:30")), prime.id, Report(Defect.RUN, Found.PRIMER))
+    added = report_trouble(Act(session, dana, at("9:30")), prime.id, Report(Defect.RUN, FoundIn.PRIMER))
     assert [stage.code for stage in added] == ["block"]
 
 

@@ -9,8 +9,8 @@ from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import find_version, list_stages
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.act import Act
+from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.jobs import mark_agreed
-from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.permissions import THE_PROGRAM

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
 from shopbook.models.money import Invoice, InvoicePayer, MonthClose
-from shopbook.models.shop import NumberCounter, TaxRate
+from shopbook.models.shop import DatedTaxRate, NumberCounter
 from shopbook.queries.money.invoices import get_invoice, list_credits, payer_standings
 from shopbook.queries.money.payments import free_of
 from shopbook.queries.shop.book import get_book
@@ -124,7 +124,7 @@ def test_the_tax_is_that_of_the_day_of_supply(session: Session, now: datetime, a
 
 def test_guessed_rates_of_tax_must_be_confirmed_first(session: Session, now: datetime, act: Act) -> None:
     session.add(
-        TaxRate(
+        DatedTaxRate(
             code="sales",
             name="Sales tax",
             rate_thousandths=8000,

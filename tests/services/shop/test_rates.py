@@ -7,7 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import MonthClose
-from shopbook.models.shop import LabourRate, Setting, TaxRate
+from shopbook.models.shop import DatedTaxRate, LabourRate, Setting
 from shopbook.queries.shop.rates import (
     catalogue_on,
     labour_rates_on,
@@ -117,7 +117,7 @@ def test_confirming_twice_adds_nothing(session: Session, act: Act) -> None:
 
 def test_confirming_reaches_back_to_work_that_was_finished_before(session: Session, act: Act) -> None:
     guess = {"line_kinds": [], "is_confirmed": False, "from_on": FIRST_DAY, "at": STARTED}
-    session.add(TaxRate(code="levy", name="Levy", rate_thousandths=1000, **guess))
+    session.add(DatedTaxRate(code="levy", name="Levy", rate_thousandths=1000, **guess))
     confirm_taxes(act, TODAY)
     assert all(tax.is_confirmed for tax in tax_rates_on(session, TODAY - timedelta(days=30)))
 

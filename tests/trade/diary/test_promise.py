@@ -7,7 +7,8 @@ from itertools import pairwise
 import pytest
 
 from shopbook.trade.diary.opening import DayHours, HalfDay, OpeningHours
-from shopbook.trade.diary.promise import Promise, Room, StageNeed, promise_car
+from shopbook.trade.diary.placing import Room, StageNeed
+from shopbook.trade.diary.promise import Promise, promise_car
 from shopbook.trade.errors import RuleBroken
 
 WEEKDAY = DayHours(time(8), time(17), time(12), time(12, 30))

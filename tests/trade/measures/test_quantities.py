@@ -8,11 +8,6 @@ from hypothesis import strategies as st
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.quantities import (
-    METRIC,
-    US,
-    Kind,
-    Unit,
-    UnitSystem,
     format_quantity,
     from_thousandths,
     pack_words,
@@ -23,6 +18,7 @@ from shopbook.trade.measures.quantities import (
     round_up_to_step,
     to_thousandths,
 )
+from shopbook.trade.measures.units import METRIC, US, Kind, Unit, UnitSystem
 
 
 @pytest.mark.parametrize(

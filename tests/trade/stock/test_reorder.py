@@ -9,13 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.quantities import Unit
-from shopbook.trade.stock.reorder import Arrival, Need, ReorderState, Shelf, plan_reorder
+from shopbook.trade.measures.units import Unit
+from shopbook.trade.stock.reorder import Arrival, Need, ReorderState, ShelfLevel, plan_reorder
 
 THURSDAY = date(2026, 11, 5)
 MONDAY = date(2026, 11, 9)
-CLEAR = Shelf(Unit.ML, 1_000_000, "1 L", 2_480_000, threshold_quarters=8, used_a_day_thousandths=220_000)
-ACTIVATOR = Shelf(Unit.ML, 500_000, "500 ml", 380_000, threshold_quarters=1)
+CLEAR = ShelfLevel(Unit.ML, 1_000_000, "1 L", 2_480_000, threshold_quarters=8, used_a_day_thousandths=220_000)
+ACTIVATOR = ShelfLevel(Unit.ML, 500_000, "500 ml", 380_000, threshold_quarters=1)
 
 
 def test_a_job_that_will_not_find_its_material_is_named_with_the_day_and_the_gap() -> None:
@@ -89,7 +89,7 @@ def test_how_long_it_lasts_is_said_roughly(days: int, words: str) -> None:
         lambda: replace(CLEAR, threshold_quarters=-1),
     ],
 )
-def test_a_shelf_that_cannot_be_is_refused(make: Callable[[], Shelf]) -> None:
+def test_a_shelf_that_cannot_be_is_refused(make: Callable[[], ShelfLevel]) -> None:
     with pytest.raises(RuleBroken):
         make()
 
@@ -109,7 +109,7 @@ _NEEDS = st.lists(
 def test_the_packs_ordered_are_the_fewest_that_lift_it_above_the_level(
     on_hand: int, needs: list[Need], level: int, pack: int
 ) -> None:
-    shelf = Shelf(Unit.ML, pack, "can", on_hand, threshold_quarters=level)
+    shelf = ShelfLevel(Unit.ML, pack, "can", on_hand, threshold_quarters=level)
     line = plan_reorder(shelf, needs, [], THURSDAY)
     assert line.free_thousandths + line.packs * pack > level * pack / 4
     assert line.packs == 0 or line.free_thousandths + (line.packs - 1) * pack <= shelf.threshold_thousandths

@@ -6,11 +6,11 @@ from dataclasses import replace
 import pytest
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.quantities import Unit
-from shopbook.trade.stock.reorder import Shelf
+from shopbook.trade.measures.units import Unit
+from shopbook.trade.stock.reorder import ShelfLevel
 from shopbook.trade.stock.sparse_demand import fading_use, safety_stock, smooth, what_use_says
 
-CLEAR = Shelf(Unit.ML, 1_000_000, "1 L", 2_480_000, threshold_quarters=4, lead_days=7)
+CLEAR = ShelfLevel(Unit.ML, 1_000_000, "1 L", 2_480_000, threshold_quarters=4, lead_days=7)
 
 
 def test_a_steady_use_wants_what_a_wait_takes_and_no_more() -> None:

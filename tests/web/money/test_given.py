@@ -18,7 +18,7 @@ from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Damage, Job
 from shopbook.models.money import Invoice, Payment, Quote, QuoteGroup, QuoteLine, Receipt
 from shopbook.models.session import make_engine, transaction
-from shopbook.models.shop import Book, LabourRate, Setting, TaxRate
+from shopbook.models.shop import Book, DatedTaxRate, LabourRate, Setting
 from shopbook.queries.money.receipts import find_receipt
 from shopbook.trade.countries import known_country
 from shopbook.web.money.invoice_view import receipt_of
@@ -55,7 +55,9 @@ def change_all(session: Session) -> None:
     kinds = ["labour", "materials", "part", "colour", "sublet", "fee"]
     for code in ("sales", "none"):
         session.add(
-            TaxRate(code=code, name="New tax", rate_thousandths=25000, line_kinds=kinds, is_confirmed=True, **plain)
+            DatedTaxRate(
+                code=code, name="New tax", rate_thousandths=25000, line_kinds=kinds, is_confirmed=True, **plain
+            )
         )
     session.add(LabourRate(skill="body", payer_kind="any", rate_minor=9900, **plain))
     session.add(Setting(name="storage_words", value="Storage is 40 a day.", **plain))
