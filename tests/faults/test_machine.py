@@ -106,6 +106,7 @@ def test_a_server_of_the_database_that_is_away_is_a_page(postgres: Postgres, tmp
         assert client.get("/health").status_code == 503
 
 
+@pytest.mark.processes
 @posix_only
 @pytest.mark.parametrize("words", [("check",), ("backup",), ("serve",), ("person", "add", "X", "--role", "desk")])
 def test_a_folder_that_may_not_be_written_is_a_sentence(book_folder: Path, words: tuple[str, ...]) -> None:
@@ -141,6 +142,7 @@ for turn in range(5000):
 """
 
 
+@pytest.mark.processes
 @posix_only
 def test_a_backup_that_was_killed_leaves_no_file_that_looks_like_one(book_file: Path, tmp_path: Path) -> None:
     folder = tmp_path / "backups"
