@@ -116,3 +116,14 @@ def test_months_have_their_ends_and_neighbours() -> None:
 def test_what_is_no_month_is_refused(typed: str) -> None:
     with pytest.raises(RuleBroken):
         parse_month(typed, field="month")
+
+
+@pytest.mark.parametrize(("typed", "month"), [("1900-01", "1900-01"), ("12/2199", "2199-12")])
+def test_the_first_and_the_last_year_that_a_book_knows_have_months(typed: str, month: str) -> None:
+    assert parse_month(typed) == month
+
+
+@pytest.mark.parametrize("typed", ["1899-12", "2200-01", "2026-00", "2026-13"])
+def test_a_month_outside_them_or_none_at_all_is_refused(typed: str) -> None:
+    with pytest.raises(RuleBroken):
+        parse_month(typed)
