@@ -29,6 +29,17 @@ NOON = datetime(2026, 11, 5, 17, 0, tzinfo=UTC)
 """Noon of Thursday 5 November 2026 in the makers' shop (five hours behind UTC)."""
 
 
+BUILT_WHOLE = {"demo", "half_demo", "recent_shop", "demo_before"}
+"""Fixtures that build the demo, or carry a full old book through every migration."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Whoever asks for a whole demo is marked as slow by it, so that no such test is forgotten."""
+    for item in items:
+        if BUILT_WHOLE & set(getattr(item, "fixturenames", ())):
+            item.add_marker(pytest.mark.demo)
+
+
 @pytest.fixture(scope="session")
 def empty_book_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A SQLite file with every table and no row; copied, never written."""

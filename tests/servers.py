@@ -3,6 +3,7 @@
 import os
 import shutil
 import subprocess
+import sys
 import tempfile
 import threading
 from collections.abc import Iterator
@@ -85,6 +86,29 @@ def unprivileged(folder: Path) -> tuple[str, ...]:
     os.chown(folder, user.pw_uid, user.pw_gid)
     group = grp.getgrgid(user.pw_gid).gr_name
     return ("setpriv", f"--reuid={user.pw_name}", f"--regid={group}", "--clear-groups")
+
+
+def can_run(as_whom: tuple[str, ...], root: Path) -> bool:
+    """Whether somebody else reaches the interpreter and the program under `root`: a clone may lie where only root may
+    enter."""
+    probe = f"import sys; sys.path.insert(0, {str(root)!r}); import shopbook.cli"
+    command = [*as_whom, sys.executable, "-c", probe]
+    return subprocess.run(command, cwd="/", capture_output=True, check=False).returncode == 0
+
+
+def root_for(as_whom: tuple[str, ...], folder: Path) -> Path:
+    """Where somebody else finds the program: in this checkout, or in a copy of it under `folder`; skips where neither
+    can be run."""
+    root = Path.cwd()
+    if as_whom and not can_run(as_whom, root):
+        for name in ("shopbook", "migrations", "templates"):
+            shutil.copytree(root / name, folder / "copied" / name)
+        root = folder / "copied"
+        for path in (root, *root.rglob("*")):
+            path.chmod(path.stat().st_mode | (0o055 if path.is_dir() else 0o044))
+        if not can_run(as_whom, root):
+            pytest.skip(f"nobody but root may enter the folder of the interpreter, {Path(sys.executable).parent}")
+    return root
 
 
 @pytest.fixture(scope="session")

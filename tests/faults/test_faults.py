@@ -28,6 +28,7 @@ from tests.faults.shop import NOW
 from tests.makers import make_book
 from tests.servers import Postgres
 
+pytestmark = pytest.mark.processes
 posix_only = pytest.mark.skipif(os.name != "posix", reason="limits and signals of this kind are POSIX's")
 
 

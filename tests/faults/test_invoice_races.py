@@ -25,6 +25,7 @@ from tests.makers.billing import make_agreed_job
 
 JOBS = 6
 SPAWN = multiprocessing.get_context("spawn")
+pytestmark = pytest.mark.processes
 
 
 def fill(url: str) -> list[int]:

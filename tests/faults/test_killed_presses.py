@@ -27,7 +27,10 @@ from tests.makers import make_book, make_person
 from tests.makers.billing import make_agreed_job
 
 SPAWN = multiprocessing.get_context("spawn")
-pytestmark = pytest.mark.skipif(os.name != "posix", reason="signals of this kind are POSIX's")
+pytestmark = [
+    pytest.mark.processes,
+    pytest.mark.skipif(os.name != "posix", reason="signals of this kind are POSIX's"),
+]
 
 
 def pay(url: str, job_id: int, *, dies: bool) -> None:

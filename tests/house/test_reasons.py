@@ -1,4 +1,4 @@
-"""Where a reader would stop and ask why: a lock, a named rounding, an ordered pair of writes, a published check."""
+"""Where one would ask why: a lock, a named rounding, an ordered pair of writes, a published check, a slow test."""
 
 import ast
 import re
@@ -123,3 +123,13 @@ def test_every_published_check_names_its_source_itself(check: ast.FunctionDef) -
     said = ast.get_docstring(check) or ""
     assert re.search(r"[A-Z]|\d", said), "name the document, table or library that it is held against"
     assert not POINTS_ELSEWHERE.match(said), "name the source once more: a reader comes to one check alone"
+
+
+def test_whoever_starts_processes_is_marked_so_that_the_quick_loop_leaves_it_out() -> None:
+    starting = {
+        path.relative_to(ROOT).as_posix(): source
+        for path in sorted((ROOT / "tests").rglob("test_*.py"))
+        if re.search(r"\b(subprocess\.(run|Popen)|get_context)\(", source := path.read_text(encoding="utf-8"))
+    }
+    assert len(starting) > 5
+    assert [name for name, source in starting.items() if not re.search(r"mark\.(processes|browser)\b", source)] == []

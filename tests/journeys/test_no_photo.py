@@ -18,7 +18,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from tests.journeys.hands import PASSWORD, PHONE, Hand, listen
-from tests.servers import SHOP_HOST, unprivileged
+from tests.servers import SHOP_HOST, root_for, unprivileged
 
 pytestmark = pytest.mark.browser
 
@@ -40,7 +40,7 @@ def confined() -> Iterator[str]:
     folder = Path(tempfile.mkdtemp(prefix="shopbook-confined-"))
     as_whom = unprivileged(folder)
     settings = {"PATH": os.environ["PATH"], "SHOPBOOK_DATA": str(folder / "book"), "SHOPBOOK_HOSTS": SHOP_HOST}
-    settings |= {"HOME": str(folder), "PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(Path.cwd())}
+    settings |= {"HOME": str(folder), "PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(root_for(as_whom, folder))}
     command = [*as_whom, sys.executable, "-m", "shopbook.cli"]
     subprocess.run([*command, "init"], env=settings, cwd=folder, check=True, capture_output=True, timeout=60)
     with socket.socket() as taken:

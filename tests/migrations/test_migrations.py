@@ -147,6 +147,7 @@ def test_a_migration_imports_no_living_code() -> None:
         assert "shopbook" not in path.read_text(encoding="utf-8"), path.name
 
 
+@pytest.mark.processes
 def test_the_command_of_the_developers_page_compares_the_book_with_the_models(tmp_path: Path) -> None:
     upgrade_schema(f"sqlite:///{(tmp_path / 'book.sqlite3').as_posix()}")
     root = Path(__file__).resolve().parents[2]

@@ -266,6 +266,7 @@ def test_a_restoring_that_cannot_go_on_leaves_the_folder_as_it_was(
 
 
 @pytest.mark.skipif(os.name != "posix", reason="limits of this kind are POSIX's")
+@pytest.mark.processes
 def test_a_disk_that_fills_while_restoring_is_a_sentence(good: Path, tmp_path: Path) -> None:
     """The limit on one file's size stands for the disk; the proof is read first and needs room of its own."""
     command = (

@@ -102,6 +102,7 @@ HOSTILE: dict[str, tuple[bytes, str]] = {
 }
 
 
+@pytest.mark.processes
 @pytest.mark.parametrize("name", HOSTILE)
 def test_a_file_that_means_harm_is_a_sentence_and_leaves_nothing(name: str) -> None:
     """Read by a process of its own that may use little memory and little time, as nobody where that can be."""

@@ -75,6 +75,7 @@ AT_ONCE = textwrap.dedent(
 )
 
 
+@pytest.mark.processes
 @pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="a process's size is read as Linux tells it")
 def test_four_of_fifty_six_million_pixels_at_once_fit_where_two_would_not(tmp_path: Path) -> None:
     """One takes 224 MB as it is decoded (four bytes a pixel) and about as much while it is made smaller; the threads'

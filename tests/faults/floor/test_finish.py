@@ -29,6 +29,7 @@ from tests.makers.shelf import make_delivery, make_material
 from tests.makers.shop import make_book
 
 ROOT = Path(__file__).parents[3]
+pytestmark = pytest.mark.processes
 FINISHER = """
 import sys
 from datetime import timedelta

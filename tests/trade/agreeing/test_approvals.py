@@ -51,6 +51,13 @@ def test_what_the_allowance_let_in_stays_where_the_rest_is_cut() -> None:
     assert [(row.key, row.amount_minor) for row in kept] == [(1, 18_000), (2, 2_000)]
 
 
+def test_no_line_that_was_cut_is_topped_up_past_its_own_amount() -> None:
+    """0.01, 0.02 and 0.02 within 0.05 with 20 %: cut to 0.01, 0.01 and 0.01, the unit left goes to the second line."""
+    units = [[line(1, 1), line(2, 2), line(2, 3)]]
+    kept = keep_within(units, lambda lines: total(list(lines)) <= 5, lambda _: False)
+    assert [row.amount_minor for row in kept] == [1, 2, 1]
+
+
 def test_random_units_come_as_near_to_the_limit_as_a_minor_unit_lets_them() -> None:
     dice = random.Random(7)
     for _ in range(200):

@@ -12,6 +12,7 @@ from shopbook.trade.billing import (
     TaxPart,
     TaxRate,
     discount_of,
+    due_minor,
     make_bill,
     parse_rate,
     rate_words,
@@ -153,3 +154,9 @@ def test_a_discount_over_lines_that_come_to_less_than_nought_is_refused() -> Non
     with pytest.raises(RuleBroken, match="larger than the bill"):
         make_bill([line(10_000), line(-3_000, "E")], RATES, discount_minor=7_001)
     assert make_bill([line(10_000), line(-3_000, "E")], RATES, discount_minor=7_000).net_minor == 0
+
+
+def test_what_is_due_is_the_gross_less_what_was_prepaid_plus_the_rounding() -> None:
+    """EN 16931, BR-CO-16: 10.03 less 3.00, rounded up by 0.02 to the next coin, are 7.05."""
+    assert due_minor(1_003, 300, 2) == 705
+    assert due_minor(1_003) == 1_003

@@ -135,3 +135,9 @@ def test_a_thousand_random_deposits_and_rests_make_up_their_bill() -> None:
         assert final.gross_minor - final.credit_minor == bill.gross_minor - taken
         assert final.tax_minor - sum(row.tax_minor for row in final.to_credit) == bill.tax_minor - taken_tax
         assert all(row.gross_minor >= 0 for row in (*final.rest, *final.to_credit))
+
+
+def test_the_least_deposit_is_one_minor_unit_and_nought_is_none() -> None:
+    assert take_deposit(DepositRule.HELD, 1, a_bill(S=100_000)).amount_minor == 1
+    with pytest.raises(RuleBroken, match="above nought"):
+        take_deposit(DepositRule.HELD, 0, a_bill(S=100_000))

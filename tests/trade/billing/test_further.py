@@ -109,3 +109,10 @@ def test_with_tax_inside_a_unit_for_each_issued_line_is_rounding_and_two_are_wor
     assert left_to_bill(Asked((piece("Body", 6001, 1),), 6001, True), billed) == ()
     left = left_to_bill(Asked((piece("Body", 6002, 1),), 6002, True), billed)
     assert [each.amount_minor for each in left] == [2]
+
+
+def test_what_was_invoiced_under_one_kind_of_tax_takes_nothing_off_another_kind() -> None:
+    """10.00 under VAT and 10.00 untaxed under one key: 4.00 invoiced under VAT leave 6.00 and 10.00, to the unit."""
+    taxed, plain = piece("Body", 1000, 7), replace(piece("Body", 1000, 7), tax_code="none")
+    left = left_to_bill(Asked((taxed, plain), 2200, False), [replace(taxed, amount_minor=480, net_minor=400)])
+    assert [(each.tax_code, each.amount_minor) for each in left] == [("vat", 600), ("none", 1000)]

@@ -170,3 +170,10 @@ def test_the_bounds_of_temperature_are_taken_and_beyond_them_is_asked_again() ->
             scaled_minutes(10, wrong)
     assert not scaled_minutes(180, 12).needs_heat
     assert scaled_minutes(180, 11.9).needs_heat
+
+
+def test_at_twelve_degrees_it_still_hardens_and_is_said_to() -> None:
+    """The lower end of the range belongs to it: 180 minutes at 20 °C are 314 at 12 °C, without a word of heating."""
+    told = scaled_minutes(180, 12)
+    assert (told.minutes, told.needs_heat) == (314, False)
+    assert "not expected" not in told.reason

@@ -136,3 +136,14 @@ def test_a_day_is_never_read_in_another_order_than_the_shops_as_a_lenient_reader
     assert parse_date("13/5/2026", locale="en_US") == date(2026, 5, 13)
     with pytest.raises(RuleBroken, match="Nov 5, 2026"):
         parse_day("13/5/2026", M)
+
+
+@pytest.mark.parametrize(("typed", "month"), [("1900-01", "1900-01"), ("12/2199", "2199-12")])
+def test_the_first_and_the_last_year_that_a_book_knows_have_months(typed: str, month: str) -> None:
+    assert parse_month(typed) == month
+
+
+@pytest.mark.parametrize("typed", ["1899-12", "2200-01", "2026-00", "2026-13"])
+def test_a_month_outside_them_or_none_at_all_is_refused(typed: str) -> None:
+    with pytest.raises(RuleBroken):
+        parse_month(typed)
