@@ -130,15 +130,13 @@ def _first_shortfall(shelf: Shelf, needs: Sequence[Need], arrivals: Sequence[Arr
     for need in sorted(needs, key=lambda one: one.needed_on or date.max):
         taken += need.quantity_thousandths
         here = shelf.on_hand_thousandths + sum(
-            arrival.quantity_thousandths for arrival in arrivals if _comes_for(arrival, need)
+            arrival.quantity_thousandths
+            for arrival in arrivals
+            if need.needed_on is None or (arrival.due_on is not None and arrival.due_on <= need.needed_on)
         )
         if taken > here:
             return _Shortfall(need, taken - max(here, 0))
     return None
-
-
-def _comes_for(arrival: Arrival, need: Need) -> bool:
-    return need.needed_on is None or (arrival.due_on is not None and arrival.due_on <= need.needed_on)
 
 
 def _packs(shelf: Shelf, coming: int) -> int:
@@ -180,27 +178,20 @@ def _why(
     spoken = " after what agreed jobs need" if needs else ""
     ordered = f" and {format_quantity(coming - free, shelf.unit)} on order" if coming > free else ""
     free_words = f"{format_quantity(free, shelf.unit)} free{spoken}{ordered}"
-    return f"{free_words}; the shop orders when {_level_words(shelf)}."
-
-
-def _level_words(shelf: Shelf) -> str:
-    if shelf.threshold_quarters == 0:
-        return "none is left"
-    return f"{quarter_words(shelf.threshold_quarters)} × {shelf.pack_name} is left"
+    packs = f"{quarter_words(shelf.threshold_quarters)} × {shelf.pack_name}" if shelf.threshold_quarters else "none"
+    return f"{free_words}; the shop orders when {packs} is left."
 
 
 def _why_short(shelf: Shelf, needs: Sequence[Need], shortfall: _Shortfall, today: date, form: DateForm) -> str:
-    need = shortfall.need
-    others = list(dict.fromkeys(one.job for one in needs if one.job != need.job and _comes_before(one, need)))
+    need, last = shortfall.need, shortfall.need.needed_on or date.max
+    others = list(
+        dict.fromkeys(one.job for one in needs if one.job != need.job and (one.needed_on or date.max) <= last)
+    )
     takers = f"{_listed(others)} {'take' if len(others) > 1 else 'takes'} some first, and " if others else ""
     day = f" {_on_day(need.needed_on, today, form)}" if need.needed_on else ""
     missing = format_quantity(shortfall.missing_thousandths, shelf.unit)
     here = format_quantity(shelf.on_hand_thousandths, shelf.unit)
     return f"{here} in the book; {takers}{need.job}{day} would be {missing} short."
-
-
-def _comes_before(one: Need, other: Need) -> bool:
-    return (one.needed_on or date.max) <= (other.needed_on or date.max)
 
 
 def _listed(words: Sequence[str]) -> str:
