@@ -1,6 +1,6 @@
 """Builds a book of one year or of ten, of the same density, to measure on.
 
-    python -m tests.bench.books one|ten FOLDER [--database URL]
+    python -m tests.bench.books one|ten FOLDER [--database URL] [--jobs N]
 
 Four weeks are told through the services. They leave nothing open and nothing on the shelf, so their rows are written
 again for all weeks that follow. The last days are told through the services once more, as far as `TODAY`: what is open
@@ -88,11 +88,14 @@ def _close_months(session: Session) -> None:
 @click.option(
     "--database", default="", help="Address of an empty PostgreSQL database; without it SQLite in the folder."
 )
-def main(years: str, folder: Path, database: str) -> None:
+@click.option(
+    "--jobs", default=JOBS_A_STRETCH, show_default=True, help="Jobs in four weeks; fewer make a thinner book."
+)
+def main(years: str, folder: Path, database: str, jobs: int) -> None:
     """Build a book of ONE year or of TEN in an empty FOLDER, and prove it."""
     given = {"SHOPBOOK_DATA": str(folder)} | ({"SHOPBOOK_DATABASE_URL": database} if database else {})
     config, begun = read_config(given), time.perf_counter()
-    build_book(config, Size(STRETCHES[years]))
+    build_book(config, Size(STRETCHES[years], jobs))
     click.echo(f"built in {time.perf_counter() - begun:.0f} s; its today is {TODAY:%Y-%m-%d %H:%M} UTC")
     engine = make_engine(config.database_url)
     raise SystemExit(0 if say_proofs(prove_book(config, engine)) else 1)

@@ -25,7 +25,6 @@ _SAID = re.compile(
     r"|(?P<words>(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)[a-z]* \d{1,2}, 20\d\d)"
 )
 """What of a kept text belongs to its weeks: keys, numbers of papers, and days in figures or in words."""
-_WRITTEN = "%B %-d, %Y"
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,5 +119,6 @@ class Shift:
             return f"{found['series']}{found['gap']}{number}"
         if found["day"]:
             return (date.fromisoformat(found["day"]) + self._later).isoformat()
-        day = datetime.strptime(found["words"], "%B %d, %Y") + self._later  # noqa: DTZ007 - a day, no moment
-        return f"{day:{_WRITTEN}}"
+        month = "%b" if found["words"][3] == " " else "%B"
+        day = datetime.strptime(found["words"], f"{month} %d, %Y") + self._later  # noqa: DTZ007 - a day, no moment
+        return f"{day:{month} {day.day}, %Y}"

@@ -24,14 +24,14 @@ from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.permissions import Actor
 from tests.bench.shop import mark_of, phone_of
 
-_SEVERAL_AT_ONCE = 0.2
+_SEVERAL_AT_ONCE = 0.7
 """How often one clock stands on several stages, so that a job comes to about fifteen clock entries."""
 _PIECES_A_STAGE = 2
 """Pieces that a stage takes beyond its plan, so that a job comes to about fifty movements."""
 
 
 class Benches(Floor):
-    """Most stages under a clock of their own, and what it takes of the pieces on the shelf written down."""
+    """Some stages under a clock of their own, and what it takes of the pieces on the shelf written down."""
 
     def __init__(self, frame: Frame) -> None:
         super().__init__(frame)

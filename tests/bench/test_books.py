@@ -15,9 +15,11 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, Payment
 from shopbook.models.session import make_engine
 from shopbook.models.shelf import Material, Movement
+from shopbook.models.shop import LogLine
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.trade.search_keys import name_keys, phone_keys
 from tests.bench.books import TODAY, Size, build_book
+from tests.bench.shifting import Marks, Shift
 
 JOBS = 4
 STRETCHES = 3
@@ -54,6 +56,21 @@ def open_work(session: Session) -> list[object]:
     jobs = select(Job.wrong, Job.opened_on, Job.begun_at, Job.promise_on).where(is_open).order_by(Job.id)
     shelf = select(Material.name, Material.on_hand_thousandths, Material.value_minor).order_by(Material.id)
     return [list(map(tuple, session.execute(jobs))), list(map(tuple, session.execute(shelf)))]
+
+
+def test_a_text_is_moved_with_its_days_numbers_keys_and_names() -> None:
+    before, after = Marks({"customer": 3, "stage": 0}, {"job": 10}), Marks({"customer": 5, "stage": 40}, {"job": 14})
+    shift, words = Shift(before, after, 2), LogLine.__table__.c.words
+    said = [
+        "Opened job 11 on Nov 3, 2025, for Ada Zuqoby, 555-000-0001, ZUQO 104",
+        "Promised for Monday, December 29, 2025; looked at 2025-12-24, May 1, 2026",
+        '"customer_id": 3, "customer_id": 4, "id": 7, "after": [7, 8], "job": 12',
+    ]
+    assert list(shift.values(words, {"words": said})) == [
+        "Opened job 19 on Dec 29, 2025, for Ada Fabiby, 555-002-0001, FABI 104",
+        "Promised for Monday, February 23, 2026; looked at 2026-02-18, Jun 26, 2026",
+        '"customer_id": 3, "customer_id": 8, "id": 87, "after": [87, 88], "job": 20',
+    ]
 
 
 def test_four_weeks_written_three_times_prove_on_sqlite(book: tuple[Config, Session]) -> None:

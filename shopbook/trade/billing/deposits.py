@@ -88,11 +88,8 @@ def take_deposit(
         raise RuleBroken("Type the deposit taken, above nought.", "deposit")
     if rule is not DepositRule.SECURITY and amount_minor > agreed.gross_minor:
         raise RuleBroken("The deposit is more than the agreed sum.", "deposit")
-    return Deposit(rule, amount_minor, _invoice(amount_minor, agreed, spread) if _is_taxed(rule) else None)
-
-
-def _is_taxed(rule: DepositRule) -> bool:
-    return rule is DepositRule.TAXED_WHEN_TAKEN
+    is_taxed = rule is DepositRule.TAXED_WHEN_TAKEN
+    return Deposit(rule, amount_minor, _invoice(amount_minor, agreed, spread) if is_taxed else None)
 
 
 def _invoice(amount_minor: int, agreed: Bill, spread: DepositSpread) -> Bill:

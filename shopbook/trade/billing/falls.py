@@ -32,20 +32,16 @@ def fall_under(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[Bill
         return placed
     moved = {kind: rate.code for rate in by_rate(rates) for kind in rate.kinds_with_goods}
     found = [replace(line, tax_code=moved.get(line.kind, line.tax_code)) for line in placed]
-    return _with_discounts(placed, found)
+    still_there = {line.tax_code for line in found if line.kind is not LineKind.DISCOUNT}
+    went = {old.tax_code: new.tax_code for old, new in zip(placed, found, strict=True) if old.tax_code != new.tax_code}
+    return [
+        replace(line, tax_code=went.get(line.tax_code, line.tax_code))
+        if line.kind is LineKind.DISCOUNT and line.tax_code not in still_there
+        else line
+        for line in found
+    ]
 
 
 def by_rate(rates: Sequence[TaxRate]) -> list[TaxRate]:
     """Lowest first, so that of two kinds of tax that name one kind of line the one that charges more counts."""
     return sorted(rates, key=lambda rate: rate.rate_thousandths)
-
-
-def _with_discounts(before: Sequence[BillLine], after: Sequence[BillLine]) -> list[BillLine]:
-    still_there = {line.tax_code for line in after if line.kind is not LineKind.DISCOUNT}
-    went = {old.tax_code: new.tax_code for old, new in zip(before, after, strict=True) if old.tax_code != new.tax_code}
-    return [
-        replace(line, tax_code=went.get(line.tax_code, line.tax_code))
-        if line.kind is LineKind.DISCOUNT and line.tax_code not in still_there
-        else line
-        for line in after
-    ]

@@ -99,7 +99,7 @@ def mix_card(
         make,
         mix_lines(recipe, make),
         _card_warnings(recipe, wanted_thousandths, least_thousandths),
-        _card_reason(wanted_thousandths, make, step_thousandths),
+        f"{say_ml(wanted_thousandths)} needed, {say_ml(make)} made: rounded up to {say_ml(step_thousandths)} steps.",
     )
 
 
@@ -241,7 +241,3 @@ def _card_warnings(recipe: Recipe, wanted: int, least: int) -> tuple[str, ...]:
     if missing:
         warnings.append(f"No scale readings: the density of {', '.join(missing)} is not known; measure by the cup.")
     return tuple(warnings)
-
-
-def _card_reason(wanted: int, make: int, step: int) -> str:
-    return f"{say_ml(wanted)} needed, {say_ml(make)} made: rounded up to {say_ml(step)} steps."

@@ -45,7 +45,8 @@ def take_trim_off(sheet: Sheet, after: Places) -> Places:
         if sheet.setting.painted
         else "what covers the back of the dents is let down, so that a tool reaches them"
     ]
-    return sheet.add(StageCode.TRIM_OFF, _with_trim(sheet), after, loads=loads, reasons=why)
+    trimmed = [panel for panel in sheet.setting.panels if _trim_share(sheet, panel) > 0]
+    return sheet.add(StageCode.TRIM_OFF, trimmed, after, loads=loads, reasons=why)
 
 
 def trim_loads(sheet: Sheet, *, is_off: bool) -> list[Load]:
@@ -64,16 +65,14 @@ def work_panel(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     after = _push(sheet, panel, after)
     for method, code in FIRST_STAGE.items():
         after = _stage_of(sheet, panel, [w for w in panel.works if w.method is method], code, after)
-    after = _pull(sheet, panel, after)
+    pulled = [work for work in panel.works if work.is_pulled]
+    after = _stage_of(sheet, panel, pulled, "pull", after, why=PULLED)
     bare = [w for w in panel.works if w.method in {Method.PULL, Method.SAND}]
     lays = (Coat.METAL,) if panel.substrate is not Substrate.PLASTIC else ()
-    after = _stage_of(sheet, panel, [*bare, *_chips(panel)], StageCode.STRIP, after, lays if bare else (), why=STRIPPED)
+    # Chips on a panel that is painted anyhow: feathered out with the rest, spotted with primer.
+    chips = [w for w in panel.works if w.method is Method.SAND_IN and w.damage.kind is DamageKind.CHIP]
+    after = _stage_of(sheet, panel, [*bare, *chips], StageCode.STRIP, after, lays if bare else (), why=STRIPPED)
     return _fill(sheet, panel, after)
-
-
-def _chips(panel: PanelWork) -> list[DamageWork]:
-    """Chips on a panel that is painted anyhow: feathered out with the rest, spotted with primer."""
-    return [w for w in panel.works if w.method is Method.SAND_IN and w.damage.kind is DamageKind.CHIP]
 
 
 def polish_out(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
@@ -94,11 +93,6 @@ def _push(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     places = sheet.add(StageCode.PAINTLESS, [panel], after, loads=[load], reasons=[*_reasons(pushed), *counted])
     sheet.warn((warning for work in pushed for warning in work.warnings), places)
     return places
-
-
-def _pull(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
-    pulled = [work for work in panel.works if work.is_pulled]
-    return _stage_of(sheet, panel, pulled, StageCode.PULL, after, why=PULLED)
 
 
 def _fill(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
@@ -158,7 +152,3 @@ def _trim_share(sheet: Sheet, panel: PanelWork) -> float:
     if any(access_of(panel.panel, work.damage) is not Access.GOOD for work in pushed):
         return 1.0
     return sheet.setting.number("blend_trim_share") if panel.is_blended_into else 0.0
-
-
-def _with_trim(sheet: Sheet) -> list[PanelWork]:
-    return [panel for panel in sheet.setting.panels if _trim_share(sheet, panel) > 0]

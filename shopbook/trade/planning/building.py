@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shopbook.trade.catalogue.entries import Catalogue, KnownWait, StageKind
 from shopbook.trade.catalogue.kinds import MeasuredBy, Substrate
@@ -101,6 +101,13 @@ def make_use(
     shares = tuple((panel, math.floor(amount * 1000 + 0.5)) for panel, amount in needs)
     total = sum(share for _, share in shares)
     return DraftUse(role, total, material.unit, material.way, mix, shares, reason)
+
+
+def with_total(use: DraftUse, total_thousandths: int) -> DraftUse:
+    """The same use with that total, as poured or in whole pieces; the first panel takes what sharing lost."""
+    (first, share), *others = use.shares
+    over = total_thousandths - use.amount_thousandths
+    return replace(use, amount_thousandths=total_thousandths, shares=((first, share + over), *others))
 
 
 def stage_cautions(setting: DraftBasis, kind: StageKind, panels: Sequence[PanelWork]) -> tuple[str, ...]:

@@ -110,13 +110,13 @@ def elapsed_minutes(draft: DraftPlan) -> int:
     A floor for the promise, not the promise: that counts opening hours and other cars.
     """
     free: dict[Skill, int] = {}
-    ends: list[int] = []
+    waited: list[int] = []
     for stage in draft.stages:
-        ready = max((ends[p] + _wait_after(draft, p) for p in stage.after), default=0)
-        starts = max(ready, free.get(stage.skill, 0))
-        ends.append(starts + stage.minutes)
-        free[stage.skill] = ends[-1]
-    return max(ends, default=0)
+        ready = max((waited[place] for place in stage.after), default=0)
+        end = max(ready, free.get(stage.skill, 0)) + stage.minutes
+        free[stage.skill] = end
+        waited.append(end + (stage.wait.not_before_minutes if stage.wait else 0))
+    return max(free.values(), default=0)
 
 
 def what_if(
@@ -173,11 +173,6 @@ def _verdict(repair: Whole, new: Whole, *, is_hint: bool) -> str:
     cheaper, dearer = sorted((repair, new), key=lambda each: each.total_minor)
     share = divide_half_away((dearer.total_minor - cheaper.total_minor) * 100, max(1, dearer.total_minor))
     return f"To {cheaper.name} is {share} % less than to {dearer.name}, part, labour and paint on both sides counted."
-
-
-def _wait_after(draft: DraftPlan, place: int) -> int:
-    wait = draft.stages[place].wait
-    return wait.not_before_minutes if wait else 0
 
 
 def _ml(draft: DraftPlan) -> dict[str, int]:

@@ -64,7 +64,7 @@ def finish_off(sheet: Sheet) -> None:
     loads = trim_loads(sheet, is_off=False)
     if loads:
         after = sheet.add(StageCode.REFIT, setting.panels, after, loads=loads)
-    aided = [panel for panel in setting.panels if set(panel.panel.carries) & AID_PLACES and _is_touched(panel)]
+    aided = [panel for panel in setting.panels if set(panel.panel.carries) & AID_PLACES and panel.is_refinished]
     if setting.car.has_driver_aids and aided:
         reasons = ["sensors or cameras were taken off or painted over: qualified people decide"]
         after = sheet.add(
@@ -79,7 +79,7 @@ def _repair(sheet: Sheet, after: Places) -> None:
     ready: Places = ()
     for panel in setting.panels:
         done = work_panel(sheet, panel, after)
-        if panel.is_painted or panel.is_blended_into:
+        if panel.is_refinished:
             ready += tuple(place for place in done if place not in (*ready, *after))
         else:
             polish_out(sheet, panel, done)
@@ -93,10 +93,6 @@ def _wax(sheet: Sheet, after: Places) -> Places:
         return after
     reasons = ["bare or heated metal behind rusts first"]
     return sheet.add(StageCode.WAX, waxed, after, loads=[Load(panel.code) for panel in waxed], reasons=reasons)
-
-
-def _is_touched(panel: PanelWork) -> bool:
-    return panel.is_painted or panel.is_blended_into
 
 
 def _shared(setting: DraftBasis) -> list[str]:

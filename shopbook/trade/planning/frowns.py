@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 
-from shopbook.trade.catalogue.entries import Panel
 from shopbook.trade.catalogue.kinds import Fixing, Substrate
 from shopbook.trade.coating.weather import judge_weather
 from shopbook.trade.measures.units import say_degrees
@@ -106,9 +105,6 @@ def _of_size(setting: DraftBasis) -> Iterator[DraftWarning]:
     for panel in setting.painted:
         share = sum(work.areas.damage_m2 for work in panel.primed) / panel.panel.area_m2
         if share > setting.number("compare_share"):
-            yield DraftWarning("compare_new", _compare_words(panel.panel, share))
-
-
-def _compare_words(panel: Panel, share: float) -> str:
-    hint = "compare it with a new one" if panel.fixing is Fixing.BOLT_ON else "ask what a new one welded in would cost"
-    return f"About {share:.0%} of the panel is hurt: {hint}."
+            bolted = panel.panel.fixing is Fixing.BOLT_ON
+            hint = "compare it with a new one" if bolted else "ask what a new one welded in would cost"
+            yield DraftWarning("compare_new", f"About {share:.0%} of the panel is hurt: {hint}.")

@@ -1,6 +1,6 @@
 """Which group of a quote carries a stage, and which of the drafted work is new beside a plan that is kept."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import replace
 
 from shopbook.trade.catalogue.entries import Catalogue
@@ -17,12 +17,10 @@ def group_key(panels: Collection[str], hurt: Collection[str], catalogue: Catalog
     """
     own = [panel for panel in panels if panel in hurt]
     if not own:
-        own = [each for each in hurt if each in catalogue.panels and set(panels) & _neighbours(catalogue, each)]
+        own = [
+            each for each in hurt if each in catalogue.panels and set(panels) & set(catalogue.panels[each].neighbours)
+        ]
     return own[0] if len(own) == 1 else WHOLE_CAR_GROUP
-
-
-def _neighbours(catalogue: Catalogue, panel: str) -> set[str]:
-    return set(catalogue.panels[panel].neighbours)
 
 
 def only_on(stage: DraftStage, panels: Collection[str]) -> DraftStage:
@@ -45,12 +43,9 @@ def longer_by(stage: DraftStage, minutes: int) -> DraftStage:
     """The same stage with other man-minutes in all, spread over its panels as they were, and without uses."""
     if not stage.minutes_by_panel:
         return replace(stage, minutes=minutes, uses=(), mixes=())
-    from_whole = _spread(minutes, dict(stage.minutes_by_panel))
-    return replace(stage, minutes=minutes, minutes_by_panel=tuple(from_whole.items()), uses=(), mixes=())
-
-
-def _spread(total: int, by_panel: Mapping[str, int]) -> dict[str, int]:
-    return dict(zip(by_panel, share_out(total, list(by_panel.values())), strict=True))
+    panels, before = zip(*stage.minutes_by_panel, strict=True)
+    by_panel = tuple(zip(panels, share_out(minutes, before), strict=True))
+    return replace(stage, minutes=minutes, minutes_by_panel=by_panel, uses=(), mixes=())
 
 
 def _use_on(use: DraftUse, panels: Collection[str]) -> DraftUse:

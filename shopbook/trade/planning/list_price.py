@@ -64,18 +64,15 @@ def _unknown(catalogue: Catalogue, damage: DraftDamage) -> str:
     if damage.kind not in LISTED_KINDS:
         return f"The price list has no price for a {damage.kind.replace('_', ' ')}."
     if damage.kind is not DamageKind.SMALL_DENTS:
-        return "" if _is_plain(damage) else "How deep it is or what it crosses is priced by the plan."
+        # No more than a tap can say: at a shallow dent's price a deep one over a line would not be borne.
+        is_said = damage.crosses or any((damage.length_mm, damage.width_mm, damage.depth_um))
+        is_plain = damage.depth is DepthStep.SHALLOW and not is_said
+        return "" if is_plain else "How deep it is or what it crosses is priced by the plan."
     if damage.dent_count < 1:
         return "Count the small dents first."
     bands = class_of(catalogue, damage.dent_class_mm or 25).bands if catalogue.small_dents else ((0, 0),)
     most = bands[-1][0]
     return f"The price list goes up to {most} small dents." if damage.dent_count > most else ""
-
-
-def _is_plain(damage: DraftDamage) -> bool:
-    """Whether it is no more than a tap can say: at a shallow dent's price a deep one over a line would not be borne."""
-    measured = (damage.length_mm, damage.width_mm, damage.depth_um)
-    return damage.depth is DepthStep.SHALLOW and not damage.crosses and not any(measured)
 
 
 def _answer(damage: DraftDamage) -> KerbAnswer:

@@ -20,7 +20,7 @@ from shopbook.trade.coating.mixing import (
 )
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.measures.ratios import Part, Recipe, recipe_of
-from shopbook.trade.planning.building import make_use
+from shopbook.trade.planning.building import make_use, with_total
 from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.shapes import DraftMix, DraftUse, DraftWarning
 from shopbook.trade.planning.spraying import coat_words, coats_laid, gun_settings
@@ -203,15 +203,8 @@ def _part_uses(
     for line in card.lines:
         part = line.part_thousandths_ml
         shared = [(panel, part * weight / whole / 1000) for (panel, _), weight in zip(needs, weights, strict=True)]
-        uses.append(_exact(make_use(setting.catalogue, line.name, shared, mix.reason, mix.code), part))
+        uses.append(with_total(make_use(setting.catalogue, line.name, shared, mix.reason, mix.code), part))
     return tuple(uses)
-
-
-def _exact(use: DraftUse, total: int) -> DraftUse:
-    """The same use with its total as the card pours it; what rounding left over goes to the first panel."""
-    (first, share), *others = use.shares
-    over = total - use.amount_thousandths
-    return DraftUse(use.role, total, use.unit, use.way, use.mix, ((first, share + over), *others), use.reason)
 
 
 def _cleaning(setting: DraftBasis, code: str, needs: Sequence[tuple[str, float]]) -> DraftUse:

@@ -1,14 +1,14 @@
 """The abrasive papers of one stage: which grades, how many of each, used how; and steps that are too long."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 from shopbook.trade.catalogue.entries import StageKind
 from shopbook.trade.catalogue.kinds import MeasuredBy
 from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.coating.abrasives import PARTICLE_UM, Ground, advise, count_needed, sequence, step_warnings
-from shopbook.trade.planning.building import Load, make_use
+from shopbook.trade.planning.building import Load, make_use, with_total
 from shopbook.trade.planning.shapes import DraftUse, DraftWarning
 from shopbook.trade.planning.work import DraftBasis
 
@@ -62,22 +62,19 @@ def _use(
         return None
     count = count_needed(whole, grade, setting.catalogue.materials[role].comes_as, minutes=minutes)
     shares = [(panel, count * area / whole) for panel, area in areas]
-    return _whole_pieces(make_use(setting.catalogue, role, shares, _reason(kind, grade, before, whole)), count)
+    return with_total(make_use(setting.catalogue, role, shares, _reason(kind, grade, before, whole)), count * 1000)
 
 
 def _reason(kind: StageKind, grade: int, before: int | None, whole_m2: float) -> str:
     grain = f"grain {PARTICLE_UM[grade]:g} µm"
     if before is not None and PARTICLE_UM[before] > PARTICLE_UM[grade]:
         grain += f", {PARTICLE_UM[before] / PARTICLE_UM[grade]:.1f} times finer than P{before}"
-    ground = GROUNDS.get(kind.code)
-    how = "" if ground is None else f"; {_how(grade, ground)}"
-    return f"{grain}, over {whole_m2:.2f} m²{how}"
-
-
-def _how(grade: int, ground: Ground) -> str:
-    advice = advise(grade, ground)
+    over = f"{grain}, over {whole_m2:.2f} m²"
+    if kind.code not in GROUNDS:
+        return over
+    advice = advise(grade, GROUNDS[kind.code])
     use = "dry or wet" if advice.use == "either" else advice.use.value
-    return f"{use}, {advice.backing}"
+    return f"{over}; {use}, {advice.backing}"
 
 
 def _long_steps(grits: Sequence[int]) -> tuple[DraftWarning, ...]:
@@ -95,10 +92,3 @@ def _paper_m2(kind: StageKind, load: Load) -> float:
     if load.works and kind.measured_by in {MeasuredBy.NONE, MeasuredBy.DAMAGE, MeasuredBy.FEATHER}:
         return sum(work.areas.feather_m2 for work in load.works)
     return load.area_m2
-
-
-def _whole_pieces(use: DraftUse, count: int) -> DraftUse:
-    """The same use with whole pieces in all; the first panel takes what sharing lost."""
-    (first, share), *others = use.shares
-    over = count * 1000 - use.amount_thousandths
-    return replace(use, amount_thousandths=count * 1000, shares=((first, share + over), *others))

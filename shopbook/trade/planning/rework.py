@@ -37,9 +37,9 @@ def draft_rework(
     """
     codes = [code for code in codes if code in catalogue.stages]
     known = {work.code: work for work in plan_panels(catalogue, damages, choices)}
+    refinished = {code: work for code, work in known.items() if work.is_refinished}
     asked = [code for code in dict.fromkeys(panels) if code in catalogue.panels]
-    asked = asked or [code for code, work in known.items() if _is_refinished(work)]
-    works = tuple(known[code] if _is_refinished(known.get(code)) else _whole(catalogue, known, code) for code in asked)
+    works = tuple(refinished.get(code) or _whole(catalogue, known, code) for code in asked or refinished)
     kinds = {**catalogue.stages, **{code: replace(catalogue.stages[code], is_on=True) for code in codes}}
     settled = replace(choices, left_out=choices.left_out - set(codes))
     sheet = Sheet(DraftBasis(replace(catalogue, stages=kinds), car, conditions, settled, works))
@@ -49,22 +49,14 @@ def draft_rework(
     return tuple(sheet.stages)
 
 
-def _is_refinished(work: PanelWork | None) -> bool:
-    return work is not None and (work.is_painted or work.is_blended_into)
-
-
 def _whole(catalogue: Catalogue, known: dict[str, PanelWork], code: str) -> PanelWork:
     panel = catalogue.panels[code]
     return PanelWork(panel, known[code].substrate if code in known else panel.substrate, is_painted=True)
 
 
 def _plain(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -> Places:
-    loads = _loads(sheet, code)
-    return sheet.add(code, _panels(sheet, code), after, loads=loads, wait=_wait_of(sheet, code))
-
-
-def _wait_of(sheet: Sheet, code: str) -> str | None:
-    return after_unmask(sheet) if code == StageCode.UNMASK else None
+    wait = after_unmask(sheet) if code == StageCode.UNMASK else None
+    return sheet.add(code, _panels(sheet, code), after, loads=_loads(sheet, code), wait=wait)
 
 
 def _panels(sheet: Sheet, code: str) -> tuple[PanelWork, ...]:

@@ -122,16 +122,12 @@ def _merged(*uses: DraftUse) -> tuple[DraftUse, ...]:
     for use in uses:
         key = (use.role, use.mix)
         if key in found and use.mix is None:
-            found[key] = _sum(found[key], use)
+            first, shares = found[key], dict(found[key].shares)
+            for panel, share in use.shares:
+                shares[panel] = shares.get(panel, 0) + share
+            reason = first.reason if first.reason == use.reason else f"{first.reason}; {use.reason}"
+            total = first.amount_thousandths + use.amount_thousandths
+            found[key] = replace(first, amount_thousandths=total, shares=tuple(shares.items()), reason=reason)
         else:
             found[key] = use
     return tuple(found.values())
-
-
-def _sum(first: DraftUse, second: DraftUse) -> DraftUse:
-    shares = dict(first.shares)
-    for panel, share in second.shares:
-        shares[panel] = shares.get(panel, 0) + share
-    reason = first.reason if first.reason == second.reason else f"{first.reason}; {second.reason}"
-    total = first.amount_thousandths + second.amount_thousandths
-    return replace(first, amount_thousandths=total, shares=tuple(shares.items()), reason=reason)

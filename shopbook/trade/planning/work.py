@@ -35,6 +35,11 @@ class PanelWork:
         return self.panel.code
 
     @property
+    def is_refinished(self) -> bool:
+        """Whether it gets clear: new paint over a repair, or colour running out into it."""
+        return self.is_painted or self.is_blended_into
+
+    @property
     def numbers(self) -> tuple[int, ...]:
         """Numbers of its damages."""
         return tuple(work.damage.number for work in self.works)

@@ -141,17 +141,14 @@ def _rate(kept: Mapping[str, Any]) -> TaxRate:
 
 def _words(kept: Mapping[str, Any]) -> SeenWords:
     plain = {name: tuple(kept[name]) for name in ("not_included", "seen", "cautions", "closing")}
+    sides = kept.get("sides")
     nested = {
         "facts": tuple((word, value) for word, value in kept["facts"]),
         "payers": tuple((who, minor) for who, minor in kept["payers"]),
         "items": tuple(_item(row) for row in kept["items"]),
-        "sides": _sides(kept.get("sides")),
+        "sides": Sides(Side(**sides["left"]), Side(**sides["right"])) if sides else None,
     }
     return SeenWords(**{**kept, **plain, **nested})
-
-
-def _sides(kept: Mapping[str, Mapping[str, str]] | None) -> Sides | None:
-    return Sides(Side(**kept["left"]), Side(**kept["right"])) if kept else None
 
 
 def _item(kept: Mapping[str, Any]) -> SeenItem:

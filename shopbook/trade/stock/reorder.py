@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.days import DateForm, near_day_words
-from shopbook.trade.measures.locales import ENGLISH, write_list
+from shopbook.trade.measures.locales import ENGLISH
 from shopbook.trade.measures.quantities import format_quantity, quarter_words
 from shopbook.trade.measures.units import Unit
 
@@ -133,15 +133,13 @@ def _first_shortfall(shelf: ShelfLevel, needs: Sequence[Need], arrivals: Sequenc
     for need in sorted(needs, key=lambda one: one.needed_on or date.max):
         taken += need.quantity_thousandths
         here = shelf.on_hand_thousandths + sum(
-            arrival.quantity_thousandths for arrival in arrivals if _comes_for(arrival, need)
+            arrival.quantity_thousandths
+            for arrival in arrivals
+            if need.needed_on is None or (arrival.due_on is not None and arrival.due_on <= need.needed_on)
         )
         if taken > here:
             return _Shortfall(need, taken - max(here, 0))
     return None
-
-
-def _comes_for(arrival: Arrival, need: Need) -> bool:
-    return need.needed_on is None or (arrival.due_on is not None and arrival.due_on <= need.needed_on)
 
 
 def _packs(shelf: ShelfLevel, coming: int) -> int:
@@ -183,31 +181,24 @@ def _why(
     spoken = " after what agreed jobs need" if needs else ""
     ordered = f" and {_said(shelf, coming - free)} on order" if coming > free else ""
     free_words = f"{_said(shelf, free)} free{spoken}{ordered}"
-    return f"{free_words}; the shop orders when {_level_words(shelf)}."
+    packs = f"{quarter_words(shelf.threshold_quarters)} × {shelf.pack_name}" if shelf.threshold_quarters else "none"
+    return f"{free_words}; the shop orders when {packs} is left."
 
 
 def _said(shelf: ShelfLevel, thousandths: int) -> str:
     return format_quantity(thousandths, shelf.unit, locale=shelf.locale)
 
 
-def _level_words(shelf: ShelfLevel) -> str:
-    if shelf.threshold_quarters == 0:
-        return "none is left"
-    return f"{quarter_words(shelf.threshold_quarters)} × {shelf.pack_name} is left"
-
-
 def _why_short(shelf: ShelfLevel, needs: Sequence[Need], shortfall: _Shortfall, today: date, form: DateForm) -> str:
-    need = shortfall.need
-    others = list(dict.fromkeys(one.job for one in needs if one.job != need.job and _comes_before(one, need)))
+    need, last = shortfall.need, shortfall.need.needed_on or date.max
+    others = list(
+        dict.fromkeys(one.job for one in needs if one.job != need.job and (one.needed_on or date.max) <= last)
+    )
     takers = f"{_takers(others)} {'take' if len(others) > 1 else 'takes'} some first, and " if others else ""
     day = f" {_on_day(need.needed_on, today, form)}" if need.needed_on else ""
     missing = _said(shelf, shortfall.missing_thousandths)
     here = _said(shelf, shelf.on_hand_thousandths)
     return f"{here} in the book; {takers}{need.job}{day} would be {missing} short."
-
-
-def _comes_before(one: Need, other: Need) -> bool:
-    return (one.needed_on or date.max) <= (other.needed_on or date.max)
 
 
 def _takers(jobs: Sequence[str]) -> str:
