@@ -9,6 +9,9 @@ from reportlab.platypus import Flowable
 from shopbook.documents.faces import refuse_unprintable
 from shopbook.documents.page import gap, make_file, side_by_side, words
 
+MOST_QUOTED = 60
+"""How much of a text that cannot be printed is quoted."""
+
 
 @dataclass(frozen=True, slots=True)
 class Head:
@@ -51,17 +54,24 @@ def draw_head(head: Head) -> list[Flowable]:
 def finish(story: Sequence[Flowable], paper: PrintedPaper) -> bytes:
     """The PDF of a paper; RuleBroken where a letter of it cannot be printed: a dot or a box never stands for one."""
     head = paper.head
-    refuse_unprintable(*_texts(paper))
+    refuse_paper(paper)
     footer = f"{head.title} · {head.shop}"
     return make_file(story, title=head.title, shop=head.shop, paper_size=head.paper_size, footer=footer)
 
 
-def _texts(paper: object) -> list[str]:
+def refuse_paper(paper: Paper) -> None:
+    """RuleBroken, before it is issued, for a paper that holds letters it cannot print; (printed_name) for its name."""
+    refuse_unprintable(paper.head.to, field="printed_name", what="the name")
+    for text in texts_of(paper):
+        refuse_unprintable(text, what=f"“{text[:MOST_QUOTED]}”")
+
+
+def texts_of(paper: object) -> list[str]:
     """Every text of a paper, however deep it stands."""
     if isinstance(paper, str):
         return [paper]
     if isinstance(paper, Sequence) and not isinstance(paper, bytes):
-        return [text for part in paper for text in _texts(part)]
+        return [text for part in paper for text in texts_of(part)]
     if hasattr(paper, "__dataclass_fields__"):
-        return [text for field in fields(paper) for text in _texts(getattr(paper, field.name))]  # type: ignore[arg-type]
+        return [text for field in fields(paper) for text in texts_of(getattr(paper, field.name))]  # type: ignore[arg-type]
     return []

@@ -66,8 +66,8 @@ def titled(title: str, below: str, kind: str = "body") -> Flowable:
 class ScriptLines(Flowable):
     """Lines of text of which some is in another script, each part in its own style, below one another.
 
-    A paragraph would draw them by its one face and in the order of their letters; see `scripts`. Text that reads from
-    the right stands at the right.
+    A paragraph would draw them by its one face and in the order of their letters; see `scripts`. Several lines that
+    read from the right stand at the right; a name of one line stands at the left, where its paper has all names.
     """
 
     def __init__(self, *parts: tuple[str, str]) -> None:
@@ -77,12 +77,11 @@ class ScriptLines(Flowable):
         self.spaceBefore, self.spaceAfter = self._parts[0][1].spaceBefore, self._parts[-1][1].spaceAfter
 
     def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803  (named by ReportLab)
-        self._lines = [
-            (line, look, look.alignment == TA_RIGHT or reads_from_right(text))
-            for text, look in self._parts
-            for row in text.split("\n")
-            for line in wrap(row, aW, look.fontSize, is_bold=_is_bold(look))
-        ]
+        self._lines = []
+        for text, look in self._parts:
+            lines = [line for row in text.split("\n") for line in wrap(row, aW, look.fontSize, is_bold=_is_bold(look))]
+            is_right = look.alignment == TA_RIGHT or (len(lines) > 1 and reads_from_right(text))
+            self._lines += [(line, look, is_right) for line in lines]
         self.width, self.height = aW, sum(look.leading for _, look, _ in self._lines)
         return self.width, self.height
 

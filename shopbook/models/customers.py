@@ -16,6 +16,8 @@ class Customer(Base):
     kind: Mapped[Kind]
     """private, dealer, insurer, fleet."""
     name: Mapped[Line]
+    printed_name: Mapped[Line] = mapped_column(server_default="")
+    """The name in letters that papers can print; empty where they print the name itself."""
     phone: Mapped[Line]
     mail: Mapped[Line]
     address: Mapped[Words]

@@ -32,6 +32,11 @@ def get_customer(session: Session, customer_id: int) -> Customer:
     return customer
 
 
+def name_on_papers(customer: Customer) -> str:
+    """What a paper calls a customer: the name typed for papers, else the name, else the phone."""
+    return customer.printed_name or customer.name or customer.phone
+
+
 def get_vehicle(session: Session, vehicle_id: int) -> Vehicle:
     """One vehicle with its owner loaded; NotFound when there is none."""
     vehicle = session.scalar(select(Vehicle).where(Vehicle.id == vehicle_id).options(selectinload(Vehicle.customer)))

@@ -15,7 +15,7 @@ from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.search_keys import name_keys, phone_keys, plate_key, vin_keys
 
 CHANGED_MEANWHILE = "Somebody else changed this meanwhile. Look at what is there now, then change it once more."
-CUSTOMER_WORDS = ("name", "phone", "mail", "address", "tax_number", "note")
+CUSTOMER_WORDS = ("name", "printed_name", "phone", "mail", "address", "tax_number", "note")
 VEHICLE_WORDS = ("plate", "vin", "description", "colour_name", "colour_code", "colour_hex", "finish", "hue", "note")
 
 
@@ -27,7 +27,7 @@ def add_customer(
     pays_within_days: int = 0,
     **words: str,
 ) -> Customer:
-    """A new customer; `words` are name, phone, mail, address, tax_number, note. A name or a phone is enough.
+    """A new customer; `words` are those of CUSTOMER_WORDS. A name or a phone is enough.
 
     RuleBroken when there is neither.
     """
@@ -59,6 +59,15 @@ def change_customer(act: Act, customer_id: int, *, revision: int, **values: Any)
     _write_customer_keys(act.session, customer)
     write_log(act, "change_customer", "customer", customer.id, "Changed a customer")
     return customer
+
+
+def keep_printed_name(act: Act, customer_id: int | None, name: str) -> None:
+    """What papers call a customer from now on, typed when one was issued; nothing changes where nothing was typed."""
+    if customer_id is not None and name.strip():
+        customer = get_customer(act.session, customer_id)
+        customer.printed_name, customer.revision = name.strip(), customer.revision + 1
+        _write_customer_keys(act.session, customer)
+        write_log(act, "change_customer", "customer", customer.id, "Typed a customer’s name for papers")
 
 
 def erase_customer(act: Act, customer_id: int) -> None:
@@ -142,7 +151,7 @@ def _write_customer_keys(session: Session, customer: Customer) -> None:
     session.execute(
         delete(SearchKey).where(SearchKey.customer_id == customer.id, SearchKey.kind.in_(("name", "phone")))
     )
-    _add_keys(session, "name", name_keys(customer.name), customer_id=customer.id)
+    _add_keys(session, "name", name_keys(f"{customer.name} {customer.printed_name}"), customer_id=customer.id)
     _add_keys(session, "phone", phone_keys(customer.phone), customer_id=customer.id)
 
 

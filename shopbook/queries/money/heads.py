@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Job
 from shopbook.models.shop import Book
+from shopbook.queries.customers import name_on_papers
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.book import get_units
 from shopbook.trade.car.words import car_words
@@ -48,7 +49,7 @@ def _shop_lines(book: Book, country: Country) -> list[str]:
 
 def _name(customer: Customer | None) -> str:
     is_known = customer is not None and customer.erased_at is None
-    return (customer.name or customer.phone) if customer and is_known else "The owner of the car"
+    return name_on_papers(customer) if customer and is_known else "The owner of the car"
 
 
 def _customer_lines(customer: Customer | None, tax_number_word: str) -> list[str]:

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.models.money import JobPayer
+from shopbook.queries.customers import name_on_papers
 from shopbook.queries.shop.rates import setting_on
 from shopbook.trade.billing import Bill, BillLine
 from shopbook.trade.billing.payers import PayerShare, PayRule, PayTerm, who_pays
@@ -50,6 +51,11 @@ class NamedPayer:
     def name(self) -> str:
         """The payer as people say it."""
         return (self.customer.name or self.customer.phone) if self.customer else THE_OWNER
+
+    @property
+    def name_on_papers(self) -> str:
+        """The payer as a paper says it."""
+        return name_on_papers(self.customer) if self.customer else THE_OWNER
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
 from shopbook.models.money import Payment, Receipt
+from shopbook.queries.customers import name_on_papers
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.invoices import PAPER_WORDS, list_job_invoices
@@ -71,7 +72,7 @@ def _against(session: Session, payment: Payment) -> list[tuple[str, int]]:
 def _head(session: Session, payment: Payment) -> dict[str, Any]:
     head = get_head(session, get_job_by_id(session, payment.job_id or 0))
     payer = session.get(Customer, payment.customer_id) if payment.customer_id else None
-    return head | ({"to": payer.name or payer.phone, "to_lines": []} if payer else {})
+    return head | ({"to": name_on_papers(payer), "to_lines": []} if payer else {})
 
 
 def _facts(payment: Payment, job_number: int, said: Wording) -> list[tuple[str, str]]:

@@ -135,7 +135,7 @@ def _payers(session: Session, job: Job, priced: PricedQuote, said: Wording) -> t
 def payer_words(row: NamedShare, said: Wording) -> str:
     """One payer of a quote in words, with the rule for the share; one who pays nothing is only named."""
     payer = row.payer
-    name = payer.name if payer.customer else "The owner"
+    name = payer.name_on_papers if payer.customer else "The owner"
     if row.gross_minor == 0:
         return str(name)
     if payer.rule is PayRule.EXCESS:

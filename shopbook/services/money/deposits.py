@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, Payment
+from shopbook.queries.customers import name_on_papers
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.invoices import bill_of, credits_of, find_live_invoice, list_job_invoices
@@ -131,7 +132,7 @@ def _write_invoice(act: Act, job: Job, bill: Bill, payment: Payment) -> Invoice:
     said = get_wording(act.session)
     frozen = freeze_head(act.session, job)
     customer = act.session.get(Customer, payer) if payer else None
-    name = (customer.name or customer.phone) if customer else frozen["to"]
+    name = name_on_papers(customer) if customer else frozen["to"]
     frozen |= {
         "facts": [["Received", said.day(day, with_weekday=True)], ["Job", str(job.number)]],
         "groups": [

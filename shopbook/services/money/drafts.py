@@ -132,7 +132,7 @@ def _frozen_payers(
         free[row.payment.customer_id] = free.get(row.payment.customer_id, 0) + row.free_minor
     found: list[dict[str, object]] = []
     for named, share in zip(shares, own, strict=True):
-        name, reference = named.payer.name, named.payer.reference
+        name, reference = named.payer.name_on_papers, named.payer.reference
         is_later = share.due_on > today
         when = f"by {said.day(share.due_on, with_weekday=True)}" if is_later else "before the keys"
         when = when if share.share_minor else ""

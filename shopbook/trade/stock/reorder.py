@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.days import DateForm, near_day_words
-from shopbook.trade.measures.locales import ENGLISH
+from shopbook.trade.measures.locales import ENGLISH, write_list
 from shopbook.trade.measures.quantities import format_quantity, quarter_words
 from shopbook.trade.measures.units import Unit
 

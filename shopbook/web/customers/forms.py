@@ -44,6 +44,7 @@ class CustomerForm(RevisedForm):
     """Who brings a car or pays for it."""
 
     name = StringField("Name", [_LINE])
+    printed_name = StringField("Name on papers", [_LINE])
     phone = StringField("Phone", [_LINE])
     mail = StringField("Mail", [_LINE])
     address = TextAreaField("Address", [_WORDS])

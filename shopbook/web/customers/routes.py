@@ -5,13 +5,15 @@ from typing import Any
 from flask import Blueprint, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from shopbook.queries.customers import get_customer, get_vehicle, list_customers
+from shopbook.documents.faces import refuse_unprintable
+from shopbook.queries.customers import get_customer, get_vehicle, list_customers, name_on_papers
 from shopbook.queries.shop.log import list_subject_log
 from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, add_vehicle, change_customer, change_vehicle
 from shopbook.services.jobs.whose import erase_with_visits
 from shopbook.trade.car.vin import examine_vin
 from shopbook.trade.customer_kinds import CustomerKind
+from shopbook.trade.errors import RuleBroken
 from shopbook.web.customers.forms import CustomerForm, VehicleForm
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.guards import needs
@@ -60,13 +62,24 @@ def new() -> Any:
 @blueprint.route("/<int:customer_id>/change", methods=["GET", "POST"])
 @needs("customers", "change")
 def change(customer_id: int) -> Any:
-    form = CustomerForm(obj=get_customer(reader(), customer_id))
+    customer, then = get_customer(reader(), customer_id), safe_path(request.args.get("then"))
+    form = CustomerForm(obj=customer)
+    if then and request.method == "GET":
+        _ask_printed_name(form, customer)
 
     def keep(act: Act) -> Done:
         change_customer(act, customer_id, **form.clean())
-        return Done(url_for("customers.show", customer_id=customer_id), "Kept.")
+        return Done(then or url_for("customers.show", customer_id=customer_id), "Kept.")
 
     return act_by_form(form, "customers/change.html", keep, customer_id=customer_id)
+
+
+def _ask_printed_name(form: CustomerForm, customer: Any) -> None:
+    """Where a paper led here, because it cannot print the name, it is said beside the field."""
+    try:
+        refuse_unprintable(name_on_papers(customer), field="printed_name", what="the name")
+    except RuleBroken as broken:
+        form.refuse(broken)
 
 
 @blueprint.post("/<int:customer_id>/erase")

@@ -31,6 +31,8 @@ class FirstInvoiceForm(TaxStartForm):
     tax_number = StringField("Your tax number", [LINE])
     address = TextAreaField("Your address", [WORDS])
     is_confirmed = BooleanField("These rates of tax are right")
+    printed_name = StringField("Name on this paper and later ones", [LINE])
+    """Asked only where the paper cannot print the letters of the customer's name."""
 
 
 class IssueForm(FirstInvoiceForm):
@@ -63,6 +65,7 @@ class PayForm(ActForm):
 
     payer = SelectField("From")
     invoice_id = SelectField("For")
+    printed_name = StringField("Name on this paper and later ones", [LINE])
     amount = AmountField("Amount", [Needed("Type the amount taken.")])
     means = RadioField("By", choices=choices(MEANS_WORDS), default=PayMeans.CARD)
     reference = StringField("Reference", [LINE])

@@ -5,6 +5,7 @@ from typing import Any
 from flask import Response as FlaskResponse
 from flask import render_template, request, url_for
 
+from shopbook.documents.head import refuse_paper
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id, list_jobs_by_id
@@ -20,6 +21,7 @@ from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.payments import list_invoice_payments
 from shopbook.queries.money.split import split_not_issued
 from shopbook.services.act import Act
+from shopbook.services.customers import keep_printed_name
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.drafts import draft_invoice
 from shopbook.services.money.invoices import issue_invoice
@@ -92,7 +94,9 @@ def _so_far(number: int) -> Any:
     def doing(act: Act) -> Done:
         answer_first(act, form, notice)
         job_id, paid = get_job(act.session, number).id, paid_at_once(form)
+        keep_printed_name(act, job.customer_id, form.printed_name.data or "")
         made = issue_invoice(act, job_id, supply_on=form.supply_on.data, paid=paid)
+        refuse_paper(paper_of(get_invoice(act.session, made.id)))
         return Done(
             url_for("money.invoice", invoice_id=made.id),
             f"Issued. It stays as it is: {KINDS[made.kind].lower()} {made.number}.",
@@ -158,6 +162,7 @@ def credit(invoice_id: int) -> Any:
 
     def doing(act: Act) -> Done:
         note = credit_invoice(act, invoice_id, reason=form.reason.data or "", **_chosen(form))
+        refuse_paper(paper_of(get_invoice(act.session, note.id)))
         return Done(url_for("money.invoice", invoice_id=note.id), "Credited. Money that came free is on account.")
 
     answer = act_by_form(form, "money/credit.html", doing, invoice=found, kind=KINDS[found.kind], lines=lines)

@@ -4,8 +4,10 @@ from typing import Any
 
 from flask import Response as FlaskResponse
 from flask import flash, render_template, request, url_for
+from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
+from shopbook.documents.head import refuse_paper
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
@@ -21,6 +23,7 @@ from shopbook.queries.money.payments import (
 )
 from shopbook.queries.money.receipts import find_receipt
 from shopbook.services.act import Act
+from shopbook.services.customers import keep_printed_name
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over as give_keys
 from shopbook.services.money.hand_over import let_go as let_car_go
@@ -89,7 +92,10 @@ def pay(number: int) -> Any:
     form, shown = _pay_form(job)
 
     def doing(act: Act) -> Done:
+        payer = as_key(form.payer.data) if form.payer.data else job.customer_id
+        keep_printed_name(act, payer, form.printed_name.data or "")
         taken = take_payment(act, job_id=get_job(act.session, number).id, **_typed(form))
+        _refuse_receipt(act.session, taken)
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
     return with_receipt(act_by_form(form, "money/pay.html", doing, job=job, **shown), job.id)
@@ -156,7 +162,9 @@ def deposit(number: int) -> Any:
 
     def doing(act: Act) -> Done:
         answer_first(act, form, notice)
+        keep_printed_name(act, job.customer_id, form.printed_name.data or "")
         taken = take_deposit(act, get_job(act.session, number).id, **_typed_deposit(form))
+        _refuse_receipt(act.session, taken)
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
     stands = job_stands(reader(), [job.id], today)[job.id]
@@ -178,6 +186,13 @@ def _typed_deposit(form: DepositForm) -> dict[str, Any]:
 @needs("money", "see")
 def receipt_pdf(payment_id: int) -> FlaskResponse:
     return send_pdf(*keep_receipt(payment_id))
+
+
+def _refuse_receipt(session: Session, payment: Any) -> None:
+    """RuleBroken, while nothing is kept yet, for a receipt that holds letters which it cannot print."""
+    kept = find_receipt(session, payment)
+    if kept is not None:
+        refuse_paper(receipt_of(payment.number, kept))
 
 
 def keep_receipt(payment_id: int) -> tuple[bytes, str]:
@@ -207,6 +222,7 @@ def refund(payment_id: int) -> Any:
             reason=form.reason.data or "",
             on=form.on.data,
         )
+        _refuse_receipt(act.session, back)
         return Done(url_for("money.payment", payment_id=back.id), "Kept that it was given back.")
 
     return with_receipt(act_by_form(form, "money/refund.html", doing, payment=found, free=free), found.job_id)

@@ -5,12 +5,15 @@ from typing import Any
 from flask import url_for
 from werkzeug.wrappers import Response
 
+from shopbook.documents.faces import refuse_unprintable
+from shopbook.documents.head import refuse_paper
 from shopbook.queries.money.invoices import get_invoice
 from shopbook.services.act import Act
 from shopbook.services.money.quick import quick_job
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import LATER, QuickForm
+from shopbook.web.money.invoice_view import paper_of
 from shopbook.web.money.paper_files import with_papers
 from shopbook.web.money.payments import with_receipt
 from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
@@ -26,7 +29,9 @@ def quick() -> Any:
 
     def doing(act: Act) -> Done:
         answer_first(act, form, notice)
+        refuse_unprintable(form.who.data or "", field="who", what="the name")
         made = quick_job(act, **_typed(form))
+        refuse_paper(paper_of(get_invoice(act.session, made.id)))
         issued.append(made.id)
         return Done(url_for("money.invoice", invoice_id=made.id), f"Done and issued: invoice {made.number}.")
 

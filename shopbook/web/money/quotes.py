@@ -7,7 +7,7 @@ from werkzeug.wrappers import Response
 from shopbook.documents.quote import make_quote_file
 from shopbook.outside.files import keep_bytes, read_kept
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
-from shopbook.queries.money.quotes import list_quotes
+from shopbook.queries.money.quotes import get_quote, list_quotes
 from shopbook.queries.money.whose import list_risks
 from shopbook.queries.shop.book import get_paper
 from shopbook.services.act import Act
@@ -70,13 +70,21 @@ def give(quote_id: int) -> Response:
         paper, revision = _keep_paper(known), known.quote.revision
     except RuleBroken as broken:
         flash(broken.sentence, "late")
-        return redirect(quote_url(quote_id), 303)
+        return redirect(_where_to_mend(quote_id, broken), 303)
 
     def doing(act: Act) -> Done:
         give_quote(act, quote_id, revision=revision, paper=paper)
         return Done(url_for("money.share", quote_id=quote_id), "Given, and its paper kept. Send it, then say so here.")
 
     return act_by_press(doing, quote_url(quote_id))
+
+
+def _where_to_mend(quote_id: int, broken: RuleBroken) -> str:
+    """The customer's page for a name that the paper cannot print, which leads back here; else the quote's own."""
+    customer_id = get_job_by_id(reader(), get_quote(reader(), quote_id).job_id).customer_id
+    if broken.field == "printed_name" and customer_id:
+        return url_for("customers.change", customer_id=customer_id, then=quote_url(quote_id))
+    return quote_url(quote_id)
 
 
 def _keep_paper(known: Known) -> NewPaper:
