@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from sqlalchemy import inspect
+from sqlalchemy import Engine, inspect
 from sqlalchemy.orm import Session
 
 from shopbook.models.schema import downgrade_schema, upgrade_schema
@@ -37,8 +37,14 @@ def test_an_old_book_keeps_the_decimals_that_its_money_was_stored_with(url: str,
         session.connection().close()
     engine.dispose()
     downgrade_schema(url, BEFORE)
-    assert "currency_places" not in {column["name"] for column in inspect(make_engine(url)).get_columns("book")}
+    assert "currency_places" not in columns(engine)
+    engine.dispose()
     upgrade_schema(url)
-    with Session(make_engine(url)) as session:
+    with Session(engine) as session:
         assert country_of(get_book(session)).currency_places == places
+    engine.dispose()
     assert currency_places("LBP") == 0
+
+
+def columns(engine: Engine) -> set[str]:
+    return {column["name"] for column in inspect(engine).get_columns("book")}

@@ -3,8 +3,8 @@
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.locales import ENGLISH, currency_sign, fractions_of
 
-_HOME_SIGNS = {"AUD": "$", "CAD": "$", "JPY": "¥", "NZD": "$"}
-"""A book has one currency: the letters that tell this dollar or yen from another's (CA$, JP¥) are left out."""
+_HOME_SIGNS = {"AUD": "$", "CAD": "$", "JPY": "¥", "NZD": "$", "USD": "$"}
+"""A book has one currency: the letters that tell this dollar or yen from another's (CA$, US$, JP¥) are left out."""
 
 _CASH_STEPS = {"AUD": 5, "NZD": 10}
 """What the locale data lack. Australia withdrew its 1 and 2 cent coins in 1992 (Reserve Bank of Australia), New Zealand
@@ -28,9 +28,11 @@ def currency_places(code: str) -> int:
 
 
 def currency_symbol(code: str, locale: str = ENGLISH) -> str:
-    """The sign set before an amount; the code itself and a space where no sign is usual."""
+    """The sign of an amount: the locale's, else that of English; the code itself and a space where none is usual."""
     plain = check_currency(code)
     sign = _HOME_SIGNS.get(plain) or currency_sign(plain, locale)
+    # Australia's data have the code of every money but its own.
+    sign = currency_sign(plain, ENGLISH) if sign == plain else sign
     return f"{sign} " if sign[-1].isalpha() else sign
 
 
