@@ -59,7 +59,7 @@ def finish(story: Sequence[Flowable], paper: PrintedPaper) -> bytes:
     return make_file(story, title=head.title, shop=head.shop, paper_size=head.paper_size, footer=footer)
 
 
-def refuse_paper(paper: Paper) -> None:
+def refuse_paper(paper: PrintedPaper) -> None:
     """RuleBroken, before it is issued, for a paper that holds letters it cannot print; (printed_name) for its name."""
     refuse_unprintable(paper.head.to, field="printed_name", what="the name")
     for text in texts_of(paper):
