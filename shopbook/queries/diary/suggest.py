@@ -7,14 +7,14 @@ from datetime import date, datetime, timedelta
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.diary.hands import hands_by_day, list_workers
+from shopbook.models.shop import Place
+from shopbook.queries.diary.hands import hands_by_day, workers_among
 from shopbook.queries.diary.needs import Needed, needs_of_draft, needs_of_job
 from shopbook.queries.diary.odds import list_car_hours
 from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.shop.book import list_places
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.queries.jobs.whole import WholeJob, whole_job
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.diary.odds import OF_TEN, hours_for_most
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
@@ -78,30 +78,30 @@ def suggest_days(session: Session, job_id: int, now: datetime) -> Suggestion:
     A job without a promise is placed behind everything that has one; one with a promise behind what is due before it.
     A car that is here goes on from now; one with a day to come starts then; every other one could come at once.
     """
-    job = get_job_by_id(session, job_id)
-    opening = opening_hours_on(session, day_of(session, now))
-    plan = needs_of_job(session, job, opening, now)
-    return _suggest(session, plan, _start(job, opening, now), now, opening, besides=job, cars=list_car_hours(session))
+    return suggest_for(whole_job(session, get_job_by_id(session, job_id)), shop_at(session, now), now)
 
 
-def suggest_for_draft(session: Session, draft: Draft, now: datetime) -> Suggestion:
+def suggest_for(whole: WholeJob, shop: ShopOn, now: datetime) -> Suggestion:
+    """The same of a job that is read already, in the shop on the day of `now`."""
+    plan, start = needs_of_job(whole, shop.opening, now), _start(whole.job, shop.opening, now)
+    return _suggest(shop, plan, start, besides=whole.job, cars=list_car_hours(shop.session))
+
+
+def suggest_for_draft(shop: ShopOn, draft: Draft, now: datetime) -> Suggestion:
     """The days that a car could have whose plan is not kept yet: the price at the kerb."""
-    opening = opening_hours_on(session, day_of(session, now))
-    return _suggest(session, needs_of_draft(draft), now, now, opening)
+    return _suggest(shop, needs_of_draft(draft), now)
 
 
 def _suggest(
-    session: Session,
+    shop: ShopOn,
     plan: Needed,
     start: datetime,
-    now: datetime,
-    opening: OpeningHours,
     besides: Job | None = None,
     cars: Sequence[tuple[int, int]] = (),
 ) -> Suggestion:
+    session, opening, today = shop.session, shop.opening, shop.day
     is_here = besides is not None and besides.came_at is not None
-    today = day_of(session, now)
-    workers = list_workers(session)
+    workers = workers_among(shop.actors, shop.people)
     pools = pools_of(actor.skills for actor, _ in workers)
     missing = sorted({need.skill for need in plan.stages if need.minutes and need.skill not in pools})
     if missing:
@@ -111,7 +111,7 @@ def _suggest(
     days = opening.working_days(today, today + timedelta(days=AHEAD_DAYS))
     taken = sum_minutes(promised, besides)
     hands, actors = hands_by_day(session, opening, days, workers), [actor for actor, _ in workers]
-    free = {} if is_here else _free_places(session, days, promised, besides.id if besides else None)
+    free = {} if is_here else _free_places(shop.places, days, promised, besides.id if besides else None)
 
     def place(wanted: Sequence[StageNeed]) -> Promise:
         room = _room(wanted, hands, actors, pools, taken)
@@ -173,10 +173,9 @@ def _room(
 
 
 def _free_places(
-    session: Session, days: Sequence[date], promised: Sequence[PromisedJob], besides_id: int | None
+    places: Sequence[Place], days: Sequence[date], promised: Sequence[PromisedJob], besides_id: int | None
 ) -> dict[date, int]:
     """Bays still free by day; nothing is full where there is a yard, which takes as many as come."""
-    places = list_places(session)
     if not places or any(not place.is_bay for place in places):
         return {}
     return {day: len(places) - count_cars(promised, day, besides_id) for day in days}
