@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Damage, Job, JobPart, Stage
 from shopbook.models.shelf import Material
+from shopbook.queries.jobs.comebacks import Comeback, comebacks_of
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.jobs.plans import list_stages
@@ -42,6 +43,8 @@ class WholeJob:
     clocked: tuple[Clocked, ...]
     materials: tuple[Material, ...]
     """What the shelf has for the plan: the materials that its stages use, and those in use that stand for a role."""
+    comebacks: tuple[Comeback, ...] = ()
+    """What it came back as since it was handed over, by number."""
 
     @property
     def plan(self) -> list[Stage]:
@@ -68,7 +71,7 @@ class WholeJob:
 
 
 def whole_job(session: Session, job: Job) -> WholeJob:
-    """A job that is read already (car and owner loaded), with all that hangs on it; eight statements."""
+    """A job that is read already (car and owner loaded), with all that hangs on it; nine statements."""
     stages = list_stages(session, job.id, with_struck=True)
     return WholeJob(
         job=job,
@@ -77,6 +80,7 @@ def whole_job(session: Session, job: Job) -> WholeJob:
         parts=tuple(list_parts(session, job.id, with_struck=True)),
         clocked=tuple(list_clocked(session, [job.id])),
         materials=tuple(materials_of_plan(session, stages)),
+        comebacks=tuple(comebacks_of(session, [job.id])) if job.handed_over_at else (),
     )
 
 

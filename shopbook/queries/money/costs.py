@@ -82,24 +82,28 @@ class _Row(NamedTuple):
     cost: int
 
 
-def costs_of(whole: WholeJob, shop: ShopOn) -> list[CostLine]:
-    """The same of all days of one job that is read already; three statements."""
-    job, session = whole.job, shop.session
+def costs_of(whole: WholeJob, shop: ShopOn, backs: Collection[int] = ()) -> list[CostLine]:
+    """The same of all days of one job that is read already, and of its comebacks by id; three statements, five with
+    comebacks."""
+    job, session, always = whole.job, shop.session, (date.min, date.max)
     purposes = {stage.id: stage.purpose for stage in whole.stages}
-    worked = [
+    worked: list[Any] = [
         _Row(job.id, one.stage_id, one.on, job.purpose, purposes[one.stage_id], one.cost_minor) for one in whole.clocked
     ]
-    drawn = session.execute(_materials([job.id], date.min, date.max))
-    came = [
+    came: list[Any] = [
         (job.id, part.kind, part.cost_minor, part.came_on, part.sent_back_at, job.purpose)
         for part in whole.parts
         if part.came_on is not None
     ]
+    if backs:
+        worked += session.execute(_labour(backs, *always))
+        came += session.execute(_parts(backs, *always))
+    drawn = session.execute(_materials([job.id, *backs], *always))
     return [
-        *(_line(row, Costs(labour_minor=row.cost)) for row in worked),
+        *(_line(row, Costs(labour_minor=int(row.cost))) for row in worked),
         *(_line(row, Costs(materials_minor=-int(row.cost))) for row in drawn),
         *_bought(came, shop.zone),
-        *_supplies(session, worked, date.min, date.max),
+        *_supplies(session, worked, *always),
     ]
 
 

@@ -89,16 +89,16 @@ def margins(session: Session, job_ids: Iterable[int], day: date) -> dict[int, Jo
 
 
 def earnings_of(whole: WholeJob, accounts: Accounts) -> JobEarnings:
-    """The same of one job that is read already, with what its money is made of; five statements and, for a job that
-    came back, what that cost."""
+    """The same of one job that is read already, with what its money is made of; four statements, six with comebacks."""
     job, shop = whole.job, accounts.shop
     prices = prices_among(best_by_role(one for one in whole.materials if one.role and one.is_active))
     priced = _Priced(prices, _bought_roles(shop), _mean_hour(shop.session, shop.day))
     spent = _Spent()
-    for line in costs_of(whole, shop):
-        spent.add(line, job.handed_over_on)
-    backs = {back_id for _, back_id in comebacks_of(shop.session, [job.id])}
-    spent.comebacks_minor = sum(line.costs.total_minor for line in list_costs(shop.session, jobs=backs))
+    for line in costs_of(whole, shop, [each.job_id for each in whole.comebacks]):
+        if line.job_id == job.id:
+            spent.add(line, job.handed_over_on)
+        else:
+            spent.comebacks_minor += line.costs.total_minor
     return _earnings(
         job,
         _agreed_net(shop.session, accounts.work[job.id], accounts.billing),
@@ -247,8 +247,8 @@ def _spent(session: Session, ids: list[int], jobs: Mapping[int, Job]) -> dict[in
     """What each of these jobs cost, and in all what its comebacks did: before and after they went again."""
     found = {job_id: _Spent() for job_id in ids}
     first_of: dict[int, list[int]] = defaultdict(list)
-    for first_id, back_id in comebacks_of(session, ids):
-        first_of[back_id].append(first_id)
+    for each in comebacks_of(session, ids):
+        first_of[each.job_id].append(each.first_id)
     for line in list_costs(session, jobs={*ids, *first_of}):
         if line.job_id in found:
             found[line.job_id].add(line, jobs[line.job_id].handed_over_on)

@@ -3,7 +3,7 @@
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from shopbook.queries.jobs.comebacks import find_first_job, list_comebacks
+from shopbook.queries.jobs.comebacks import find_first_job
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.jobs.sheet import sheet_of
 from shopbook.queries.money.job_page import read_job_page
@@ -45,7 +45,7 @@ def show(number: int) -> str:
         purpose_words=STAGE_PURPOSE_WORDS,
         job_purpose_words=JOB_PURPOSE_WORDS,
         first_number=find_first_job(reader(), job),
-        comebacks=list_comebacks(reader(), job.id) if job.handed_over_at else [],
+        comebacks=[each.number for each in page.whole.comebacks if each.after_id == job.id],
     )
 
 
