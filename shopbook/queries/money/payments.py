@@ -130,17 +130,25 @@ def total_free_by_job(session: Session, job_ids: Iterable[int]) -> dict[int, int
 def free_by_payer(session: Session, job_ids: Iterable[int]) -> tuple[dict[int, dict[int | None, int]], dict[int, int]]:
     """Money of each of these jobs that is set against nothing yet, by job and by who paid it, and each job's
     securities. One statement."""
-    asked = select(Payment).where(
-        Payment.job_id.in_(list(job_ids)), Payment.amount_minor > 0, Payment.kind.in_(_kinds(True))
-    )
+    return sum_free(read_payments(session, job_ids))
+
+
+def read_payments(session: Session, job_ids: Iterable[int]) -> list[FreePayment]:
+    """All money of these jobs, oldest first, each with what of it is free (of money given back: nothing). One
+    statement."""
+    asked = select(Payment).where(Payment.job_id.in_(list(job_ids))).order_by(Payment.id)
+    return [FreePayment(row[0], _left(*row) if row[0].amount_minor > 0 else 0) for row in session.execute(_free(asked))]
+
+
+def sum_free(payments: Iterable[FreePayment]) -> tuple[dict[int, dict[int | None, int]], dict[int, int]]:
+    """What of payments that are read already is free, by job and by who paid it, and each job's securities."""
     free: dict[int, dict[int | None, int]] = {}
     securities: dict[int, int] = {}
-    for row in session.execute(_free(asked)):
-        payment, left = row[0], _left(*row)
-        job_id = payment.job_id or 0
-        if payment.kind == "security":
-            securities[job_id] = securities.get(job_id, 0) + left
-        else:
+    for row in payments:
+        payment, job_id = row.payment, row.payment.job_id or 0
+        if payment.amount_minor > 0 and payment.kind == "security":
+            securities[job_id] = securities.get(job_id, 0) + row.free_minor
+        elif payment.amount_minor > 0 and payment.kind in PREPAID:
             own = free.setdefault(job_id, {})
-            own[payment.customer_id] = own.get(payment.customer_id, 0) + left
+            own[payment.customer_id] = own.get(payment.customer_id, 0) + row.free_minor
     return free, securities

@@ -10,7 +10,8 @@ from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.money.invoices import list_job_invoices, payer_standings
-from shopbook.queries.money.owed import job_stands, payer_names
+from shopbook.queries.money.owed import job_stands
+from shopbook.queries.money.payers import payer_names
 from shopbook.queries.money.payments import (
     allocated_by_invoice,
     free_of,
