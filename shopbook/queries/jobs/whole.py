@@ -1,6 +1,6 @@
 """One job whole: the plan, the damage, what is bought and what was clocked, each read once and handed down."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,9 +11,9 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Damage, Job, JobPart, Stage
 from shopbook.models.shelf import Material
 from shopbook.queries.jobs.comebacks import Comeback, comebacks_of
-from shopbook.queries.jobs.damage import list_damages
+from shopbook.queries.jobs.damage import damages_of, list_damages
 from shopbook.queries.jobs.parts import list_parts
-from shopbook.queries.jobs.plans import list_stages
+from shopbook.queries.jobs.plans import list_stages, stages_of
 from shopbook.queries.shelf.materials import list_planned_materials
 
 
@@ -82,6 +82,30 @@ def whole_job(session: Session, job: Job) -> WholeJob:
         materials=tuple(materials_of_plan(session, stages)),
         comebacks=tuple(comebacks_of(session, [job.id])) if job.handed_over_at else (),
     )
+
+
+def whole_jobs(session: Session, jobs: Sequence[Job]) -> dict[int, WholeJob]:
+    """The same of several jobs for a list, by job id, without what their stages use and the materials of it; six
+    statements however many."""
+    ids = [job.id for job in jobs]
+    stages, damages = stages_of(session, ids, with_struck=True, with_uses=False), damages_of(session, ids)
+    parts: dict[int, list[JobPart]] = {}
+    for part in session.scalars(select(JobPart).where(JobPart.job_id.in_(ids)).order_by(JobPart.id)) if ids else ():
+        parts.setdefault(part.job_id, []).append(part)
+    clocked: dict[int, list[Clocked]] = {}
+    for row in list_clocked(session, ids):
+        clocked.setdefault(row.job_id, []).append(row)
+    return {
+        job.id: WholeJob(
+            job,
+            tuple(stages.get(job.id, ())),
+            tuple(damages.get(job.id, ())),
+            tuple(parts.get(job.id, ())),
+            tuple(clocked.get(job.id, ())),
+            materials=(),
+        )
+        for job in jobs
+    }
 
 
 def materials_of_plan(session: Session, stages: Iterable[Stage]) -> list[Material]:

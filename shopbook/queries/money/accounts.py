@@ -65,10 +65,18 @@ def read_accounts(shop: ShopOn, job_ids: Collection[int]) -> Accounts:
 
 def read_account(shop: ShopOn, whole: WholeJob) -> Accounts:
     """The same of one job that is read already."""
-    job = whole.job
-    approvals = read_approvals(shop.session, [job.id])
-    charged = _charge(job.customer, job.purpose, job.called_off_at, job.payer_kind)
-    return _read(shop, {job.id: charged}, approvals, {job.id: work_of(whole, approvals.agreed[job.id])})
+    return read_accounts_of(shop, {whole.job.id: whole})
+
+
+def read_accounts_of(shop: ShopOn, wholes: Mapping[int, WholeJob]) -> Accounts:
+    """The same of several jobs that are read already, by job id."""
+    approvals = read_approvals(shop.session, sorted(wholes))
+    charged = {
+        job_id: _charge(whole.job.customer, whole.job.purpose, whole.job.called_off_at, whole.job.payer_kind)
+        for job_id, whole in sorted(wholes.items())
+    }
+    work = {job_id: work_of(wholes[job_id], approvals.agreed[job_id]) for job_id in charged}
+    return _read(shop, charged, approvals, work)
 
 
 def _read(

@@ -119,9 +119,8 @@ class Approvals:
 def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
     """What was quoted for these jobs and approved of it; a handful of statements however many jobs."""
     quotes = quotes_of(session, job_ids)
-    approvals = agreements_of(session, job_ids)
+    approvals, groups = _with_groups(session, job_ids)
     given = {job_id: _newest_by_quote(rows, Party.OWNER) for job_id, rows in approvals.items()}
-    groups = taken_groups(session, [row.id for rows in given.values() for row in rows.values()])
     standing = {job_id: _standing(quotes.get(job_id, []), given.get(job_id, {})) for job_id in job_ids}
     priced = priced_quotes(session, (quote for rows in standing.values() for quote in rows))
     readings = _readings(session, (yes for rows in approvals.values() for yes in rows if yes.party == Party.PAYER))
@@ -133,6 +132,27 @@ def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
             for quote, agreement in zip(rows, agreements, strict=True)
         ]
     return Approvals(quotes, approvals, found)
+
+
+def _with_groups(
+    session: Session, job_ids: Collection[int]
+) -> tuple[dict[int, list[Agreement]], dict[int, dict[int, bool]]]:
+    """Every yes of these jobs, oldest first, by job id; and by its own id whether it took each group."""
+    rows = session.execute(
+        select(Agreement, AgreementGroup.group_id, AgreementGroup.is_taken)
+        .outerjoin(AgreementGroup, AgreementGroup.agreement_id == Agreement.id)
+        .where(Agreement.job_id.in_(list(job_ids)))
+        .order_by(Agreement.id)
+    )
+    found: dict[int, list[Agreement]] = {}
+    groups: dict[int, dict[int, bool]] = {}
+    for agreement, group_id, is_taken in rows:
+        if agreement.id not in groups:
+            found.setdefault(agreement.job_id, []).append(agreement)
+            groups[agreement.id] = {}
+        if group_id is not None:
+            groups[agreement.id][group_id] = is_taken
+    return found, groups
 
 
 def _readings(session: Session, approvals: Iterable[Agreement]) -> dict[int, ApprovalReading]:
