@@ -29,6 +29,7 @@ from shopbook.queries.shelf.lots import list_expiring
 from shopbook.queries.shelf.orders import list_drafts, list_on_the_way
 from shopbook.queries.shelf.sheet import list_short
 from shopbook.queries.shop.days import find_closed_through
+from shopbook.queries.shop.shop_on import ShopOn
 from tests.journeys.demos import NOW, Built
 
 TODAY = date(2026, 11, 25)
@@ -93,7 +94,7 @@ def test_the_story_holds(session: Session, what: str) -> None:
 def test_this_morning_something_runs_waits_is_short_and_spoils(session: Session) -> None:
     assert len(list_running(session)) == 2
     assert any(wait.ready_at > NOW for wait in list_running_waits(session, NOW))
-    assert {day.on for day in list_unplaced_days(session, NOW)} == {date(2026, 11, 24)}
+    assert {day.on for day in list_unplaced_days(ShopOn(session, TODAY), NOW)} == {date(2026, 11, 24)}
     assert list_short(session, TODAY)
     assert list_on_the_way(session)
     assert list_drafts(session)

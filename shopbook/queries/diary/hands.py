@@ -1,6 +1,6 @@
 """Who is there on a day and what they can do: weeks over opening hours, less absences."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.diary import Absence
 from shopbook.models.shop import Person
-from shopbook.queries.shop.people import actors_of, list_people
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.diary.workload import Hand, minutes_there, week_minutes
 from shopbook.trade.errors import NotFound
@@ -49,32 +49,21 @@ def list_absences(session: Session, first: date, last: date) -> list[Away]:
     return [Away(absence, name) for absence, name in rows]
 
 
-def list_workers(session: Session) -> list[tuple[Actor, int]]:
-    """Active technicians and owners who have a skill, with their weekly minutes, by name; three statements."""
-    people = list_people(session)
-    return workers_among(actors_of(session, people), people)
-
-
-def workers_among(actors: Iterable[Actor], people: Iterable[Person]) -> list[tuple[Actor, int]]:
-    """The same among people of the shop that are read already."""
-    weekly = {person.id: person.weekly_minutes for person in people}
+def list_workers(shop: ShopOn) -> list[tuple[Actor, int]]:
+    """Active technicians and owners who have a skill, with their weekly minutes, by name."""
+    weekly = {person.id: person.weekly_minutes for person in shop.people}
     return [
         (actor, weekly[actor.person_id])
-        for actor in actors
+        for actor in shop.actors
         if actor.skills and actor.roles - {Role.DESK} and actor.person_id is not None
     ]
 
 
 def hands_by_day(
-    session: Session, opening: OpeningHours, days: Sequence[date], workers: Sequence[tuple[Actor, int]]
+    opening: OpeningHours, days: Sequence[date], workers: Sequence[tuple[Actor, int]], absences: Sequence[Away]
 ) -> dict[date, list[Hand]]:
-    """The hands of each day: every worker's minutes, less what the worker is away; one statement."""
-    if not days:
-        return {}
-    away = {
-        (row.absence.person_id, row.absence.on): row.absence.minutes_away
-        for row in list_absences(session, min(days), max(days))
-    }
+    """The hands of each day: every worker's minutes, less what the worker is away; no statement."""
+    away = {(row.absence.person_id, row.absence.on): row.absence.minutes_away for row in absences}
     week = week_minutes(opening)
     return {
         day: [

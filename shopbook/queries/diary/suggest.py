@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.shop import Place
-from shopbook.queries.diary.hands import hands_by_day, workers_among
+from shopbook.queries.diary.hands import hands_by_day, list_absences, list_workers
 from shopbook.queries.diary.needs import Needed, needs_of_draft, needs_of_job
 from shopbook.queries.diary.odds import list_car_hours
 from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes
@@ -101,7 +101,7 @@ def _suggest(
 ) -> Suggestion:
     session, opening, today = shop.session, shop.opening, shop.day
     is_here = besides is not None and besides.came_at is not None
-    workers = workers_among(shop.actors, shop.people)
+    workers = list_workers(shop)
     pools = pools_of(actor.skills for actor, _ in workers)
     missing = sorted({need.skill for need in plan.stages if need.minutes and need.skill not in pools})
     if missing:
@@ -110,7 +110,8 @@ def _suggest(
     needs = [_pooled(need, pools) for need in plan.stages]
     days = opening.working_days(today, today + timedelta(days=AHEAD_DAYS))
     taken = sum_minutes(promised, besides)
-    hands, actors = hands_by_day(session, opening, days, workers), [actor for actor, _ in workers]
+    absences = list_absences(session, days[0], days[-1]) if days else []
+    hands, actors = hands_by_day(opening, days, workers, absences), [actor for actor, _ in workers]
     free = {} if is_here else _free_places(shop.places, days, promised, besides.id if besides else None)
 
     def place(wanted: Sequence[StageNeed]) -> Promise:

@@ -73,9 +73,9 @@ class Day:
     is_gone_assumed: bool
 
 
-def get_day_sheet(session: Session, person_id: int, on: date, now: datetime) -> Day:
-    """The day sheet of a person; a fixed number of statements."""
-    hours = opening_hours_on(session, on)
+def get_day_sheet(session: Session, person_id: int, on: date, now: datetime, hours: OpeningHours | None = None) -> Day:
+    """The day sheet of a person; a fixed number of statements. `hours` are the day's where they are read already."""
+    hours = hours or opening_hours_on(session, on)
     attendance = find_attendance(session, person_id, on)
     entries = list_entries(session, on, on, person_id)
     running = find_running(session, person_id) if day_of(session, now) == on else None

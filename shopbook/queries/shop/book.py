@@ -83,6 +83,12 @@ def list_closed_days(session: Session, first: date, last: date) -> list[ClosedDa
     )
 
 
+def closed_reasons(session: Session) -> dict[date, str]:
+    """Every closed day of the book with the reason, oldest first; a dozen a year."""
+    rows = session.execute(select(ClosedDay.closed_on, ClosedDay.why).order_by(ClosedDay.closed_on))
+    return {closed_on: why for closed_on, why in rows}
+
+
 def get_paper(session: Session, paper_id: int) -> Paper:
     """One issued paper; NotFound when there is none."""
     paper = session.get(Paper, paper_id)

@@ -6,7 +6,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import DatedPaper
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.air.waste import Paper, PaperDue, PaperKind, list_due
 from shopbook.trade.errors import NotFound
 from shopbook.trade.settings import SettingName
@@ -30,8 +30,8 @@ def list_dated_papers(session: Session, today: date) -> list[PaperDue]:
     return list(list_due(papers, today))
 
 
-def list_papers_due(session: Session, today: date) -> list[PaperDue]:
+def list_papers_due(shop: ShopOn) -> list[PaperDue]:
     """Papers that have run out or will within a month; none where the shop keeps no air and waste record."""
-    if not setting_on(session, SettingName.SHOWS_AIR, today):
+    if not shop.settings[SettingName.SHOWS_AIR]:
         return []
-    return [due for due in list_dated_papers(session, today) if due.days_left <= SOON_DAYS]
+    return [due for due in list_dated_papers(shop.session, shop.day) if due.days_left <= SOON_DAYS]

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import date, time, timedelta
 from typing import Any
 
-from sqlalchemy import bindparam, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import ClosedDay
@@ -14,7 +14,6 @@ from shopbook.trade.diary.opening import DayHours, OpeningHours
 from shopbook.trade.settings import SettingName
 
 LOOKS_AHEAD = timedelta(days=500)
-_CLOSED = select(ClosedDay.closed_on).where(ClosedDay.closed_on.between(bindparam("first"), bindparam("last")))
 
 
 def opening_hours_on(session: Session, day: date) -> OpeningHours:
@@ -27,7 +26,11 @@ def opening_hours_on(session: Session, day: date) -> OpeningHours:
 
 def closed_around(session: Session, day: date) -> frozenset[date]:
     """The closed days of the weeks around and ahead of a day."""
-    return frozenset(session.scalars(_CLOSED, {"first": day - LOOKS_AHEAD, "last": day + LOOKS_AHEAD}))
+    return frozenset(
+        session.scalars(
+            select(ClosedDay.closed_on).where(ClosedDay.closed_on.between(day - LOOKS_AHEAD, day + LOOKS_AHEAD))
+        )
+    )
 
 
 def opening_hours_of(zone: str, held: Mapping[SettingName, Any], closed_on: frozenset[date]) -> OpeningHours:

@@ -1,11 +1,11 @@
 """Rates and settings as they hold on a day: one `..._on` query per kind."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
@@ -28,9 +28,7 @@ RULE_OF_PAYER = {
 FROM_THE_FIRST = date(2000, 1, 1)
 """The day from which a new book's figures hold: early enough that a car already in the shop can be dated back."""
 
-_SETTINGS = (
-    select(Setting.name, Setting.value).where(Setting.from_on <= bindparam("day")).order_by(Setting.from_on, Setting.id)
-)
+_SETTINGS = select(Setting.name, Setting.value, Setting.from_on).order_by(Setting.from_on, Setting.id)
 _LABOUR = (
     select(LabourRate.skill, LabourRate.payer_kind, LabourRate.rate_minor)
     .where(LabourRate.from_on <= bindparam("day"))
@@ -41,6 +39,14 @@ _EDITS = (
     .where(CatalogueEntry.from_on <= bindparam("day"))
     .order_by(CatalogueEntry.from_on, CatalogueEntry.id)
 )
+
+
+class SettingLine(NamedTuple):
+    """One line of a setting: its value, as it is kept, holds from a day."""
+
+    name: str
+    value: str
+    from_on: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +60,18 @@ class LaterChange:
 
 def settings_on(session: Session, day: date) -> dict[SettingName, Any]:
     """Every setting as it holds on a day: the default, overlaid by the latest line; one statement."""
-    lines = session.execute(_SETTINGS, {"day": day})
-    return DEFAULTS | {SettingName(name): json.loads(value) for name, value in lines}
+    return settings_among(list_setting_lines(session), day)
+
+
+def list_setting_lines(session: Session) -> list[SettingLine]:
+    """Every line of every setting, of whatever day, in the order in which a later one wins; one statement."""
+    return [SettingLine(*line) for line in session.execute(_SETTINGS)]
+
+
+def settings_among(lines: Iterable[SettingLine], day: date) -> dict[SettingName, Any]:
+    """Every setting as it holds on a day, of lines that are read already; no statement."""
+    held = {line.name: line.value for line in lines if line.from_on <= day}
+    return DEFAULTS | {SettingName(name): json.loads(value) for name, value in held.items()}
 
 
 def setting_on(session: Session, name: SettingName, day: date) -> Any:

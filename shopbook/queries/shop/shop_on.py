@@ -9,10 +9,17 @@ from zoneinfo import ZoneInfo
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Book, Person, Place, TaxRate
-from shopbook.queries.shop.book import country_of, get_book, list_places, units_of
-from shopbook.queries.shop.opening import closed_around, opening_hours_of
+from shopbook.queries.shop.book import closed_reasons, country_of, get_book, list_places, units_of
+from shopbook.queries.shop.opening import opening_hours_of
 from shopbook.queries.shop.people import actors_of, list_people
-from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, settings_on, tax_rates_on
+from shopbook.queries.shop.rates import (
+    SettingLine,
+    catalogue_on,
+    labour_rates_on,
+    list_setting_lines,
+    settings_among,
+    tax_rates_on,
+)
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.countries import Country, in_sides
 from shopbook.trade.diary.opening import OpeningHours
@@ -59,7 +66,7 @@ class ShopOn:
     @cached_property
     def settings(self) -> Mapping[SettingName, Any]:
         """Every setting."""
-        return settings_on(self.session, self.day)
+        return settings_among(self._first._setting_lines, self.day)
 
     @cached_property
     def country(self) -> Country:
@@ -84,7 +91,16 @@ class ShopOn:
     @cached_property
     def opening(self) -> OpeningHours:
         """When the shop is open, with the closed days around."""
-        return opening_hours_of(self.book.zone, self.settings, closed_around(self.session, self.day))
+        return opening_hours_of(self.book.zone, self.settings, frozenset(self.closed))
+
+    @cached_property
+    def closed(self) -> Mapping[date, str]:
+        """Every closed day with the reason, whatever the day: also the hours of other days are reckoned with them."""
+        return closed_reasons(self.session) if self._first is self else self._first.closed
+
+    @cached_property
+    def _setting_lines(self) -> list[SettingLine]:
+        return list_setting_lines(self.session)
 
     @cached_property
     def places(self) -> list[Place]:

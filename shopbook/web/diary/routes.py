@@ -19,7 +19,7 @@ WEEK = timedelta(days=7)
 @needs("diary", "see")
 def week() -> str:
     today = shop_now().day
-    shown = get_week(reader(), _asked_day() or today, now())
+    shown = get_week(reader(), _asked_day() or today, now(), shop_now())
     this_monday = today - timedelta(days=today.weekday())
     return render_template(
         "diary/week.html",

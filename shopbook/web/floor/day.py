@@ -75,8 +75,8 @@ def day_url(person_id: int, on: date) -> str:
 @needs("floor", "work")
 def day() -> Any:
     person_id, on = whose(), which_day()
-    sheet = get_day_sheet(reader(), person_id, on, now())
     hours = shop_now().on(on).opening
+    sheet = get_day_sheet(reader(), person_id, on, now(), hours)
     form = AttendanceForm(data={"came": _clock(sheet.came_at), "went": _clock(sheet.went_at)})
 
     def keep(act: Act) -> Done:

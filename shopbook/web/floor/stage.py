@@ -19,7 +19,7 @@ from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.floor import words
-from shopbook.web.floor.blueprint import blueprint
+from shopbook.web.floor.blueprint import blueprint, floor_of_request
 from shopbook.web.floor.forms import UsedForm, used_form
 from shopbook.web.floor.work import ran
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
@@ -29,7 +29,7 @@ from shopbook.web.parts.guards import needs
 @blueprint.route("/stages/<int:stage_id>", methods=["GET", "POST"])
 @needs("floor", "work")
 def stage(stage_id: int) -> Any:
-    view = get_stage_view(reader(), stage_id, g.actor, now())
+    view = get_stage_view(reader(), stage_id, g.actor, now(), floor_of_request())
     form = used_form([mix for mix in view.mixes if not mix.is_made], view.pieces)
 
     def finish(act: Act) -> Done:
@@ -48,7 +48,7 @@ def _shown(view: StageView) -> dict[str, Any]:
         "now": now(),
         "used_minutes": view.used_minutes + ran_minutes,
         "next_at": next_ready_at(view),
-        "held": find_held(reader(), g.actor, view.stage, view.readiness, now()),
+        "held": find_held(reader(), g.actor, view.stage, view.readiness, now(), floor_of_request()),
         "first_sentence": FIRST_SENTENCE,
         "say_record": say_record,
         "is_spray": bool(view.mixes) and any(not mix.is_by_weight for mix in view.mixes),

@@ -1,7 +1,7 @@
 """The month end: on screen, as paper, as a table, as a chart; and the month that is closed."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from flask import Response, current_app, redirect, render_template, request, url_for
@@ -52,7 +52,7 @@ def month(name: str) -> str:
         title=format_month(wanted),
         **_near(wanted),
         **_figures(wanted),
-        to_see=list_to_see(reader(), wanted, now()),
+        to_see=list_to_see(reader(), wanted, now(), shop_now()),
         quotes=_quotes(wanted),
         estimates=list_estimates_out(reader(), *month_bounds(wanted)),
         is_closed=_is_closed(wanted),
@@ -65,24 +65,24 @@ def month(name: str) -> str:
 def _figures(wanted: str) -> dict[str, Any]:
     """The month's figures, the same as text, how its jobs stand to their plans, and the sums of the months up to it."""
     costs = list_month_costs(reader(), wanted)
-    figures, shelf = get_month_end(reader(), wanted, costs)
-    paper = paper_of(reader(), figures, shelf, wanted, shop_now().day)
+    figures, shelf = get_month_end(reader(), wanted, costs, shop_now())
+    jobs = list_jobs_by_number(reader(), map(int, figures.by_job))
+    paper = paper_of(reader(), figures, shelf, wanted, shop_now().day, jobs)
     sums = list_month_sums(reader(), wanted)
     return {
         "figures": figures,
         "paper": paper,
-        "against": _against_plan(wanted, [int(row.number) for row in paper.jobs]),
+        "against": _against_plan(wanted, {number: job.id for number, job in jobs.items()}),
         **_put_right(wanted, figures, costs),
         "sums": [(month, net, cost, share_words(share_permille(net - cost, net))) for month, net, cost in sums],
     }
 
 
-def _against_plan(wanted: str, numbers: Iterable[int]) -> dict[int, str]:
+def _against_plan(wanted: str, jobs: Mapping[int, int]) -> dict[int, str]:
     """How each job's share stands to what was agreed and planned, by its number; nothing where nothing was agreed, or
-    nobody's hour has a cost."""
-    jobs = list_jobs_by_number(reader(), numbers).values()
-    earned = margins(reader(), [job.id for job in jobs], month_bounds(wanted)[1])
-    known = {job.number: earned[job.id] for job in jobs if earned[job.id].is_labour_known}
+    nobody's hour has a cost. `jobs` are ids by number."""
+    earned = margins(reader(), jobs.values(), month_bounds(wanted)[1])
+    known = {number: earned[job_id] for number, job_id in jobs.items() if earned[job_id].is_labour_known}
     return {number: each.margin.words for number, each in known.items() if each.margin.planned.revenue_minor}
 
 

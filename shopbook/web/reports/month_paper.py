@@ -1,6 +1,8 @@
 """The month's paper put together from the book: for the page, the files and the command line alike."""
 
+from collections.abc import Mapping
 from datetime import date
+from typing import Any
 
 from sqlalchemy.orm import Session
 
@@ -18,16 +20,18 @@ from shopbook.web.parts.frame import car_text
 
 def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper:
     """The month end in text, as the shop's country writes it; what is owed is as of `today`."""
-    return paper_of(session, *get_month_end(session, month), month, today)
+    figures, shelf = get_month_end(session, month)
+    return paper_of(session, figures, shelf, month, today, list_jobs_by_number(session, map(int, figures.by_job)))
 
 
-def paper_of(session: Session, figures: MonthEnd, shelf: ShelfMonth, month: str, today: date) -> MonthPaper:
-    """The same from figures that are read already."""
+def paper_of(
+    session: Session, figures: MonthEnd, shelf: ShelfMonth, month: str, today: date, jobs: Mapping[int, Any]
+) -> MonthPaper:
+    """The same from figures and jobs that are read already, the jobs by number."""
     book = get_book(session)
     country = country_of(book)
     owed = owed_ageing(list_owed(session), list_on_account(session), today)
     made = format_day(today, country.date_form)
     facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month)
-    jobs = list_jobs_by_number(session, map(int, figures.by_job))
     cars = {str(number): car_text(job.vehicle) if job.vehicle else "Car not named" for number, job in jobs.items()}
     return month_paper(facts, figures, shelf, owed, lambda minor: format_minor(minor, country.currency_places), cars)

@@ -26,7 +26,7 @@ from shopbook.web.reports.waits import strip_of
 @blueprint.get("/today")
 @needs("reports", "today")
 def today() -> str:
-    shown, moment = get_today(reader(), now()), now()
+    shown, moment = get_today(reader(), now(), shop_now()), now()
     return render_template(
         "reports/today.html",
         today=shown,
@@ -34,8 +34,8 @@ def today() -> str:
         skill_words=SKILL_WORDS,
         lost_words=LOST_WORDS,
         strips=[strip_of(wait, shown.opening, moment) for wait in shown.waits],
-        copy=find_safe_copy(reader(), moment),
-        papers=list_papers_due(reader(), shown.on) if g.actor.may("reports", "month") else [],
+        copy=find_safe_copy(shop_now(), moment),
+        papers=list_papers_due(shop_now()) if g.actor.may("reports", "month") else [],
         paper_words=PAPER_WORDS,
         half_words=_half_words(shown.on),
         near=lambda day: near_words(day, shown.on),

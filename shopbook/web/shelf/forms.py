@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
@@ -58,10 +59,10 @@ class PacksField(TypedField):
         return quarter_words(value)
 
 
-def material_choices(with_none: str = "") -> list[Any]:
-    """Materials in use for a select."""
+def material_choices(with_none: str = "", names: Mapping[int, str] | None = None) -> list[Any]:
+    """Materials in use for a select; `names` of them by id where they are read already."""
     first = {0: with_none} if with_none else {}
-    return choices(first | {one.id: one.name for one in list_materials(reader())})
+    return choices(first | dict(names or {one.id: one.name for one in list_materials(reader())}))
 
 
 def supplier_choices(none: str = "Not said") -> list[Any]:
@@ -179,14 +180,15 @@ class DeliveryForm(ActForm):
     freight = AmountField("Carriage, before tax")
     lines = FieldList(FormField(DeliveredForm), min_entries=1, max_entries=60)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, materials: Mapping[int, str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.materials = materials
         self.supplier_id.choices = supplier_choices()
         self.offer()
 
     def offer(self) -> None:
         """Give every line its materials to choose from."""
-        offered = material_choices("choose")
+        offered = material_choices("choose", self.materials)
         for entry in self.lines:
             entry.form.material_id.choices = offered
 

@@ -9,7 +9,7 @@ from werkzeug.wrappers import Response
 from shopbook.documents.head import Head
 from shopbook.documents.order import OrderPaper, OrderRow, make_order_pdf, order_text
 from shopbook.queries.shelf.deliveries import list_delivered
-from shopbook.queries.shelf.orders import Order, get_order, list_closed_orders, list_drafts, list_on_the_way
+from shopbook.queries.shelf.orders import Order, get_order, list_closed_orders, list_open_orders
 from shopbook.queries.shelf.sheet import get_shelf_row, reorder_list, say_use
 from shopbook.services.act import Act
 from shopbook.services.shelf.orders import (
@@ -80,10 +80,11 @@ def order_all(supplier_id: int) -> Response:
 def orders() -> str:
     before = request.args.get("before", type=as_key)
     closed = list_closed_orders(reader(), before=before, limit=CLOSED_PAGE + 1)
+    standing = [] if before else list_open_orders(reader())
     return render_template(
         "shelf/orders.html",
-        drafts=[] if before else list_drafts(reader()),
-        on_the_way=[] if before else list_on_the_way(reader()),
+        drafts=[order for order in standing if order.is_draft],
+        on_the_way=[order for order in standing if not order.is_draft],
         closed=closed[:CLOSED_PAGE],
         next_before=closed[CLOSED_PAGE - 1].order.id if len(closed) > CLOSED_PAGE else None,
         is_first=before is None,

@@ -4,10 +4,10 @@ from typing import Any
 
 from flask import Blueprint, g, render_template, request, url_for
 
-from shopbook.queries.shelf.lots import LotLeft, list_expiring
+from shopbook.queries.shelf.lots import LotLeft, expiring_among
 from shopbook.queries.shelf.materials import list_pots
-from shopbook.queries.shelf.orders import list_drafts, list_late_orders
-from shopbook.queries.shelf.sheet import ends_soon, list_shelf
+from shopbook.queries.shelf.orders import late_among
+from shopbook.queries.shelf.sheet import ends_soon, list_shelf, read_shelf
 from shopbook.trade.measures.quantities import format_quantity, pack_words, quarter_words
 from shopbook.trade.measures.units import Unit
 from shopbook.trade.stock.movements import MovementKind
@@ -72,14 +72,14 @@ def _shared() -> dict[str, Any]:
 @needs("shelf", "see")
 def materials() -> str:
     words = request.args.get("q", "").strip()
-    day = today()
+    day, shelf = today(), read_shelf(reader())
     return render_template(
         "shelf/materials.html",
-        rows=list_shelf(reader(), day, words),
+        rows=list_shelf(reader(), day, words, shelf),
         ends_soon=lambda row: ends_soon(row, day),
-        expiring=list_expiring(reader(), day),
-        drafts=list_drafts(reader()),
-        late=list_late_orders(reader(), day),
+        expiring=expiring_among(shelf.lots, day),
+        drafts=[order for order in shelf.orders if order.is_draft],
+        late=late_among(shelf.orders, day),
         pots=list_pots(reader()),
         q=words,
     )

@@ -10,8 +10,7 @@ from shopbook.models.shop import ClosedDay, Place
 from shopbook.queries.diary.suggest import suggest_days, suggest_for_draft
 from shopbook.queries.diary.week import WeekDay, get_week, hours_of_today
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.queries.shop.shop_on import shop_at
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.services.act import Act
 from shopbook.services.diary import add_absence
 from shopbook.services.jobs.parts import add_part, order_part
@@ -110,7 +109,7 @@ def test_work_without_a_promised_day_is_told_beside_today_and_lies_on_no_day(ses
     left = sum(stage.planned_minutes for stage in list_stages(session, job.id))
     week = get_week(session, THURSDAY, MORNING)
     assert (week.undated_minutes, promised(session, THURSDAY)) == (left, 0)
-    today = hours_of_today(session, opening_hours_on(session, THURSDAY), THURSDAY)
+    today = hours_of_today(ShopOn(session, THURSDAY))
     assert sum(one.undated_minutes for one in today) == left
     job.promise_on = FRIDAY
     session.flush()

@@ -10,6 +10,7 @@ from shopbook.models.shelf import Material
 from shopbook.queries.reports.air import get_air_month
 from shopbook.queries.reports.waste import get_waste_month
 from shopbook.queries.shop.dated_papers import list_dated_papers, list_papers_due
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Left, Poured, make_mix
 from shopbook.services.shelf.stock import open_pack
@@ -122,9 +123,9 @@ def test_colour_that_never_stood_on_the_shelf_is_weighed_by_a_guess_that_is_mark
 def test_a_paper_stands_on_today_only_where_the_record_is_kept_and_it_runs_out_soon(session: Session) -> None:
     add_dated_paper(Act(session, THE_PROGRAM, NOON), kind="mask_fit", whose="Dana", last_on=date(2025, 11, 20))
     add_dated_paper(Act(session, THE_PROGRAM, NOON), kind="extinguisher", whose="bay 1", last_on=THURSDAY)
-    assert list_papers_due(session, THURSDAY) == []
+    assert list_papers_due(ShopOn(session, THURSDAY)) == []
     set_settings(Act(session, THE_PROGRAM, NOON), {SettingName.SHOWS_AIR: True}, THURSDAY)
-    (due,) = list_papers_due(session, THURSDAY)
+    (due,) = list_papers_due(ShopOn(session, THURSDAY))
     assert (due.paper.of, due.due_on, due.days_left) == ("Dana", date(2026, 11, 20), 15)
 
 

@@ -10,7 +10,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.money import GivenQuote, QuoteLine
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.agreements import agreed_quotes_of, agreed_sum
-from shopbook.queries.money.quotes import bill_of_quote, get_quote, quotes_without_answer
+from shopbook.queries.money.open_quotes import quotes_without_answer
+from shopbook.queries.money.quotes import bill_of_quote, get_quote
 from shopbook.services.act import Act
 from shopbook.services.money.extras import ExtraDays, draft_extra
 from shopbook.services.money.quick import quick_job
