@@ -72,7 +72,7 @@ class Suggestion:
         return f"{OF_TEN} of 10 by {back}, going by the hours of the last {self.cars} cars."
 
 
-def suggest_days(session: Session, job_id: int, now: datetime, shop: ShopOn | None = None) -> Suggestion:
+def suggest_days(session: Session, job_id: int, now: datetime) -> Suggestion:
     """The days that one job could have; the number of statements does not depend on how many are promised already.
 
     A job without a promise is placed behind everything that has one; one with a promise behind what is due before it.
