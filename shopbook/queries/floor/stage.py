@@ -28,8 +28,9 @@ from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.jobs.planning import conditions_on
+from shopbook.queries.jobs.planning import conditions_of
 from shopbook.queries.jobs.plans import get_stage, readiness_among, stages_of, without_struck
+from shopbook.queries.shelf.materials import list_ranges
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.trade.air.spray_record import SprayRecord
 from shopbook.trade.cautions import CautionText
@@ -97,7 +98,7 @@ def get_stage_view(
     materials = materials_of_uses(session, [stage])
     made_roles = roles_made(session, [stage.id]).get(stage.id, set())
     detail = json.loads(stage.wait_detail or "{}")
-    day = conditions_on(session, shop.day, json.loads(job.conditions or "{}"))
+    day = conditions_of(shop.settings, list_ranges(session), json.loads(job.conditions or "{}"))
     return StageView(
         stage=stage,
         job=job,

@@ -14,7 +14,7 @@ from shopbook.queries.jobs.comebacks import comebacks_of
 from shopbook.queries.jobs.plans import stages_of
 from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.money.accounts import Accounts
-from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed, billing_day
+from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed, billing_of
 from shopbook.queries.money.costs import CostLine, costs_of, list_costs
 from shopbook.queries.money.planned import material_prices, prices_among
 from shopbook.queries.shelf.materials import best_by_role
@@ -60,16 +60,17 @@ def job_margin(session: Session, job_id: int, day: date) -> JobEarnings:
     return margins(session, [job_id], day)[job_id]
 
 
-def margins(session: Session, job_ids: Iterable[int], day: date) -> dict[int, JobEarnings]:
+def margins(session: Session, job_ids: Iterable[int], day: date, shop: ShopOn | None = None) -> dict[int, JobEarnings]:
     """What each of these jobs earns; the number of statements does not depend on how many.
 
     Labour is at what its person's hour cost on the day of the clock entry; planned labour at the mean of all people
     with a cost. Materials are at issue cost, planned ones at the shelf's price or the plan's guess. What was opened for
-    the shop floor is spread over jobs by hours. Rework, and all of a comeback, stands apart.
+    the shop floor is spread over jobs by hours. Rework, and all of a comeback, stands apart. `shop` is the shop on any
+    day where it is read already.
     """
-    ids, shop = sorted(set(job_ids)), ShopOn(session, day)
+    ids, shop = sorted(set(job_ids)), shop.on(day) if shop else ShopOn(session, day)
     jobs = {job.id: job for job in session.scalars(select(Job).where(Job.id.in_(ids)))}
-    agreed, invoiced = _agreed(session, ids, day), _invoiced(session, ids)
+    agreed, invoiced = _agreed(shop, ids), _invoiced(session, ids)
     stages = stages_of(session, ids, with_struck=True)
     prices = material_prices(session, [stage for rows in stages.values() for stage in rows])
     priced = _Priced(prices, _bought_roles(shop), _mean_hour(session, day))
@@ -153,8 +154,8 @@ def _as_rework(costs: Costs, is_rework: bool) -> Costs:
     return costs.as_rework if is_rework else costs
 
 
-def _agreed(session: Session, ids: list[int], day: date) -> dict[int, int]:
-    billing = billing_day(session, day)
+def _agreed(shop: ShopOn, ids: list[int]) -> dict[int, int]:
+    billing, session = billing_of(shop), shop.session
     return {job_id: _agreed_net(session, work, billing) for job_id, work in agreed_work(session, ids).items()}
 
 

@@ -252,6 +252,11 @@ def list_to_invoice(session: Session, day: date, limit: int = 50) -> list[Job]:
 
     The longest ready first; a fixed number of statements.
     """
+    return [job for job, _ in waiting_to_invoice(ShopOn(session, day), limit)]
+
+
+def waiting_to_invoice(shop: ShopOn, limit: int = 50) -> list[tuple[Job, JobStands]]:
+    """The same on the shop's day, each with how it stands."""
     asked = (
         select(Job)
         .where(
@@ -274,9 +279,9 @@ def list_to_invoice(session: Session, day: date, limit: int = 50) -> list[Job]:
         .order_by(Job.ready_at, Job.id)
         .limit(limit)
     )
-    found = list(session.scalars(asked))
-    stands = job_stands(session, [job.id for job in found], day)
-    return [job for job in found if stands[job.id].rest_minor or not stands[job.id].is_invoiced]
+    found = list(shop.session.scalars(asked))
+    stands = stands_of(read_accounts(shop, [job.id for job in found])) if found else {}
+    return [(job, stands[job.id]) for job in found if stands[job.id].rest_minor or not stands[job.id].is_invoiced]
 
 
 def _newest_issue() -> ScalarSelect[Any]:

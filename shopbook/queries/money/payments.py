@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from sqlalchemy import Select, func, select
@@ -10,7 +9,7 @@ from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Payment
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing import cash_rounding
 from shopbook.trade.errors import NotFound
 from shopbook.trade.settings import SettingName
@@ -38,9 +37,9 @@ def list_job_payments(session: Session, job_id: int) -> list[Payment]:
     return list(session.scalars(select(Payment).where(Payment.job_id == job_id).order_by(Payment.id)))
 
 
-def payable_in_cash(session: Session, owed_minor: int, day: date) -> int | None:
-    """What coins can pay of a sum on a day; None where it is the sum itself."""
-    step = setting_on(session, SettingName.CASH_ROUNDING_MINOR, day)
+def payable_in_cash(shop: ShopOn, owed_minor: int) -> int | None:
+    """What coins can pay of a sum on the shop's day; None where it is the sum itself."""
+    step = shop.settings[SettingName.CASH_ROUNDING_MINOR]
     rounding = cash_rounding(owed_minor, step) if step > 1 else 0
     return owed_minor + rounding if rounding else None
 

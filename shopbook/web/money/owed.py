@@ -11,12 +11,11 @@ from shopbook.queries.money.invoices import total_invoiced
 from shopbook.queries.money.job_page import JobPage
 from shopbook.queries.money.margins import earnings_of
 from shopbook.queries.money.owed import (
-    job_stands,
     list_on_account,
     list_owed,
-    list_to_invoice,
     owed_ageing,
     owed_ageing_by_payer,
+    waiting_to_invoice,
 )
 from shopbook.queries.money.payers import payer_names
 from shopbook.queries.money.payments import list_payments
@@ -48,15 +47,15 @@ RECENT = 12
 def owed() -> str:
     today = shop_now().day
     lines, on_account = list_owed(reader()), list_on_account(reader())
-    waiting = list_to_invoice(reader(), today)
+    waiting = waiting_to_invoice(shop_now())
     return render_template(
         "money/owed.html",
         lines=lines,
         on_account=on_account,
         ageing=owed_ageing(lines, on_account, today),
         by_payer=owed_ageing_by_payer(lines, on_account, today),
-        waiting=waiting,
-        stands=job_stands(reader(), [job.id for job in waiting], today),
+        waiting=[job for job, _ in waiting],
+        stands={job.id: stands for job, stands in waiting},
         today=today,
         **_lately(today),
     )

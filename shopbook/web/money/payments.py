@@ -111,7 +111,7 @@ def _pay_form(job: Any) -> tuple[PayForm, dict[str, Any]]:
         {"": "the oldest first"} | {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
     )
     return form, {
-        "in_cash": payable_in_cash(reader(), owed.get(payer, 0), shop_now().day),
+        "in_cash": payable_in_cash(shop_now(), owed.get(payer, 0)),
         "papers": papers,
         "others": {key: names[key] for key, amount in owed.items() if amount and key != payer},
     }
