@@ -4,11 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from sqlalchemy.orm import Session
-
-from shopbook.models.jobs import Job, JobPart, Stage
-from shopbook.queries.jobs.parts import parts_by_id
-from shopbook.queries.jobs.plans import list_stages, used_minutes_by_stage
+from shopbook.models.jobs import JobPart, Stage
+from shopbook.queries.jobs.whole import WholeJob
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
 from shopbook.trade.diary.placing import StageNeed
 from shopbook.trade.floor.waits import WaitKind
@@ -54,11 +51,10 @@ def needs_of_draft(draft: DraftPlan) -> WorkNeeded:
     return WorkNeeded(needs, {})
 
 
-def needs_of_job(session: Session, job: Job, opening: OpeningHours, now: datetime) -> WorkNeeded:
-    """What is left of a job's plan; struck stages are passed over, finished ones leave their waits."""
-    stages = {stage.id: stage for stage in list_stages(session, job.id, with_struck=True)}
-    used = used_minutes_by_stage(session, job.id)
-    parts = parts_by_id(session, [stage.waits_for_part_id for stage in stages.values() if stage.waits_for_part_id])
+def needs_of_job(whole: WholeJob, opening: OpeningHours, now: datetime) -> WorkNeeded:
+    """What is left of a job's plan; struck stages are passed over, finished ones leave their waits; no statement."""
+    stages = {stage.id: stage for stage in whole.stages}
+    used, parts = whole.used_minutes, whole.parts_by_id
     needs: list[StageNeed] = []
     not_before: dict[str, datetime] = {}
     waits: list[str] = []

@@ -30,6 +30,8 @@ class PromisedJob:
     """Its promise in order: the day, and whether it is for the morning (0) or later (1)."""
     undated: dict[str, int]
     """What is left of it by skill while no day is promised, so that it lies on no day."""
+    is_here: bool
+    """Whether the car stands in the shop."""
 
 
 @dataclass(slots=True)
@@ -52,6 +54,7 @@ def list_promised(session: Session, opening: OpeningHours, today: date) -> list[
             stands=_stands(each.job, opening, today),
             due=due_of(each.job),
             undated={} if each.job.promise_on else _by_skill(each.work),
+            is_here=each.job.came_at is not None,
         )
         for each in _left(session)
     ]

@@ -13,6 +13,7 @@ from shopbook.queries.diary.needs import WorkNeeded, needs_of_draft, needs_of_jo
 from shopbook.queries.diary.odds import list_car_hours
 from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes
 from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.whole import WholeJob, whole_job
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.diary.odds import OF_TEN, hours_for_most
@@ -72,33 +73,35 @@ class Suggestion:
         return f"{OF_TEN} of 10 by {back}, going by the hours of the last {self.cars} cars."
 
 
-def suggest_days(session: Session, job_id: int, now: datetime, shop: ShopOn | None = None) -> Suggestion:
+def suggest_days(session: Session, job_id: int, now: datetime) -> Suggestion:
     """The days that one job could have; the number of statements does not depend on how many are promised already.
 
     A job without a promise is placed behind everything that has one; one with a promise behind what is due before it.
     A car that is here goes on from now; one with a day to come starts then; every other one could come at once.
     """
-    job = get_job_by_id(session, job_id)
-    shop = shop or shop_at(session, now)
-    plan = needs_of_job(session, job, shop.opening, now)
-    return _suggest(shop, plan, _start(job, shop.opening, now), now, besides=job, cars=list_car_hours(session))
+    return suggest_for(whole_job(session, get_job_by_id(session, job_id)), shop_at(session, now), now)
 
 
-def suggest_for_draft(session: Session, draft: DraftPlan, now: datetime, shop: ShopOn | None = None) -> Suggestion:
+def suggest_for(whole: WholeJob, shop: ShopOn, now: datetime) -> Suggestion:
+    """The same of a job that is read already, in the shop on the day of `now`."""
+    plan, start = needs_of_job(whole, shop.opening, now), _start(whole.job, shop.opening, now)
+    return _suggest(shop, plan, start, besides=whole.job, cars=list_car_hours(shop.session))
+
+
+def suggest_for_draft(shop: ShopOn, draft: DraftPlan, now: datetime) -> Suggestion:
     """The days that a car could have whose plan is not kept yet: the price at the kerb."""
-    return _suggest(shop or shop_at(session, now), needs_of_draft(draft), now, now)
+    return _suggest(shop, needs_of_draft(draft), now)
 
 
 def _suggest(
     shop: ShopOn,
     plan: WorkNeeded,
     start: datetime,
-    now: datetime,
     besides: Job | None = None,
     cars: Sequence[tuple[int, int]] = (),
 ) -> Suggestion:
+    session, opening, today = shop.session, shop.opening, shop.day
     is_here = besides is not None and besides.came_at is not None
-    session, today, opening = shop.session, shop.day, shop.opening
     workers = list_workers(shop)
     pools = pools_of(actor.skills for actor, _ in workers)
     missing = sorted({need.skill for need in plan.stages if need.minutes and need.skill not in pools})

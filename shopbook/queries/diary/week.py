@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.queries.diary.hands import Away, hands_by_day, list_absences, list_workers
-from shopbook.queries.diary.promised import Minutes, count_cars, list_promised, sum_minutes, sum_undated
+from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes, sum_undated
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.diary.opening import HalfDay
@@ -95,10 +95,13 @@ def get_week(session: Session, day: date, now: datetime, shop: ShopOn | None = N
     )
 
 
-def hours_of_today(shop: ShopOn) -> tuple[SkillHours, ...]:
-    """Hours promised and there of the shop's day, by skill, and what is left of jobs that have no day yet."""
+def hours_of_today(shop: ShopOn, promised: Sequence[PromisedJob] | None = None) -> tuple[SkillHours, ...]:
+    """Hours promised and there of the shop's day, by skill, and what is left of jobs that have no day yet.
+
+    `promised` are the open jobs of the diary where they are read already.
+    """
     session, today = shop.session, shop.day
-    promised = list_promised(session, shop.opening, today)
+    promised = list_promised(session, shop.opening, today) if promised is None else promised
     undated = sum_undated(promised)
     found = _hours_by_day(shop, [today], sum_minutes(promised), list_absences(session, today, today))[today]
     return tuple(replace(one, undated_minutes=undated.get(one.skill, 0)) for one in found)

@@ -1,7 +1,7 @@
 """Mixes: as the plan wants them poured on a stage, and as they were made."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -216,9 +216,15 @@ def list_mixes(
     job_id: int | None = None,
     stage_id: int | None = None,
 ) -> list[MadeMix]:
-    """Mixes as they were made, oldest first: of a day, a person, a job or a stage; two statements."""
+    """Mixes as they were made, oldest first: of a day, a person, a job or a stage; one statement."""
     session.flush()
-    asked = select(Mix).order_by(Mix.id)
+    asked = (
+        select(*_MADE, Job.number, MixShare.stage_id, MixShare.amount_thousandths)
+        .outerjoin(MixShare, MixShare.mix_id == Mix.id)
+        .outerjoin(Stage, Stage.id == MixShare.stage_id)
+        .outerjoin(Job, Job.id == Stage.job_id)
+        .order_by(Mix.id, MixShare.id)
+    )
     if on is not None:
         asked = asked.where(Mix.on == on)
     if person_id is not None:
@@ -228,33 +234,13 @@ def list_mixes(
     if job_id is not None:
         own = select(MixShare.mix_id).join(Stage, Stage.id == MixShare.stage_id).where(Stage.job_id == job_id)
         asked = asked.where(Mix.id.in_(own))
-    mixes = list(session.scalars(asked))
-    shares = _shares(session, [mix.id for mix in mixes])
-    return [
-        MadeMix(
-            mix.id,
-            mix.name,
-            mix.total_thousandths,
-            mix.left_thousandths,
-            mix.is_left_kept,
-            mix.is_assumed,
-            tuple(shares.get(mix.id, ())),
-        )
-        for mix in mixes
-    ]
+    made: dict[int, MadeMix] = {}
+    shares: dict[int, list[MixTaken]] = {}
+    for key, name, total, left, is_left_kept, is_assumed, number, stage, amount in session.execute(asked):
+        made.setdefault(key, MadeMix(key, name, total, left, is_left_kept, is_assumed, ()))
+        if stage is not None:
+            shares.setdefault(key, []).append(MixTaken(number, stage, amount))
+    return [replace(mix, shares=tuple(shares.get(mix.id, ()))) for mix in made.values()]
 
 
-def _shares(session: Session, mix_ids: Sequence[int]) -> dict[int, list[MixTaken]]:
-    if not mix_ids:
-        return {}
-    lines = session.execute(
-        select(MixShare.mix_id, Job.number, Stage.id, MixShare.amount_thousandths)
-        .join(Stage, Stage.id == MixShare.stage_id)
-        .join(Job, Job.id == Stage.job_id)
-        .where(MixShare.mix_id.in_(mix_ids))
-        .order_by(MixShare.id)
-    )
-    found: dict[int, list[MixTaken]] = {}
-    for mix_id, *taken in lines:
-        found.setdefault(mix_id, []).append(MixTaken(*taken))
-    return found
+_MADE = (Mix.id, Mix.name, Mix.total_thousandths, Mix.left_thousandths, Mix.is_left_kept, Mix.is_assumed)

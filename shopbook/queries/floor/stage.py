@@ -27,8 +27,9 @@ from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.jobs.planning import conditions_on
+from shopbook.queries.jobs.planning import conditions_of
 from shopbook.queries.jobs.plans import get_stage, readiness_among, stages_of, without_struck
+from shopbook.queries.shelf.materials import list_ranges
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.trade.air.spray_record import Spraying
 from shopbook.trade.cautions import CautionText
@@ -95,7 +96,7 @@ def get_stage_view(
     times = time_by_stage(session, [job.id]).get(stage.id, [])
     materials = materials_of_uses(session, [stage])
     made_roles = roles_made(session, [stage.id]).get(stage.id, set())
-    day = conditions_on(session, shop.day, job.conditions)
+    day = conditions_of(shop.settings, list_ranges(session), job.conditions)
     return StageView(
         stage=stage,
         job=job,

@@ -1,6 +1,7 @@
 """One job, and the ledger's tabs with their pages and counts."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
@@ -129,9 +130,23 @@ def _read_mark(after: str) -> tuple[date, int] | None:
 
 def count_jobs(session: Session) -> dict[Tab, int]:
     """How many jobs each tab holds; one statement."""
+    return get_tabs(session).counts
+
+
+@dataclass(frozen=True, slots=True)
+class Tabs:
+    """How many jobs each tab holds, and the number of the sample job while it has not been thrown away."""
+
+    counts: dict[Tab, int]
+    sample: int | None
+
+
+def get_tabs(session: Session) -> Tabs:
+    """What stands above the list; one statement."""
     counts = [func.count().filter(*_shown(tab)) if _shown(tab) else func.count() for tab in Tab]
-    row = session.execute(select(*counts).select_from(Job)).one()
-    return dict(zip(Tab, row, strict=True))
+    sample = func.min(Job.number).filter(Job.is_sample, Job.called_off_at.is_(None))
+    *found, number = session.execute(select(*counts, sample).select_from(Job)).one()
+    return Tabs(dict(zip(Tab, found, strict=True)), number)
 
 
 def _shown(tab: Tab) -> tuple[ColumnElement[bool], ...]:

@@ -1,20 +1,21 @@
 """The rows of the job ledger: where each job stands, its coats, its plan, its hours; and the sums above."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, func, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.jobs import Job
+from shopbook.models.floor import ClockShare
+from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.coats import PanelSign, job_coats
-from shopbook.queries.jobs.damage import damages_of
 from shopbook.queries.jobs.jobs import job_standing
-from shopbook.queries.jobs.plans import JobHours, hours_of, plan_facts, readiness_among, stages_of, without_struck
-from shopbook.queries.shop.book import list_places
+from shopbook.queries.jobs.plans import JobHours, plan_facts, readiness_with, sum_hours
+from shopbook.queries.jobs.whole import WholeJob, whole_jobs
 from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.rates import catalogue_on
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
+from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.next_act import PlanFacts
 from shopbook.trade.standing import Standing
 
@@ -45,29 +46,27 @@ class LedgerSums:
 
 def ledger_rows(session: Session, jobs: Sequence[Job], now: datetime) -> list[LedgerRow]:
     """Each job with coats, open stages and hours; the number of statements does not depend on how many."""
-    today = day_of(session, now)
-    ids = [job.id for job in jobs]
-    planned = stages_of(session, ids, with_struck=True, with_uses=False)
-    readiness = readiness_among(session, {job.id: job for job in jobs}, planned, now)
-    stages, damages, hours = without_struck(planned), damages_of(session, ids), hours_of(session, ids)
-    catalogue = catalogue_on(session, today)
-    places = {place.id: place.name for place in list_places(session)}
-    rows = []
-    for job in jobs:
-        own, hurt = stages.get(job.id, []), damages.get(job.id, [])
-        hex_colour = job.vehicle.colour_hex if job.vehicle else ""
-        rows.append(
-            LedgerRow(
-                job=job,
-                standing=job_standing(job),
-                place=places.get(job.place_id or 0, ""),
-                signs=job_coats(own, hurt, catalogue, now, hex_colour),
-                plan=plan_facts(own, readiness, hours[job.id], has_damage=bool(hurt)),
-                hours=hours[job.id],
-                is_here=job.came_at is not None and job.handed_over_at is None,
-            )
-        )
-    return rows
+    return ledger_of(shop_at(session, now), whole_jobs(session, jobs).values(), now)
+
+
+def ledger_of(shop: ShopOn, wholes: Iterable[WholeJob], now: datetime) -> list[LedgerRow]:
+    """The same of jobs that are read already, in their order."""
+    places = shop.place_names
+    return [_row(whole, places, shop.catalogue, now) for whole in wholes]
+
+
+def _row(whole: WholeJob, places: Mapping[int, str], catalogue: Catalogue, now: datetime) -> LedgerRow:
+    job, hours = whole.job, sum_hours(whole.plan, whole.used_minutes)
+    readiness = readiness_with(job, whole.stages, whole.parts_by_id, now)
+    return LedgerRow(
+        job=job,
+        standing=job_standing(job),
+        place=places.get(job.place_id or 0, ""),
+        signs=job_coats(whole.plan, whole.damages, catalogue, now, job.vehicle.colour_hex if job.vehicle else ""),
+        plan=plan_facts(whole.plan, readiness, hours, has_damage=bool(whole.damages)),
+        hours=hours,
+        is_here=job.came_at is not None and job.handed_over_at is None,
+    )
 
 
 def ledger_sums(session: Session, now: datetime) -> LedgerSums:
@@ -84,6 +83,15 @@ def ledger_sums(session: Session, now: datetime) -> LedgerSums:
         .select_from(Job)
         .where(*is_open)
     ).one()
-    agreed = list(session.scalars(select(Job.id).where(*is_open, Job.agreed_at.is_not(None))))
-    left = sum(hours.to_come_minutes for hours in hours_of(session, agreed).values())
-    return LedgerSums(*counts, agreed_minutes_left=left)
+    return LedgerSums(*counts, agreed_minutes_left=_left(session, *is_open, Job.agreed_at.is_not(None)))
+
+
+def _left(session: Session, *of: ColumnElement[bool]) -> int:
+    """Man-minutes that are still to come of these jobs: of each open stage what was planned, less what was clocked."""
+    used = select(func.sum(ClockShare.minutes)).where(ClockShare.stage_id == Stage.id).scalar_subquery()
+    rows = session.execute(
+        select(Stage.planned_minutes, used)
+        .join(Job, Job.id == Stage.job_id)
+        .where(*of, Stage.struck_at.is_(None), Stage.finished_at.is_(None))
+    )
+    return sum(max(0, planned - int(minutes or 0)) for planned, minutes in rows)

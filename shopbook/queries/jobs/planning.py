@@ -1,5 +1,6 @@
 """What a job's plan is drafted from, gathered: catalogue of the day, car, damages, conditions, choices."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -12,9 +13,11 @@ from shopbook.queries.customers import get_vehicle
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.shelf.materials import list_ranges
 from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.rates import catalogue_on, settings_on
+from shopbook.queries.shop.rates import settings_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.coating.paints import Finish
+from shopbook.trade.coating.product_ranges import ProductRange
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.shapes import (
     Access,
@@ -57,28 +60,45 @@ def plan_day(session: Session, job: Job, now: datetime) -> date:
 
 def planning_of(session: Session, job: Job, now: datetime) -> Planning:
     """What a job's plan is drafted from at `now`; damage that was struck out or left by the owner is passed over."""
-    day = plan_day(session, job, now)
-    kept = job.conditions
+    shop = ShopOn(session, plan_day(session, job, now))
     vehicle = get_vehicle(session, job.vehicle_id) if job.vehicle_id else None
+    return planning_with(shop, job, vehicle, list_damages(session, job.id), list_ranges(session))
+
+
+def planning_with(
+    shop: ShopOn,
+    job: Job,
+    vehicle: Vehicle | None,
+    damages: Iterable[Damage],
+    ranges: tuple[ProductRange, ...],
+) -> Planning:
+    """The same of what is read already; `shop` as it stands on the day whose standards count."""
+    kept = job.conditions
     return Planning(
-        catalogue=catalogue_on(session, day),
+        catalogue=shop.catalogue,
         car=car_of(vehicle, is_silicone_suspected=bool(kept.get("is_silicone_suspected"))),
-        damages=tuple(draft_damage(row) for row in list_damages(session, job.id) if row.left_at is None),
-        conditions=conditions_on(session, day, kept),
+        damages=tuple(draft_damage(row) for row in damages if row.left_at is None),
+        conditions=conditions_of(shop.settings, ranges, kept),
         choices=_choices(kept),
     )
 
 
 def conditions_on(session: Session, day: date, kept: dict[str, Any] | None = None) -> Conditions:
     """The shop's usual conditions on a day, overlaid by what was kept for one job."""
+    return conditions_of(settings_on(session, day), list_ranges(session), kept)
+
+
+def conditions_of(
+    usual: Mapping[SettingName, Any], ranges: tuple[ProductRange, ...], kept: dict[str, Any] | None = None
+) -> Conditions:
+    """The same, of settings and ranges that are read already."""
     given = kept or {}
-    usual = settings_on(session, day)
     return Conditions(
         temperature_c=given.get("temperature_tenths", usual[SettingName.SHOP_TEMPERATURE_TENTHS]) / 10,
         humidity=float(given.get("humidity", 50)),
         has_lamp=bool(given.get("has_lamp", usual[SettingName.HAS_LAMP])),
         has_booth=bool(given.get("has_booth", usual[SettingName.HAS_BOOTH])),
-        ranges=list_ranges(session),
+        ranges=ranges,
     )
 
 

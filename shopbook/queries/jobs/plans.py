@@ -3,12 +3,13 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import ScalarResult, Select, func, select
 from sqlalchemy.orm import Session, selectinload
 
 from shopbook.models.floor import ClockShare
-from shopbook.models.jobs import Job, PlanVersion, Stage
+from shopbook.models.jobs import Job, JobPart, PlanVersion, Stage
 from shopbook.queries.jobs.parts import parts_by_id
 from shopbook.trade.errors import NotFound
 from shopbook.trade.floor.readiness import AwaitedPart, Readiness, StageRow, stages_ready
@@ -115,20 +116,25 @@ def hours_of(session: Session, job_ids: Iterable[int]) -> dict[int, JobHours]:
             Stage.job_id.in_(wanted), Stage.struck_at.is_(None)
         )
     ).all()
-    used = _used_by_stage(session, wanted)
-    found: dict[int, JobHours] = {}
-    for job_id in wanted:
-        rows = [row for row in planned if row.job_id == job_id]
-        done = [row for row in rows if row.finished_at is not None]
-        found[job_id] = JobHours(
-            planned_minutes=sum(row.planned_minutes for row in rows),
-            planned_done_minutes=sum(row.planned_minutes for row in done),
-            used_minutes=sum(minutes for (job, _), minutes in used.items() if job == job_id),
-            to_come_minutes=sum(
-                max(0, row.planned_minutes - used.get((job_id, row.id), 0)) for row in rows if row.finished_at is None
-            ),
-        )
-    return found
+    rows: dict[int, list[Any]] = {job_id: [] for job_id in wanted}
+    for row in planned:
+        rows[row.job_id].append(row)
+    used: dict[int, dict[int, int]] = {job_id: {} for job_id in wanted}
+    for (job_id, stage_id), minutes in _used_by_stage(session, wanted).items():
+        used[job_id][stage_id] = minutes
+    return {job_id: sum_hours(rows[job_id], used[job_id]) for job_id in wanted}
+
+
+def sum_hours(stages: Sequence[Any], used: Mapping[int, int]) -> JobHours:
+    """The same of one job, of stages that are read already (without the struck ones) and clocked minutes by stage."""
+    done = [stage for stage in stages if stage.finished_at is not None]
+    to_come = [stage for stage in stages if stage.finished_at is None]
+    return JobHours(
+        planned_minutes=sum(stage.planned_minutes for stage in stages),
+        planned_done_minutes=sum(stage.planned_minutes for stage in done),
+        used_minutes=sum(used.values()),
+        to_come_minutes=sum(max(0, stage.planned_minutes - used.get(stage.id, 0)) for stage in to_come),
+    )
 
 
 def _used_by_stage(session: Session, job_ids: Iterable[int]) -> dict[tuple[int, int], int]:
@@ -156,15 +162,24 @@ def readiness_among(
 ) -> dict[int, Readiness]:
     """The same for stages that are loaded already, the struck ones among them; jobs and stages by job id."""
     wanted = [stage.waits_for_part_id for each in stages.values() for stage in each if stage.waits_for_part_id]
-    parts = {
-        key: AwaitedPart(part.name, part.due_on, part.came_at is not None or part.struck_at is not None)
-        for key, part in parts_by_id(session, wanted).items()
-    }
+    parts = parts_by_id(session, wanted)
     found: dict[int, Readiness] = {}
     for job_id, each in stages.items():
-        rows = [stage_row(stage, parts.get(stage.waits_for_part_id or 0)) for stage in each]
-        found |= stages_ready(rows, now, is_here=jobs[job_id].came_at is not None)
+        found |= readiness_with(jobs[job_id], each, parts, now)
     return found
+
+
+def readiness_with(
+    job: Job, stages: Sequence[Stage], parts: Mapping[int, JobPart], now: datetime
+) -> dict[int, Readiness]:
+    """The same of one job whose parts are read already, by id; no statement."""
+    rows = [stage_row(stage, _awaited(parts.get(stage.waits_for_part_id or 0))) for stage in stages]
+    return stages_ready(rows, now, is_here=job.came_at is not None)
+
+
+def _awaited(part: JobPart | None) -> AwaitedPart | None:
+    is_here = part is not None and (part.came_at is not None or part.struck_at is not None)
+    return AwaitedPart(part.name, part.due_on, is_here) if part is not None else None
 
 
 def plan_facts(

@@ -3,11 +3,8 @@
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from sqlalchemy.orm import Session
-
 from shopbook.models.jobs import Stage
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.floor.readiness import Readiness
 from shopbook.trade.floor.waits import Interval, clear_in_session, first_touch_moment
@@ -16,19 +13,17 @@ from shopbook.trade.planning.shapes import DraftWarning
 LOOKS_AHEAD_DAYS = 30
 
 
-def session_warnings(session: Session, stages: Iterable[tuple[Stage, Readiness]], now: datetime) -> list[DraftWarning]:
+def session_warnings(shop: ShopOn, stages: Iterable[tuple[Stage, Readiness]], now: datetime) -> list[DraftWarning]:
     """A sentence for each session of base and clear that can be begun next, and would have a closed day inside.
 
     A session whose work before it is not done yet is passed over: nobody knows its day, and a promise keeps it in one.
     """
     found = []
-    opening: OpeningHours | None = None
     for stage, readiness in stages:
         window = _window_inside(stage)
         if window is None or stage.begun_at is not None or not (readiness.can_begin or readiness.ready_at):
             continue
-        opening = opening or opening_hours_on(session, day_of(session, now))
-        sentence = session_says(opening, max(now, readiness.ready_at or now), stage.planned_minutes, window)
+        sentence = session_says(shop.opening, max(now, readiness.ready_at or now), stage.planned_minutes, window)
         if sentence:
             found.append(DraftWarning("closed_day_between", f"{stage.name}: {sentence}"))
     return found

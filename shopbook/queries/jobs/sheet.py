@@ -2,35 +2,30 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Damage, GaugeReading, Job, JobPart, Picture, Stage
-from shopbook.models.shelf import Material
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
-from shopbook.queries.jobs.damage import list_damages, list_pictures, list_readings
+from shopbook.queries.jobs.damage import list_pictures, list_readings
 from shopbook.queries.jobs.jobs import job_standing
-from shopbook.queries.jobs.parts import list_parts
-from shopbook.queries.jobs.planning import Planning, planning_of
+from shopbook.queries.jobs.planning import Planning, planning_with
 from shopbook.queries.jobs.plans import (
     JobHours,
-    hours_of,
     last_version,
-    list_stages,
     plan_facts,
     readiness_of,
+    readiness_with,
+    sum_hours,
     used_minutes_by_stage,
 )
 from shopbook.queries.jobs.session_fit import session_warnings
-from shopbook.queries.shop.book import get_units, list_places
-from shopbook.queries.shop.country import country_on
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.people import list_people
-from shopbook.queries.shop.rates import catalogue_on
+from shopbook.queries.jobs.whole import WholeJob, materials_of_plan, whole_job
+from shopbook.queries.shelf.materials import ranges_of
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.agreeing.quote_words import Hurt, hurt_words
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
@@ -144,62 +139,79 @@ class JobSheet:
 
 def job_sheet(session: Session, job: Job, now: datetime) -> JobSheet:
     """Everything for the page of one job; the number of statements does not depend on the length of its plan."""
-    stages = list_stages(session, job.id, with_struck=True)
-    shown = [stage for stage in stages if stage.struck_at is None]
-    damages, pictures = list_damages(session, job.id), list_pictures(session, job.id)
-    planning = planning_of(session, job, now)
-    lines = stage_lines(session, job, shown, now, planning.catalogue)
+    return sheet_of(whole_job(session, job), shop_at(session, now), now)
+
+
+def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
+    """The same of a job that is read already, in the shop on the day of `now`."""
+    job, shown = whole.job, whole.plan
+    pictures, ranges = list_pictures(shop.session, job.id), ranges_of(whole.materials)
+    agreed_on = shop.on(shop.day_of(job.agreed_at or now))
+    planning = planning_with(agreed_on, job, job.vehicle, whole.damages, ranges)
+    readiness = readiness_with(job, whole.stages, whole.parts_by_id, now)
+    names = {one.id: one.name for one in whole.materials}
+    facts = StageFacts(shop, planning.catalogue, readiness, whole.used_minutes, names)
+    lines = [stage_line(stage, facts) for stage in shown]
     draft, trouble = _draft(planning)
-    hours = hours_of(session, [job.id])[job.id]
-    units = get_units(session)
+    hours = sum_hours(shown, whole.used_minutes)
     return JobSheet(
         job=job,
         standing=job_standing(job),
-        place=next((place.name for place in list_places(session) if place.id == job.place_id), ""),
-        damages=[_damage_line(each, pictures, units) for each in damages],
+        place=shop.place_names.get(job.place_id or 0, ""),
+        damages=[_damage_line(each, pictures, shop.units) for each in whole.damages],
         pictures=pictures,
-        readings=_readings(session, job.id, day_of(session, now)),
+        readings=_readings(shop, job.id),
         done=[line for line in lines if line.stage.finished_at is not None],
         to_do=[line for line in lines if line.stage.finished_at is None],
-        struck=[stage for stage in stages if stage.struck_at is not None],
+        struck=[stage for stage in whole.stages if stage.struck_at is not None],
         hours=hours,
-        plan=plan_facts(shown, _readiness(lines), hours, has_damage=bool(damages)),
-        version=last_version(session, job.id),
+        plan=plan_facts(shown, readiness, hours, has_damage=bool(whole.damages)),
+        version=last_version(shop.session, job.id),
         signs=job_coats(
-            shown, damages, planning.catalogue, now, job.vehicle.colour_hex if job.vehicle is not None else ""
+            shown, whole.damages, planning.catalogue, now, job.vehicle.colour_hex if job.vehicle is not None else ""
         ),
-        cautions=cautions_of(shown, catalogue_on(session, day_of(session, now))),
-        warnings=_warned(job, [*_still_to_heed(draft, shown), *session_warnings(session, lines_ready(lines), now)]),
+        cautions=cautions_of(shown, shop.catalogue),
+        warnings=_warned(job, [*_still_to_heed(draft, shown), *session_warnings(shop, lines_ready(lines), now)]),
         shared=draft.shared if draft else (),
-        parts=list_parts(session, job.id),
+        parts=whole.standing_parts,
         trouble=trouble,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class StageFacts:
+    """What a stage's line is made with: `catalogue` names what the shelf does not have, `names` what it has, by id."""
+
+    shop: ShopOn
+    catalogue: Catalogue
+    readiness: Mapping[int, Readiness]
+    used_minutes: Mapping[int, int]
+    names: Mapping[int, str]
 
 
 def stage_lines(
     session: Session, job: Job, stages: Sequence[Stage], now: datetime, catalogue: Catalogue
 ) -> list[StageLine]:
     """The stages of one job as a page or a paper shows them; `catalogue` names what the shelf does not have."""
-    readiness = readiness_of(session, [job], now)
-    used = used_minutes_by_stage(session, job.id)
-    people = {person.id: person.name for person in list_people(session, is_everybody=True)}
-    names = _material_names(session, stages)
-    units = get_units(session)
-    today = catalogue_on(session, day_of(session, now))
-    return [
-        StageLine(
-            stage=stage,
-            readiness=readiness.get(stage.id),
-            used_minutes=used.get(stage.id, 0),
-            by=people.get(stage.finished_by_id or 0, ""),
-            uses=_use_lines(stage, names, units, catalogue),
-            steps=stage.steps,
-            reasons=stage.reasons,
-            mixes=stage.mixes,
-            cautions=cautions_of([stage], today),
-        )
-        for stage in stages
-    ]
+    names = {one.id: one.name for one in materials_of_plan(session, stages)}
+    readiness, used = readiness_of(session, [job], now), used_minutes_by_stage(session, job.id)
+    facts = StageFacts(shop_at(session, now), catalogue, readiness, used, names)
+    return [stage_line(stage, facts) for stage in stages]
+
+
+def stage_line(stage: Stage, facts: StageFacts) -> StageLine:
+    """One stage (uses loaded) of what is read already."""
+    return StageLine(
+        stage=stage,
+        readiness=facts.readiness.get(stage.id),
+        used_minutes=facts.used_minutes.get(stage.id, 0),
+        by=facts.shop.person_names.get(stage.finished_by_id or 0, ""),
+        uses=_use_lines(stage, facts.names, facts.shop.units, facts.catalogue),
+        steps=stage.steps,
+        reasons=stage.reasons,
+        mixes=stage.mixes,
+        cautions=cautions_of([stage], facts.shop.catalogue),
+    )
 
 
 def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem, catalogue: Catalogue) -> list[UseLine]:
@@ -211,14 +223,6 @@ def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem, catalo
         name = names.get(use.material_id or 0) or (known.name if known else use.role.replace("_", " "))
         found.append(UseLine(use.id, name, amount, use.mix, use.reason, unit is Unit.PIECE))
     return found
-
-
-def _material_names(session: Session, stages: Sequence[Stage]) -> dict[int, str]:
-    wanted = {use.material_id for stage in stages for use in stage.uses if use.material_id}
-    if not wanted:
-        return {}
-    rows = session.execute(select(Material.id, Material.name).where(Material.id.in_(wanted)))
-    return {key: name for key, name in rows}
 
 
 def _damage_line(damage: Damage, pictures: Sequence[Picture], units: UnitSystem) -> DamageLine:
@@ -236,10 +240,9 @@ def _damage_line(damage: Damage, pictures: Sequence[Picture], units: UnitSystem)
     return DamageLine(damage, hurt_words(hurt, units.shown(Kind.LENGTH), units.locale), own)
 
 
-def _readings(session: Session, job_id: int, day: date) -> list[FilmReading]:
+def _readings(shop: ShopOn, job_id: int) -> list[FilmReading]:
     """What every reading suggests, the thickest first, so that what is suspect stands on top."""
-    country = country_on(session, day)
-    found = [_reading(row, country.panel(row.panel)) for row in list_readings(session, job_id)]
+    found = [_reading(row, shop.country.panel(row.panel)) for row in list_readings(shop.session, job_id)]
     return sorted(found, key=lambda reading: -reading.um)
 
 
@@ -253,10 +256,6 @@ def _draft(planning: Planning) -> tuple[DraftPlan | None, str]:
         return planning.draft(), ""
     except RuleBroken as broken:
         return None, broken.sentence
-
-
-def _readiness(lines: Sequence[StageLine]) -> dict[int, Readiness]:
-    return {line.stage.id: line.readiness for line in lines if line.readiness is not None}
 
 
 def lines_ready(lines: Sequence[StageLine]) -> list[tuple[Stage, Readiness]]:

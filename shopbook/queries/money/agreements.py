@@ -1,6 +1,6 @@
 """The two kinds of yes: what the owner let be done, what the payer accepts, and what is open."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -84,9 +84,13 @@ def agreements_of(session: Session, job_ids: Iterable[int]) -> dict[int, list[Ag
 def taken_groups(session: Session, agreement_ids: Collection[int]) -> dict[int, dict[int, bool]]:
     """Whether each group was taken, by agreement id and group id."""
     found: dict[int, dict[int, bool]] = {agreement_id: {} for agreement_id in agreement_ids}
-    asked = select(AgreementGroup).where(AgreementGroup.agreement_id.in_(list(agreement_ids)))
-    for row in session.scalars(asked):
-        found[row.agreement_id][row.group_id] = row.is_taken
+    if not agreement_ids:
+        return found
+    asked = select(AgreementGroup.agreement_id, AgreementGroup.group_id, AgreementGroup.is_taken)
+    for agreement_id, group_id, is_taken in session.execute(
+        asked.where(AgreementGroup.agreement_id.in_(list(agreement_ids)))
+    ):
+        found[agreement_id][group_id] = is_taken
     return found
 
 
@@ -97,10 +101,26 @@ def agreed_quotes(session: Session, job_id: int) -> list[AgreedQuote]:
 
 def agreed_quotes_of(session: Session, job_ids: Collection[int]) -> dict[int, list[AgreedQuote]]:
     """The same for several jobs, by job id; a handful of statements however many."""
+    return read_approvals(session, job_ids).agreed
+
+
+@dataclass(frozen=True, slots=True)
+class Approvals:
+    """The quotes of jobs, every yes to them, and which approval stands, by job id; each read once and handed down.
+
+    A job without any is not in `quotes` and `given`; every job is in `agreed`.
+    """
+
+    quotes: dict[int, list[Quote]]
+    given: dict[int, list[Agreement]]
+    agreed: dict[int, list[AgreedQuote]]
+
+
+def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
+    """What was quoted for these jobs and approved of it; a handful of statements however many jobs."""
     quotes = quotes_of(session, job_ids)
-    approvals = agreements_of(session, job_ids)
+    approvals, groups = _with_groups(session, job_ids)
     given = {job_id: _newest_by_quote(rows, Party.OWNER) for job_id, rows in approvals.items()}
-    groups = taken_groups(session, [row.id for rows in given.values() for row in rows.values()])
     standing = {job_id: _standing(quotes.get(job_id, []), given.get(job_id, {})) for job_id in job_ids}
     priced = priced_quotes(session, (quote for rows in standing.values() for quote in rows))
     readings = _readings(session, (yes for rows in approvals.values() for yes in rows if yes.party == Party.PAYER))
@@ -111,7 +131,28 @@ def agreed_quotes_of(session: Session, job_ids: Collection[int]) -> dict[int, li
             _agreed(quote, agreement, groups[agreement.id], priced[quote.id], approvals[job_id], readings)
             for quote, agreement in zip(rows, agreements, strict=True)
         ]
-    return found
+    return Approvals(quotes, approvals, found)
+
+
+def _with_groups(
+    session: Session, job_ids: Collection[int]
+) -> tuple[dict[int, list[Agreement]], dict[int, dict[int, bool]]]:
+    """Every yes of these jobs, oldest first, by job id; and by its own id whether it took each group."""
+    rows = session.execute(
+        select(Agreement, AgreementGroup.group_id, AgreementGroup.is_taken)
+        .outerjoin(AgreementGroup, AgreementGroup.agreement_id == Agreement.id)
+        .where(Agreement.job_id.in_(list(job_ids)))
+        .order_by(Agreement.id)
+    )
+    found: dict[int, list[Agreement]] = {}
+    groups: dict[int, dict[int, bool]] = {}
+    for agreement, group_id, is_taken in rows:
+        if agreement.id not in groups:
+            found.setdefault(agreement.job_id, []).append(agreement)
+            groups[agreement.id] = {}
+        if group_id is not None:
+            groups[agreement.id][group_id] = is_taken
+    return found, groups
 
 
 def _readings(session: Session, approvals: Iterable[Agreement]) -> dict[int, ApprovalReading]:
@@ -168,17 +209,17 @@ def agreed_sum(session: Session, job_id: int) -> AgreedSum:
 
 def agreed_sums_of(session: Session, job_ids: Collection[int]) -> dict[int, AgreedSum]:
     """The same for several jobs, by job id."""
-    agreed = agreed_quotes_of(session, job_ids)
-    found = {}
-    for job_id in job_ids:
-        rows = agreed[job_id]
-        found[job_id] = AgreedSum(
-            net_minor=sum(row.sum.taken.net_minor for row in rows),
-            tax_minor=sum(row.sum.taken.tax_minor for row in rows),
-            gross_minor=sum(row.sum.taken.gross_minor for row in rows),
-            most_minor=sum(row.gross_minor for row in rows),
-        )
-    return found
+    return {job_id: sum_agreed(rows) for job_id, rows in agreed_quotes_of(session, job_ids).items()}
+
+
+def sum_agreed(rows: Sequence[AgreedQuote]) -> AgreedSum:
+    """The same of one job's approved quotes."""
+    return AgreedSum(
+        net_minor=sum(row.sum.taken.net_minor for row in rows),
+        tax_minor=sum(row.sum.taken.tax_minor for row in rows),
+        gross_minor=sum(row.sum.taken.gross_minor for row in rows),
+        most_minor=sum(row.gross_minor for row in rows),
+    )
 
 
 def jobs_with_payers(session: Session, job_ids: Collection[int]) -> set[int]:

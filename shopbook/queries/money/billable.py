@@ -12,10 +12,11 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import ClockShare
 from shopbook.models.jobs import JobPart, Stage
 from shopbook.models.money import Quote
-from shopbook.queries.money.agreements import AgreedQuote, agreed_quotes_of
+from shopbook.queries.jobs.whole import WholeJob
+from shopbook.queries.money.agreements import AgreedQuote, Approvals, read_approvals
 from shopbook.queries.money.pricing import bill_rates, tax_codes
 from shopbook.queries.money.quotes import is_main
-from shopbook.queries.shop.rates import settings_on, tax_rates_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.agreeing.changed_rates import at_nets, is_changed, room_at
 from shopbook.trade.billing import NOT_SET, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.billing.billable import Billable, bill_within, judged, with_tax_inside
@@ -58,8 +59,12 @@ class BillingDay:
 
 def billing_day(session: Session, day: date) -> BillingDay:
     """What a bill needs to know of its day; a fixed number of statements."""
-    held = settings_on(session, day)
-    taxes = tax_rates_on(session, day)
+    return billing_of(ShopOn(session, day))
+
+
+def billing_of(shop: ShopOn) -> BillingDay:
+    """The same, of the shop as it stands on that day."""
+    held, taxes = shop.settings, shop.taxes
     return BillingDay(
         rates=tuple(bill_rates(taxes)),
         code_of_kind={kind.value: code for kind, code in tax_codes(taxes).items()},
@@ -69,22 +74,36 @@ def billing_day(session: Session, day: date) -> BillingDay:
     )
 
 
-def agreed_work(session: Session, job_ids: Iterable[int]) -> dict[int, AgreedWork]:
-    """What was agreed and done on several jobs, by job id; six statements however many."""
+def agreed_work(session: Session, job_ids: Iterable[int], approvals: Approvals | None = None) -> dict[int, AgreedWork]:
+    """What was agreed and done on several jobs, by job id; a fixed number of statements, fewer with their approvals."""
     ids = sorted(set(job_ids))
-    quotes = agreed_quotes_of(session, ids)
+    agreed = (approvals or read_approvals(session, ids)).agreed
     parts = _parts(session, ids)
-    stages = _stages(session, ids)
-    return {
-        job_id: AgreedWork(
-            job_id=job_id,
-            quotes=tuple(quotes[job_id]),
-            loose_parts=tuple(_loose(parts[job_id], quotes[job_id])),
-            done_minutes=_done_minutes(stages[job_id]),
-            not_agreed=tuple(_not_agreed(stages[job_id])),
-        )
-        for job_id in ids
-    }
+    stages, used = _stages(session, ids)
+    return {job_id: _work(job_id, agreed[job_id], parts[job_id], stages[job_id], used) for job_id in ids}
+
+
+def work_of(whole: WholeJob, agreed: Sequence[AgreedQuote]) -> AgreedWork:
+    """The same of one job that is read already, with what is approved of it."""
+    parts = [part for part in whole.standing_parts if part.price_minor > 0]
+    return _work(whole.job.id, agreed, parts, whole.stages, whole.used_minutes)
+
+
+def _work(
+    job_id: int,
+    agreed: Sequence[AgreedQuote],
+    parts: Sequence[JobPart],
+    stages: Sequence[Any],
+    used: Mapping[int, int],
+) -> AgreedWork:
+    timed = [(stage, used.get(stage.id, 0)) for stage in stages]
+    return AgreedWork(
+        job_id=job_id,
+        quotes=tuple(agreed),
+        loose_parts=tuple(_loose(parts, agreed)),
+        done_minutes=_done_minutes(timed),
+        not_agreed=tuple(_not_agreed(timed)),
+    )
 
 
 def _parts(session: Session, ids: list[int]) -> dict[int, list[JobPart]]:
@@ -116,20 +135,21 @@ def _loose(parts: Sequence[JobPart], quotes: Sequence[AgreedQuote]) -> list[JobP
     ]
 
 
-def _stages(session: Session, ids: list[int]) -> dict[int, list[tuple[Any, int]]]:
+def _stages(session: Session, ids: list[int]) -> tuple[dict[int, list[Any]], dict[int, int]]:
+    """Stages by job id, struck ones among them, and the minutes clocked by stage id."""
     sums = session.execute(
         select(ClockShare.stage_id, func.sum(ClockShare.minutes))
         .where(ClockShare.job_id.in_(ids))
         .group_by(ClockShare.stage_id)
     )
     used = {stage_id: int(minutes) for stage_id, minutes in sums}
-    found: dict[int, list[tuple[Any, int]]] = defaultdict(list)
+    found: dict[int, list[Any]] = defaultdict(list)
     asked = select(
         Stage.id, Stage.job_id, Stage.name, Stage.skill, Stage.purpose, Stage.quote_group_key, Stage.agreed_at
     ).add_columns(Stage.finished_at, Stage.struck_at)
     for stage in session.execute(asked.where(Stage.job_id.in_(ids)).order_by(Stage.position)):
-        found[stage.job_id].append((stage, used.get(stage.id, 0)))
-    return found
+        found[stage.job_id].append(stage)
+    return found, used
 
 
 def _done_minutes(stages: Sequence[tuple[Any, int]]) -> dict[str, int]:

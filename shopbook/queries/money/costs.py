@@ -3,8 +3,9 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
-from typing import Any, TypeVarTuple
+from datetime import date, datetime
+from typing import Any, NamedTuple, TypeVarTuple
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import Select, func, or_, select
 from sqlalchemy.orm import Session
@@ -12,9 +13,11 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.shelf import Movement
+from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.money.shop_floor import list_floor_shares
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.queries.shop.book import get_zone
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.measures.days import month_bounds, month_of
 from shopbook.trade.purposes import is_put_right
 from shopbook.trade.results.margin import Costs, bought_cost
@@ -59,11 +62,48 @@ def list_costs(
         return []
     worked = session.execute(_labour(jobs, first, last)).all()
     drawn = session.execute(_materials(jobs, first, last))
+    bought = _bought(session.execute(_parts(jobs, first, last)), get_zone(session))
     return [
         *(_line(row, Costs(labour_minor=int(row.cost))) for row in worked),
         *(_line(row, Costs(materials_minor=-int(row.cost))) for row in drawn),
-        *(line for line in _bought(session, jobs, first, last) if first <= line.on <= last),
+        *(line for line in bought if first <= line.on <= last),
         *_supplies(session, worked, first, last),
+    ]
+
+
+class _Row(NamedTuple):
+    """What a job cost of its clocks and parts, as the statements above answer it."""
+
+    job_id: int
+    stage_id: int
+    on: date
+    job_purpose: str
+    stage_purpose: str
+    cost: int
+
+
+def costs_of(whole: WholeJob, shop: ShopOn, backs: Collection[int] = ()) -> list[CostLine]:
+    """The same of all days of one job that is read already, and of its comebacks by id; three statements, five with
+    comebacks."""
+    job, session, always = whole.job, shop.session, (date.min, date.max)
+    purposes = {stage.id: stage.purpose for stage in whole.stages}
+    worked: list[Any] = [
+        _Row(job.id, one.stage_id, one.on, job.purpose, purposes[one.stage_id], one.cost_minor) for one in whole.clocked
+    ]
+    came: list[Any] = [
+        (job.id, part.kind, part.cost_minor, part.came_on, part.sent_back_at, job.purpose)
+        for part in whole.parts
+        if part.came_on is not None
+    ]
+    if backs:
+        worked += session.execute(_labour(backs, *always))
+        came += session.execute(_parts(backs, *always))
+    drawn = session.execute(_materials([job.id, *backs], *always))
+    return [
+        *(_line(row, Costs(labour_minor=int(row.cost))) for row in worked),
+        *(_line(row, Costs(materials_minor=-int(row.cost))) for row in drawn),
+        *_bought(came, shop.zone),
+        *_supplies(session, worked, *always),
     ]
 
 
@@ -111,20 +151,25 @@ def _materials(
     )
 
 
-def _bought(session: Session, jobs: Collection[int] | None, first: date, last: date) -> Iterator[CostLine]:
-    """What came up to the last day, and its way back; what came before the first day only where it was sent back."""
-    zone = get_zone(session)
+def _parts(
+    jobs: Collection[int] | None, first: date, last: date
+) -> Select[int, str, int, date | None, datetime | None, str]:
+    """What came up to the last day; what came before the first day only where it was sent back."""
     asked = (
         select(JobPart.job_id, JobPart.kind, JobPart.cost_minor, JobPart.came_on, JobPart.sent_back_at, Job.purpose)
         .join(Job, Job.id == JobPart.job_id)
         .where(JobPart.came_on <= last, or_(JobPart.came_on >= first, JobPart.sent_back_at.is_not(None)))
     )
-    for part in session.execute(_of(jobs, asked, JobPart.job_id)):
-        cost, mends = bought_cost(part.kind, part.cost_minor), is_put_right(part.purpose)
-        yield CostLine(part.job_id, None, part.came_on, cost, mends)
-        if part.sent_back_at is not None:
-            back_on = part.sent_back_at.astimezone(zone).date()
-            yield CostLine(part.job_id, None, back_on, Costs() - cost, mends)
+    return _of(jobs, asked, JobPart.job_id)
+
+
+def _bought(rows: Iterable[Any], zone: ZoneInfo) -> Iterator[CostLine]:
+    """What came, on its day, and its way back on the day that it was sent back."""
+    for job_id, kind, cost_minor, came_on, sent_back_at, purpose in rows:
+        cost, mends = bought_cost(kind, cost_minor), is_put_right(purpose)
+        yield CostLine(job_id, None, came_on, cost, mends)
+        if sent_back_at is not None:
+            yield CostLine(job_id, None, sent_back_at.astimezone(zone).date(), Costs() - cost, mends)
 
 
 def _supplies(session: Session, worked: Sequence[Any], first: date, last: date) -> Iterator[CostLine]:

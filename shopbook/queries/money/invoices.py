@@ -1,7 +1,7 @@
 """Issued invoices, deposit invoices and credit notes: one with all, lists, and what stands of each for each payer."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -129,34 +129,48 @@ class PayerStanding:
 
 
 def payer_standings(session: Session, invoice_ids: Iterable[int]) -> dict[int, list[PayerStanding]]:
-    """How every payer stands on each of these papers (not credit notes), by paper; three statements."""
+    """How every payer stands on each of these papers (not credit notes), by paper; two statements."""
     ids = sorted(set(invoice_ids))
+    of_paper = Invoice.id.in_(ids) | Invoice.credits_id.in_(ids)
+    asked = select(InvoicePayer, Invoice.credits_id).join(Invoice, Invoice.id == InvoicePayer.invoice_id)
+    rows = session.execute(asked.where(of_paper).order_by(InvoicePayer.id)) if ids else ()
+    return standings_of(session, ids, [(row, credits_id) for row, credits_id in rows])
+
+
+def standings_of(
+    session: Session, invoice_ids: Collection[int], shares: Iterable[tuple[InvoicePayer, int | None]]
+) -> dict[int, list[PayerStanding]]:
+    """The same of shares that are read already, in their order, each with the paper that its credit note takes back of.
+
+    One statement; none where there is no paper.
+    """
+    found: dict[int, list[PayerStanding]] = {invoice_id: [] for invoice_id in invoice_ids}
+    rows = list(shares) if found else []
     credited: dict[tuple[int, int | None], int] = defaultdict(int)
-    taken_back = session.execute(
-        select(Invoice.credits_id, InvoicePayer.customer_id, func.sum(InvoicePayer.share_minor))
-        .join(InvoicePayer, InvoicePayer.invoice_id == Invoice.id)
-        .where(Invoice.credits_id.in_(ids))
-        .group_by(Invoice.credits_id, InvoicePayer.customer_id)
-    )
-    for invoice_id, customer_id, share in taken_back:
-        credited[(invoice_id or 0, customer_id)] = int(share)
-    paid: dict[tuple[int, int | None], int] = defaultdict(int)
-    set_against = session.execute(
-        select(Allocation.invoice_id, Allocation.customer_id, func.sum(Allocation.amount_minor))
-        .where(Allocation.invoice_id.in_(ids))
-        .group_by(Allocation.invoice_id, Allocation.customer_id)
-    )
-    for invoice_id, customer_id, amount in set_against:
-        paid[(invoice_id, customer_id)] = int(amount)
-    found: dict[int, list[PayerStanding]] = {invoice_id: [] for invoice_id in ids}
-    rows = session.scalars(select(InvoicePayer).where(InvoicePayer.invoice_id.in_(ids)).order_by(InvoicePayer.id))
-    for row in rows:
-        key = (row.invoice_id, row.customer_id)
-        share = row.share_minor + credited[key]
-        found[row.invoice_id].append(
-            PayerStanding(row.invoice_id, row.customer_id, row.due_on, row.words, share, paid[key])
-        )
+    for row, credits_id in rows:
+        credited[(credits_id or 0, row.customer_id)] += row.share_minor
+    paid = _set_against(session, found)
+    for row, _ in rows:
+        if row.invoice_id in found:
+            key = (row.invoice_id, row.customer_id)
+            share = row.share_minor + credited[key]
+            found[row.invoice_id].append(
+                PayerStanding(row.invoice_id, row.customer_id, row.due_on, row.words, share, paid[key])
+            )
     return found
+
+
+def _set_against(session: Session, invoice_ids: Collection[int]) -> dict[tuple[int, int | None], int]:
+    """What was set against these papers, by paper and customer."""
+    paid: dict[tuple[int, int | None], int] = defaultdict(int)
+    if invoice_ids:
+        asked = select(Allocation.invoice_id, Allocation.customer_id, func.sum(Allocation.amount_minor))
+        of_paper = asked.where(Allocation.invoice_id.in_(invoice_ids))
+        for invoice_id, customer_id, amount in session.execute(
+            of_paper.group_by(Allocation.invoice_id, Allocation.customer_id)
+        ):
+            paid[(invoice_id, customer_id)] = int(amount)
+    return paid
 
 
 def total_invoiced(session: Session, first: date, last: date) -> tuple[int, int]:

@@ -36,6 +36,10 @@ class Issued:
     """What falls under each kind of tax, before deposits were taken off."""
     billed: Mapping[int | None, int] = field(default_factory=dict)
     """By payer, the shares of them before deposits were taken off; they sum to `gross_minor`."""
+    net_minor: int = 0
+    """What all papers of the job come to without tax: deposits, and credit notes taken off."""
+    every_share: tuple[tuple[InvoicePayer, int | None], ...] = ()
+    """Of all papers of the job, each with the paper that its credit note takes back of."""
 
     @property
     def has_deposit_off(self) -> bool:
@@ -64,8 +68,8 @@ def issued_of(session: Session, job_ids: Iterable[int]) -> dict[int, Issued]:
         papers[paper.job_id].append(paper)
     live = {job_id: standing(papers[job_id], "invoice") for job_id in ids}
     wanted = [paper.id for rows in live.values() for paper in rows]
-    whole = [paper.id for rows in papers.values() for paper in rows] if wanted else []
-    taxes, shares = _taxes(session, whole), _shares(session, whole)
+    whole = [paper.id for rows in papers.values() for paper in rows]
+    taxes, shares = _taxes(session, whole if wanted else []), _shares(session, whole)
     lines = _lines(session, wanted, taxes)
     off = {job_id: _deposits_off(papers[job_id], live[job_id], lines) for job_id in ids}
     return {
@@ -128,7 +132,7 @@ def _shares(session: Session, ids: Sequence[int]) -> dict[int, list[InvoicePayer
     found: dict[int, list[InvoicePayer]] = defaultdict(list)
     if not ids:
         return found
-    for row in session.scalars(select(InvoicePayer).where(InvoicePayer.invoice_id.in_(ids))):
+    for row in session.scalars(select(InvoicePayer).where(InvoicePayer.invoice_id.in_(ids)).order_by(InvoicePayer.id)):
         found[row.invoice_id].append(row)
     return found
 
@@ -172,6 +176,8 @@ def _issued(
         lines=tuple(row for row in rows if row.kind is not LineKind.DEPOSIT),
         gross_minor=sum(paper.gross_minor for paper in (*live, *off)),
         off_number=took[-1].number if took else None,
+        net_minor=sum(paper.net_minor for paper in papers),
+        every_share=tuple((row, paper.credits_id) for paper in papers for row in shares[paper.id]),
         shared=frozenset(
             row.customer_id
             for paper in live

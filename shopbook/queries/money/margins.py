@@ -8,15 +8,18 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.jobs import Job, JobPart, StageUse
+from shopbook.models.jobs import Job, JobPart, Stage, StageUse
 from shopbook.models.money import Invoice
 from shopbook.queries.jobs.comebacks import comebacks_of
 from shopbook.queries.jobs.plans import stages_of
-from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
-from shopbook.queries.money.costs import CostLine, list_costs
-from shopbook.queries.money.planned import material_prices
+from shopbook.queries.jobs.whole import WholeJob
+from shopbook.queries.money.accounts import Accounts
+from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed, billing_of
+from shopbook.queries.money.costs import CostLine, costs_of, list_costs
+from shopbook.queries.money.planned import material_prices, prices_among
+from shopbook.queries.shelf.materials import best_by_role
 from shopbook.queries.shop.people import costs_on
-from shopbook.queries.shop.rates import catalogue_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
@@ -57,66 +60,111 @@ def job_margin(session: Session, job_id: int, day: date) -> JobEarnings:
     return margins(session, [job_id], day)[job_id]
 
 
-def margins(session: Session, job_ids: Iterable[int], day: date) -> dict[int, JobEarnings]:
+def margins(session: Session, job_ids: Iterable[int], day: date, shop: ShopOn | None = None) -> dict[int, JobEarnings]:
     """What each of these jobs earns; the number of statements does not depend on how many.
 
     Labour is at what its person's hour cost on the day of the clock entry; planned labour at the mean of all people
     with a cost. Materials are at issue cost, planned ones at the shelf's price or the plan's guess. What was opened for
-    the shop floor is spread over jobs by hours. Rework, and all of a comeback, stands apart.
+    the shop floor is spread over jobs by hours. Rework, and all of a comeback, stands apart. `shop` is the shop on any
+    day where it is read already.
     """
-    ids = sorted(set(job_ids))
+    ids, shop = sorted(set(job_ids)), shop.on(day) if shop else ShopOn(session, day)
     jobs = {job.id: job for job in session.scalars(select(Job).where(Job.id.in_(ids)))}
-    agreed, invoiced = _agreed(session, ids, day), _invoiced(session, ids)
-    hour = _mean_hour(session, day)
-    planned, done, unpriced = _planned(session, ids, day, hour)
-    spent, parts_planned = _spent(session, ids, jobs), _parts_planned(session, ids)
-    found = {}
-    for job_id in ids:
-        job, own = jobs[job_id], spent[job_id]
-        rows = [
-            StageCost(
-                _as_rework(planned[job_id].get(stage_id, Costs()), is_put_right(job.purpose, purpose)),
-                own.by_stage.get(stage_id, Costs()),
-                is_done,
-            )
-            for stage_id, (purpose, is_done) in done[job_id].items()
-        ]
-        made = margin.job_margin(
+    agreed, invoiced = _agreed(shop, ids), _invoiced(session, ids)
+    stages = stages_of(session, ids, with_struck=True)
+    prices = material_prices(session, [stage for rows in stages.values() for stage in rows])
+    priced = _Priced(prices, _bought_roles(shop), _mean_hour(session, day))
+    spent, parts = _spent(session, ids, jobs), _parts_planned(session, ids)
+    return {
+        job_id: _earnings(
+            jobs[job_id],
             agreed[job_id],
             invoiced[job_id],
-            rows,
-            parts_planned[job_id],
-            own.outside,
-            is_settled=job.settled_at is not None,
+            _plan(stages.get(job_id, ()), priced),
+            spent[job_id],
+            parts[job_id],
+            priced,
         )
-        made = made.as_rework if is_put_right(job.purpose) else made
-        found[job_id] = JobEarnings(
-            job_id=job_id,
-            margin=made,
-            so_far=made.so_far.costs,
-            to_come=made.expected.costs - made.so_far.costs,
-            since_minor=own.since_minor,
-            comebacks_minor=own.comebacks_minor,
-            is_labour_known=bool(hour or own.has_labour),
-            has_unpriced=job_id in unpriced,
-        )
-    return found
+        for job_id in ids
+    }
+
+
+def earnings_of(whole: WholeJob, accounts: Accounts) -> JobEarnings:
+    """The same of one job that is read already, with what its money is made of; four statements, six with comebacks."""
+    job, shop = whole.job, accounts.shop
+    prices = prices_among(best_by_role(one for one in whole.materials if one.role and one.is_active))
+    priced = _Priced(prices, _bought_roles(shop), _mean_hour(shop.session, shop.day))
+    spent = _Spent()
+    for line in costs_of(whole, shop, [each.job_id for each in whole.comebacks]):
+        if line.job_id == job.id:
+            spent.add(line, job.handed_over_on)
+        else:
+            spent.comebacks_minor += line.costs.total_minor
+    return _earnings(
+        job,
+        _agreed_net(shop.session, accounts.work[job.id], accounts.billing),
+        accounts.issued[job.id].net_minor,
+        _plan(whole.stages, priced),
+        spent,
+        sum((bought_cost(part.kind, part.cost_minor) for part in whole.standing_parts), Costs()),
+        priced,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Priced:
+    """What planned work is priced by: unit and price by role, roles that are bought for a job, the mean hour."""
+
+    prices: Mapping[str, tuple[str, Ratio]]
+    bought: Collection[str]
+    hour_minor: int
+
+
+def _earnings(
+    job: Job,
+    agreed_minor: int,
+    invoiced_minor: int,
+    plan: "_Plan",
+    spent: "_Spent",
+    parts_planned: Costs,
+    priced: _Priced,
+) -> JobEarnings:
+    mends = is_put_right(job.purpose)
+    rows = [
+        StageCost(_as_rework(planned, is_put_right(job.purpose, purpose)), spent.by_stage.get(key, Costs()), is_done)
+        for key, (planned, purpose, is_done) in plan.stages.items()
+    ]
+    made = margin.job_margin(
+        agreed_minor, invoiced_minor, rows, parts_planned, spent.outside, is_settled=job.settled_at is not None
+    )
+    made = made.as_rework if mends else made
+    return JobEarnings(
+        job_id=job.id,
+        margin=made,
+        so_far=made.so_far.costs,
+        to_come=made.expected.costs - made.so_far.costs,
+        since_minor=spent.since_minor,
+        comebacks_minor=spent.comebacks_minor,
+        is_labour_known=bool(priced.hour_minor or spent.has_labour),
+        has_unpriced=plan.has_unpriced,
+    )
 
 
 def _as_rework(costs: Costs, is_rework: bool) -> Costs:
     return costs.as_rework if is_rework else costs
 
 
-def _agreed(session: Session, ids: list[int], day: date) -> dict[int, int]:
+def _agreed(shop: ShopOn, ids: list[int]) -> dict[int, int]:
+    billing, session = billing_of(shop), shop.session
+    return {job_id: _agreed_net(session, work, billing) for job_id, work in agreed_work(session, ids).items()}
+
+
+def _agreed_net(session: Session, work: AgreedWork, billing: BillingDay) -> int:
     """Agreed without tax; nought where it cannot be worked out."""
-    billing = billing_day(session, day)
-    found = {}
-    for job_id, work in agreed_work(session, ids).items():
-        try:
-            found[job_id] = bill_agreed(session, work, billing).bill.net_minor
-        except RuleBroken:
-            found[job_id] = 0
-    return found
+    try:
+        return bill_agreed(session, work, billing).bill.net_minor
+    except RuleBroken:
+        return 0
 
 
 def _invoiced(session: Session, ids: list[int]) -> dict[int, int]:
@@ -126,28 +174,32 @@ def _invoiced(session: Session, ids: list[int]) -> dict[int, int]:
     return defaultdict(int, {job_id: int(net) for job_id, net in rows})
 
 
-def _planned(
-    session: Session, ids: list[int], day: date, hour: int
-) -> tuple[dict[int, dict[int, Costs]], dict[int, dict[int, tuple[str, bool]]], set[int]]:
-    """Planned costs by job and stage at a mean hour; of every stage its purpose and whether nothing more will come;
-    and the jobs with materials still to be used that have no price."""
-    stages = [stage for rows in stages_of(session, ids, with_struck=True).values() for stage in rows]
-    prices, bought = material_prices(session, stages), _bought_roles(session, day)
-    costs: dict[int, dict[int, Costs]] = defaultdict(dict)
-    done: dict[int, dict[int, tuple[str, bool]]] = defaultdict(dict)
-    unpriced: set[int] = set()
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """Of every stage by id: what it is planned to cost, its purpose, and whether nothing more of it will come.
+
+    `has_unpriced`: materials still to be used have no price.
+    """
+
+    stages: Mapping[int, tuple[Costs, str, bool]]
+    has_unpriced: bool
+
+
+def _plan(stages: Iterable[Stage], priced: _Priced) -> _Plan:
+    """One job's plan at a mean hour, struck stages (planned to cost nothing) among them."""
+    found: dict[int, tuple[Costs, str, bool]] = {}
+    has_unpriced = False
     for stage in stages:
-        done[stage.job_id][stage.id] = (stage.purpose, bool(stage.finished_at or stage.struck_at))
+        costs = Costs()
         if stage.struck_at is None:
-            labour = margin.labour_cost(stage.planned_minutes, hour)
-            priced = [_planned_use(use, prices) for use in stage.uses]
-            kept = list(zip(stage.uses, priced, strict=True))
-            floor = sum(cost or 0 for use, cost in kept if use.way == WayUsed.FLOOR)
-            materials = sum(cost or 0 for cost in priced) - floor
-            if stage.finished_at is None and any(_lacks(*each, bought) for each in kept):
-                unpriced.add(stage.job_id)
-            costs[stage.job_id][stage.id] = Costs(labour_minor=labour, materials_minor=materials, floor_minor=floor)
-    return costs, done, unpriced
+            uses = [(use, _planned_use(use, priced.prices)) for use in stage.uses]
+            floor = sum(cost or 0 for use, cost in uses if use.way == WayUsed.FLOOR)
+            materials = sum(cost or 0 for _, cost in uses) - floor
+            labour = margin.labour_cost(stage.planned_minutes, priced.hour_minor)
+            costs = Costs(labour_minor=labour, materials_minor=materials, floor_minor=floor)
+            has_unpriced |= stage.finished_at is None and any(_lacks(*each, priced.bought) for each in uses)
+        found[stage.id] = (costs, stage.purpose, bool(stage.finished_at or stage.struck_at))
+    return _Plan(found, has_unpriced)
 
 
 def _mean_hour(session: Session, day: date) -> int:
@@ -165,8 +217,8 @@ def _lacks(use: StageUse, cost: int | None, bought: Collection[str]) -> bool:
     return cost is None and use.way != WayUsed.FLOOR and use.role not in bought and use.amount_thousandths > 0
 
 
-def _bought_roles(session: Session, day: date) -> set[str]:
-    return {role for role, one in catalogue_on(session, day).materials.items() if one.is_bought_for_job}
+def _bought_roles(shop: ShopOn) -> set[str]:
+    return {role for role, one in shop.catalogue.materials.items() if one.is_bought_for_job}
 
 
 @dataclass(slots=True)
@@ -196,8 +248,8 @@ def _spent(session: Session, ids: list[int], jobs: Mapping[int, Job]) -> dict[in
     """What each of these jobs cost, and in all what its comebacks did: before and after they went again."""
     found = {job_id: _Spent() for job_id in ids}
     first_of: dict[int, list[int]] = defaultdict(list)
-    for first_id, back_id in comebacks_of(session, ids):
-        first_of[back_id].append(first_id)
+    for each in comebacks_of(session, ids):
+        first_of[each.job_id].append(each.first_id)
     for line in list_costs(session, jobs={*ids, *first_of}):
         if line.job_id in found:
             found[line.job_id].add(line, jobs[line.job_id].handed_over_on)

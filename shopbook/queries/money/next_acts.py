@@ -1,9 +1,10 @@
 """The next act of several jobs, for the list of jobs, Today and the page of a job; and what of each is still open."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import exists, select
 from sqlalchemy.orm import Session
@@ -11,8 +12,11 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, JobPart
 from shopbook.models.money import Agreement, Quote, QuoteGroup
 from shopbook.queries.jobs.jobs import moments_of
+from shopbook.queries.jobs.whole import WholeJob
+from shopbook.queries.money.accounts import Accounts
 from shopbook.queries.money.owed import JobStands
-from shopbook.queries.money.words import get_wording
+from shopbook.queries.money.quotes import is_main
+from shopbook.queries.money.words import Wording, get_wording, wording_of
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.agreeing.words import Party, QuoteKind
 from shopbook.trade.next_act import JobFacts, MoneyFacts, NextAct, PlanFacts, Price, next_act, things_open
@@ -37,26 +41,42 @@ def next_acts(
 
     `stands` holds how each of them stands on that day, as `job_stands` says.
     """
-    ids, today = [job.id for job, _ in plans], day_of(session, now)
-    prices = price_states(session, ids)
-    things = open_things_of(session, plans, stands)
-    found = {}
-    for job, plan in plans:
-        state = prices.get(job.id, PriceState())
-        facts = JobFacts(
-            moments=moments_of(job),
-            came_at=job.came_at,
-            drop_off_on=job.drop_off_on,
-            told_ready_at=job.told_ready_at,
-            asked_on=state.asked_on,
-            price=state.price,
-            quote_id=state.quote_id,
-            plan=plan,
-            money=_money(job, stands[job.id]),
-            open_things=things[job.id],
-        )
-        found[job.id] = next_act(facts, today)
-    return found
+    prices = price_states(session, [job.id for job, _ in plans])
+    things, today = open_things_of(session, plans, stands), day_of(session, now)
+    return {
+        job.id: _next_act(job, plan, prices.get(job.id, PriceState()), stands[job.id], things[job.id], today)
+        for job, plan in plans
+    }
+
+
+def next_act_of(whole: WholeJob, plan: PlanFacts, accounts: Accounts, stands: JobStands) -> NextAct:
+    """The same of one job that is read already, with what its money is made of; no statement."""
+    job, quotes = whole.job, accounts.approvals.quotes.get(whole.job.id, [])
+    rows = [
+        (job.id, quote.id, quote.given_at, quote.asked_owner_at)
+        for quote in reversed(quotes)
+        if is_main(quote) and quote.replaced_at is None
+    ]
+    price = _furthest(rows, accounts.shop.day_of).get(job.id, PriceState())
+    return _next_act(job, plan, price, stands, open_things(whole, plan, accounts, stands), accounts.shop.day)
+
+
+def _next_act(
+    job: Job, plan: PlanFacts, price: PriceState, stands: JobStands, things: tuple[str, ...], today: date
+) -> NextAct:
+    facts = JobFacts(
+        moments=moments_of(job),
+        came_at=job.came_at,
+        drop_off_on=job.drop_off_on,
+        told_ready_at=job.told_ready_at,
+        asked_on=price.asked_on,
+        price=price.price,
+        quote_id=price.quote_id,
+        plan=plan,
+        money=_money(job, stands),
+        open_things=things,
+    )
+    return next_act(facts, today)
 
 
 def _money(job: Job, stands: JobStands) -> MoneyFacts:
@@ -81,11 +101,16 @@ def price_states(session: Session, job_ids: Iterable[int]) -> dict[int, PriceSta
         .where(Quote.job_id.in_(list(job_ids)), Quote.kind != QuoteKind.EXTRA, Quote.replaced_at.is_(None))
         .order_by(Quote.version)
     )
+    return _furthest(rows, lambda moment: day_of(session, moment))
+
+
+def _furthest(rows: Iterable[Any], on: Callable[[datetime], date]) -> dict[int, PriceState]:
+    """The quote of each job that has come furthest, of rows in the order of their versions."""
     found: dict[int, PriceState] = {}
     for job_id, quote_id, given_at, asked_at in rows:
         price = Price.DRAFT if given_at is None else Price.GIVEN if asked_at is None else Price.ASKED
         if job_id not in found or _RANK.index(price) >= _RANK.index(found[job_id].price):
-            found[job_id] = PriceState(price, quote_id, day_of(session, asked_at) if asked_at else None)
+            found[job_id] = PriceState(price, quote_id, on(asked_at) if asked_at else None)
     return found
 
 
@@ -95,15 +120,32 @@ def open_things_of(
     """What is open of each car before it is marked ready, in sentences, by job id; two statements."""
     ids = [job.id for job, _ in plans]
     parts, extras, said = _awaited_parts(session, ids), _open_extras(session, ids), get_wording(session)
-    return {
-        job.id: things_open(
-            tuple(stage.name for stage in plan.open_stages if stage.is_owed),
-            tuple(parts[job.id]),
-            tuple(extras[job.id]),
-            said.money(stands[job.id].held_minor) if stands[job.id].held_minor else "",
-        )
-        for job, plan in plans
-    }
+    return {job.id: _things(plan, parts[job.id], extras[job.id], stands[job.id], said) for job, plan in plans}
+
+
+def open_things(whole: WholeJob, plan: PlanFacts, accounts: Accounts, stands: JobStands) -> tuple[str, ...]:
+    """The same of one job that is read already; no statement."""
+    job_id = whole.job.id
+    approved = {yes.quote_id for yes in accounts.approvals.given.get(job_id, []) if yes.party == Party.OWNER}
+    extras = [
+        group.title
+        for quote in reversed(accounts.approvals.quotes.get(job_id, []))
+        if not is_main(quote) and quote.replaced_at is None and quote.id not in approved
+        for group in quote.groups
+    ]
+    parts = [part.name for part in whole.standing_parts if part.ordered_at is not None and part.came_at is None]
+    return _things(plan, parts, extras, stands, wording_of(accounts.shop.book))
+
+
+def _things(
+    plan: PlanFacts, parts: Iterable[str], extras: Iterable[str], stands: JobStands, said: Wording
+) -> tuple[str, ...]:
+    return things_open(
+        tuple(stage.name for stage in plan.open_stages if stage.is_owed),
+        tuple(parts),
+        tuple(extras),
+        said.money(stands.held_minor) if stands.held_minor else "",
+    )
 
 
 def _awaited_parts(session: Session, ids: Collection[int]) -> dict[int, list[str]]:

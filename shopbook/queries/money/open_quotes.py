@@ -22,7 +22,7 @@ class OpenQuotes:
 
     rows: tuple[tuple[Quote, Job], ...]
     priced: Mapping[int, PricedQuote]
-    approved: frozenset[tuple[int, str]]
+    approved: frozenset[tuple[int, Party]]
     """(quote id, party)."""
 
 
@@ -31,7 +31,7 @@ def read_open_quotes(session: Session) -> OpenQuotes:
     a fixed number of statements."""
     session.flush()
     asked = (
-        select(Quote, Job)
+        select(Quote, Job, _is_approved(Party.OWNER), _is_approved(Party.PAYER))
         .join(Job, Job.id == Quote.job_id)
         .where(
             Job.settled_at.is_(None),
@@ -54,11 +54,12 @@ def read_open_quotes(session: Session) -> OpenQuotes:
         .order_by(Quote.id)
         .execution_options(populate_existing=True)
     )
-    rows = tuple((quote, job) for quote, job in session.execute(asked).unique())
-    ids = [quote.id for quote, _ in rows]
-    yeses = session.execute(select(Agreement.quote_id, Agreement.party).where(Agreement.quote_id.in_(ids)))
-    approved = frozenset((quote_id, party) for quote_id, party in yeses) if ids else frozenset()
-    return OpenQuotes(rows, priced_quotes(session, (quote for quote, _ in rows)), approved)
+    rows = session.execute(asked).unique().all()
+    owner, payer = ([quote.id for quote, _, *yes in rows if yes[place]] for place in (0, 1))
+    approved = frozenset([*((key, Party.OWNER) for key in owner), *((key, Party.PAYER) for key in payer)])
+    return OpenQuotes(
+        tuple((quote, job) for quote, job, *_ in rows), priced_quotes(session, (row[0] for row in rows)), approved
+    )
 
 
 def _is_approved(party: Party) -> Exists:

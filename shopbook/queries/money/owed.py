@@ -8,22 +8,22 @@ from typing import Any
 from sqlalchemy import ScalarSelect, exists, func, select
 from sqlalchemy.orm import Session, joinedload
 
-from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, ApprovalReading, Invoice, Quote
-from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed, billing_day
+from shopbook.queries.money.accounts import Accounts, read_accounts
+from shopbook.queries.money.billable import AgreedWork, BillingDay, bill_agreed
 from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
-from shopbook.queries.money.issued import Issued, is_agreed_since, issued_of
+from shopbook.queries.money.issued import Issued, is_agreed_since
 from shopbook.queries.money.owing import PayerOwes, owing_of_papers, owing_so_far
-from shopbook.queries.money.payers import NamedPayer, payers_by_job, usual_days
-from shopbook.queries.money.payments import free_by_payer, list_free
+from shopbook.queries.money.payers import NOBODY, NamedPayer, payer_names
+from shopbook.queries.money.payments import list_free
 from shopbook.queries.money.split import Split, split_not_issued
-from shopbook.queries.money.whose import NamedSum, have_others
+from shopbook.queries.money.whose import NamedSum, have_others, risks_among
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.purposes import JobPurpose
-
-NOBODY = "without a name"
+from shopbook.trade.settings import SettingName
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,48 +71,47 @@ def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int,
     it of the invoice so far (of a single payer all of it).
     """
     ids = sorted(set(job_ids))
-    if not ids:
-        return {}
-    work, billing, issued = agreed_work(session, ids), billing_day(session, day), issued_of(session, ids)
-    standings = payer_standings(session, (paper.id for each in issued.values() for paper in each.owing))
-    payers = payers_by_job(session, ids)
-    usual = usual_days(session, day) if any(have_others(own) for own in payers.values()) else 0
-    names = {payer.customer_id or 0: payer.name for own in payers.values() for payer in own}
-    names |= payer_names(session, {row.customer_id or 0 for rows in standings.values() for row in rows} - {0, *names})
-    free, securities = free_by_payer(session, ids)
-    billed = _billed(session, ids)
-    found = {}
-    for job_id in ids:
-        rows = [row for paper in issued[job_id].owing for row in standings[paper.id]]
-        is_billed, own = job_id in billed, free.get(job_id, {})
-        split = _split(session, work[job_id], issued[job_id], payers[job_id], billing) if is_billed else None
-        if issued[job_id].papers or not is_billed:
-            owing = owing_of_papers(rows, names)
-        else:
-            owing = owing_so_far(split, issued[job_id], rows, own, (day, usual)) if split else []
-        is_invoiced = bool(issued[job_id].papers)
-        stands = _stands(owing, rows, sum(own.values()), day, has_account=is_invoiced or not is_billed)
-        gross, net, beyond = _agreed(session, work[job_id], billing) if is_billed else (0, 0, 0)
-        found[job_id] = replace(
-            stands,
-            is_invoiced=is_invoiced,
-            security_minor=securities.get(job_id, 0),
-            agreed_minor=gross,
-            agreed_net_minor=net,
-            held_minor=beyond,
-            rest_minor=_rest(work[job_id], issued[job_id], split, payers[job_id]),
-            invoices=issued[job_id].papers,
-            is_shared=have_others(payers[job_id]) or len({row.customer_id for row in rows}) > 1,
-            held=split.held if split else (),
-            lacks_keys=is_billed and issued[job_id].lacks_keys and is_agreed_since(work[job_id], issued[job_id]),
-        )
-    return found
+    return stands_of(read_accounts(ShopOn(session, day), ids)) if ids else {}
 
 
-def _billed(session: Session, ids: list[int]) -> set[int]:
-    """Those of these jobs whose agreed work is owed: paid for, and not called off."""
-    asked = select(Job.id).where(Job.id.in_(ids), Job.called_off_at.is_(None), Job.purpose == JobPurpose.PAID)
-    return set(session.scalars(asked))
+def stands_of(accounts: Accounts) -> dict[int, JobStands]:
+    """The same of what is read already, on the day of its shop; no statement."""
+    return {job_id: _stands_of(accounts, job_id) for job_id in accounts.charged}
+
+
+def _stands_of(accounts: Accounts, job_id: int) -> JobStands:
+    session, day, billing = accounts.shop.session, accounts.shop.day, accounts.billing
+    work, issued, payers = accounts.work[job_id], accounts.issued[job_id], accounts.payers[job_id]
+    rows = [row for paper in issued.owing for row in accounts.standings[paper.id]]
+    is_billed, free = accounts.charged[job_id].is_billed, accounts.free.get(job_id, {})
+    split = _split(session, work, issued, payers, billing) if is_billed else None
+    if issued.papers or not is_billed:
+        owing = owing_of_papers(rows, accounts.names)
+    else:
+        days = (day, accounts.shop.settings[SettingName.PAYMENT_DAYS] or 0)
+        owing = owing_so_far(split, issued, rows, free, days) if split else []
+    is_invoiced = bool(issued.papers)
+    stands = _stands(owing, rows, sum(free.values()), day, has_account=is_invoiced or not is_billed)
+    gross, net, beyond = _agreed(session, work, billing) if is_billed else (0, 0, 0)
+    return replace(
+        stands,
+        is_invoiced=is_invoiced,
+        security_minor=accounts.securities.get(job_id, 0),
+        agreed_minor=gross,
+        agreed_net_minor=net,
+        held_minor=beyond,
+        rest_minor=_rest(work, issued, split, payers),
+        invoices=issued.papers,
+        is_shared=have_others(payers) or len({row.customer_id for row in rows}) > 1,
+        held=split.held if split else (),
+        lacks_keys=is_billed and issued.lacks_keys and is_agreed_since(work, issued),
+    )
+
+
+def risks_in(accounts: Accounts) -> dict[int, tuple[NamedSum, ...]]:
+    """What is at the shop's risk of these jobs (`list_risks`), of what is read already; no statement."""
+    wanted = [job_id for job_id in accounts.charged if accounts.has_other_payer(job_id)]
+    return risks_among(accounts.shop.session, wanted, accounts.payers, accounts.approvals.agreed, accounts.issued)
 
 
 def _split(
@@ -251,19 +250,16 @@ def _rows(lines: Iterable[OwedLine], on_account: Iterable[OnAccount]) -> list[Ow
     return owed + [OwedRow(row.payer, row.on, -row.free_minor) for row in on_account if row.kind != "security"]
 
 
-def payer_names(session: Session, ids: set[int]) -> dict[int, str]:
-    """How payers are called, by customer id."""
-    if not ids:
-        return {}
-    rows = session.execute(select(Customer.id, Customer.name, Customer.phone).where(Customer.id.in_(ids)))
-    return {key: name or phone or NOBODY for key, name, phone in rows}
-
-
 def list_to_invoice(session: Session, day: date, limit: int = 50) -> list[Job]:
     """Jobs that are ready or went and were agreed: without an invoice that stands, or with more agreed after it.
 
     The longest ready first; a fixed number of statements.
     """
+    return [job for job, _ in waiting_to_invoice(ShopOn(session, day), limit)]
+
+
+def waiting_to_invoice(shop: ShopOn, limit: int = 50) -> list[tuple[Job, JobStands]]:
+    """The same on the shop's day, each with how it stands."""
     asked = (
         select(Job)
         .where(
@@ -286,9 +282,9 @@ def list_to_invoice(session: Session, day: date, limit: int = 50) -> list[Job]:
         .order_by(Job.ready_at, Job.id)
         .limit(limit)
     )
-    found = list(session.scalars(asked))
-    stands = job_stands(session, [job.id for job in found], day)
-    return [job for job in found if stands[job.id].rest_minor or not stands[job.id].is_invoiced]
+    found = list(shop.session.scalars(asked))
+    stands = stands_of(read_accounts(shop, [job.id for job in found])) if found else {}
+    return [(job, stands[job.id]) for job in found if stands[job.id].rest_minor or not stands[job.id].is_invoiced]
 
 
 def _newest_issue() -> ScalarSelect[Any]:

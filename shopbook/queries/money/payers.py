@@ -1,6 +1,6 @@
 """Who pays for a job, by which rule, and what share of a bill that makes."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -18,6 +18,7 @@ from shopbook.trade.settings import SettingName
 
 NOBODY_KEY = "owner"
 THE_OWNER = "The car’s owner"
+NOBODY = "without a name"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,10 +81,11 @@ def payers_of(session: Session, job: Job) -> list[NamedPayer]:
     return payers_by_job(session, [job.id])[job.id]
 
 
-def payers_by_job(session: Session, job_ids: Collection[int]) -> dict[int, list[NamedPayer]]:
-    """The same for several jobs, by job id; two statements however many."""
-    asked = select(Job.id, Customer).outerjoin(Customer, Customer.id == Job.customer_id).where(Job.id.in_(job_ids))
-    brought = {job_id: customer for job_id, customer in session.execute(asked)}
+def payers_by_job(
+    session: Session, job_ids: Collection[int], whose: Mapping[int, Customer | None] | None = None
+) -> dict[int, list[NamedPayer]]:
+    """The same for several jobs, by job id; two statements, one where it is known `whose` cars they are."""
+    brought = _customers(session, job_ids) if whose is None else whose
     named = select(JobPayer, Customer).join(Customer, Customer.id == JobPayer.customer_id)
     found: dict[int, list[NamedPayer]] = {job_id: [] for job_id in job_ids}
     for row, customer in session.execute(named.where(JobPayer.job_id.in_(job_ids)).order_by(JobPayer.id)):
@@ -92,6 +94,11 @@ def payers_by_job(session: Session, job_ids: Collection[int]) -> dict[int, list[
         job_id: own or [NamedPayer(brought.get(job_id), PayRule.REST, is_customer=True)]
         for job_id, own in found.items()
     }
+
+
+def _customers(session: Session, job_ids: Collection[int]) -> dict[int, Customer | None]:
+    asked = select(Job.id, Customer).outerjoin(Customer, Customer.id == Job.customer_id).where(Job.id.in_(job_ids))
+    return {job_id: customer for job_id, customer in session.execute(asked)}
 
 
 def _named(row: JobPayer, customer: Customer, brought_by: Customer | None) -> NamedPayer:
@@ -105,6 +112,14 @@ def _named(row: JobPayer, customer: Customer, brought_by: Customer | None) -> Na
         row.betterment_code,
         is_customer=brought_by is not None and customer.id == brought_by.id,
     )
+
+
+def payer_names(session: Session, ids: Collection[int]) -> dict[int, str]:
+    """How payers are called, by customer id; none asks nothing."""
+    if not ids:
+        return {}
+    rows = session.execute(select(Customer.id, Customer.name, Customer.phone).where(Customer.id.in_(ids)))
+    return {key: name or phone or NOBODY for key, name, phone in rows}
 
 
 def terms_for(payers: Sequence[NamedPayer], lines: Sequence[BillLine]) -> list[PayTerm]:

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from sqlalchemy import Select, func, select
@@ -10,7 +9,7 @@ from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Payment
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing import cash_rounding
 from shopbook.trade.errors import NotFound
 from shopbook.trade.settings import SettingName
@@ -38,9 +37,9 @@ def list_job_payments(session: Session, job_id: int) -> list[Payment]:
     return list(session.scalars(select(Payment).where(Payment.job_id == job_id).order_by(Payment.id)))
 
 
-def payable_in_cash(session: Session, owed_minor: int, day: date) -> int | None:
-    """What coins can pay of a sum on a day; None where it is the sum itself."""
-    step = setting_on(session, SettingName.CASH_ROUNDING_MINOR, day)
+def payable_in_cash(shop: ShopOn, owed_minor: int) -> int | None:
+    """What coins can pay of a sum on the shop's day; None where it is the sum itself."""
+    step = shop.settings[SettingName.CASH_ROUNDING_MINOR]
     rounding = cash_rounding(owed_minor, step) if step > 1 else 0
     return owed_minor + rounding if rounding else None
 
@@ -130,17 +129,25 @@ def total_free_by_job(session: Session, job_ids: Iterable[int]) -> dict[int, int
 def free_by_payer(session: Session, job_ids: Iterable[int]) -> tuple[dict[int, dict[int | None, int]], dict[int, int]]:
     """Money of each of these jobs that is set against nothing yet, by job and by who paid it, and each job's
     securities. One statement."""
-    asked = select(Payment).where(
-        Payment.job_id.in_(list(job_ids)), Payment.amount_minor > 0, Payment.kind.in_(_kinds(True))
-    )
+    return sum_free(read_payments(session, job_ids))
+
+
+def read_payments(session: Session, job_ids: Iterable[int]) -> list[FreePayment]:
+    """All money of these jobs, oldest first, each with what of it is free (of money given back: nothing). One
+    statement."""
+    asked = select(Payment).where(Payment.job_id.in_(list(job_ids))).order_by(Payment.id)
+    return [FreePayment(row[0], _left(*row) if row[0].amount_minor > 0 else 0) for row in session.execute(_free(asked))]
+
+
+def sum_free(payments: Iterable[FreePayment]) -> tuple[dict[int, dict[int | None, int]], dict[int, int]]:
+    """What of payments that are read already is free, by job and by who paid it, and each job's securities."""
     free: dict[int, dict[int | None, int]] = {}
     securities: dict[int, int] = {}
-    for row in session.execute(_free(asked)):
-        payment, left = row[0], _left(*row)
-        job_id = payment.job_id or 0
-        if payment.kind == "security":
-            securities[job_id] = securities.get(job_id, 0) + left
-        else:
+    for row in payments:
+        payment, job_id = row.payment, row.payment.job_id or 0
+        if payment.amount_minor > 0 and payment.kind == "security":
+            securities[job_id] = securities.get(job_id, 0) + row.free_minor
+        elif payment.amount_minor > 0 and payment.kind in PREPAID:
             own = free.setdefault(job_id, {})
-            own[payment.customer_id] = own.get(payment.customer_id, 0) + left
+            own[payment.customer_id] = own.get(payment.customer_id, 0) + row.free_minor
     return free, securities

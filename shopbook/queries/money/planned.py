@@ -156,7 +156,12 @@ def material_prices(session: Session, stages: Iterable[Stage]) -> Mapping[str, t
 
 
 def _prices_of_roles(session: Session, roles: Collection[str]) -> Mapping[str, tuple[str, Ratio]]:
-    return {role: (one.unit, _price_of(one)) for role, one in materials_for_roles(session, roles).items()}
+    return prices_among(materials_for_roles(session, roles))
+
+
+def prices_among(by_role: Mapping[str, Material]) -> Mapping[str, tuple[str, Ratio]]:
+    """The same of the materials that stand for their roles, read already."""
+    return {role: (one.unit, _price_of(one)) for role, one in by_role.items()}
 
 
 def _price_of(material: Material) -> Ratio:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from sqlalchemy import Select, exists, func, select
-from sqlalchemy.orm import Session, aliased, selectinload
+from sqlalchemy.orm import Session, aliased, joinedload, selectinload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
@@ -33,7 +33,7 @@ def list_quotes(session: Session, job_id: int) -> list[Quote]:
 
 
 def quotes_of(session: Session, job_ids: Iterable[int]) -> dict[int, list[Quote]]:
-    """The quotes of several jobs, newest first, by job id; four statements however many."""
+    """The quotes of several jobs, newest first, by job id; two statements however many."""
     session.flush()
     found: dict[int, list[Quote]] = {}
     asked = _whole(select(Quote).where(Quote.job_id.in_(list(job_ids))).order_by(Quote.job_id, Quote.version.desc()))
@@ -44,7 +44,12 @@ def quotes_of(session: Session, job_ids: Iterable[int]) -> dict[int, list[Quote]
 
 def find_current_quote(session: Session, job_id: int) -> Quote | None:
     """The quote to look at for a job: the newest of its main ones that was not replaced or withdrawn, or None."""
-    return next((quote for quote in list_quotes(session, job_id) if is_main(quote) and quote.replaced_at is None), None)
+    return current_quote(list_quotes(session, job_id))
+
+
+def current_quote(quotes: Iterable[Quote]) -> Quote | None:
+    """The same among a job's quotes, newest first, that are read already."""
+    return next((quote for quote in quotes if is_main(quote) and quote.replaced_at is None), None)
 
 
 def last_version(session: Session, job_id: int) -> int:
@@ -63,8 +68,8 @@ def priced_on(quote: Quote) -> date:
 
 
 def _whole(asked: Select[Quote]) -> Select[Quote]:
-    groups = selectinload(Quote.groups).selectinload(QuoteGroup.lines)
-    return asked.options(groups, selectinload(Quote.given_row)).execution_options(populate_existing=True)
+    groups = selectinload(Quote.groups).joinedload(QuoteGroup.lines)
+    return asked.options(groups, joinedload(Quote.given_row)).execution_options(populate_existing=True)
 
 
 def priced_groups(quote: Quote) -> list[PricedGroup]:

@@ -1,6 +1,6 @@
 """Whose sum: what each payer pays of a job's approved work, what it approved, and what of it is at the shop's risk."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from sqlalchemy.orm import Session
@@ -9,7 +9,7 @@ from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, Quote
 from shopbook.queries.money.agreements import AgreedQuote, agreed_quotes, agreed_quotes_of, jobs_with_payers
-from shopbook.queries.money.issued import issued_of
+from shopbook.queries.money.issued import Issued, issued_of
 from shopbook.queries.money.payers import NamedPayer, NamedShare, payers_by_job, payers_of, share_bill
 from shopbook.queries.money.quotes import bill_of_quote, is_main
 from shopbook.trade.agreeing.approvals import add_bills, at_risk, read_approval
@@ -143,8 +143,19 @@ def list_risks(session: Session, job_ids: Collection[int]) -> dict[int, tuple[Na
     wanted = jobs_with_payers(session, job_ids)
     if not wanted:
         return {}
-    payers, quotes = payers_by_job(session, wanted), agreed_quotes_of(session, wanted)
-    issued = issued_of(session, wanted)
+    return risks_among(
+        session, wanted, payers_by_job(session, wanted), agreed_quotes_of(session, wanted), issued_of(session, wanted)
+    )
+
+
+def risks_among(
+    session: Session,
+    wanted: Iterable[int],
+    payers: Mapping[int, Sequence[NamedPayer]],
+    quotes: Mapping[int, Sequence[AgreedQuote]],
+    issued: Mapping[int, Issued],
+) -> dict[int, tuple[NamedSum, ...]]:
+    """The same of jobs that somebody else pays for too, of what is read already by job id; no statement."""
     found = {}
     for job_id in wanted:
         own = payers_who_agreed(session, payers[job_id], quotes[job_id])

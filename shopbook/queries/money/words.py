@@ -37,5 +37,9 @@ class Wording:
 
 def get_wording(session: Session) -> Wording:
     """The wording of this book."""
-    book = get_book(session)
+    return wording_of(get_book(session))
+
+
+def wording_of(book: Book) -> Wording:
+    """The same, of the book's row."""
     return Wording(book, country_of(book))

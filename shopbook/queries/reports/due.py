@@ -1,10 +1,9 @@
 """What should have happened by now: parts due, clocks that run past lunch or closing."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import select
+from sqlalchemy import ScalarSelect, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, JobPart, Stage
@@ -34,10 +33,10 @@ class LateClock:
 
 
 def list_due_parts(session: Session, today: date) -> list[DuePart]:
-    """Ordered parts of open jobs that are due by today or have no day, the latest first; two statements."""
+    """Ordered parts of open jobs that are due by today or have no day, the latest first; one statement."""
     session.flush()
     rows = session.execute(
-        select(JobPart, Job.number, Supplier)
+        select(JobPart, Job.number, Supplier, _first_waiting())
         .join(Job, Job.id == JobPart.job_id)
         .outerjoin(Supplier, Supplier.id == JobPart.supplier_id)
         .where(
@@ -51,23 +50,18 @@ def list_due_parts(session: Session, today: date) -> list[DuePart]:
         )
         .order_by(JobPart.due_on, Job.number, JobPart.id)
     ).all()
-    stages = _waiting(session, {part.job_id for part, _, _ in rows})
-    return [DuePart(part, number, supplier, stages.get(part.id, "")) for part, number, supplier in rows]
+    return [DuePart(part, number, supplier, stage or "") for part, number, supplier, stage in rows]
 
 
-def _waiting(session: Session, job_ids: Iterable[int]) -> dict[int, str]:
-    """The first stage that waits for each part of these jobs, by part id."""
-    rows = session.execute(
-        select(Stage.waits_for_part_id, Stage.name)
-        .where(
-            Stage.job_id.in_(list(job_ids)),
-            Stage.waits_for_part_id.is_not(None),
-            Stage.struck_at.is_(None),
-            Stage.finished_at.is_(None),
-        )
-        .order_by(Stage.position.desc())
+def _first_waiting() -> ScalarSelect[str]:
+    """The name of the first open stage that waits for the part."""
+    asked = select(Stage.name).where(
+        Stage.job_id == JobPart.job_id,
+        Stage.waits_for_part_id == JobPart.id,
+        Stage.struck_at.is_(None),
+        Stage.finished_at.is_(None),
     )
-    return {part_id: name for part_id, name in rows if part_id is not None}
+    return asked.order_by(Stage.position).limit(1).correlate(JobPart).scalar_subquery()
 
 
 def late_clocks(floor: FloorNow) -> list[LateClock]:

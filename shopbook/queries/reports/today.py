@@ -1,12 +1,14 @@
 """The desk's morning: who comes and goes, what waits for a yes or an answer, waits, parts, shelf, yesterday's hours."""
 
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from sqlalchemy import ColumnElement, func, or_, select
+from sqlalchemy import and_, or_, select
 from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
+from shopbook.queries.diary.promised import list_promised
 from shopbook.queries.diary.week import SkillHours, hours_of_today
 from shopbook.queries.floor.at_work import FloorNow, floor_now
 from shopbook.queries.floor.entries import Unagreed, list_unagreed_work
@@ -21,14 +23,15 @@ from shopbook.queries.floor.hours import (
 )
 from shopbook.queries.floor.spoken import CallWanted, list_calls_wanted
 from shopbook.queries.floor.windows import RunningWait
-from shopbook.queries.jobs.jobs import list_jobs_by_id
-from shopbook.queries.jobs.ledger import LedgerRow, ledger_rows
+from shopbook.queries.jobs.ledger import LedgerRow, ledger_of
+from shopbook.queries.jobs.whole import WholeJob, whole_jobs
+from shopbook.queries.money.accounts import Accounts, read_accounts_of
 from shopbook.queries.money.agreements import OpenYes, waits_for_yes
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
-from shopbook.queries.money.next_acts import next_acts
+from shopbook.queries.money.next_acts import next_act_of
 from shopbook.queries.money.open_quotes import OpenQuote, quotes_without_answer, read_open_quotes
-from shopbook.queries.money.owed import JobStands, job_stands
-from shopbook.queries.money.whose import risks_of
+from shopbook.queries.money.owed import JobStands, risks_in, stands_of
+from shopbook.queries.money.whose import NamedSum
 from shopbook.queries.reports.due import DuePart, LateClock, late_clocks, list_due_parts
 from shopbook.queries.shelf.lots import Expiring, expiring_among
 from shopbook.queries.shelf.orders import Order, late_among
@@ -122,23 +125,28 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     """
     shop = shop or shop_at(session, now)
     floor, shelf, today, opening = floor_now(shop, now), read_shelf(session), shop.day, shop.opening
-    cars = _cars(session, today, opening, now)
     opened = read_open_quotes(session)
     yeses = [row for row in waits_for_yes(session, opened) if not _is_first_answer(row)]
     unagreed, calls = list_unagreed_work(session), list_calls_wanted(session, shop.person_names)
-    risks = risks_of(session, {row.job.id for row in yeses})
-    jobs = list_jobs_by_id(session, {row.job_id for row in unagreed} | {row.job_id for row in calls})
+    others = {row.job_id for row in unagreed} | {row.job_id for row in calls}
+    moving, jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0), others)
+    wholes = whole_jobs(session, list({job.id: job for job in (*moving, *(row.job for row in yeses))}.values()))
+    accounts = read_accounts_of(shop, wholes)
+    cars, risks = _cars(moving, wholes, accounts, now), risks_in(accounts)
+    promised = list_promised(session, opening, today)
     yesterday = _working_day_before(opening, today)
     first, last = min(yesterday, today - timedelta(days=LOOKS_BACK_DAYS)), today - timedelta(days=1)
     sheets = day_sheets(session, first, last, now, shop.on(last).opening)
     return Today(
         on=today,
-        in_shop=_count_in_shop(session),
+        in_shop=sum(job.is_here for job in promised),
         coming=sum(not car.is_out for car in cars),
         going=sum(car.is_out and car.job.promise_on is not None and car.job.promise_on <= today for car in cars),
-        hours=hours_of_today(shop),
+        hours=hours_of_today(shop, promised),
         cars=tuple(cars),
-        yeses=tuple(WaitingYes(row, risks.get(row.job.id, 0) if row.party == Party.PAYER else 0) for row in yeses),
+        yeses=tuple(
+            WaitingYes(row, _sum(risks.get(row.job.id, ())) if row.party == Party.PAYER else 0) for row in yeses
+        ),
         told=tuple(list_told_extras(session, today, opened)),
         unagreed=tuple(UnagreedWork(row, jobs[row.job_id]) for row in unagreed),
         quotes=tuple(row for row in quotes_without_answer(session, today, opened) if row.job.agreed_at is None),
@@ -165,52 +173,42 @@ def _is_first_answer(row: OpenYes) -> bool:
     return row.party == Party.OWNER and row.job.agreed_at is None
 
 
-def _count_in_shop(session: Session) -> int:
-    return (
-        session.scalar(
-            select(func.count())
-            .select_from(Job)
-            .where(
-                Job.settled_at.is_(None),
-                Job.called_off_at.is_(None),
-                Job.handed_over_at.is_(None),
-                Job.came_at.is_not(None),
-                ~Job.is_sample,
-            )
+def _sum(risks: Iterable[NamedSum]) -> int:
+    return sum(row.amount_minor for row in risks)
+
+
+def _cars(moving: Iterable[Job], wholes: Mapping[int, WholeJob], accounts: Accounts, now: datetime) -> list[CarToday]:
+    """Cars that move, with what comes next of each and what is left to pay for it."""
+    stands = stands_of(accounts)
+    rows = ledger_of(accounts.shop, [wholes[job.id] for job in moving], now)
+    cars = [
+        CarToday(
+            row,
+            stands[row.job.id],
+            next_act_of(wholes[row.job.id], row.plan, accounts, stands[row.job.id]),
+            row.job.came_at is not None,
         )
-        or 0
+        for row in rows
+    ]
+    return sorted(cars, key=lambda car: _order(car, accounts.shop.day))
+
+
+def _moving(session: Session, today: date, next_day: date, others: Collection[int]) -> tuple[list[Job], dict[int, Job]]:
+    """Cars promised by the next working day or ready to go, and cars that should have come by today; and by id these
+    with others that are named."""
+    moves = and_(
+        Job.settled_at.is_(None),
+        Job.called_off_at.is_(None),
+        Job.handed_over_at.is_(None),
+        ~Job.is_sample,
+        or_(
+            Job.came_at.is_not(None) & or_(Job.promise_on <= next_day, Job.ready_at.is_not(None)),
+            Job.came_at.is_(None) & (Job.drop_off_on <= today),
+        ),
     )
-
-
-def _cars(session: Session, today: date, opening: OpeningHours, now: datetime) -> list[CarToday]:
-    """Cars promised by the next working day or ready to go, and cars that should have come by today."""
-    jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0))
-    rows = ledger_rows(session, jobs, now)
-    stands = job_stands(session, [job.id for job in jobs], today)
-    acts = next_acts(session, [(row.job, row.plan) for row in rows], stands, now)
-    cars = [CarToday(row, stands[row.job.id], acts[row.job.id], row.job.came_at is not None) for row in rows]
-    return sorted(cars, key=lambda car: _order(car, today))
-
-
-def _moving(session: Session, today: date, next_day: date) -> list[Job]:
-    is_here = Job.came_at.is_not(None)
-    asked = (
-        select(Job)
-        .where(
-            Job.settled_at.is_(None),
-            Job.called_off_at.is_(None),
-            Job.handed_over_at.is_(None),
-            ~Job.is_sample,
-            or_(is_here & (Job.promise_on <= next_day), is_here & Job.ready_at.is_not(None), _should_be_here(today)),
-        )
-        .options(joinedload(Job.customer), joinedload(Job.vehicle))
-        .order_by(Job.number)
-    )
-    return list(session.scalars(asked))
-
-
-def _should_be_here(today: date) -> ColumnElement[bool]:
-    return Job.came_at.is_(None) & (Job.drop_off_on <= today)
+    asked = select(Job, moves).where(moves | Job.id.in_(others)).order_by(Job.number)
+    rows = session.execute(asked.options(joinedload(Job.customer), joinedload(Job.vehicle))).all()
+    return [job for job, does_move in rows if does_move], {job.id: job for job, _ in rows}
 
 
 def _order(car: CarToday, today: date) -> tuple[date, bool, int, int]:

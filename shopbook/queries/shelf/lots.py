@@ -53,7 +53,7 @@ def lots_left(session: Session, material: Material, day: date) -> list[LotLeft]:
 
 
 def lots_by_material(session: Session, materials: list[Material]) -> dict[int, list[LotLeft]]:
-    """Lots that are not used up, by material id; two statements."""
+    """Lots that are not used up, by material id; one statement."""
     return by_material(list_live_lots(session, {one.id for one in materials}))
 
 
@@ -66,15 +66,14 @@ class LiveLot:
 
 
 def list_live_lots(session: Session, material_ids: Collection[int] | None = None) -> list[LiveLot]:
-    """Lots that are not used up, of these materials or of all, oldest first; two statements."""
-    asked = select(Lot, Material).join(Material, Material.id == Lot.material_id).where(Lot.gone_on.is_(None))
+    """Lots that are not used up, of these materials or of all, oldest first; one statement."""
+    left = select(func.sum(Movement.quantity_thousandths)).where(Movement.lot_id == Lot.id).scalar_subquery()
+    asked = select(Lot, Material, left).join(Material, Material.id == Lot.material_id).where(Lot.gone_on.is_(None))
     if material_ids is not None:
         asked = asked.where(Lot.material_id.in_(material_ids))
-    rows = session.execute(asked.order_by(Lot.id)).all()
-    left = _left(session, [lot.id for lot, _ in rows])
     return [
-        LiveLot(material, LotLeft(lot, left.get(lot.id, 0), good_till(lot, material.opened_life_days)))
-        for lot, material in rows
+        LiveLot(material, LotLeft(lot, int(quantity or 0), good_till(lot, material.opened_life_days)))
+        for lot, material, quantity in session.execute(asked.order_by(Lot.id))
     ]
 
 
@@ -84,17 +83,6 @@ def by_material(lots: Iterable[LiveLot]) -> dict[int, list[LotLeft]]:
     for one in lots:
         found.setdefault(one.material.id, []).append(one.left)
     return found
-
-
-def _left(session: Session, lot_ids: list[int]) -> dict[int, int]:
-    if not lot_ids:
-        return {}
-    sums = session.execute(
-        select(Movement.lot_id, func.sum(Movement.quantity_thousandths))
-        .where(Movement.lot_id.in_(lot_ids))
-        .group_by(Movement.lot_id)
-    )
-    return {lot_id: int(quantity) for lot_id, quantity in sums if lot_id is not None}
 
 
 def _in_order(lots: list[LotLeft], day: date) -> list[LotLeft]:

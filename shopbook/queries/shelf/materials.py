@@ -1,6 +1,7 @@
 """Materials and suppliers: one, all, by words, and the one that stands for a role of the catalogue."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
+from typing import Any
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -50,8 +51,12 @@ def is_name_taken(session: Session, name: str, besides_id: int | None = None) ->
 def materials_for_roles(session: Session, roles: Iterable[str]) -> dict[str, Material]:
     """The material in use that stands for each role: one with stock first, then a counted one, then the cheapest."""
     wanted = {role for role in roles if role}
-    found = session.scalars(select(Material).where(Material.is_active, Material.role.in_(wanted)))
-    return {one.role: one for one in sorted(found, key=_standing, reverse=True)}
+    return best_by_role(session.scalars(select(Material).where(Material.is_active, Material.role.in_(wanted))))
+
+
+def best_by_role(materials: Iterable[Material]) -> dict[str, Material]:
+    """The same among materials in use that are read already."""
+    return {one.role: one for one in sorted(materials, key=_standing, reverse=True)}
 
 
 def _standing(material: Material) -> tuple[bool, bool, bool, int, int]:
@@ -68,9 +73,23 @@ def list_ranges(session: Session) -> tuple[ProductRange, ...]:
         .where(Material.role != "", Material.is_active)
         .order_by(Material.id)
     )
-    newest = {role: (name, sheet) for role, name, sheet in rows}
+    return _ranges({role: (name, sheet) for role, name, sheet in rows})
+
+
+def ranges_of(materials: Iterable[Material]) -> tuple[ProductRange, ...]:
+    """The same of materials that are read already, in the order of their ids."""
+    return _ranges({one.role: (one.name, one.sheet) for one in materials if one.role and one.is_active})
+
+
+def _ranges(newest: Mapping[str, tuple[str, dict[str, Any]]]) -> tuple[ProductRange, ...]:
     found = (range_of(role, name, sheet) for role, (name, sheet) in newest.items())
     return tuple(each for each in found if each is not None)
+
+
+def list_planned_materials(session: Session, material_ids: Collection[int]) -> list[Material]:
+    """What plans may name: the materials in use that stand for a role, and those of these ids, by id; one statement."""
+    is_role = (Material.role != "") & Material.is_active
+    return list(session.scalars(select(Material).where(is_role | Material.id.in_(material_ids)).order_by(Material.id)))
 
 
 def get_supplier(session: Session, supplier_id: int) -> Supplier:

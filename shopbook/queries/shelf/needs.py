@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.models.shelf import Material, Movement
-from shopbook.queries.shelf.materials import materials_for_roles
+from shopbook.queries.shelf.materials import best_by_role, materials_for_roles
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.purposes import StagePurpose
@@ -43,13 +43,14 @@ class _Use:
     amount: int
 
 
-def list_spoken_for(session: Session, day: date) -> list[SpokenFor]:
+def list_spoken_for(session: Session, day: date, in_use: Iterable[Material] | None = None) -> list[SpokenFor]:
     """Planned uses of agreed stages of open jobs, less what they have drawn already; by day, undated ones last.
 
+    `in_use` are all materials in use where they are read already.
     Rework of an agreed job counts with them: it needs no yes. Stages that are finished or struck need nothing more; nor
     does the shop floor. A use without a material of its own is read as the material that stands for its role.
     """
-    uses = _open_uses(session, day)
+    uses = _open_uses(session, day, in_use)
     drawn = _drawn(session, {use.stage_id for use in uses})
     needs: dict[tuple[int, tuple[int, int], date | None], int] = {}
     for use in uses:
@@ -66,7 +67,7 @@ def list_spoken_for(session: Session, day: date) -> list[SpokenFor]:
     return sorted(found, key=lambda one: (one.needed_on or date.max, one.job_number, one.material_id))
 
 
-def _open_uses(session: Session, day: date) -> list[_Use]:
+def _open_uses(session: Session, day: date, in_use: Iterable[Material] | None) -> list[_Use]:
     rows = session.execute(
         select(StageUse, Stage.job_id, Job.number, Job.drop_off_on, Job.came_at)
         .join(Stage, Stage.id == StageUse.stage_id)
@@ -84,7 +85,10 @@ def _open_uses(session: Session, day: date) -> list[_Use]:
         )
         .order_by(Job.number, Stage.position, StageUse.id)
     ).all()
-    by_role = materials_for_roles(session, {use.role for use, *_ in rows if use.material_id is None})
+    if in_use is None:
+        by_role = materials_for_roles(session, {use.role for use, *_ in rows if use.material_id is None})
+    else:
+        by_role = best_by_role(one for one in in_use if one.role)
     found = []
     for use, job_id, number, drop_off_on, came_at in rows:
         material_id = use.material_id or (by_role[use.role].id if use.role in by_role else None)

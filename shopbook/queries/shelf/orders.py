@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import func, select
+from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shelf import DeliveryLine, Material, OrderLine, Supplier, SupplyOrder
@@ -95,7 +95,8 @@ def get_order_row(session: Session, order_id: int) -> SupplyOrder:
 
 def get_order(session: Session, order_id: int) -> Order:
     """One order with its lines; NotFound when there is none."""
-    return _with_lines(session, [get_order_row(session, order_id)])[0]
+    get_order_row(session, order_id)
+    return _with_lines(session, select(SupplyOrder).where(SupplyOrder.id == order_id))[0]
 
 
 def get_order_line(session: Session, line_id: int) -> OrderLine:
@@ -107,9 +108,8 @@ def get_order_line(session: Session, line_id: int) -> OrderLine:
 
 
 def list_open_orders(session: Session) -> list[Order]:
-    """Drafts and orders on the way, oldest first; four statements."""
-    asked = select(SupplyOrder).where(SupplyOrder.closed_at.is_(None))
-    return _with_lines(session, session.scalars(asked.order_by(SupplyOrder.id)).all())
+    """Drafts and orders on the way, oldest first; two statements."""
+    return _with_lines(session, select(SupplyOrder).where(SupplyOrder.closed_at.is_(None)).order_by(SupplyOrder.id))
 
 
 def list_drafts(session: Session) -> list[Order]:
@@ -136,9 +136,7 @@ def late_among(orders: Iterable[Order], day: date) -> list[Order]:
 def list_closed_orders(session: Session, *, before: int | None = None, limit: int = 20) -> list[Order]:
     """Closed orders, newest first; with `before` those older than that one."""
     asked = select(SupplyOrder).where(SupplyOrder.closed_at.is_not(None)).order_by(SupplyOrder.id.desc()).limit(limit)
-    return _with_lines(
-        session, session.scalars(asked if before is None else asked.where(SupplyOrder.id < before)).all()
-    )
+    return _with_lines(session, asked if before is None else asked.where(SupplyOrder.id < before))
 
 
 def find_draft(session: Session, supplier_id: int | None) -> SupplyOrder | None:
@@ -174,31 +172,29 @@ def on_order_among(orders: Iterable[Order]) -> list[OnOrder]:
     return sorted(coming, key=lambda one: (one.due_on or date.max, one.order_id))
 
 
-def _with_lines(session: Session, orders: Iterable[SupplyOrder]) -> list[Order]:
-    """Lines with their suppliers, and what came of them, in two statements whatever the number of orders."""
-    orders = list(orders)
-    ids = [order.id for order in orders]
+def _with_lines(session: Session, asked: Select[SupplyOrder]) -> list[Order]:
+    """Orders with suppliers, and their lines with what came of them, in two statements whatever their number."""
     rows = session.execute(
-        select(OrderLine, Material)
-        .join(Material, Material.id == OrderLine.material_id)
-        .where(OrderLine.order_id.in_(ids))
-        .order_by(OrderLine.id)
+        asked.add_columns(Supplier).outerjoin(Supplier, Supplier.id == SupplyOrder.supplier_id)
     ).all()
-    came = _came(session, [line.id for line, _ in rows])
-    suppliers = {
-        one.id: one
-        for one in session.scalars(select(Supplier).where(Supplier.id.in_({order.supplier_id for order in orders})))
-    }
-    lines: dict[int, list[OrderedLine]] = {}
-    for line, material in rows:
-        lines.setdefault(line.order_id, []).append(OrderedLine(line, material, came.get(line.id, 0)))
-    return [Order(order, suppliers.get(order.supplier_id or 0), tuple(lines.get(order.id, ()))) for order in orders]
+    lines = _lines(session, [order.id for order, _ in rows])
+    return [Order(order, supplier, tuple(lines.get(order.id, ()))) for order, supplier in rows]
 
 
-def _came(session: Session, line_ids: list[int]) -> dict[int, int]:
-    sums = session.execute(
-        select(DeliveryLine.order_line_id, func.sum(DeliveryLine.quantity_thousandths))
-        .where(DeliveryLine.order_line_id.in_(line_ids))
-        .group_by(DeliveryLine.order_line_id)
+def _lines(session: Session, order_ids: list[int]) -> dict[int, list[OrderedLine]]:
+    if not order_ids:
+        return {}
+    came = (
+        select(func.sum(DeliveryLine.quantity_thousandths))
+        .where(DeliveryLine.order_line_id == OrderLine.id)
+        .scalar_subquery()
     )
-    return {line_id: int(quantity) for line_id, quantity in sums if line_id is not None}
+    found: dict[int, list[OrderedLine]] = {}
+    for line, material, quantity in session.execute(
+        select(OrderLine, Material, came)
+        .join(Material, Material.id == OrderLine.material_id)
+        .where(OrderLine.order_id.in_(order_ids))
+        .order_by(OrderLine.id)
+    ):
+        found.setdefault(line.order_id, []).append(OrderedLine(line, material, int(quantity or 0)))
+    return found

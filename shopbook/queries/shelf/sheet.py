@@ -137,7 +137,7 @@ class OnTheShelf:
 
 
 def read_shelf(session: Session) -> OnTheShelf:
-    """Open orders and live lots of the whole shelf; six statements."""
+    """Open orders and live lots of the whole shelf; three statements."""
     return OnTheShelf(tuple(list_open_orders(session)), tuple(list_live_lots(session)))
 
 
@@ -147,7 +147,7 @@ def list_shelf(session: Session, day: date, words: str = "", shelf: OnTheShelf |
     With `words` only materials in whose name or place they stand. The number of statements does not grow with rows.
     """
     materials = list_materials(session, words)
-    around = _look_around(session, day, shelf or read_shelf(session))
+    around = _look_around(session, day, shelf or read_shelf(session), None if words.strip() else materials)
     return sorted((_row(one, around) for one in materials), key=_urgency)
 
 
@@ -187,9 +187,9 @@ def _urgency(row: ShelfRow) -> tuple[bool, int, date, bool, str]:
     return (not row.wants_count, state, by, not row.material.is_counted, row.material.name.casefold())
 
 
-def _look_around(session: Session, day: date, shelf: OnTheShelf) -> _Around:
+def _look_around(session: Session, day: date, shelf: OnTheShelf, in_use: list[Material] | None = None) -> _Around:
     needs: dict[int, list[SpokenFor]] = {}
-    for need in list_spoken_for(session, day):
+    for need in list_spoken_for(session, day, in_use):
         needs.setdefault(need.material_id, []).append(need)
     coming: dict[int, list[OnOrder]] = {}
     for one in on_order_among(shelf.orders):

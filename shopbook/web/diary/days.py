@@ -8,8 +8,11 @@ from flask import request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
-from shopbook.queries.diary.suggest import Suggestion, suggest_days
+from shopbook.queries.diary.suggest import Suggestion, suggest_for
 from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.jobs.whole import WholeJob, whole_job
+from shopbook.queries.money.job_page import JobPage
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import plan_days
@@ -31,7 +34,7 @@ _DAYS = ("drop_off_on", "drop_off_half", "promise_on", "promise_half")
 def days(number: int) -> Any:
     job = get_job(reader(), number)
     refuse_over(job)
-    form, offer = DaysForm(obj=job), offer_of(reader(), job)
+    form, offer = DaysForm(obj=job), offer_of(whole_job(reader(), job), shop_now())
 
     def keep(act: Act) -> Done:
         given = form.clean()
@@ -65,21 +68,19 @@ def take(number: int) -> Response:
 
 
 @job_section("diary/_job_days.html", Where.SIDE, order=5, anchor="days", title="Days")
-def _job_days(session: Session, job: Any) -> Mapping[str, Any] | None:
-    if job.called_off_at or job.handed_over_at or job.ready_at:
-        return None
-    return offer_of(session, job)
+def _job_days(_: Session, page: JobPage) -> Mapping[str, Any] | None:
+    job = page.job
+    return None if job.called_off_at or job.handed_over_at or job.ready_at else offer_of(page.whole, page.shop)
 
 
-def offer_of(session: Session, job: Any) -> dict[str, Any]:
+def offer_of(whole: WholeJob, shop: ShopOn) -> dict[str, Any]:
     """What the diary suggests for a job, beside what is promised."""
-    offered = suggest_days(session, job.id, now(), shop_now())
-    today, form = shop_now().day, country().date_form
-    promised = half_day_words(job.promise_on, job.promise_half, today, form) if job.promise_on else ""
+    job, offered, form = whole.job, suggest_for(whole, shop, now()), country().date_form
+    promised = half_day_words(job.promise_on, job.promise_half, shop.day, form) if job.promise_on else ""
     return {
-        "words": offered.words(today, form),
+        "words": offered.words(shop.day, form),
         "why": offered.sentence,
-        "odds": offered.odds(today, form),
+        "odds": offered.odds(shop.day, form),
         "promised": promised,
         "is_later": _is_later(offered, job),
         "taken": _taken(offered, job),

@@ -9,11 +9,11 @@ from sqlalchemy.orm import Session
 
 from shopbook.documents.head import Head
 from shopbook.documents.job_card import CardCaution, CardCoats, CardMix, CardPour, CardStage, JobCard, make_job_card
-from shopbook.queries.floor.entries import time_by_stage
 from shopbook.queries.floor.job_card import CardFacts, get_card_facts
 from shopbook.queries.floor.mixes import MadeMix, PlannedMix, list_mixes
 from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
+from shopbook.queries.money.job_page import JobPage
 from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS, StagePurpose
 from shopbook.trade.trouble.advice import TROUBLES
@@ -171,12 +171,9 @@ def _upper(said: str) -> str:
 
 
 @job_section("floor/_job_section.html", Where.SIDE, order=60, anchor="floor", title="Floor")
-def floor_section(session: Session, job: Any) -> Mapping[str, Any] | None:
+def floor_section(session: Session, page: JobPage) -> Mapping[str, Any] | None:
     """Hours by person, mixes and troubles of the job, and its card."""
-    by_person: dict[str, int] = {}
-    for times in time_by_stage(session, [job.id]).values():
-        for each in times:
-            by_person[each.person] = by_person.get(each.person, 0) + each.minutes
+    job = page.job
     troubles = [
         (TROUBLES[Defect(one.kind)].name, one.cause, one.note, one.at) for one in list_troubles(session, job.id)
     ]
@@ -184,13 +181,26 @@ def floor_section(session: Session, job: Any) -> Mapping[str, Any] | None:
         "number": job.number,
         "job_id": job.id,
         "is_over": bool(job.handed_over_at or job.called_off_at),
-        "hours": sorted((name, words.hours(minutes)) for name, minutes in by_person.items()),
+        "hours": _hours(page),
         "mixes": [
             (mix.name, words.quantity(mix.total_thousandths, "ml"), _stage_of(mix, job.number))
             for mix in list_mixes(session, job_id=job.id)
         ],
         "troubles": troubles,
     }
+
+
+def _hours(page: JobPage) -> list[tuple[str, str]]:
+    """Who was clocked on the job and how long, by name; what was taken back whole is left out."""
+    by_stage: dict[tuple[str, int], int] = {}
+    for each in page.whole.clocked:
+        key = page.shop.person_names[each.person_id], each.stage_id
+        by_stage[key] = by_stage.get(key, 0) + each.minutes
+    by_person: dict[str, int] = {}
+    for (name, _), minutes in by_stage.items():
+        if minutes:
+            by_person[name] = by_person.get(name, 0) + minutes
+    return sorted((name, words.hours(minutes)) for name, minutes in by_person.items())
 
 
 def _stage_of(mix: MadeMix, number: int) -> int:

@@ -29,7 +29,7 @@ from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Done, act_by_form, now, reader, shop_now
 from shopbook.web.parts.forms import LONGEST_LINE, ActForm
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
@@ -207,7 +207,7 @@ def _offer(worked: KerbSum) -> dict[str, str] | None:
     """When the car could come and go, by what the diary has free; None without a plan."""
     if worked.draft is None or not worked.draft.stages:
         return None
-    offered = suggest_for_draft(reader(), worked.draft, now())
+    offered = suggest_for_draft(shop_now(), worked.draft, now())
     return {"words": offered.words(day_of(reader(), now()), country().date_form), "why": offered.sentence}
 
 

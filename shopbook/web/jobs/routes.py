@@ -5,10 +5,12 @@ from typing import Any
 from flask import Blueprint, redirect, render_template, request, url_for
 
 from shopbook.queries.jobs.finding import list_found, meant_job
-from shopbook.queries.jobs.jobs import TAB_WORDS, Tab, count_jobs, find_sample, list_jobs, page_mark
-from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
-from shopbook.queries.money.next_acts import next_acts
-from shopbook.queries.money.owed import job_stands
+from shopbook.queries.jobs.jobs import TAB_WORDS, Tab, get_tabs, list_jobs, page_mark
+from shopbook.queries.jobs.ledger import ledger_of, ledger_sums
+from shopbook.queries.jobs.whole import whole_jobs
+from shopbook.queries.money.accounts import read_accounts_of
+from shopbook.queries.money.next_acts import next_act_of
+from shopbook.queries.money.owed import stands_of
 from shopbook.trade.standing import STANDING_WORDS
 from shopbook.web.jobs.visits import visits
 from shopbook.web.parts.act import now, reader, shop_now
@@ -35,20 +37,22 @@ def find() -> Any:
 def ledger() -> str:
     tab = _tab(request.args.get("which", ""))
     jobs = list_jobs(reader(), tab, request.args.get("after", ""), PAGE + 1)
-    shown, today = jobs[:PAGE], shop_now().day
-    stands, rows = job_stands(reader(), [job.id for job in shown], today), ledger_rows(reader(), shown, now())
+    shown, shop, tabs = jobs[:PAGE], shop_now(), get_tabs(reader())
+    wholes = whole_jobs(reader(), shown)
+    accounts, rows = read_accounts_of(shop, wholes), ledger_of(shop, wholes.values(), now())
+    stands = stands_of(accounts)
     return render_template(
         "jobs/ledger.html",
         tab=tab,
         tabs=TAB_WORDS,
-        counts=count_jobs(reader()),
+        counts=tabs.counts,
         sums=ledger_sums(reader(), now()) if tab is Tab.OPEN else None,
         rows=rows,
-        nexts=next_acts(reader(), [(row.job, row.plan) for row in rows], stands, now()),
+        nexts={row.job.id: next_act_of(wholes[row.job.id], row.plan, accounts, stands[row.job.id]) for row in rows},
         stands=stands,
-        today=today,
+        today=shop.day,
         standing_words=STANDING_WORDS,
-        sample=find_sample(reader()),
+        sample=tabs.sample,
         later=page_mark(shown[-1]) if len(jobs) > PAGE else None,
         is_first=not request.args.get("after"),
     )

@@ -1,18 +1,14 @@
 """The page of one job, and the presses on it that need no form of their own."""
 
-from typing import Any
-
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from shopbook.queries.jobs.comebacks import find_first_job, list_comebacks
+from shopbook.queries.jobs.comebacks import find_first_job
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
-from shopbook.queries.jobs.sheet import JobSheet, job_sheet
-from shopbook.queries.money.next_acts import next_acts, open_things_of
-from shopbook.queries.money.owed import job_stands
-from shopbook.queries.shop.days import day_of
+from shopbook.queries.jobs.sheet import sheet_of
+from shopbook.queries.money.job_page import read_job_page
+from shopbook.queries.money.next_acts import next_act_of, open_things
 from shopbook.queries.shop.log import list_job_log
-from shopbook.queries.shop.people import list_people
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import draft_plan
@@ -21,11 +17,10 @@ from shopbook.services.jobs.jobs import take_up_again
 from shopbook.services.jobs.leaving import mark_ready, take_ready_back, tell_ready
 from shopbook.services.jobs.sample import throw_sample_away
 from shopbook.trade.agreeing.words import CALLED_OFF_WORDS
-from shopbook.trade.next_act import NextAct
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
 from shopbook.web.jobs.routes import blueprint
-from shopbook.web.parts.act import Done, act_by_press, now, reader
+from shopbook.web.parts.act import Done, act_by_press, now, reader, shop_now
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.sections import sections_of
 
@@ -33,30 +28,26 @@ from shopbook.web.parts.sections import sections_of
 @blueprint.get("/<int:number>")
 @needs("jobs", "see")
 def show(number: int) -> str:
-    job = get_job(reader(), number)
-    sheet = job_sheet(reader(), job, now())
+    page = read_job_page(shop_now(), get_job(reader(), number))
+    job, shop = page.job, page.shop
+    sheet = sheet_of(page.whole, shop, now())
     return render_template(
         "jobs/show.html",
         job=job,
         sheet=sheet,
-        next=_next(job, sheet),
-        sections=sections_of(reader(), job),
+        next=next_act_of(page.whole, sheet.plan, page.accounts, page.stands),
+        sections=sections_of(reader(), page),
         log=list_job_log(reader(), job.id, 12),
-        people={person.id: person.name for person in list_people(reader(), is_everybody=True)},
-        today=day_of(reader(), now()),
+        people=shop.person_names,
+        today=shop.day,
         called_off_words=CALLED_OFF_WORDS,
         standing_words=STANDING_WORDS,
         standing_tags=STANDING_TAGS,
         purpose_words=STAGE_PURPOSE_WORDS,
         job_purpose_words=JOB_PURPOSE_WORDS,
         first_number=find_first_job(reader(), job),
-        comebacks=list_comebacks(reader(), job.id) if job.handed_over_at else [],
+        comebacks=[each.number for each in page.whole.comebacks if each.after_id == job.id],
     )
-
-
-def _next(job: Any, sheet: JobSheet) -> NextAct:
-    stands = job_stands(reader(), [job.id], day_of(reader(), now()))
-    return next_acts(reader(), [(job, sheet.plan)], stands, now())[job.id]
 
 
 @blueprint.get("/by-id/<int:job_id>")
@@ -99,9 +90,8 @@ def ready_page(number: int) -> str:
     """What is still open of a car, named before it is marked ready."""
     job = get_job(reader(), number)
     refuse_over(job)
-    sheet = job_sheet(reader(), job, now())
-    stands = job_stands(reader(), [job.id], day_of(reader(), now()))
-    things = open_things_of(reader(), [(job, sheet.plan)], stands)[job.id]
+    page = read_job_page(shop_now(), job)
+    things = open_things(page.whole, sheet_of(page.whole, page.shop, now()).plan, page.accounts, page.stands)
     return render_template("jobs/ready.html", job=job, things=things)
 
 

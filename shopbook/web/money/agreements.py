@@ -8,10 +8,11 @@ from sqlalchemy.orm import Session
 
 from shopbook.outside.pictures import keep_picture
 from shopbook.queries.customers import list_payers
-from shopbook.queries.money.agreements import agreed_quotes, agreed_sum, has_other_payer, list_agreements
+from shopbook.queries.money.job_page import JobPage
+from shopbook.queries.money.owed import risks_in
 from shopbook.queries.money.payers import payers_of
-from shopbook.queries.money.quotes import is_main, list_quotes
-from shopbook.queries.money.whose import list_risks, payers_who_agreed, readings_of
+from shopbook.queries.money.quotes import is_main
+from shopbook.queries.money.whose import payers_who_agreed, readings_of
 from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.agreements import agree_quote
@@ -160,16 +161,16 @@ def sent_picture(field: Any) -> KeptPicture | None:
 
 
 @job_section("money/_yes_section.html", Where.SIDE, order=10, anchor="yes", title="Yes")
-def yes_section(session: Session, job: Any) -> Mapping[str, Any] | None:
+def yes_section(session: Session, page: JobPage) -> Mapping[str, Any] | None:
     """The quotes of a job and who has said yes to them."""
-    quotes, agreed = list_quotes(session, job.id), agreed_quotes(session, job.id)
-    payers = payers_who_agreed(session, payers_of(session, job), agreed)
-    wants_payer = has_other_payer(session, job.id)
+    job, accounts = page.job, page.accounts
+    quotes, agreed = accounts.approvals.quotes.get(job.id, []), accounts.approvals.agreed[job.id]
+    payers = payers_who_agreed(session, accounts.payers[job.id], agreed)
+    wants_payer = accounts.has_other_payer(job.id)
     return {
         "quotes": quotes,
-        "rows": yes_rows(quotes, list_agreements(session, job.id), payers, wants_payer=wants_payer),
-        "risks": list_risks(session, [job.id]).get(job.id, ()),
+        "rows": yes_rows(quotes, accounts.approvals.given.get(job.id, []), payers, wants_payer=wants_payer),
+        "risks": risks_in(accounts).get(job.id, ()),
         "unread": [row for row in readings_of(payers, agreed) if row.is_open and job.settled_at is None],
-        "agreed": agreed_sum(session, job.id),
         "job": job,
     }

@@ -22,7 +22,7 @@ from shopbook.web.parts.guards import needs
 @blueprint.route("/payments/<int:payment_id>/move", methods=["GET", "POST"])
 @needs("money", "change")
 def move(payment_id: int) -> Any:
-    form = _move_form(payment_id)
+    payment, form = get_payment(reader(), payment_id), _move_form(payment_id)
 
     def doing(act: Act) -> Done:
         move_allocation(
@@ -34,7 +34,7 @@ def move(payment_id: int) -> Any:
         )
         return Done(url_for("money.payment", payment_id=payment_id), "Moved.")
 
-    return act_by_form(form, "money/move.html", doing, payment=get_payment(reader(), payment_id))
+    return act_by_form(form, "money/move.html", doing, payment=payment)
 
 
 def _move_form(payment_id: int) -> MoveForm:

@@ -8,19 +8,18 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.queries.money.invoices import total_invoiced
-from shopbook.queries.money.margins import job_margin
+from shopbook.queries.money.job_page import JobPage
+from shopbook.queries.money.margins import earnings_of
 from shopbook.queries.money.owed import (
-    job_stands,
     list_on_account,
     list_owed,
-    list_to_invoice,
     owed_ageing,
     owed_ageing_by_payer,
-    payer_names,
+    waiting_to_invoice,
 )
-from shopbook.queries.money.payments import list_job_payments, list_payments
-from shopbook.queries.money.quotes import bill_of_quote, find_current_quote
-from shopbook.queries.shop.days import day_of
+from shopbook.queries.money.payers import payer_names
+from shopbook.queries.money.payments import list_payments
+from shopbook.queries.money.quotes import bill_of_quote, current_quote
 from shopbook.trade.billing import Bill
 from shopbook.trade.billing.ageing import AgeBand
 from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS
@@ -29,7 +28,7 @@ from shopbook.trade.purposes import is_paid_for
 from shopbook.trade.results.margin import share_words
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_view import KINDS
-from shopbook.web.parts.act import now, reader, shop_now
+from shopbook.web.parts.act import reader, shop_now
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.sections import Where, job_section
 
@@ -48,15 +47,15 @@ RECENT = 12
 def owed() -> str:
     today = shop_now().day
     lines, on_account = list_owed(reader()), list_on_account(reader())
-    waiting = list_to_invoice(reader(), today)
+    waiting = waiting_to_invoice(shop_now())
     return render_template(
         "money/owed.html",
         lines=lines,
         on_account=on_account,
         ageing=owed_ageing(lines, on_account, today),
         by_payer=owed_ageing_by_payer(lines, on_account, today),
-        waiting=waiting,
-        stands=job_stands(reader(), [job.id for job in waiting], today),
+        waiting=[job for job, _ in waiting],
+        stands={job.id: stands for job, stands in waiting},
         today=today,
         **_lately(today),
     )
@@ -80,21 +79,19 @@ def _lately(today: date) -> dict[str, Any]:
 
 
 @job_section("money/_stands_section.html", Where.SIDE, order=30, anchor="money", title="Money")
-def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
+def stands_section(_: Session, page: JobPage) -> dict[str, Any] | None:
     """Where the money of a job stands; costs and margins only for whoever may see them."""
     if not g.actor.may("money", "see"):
         return None
-    today = day_of(session, now())
-    stands = job_stands(session, [job.id], today)[job.id]
-    payments = list_job_payments(session, job.id)
-    who = {row.customer_id for row in payments if row.customer_id} if stands.is_shared else set()
+    job, stands = page.job, page.stands
+    payments = [row.payment for row in page.accounts.payments]
     return {
         "job": job,
         "stands": stands,
-        "names": payer_names(session, who),
-        "quoted": _quoted(session, job),
+        "names": page.accounts.names if stands.is_shared else {},
+        "quoted": _quoted(page),
         "is_paid_for": is_paid_for(job.purpose),
-        "earnings": job_margin(session, job.id, today) if g.actor.may("reports", "cost") else None,
+        "earnings": earnings_of(page.whole, page.accounts) if g.actor.may("reports", "cost") else None,
         "share_words": share_words,
         "payments": payments,
         "kinds": KIND_WORDS,
@@ -104,20 +101,21 @@ def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
 
 
 @job_section("money/_next_section.html", Where.ACTS, order=60)
-def next_section(session: Session, job: Any) -> dict[str, Any] | None:
+def next_section(_: Session, page: JobPage) -> dict[str, Any] | None:
     """Of a ready car whose customer was not told yet: invoice, payment, keys, for whoever stands here already."""
+    job = page.job
     is_waiting = job.ready_at is not None and job.told_ready_at is None
     if not g.actor.may("money", "change") or job.called_off_at or job.handed_over_at or not is_waiting:
         return None
-    today = day_of(session, now())
-    return {"job": job, "stands": job_stands(session, [job.id], today)[job.id], "today": today}
+    return {"job": job, "stands": page.stands, "today": page.shop.day}
 
 
-def _quoted(session: Session, job: Any) -> Bill | None:
+def _quoted(page: JobPage) -> Bill | None:
     """What the quote of a job comes to while nobody has said yes; None without one, or where a rate is missing."""
+    job, quotes = page.job, page.accounts.approvals.quotes.get(page.job.id, [])
     is_quoted = job.agreed_at is None and job.called_off_at is None and is_paid_for(job.purpose)
-    quote = find_current_quote(session, job.id) if is_quoted else None
+    quote = current_quote(quotes) if is_quoted else None
     try:
-        return bill_of_quote(session, quote) if quote else None
+        return bill_of_quote(page.shop.session, quote) if quote else None
     except RuleBroken:
         return None

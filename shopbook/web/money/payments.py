@@ -12,7 +12,8 @@ from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.money.invoices import list_job_invoices, payer_standings
-from shopbook.queries.money.owed import job_stands, payer_names
+from shopbook.queries.money.owed import job_stands
+from shopbook.queries.money.payers import payer_names
 from shopbook.queries.money.payments import (
     allocated_by_invoice,
     free_of,
@@ -116,7 +117,7 @@ def _pay_form(job: Any) -> tuple[PayForm, dict[str, Any]]:
         {"": "the oldest first"} | {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
     )
     return form, {
-        "in_cash": payable_in_cash(reader(), owed.get(payer, 0), shop_now().day),
+        "in_cash": payable_in_cash(shop_now(), owed.get(payer, 0)),
         "papers": papers,
         "others": {key: names[key] for key, amount in owed.items() if amount and key != payer},
     }

@@ -80,7 +80,7 @@ def _figures(wanted: str) -> dict[str, Any]:
 def _against_plan(wanted: str, jobs: Mapping[int, int]) -> dict[int, str]:
     """How each job's share stands to what was agreed and planned, by its number; nothing where nothing was agreed, or
     nobody's hour has a cost. `jobs` are ids by number."""
-    earned = margins(reader(), jobs.values(), month_bounds(wanted)[1])
+    earned = margins(reader(), jobs.values(), month_bounds(wanted)[1], shop_now())
     known = {number: earned[job_id] for number, job_id in jobs.items() if earned[job_id].is_labour_known}
     return {number: each.margin.words for number, each in known.items() if each.margin.planned.revenue_minor}
 

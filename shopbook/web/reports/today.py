@@ -6,7 +6,8 @@ from typing import Any
 from flask import g, render_template
 
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.money.owed import job_stands
+from shopbook.queries.money.accounts import read_accounts
+from shopbook.queries.money.owed import stands_of
 from shopbook.queries.reports.today import get_today
 from shopbook.queries.shop.dated_papers import list_papers_due
 from shopbook.trade.agreeing.words import LOST_WORDS
@@ -55,7 +56,7 @@ def tell(number: int) -> str:
 def ready_text(job: Any) -> str:
     """The message that a car can be fetched: what is still to pay, and until when the shop is open."""
     day = shop_now().day
-    stands = job_stands(reader(), [job.id], day)[job.id]
+    stands = stands_of(read_accounts(shop_now(), [job.id]))[job.id]
     car = " ".join(each for each in (job.vehicle.colour_name, job.vehicle.description) if each) if job.vehicle else ""
     lines = [f"{shop_now().book.shop_name}: your {car or 'car'} is ready."]
     if due := stands.owed_by(job.customer_id, day):

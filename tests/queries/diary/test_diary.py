@@ -10,7 +10,7 @@ from shopbook.models.shop import ClosedDay, Place
 from shopbook.queries.diary.suggest import suggest_days, suggest_for_draft
 from shopbook.queries.diary.week import WeekDay, get_week, hours_of_today
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.shop.shop_on import ShopOn
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.services.act import Act
 from shopbook.services.diary import add_absence
 from shopbook.services.jobs.parts import add_part, order_part
@@ -215,7 +215,7 @@ def test_a_job_without_a_plan_says_so(session: Session) -> None:
 
 def test_a_draft_at_the_kerb_gets_the_same_days_as_the_kept_plan(session: Session) -> None:
     make_hands(session)
-    offered = suggest_for_draft(session, at_the_kerb(), MORNING)
+    offered = suggest_for_draft(shop_at(session, MORNING), at_the_kerb(), MORNING)
     assert offered.promise is not None
     assert offered.promise.drop_off_on == THURSDAY
     assert len(offered.promise.stages) == len(at_the_kerb().stages)

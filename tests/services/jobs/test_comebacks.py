@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 import pytest
 from sqlalchemy.orm import Session
 
-from shopbook.queries.jobs.comebacks import find_first_job, list_comebacks
+from shopbook.queries.jobs.comebacks import comebacks_of, find_first_job
 from shopbook.services.act import Act
 from shopbook.services.jobs.comebacks import open_comeback
 from shopbook.trade.errors import RuleBroken
@@ -21,7 +21,8 @@ def test_a_car_that_comes_back_is_a_job_of_its_own_linked_to_the_first(
     job = open_comeback(act, first.id, wrong="Edge shows", why=" blend too short ", drop_off_on=comes_on)
     assert (job.customer_id, job.vehicle_id, job.purpose) == (first.customer_id, first.vehicle_id, "comeback")
     assert (job.comeback_why, job.drop_off_on) == ("blend too short", comes_on)
-    assert (list_comebacks(session, first.id), find_first_job(session, job)) == ([job.number], first.number)
+    numbers = [each.number for each in comebacks_of(session, [first.id]) if each.after_id == first.id]
+    assert (numbers, find_first_job(session, job)) == ([job.number], first.number)
     assert find_first_job(session, first) is None
 
 

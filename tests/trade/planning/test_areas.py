@@ -7,11 +7,11 @@ import pytest
 
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.planning.areas import areas_of, size_mm
-from shopbook.trade.planning.shapes import Damage, DamageKind
+from shopbook.trade.planning.shapes import DraftDamage, DamageKind
 
 CATALOGUE = own_catalogue()
 PANEL = replace(next(iter(CATALOGUE.panels.values())), area_m2=2.0)
-DENT = Damage(1, PANEL.code, DamageKind.DENT, length_mm=100, width_mm=50)
+DENT = DraftDamage(1, PANEL.code, DamageKind.DENT, length_mm=100, width_mm=50)
 
 
 def test_a_damage_is_an_ellipse_and_feather_and_primer_are_rectangles_on_both_sides_of_it() -> None:
