@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -235,12 +235,13 @@ def list_mixes(
     if job_id is not None:
         own = select(MixShare.mix_id).join(Stage, Stage.id == MixShare.stage_id).where(Stage.job_id == job_id)
         asked = asked.where(Mix.id.in_(own))
-    found: dict[tuple[Any, ...], list[MixTaken]] = {}
-    for *made, number, stage, amount in session.execute(asked):
-        shares = found.setdefault(tuple(made), [])
+    made: dict[int, MadeMix] = {}
+    shares: dict[int, list[MixTaken]] = {}
+    for key, name, total, left, is_left_kept, is_assumed, number, stage, amount in session.execute(asked):
+        made.setdefault(key, MadeMix(key, name, total, left, is_left_kept, is_assumed, ()))
         if stage is not None:
-            shares.append(MixTaken(number, stage, amount))
-    return [MadeMix(*made, shares=tuple(shares)) for made, shares in found.items()]
+            shares.setdefault(key, []).append(MixTaken(number, stage, amount))
+    return [replace(mix, shares=tuple(shares.get(mix.id, ()))) for mix in made.values()]
 
 
 _MADE = (Mix.id, Mix.name, Mix.total_thousandths, Mix.left_thousandths, Mix.is_left_kept, Mix.is_assumed)

@@ -1,43 +1,40 @@
 """The notice at the first invoice: rates of tax to confirm, the last old number, the shop's address and
 tax number; asked only then."""
 
-from datetime import date
 from typing import Any
 
-from shopbook.queries.money.billable import billing_day
+from shopbook.queries.money.billable import billing_of
 from shopbook.queries.money.invoices import has_any_invoice
-from shopbook.queries.shop.book import get_book, list_last_numbers
-from shopbook.queries.shop.rates import tax_rates_on
+from shopbook.queries.shop.book import list_last_numbers
 from shopbook.services.act import Act
 from shopbook.services.money.first_invoice import prepare_first_invoice
 from shopbook.trade.billing import rate_words
 from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.invoice_forms import FirstInvoiceForm
-from shopbook.web.parts.act import reader
+from shopbook.web.parts.act import reader, shop_now
 from shopbook.web.parts.tax_start import ask_tax, keep_tax
 
 
-def first_notice(day: date, form: FirstInvoiceForm, before: str = "invoice") -> dict[str, Any] | None:
+def first_notice(form: FirstInvoiceForm, before: str = "invoice") -> dict[str, Any] | None:
     """What the notice shows, or None once it need not be shown: a paper was issued and every rate is confirmed.
 
     Questions about tax that need no answer any more are taken off the form. `before` is what it is asked for.
     """
     asked = ask_tax(form)
-    session = reader()
-    book = get_book(session)
-    unconfirmed = billing_day(session, day).unconfirmed
+    session, shop = reader(), shop_now()
+    unconfirmed = billing_of(shop).unconfirmed
     is_first = not has_any_invoice(session) and not list_last_numbers(session).get(Series.INVOICE)
     if not unconfirmed and not is_first:
         return None
     return {
         "before": before,
         "asked": asked,
-        "rates": [(tax.name, rate_words(tax.rate_thousandths)) for tax in tax_rates_on(session, day)],
+        "rates": [(tax.name, rate_words(tax.rate_thousandths)) for tax in shop.taxes],
         "wants_confirming": bool(unconfirmed) and asked is None,
         "is_first": is_first,
-        "tax_number": book.tax_number,
-        "wants_address": not book.address,
+        "tax_number": shop.book.tax_number,
+        "wants_address": not shop.book.address,
     }
 
 
