@@ -8,7 +8,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "20261130_printed_name"
-down_revision = "20261130_whose_sum"
+down_revision = "20261130_decimals"
 branch_labels = None
 depends_on = None
 

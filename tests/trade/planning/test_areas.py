@@ -7,7 +7,7 @@ import pytest
 
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.planning.areas import areas_of, size_mm
-from shopbook.trade.planning.shapes import DraftDamage, DamageKind
+from shopbook.trade.planning.shapes import DamageKind, DraftDamage
 
 CATALOGUE = own_catalogue()
 PANEL = replace(next(iter(CATALOGUE.panels.values())), area_m2=2.0)
