@@ -3,8 +3,10 @@
 from typing import Any
 
 from flask import flash
+from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
+from shopbook.documents.head import refuse_paper
 from shopbook.documents.invoice import make_invoice_file
 from shopbook.queries.money.invoices import get_invoice, list_job_invoices
 from shopbook.queries.shop.book import list_papers
@@ -24,6 +26,13 @@ def with_papers(answer: Response | str | tuple[str, int], job_id: int) -> Any:
             if not list_papers(reader(), "invoice", paper.id):
                 _keep_at_once(paper.id)
     return answer
+
+
+def refuse_unkept(session: Session, job_id: int) -> None:
+    """RuleBroken, before the commit, for the job's newest paper if its file is still to be made and cannot be."""
+    for paper in list_job_invoices(session, job_id)[-1:]:
+        if not list_papers(session, "invoice", paper.id):
+            refuse_paper(paper_of(paper))
 
 
 def _keep_at_once(invoice_id: int) -> None:

@@ -38,7 +38,7 @@ from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import DepositForm, LetGoForm, PayForm, RefundForm
 from shopbook.web.money.invoice_view import KINDS, receipt_of
 from shopbook.web.money.kept_papers import keep_paper, send_pdf
-from shopbook.web.money.paper_files import with_papers
+from shopbook.web.money.paper_files import refuse_unkept, with_papers
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import money
@@ -166,6 +166,7 @@ def deposit(number: int) -> Any:
         keep_printed_name(act, job.customer_id, form.printed_name.data or "")
         taken = take_deposit(act, get_job(act.session, number).id, **_typed_deposit(form))
         _refuse_receipt(act.session, taken)
+        refuse_unkept(act.session, job.id)
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
     stands = job_stands(reader(), [job.id], today)[job.id]
@@ -234,6 +235,7 @@ def refund(payment_id: int) -> Any:
 def keep(payment_id: int) -> Response:
     def doing(act: Act) -> Done:
         kept = keep_security(act, payment_id)
+        _refuse_receipt(act.session, kept)
         return Done(url_for("money.payment", payment_id=kept.id), "The security is a payment now.")
 
     answer = act_by_press(doing, url_for("money.payment", payment_id=payment_id))
