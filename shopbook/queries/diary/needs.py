@@ -54,11 +54,21 @@ def needs_of_draft(draft: DraftPlan) -> WorkNeeded:
     return WorkNeeded(needs, {})
 
 
+def _waits_until(stage: Stage, finished_at: datetime) -> datetime:
+    return finished_at + timedelta(minutes=stage.not_before_minutes)
+
+
+def _parts_to_come(session: Session, stages: Iterable[Stage]) -> dict[int, JobPart]:
+    """The parts that stages wait for and that are not here, by id."""
+    found = parts_by_id(session, [stage.waits_for_part_id for stage in stages if stage.waits_for_part_id])
+    return {key: part for key, part in found.items() if part.came_at is None and part.struck_at is None}
+
+
 def needs_of_job(session: Session, job: Job, opening: OpeningHours, now: datetime) -> WorkNeeded:
     """What is left of a job's plan; struck stages are passed over, finished ones leave their waits."""
     stages = {stage.id: stage for stage in list_stages(session, job.id, with_struck=True)}
     used = used_minutes_by_stage(session, job.id)
-    parts = parts_by_id(session, [stage.waits_for_part_id for stage in stages.values() if stage.waits_for_part_id])
+    parts = _parts_to_come(session, stages.values())
     needs: list[StageNeed] = []
     not_before: dict[str, datetime] = {}
     waits: list[str] = []
@@ -68,14 +78,11 @@ def needs_of_job(session: Session, job: Job, opening: OpeningHours, now: datetim
             continue
         before = _before(stage, stages)
         needs.append(_need(stage, before, used.get(stage.id, 0)))
-        holds = [each.finished_at + timedelta(minutes=each.not_before_minutes) for each in before if each.finished_at]
-        waits.extend(
-            f"waits for {_wait_words(each.wait_kind)}"
-            for each in before
-            if each.finished_at and each.finished_at + timedelta(minutes=each.not_before_minutes) > now
-        )
+        behind = [(_waits_until(each, each.finished_at), each) for each in before if each.finished_at]
+        waits += [f"waits for {_wait_words(each.wait_kind)}" for until, each in behind if until > now]
+        holds = [until for until, _ in behind]
         part = parts.get(stage.waits_for_part_id or 0)
-        if part is not None and part.came_at is None and part.struck_at is None:
+        if part is not None:
             holds.extend(_part_at(part, opening, today))
             waits.append(f"waits for {part.name}" if part.due_on else f"{part.name} has no day to come yet")
         if holds:

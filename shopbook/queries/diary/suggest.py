@@ -22,6 +22,7 @@ from shopbook.trade.diary.placing import Room, StageNeed
 from shopbook.trade.diary.promise import Promise, promise_car
 from shopbook.trade.diary.workload import Hand, in_pools, pools_of, share_hands
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.days import DateForm
 from shopbook.trade.measures.half_days import half_day_end, half_day_words
@@ -53,7 +54,7 @@ class Suggestion:
         if self.promise is None:
             return self.trouble
         reasons = "; ".join([*self.waits, *self.promise.why]) or "placed into the hours that are free"
-        return f"{reasons[:1].upper()}{reasons[1:]}."
+        return f"{upper_first(reasons)}."
 
     def words(self, today: date, form: DateForm) -> str:
         """The days as they are said to the owner: "Could come in Tuesday morning, back Friday afternoon"."""

@@ -76,22 +76,23 @@ def get_week(session: Session, day: date, now: datetime) -> Week:
         list_absences(session, days[0], days[-1]),
         list_places(session),
     )
+
+    def day_of_week(on: date) -> WeekDay:
+        return WeekDay(
+            on=on,
+            is_open=opening.is_working_day(on),
+            closed_why=closed.get(on, ""),
+            is_past=on < today,
+            hours=hours.get(on, ()),
+            cars=count_cars(promised, on) if on >= today else 0,
+            coming=tuple(sorted((job for job in jobs if job.drop_off_on == on), key=_coming)),
+            going=tuple(sorted((job for job in jobs if job.promise_on == on), key=_going)),
+            away=tuple(row for row in away if row.absence.on == on),
+        )
+
     return Week(
         monday=monday,
-        days=tuple(
-            WeekDay(
-                on=each,
-                is_open=opening.is_working_day(each),
-                closed_why=closed.get(each, ""),
-                is_past=each < today,
-                hours=hours.get(each, ()),
-                cars=count_cars(promised, each) if each >= today else 0,
-                coming=tuple(sorted((job for job in jobs if job.drop_off_on == each), key=_coming)),
-                going=tuple(sorted((job for job in jobs if job.promise_on == each), key=_going)),
-                away=tuple(row for row in away if row.absence.on == each),
-            )
-            for each in days
-        ),
+        days=tuple(map(day_of_week, days)),
         bays=sum(place.is_bay for place in places),
         has_yard=any(not place.is_bay for place in places),
         undated=tuple(_undated(session)),

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.floor import Attendance, ClockEntry, ClockShare
+from shopbook.models.floor import Attendance, ClockEntry, ClockShare, RunningClock
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.queries.floor.clocks import find_attendance, find_running
 from shopbook.queries.floor.entries import list_entries
@@ -73,19 +73,24 @@ class Day:
     is_gone_assumed: bool
 
 
+def _running_row(session: Session, running: RunningClock, now: datetime) -> PlacedRow:
+    ids = [share.stage_id for share in running.shares]
+    named = stages_named(session, ids)
+    shares = tuple(PlacedShare(key, named[key].job_id, named[key].number, named[key].name, 0) for key in ids)
+    return PlacedRow(Interval(running.started_at, now), None, ClockWhat(running.what), running.note, shares)
+
+
 def get_day_sheet(session: Session, person_id: int, on: date, now: datetime) -> Day:
     """The day sheet of a person; a fixed number of statements."""
     hours = opening_hours_on(session, on)
     attendance = find_attendance(session, person_id, on)
     entries = list_entries(session, on, on, person_id)
-    running = find_running(session, person_id) if day_of(session, now) == on else None
     stages = stages_named(session, [share.stage_id for entry in entries for share in entry.shares])
     rows = [_row(entry, stages) for entry in entries]
+    running = find_running(session, person_id) if day_of(session, now) == on else None
     if running is not None and now > running.started_at:
-        ids = [share.stage_id for share in running.shares]
-        named = stages_named(session, ids)
-        shares = tuple(PlacedShare(key, named[key].job_id, named[key].number, named[key].name, 0) for key in ids)
-        rows.append(PlacedRow(Interval(running.started_at, now), None, ClockWhat(running.what), running.note, shares))
+        rows.append(_running_row(session, running, now))
+    came_at, went_at = (attendance.came_at, attendance.went_at) if attendance else (None, None)
     lunch = _lunch(hours, on)
     here = _here(attendance, rows, hours, on, now)
     placed = [Placed(row.interval, row.what is ClockWhat.STAGE) for row in rows]
@@ -98,9 +103,9 @@ def get_day_sheet(session: Session, person_id: int, on: date, now: datetime) -> 
         rows=tuple(rows),
         holes=tuple(Hole(hole, guess_hole(hole, clues)) for hole in sums.holes),
         lunch=tuple(lunch),
-        came_at=attendance.came_at if attendance else None,
-        went_at=attendance.went_at if attendance else None,
-        is_gone_assumed=bool(attendance and attendance.came_at and not attendance.went_at),
+        came_at=came_at,
+        went_at=went_at,
+        is_gone_assumed=came_at is not None and went_at is None,
     )
 
 

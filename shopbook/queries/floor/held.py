@@ -1,5 +1,6 @@
 """What holds one stage: the wait before it with its end, reason and window, and what can be worked meanwhile."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -32,20 +33,27 @@ class Held:
     meanwhile: tuple[WorkRow, ...]
 
 
+def _around(stage: Stage, waits: Sequence[RunningWait]) -> tuple[RunningWait | None, RunningWait | None]:
+    """The wait up to a stage that is the last to end, and the one behind it."""
+    before = max((wait for wait in waits if stage.id in wait.follower_ids), key=_ready_at, default=None)
+    return before, next((wait for wait in waits if wait.stage_id == stage.id), None)
+
+
 def find_held(session: Session, actor: Actor, stage: Stage, readiness: Readiness | None, now: datetime) -> Held:
     """What one stage waits for by time, and what else can be done; a fixed number of statements."""
     waits = [wait for wait in list_running_waits(session, now) if wait.job_id == stage.job_id]
-    before = max((wait for wait in waits if stage.id in wait.follower_ids), key=_ready_at, default=None)
-    until = readiness.ready_at if readiness is not None and Hold.WAIT in readiness.holds else None
-    is_idle = stage.finished_at is None and stage.struck_at is None and readiness is not None
-    can_begin = readiness is not None and readiness.could_be_clocked
-    adds = catalogue_on(session, day_of(session, now)).stages.get(readiness.adds_stage) if readiness else None
+    before, after = _around(stage, waits)
+    if readiness is None:
+        return Held(before=None, until=None, after=after, comes_first="", meanwhile=())
+    is_idle = stage.finished_at is None and stage.struck_at is None
+    adds = catalogue_on(session, day_of(session, now)).stages.get(readiness.adds_stage)
+    is_kept = is_idle and not readiness.could_be_clocked
     return Held(
         before=before if is_idle else None,
-        until=until,
-        after=next((wait for wait in waits if wait.stage_id == stage.id), None),
+        until=readiness.ready_at if Hold.WAIT in readiness.holds else None,
+        after=after,
         comes_first=adds.name if adds else "",
-        meanwhile=_meanwhile(list_work(session, actor, now), actor, stage) if is_idle and not can_begin else (),
+        meanwhile=_meanwhile(list_work(session, actor, now), actor, stage) if is_kept else (),
     )
 
 

@@ -19,6 +19,7 @@ from shopbook.queries.shop.people import costs_on
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor.hours import labour_cost
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.purposes import is_put_right
 from shopbook.trade.results import margin
@@ -139,7 +140,7 @@ def _planned(
     for stage in stages:
         done[stage.job_id][stage.id] = (stage.purpose, bool(stage.finished_at or stage.struck_at))
         if stage.struck_at is None:
-            labour = margin.labour_cost(stage.planned_minutes, hour)
+            labour = labour_cost(stage.planned_minutes, hour)
             priced = [_planned_use(use, prices) for use in stage.uses]
             kept = list(zip(stage.uses, priced, strict=True))
             floor = sum(cost or 0 for use, cost in kept if use.way == WayUsed.FLOOR)

@@ -23,6 +23,7 @@ from shopbook.queries.shop.rates import catalogue_on, settings_on
 from shopbook.trade.agreeing.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words
 from shopbook.trade.billing.payers import PayRule
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP, group_key
 from shopbook.trade.planning.shapes import Coat
@@ -205,7 +206,7 @@ class _Work:
             if damage.left_at is not None and damage.panel not in quoted:
                 words = damage.panel_words or said.country.panel(damage.panel)
                 hurt = hurt_words(Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__}), self._unit)
-                left.append(f"{words[:1].upper()}{words[1:]}: {hurt}. Not repaired, at the owner’s wish.")
+                left.append(f"{upper_first(words)}: {hurt}. Not repaired, at the owner’s wish.")
         return (*left, *(f"There before: {line}" for line in _lines(self._job.was_there)))
 
     def cautions(self) -> tuple[str, ...]:

@@ -81,12 +81,16 @@ def polish_out(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     return _stage_of(sheet, panel, [w for w in panel.works if w.method is Method.TOUCH_IN], "touch_in", after)
 
 
+def _works_by(panel: PanelWork, method: Method) -> list[DamageWork]:
+    return [work for work in panel.works if work.method is method]
+
+
 def _push(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
-    pushed = [work for work in panel.works if work.method is Method.PUSH]
-    single = [work for work in pushed if work.damage.kind is not DamageKind.SMALL_DENTS]
-    many = [work for work in pushed if work.damage.kind is DamageKind.SMALL_DENTS]
+    pushed = _works_by(panel, Method.PUSH)
     if not pushed:
         return after
+    many = [work for work in pushed if work.damage.kind is DamageKind.SMALL_DENTS]
+    single = [work for work in pushed if work not in many]
     own = sum(dents_minutes(sheet.setting.catalogue, panel.panel, work) for work in many)
     load = Load(panel.code, tuple(single), own_minutes=own)
     counted = [f"{w.damage.dent_count} dents of up to {w.damage.dent_class_mm} mm, by count and size" for w in many]
@@ -153,7 +157,7 @@ def _filled_reason(work: DamageWork) -> str:
 def _trim_share(sheet: Sheet, panel: PanelWork) -> float:
     if panel.is_painted or panel.is_new:
         return 1.0
-    pushed = [work for work in panel.works if work.method is Method.PUSH]
+    pushed = _works_by(panel, Method.PUSH)
     if any(access_of(panel.panel, work.damage) is not Access.GOOD for work in pushed):
         return 1.0
     return sheet.setting.number("blend_trim_share") if panel.is_blended_into else 0.0

@@ -25,17 +25,21 @@ def _neighbours(catalogue: Catalogue, panel: str) -> set[str]:
     return set(catalogue.panels[panel].neighbours)
 
 
+def _uses_on(stage: DraftStage, panels: Collection[str]) -> tuple[DraftUse, ...]:
+    uses = (_use_on(use, panels) for use in stage.uses)
+    return tuple(use for use in uses if use.amount_thousandths > 0)
+
+
 def only_on(stage: DraftStage, panels: Collection[str]) -> DraftStage:
     """The part of a drafted stage that falls on these panels: minutes, uses and coats by the panels' own shares."""
     kept = tuple(panel for panel in stage.panels if panel in panels)
     minutes = tuple((panel, each) for panel, each in stage.minutes_by_panel if panel in kept)
-    uses = tuple(use for use in (_use_on(use, kept) for use in stage.uses) if use.amount_thousandths > 0)
     return replace(
         stage,
         panels=kept,
         minutes_by_panel=minutes,
         minutes=sum(each for _, each in minutes),
-        uses=uses,
+        uses=_uses_on(stage, kept),
         mixes=(),
         lays=tuple((panel, coat) for panel, coat in stage.lays if panel in kept),
     )

@@ -54,12 +54,7 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     setting = sheet.setting
     finished = setting.finished
     loads = [_area_load(panel, panel.panel.area_m2) for panel in finished]
-    blends = ["neighbours are keyed whole: colour runs out within them, clear goes to their edges"]
-    keyed = [replace(load, grits=_key_grits(sheet, panel)) for load, panel in zip(loads, finished, strict=True)]
-    marks = [work for panel in setting.painted for work in panel.works if work.method is Method.SAND_IN]
-    why = [*(blends if setting.blended else []), *(reason for work in marks for reason in work.reasons)]
-    after = sheet.add("clear_prep", finished, after, loads=keyed, reasons=why)
-    sheet.warn((warning for work in marks for warning in work.warnings), after)
+    after = _key_clear(sheet, loads, after)
     after = sheet.add("colour", (), after, fixed_more=_let_down_minutes(sheet), reasons=_let_down_reasons(sheet))
     extra = ["degrease once more and change the cloth each time: silicone"] if setting.car.is_silicone_suspected else []
     after = sheet.add("mask", finished, after, loads=loads, steps=extra)
@@ -70,18 +65,37 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     )
     if setting.car.finish is Finish.MATT:
         return after
-    return sheet.add("polish", finished, after, loads=[_area_load(panel, panel.panel.area_m2) for panel in finished])
+    return sheet.add("polish", finished, after, loads=loads)
+
+
+def _key_clear(sheet: Sheet, loads: Sequence[Load], after: Places) -> Places:
+    """The old clear of every finished panel is keyed, with the marks that are sanded out on the way."""
+    setting = sheet.setting
+    keyed = [replace(load, grits=_key_grits(sheet, panel)) for load, panel in zip(loads, setting.finished, strict=True)]
+    marks = _works_by(setting.painted, Method.SAND_IN)
+    blends = ["neighbours are keyed whole: colour runs out within them, clear goes to their edges"]
+    why = [*(blends if setting.blended else []), *_reasons(marks)]
+    places = sheet.add("clear_prep", setting.finished, after, loads=keyed, reasons=why)
+    sheet.warn((warning for work in marks for warning in work.warnings), places)
+    return places
+
+
+def _works_by(panels: Sequence[PanelWork], method: Method) -> tuple[DamageWork, ...]:
+    return tuple(work for panel in panels for work in panel.works if work.method is method)
+
+
+def _reasons(works: Sequence[DamageWork]) -> list[str]:
+    return [reason for work in works for reason in work.reasons]
 
 
 def _sand_clear(sheet: Sheet, after: Places) -> Places:
-    faded = [p for p in sheet.setting.painted if any(w.method is Method.SAND_CLEAR for w in p.works)]
-    if not faded:
+    works = _works_by(sheet.setting.painted, Method.SAND_CLEAR)
+    if not works:
         return after
-    works = {p.code: tuple(w for w in p.works if w.method is Method.SAND_CLEAR) for p in faded}
-    loads = [Load(p.code, works[p.code], p.panel.area_m2) for p in faded]
-    why = [reason for group in works.values() for work in group for reason in work.reasons]
-    places = sheet.add("sand_back", faded, after, loads=loads, reasons=why)
-    sheet.warn((warning for group in works.values() for work in group for warning in work.warnings), places)
+    faded = [panel for panel in sheet.setting.painted if _works_by([panel], Method.SAND_CLEAR)]
+    loads = [Load(panel.code, _works_by([panel], Method.SAND_CLEAR), panel.panel.area_m2) for panel in faded]
+    places = sheet.add("sand_back", faded, after, loads=loads, reasons=_reasons(works))
+    sheet.warn((warning for work in works for warning in work.warnings), places)
     return places
 
 
@@ -151,14 +165,18 @@ def _seal(sheet: Sheet, after: Places) -> Places:
     return sheet.add("seal", panels, after, loads=loads, sprayed=[mix], reasons=[why], lays=(Coat.PRIMER,))
 
 
+def _inside_share(setting: DraftBasis, panel: PanelWork) -> float:
+    """What a new part takes inside, as a share of its outside."""
+    return setting.number("part_inside_share") if panel.is_new else 0
+
+
 def base_and_clear(sheet: Sheet, after: Places) -> Places:
     """One session of colour and clear over every panel that is finished, with its mixes."""
     setting = sheet.setting
     finish = setting.car.finish
-    inside = setting.number("part_inside_share")
-    base = [panel_spot(setting, p, inside=inside if p.is_new else 0) for p in setting.painted]
+    base = [panel_spot(setting, p, inside=_inside_share(setting, p)) for p in setting.painted]
     base += [panel_spot(setting, p, setting.number("blend_share")) for p in setting.blended]
-    clear = [panel_spot(setting, p, inside=inside if p.is_new else 0) for p in setting.finished]
+    clear = [panel_spot(setting, p, inside=_inside_share(setting, p)) for p in setting.finished]
     coats = _base_coats(sheet)
     mixes = [spray(setting, own_kind(setting, "base_solvent"), base, coats=coats)]
     if finish is Finish.THREE_STAGE:
@@ -166,7 +184,7 @@ def base_and_clear(sheet: Sheet, after: Places) -> Places:
     clear_code = "clear_matt" if finish is Finish.MATT else "clear_medium"
     mixes.append(spray(setting, clear_code, clear, coats=setting.choices.clear_coats))
     factors = frozenset({"many_coats"}) if finish in {Finish.PEARL, Finish.THREE_STAGE} else frozenset()
-    loads = [_area_load(p, p.panel.area_m2 * (1 + (inside if p.is_new else 0)), factors) for p in setting.finished]
+    loads = [_area_load(p, p.panel.area_m2 * (1 + _inside_share(setting, p)), factors) for p in setting.finished]
     places = sheet.add(
         "base_clear", setting.finished, after, loads=loads, sprayed=mixes, fixed_more=_more_minutes(sheet, mixes),
         steps=_session_steps(sheet, mixes), reasons=_session_reasons(sheet), uses=_blend_bed(sheet, base),

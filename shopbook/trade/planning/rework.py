@@ -1,6 +1,6 @@
 """What mends a trouble or a passed window, drafted like any other work: its hours, mixes, papers and waits by panel."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from shopbook.trade.catalogue.entries import Catalogue
@@ -16,6 +16,11 @@ from shopbook.trade.planning.work import DraftBasis, PanelWork, plan_panels
 
 GROUND = frozenset({"strip_old", "fill", "prime", "block"})
 """What is done where paint was repaired, not in the neighbours that colour only runs out into."""
+
+
+def _asked(catalogue: Catalogue, known: Mapping[str, PanelWork], panels: Sequence[str]) -> list[str]:
+    named = [code for code in dict.fromkeys(panels) if code in catalogue.panels]
+    return named or [code for code, work in known.items() if _is_refinished(work)]
 
 
 def draft_rework(
@@ -36,8 +41,7 @@ def draft_rework(
     """
     codes = [code for code in codes if code in catalogue.stages]
     known = {work.code: work for work in plan_panels(catalogue, damages, choices)}
-    asked = [code for code in dict.fromkeys(panels) if code in catalogue.panels]
-    asked = asked or [code for code, work in known.items() if _is_refinished(work)]
+    asked = _asked(catalogue, known, panels)
     works = tuple(known[code] if _is_refinished(known.get(code)) else _whole(catalogue, known, code) for code in asked)
     kinds = {**catalogue.stages, **{code: replace(catalogue.stages[code], is_on=True) for code in codes}}
     settled = replace(choices, left_out=choices.left_out - set(codes))

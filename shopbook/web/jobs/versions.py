@@ -15,6 +15,7 @@ from shopbook.queries.shop.people import list_people
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.catalogue.entries import KnownMaterial
 from shopbook.trade.errors import NotFound
+from shopbook.trade.letters import plain_code
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Unit
 from shopbook.web.jobs.routes import blueprint
@@ -72,5 +73,5 @@ def _use_words(use: Sequence[Any], named: Mapping[str, KnownMaterial]) -> str:
     """One kept use, (role, thousandths, unit, ...), as "Clear: 320 ml"; a role that is gone is said plainly."""
     role, amount, unit = str(use[0]), int(use[1]), Unit(use[2])
     shown = get_units(reader()).shown(unit)
-    name = named[role].name if role in named else role.replace("_", " ").capitalize()
+    name = named[role].name if role in named else plain_code(role)
     return f"{name}: {format_quantity(amount, shown, places=0 if shown in {Unit.ML, Unit.G} else None)}"

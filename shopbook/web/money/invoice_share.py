@@ -8,6 +8,7 @@ from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.invoices import PayerStanding, get_invoice, payer_standings
 from shopbook.queries.shop.book import get_book
+from shopbook.trade.letters import lower_first
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.money.quote_view import long_day
@@ -31,7 +32,7 @@ def invoice_share(invoice_id: int) -> str:
 def _sendings(found: Any, job: Any, title: str) -> list[tuple[str, Sending]]:
     """To whom, and the message: one for each payer of an invoice, a credit note's to the car's owner."""
     car = f" for {car_text(job.vehicle)}" if job.vehicle else ""
-    head = f"{get_book(reader()).shop_name}, {title[:1].lower()}{title[1:]}{car}:"
+    head = f"{get_book(reader()).shop_name}, {lower_first(title)}{car}:"
     if found.kind == "credit":
         text = f"{head} {money(-found.gross_minor)} back, tax included."
         return [(_called(job.customer), send_to(job.customer, title, text))]
