@@ -61,19 +61,6 @@ def test_no_function_decides_more_than_a_reader_can_hold() -> None:
 
 
 STILL_ABOVE: dict[str, int] = {
-    "commands/demo/desk.py: _yes": 11,
-    "commands/demo/floor.py: _choose": 11,
-    "commands/demo/floor.py: _together": 21,
-    "commands/demo/floor.py: _can_begin": 12,
-    "commands/demo/shelf.py: _come": 12,
-    "queries/diary/needs.py: needs_of_job": 14,
-    "queries/diary/suggest.py: _suggest": 12,
-    "queries/floor/day.py: get_day_sheet": 12,
-    "queries/floor/mixing_together.py: get_mix_facts": 12,
-    "queries/floor/stage.py: get_stage_view": 15,
-    "queries/floor/windows.py: _finished": 12,
-    "queries/floor/work.py: list_work": 18,
-    "queries/floor/work.py: _row": 12,
     "queries/jobs/coats.py: _sign": 19,
     "queries/jobs/coats.py: state_of": 12,
     "queries/jobs/finding.py: meant_job": 13,
@@ -98,8 +85,6 @@ STILL_ABOVE: dict[str, int] = {
     "queries/money/seen.py: _own_pictures": 16,
     "queries/money/seen.py: _coats": 15,
     "queries/money/whose.py: payers_who_agreed": 13,
-    "queries/reports/put_right.py: list_put_right": 11,
-    "queries/reports/today.py: get_today": 18,
     "queries/shop/guesses.py: list_changed_guesses": 11,
     "trade/measures/days.py: _named_parts": 11,
     "trade/measures/ratios.py: recipe_of": 14,

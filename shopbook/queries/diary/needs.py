@@ -54,10 +54,6 @@ def needs_of_draft(draft: DraftPlan) -> WorkNeeded:
     return WorkNeeded(needs, {})
 
 
-def _waits_until(stage: Stage, finished_at: datetime) -> datetime:
-    return finished_at + timedelta(minutes=stage.not_before_minutes)
-
-
 def _parts_to_come(session: Session, stages: Iterable[Stage]) -> dict[int, JobPart]:
     """The parts that stages wait for and that are not here, by id."""
     found = parts_by_id(session, [stage.waits_for_part_id for stage in stages if stage.waits_for_part_id])
@@ -72,22 +68,32 @@ def needs_of_job(session: Session, job: Job, opening: OpeningHours, now: datetim
     needs: list[StageNeed] = []
     not_before: dict[str, datetime] = {}
     waits: list[str] = []
-    today = opening.local_day(now)
     for stage in stages.values():
         if stage.finished_at is not None or stage.struck_at is not None:
             continue
         before = _before(stage, stages)
         needs.append(_need(stage, before, used.get(stage.id, 0)))
-        behind = [(_waits_until(each, each.finished_at), each) for each in before if each.finished_at]
-        waits += [f"waits for {_wait_words(each.wait_kind)}" for until, each in behind if until > now]
-        holds = [until for until, _ in behind]
-        part = parts.get(stage.waits_for_part_id or 0)
-        if part is not None:
-            holds.extend(_part_at(part, opening, today))
-            waits.append(f"waits for {part.name}" if part.due_on else f"{part.name} has no day to come yet")
+        holds, words = _held_by(before, parts.get(stage.waits_for_part_id or 0), opening, now)
+        waits += words
         if holds:
             not_before[str(stage.id)] = max(holds)
     return WorkNeeded(tuple(needs), not_before, tuple(dict.fromkeys(waits)))
+
+
+def _held_by(
+    before: Sequence[Stage], part: JobPart | None, opening: OpeningHours, now: datetime
+) -> tuple[list[datetime], list[str]]:
+    """From when a stage can go on after those before it and its part, and in words what it still waits for."""
+    holds: list[datetime] = []
+    waits: list[str] = []
+    for each in before:
+        if each.finished_at is not None:
+            holds.append(each.finished_at + timedelta(minutes=each.not_before_minutes))
+            waits += [f"waits for {_wait_words(each.wait_kind)}"] if holds[-1] > now else []
+    if part is not None:
+        holds.extend(_part_at(part, opening, opening.local_day(now)))
+        waits.append(f"waits for {part.name}" if part.due_on else f"{part.name} has no day to come yet")
+    return holds, waits
 
 
 def _part_at(part: JobPart, opening: OpeningHours, today: date) -> list[datetime]:

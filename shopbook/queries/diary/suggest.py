@@ -92,6 +92,11 @@ def suggest_for_draft(session: Session, draft: DraftPlan, now: datetime) -> Sugg
     return _suggest(session, needs_of_draft(draft), now, now, opening)
 
 
+def _missing_skills(plan: WorkNeeded, pools: Mapping[str, str]) -> list[str]:
+    """What is to be done and nobody of the shop can."""
+    return sorted({need.skill for need in plan.stages if need.minutes and need.skill not in pools})
+
+
 def _suggest(
     session: Session,
     plan: WorkNeeded,
@@ -105,7 +110,7 @@ def _suggest(
     today = day_of(session, now)
     workers = list_workers(session)
     pools = pools_of(actor.skills for actor, _ in workers)
-    missing = sorted({need.skill for need in plan.stages if need.minutes and need.skill not in pools})
+    missing = _missing_skills(plan, pools)
     if missing:
         return Suggestion(None, _nobody(missing), is_here=is_here)
     promised = list_promised(session, opening, today)

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.floor import Attendance, ClockEntry, ClockShare, RunningClock
+from shopbook.models.floor import Attendance, ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.queries.floor.clocks import find_attendance, find_running
 from shopbook.queries.floor.entries import list_entries
@@ -73,11 +73,15 @@ class Day:
     is_gone_assumed: bool
 
 
-def _running_row(session: Session, running: RunningClock, now: datetime) -> PlacedRow:
+def _running_rows(session: Session, person_id: int, now: datetime) -> list[PlacedRow]:
+    """What the person's clock has run on until now, as a row that no entry stands behind yet."""
+    running = find_running(session, person_id)
+    if running is None or now <= running.started_at:
+        return []
     ids = [share.stage_id for share in running.shares]
     named = stages_named(session, ids)
     shares = tuple(PlacedShare(key, named[key].job_id, named[key].number, named[key].name, 0) for key in ids)
-    return PlacedRow(Interval(running.started_at, now), None, ClockWhat(running.what), running.note, shares)
+    return [PlacedRow(Interval(running.started_at, now), None, ClockWhat(running.what), running.note, shares)]
 
 
 def get_day_sheet(session: Session, person_id: int, on: date, now: datetime) -> Day:
@@ -87,9 +91,8 @@ def get_day_sheet(session: Session, person_id: int, on: date, now: datetime) -> 
     entries = list_entries(session, on, on, person_id)
     stages = stages_named(session, [share.stage_id for entry in entries for share in entry.shares])
     rows = [_row(entry, stages) for entry in entries]
-    running = find_running(session, person_id) if day_of(session, now) == on else None
-    if running is not None and now > running.started_at:
-        rows.append(_running_row(session, running, now))
+    if day_of(session, now) == on:
+        rows += _running_rows(session, person_id, now)
     came_at, went_at = (attendance.came_at, attendance.went_at) if attendance else (None, None)
     lunch = _lunch(hours, on)
     here = _here(attendance, rows, hours, on, now)

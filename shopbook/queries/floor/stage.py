@@ -1,6 +1,6 @@
 """One stage as its page shows it: car, coats, who works on it, mixes, cautions, steps, the last spraying."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -9,7 +9,8 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.floor import RunningClock, Trouble
 from shopbook.models.jobs import Job, Stage
-from shopbook.queries.floor.clocks import list_running, names_of
+from shopbook.queries.floor.cars import name_of_place
+from shopbook.queries.floor.clocks import find_clock_of, list_running, names_of
 from shopbook.queries.floor.entries import StageTime, time_by_stage
 from shopbook.queries.floor.mixes import (
     MadeMix,
@@ -29,7 +30,6 @@ from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.jobs.plans import get_stage, list_stages, readiness_of
-from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.air.spray_record import Spraying
@@ -77,6 +77,12 @@ class StageView:
         return self.readiness.shuts_at if self.readiness else None
 
 
+def _on_panels_of(stage: Stage, signs: Iterable[PanelSign]) -> tuple[PanelSign, ...]:
+    """Of the panels that a stage works on; of all where it names none."""
+    panels = {each.panel for each in stage.panels}
+    return tuple(sign for sign in signs if not panels or sign.panel in panels)
+
+
 def get_stage_view(session: Session, stage_id: int, actor: Actor, now: datetime) -> StageView:
     """One stage for its page; NotFound when there is none."""
     stage = get_stage(session, stage_id)
@@ -84,10 +90,10 @@ def get_stage_view(session: Session, stage_id: int, actor: Actor, now: datetime)
     stages = list_stages(session, job.id)
     catalogue = catalogue_on(session, day_of(session, now))
     hex_colour = (job.vehicle.colour_hex if job.vehicle else "") or ""
-    own_panels = [each.panel for each in stage.panels]
     signs = job_coats(stages, list_damages(session, job.id), catalogue, now, hex_colour)
     clocks = list_running(session)
-    mine = next((c for c in clocks if c.person_id == actor.person_id and _stands_on(c, stage.id)), None)
+    own = find_clock_of(actor, clocks)
+    mine = own if own is not None and _stands_on(own, stage.id) else None
     times = time_by_stage(session, [job.id]).get(stage.id, [])
     materials = materials_of_uses(session, [stage])
     made_roles = roles_made(session, [stage.id]).get(stage.id, set())
@@ -95,9 +101,9 @@ def get_stage_view(session: Session, stage_id: int, actor: Actor, now: datetime)
     return StageView(
         stage=stage,
         job=job,
-        place=next((place.name for place in list_places(session) if place.id == job.place_id), ""),
+        place=name_of_place(session, job),
         hex=hex_colour,
-        signs=tuple(sign for sign in signs if not own_panels or sign.panel in own_panels),
+        signs=_on_panels_of(stage, signs),
         readiness=readiness_of(session, [job], now).get(stage.id),
         since_at=mine.started_at if mine else None,
         with_others=_with_others(session, mine, stage.id),

@@ -1,5 +1,6 @@
 """Waits on the floor: those that run, the windows that will close, and those that have."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -55,6 +56,10 @@ def list_passed_windows(session: Session, now: datetime) -> list[int]:
     ]
 
 
+def _not_begun(stages: Iterable[Stage]) -> list[Stage]:
+    return [stage for stage in stages if stage.begun_at is None and stage.finished_at is None]
+
+
 def _finished(session: Session, now: datetime) -> list[tuple[RunningWait, str, set[str]]]:
     """Waits and windows with something behind them that was not begun: the wait, the code of the stage that its window
     adds, and the codes of what was not begun."""
@@ -77,7 +82,7 @@ def _finished(session: Session, now: datetime) -> list[tuple[RunningWait, str, s
     found = []
     for stage, number in lines:
         followers = [stages[key] for key in followers_of(stage.id, befores, struck)]
-        is_open = [each for each in followers if each.begun_at is None and each.finished_at is None]
+        is_open = _not_begun(followers)
         if is_open:
             follower_ids = tuple(each.id for each in followers)
             wait = _wait(stage, number, is_open[0].name, follower_ids)

@@ -1,6 +1,6 @@
 """The technician's list: what runs, what can be worked now in order of promise, what cannot yet and why."""
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 
@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.floor import RunningClock
 from shopbook.models.jobs import Damage, Job, Stage
-from shopbook.queries.floor.clocks import find_attendance, list_running, names_of
+from shopbook.queries.floor.clocks import find_attendance, find_clock_of, list_running, names_of
 from shopbook.queries.floor.entries import StageTime, time_by_stage
 from shopbook.queries.floor.stage import DoneStage, list_done
 from shopbook.queries.floor.windows import RunningWait, list_running_waits
@@ -99,19 +99,32 @@ def list_work(session: Session, actor: Actor, now: datetime) -> Work:
     jobs = _open_jobs(session, today)
     clocks = list_running(session)
     rows = _rows(session, jobs, clocks, actor, now)
-    attendance = find_attendance(session, actor.person_id, today) if actor.person_id is not None else None
-    mine = next((clock for clock in clocks if clock.person_id == actor.person_id), None)
-    on_mine = {share.stage_id for share in mine.shares} if mine else set()
-    others = [row for row in rows if row.stage_id not in on_mine]
+    mine = find_clock_of(actor, clocks)
+    others = _not_under(mine, rows)
     can = [row for row in others if row.readiness.could_be_clocked]
     return Work(
-        came_at=attendance.came_at if attendance and attendance.went_at is None else None,
+        came_at=_came_at(session, actor, today),
         running=_running(mine, rows),
         ready=_by_skill(can, actor),
         not_yet=tuple(row for row in others if not row.readiness.could_be_clocked and row.is_next),
-        waits=tuple(wait for wait in list_running_waits(session, now) if not wait.is_over(now)),
+        waits=_still_running(session, now),
         done=tuple(list_done(session, actor.person_id, _morning(session, today), [job.id for job in jobs])),
     )
+
+
+def _not_under(clock: RunningClock | None, rows: Sequence[WorkRow]) -> list[WorkRow]:
+    under = {share.stage_id for share in clock.shares} if clock else set()
+    return [row for row in rows if row.stage_id not in under]
+
+
+def _came_at(session: Session, actor: Actor, today: date) -> datetime | None:
+    """When a person came who is here; None for whoever went, or never comes."""
+    attendance = find_attendance(session, actor.person_id, today) if actor.person_id is not None else None
+    return attendance.came_at if attendance is not None and attendance.went_at is None else None
+
+
+def _still_running(session: Session, now: datetime) -> tuple[RunningWait, ...]:
+    return tuple(wait for wait in list_running_waits(session, now) if not wait.is_over(now))
 
 
 def _morning(session: Session, day: date) -> datetime:
@@ -196,6 +209,11 @@ def _job_rows(job: Job, stages: Sequence[Stage], frame: _Frame) -> list[WorkRow]
     return [_row(job, stage, signs, hex_colour, frame, idle) for stage in stages if stage.finished_at is None]
 
 
+def _sign_of(panels: Iterable[str], signs: Mapping[str, PanelSign]) -> PanelSign | None:
+    """The first of its own panels, else the car's first."""
+    return next((signs[panel] for panel in panels if panel in signs), next(iter(signs.values()), None))
+
+
 def _row(
     job: Job, stage: Stage, signs: Mapping[str, PanelSign], hex_colour: str, frame: _Frame, idle: Set[int]
 ) -> WorkRow:
@@ -218,7 +236,7 @@ def _row(
         place=frame.places.get(job.place_id or 0, ""),
         key_number=job.key_number,
         hex=hex_colour,
-        sign=next((signs[panel] for panel in panels if panel in signs), next(iter(signs.values()), None)),
+        sign=_sign_of(panels, signs),
         uses=say_uses(stage),
         promise_on=job.promise_on,
         promise_half=job.promise_half,

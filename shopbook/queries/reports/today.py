@@ -115,14 +115,27 @@ class Today:
         return len({row.asked.job.id for row in self.yeses} | {row.job.id for row in self.unagreed} | told)
 
 
+def _yeses(session: Session) -> tuple[WaitingYes, ...]:
+    """Each yes that was asked for beyond the first answer; only work that a payer has not approved is at risk."""
+    asked = [row for row in waits_for_yes(session) if not _is_first_answer(row)]
+    risks = risks_of(session, {row.job.id for row in asked})
+    return tuple(WaitingYes(row, risks.get(row.job.id, 0) if row.party == Party.PAYER else 0) for row in asked)
+
+
+def _unanswered(session: Session, today: date) -> tuple[OpenQuote, ...]:
+    return tuple(row for row in quotes_without_answer(session, today) if row.job.agreed_at is None)
+
+
+def _goes_by(car: CarToday, day: date) -> bool:
+    return car.is_out and car.job.promise_on is not None and car.job.promise_on <= day
+
+
 def get_today(session: Session, now: datetime) -> Today:
     """The page of the day; the number of statements does not depend on how much there is on it."""
     today = day_of(session, now)
     opening = opening_hours_on(session, today)
     cars = _cars(session, today, opening, now)
-    yeses = [row for row in waits_for_yes(session) if not _is_first_answer(row)]
     unagreed, calls = list_unagreed_work(session), list_calls_wanted(session)
-    risks = risks_of(session, {row.job.id for row in yeses})
     jobs = list_jobs_by_id(session, {row.job_id for row in unagreed} | {row.job_id for row in calls})
     yesterday = _working_day_before(opening, today)
     sheets = day_sheets(
@@ -132,13 +145,13 @@ def get_today(session: Session, now: datetime) -> Today:
         on=today,
         in_shop=_count_in_shop(session),
         coming=sum(not car.is_out for car in cars),
-        going=sum(car.is_out and car.job.promise_on is not None and car.job.promise_on <= today for car in cars),
+        going=sum(_goes_by(car, today) for car in cars),
         hours=hours_of_today(session, opening, today),
         cars=tuple(cars),
-        yeses=tuple(WaitingYes(row, risks.get(row.job.id, 0) if row.party == Party.PAYER else 0) for row in yeses),
+        yeses=_yeses(session),
         told=tuple(list_told_extras(session, today)),
         unagreed=tuple(UnagreedWork(row, jobs[row.job_id]) for row in unagreed),
-        quotes=tuple(row for row in quotes_without_answer(session, today) if row.job.agreed_at is None),
+        quotes=_unanswered(session, today),
         calls=tuple(CallToMake(row, jobs[row.job_id]) for row in calls),
         waits=tuple(_waits(session, opening, now)),
         parts=tuple(list_due_parts(session, today)),

@@ -62,7 +62,7 @@ def work_panel(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     """All the body work of one panel in order; answers the places after which its paint may begin."""
     after = _push(sheet, panel, after)
     for method, code in FIRST_STAGE.items():
-        after = _stage_of(sheet, panel, [w for w in panel.works if w.method is method], code, after)
+        after = _stage_of(sheet, panel, panel.works_by(method), code, after)
     after = _pull(sheet, panel, after)
     bare = [w for w in panel.works if w.method in {Method.PULL, Method.SAND}]
     lays = (Coat.METAL,) if panel.substrate is not Substrate.PLASTIC else ()
@@ -72,21 +72,17 @@ def work_panel(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
 
 def _chips(panel: PanelWork) -> list[DamageWork]:
     """Chips on a panel that is painted anyhow: feathered out with the rest, spotted with primer."""
-    return [w for w in panel.works if w.method is Method.SAND_IN and w.damage.kind is DamageKind.CHIP]
+    return [w for w in panel.works_by(Method.SAND_IN) if w.damage.kind is DamageKind.CHIP]
 
 
 def polish_out(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     """Marks that are polished out of the clear, and chips touched in by brush: no other paint on this panel."""
-    after = _stage_of(sheet, panel, [w for w in panel.works if w.method is Method.POLISH], "flat_polish", after)
-    return _stage_of(sheet, panel, [w for w in panel.works if w.method is Method.TOUCH_IN], "touch_in", after)
-
-
-def _works_by(panel: PanelWork, method: Method) -> list[DamageWork]:
-    return [work for work in panel.works if work.method is method]
+    after = _stage_of(sheet, panel, panel.works_by(Method.POLISH), "flat_polish", after)
+    return _stage_of(sheet, panel, panel.works_by(Method.TOUCH_IN), "touch_in", after)
 
 
 def _push(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
-    pushed = _works_by(panel, Method.PUSH)
+    pushed = panel.works_by(Method.PUSH)
     if not pushed:
         return after
     many = [work for work in pushed if work.damage.kind is DamageKind.SMALL_DENTS]
@@ -157,7 +153,7 @@ def _filled_reason(work: DamageWork) -> str:
 def _trim_share(sheet: Sheet, panel: PanelWork) -> float:
     if panel.is_painted or panel.is_new:
         return 1.0
-    pushed = _works_by(panel, Method.PUSH)
+    pushed = panel.works_by(Method.PUSH)
     if any(access_of(panel.panel, work.damage) is not Access.GOOD for work in pushed):
         return 1.0
     return sheet.setting.number("blend_trim_share") if panel.is_blended_into else 0.0

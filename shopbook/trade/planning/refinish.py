@@ -55,14 +55,14 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     finished = setting.finished
     loads = [_area_load(panel, panel.panel.area_m2) for panel in finished]
     after = _key_clear(sheet, loads, after)
-    after = sheet.add("colour", (), after, fixed_more=_let_down_minutes(sheet), reasons=_let_down_reasons(sheet))
+    more, why = _let_down(sheet)
+    after = sheet.add("colour", (), after, fixed_more=more, reasons=why)
     extra = ["degrease once more and change the cloth each time: silicone"] if setting.car.is_silicone_suspected else []
     after = sheet.add("mask", finished, after, loads=loads, steps=extra)
     after = _seal(sheet, after)
     after = base_and_clear(sheet, after)
-    after = sheet.add(
-        "unmask", finished, after, loads=[Load(panel.code) for panel in finished], wait=after_unmask(sheet)
-    )
+    unmasked = [Load(panel.code) for panel in finished]
+    after = sheet.add("unmask", finished, after, loads=unmasked, wait=after_unmask(sheet))
     if setting.car.finish is Finish.MATT:
         return after
     return sheet.add("polish", finished, after, loads=loads)
@@ -71,8 +71,11 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
 def _key_clear(sheet: Sheet, loads: Sequence[Load], after: Places) -> Places:
     """The old clear of every finished panel is keyed, with the marks that are sanded out on the way."""
     setting = sheet.setting
-    keyed = [replace(load, grits=_key_grits(sheet, panel)) for load, panel in zip(loads, setting.finished, strict=True)]
-    marks = _works_by(setting.painted, Method.SAND_IN)
+    # Coarser under base, finer under clear alone: the first of the stage's grades, or the last.
+    grits = setting.catalogue.stages["clear_prep"].grits
+    pairs = zip(loads, setting.finished, strict=True)
+    keyed = [replace(load, grits=grits[-1:] if panel.is_blended_into else grits[:1]) for load, panel in pairs]
+    marks = [work for panel in setting.painted for work in panel.works_by(Method.SAND_IN)]
     blends = ["neighbours are keyed whole: colour runs out within them, clear goes to their edges"]
     why = [*(blends if setting.blended else []), *_reasons(marks)]
     places = sheet.add("clear_prep", setting.finished, after, loads=keyed, reasons=why)
@@ -80,20 +83,16 @@ def _key_clear(sheet: Sheet, loads: Sequence[Load], after: Places) -> Places:
     return places
 
 
-def _works_by(panels: Sequence[PanelWork], method: Method) -> tuple[DamageWork, ...]:
-    return tuple(work for panel in panels for work in panel.works if work.method is method)
-
-
 def _reasons(works: Sequence[DamageWork]) -> list[str]:
     return [reason for work in works for reason in work.reasons]
 
 
 def _sand_clear(sheet: Sheet, after: Places) -> Places:
-    works = _works_by(sheet.setting.painted, Method.SAND_CLEAR)
-    if not works:
+    faded = [panel for panel in sheet.setting.painted if panel.works_by(Method.SAND_CLEAR)]
+    if not faded:
         return after
-    faded = [panel for panel in sheet.setting.painted if _works_by([panel], Method.SAND_CLEAR)]
-    loads = [Load(panel.code, _works_by([panel], Method.SAND_CLEAR), panel.panel.area_m2) for panel in faded]
+    works = [work for panel in faded for work in panel.works_by(Method.SAND_CLEAR)]
+    loads = [Load(panel.code, panel.works_by(Method.SAND_CLEAR), panel.panel.area_m2) for panel in faded]
     places = sheet.add("sand_back", faded, after, loads=loads, reasons=_reasons(works))
     sheet.warn((warning for work in works for warning in work.warnings), places)
     return places
@@ -165,18 +164,13 @@ def _seal(sheet: Sheet, after: Places) -> Places:
     return sheet.add("seal", panels, after, loads=loads, sprayed=[mix], reasons=[why], lays=(Coat.PRIMER,))
 
 
-def _inside_share(setting: DraftBasis, panel: PanelWork) -> float:
-    """What a new part takes inside, as a share of its outside."""
-    return setting.number("part_inside_share") if panel.is_new else 0
-
-
 def base_and_clear(sheet: Sheet, after: Places) -> Places:
     """One session of colour and clear over every panel that is finished, with its mixes."""
     setting = sheet.setting
     finish = setting.car.finish
-    base = [panel_spot(setting, p, inside=_inside_share(setting, p)) for p in setting.painted]
+    base = [panel_spot(setting, p, inside=setting.inside_share(p)) for p in setting.painted]
     base += [panel_spot(setting, p, setting.number("blend_share")) for p in setting.blended]
-    clear = [panel_spot(setting, p, inside=_inside_share(setting, p)) for p in setting.finished]
+    clear = [panel_spot(setting, p, inside=setting.inside_share(p)) for p in setting.finished]
     coats = _base_coats(sheet)
     mixes = [spray(setting, own_kind(setting, "base_solvent"), base, coats=coats)]
     if finish is Finish.THREE_STAGE:
@@ -184,7 +178,7 @@ def base_and_clear(sheet: Sheet, after: Places) -> Places:
     clear_code = "clear_matt" if finish is Finish.MATT else "clear_medium"
     mixes.append(spray(setting, clear_code, clear, coats=setting.choices.clear_coats))
     factors = frozenset({"many_coats"}) if finish in {Finish.PEARL, Finish.THREE_STAGE} else frozenset()
-    loads = [_area_load(p, p.panel.area_m2 * (1 + _inside_share(setting, p)), factors) for p in setting.finished]
+    loads = [_area_load(p, p.panel.area_m2 * (1 + setting.inside_share(p)), factors) for p in setting.finished]
     places = sheet.add(
         "base_clear", setting.finished, after, loads=loads, sprayed=mixes, fixed_more=_more_minutes(sheet, mixes),
         steps=_session_steps(sheet, mixes), reasons=_session_reasons(sheet), uses=_blend_bed(sheet, base),
@@ -267,22 +261,13 @@ def _session_reasons(sheet: Sheet) -> list[str]:
     return found
 
 
-def _key_grits(sheet: Sheet, panel: PanelWork) -> tuple[int, ...]:
-    """Coarser under base, finer under clear alone: the first of the stage's grades, or the last."""
-    grits = sheet.setting.catalogue.stages["clear_prep"].grits
-    return grits[-1:] if panel.is_blended_into else grits[:1]
-
-
-def _let_down_reasons(sheet: Sheet) -> list[str]:
-    is_three = sheet.setting.car.finish is Finish.THREE_STAGE
-    return [sheet.setting.catalogue.factors["let_down"].reason] if is_three else []
-
-
-def _let_down_minutes(sheet: Sheet) -> int:
+def _let_down(sheet: Sheet) -> tuple[int, list[str]]:
+    """Minutes more, and why, where a three-stage colour is tried on cards first."""
     if sheet.setting.car.finish is not Finish.THREE_STAGE:
-        return 0
-    kind = sheet.setting.catalogue.stages["colour"]
-    return round(kind.fixed_minutes * (sheet.setting.catalogue.factors["let_down"].permille - 1000) / 1000)
+        return 0, []
+    catalogue = sheet.setting.catalogue
+    factor = catalogue.factors["let_down"]
+    return round(catalogue.stages["colour"].fixed_minutes * (factor.permille - 1000) / 1000), [factor.reason]
 
 
 def after_unmask(sheet: Sheet) -> str:

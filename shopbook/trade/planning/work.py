@@ -39,6 +39,10 @@ class PanelWork:
         """Numbers of its damages."""
         return tuple(work.damage.number for work in self.works)
 
+    def works_by(self, method: Method) -> tuple[DamageWork, ...]:
+        """What is done on it in one way."""
+        return tuple(work for work in self.works if work.method is method)
+
     @property
     def primed(self) -> tuple[DamageWork, ...]:
         """The damages that are primed: painted ones, but for clear and marks that are only sanded."""
@@ -84,6 +88,10 @@ class DraftBasis:
     def number(self, code: str) -> float:
         """One figure of the catalogue."""
         return self.catalogue.numbers[code].value
+
+    def inside_share(self, panel: PanelWork) -> float:
+        """What a new part takes inside, as a share of its outside."""
+        return self.number("part_inside_share") if panel.is_new else 0
 
     def is_on(self, stage: str) -> bool:
         """Whether the shop does this stage, and it was not left out here."""
