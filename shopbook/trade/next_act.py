@@ -158,10 +158,14 @@ def _plain(act: NextStep, tag: str = "", kind: str = "") -> NextAct:
     return NextAct(act, ACT_WORDS[act], tag, kind)
 
 
+def _check_in(drop_off_on: date, today: date) -> NextAct:
+    words, kind = ("should have come", "late") if drop_off_on < today else ("comes today", "")
+    return _plain(NextStep.CHECK_IN, words, kind)
+
+
 def _before_work(job: JobFacts, today: date) -> NextAct:
     if job.came_at is None and job.drop_off_on is not None and job.drop_off_on <= today:
-        is_late = job.drop_off_on < today
-        return _plain(NextStep.CHECK_IN, "should have come" if is_late else "comes today", "late" if is_late else "")
+        return _check_in(job.drop_off_on, today)
     if not job.plan.has_plan and (job.moments.agreed_at is None or not job.moments.is_paid_for):
         return _plain(NextStep.PLAN if job.plan.has_damage else NextStep.LOOK, "no plan yet", "warn")
     if job.moments.is_paid_for and job.moments.agreed_at is None:

@@ -12,18 +12,21 @@ from sqlalchemy import (
     Integer,
     MetaData,
     Table,
+    Text,
     create_engine,
     insert,
     select,
     text,
+    type_coerce,
 )
 from sqlalchemy.exc import DBAPIError, StatementError
 
 from shopbook.models import Base
 from shopbook.models.guards import LEDGERS
+from shopbook.models.jobs import Stage
 from shopbook.models.session import WRITES, make_engine
 from shopbook.models.shop import ActKey
-from tests.rows import as_kept, fill_every_table, value_for
+from tests.rows import MOMENT, as_kept, fill_every_table, value_for
 
 
 @pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
@@ -76,6 +79,26 @@ def test_a_moment_written_in_another_zone_comes_back_as_the_same_moment(filled: 
     assert kept == here
     assert kept is not None
     assert kept.tzinfo is UTC or kept.utcoffset() == timedelta(0)
+
+
+def test_what_is_kept_as_json_is_the_same_text_in_each_database(filled: Engine) -> None:
+    """Order and letters as they were given, so that a row can be proved later; an empty text reads as nothing kept."""
+    row = {"key": "k", "act": "a", "claimed_at": MOMENT, "result": {"url": "/b", "said": "Zoë: “1,200” kept"}}
+    with writing(filled) as connection:
+        connection.execute(insert(ActKey), row)
+        own = ActKey.key == "k"
+        kept = connection.scalar(select(type_coerce(ActKey.result, Text)).where(own))
+        assert kept == '{"url": "/b", "said": "Zoë: “1,200” kept"}'
+        assert connection.scalar(select(ActKey.result).where(own)) == row["result"]
+        connection.execute(text("UPDATE act_key SET result = '' WHERE key = 'k'"))
+        assert connection.scalar(select(ActKey.result).where(own)) == {}
+
+
+def test_a_new_row_says_what_nobody_said_at_once_and_shares_it_with_no_other() -> None:
+    one, other = Stage(code="prime"), Stage(code="mask", planned_minutes=30)
+    assert (one.planned_minutes, one.wait_kind, one.mixes, one.wait_detail) == (0, "", [], {})
+    assert other.planned_minutes == 30
+    assert one.mixes is not other.mixes
 
 
 def test_the_plain_column_type_loses_the_zone_on_sqlite() -> None:

@@ -2,8 +2,9 @@
 
 import pytest
 
+from shopbook.trade.floor.hours import labour_cost
 from shopbook.trade.pricing import marked_up
-from shopbook.trade.results.margin import Costs, Margin, cost_of_an_hour, labour_cost, share_permille, spread_floor
+from shopbook.trade.results.margin import Costs, Margin, cost_of_an_hour, share_permille, spread_floor
 from shopbook.trade.results.month import Hours
 
 

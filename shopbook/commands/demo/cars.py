@@ -11,6 +11,7 @@ from shopbook.config import Config
 from shopbook.outside.pictures import keep_picture
 from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.countries import Country
+from shopbook.trade.letters import upper_first
 
 PANELS = {
     "LFW": "left_front_wing",
@@ -67,7 +68,7 @@ def read_hurt(word: str) -> dict[str, Any]:
 def say_wrong(hurts: Sequence[dict[str, Any]], country: Country) -> str:
     """The one line of what is wrong, as the desk would type it there."""
     first, *others = (country.panel(hurt["panel"]) for hurt in hurts)
-    words = f"{first[:1].upper()}{first[1:]} {_WORDS[hurts[0]['kind']]}"
+    words = f"{upper_first(first)} {_WORDS[hurts[0]['kind']]}"
     more = list(others)
     return f"{words}; {', '.join(more)} too" if more else words
 

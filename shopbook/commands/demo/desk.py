@@ -168,22 +168,24 @@ class Desk:
     def _lose(self, case: Case, moment: datetime) -> None:
         lose_quote(Act(self._frame.session, self._frame.desk, moment), case.quote_id, case.row.figure)
 
+    def _insurers_yes(self, case: Case, moment: datetime) -> None:
+        session, desk = self._frame.session, self._frame.desk
+        rest = PayerRule(self.insurer.id, "rest", reference=f"Claim {self._frame.rng.randint(10000, 99999)}")
+        rules = [PayerRule(case.customer.id, "excess", EXCESS_MINOR), rest]
+        set_payers(Act(session, desk, moment), case.job_id, rules)
+        given: dict[str, Any] = {"means": "mail", "said_by": "Claims desk", "customer_id": self.insurer.id}
+        agree_quote(Act(session, desk, moment + timedelta(minutes=2)), case.quote_id, party="payer", **given)
+
     def _yes(self, case: Case, moment: datetime) -> None:
         frame, row, quote = self._frame, case.row, get_quote(self._frame.session, case.quote_id)
         session, desk = frame.session, frame.desk
         taken = [group.id for group in quote.groups]
         if row.has("decline"):
-            hurt = [group.id for group in quote.groups if group.key not in {"", "car"}]
-            taken = [key for key in taken if key != hurt[-1]]
+            taken.remove([group.id for group in quote.groups if group.key not in {"", "car"}][-1])
         yes: dict[str, Any] = {"means": frame.rng.choice(_SAYS_YES_BY), "said_by": row.who}
         agree_quote(Act(session, desk, moment), quote.id, party="owner", taken_group_ids=taken, still_holds=True, **yes)
         if row.end == "insurer":
-            rest = PayerRule(self.insurer.id, "rest", reference=f"Claim {frame.rng.randint(10000, 99999)}")
-            set_payers(
-                Act(session, desk, moment), case.job_id, [PayerRule(case.customer.id, "excess", EXCESS_MINOR), rest]
-            )
-            given: dict[str, Any] = {"means": "mail", "said_by": "Claims desk", "customer_id": self.insurer.id}
-            agree_quote(Act(session, desk, moment + timedelta(minutes=2)), quote.id, party="payer", **given)
+            self._insurers_yes(case, moment)
         if row.has("deposit"):
             part = sum_of_quote(session, quote, taken).taken.gross_minor // 10_000 * 2_000
             take_deposit(Act(session, desk, moment), case.job_id, amount_minor=min(part, EXCESS_MINOR), means="card")

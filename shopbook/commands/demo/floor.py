@@ -59,6 +59,24 @@ class Task:
     minutes: int
 
 
+def _before(car: CarInHand, step: Step) -> list[Step]:
+    return [car.steps[key] for key in step.after if key in car.steps]
+
+
+def _is_for(who: Actor, car: CarInHand, step: Step) -> bool:
+    """Whether a step is still to do, agreed, held by nothing, and something that the person can."""
+    if step.done_at or step.is_taken or not step.is_allowed:
+        return False
+    return step.skill in who.skills and step.id not in car.held
+
+
+def _joins(car: CarInHand, step: Step, batch: list[Step]) -> bool:
+    """Whether a step is short enough for one clock, and what stands before it is done or under that clock too."""
+    if step.code in _LONG or sum(each.minutes for each in batch) + step.minutes > _ONE_CLOCK_MINUTES:
+        return False
+    return all(each.done_at is not None or (each in batch and not each.wait) for each in _before(car, step))
+
+
 class Floor:
     """The floor as it goes on by itself."""
 
@@ -137,13 +155,15 @@ class Floor:
                 ready = [step for step in car.steps.values() if self._can_begin(car, step, moment, who)]
                 if not ready or (is_waiting_after and not any(step.wait for step in ready)):
                     continue
-                ready.sort(key=lambda step: not step.wait)
-                together = self._together(car, ready, who)
-                for step in together:
-                    step.is_taken = True
-                minutes = sum(step.minutes for step in together) * car.pace * self._frame.rng.uniform(0.85, 1.25)
-                return Task(car, together, max(int(minutes), 4))
+                return self._take(car, sorted(ready, key=lambda step: not step.wait), who)
         return None
+
+    def _take(self, car: CarInHand, ready: list[Step], who: Actor) -> Task:
+        together = self._together(car, ready, who)
+        for step in together:
+            step.is_taken = True
+        minutes = sum(step.minutes for step in together) * car.pace * self._frame.rng.uniform(0.85, 1.25)
+        return Task(car, together, max(int(minutes), 4))
 
     def _together(self, car: CarInHand, ready: list[Step], who: Actor) -> list[Step]:
         """Like stages of several panels at once, and often small ones that follow on one another under one clock."""
@@ -151,26 +171,16 @@ class Floor:
         if batch[0].code in _LONG or self._frame.rng.random() < 0.15:
             return batch
         for step in car.steps.values():
-            is_next = step not in batch and not (step.done_at or step.is_taken) and step.is_allowed
-            is_ours = step.skill in who.skills and step.code not in _LONG and step.id not in car.held
-            behind = [car.steps[key] for key in step.after if key in car.steps]
-            follows = all(each.done_at is not None or (each in batch and not each.wait) for each in behind)
-            if (
-                is_next
-                and is_ours
-                and follows
-                and sum(each.minutes for each in batch) + step.minutes <= _ONE_CLOCK_MINUTES
-            ):
+            if step not in batch and _is_for(who, car, step) and _joins(car, step, batch):
                 batch.append(step)
         return batch
 
     def _can_begin(self, car: CarInHand, step: Step, moment: datetime, who: Actor) -> bool:
-        if step.done_at or step.is_taken or not step.is_allowed or step.skill not in who.skills or step.id in car.held:
+        if not _is_for(who, car, step):
             return False
         if step.code in _LONG and self._clock_hour(moment) >= _LATEST_SESSION_HOUR:
             return False
-        before = [car.steps[key] for key in step.after if key in car.steps]
-        return all(each.done_at is not None and each.done_at + each.wait <= moment for each in before)
+        return all(each.done_at is not None and each.done_at + each.wait <= moment for each in _before(car, step))
 
     def _clock_hour(self, moment: datetime) -> float:
         day = self._frame.hours.local_day(moment)

@@ -7,7 +7,7 @@ from functools import partial
 from shopbook.commands.demo.frame import Frame
 from shopbook.models.shelf import Material
 from shopbook.queries.shelf.materials import list_materials
-from shopbook.queries.shelf.orders import get_order, list_drafts
+from shopbook.queries.shelf.orders import OrderedLine, get_order, list_drafts
 from shopbook.queries.shelf.sheet import reorder_list
 from shopbook.services.act import Act
 from shopbook.services.shelf.counts import count_materials
@@ -98,6 +98,19 @@ class DemoShelf:
                 due = frame.after(today, 2)
                 frame.push(frame.at(due, "10:05"), partial(self._come, sent.id, due))
 
+    def _line(self, each: OrderedLine, packs: int, due: date) -> Came:
+        """So many packs of what was ordered, now and then dearer than before, fresh on the day they were due."""
+        rng, material = self._frame.rng, each.material
+        dearer = rng.choice((1000, 1000, 1000, 1020, 1045))
+        return Came(
+            material.id,
+            packs * (material.pack_price_minor or 0) * dearer // 1000,
+            packs_quarters=4 * packs,
+            expires_on=due + timedelta(days=material.shelf_life_days) if material.shelf_life_days else None,
+            mark=f"{rng.choice('KLMR')}{rng.randint(1000, 9999)}",
+            order_line_id=each.line.id,
+        )
+
     def _come(self, order_id: int, due: date, moment: datetime) -> None:
         """What was ordered comes; once the carrier brings half of it, and the rest two days later."""
         frame = self._frame
@@ -109,20 +122,7 @@ class DemoShelf:
             packs = each.line.packs - each.came_thousandths // each.material.pack_thousandths
             if packs <= 0:
                 continue
-            dearer = frame.rng.choice((1000, 1000, 1000, 1020, 1045))
-            cost = packs * (each.material.pack_price_minor or 0) * dearer // 1000
-            lines.append(
-                Came(
-                    each.material.id,
-                    cost,
-                    packs_quarters=4 * packs,
-                    expires_on=due + timedelta(days=each.material.shelf_life_days or 0)
-                    if each.material.shelf_life_days
-                    else None,
-                    mark=f"{frame.rng.choice('KLMR')}{frame.rng.randint(1000, 9999)}",
-                    order_line_id=each.line.id,
-                )
-            )
+            lines.append(self._line(each, packs, due))
         if not lines:
             return
         note = f"D{frame.rng.randint(10000, 99999)}"

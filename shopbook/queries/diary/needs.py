@@ -58,25 +58,32 @@ def needs_of_job(whole: WholeJob, opening: OpeningHours, now: datetime) -> WorkN
     needs: list[StageNeed] = []
     not_before: dict[str, datetime] = {}
     waits: list[str] = []
-    today = opening.local_day(now)
     for stage in stages.values():
         if stage.finished_at is not None or stage.struck_at is not None:
             continue
         before = _before(stage, stages)
         needs.append(_need(stage, before, used.get(stage.id, 0)))
-        holds = [each.finished_at + timedelta(minutes=each.not_before_minutes) for each in before if each.finished_at]
-        waits.extend(
-            f"waits for {_wait_words(each.wait_kind)}"
-            for each in before
-            if each.finished_at and each.finished_at + timedelta(minutes=each.not_before_minutes) > now
-        )
-        part = parts.get(stage.waits_for_part_id or 0)
-        if part is not None and part.came_at is None and part.struck_at is None:
-            holds.extend(_part_at(part, opening, today))
-            waits.append(f"waits for {part.name}" if part.due_on else f"{part.name} has no day to come yet")
+        holds, words = _held_by(before, parts.get(stage.waits_for_part_id or 0), opening, now)
+        waits += words
         if holds:
             not_before[str(stage.id)] = max(holds)
     return WorkNeeded(tuple(needs), not_before, tuple(dict.fromkeys(waits)))
+
+
+def _held_by(
+    before: Sequence[Stage], part: JobPart | None, opening: OpeningHours, now: datetime
+) -> tuple[list[datetime], list[str]]:
+    """From when a stage can go on after those before it and its part, and in words what it still waits for."""
+    holds: list[datetime] = []
+    waits: list[str] = []
+    for each in before:
+        if each.finished_at is not None:
+            holds.append(each.finished_at + timedelta(minutes=each.not_before_minutes))
+            waits += [f"waits for {_wait_words(each.wait_kind)}"] if holds[-1] > now else []
+    if part is not None:
+        holds.extend(_part_at(part, opening, opening.local_day(now)))
+        waits.append(f"waits for {part.name}" if part.due_on else f"{part.name} has no day to come yet")
+    return holds, waits
 
 
 def _part_at(part: JobPart, opening: OpeningHours, today: date) -> list[datetime]:

@@ -22,6 +22,7 @@ from shopbook.trade.diary.placing import Room, StageNeed
 from shopbook.trade.diary.promise import Promise, promise_car
 from shopbook.trade.diary.workload import Hand, in_pools, pools_of, share_hands
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.days import DateForm
 from shopbook.trade.measures.half_days import half_day_end, half_day_words
@@ -53,7 +54,7 @@ class Suggestion:
         if self.promise is None:
             return self.trouble
         reasons = "; ".join([*self.waits, *self.promise.why]) or "placed into the hours that are free"
-        return f"{reasons[:1].upper()}{reasons[1:]}."
+        return f"{upper_first(reasons)}."
 
     def words(self, today: date, form: DateForm) -> str:
         """The days as they are said to the owner: "Could come in Tuesday morning, back Friday afternoon"."""
@@ -93,6 +94,11 @@ def suggest_for_draft(shop: ShopOn, draft: DraftPlan, now: datetime) -> Suggesti
     return _suggest(shop, needs_of_draft(draft), now)
 
 
+def _missing_skills(plan: WorkNeeded, pools: Mapping[str, str]) -> list[str]:
+    """What is to be done and nobody of the shop can."""
+    return sorted({need.skill for need in plan.stages if need.minutes and need.skill not in pools})
+
+
 def _suggest(
     shop: ShopOn,
     plan: WorkNeeded,
@@ -104,7 +110,7 @@ def _suggest(
     is_here = besides is not None and besides.came_at is not None
     workers = list_workers(shop)
     pools = pools_of(actor.skills for actor, _ in workers)
-    missing = sorted({need.skill for need in plan.stages if need.minutes and need.skill not in pools})
+    missing = _missing_skills(plan, pools)
     if missing:
         return Suggestion(None, _nobody(missing), is_here=is_here)
     promised = list_promised(session, opening, today)

@@ -11,6 +11,7 @@ from shopbook.models.floor import Attendance, RunningClock
 from shopbook.models.shop import Person
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.floor.hours import next_stop
+from shopbook.trade.permissions import Actor
 
 
 def find_running(session: Session, person_id: int) -> RunningClock | None:
@@ -38,6 +39,11 @@ class Running:
     since_at: datetime
     what: str
     stage_ids: tuple[int, ...]
+
+
+def find_clock_of(actor: Actor, clocks: Iterable[RunningClock]) -> RunningClock | None:
+    """The one of these clocks that is the person's own."""
+    return next((clock for clock in clocks if clock.person_id == actor.person_id), None)
 
 
 def list_who_runs(session: Session) -> list[Running]:

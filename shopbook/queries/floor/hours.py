@@ -14,7 +14,7 @@ from shopbook.queries.floor.entries import list_entries
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.diary.opening import OpeningHours
-from shopbook.trade.floor.hours import DaySheet, Interval, Placed, labour_cost_minor, sum_day
+from shopbook.trade.floor.hours import DaySheet, Interval, Placed, labour_cost, sum_day
 from shopbook.trade.floor.words import ClockWhat
 
 
@@ -83,7 +83,7 @@ def sum_hours(shop: ShopOn, first: date, last: date) -> tuple[int, int, int]:
     for line in session.scalars(select(PersonCost).order_by(PersonCost.from_on, PersonCost.id)):
         costs.setdefault(line.person_id, []).append((line.from_on, line.cost_minor))
     paid = sum(
-        labour_cost_minor(sheet.here_minutes, _cost_on(costs.get(person_id, []), on))
+        labour_cost(sheet.here_minutes, _cost_on(costs.get(person_id, []), on))
         for (person_id, on), sheet in sheets.items()
     )
     here = sum(sheet.here_minutes for sheet in sheets.values())

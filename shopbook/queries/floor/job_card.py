@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.shelf import Material
+from shopbook.queries.floor.cars import name_of_place
 from shopbook.queries.floor.mixes import PlannedMix, materials_of_uses, planned_mixes, range_frowns
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
@@ -15,7 +16,6 @@ from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.jobs.plans import list_stages, readiness_of, used_minutes_by_stage
-from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.catalogue.entries import Catalogue
@@ -55,7 +55,7 @@ def get_card_facts(session: Session, number: int, now: datetime) -> CardFacts:
     open_stages = [stage for stage in stages if stage.finished_at is None]
     return CardFacts(
         job=job,
-        place=next((place.name for place in list_places(session) if place.id == job.place_id), ""),
+        place=name_of_place(session, job),
         stages=tuple(stages),
         readiness=readiness_of(session, [job], now),
         mixes=tuple((stage.name, mix) for stage in open_stages for mix in planned_mixes(stage, materials, catalogue)),

@@ -16,6 +16,7 @@ from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.coating.mixing import MixLine
 from shopbook.trade.coating.pouring import Pouring
 from shopbook.trade.coating.product_ranges import range_of
+from shopbook.trade.letters import plain_code
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.planning.shapes import Conditions
@@ -72,11 +73,17 @@ class PlannedPiece:
     amount_thousandths: int
 
 
+def _own_materials(session: Session, uses: Sequence[StageUse]) -> dict[int, Material]:
+    ids = {use.material_id for use in uses if use.material_id is not None}
+    if not ids:
+        return {}
+    return {one.id: one for one in session.scalars(select(Material).where(Material.id.in_(ids)))}
+
+
 def materials_of_uses(session: Session, stages: Iterable[Stage]) -> dict[int, Material]:
     """The material of every use of these stages, by the use's id: its own, else the one that stands for its role."""
     uses = [use for stage in stages for use in stage.uses]
-    wanted = {use.material_id for use in uses if use.material_id is not None}
-    by_id = {one.id: one for one in session.scalars(select(Material).where(Material.id.in_(wanted)))} if wanted else {}
+    by_id = _own_materials(session, uses)
     by_role = materials_for_roles(session, [use.role for use in uses if use.material_id is None])
     found = {use.id: by_id.get(use.material_id or 0) or by_role.get(use.role) for use in uses}
     return {key: material for key, material in found.items() if material is not None}
@@ -111,7 +118,7 @@ def _planned(
     thumb = told.get("thumb_ml")
     return PlannedMix(
         code=code,
-        name=str(told.get("name") or code.replace("_", " ").capitalize()),
+        name=str(told.get("name") or plain_code(code)),
         unit=uses[0].unit,
         total_thousandths=sum(parts),
         ratio=ratio,
@@ -143,7 +150,7 @@ def use_name(use: StageUse, materials: Mapping[int, Material], catalogue: Catalo
     material, entry = materials.get(use.id), catalogue.materials.get(use.role)
     if material is not None:
         return material.name
-    return entry.name if entry else use.role.replace("_", " ").capitalize()
+    return entry.name if entry else plain_code(use.role)
 
 
 def _density(use: StageUse, materials: Mapping[int, Material], catalogue: Catalogue) -> float | None:

@@ -59,15 +59,20 @@ class MixFacts:
         return JointNeed(round_up(joint.wanted_thousandths), joint.saved_thousandths, joint.reason)
 
 
+def _poured(mixes: Iterable[PlannedMix], code: str) -> PlannedMix:
+    mix = next((each for each in mixes if each.code == code), None)
+    if mix is None or mix.is_by_weight or mix.total_thousandths <= 0:
+        raise NotFound("That stage mixes nothing of the kind.")
+    return mix
+
+
 def get_mix_facts(session: Session, stage_id: int, code: str, now: datetime) -> MixFacts:
     """One poured mix of a stage by its code; NotFound where the stage has none such, or it is weighed."""
     stage = get_stage(session, stage_id)
     catalogue = catalogue_on(session, day_of(session, now))
     materials = materials_of_uses(session, [stage])
     made = roles_made(session, [stage.id]).get(stage.id, set())
-    mix = next((each for each in planned_mixes(stage, materials, catalogue, made) if each.code == code), None)
-    if mix is None or mix.is_by_weight or mix.total_thousandths <= 0:
-        raise NotFound("That stage mixes nothing of the kind.")
+    mix = _poured(planned_mixes(stage, materials, catalogue, made), code)
     uses = [use for use in stage.uses if use.mix == code]
     kind = catalogue.mixes.get(code)
     return MixFacts(

@@ -32,6 +32,7 @@ from shopbook.trade.cautions import CautionText
 from shopbook.trade.coating.coats import FilmReading, reading_says
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.readiness import Readiness
+from shopbook.trade.letters import lower_first
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit, UnitSystem
 from shopbook.trade.next_act import PlanFacts
@@ -54,7 +55,7 @@ class UseLine:
     @property
     def words(self) -> str:
         """Amount and name: "40 g filler", "discs 150 mm, P80 × 2"."""
-        name = f"{self.name[:1].lower()}{self.name[1:]}"
+        name = lower_first(self.name)
         return f"{name} ×\N{NO-BREAK SPACE}{self.amount}" if self.is_counted else f"{self.amount} {name}"
 
 

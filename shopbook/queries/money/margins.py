@@ -22,6 +22,7 @@ from shopbook.queries.shop.people import costs_on
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor.hours import labour_cost
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.purposes import is_put_right
 from shopbook.trade.results import margin
@@ -195,7 +196,7 @@ def _plan(stages: Iterable[Stage], priced: _Priced) -> _Plan:
             uses = [(use, _planned_use(use, priced.prices)) for use in stage.uses]
             floor = sum(cost or 0 for use, cost in uses if use.way == WayUsed.FLOOR)
             materials = sum(cost or 0 for _, cost in uses) - floor
-            labour = margin.labour_cost(stage.planned_minutes, priced.hour_minor)
+            labour = labour_cost(stage.planned_minutes, priced.hour_minor)
             costs = Costs(labour_minor=labour, materials_minor=materials, floor_minor=floor)
             has_unpriced |= stage.finished_at is None and any(_lacks(*each, priced.bought) for each in uses)
         found[stage.id] = (costs, stage.purpose, bool(stage.finished_at or stage.struck_at))

@@ -1,11 +1,11 @@
 """What was done once more, free of charge: rework by job and cause, and cars that came back."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import Select, func, select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.floor import ClockEntry, ClockShare
@@ -33,14 +33,19 @@ def list_put_right(session: Session, costs: Iterable[CostLine]) -> list[PutRight
     """
     lines = [line for line in costs if line.is_put_right]
     jobs = _jobs(session, {line.job_id for line in lines})
-    whys = dict(session.execute(_added_whys({line.stage_id for line in lines if line.stage_id})).all())
+    whys = _added_whys(session, {line.stage_id for line in lines if line.stage_id})
     sums: dict[tuple[int, str, int | None], int] = defaultdict(int)
     for line in lines:
         number, purpose, wrong, first_number = jobs[line.job_id]
-        why = wrong if purpose == JobPurpose.COMEBACK or line.stage_id is None else whys[line.stage_id]
+        why = _why_of(line.stage_id, wrong, {} if purpose == JobPurpose.COMEBACK else whys)
         sums[number, why, first_number] += line.costs.total_minor
     found = [PutRight(number, why, back, cost) for (number, why, back), cost in sums.items() if cost]
     return sorted(found, key=lambda row: (-row.cost_minor, row.job_number, row.why))
+
+
+def _why_of(stage_id: int | None, wrong: str, whys: Mapping[int, str]) -> str:
+    """Why a stage was added; of anything else what was wrong with the car."""
+    return whys.get(stage_id or 0, wrong)
 
 
 def _jobs(session: Session, job_ids: Collection[int]) -> dict[int, tuple[int, str, str, int | None]]:
@@ -54,8 +59,9 @@ def _jobs(session: Session, job_ids: Collection[int]) -> dict[int, tuple[int, st
     return {job_id: (number, purpose, wrong, back) for job_id, number, purpose, wrong, back in rows}
 
 
-def _added_whys(stage_ids: Collection[int]) -> Select[int, str]:
-    return select(Stage.id, Stage.added_why).where(Stage.id.in_(stage_ids))
+def _added_whys(session: Session, stage_ids: Collection[int]) -> dict[int, str]:
+    rows = session.execute(select(Stage.id, Stage.added_why).where(Stage.id.in_(stage_ids)))
+    return {stage_id: why for stage_id, why in rows}
 
 
 def materials_per_paint_hour(session: Session, first: date, last: date, materials_minor: int) -> int | None:

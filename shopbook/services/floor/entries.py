@@ -16,7 +16,7 @@ from shopbook.queries.shop.people import cost_on
 from shopbook.services.act import Act
 from shopbook.services.postings import post_clock
 from shopbook.trade.errors import NotAllowed, RuleBroken
-from shopbook.trade.floor.hours import Interval, labour_cost_minor, split_minutes
+from shopbook.trade.floor.hours import Interval, labour_cost, split_minutes
 from shopbook.trade.floor.readiness import NEEDS_YES
 from shopbook.trade.floor.words import ClockWhat
 from shopbook.trade.measures.amounts import share_out
@@ -67,7 +67,7 @@ def write_entry(
         is_typed=is_typed,
         by_person_id=act.actor.person_id,
     )
-    cost = labour_cost_minor(interval.minutes, cost_on(act.session, person_id, day))
+    cost = labour_cost(interval.minutes, cost_on(act.session, person_id, day))
     return post_clock(act.session, entry, _shares(stages, interval.minutes, cost))
 
 

@@ -21,6 +21,7 @@ from shopbook.services.postings import Source, write_log
 from shopbook.services.shelf.stock import draw_stock
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import plain_code
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS
 from shopbook.trade.permissions import Actor
@@ -174,7 +175,7 @@ def _draw_mix(
 def name_of_mix(stage: Stage, word: str) -> str:
     """A planned mix's name as the plan has it, else its word said plainly."""
     names = {mix.get("code"): mix.get("name") for mix in stage.mixes}
-    return str(names.get(word) or word.replace("_", " ").capitalize())
+    return str(names.get(word) or plain_code(word))
 
 
 def _possible(amount: int) -> int:

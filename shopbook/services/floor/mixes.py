@@ -91,19 +91,23 @@ def make_mix(
 
 
 def _check(total: int, parts: Sequence[Poured], shares: Sequence[tuple[int, int]], left: Left) -> None:
-    amounts = [*(part.amount_thousandths for part in parts), *(amount for _, amount in shares), left.amount_thousandths]
-    if any(amount < 0 for amount in amounts):
+    taken = [amount for _, amount in shares]
+    _check_amounts(total, [*(part.amount_thousandths for part in parts), *taken, left.amount_thousandths])
+    if left.amount_thousandths > total:
+        raise RuleBroken("No more can be left than was mixed.", "left")
+    if not shares or len({stage_id for stage_id, _ in shares}) != len(shares):
+        raise RuleBroken("Say once for each stage what of the mix it took.", "stages")
+    if sum(taken) + left.amount_thousandths != total:
+        raise RuleBroken("What the stages took and what is left must come to what was mixed.", "stages")
+
+
+def _check_amounts(total: int, amounts: Sequence[int]) -> None:
+    if min(amounts) < 0:
         raise RuleBroken("No amount of a mix can be less than nothing.", "amount")
     if total <= 0:
         raise RuleBroken("A mix must be more than nothing.", "amount")
     if total > LARGEST_THOUSANDTHS:
         raise RuleBroken("That quantity is too large to be meant.", "amount")
-    if left.amount_thousandths > total:
-        raise RuleBroken("No more can be left than was mixed.", "left")
-    if not shares or len({stage_id for stage_id, _ in shares}) != len(shares):
-        raise RuleBroken("Say once for each stage what of the mix it took.", "stages")
-    if sum(amount for _, amount in shares) + left.amount_thousandths != total:
-        raise RuleBroken("What the stages took and what is left must come to what was mixed.", "stages")
 
 
 def _materials(session: Session, parts: Sequence[Poured]) -> list[Material | None]:

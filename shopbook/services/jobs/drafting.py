@@ -57,6 +57,18 @@ def follow_damage(act: Act, job_id: int) -> int:
     return version
 
 
+def _mark_left(act: Act, job: Job, taken: Collection[str], left: Collection[str]) -> bool:
+    """Keep on each hurt place whether its panel is left; answers whether any changed."""
+    is_changed = False
+    for damage in list_damages(act.session, job.id):
+        was_left = damage.left_at is not None
+        if damage.panel in taken and was_left:
+            damage.left_at, is_changed = None, True
+        elif damage.panel in left and damage.panel not in taken and not was_left:
+            damage.left_at, is_changed = act.moment, True
+    return is_changed
+
+
 def settle_panels(
     act: Act,
     job: Job,
@@ -65,14 +77,7 @@ def settle_panels(
     left: Collection[str],
 ) -> None:
     """Take panels that the owner left out of the plan, and those taken now back in; a new draft follows if need be."""
-    is_changed = False
-    for damage in list_damages(act.session, job.id):
-        was_left = damage.left_at is not None
-        if damage.panel in taken and was_left:
-            damage.left_at, is_changed = None, True
-        elif damage.panel in left and damage.panel not in taken and not was_left:
-            damage.left_at, is_changed = act.moment, True
-    if not is_changed:
+    if not _mark_left(act, job, taken, left):
         return
     for stage in list_stages(act.session, job.id):
         if stage.quote_group_key in left and stage.agreed_at is None and stage.begun_at is None:
@@ -122,18 +127,26 @@ def _lay_over(session: Session, job: Job, planning: Planning, draft: DraftPlan, 
     _number(session, laid, there, edges)
 
 
+def _panels_of(rows: Sequence[Stage]) -> set[str]:
+    return {each.panel for row in rows for each in row.panels}
+
+
+def _is_fixed(row: Stage) -> bool:
+    """Nobody writes it anew: it is agreed or begun."""
+    return row.struck_at is None and (row.agreed_at is not None or row.begun_at is not None)
+
+
 def _lay_stage(writer: StageWriter, laid: _Laid, stage: DraftStage) -> list[Stage]:
     """The rows that stand for one drafted stage: those kept, and a written one for what they do not cover."""
     kept = [row for row in laid.kept if row.code == stage.code]
     if not kept:
         return [writer.write(stage, _take(laid, stage))]
-    covered = {each.panel for row in kept for each in row.panels}
+    covered = _panels_of(kept)
     missing = set(stage.panels) - covered
     if missing and covered:
         return [*kept, writer.write(only_on(stage, missing), _take(laid, stage))]
     grown = stage.minutes - sum(row.standard_minutes for row in kept)
-    is_fixed = all(row.struck_at is None and (row.agreed_at or row.begun_at) for row in kept)
-    if is_fixed and grown >= LEAST_GROWN_MINUTES:
+    if grown >= LEAST_GROWN_MINUTES and all(map(_is_fixed, kept)):
         return [*kept, writer.write(longer_by(stage, grown), _take(laid, stage))]
     return kept
 
@@ -148,10 +161,15 @@ def _take(laid: _Laid, stage: DraftStage) -> Stage | None:
     return same[0]
 
 
+def _kept_edges(laid: _Laid, there: Sequence[Stage]) -> dict[int, set[int]]:
+    """Whom each stage comes after, by id: rows that are kept stay behind those they stood behind."""
+    kept_ids = {row.id for row in laid.kept}
+    return {row.id: {each.after_id for each in row.after} if row.id in kept_ids else set() for row in there}
+
+
 def _join(session: Session, draft: DraftPlan, laid: _Laid, there: Sequence[Stage]) -> dict[int, set[int]]:
     """Let every row come after the rows of the draft's predecessors; answers who comes after whom, by id."""
-    kept_ids = {row.id for row in laid.kept}
-    edges = {row.id: {each.after_id for each in row.after} if row.id in kept_ids else set() for row in there}
+    edges = _kept_edges(laid, there)
     for stage, rows in zip(draft.stages, laid.rows, strict=True):
         wanted = {before.id for place in stage.after for before in laid.rows[place]}
         for row in rows:

@@ -1,5 +1,10 @@
 """The order of a plan: stages moved by hand, and the stage that a passed window puts in front of what comes next."""
 
+from collections.abc import Iterable
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
 from shopbook.models.jobs import Stage
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage, list_stages
@@ -15,6 +20,15 @@ MOVED = "moved by hand"
 _LAYERS = {coat.value: place for place, coat in enumerate(Coat)}
 
 
+def _swap(edges: dict[int, set[int]], first: Stage, second: Stage) -> None:
+    """Let `first` stand before `second`; where it waited for that one, that one waits for it from now on."""
+    _refuse_swap(first, second)
+    if second.id in edges[first.id]:
+        edges[first.id].discard(second.id)
+        edges[first.id] |= edges[second.id] - {first.id}
+        edges[second.id].add(first.id)
+
+
 def move_stage(act: Act, stage_id: int, places: int) -> Stage:
     """Move a stage so many places later (or earlier, below nought) among those in the plan.
 
@@ -27,19 +41,14 @@ def move_stage(act: Act, stage_id: int, places: int) -> Stage:
     if stage.begun_at is not None or stage.struck_at is not None:
         raise RuleBroken("Only a stage that is still to come can be moved.")
     step = 1 if places > 0 else -1
-    edges = {each.id: {other.after_id for other in each.after} for each in shown}
+    edges = _edges(shown)
     for _ in range(abs(places)):
         here = shown.index(stage)
         if not 0 <= here + step < len(shown):
             break
         other = shown[here + step]
-        first, second = (other, stage) if step > 0 else (stage, other)
-        _refuse_swap(first, second)
-        if second.id in edges[first.id]:
-            edges[first.id].discard(second.id)
-            edges[first.id] |= edges[second.id] - {first.id}
-            edges[second.id].add(first.id)
-        shown[here], shown[here + step] = shown[here + step], shown[here]
+        _swap(edges, *((other, stage) if step > 0 else (stage, other)))
+        shown[here], shown[here + step] = other, stage
     stage.added_why = stage.added_why or MOVED
     write_edges(act.session, edges)
     struck = [each for each in list_stages(act.session, job.id, with_struck=True) if each.struck_at is not None]
@@ -63,20 +72,33 @@ def _top(coats: str) -> int:
     return max((_LAYERS.get(coat, -1) for coat in coats.split(",")), default=-1)
 
 
+def _has_passed(stage: Stage, moment: datetime) -> bool:
+    """Whether the window behind a finished stage asks for another one and has passed."""
+    if stage.finished_at is None or stage.not_after_minutes is None or not stage.adds_stage:
+        return False
+    return (moment - stage.finished_at).total_seconds() > stage.not_after_minutes * 60
+
+
+def _followers(session: Session, stage: Stage) -> list[Stage]:
+    there = {other.id: other for other in list_stages(session, stage.job_id, with_struck=True)}
+    struck = {other.id for other in there.values() if other.struck_at is not None}
+    return [there[key] for key in followers_of(stage.id, _edges(there.values()), struck)]
+
+
+def _edges(stages: Iterable[Stage]) -> dict[int, set[int]]:
+    """Which stages each one comes after, by id."""
+    return {stage.id: {each.after_id for each in stage.after} for stage in stages}
+
+
 def add_passed_window_stage(act: Act, stage_id: int) -> Stage | None:
     """Put the stage in that a passed window asks for, behind the finished stage `stage_id`; None where none is due.
 
     Nothing is added twice, nor once what follows was begun.
     """
     stage = get_stage(act.session, stage_id)
-    if stage.finished_at is None or stage.not_after_minutes is None or not stage.adds_stage:
+    if not _has_passed(stage, act.moment):
         return None
-    if (act.moment - stage.finished_at).total_seconds() <= stage.not_after_minutes * 60:
-        return None
-    there = {other.id: other for other in list_stages(act.session, stage.job_id, with_struck=True)}
-    befores = {other.id: {each.after_id for each in other.after} for other in there.values()}
-    struck = {other.id for other in there.values() if other.struck_at is not None}
-    followers = [there[key] for key in followers_of(stage.id, befores, struck)]
+    followers = _followers(act.session, stage)
     if not followers or any(other.begun_at or other.code == stage.adds_stage for other in followers):
         return None
     job = get_job_by_id(act.session, stage.job_id)

@@ -47,16 +47,21 @@ def change_stage(
         stage.not_before_minutes = _in_range(not_before_minutes, "not_before_minutes")
     stage.name = stage.name if name is None else _name(name)
     stage.skill = stage.skill if skill is None else Skill(skill)
-    if stage.agreed_at is not None and _figures(stage) != was and not why.strip():
-        raise RuleBroken("Somebody said yes to this stage as it is: say in a word why it changes.", "why")
+    why = why.strip()
+    if _figures(stage) != was:
+        _want_reason(stage, why)
     had_part = stage.waits_for_part_id
     if part_id is not None or waits_for_no_part:
         _wait_for_part(act.session, stage, part_id)
     if (_figures(stage), stage.waits_for_part_id) == (was, had_part):
         return stage
-    words = f"Changed {stage.name}" + (f": {why.strip()}" if why.strip() else "")
-    _keep(act, job, stage, "change_stage", words)
+    _keep(act, job, stage, "change_stage", ": ".join(filter(None, (f"Changed {stage.name}", why))))
     return stage
+
+
+def _want_reason(stage: Stage, why: str) -> None:
+    if stage.agreed_at is not None and not why:
+        raise RuleBroken("Somebody said yes to this stage as it is: say in a word why it changes.", "why")
 
 
 def _figures(stage: Stage) -> tuple[str, str, int, int]:

@@ -44,9 +44,13 @@ def find_or_add_who(
 
 def _pointed_at(act: Act, whose: Whose, car: str, plate: str) -> tuple[Customer | None, Vehicle | None]:
     customer = get_customer(act.session, whose[0]) if whose[0] else None
-    if whose[1]:
-        return customer, get_vehicle(act.session, whose[1])
-    return customer, _car_of(act, customer, car, plate)
+    return customer, _car_pointed_at(act, whose[1], customer, car, plate)
+
+
+def _car_pointed_at(
+    act: Act, vehicle_id: int | None, customer: Customer | None, car: str, plate: str
+) -> Vehicle | None:
+    return get_vehicle(act.session, vehicle_id) if vehicle_id else _car_of(act, customer, car, plate)
 
 
 def _car_of(act: Act, customer: Customer | None, car: str, plate: str) -> Vehicle | None:
@@ -69,6 +73,13 @@ def _person(act: Act, who: Who) -> Customer | None:
     return add_customer(act, name=who.name, phone=who.phone)
 
 
+def _owner(act: Act, customer_id: int | None, who: str) -> Customer | None:
+    """Who was pointed at, else whoever was typed."""
+    if customer_id:
+        return get_customer(act.session, customer_id)
+    return find_or_add_who(act, who)[0] if who.strip() else None
+
+
 def name_who_and_car(
     act: Act,
     job_id: int,
@@ -85,13 +96,9 @@ def name_who_and_car(
     the job meanwhile.
     """
     job = get_job_by_id(act.session, job_id)
-    owner_id = whose[0] if whose else None
-    customer = job.customer or (get_customer(act.session, owner_id) if owner_id else None)
-    if customer is None and who.strip():
-        customer = find_or_add_who(act, who)[0]
-    pointed = whose[1] if whose else None
-    vehicle = job.vehicle or (get_vehicle(act.session, pointed) if pointed else None)
-    vehicle = vehicle or _car_of(act, customer, car, plate)
+    owner_id, car_id = whose or (None, None)
+    customer = job.customer or _owner(act, owner_id, who)
+    vehicle = job.vehicle or _car_pointed_at(act, car_id, customer, car, plate)
     if (customer, vehicle) == (job.customer, job.vehicle):
         raise RuleBroken("Type who brings it, or which car it is.", "who" if job.customer is None else "car")
     if customer is not None and vehicle is not None:

@@ -108,15 +108,19 @@ def ask_again(act: Act, quote_id: int, party: str, how: str = "") -> Quote:
     return quote
 
 
-def _answerable(act: Act, quote_id: int, revision: int | None, *, still_holds: bool) -> tuple[Quote, Job]:
-    quote = get_quote(act.session, quote_id)
-    job = get_job_by_id(act.session, quote.job_id)
+def _refuse_stale(quote: Quote, revision: int | None) -> None:
     if quote.replaced_at is not None:
         raise Conflict("A newer version of this quote was given, or this one was withdrawn: ask about the newer one.")
     if revision is not None and quote.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)
     if quote.given_at is None:
         raise RuleBroken("Give the quote first, then keep the yes to it.")
+
+
+def _answerable(act: Act, quote_id: int, revision: int | None, *, still_holds: bool) -> tuple[Quote, Job]:
+    quote = get_quote(act.session, quote_id)
+    job = get_job_by_id(act.session, quote.job_id)
+    _refuse_stale(quote, revision)
     if job.called_off_at is not None:
         raise RuleBroken("This job was called off: take it up again first.")
     if quote.kind == QuoteKind.EXTRA and job.agreed_at is None:

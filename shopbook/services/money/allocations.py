@@ -63,6 +63,14 @@ def set_against(act: Act, payment: Payment, invoice_id: int, customer_id: int | 
     )
 
 
+def _set_against(act: Act, payment: Payment, invoice_id: int, amount_minor: int) -> None:
+    """The payer's own share before the others'."""
+    rows = [row for row in payer_standings(act.session, [invoice_id])[invoice_id] if row.owed_minor > 0]
+    if amount_minor > sum(row.owed_minor for row in rows):
+        raise RuleBroken("That is more than is still to pay of that invoice.", "amount")
+    spread(act, payment, sorted(rows, key=lambda row: row.customer_id != payment.customer_id), amount_minor)
+
+
 def move_allocation(
     act: Act,
     payment_id: int,
@@ -80,22 +88,16 @@ def move_allocation(
         raise RuleBroken("A rounding or a write-off is no money: it stays with its invoice.")
     if amount_minor <= 0:
         raise RuleBroken("Type the amount to move, above nought.", "amount")
-    touched = {invoice_id for invoice_id in (from_invoice_id, to_invoice_id) if invoice_id}
     if from_invoice_id is not None:
         _take_back(act, payment, from_invoice_id, amount_minor)
     if amount_minor > free_of(act.session, payment.id):
         raise RuleBroken("That is more than is on account of this payment.", "amount")
     if to_invoice_id is not None:
-        open_shares = [
-            row for row in payer_standings(act.session, [to_invoice_id])[to_invoice_id] if row.owed_minor > 0
-        ]
-        own = sorted(open_shares, key=lambda row: row.customer_id != payment.customer_id)
-        if amount_minor > sum(row.owed_minor for row in own):
-            raise RuleBroken("That is more than is still to pay of that invoice.", "amount")
-        spread(act, payment, own, amount_minor)
+        _set_against(act, payment, to_invoice_id, amount_minor)
     words = f"Moved a part of receipt {payment.number}"
     write_log(act, "move_allocation", "payment", payment.id, words, job_id=payment.job_id)
-    job_ids = {get_invoice(act.session, invoice_id).job_id for invoice_id in touched} | {payment.job_id or 0}
+    invoice_ids = filter(None, (from_invoice_id, to_invoice_id))
+    job_ids = {get_invoice(act.session, invoice_id).job_id for invoice_id in invoice_ids} | {payment.job_id or 0}
     for job_id in sorted(job_ids - {0}):
         settle(act.session, act.moment, get_job_by_id(act.session, job_id))
 

@@ -22,7 +22,7 @@ from shopbook.services.money.allocations import free_surplus, settle
 from shopbook.services.money.frozen import freeze_groups
 from shopbook.services.money.issuing import PaperDraft, Share, write_paper
 from shopbook.services.postings import write_log
-from shopbook.trade.billing import Bill, BillLine, Credit, TaxTotal, credit_amount, credit_lines, credit_rest
+from shopbook.trade.billing import Bill, BillLine, Credit, credit_amount, credit_lines, credit_rest
 from shopbook.trade.billing.payers import share_credit
 from shopbook.trade.errors import RuleBroken
 
@@ -77,7 +77,7 @@ def _draft(act: Act, job: Job, invoice: Invoice, credit: Credit, reason: str) ->
     parts = share_credit(credit.gross_minor, credit.tax_minor, [(row.words, row.share_minor) for row in rows])
     shares = [Share(row.customer_id, -part, today) for row, part in zip(rows, parts, strict=True) if part]
     frozen = _frozen(invoice, lines, shares, said)
-    taxes = [TaxTotal(row.rate, -row.basis_minor, -row.tax_minor) for row in credit.taxes]
+    taxes = [-row for row in credit.taxes]
     return PaperDraft("credit", job, today, lines, taxes, shares, frozen, credits_id=invoice.id, reason=reason)
 
 

@@ -28,6 +28,7 @@ from shopbook.services.money.receipts import write_receipt
 from shopbook.services.postings import write_log
 from shopbook.services.shop.taxes import want_tax
 from shopbook.trade.billing import Bill, TaxTotal, deposits
+from shopbook.trade.billing.credits import rest_of
 from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.settings import SettingName
@@ -115,12 +116,7 @@ def standing_deposits(session: Session, job_id: int) -> Deposits:
     for paper in (one for one in papers if one.kind == "deposit"):
         bill = bill_of(paper)
         already = credits_of(bill, [one for one in papers if one.credits_id == paper.id])
-        totals = []
-        for row in bill.taxes:
-            back = [done for credit in already for done in credit.taxes if done.rate.code == row.rate.code]
-            basis = row.basis_minor - sum(done.basis_minor for done in back)
-            tax = row.tax_minor - sum(done.tax_minor for done in back)
-            totals.append(TaxTotal(row.rate, basis, tax))
+        totals = [rest_of(row, already) for row in bill.taxes]
         if any(total.basis_minor or total.tax_minor for total in totals):
             found.append((paper, totals))
     return found

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement
+from shopbook.models.money import Agreement, QuoteGroup
 from shopbook.queries.money.agreements import AgreedQuote
 from shopbook.queries.money.billable import AgreedWork
 from shopbook.queries.money.heads import get_head
@@ -67,17 +67,16 @@ def _yes_words(yes: Agreement, said: Wording) -> str:
 
 def freeze_left(work: AgreedWork) -> list[str]:
     """What was seen and left at the owner’s wish and not taken later; of two ways only where none was taken."""
-    left = []
     later = {(group.key, group.first_key) for row in work.quotes for group in row.taken}
-    panels = {key for key, _ in later}
-    for row in work.quotes:
-        choices = {group.choice for group in row.taken if group.choice}
-        left += [group for group in row.left if group.choice not in choices or not group.choice]
-    return [
-        group.title
-        for group in left
-        if (group.key, group.first_key) not in later and (group.key == WHOLE_CAR_GROUP or group.key not in panels)
-    ]
+    panels = {key for key, _ in later} - {WHOLE_CAR_GROUP}
+    left = [group for row in work.quotes for group in _not_chosen(row)]
+    return [group.title for group in left if (group.key, group.first_key) not in later and group.key not in panels]
+
+
+def _not_chosen(row: AgreedQuote) -> list[QuoteGroup]:
+    """The groups left of one quote; of two ways none where one was taken."""
+    choices = {group.choice for group in row.taken} - {""}
+    return [group for group in row.left if group.choice not in choices]
 
 
 def tax_notes(bill: Bill, work: AgreedWork, said: Wording) -> list[str]:

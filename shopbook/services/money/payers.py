@@ -76,9 +76,13 @@ def _check(rules: Sequence[PayerRule]) -> None:
     if rules and sum(rule.rule == PayRule.REST for rule in rules) != 1:
         raise RuleBroken("Exactly one payer pays the rest.", "payers")
     for rule in rules:
-        check_amount(rule.amount_minor, "payers")
-        check_amount(rule.betterment_minor, "payers")
-        if rule.rule == PayRule.REST and rule.betterment_minor:
-            raise RuleBroken("Whoever pays the rest bears no betterment: put it on the customer’s row.", "payers")
-        if rule.rule == PayRule.LINES and not rule.group_keys:
-            raise RuleBroken("Choose the parts of the quote that this payer pays.", "payers")
+        _check_rule(rule)
+
+
+def _check_rule(rule: PayerRule) -> None:
+    check_amount(rule.amount_minor, "payers")
+    check_amount(rule.betterment_minor, "payers")
+    if rule.rule == PayRule.REST and rule.betterment_minor:
+        raise RuleBroken("Whoever pays the rest bears no betterment: put it on the customer’s row.", "payers")
+    if rule.rule == PayRule.LINES and not rule.group_keys:
+        raise RuleBroken("Choose the parts of the quote that this payer pays.", "payers")

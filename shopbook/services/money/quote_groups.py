@@ -25,6 +25,7 @@ from shopbook.trade.billing import BillLine, LineKind
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.countries import Country
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.measures.units import Kind, UnitSystem
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
@@ -154,7 +155,7 @@ def _title(planned: PlannedGroup, country: Country) -> str:
     if planned.key == WHOLE_CAR_GROUP:
         return "For the whole car"
     words = next((damage.panel_words for damage in planned.damages if damage.panel_words), country.panel(planned.key))
-    return words[:1].upper() + words[1:]
+    return upper_first(words)
 
 
 def _below(planned: PlannedGroup, units: UnitSystem) -> str:
@@ -167,6 +168,13 @@ def _below(planned: PlannedGroup, units: UnitSystem) -> str:
 
 def _hurt(damage: object) -> Hurt:
     return Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__})
+
+
+def _want_price(price_minor: int | None, *, may_be_none: bool) -> None:
+    if price_minor is not None:
+        check_amount(price_minor, "price")
+    elif not may_be_none:
+        raise RuleBroken("Type a price for it, or the hours it takes.", "price")
 
 
 def write_extra_group(
@@ -190,16 +198,14 @@ def write_extra_group(
     planned = planned_groups(session, job, quote.made_on, only_purpose=StagePurpose.EXTRA, only_keys={key})
     rates = quote_rates_on(session, quote.made_on)
     known = [line for group in planned for line in group.lines] + _by_hours(minutes, job.payer_kind, rates)
-    if price_minor is not None:
-        check_amount(price_minor, "price")
-    elif not known and not may_wait:
-        raise RuleBroken("Type a price for it, or the hours it takes.", "price")
+    _want_price(price_minor, may_be_none=bool(known) or may_wait)
     lines = known or lines_by_habit(rates, is_painted=False)
     keys = LineKeys(job)
     group = _add_group(session, quote, key, 1, title, below, keys)
     group.price_minor = price_minor
-    worked_out = [line.amount_minor for line in lines]
-    amounts = worked_out if known and price_minor is None else share_out(price_minor or 0, worked_out)
+    amounts = [line.amount_minor for line in lines]
+    if price_minor is not None or not known:
+        amounts = share_out(price_minor or 0, amounts)
     codes = extra_tax_codes(session, job.id, quote.made_on)
     for line, amount in zip(lines, amounts, strict=True):
         taxed = replace(line, tax_code=codes.get(line.kind, line.tax_code))

@@ -131,6 +131,15 @@ def _change_group(session: Session, quote: Quote, edit: GroupEdit) -> None:
     session.flush()
 
 
+def _other_way(beside: QuoteGroup) -> QuoteGroup:
+    """A second way of doing what a group does: from now on the two exclude one another."""
+    beside.choice = beside.choice or f"way-{beside.id}"
+    kept = ("position", "key", "choice", "below", "working_days_tenths")
+    group = QuoteGroup(**{name: getattr(beside, name) for name in kept})
+    group.title = f"{beside.title}, done another way"
+    return group
+
+
 def add_group(
     act: Act,
     quote_id: int,
@@ -146,17 +155,9 @@ def add_group(
     """
     quote = _draft(act.session, quote_id, revision)
     beside = _group_of(quote, beside_id) if beside_id is not None else None
-    if beside is not None and not beside.choice:
-        beside.choice = f"way-{beside.id}"
-    group = QuoteGroup(
-        quote_id=quote.id,
-        position=(beside or quote.groups[-1]).position,
-        key=beside.key if beside else key,
-        choice=beside.choice if beside else "",
-        title=(title.strip() or (f"{beside.title}, done another way" if beside else "More work"))[:200],
-        below=beside.below if beside else "",
-        working_days_tenths=beside.working_days_tenths if beside else None,
-    )
+    group = _other_way(beside) if beside else QuoteGroup(key=key, position=quote.groups[-1].position, title="More work")
+    group.quote_id = quote.id
+    group.title = (title.strip() or group.title)[:200]
     act.session.add(group)
     act.session.flush()
     job = get_job_by_id(act.session, quote.job_id)

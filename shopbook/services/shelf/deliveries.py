@@ -52,6 +52,13 @@ class TakenIn:
     is_order_closed: bool
 
 
+def _supplier_of(session: Session, supplier_id: int | None, order: Order | None) -> int | None:
+    """Who it came from: as it was said, else as the order says."""
+    if supplier_id is None:
+        return order.order.supplier_id if order is not None else None
+    return get_supplier(session, supplier_id).id
+
+
 def take_in_delivery(
     act: Act,
     *,
@@ -70,10 +77,8 @@ def take_in_delivery(
     _check(lines, freight_minor, on or today, today)
     order = get_order(act.session, order_id) if order_id is not None else None
     _check_order(order, supplier_id, lines)
-    if supplier_id is None and order is not None:
-        supplier_id = order.order.supplier_id
     delivery = Delivery(
-        supplier_id=get_supplier(act.session, supplier_id).id if supplier_id is not None else None,
+        supplier_id=_supplier_of(act.session, supplier_id, order),
         order_id=order_id,
         note_number=note_number.strip(),
         freight_minor=freight_minor,

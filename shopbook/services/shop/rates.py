@@ -63,7 +63,7 @@ def set_tax_rate(
     held = {tax.code: tax for tax in tax_rates_on(act.session, from_on)}
     known = code or _free_code(name, held)
     rate_of(known, name, rate_thousandths)
-    _write_tax(act, _copy(held.get(known), known, name.strip(), rate_thousandths), from_on)
+    _write_tax(act, _typed(held.get(known), known, name.strip(), rate_thousandths), from_on)
     write_log(act, "set_tax", "tax_rate", None, f"Set the tax {known} from {from_on.isoformat()}")
     return known
 
@@ -73,26 +73,29 @@ def _free_code(name: str, held: Mapping[str, DatedTaxRate]) -> str:
     return next(code for code in (plain, *(f"{plain}_{place}" for place in range(2, 999))) if code not in held)
 
 
-def _copy(
-    held: DatedTaxRate | None, code: str = "", name: str = "", rate_thousandths: int | None = None
-) -> DatedTaxRate:
-    """A kind of tax as it is held, or with a name and rate that the shop typed: then the source is the shop."""
-    is_typed = held is None or rate_thousandths not in (None, held.rate_thousandths)
-    return DatedTaxRate(
-        code=code or (held.code if held else ""),
-        name=name or (held.name if held else ""),
-        rate_thousandths=held.rate_thousandths if held and rate_thousandths is None else rate_thousandths,
-        line_kinds=held.line_kinds if held else [],
-        kinds_with_goods=held.kinds_with_goods if held else [],
-        source="" if held is None or is_typed else held.source,
-        read_on=None if held is None or is_typed else held.read_on,
-    )
+def _copy(held: DatedTaxRate) -> DatedTaxRate:
+    """A kind of tax as it is held, for a line from another day."""
+    kept = ("code", "name", "rate_thousandths", "line_kinds", "kinds_with_goods", "source", "read_on")
+    return DatedTaxRate(**{name: getattr(held, name) for name in kept})
+
+
+def _typed(held: DatedTaxRate | None, code: str, name: str, rate_thousandths: int) -> DatedTaxRate:
+    """A kind of tax with a name and rate that the shop typed: of another rate than before the source is the shop."""
+    tax = _copy(held) if held else DatedTaxRate(code=code)
+    if tax.rate_thousandths != rate_thousandths:
+        tax.source, tax.read_on = "", None
+    tax.name, tax.rate_thousandths = name, rate_thousandths
+    return tax
 
 
 def _write_tax(act: Act, tax: DatedTaxRate, from_on: date) -> None:
     """A line of a kind of tax that the shop has said is right."""
     tax.is_confirmed, tax.from_on, tax.at = True, from_on, act.moment
     act.session.add(tax)
+
+
+def _kinds_under(code: str, codes: Mapping[LineKind, str]) -> list[LineKind]:
+    return [kind for kind, under in codes.items() if under == code]
 
 
 def set_tax_kinds(
@@ -108,12 +111,12 @@ def set_tax_kinds(
     refuse_closed(act.session, from_on, field="from_on")
     held = tax_rates_on(act.session, from_on)
     beside = with_goods or {}
+    known = {tax.code for tax in held}
     for kind, code in (*codes.items(), *beside.items()):
-        if code not in {tax.code for tax in held}:
+        if code not in known:
             raise RuleBroken("Choose one of the taxes above.", kind)
     for tax in held:
-        kinds = [kind for kind, code in codes.items() if code == tax.code]
-        of_goods = [kind for kind, code in beside.items() if code == tax.code]
+        kinds, of_goods = _kinds_under(tax.code, codes), _kinds_under(tax.code, beside)
         if (kinds, of_goods) != (tax.line_kinds, tax.kinds_with_goods) or not tax.is_confirmed:
             changed = _copy(tax)
             changed.line_kinds, changed.kinds_with_goods = kinds, of_goods

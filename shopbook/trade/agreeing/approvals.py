@@ -96,9 +96,7 @@ def add_bills(bills: Iterable[Bill]) -> Bill:
     for bill in bills:
         lines += bill.lines
         for row in bill.taxes:
-            before = taxes.get(row.rate.code, TaxTotal(row.rate, 0, 0))
-            basis, tax = before.basis_minor + row.basis_minor, before.tax_minor + row.tax_minor
-            taxes[row.rate.code] = TaxTotal(before.rate, basis, tax)
+            taxes[row.rate.code] = taxes[row.rate.code] + row if row.rate.code in taxes else row
     return Bill(tuple(lines), tuple(taxes.values()))
 
 

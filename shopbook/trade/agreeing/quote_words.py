@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from shopbook.trade.catalogue.stage_codes import StageCode
+from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.measures.locales import ENGLISH
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Unit
@@ -101,14 +102,20 @@ def hurt_words(hurt: Hurt, unit: Unit = Unit.MM, locale: str = ENGLISH) -> str:
     """One hurt place in a phrase: "Crease 12 in × 3 in, finger-deep, across the wheel arch lip"."""
     if hurt.dent_count:
         return f"{hurt.dent_count} small {'dent' if hurt.dent_count == 1 else 'dents'}"
+    first = f"{HURT_WORDS.get(hurt.kind, hurt.kind)} {_size_words(hurt, unit, locale)}".strip()
+    depth = _DEPTHS[DepthStep(hurt.depth)] if hurt.depth in set(DepthStep) else ""
+    return ", ".join(part for part in (upper_first(first), depth, _across_words(hurt)) if part)
+
+
+def _size_words(hurt: Hurt, unit: Unit, locale: str) -> str:
     sides = [each * 1000 for each in (hurt.length_mm, hurt.width_mm) if each]
     lengths = [format_quantity(each, unit, places=0, locale=locale) for each in sides]
-    size = " × ".join(lengths) or (_SIZES[SizeStep(hurt.size)] if hurt.size else "")
+    return " × ".join(lengths) or (_SIZES[SizeStep(hurt.size)] if hurt.size else "")
+
+
+def _across_words(hurt: Hurt) -> str:
     crossed = [_CROSSES[Crossing(each)] for each in hurt.crosses.split(",") if each in set(Crossing)]
-    across = f"across the {' and the '.join(crossed)}" if crossed else ""
-    first = f"{HURT_WORDS.get(hurt.kind, hurt.kind)} {size}".strip()
-    depth = _DEPTHS[DepthStep(hurt.depth)] if hurt.depth in set(DepthStep) else ""
-    return ", ".join(part for part in (first[:1].upper() + first[1:], depth, across) if part)
+    return f"across the {' and the '.join(crossed)}" if crossed else ""
 
 
 def work_words(stages: Iterable[tuple[str, str]]) -> str:
@@ -117,14 +124,9 @@ def work_words(stages: Iterable[tuple[str, str]]) -> str:
     """
     told = list(dict.fromkeys(word for code, name in stages if (word := WORK_WORDS.get(code, name.strip()))))
     aside = [word for word in told if word in ASIDES]
-    main = ", ".join(small_first(word) for word in told if word not in ASIDES)
+    main = ", ".join(lower_first(word) for word in told if word not in ASIDES)
     said = "; ".join(part for part in (main, *aside) if part)
-    return f"{said[:1].upper()}{said[1:]}." if said else ""
-
-
-def small_first(word: str) -> str:
-    """Words as they stand behind others, their first letter small."""
-    return word[:1].lower() + word[1:]
+    return f"{upper_first(said)}." if said else ""
 
 
 def group_words(

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import zip_longest
 
 from shopbook.trade.billing.falls import NOT_SET, fall_under
 from shopbook.trade.billing.lines import WHOLE_RATE, BillLine, LineKind, TaxRate
@@ -21,6 +22,23 @@ class TaxTotal:
     @property
     def gross_minor(self) -> int:
         return self.basis_minor + self.tax_minor
+
+    def __add__(self, other: "TaxTotal") -> "TaxTotal":
+        """Both under the first one's rate; nothing is rounded anew."""
+        parts = zip_longest(self.part_taxes_minor, other.part_taxes_minor, fillvalue=0)
+        return TaxTotal(
+            self.rate,
+            self.basis_minor + other.basis_minor,
+            self.tax_minor + other.tax_minor,
+            tuple(one + more for one, more in parts),
+        )
+
+    def __neg__(self) -> "TaxTotal":
+        parts = tuple(-part for part in self.part_taxes_minor)
+        return TaxTotal(self.rate, -self.basis_minor, -self.tax_minor, parts)
+
+    def __sub__(self, other: "TaxTotal") -> "TaxTotal":
+        return self + -other
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +68,10 @@ class Bill:
     def is_before_tax(self) -> bool:
         """Whether the shop has not set its tax yet and prices do not hold it: then `gross_minor` is said "plus tax"."""
         return not self.includes_tax and any(row.rate.code == NOT_SET.code for row in self.taxes)
+
+    def places_under(self, tax_code: str) -> list[int]:
+        """Places of the lines under one kind of tax, without the discounts that come off the whole bill."""
+        return [at for at, row in enumerate(self.lines) if row.tax_code == tax_code and not row.is_whole_bill]
 
     @property
     def net_by_kind(self) -> dict[LineKind, int]:

@@ -41,7 +41,7 @@ class Credit:
 def credit_rest(bill: Bill, already: Sequence[Credit] = ()) -> Credit:
     """Everything that earlier credits left of `bill`; RuleBroken if they left nothing."""
     left = _left_by_line(bill, already)
-    taxes = tuple(_rest_of(total, already) for total in bill.taxes)
+    taxes = tuple(rest_of(total, already) for total in bill.taxes)
     if not any(left) and not any(row.basis_minor or row.tax_minor for row in taxes):
         raise RuleBroken("This invoice is credited in full already.")
     return Credit(tuple(left), taxes)
@@ -93,7 +93,7 @@ def _taxes_for_lines(bill: Bill, taken: Sequence[int], already: Sequence[Credit]
     for total in bill.taxes:
         at = [place for place, row in enumerate(bill.lines) if row.tax_code == total.rate.code]
         basis = sum(taken[place] for place in at)
-        rest = _rest_of(total, already)
+        rest = rest_of(total, already)
         if abs(basis) > abs(rest.basis_minor) and basis * total.basis_minor > 0:
             raise RuleBroken(
                 "Earlier credits, or a deposit, leave less than these lines; credit a sum or the rest instead."
@@ -108,7 +108,7 @@ def credit_amount(bill: Bill, gross_minor: int, already: Sequence[Credit] = ()) 
 
     Raises RuleBroken for a sum that is not above nought or is more than earlier credits left.
     """
-    rests = [_rest_of(total, already) for total in bill.taxes]
+    rests = [rest_of(total, already) for total in bill.taxes]
     rest_gross = sum(rest.gross_minor for rest in rests)
     if gross_minor <= 0:
         raise RuleBroken("Type the sum to credit, above nought.", "amount")
@@ -131,13 +131,10 @@ def _left_by_line(bill: Bill, already: Sequence[Credit]) -> list[int]:
     return [row.net_minor - sum(one.line_nets[place] for one in already) for place, row in enumerate(bill.lines)]
 
 
-def _rest_of(total: TaxTotal, already: Sequence[Credit]) -> TaxTotal:
-    done = [row for credit in already for row in credit.taxes if row.rate.code == total.rate.code]
-    parts = tuple(
-        tax - sum(row.part_taxes_minor[place] for row in done) for place, tax in enumerate(total.part_taxes_minor)
-    )
-    basis = total.basis_minor - sum(row.basis_minor for row in done)
-    return TaxTotal(total.rate, basis, total.tax_minor - sum(row.tax_minor for row in done), parts)
+def rest_of(total: TaxTotal, already: Sequence[Credit]) -> TaxTotal:
+    """What earlier credits left of one kind of tax."""
+    done = (row for credit in already for row in credit.taxes if row.rate.code == total.rate.code)
+    return sum((-row for row in done), total)
 
 
 def _by_basis(total: TaxTotal, basis: int, rest: TaxTotal) -> TaxTotal:
@@ -172,9 +169,7 @@ def _take_discounts(bill: Bill, left: Sequence[int], taken: list[int]) -> None:
     for place, row in enumerate(bill.lines):
         if not (row.is_whole_bill and row.kind is LineKind.DISCOUNT) or taken[place]:
             continue
-        mates = [
-            at for at, other in enumerate(bill.lines) if other.tax_code == row.tax_code and not other.is_whole_bill
-        ]
+        mates = bill.places_under(row.tax_code)
         whole = sum(bill.lines[at].net_minor for at in mates)
         reached = sum(bill.lines[at].net_minor - left[at] + taken[at] for at in mates)
         if whole and any(taken[at] for at in mates):

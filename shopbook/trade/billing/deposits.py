@@ -114,17 +114,12 @@ def deduct_deposits(bill: Bill, deposits: Sequence[Bill]) -> FinalBill:
     deposit and completion the bill's tax is made up of both, see `_at_rates_paid`, and the answer holds that bill.
     """
     bill = _at_rates_paid(bill, deposits)
-    rates = _all_rates([bill, *deposits])
-    rows = []
-    for rate in rates:
-        of_bill = [row for row in bill.taxes if row.rate.code == rate.code]
-        taken = [row for deposit in deposits for row in deposit.taxes if row.rate.code == rate.code]
-        rows.append((_sum(rate, of_bill), _sum(rate, taken)))
+    rows = [(_under(rate, [bill]), _under(rate, deposits)) for rate in _all_rates([bill, *deposits])]
     rest, to_credit = [], []
     for billed, off in rows:
-        left = _less(billed, off)
+        left = billed - off
         if left.gross_minor < 0 <= billed.gross_minor:
-            to_credit.append(_less(off, billed))
+            to_credit.append(off - billed)
         elif left.basis_minor or left.tax_minor or billed.basis_minor:
             rest.append(left)
     deducted = tuple(off for _, off in rows if off.basis_minor or off.tax_minor)
@@ -158,6 +153,11 @@ def _made_up(total: TaxTotal, taken: Sequence[TaxTotal], *, includes_tax: bool) 
     return replace(total, basis_minor=paid_net + rest.basis_minor, tax_minor=paid_tax + rest.tax_minor)
 
 
+def _under(rate: TaxRate, bills: Sequence[Bill]) -> TaxTotal:
+    """What these bills hold under one kind of tax."""
+    return sum((row for bill in bills for row in bill.taxes if row.rate.code == rate.code), TaxTotal(rate, 0, 0))
+
+
 def _all_rates(bills: Sequence[Bill]) -> list[TaxRate]:
     """The kinds of tax of these bills in order of mention; where one has two rates, the first."""
     rates: dict[str, TaxRate] = {}
@@ -165,13 +165,3 @@ def _all_rates(bills: Sequence[Bill]) -> list[TaxRate]:
         for row in bill.taxes:
             rates.setdefault(row.rate.code, row.rate)
     return list(rates.values())
-
-
-def _sum(rate: TaxRate, rows: Sequence[TaxTotal]) -> TaxTotal:
-    parts = tuple(sum(row.part_taxes_minor[place] for row in rows) for place in range(len(rate.parts)))
-    return TaxTotal(rate, sum(row.basis_minor for row in rows), sum(row.tax_minor for row in rows), parts)
-
-
-def _less(one: TaxTotal, other: TaxTotal) -> TaxTotal:
-    parts = tuple(a - b for a, b in zip(one.part_taxes_minor, other.part_taxes_minor, strict=True))
-    return TaxTotal(one.rate, one.basis_minor - other.basis_minor, one.tax_minor - other.tax_minor, parts)

@@ -26,8 +26,7 @@ def fall_under(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[Bill
 
     A discount goes with the lines that it comes off: where those move to another kind of tax, so does it.
     """
-    by_kind = {kind: rate.code for rate in by_rate(rates) for kind in rate.line_kinds}
-    placed = [line if line.tax_code else replace(line, tax_code=by_kind.get(line.kind, "")) for line in lines]
+    placed = _by_kind(lines, rates)
     if not any(line.kind in GOODS and line.amount_minor > 0 for line in placed):
         return placed
     moved = {kind: rate.code for rate in by_rate(rates) for kind in rate.kinds_with_goods}
@@ -40,6 +39,12 @@ def fall_under(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[Bill
         else line
         for line in found
     ]
+
+
+def _by_kind(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[BillLine]:
+    """Each line under the tax that its kind falls under by itself; one that has a tax already keeps it."""
+    codes = {kind: rate.code for rate in by_rate(rates) for kind in rate.line_kinds}
+    return [line if line.tax_code else replace(line, tax_code=codes.get(line.kind, "")) for line in lines]
 
 
 def by_rate(rates: Sequence[TaxRate]) -> list[TaxRate]:

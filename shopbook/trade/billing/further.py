@@ -66,21 +66,20 @@ def left_to_bill(asked: Asked, issued: Sequence[BillLine]) -> tuple[BillLine, ..
     rounding = len(issued) if asked.includes_tax else 0
     left: dict[int, int] = {}
     for key in dict.fromkeys(line.key for line in (*asked.lines, *issued)):
-        own = [(place, line) for place, line in enumerate(asked.lines) if line.key == key]
-        done = [
-            (line.tax_code, line.amount_minor if asked.includes_tax else line.net_minor)
-            for line in issued
-            if line.key == key
-        ]
-        invoiced = sum(amount for _, amount in done)
-        if invoiced and not own:
-            words = next(line.words for line in issued if line.key == key)
-            raise RuleBroken(
-                f"“{words}” is invoiced and not agreed any more: credit the invoice and write it anew.", "payers"
-            )
-        left |= _rest_of_key(own, done, rounding)
+        left |= _left_of_key(asked, issued, key, rounding)
     lines = (replace(line, amount_minor=left[place]) for place, line in enumerate(asked.lines))
     return tuple(line for line in lines if line.amount_minor)
+
+
+def _left_of_key(asked: Asked, issued: Sequence[BillLine], key: int, rounding: int) -> dict[int, int]:
+    own = [(place, line) for place, line in enumerate(asked.lines) if line.key == key]
+    rows = [line for line in issued if line.key == key]
+    done = [(line.tax_code, line.amount_minor if asked.includes_tax else line.net_minor) for line in rows]
+    if sum(amount for _, amount in done) and not own:
+        raise RuleBroken(
+            f"“{rows[0].words}” is invoiced and not agreed any more: credit the invoice and write it anew.", "payers"
+        )
+    return _rest_of_key(own, done, rounding)
 
 
 def _rest_of_key(own: Sequence[tuple[int, BillLine]], done: Sequence[tuple[str, int]], rounding: int) -> dict[int, int]:

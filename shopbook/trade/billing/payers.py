@@ -67,33 +67,48 @@ def who_pays(bill: Bill, terms: Sequence[PayTerm]) -> tuple[PayerShare, ...]:
     A whole-bill discount follows the lines under its kind of tax. Raises RuleBroken where betterment, lines and fixed
     sums ask for more than the bill comes to, or nobody, or more than one, pays the rest.
     """
-    if bill.gross_minor < 0:
-        raise RuleBroken("A bill below nought has nobody to pay it; write a credit note.")
     _check(bill, terms)
     is_net = any(term.rule is PayRule.EXCESS_AND_TAX for term in terms)
-    owned = [[] if term.rule is PayRule.REST else _own(bill, term, is_net=is_net) for term in terms]
+    owned = [_own(bill, term, is_net=is_net) for term in terms]
     rest = bill.gross_minor - sum(minor for rows in owned for _, minor in rows)
     if rest < 0:
         raise RuleBroken("The shares come to more than the bill.", "payers")
-    found = []
-    for term, own in zip(terms, owned, strict=True):
-        excess = min(term.amount_minor, rest) if term.rule in EXCESSES else 0
-        rest -= excess
-        found.append([("excess", excess), *own])
-    rest_words = REST if len(terms) > 1 else "all of it"
-    for term, own in zip(terms, found, strict=True):
-        own += [(rest_words, rest)] if term.rule is PayRule.REST else []
-    rows = [_share(term.payer, own) for term, own in zip(terms, found, strict=True)]
-    if any(row.gross_minor < 0 for row in rows):
-        raise RuleBroken("One payer's lines come to less than nought; move a line.", "payers")
+    excesses = _excesses(terms, rest)
+    last = (REST if len(terms) > 1 else "all of it", rest - sum(excesses))
+    rows = []
+    for term, excess, own in zip(terms, excesses, owned, strict=True):
+        row = ("excess", excess)
+        rows.append(_share(term.payer, [row, last] if term.rule is PayRule.REST else [row, *own]))
     return tuple(rows)
 
 
 def _share(payer: str, parts: Sequence[tuple[str, int]]) -> PayerShare:
-    return PayerShare(payer, sum(minor for _, minor in parts), tuple(row for row in parts if row[1]))
+    gross = sum(minor for _, minor in parts)
+    if gross < 0:
+        raise RuleBroken("One payer's lines come to less than nought; move a line.", "payers")
+    return PayerShare(payer, gross, tuple(row for row in parts if row[1]))
+
+
+def _excesses(terms: Sequence[PayTerm], rest: int) -> list[int]:
+    """The excess of each payer in order, as far as what is left of the bill goes."""
+    found: list[int] = []
+    for term in terms:
+        found.append(min(term.amount_minor, rest - sum(found)) if term.rule in EXCESSES else 0)
+    return found
 
 
 def _check(bill: Bill, terms: Sequence[PayTerm]) -> None:
+    if bill.gross_minor < 0:
+        raise RuleBroken("A bill below nought has nobody to pay it; write a credit note.")
+    _check_rules(terms)
+    places = [place for term in terms for place in term.places]
+    if len(set(places)) != len(places):
+        raise RuleBroken("A line has one payer only.", "payers")
+    if not all(0 <= place < len(bill.lines) for place in places):
+        raise RuleBroken("A payer has a line that this bill does not have.", "payers")
+
+
+def _check_rules(terms: Sequence[PayTerm]) -> None:
     if len({term.payer for term in terms}) != len(terms):
         raise RuleBroken("Name each payer once.", "payers")
     if sum(term.rule is PayRule.REST for term in terms) != 1:
@@ -102,15 +117,12 @@ def _check(bill: Bill, terms: Sequence[PayTerm]) -> None:
         raise RuleBroken("Only one payer pays the tax.", "payers")
     if any(min(term.amount_minor, term.betterment_minor) < 0 for term in terms):
         raise RuleBroken("A payer's sum is not below nought.", "payers")
-    places = [place for term in terms for place in term.places]
-    if len(set(places)) != len(places):
-        raise RuleBroken("A line has one payer only.", "payers")
-    if not all(0 <= place < len(bill.lines) for place in places):
-        raise RuleBroken("A payer has a line that this bill does not have.", "payers")
 
 
 def _own(bill: Bill, term: PayTerm, *, is_net: bool) -> list[tuple[str, int]]:
     """What a payer bears before any excess: the tax, a fixed sum, betterment and own lines (`is_net`: without tax)."""
+    if term.rule is PayRule.REST:
+        return []
     fixed = term.amount_minor if term.rule is PayRule.FIXED else 0
     tax = bill.tax_minor if term.rule is PayRule.EXCESS_AND_TAX else 0
     betterment = term.betterment_minor if is_net else betterment_with_tax(bill, term)
@@ -126,13 +138,9 @@ def betterment_with_tax(bill: Bill, term: PayTerm) -> int:
 def _lines(bill: Bill, term: PayTerm, *, is_net: bool) -> list[tuple[str, int]]:
     rows = []
     for total in bill.taxes:
-        plain = [
-            (place, row.net_minor)
-            for place, row in enumerate(bill.lines)
-            if row.tax_code == total.rate.code and not row.is_whole_bill
-        ]
-        own = sum(net for place, net in plain if place in term.places)
-        whole = sum(net for _, net in plain)
+        plain = bill.places_under(total.rate.code)
+        own = sum(bill.lines[place].net_minor for place in plain if place in term.places)
+        whole = sum(bill.lines[place].net_minor for place in plain)
         if own and not whole:
             raise RuleBroken("These lines cancel each other out; let one payer pay them all.", "payers")
         if own:
@@ -169,6 +177,14 @@ def _added_parts(whole: PayerShare, before: PayerShare) -> tuple[tuple[str, int]
     return tuple(row for row in rows if row[1])
 
 
+def _are_split(words: Sequence[Sequence[str]]) -> bool:
+    return any(part.startswith(LINES_UNDER) for told in words for part in told)
+
+
+def _places_of(mark: str, words: Sequence[Sequence[str]]) -> list[int]:
+    return [place for place, told in enumerate(words) if mark in told]
+
+
 def share_credit(gross_minor: int, tax_minor: int, rows: Sequence[tuple[str, int]]) -> list[int]:
     """What of a credit (with tax) each payer gets; `rows` are the words of each share as issued and what is left of it.
 
@@ -180,16 +196,11 @@ def share_credit(gross_minor: int, tax_minor: int, rows: Sequence[tuple[str, int
     if gross_minor > sum(left):
         raise RuleBroken("That is more than this invoice comes to once what was taken back or paid before is off.")
     parts = [0] * len(rows)
-
-    def give(place: int, most: int) -> None:
-        part = min(most, left[place] - parts[place], gross_minor - sum(parts))
-        parts[place] += part
-
     words = [told.split(", ") for told, _ in rows]
-    if not any(part.startswith(LINES_UNDER) for told in words for part in told):
-        for place in (at for at, told in enumerate(words) if TAX in told):
-            give(place, tax_minor)
-        for place in (at for at, told in enumerate(words) if REST in told):
-            give(place, gross_minor)
+    if not _are_split(words):
+        # The tax before all else: whoever pays the rest gets what is then left of the credit.
+        for mark, most in ((TAX, tax_minor), (REST, gross_minor)):
+            for place in _places_of(mark, words):
+                parts[place] += min(most, left[place] - parts[place], gross_minor - sum(parts))
     over = share_within(gross_minor - sum(parts), [most - part for most, part in zip(left, parts, strict=True)])
     return [part + more for part, more in zip(parts, over, strict=True)]

@@ -6,6 +6,7 @@ from typing import Any
 
 from shopbook.trade.catalogue.entries import Entry
 from shopbook.trade.catalogue.values import plain_value
+from shopbook.trade.letters import plain_code
 
 WORDS = frozenset(
     {
@@ -47,7 +48,7 @@ def words_of(entry: Entry) -> dict[str, Any]:
 def words_without_entry(shape: type[Entry], code: str) -> dict[str, str]:
     """Words for an entry that the program no longer knows at all: its code where a word must stand."""
     needed = [each.name for each in fields(shape) if each.default is MISSING and each.default_factory is MISSING]
-    return {name: code.replace("_", " ").capitalize() for name in needed if name in WORDS}
+    return {name: plain_code(code) for name in needed if name in WORDS}
 
 
 def without_our_words(body: Mapping[str, Any], ours: Mapping[str, Any]) -> dict[str, Any]:

@@ -70,6 +70,13 @@ class EditedRow:
     body: Mapping[str, Any] | None
 
 
+def _read_table(kind: EntryKind, rows: Mapping[str, Any]) -> tuple[dict[str, Entry], dict[str, Entry]]:
+    """The entries of one kind by code: those in use, and those retired."""
+    out = {code for code, body in rows.items() if isinstance(body, dict) and body.pop("is_retired", False)}
+    entries = {code: read_entry(kind, code, body) for code, body in rows.items()}
+    return entries, {code: entries.pop(code) for code in out}
+
+
 def read_catalogue(text: str) -> Catalogue:
     """The catalogue in `text` (TOML); an entry that says `is_retired = true` stands only among the retired.
 
@@ -88,11 +95,8 @@ def read_catalogue(text: str) -> Catalogue:
     tables: dict[str, Any] = {}
     retired: dict[tuple[EntryKind, str], Entry] = {}
     for kind, table in TABLES.items():
-        rows = whole.get(kind.value, {})
-        out = {code for code, body in rows.items() if isinstance(body, dict) and body.pop("is_retired", False)}
-        entries = {code: read_entry(kind, code, body) for code, body in rows.items()}
-        retired |= {(kind, code): entries.pop(code) for code in out}
-        tables[table] = entries
+        tables[table], out = _read_table(kind, whole.get(kind.value, {}))
+        retired |= {(kind, code): entry for code, entry in out.items()}
     catalogue = Catalogue(version=version, **tables, retired=retired)
     check_links(catalogue)
     return catalogue

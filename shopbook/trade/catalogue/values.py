@@ -71,14 +71,17 @@ def _read_choice(hint: type[StrEnum], raw: Any, where: str) -> StrEnum:
         raise RuleBroken(f"{where} must be one of {', '.join(hint)}; {raw!r} is not.", where) from None
 
 
+def _fits(hint: Any, raw: Any) -> bool:
+    """Whether a plain value is of the kind that is wanted; true and false are no numbers."""
+    if isinstance(raw, bool):
+        return hint is bool
+    if hint is float:
+        return isinstance(raw, int | float) and math.isfinite(raw)
+    return isinstance(raw, hint) and (hint is not str or len(raw) <= LONGEST_TEXT)
+
+
 def _read_plain(hint: Any, raw: Any, where: str) -> Any:
-    if hint is float and isinstance(raw, int | float) and not isinstance(raw, bool) and math.isfinite(raw):
-        return float(raw)
-    if hint is int and isinstance(raw, int) and not isinstance(raw, bool):
-        return raw
-    if hint is bool and isinstance(raw, bool):
-        return raw
-    if hint is str and isinstance(raw, str) and len(raw) <= LONGEST_TEXT:
-        return raw
+    if _fits(hint, raw):
+        return float(raw) if hint is float else raw
     words = {float: "a number", int: "a whole number", bool: "true or false", str: "text of at most 500 letters"}
     raise RuleBroken(f"{where} must be {words[hint]}.", where)

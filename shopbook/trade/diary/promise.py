@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
 from shopbook.trade.diary.placing import PlacedStage, Room, StageNeed, place_stages
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.days import weekday_name
 
 _TRIES = 60
@@ -33,7 +34,7 @@ class Promise:
     def sentence(self) -> str:
         """The reasons as one sentence, to be shown under the day."""
         reasons = "; ".join(self.why) or "nothing holds it up"
-        return reasons[0].upper() + reasons[1:] + "."
+        return upper_first(reasons) + "."
 
 
 def promise_car(

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 
 from shopbook.trade.floor.hours import Interval
 from shopbook.trade.floor.words import OTHER_WORDS, ClockWhat
+from shopbook.trade.letters import lower_first
 
 SHORT_MINUTES = 20
 LONG_MINUTES = 45
@@ -141,7 +142,7 @@ def _other(what: ClockWhat, reason: str) -> Guess:
 def _low(name: str) -> str:
     """A stage's name in the middle of a line, short: what stands before its first comma."""
     short = name.split(",")[0]
-    return short[:1].lower() + short[1:]
+    return lower_first(short)
 
 
 def _first_of_each(found: Iterable[Guess]) -> tuple[Guess, ...]:

@@ -132,8 +132,11 @@ def _total(intervals: Iterable[Interval]) -> int:
     return sum(interval.minutes for interval in intervals)
 
 
-def labour_cost_minor(minutes: int, hourly_cost_minor: int) -> int:
-    """What so many minutes of a person cost at an hourly cost, in minor units, halves away from nought."""
+def labour_cost(minutes: int, hourly_cost_minor: int) -> int:
+    """What so many minutes of a person cost at what an hour of that person costs on the day, halves away from nought.
+
+    Each clock entry is rounded for itself, so that a job, a person and a month add up to the same sum.
+    """
     return divide_half_away(minutes * hourly_cost_minor, 60)
 
 

@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
+from shopbook.trade.letters import lower_first
+
 
 class Hold(StrEnum):
     """One reason why a stage cannot be worked now, the gravest first."""
@@ -117,34 +119,41 @@ def followers_of(stage_id: int, befores: Mapping[int, Collection[int]], struck: 
     return [key for key in befores if key in found and key not in struck]
 
 
+def _state(row: StageRow, holds: Sequence[Hold]) -> StageState:
+    if row.begun_at is not None:
+        return StageState.BEGUN
+    return StageState.HELD if holds else StageState.CAN_BEGIN
+
+
+def _holds(row: StageRow, open_names: Sequence[str], *, is_here: bool, is_waiting: bool) -> tuple[Hold, ...]:
+    """What keeps a stage from beginning, the first thing first; once it is begun only a yes can be missing."""
+    is_begun = row.begun_at is not None
+    reasons = {
+        Hold.NOT_HERE: not is_here and not is_begun,
+        Hold.PREDECESSOR: bool(open_names) and not is_begun,
+        Hold.PART: row.part is not None and not row.part.has_come and not is_begun,
+        Hold.WAIT: is_waiting and not is_begun,
+        Hold.NO_YES: row.purpose in NEEDS_YES and not row.is_agreed,
+    }
+    return tuple(hold for hold, is_so in reasons.items() if is_so)
+
+
 def _readiness(row: StageRow, by_id: Mapping[int, StageRow], now: datetime, is_here: bool) -> Readiness:
     if row.finished_at is not None:
         return Readiness(row.id, StageState.DONE)
     befores = _before(row, by_id)
     open_names = tuple(before.name for before in befores if before.finished_at is None)
     ready_at = _last_wait(befores)
-    shutting = _first_shut(befores)
-    holds = tuple(
-        hold
-        for hold, is_so in (
-            (Hold.NOT_HERE, not is_here),
-            (Hold.PREDECESSOR, bool(open_names)),
-            (Hold.PART, row.part is not None and not row.part.has_come),
-            (Hold.WAIT, ready_at is not None and ready_at > now),
-            (Hold.NO_YES, row.purpose in NEEDS_YES and not row.is_agreed),
-        )
-        if is_so
-    )
-    shuts_at, adds_stage = shutting or (None, "")
-    if row.begun_at is not None:
-        holds = tuple(hold for hold in holds if hold is Hold.NO_YES)
-    state = StageState.BEGUN if row.begun_at is not None else StageState.HELD if holds else StageState.CAN_BEGIN
+    if ready_at is not None and ready_at <= now:
+        ready_at = None
+    holds = _holds(row, open_names, is_here=is_here, is_waiting=ready_at is not None)
+    shuts_at, adds_stage = _first_shut(befores) or (None, "")
     return Readiness(
         stage_id=row.id,
-        state=state,
+        state=_state(row, holds),
         holds=holds,
         sentence=_say(holds[0], row, open_names) if holds else "",
-        ready_at=ready_at if ready_at is not None and ready_at > now else None,
+        ready_at=ready_at,
         shuts_at=shuts_at,
         is_past_window=row.begun_at is None and shuts_at is not None and now > shuts_at,
         adds_stage=adds_stage,
@@ -194,7 +203,7 @@ def _say(hold: Hold, row: StageRow, open_names: Sequence[str]) -> str:
         return "the car is not here yet"
     if hold is Hold.PREDECESSOR:
         more = f" and {len(open_names) - 1} more" if len(open_names) > 1 else ""
-        return f"after {open_names[0][:1].lower()}{open_names[0][1:]}{more}"
+        return f"after {lower_first(open_names[0])}{more}"
     if hold is Hold.PART:
         return f"waits for {row.part.name}" if row.part else "waits for a part"
     return "a wait is running" if hold is Hold.WAIT else "no yes yet"

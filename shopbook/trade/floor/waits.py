@@ -150,11 +150,15 @@ def open_stretches(from_at: datetime, opening: Opening) -> Sequence[Interval]:
     """
     if not callable(opening):
         return [stretch for stretch in sorted(opening) if stretch[1] > from_at]
+    return _asked_stretches(from_at, opening)
+
+
+def _asked_stretches(from_at: datetime, is_open_at: Callable[[datetime], bool]) -> list[Interval]:
     stretches: list[Interval] = []
     opened_at: datetime | None = None
     moment = from_at
     while moment < from_at + _HORIZON and len(stretches) < 30:
-        is_open = opening(moment)
+        is_open = is_open_at(moment)
         if is_open and opened_at is None:
             opened_at = moment
         elif not is_open and opened_at is not None:

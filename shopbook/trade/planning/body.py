@@ -66,7 +66,7 @@ def work_panel(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     for method, code in FIRST_STAGE.items():
         after = _stage_of(sheet, panel, [w for w in panel.works if w.method is method], code, after)
     pulled = [work for work in panel.works if work.is_pulled]
-    after = _stage_of(sheet, panel, pulled, "pull", after, why=PULLED)
+    after = _stage_of(sheet, panel, pulled, StageCode.PULL, after, why=PULLED)
     bare = [w for w in panel.works if w.method in {Method.PULL, Method.SAND}]
     lays = (Coat.METAL,) if panel.substrate is not Substrate.PLASTIC else ()
     # Chips on a panel that is painted anyhow: feathered out with the rest, spotted with primer.
@@ -82,11 +82,11 @@ def polish_out(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
 
 
 def _push(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
-    pushed = [work for work in panel.works if work.method is Method.PUSH]
-    single = [work for work in pushed if work.damage.kind is not DamageKind.SMALL_DENTS]
-    many = [work for work in pushed if work.damage.kind is DamageKind.SMALL_DENTS]
+    pushed = panel.works_by(Method.PUSH)
     if not pushed:
         return after
+    many = [work for work in pushed if work.damage.kind is DamageKind.SMALL_DENTS]
+    single = [work for work in pushed if work not in many]
     own = sum(dents_minutes(sheet.setting.catalogue, panel.panel, work) for work in many)
     load = Load(panel.code, tuple(single), own_minutes=own)
     counted = [f"{w.damage.dent_count} dents of up to {w.damage.dent_class_mm} mm, by count and size" for w in many]
@@ -148,7 +148,7 @@ def _filled_reason(work: DamageWork) -> str:
 def _trim_share(sheet: Sheet, panel: PanelWork) -> float:
     if panel.is_painted or panel.is_new:
         return 1.0
-    pushed = [work for work in panel.works if work.method is Method.PUSH]
+    pushed = panel.works_by(Method.PUSH)
     if any(access_of(panel.panel, work.damage) is not Access.GOOD for work in pushed):
         return 1.0
     return sheet.setting.number("blend_trim_share") if panel.is_blended_into else 0.0

@@ -1,7 +1,7 @@
 """Builds one stage from its kind in the catalogue: minutes shared by panel, the waits of the day, floor materials."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from shopbook.trade.catalogue.entries import Catalogue, KnownWait, StageKind
@@ -10,9 +10,10 @@ from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.cautions import Caution, in_order
 from shopbook.trade.coating.weather import water_flash
 from shopbook.trade.floor import waits
+from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.planning.methods import DamageWork
-from shopbook.trade.planning.shapes import DraftUse, DraftWait
+from shopbook.trade.planning.shapes import Car, Conditions, DraftUse, DraftWait
 from shopbook.trade.planning.work import DraftBasis, PanelWork
 
 USUAL = "the usual for each panel"
@@ -55,15 +56,19 @@ def stage_minutes(
     return tuple((load.panel, counted[place] + shares[place]) for place, load in enumerate(loads))
 
 
+def _has_heat(conditions: Conditions, kind: KnownWait) -> bool:
+    """A lamp for any wait, a booth that bakes for the last one."""
+    return conditions.has_lamp or (conditions.has_booth and kind.kind is waits.WaitKind.CURE)
+
+
 def draft_wait(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> DraftWait | None:
     """The wait coded `code` at the day's temperature, under the lamp where the shop has one and no plastic is near."""
     kind = setting.catalogue.waits.get(code)
     if kind is None:
         return None
-    has_plastic = any(panel.substrate is Substrate.PLASTIC for panel in panels)
     conditions = setting.conditions
-    may_heat = kind.lamp_minutes is not None and not has_plastic
-    is_heated = may_heat and (conditions.has_lamp or (conditions.has_booth and kind.kind is waits.WaitKind.CURE))
+    may_heat = kind.lamp_minutes is not None and not _is_any(panels, Substrate.PLASTIC)
+    is_heated = may_heat and _has_heat(conditions, kind)
     plain = _as_wait(kind)
     length = waits.wait_minutes(plain, conditions.temperature_c, is_heated=is_heated)
     if kind.follows_humidity and not is_heated:
@@ -110,18 +115,25 @@ def with_total(use: DraftUse, total_thousandths: int) -> DraftUse:
     return replace(use, amount_thousandths=total_thousandths, shares=((first, share + over), *others))
 
 
+def _is_any(panels: Sequence[PanelWork], substrate: Substrate) -> bool:
+    return any(panel.substrate is substrate for panel in panels)
+
+
+def _cautions_of_car(car: Car, kind: StageKind, carries: Collection[str]) -> Iterator[Caution]:
+    is_touching = kind.code in TOUCHES
+    if car.is_high_voltage and (is_touching or kind.wait in HEATED):
+        yield Caution.HIGH_VOLTAGE
+    if "airbag" in carries and is_touching:
+        yield Caution.AIRBAGS
+    if car.has_driver_aids and not AID_PLACES.isdisjoint(carries) and kind.code in TOUCHES | COVERS:
+        yield Caution.DRIVER_AIDS
+
+
 def stage_cautions(setting: DraftBasis, kind: StageKind, panels: Sequence[PanelWork]) -> tuple[str, ...]:
     """Codes of the stage's cautions, what the car and the panels add included, those that stop the work first."""
-    found: set[str] = set(kind.cautions)
-    carries = {each for panel in panels for each in panel.panel.carries}
-    is_touching = kind.code in TOUCHES
-    if setting.car.is_high_voltage and (is_touching or kind.wait in HEATED):
-        found.add(Caution.HIGH_VOLTAGE)
-    if "airbag" in carries and is_touching:
-        found.add(Caution.AIRBAGS)
-    if setting.car.has_driver_aids and carries & AID_PLACES and kind.code in TOUCHES | COVERS:
-        found.add(Caution.DRIVER_AIDS)
-    if kind.code in GRINDS and any(panel.substrate is Substrate.ALUMINIUM for panel in panels):
+    carries = set().union(*(panel.panel.carries for panel in panels))
+    found: set[str] = {*kind.cautions, *_cautions_of_car(setting.car, kind, carries)}
+    if kind.code in GRINDS and _is_any(panels, Substrate.ALUMINIUM):
         found.add(Caution.ALLOY_DUST)
     return tuple(text.caution for text in in_order(found))
 
@@ -179,7 +191,7 @@ def _as_wait(kind: KnownWait) -> waits.Wait:
 
 
 def _wait_reason(kind: KnownWait, length: str) -> str:
-    return f"{kind.reason[:1].upper()}{kind.reason[1:]}. {length}"
+    return f"{upper_first(kind.reason)}. {length}"
 
 
 def _whole(minutes: float) -> int:

@@ -193,8 +193,13 @@ def _wants_pulling(damage: DraftDamage, substrate: Substrate) -> bool:
     return substrate is not Substrate.PLASTIC and (damage.depth is not DepthStep.SHALLOW or damage.depth_um is not None)
 
 
+def _left_numbers(catalogue: Catalogue) -> dict[str, float]:
+    """What each method leaves to fill, in mm."""
+    return {name: number.value for name, number in catalogue.numbers.items() if name.startswith("left_")}
+
+
 def _fill_mm(catalogue: Catalogue, panel: Panel, damage: DraftDamage, method: Method) -> tuple[float, list[str]]:
-    value = {name: number.value for name, number in catalogue.numbers.items() if name.startswith("left_")}
+    value = _left_numbers(catalogue)
     if method is Method.PULL:
         left = left_after_pulling_mm(catalogue, panel, damage)
         return left, [f"about {left:g} mm is left to fill of {depth_mm(catalogue, damage):g} mm"]

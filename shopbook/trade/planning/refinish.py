@@ -78,7 +78,7 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
 
 
 def _sand_clear(sheet: Sheet, after: Places) -> Places:
-    faded = [p for p in sheet.setting.painted if any(w.method is Method.SAND_CLEAR for w in p.works)]
+    faded = [panel for panel in sheet.setting.painted if panel.works_by(Method.SAND_CLEAR)]
     if not faded:
         return after
     works = {p.code: tuple(w for w in p.works if w.method is Method.SAND_CLEAR) for p in faded}
@@ -159,10 +159,9 @@ def base_and_clear(sheet: Sheet, after: Places) -> Places:
     """One session of colour and clear over every panel that is finished, with its mixes."""
     setting = sheet.setting
     finish = setting.car.finish
-    inside = setting.number("part_inside_share")
-    base = [panel_spot(setting, p, inside=inside if p.is_new else 0) for p in setting.painted]
+    base = [panel_spot(setting, p, inside=setting.inside_share(p)) for p in setting.painted]
     base += [panel_spot(setting, p, setting.number("blend_share")) for p in setting.blended]
-    clear = [panel_spot(setting, p, inside=inside if p.is_new else 0) for p in setting.finished]
+    clear = [panel_spot(setting, p, inside=setting.inside_share(p)) for p in setting.finished]
     coats = _base_coats(sheet)
     mixes = [spray(setting, own_kind(setting, "base_solvent"), base, coats=coats)]
     if finish is Finish.THREE_STAGE:
@@ -170,7 +169,7 @@ def base_and_clear(sheet: Sheet, after: Places) -> Places:
     clear_code = "clear_matt" if finish is Finish.MATT else "clear_medium"
     mixes.append(spray(setting, clear_code, clear, coats=setting.choices.clear_coats))
     factors = frozenset({"many_coats"}) if finish in {Finish.PEARL, Finish.THREE_STAGE} else frozenset()
-    loads = [_area_load(p, p.panel.area_m2 * (1 + (inside if p.is_new else 0)), factors) for p in setting.finished]
+    loads = [_area_load(p, p.panel.area_m2 * (1 + setting.inside_share(p)), factors) for p in setting.finished]
     places = sheet.add(
         StageCode.BASE_CLEAR, setting.finished, after, loads=loads, sprayed=mixes,
         fixed_more=_more_minutes(sheet, mixes), steps=_session_steps(sheet, mixes), reasons=_session_reasons(sheet),

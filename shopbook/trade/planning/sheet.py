@@ -15,11 +15,15 @@ from shopbook.trade.planning.building import (
 from shopbook.trade.planning.mixes import Sprayed
 from shopbook.trade.planning.papers import papers_of
 from shopbook.trade.planning.particulars import particular_reasons, particular_steps
-from shopbook.trade.planning.shapes import Coat, DraftStage, DraftUse, DraftWarning
+from shopbook.trade.planning.shapes import Coat, DraftStage, DraftUse, DraftWait, DraftWarning
 from shopbook.trade.planning.work import DraftBasis, PanelWork
 
 Places = tuple[int, ...]
 """Places of stages on the sheet, for what must be done before another."""
+
+
+def _damages_of(loads: Sequence[Load]) -> tuple[int, ...]:
+    return tuple(sorted({work.damage.number for load in loads for work in load.works}))
 
 
 @dataclass(slots=True)
@@ -60,20 +64,17 @@ class Sheet:
                 code=code,
                 name=kind.name,
                 panels=names,
-                damages=tuple(sorted({work.damage.number for load in loads for work in load.works})),
+                damages=_damages_of(loads),
                 skill=kind.skill,
                 minutes=whole,
                 minutes_by_panel=minutes,
                 uses=_merged(
-                    *(use for each in sprayed for use in each.uses),
-                    *uses,
-                    *self._papers(kind, loads, whole),
-                    *floor_uses(catalogue, kind, names),
+                    *_mixed(sprayed), *uses, *self._papers(kind, loads, whole), *floor_uses(catalogue, kind, names)
                 ),
                 mixes=tuple(s.mix for s in sprayed),
                 after=after,
                 wait=draft_wait(self.setting, kind.wait if wait is None else wait, panels),
-                waits_inside=tuple(w for c in inside if (w := draft_wait(self.setting, c, panels)) is not None),
+                waits_inside=self._waits(inside, panels),
                 cautions=stage_cautions(self.setting, kind, panels),
                 steps=(*kind.steps, *particular_steps(self.setting, code, panels), *steps),
                 reasons=self._reasons(kind, panels, loads, reasons),
@@ -107,13 +108,20 @@ class Sheet:
         particular = particular_reasons(self.setting, kind.code, panels)
         return tuple(dict.fromkeys((*usual, *own, *particular, *self._factor_reasons(kind, loads))))
 
+    def _waits(self, codes: Iterable[str], panels: Sequence[PanelWork]) -> tuple[DraftWait, ...]:
+        drafted = (draft_wait(self.setting, code, panels) for code in codes)
+        return tuple(wait for wait in drafted if wait is not None)
+
     def _factor_reasons(self, kind: StageKind, loads: Sequence[Load]) -> list[str]:
         there = {code for load in loads for code in load.factors}
-        there |= {code for load in loads for work in load.works for code in work.factors}
-        if kind.measured_by in {MeasuredBy.PRIMER, MeasuredBy.PANEL}:
-            there = {code for load in loads for code in load.factors}
+        if kind.measured_by not in {MeasuredBy.PRIMER, MeasuredBy.PANEL}:
+            there |= {code for load in loads for work in load.works for code in work.factors}
         found = [self.setting.catalogue.factors[code] for code in kind.factors if code in there]
         return [f"{factor.reason} (× {factor.permille / 1000:g})" for factor in found]
+
+
+def _mixed(sprayed: Iterable[Sprayed]) -> list[DraftUse]:
+    return [use for each in sprayed for use in each.uses]
 
 
 def _merged(*uses: DraftUse) -> tuple[DraftUse, ...]:

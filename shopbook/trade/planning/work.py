@@ -44,6 +44,10 @@ class PanelWork:
         """Numbers of its damages."""
         return tuple(work.damage.number for work in self.works)
 
+    def works_by(self, method: Method) -> tuple[DamageWork, ...]:
+        """What is done on it in one way."""
+        return tuple(work for work in self.works if work.method is method)
+
     @property
     def primed(self) -> tuple[DamageWork, ...]:
         """The damages that are primed: painted ones, but for clear and marks that are only sanded."""
@@ -90,6 +94,10 @@ class DraftBasis:
         """One figure of the catalogue."""
         return self.catalogue.numbers[code].value
 
+    def inside_share(self, panel: PanelWork) -> float:
+        """What a new part takes inside, as a share of its outside."""
+        return self.number("part_inside_share") if panel.is_new else 0
+
     def is_on(self, stage: str) -> bool:
         """Whether the shop does this stage, and it was not left out here."""
         kind = self.catalogue.stages.get(stage)
@@ -98,23 +106,24 @@ class DraftBasis:
 
 def plan_panels(catalogue: Catalogue, damages: Sequence[DraftDamage], choices: Choices) -> tuple[PanelWork, ...]:
     """Panels in the catalogue's order, each with its damages by number, then the neighbours that are blended into."""
+    hurt = _hurt_panels(catalogue, damages)
+    painted = {code for code, panel in hurt.items() if panel.is_painted}
+    blended = set(_neighbours(catalogue, list(hurt.values()), choices)) - painted
+    found: list[PanelWork] = []
+    for code, panel in catalogue.panels.items():
+        if code in hurt:
+            found.append(_blend_into(hurt[code]) if code in blended else hurt[code])
+        elif code in blended:
+            found.append(PanelWork(panel, panel.substrate, is_blended_into=True))
+    return tuple(found)
+
+
+def _hurt_panels(catalogue: Catalogue, damages: Sequence[DraftDamage]) -> dict[str, PanelWork]:
+    """The panels with damage in the catalogue's order, by code."""
     hurt: dict[str, list[DraftDamage]] = {}
     for damage in sorted(damages, key=lambda each: each.number):
         hurt.setdefault(damage.panel, []).append(damage)
-    panels = [
-        _hurt_panel(catalogue, panel, hurt[panel.code]) for panel in catalogue.panels.values() if panel.code in hurt
-    ]
-    painted = {panel.code for panel in panels if panel.is_painted}
-    wanted = _neighbours(catalogue, panels, choices)
-    found: list[PanelWork] = []
-    for panel in catalogue.panels.values():
-        own = next((each for each in panels if each.code == panel.code), None)
-        is_blended = panel.code in wanted and panel.code not in painted
-        if own is not None:
-            found.append(_blend_into(own) if is_blended else own)
-        elif is_blended:
-            found.append(PanelWork(panel, panel.substrate, is_blended_into=True))
-    return tuple(found)
+    return {code: _hurt_panel(catalogue, panel, hurt[code]) for code, panel in catalogue.panels.items() if code in hurt}
 
 
 def _hurt_panel(catalogue: Catalogue, panel: Panel, said: Sequence[DraftDamage]) -> PanelWork:

@@ -3,9 +3,9 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
-from shopbook.trade.agreeing.quote_words import small_first
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, fall_under, make_bill
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import lower_first
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.pricing.keys import saving_key
 from shopbook.trade.pricing.savings import PaintedItem, SavingTerms, further_savings
@@ -69,7 +69,7 @@ def saving_lines(
             by_code[line.tax_code] = by_code.get(line.tax_code, 0) + max(line.amount_minor, 0)
         parts = share_out(saving.amount_minor, list(by_code.values()))
         first, second = sorted((own, beside), key=groups.index)
-        words = f"{first.title} and {small_first(second.title)} at once"
+        words = f"{first.title} and {lower_first(second.title)} at once"
         found += [
             BillLine(
                 LineKind.SAVING,
@@ -104,6 +104,30 @@ class QuoteSum:
         return self.taken.gross_minor if self.up_to_minor is None else self.up_to_minor
 
 
+def _taken(groups: Sequence[PricedGroup], keys: Collection[str] | None) -> list[PricedGroup]:
+    """The groups with these keys, or without keys the first way of each; RuleBroken as `sum_quote` says."""
+    known = {group.key for group in groups}
+    if len(known) != len(groups):
+        raise RuleBroken("Two parts of this quote have the same key.")
+    chosen = first_ways(groups) if keys is None else set(keys)
+    if not chosen <= known:
+        raise RuleBroken("That part is not on this quote; look at it again.")
+    mine = [group for group in groups if group.key in chosen]
+    ways = [group.choice for group in mine if group.choice]
+    if len(set(ways)) != len(ways):
+        raise RuleBroken("Two ways of doing the same thing are taken; take one of them.", "groups")
+    return mine
+
+
+def _lines_of(groups: Sequence[PricedGroup], rates: Sequence[TaxRate], savings: SavingTerms) -> list[BillLine]:
+    """The lines of these groups under their kinds of tax, and what further panels among them save."""
+    own = [group.bill_lines() for group in groups]
+    # All at once: what a line falls under may hang on goods in another group.
+    placed = iter(fall_under([line for each in own for line in each], rates))
+    by_group = [[next(placed) for _ in each] for each in own]
+    return [line for each in by_group for line in each] + saving_lines(groups, by_group, savings)
+
+
 def sum_quote(
     groups: Sequence[PricedGroup],
     rates: Sequence[TaxRate],
@@ -122,29 +146,17 @@ def sum_quote(
     without those whose other way was taken, in the mode of the lines. Raises RuleBroken for an unknown key, two ways
     of one thing, or an estimate whose upper sum is below its price.
     """
-    keys = {group.key for group in groups}
-    if len(keys) != len(groups):
-        raise RuleBroken("Two parts of this quote have the same key.")
-    chosen = first_ways(groups) if taken is None else set(taken)
-    if not chosen <= keys:
-        raise RuleBroken("That part is not on this quote; look at it again.")
-    mine = [group for group in groups if group.key in chosen]
-    ways = [group.choice for group in mine if group.choice]
-    if len(set(ways)) != len(ways):
-        raise RuleBroken("Two ways of doing the same thing are taken; take one of them.", "groups")
-    left = [group for group in groups if group.key not in chosen and (not group.choice or group.choice not in ways)]
-    own = [group.bill_lines() for group in mine]
-    placed = iter(fall_under([line for each in own for line in each], rates))
-    by_group = [[next(placed) for _ in each] for each in own]
-    lines = [line for each in by_group for line in each] + saving_lines(mine, by_group, savings)
+    mine = _taken(groups, taken)
+    lines = _lines_of(mine, rates, savings)
     bill = make_bill(lines, rates, includes_tax=includes_tax, discount_minor=discount_minor, discount_key=discount_key)
     if up_to_minor is not None and up_to_minor < bill.gross_minor:
         raise RuleBroken("An estimate's upper sum is not below its price.", "up_to")
+    left = [group for group in groups if group not in mine]
     return QuoteSum(
         taken=bill,
         taken_keys=tuple(group.key for group in mine),
-        left_keys=tuple(group.key for group in groups if group.key not in chosen),
-        left_minor=_dearest_ways(left),
+        left_keys=tuple(group.key for group in left),
+        left_minor=_left_minor(left, mine),
         minutes=sum(group.minutes for group in mine),
         up_to_minor=up_to_minor,
     )
@@ -156,7 +168,10 @@ def first_ways(groups: Sequence[PricedGroup]) -> set[str]:
     return {group.key for group in groups if not group.choice or first[group.choice] == group.key}
 
 
-def _dearest_ways(groups: Sequence[PricedGroup]) -> int:
+def _left_minor(left: Sequence[PricedGroup], mine: Sequence[PricedGroup]) -> int:
+    """The groups left, of two ways the dearer; none where the other way was taken."""
+    taken = {group.choice for group in mine if group.choice}
+    groups = [group for group in left if group.choice not in taken]
     dearest: dict[str, int] = {}
     for group in groups:
         if group.choice:

@@ -56,16 +56,15 @@ def further_savings(items: Sequence[PaintedItem], terms: SavingTerms) -> list[Sa
     if len(items) < 2 or not terms.rate_minor:
         return []
     by_hours = sorted(range(len(items)), key=lambda at: (-items[at].minutes, items[at].place))
-    found = []
-    for at, item in enumerate(items):
-        if at == by_hours[0] or not item.may_save:
-            continue
-        near = [other for other in by_hours if other != at and _touch(item, items[other])]
-        permille = terms.touching_permille if near else terms.apart_permille
-        amount = divide_half_away(item.minutes * terms.rate_minor * permille, 60_000)
-        if amount:
-            found.append(Saving(at, near[0] if near else by_hours[0], amount))
-    return found
+    found = [_saved(items, at, by_hours, terms) for at, item in enumerate(items) if item.may_save and at != by_hours[0]]
+    return [saving for saving in found if saving.amount_minor]
+
+
+def _saved(items: Sequence[PaintedItem], at: int, by_hours: Sequence[int], terms: SavingTerms) -> Saving:
+    near = [other for other in by_hours if other != at and _touch(items[at], items[other])]
+    permille = terms.touching_permille if near else terms.apart_permille
+    amount = divide_half_away(items[at].minutes * terms.rate_minor * permille, 60_000)
+    return Saving(at, near[0] if near else by_hours[0], amount)
 
 
 def _touch(one: PaintedItem, other: PaintedItem) -> bool:

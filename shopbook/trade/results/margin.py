@@ -151,14 +151,6 @@ def spread_floor_over_days(opened_minor: int, minutes: Mapping[tuple[int, date],
     return found
 
 
-def labour_cost(minutes: int, cost_per_hour_minor: int) -> int:
-    """Minutes of one person at what that person's hour costs on the day, rounded once.
-
-    Each clock entry is rounded for itself, so that a job, a person and a month add up to the same sum.
-    """
-    return divide_half_away(minutes * cost_per_hour_minor, 60)
-
-
 def cost_of_an_hour(paid_minor: int, on_top_minor: Sequence[int], paid_minutes: int) -> int:
     """What an hour of a person costs: wages and what the employer pays on top, over the paid time, rounded once."""
     if paid_minutes <= 0:

@@ -1,7 +1,7 @@
 """The month's sums from plain rows, and the identities that prove them."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shopbook.trade.billing import LineKind
 from shopbook.trade.measures.amounts import divide_half_away
@@ -19,7 +19,7 @@ class InvoicedRow:
 
 @dataclass(frozen=True, slots=True)
 class TaxRow:
-    """One tax line of one paper of the month; negative on a credit note."""
+    """Tax under one code at one rate: of one paper (negative on a credit note), or of the whole month."""
 
     code: str
     name: str
@@ -134,17 +134,6 @@ class StockSums:
 
 
 @dataclass(frozen=True, slots=True)
-class TaxSum:
-    """Tax charged in the month under one code at one rate."""
-
-    code: str
-    name: str
-    rate_thousandths: int
-    basis_minor: int
-    tax_minor: int
-
-
-@dataclass(frozen=True, slots=True)
 class MonthEnd:
     """The month's figures; `faults` holds a sentence for each identity that does not hold.
 
@@ -152,7 +141,7 @@ class MonthEnd:
     """
 
     by_kind: dict[LineKind, int]
-    taxes: tuple[TaxSum, ...]
+    taxes: tuple[TaxRow, ...]
     by_job: dict[str, JobMonth]
     all_jobs: Margin
     hours: Hours
@@ -237,18 +226,18 @@ def month_end(
     )
 
 
-def _tax_sums(taxes: Sequence[TaxRow]) -> tuple[TaxSum, ...]:
-    sums: dict[tuple[str, int], TaxSum] = {}
+def _tax_sums(taxes: Sequence[TaxRow]) -> tuple[TaxRow, ...]:
+    sums: dict[tuple[str, int], TaxRow] = {}
     for row in taxes:
         key = (row.code, row.rate_thousandths)
-        so_far = sums.get(key, TaxSum(row.code, row.name, row.rate_thousandths, 0, 0))
+        so_far = sums.get(key, replace(row, basis_minor=0, tax_minor=0))
         basis, tax = so_far.basis_minor + row.basis_minor, so_far.tax_minor + row.tax_minor
-        sums[key] = TaxSum(row.code, so_far.name, row.rate_thousandths, basis, tax)
+        sums[key] = replace(so_far, basis_minor=basis, tax_minor=tax)
     return tuple(sums.values())
 
 
 def _faults(
-    net_minor: int, taxes: Sequence[TaxSum], hours: Hours, stock: StockSums, gross_minor: int | None
+    net_minor: int, taxes: Sequence[TaxRow], hours: Hours, stock: StockSums, gross_minor: int | None
 ) -> list[str]:
     sentences = []
     if sum(row.basis_minor for row in taxes) != net_minor:

@@ -18,7 +18,7 @@ from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import plan_days
 from shopbook.trade.measures.days import DateForm, parse_day
 from shopbook.trade.measures.half_days import half_day_end, half_day_words
-from shopbook.web.diary.forms import DaysForm
+from shopbook.web.diary.forms import PromiseForm
 from shopbook.web.diary.routes import blueprint, week_url
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader, shop_now
 from shopbook.web.parts.forms import HALVES
@@ -34,7 +34,7 @@ _DAYS = ("drop_off_on", "drop_off_half", "promise_on", "promise_half")
 def days(number: int) -> Any:
     job = get_job(reader(), number)
     refuse_over(job)
-    form, offer = DaysForm(obj=job), offer_of(whole_job(reader(), job), shop_now())
+    form, offer = PromiseForm(obj=job), offer_of(whole_job(reader(), job), shop_now())
 
     def keep(act: Act) -> Done:
         given = form.clean()

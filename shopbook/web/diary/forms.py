@@ -7,7 +7,7 @@ from shopbook.web.parts.fields import DayField, HoursField, Needed
 from shopbook.web.parts.forms import HALVES, LONGEST_LINE, ActForm, choices
 
 
-class DaysForm(ActForm):
+class PromiseForm(ActForm):
     """When a car comes and when it is promised."""
 
     drop_off_on = DayField("Comes in", [Optional()])

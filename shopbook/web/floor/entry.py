@@ -14,7 +14,7 @@ from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.floor.hours import Interval
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.day import day_url, parse_doing, parse_interval, which_day, whose
-from shopbook.web.floor.forms import PlaceForm, place_choices
+from shopbook.web.floor.forms import StretchForm, place_choices
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
 from shopbook.web.parts.guards import needs
 
@@ -28,7 +28,7 @@ def stage_choices(on: date) -> list[tuple[int, str]]:
 @needs("floor", "work")
 def place_else() -> Any:
     person_id, on, hole = whose(), which_day(), parse_interval()
-    form = PlaceForm(data={"begins": _clock(hole.begins_at), "ends": _clock(hole.ends_at)})
+    form = StretchForm(data={"begins": _clock(hole.begins_at), "ends": _clock(hole.ends_at)})
     form.where.choices = place_choices(stage_choices(on))
 
     def keep(act: Act) -> Done:
@@ -64,11 +64,11 @@ def _own_or_kept(entry_id: int) -> Any:
     return found
 
 
-def _filled(found: Any) -> PlaceForm:
+def _filled(found: Any) -> StretchForm:
     """The form with the entry as it stands."""
     where = "stage:" + ",".join(str(share.stage_id) for share in found.shares) if found.shares else found.what
     given = {"begins": _clock(found.started_at), "ends": _clock(found.stopped_at), "where": where, "note": found.note}
-    form = PlaceForm(data=given)
+    form = StretchForm(data=given)
     form.where.choices = place_choices([*_own_choice(where, found), *stage_choices(found.on)])
     return form
 
@@ -92,7 +92,7 @@ def take_back(entry_id: int) -> Response:
     return act_by_press(doing, url_for("floor.entry", entry_id=entry_id))
 
 
-def _typed(form: PlaceForm, on: date) -> Interval:
+def _typed(form: StretchForm, on: date) -> Interval:
     begins, ends = form.begins.data, form.ends.data
     if begins is None or ends is None:
         raise RuleBroken("Type a time such as 8:00.", "begins" if begins is None else "ends")

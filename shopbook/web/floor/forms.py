@@ -44,7 +44,7 @@ def used_form(mixes: Sequence[PlannedMix], pieces: Sequence[PlannedPiece]) -> Us
     return made
 
 
-class PartForm(Form):
+class MixPartForm(Form):
     """One material of a mix made by hand."""
 
     material = SelectField("What", choices=(), validate_choice=False)
@@ -71,7 +71,7 @@ class MixForm(ActForm):
     """A mix poured by hand for one stage or several."""
 
     name = StringField("What was mixed", [LINE])
-    parts = FieldList(FormField(PartForm), "Parts", min_entries=3, max_entries=8)
+    parts = FieldList(FormField(MixPartForm), "Parts", min_entries=3, max_entries=8)
     shares = FieldList(FormField(ShareForm), "Stages", max_entries=40)
     left = QuantityField("Left in the cup", kind=Kind.VOLUME, default=0)
     is_kept = BooleanField("Keep what is left in a pot")
@@ -136,7 +136,7 @@ class SprayForm(ActForm):
     note = TextAreaField("Note", [WORDS])
 
 
-class PlaceForm(ActForm):
+class StretchForm(ActForm):
     """Where a stretch of a day belongs."""
 
     begins = ClockField("From")

@@ -15,6 +15,7 @@ from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
 from shopbook.queries.money.job_page import JobPage
 from shopbook.trade.cautions import FIRST_SENTENCE
+from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS, StagePurpose
 from shopbook.trade.trouble.advice import TROUBLES
 from shopbook.trade.trouble.kinds import Defect
@@ -149,7 +150,7 @@ def _mix(stage: str, mix: PlannedMix, cup: int, temperature_c: float) -> CardMix
     return CardMix(
         title=f"Mix {words.quantity(cup, mix.unit)} {mix.name.lower()}"
         + (f", {mix.ratio}" if ":" in mix.ratio else ""),
-        stage=stage[:1].lower() + stage[1:],
+        stage=lower_first(stage),
         pours=[
             CardPour(
                 line.name,
@@ -167,7 +168,7 @@ def _mix(stage: str, mix: PlannedMix, cup: int, temperature_c: float) -> CardMix
 
 
 def _upper(said: str) -> str:
-    return said[:1].upper() + said[1:]
+    return upper_first(said)
 
 
 @job_section("floor/_job_section.html", Where.SIDE, order=60, anchor="floor", title="Floor")

@@ -16,6 +16,7 @@ from shopbook.trade.catalogue.entries import GunKind
 from shopbook.trade.coating.gun import setup_warnings
 from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import plain_code
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.planning.spraying import BASE_MIXES, PAINTS
@@ -26,7 +27,7 @@ from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
 
-PRODUCT_WORDS = {paint.value: paint.value.replace("_", " ").capitalize() for paint in Paint}
+PRODUCT_WORDS = {paint.value: plain_code(paint.value) for paint in Paint}
 
 
 @blueprint.route("/stages/<int:stage_id>/spray", methods=["GET", "POST"])

@@ -26,6 +26,7 @@ from shopbook.trade.car.damage import (
 from shopbook.trade.car.damage import KIND_WORDS as DAMAGE_WORDS
 from shopbook.trade.car.part_kinds import PART_KIND_WORDS, PART_SOURCE_WORDS
 from shopbook.trade.customer_kinds import KIND_WORDS
+from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, QuantityField
@@ -206,4 +207,4 @@ class ReplaceForm(ActForm):
 
 def panel_choices(panels: dict[str, str]) -> list[Any]:
     """Panels as a select offers them."""
-    return choices({code: words[:1].upper() + words[1:] for code, words in panels.items()})
+    return choices({code: upper_first(words) for code, words in panels.items()})

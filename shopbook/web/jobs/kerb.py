@@ -16,10 +16,11 @@ from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.jobs.whose import Whose
 from shopbook.services.money.quote_groups import SaidPrice
 from shopbook.services.money.quotes import keep_kerb_price
-from shopbook.trade.agreeing.quote_words import Hurt, hurt_words, small_first
+from shopbook.trade.agreeing.quote_words import Hurt, hurt_words
 from shopbook.trade.car.damage import PAINT_WORDS, SIZE_WORDS
 from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.web.jobs.forms import LINE
@@ -128,7 +129,7 @@ def _wrong(answers: list[KerbAnswer], words: Mapping[str, str]) -> str:
 
 
 def _hurt(answer: KerbAnswer) -> str:
-    return small_first(hurt_words(Hurt("dent", size=answer.size, dent_count=answer.dent_count)))
+    return lower_first(hurt_words(Hurt("dent", size=answer.size, dent_count=answer.dent_count)))
 
 
 def _wanted(price_minor: int | None, panel: str) -> int:
@@ -139,7 +140,7 @@ def _wanted(price_minor: int | None, panel: str) -> int:
 
 def _title(panel: str, words: Mapping[str, str]) -> str:
     said = words.get(panel) or country().panel(panel)
-    return said[:1].upper() + said[1:]
+    return upper_first(said)
 
 
 def _below(answer: KerbAnswer) -> str:

@@ -8,6 +8,7 @@ from shopbook.documents.invoice import DoneRow, InvoicePaper, PayerRow
 from shopbook.documents.slip import SlipPaper
 from shopbook.queries.money.invoices import PAPER_WORDS, PayerStanding
 from shopbook.trade.billing import rate_words
+from shopbook.trade.letters import upper_first
 from shopbook.web.money.paper_head import head_of, plain_of
 from shopbook.web.parts.frame import day_text
 
@@ -65,7 +66,7 @@ def _paper(
     labour, other = sum(row["labour"] for row in groups), sum(row["other"] for row in groups)
     done = labour + other + sum(row.get("whole", 0) for row in groups)
     net, tax = sum(row[2] for row in taxes), sum(row[3] for row in taxes)
-    tax_word = frozen["tax_word"][:1].upper() + frozen["tax_word"][1:]
+    tax_word = upper_first(frozen["tax_word"])
     payers = _payer_rows(frozen, shares)
     return InvoicePaper(
         head=head_of(frozen, kind, number, facts),

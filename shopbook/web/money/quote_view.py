@@ -7,10 +7,10 @@ from typing import Any
 from shopbook.documents.quote import QuotedPart, QuotePaper, YesBox
 from shopbook.outside.pictures import picture_path
 from shopbook.queries.money.payers import NamedShare
-from shopbook.trade.agreeing.quote_words import small_first
 from shopbook.trade.agreeing.words import MEANS_WORDS, ApprovalMeans
 from shopbook.trade.billing import TaxTotal, rate_words
 from shopbook.trade.errors import NotFound
+from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.measures.locales import ENGLISH
 from shopbook.trade.pricing import PricedGroup
@@ -27,7 +27,7 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
     """All that stands on a quote; `for_print` brings the pictures along."""
     words, total = known.words, known.sum.taken
     is_open, tax = total.is_before_tax, plain(known, total.tax_minor)
-    kind = f"Draft {small_first(KINDS[known.quote.kind])}" if known.is_draft else KINDS[known.quote.kind]
+    kind = f"Draft {lower_first(KINDS[known.quote.kind])}" if known.is_draft else KINDS[known.quote.kind]
     tax_word = str(words.head["tax_word"])
     return QuotePaper(
         head=head_of(words.head, kind, str(words.head["job"]), words.facts),
@@ -38,7 +38,7 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         sides=words.sides or country().sides,
         savings=tuple((line.words, plain(known, line.amount_minor)) for line in total.savings),
         sum_title="Sum of what was taken" if known.taken is not None else "Sum of all parts",
-        tax_word=tax_word[:1].upper() + tax_word[1:],
+        tax_word=upper_first(tax_word),
         tax_rows=() if is_open else tuple(_tax_row(known, row) for row in total.taxes),
         tax_last=("Together", plain(known, total.net_minor), "to be added" if is_open else tax),
         gross=plain(known, total.gross_minor),

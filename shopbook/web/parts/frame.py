@@ -18,7 +18,7 @@ from shopbook.web.parts.forms import csrf_token, make_act_key
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class SpinePlace:
     """One place of the spine."""
 
     label: str
@@ -117,12 +117,14 @@ def new_press() -> Press:
     return Press(csrf_token(), make_act_key())
 
 
-def places() -> list[Place]:
+def places() -> list[SpinePlace]:
     """The places of the spine that the person may open; the one that the page lies under is marked."""
     open_ones = [(label, endpoint, url_for(endpoint)) for label, endpoint, needed in PLACES if g.actor.may(*needed)]
     under = [(endpoint, url) for _, endpoint, url in open_ones if endpoint.partition(".")[0] == request.blueprint]
     here = max((endpoint for endpoint, url in under if request.path.startswith(url)), default=None, key=len)
-    return [Place(label, url, endpoint == (here or next(iter(under), ("",))[0])) for label, endpoint, url in open_ones]
+    return [
+        SpinePlace(label, url, endpoint == (here or next(iter(under), ("",))[0])) for label, endpoint, url in open_ones
+    ]
 
 
 def _frame() -> dict[str, Any]:

@@ -5,6 +5,7 @@ from datetime import datetime, time, timedelta
 from typing import Any
 
 from shopbook.trade.diary.opening import OpeningHours
+from shopbook.trade.letters import lower_first
 from shopbook.web.parts.frame import clock_text
 from shopbook.web.reports.near import near_words
 
@@ -79,4 +80,4 @@ def _clock_hours(clock: time) -> float:
 
 
 def _lower(words: str) -> str:
-    return f"{words[:1].lower()}{words[1:]}"
+    return lower_first(words)

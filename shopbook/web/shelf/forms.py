@@ -231,7 +231,7 @@ class SendBackForm(ActForm):
     reason = StringField("Why", [Needed("Say in a word why it goes back."), _LINE])
 
 
-class PriceForm(ActForm):
+class DeliveryPriceForm(ActForm):
     """What a line of a delivery really cost."""
 
     cost = AmountField("It cost in all, carriage included, before tax", [Needed("Type what it cost in all.")])

@@ -16,7 +16,7 @@ from shopbook.web.parts.fields import today
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
 from shopbook.web.shelf.amounts import read_amount
-from shopbook.web.shelf.forms import PriceForm, SendBackForm, WasteForm
+from shopbook.web.shelf.forms import DeliveryPriceForm, SendBackForm, WasteForm
 from shopbook.web.shelf.routes import blueprint, lot_words, quantity
 
 
@@ -64,7 +64,7 @@ def send_back(material_id: int) -> Any:
 @needs("shelf", "order")
 def price(line_id: int) -> Any:
     line = get_delivery_line(reader(), line_id)
-    form = PriceForm(data={"cost": line.cost_minor})
+    form = DeliveryPriceForm(data={"cost": line.cost_minor})
 
     def put_right(act: Act) -> Done:
         correct_price(act, line_id, form.cost.data, reason=form.reason.data or "")

@@ -33,7 +33,7 @@ PAINT_WORDS = {
 _ROWS = {SizeStep.S: "small", SizeStep.M: "medium", SizeStep.L: "large"}
 
 
-class PriceForm(FromDayForm):
+class PanelPriceForm(FromDayForm):
     """Nine prices and three numbers of days of one panel; an empty price goes by hours again."""
 
     def body(self, price: PanelPrice, hour_minor: int) -> dict[str, Any]:
@@ -52,9 +52,9 @@ class PriceForm(FromDayForm):
 for _size in SizeStep:
     for _paint in PaintChoice:
         _words = f"{SIZE_WORDS[_size]}, {PAINT_WORDS[_paint].lower()}"
-        setattr(PriceForm, f"price_{_size}_{_paint}", AmountField(_words, [Optional()]))
+        setattr(PanelPriceForm, f"price_{_size}_{_paint}", AmountField(_words, [Optional()]))
 for _paint in PaintChoice:
-    setattr(PriceForm, f"days_{_paint}", whole(f"Working days, {PAINT_WORDS[_paint].lower()}", 0, 60))
+    setattr(PanelPriceForm, f"days_{_paint}", whole(f"Working days, {PAINT_WORDS[_paint].lower()}", 0, 60))
 
 
 def _name(size: SizeStep, paint: PaintChoice) -> str:
@@ -114,7 +114,7 @@ def price(code: str) -> Response | str | tuple[str, int]:
         raise NotFound("There is no such panel in the price list.")
     hour_minor = body_hour_minor()
     days = {f"days_{paint}": known.days[place] for place, paint in enumerate(PaintChoice)}
-    form = PriceForm(data={_name(*key): minor for key, minor in shown_prices(known, hour_minor).items()} | days)
+    form = PanelPriceForm(data={_name(*key): minor for key, minor in shown_prices(known, hour_minor).items()} | days)
 
     def doing(act: Act) -> Done:
         held = catalogue_on(act.session, form.day).prices.get(code, known)

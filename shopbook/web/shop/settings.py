@@ -37,7 +37,7 @@ from shopbook.web.shop.setting_forms import (
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class SettingsPage:
     """One page of settings; `is_dated` where it asks from which day they hold."""
 
     title: str
@@ -47,20 +47,24 @@ class Section:
 
 
 SECTIONS = {
-    "hours": Section(
+    "hours": SettingsPage(
         "Opening hours", "When work goes on; waits pass outside these hours, touch work does not.", HoursForm
     ),
-    "money": Section(
+    "money": SettingsPage(
         "Rules of money", "Deposits, quotes, mark-ups, rounding. Usual figures until you change them.", MoneyForm
     ),
-    "conditions": Section("Conditions", "Waits and pot lives are reckoned from these.", ConditionsForm),
-    "sides": Section("Sides of a car", "Nearside and offside, or left and right.", SidesForm),
-    "depth": Section("More to see", "Depth for who wants it; off until you switch it on.", DepthForm, is_dated=False),
-    "copies": Section("Backups", "A copy of the whole book every day, in a second place.", CopiesForm, is_dated=False),
+    "conditions": SettingsPage("Conditions", "Waits and pot lives are reckoned from these.", ConditionsForm),
+    "sides": SettingsPage("Sides of a car", "Nearside and offside, or left and right.", SidesForm),
+    "depth": SettingsPage(
+        "More to see", "Depth for who wants it; off until you switch it on.", DepthForm, is_dated=False
+    ),
+    "copies": SettingsPage(
+        "Backups", "A copy of the whole book every day, in a second place.", CopiesForm, is_dated=False
+    ),
 }
 
 
-def _sections() -> dict[str, Section]:
+def _sections() -> dict[str, SettingsPage]:
     """The pages that this book has: the sides of a car are only asked where a country says them in several ways."""
     return {name: page for name, page in SECTIONS.items() if name != "sides" or len(country().side_ways) > 1}
 

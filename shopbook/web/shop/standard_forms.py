@@ -16,6 +16,7 @@ from shopbook.trade.catalogue.entries import OWN_SOURCE, Entry, EntryKind
 from shopbook.trade.catalogue.reading import SHAPES, entry_body
 from shopbook.trade.cautions import Caution, caution_text
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import plain_code
 from shopbook.trade.measures.units import Kind
 from shopbook.web.parts.fields import Needed, QuantityField, SelectChoice, TypedField
 from shopbook.web.shop.forms import ManyField
@@ -147,7 +148,7 @@ def standard_form(kind: EntryKind) -> type[StandardForm]:
 
 
 def _field(name: str, hint: Any) -> Field:
-    label, about = FIELD_WORDS.get(name, name.replace("_", " ").capitalize()), HINTS.get(name, "")
+    label, about = FIELD_WORDS.get(name, plain_code(name)), HINTS.get(name, "")
     is_optional = isinstance(hint, UnionType)
     hint = get_args(hint)[0] if is_optional else hint
     if name == "cautions":

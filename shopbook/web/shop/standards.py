@@ -10,6 +10,7 @@ from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import Entry, EntryKind
 from shopbook.trade.catalogue.reading import TABLES
 from shopbook.trade.errors import NotFound
+from shopbook.trade.letters import plain_code
 from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country
@@ -23,7 +24,7 @@ def entry_title(entry: Entry, kind: EntryKind) -> str:
     """What an entry is called on a page: its own name, a panel's name here, else its code in words."""
     if kind is EntryKind.PANEL:
         return country().panel(entry.code).capitalize()
-    return str(getattr(entry, "name", "")) or entry.code.replace("_", " ").capitalize()
+    return str(getattr(entry, "name", "")) or plain_code(entry.code)
 
 
 @blueprint.get("/settings/standards")

@@ -1,7 +1,6 @@
 """Kinds of tax and what each falls on, from a day; what the program guessed wants one press to confirm."""
 
 from collections.abc import Mapping, Sequence
-from json import loads
 from typing import Any
 
 from flask import redirect, url_for
@@ -79,8 +78,8 @@ def taxes() -> Response | str | tuple[str, int]:
 
 
 def _chosen(held: Sequence[Any]) -> dict[str, str]:
-    always = {kind: tax.code for tax in held for kind in loads(tax.line_kinds)}
-    return always | {kind: tax.code + BESIDE for tax in held for kind in loads(tax.kinds_with_goods)}
+    always = {kind: tax.code for tax in held for kind in tax.line_kinds}
+    return always | {kind: tax.code + BESIDE for tax in held for kind in tax.kinds_with_goods}
 
 
 def _choices(held: Sequence[Any]) -> dict[str, str]:

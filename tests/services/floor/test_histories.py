@@ -24,7 +24,7 @@ from shopbook.services.floor.entries import Doing
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.services.jobs.doing import reopen_stage
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.floor.hours import labour_cost_minor
+from shopbook.trade.floor.hours import labour_cost
 from shopbook.trade.floor.words import ClockWhat, Why
 from shopbook.trade.permissions import Actor
 from tests.makers import make_book
@@ -192,5 +192,5 @@ def test_the_cost_of_an_entry_is_its_minutes_at_the_cost_of_the_day(session: Ses
     start_clock(Act(session, who, at("9:00")), [stage.id for stage in stages])
     pause_clock(Act(session, who, at("10:41")))
     spent = session.scalar(select(func.sum(ClockShare.cost_minor)))
-    assert spent == labour_cost_minor(101, cost)
+    assert spent == labour_cost(101, cost)
     assert session.get_one(Stage, stages[0].id).begun_at == datetime.fromisoformat("2026-11-05T14:00:00+00:00")

@@ -12,7 +12,7 @@ from shopbook.trade.floor.hours import (
     Interval,
     Placed,
     StopCause,
-    labour_cost_minor,
+    labour_cost,
     merge,
     next_stop,
     parts_in_tenths,
@@ -158,9 +158,9 @@ def test_a_day_sheet_always_adds_up(here: list[Interval], lunch: list[Interval],
 
 
 def test_labour_costs_by_the_minute_halves_going_up() -> None:
-    assert labour_cost_minor(60, 3_250) == 3_250
-    assert labour_cost_minor(1, 30) == 1
-    assert labour_cost_minor(7, 3_898) == 455
+    assert labour_cost(60, 3_250) == 3_250
+    assert labour_cost(1, 30) == 1
+    assert labour_cost(7, 3_898) == 455
 
 
 def test_hours_are_shown_with_one_decimal() -> None:

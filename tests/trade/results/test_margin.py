@@ -5,13 +5,13 @@ from datetime import date
 import pytest
 
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor.hours import labour_cost
 from shopbook.trade.results.margin import (
     Costs,
     Margin,
     StageCost,
     cost_of_an_hour,
     job_margin,
-    labour_cost,
     share_permille,
     share_words,
     spread_floor,
