@@ -8,6 +8,7 @@ from typing import Any
 
 from flask import Flask
 from flask.sessions import SecureCookieSessionInterface
+from lxml import html
 from PIL import Image
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -82,6 +83,11 @@ def sentences(page: str) -> list[str]:
     """What a page says beside its fields and above its form."""
     found = re.findall(r'class="error"[^>]*>([^<]*)<|role="alert"[^>]*>(.*?)</div>', page, re.DOTALL)
     return [re.sub(r"<[^>]+>", " ", first or second).strip() for first, second in found] or [page[:800]]
+
+
+def refused_fields(page: str) -> list[str]:
+    """The names of the controls that a page says are wrong, to a screen reader too."""
+    return [str(each.get("name")) for each in html.fromstring(page).xpath("//*[@aria-invalid='true']")]
 
 
 def photo(kind: str = "JPEG") -> tuple[io.BytesIO, str]:

@@ -13,6 +13,7 @@ from shopbook.models.floor import ClockEntry
 from shopbook.models.jobs import Picture
 from shopbook.models.session import transaction
 from shopbook.models.shop import Person
+from shopbook.outside.pictures import NO_IMAGE
 from shopbook.services.act import Act
 from shopbook.services.floor.day_sheet import place_time
 from shopbook.services.floor.entries import Doing
@@ -114,7 +115,7 @@ def test_the_name_of_a_photo_is_neither_markup_nor_a_line_of_its_own(client: Sho
     named = "<img src=x onerror=alert(1)>.svg"
     page = client.press_on(f"/jobs/{number}/pictures", photo=(io.BytesIO(b"<svg onload=alert(1)>"), named))
     assert "<img src=x" not in page
-    assert "no picture that can be read" in page
+    assert NO_IMAGE in page
 
 
 @pytest.mark.parametrize("typed", ["=1+1", "+1+cmd", "-2+3", "@SUM(A1)", "\t=1", "\n=1", "＝1", "＠SUM(A1)"])

@@ -9,8 +9,10 @@ from sqlalchemy import delete, select
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, Quote
 from shopbook.models.shop import PersonCost
+from shopbook.outside.pictures import NO_IMAGE
 from shopbook.web.parts.act import db, writer
 from tests.clients import ShopClient, photo
+from tests.web.said import NO_ANSWER, QUOTED
 
 KERB: dict[str, Any] = {
     "panel": ["right_front_door", "right_rear_door"],
@@ -60,19 +62,19 @@ def test_what_to_look_at_first_stands_before_the_damage_and_the_plan(client: Sho
 
 def test_a_kerb_price_that_was_only_saved_is_a_draft_and_nobody_is_asked(client: ShopClient) -> None:
     page = client.press_on("/jobs/kerb", **KERB)
-    assert "Quoted, with tax" not in page
+    assert QUOTED not in page
     assert '<a class="button" href="/money/quotes/1">Give the quote</a>' in page
-    assert "Quotes without an answer" not in client.text("/today")
+    assert NO_ANSWER not in client.text("/today")
 
 
 def test_a_kerb_price_that_was_said_stands_on_its_job_and_waits_for_the_answer(client: ShopClient) -> None:
     page = client.press_on("/jobs/kerb", **KERB, is_said="y")
     told = client.text("/money/quotes/1").split("With tax: ", 1)[1].split("<")[0]
     stands = page.split('id="money"', 1)[1].split("</section>")[0]
-    assert f"Quoted, with tax</b></dt><dd><b>{told}<" in stands
+    assert f"{QUOTED}</b></dt><dd><b>{told}<" in stands
     assert "Agreed" not in stands
     assert '<a class="button" href="/money/quotes/1">Get the answer</a>' in page
-    assert "Quotes without an answer" in client.text("/today")
+    assert NO_ANSWER in client.text("/today")
     assert '<a class="button quiet" href="/jobs/1/check-in">Check in</a>' in page
 
 
@@ -150,7 +152,7 @@ def test_a_yes_at_the_kerb_that_cannot_be_kept_keeps_no_price_either(
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        ({"who": ""}, "one is enough"),
+        ({"who": ""}, "Type a name, a phone number or a plate"),
         ({"panel": []}, "at least one panel"),
         ({"price.right_rear_door": "a lot"}, "a lot"),
         ({"price.right_rear_door": "-5"}, "below nought"),
@@ -186,4 +188,4 @@ def test_a_photo_survives_a_refusal_at_the_kerb(client: ShopClient) -> None:
 def test_a_file_that_is_no_picture_is_said_at_the_kerb(client: ShopClient) -> None:
     answer = client.press("/jobs/kerb", **KERB, photo=(io.BytesIO(b"no picture"), "note.jpg"))
     assert answer.status_code == 422
-    assert "no picture that can be read" in answer.text
+    assert NO_IMAGE in answer.text

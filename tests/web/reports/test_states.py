@@ -37,6 +37,7 @@ from tests.makers.states import (
     told,
 )
 from tests.web.rendering import find, parse
+from tests.web.said import NO_ANSWER, QUOTED
 
 STATES: dict[str, tuple[Callable[[Session], Job], str, str]] = {
     "booked in": (booked, "Draft the quote", "booked in"),
@@ -80,8 +81,8 @@ def test_what_waits_for_an_answer_is_the_same_on_every_page(app: Flask, client: 
     is_asked = state in {"sent", "said at the car"}
     link = f'href="/jobs/{number}"'
     assert (link in client.text("/jobs/?which=quoted")) is is_asked
-    assert ("Quotes without an answer" in client.text("/today")) is is_asked
-    assert ("Quoted, with tax" in client.text(f"/jobs/{number}")) is is_asked
+    assert (NO_ANSWER in client.text("/today")) is is_asked
+    assert (QUOTED in client.text(f"/jobs/{number}")) is is_asked
 
 
 @pytest.mark.parametrize("purpose", ["own_car", "goodwill", "comeback"])

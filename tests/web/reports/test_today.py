@@ -13,6 +13,7 @@ from tests.clients import ShopClient
 from tests.conftest import NOON
 from tests.makers.diary import make_morning
 from tests.web.rendering import find, parse
+from tests.web.said import NO_ANSWER
 
 
 @pytest.fixture
@@ -48,7 +49,7 @@ def test_every_line_has_at_most_one_filled_press(desk: ShopClient) -> None:
     page = desk.text("/today")
     assert filled(page, "In and out") == [["See the plan"], ["Tell the customer"], ["Check in"]]
     assert filled(page, "Waits for a yes") == [["Insurer said yes"], ["Ask for a yes"]]
-    assert filled(page, "Quotes without an answer") == [["Said yes"]]
+    assert filled(page, NO_ANSWER) == [["Said yes"]]
     assert filled(page, "Want to be called") == [["Called"]]
     assert filled(page, "Parts that should be here today") == [["It came"]]
     assert filled(page, "On the shelf") == [["Look"]]
@@ -68,7 +69,7 @@ def test_a_part_that_came_a_call_made_and_a_lost_quote_leave_the_page(desk: Shop
         action = next(each for each in actions if ending in each)
         assert desk.press(action, why="price").status_code == 303
     after = desk.text("/today")
-    for heading in ("Parts that should be here today", "Want to be called", "Quotes without an answer"):
+    for heading in ("Parts that should be here today", "Want to be called", NO_ANSWER):
         assert heading not in after
 
 

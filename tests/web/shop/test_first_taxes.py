@@ -16,6 +16,7 @@ from tests.conftest import NOON
 from tests.makers.billing import make_job
 from tests.makers.quotes import make_kerb, make_quote
 from tests.makers.shop import forget_taxes
+from tests.web.said import QUOTED
 
 TEXAS = {
     "tax_rate": "8,25",
@@ -127,7 +128,7 @@ def test_no_page_of_a_new_shop_says_an_untaxed_sum_as_if_it_were_the_total(book:
     number, _ = kerb_quote(book)
     page = client.text(f"/jobs/{number}")
     assert "Plus sales tax" in page
-    assert "Quoted, with tax" not in page
+    assert QUOTED not in page
 
 
 def test_a_canadian_shop_is_asked_its_province_alone(book: Session, client: ShopClient) -> None:
