@@ -19,7 +19,8 @@ _SERIES = {"job": "job", "invoice": "invoice", "payment": "receipt", "supply_ord
 _IN_JSON = {"customer_id": "customer", "job_part_id": "job_part", "id": "stage", "after": "stage"}
 """Which table a number in a kept text points into."""
 _SAID = re.compile(
-    r'"(?P<name>customer_id|job_part_id|id|after)": (?P<keys>\[[\d, ]*\]|\d+)'
+    r'"key": "(?P<item>\d+)"'
+    r'|"(?P<name>customer_id|job_part_id|id|after)": (?P<keys>\[[\d, ]*\]|\d+)'
     r'|\b(?P<series>[Jj]ob|[Ii]nvoice|[Rr]eceipt|[Oo]rder)(?P<gap> |": |", ")(?P<number>\d+)'
     r"|\b(?P<day>20\d\d-\d\d-\d\d)"
     r"|(?P<words>(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)[a-z]* \d{1,2}, 20\d\d)"
@@ -110,6 +111,8 @@ class Shift:
         return _SAID.sub(self._say, text)
 
     def _say(self, found: re.Match[str]) -> str:
+        if found["item"]:
+            return f'"key": "{self._key("quote_group", int(found["item"]))}"'
         if found["name"]:
             table = _IN_JSON[found["name"]]
             keys = re.sub(r"\d+", lambda key: str(self._key(table, int(key[0]))), found["keys"])

@@ -17,6 +17,7 @@ from shopbook.models.session import make_engine
 from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import LogLine
 from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.money.quotes import priced_quotes, quotes_of
 from shopbook.trade.search_keys import name_keys, phone_keys
 from tests.bench.books import TODAY, Size, build_book
 from tests.bench.shifting import Marks, Shift
@@ -59,17 +60,22 @@ def open_work(session: Session) -> list[object]:
 
 
 def test_a_text_is_moved_with_its_days_numbers_keys_and_names() -> None:
-    before, after = Marks({"customer": 3, "stage": 0}, {"job": 10}), Marks({"customer": 5, "stage": 40}, {"job": 14})
+    before, after = (
+        Marks({"customer": 3, "stage": 0, "quote_group": 0}, {"job": 10}),
+        Marks({"customer": 5, "stage": 40, "quote_group": 9}, {"job": 14}),
+    )
     shift, words = Shift(before, after, 2), LogLine.__table__.c.words
     said = [
         "Opened job 11 on Nov 3, 2025, for Ada Zuqoby, 555-000-0001, ZUQO 104",
         "Promised for Monday, December 29, 2025; looked at 2025-12-24, May 1, 2026",
         '"customer_id": 3, "customer_id": 4, "id": 7, "after": [7, 8], "job": 12',
+        '"groups": [{"key": "6", "lines": [{"key": 12}]}]',
     ]
     assert list(shift.values(words, {"words": said})) == [
         "Opened job 19 on Dec 29, 2025, for Ada Fabiby, 555-002-0001, FABI 104",
         "Promised for Monday, February 23, 2026; looked at 2026-02-18, Jun 26, 2026",
         '"customer_id": 3, "customer_id": 8, "id": 87, "after": [87, 88], "job": 20',
+        '"groups": [{"key": "24", "lines": [{"key": 12}]}]',
     ]
 
 
@@ -108,6 +114,16 @@ def test_every_customer_has_a_name_of_its_own_and_is_found_by_it(book: tuple[Con
         asked = select(SearchKey.key).where(SearchKey.customer_id == customer.id)
         keys = set(session.scalars(asked.where(SearchKey.kind.in_(("name", "phone")))))
         assert keys == {*name_keys(customer.name), *phone_keys(customer.phone)}
+
+
+def test_a_quote_written_again_is_read_with_its_own_items(book: tuple[Config, Session]) -> None:
+    _, session = book
+    by_job = quotes_of(session, session.scalars(select(Job.id).where(Job.id > JOBS)))
+    quotes = [quote for each in by_job.values() for quote in each]
+    priced = priced_quotes(session, quotes)
+    assert any(quote.given_row for quote in quotes)
+    for quote in quotes:
+        assert {group.key for group in priced[quote.id].groups} == {str(group.id) for group in quote.groups}
 
 
 def test_a_paper_written_again_names_its_own_job_and_owner(book: tuple[Config, Session]) -> None:
