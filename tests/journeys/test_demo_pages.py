@@ -18,8 +18,10 @@ from tests.clients import ShopClient
 from tests.journeys.demos import NOW, Built
 
 PEOPLE = ("Noor", "Marit", "Dana")
-MOST_STATEMENTS = {"reports.today": 120, "jobs.show": 160, "reports.month": 110}
-"""Pages that gather from every area; any other asks sixty times at most."""
+MOST_STATEMENTS = {"reports.today": 120, "jobs.show": 40, "jobs.kerb": 12, "reports.month": 110}
+"""Pages that gather from every area, and the quick estimate; any other asks sixty times at most."""
+SIGN_IN_LOOKS = 3
+"""Who is signed in, with roles and skills: asked before any page, and no page's own."""
 AIR = frozenset({"reports.air", "reports.air_csv", "reports.paper", "reports.new_paper"})
 """Shown only to a shop that switched the air and waste record on."""
 A_STRETCH = "?begins=2026-11-24T18:00:00%2B00:00&ends=2026-11-24T18:30:00%2B00:00"
@@ -139,19 +141,56 @@ def test_every_page_that_a_role_may_see_is_shown(app: Flask, session: Session, w
     assert strange == {}
 
 
-def count_statements(app: Flask, url: str, who: str = "Noor") -> int:
-    client, counted = ShopClient(app).signed_in_as(who), Counter[str]()
+def asked_by(app: Flask, url: str, who: str = "Noor") -> Counter[tuple[str, str]]:
+    """The questions of a page that is shown to a person, each with what it was asked with; sign-in's among them."""
+    client, asked = ShopClient(app).signed_in_as(who), Counter[tuple[str, str]]()
     with app.app_context():
         engine = db.engine
 
     def note(*given: Any) -> None:
-        counted[str(given[2]).split(" ", 1)[0]] += 1
+        if str(given[2]).split(" ", 1)[0] in {"SELECT", "WITH"}:
+            asked[str(given[2]), repr(given[3])] += 1
 
     event.listen(engine, "before_cursor_execute", note)
     status = client.http.get(url).status_code
     event.remove(engine, "before_cursor_execute", note)
     assert status < 400, url
-    return counted["SELECT"] + counted["WITH"]
+    return asked
+
+
+def count_statements(app: Flask, url: str, who: str = "Noor") -> int:
+    """How many questions a page asks besides who is signed in."""
+    return asked_by(app, url, who).total() - SIGN_IN_LOOKS
+
+
+def test_no_job_of_the_demo_asks_more_than_forty_questions_and_none_twice(app: Flask, session: Session) -> None:
+    numbers = list(session.execute(text("SELECT number FROM job ORDER BY number")).scalars())
+    assert len(numbers) > 60
+    asked = {number: asked_by(app, f"/jobs/{number}") for number in numbers}
+    many = {number: each.total() - SIGN_IN_LOOKS for number, each in asked.items()}
+    assert {number: count for number, count in many.items() if count > MOST_STATEMENTS["jobs.show"]} == {}
+    assert [number for number, each in asked.items() if max(each.values()) > 1] == []
+
+
+@pytest.mark.parametrize(
+    "url",
+    [
+        "/jobs/kerb",
+        "/jobs/kerb?panel=bonnet&panel=left_front_wing",
+        "/money/quotes/{quote_id}",
+        "/money/quotes/{quote_id}/yes",
+        "/money/quotes/{extra_id}",
+        "/money/quotes/{extra_id}/payer-yes",
+        "/money/invoices/{invoice_id}",
+        "/jobs/{number}/plan",
+    ],
+)
+def test_an_estimate_a_quote_and_a_bill_ask_nothing_twice(app: Flask, session: Session, url: str) -> None:
+    told = one(session, "SELECT max(id), max(CASE WHEN kind = 'extra' THEN id END) FROM quote")
+    ids = usual_ids(session) | {"quote_id": told[0], "extra_id": told[1]}
+    ids |= {"invoice_id": one(session, "SELECT max(id) FROM invoice WHERE kind = 'invoice'")[0]}
+    asked = asked_by(app, url.format_map(ids))
+    assert [question for question, times in asked.items() if times > 1] == []
 
 
 def test_no_page_asks_more_questions_than_it_may(app: Flask, session: Session) -> None:

@@ -14,6 +14,7 @@ from shopbook.models.money import Quote, QuoteGroup
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.kerb import work_out_kerb
 from shopbook.queries.money.quotes import get_quote, sum_of_quote
+from shopbook.queries.shop.shop_on import shop_at
 from shopbook.trade.billing import Bill
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
@@ -112,7 +113,7 @@ def assert_one_sum(shop: Shop, hand: Hand, folder: Path, number: int) -> None:
             others = [each for each in quote.groups if each.id != group.id]
             left = sum_of_quote(book, quote, [each.id for each in others]).taken
             worked = work_out_kerb(
-                book, shop.clock(), [_answer(book, quote, each.key) for each in others], _typed(others)
+                shop_at(book, shop.clock()), [_answer(book, quote, each.key) for each in others], _typed(others)
             )
             assert left.lines_minor == worked.price_minor, (number, group.key)
     hand.go(f"/money/quotes/{quote.id}/share")

@@ -2,16 +2,13 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
+from datetime import date
 
-from sqlalchemy.orm import Session
-
-from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.models.shelf import Material
 from shopbook.queries.jobs.listed import paint_rates, painted_items, saving_terms_on
-from shopbook.queries.jobs.planning import conditions_on
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.jobs.planning import conditions_of
+from shopbook.queries.shelf.materials import list_planned_materials, ranges_of
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
@@ -19,7 +16,7 @@ from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.draft_materials import PaintRates, draft_materials
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.kerb import Cover, KerbAnswer, KerbPrice, cover, hour_must_bring, kerb_damages, kerb_price
-from shopbook.trade.planning.shapes import Car, Draft, PaintChoice
+from shopbook.trade.planning.shapes import Car, Conditions, Draft, PaintChoice
 from shopbook.trade.pricing import PaintedItem, SavingTerms, further_savings
 from shopbook.trade.settings import SettingName
 
@@ -63,11 +60,12 @@ class KerbSum:
     painted: Mapping[str, PaintedItem] = field(default_factory=dict)
     """The painted panels, each with the paint work of a plan for it alone."""
     terms: SavingTerms = field(default_factory=SavingTerms)
+    materials: Sequence[Material] = ()
+    """What the shelf has for roles of a plan, read once."""
 
 
 def work_out_kerb(
-    session: Session,
-    now: datetime,
+    shop: ShopOn,
     answers: Sequence[KerbAnswer],
     typed: Mapping[str, int],
     days: int | None = None,
@@ -77,13 +75,14 @@ def work_out_kerb(
 
     `net_permille` is what of the price is left before tax, where the shop's prices hold it.
     """
-    day = day_of(session, now)
-    catalogue, charged = catalogue_on(session, day), paint_rates(session, day, CustomerKind.PRIVATE)
+    catalogue, charged = shop.catalogue, paint_rates(shop, CustomerKind.PRIVATE)
+    materials = list_planned_materials(shop.session, ()) if answers else []
+    conditions = conditions_of(shop.settings, ranges_of(materials))
     lines = _lines(catalogue, answers, typed, charged.door_rate_minor)
-    painted, terms = _painted(session, day, catalogue, lines), saving_terms_on(session, day, "private")
+    painted, terms = _painted(catalogue, conditions, lines), saving_terms_on(shop, CustomerKind.PRIVATE)
     saved = sum(saving.amount_minor for saving in further_savings(list(painted.values()), terms))
     price = sum(line.price_minor or 0 for line in lines) - saved
-    draft, trouble = _draft(session, day, catalogue, answers)
+    draft, trouble = _draft(catalogue, conditions, answers)
     usual_days = max((line.listed.days for line in lines if line.listed), default=1 if lines else 0)
     whole_days = days if days is not None else usual_days
     net = divide_half_away(price * net_permille, 1000)
@@ -92,11 +91,12 @@ def work_out_kerb(
         price_minor=price,
         days=whole_days,
         draft=draft,
-        cover=_cover(session, day, catalogue, draft, net, charged) if price else None,
-        back_on=_back_on(session, day, whole_days) if lines else None,
+        cover=_cover(shop, draft, net, charged) if price else None,
+        back_on=_back_on(shop, whole_days) if lines else None,
         trouble=trouble,
         painted=painted,
         terms=terms,
+        materials=materials,
     )
 
 
@@ -112,43 +112,39 @@ def _lines(catalogue: Catalogue, answers: Sequence[KerbAnswer], typed: Mapping[s
     return found
 
 
-def _painted(session: Session, day: date, catalogue: Catalogue, lines: Sequence[KerbLine]) -> dict[str, PaintedItem]:
+def _painted(catalogue: Catalogue, conditions: Conditions, lines: Sequence[KerbLine]) -> dict[str, PaintedItem]:
     """The painted panels that have a price; one whose price was typed saves nothing beside another."""
     try:
         damages = kerb_damages([line.answer for line in lines if line.price_minor], catalogue)
     except RuleBroken:
         return {}
     listed = {line.answer.panel for line in lines if line.typed_minor is None}
-    items = painted_items(session, day, damages)
+    items = painted_items(catalogue, conditions, damages)
     return {panel: replace(item, may_save=panel in listed) for panel, item in items.items()}
 
 
-def _draft(
-    session: Session, day: date, catalogue: Catalogue, answers: Sequence[KerbAnswer]
-) -> tuple[Draft | None, str]:
+def _draft(catalogue: Catalogue, conditions: Conditions, answers: Sequence[KerbAnswer]) -> tuple[Draft | None, str]:
     if not answers:
         return None, ""
     try:
         damages = kerb_damages(answers, catalogue)
-        return draft_plan(catalogue, Car(), damages, conditions_on(session, day)), ""
+        return draft_plan(catalogue, Car(), damages, conditions), ""
     except RuleBroken as broken:
         return None, broken.sentence
 
 
-def _cover(
-    session: Session, day: date, catalogue: Catalogue, draft: Draft | None, net_minor: int, charged: PaintRates
-) -> Cover | None:
+def _cover(shop: ShopOn, draft: Draft | None, net_minor: int, charged: PaintRates) -> Cover | None:
     """Materials as a private payer is charged for them, packs by our guess: at the kerb nobody weighs the shelf."""
     if draft is None or draft.minutes <= 0:
         return None
-    materials = draft_materials(draft, catalogue, charged)
-    needed = hour_must_bring(setting_on(session, SettingName.MUST_BRING_MINOR, day), charged.door_rate_minor)
+    materials = draft_materials(draft, shop.catalogue, charged)
+    needed = hour_must_bring(shop.settings[SettingName.MUST_BRING_MINOR], charged.door_rate_minor)
     return cover(net_minor, materials, draft.minutes, needed)
 
 
-def _back_on(session: Session, day: date, days: int) -> date | None:
+def _back_on(shop: ShopOn, days: int) -> date | None:
     """The day it could go back if it came on the next day the shop opens; None for a shop that never opens."""
-    hours = opening_hours_on(session, day)
-    ahead = (date.fromordinal(day.toordinal() + each) for each in range(1, 400))
+    hours = shop.opening
+    ahead = (date.fromordinal(shop.day.toordinal() + each) for each in range(1, 400))
     working = [each for each in ahead if hours.is_working_day(each)]
     return working[days - 1] if 0 < days <= len(working) else None

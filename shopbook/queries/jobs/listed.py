@@ -6,8 +6,8 @@ from datetime import date
 from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.catalogue import catalogue_on
-from shopbook.queries.jobs.planning import conditions_on
-from shopbook.queries.shop.rates import labour_rates_on, materials_rates, settings_on
+from shopbook.queries.shop.rates import labour_rates_on, materials_rates
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import CustomerKind
@@ -26,9 +26,9 @@ def door_rate(session: Session, day: date) -> int:
     return hour_of(labour_rates_on(session, day), Skill.BODY, CustomerKind.PRIVATE)
 
 
-def paint_rates(session: Session, day: date, payer_kind: str) -> PaintRates:
-    """How a payer is charged for paint and materials on a day, for plans that no quote was written for."""
-    held, labour = settings_on(session, day), labour_rates_on(session, day)
+def paint_rates(shop: ShopOn, payer_kind: str) -> PaintRates:
+    """How a payer is charged for paint and materials on the shop's day, for plans that no quote was written for."""
+    held, labour = shop.settings, shop.labour
     door = hour_of(labour, Skill.BODY, CustomerKind.PRIVATE)
     return PaintRates(
         materials=materials_rates(held),
@@ -53,9 +53,8 @@ def list_prices(session: Session, day: date, damages: Sequence[Damage], payer_ki
     return {panel: answer.price.price_minor for panel, answer in answers.items() if answer.price}
 
 
-def painted_items(session: Session, day: date, damages: Sequence[Damage]) -> dict[str, PaintedItem]:
+def painted_items(catalogue: Catalogue, conditions: Conditions, damages: Sequence[Damage]) -> dict[str, PaintedItem]:
     """The painted panels with the paint minutes of a plan for each alone, so that no other panel bears on it."""
-    catalogue, conditions = catalogue_on(session, day), conditions_on(session, day)
     by_panel: dict[str, list[Damage]] = {}
     for damage in damages:
         by_panel.setdefault(damage.panel, []).append(damage)
@@ -84,10 +83,9 @@ def touching(catalogue: Catalogue) -> Mapping[str, frozenset[str]]:
     return {code: frozenset(others) for code, others in found.items()}
 
 
-def saving_terms_on(session: Session, day: date, payer_kind: str) -> SavingTerms:
-    """What a further painted panel saves on a day: the payer's rate of a paint hour and the shop's two shares."""
-    rates, held = labour_rates_on(session, day), settings_on(session, day)
-    rate = hour_of(rates, Skill.PAINT, payer_kind)
+def saving_terms_on(shop: ShopOn, payer_kind: str) -> SavingTerms:
+    """What a further painted panel saves on the shop's day: the payer's rate of a paint hour and the two shares."""
+    held, rate = shop.settings, hour_of(shop.labour, Skill.PAINT, payer_kind)
     return SavingTerms(
         rate,
         held[SettingName.SECOND_PANEL_TOUCHING_PERMILLE],

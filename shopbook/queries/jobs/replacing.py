@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.listed import paint_rates
 from shopbook.queries.jobs.planning import plan_day, planning_of
-from shopbook.queries.shop.rates import labour_rates_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.comparing import Comparison, Rates, repair_or_replace
@@ -20,8 +20,8 @@ def compare_panel(session: Session, job: Job, now: datetime, panel: str, part_mi
     damages = [damage for damage in planning.damages if damage.panel == panel]
     if not damages:
         raise RuleBroken("Nothing is hurt on that panel.", "panel")
-    day = plan_day(session, job, now)
-    held, paint = labour_rates_on(session, day), paint_rates(session, day, job.payer_kind)
+    shop = ShopOn(session, plan_day(session, job, now))
+    held, paint = shop.labour, paint_rates(shop, job.payer_kind)
     labour = {skill: hour_of(held, skill, job.payer_kind, otherwise=paint.door_rate_minor) for skill in Skill}
     rates = Rates(labour, paint)
     return repair_or_replace(

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.listed import paint_rates
 from shopbook.queries.jobs.planning import plan_day, planning_of
-from shopbook.queries.shop.rates import labour_rates_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
@@ -57,8 +57,8 @@ def what_if_of(session: Session, job: Job, now: datetime, change: Change) -> Ans
 
 def _side(session: Session, job: Job, now: datetime, catalogue: Catalogue, draft: Draft) -> Side:
     """Priced by hours: each skill at its rate for the payer, paint and materials by the payer's rule."""
-    day = plan_day(session, job, now)
-    rates, paint = labour_rates_on(session, day), paint_rates(session, day, job.payer_kind)
+    shop = ShopOn(session, plan_day(session, job, now))
+    rates, paint = shop.labour, paint_rates(shop, job.payer_kind)
     price = draft_materials(draft, catalogue, paint)
     for skill, minutes in draft.minutes_by_skill.items():
         rate = hour_of(rates, skill, job.payer_kind, otherwise=paint.door_rate_minor)

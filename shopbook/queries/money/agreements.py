@@ -114,6 +114,8 @@ class Approvals:
     quotes: dict[int, list[Quote]]
     given: dict[int, list[Agreement]]
     agreed: dict[int, list[AgreedQuote]]
+    taken: dict[int, dict[int, bool]]
+    """Of the customer's newest yes to each quote, by its id: whether each group was taken, by group id."""
 
 
 def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
@@ -131,7 +133,7 @@ def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
             _agreed(quote, agreement, groups[agreement.id], priced[quote.id], approvals[job_id], readings)
             for quote, agreement in zip(rows, agreements, strict=True)
         ]
-    return Approvals(quotes, approvals, found)
+    return Approvals(quotes, approvals, found, groups)
 
 
 def _with_groups(

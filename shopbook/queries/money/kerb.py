@@ -2,15 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime
-
-from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.kerb import KerbSum
 from shopbook.queries.money.planned import drafted_lines
-from shopbook.queries.money.pricing import bill_rates_on, quote_rates_on, tax_codes_on
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.money.pricing import bill_rates, quote_rates_of, tax_codes
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing import Bill, BillLine, LineKind
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
@@ -38,11 +34,10 @@ class KerbTax:
     is_before_tax: bool = False
 
 
-def kerb_tax(session: Session, now: datetime, price_minor: int) -> KerbTax:
-    """Both figures for a price as it is typed on the day of `now`; without kinds of tax both are the price."""
-    day = day_of(session, now)
-    holds_tax = bool(setting_on(session, SettingName.PRICES_HOLD_TAX, day))
-    codes, rates = tax_codes_on(session, day), bill_rates_on(session, day)
+def kerb_tax(shop: ShopOn, price_minor: int) -> KerbTax:
+    """Both figures for a price as it is typed on the shop's day; without kinds of tax both are the price."""
+    holds_tax = bool(shop.settings[SettingName.PRICES_HOLD_TAX])
+    codes, rates = tax_codes(shop.taxes), bill_rates(shop.taxes)
     if any(kind not in codes for kind in SHARES):
         return KerbTax(price_minor, price_minor, holds_tax, 1000)
 
@@ -64,16 +59,15 @@ class KerbTotal:
     saved: tuple[BillLine, ...] = ()
 
 
-def kerb_total(session: Session, now: datetime, worked: KerbSum, titles: Mapping[str, str]) -> KerbTotal:
+def kerb_total(shop: ShopOn, worked: KerbSum, titles: Mapping[str, str]) -> KerbTotal:
     """The panels in total, with and without tax, by the function that sums quotes; `titles` names them as it will.
 
     Without the shop's kinds of tax the price stands alone.
     """
-    day = day_of(session, now)
-    usual = kerb_tax(session, now, worked.price_minor)
-    if any(kind not in tax_codes_on(session, day) for kind in SHARES):
+    usual = kerb_tax(shop, worked.price_minor)
+    if any(kind not in tax_codes(shop.taxes) for kind in SHARES):
         return KerbTotal(usual, worked.price_minor)
-    rates, drafted = quote_rates_on(session, day), _drafted(session, worked, day)
+    rates, drafted = quote_rates_of(shop), _drafted(shop, worked)
     groups = [
         PricedGroup(
             key=row.answer.panel,
@@ -86,7 +80,7 @@ def kerb_total(session: Session, now: datetime, worked: KerbSum, titles: Mapping
         for row in worked.lines
     ]
     inside = usual.has_tax_inside
-    bill = sum_quote(groups, bill_rates_on(session, day), includes_tax=inside, savings=worked.terms).taken
+    bill = sum_quote(groups, bill_rates(shop.taxes), includes_tax=inside, savings=worked.terms).taken
     tax = replace(usual, net_minor=bill.net_minor, gross_minor=bill.gross_minor)
     return KerbTotal(tax, bill.lines_minor, tuple(bill.savings))
 
@@ -98,10 +92,10 @@ def lines_by_habit(rates: QuoteRates, *, is_painted: bool) -> list[BillLine]:
     return [BillLine(kind, words[kind], share, rates.tax_code(kind)) for kind, share in shares.items()]
 
 
-def _drafted(session: Session, worked: KerbSum, day: date) -> Mapping[str, list[BillLine]]:
+def _drafted(shop: ShopOn, worked: KerbSum) -> Mapping[str, list[BillLine]]:
     """A price is said although a rate is missing: the plan then tells nothing of its kinds."""
     panels = [row.answer.panel for row in worked.lines]
     try:
-        return drafted_lines(session, worked.draft, panels, day) if worked.draft else {}
+        return drafted_lines(shop, worked.draft, panels, worked.materials) if worked.draft else {}
     except RuleBroken:
         return {}

@@ -13,8 +13,9 @@ from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.costing import Costing
-from shopbook.queries.money.pricing import quote_rates_on
-from shopbook.queries.shelf.materials import materials_for_roles
+from shopbook.queries.money.pricing import quote_rates_of, quote_rates_on
+from shopbook.queries.shelf.materials import best_by_role, materials_for_roles
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing import BillLine, LineKind
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
@@ -113,14 +114,16 @@ def planned_groups(
     return [group for group in found if group.lines]
 
 
-def drafted_lines(session: Session, draft: Draft, hurt: Sequence[str], day: date) -> dict[str, list[BillLine]]:
+def drafted_lines(
+    shop: ShopOn, draft: Draft, hurt: Sequence[str], materials: Iterable[Material]
+) -> dict[str, list[BillLine]]:
     """What a draft that nobody has kept yet comes to for a private payer, by hurt panel, by the rules of a kept plan.
 
     RuleBroken when the shop has not set a rate that is needed.
     """
-    rates, catalogue = quote_rates_on(session, day), catalogue_on(session, day)
+    rates, catalogue = quote_rates_of(shop), shop.catalogue
     groups = {panel: PlannedGroup(panel) for panel in hurt}
-    prices = _prices_of_roles(session, {use.role for stage in draft.stages for use in stage.uses})
+    prices = prices_among(best_by_role(one for one in materials if one.role and one.is_active))
     priced_by = Costing(prices, catalogue, rates.door_rate_minor)
     for stage in draft.stages:
         shares = _by_group(stage.minutes, stage.minutes_by_panel, WHOLE_CAR_GROUP, hurt, catalogue)
@@ -152,10 +155,7 @@ def _by_group(
 
 def material_prices(session: Session, stages: Iterable[Stage]) -> Mapping[str, tuple[str, Ratio]]:
     """Unit and price of the material that stands for each role these stages use: average, last price, or a pack's."""
-    return _prices_of_roles(session, {use.role for stage in stages for use in stage.uses})
-
-
-def _prices_of_roles(session: Session, roles: Collection[str]) -> Mapping[str, tuple[str, Ratio]]:
+    roles = {use.role for stage in stages for use in stage.uses}
     return prices_among(materials_for_roles(session, roles))
 
 

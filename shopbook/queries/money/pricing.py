@@ -9,7 +9,8 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.models.shop import TaxRate as TaxRateRow
-from shopbook.queries.shop.rates import labour_rates_on, materials_rates, settings_on, tax_rates_on
+from shopbook.queries.shop.rates import materials_rates, tax_rates_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing import GOODS, NOT_SET, LineKind, TaxRate, rate_of
 from shopbook.trade.billing.falls import by_rate
 from shopbook.trade.pricing import QuoteRates
@@ -66,10 +67,15 @@ def _carries_goods(session: Session, job_id: int) -> bool:
 
 def quote_rates_on(session: Session, day: date) -> QuoteRates:
     """Hours, paint and materials, markups and kinds of tax as they hold on a day; three statements."""
-    held = settings_on(session, day)
+    return quote_rates_of(ShopOn(session, day))
+
+
+def quote_rates_of(shop: ShopOn) -> QuoteRates:
+    """The same, of the shop as it stands on that day."""
+    held = shop.settings
     return QuoteRates(
-        labour_minor=labour_rates_on(session, day),
-        tax_codes=tax_codes(tax_rates_on(session, day)),
+        labour_minor=shop.labour,
+        tax_codes=tax_codes(shop.taxes),
         materials=materials_rates(held),
         parts_markup_permille=held[SettingName.PARTS_MARKUP_PERMILLE],
         sublet_markup_permille=held[SettingName.SUBLET_MARKUP_PERMILLE],

@@ -27,6 +27,14 @@ def get_quote(session: Session, quote_id: int) -> Quote:
     return quote
 
 
+def job_of_quote(session: Session, quote_id: int) -> int:
+    """The id of the job that a quote is for; NotFound when there is no such quote."""
+    job_id = session.scalar(select(Quote.job_id).where(Quote.id == quote_id))
+    if job_id is None:
+        raise NotFound("There is no such quote in the book.")
+    return job_id
+
+
 def list_quotes(session: Session, job_id: int) -> list[Quote]:
     """All versions and extras of a job, newest first, groups and lines loaded."""
     return quotes_of(session, [job_id]).get(job_id, [])

@@ -183,8 +183,20 @@ def shares_of_quote(
     Of an extra it is what comes on top of what is approved without it: an excess is taken off once. RuleBroken where
     the rules ask for more than it comes to.
     """
-    quotes = [] if is_main(quote) else [row for row in agreed_quotes(session, job.id) if row.quote.id != quote.id]
-    return share_on_top(session, payers_of(session, job), quotes, bill_of_quote(session, quote, taken_ids))
+    agreed = [] if is_main(quote) else agreed_quotes(session, job.id)
+    return shares_among(session, payers_of(session, job), agreed, quote, taken_ids)
+
+
+def shares_among(
+    session: Session,
+    payers: Sequence[NamedPayer],
+    agreed: Sequence[AgreedQuote],
+    quote: Quote,
+    taken_ids: Collection[int] | None = None,
+) -> list[NamedShare]:
+    """The same of a job whose payers and approved quotes are read already."""
+    quotes = [] if is_main(quote) else [row for row in agreed if row.quote.id != quote.id]
+    return share_on_top(session, payers, quotes, bill_of_quote(session, quote, taken_ids))
 
 
 def share_on_top(

@@ -36,6 +36,12 @@ def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing:
     """
     work, issued = agreed_work(session, [job.id])[job.id], issued_of(session, [job.id])[job.id]
     split = split_not_issued(session, work, issued, payers_of(session, job), billing)
+    return draft_of(session, now, job, day, (work, issued, split))
+
+
+def draft_of(session: Session, now: datetime, job: Job, day: date, read: tuple[AgreedWork, Issued, Split]) -> Draft:
+    """The same of what is read already: the work, what is issued, and what of both is billed now."""
+    work, issued, split = read
     billable = split.billable
     _refuse_nothing(split, issued)
     deposits = [] if issued.has_deposit_off else standing_deposits(session, job.id)
@@ -45,14 +51,14 @@ def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing:
     lines = [*billable.bill.lines, *_deposit_lines(deposits, said)]
     shares = share_now(split, issued, billable.bill)
     own = _shares(session, deposits, shares, day_of(session, now), said)
-    frozen = freeze_head(session, job)
+    frozen, free = freeze_head(session, job), list_free(session, job_id=job.id)
     is_painted = any(row.kind in {LineKind.MATERIALS, LineKind.COLOUR} for row in lines)
     frozen |= freeze_words(session, day, is_painted=is_painted) | {
         "facts": _facts(job, work, day, said) + further_to(issued, said),
         "groups": freeze_groups(lines, work, said),
         "not_done": freeze_left(work),
-        "payers": _frozen_payers(session, job, shares, own, day_of(session, now)),
-        "notes": further_notes(issued) + tax_notes(billable.bill, work, said) + _notes(session, job, shares, said),
+        "payers": _frozen_payers(free, shares, own, day_of(session, now), said),
+        "notes": further_notes(issued) + tax_notes(billable.bill, work, said) + _notes(free, shares, said),
     }
     return Draft("invoice", job, day, lines, final.rest, own, frozen)
 
@@ -123,11 +129,10 @@ def _facts(job: Job, work: AgreedWork, day: date, said: Wording) -> list[list[st
 
 
 def _frozen_payers(
-    session: Session, job: Job, shares: Sequence[NamedShare], own: Sequence[Share], today: date
+    payments: Sequence[FreePayment], shares: Sequence[NamedShare], own: Sequence[Share], today: date, said: Wording
 ) -> list[dict[str, object]]:
-    said = get_wording(session)
     free: dict[int | None, int] = {}
-    for row in list_free(session, job_id=job.id):
+    for row in payments:
         free[row.payment.customer_id] = free.get(row.payment.customer_id, 0) + row.free_minor
     found: list[dict[str, object]] = []
     for named, share in zip(shares, own, strict=True):
@@ -148,8 +153,8 @@ def _frozen_payers(
     return found
 
 
-def _notes(session: Session, job: Job, shares: Sequence[NamedShare], said: Wording) -> list[str]:
-    notes = [_taken(row, said) for row in list_free(session, job_id=job.id)]
+def _notes(payments: Sequence[FreePayment], shares: Sequence[NamedShare], said: Wording) -> list[str]:
+    notes = [_taken(row, said) for row in payments]
     if len(shares) > 1 and said.book.is_tax_invoice:
         notes.append("This is the only tax invoice for this work; whoever else pays gets a request to pay without tax.")
     return notes

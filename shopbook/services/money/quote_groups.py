@@ -11,12 +11,14 @@ from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.listed import list_prices, painted_items, saving_terms_on
 from shopbook.queries.jobs.parts import list_parts
-from shopbook.queries.jobs.planning import draft_damage
+from shopbook.queries.jobs.planning import conditions_of, draft_damage
 from shopbook.queries.money.kerb import lines_by_habit
 from shopbook.queries.money.planned import SKILL_WORDS, PlannedGroup, is_colour_inside, planned_groups
 from shopbook.queries.money.pricing import extra_tax_codes, quote_rates_on
+from shopbook.queries.shelf.materials import list_ranges
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.country import country_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.trade.agreeing.quote_words import Hurt, group_words
 from shopbook.trade.billing import BillLine, LineKind
@@ -76,10 +78,12 @@ def write_kerb_groups(
 def _freeze_savings(session: Session, job: Job, quote: Quote) -> None:
     """What each painted panel would save beside another, at the rate and shares of the day, kept with the quote."""
     session.flush()
-    terms = saving_terms_on(session, quote.made_on, job.payer_kind)
+    shop = ShopOn(session, quote.made_on)
+    terms = saving_terms_on(shop, job.payer_kind)
     quote.saving_rate_minor = terms.rate_minor
     quote.saving_touching_permille, quote.saving_apart_permille = terms.touching_permille, terms.apart_permille
-    painted = painted_items(session, quote.made_on, quoted_damages(session, job))
+    conditions = conditions_of(shop.settings, list_ranges(session))
+    painted = painted_items(shop.catalogue, conditions, quoted_damages(session, job))
     for group in session.scalars(select(QuoteGroup).where(QuoteGroup.quote_id == quote.id)):
         item = painted.get(group.key)
         if item is not None:

@@ -9,7 +9,7 @@ from wtforms import BooleanField, HiddenField, StringField
 from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbSum, work_out_kerb
 from shopbook.queries.money.kerb import kerb_tax, kerb_total
-from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.act import Act
 from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
@@ -29,7 +29,7 @@ from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, now, reader, shop_now
+from shopbook.web.parts.act import Done, act_by_form, now, shop_now
 from shopbook.web.parts.forms import LONGEST_LINE, ActForm
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
@@ -106,7 +106,7 @@ def _keep(
         for line in worked.lines
     ]
     said = {"is_said": bool(form.is_said.data) or "then" in request.form}
-    said["has_tax_inside"] = kerb_tax(act.session, act.moment, 0).has_tax_inside
+    said["has_tax_inside"] = kerb_tax(shop_at(act.session, act.moment), 0).has_tax_inside
     quote = keep_kerb_price(act, job, prices, working_days_tenths=worked.days * 10, **said)
     if means_yes_here(act.actor):
         keep_yes_here(act, job, quote, form)
@@ -168,8 +168,8 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
         for card in cards
     ]
     typed = {card.panel: card.price_minor for card in cards if card.is_typed and card.price_minor is not None}
-    tax = kerb_tax(reader(), now(), 0)
-    worked = work_out_kerb(reader(), now(), answers, typed, days, net_permille=tax.net_permille)
+    tax = kerb_tax(shop_now(), 0)
+    worked = work_out_kerb(shop_now(), answers, typed, days, net_permille=tax.net_permille)
     for card, line in zip(cards, worked.lines, strict=True):
         card.listed_minor = line.list_minor
         if not card.is_typed:
@@ -186,9 +186,7 @@ def _context(
     cards: list[Card], worked: KerbSum, kept: list[KeptPicture], day_trouble: str, photo_troubles: list[str]
 ) -> dict[str, Any]:
     chosen = [card.panel for card in cards]
-    total = kerb_total(
-        reader(), now(), worked, {card.panel: _title(card.panel, {card.panel: card.words}) for card in cards}
-    )
+    total = kerb_total(shop_now(), worked, {card.panel: _title(card.panel, {card.panel: card.words}) for card in cards})
     return {
         "cards": cards,
         "worked": worked,
@@ -212,7 +210,7 @@ def _offer(worked: KerbSum) -> dict[str, str] | None:
     if worked.draft is None or not worked.draft.stages:
         return None
     offered = suggest_for_draft(shop_now(), worked.draft, now())
-    return {"words": offered.words(day_of(reader(), now()), country().date_form), "why": offered.sentence}
+    return {"words": offered.words(shop_now().day, country().date_form), "why": offered.sentence}
 
 
 def _link(code: str, cards: list[Card]) -> str:

@@ -10,7 +10,8 @@ from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
-from shopbook.queries.jobs.sheet import job_sheet, stage_lines
+from shopbook.queries.jobs.sheet import sheet_of, stage_lines
+from shopbook.queries.jobs.whole import whole_job
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.order import move_stage
@@ -36,7 +37,10 @@ def _plan_of(number: int) -> str:
 def plan(number: int) -> str:
     job = get_job(reader(), number)
     return render_template(
-        "jobs/plan.html", job=job, sheet=job_sheet(reader(), job, now()), purpose_words=STAGE_PURPOSE_WORDS
+        "jobs/plan.html",
+        job=job,
+        sheet=sheet_of(whole_job(reader(), job), shop_now(), now()),
+        purpose_words=STAGE_PURPOSE_WORDS,
     )
 
 

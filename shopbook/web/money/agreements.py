@@ -10,7 +10,6 @@ from shopbook.outside.pictures import keep_picture
 from shopbook.queries.customers import list_payers
 from shopbook.queries.money.job_page import JobPage
 from shopbook.queries.money.owed import risks_in
-from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.money.whose import payers_who_agreed, readings_of
 from shopbook.services.act import Act
@@ -126,7 +125,7 @@ def _payers(known: Known, form: PayerYesForm, people: Mapping[str, str]) -> dict
 
 def _other_payers(known: Known) -> dict[str, str]:
     """Those named for the job; without any, whoever pays for other people's cars."""
-    named = [payer.customer for payer in payers_of(reader(), known.job) if payer.customer]
+    named = [payer.customer for payer in known.named if payer.customer]
     others = [one for one in named if one.id != known.job.customer_id] or list_payers(reader())
     return {str(one.id): one.name or one.phone for one in others} | {"": "somebody else, as named below"}
 

@@ -1,7 +1,6 @@
 """The notice at the first invoice: rates of tax to confirm, the last old number, the shop's address and
 tax number; asked only then."""
 
-from datetime import date
 from typing import Any
 
 from shopbook.queries.money.billable import billing_of
@@ -17,15 +16,13 @@ from shopbook.web.parts.act import reader, shop_now
 from shopbook.web.parts.tax_start import ask_tax, keep_tax
 
 
-def first_notice(day: date, form: FirstInvoiceForm, before: str = "invoice") -> dict[str, Any] | None:
+def first_notice(form: FirstInvoiceForm, before: str = "invoice") -> dict[str, Any] | None:
     """What the notice shows, or None once it need not be shown: a paper was issued and every rate is confirmed.
 
     Questions about tax that need no answer any more are taken off the form. `before` is what it is asked for.
     """
     asked = ask_tax(form)
-    session = reader()
-    book = shop_now().book
-    shop = shop_now().on(day)
+    session, shop = reader(), shop_now()
     unconfirmed = billing_of(shop).unconfirmed
     is_first = not has_any_invoice(session) and not list_last_numbers(session).get(Series.INVOICE)
     if not unconfirmed and not is_first:
@@ -36,8 +33,8 @@ def first_notice(day: date, form: FirstInvoiceForm, before: str = "invoice") -> 
         "rates": [(tax.name, rate_words(tax.rate_thousandths)) for tax in shop.taxes],
         "wants_confirming": bool(unconfirmed) and asked is None,
         "is_first": is_first,
-        "tax_number": book.tax_number,
-        "wants_address": not book.address,
+        "tax_number": shop.book.tax_number,
+        "wants_address": not shop.book.address,
     }
 
 

@@ -8,7 +8,7 @@ from flask import render_template, request, url_for
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id, list_jobs_by_id
-from shopbook.queries.money.billable import agreed_work, billing_day
+from shopbook.queries.money.billable import agreed_work, billing_of
 from shopbook.queries.money.invoices import (
     get_invoice,
     list_credits,
@@ -21,7 +21,7 @@ from shopbook.queries.money.payments import list_invoice_payments
 from shopbook.queries.money.split import split_not_issued
 from shopbook.services.act import Act
 from shopbook.services.money.credits import credit_invoice
-from shopbook.services.money.drafts import draft_invoice
+from shopbook.services.money.drafts import draft_of
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.issuing import supply_day
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
@@ -87,7 +87,7 @@ def _so_far(number: int) -> Any:
     job = get_job(reader(), number)
     today = shop_now().day
     form = IssueForm(data={"supply_on": supply_day(reader(), now(), job, None)})
-    notice = first_notice(today, form)
+    notice = first_notice(form)
 
     def doing(act: Act) -> Done:
         answer_first(act, form, notice)
@@ -99,14 +99,14 @@ def _so_far(number: int) -> Any:
         )
 
     day = form.supply_on.data or today
-    billing = billing_day(reader(), day)
+    billing = billing_of(shop_now().on(day))
     work = agreed_work(reader(), [job.id])[job.id]
     paper, trouble = None, ""
     split = None
     issued = issued_of(reader(), [job.id])[job.id]
     try:
         split = split_not_issued(reader(), work, issued, payers_of(reader(), job), billing)
-        paper = paper_of_draft(draft_invoice(reader(), now(), job, day, billing))
+        paper = paper_of_draft(draft_of(reader(), now(), job, day, (work, issued, split)))
     except RuleBroken as broken:
         trouble = broken.sentence
     except Conflict:

@@ -153,7 +153,7 @@ def deposit(number: int) -> Any:
     job = get_job(reader(), number)
     form = DepositForm()
     today = shop_now().day
-    notice = first_notice(today, form, before="deposit")
+    notice = first_notice(form, before="deposit")
 
     def doing(act: Act) -> Done:
         answer_first(act, form, notice)

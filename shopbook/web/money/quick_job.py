@@ -13,7 +13,7 @@ from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import LATER, QuickForm
 from shopbook.web.money.paper_files import with_papers
 from shopbook.web.money.payments import with_receipt
-from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
+from shopbook.web.parts.act import Done, act_by_form, reader
 from shopbook.web.parts.guards import needs
 
 
@@ -21,7 +21,7 @@ from shopbook.web.parts.guards import needs
 @needs("money", "change")
 def quick() -> Any:
     form = QuickForm()
-    notice = first_notice(shop_now().day, form)
+    notice = first_notice(form)
     issued: list[int] = []
 
     def doing(act: Act) -> Done:

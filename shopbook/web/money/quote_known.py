@@ -8,14 +8,15 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.money.agreements import has_other_payer, list_agreements, taken_groups
-from shopbook.queries.money.payers import NamedShare
-from shopbook.queries.money.quotes import get_quote, is_plus_tax, keys_of, priced_quotes
+from shopbook.queries.money.agreements import AgreedQuote, read_approvals
+from shopbook.queries.money.payers import NamedPayer, NamedShare, payers_by_job
+from shopbook.queries.money.quotes import is_plus_tax, job_of_quote, keys_of, priced_quotes
 from shopbook.queries.money.seen import as_given_on, payer_words, see_words
-from shopbook.queries.money.whose import shares_of_quote
+from shopbook.queries.money.whose import have_others, shares_among
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.agreeing.words import Party
+from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing import QuoteSum
 from shopbook.trade.pricing.given import Given, SeenWords, given_from_json
@@ -42,20 +43,29 @@ class Known:
     has_other_payer: bool
     shares: Sequence[NamedShare]
     """The payers as they are now; empty where their rules ask for more than the work comes to."""
+    quotes: Sequence[Any]
+    """All quotes and extras of the job, newest first."""
+    agreed: Sequence[AgreedQuote]
+    named: Sequence[NamedPayer]
+    """Who pays for the job, by which rule."""
 
 
 def read_quote(session: Session, quote_id: int, *, as_given: bool = False) -> Known:
     """Everything that stands on a quote's paper; with `as_given` as if it were given at this moment."""
-    quote = get_quote(session, quote_id)
-    job = get_job_by_id(session, quote.job_id)
+    job = get_job_by_id(session, job_of_quote(session, quote_id))
+    approvals = read_approvals(session, [job.id])
+    quotes, agreed = approvals.quotes[job.id], approvals.agreed[job.id]
+    quote = next(each for each in quotes if each.id == quote_id)
     row = quote.given_row
     given = given_from_json(row.content) if row else _living(session, quote, job, as_given=as_given)
     if row and is_plus_tax(given.priced):
         given = replace(given, priced=priced_quotes(session, [quote])[quote.id])
-    yeses = [each for each in list_agreements(session, job.id) if each.quote_id == quote_id]
+    yeses = [each for each in approvals.given.get(job.id, []) if each.quote_id == quote_id]
     owner_yes = next((each for each in reversed(yeses) if each.party == Party.OWNER), None)
-    taken = _taken(session, owner_yes.id) if owner_yes else None
-    words, shares = given.words or _words_now(session, quote, job, given), _shares(session, job, quote, taken)
+    taken = _taken(approvals.taken[owner_yes.id]) if owner_yes else None
+    payers = payers_by_job(session, [job.id], {job.id: job.customer})[job.id]
+    shares = _shares(session, payers, agreed, quote, taken)
+    words = given.words or _words_now(session, quote, job, given)
     return Known(
         quote=quote,
         job=job,
@@ -69,8 +79,11 @@ def read_quote(session: Session, quote_id: int, *, as_given: bool = False) -> Kn
         sum=given.priced.sum(keys_of(taken)),
         prices={int(group.key): group.sum_minor for group in given.priced.groups},
         payers=words.payers if taken is None else _payers(session, shares),
-        has_other_payer=has_other_payer(session, job.id),
+        has_other_payer=have_others(payers) or job.payer_kind == CustomerKind.INSURER,
         shares=shares,
+        quotes=quotes,
+        agreed=agreed,
+        named=payers,
     )
 
 
@@ -84,14 +97,19 @@ def _words_now(session: Session, quote: Any, job: Any, given: Given) -> SeenWord
     return see_words(session, quote, job, given.priced, quote.given_on, until)
 
 
-def _taken(session: Session, agreement_id: int) -> frozenset[int]:
-    marks = taken_groups(session, [agreement_id])[agreement_id]
+def _taken(marks: Mapping[int, bool]) -> frozenset[int]:
     return frozenset(group_id for group_id, is_taken in marks.items() if is_taken)
 
 
-def _shares(session: Session, job: Any, quote: Any, taken: frozenset[int] | None) -> list[NamedShare]:
+def _shares(
+    session: Session,
+    payers: Sequence[NamedPayer],
+    agreed: Sequence[AgreedQuote],
+    quote: Any,
+    taken: frozenset[int] | None,
+) -> list[NamedShare]:
     try:
-        return shares_of_quote(session, job, quote, taken)
+        return shares_among(session, payers, agreed, quote, taken)
     except RuleBroken:
         return []
 

@@ -1,5 +1,7 @@
 """A quote on the screen and as a file: shown, drafted, given, shared, withdrawn, lost."""
 
+from collections.abc import Sequence
+
 from flask import Response as FlaskResponse
 from flask import flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -7,8 +9,8 @@ from werkzeug.wrappers import Response
 from shopbook.documents.quote import make_quote_file
 from shopbook.outside.files import keep_bytes, read_kept
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
-from shopbook.queries.money.quotes import list_quotes
-from shopbook.queries.money.whose import list_risks
+from shopbook.queries.money.issued import issued_of
+from shopbook.queries.money.whose import NamedSum, risks_among
 from shopbook.queries.shop.book import get_paper
 from shopbook.services.act import Act
 from shopbook.services.money.agreements import ask_again
@@ -41,11 +43,20 @@ def quote(quote_id: int) -> str:
         quote=known.quote,
         job=known.job,
         paper=quote_paper(known),
-        versions=list_quotes(reader(), known.job.id),
-        risks=list_risks(reader(), [known.job.id]).get(known.job.id, ()),
+        versions=known.quotes,
+        risks=_risks(known),
         lost_words=LOST_WORDS,
         job_url=job_url(known.job.number),
     )
+
+
+def _risks(known: Known) -> Sequence[NamedSum]:
+    """What of the job is at the shop's risk, payer by payer."""
+    job_id = known.job.id
+    if not known.has_other_payer:
+        return ()
+    issued = issued_of(reader(), [job_id])
+    return risks_among(reader(), [job_id], {job_id: known.named}, {job_id: known.agreed}, issued).get(job_id, ())
 
 
 @blueprint.post("/jobs/<int:number>/quote")

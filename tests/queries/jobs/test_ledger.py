@@ -20,6 +20,7 @@ from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.jobs.sheet import job_sheet
 from shopbook.queries.jobs.what_if import what_if_of
+from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.act import Act
 from shopbook.services.jobs.damage import change_damage
 from shopbook.services.jobs.drafting import draft_plan
@@ -236,12 +237,12 @@ def test_a_warning_is_over_with_the_stage_it_speaks_of_and_one_of_the_whole_with
 
 def test_the_list_price_gives_way_to_what_is_typed_and_the_sum_adds_up(session: Session, now: datetime) -> None:
     answers = [KerbAnswer("bonnet"), KerbAnswer("roof", SizeStep.L), KerbAnswer("boot_lid", paint=PaintChoice.NO_PAINT)]
-    listed = work_out_kerb(session, now, answers, {})
+    listed = work_out_kerb(shop_at(session, now), answers, {})
     saved = sum(each.amount_minor for each in further_savings(list(listed.painted.values()), listed.terms))
     assert listed.price_minor == sum(line.price_minor or 0 for line in listed.lines) - saved
     assert listed.draft is not None
     assert listed.cover is not None
-    typed = work_out_kerb(session, now, answers, {"roof": 12_345}, days=4)
+    typed = work_out_kerb(shop_at(session, now), answers, {"roof": 12_345}, days=4)
     assert (typed.lines[1].price_minor, typed.days) == (12_345, 4)
     assert typed.lines[2].price_minor == listed.lines[2].price_minor
 
@@ -249,22 +250,22 @@ def test_the_list_price_gives_way_to_what_is_typed_and_the_sum_adds_up(session: 
 def test_a_panel_costs_the_same_whatever_is_tapped_beside_it(session: Session, now: datetime) -> None:
     """What the second one saves is taken off the sum, in every order of taps, and never off a panel's price."""
     bonnet, roof = KerbAnswer("bonnet", SizeStep.S), KerbAnswer("roof", SizeStep.L)
-    both = work_out_kerb(session, now, [bonnet, roof], {})
-    alone = [work_out_kerb(session, now, [answer], {}) for answer in (bonnet, roof)]
+    both = work_out_kerb(shop_at(session, now), [bonnet, roof], {})
+    alone = [work_out_kerb(shop_at(session, now), [answer], {}) for answer in (bonnet, roof)]
     assert [line.price_minor for line in both.lines] == [each.price_minor for each in alone]
     (saving,) = further_savings(list(both.painted.values()), both.terms)
     assert both.price_minor == sum(each.price_minor for each in alone) - saving.amount_minor
-    assert work_out_kerb(session, now, [roof, bonnet], {}).price_minor == both.price_minor
+    assert work_out_kerb(shop_at(session, now), [roof, bonnet], {}).price_minor == both.price_minor
 
 
 def test_nothing_tapped_costs_nothing_and_brings_no_error(session: Session, now: datetime) -> None:
-    empty = work_out_kerb(session, now, [], {})
+    empty = work_out_kerb(shop_at(session, now), [], {})
     assert (empty.price_minor, empty.days, empty.draft, empty.cover, empty.back_on) == (0, 0, None, None, None)
 
 
 def test_three_working_days_from_a_thursday_end_on_tuesday(session: Session, now: datetime) -> None:
     assert now.strftime("%A") == "Thursday"
-    worked = work_out_kerb(session, now, [KerbAnswer("bonnet")], {}, days=3)
+    worked = work_out_kerb(shop_at(session, now), [KerbAnswer("bonnet")], {}, days=3)
     assert worked.back_on == date(2026, 11, 10)
 
 

@@ -10,6 +10,7 @@ from shopbook.queries.money.kerb import kerb_tax
 from shopbook.queries.money.quotes import bill_of_quote, get_quote
 from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.rates import tax_rates_on
+from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.act import Act
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.extras import draft_extra
@@ -42,7 +43,7 @@ def test_a_price_said_before_the_tax_is_set_is_before_tax_and_gets_it_once_it_is
     """600.00 by habit 70 % labor and 30 % paint: at 8.25 % on the paint 14.85."""
     quote = make_kerb(untaxed, make_job(untaxed, now), right_rear_door=60000)
     assert bill_of_quote(untaxed, get_quote(untaxed, quote.id)).is_before_tax
-    assert kerb_tax(untaxed, now, 60000).is_before_tax
+    assert kerb_tax(shop_at(untaxed, now), 60000).is_before_tax
     answer_sales_tax(Act(untaxed, owner, now), TEXAS)
     bill = bill_of_quote(untaxed, get_quote(untaxed, quote.id))
     assert (bill.is_before_tax, bill.net_minor, bill.tax_minor) == (False, 60000, 1485)
