@@ -18,7 +18,7 @@ from tests.clients import ShopClient
 from tests.journeys.demos import NOW, Built
 
 PEOPLE = ("Noor", "Marit", "Dana")
-MOST_STATEMENTS = {"reports.today": 120, "jobs.show": 40, "jobs.kerb": 12, "reports.month": 110}
+MOST_STATEMENTS = {"reports.today": 52, "jobs.show": 40, "jobs.kerb": 12, "reports.month": 95}
 """Pages that gather from every area, and the quick estimate; any other asks sixty times at most."""
 SIGN_IN_LOOKS = 3
 """Who is signed in, with roles and skills: asked before any page, and no page's own."""

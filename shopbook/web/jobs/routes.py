@@ -1,5 +1,6 @@
 """The blueprint of the jobs, the ledger, and the one search box."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from flask import Blueprint, redirect, render_template, request, url_for
@@ -37,25 +38,29 @@ def find() -> Any:
 def ledger() -> str:
     tab = _tab(request.args.get("which", ""))
     jobs = list_jobs(reader(), tab, request.args.get("after", ""), PAGE + 1)
-    shown, shop, tabs = jobs[:PAGE], shop_now(), get_tabs(reader())
-    wholes = whole_jobs(reader(), shown)
-    accounts, rows = read_accounts_of(shop, wholes), ledger_of(shop, wholes.values(), now())
-    stands = stands_of(accounts)
+    shown, tabs = jobs[:PAGE], get_tabs(reader())
     return render_template(
         "jobs/ledger.html",
         tab=tab,
         tabs=TAB_WORDS,
         counts=tabs.counts,
         sums=ledger_sums(reader(), now()) if tab is Tab.OPEN else None,
-        rows=rows,
-        nexts={row.job.id: next_act_of(wholes[row.job.id], row.plan, accounts, stands[row.job.id]) for row in rows},
-        stands=stands,
-        today=shop.day,
+        **_rows(shown),
+        today=shop_now().day,
         standing_words=STANDING_WORDS,
         sample=tabs.sample,
         later=page_mark(shown[-1]) if len(jobs) > PAGE else None,
         is_first=not request.args.get("after"),
     )
+
+
+def _rows(shown: Sequence[Any]) -> dict[str, object]:
+    """The rows of these jobs, how each stands and what comes next of it, by job id; each job is read once."""
+    wholes = whole_jobs(reader(), shown)
+    accounts, rows = read_accounts_of(shop_now(), wholes), ledger_of(shop_now(), wholes.values(), now())
+    stands = stands_of(accounts)
+    nexts = {row.job.id: next_act_of(wholes[row.job.id], row.plan, accounts, stands[row.job.id]) for row in rows}
+    return {"rows": rows, "stands": stands, "nexts": nexts}
 
 
 def _tab(asked: str) -> Tab:

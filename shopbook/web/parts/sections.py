@@ -53,9 +53,9 @@ _OFFERS: dict[tuple[Page, str], _Offer] = {}
 def job_section(
     template: str, where: Where = Where.SIDE, *, order: int, anchor: str = "", title: str = ""
 ) -> Callable[[Provider], Provider]:
-    """Hang a section on the page of every job: the function is asked with the session and the job (car and owner
+    """Hang a section on the page of every job: the function is asked with the session and what the page was loaded
 
-    loaded) and answers the partial's values, or None where it has nothing to show. `anchor` and `title` put it into
+    with (`JobPage`) and answers the partial's values, or None where it has nothing to show. `anchor` and `title` put it into
     the page's own list of places. Smaller orders stand first.
     """
 
