@@ -1,7 +1,5 @@
 """Who is away: put into the diary, taken out again."""
 
-from typing import Any
-
 from flask import url_for
 from werkzeug.wrappers import Response
 
@@ -11,7 +9,7 @@ from shopbook.services.act import Act
 from shopbook.services.diary import add_absence, remove_absence
 from shopbook.web.diary.forms import AwayForm
 from shopbook.web.diary.routes import blueprint, week_url
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
@@ -19,13 +17,13 @@ from shopbook.web.parts.guards import needs
 
 @blueprint.route("/away", methods=["GET", "POST"])
 @needs("diary", "change")
-def away() -> Any:
+def away() -> Answer:
     form = AwayForm(first=today())
     form.person_id.choices = choices({each.id: each.name for each in list_people(reader())})
 
     def add(act: Act) -> Done:
         count = add_absence(act, **form.clean())
-        return Done(week_url(form.first.data), f"Away on {count} day{'s' if count != 1 else ''}.")
+        return Done(week_url(form.first.given), f"Away on {count} day{'s' if count != 1 else ''}.")
 
     return act_by_form(form, "diary/away.html", add)
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
+from typing import TypedDict
 
 from flask import request, url_for
 from sqlalchemy.orm import Session
@@ -18,10 +18,11 @@ from shopbook.trade.measures.days import DateForm, parse_day
 from shopbook.trade.measures.half_days import half_day_end, half_day_words
 from shopbook.web.diary.forms import DaysForm
 from shopbook.web.diary.routes import blueprint, week_url
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, now, reader
 from shopbook.web.parts.forms import HALVES
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sections import Where, job_section
 
 _DAYS = ("drop_off_on", "drop_off_half", "promise_on", "promise_half")
@@ -29,7 +30,7 @@ _DAYS = ("drop_off_on", "drop_off_half", "promise_on", "promise_half")
 
 @blueprint.route("/jobs/<int:number>", methods=["GET", "POST"])
 @needs("diary", "change")
-def days(number: int) -> Any:
+def days(number: int) -> Answer:
     job = get_job(reader(), number)
     refuse_over(job)
     form, offer = DaysForm(obj=job), offer_of(reader(), job)
@@ -66,26 +67,39 @@ def take(number: int) -> Response:
 
 
 @job_section("diary/_job_days.html", Where.SIDE, order=5, anchor="days", title="Days")
-def _job_days(session: Session, job: Any) -> Mapping[str, Any] | None:
+def _job_days(session: Session, job: Job) -> Mapping[str, object] | None:
     if job.called_off_at or job.handed_over_at or job.ready_at:
         return None
     return offer_of(session, job)
 
 
-def offer_of(session: Session, job: Any) -> dict[str, Any]:
+class DayOffer(TypedDict):
+    """What a page says of the days that the diary offers; `fields` is what its press sends."""
+
+    words: str
+    why: str
+    odds: str
+    promised: str
+    is_later: bool
+    taken: bool
+    fields: dict[str, str]
+
+
+def offer_of(session: Session, job: Job) -> DayOffer:
     """What the diary suggests for a job, beside what is promised."""
     offered = suggest_days(session, job.id, now())
     today, form = day_of(session, now()), country().date_form
     promised = half_day_words(job.promise_on, job.promise_half, today, form) if job.promise_on else ""
-    return {
-        "words": offered.words(today, form),
-        "why": offered.sentence,
-        "odds": offered.odds(today, form),
-        "promised": promised,
-        "is_later": _is_later(offered, job),
-        "taken": _taken(offered, job),
-        "fields": _fields(offered),
-    }
+    made = offered.promise
+    return DayOffer(
+        words=offered.words(today, form),
+        why=offered.sentence,
+        odds=offered.odds(today, form),
+        promised=promised,
+        is_later=_is_later(offered, job),
+        taken=made is not None and (job.promise_on, job.promise_half) == (made.collect_on, made.collect_half),
+        fields=_fields(offered),
+    )
 
 
 def _fields(offered: Suggestion) -> dict[str, str]:
@@ -98,7 +112,7 @@ def _fields(offered: Suggestion) -> dict[str, str]:
     return back | {"drop_off_on": made.drop_off_on.isoformat(), "drop_off_half": str(made.drop_off_half)}
 
 
-def _is_later(offered: Suggestion, job: Any) -> bool:
+def _is_later(offered: Suggestion, job: Job) -> bool:
     """Whether the car would be ready after what was promised."""
     made = offered.promise
     if made is None or job.promise_on is None:
@@ -106,17 +120,12 @@ def _is_later(offered: Suggestion, job: Any) -> bool:
     return half_day_end(made.collect_on, made.collect_half) > half_day_end(job.promise_on, job.promise_half)
 
 
-def _is_sooner(job: Any, fields: Mapping[str, str]) -> bool:
+def _is_sooner(job: Job, fields: Mapping[str, str]) -> bool:
     """Whether a job is promised for before what the diary suggested: its own page then says what stands against it."""
     if job.promise_on is None or "promise_on" not in fields:
         return False
     offered = half_day_end(date.fromisoformat(fields["promise_on"]), fields["promise_half"])
     return half_day_end(job.promise_on, job.promise_half) < offered
-
-
-def _taken(offered: Suggestion, job: Any) -> bool:
-    made = offered.promise
-    return made is not None and (job.promise_on, job.promise_half) == (made.collect_on, made.collect_half)
 
 
 def _day(text: str) -> date | None:

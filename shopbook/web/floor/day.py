@@ -1,8 +1,7 @@
 """The day sheet: yesterday put right in three minutes."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from typing import Any
+from datetime import date, datetime, time, timedelta
 
 from flask import g, request, url_for
 from werkzeug.wrappers import Response
@@ -23,7 +22,7 @@ from shopbook.trade.floor.words import OTHER_WORDS, ClockWhat
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import AttendanceForm
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, now, reader
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
 
@@ -76,7 +75,7 @@ def day_url(person_id: int, on: date) -> str:
 
 @blueprint.route("/day", methods=["GET", "POST"])
 @needs("floor", "work")
-def day() -> Any:
+def day() -> Answer:
     person_id, on = whose(), which_day()
     sheet = get_day_sheet(reader(), person_id, on, now())
     hours = opening_hours_on(reader(), on)
@@ -90,7 +89,7 @@ def day() -> Any:
     return act_by_form(form, "floor/day.html", keep, **_shown(sheet, person_id, on))
 
 
-def _shown(sheet: Day, person_id: int, on: date) -> dict[str, Any]:
+def _shown(sheet: Day, person_id: int, on: date) -> dict[str, object]:
     today = day_of(reader(), now())
     lines = sheet_lines(sheet)
     return {
@@ -151,7 +150,7 @@ def _hour(moment: datetime) -> float:
     return local.hour + local.minute / 60
 
 
-def _clock(moment: datetime | None) -> Any:
+def _clock(moment: datetime | None) -> time | None:
     return None if moment is None else moment.astimezone(get_zone(reader())).time().replace(second=0, microsecond=0)
 
 

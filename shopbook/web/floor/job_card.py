@@ -3,7 +3,6 @@
 import json
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 from flask import Response
 from sqlalchemy.orm import Session
@@ -15,6 +14,7 @@ from shopbook.queries.floor.job_card import CardFacts, get_card_facts
 from shopbook.queries.floor.mixes import MadeMix, PlannedMix, list_mixes
 from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
+from shopbook.queries.jobs.coats import PanelSign
 from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.cautions import FIRST_SENTENCE
@@ -25,6 +25,7 @@ from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.frame import car_text, country, near_day
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.rows import Job, Stage
 from shopbook.web.parts.sections import Where, job_section
 
 
@@ -77,7 +78,7 @@ def _facts(facts: CardFacts) -> list[tuple[str, str]]:
     return [(word, value) for word, value in pairs if value]
 
 
-def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
+def _stage(place: int, stage: Stage, facts: CardFacts) -> CardStage:
     ready = facts.readiness.get(stage.id)
     shuts = f", not after {words.hours(stage.not_after_minutes)}" if stage.not_after_minutes else ""
     waits = (
@@ -105,7 +106,7 @@ def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
 _RUNS = {"dry": "dries", "harden": "hardens", "cure": "cures", "flash": "flashes off"}
 
 
-def _mark(stage: Any) -> str:
+def _mark(stage: Stage) -> str:
     """Why a stage is there beside the plan: "Rework: Run or sag on Base and clear"."""
     if stage.purpose in {StagePurpose.PLAN, StagePurpose.EXTRA}:
         return ""
@@ -113,7 +114,7 @@ def _mark(stage: Any) -> str:
     return _upper(said) + (f": {stage.added_why}" if stage.added_why else "")
 
 
-def _inside(stage: Any) -> str:
+def _inside(stage: Stage) -> str:
     """The waits within a stage: "flashes off 15 min"."""
     waits = json.loads(stage.wait_detail or "{}").get("inside", [])
     return ", ".join(
@@ -123,11 +124,12 @@ def _inside(stage: Any) -> str:
     )
 
 
-def _coats(sign: Any) -> CardCoats:
+def _coats(sign: PanelSign) -> CardCoats:
     """A panel's coats; one that is being laid is still to come on paper, one that is laid and wet is there."""
     is_laid = sign.waiting is not None and sign.waits_until is not None
-    on = [*sign.on, *([sign.waiting] if is_laid else [])]
-    due = [*([sign.waiting] if sign.waiting and not is_laid else []), *sign.due]
+    coming = [sign.waiting] if sign.waiting else []
+    on = [*sign.on, *(coming if is_laid else [])]
+    due = [*(coming if not is_laid else []), *sign.due]
     return CardCoats(country().floor_panel(sign.panel), on, due)
 
 
@@ -173,7 +175,7 @@ def _upper(said: str) -> str:
 
 
 @job_section("floor/_job_section.html", Where.SIDE, order=60, anchor="floor", title="Floor")
-def floor_section(session: Session, job: Any) -> Mapping[str, Any] | None:
+def floor_section(session: Session, job: Job) -> Mapping[str, object] | None:
     """Hours by person, mixes and troubles of the job, and its card."""
     by_person: dict[str, int] = {}
     for times in time_by_stage(session, [job.id]).values():

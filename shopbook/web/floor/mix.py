@@ -1,7 +1,5 @@
 """A mix poured by hand for one stage, or once for several stages and cars."""
 
-from typing import Any
-
 from flask import g, request, url_for
 from sqlalchemy.orm import Session
 
@@ -17,7 +15,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS, Kind, Unit
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import MixForm
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key, key_or_none
@@ -25,7 +23,7 @@ from shopbook.web.parts.keys import as_key, key_or_none
 
 @blueprint.route("/stages/<int:stage_id>/mix", methods=["GET", "POST"])
 @needs("floor", "work")
-def mix(stage_id: int) -> Any:
+def mix(stage_id: int) -> Answer:
     stage = get_stage(reader(), stage_id)
     form = _begun(stage_id)
     stages = _fill(form, stage_id)

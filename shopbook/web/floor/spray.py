@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Mapping
-from typing import Any
 
 from flask import url_for
 
@@ -25,7 +24,7 @@ from shopbook.trade.planning.spraying import BASE_MIXES, PAINTS
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import SprayForm
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.guards import needs
 
@@ -34,7 +33,7 @@ PRODUCT_WORDS = {paint.value: paint.value.replace("_", " ").capitalize() for pai
 
 @blueprint.route("/stages/<int:stage_id>/spray", methods=["GET", "POST"])
 @needs("floor", "work")
-def spray(stage_id: int) -> Any:
+def spray(stage_id: int) -> Answer:
     stage = get_stage(reader(), stage_id)
     job = get_job_by_id(reader(), stage.job_id)
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
@@ -51,7 +50,7 @@ def spray(stage_id: int) -> Any:
     return act_by_form(form, "floor/spray.html", keep, stage=stage, job=job, **_known(stage_id, code, mixed))
 
 
-def _known(stage_id: int, code: str, paint: Paint) -> dict[str, Any]:
+def _known(stage_id: int, code: str, paint: Paint) -> dict[str, object]:
     """What is known already: the last sprayings of the colour, what this stage kept, the usual set-up of the gun."""
     return {
         "earlier": [say_record(record) for record in list_colour_records(reader(), code, 5)],

@@ -1,7 +1,5 @@
 """Trouble on a stage: its kind and coat, the likely causes, what to do now and next time, and the rework it adds."""
 
-from typing import Any
-
 from flask import render_template, url_for
 
 from shopbook.queries.floor.troubles import codes_to_mend
@@ -15,10 +13,11 @@ from shopbook.trade.errors import NotFound
 from shopbook.trade.trouble.advice import TROUBLES, Defect, Found
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FOUND_WORDS, TroubleForm
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.rows import Stage
 
 
 @blueprint.get("/stages/<int:stage_id>/trouble")
@@ -44,7 +43,7 @@ def _likely(code: str) -> Found:
 
 @blueprint.route("/stages/<int:stage_id>/trouble/<kind>/<coat>", methods=["GET", "POST"])
 @needs("jobs", "look")
-def trouble_found(stage_id: int, kind: str, coat: str) -> Any:
+def trouble_found(stage_id: int, kind: str, coat: str) -> Answer:
     stage = get_stage(reader(), stage_id)
     defect, found = _read_kind(kind, coat)
     panels = [each.panel for each in stage.panels]
@@ -71,7 +70,7 @@ def _read_kind(kind: str, coat: str) -> tuple[Defect, Found]:
         raise NotFound("There is no such trouble in the book.") from None
 
 
-def _adds(stage: Any, defect: Defect, found: Found) -> list[str]:
+def _adds(stage: Stage, defect: Defect, found: Found) -> list[str]:
     """The stages that this trouble in this coat puts into the plan, by name."""
     kinds = catalogue_on(reader(), day_of(reader(), now())).stages
     return [kinds[code].name for code in codes_to_mend(reader(), stage, defect, found)]

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from flask import render_template, request, url_for
-from wtforms import BooleanField, HiddenField, StringField
 
 from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbSum, work_out_kerb
@@ -22,15 +21,15 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
-from shopbook.web.jobs.forms import LINE
+from shopbook.web.jobs.forms import KerbForm
 from shopbook.web.jobs.kerb_cards import Card, read_cards, read_days
 from shopbook.web.jobs.kerb_yes import keep_yes_here, means_yes_here, refuse_other_sum, refuse_stray_signature
 from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, now, reader
-from shopbook.web.parts.forms import LONGEST_LINE, ActForm
+from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
+from shopbook.web.parts.forms import LONGEST_LINE
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import key_or_none
@@ -38,22 +37,9 @@ from shopbook.web.parts.keys import key_or_none
 DENT_CLASSES = (10, 20, 30, 50)
 
 
-class KerbForm(ActForm):
-    """Who, what is wrong, and the yes if it is given at once; the panels' own fields are read beside it."""
-
-    who = StringField("Name or phone", [LINE])
-    known = StringField("In the book already")
-    car = StringField("Car", [LINE])
-    plate = StringField("Plate", [LINE])
-    wrong = StringField("What is wrong, in a line", [LINE])
-    is_said = BooleanField("The customer knows this price")
-    said_by = StringField("Name of who says yes", [LINE])
-    signature = HiddenField("Signature")
-
-
 @blueprint.route("/kerb", methods=["GET", "POST"])
 @needs("jobs", "change")
-def kerb() -> Any:
+def kerb() -> Answer:
     form = KerbForm(request.values) if _is_refresh() else KerbForm()
     cards, days, day_trouble = read_cards(request.values), *read_days(request.values)
     worked = _work_out(cards, days)
@@ -184,7 +170,7 @@ def _typed_amount(minor: int) -> str:
 
 def _context(
     cards: list[Card], worked: KerbSum, kept: list[KeptPicture], day_trouble: str, photo_troubles: list[str]
-) -> dict[str, Any]:
+) -> dict[str, object]:
     chosen = [card.panel for card in cards]
     total = kerb_total(
         reader(), now(), worked, {card.panel: _title(card.panel, {card.panel: card.words}) for card in cards}
@@ -219,7 +205,7 @@ def _link(code: str, cards: list[Card]) -> str:
     """This page with one panel taken in or out; what was tapped for the others stays."""
     chosen = [card.panel for card in cards]
     now_chosen = [each for each in chosen if each != code] if code in chosen else [*chosen, code]
-    kept: dict[str, Any] = {"panel": now_chosen}
+    kept: dict[str, Any] = {"panel": now_chosen}  # url_for has keywords of its own among them
     for card in cards:
         if card.panel in now_chosen:
             kept |= {f"size.{card.panel}": card.size, f"paint.{card.panel}": card.paint}

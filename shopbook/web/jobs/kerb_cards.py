@@ -1,7 +1,7 @@
 """What was tapped and typed for each panel of a price at the kerb, read from the form."""
 
 from dataclasses import dataclass, field
-from typing import Any
+from enum import StrEnum
 
 from werkzeug.datastructures import MultiDict
 
@@ -67,7 +67,7 @@ def _read_price(card: Card, listed: str) -> None:
         card.is_typed = True
 
 
-def _one_of(given: str | None, words: Any, usual: str) -> str:
+def _one_of(given: str | None, words: type[StrEnum], usual: str) -> str:
     return given if given is not None and given in set(words) else str(usual)
 
 

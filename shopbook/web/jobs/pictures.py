@@ -1,7 +1,5 @@
 """Pictures of a job: sent up, shown, struck out. They are served to whoever may see the job, and to nobody else."""
 
-from typing import Any
-
 from flask import flash, g, redirect, request
 from werkzeug.wrappers import Response
 
@@ -15,14 +13,15 @@ from shopbook.trade.errors import NotAllowed
 from shopbook.web.jobs.photos import folder, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_press, reader
+from shopbook.web.parts.act import Answer, Done, act_by_press, does, reader
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
+from shopbook.web.parts.rows import Picture
 
 
 @blueprint.post("/<int:number>/pictures")
 @needs("jobs", "look")
-def add_pictures(number: int) -> Any:
+def add_pictures(number: int) -> Answer:
     get_job(reader(), number)
     damage_id = request.form.get("damage_id", type=as_key)
     caption = request.form.get("caption", "").strip()
@@ -49,10 +48,7 @@ def _purpose() -> str:
 @blueprint.post("/<int:number>/pictures/<int:picture_id>/strike")
 @needs("jobs", "change")
 def strike_photo(number: int, picture_id: int) -> Response:
-    def strike(act: Act) -> Done:
-        strike_picture(act, picture_id)
-        return Done(page_of(number, "damage"), "Taken out of sight.")
-
+    strike = does(lambda act: strike_picture(act, picture_id), page_of(number, "damage"), "Taken out of sight.")
     return act_by_press(strike, page_of(number))
 
 
@@ -68,7 +64,7 @@ def small_picture(picture_id: int) -> Response:
     return _serve(_shown(picture_id).thumbnail_sha256)
 
 
-def _shown(picture_id: int) -> Any:
+def _shown(picture_id: int) -> Picture:
     """A picture that this person may see: what a customer wrote has their number on it and is the desk's."""
     found = get_picture(reader(), picture_id)
     if found.purpose == PicturePurpose.MESSAGE and not g.actor.may("customers", "see"):

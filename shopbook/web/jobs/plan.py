@@ -1,7 +1,6 @@
 """The plan by hand: hours, words, usage and order of stages; stages added, struck out, restored."""
 
 from collections.abc import Callable
-from typing import Any
 
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -22,10 +21,11 @@ from shopbook.trade.measures.units import Unit
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS
 from shopbook.web.jobs.forms import NewStageForm, StageForm, panel_choices
 from shopbook.web.jobs.routes import blueprint
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, now, reader
 from shopbook.web.parts.forms import choices
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.rows import Job, Stage
 
 
 def _plan_of(number: int) -> str:
@@ -43,7 +43,7 @@ def plan(number: int) -> str:
 
 @blueprint.route("/<int:number>/plan/<int:stage_id>", methods=["GET", "POST"])
 @needs("jobs", "change")
-def stage(number: int, stage_id: int) -> Any:
+def stage(number: int, stage_id: int) -> Answer:
     job, found = get_job(reader(), number), get_stage(reader(), stage_id)
     if found.job_id != job.id:
         raise NotFound("There is no such stage in this plan.")
@@ -63,14 +63,14 @@ def stage(number: int, stage_id: int) -> Any:
     return act_by_form(form, "jobs/stage.html", keep, job=job, stage=found, line=line, amounts=amounts, shown=shown)
 
 
-def _stage_form(job: Any, found: Any) -> StageForm:
+def _stage_form(job: Job, found: Stage) -> StageForm:
     kept = {name: getattr(found, name) for name in ("name", "skill", "planned_minutes", "not_before_minutes")}
     form = StageForm(data=kept | {"part_id": found.waits_for_part_id or 0, "version": last_version(reader(), job.id)})
     form.part_id.choices = choices({0: "for none"} | {part.id: part.name for part in list_parts(reader(), job.id)})
     return form
 
 
-def _amounts(found: Any) -> tuple[dict[int, str], dict[int, str]]:
+def _amounts(found: Stage) -> tuple[dict[int, str], dict[int, str]]:
     """What a stage uses as it would be typed, and the unit of each, by the use's id."""
     units = {use.id: get_units(reader()).shown(Unit(use.unit)) for use in found.uses}
     amounts = {use.id: quantity_for_field(use.amount_thousandths, units[use.id]) for use in found.uses}
@@ -95,7 +95,7 @@ def _change_amount(act: Act, use_id: int, typed: str, unit: Unit) -> None:
 
 @blueprint.route("/<int:number>/plan/new", methods=["GET", "POST"])
 @needs("jobs", "change")
-def new_stage(number: int) -> Any:
+def new_stage(number: int) -> Answer:
     job = get_job(reader(), number)
     refuse_over(job)
     form = NewStageForm()

@@ -1,7 +1,5 @@
 """The blueprint of the jobs, the ledger, and the one search box."""
 
-from typing import Any
-
 from flask import Blueprint, redirect, render_template, request, url_for
 
 from shopbook.queries.jobs.finding import list_found, meant_job
@@ -12,7 +10,7 @@ from shopbook.queries.money.owed import job_stands
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.standing import STANDING_WORDS
 from shopbook.web.jobs.visits import visits
-from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.act import Answer, now, reader
 from shopbook.web.parts.guards import needs
 
 blueprint = Blueprint("jobs", __name__, url_prefix="/jobs")
@@ -21,7 +19,7 @@ PAGE = 50
 
 @blueprint.get("/find")
 @needs("customers", "see")
-def find() -> Any:
+def find() -> Answer:
     """What the search box finds; a number that only one job answers to leads straight to it."""
     typed = request.args.get("q", "").strip()[:200]
     found = list_found(reader(), typed) if typed else []

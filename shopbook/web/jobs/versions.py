@@ -4,7 +4,6 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from flask import render_template
 
@@ -68,9 +67,9 @@ def version(number: int, version: int) -> str:
     )
 
 
-def _use_words(use: Sequence[Any], named: Mapping[str, Material]) -> str:
+def _use_words(use: Sequence[str | int], named: Mapping[str, Material]) -> str:
     """One kept use, (role, thousandths, unit, ...), as "Clear: 320 ml"; a role that is gone is said plainly."""
-    role, amount, unit = str(use[0]), int(use[1]), Unit(use[2])
+    role, amount, unit = str(use[0]), int(use[1]), Unit(str(use[2]))
     shown = get_units(reader()).shown(unit)
     name = named[role].name if role in named else role.replace("_", " ").capitalize()
     return f"{name}: {format_quantity(amount, shown, places=0 if shown in {Unit.ML, Unit.G} else None)}"

@@ -1,12 +1,11 @@
 """What if: the same damage under another temperature, with other coats, a lamp or a blend; and the choice kept."""
 
-from typing import Any
-
 from flask import render_template, request
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.planning import Planning, planning_of
-from shopbook.queries.jobs.what_if import Answer, what_if_of
+from shopbook.queries.jobs.what_if import Answer as Change_
+from shopbook.queries.jobs.what_if import what_if_of
 from shopbook.queries.shop.book import get_units
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
@@ -19,15 +18,17 @@ from shopbook.trade.planning.comparing import Change
 from shopbook.web.jobs.forms import WhatIfForm
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
+from shopbook.web.parts.forms import Cleaned
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.rows import Job
 
 _ANSWERS = {"yes": True, "no": False}
 
 
 @blueprint.route("/<int:number>/what-if", methods=["GET", "POST"])
 @needs("jobs", "change")
-def what_if(number: int) -> Any:
+def what_if(number: int) -> Answer:
     job = get_job(reader(), number)
     refuse_over(job)
     form = WhatIfForm(request.args) if request.method == "GET" and request.args else WhatIfForm()
@@ -49,7 +50,7 @@ def _as_it_is(planning: Planning) -> str:
     return format_quantity(round(planning.conditions.temperature_c * 1000), unit, places=0)
 
 
-def _answer(form: WhatIfForm, job: Any) -> Answer | None:
+def _answer(form: WhatIfForm, job: Job) -> Change_ | None:
     if not form.validate():
         return None
     try:
@@ -73,7 +74,7 @@ def _change(form: WhatIfForm) -> Change:
     )
 
 
-def _kept(form: WhatIfForm) -> dict[str, Any]:
+def _kept(form: WhatIfForm) -> Cleaned:
     """Only what was typed: the rest stays as it was kept."""
     change = _change(form)
     tenths = None if form.temperature.data is None else divide_half_away(form.temperature.data, 100)

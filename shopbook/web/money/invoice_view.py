@@ -1,24 +1,25 @@
 """An issued paper (or one that would be issued) put into finished words, once for the screen and for the file."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
-from typing import Any
 
 from shopbook.documents.invoice import DoneRow, InvoicePaper, PayerRow
 from shopbook.documents.slip import SlipPaper
 from shopbook.queries.money.invoices import PAPER_WORDS, PayerStanding
+from shopbook.services.money.issuing import Draft
 from shopbook.trade.billing import rate_words
 from shopbook.trade.measures.amounts import format_minor
-from shopbook.web.money.paper_head import head_of
+from shopbook.web.money.paper_head import Frozen, head_of
 from shopbook.web.parts.frame import day_text
+from shopbook.web.parts.rows import Invoice
 
 KINDS = PAPER_WORDS
 NOT_TAX_INVOICE = "This paper is not a tax invoice."
 PREVIEW = "So far: this is not issued, has no number and may still change."
 
 
-def paper_of(invoice: Any) -> InvoicePaper:
+def paper_of(invoice: Invoice) -> InvoicePaper:
     """An issued paper as it was frozen, the same on the screen and in its kept file; what was paid later stands beside
     it, never on it."""
     frozen = json.loads(invoice.frozen)
@@ -30,7 +31,7 @@ def paper_of(invoice: Any) -> InvoicePaper:
     return _paper(frozen, KINDS[invoice.kind], str(invoice.number), facts, taxes, shares, (mark, reason))
 
 
-def paper_of_draft(draft: Any) -> InvoicePaper:
+def paper_of_draft(draft: Draft) -> InvoicePaper:
     """What would be issued now, marked as not issued."""
     taxes = [(row.rate.name, row.rate.rate_thousandths, row.basis_minor, row.tax_minor) for row in draft.taxes]
     shares = [(row.customer_id, row.share_minor) for row in draft.shares]
@@ -43,7 +44,7 @@ def _long(day: date) -> str:
 
 
 def _paper(
-    frozen: Mapping[str, Any],
+    frozen: Frozen,
     kind: str,
     number: str,
     facts: Sequence[tuple[str, str]],
@@ -104,24 +105,24 @@ def _rate(name: str, rate: int) -> str:
     return f"{name}, {rate_words(rate)}" if rate else name
 
 
-def _payer_rows(frozen: Mapping[str, Any], shares: Sequence[tuple[int | None, int]]) -> list[tuple[str, str, int, int]]:
+def _payer_rows(frozen: Frozen, shares: Sequence[tuple[int | None, int]]) -> list[tuple[str, str, int, int]]:
     rows = zip(frozen["payers"], shares, strict=False)
     return [(row["name"], row["words"], share, row["paid"]) for row, (_, share) in rows]
 
 
-def _payer(row: tuple[str, str, int, int], plain: Any) -> PayerRow:
+def _payer(row: tuple[str, str, int, int], plain: Callable[[int], str]) -> PayerRow:
     name, words, share, paid = row
     return PayerRow(name, words, plain(share), plain(paid), plain(share - paid))
 
 
-def _closing(frozen: Mapping[str, Any], kind: str, number: str) -> tuple[str, ...]:
+def _closing(frozen: Frozen, kind: str, number: str) -> tuple[str, ...]:
     if kind == "Credit note":
         return ()
     pay_to = f"{frozen['pay_to']} Please give the number {number}." if frozen["pay_to"] and number.isdigit() else ""
     return tuple(line for line in (frozen["storage"], pay_to) if line)
 
 
-def receipt_of(number: int, kept: Mapping[str, Any]) -> SlipPaper:
+def receipt_of(number: int, kept: Frozen) -> SlipPaper:
     """The receipt of one payment as it was kept: what it was taken for, and what was on account."""
 
     def plain(minor: int) -> str:
@@ -135,7 +136,7 @@ def receipt_of(number: int, kept: Mapping[str, Any]) -> SlipPaper:
     )
 
 
-def request_of(invoice: Any, row: PayerStanding, name: str, to_lines: Sequence[str] = ()) -> SlipPaper:
+def request_of(invoice: Invoice, row: PayerStanding, name: str, to_lines: Sequence[str] = ()) -> SlipPaper:
     """A request to one payer for its share: no tax figures, since the tax invoice goes to the car's owner alone."""
     frozen = json.loads(invoice.frozen)
 

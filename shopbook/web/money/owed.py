@@ -1,7 +1,6 @@
 """The place of the money: what is owed by age and by payer, what is on account, what to invoice next, what was paid."""
 
 from datetime import date
-from typing import Any
 
 from flask import g, render_template
 from sqlalchemy.orm import Session
@@ -31,6 +30,7 @@ from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sections import Where, job_section
 
 BAND_WORDS = {
@@ -62,7 +62,7 @@ def owed() -> str:
     )
 
 
-def _lately(today: date) -> dict[str, Any]:
+def _lately(today: date) -> dict[str, object]:
     """What was paid last and invoiced this month, with the words for kinds and bands."""
     recent = list_payments(reader(), limit=RECENT)
     net, tax = total_invoiced(reader(), today.replace(day=1), today)
@@ -80,7 +80,7 @@ def _lately(today: date) -> dict[str, Any]:
 
 
 @job_section("money/_stands_section.html", Where.SIDE, order=30, anchor="money", title="Money")
-def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
+def stands_section(session: Session, job: Job) -> dict[str, object] | None:
     """Where the money of a job stands; costs and margins only for whoever may see them."""
     if not g.actor.may("money", "see"):
         return None
@@ -104,7 +104,7 @@ def stands_section(session: Session, job: Any) -> dict[str, Any] | None:
 
 
 @job_section("money/_next_section.html", Where.ACTS, order=60)
-def next_section(session: Session, job: Any) -> dict[str, Any] | None:
+def next_section(session: Session, job: Job) -> dict[str, object] | None:
     """Of a ready car whose customer was not told yet: invoice, payment, keys, for whoever stands here already."""
     is_waiting = job.ready_at is not None and job.told_ready_at is None
     if not g.actor.may("money", "change") or job.called_off_at or job.handed_over_at or not is_waiting:
@@ -113,7 +113,7 @@ def next_section(session: Session, job: Any) -> dict[str, Any] | None:
     return {"job": job, "stands": job_stands(session, [job.id], today)[job.id], "today": today}
 
 
-def _quoted(session: Session, job: Any) -> Bill | None:
+def _quoted(session: Session, job: Job) -> Bill | None:
     """What the quote of a job comes to while nobody has said yes; None without one, or where a rate is missing."""
     is_quoted = job.agreed_at is None and job.called_off_at is None and is_paid_for(job.purpose)
     quote = find_current_quote(session, job.id) if is_quoted else None

@@ -5,8 +5,10 @@ from typing import Any
 
 from shopbook.documents.head import Head
 
+Frozen = Mapping[str, Any]  # what a paper kept of its own making is JSON, of whatever types that holds
 
-def head_of(known: Mapping[str, Any], kind: str, number: str, facts: Sequence[tuple[str, str]]) -> Head:
+
+def head_of(known: Frozen, kind: str, number: str, facts: Sequence[tuple[str, str]]) -> Head:
     """`known` is what `queries.money.heads.get_head` answers, now or when the paper was issued."""
     return Head(
         kind=kind,

@@ -1,7 +1,5 @@
 """A quick job in half a minute: who, what, one price, how it was paid; it ends at its numbered paper."""
 
-from typing import Any
-
 from flask import url_for
 from werkzeug.wrappers import Response
 
@@ -14,39 +12,36 @@ from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import LATER, QuickForm
 from shopbook.web.money.paper_files import with_papers
 from shopbook.web.money.payments import with_receipt
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
 from shopbook.web.parts.guards import needs
 
 
 @blueprint.route("/quick", methods=["GET", "POST"])
 @needs("money", "change")
-def quick() -> Any:
+def quick() -> Answer:
     form = QuickForm()
     notice = first_notice(day_of(reader(), now()), form)
     issued: list[int] = []
 
     def doing(act: Act) -> Done:
         answer_first(act, form, notice)
-        made = quick_job(act, **_typed(form))
+        made = quick_job(
+            act,
+            who=form.who.data or "",
+            what=form.what.data or "",
+            price_minor=form.price.data or 0,
+            means="" if form.means.data == LATER else form.means.data,
+            kind=form.kind.data,
+        )
         issued.append(made.id)
         return Done(url_for("money.invoice", invoice_id=made.id), f"Done and issued: invoice {made.number}.")
 
     return _with_papers(act_by_form(form, "money/quick.html", doing, notice=notice), issued)
 
 
-def _with_papers(answer: Response | str | tuple[str, int], issued: list[int]) -> Any:
+def _with_papers(answer: Answer, issued: list[int]) -> Answer:
     """Once it is issued, invoice and receipt are made and kept as things stand at that moment."""
     if issued and isinstance(answer, Response):
         job_id = get_invoice(reader(), issued[-1]).job_id
         return with_receipt(with_papers(answer, job_id), job_id)
     return answer
-
-
-def _typed(form: QuickForm) -> dict[str, Any]:
-    return {
-        "who": form.who.data or "",
-        "what": form.what.data or "",
-        "price_minor": form.price.data or 0,
-        "means": "" if form.means.data == LATER else form.means.data,
-        "kind": form.kind.data,
-    }

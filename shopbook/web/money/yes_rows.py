@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
+from shopbook.queries.money.payers import NamedPayer
 from shopbook.trade.agreeing.words import Party
 from shopbook.web.parts.frame import day_text
+from shopbook.web.parts.rows import Agreement, Quote
 
 MEANS_SHORT = {
     "signed": "signed",
@@ -38,7 +39,7 @@ class YesRow:
 
 
 def yes_rows(
-    quotes: Sequence[Any], agreements: Sequence[Any], payers: Sequence[Any] = (), *, wants_payer: bool
+    quotes: Sequence[Quote], agreements: Sequence[Agreement], payers: Sequence[NamedPayer] = (), *, wants_payer: bool
 ) -> list[YesRow]:
     """For each quote that stands and was given, the customer's row, and one of each payer besides."""
     others = [(payer.customer_id, payer.name) for payer in payers if not payer.is_customer] or [(None, "Payer")]
@@ -55,12 +56,14 @@ def yes_rows(
     return found
 
 
-def _of(paying: Sequence[Any], customer_id: int | None, others: Sequence[tuple[int | None, str]]) -> list[Any]:
+def _of(
+    paying: Sequence[Agreement], customer_id: int | None, others: Sequence[tuple[int | None, str]]
+) -> list[Agreement]:
     """The approvals of one payer; of the only one all of them."""
     return [row for row in paying if len(others) == 1 or row.customer_id == customer_id]
 
 
-def _row(quote: Any, whose: str, said: Sequence[Any], asked_at: datetime | None) -> YesRow:
+def _row(quote: Quote, whose: str, said: Sequence[Agreement], asked_at: datetime | None) -> YesRow:
     title = quote.groups[0].title if quote.groups else ""
     what = (f"Extra: {title}" if title else "Extra") if quote.kind == "extra" else "The work"
     if said:

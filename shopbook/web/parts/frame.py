@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
 
 from flask import Flask, g, request, url_for
 
@@ -19,6 +18,7 @@ from shopbook.trade.measures.half_days import SHORT_HALVES
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import now, reader
 from shopbook.web.parts.forms import csrf_token, make_act_key
+from shopbook.web.parts.rows import Vehicle
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +116,7 @@ def whole_moment_text(moment: datetime) -> str:
     return format_moment(moment, get_book(reader()).zone, here.date_form, here.clock_form)
 
 
-def car_text(car: Any, *, with_plate: bool = False) -> str:
+def car_text(car: Vehicle, *, with_plate: bool = False) -> str:
     """A car of the book in a line: "2017 hatchback, harbour blue"; with its plate where it is asked for."""
     return car_words(car.year, car.description, car.colour_name, car.plate if with_plate else "")
 
@@ -134,7 +134,7 @@ def places() -> list[Place]:
     return [Place(label, url, endpoint == (here or next(iter(under), ("",))[0])) for label, endpoint, url in open_ones]
 
 
-def _frame() -> dict[str, Any]:
+def _frame() -> dict[str, object]:
     if request.endpoint == "static" or "actor" not in g:
         return {}
     book = find_book(reader())

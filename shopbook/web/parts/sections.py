@@ -7,7 +7,9 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-Provider = Callable[[Session, Any], Mapping[str, Any] | None]
+from shopbook.web.parts.rows import Customer, Job, Vehicle
+
+Provider = Callable[[Session, Any], Mapping[str, object] | None]  # each page hands on what it is about itself
 
 
 class Page(StrEnum):
@@ -34,7 +36,7 @@ class Section:
     where: Where
     anchor: str
     title: str
-    values: Mapping[str, Any] = field(default_factory=dict)
+    values: Mapping[str, object] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ def page_section(page: Page, template: str, *, order: int) -> Callable[[Provider
     return hang
 
 
-def sections_of(session: Session, subject: Any, page: Page = Page.JOB) -> list[Section]:
+def sections_of(session: Session, subject: Job | Customer | Vehicle, page: Page = Page.JOB) -> list[Section]:
     """Every section that has something to show for this job, customer or car, in order."""
     found = []
     offers = [offer for (of, _), offer in _OFFERS.items() if of is page]

@@ -1,7 +1,5 @@
 """The air and waste record of a month, and the mixing log as a table."""
 
-from typing import Any
-
 from flask import Response, redirect, render_template, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -131,7 +129,7 @@ def _missing(mix: AirMix) -> tuple[str, ...]:
     return list_missing(MixRecord(jobs, mix.on, CATEGORY_WORDS[mix.category], voc, parts))
 
 
-_WORDS: dict[str, Any] = {
+_WORDS: dict[str, object] = {
     "paper_words": PAPER_WORDS,
     "category_words": CATEGORY_WORDS,
     "limit_says": limit_says,

@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterable
-from typing import Any
 
 from flask import Response, current_app, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
@@ -63,7 +62,7 @@ def month(name: str) -> str:
     )
 
 
-def _figures(wanted: str) -> dict[str, Any]:
+def _figures(wanted: str) -> dict[str, object]:
     """The month's figures, the same as text, how its jobs stand to their plans, and the sums of the months up to it."""
     costs = list_month_costs(reader(), wanted)
     figures, shelf = get_month_end(reader(), wanted, costs)
@@ -87,7 +86,7 @@ def _against_plan(wanted: str, numbers: Iterable[int]) -> dict[int, str]:
     return {number: each.margin.words for number, each in known.items() if each.margin.planned.revenue_minor}
 
 
-def _put_right(wanted: str, figures: MonthEnd, costs: Iterable[CostLine]) -> dict[str, Any]:
+def _put_right(wanted: str, figures: MonthEnd, costs: Iterable[CostLine]) -> dict[str, object]:
     """What was done once more, its share of what was invoiced, and what the shelf gave for an hour of paint."""
     first, last = month_bounds(wanted)
     spent = figures.all_jobs.costs

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
-from typing import Any
 
+from shopbook.queries.floor.windows import RunningWait
 from shopbook.trade.diary.opening import OpeningHours
 from shopbook.web.parts.frame import clock_text
 from shopbook.web.reports.near import near_words
@@ -17,7 +17,7 @@ USUAL_DAY = (8.0, 17.0)
 class Strip:
     """One row: hours count from the shop's midnight; `kind` and `state` are its tag."""
 
-    wait: Any
+    wait: RunningWait
     opens: float
     shuts: float | None
     now: float
@@ -30,7 +30,7 @@ class Strip:
     drawn: str
 
 
-def strip_of(wait: Any, opening: OpeningHours, now: datetime) -> Strip:
+def strip_of(wait: RunningWait, opening: OpeningHours, now: datetime) -> Strip:
     """The strip of one running wait at `now`."""
     midnight = opening.moment(opening.local_day(now), time(0))
     hours = opening.hours_on(opening.local_day(now))
@@ -54,7 +54,7 @@ def strip_of(wait: Any, opening: OpeningHours, now: datetime) -> Strip:
     )
 
 
-def _state(wait: Any, opening: OpeningHours, now: datetime) -> tuple[str, str]:
+def _state(wait: RunningWait, opening: OpeningHours, now: datetime) -> tuple[str, str]:
     if wait.shuts_at is not None and wait.shuts_at < now:
         return "late", f"shut since {_said(wait.shuts_at, opening, now)}"
     if not wait.is_over(now):

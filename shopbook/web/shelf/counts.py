@@ -2,25 +2,26 @@
 
 from collections.abc import Sequence
 from itertools import groupby
-from typing import Any
 
 from flask import request, url_for
 from sqlalchemy.orm import Session
+from wtforms import Form
 
 from shopbook.queries.shelf.materials import get_material, list_materials
 from shopbook.services.act import Act
 from shopbook.services.shelf.counts import count_materials
 from shopbook.trade.measures.amounts import divide_half_away
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, reader
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
+from shopbook.web.parts.rows import Material
 from shopbook.web.shelf.forms import CountForm
 from shopbook.web.shelf.routes import blueprint
 
 
 @blueprint.route("/count", methods=["GET", "POST"])
 @needs("shelf", "use")
-def count() -> Any:
+def count() -> Answer:
     words = request.args.get("q", "").strip()
     found = sorted(list_materials(reader(), words), key=lambda one: (not one.shelf_place, one.shelf_place.casefold()))
     only = request.args.get("material", type=as_key)
@@ -35,7 +36,7 @@ def count() -> Any:
     return act_by_form(form, "shelf/count.html", keep, shelves=_by_place(found, form), q=words)
 
 
-def _by_place(found: Sequence[Any], form: CountForm) -> list[tuple[str, list[tuple[Any, Any]]]]:
+def _by_place(found: Sequence[Material], form: CountForm) -> list[tuple[str, list[tuple[Material, Form]]]]:
     """Materials with their lines of the form, by the place where they stand."""
     lines = {entry.form.material_id.data: entry.form for entry in form.lines}
     pairs = [(one, lines[str(one.id)]) for one in found if str(one.id) in lines]

@@ -1,6 +1,6 @@
 """Taking in a delivery, from an order or free, line by line."""
 
-from typing import Any
+from collections.abc import Mapping
 
 from flask import flash, render_template, request, url_for
 
@@ -11,7 +11,7 @@ from shopbook.services.act import Act
 from shopbook.services.shelf.deliveries import Came, TakenIn, take_in_delivery
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, reader
 from shopbook.web.parts.frame import money
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key, key_or_none
@@ -23,7 +23,7 @@ MORE_LINES = 4
 
 @blueprint.route("/deliver", methods=["GET", "POST"])
 @needs("shelf", "order")
-def deliver() -> Any:
+def deliver() -> Answer:
     order_id = request.args.get("order", type=as_key)
     order = get_order(reader(), order_id) if order_id else None
     form = DeliveryForm(data=_prefilled(order, request.args.get("material", type=as_key)))
@@ -33,13 +33,21 @@ def deliver() -> Any:
         return _with_more_lines(form, context)
 
     def take_in(act: Act) -> Done:
-        taken = take_in_delivery(act, order_id=order_id, lines=_lines(form), **_note(form))
+        taken = take_in_delivery(
+            act,
+            order_id=order_id,
+            lines=_lines(form),
+            supplier_id=form.supplier_id.data or None,
+            note_number=form.note_number.data or "",
+            freight_minor=form.freight.data or 0,
+            on=form.on.data,
+        )
         return Done(url_for("shelf.delivery", delivery_id=taken.delivery.id), _said(taken))
 
     return act_by_form(form, "shelf/deliver.html", take_in, **context)
 
 
-def _with_more_lines(form: DeliveryForm, context: dict[str, Any]) -> str:
+def _with_more_lines(form: DeliveryForm, context: Mapping[str, object]) -> str:
     for _ in range(MORE_LINES):
         if len(form.lines) < (form.lines.max_entries or 60):
             form.lines.append_entry()
@@ -47,7 +55,7 @@ def _with_more_lines(form: DeliveryForm, context: dict[str, Any]) -> str:
     return render_template("shelf/deliver.html", form=form, **context)
 
 
-def _prefilled(order: Order | None, material_id: int | None) -> dict[str, Any]:
+def _prefilled(order: Order | None, material_id: int | None) -> Mapping[str, object]:
     """What an order still wants, at the prices it was sent with; or one material that was chosen."""
     if order is None:
         return {"lines": [{"material_id": material_id}]} if material_id else {}
@@ -62,16 +70,6 @@ def _prefilled(order: Order | None, material_id: int | None) -> dict[str, Any]:
         if one.open_thousandths
     ]
     return {"supplier_id": order.order.supplier_id or 0, "lines": lines}
-
-
-def _note(form: DeliveryForm) -> dict[str, Any]:
-    """What the supplier's note says of the whole delivery."""
-    return {
-        "supplier_id": form.supplier_id.data or None,
-        "note_number": form.note_number.data or "",
-        "freight_minor": form.freight.data or 0,
-        "on": form.on.data,
-    }
 
 
 def _lines(form: DeliveryForm) -> list[Came]:
@@ -91,8 +89,8 @@ def _came(line: DeliveredForm) -> Came:
             raise RuleBroken("One line is not complete yet.")
     return Came(
         material_id=line.material_id.data,
-        packs_quarters=line.packs.data,
-        cost_minor=line.cost.data,
+        packs_quarters=line.packs.given,
+        cost_minor=line.cost.given,
         mark=line.mark.data or "",
         expires_on=line.expires_on.data,
         order_line_id=key_or_none(line.order_line_id.data),

@@ -1,7 +1,5 @@
 """One material: shown, added, changed, retired; a pack of the shop floor opened; put onto an order."""
 
-from typing import Any
-
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
@@ -15,10 +13,12 @@ from shopbook.services.shelf.materials import add_material, bring_back_material,
 from shopbook.services.shelf.stock import open_pack
 from shopbook.trade.measures.quantities import quantity_for_field
 from shopbook.trade.measures.units import Unit
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
+from shopbook.web.parts.presses import Presses
+from shopbook.web.parts.rows import Material
 from shopbook.web.shelf.forms import MaterialForm, figures_of
 from shopbook.web.shelf.routes import blueprint
 
@@ -45,7 +45,7 @@ def material(material_id: int) -> str:
 
 @blueprint.route("/new", methods=["GET", "POST"])
 @needs("shelf", "change")
-def new_material() -> Any:
+def new_material() -> Answer:
     form = MaterialForm()
 
     def add(act: Act) -> Done:
@@ -59,7 +59,7 @@ def new_material() -> Any:
 
 @blueprint.route("/<int:material_id>/change", methods=["GET", "POST"])
 @needs("shelf", "change")
-def change(material_id: int) -> Any:
+def change(material_id: int) -> Answer:
     found = get_material(reader(), material_id)
     form = MaterialForm(obj=found, data=_shown(found))
 
@@ -70,7 +70,7 @@ def change(material_id: int) -> Any:
     return act_by_form(form, "shelf/change.html", keep, material=found)
 
 
-def _shown(found: Any) -> dict[str, Any]:
+def _shown(found: Material) -> dict[str, object]:
     """A material as the form's fields that are named otherwise."""
     pack = quantity_for_field(found.pack_thousandths, Unit(found.unit))
     return figures_of(found.sheet) | {
@@ -80,24 +80,18 @@ def _shown(found: Any) -> dict[str, Any]:
     }
 
 
-@blueprint.post("/<int:material_id>/retire")
-@needs("shelf", "change")
-def retire(material_id: int) -> Response:
-    def take_off(act: Act) -> Done:
-        kept = retire_material(act, material_id)
-        return Done(url_for("shelf.material", material_id=material_id), f"{kept.name} is off the shelf's lists.")
-
-    return act_by_press(take_off, url_for("shelf.material", material_id=material_id))
-
-
-@blueprint.post("/<int:material_id>/bring-back")
-@needs("shelf", "change")
-def bring_back(material_id: int) -> Response:
-    def put_on(act: Act) -> Done:
-        kept = bring_back_material(act, material_id)
-        return Done(url_for("shelf.material", material_id=material_id), f"{kept.name} is back on the lists.")
-
-    return act_by_press(put_on, url_for("shelf.material", material_id=material_id))
+on_material = Presses(
+    blueprint, "shelf", "change", lambda material_id: url_for("shelf.material", material_id=material_id)
+)
+on_material.add(
+    "/<int:material_id>/retire", "retire", retire_material, lambda kept: f"{kept.name} is off the shelf's lists."
+)
+on_material.add(
+    "/<int:material_id>/bring-back",
+    "bring_back",
+    bring_back_material,
+    lambda kept: f"{kept.name} is back on the lists.",
+)
 
 
 @blueprint.post("/<int:material_id>/open")

@@ -1,7 +1,6 @@
 """Stock that leaves for no job: waste, goods sent back; and a delivery's price put right."""
 
 from datetime import date
-from typing import Any
 
 from flask import render_template, url_for
 
@@ -11,10 +10,11 @@ from shopbook.queries.shelf.materials import get_material, list_materials
 from shopbook.services.act import Act
 from shopbook.services.postings import Source
 from shopbook.services.shelf.stock import correct_price, return_to_supplier, waste_stock
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, reader
 from shopbook.web.parts.fields import today
-from shopbook.web.parts.forms import choices
+from shopbook.web.parts.forms import Choices, choices
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.rows import Material
 from shopbook.web.shelf.amounts import read_amount
 from shopbook.web.shelf.forms import PriceForm, SendBackForm, WasteForm
 from shopbook.web.shelf.routes import blueprint, lot_words, quantity
@@ -28,7 +28,7 @@ def choose_waste() -> str:
 
 @blueprint.route("/<int:material_id>/waste", methods=["GET", "POST"])
 @needs("shelf", "use")
-def waste(material_id: int) -> Any:
+def waste(material_id: int) -> Answer:
     found = get_material(reader(), material_id)
     form = WasteForm()
     form.lot_id.choices = _lot_choices(found, today())
@@ -45,7 +45,7 @@ def waste(material_id: int) -> Any:
 
 @blueprint.route("/<int:material_id>/send-back", methods=["GET", "POST"])
 @needs("shelf", "order")
-def send_back(material_id: int) -> Any:
+def send_back(material_id: int) -> Answer:
     found = get_material(reader(), material_id)
     form = SendBackForm()
     form.lot_id.choices = _lot_choices(found, today())
@@ -62,12 +62,12 @@ def send_back(material_id: int) -> Any:
 
 @blueprint.route("/deliveries/lines/<int:line_id>/price", methods=["GET", "POST"])
 @needs("shelf", "order")
-def price(line_id: int) -> Any:
+def price(line_id: int) -> Answer:
     line = get_delivery_line(reader(), line_id)
     form = PriceForm(data={"cost": line.cost_minor})
 
     def put_right(act: Act) -> Done:
-        correct_price(act, line_id, form.cost.data, reason=form.reason.data or "")
+        correct_price(act, line_id, form.cost.given, reason=form.reason.data or "")
         return Done(url_for("shelf.material", material_id=line.material_id), "The price is put right.")
 
     return act_by_form(
@@ -80,6 +80,6 @@ def price(line_id: int) -> Any:
     )
 
 
-def _lot_choices(material: Any, day: date) -> list[Any]:
+def _lot_choices(material: Material, day: date) -> Choices:
     lots = lots_left(reader(), material, day)
     return choices({0: "as they are used up"} | {one.lot.id: lot_words(one) for one in lots})

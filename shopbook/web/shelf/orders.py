@@ -1,7 +1,5 @@
 """What to order and why; orders drafted, changed, copied as text, printed, sent, closed."""
 
-from typing import Any
-
 from flask import Response as FlaskResponse
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -22,11 +20,12 @@ from shopbook.services.shelf.orders import (
     send_order,
 )
 from shopbook.trade.measures.amounts import format_minor
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country, day_text
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
+from shopbook.web.parts.presses import Presses
 from shopbook.web.shelf.forms import ChooseSupplierForm, OrderLineForm, SendForm
 from shopbook.web.shelf.routes import blueprint
 
@@ -93,7 +92,7 @@ def orders() -> str:
 
 @blueprint.route("/orders/<int:order_id>", methods=["GET", "POST"])
 @needs("shelf", "order")
-def order(order_id: int) -> Any:
+def order(order_id: int) -> Answer:
     """The order; its form says that it has gone out."""
     found = get_order(reader(), order_id)
     form = SendForm()
@@ -154,7 +153,7 @@ def _paper(found: Order) -> OrderPaper:
 
 @blueprint.route("/orders/<int:order_id>/lines/<int:line_id>", methods=["GET", "POST"])
 @needs("shelf", "order")
-def order_line(order_id: int, line_id: int) -> Any:
+def order_line(order_id: int, line_id: int) -> Answer:
     found = get_order(reader(), order_id)
     shown = next((one for one in found.lines if one.line.id == line_id), None)
     form = OrderLineForm(data={"packs": shown.line.packs if shown else 0})
@@ -178,11 +177,6 @@ def order_supplier(order_id: int) -> Response:
     return act_by_press(choose, url_for("shelf.order", order_id=order_id))
 
 
-@blueprint.post("/orders/<int:order_id>/close")
-@needs("shelf", "order")
-def close(order_id: int) -> Response:
-    def give_up(act: Act) -> Done:
-        close_order(act, order_id)
-        return Done(url_for("shelf.orders"), "Closed. What has not come is not waited for any more.")
-
-    return act_by_press(give_up, url_for("shelf.order", order_id=order_id))
+CLOSED = "Closed. What has not come is not waited for any more."
+on_order = Presses(blueprint, "shelf", "order", lambda order_id: url_for("shelf.order", order_id=order_id))
+on_order.add("/orders/<int:order_id>/close", "close", close_order, CLOSED, lambda order_id: url_for("shelf.orders"))

@@ -1,7 +1,5 @@
 """The shelf's sheet; the blueprint on which the area's other modules hang their pages, and the words they share."""
 
-from typing import Any
-
 from flask import Blueprint, g, render_template, request, url_for
 
 from shopbook.queries.shelf.lots import LotLeft, list_expiring
@@ -55,7 +53,7 @@ def job_url(job_id: int) -> str | None:
 
 
 @blueprint.context_processor
-def _shared() -> dict[str, Any]:
+def _shared() -> dict[str, object]:
     day = today()
     return {
         "quantity": quantity,

@@ -1,7 +1,6 @@
 """What an hour is sold for: by skill, and to a kind of payer where it differs."""
 
 from flask import url_for
-from werkzeug.wrappers import Response
 from wtforms.validators import Optional
 
 from shopbook.queries.shop.rates import labour_rates_on
@@ -10,7 +9,7 @@ from shopbook.services.shop.rates import set_labour_rates
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import KIND_WORDS, CustomerKind
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, reader
 from shopbook.web.parts.fields import AmountField, Needed, today
 from shopbook.web.parts.guards import needs
 from shopbook.web.shop.routes import blueprint
@@ -41,7 +40,7 @@ for _skill, _words in SKILL_WORDS.items():
 
 @blueprint.route("/settings/labour", methods=["GET", "POST"])
 @needs("shop", "set")
-def labour() -> Response | str | tuple[str, int]:
+def labour() -> Answer:
     held = labour_rates_on(reader(), today())
     form = LabourForm(data={f"{skill}_{payer}": rate for (skill, payer), rate in held.items()})
 

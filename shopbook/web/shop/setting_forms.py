@@ -5,7 +5,7 @@ from datetime import date, time
 from typing import Any
 
 from wtforms import BooleanField, IntegerField, RadioField, SelectField, StringField, TextAreaField
-from wtforms.validators import Length, NumberRange, Optional
+from wtforms.validators import NumberRange, Optional
 
 from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.car.sides import WAY_WORDS
@@ -26,9 +26,8 @@ from shopbook.web.parts.fields import (
     SelectChoice,
     today,
 )
-from shopbook.web.parts.forms import LONGEST_WORDS, ActForm
+from shopbook.web.parts.forms import LINE, WORDS, ActForm
 from shopbook.web.parts.frame import country
-from shopbook.web.shop.forms import LINE
 
 DEPOSIT_WORDS = {
     DepositRule.TAXED_WHEN_TAKEN: "Taxed when taken, with an invoice of its own",
@@ -46,8 +45,8 @@ RULE_CHOICES = [
 ]
 OWN_RULE_CHOICES = [SelectChoice("", "As to everybody"), *RULE_CHOICES]
 RULE_HINT = "A material without a price never changes this rule."
+Held = Mapping[SettingName, Any]  # a setting is kept as JSON, of the type that its name says
 AN_HOUR = "Type an amount, for example 42 or 42.50."
-WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
 
 
 def whole(label: str, least: int, most: int, hint: str = "") -> IntegerField:
@@ -72,11 +71,11 @@ class SettingForm(FromDayForm):
     """A page of settings; its fields bear the settings' names."""
 
     @classmethod
-    def typed(cls, held: Mapping[SettingName, Any]) -> dict[str, Any]:
+    def typed(cls, held: Held) -> dict[str, object]:
         """The form's data from the settings that hold."""
         return {name.value: value for name, value in held.items()}
 
-    def settings(self) -> dict[SettingName, Any]:
+    def settings(self) -> dict[SettingName, object]:
         """What was typed, by setting."""
         given = self.clean()
         return {name: given[name] for name in SettingName if name in given}
@@ -89,15 +88,15 @@ class HoursForm(SettingForm):
     lunch_ends = ClockField("Lunch ends", [Optional()])
 
     @classmethod
-    def typed(cls, held: Mapping[SettingName, Any]) -> dict[str, Any]:
+    def typed(cls, held: Held) -> dict[str, object]:
         week, lunch = held[SettingName.OPENING_HOURS], held[SettingName.LUNCH] or [None, None]
-        data = {"lunch_begins": _clock(lunch[0]), "lunch_ends": _clock(lunch[1])}
+        data: dict[str, object] = {"lunch_begins": _clock(lunch[0]), "lunch_ends": _clock(lunch[1])}
         for weekday in range(7):
             opens, closes = week.get(str(weekday), [None, None])
             data |= {f"opens_{weekday}": _clock(opens), f"closes_{weekday}": _clock(closes)}
         return data
 
-    def settings(self) -> dict[SettingName, Any]:
+    def settings(self) -> dict[SettingName, object]:
         """RuleBroken, naming the field, for a week without a day that is open, a day that closes before it opens, or a
         lunch outside every day."""
         given = self.clean()
@@ -237,11 +236,11 @@ class ConditionsForm(SettingForm):
     has_booth = BooleanField("There is a booth that can bake")
 
     @classmethod
-    def typed(cls, held: Mapping[SettingName, Any]) -> dict[str, Any]:
+    def typed(cls, held: Held) -> dict[str, object]:
         """The temperature is kept in tenths of a degree Celsius."""
         return super().typed(held) | {"shop_temperature": held[SettingName.SHOP_TEMPERATURE_TENTHS] * 100}
 
-    def settings(self) -> dict[SettingName, Any]:
+    def settings(self) -> dict[SettingName, object]:
         """RuleBroken for a temperature at which nobody works."""
         tenths = round((self.shop_temperature.data or 0) / 100)
         if not -100 <= tenths <= 500:
@@ -262,12 +261,11 @@ class SidesForm(SettingForm):
         "The sides of a car are called", description="Always as sitting in the car, on screen and on paper."
     )
 
-    def __init__(self, *given: Any, **named: Any) -> None:
-        super().__init__(*given, **named)
+    def offer(self) -> None:
         self.car_sides.choices = [SelectChoice(way, WAY_WORDS[way]) for way in country().side_ways]
 
     @classmethod
-    def typed(cls, held: Mapping[SettingName, Any]) -> dict[str, Any]:
+    def typed(cls, held: Held) -> dict[str, object]:
         """What the shop chose, or what is usual in its country."""
         return super().typed(held) | {"car_sides": held[SettingName.CAR_SIDES] or country().usual_sides}
 

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from datetime import date
 
 from flask import render_template, url_for
-from werkzeug.wrappers import Response
 
 from shopbook.queries.shop.book import get_book, get_units, list_last_numbers
 from shopbook.queries.shop.guesses import list_changed_guesses
@@ -17,7 +16,7 @@ from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
@@ -80,7 +79,7 @@ def settings() -> str:
 
 @blueprint.route("/settings/<section>", methods=["GET", "POST"])
 @needs("shop", "set")
-def setting(section: str) -> Response | str | tuple[str, int]:
+def setting(section: str) -> Answer:
     page = _sections().get(section)
     if page is None:
         raise NotFound("There is no such page of settings.")
@@ -102,7 +101,7 @@ def _set(act: Act, form: SettingForm, day: date) -> list[SettingName]:
 
 @blueprint.route("/settings/particulars", methods=["GET", "POST"])
 @needs("shop", "set")
-def particulars() -> Response | str | tuple[str, int]:
+def particulars() -> Answer:
     book, units = get_book(reader()), get_units(reader())
     form = ParticularsForm(obj=book, data={kind.value: units.shown(Kind(kind)).value for kind in UNITS_CHOSEN})
     form.tax_number.label.text = country().tax_number_word
@@ -118,7 +117,7 @@ def particulars() -> Response | str | tuple[str, int]:
 
 @blueprint.route("/settings/numbers", methods=["GET", "POST"])
 @needs("shop", "set")
-def numbers() -> Response | str | tuple[str, int]:
+def numbers() -> Answer:
     known = list_last_numbers(reader())
     form = NumbersForm(data={series: known.get(series, 0) for series in Series})
 

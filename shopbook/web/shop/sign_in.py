@@ -1,6 +1,6 @@
 """Signing in with a name and a password, and out again; every sign-in begins a fresh session."""
 
-from flask import Response as Answer
+from flask import Response as FlaskResponse
 from flask import g, make_response, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
 
@@ -67,7 +67,7 @@ def sign_in() -> Response | str:
     return redirect(safe_path(form.then.data) or url_for("shop.front"), 303)
 
 
-def _page(form: SignInForm, status: int = 200, headers: dict[str, str] | None = None) -> Answer:
+def _page(form: SignInForm, status: int = 200, headers: dict[str, str] | None = None) -> FlaskResponse:
     # A stranger is not told who works here; a device that an owner let stay signed in shows them anyhow.
     names = [person.name for person in list_people(reader()) if person.password_hash] if g.device else []
     page = render_template("shop/sign_in.html", form=form, names=names)

@@ -11,7 +11,7 @@ from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import Entry, EntryKind
 from shopbook.trade.catalogue.reading import TABLES
 from shopbook.trade.errors import NotFound
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, reader
 from shopbook.web.parts.fields import today
 from shopbook.web.parts.frame import country
 from shopbook.web.parts.guards import needs
@@ -62,7 +62,7 @@ def take_taught(code: str) -> Response:
 
 @blueprint.route("/settings/standards/<kind>/<code>", methods=["GET", "POST"])
 @needs("shop", "set")
-def standard(kind: str, code: str) -> Response | str | tuple[str, int]:
+def standard(kind: str, code: str) -> Answer:
     known = _kind(kind)
     entry = getattr(catalogue_on(reader(), today()), TABLES[known]).get(code)
     if entry is None:
