@@ -5,14 +5,10 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.diary.hands import get_absence
 from shopbook.queries.shop.people import list_people
-from shopbook.services.act import Act
 from shopbook.services.diary import add_absence, remove_absence
 from shopbook.web.diary.forms import AwayForm
 from shopbook.web.diary.routes import blueprint, week_url
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, needs, reader, today
 
 
 @blueprint.route("/away", methods=["GET", "POST"])

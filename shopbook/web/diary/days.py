@@ -11,17 +11,14 @@ from werkzeug.wrappers import Response
 from shopbook.queries.diary.suggest import Suggestion, suggest_days
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.shop.days import day_of
-from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import plan_days
 from shopbook.trade.measures.days import DateForm, parse_day
 from shopbook.trade.measures.half_days import half_day_end, half_day_words
 from shopbook.web.diary.forms import DaysForm
 from shopbook.web.diary.routes import blueprint, week_url
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, now, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, country, needs, now, reader
 from shopbook.web.parts.forms import HALVES
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sections import Where, job_section
 

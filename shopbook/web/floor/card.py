@@ -3,16 +3,13 @@
 from flask import g
 
 from shopbook.queries.shop.people import list_people
-from shopbook.services.act import Act
 from shopbook.services.floor.day_sheet import CardLine, type_hours
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.day import day_url, parse_doing, which_day, whose
 from shopbook.web.floor.entry import stage_choices
 from shopbook.web.floor.forms import PaperCardForm, place_choices
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, reader
 
 
 @blueprint.route("/card", methods=["GET", "POST"])

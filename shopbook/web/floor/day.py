@@ -12,7 +12,6 @@ from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.people import get_person, list_people
-from shopbook.services.act import Act
 from shopbook.services.floor.attendance import set_attendance
 from shopbook.services.floor.day_sheet import place_time, rest_not_on_car, take_all_guesses
 from shopbook.services.floor.entries import Doing
@@ -22,9 +21,7 @@ from shopbook.trade.floor.words import OTHER_WORDS, ClockWhat
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import AttendanceForm
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, now, reader
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, needs, now, reader
 
 FIRST_YEAR, LAST_YEAR = 2000, 2199
 """No book holds work of other years, and a day more or less than a calendar's first or last cannot be counted."""

@@ -10,15 +10,13 @@ from shopbook.queries.floor.entries import get_entry
 from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.services.act import Act
 from shopbook.services.floor.day_sheet import correct_entry, place_time, take_entry_back
 from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.floor.hours import Interval
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.day import day_url, parse_doing, parse_interval, which_day, whose
 from shopbook.web.floor.forms import PlaceForm, place_choices
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, now, reader
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, needs, now, reader
 from shopbook.web.parts.rows import ClockEntry
 
 

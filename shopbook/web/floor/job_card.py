@@ -22,11 +22,8 @@ from shopbook.trade.purposes import STAGE_PURPOSE_WORDS, StagePurpose
 from shopbook.trade.trouble.advice import TROUBLES, Defect
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
-from shopbook.web.parts.act import now, reader
-from shopbook.web.parts.frame import car_text, country, near_day
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Where, car_text, country, job_section, near_day, needs, now, reader
 from shopbook.web.parts.rows import Job, Stage
-from shopbook.web.parts.sections import Where, job_section
 
 
 @blueprint.get("/jobs/<int:number>/card.pdf")

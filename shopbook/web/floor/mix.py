@@ -8,17 +8,13 @@ from shopbook.queries.floor.mixing_together import get_mix_facts, planned_by_sta
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shelf.materials import get_material, list_materials
 from shopbook.queries.shop.days import day_of
-from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Left, Poured, make_mix
 from shopbook.trade.coating.mixing import share_mix
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS, Kind, Unit
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import MixForm
-from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key, key_or_none
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, key_or_none, needs, now, reader
 
 
 @blueprint.route("/stages/<int:stage_id>/mix", methods=["GET", "POST"])

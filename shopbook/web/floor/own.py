@@ -5,7 +5,6 @@ from flask import request, url_for
 from shopbook.queries.floor.cars import list_cars
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
-from shopbook.services.act import Act
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.spoken import note_called, note_wants_call
 from shopbook.services.floor.troubles import add_own_stage
@@ -14,10 +13,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.words import OWN_WORDS
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FoundForm, OwnForm, SpokenForm
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.forms import Choices, choices
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts import Act, Answer, Choices, Done, act_by_form, act_by_press, as_key, choices, needs, reader
 
 
 def chosen_job(key: str | None) -> int:

@@ -11,7 +11,6 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.days import day_of
-from shopbook.services.act import Act
 from shopbook.services.floor.sprays import keep_spray_record
 from shopbook.trade.air.spray_record import SprayRecord, say_record
 from shopbook.trade.catalogue.entries import GunKind
@@ -24,9 +23,7 @@ from shopbook.trade.planning.spraying import BASE_MIXES, PAINTS
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import SprayForm
-from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, now, reader
 
 PRODUCT_WORDS = {paint.value: paint.value.replace("_", " ").capitalize() for paint in Paint}
 

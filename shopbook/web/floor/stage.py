@@ -6,7 +6,6 @@ from shopbook.queries.floor.clocks import find_running
 from shopbook.queries.floor.held import find_held
 from shopbook.queries.floor.mixes import PlannedMix
 from shopbook.queries.floor.stage import StageView, get_stage_view, next_ready_at
-from shopbook.services.act import Act
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.mixes import Left
 from shopbook.services.jobs.doing import reopen_stage
@@ -18,9 +17,7 @@ from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import UsedForm, used_form
 from shopbook.web.floor.work import ran
-from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.presses import Presses
+from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, needs, now, reader
 
 
 @blueprint.route("/stages/<int:stage_id>", methods=["GET", "POST"])

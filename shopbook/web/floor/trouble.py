@@ -7,16 +7,12 @@ from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.days import day_of
-from shopbook.services.act import Act
 from shopbook.services.floor.troubles import Report, report_trouble
 from shopbook.trade.errors import NotFound
 from shopbook.trade.trouble.advice import TROUBLES, Defect, Found
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FOUND_WORDS, TroubleForm
-from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, country, needs, now, reader
 from shopbook.web.parts.rows import Stage
 
 

@@ -13,8 +13,7 @@ from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.floor.readiness import Hold
 from shopbook.trade.floor.words import say_running
 from shopbook.trade.measures.quantities import Unit, format_quantity
-from shopbook.web.parts.act import now, reader
-from shopbook.web.parts.frame import clock_text, country, day_text, near_day
+from shopbook.web.parts import clock_text, country, day_text, near_day, now, reader
 
 SKILL_WORDS = {"body": "body", "paint": "paint", "detail": "detail"}
 _OVER = {"harden": "hard since", "dry": "dry since", "cure": "cured since", "flash": "flashed since"}

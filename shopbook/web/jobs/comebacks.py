@@ -4,14 +4,12 @@ from wtforms import SelectField, StringField
 from wtforms.validators import Optional
 
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.services.act import Act
 from shopbook.services.jobs.comebacks import open_comeback
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader
 from shopbook.web.parts.fields import DayField
 from shopbook.web.parts.forms import HALVES, LINE, ActForm, choices
-from shopbook.web.parts.guards import needs
 
 
 class ComebackForm(ActForm):

@@ -5,7 +5,6 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.damage import get_damage
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.services.act import Act
 from shopbook.services.jobs.damage import add_damage, add_reading, change_damage, strike_damage
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.plans import follow_damage
@@ -14,10 +13,7 @@ from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.jobs.forms import DamageForm, ReadingForm, panel_choices
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.forms import Cleaned
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Cleaned, Done, act_by_form, act_by_press, country, needs, reader
 from shopbook.web.parts.rows import Damage
 
 _LENGTHS = ("length_mm", "width_mm", "dent_class_mm")

@@ -6,7 +6,6 @@ from shopbook.queries.customers import get_customer, get_vehicle
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.owed import job_stands
 from shopbook.queries.shop.book import list_places
-from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import call_off, change_job, check_in, keep_desk_facts, plan_days
 from shopbook.services.jobs.kerb import book_car_in
@@ -16,11 +15,7 @@ from shopbook.web.jobs.forms import BookInForm, CallOffForm, DaysForm, DeskFacts
 from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, needs, reader, today
 from shopbook.web.parts.rows import Customer
 
 

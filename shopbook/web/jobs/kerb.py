@@ -9,7 +9,6 @@ from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbSum, work_out_kerb
 from shopbook.queries.money.kerb import kerb_tax, kerb_total
 from shopbook.queries.shop.days import day_of
-from shopbook.services.act import Act
 from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.jobs.whose import Whose
@@ -28,11 +27,8 @@ from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, country, key_or_none, needs, now, reader
 from shopbook.web.parts.forms import LONGEST_LINE
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import key_or_none
 
 DENT_CLASSES = (10, 20, 30, 50)
 

@@ -8,8 +8,7 @@ from werkzeug.datastructures import MultiDict
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import parse_minor
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.keys import key_or_none
+from shopbook.web.parts import country, key_or_none
 
 MOST_DAYS = 200
 

@@ -6,8 +6,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.search_keys import asked_words
 from shopbook.trade.who import read_who
 from shopbook.web.jobs.forms import WhoForm
-from shopbook.web.parts.act import reader
-from shopbook.web.parts.frame import car_text
+from shopbook.web.parts import car_text, reader
 from shopbook.web.parts.rows import Customer
 
 SOMEBODY_ELSE = "new"

@@ -8,17 +8,13 @@ from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.parts import get_part
 from shopbook.queries.shelf.materials import list_suppliers
-from shopbook.services.act import Act
 from shopbook.services.jobs.parts import add_part, change_part, order_part, part_came, send_part_back, strike_part
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.web.jobs.forms import PartForm
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, country, needs, reader
 
 
 def _offer(form: PartForm, job_id: int) -> None:

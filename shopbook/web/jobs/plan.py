@@ -11,7 +11,6 @@ from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
 from shopbook.queries.jobs.sheet import job_sheet, stage_lines
 from shopbook.queries.shop.book import get_units
-from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.order import move_stage
 from shopbook.services.jobs.plans import add_stage, change_stage, change_use, restore_stage, strike_stage
@@ -21,10 +20,7 @@ from shopbook.trade.measures.units import Unit
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS
 from shopbook.web.jobs.forms import NewStageForm, StageForm, panel_choices
 from shopbook.web.jobs.routes import blueprint
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, now, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, country, needs, now, reader
 from shopbook.web.parts.rows import Job, Stage
 
 

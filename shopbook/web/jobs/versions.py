@@ -17,8 +17,7 @@ from shopbook.trade.catalogue.entries import Material
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.quantities import Unit, format_quantity
 from shopbook.web.jobs.routes import blueprint
-from shopbook.web.parts.act import now, reader
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import needs, now, reader
 
 
 @dataclass(frozen=True, slots=True)

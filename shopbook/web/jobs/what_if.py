@@ -7,7 +7,6 @@ from shopbook.queries.jobs.planning import Planning, planning_of
 from shopbook.queries.jobs.what_if import Answer as Change_
 from shopbook.queries.jobs.what_if import what_if_of
 from shopbook.queries.shop.book import get_units
-from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.plans import keep_conditions
 from shopbook.trade.errors import RuleBroken
@@ -18,9 +17,7 @@ from shopbook.trade.planning.comparing import Change
 from shopbook.web.jobs.forms import WhatIfForm
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
-from shopbook.web.parts.forms import Cleaned
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Cleaned, Done, act_by_form, needs, now, reader
 from shopbook.web.parts.rows import Job
 
 _ANSWERS = {"yes": True, "no": False}

@@ -13,7 +13,6 @@ from shopbook.queries.money.agreements import agreed_quotes, agreed_sum, has_oth
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.quotes import is_main, list_quotes
 from shopbook.queries.money.whose import list_risks, payers_who_agreed, readings_of
-from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.agreements import agree_quote
 from shopbook.trade.agreeing.words import Means, Party
@@ -25,11 +24,8 @@ from shopbook.web.money.forms import KeptYesForm, PayerYesForm, YesForm
 from shopbook.web.money.quote_known import Known, read_quote
 from shopbook.web.money.quote_view import quote_paper
 from shopbook.web.money.yes_rows import yes_rows
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.forms import choices
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, key_or_none, keys_among, needs, reader
 from shopbook.web.parts.frame import is_before_tax
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import key_or_none, keys_among
 from shopbook.web.parts.owing import named_sums
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sections import Where, job_section

@@ -5,16 +5,12 @@ from flask import url_for
 from shopbook.queries.money.invoices import get_invoice, payer_standings
 from shopbook.queries.money.owed import list_owed
 from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_payment
-from shopbook.services.act import Act
 from shopbook.services.money.allocations import move_allocation
 from shopbook.services.money.payments import write_off as give_up
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_forms import MoveForm, ReasonForm
 from shopbook.web.money.invoice_view import KINDS, paper_of
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.frame import money
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, money, needs, reader
 from shopbook.web.parts.rows import Invoice
 
 

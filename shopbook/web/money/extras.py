@@ -4,17 +4,13 @@ from flask import g, url_for
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.extras import ExtraDays, draft_extra
 from shopbook.trade.purposes import StagePurpose
 from shopbook.web.money.agreements import sent_picture
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.forms import ExtraForm
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import keys_among
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, keys_among, needs, reader
 from shopbook.web.parts.rows import Stage
 
 TOLD = "The desk sees it on Today. It waits for its price and a yes before it is done."

@@ -8,13 +8,12 @@ from shopbook.queries.money.billable import billing_day
 from shopbook.queries.money.invoices import has_any_invoice
 from shopbook.queries.shop.book import get_book, list_last_numbers
 from shopbook.queries.shop.rates import tax_rates_on
-from shopbook.services.act import Act
 from shopbook.services.money.first_invoice import prepare_first_invoice
 from shopbook.trade.billing import rate_words
 from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.invoice_forms import FirstInvoiceForm
-from shopbook.web.parts.act import reader
+from shopbook.web.parts import Act, reader
 from shopbook.web.parts.tax_start import TaxQuestions, ask_tax, keep_tax
 
 

@@ -9,9 +9,7 @@ from shopbook.queries.shop.book import get_book
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.money.quote_view import long_day
-from shopbook.web.parts.act import reader
-from shopbook.web.parts.frame import car_text, money
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import car_text, money, needs, reader
 from shopbook.web.parts.rows import Customer, Invoice, Job
 from shopbook.web.parts.sending import Sending, send_to
 

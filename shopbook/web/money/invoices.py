@@ -18,7 +18,6 @@ from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.payments import list_invoice_payments
 from shopbook.queries.money.split import split_not_issued
 from shopbook.queries.shop.days import day_of
-from shopbook.services.act import Act
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.drafts import draft_invoice
 from shopbook.services.money.invoices import issue_invoice
@@ -31,11 +30,7 @@ from shopbook.web.money.invoice_view import KINDS, paper_of, paper_of_draft, req
 from shopbook.web.money.kept_papers import send_pdf
 from shopbook.web.money.paper_files import keep_invoice_file, with_papers
 from shopbook.web.money.payments import with_receipt
-from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.frame import money
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, money, needs, now, reader
 from shopbook.web.parts.rows import InvoiceLine
 
 PAGE = 50

@@ -12,11 +12,7 @@ from shopbook.services.money.payers import PayerRule, set_payers
 from shopbook.trade.billing.payers import PayRule
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.forms import PayersForm
-from shopbook.web.parts.act import Answer, act_by_form, does, now, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import key_or_none
+from shopbook.web.parts import Answer, act_by_form, choices, country, does, key_or_none, needs, now, reader
 from shopbook.web.parts.rows import Job
 
 

@@ -19,7 +19,6 @@ from shopbook.queries.money.payments import (
 )
 from shopbook.queries.money.receipts import find_receipt
 from shopbook.queries.shop.days import day_of
-from shopbook.services.act import Act
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over as give_keys
 from shopbook.services.money.hand_over import let_go as let_car_go
@@ -34,11 +33,8 @@ from shopbook.web.money.invoice_forms import DepositForm, LetGoForm, PayForm, Re
 from shopbook.web.money.invoice_view import KINDS, receipt_of
 from shopbook.web.money.kept_papers import keep_paper, send_pdf
 from shopbook.web.money.paper_files import with_papers
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, does, now, reader
-from shopbook.web.parts.forms import choices
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, choices, does, needs, now, reader
 from shopbook.web.parts.frame import money
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
 from shopbook.web.parts.rows import Job, Payment
 
 PAGE = 50

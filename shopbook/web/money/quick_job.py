@@ -5,15 +5,13 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.money.invoices import get_invoice
 from shopbook.queries.shop.days import day_of
-from shopbook.services.act import Act
 from shopbook.services.money.quick import quick_job
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import LATER, QuickForm
 from shopbook.web.money.paper_files import with_papers
 from shopbook.web.money.payments import with_receipt
-from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, now, reader
 
 
 @blueprint.route("/quick", methods=["GET", "POST"])

@@ -5,8 +5,7 @@ from werkzeug.wrappers import Response
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.services.money.readings import read_approval_as
 from shopbook.web.money.blueprint import blueprint, job_url
-from shopbook.web.parts.act import act_by_press, does, reader
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import act_by_press, does, needs, reader
 
 
 @blueprint.post("/jobs/<int:number>/approvals/<int:agreement_id>/read/<any(share, whole):kind>")

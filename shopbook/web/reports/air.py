@@ -19,9 +19,7 @@ from shopbook.trade.measures.days import format_day, format_month, month_bounds,
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import now, reader
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import country, needs, now, reader
 from shopbook.web.reports.blueprint import blueprint
 
 MONTHS_SHOWN = 12

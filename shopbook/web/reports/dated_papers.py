@@ -14,11 +14,9 @@ from shopbook.services.shop.dated_papers import (
 )
 from shopbook.trade.air.waste import PAPER_WORDS, RENEWED_MONTHS, PaperKind
 from shopbook.trade.measures.days import month_of
-from shopbook.web.parts.act import Answer, act_by_form, does, now, reader
+from shopbook.web.parts import Answer, Presses, act_by_form, does, needs, now, reader
 from shopbook.web.parts.fields import DayField, Needed, today
 from shopbook.web.parts.forms import LINE, ActForm, choices
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.presses import Presses
 from shopbook.web.reports.air import refuse_when_off
 from shopbook.web.reports.blueprint import blueprint
 

@@ -19,16 +19,13 @@ from shopbook.queries.reports.month import get_month_end, list_month_costs, list
 from shopbook.queries.reports.put_right import list_put_right, materials_per_paint_hour
 from shopbook.queries.shop.days import day_of, find_closed_through
 from shopbook.queries.shop.rates import setting_on
-from shopbook.services.act import Act
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.measures.days import format_month, month_bounds, month_of, month_shifted, parse_month
 from shopbook.trade.results.margin import share_permille, share_words
 from shopbook.trade.results.month import MonthEnd
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import Done, act_by_press, now, reader
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Done, act_by_press, country, needs, now, reader
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.month_paper import compose_month_paper, paper_of
 

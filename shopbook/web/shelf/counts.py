@@ -8,12 +8,9 @@ from sqlalchemy.orm import Session
 from wtforms import Form
 
 from shopbook.queries.shelf.materials import get_material, list_materials
-from shopbook.services.act import Act
 from shopbook.services.shelf.counts import count_materials
 from shopbook.trade.measures.amounts import divide_half_away
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, needs, reader
 from shopbook.web.parts.rows import Material
 from shopbook.web.shelf.forms import CountForm
 from shopbook.web.shelf.routes import blueprint

@@ -7,14 +7,10 @@ from flask import flash, render_template, request, url_for
 from shopbook.queries.shelf.deliveries import get_delivery, list_delivered
 from shopbook.queries.shelf.materials import list_materials
 from shopbook.queries.shelf.orders import Order, get_order, list_on_the_way
-from shopbook.services.act import Act
 from shopbook.services.shelf.deliveries import Came, TakenIn, take_in_delivery
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.frame import money
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key, key_or_none
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, key_or_none, money, needs, reader
 from shopbook.web.shelf.forms import DeliveredForm, DeliveryForm
 from shopbook.web.shelf.routes import blueprint
 

@@ -8,16 +8,11 @@ from shopbook.queries.shelf.materials import get_material
 from shopbook.queries.shelf.movements import list_movements
 from shopbook.queries.shelf.sheet import get_shelf_row, say_use
 from shopbook.queries.shop.log import list_subject_log
-from shopbook.services.act import Act
 from shopbook.services.shelf.materials import add_material, bring_back_material, change_material, retire_material
 from shopbook.services.shelf.stock import open_pack
 from shopbook.trade.measures.quantities import quantity_for_field
 from shopbook.trade.measures.units import Unit
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
-from shopbook.web.parts.presses import Presses
+from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, act_by_press, as_key, needs, reader, today
 from shopbook.web.parts.rows import Material
 from shopbook.web.shelf.forms import MaterialForm, figures_of
 from shopbook.web.shelf.routes import blueprint

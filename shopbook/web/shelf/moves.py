@@ -7,13 +7,9 @@ from flask import render_template, url_for
 from shopbook.queries.shelf.deliveries import get_delivery, get_delivery_line
 from shopbook.queries.shelf.lots import lots_left
 from shopbook.queries.shelf.materials import get_material, list_materials
-from shopbook.services.act import Act
 from shopbook.services.postings import Source
 from shopbook.services.shelf.stock import correct_price, return_to_supplier, waste_stock
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.forms import Choices, choices
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Choices, Done, act_by_form, choices, needs, reader, today
 from shopbook.web.parts.rows import Material
 from shopbook.web.shelf.amounts import read_amount
 from shopbook.web.shelf.forms import PriceForm, SendBackForm, WasteForm

@@ -10,7 +10,6 @@ from shopbook.queries.shelf.deliveries import list_delivered
 from shopbook.queries.shelf.orders import Order, get_order, list_closed_orders, list_drafts, list_on_the_way
 from shopbook.queries.shelf.sheet import get_shelf_row, reorder_list, say_use
 from shopbook.queries.shop.book import get_book
-from shopbook.services.act import Act
 from shopbook.services.shelf.orders import (
     Wanted,
     change_order_line,
@@ -20,11 +19,8 @@ from shopbook.services.shelf.orders import (
     send_order,
 )
 from shopbook.trade.measures.amounts import format_minor
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.fields import today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, needs, reader, today
 from shopbook.web.parts.frame import country, day_text
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
 from shopbook.web.parts.presses import Presses
 from shopbook.web.shelf.forms import ChooseSupplierForm, OrderLineForm, SendForm
 from shopbook.web.shelf.routes import blueprint

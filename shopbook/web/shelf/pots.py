@@ -3,12 +3,9 @@
 from flask import request, url_for
 
 from shopbook.queries.shelf.materials import list_pots
-from shopbook.services.act import Act
 from shopbook.services.shelf.materials import clear_pot, keep_pot
 from shopbook.trade.measures.units import Unit
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.presses import Presses
+from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, needs, reader
 from shopbook.web.shelf.amounts import read_amount
 from shopbook.web.shelf.forms import PotForm
 from shopbook.web.shelf.routes import blueprint

@@ -3,10 +3,8 @@
 from flask import render_template, url_for
 
 from shopbook.queries.shelf.materials import get_supplier, list_suppliers
-from shopbook.services.act import Act
 from shopbook.services.shelf.materials import add_supplier, change_supplier
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader
 from shopbook.web.shelf.forms import SupplierForm
 from shopbook.web.shelf.routes import blueprint
 

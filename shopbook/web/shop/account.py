@@ -6,11 +6,8 @@ from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_password, hash_pin
 from shopbook.queries.shop.people import get_person
-from shopbook.services.act import Act
 from shopbook.services.shop.people import set_password, set_pin
-from shopbook.web.parts.act import Done, does, perform, reader
-from shopbook.web.parts.forms import ActForm
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, ActForm, Done, does, needs, perform, reader
 from shopbook.web.shop.forms import ROLE_WORDS, OwnPasswordForm, OwnPinForm
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.sign_in import sign_in_as

@@ -8,14 +8,12 @@ from wtforms import StringField
 
 from shopbook.outside.holidays_of import public_holidays
 from shopbook.queries.shop.book import get_book, list_closed_days
-from shopbook.services.act import Act
 from shopbook.services.shop.book import close_days, open_day
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.days import DateForm, parse_day
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, needs, reader
 from shopbook.web.parts.fields import DayField, Needed, today
 from shopbook.web.parts.forms import LINE, ActForm
-from shopbook.web.parts.guards import needs
 from shopbook.web.shop.routes import blueprint
 
 AHEAD = timedelta(days=400)

@@ -6,13 +6,10 @@ from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_token, make_token
 from shopbook.queries.shop.people import get_actor, get_person, list_devices, list_people
-from shopbook.services.act import Act
 from shopbook.services.shop.people import end_device, enrol_device, hold_device, put_down_device
 from shopbook.trade.errors import NotFound
-from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader, writer
+from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, now, reader, safe_path, writer
 from shopbook.web.parts.guards import DEVICE_COOKIE, needs, open_to_all
-from shopbook.web.parts.leading import safe_path
-from shopbook.web.parts.presses import Presses
 from shopbook.web.shop.forms import DeviceForm, PinForm
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.sign_in import end_here, leave_here

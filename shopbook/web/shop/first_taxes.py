@@ -3,9 +3,7 @@
 from flask import redirect, request, url_for
 from wtforms import HiddenField
 
-from shopbook.web.parts.act import Answer, act_by_form, does
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.leading import safe_path
+from shopbook.web.parts import Answer, act_by_form, does, needs, safe_path
 from shopbook.web.parts.tax_start import TaxStartForm, ask_tax, keep_tax
 from shopbook.web.shop.routes import blueprint
 

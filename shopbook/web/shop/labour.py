@@ -4,14 +4,12 @@ from flask import url_for
 from wtforms.validators import Optional
 
 from shopbook.queries.shop.rates import labour_rates_on
-from shopbook.services.act import Act
 from shopbook.services.shop.rates import set_labour_rates
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import KIND_WORDS, CustomerKind
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader
 from shopbook.web.parts.fields import AmountField, Needed, today
-from shopbook.web.parts.guards import needs
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
 

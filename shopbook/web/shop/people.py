@@ -4,13 +4,10 @@ from flask import current_app, g, render_template, request, url_for
 
 from shopbook.outside.passwords import hash_password, hash_pin
 from shopbook.queries.shop.people import cost_on, costs_on, get_actor, get_person, list_actors, list_people
-from shopbook.services.act import Act
 from shopbook.services.shop.people import add_person, change_person, set_cost, set_password, set_pin
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.permissions import Role
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader, today
 from shopbook.web.shop.forms import ROLE_WORDS, PersonForm
 from shopbook.web.shop.routes import blueprint
 

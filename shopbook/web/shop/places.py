@@ -4,12 +4,10 @@ from flask import url_for
 from wtforms import BooleanField, StringField
 
 from shopbook.queries.shop.book import get_place, list_places
-from shopbook.services.act import Act
 from shopbook.services.shop.book import add_place, change_place
-from shopbook.web.parts.act import Answer, Done, act_by_form, does, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, does, needs, reader
 from shopbook.web.parts.fields import Needed
 from shopbook.web.parts.forms import LINE, ActForm
-from shopbook.web.parts.guards import needs
 from shopbook.web.shop.routes import blueprint
 
 

@@ -4,7 +4,6 @@ from flask import render_template, url_for
 from wtforms.validators import Optional
 
 from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, setting_on
-from shopbook.services.act import Act
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind, PanelPrice
 from shopbook.trade.catalogue.kinds import Skill
@@ -14,9 +13,8 @@ from shopbook.trade.planning.kerb import is_own_cell
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.pricing.listed import price_from_hours, whose_figure
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader
 from shopbook.web.parts.fields import AmountField, today
-from shopbook.web.parts.guards import needs
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm, whole
 

@@ -8,7 +8,6 @@ from flask import render_template, url_for
 from shopbook.queries.shop.book import get_book, get_units, list_last_numbers
 from shopbook.queries.shop.guesses import list_changed_guesses
 from shopbook.queries.shop.rates import list_later_changes, settings_on, tax_rates_on
-from shopbook.services.act import Act
 from shopbook.services.money.tax_inside import set_money_rules
 from shopbook.services.shop.book import change_book, go_on_with_numbers
 from shopbook.services.shop.rates import set_settings
@@ -16,10 +15,7 @@ from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, country, needs, reader, today
 from shopbook.web.shop.guesses import count_words
 from shopbook.web.shop.particulars_form import UNITS_CHOSEN, NumbersForm, ParticularsForm
 from shopbook.web.shop.routes import blueprint

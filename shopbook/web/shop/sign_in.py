@@ -7,10 +7,9 @@ from werkzeug.wrappers import Response
 from shopbook.outside.passwords import hash_token, make_token
 from shopbook.queries.shop.people import find_person_named, list_people
 from shopbook.services.shop.people import begin_sign_in, end_sign_in
-from shopbook.web.parts.act import now, reader, writer
+from shopbook.web.parts import now, reader, safe_path, writer
 from shopbook.web.parts.forms import csrf_token
 from shopbook.web.parts.guards import SIGN_IN, open_to_all
-from shopbook.web.parts.leading import safe_path
 from shopbook.web.shop.forms import SignInForm
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.tries import WRONG, try_password

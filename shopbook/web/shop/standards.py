@@ -5,16 +5,12 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.reports.learning import taught_by_code
 from shopbook.queries.shop.rates import catalogue_on
-from shopbook.services.act import Act
 from shopbook.services.reports.learning import take_taught_standard
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import Entry, EntryKind
 from shopbook.trade.catalogue.reading import TABLES
 from shopbook.trade.errors import NotFound
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, country, needs, reader, today
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.standard_forms import standard_form
 from shopbook.web.shop.standard_words import KIND_WORDS, hours_words

@@ -7,11 +7,9 @@ from flask import current_app, render_template, request, url_for
 from shopbook.config import Config
 from shopbook.outside.passwords import hash_password
 from shopbook.queries.shop.book import find_book
-from shopbook.services.act import Act
 from shopbook.services.jobs.sample import make_sample_job
 from shopbook.services.shop.start import FirstAnswers, start_book
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
-from shopbook.web.parts.guards import open_to_all
+from shopbook.web.parts import Act, Answer, Done, act_by_form, open_to_all, reader
 from shopbook.web.shop.forms import StartForm
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.sign_in import sign_in_as

@@ -8,16 +8,12 @@ from flask import redirect, url_for
 from wtforms import SelectField, StringField
 
 from shopbook.queries.shop.rates import tax_rates_on
-from shopbook.services.act import Act
 from shopbook.services.shop.rates import confirm_taxes, set_tax_kinds, set_tax_rate
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import NotFound
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
+from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, is_before_tax, needs, reader
 from shopbook.web.parts.fields import Needed, TaxRateField, today
 from shopbook.web.parts.forms import LINE, choices
-from shopbook.web.parts.frame import is_before_tax
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.presses import Presses
 from shopbook.web.parts.rows import TaxRate
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
