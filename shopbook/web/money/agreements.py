@@ -24,7 +24,7 @@ from shopbook.web.money.forms import KeptYesForm, PayerYesForm, YesForm
 from shopbook.web.money.quote_known import Known, read_quote
 from shopbook.web.money.quote_view import quote_paper
 from shopbook.web.money.yes_rows import yes_rows
-from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, key_or_none, keys_among, needs, reader
+from shopbook.web.parts import Act, Answer, act_by_form, choices, does, key_or_none, keys_among, needs, reader
 from shopbook.web.parts.frame import is_before_tax
 from shopbook.web.parts.owing import named_sums
 from shopbook.web.parts.rows import Job
@@ -41,22 +41,23 @@ def yes(quote_id: int) -> Answer:
     form.groups.choices = choices({str(group.id): group.title for group in known.quote.groups})
     can_pay = known.has_other_payer and not is_main(known.quote)
     picture = sent_picture(form.picture)
-
-    def keep(act: Act) -> Done:
-        agree_quote(
-            act,
-            quote_id,
-            party=Party.OWNER,
-            taken_group_ids=keys_among(form.groups.data),
-            means=_means(form),
-            customer_pays=bool(form.customer_pays.data) and can_pay,
-            signature=(form.signature.data or "") if form.means.data == Means.SIGNED else "",
-            **_said(act, known, form, picture),
-        )
-        return Done(job_url(known.job.number), "The owner’s yes is kept.")
-
+    said = "The owner’s yes is kept."
+    keep = does(lambda act: _agree_owner(act, known, form, picture, can_pay), job_url(known.job.number), said)
     shown = {"quote": known.quote, "job": known.job, "paper": quote_paper(known), "can_pay": can_pay}
     return act_by_form(form, "money/yes.html", keep, known=known, **shown)
+
+
+def _agree_owner(act: Act, known: Known, form: YesForm, picture: KeptPicture | None, can_pay: bool) -> None:
+    agree_quote(
+        act,
+        known.quote.id,
+        party=Party.OWNER,
+        taken_group_ids=keys_among(form.groups.data),
+        means=_means(form),
+        customer_pays=bool(form.customer_pays.data) and can_pay,
+        signature=(form.signature.data or "") if form.means.data == Means.SIGNED else "",
+        **_said(act, known, form, picture),
+    )
 
 
 def _usual(known: Known) -> dict[str, object]:
@@ -85,25 +86,28 @@ def payer_yes(quote_id: int) -> Answer:
     form = PayerYesForm(data={"revision": known.quote.revision})
     form.customer.choices = choices(people)
     picture = sent_picture(form.picture)
-
-    def keep(act: Act) -> Done:
-        who = str(form.customer.data or "")
-        agree_quote(
-            act,
-            quote_id,
-            party=Party.PAYER,
-            taken_group_ids=known.taken or (),
-            means=str(form.means.data),
-            amount_minor=form.amount.data,
-            repair_total_minor=form.repair_total.data,
-            excess_minor=form.excess.data,
-            customer_id=key_or_none(who) if who in people else None,
-            **_said(act, known, form, picture),
-        )
-        return Done(job_url(known.job.number), "The payer’s yes is kept.")
-
+    said = "The payer’s yes is kept."
+    keep = does(lambda act: _agree_payer(act, known, form, picture, people), job_url(known.job.number), said)
     shown = {"offers": _offers(known), "excess": _excess(known)}
     return act_by_form(form, "money/payer_yes.html", keep, known=known, quote=known.quote, job=known.job, **shown)
+
+
+def _agree_payer(
+    act: Act, known: Known, form: PayerYesForm, picture: KeptPicture | None, people: Mapping[str, str]
+) -> None:
+    who = str(form.customer.data or "")
+    agree_quote(
+        act,
+        known.quote.id,
+        party=Party.PAYER,
+        taken_group_ids=known.taken or (),
+        means=str(form.means.data),
+        amount_minor=form.amount.data,
+        repair_total_minor=form.repair_total.data,
+        excess_minor=form.excess.data,
+        customer_id=key_or_none(who) if who in people else None,
+        **_said(act, known, form, picture),
+    )
 
 
 def _offers(known: Known) -> str:

@@ -11,7 +11,7 @@ from shopbook.web.money.agreements import sent_picture
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.forms import ExtraForm
 from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, keys_among, needs, reader
-from shopbook.web.parts.rows import Stage
+from shopbook.web.parts.rows import Quote, Stage
 
 TOLD = "The desk sees it on Today. It waits for its price and a yes before it is done."
 
@@ -27,17 +27,7 @@ def extra(number: int) -> Answer:
     picture = sent_picture(form.picture)
 
     def keep(act: Act) -> Done:
-        made = draft_extra(
-            act,
-            job.id,
-            title=form.title.data or "",
-            below=(form.below.data or "").strip(),
-            minutes={"body": form.body.data or 0, "paint": form.paint.data or 0},
-            stage_ids=keys_among(form.stages.data),
-            days=ExtraDays(form.days.data, form.promise_on.data),
-            price_minor=form.price.data if sees_prices else None,
-            is_only_told=not sees_prices,
-        )
+        made = _draft(act, job.id, form, sees_prices)
         if picture is not None:
             record_picture(act, job.id, picture, quote_id=made.id)
         if sees_prices:
@@ -45,6 +35,20 @@ def extra(number: int) -> Answer:
         return Done(job_url(number), TOLD)
 
     return act_by_form(form, "money/extra.html", keep, job=job, sees_prices=sees_prices, job_url=job_url(number))
+
+
+def _draft(act: Act, job_id: int, form: ExtraForm, sees_prices: bool) -> Quote:
+    return draft_extra(
+        act,
+        job_id,
+        title=form.title.data or "",
+        below=(form.below.data or "").strip(),
+        minutes={"body": form.body.data or 0, "paint": form.paint.data or 0},
+        stage_ids=keys_among(form.stages.data),
+        days=ExtraDays(form.days.data, form.promise_on.data),
+        price_minor=form.price.data if sees_prices else None,
+        is_only_told=not sees_prices,
+    )
 
 
 def _open_stages(job_id: int) -> list[Stage]:

@@ -144,8 +144,7 @@ def _payer_name(key: str, job: Job) -> str:
 @needs("money", "change")
 def deposit(number: int) -> Answer:
     job = get_job(reader(), number)
-    form = DepositForm()
-    today = day_of(reader(), now())
+    form, today = DepositForm(), day_of(reader(), now())
     notice = first_notice(today, form, before="deposit")
 
     def doing(act: Act) -> Done:
@@ -161,9 +160,8 @@ def deposit(number: int) -> Answer:
         )
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
-    stands = job_stands(reader(), [job.id], today)[job.id]
-    answer = act_by_form(form, "money/deposit.html", doing, job=job, stands=stands, notice=notice)
-    return with_papers(with_receipt(answer, job.id), job.id)
+    shown = {"job": job, "stands": job_stands(reader(), [job.id], today)[job.id], "notice": notice}
+    return with_papers(with_receipt(act_by_form(form, "money/deposit.html", doing, **shown), job.id), job.id)
 
 
 @blueprint.get("/payments/<int:payment_id>/pdf")

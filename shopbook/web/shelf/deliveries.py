@@ -29,18 +29,22 @@ def deliver() -> Answer:
         return _with_more_lines(form, context)
 
     def take_in(act: Act) -> Done:
-        taken = take_in_delivery(
-            act,
-            order_id=order_id,
-            lines=_lines(form),
-            supplier_id=form.supplier_id.data or None,
-            note_number=form.note_number.data or "",
-            freight_minor=form.freight.data or 0,
-            on=form.on.data,
-        )
+        taken = _take_in(act, order_id, form)
         return Done(url_for("shelf.delivery", delivery_id=taken.delivery.id), _said(taken))
 
     return act_by_form(form, "shelf/deliver.html", take_in, **context)
+
+
+def _take_in(act: Act, order_id: int | None, form: DeliveryForm) -> TakenIn:
+    return take_in_delivery(
+        act,
+        order_id=order_id,
+        lines=_lines(form),
+        supplier_id=form.supplier_id.data or None,
+        note_number=form.note_number.data or "",
+        freight_minor=form.freight.data or 0,
+        on=form.on.data,
+    )
 
 
 def _with_more_lines(form: DeliveryForm, context: Mapping[str, object]) -> str:
