@@ -13,7 +13,6 @@ from shopbook.trade.trouble.advice import TROUBLES, Defect, Found
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FOUND_WORDS, TroubleForm
 from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, country, needs, now, reader
-from shopbook.web.parts.rows import Stage
 
 
 @blueprint.get("/stages/<int:stage_id>/trouble")
@@ -54,7 +53,9 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Answer:
         added = report_trouble(act, stage_id, told)
         return Done(url_for("floor.work"), f"Kept. Added to the plan: {', '.join(one.name for one in added)}.")
 
-    shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": _adds(stage, defect, found)}
+    kinds = catalogue_on(reader(), day_of(reader(), now())).stages
+    adds = [kinds[code].name for code in codes_to_mend(reader(), stage, defect, found)]
+    shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": adds}
     job = get_job_by_id(reader(), stage.job_id)
     return act_by_form(form, "floor/trouble_found.html", report, stage=stage, job=job, **shown)
 
@@ -64,9 +65,3 @@ def _read_kind(kind: str, coat: str) -> tuple[Defect, Found]:
         return Defect(kind), Found(coat)
     except ValueError:
         raise NotFound("There is no such trouble in the book.") from None
-
-
-def _adds(stage: Stage, defect: Defect, found: Found) -> list[str]:
-    """The stages that this trouble in this coat puts into the plan, by name."""
-    kinds = catalogue_on(reader(), day_of(reader(), now())).stages
-    return [kinds[code].name for code in codes_to_mend(reader(), stage, defect, found)]

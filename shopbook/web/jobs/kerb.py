@@ -36,7 +36,7 @@ DENT_CLASSES = (10, 20, 30, 50)
 @blueprint.route("/kerb", methods=["GET", "POST"])
 @needs("jobs", "change")
 def kerb() -> Answer:
-    form = KerbForm(request.values) if _is_refresh() else KerbForm()
+    form = KerbForm(request.values) if request.method == "GET" and request.args else KerbForm()
     cards, days, day_trouble = read_cards(request.values), *read_days(request.values)
     worked = _work_out(cards, days)
     kept, photo_troubles = keep_sent() if request.method == "POST" else ([], [])
@@ -54,10 +54,6 @@ def kerb() -> Answer:
         return _keep(act, form, cards, worked, kept, whose)
 
     return act_by_form(form, "jobs/kerb.html", keep, **context)
-
-
-def _is_refresh() -> bool:
-    return request.method == "GET" and bool(request.args)
 
 
 def _keep(
@@ -106,11 +102,11 @@ def _shown(cards: list[Card], worked: KerbSum) -> str:
 
 def _wrong(answers: list[KerbAnswer], words: Mapping[str, str]) -> str:
     """The line that says what is wrong, when nobody typed one: what was tapped."""
-    return "; ".join(f"{_title(each.panel, words)}: {_hurt(each)}" for each in answers)[:LONGEST_LINE]
-
-
-def _hurt(answer: KerbAnswer) -> str:
-    return small_first(hurt_words(Hurt("dent", size=answer.size, dent_count=answer.dent_count)))
+    hurts = [Hurt("dent", size=each.size, dent_count=each.dent_count) for each in answers]
+    pairs = zip(answers, hurts, strict=True)
+    return "; ".join(f"{_title(each.panel, words)}: {small_first(hurt_words(hurt))}" for each, hurt in pairs)[
+        :LONGEST_LINE
+    ]
 
 
 def _wanted(price_minor: int | None, panel: str) -> int:
@@ -156,12 +152,9 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
         card.listed_minor = line.list_minor
         if not card.is_typed:
             card.price_minor = line.price_minor
-            card.price = "" if line.price_minor is None else _typed_amount(line.price_minor)
+            said = None if line.price_minor is None else format_minor(line.price_minor, country().currency_places)
+            card.price = (said or "").replace(",", "")
     return worked
-
-
-def _typed_amount(minor: int) -> str:
-    return format_minor(minor, country().currency_places).replace(",", "")
 
 
 def _context(

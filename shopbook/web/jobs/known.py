@@ -42,14 +42,9 @@ def pointed_at(choice: str, offers: dict[str, str]) -> Whose | None:
     key = int(choice[1:])
     if choice.startswith("c"):
         return key, None
-    owner = next(int(each[1:]) for each in _from(choice, offers) if each.startswith("c"))
-    return owner, key
-
-
-def _from(choice: str, offers: dict[str, str]) -> list[str]:
-    """The choices from one on: a person's own choice follows those of the cars."""
     order = list(offers)
-    return order[order.index(choice) :]
+    # A person's own choice follows those of the cars.
+    return next(int(each[1:]) for each in order[order.index(choice) :] if each.startswith("c")), key
 
 
 def refuse_unsaid(form: WhoForm, offers: dict[str, str]) -> None:

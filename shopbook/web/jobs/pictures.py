@@ -22,6 +22,8 @@ def add_pictures(number: int) -> Answer:
     get_job(reader(), number)
     damage_id = request.form.get("damage_id", type=as_key)
     caption = request.form.get("caption", "").strip()
+    given = request.form.get("purpose", "")
+    purpose = given if given in set(PicturePurpose) else PicturePurpose.DAMAGE
     kept, troubles = keep_sent()
     for sentence in troubles or ([] if kept else ["Choose a photo first."]):
         flash(sentence, "late")
@@ -31,15 +33,10 @@ def add_pictures(number: int) -> Answer:
     def record(act: Act) -> Done:
         job = get_job(act.session, number)
         for picture in kept:
-            record_picture(act, job.id, picture, damage_id, _purpose(), caption)
+            record_picture(act, job.id, picture, damage_id, purpose, caption)
         return Done(page_of(number, "damage"), "Kept the photo." if len(kept) == 1 else f"Kept {len(kept)} photos.")
 
     return act_by_press(record, page_of(number))
-
-
-def _purpose() -> str:
-    given = request.form.get("purpose", "")
-    return given if given in set(PicturePurpose) else PicturePurpose.DAMAGE
 
 
 @blueprint.post("/<int:number>/pictures/<int:picture_id>/strike")

@@ -1,9 +1,11 @@
 """What if: the same damage under another temperature, with other coats, a lamp or a blend; and the choice kept."""
 
+from dataclasses import asdict
+
 from flask import render_template, request
 
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.jobs.planning import Planning, planning_of
+from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.what_if import Answer as Change_
 from shopbook.queries.jobs.what_if import what_if_of
 from shopbook.queries.shop.book import get_units
@@ -31,7 +33,9 @@ def what_if(number: int) -> Answer:
     form = WhatIfForm(request.args) if request.method == "GET" and request.args else WhatIfForm()
     planning = planning_of(reader(), job, now())
     answer = _answer(form, job) if request.args or request.method == "POST" else None
-    shown = {"job": job, "planning": planning, "answer": answer, "temperature": _as_it_is(planning)}
+    unit = get_units(reader()).shown(Kind.TEMPERATURE)
+    as_it_is = format_quantity(round(planning.conditions.temperature_c * 1000), unit, places=0)
+    shown = {"job": job, "planning": planning, "answer": answer, "temperature": as_it_is}
     if request.method == "GET":
         return render_template("jobs/what_if.html", form=form, **shown)
 
@@ -40,11 +44,6 @@ def what_if(number: int) -> Answer:
         return Done(page_of(number, "plan"), "The plan is drafted for this.")
 
     return act_by_form(form, "jobs/what_if.html", keep, **shown)
-
-
-def _as_it_is(planning: Planning) -> str:
-    unit = get_units(reader()).shown(Kind.TEMPERATURE)
-    return format_quantity(round(planning.conditions.temperature_c * 1000), unit, places=0)
 
 
 def _answer(form: WhatIfForm, job: Job) -> Change_ | None:
@@ -73,15 +72,8 @@ def _change(form: WhatIfForm) -> Change:
 
 def _kept(form: WhatIfForm) -> Cleaned:
     """Only what was typed: the rest stays as it was kept."""
-    change = _change(form)
-    tenths = None if form.temperature.data is None else divide_half_away(form.temperature.data, 100)
-    values = {
-        "temperature_tenths": tenths,
-        "humidity": change.humidity,
-        "has_lamp": change.has_lamp,
-        "base_coats": change.base_coats,
-        "clear_coats": change.clear_coats,
-        "is_blended": change.is_blended,
-        "is_surfacer_for_build": change.is_surfacer_for_build,
-    }
+    values = asdict(_change(form))
+    del values["temperature_c"]
+    if form.temperature.data is not None:
+        values["temperature_tenths"] = divide_half_away(form.temperature.data, 100)
     return {name: value for name, value in values.items() if value is not None}

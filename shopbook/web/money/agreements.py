@@ -88,7 +88,10 @@ def payer_yes(quote_id: int) -> Answer:
     picture = sent_picture(form.picture)
     said = "The payer’s yes is kept."
     keep = does(lambda act: _agree_payer(act, known, form, picture, people), job_url(known.job.number), said)
-    shown = {"offers": _offers(known), "excess": _excess(known)}
+    # What each payer but the customer bears by the split rule, and whose excess is taken off, beside the fields.
+    offers = named_sums((row.payer.name, row.gross_minor) for row in known.shares if not row.payer.is_customer)
+    rows = (row.payer for row in known.shares if row.payer.rule in EXCESSES and is_main(known.quote))
+    shown = {"offers": offers, "excess": named_sums((payer.name, payer.amount_minor) for payer in rows)}
     return act_by_form(form, "money/payer_yes.html", keep, known=known, quote=known.quote, job=known.job, **shown)
 
 
@@ -108,17 +111,6 @@ def _agree_payer(
         customer_id=key_or_none(who) if who in people else None,
         **_said(act, known, form, picture),
     )
-
-
-def _offers(known: Known) -> str:
-    """What each payer but the customer bears of it by the split rule, as a help beside the field."""
-    return named_sums((row.payer.name, row.gross_minor) for row in known.shares if not row.payer.is_customer)
-
-
-def _excess(known: Known) -> str:
-    """Whose excess is taken off, as who pays has it."""
-    rows = (row.payer for row in known.shares if row.payer.rule in EXCESSES and is_main(known.quote))
-    return named_sums((payer.name, payer.amount_minor) for payer in rows)
 
 
 def _other_payers(known: Known) -> dict[str, str]:

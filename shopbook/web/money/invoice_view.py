@@ -71,7 +71,8 @@ def _paper(
     done = labour + other + sum(row.get("whole", 0) for row in groups)
     net, tax = sum(row[2] for row in taxes), sum(row[3] for row in taxes)
     tax_word = frozen["tax_word"][:1].upper() + frozen["tax_word"][1:]
-    payers = _payer_rows(frozen, shares)
+    paired = zip(frozen["payers"], shares, strict=False)
+    payers = [(row["name"], row["words"], share, row["paid"]) for row, (_, share) in paired]
     return InvoicePaper(
         head=head_of(frozen, kind, number, facts),
         mark=marks[0],
@@ -82,7 +83,10 @@ def _paper(
         rows_last=DoneRow("Together", "", plain(labour), plain(other), plain(done)),
         not_done=tuple(frozen["not_done"]),
         tax_word=tax_word,
-        tax_rows=tuple((_rate(name, rate), plain(basis), plain(amount)) for name, rate, basis, amount in taxes),
+        tax_rows=tuple(
+            (f"{name}, {rate_words(rate)}" if rate else name, plain(basis), plain(amount))
+            for name, rate, basis, amount in taxes
+        ),
         tax_last=("Together", plain(net), plain(tax)),
         sums=(("Before tax", plain(net)), (tax_word, plain(tax))),
         sums_last=(_sum_words(kind, len(payers)), plain(net + tax)),
@@ -99,15 +103,6 @@ def _sum_words(kind: str, payers: int) -> str:
     if kind == "Credit note":
         return "Taken back in all"
     return "Total" if payers > 1 else "To pay in all"
-
-
-def _rate(name: str, rate: int) -> str:
-    return f"{name}, {rate_words(rate)}" if rate else name
-
-
-def _payer_rows(frozen: Frozen, shares: Sequence[tuple[int | None, int]]) -> list[tuple[str, str, int, int]]:
-    rows = zip(frozen["payers"], shares, strict=False)
-    return [(row["name"], row["words"], share, row["paid"]) for row, (_, share) in rows]
 
 
 def _payer(row: tuple[str, str, int, int], plain: Callable[[int], str]) -> PayerRow:

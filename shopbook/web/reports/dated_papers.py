@@ -41,8 +41,11 @@ class NewPaperForm(DatedPaperForm):
 def new_paper() -> Answer:
     refuse_when_off()
     form = NewPaperForm(data={"last_on": today()})
+    usual = ", ".join(f"{PAPER_WORDS[kind]} {months}" for kind, months in RENEWED_MONTHS.items())
     add = does(lambda act: add_dated_paper(act, **form.clean()), _papers(), "Noted.")
-    return act_by_form(form, "reports/paper.html", add, heading="A paper that runs out", usual=_usual())
+    return act_by_form(
+        form, "reports/paper.html", add, heading="A paper that runs out", usual=f"empty for the usual: {usual}"
+    )
 
 
 @blueprint.route("/air/papers/<int:paper_id>", methods=["GET", "POST"])
@@ -63,8 +66,3 @@ on_paper.add("/air/papers/<int:paper_id>/end", "end_paper", end_dated_paper, "Le
 
 def _papers() -> str:
     return url_for("reports.air", name=month_of(day_of(reader(), now())), _anchor="papers")
-
-
-def _usual() -> str:
-    told = [f"{PAPER_WORDS[kind]} {months}" for kind, months in RENEWED_MONTHS.items()]
-    return f"empty for the usual: {', '.join(told)}"

@@ -47,7 +47,8 @@ def month(name: str) -> str:
         "reports/month.html",
         name=wanted,
         title=format_month(wanted),
-        **_near(wanted),
+        earlier=month_shifted(wanted, -1),
+        later=month_shifted(wanted, 1),
         **_figures(wanted),
         to_see=list_to_see(reader(), wanted, now()),
         quotes=_quotes(wanted),
@@ -55,7 +56,7 @@ def month(name: str) -> str:
         is_closed=_is_closed(wanted),
         is_over=month_bounds(wanted)[1] < day_of(reader(), now()),
         short_month=_short,
-        shows_air=_shows_air(),
+        shows_air=bool(setting_on(reader(), SettingName.SHOWS_AIR, day_of(reader(), now()))),
     )
 
 
@@ -141,15 +142,6 @@ def close(name: str) -> AnyResponse:
         return Done(url_for("reports.month", name=wanted), f"{format_month(wanted)} is closed.")
 
     return act_by_press(lock, url_for("reports.month", name=wanted))
-
-
-def _near(wanted: str) -> dict[str, str]:
-    """The months before and after."""
-    return {"earlier": month_shifted(wanted, -1), "later": month_shifted(wanted, 1)}
-
-
-def _shows_air() -> bool:
-    return bool(setting_on(reader(), SettingName.SHOWS_AIR, day_of(reader(), now())))
 
 
 def _is_closed(name: str) -> bool:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
 from shopbook.queries.floor.windows import RunningWait
+from shopbook.trade.agreeing.quote_words import small_first
 from shopbook.trade.diary.opening import OpeningHours
 from shopbook.web.parts.frame import clock_text
 from shopbook.web.reports.near import near_words
@@ -48,7 +49,7 @@ def strip_of(wait: RunningWait, opening: OpeningHours, now: datetime) -> Strip:
         ends=ends,
         kind=kind,
         state=state,
-        title=f"{wait.stage}, then {_lower(wait.next_stage)}",
+        title=f"{wait.stage}, then {small_first(wait.next_stage)}",
         words=f"{verb} {opens} · {limit}",
         drawn=f"{'Open since' if wait.is_over(now) else 'Opens'} {opens}, {limit}",
     )
@@ -76,7 +77,3 @@ def _said(moment: datetime, opening: OpeningHours, now: datetime) -> str:
 
 def _clock_hours(clock: time) -> float:
     return clock.hour + clock.minute / 60
-
-
-def _lower(words: str) -> str:
-    return f"{words[:1].lower()}{words[1:]}"

@@ -74,12 +74,9 @@ def _prefilled(order: Order | None, material_id: int | None) -> Mapping[str, obj
 
 def _lines(form: DeliveryForm) -> list[Came]:
     """The lines that were filled in; a half-filled one is said beside its own field."""
-    return [_came(entry.form) for entry in form.lines if entry.form.material_id.data and not _is_left_out(entry.form)]
-
-
-def _is_left_out(line: DeliveredForm) -> bool:
-    """Of an order's line nothing came: its packs were cleared or set to nought."""
-    return bool(line.order_line_id.data) and not line.packs.data
+    lines = [entry.form for entry in form.lines if entry.form.material_id.data]
+    # Of an order's line whose packs were cleared or set to nought nothing came.
+    return [_came(line) for line in lines if line.packs.data or not line.order_line_id.data]
 
 
 def _came(line: DeliveredForm) -> Came:

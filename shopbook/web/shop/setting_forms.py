@@ -63,8 +63,7 @@ class FromDayForm(ActForm):
     @property
     def day(self) -> date:
         """The day from which what was typed holds."""
-        day: date = self.from_on.data or today()
-        return day
+        return self.from_on.data or today()
 
 
 class SettingForm(FromDayForm):
@@ -279,8 +278,3 @@ class CopiesForm(SettingForm):
         description="On another disk: a stick, a second drive, a folder that another machine keeps. Empty: no copy.",
     )
     backup_days = whole("Copies are kept for, days", 1, 3650)
-
-
-def when(form: SettingForm, is_dated: bool) -> date:
-    """The day from which what was typed holds; today where the page does not ask."""
-    return form.day if is_dated else today()

@@ -1,7 +1,6 @@
 """Settings: one index, and one page a section; what holds from a day says so."""
 
 from dataclasses import dataclass
-from datetime import date
 
 from flask import render_template, url_for
 
@@ -14,7 +13,6 @@ from shopbook.services.shop.rates import set_settings
 from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.units import Kind
-from shopbook.trade.settings import SettingName
 from shopbook.web.parts import Act, Answer, Done, act_by_form, country, needs, reader, today
 from shopbook.web.shop.guesses import count_words
 from shopbook.web.shop.particulars_form import UNITS_CHOSEN, NumbersForm, ParticularsForm
@@ -27,7 +25,6 @@ from shopbook.web.shop.setting_forms import (
     MoneyForm,
     SettingForm,
     SidesForm,
-    when,
 )
 
 
@@ -82,17 +79,15 @@ def setting(section: str) -> Answer:
     form = page.form(data=page.form.typed(settings_on(reader(), today())))
 
     def doing(act: Act) -> Done:
-        changed = _set(act, form, when(form, page.is_dated))
+        day = form.day if page.is_dated else today()
+        if isinstance(form, MoneyForm):
+            changed = set_money_rules(act, form.settings(), day, form.list_figures.data or "")
+        else:
+            changed = set_settings(act, form.settings(), day)
         said = f"{page.title}: changed." if changed else f"{page.title}: nothing was different."
         return Done(url_for("shop.settings"), said)
 
     return act_by_form(form, f"shop/{'hours' if section == 'hours' else 'setting'}.html", doing, page=page)
-
-
-def _set(act: Act, form: SettingForm, day: date) -> list[SettingName]:
-    if isinstance(form, MoneyForm):
-        return set_money_rules(act, form.settings(), day, form.list_figures.data or "")
-    return set_settings(act, form.settings(), day)
 
 
 @blueprint.route("/settings/particulars", methods=["GET", "POST"])
