@@ -36,26 +36,28 @@ def job_card(number: int) -> Response:
 
 def card_of(facts: CardFacts) -> JobCard:
     """The card's plain values, in the words of the shop's country."""
-    book, job = get_book(reader()), facts.job
-    car = job.vehicle
-    head = Head(
+    return JobCard(
+        head=_head(facts),
+        wrong=facts.job.wrong,
+        stages=[_stage(place, stage, facts) for place, stage in enumerate(facts.stages, 1)],
+        mixes=[each for stage, mix in facts.mixes for each in _mix_sheets(stage, mix, facts.temperature_c)],
+        coats=[_coats(sign) for sign in facts.signs],
+        cautions=[CardCaution(text.title, text.text, text.is_stop) for text in facts.cautions],
+        first_sentence=FIRST_SENTENCE,
+    )
+
+
+def _head(facts: CardFacts) -> Head:
+    book, car = get_book(reader()), facts.job.vehicle
+    return Head(
         kind="Job card",
-        number=str(job.number),
+        number=str(facts.job.number),
         shop=book.shop_name,
         facts=tuple(_facts(facts)),
         car=car_text(car) if car else "no car kept",
         car_lines=(f"plate {car.plate}",) if car and car.plate else (),
         hex=(car.colour_hex if car else "") or "",
         paper_size=book.paper_size,
-    )
-    return JobCard(
-        head=head,
-        wrong=job.wrong,
-        stages=[_stage(place, stage, facts) for place, stage in enumerate(facts.stages, 1)],
-        mixes=[each for stage, mix in facts.mixes for each in _mix_sheets(stage, mix, facts.temperature_c)],
-        coats=[_coats(sign) for sign in facts.signs],
-        cautions=[CardCaution(text.title, text.text, text.is_stop) for text in facts.cautions],
-        first_sentence=FIRST_SENTENCE,
     )
 
 
@@ -77,10 +79,7 @@ def _facts(facts: CardFacts) -> list[tuple[str, str]]:
 
 def _stage(place: int, stage: Stage, facts: CardFacts) -> CardStage:
     ready = facts.readiness.get(stage.id)
-    shuts = f", not after {words.hours(stage.not_after_minutes)}" if stage.not_after_minutes else ""
-    waits = (
-        f"{_RUNS.get(stage.wait_kind, 'wait')} {_wait(stage.not_before_minutes)}" if stage.not_before_minutes else ""
-    )
+    used, is_done = facts.used_minutes.get(stage.id, 0), stage.finished_at is not None
     steps, uses = json.loads(stage.steps or "[]"), say_uses(stage)
     return CardStage(
         number=place,
@@ -88,19 +87,26 @@ def _stage(place: int, stage: Stage, facts: CardFacts) -> CardStage:
         panels=words.panels([each.panel for each in stage.panels]),
         skill=stage.skill,
         hours=words.hours(stage.planned_minutes).removesuffix(" h"),
-        uses="" if steps and uses == steps[0] else uses,
-        wait=f"{waits}{shuts}".removeprefix(", "),
+        uses="" if steps[:1] == [uses] else uses,
+        wait=_waits(stage),
         state=near_day(day_of(reader(), stage.finished_at)) if stage.finished_at else "",
-        took=words.hours(used).removesuffix(" h") if (used := facts.used_minutes.get(stage.id, 0)) else "",
-        is_without_yes=bool(ready and ready.is_without_yes),
-        steps=[] if stage.finished_at else steps,
+        took=words.hours(used).removesuffix(" h") if used else "",
+        is_without_yes=ready is not None and ready.is_without_yes,
+        steps=[] if is_done else steps,
         mark=_mark(stage),
-        inside="" if stage.finished_at else _inside(stage),
+        inside="" if is_done else _inside(stage),
         mind=", ".join(each.removesuffix(".") for each in facts.reminders.get(stage.id, ())),
     )
 
 
 _RUNS = {"dry": "dries", "harden": "hardens", "cure": "cures", "flash": "flashes off"}
+
+
+def _waits(stage: Stage) -> str:
+    """What the time after a stage does: "hardens 5.0 h, not after 24.0 h"."""
+    runs = f"{_RUNS.get(stage.wait_kind, 'wait')} {_wait(stage.not_before_minutes)}" if stage.not_before_minutes else ""
+    shuts = f"not after {words.hours(stage.not_after_minutes)}" if stage.not_after_minutes else ""
+    return ", ".join(each for each in (runs, shuts) if each)
 
 
 def _mark(stage: Stage) -> str:

@@ -89,21 +89,24 @@ def _unusual(sprayed: SprayRecord) -> tuple[str, ...]:
 
 
 def _sprayed(form: SprayForm) -> SprayRecord:
-    air, distance, warm = form.inlet_bar.data, form.distance_cm.data, form.temperature_c.data
     return SprayRecord(
         on=form.on.data or day_of(reader(), now()),
         colour_code=form.colour_code.data or "",
         paint=Paint(form.product.data),
         coats=form.coats.data or 0,
         tip_mm=_figure(form, "tip_mm"),
-        inlet_bar=None if air is None else air / 1000,
-        distance_cm=None if distance is None else distance / 10_000,
+        inlet_bar=_part_of(form.inlet_bar.data, 1000),
+        distance_cm=_part_of(form.distance_cm.data, 10_000),
         overlap_percent=_figure(form, "overlap_percent"),
-        temperature_c=None if warm is None else warm / 1000,
+        temperature_c=_part_of(form.temperature_c.data, 1000),
         humidity_percent=form.humidity_percent.data,
         lots=tuple(mark.strip() for mark in (form.lots.data or "").split(",") if mark.strip()),
         note=form.note.data or "",
     )
+
+
+def _part_of(thousandths: int | None, parts: int) -> float | None:
+    return None if thousandths is None else thousandths / parts
 
 
 def _figure(form: SprayForm, name: str) -> float | None:

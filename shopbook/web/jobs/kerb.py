@@ -6,7 +6,7 @@ from typing import Any
 from flask import render_template, request, url_for
 
 from shopbook.queries.diary.suggest import suggest_for_draft
-from shopbook.queries.jobs.kerb import KerbSum, work_out_kerb
+from shopbook.queries.jobs.kerb import KerbLine, KerbSum, work_out_kerb
 from shopbook.queries.money.kerb import kerb_tax, kerb_total
 from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.kerb import open_kerb_job
@@ -68,21 +68,11 @@ def _keep(
     answers = [line.answer for line in worked.lines]
     given = form.clean()
     wrong = given["wrong"] or _wrong(answers, words)
-    whom = {each: given[each] for each in ("who", "car", "plate")}
-    job = open_kerb_job(act, answers=answers, words=words, whose=whose, wrong=wrong, **whom)
+    who, car, plate = given["who"], given["car"], given["plate"]
+    job = open_kerb_job(act, answers=answers, words=words, whose=whose, wrong=wrong, who=who, car=car, plate=plate)
     for picture in kept:
         record_picture(act, job.id, picture)
-    prices = [
-        KerbPrice(
-            panel=line.answer.panel,
-            title=_title(line.answer.panel, words),
-            below=_below(line.answer),
-            price_minor=_wanted(line.price_minor, line.answer.panel),
-            is_painted=line.is_painted,
-            is_listed=line.typed_minor is None,
-        )
-        for line in worked.lines
-    ]
+    prices = [_price(line, words) for line in worked.lines]
     said = {"is_said": bool(form.is_said.data) or "then" in request.form}
     said["has_tax_inside"] = kerb_tax(act.session, act.moment, 0).has_tax_inside
     quote = keep_kerb_price(act, job, prices, working_days_tenths=worked.days * 10, **said)
@@ -91,6 +81,17 @@ def _keep(
         return Done(page_of(job.number), "Kept, with the yes. The plan behind it is drafted.")
     leads_to = url_for("money.yes", quote_id=quote.id) if "then" in request.form else page_of(job.number)
     return Done(leads_to, "Kept. The plan behind it is drafted.")
+
+
+def _price(line: KerbLine, words: Mapping[str, str]) -> KerbPrice:
+    return KerbPrice(
+        panel=line.answer.panel,
+        title=_title(line.answer.panel, words),
+        below=_below(line.answer),
+        price_minor=_wanted(line.price_minor, line.answer.panel),
+        is_painted=line.is_painted,
+        is_listed=line.typed_minor is None,
+    )
 
 
 def _shown(cards: list[Card], worked: KerbSum) -> str:
@@ -134,17 +135,18 @@ def _refuse_unreadable(cards: list[Card], day_trouble: str, photo_troubles: list
         raise RuleBroken(first)
 
 
+def _answer(card: Card) -> KerbAnswer:
+    return KerbAnswer(
+        panel=card.panel,
+        size=SizeStep(card.size),
+        paint=PaintChoice(card.paint),
+        dent_count=int(card.count) if card.count and "count" not in card.troubles else 0,
+        dent_class_mm=key_or_none(card.dent_class) or 30,
+    )
+
+
 def _work_out(cards: list[Card], days: int | None) -> KerbSum:
-    answers = [
-        KerbAnswer(
-            panel=card.panel,
-            size=SizeStep(card.size),
-            paint=PaintChoice(card.paint),
-            dent_count=int(card.count) if card.count and "count" not in card.troubles else 0,
-            dent_class_mm=key_or_none(card.dent_class) or 30,
-        )
-        for card in cards
-    ]
+    answers = [_answer(card) for card in cards]
     typed = {card.panel: card.price_minor for card in cards if card.is_typed and card.price_minor is not None}
     tax = kerb_tax(reader(), now(), 0)
     worked = work_out_kerb(reader(), now(), answers, typed, days, net_permille=tax.net_permille)

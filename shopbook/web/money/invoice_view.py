@@ -55,20 +55,7 @@ def _paper(
     def plain(minor: int) -> str:
         return format_minor(minor, frozen["places"])
 
-    groups = frozen["groups"]
-    has_labour = any(row["labour"] for row in groups)
-    rows = [
-        DoneRow(
-            row["title"],
-            row["below"],
-            plain(row["labour"]) if has_labour and not row.get("whole") else "",
-            plain(row["other"]) if has_labour and not row.get("whole") else "",
-            plain(row["labour"] + row["other"] + row.get("whole", 0)),
-        )
-        for row in groups
-    ]
-    labour, other = sum(row["labour"] for row in groups), sum(row["other"] for row in groups)
-    done = labour + other + sum(row.get("whole", 0) for row in groups)
+    *rows, rows_last = _done_rows(frozen["groups"], plain)
     net, tax = sum(row[2] for row in taxes), sum(row[3] for row in taxes)
     tax_word = frozen["tax_word"][:1].upper() + frozen["tax_word"][1:]
     paired = zip(frozen["payers"], shares, strict=False)
@@ -80,13 +67,10 @@ def _paper(
         sign=frozen["sign"],
         heading={"Credit note": "Taken back", "Deposit invoice": "Received"}.get(kind, "Done"),
         rows=tuple(rows),
-        rows_last=DoneRow("Together", "", plain(labour), plain(other), plain(done)),
+        rows_last=rows_last,
         not_done=tuple(frozen["not_done"]),
         tax_word=tax_word,
-        tax_rows=tuple(
-            (f"{name}, {rate_words(rate)}" if rate else name, plain(basis), plain(amount))
-            for name, rate, basis, amount in taxes
-        ),
+        tax_rows=tuple((_rate(name, rate), plain(basis), plain(amount)) for name, rate, basis, amount in taxes),
         tax_last=("Together", plain(net), plain(tax)),
         sums=(("Before tax", plain(net)), (tax_word, plain(tax))),
         sums_last=(_sum_words(kind, len(payers)), plain(net + tax)),
@@ -96,6 +80,22 @@ def _paper(
         care=frozen["care"],
         closing=_closing(frozen, kind, number),
     )
+
+
+def _done_rows(groups: Sequence[Frozen], plain: Callable[[int], str]) -> list[DoneRow]:
+    """A row for each part of the work, and last their sum; labour stands apart where any part has some."""
+    has_labour = any(row["labour"] for row in groups)
+    rows = []
+    for row in groups:
+        is_split, whole = has_labour and not row.get("whole"), row.get("whole", 0)
+        labour, other = (plain(row[name]) if is_split else "" for name in ("labour", "other"))
+        rows.append(DoneRow(row["title"], row["below"], labour, other, plain(row["labour"] + row["other"] + whole)))
+    sums = [sum(row.get(name, 0) for row in groups) for name in ("labour", "other", "whole")]
+    return [*rows, DoneRow("Together", "", plain(sums[0]), plain(sums[1]), plain(sum(sums)))]
+
+
+def _rate(name: str, rate: int) -> str:
+    return f"{name}, {rate_words(rate)}" if rate else name
 
 
 def _sum_words(kind: str, payers: int) -> str:

@@ -1,5 +1,7 @@
 """Money taken and given back: payments, deposits, receipts, refunds, moves, write-offs; the keys."""
 
+from collections.abc import Sequence
+
 from flask import Response as FlaskResponse
 from flask import flash, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -35,7 +37,7 @@ from shopbook.web.money.kept_papers import keep_paper, send_pdf
 from shopbook.web.money.paper_files import with_papers
 from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, choices, does, needs, now, reader
 from shopbook.web.parts.frame import money
-from shopbook.web.parts.rows import Job, Payment
+from shopbook.web.parts.rows import Invoice, Job, Payment
 
 PAGE = 50
 
@@ -102,23 +104,31 @@ def pay(number: int) -> Answer:
 
 def _pay_form(job: Job) -> tuple[PayForm, dict[str, object]]:
     """The form, filled in with what the payer still owes, and what the page shows beside it."""
-    papers = [paper for paper in list_job_invoices(reader(), job.id) if paper.kind != "credit"]
+    papers = _papers_to_pay(job)
+    owed = _owed_by_payer(papers)
+    owing = [key for key, amount in owed.items() if amount]
+    payer = request.values.get("payer") or next(iter(owing), "")
+    names = {key: f"{_payer_name(key, job)}, {money(amount)}" for key, amount in owed.items()}
+    form = PayForm(data={"payer": payer, "amount": owed.get(payer) or None})
+    form.payer.choices = choices(names)
+    titles = {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
+    form.invoice_id.choices = choices({"": "the oldest first", **titles})
+    in_cash = payable_in_cash(reader(), owed.get(payer, 0), day_of(reader(), now()))
+    others = {key: name for key, name in names.items() if key in owing and key != payer}
+    return form, {"in_cash": in_cash, "papers": papers, "others": others}
+
+
+def _papers_to_pay(job: Job) -> list[Invoice]:
+    return [paper for paper in list_job_invoices(reader(), job.id) if paper.kind != "credit"]
+
+
+def _owed_by_payer(papers: Sequence[Invoice]) -> dict[str, int]:
+    """What each payer still owes of these papers, by its id as text, "" for the owner."""
     owed: dict[str, int] = {}
     for rows in payer_standings(reader(), [paper.id for paper in papers]).values():
         for row in rows:
             owed[str(row.customer_id or "")] = owed.get(str(row.customer_id or ""), 0) + max(0, row.owed_minor)
-    payer = request.values.get("payer") or next((key for key, amount in owed.items() if amount), "")
-    names = {key: f"{_payer_name(key, job)}, {money(amount)}" for key, amount in owed.items()}
-    form = PayForm(data={"payer": payer, "amount": owed.get(payer) or None})
-    form.payer.choices = choices(names)
-    form.invoice_id.choices = choices(
-        {"": "the oldest first"} | {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
-    )
-    return form, {
-        "in_cash": payable_in_cash(reader(), owed.get(payer, 0), day_of(reader(), now())),
-        "papers": papers,
-        "others": {key: names[key] for key, amount in owed.items() if amount and key != payer},
-    }
+    return owed
 
 
 def with_receipt(answer: Answer, job_id: int | None) -> Answer:

@@ -10,7 +10,7 @@ from wtforms import Form
 from shopbook.queries.shelf.materials import get_material, list_materials
 from shopbook.services.shelf.counts import count_materials
 from shopbook.trade.measures.amounts import divide_half_away
-from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, needs, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, key_or_none, needs, reader
 from shopbook.web.parts.rows import Material
 from shopbook.web.shelf.forms import CountForm
 from shopbook.web.shelf.routes import blueprint
@@ -45,11 +45,11 @@ def _seen(session: Session, form: CountForm) -> list[tuple[int, int]]:
     seen = []
     for entry in form.lines:
         line = entry.form
-        typed = str(line.material_id.data or "")
+        key = key_or_none(line.material_id.data)
         is_said = line.packs.data is not None or line.quarters.data
-        if not (is_said or line.is_as_booked.data) or not (typed.isdecimal() and len(typed) < 10):
+        if key is None or not (is_said or line.is_as_booked.data):
             continue
-        material = get_material(session, int(typed))
+        material = get_material(session, key)
         quarters = (line.packs.data or 0) + int(line.quarters.data or 0)
         looked = divide_half_away(material.pack_thousandths * quarters, 4)
         seen.append((material.id, looked if is_said else material.on_hand_thousandths))

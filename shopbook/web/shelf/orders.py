@@ -117,20 +117,23 @@ def order_pdf(order_id: int) -> FlaskResponse:
     return FlaskResponse(make_order_pdf(paper), mimetype="application/pdf", headers=headers)
 
 
-def _paper(found: Order) -> OrderPaper:
-    book, places = get_book(reader()), country().currency_places
-    row, supplier = found.order, found.supplier
-    head = Head(
-        kind="Order" if row.number else "Order, not sent yet",
-        number=str(row.number or ""),
+def _head(found: Order) -> Head:
+    book, supplier = get_book(reader()), found.supplier
+    return Head(
+        kind="Order" if found.order.number else "Order, not sent yet",
+        number=str(found.order.number or ""),
         shop=book.shop_name,
         shop_lines=tuple(line for line in (*book.address.splitlines(), book.phone) if line),
         to=supplier.name if supplier else "To be bought",
         to_lines=tuple(line for line in (supplier.phone, supplier.mail) if line) if supplier else (),
         paper_size=book.paper_size,
     )
+
+
+def _paper(found: Order) -> OrderPaper:
+    row, places = found.order, country().currency_places
     return OrderPaper(
-        head=head,
+        head=_head(found),
         day=day_text(row.sent_on or today(), is_long=True),
         due=day_text(row.due_on, is_long=True) if row.due_on else "",
         rows=[

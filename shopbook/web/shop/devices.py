@@ -60,12 +60,12 @@ def pin(person_id: int) -> Response | str:
     if g.device is None or not person.is_active:
         raise NotFound("There is nobody of that number on this device.")
     form, name = PinForm(then=_then()), person.name
-    if request.method == "GET" and g.device.person_id == person_id:
-        return redirect(_then() or url_for("shop.front"))
-    if request.method == "GET" or not form.validate():
-        return _pin_page(form, name, 200 if request.method == "GET" else 422)
-    refusal = try_pin(name, person.pin_hash, form.pin.data or "")
-    if refusal is not None:
+    if request.method == "GET":
+        is_held = g.device.person_id == person_id
+        return redirect(_then() or url_for("shop.front")) if is_held else _pin_page(form, name, 200)
+    if not form.validate():
+        return _pin_page(form, name, 422)
+    if refusal := try_pin(name, person.pin_hash, form.pin.data or ""):
         form.pin.errors = [refusal.sentence]
         return _pin_page(form, name, refusal.status, refusal)
     return _take_in_hand(person_id, safe_path(form.then.data))

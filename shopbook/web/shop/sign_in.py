@@ -55,6 +55,11 @@ def sign_in() -> Response | str:
         return _page(form)
     if not form.validate():
         return _page(form, 422)
+    return _try(form)
+
+
+def _try(form: SignInForm) -> Response:
+    """One try with the name and the password as typed."""
     name = form.name.data or ""
     person = find_person_named(reader(), name)
     person_id, kept = (person.id, person.password_hash) if person else (None, None)

@@ -29,8 +29,7 @@ def start() -> Answer:
     owner_ids: list[int] = []
 
     def doing(act: Act) -> Done:
-        owner_ids.append(start_book(act, _answers(form, password_hash)).id)
-        make_sample_job(act)
+        owner_ids.append(_open(act, _answers(form, password_hash)))
         return Done(url_for("jobs.kerb"), "The book is open. Everything can be changed in Settings.")
 
     answer = act_by_form(form, "shop/start.html", doing)
@@ -38,6 +37,13 @@ def start() -> Answer:
         _settings().start_code_file.unlink(missing_ok=True)
         sign_in_as(owner_ids[0])
     return answer
+
+
+def _open(act: Act, answers: FirstAnswers) -> int:
+    """The book is started with a sample job to press on; answers the owner's id."""
+    owner = start_book(act, answers)
+    make_sample_job(act)
+    return owner.id
 
 
 def _settings() -> Config:
