@@ -1,13 +1,7 @@
 """The forms about jobs: booked in, checked in, given days, called off; damage; stages; parts."""
 
-from wtforms import (
-    BooleanField,
-    HiddenField,
-    IntegerField,
-    SelectField,
-    StringField,
-    TextAreaField,
-)
+from wtforms import BooleanField, HiddenField, IntegerField
+from wtforms.fields import SelectField, StringField, TextAreaField
 from wtforms.validators import Length, NumberRange, Optional
 from wtforms.widgets import HiddenInput
 

@@ -1,17 +1,7 @@
 """The forms about quotes, yeses, extras and payers."""
 
-from wtforms import (
-    BooleanField,
-    FieldList,
-    FileField,
-    Form,
-    FormField,
-    HiddenField,
-    RadioField,
-    SelectField,
-    StringField,
-    TextAreaField,
-)
+from wtforms import BooleanField, FieldList, FileField, Form, FormField, HiddenField
+from wtforms.fields import RadioField, SelectField, StringField, TextAreaField
 from wtforms.validators import Optional
 
 from shopbook.trade.agreeing.words import Means

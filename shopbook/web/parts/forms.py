@@ -85,6 +85,11 @@ def choices(words: Mapping[Key, str]) -> Choices:
     return [SelectChoice(value, said) for value, said in words.items()]
 
 
+def is_touched(*fields: Field) -> bool:
+    """Whether any of these fields holds something or was refused, so that what folds them away stands open."""
+    return any(field.data or field.errors for field in fields)
+
+
 class TicksField(SelectMultipleField):
     """Several of a few choices, each a box to tick; `data` is a list of what was ticked."""
 

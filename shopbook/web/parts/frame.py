@@ -17,8 +17,8 @@ from shopbook.trade.measures.days import format_clock, format_day, format_moment
 from shopbook.trade.measures.half_days import SHORT_HALVES
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import now, reader
-from shopbook.web.parts.forms import csrf_token, make_act_key
-from shopbook.web.parts.rows import Vehicle
+from shopbook.web.parts.forms import csrf_token, is_touched, make_act_key
+from shopbook.web.parts.rows import Job, Vehicle
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +54,8 @@ def install(app: Flask) -> None:
     """Give every page its frame."""
     app.context_processor(_frame)
     app.jinja_env.globals["car_outline"] = car_outline
+    app.jinja_env.globals["is_touched"] = is_touched
+    app.jinja_env.globals["has_left"] = has_left
 
 
 def country() -> Country:
@@ -119,6 +121,11 @@ def whole_moment_text(moment: datetime) -> str:
 def car_text(car: Vehicle, *, with_plate: bool = False) -> str:
     """A car of the book in a line: "2017 hatchback, harbour blue"; with its plate where it is asked for."""
     return car_words(car.year, car.description, car.colour_name, car.plate if with_plate else "")
+
+
+def has_left(job: Job) -> bool:
+    """Whether a job is over for the desk: its car was handed over, or it was called off."""
+    return bool(job.handed_over_at or job.called_off_at)
 
 
 def new_press() -> Press:

@@ -4,17 +4,8 @@ import json
 import re
 from fractions import Fraction
 
-from wtforms import (
-    BooleanField,
-    FieldList,
-    Form,
-    FormField,
-    HiddenField,
-    IntegerField,
-    RadioField,
-    SelectField,
-    StringField,
-)
+from wtforms import BooleanField, FieldList, Form, FormField, HiddenField, IntegerField
+from wtforms.fields import RadioField, SelectField, StringField
 from wtforms.validators import NumberRange, Optional
 
 from shopbook.queries.shelf.materials import list_materials, list_suppliers
@@ -26,7 +17,7 @@ from shopbook.trade.measures.quantities import parse_quantity, quarter_words
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.fields import AmountField, DayField, Needed, QuantityField, TypedField, today
-from shopbook.web.parts.forms import LINE, ActForm, Choices, Cleaned, RevisedForm, choices
+from shopbook.web.parts.forms import LINE, ActForm, Choices, Cleaned, RevisedForm, choices, is_touched
 
 WAY_WORDS = {
     WayUsed.MEASURED: "Measured",
@@ -114,6 +105,15 @@ class MaterialForm(RevisedForm):
         if self.role.data and self.role.data not in known:
             self.role.choices.append((self.role.data, self.role.data))
         self.supplier_id.choices = supplier_choices()
+
+    @property
+    def shows_sheet(self) -> bool:
+        """Whether any figure of the data sheet is there or was refused; nought degrees is a figure too."""
+        degrees = (self.lowest_tenths, self.highest_tenths)
+        typed = (self.most_humidity, self.maker, self.density_mg_ml, self.solids_percent, self.voc_g_l)
+        refused = (*degrees, self.water_percent, self.exempt_percent)
+        is_given = any(field.data is not None for field in degrees) or is_touched(*typed)
+        return is_given or any(field.errors for field in refused)
 
     def values(self) -> Cleaned:
         """What the services take; an emptied figure of the sheet is None, for it is not known any more.

@@ -14,7 +14,7 @@ from shopbook.trade.measures.currencies import check_currency, currency_places
 from shopbook.trade.permissions import Role
 from shopbook.trade.results.margin import cost_of_an_hour
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, SelectChoice, today
-from shopbook.web.parts.forms import LINE, ActForm, RevisedForm, TicksField
+from shopbook.web.parts.forms import LINE, ActForm, RevisedForm, TicksField, choices
 
 LONGEST_PASSWORD = 200
 ROLE_WORDS = {Role.DESK: "Front desk", Role.TECHNICIAN: "Technician", Role.OWNER: "Owner"}
@@ -143,8 +143,8 @@ class PersonForm(RevisedForm):
     """One person: what they are, can and cost, and how they sign in."""
 
     name = StringField("Name", [Needed("Type the person's name."), LINE])
-    roles = TicksField("Roles", choices=[SelectChoice(role, words) for role, words in ROLE_WORDS.items()])
-    skills = TicksField("Skills", choices=[SelectChoice(skill, words) for skill, words in SKILL_WORDS.items()])
+    roles = TicksField("Roles", choices=choices(ROLE_WORDS))
+    skills = TicksField("Skills", choices=choices(SKILL_WORDS))
     weekly_minutes = HoursField("Usually here in a week, hours", [Optional()], default=2400)
     cost = AmountField("What an hour costs the shop", [Optional()])
     wages = AmountField("Wages of a year", [Optional()])

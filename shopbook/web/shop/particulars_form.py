@@ -5,7 +5,7 @@ from wtforms import BooleanField, Field, SelectField, StringField, TextAreaField
 from shopbook.trade.billing.number_series import SERIES_WORDS
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.fields import Needed, SelectChoice
-from shopbook.web.parts.forms import LINE, WORDS, ActForm, RevisedForm
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, RevisedForm, choices
 from shopbook.web.shop.setting_forms import whole
 
 PAPER_WORDS = {"letter": "Letter", "a4": "A4"}
@@ -30,7 +30,7 @@ class ParticularsForm(RevisedForm):
     mail = StringField("Mail", [LINE])
     tax_number = StringField("Tax number", [LINE])
     pay_to = TextAreaField("How to pay you", [WORDS], description="Account and words printed under an invoice.")
-    paper_size = SelectField("Paper", choices=[SelectChoice(size, words) for size, words in PAPER_WORDS.items()])
+    paper_size = SelectField("Paper", choices=choices(PAPER_WORDS))
     is_tax_invoice = BooleanField("Our invoices are tax invoices")
     zone = StringField(
         "Clock of the shop", [Needed("Type a time zone such as Europe/Berlin."), LINE], render_kw={"list": "zones"}

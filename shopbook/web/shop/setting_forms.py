@@ -26,7 +26,7 @@ from shopbook.web.parts.fields import (
     SelectChoice,
     today,
 )
-from shopbook.web.parts.forms import LINE, WORDS, ActForm
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, choices
 from shopbook.web.parts.frame import country
 
 DEPOSIT_WORDS = {
@@ -152,14 +152,14 @@ class MoneyForm(SettingForm):
 
     deposit_treatment = SelectField(
         "A deposit is",
-        choices=[SelectChoice(rule, words) for rule, words in DEPOSIT_WORDS.items()],
+        choices=choices(DEPOSIT_WORDS),
         description="With VAT, money for a known repair is usually taxed when it is taken. Ask your accountant.",
     )
     prices_hold_tax = BooleanField("Prices are said and written with tax in them")
     list_figures = RadioField(
         "If you switch that, your price list and hourly rates",
         [Optional()],
-        choices=[SelectChoice(how, words) for how, words in FIGURE_WORDS.items()],
+        choices=choices(FIGURE_WORDS),
         description="Asked only when it is switched. Converted figures keep what the customer pays.",
     )
     adds_changed_tax = BooleanField(

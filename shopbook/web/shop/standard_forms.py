@@ -18,7 +18,7 @@ from shopbook.trade.cautions import Caution, caution_text
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.units import Kind
 from shopbook.web.parts.fields import Checks, Needed, Options, QuantityField, SelectChoice, TypedField
-from shopbook.web.parts.forms import TicksField
+from shopbook.web.parts.forms import TicksField, choices
 from shopbook.web.shop.setting_forms import FromDayForm
 from shopbook.web.shop.standard_words import FIELD_WORDS, HINTS
 
@@ -165,7 +165,7 @@ def _field(name: str, hint: Hint) -> Field:
     hint = get_args(hint)[0] if is_optional else hint
     if name == "cautions":
         titles = {each: caution_text(each).title for each in Caution}
-        return TicksField(label, choices=[SelectChoice(code, title) for code, title in titles.items()])
+        return TicksField(label, choices=choices(titles))
     if name in IN_SHOP_UNITS:
         return QuantityField(label, [Needed("Type a figure.")], kind=IN_SHOP_UNITS[name][0], description=about)
     if hint in (int, float):
