@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.commands.book import now
 from shopbook.commands.demo.folder import USUAL_FOLDER, ready_demo, say_sign_ins, serve_demo
-from shopbook.commands.demo.frame import Person, Row, Shop
+from shopbook.commands.demo.frame import DemoPerson, Row, Shop
 from shopbook.commands.demo.story import tell_story
 from shopbook.commands.places import DEFAULT_PORT
 from shopbook.config import Config
@@ -26,10 +26,10 @@ SHOP = Shop(
     hour_minor=7800,
     password="a dent a day",
     people=(
-        Person("Noor", "owner", (Role.OWNER, Role.DESK), (), "1024", 4600),
-        Person("Marit", "front desk", (Role.DESK,), (), "2048", 2500),
-        Person("Sam", "technician, body", (Role.TECHNICIAN,), ("body", "detail"), "4096", 3200),
-        Person("Dana", "technician, paint", (Role.TECHNICIAN,), ("paint",), "8192", 3500),
+        DemoPerson("Noor", "owner", (Role.OWNER, Role.DESK), (), "1024", 4600),
+        DemoPerson("Marit", "front desk", (Role.DESK,), (), "2048", 2500),
+        DemoPerson("Sam", "technician, body", (Role.TECHNICIAN,), ("body", "detail"), "4096", 3200),
+        DemoPerson("Dana", "technician, paint", (Role.TECHNICIAN,), ("paint",), "8192", 3500),
     ),
 )
 

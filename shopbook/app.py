@@ -8,6 +8,7 @@ from typing import Any
 from flask import Blueprint, Flask
 
 from shopbook.config import Config, read_config
+from shopbook.documents.faces import keep_made_fonts_in
 from shopbook.models.schema import bundled
 from shopbook.models.session import tune
 from shopbook.services.shop.people import SIGN_IN_HOLDS
@@ -31,6 +32,7 @@ def create_app(config: Config | None = None, **overrides: Any) -> Flask:
     app.config.update(_flask_settings(settings) | overrides)
     app.url_map.converters["int"] = KeyConverter
     _keep_log(app, settings)
+    keep_made_fonts_in(settings.fonts_folder)
     db.init_app(app)
     with app.app_context():
         tune(db.engine)

@@ -35,6 +35,11 @@ class Config:
         return self.data_folder / "papers"
 
     @property
+    def fonts_folder(self) -> Path:
+        """Fonts of papers, made at first use; they may be thrown away at any time."""
+        return self.data_folder / "fonts"
+
+    @property
     def log_file(self) -> Path:
         return self.data_folder / "shopbook.log"
 

@@ -25,12 +25,13 @@ _GIVEN: dict[tuple[str, str], Any] = {
     ("quote", "kind"): "quote",
     ("gauge_reading", "film_um"): 120,
     ("tax_rate", "rate_thousandths"): 8000,
-    ("tax_rate", "kinds_with_goods"): '["labour"]',
+    ("tax_rate", "kinds_with_goods"): ["labour"],
     ("setting", "name"): "lunch",
-    ("setting", "value"): '["12:00", "12:30"]',
+    ("setting", "value"): ["12:00", "12:30"],
     ("book", "zone"): "America/New_York",
     ("book", "country"): "us",
     ("book", "currency"): "USD",
+    ("book", "currency_places"): 2,
     ("book", "catalogue_version"): own_release(),
     ("clock_entry", "reverses_id"): None,
     ("movement", "kind"): "received",
@@ -40,7 +41,7 @@ _GIVEN: dict[tuple[str, str], Any] = {
     ("paper", "sha256"): HASH_OF_NOTHING,
     ("dated_paper", "kind"): "extinguisher",
     ("dated_paper", "months"): 12,
-    ("act_key", "result"): '{"url": "/", "said": ""}',
+    ("act_key", "result"): {"url": "/", "said": ""},
 }
 
 

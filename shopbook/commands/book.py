@@ -89,6 +89,7 @@ def ask(engine: Engine, question: Callable[[Session], Answer]) -> Answer:
 def alone(config: Config) -> Iterator[None]:
     """Nobody else serves or changes the book's shape meanwhile; Refused when somebody does."""
     config.data_folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    # The system gives this lock back when its process dies: a crash never leaves a book that cannot be opened.
     lock = FileLock(config.lock_file)
     try:
         lock.acquire(timeout=0)

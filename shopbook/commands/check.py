@@ -45,7 +45,7 @@ def check(context: click.Context) -> None:
         before = ask(engine, count_before_keys)
         if before:
             click.echo(
-                f"note   {before} invoice lines are before keys: to bill more of their job, credit and write anew"
+                f"note   {before} invoice lines are before keys: to bill more of a job, match its lines on its page"
             )
     if not is_sound:
         context.exit(1)

@@ -6,6 +6,7 @@ import click
 
 from shopbook.commands.book import Refused, ask, now, open_book
 from shopbook.config import read_config
+from shopbook.documents.faces import keep_made_fonts_in
 from shopbook.documents.month_end import make_month_csv, make_month_pdf
 from shopbook.outside.files import writing_whole
 from shopbook.queries.shop.days import day_of
@@ -28,7 +29,9 @@ def month_end(month: str, pdf: Path | None, csv: Path | None) -> None:
     for path in (pdf, csv):
         if path is not None and not path.resolve().parent.is_dir():
             raise Refused(f"There is no folder {path.resolve().parent}: make it first, or name another file.")
-    with open_book(read_config()) as engine:
+    config = read_config()
+    keep_made_fonts_in(config.fonts_folder)
+    with open_book(config) as engine:
         paper = ask(engine, lambda session: compose_month_paper(session, wanted, day_of(session, now())))
     for label, figure in paper.summary:
         click.echo(f"{label:<24}{figure:>16}")

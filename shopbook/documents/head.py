@@ -6,7 +6,8 @@ from typing import Protocol
 
 from reportlab.platypus import Flowable
 
-from shopbook.documents.page import MISSING_NOTE, gap, list_missing, make_file, side_by_side, words
+from shopbook.documents.faces import refuse_unprintable
+from shopbook.documents.page import gap, make_file, side_by_side, words
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,7 @@ class Head:
         return f"{self.kind} {self.number}".strip()
 
 
-class Paper(Protocol):
+class PrintedPaper(Protocol):
     """Anything that is printed under a head."""
 
     @property
@@ -47,12 +48,12 @@ def draw_head(head: Head) -> list[Flowable]:
     return [side_by_side(shop, facts, "52%"), gap(8), side_by_side(to, car if head.car else [], "52%"), gap(4)]
 
 
-def finish(story: Sequence[Flowable], paper: Paper) -> bytes:
-    """The PDF of a paper; where its type lacks letters of the paper's words, that is said at its end."""
+def finish(story: Sequence[Flowable], paper: PrintedPaper) -> bytes:
+    """The PDF of a paper; RuleBroken where a letter of it cannot be printed: a dot or a box never stands for one."""
     head = paper.head
-    note = [words(MISSING_NOTE, "small")] if list_missing(*_texts(paper)) else []
+    refuse_unprintable(*_texts(paper))
     footer = f"{head.title} · {head.shop}"
-    return make_file([*story, *note], title=head.title, shop=head.shop, paper_size=head.paper_size, footer=footer)
+    return make_file(story, title=head.title, shop=head.shop, paper_size=head.paper_size, footer=footer)
 
 
 def _texts(paper: object) -> list[str]:

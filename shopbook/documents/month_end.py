@@ -3,6 +3,7 @@
 import csv
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from io import StringIO
 from typing import Any
 
@@ -12,7 +13,8 @@ from reportlab.lib.colors import Color, HexColor
 from reportlab.platypus import CondPageBreak, Flowable
 
 from shopbook.documents.page import gap, make_file, side_by_side, table, titled, words
-from shopbook.trade.measures.amounts import divide_half_away
+from shopbook.trade.measures.amounts import divide_half_away, format_minor
+from shopbook.trade.measures.locales import ENGLISH, marks_of, read_number
 
 ACT, OCHRE, OCHRE_EDGE, INK, RULE = (HexColor(c) for c in ("#17495a", "#cf9f5b", "#8a6427", "#1b1f24", "#dcd7cc"))
 
@@ -93,6 +95,8 @@ class MonthPaper:
     notes: Sequence[str]
     job_heads: Sequence[str] = JOB_HEADS
     jobs_note: str = JOBS_NOTE
+    locale: str = ENGLISH
+    """How its figures are written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +160,7 @@ def make_month_csv(paper: MonthPaper) -> str:
 
     A cell that a spreadsheet would run is kept as text by a leading apostrophe.
     """
-    out = StringIO()
+    out, safe = StringIO(), partial(safe_cell, locale=paper.locale)
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(["section", "label", "amount", "tax"])
     blocks = (
@@ -170,13 +174,13 @@ def make_month_csv(paper: MonthPaper) -> str:
     )
     for section, rows in blocks:
         for label, figure in rows:
-            writer.writerow([section, *map(safe_cell, _unit_apart(label, figure))])
+            writer.writerow([section, *map(safe, _unit_apart(label, figure))])
     for label, basis, tax in (*paper.taxes, paper.taxes_last):
-        writer.writerow(["tax", *map(safe_cell, (label, basis, tax))])
+        writer.writerow(["tax", *map(safe, (label, basis, tax))])
     writer.writerow([])
     writer.writerow(JOB_COLUMNS)
     for job in (*paper.jobs, paper.jobs_last):
-        writer.writerow([safe_cell(cell) for cell in _job_cells(job)])
+        writer.writerow([safe(cell) for cell in _job_cells(job)])
     writer.writerow(["note", JOBS_NOTE])
     return out.getvalue()
 
@@ -214,23 +218,24 @@ def _job_cells(job: MonthJob) -> tuple[str, ...]:
 _RUN = frozenset("=+-@\t\r\n＝＋－＠")
 
 
-def safe_cell(text: str) -> str:
+def safe_cell(text: str, locale: str = ENGLISH) -> str:
     """A cell that no spreadsheet runs: what begins with = + - @, their wide forms, a tab or a new line, and is no
     number, gets an apostrophe (the list of OWASP's page on CSV injection).
 
-    A number loses its separators of thousands: with them half the spreadsheets of the world read it as text.
+    A number of the locale loses its separators of thousands and has a decimal point: else half the spreadsheets of the
+    world read it as text.
     """
-    plain = text.replace("\u2212", "-")
-    if _is_number(plain):
-        return plain.replace(",", "")
+    plain, marks = text.replace("\u2212", "-"), marks_of(locale)
+    if _is_number(plain.removeprefix("-"), locale):
+        return plain.replace(marks.group, "").replace(marks.decimal, ".")
     return "'" + plain if plain[:1] in _RUN else plain
 
 
-def _is_number(text: str) -> bool:
-    return text.lstrip("-").replace(",", "").replace(".", "", 1).isdigit()
+def _is_number(text: str, locale: str) -> bool:
+    return set(text) <= {*"0123456789", *marks_of(locale)} and read_number(text, locale) is not None
 
 
-def draw_months(bars: Sequence[MonthBar], width: int = 640, places: int = 2) -> Drawing:
+def draw_months(bars: Sequence[MonthBar], width: int = 640, places: int = 2, locale: str = ENGLISH) -> Drawing:
     """Invoiced and cost side by side by month, invoiced also as a whole figure (`places`: decimals of the currency)."""
     height, ground, top = 240, 34, 190
     drawing = Drawing(width, height)
@@ -247,7 +252,7 @@ def draw_months(bars: Sequence[MonthBar], width: int = 640, places: int = 2) -> 
             high = max(0, amount) / most * (top - ground)
             drawing.add(Rect(left + shift, ground, thick, high, **_ink(colour, edge)))
         if bar.invoiced_minor:
-            whole = f"{divide_half_away(bar.invoiced_minor, 10**places):,}".replace("-", "\u2212")
+            whole = format_minor(divide_half_away(bar.invoiced_minor, 10**places), 0, locale=locale)
             above = ground + max(0, bar.invoiced_minor) / most * (top - ground) + 5
             drawing.add(String(left + thick / 2, above, whole, textAnchor="middle", fontSize=13, fillColor=INK))
         drawing.add(String(left + thick, ground - 18, bar.name, textAnchor="middle", fontSize=13, fillColor=INK))
@@ -261,8 +266,8 @@ def _ink(fill: Color, edge: Color) -> dict[str, Any]:
     return {"fillColor": fill, "strokeColor": edge, "strokeWidth": 0.6}
 
 
-def make_month_svg(bars: Sequence[MonthBar], width: int = 640, places: int = 2) -> str:
+def make_month_svg(bars: Sequence[MonthBar], width: int = 640, places: int = 2, locale: str = ENGLISH) -> str:
     """The chart as an SVG file; colours are attributes, so that the strict policy holds."""
-    drawn: str = renderSVG.drawToString(draw_months(bars, width, places))
+    drawn: str = renderSVG.drawToString(draw_months(bars, width, places, locale))
     named = drawn.replace("<title>...</title>", "<title>Invoiced and cost by month</title>")
     return named.replace("font-family: Times-Roman", "font-family: system-ui, sans-serif")

@@ -8,8 +8,9 @@ from shopbook.trade.billing import LineKind, rate_words
 from shopbook.trade.billing.ageing import AgeBand, Ageing
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.measures.days import format_month
+from shopbook.trade.measures.locales import ENGLISH
 from shopbook.trade.results.margin import Margin, share_words
-from shopbook.trade.results.month import JobMonth, MonthEnd, ShelfMonth
+from shopbook.trade.results.month import JobMonth, MonthEnd, StockSums
 
 KIND_WORDS = {
     LineKind.LABOUR: "Labour",
@@ -48,12 +49,12 @@ class MonthFacts:
     paper_size: str
     made: str
     month: str
+    locale: str = ENGLISH
 
 
 def month_paper(
     facts: MonthFacts,
     figures: MonthEnd,
-    shelf: ShelfMonth,
     owed: Ageing,
     money: Callable[[int], str],
     cars: Mapping[str, str],
@@ -80,12 +81,13 @@ def month_paper(
         ),
         costs=_costs(total, money),
         hours=_hours(figures),
-        shelf=_shelf(shelf, money),
+        shelf=_shelf(figures.stock, money),
         owed=[(BAND_WORDS[band], money(amount)) for band, amount in owed.by_band.items()]
         + [("Held on account", money(-owed.on_account_minor)), ("Together", money(owed.total_minor))],
         jobs=_jobs(figures, money, cars),
         jobs_last=replace(_job("Together", "", figures.together, money), share=""),
         notes=[*figures.faults, *_floor_note(figures, money), *NOTES],
+        locale=facts.locale,
     )
 
 
@@ -133,16 +135,16 @@ def _hours(figures: MonthEnd) -> list[tuple[str, str]]:
     ]
 
 
-def _shelf(shelf: ShelfMonth, money: Callable[[int], str]) -> list[tuple[str, str]]:
+def _shelf(stock: StockSums, money: Callable[[int], str]) -> list[tuple[str, str]]:
     return [
-        ("Opening", money(shelf.opening_minor)),
-        ("Received", money(shelf.received_minor)),
-        ("Issued to jobs", money(-shelf.issued_to_jobs_minor)),
-        ("Opened for the shop floor", money(-shelf.expensed_minor)),
-        ("Wasted", money(-shelf.wasted_minor)),
-        ("Counted more or less", money(shelf.counted_minor)),
-        ("True-up and variance", money(shelf.adjusted_minor)),
-        ("Closing", money(shelf.closing_minor)),
+        ("Opening", money(stock.opening_minor)),
+        ("Received", money(stock.came_minor)),
+        ("Issued to jobs", money(-stock.issued_to_jobs_minor)),
+        ("Opened for the shop floor", money(-stock.issued_to_floor_minor)),
+        ("Wasted", money(-stock.wasted_minor)),
+        ("Counted more or less", money(stock.counted_minor)),
+        ("True-up and variance", money(-stock.variance_minor)),
+        ("Closing", money(stock.closing_minor)),
     ]
 
 

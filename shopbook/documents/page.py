@@ -1,59 +1,38 @@
-"""What every paper shares: the font, the one place where text is escaped, styles, tables, and the making of the file.
+"""What every paper shares: the one place where text is escaped, styles, tables, and the making of the file.
 
 The same data gives the same bytes: no moment and no random mark is written into the file.
 """
 
 from collections.abc import Sequence
-from functools import cache
 from html import escape
 from io import BytesIO
 from typing import Any
 
-import font_roboto  # type: ignore[import-untyped]
 from reportlab.lib.colors import HexColor, white
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.pdfbase.pdfmetrics import registerFont, registerFontFamily
-from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfbase.pdfmetrics import getAscent
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table, TableStyle
+
+from shopbook.documents.faces import PAPER, held_by
+from shopbook.documents.scripts import as_printed, draw_line, is_plain, reads_from_right, width_of, wrap
 
 SIZES = {"letter": LETTER, "a4": A4}
 MARGIN = 17 * mm
 INK, SOFT, RULE, AMBER = HexColor("#1b1f24"), HexColor("#57606b"), HexColor("#b9b3a6"), HexColor("#fdf0d2")
-MISSING = "\u00b7"
-MISSING_NOTE = f"“{MISSING}” stands for a letter that this paper’s type does not hold; the book itself keeps it."
-
-
-@cache
-def _font() -> TTFont:
-    """The type of every paper: registered once, regular and bold as one family."""
-    regular = TTFont("Paper", font_roboto.font_files["Roboto"])
-    registerFont(regular)
-    registerFont(TTFont("Paper-Bold", font_roboto.font_files["RobotoBold"]))
-    registerFontFamily("Paper", normal="Paper", bold="Paper-Bold", italic="Paper", boldItalic="Paper-Bold")
-    return regular
-
-
-def list_missing(*texts: str) -> list[str]:
-    """The letters of these texts that the paper's type does not hold, each once, in order."""
-    held = _font().face.charToGlyph
-    letters = (letter for text in texts for letter in text if not letter.isspace())
-    return list(dict.fromkeys(letter for letter in letters if ord(letter) not in held))
 
 
 def safe(text: str) -> str:
-    """Text as ReportLab's paragraph markup: nothing in it is read as markup; letters the type lacks become a dot."""
-    missing = set(list_missing(text))
-    shown = "".join(MISSING if letter in missing else letter for letter in text)
-    printable = "".join(letter for letter in shown if letter in "\n\t" or letter.isprintable())
+    """Text as ReportLab's paragraph markup: nothing in it is read as markup, and what shows nothing is left out."""
+    printable = "".join(letter for letter in as_printed(text) if letter in "\n\t\u00a0" or letter.isprintable())
     return escape(printable, quote=False).replace("\n", "<br/>")
 
 
 def style(name: str = "body") -> ParagraphStyle:
     """A style by name: title, heading, body, bold, small, figure (right-aligned), figure_bold, figure_small."""
-    _font()
+    held_by(PAPER)
     sizes = {"title": 18, "heading": 11.5, "small": 8, "figure_small": 8}
     size = sizes.get(name, 9.5)
     is_bold = name in {"title", "heading", "bold", "figure_bold"}
@@ -69,15 +48,56 @@ def style(name: str = "body") -> ParagraphStyle:
     )
 
 
-def words(text: str, kind: str = "body") -> Paragraph:
+def words(text: str, kind: str = "body") -> Flowable:
     """A paragraph of plain text; see `safe`."""
-    return Paragraph(safe(text), style(kind))
+    return Paragraph(safe(text), style(kind)) if is_plain(text) else ScriptLines((text, kind))
 
 
-def titled(title: str, below: str, kind: str = "body") -> Paragraph:
+def titled(title: str, below: str, kind: str = "body") -> Flowable:
     """A bold line with smaller words under it."""
+    if not is_plain(title + below):
+        return ScriptLines(
+            (title, "figure_bold" if kind.startswith("figure") else "bold"), *([(below, "small")] if below else [])
+        )
     under = f'<br/><font size="8" color="#57606b">{safe(below)}</font>' if below else ""
     return Paragraph(f"<b>{safe(title)}</b>{under}", style(kind))
+
+
+class ScriptLines(Flowable):
+    """Lines of text of which some is in another script, each part in its own style, below one another.
+
+    A paragraph would draw them by its one face and in the order of their letters; see `scripts`. Text that reads from
+    the right stands at the right.
+    """
+
+    def __init__(self, *parts: tuple[str, str]) -> None:
+        super().__init__()
+        self._parts = [(text.expandtabs(1), style(kind)) for text, kind in parts]
+        self._lines: list[tuple[str, ParagraphStyle, bool]] = []
+        self.spaceBefore, self.spaceAfter = self._parts[0][1].spaceBefore, self._parts[-1][1].spaceAfter
+
+    def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803  (named by ReportLab)
+        self._lines = [
+            (line, look, look.alignment == TA_RIGHT or reads_from_right(text))
+            for text, look in self._parts
+            for row in text.split("\n")
+            for line in wrap(row, aW, look.fontSize, is_bold=_is_bold(look))
+        ]
+        self.width, self.height = aW, sum(look.leading for _, look, _ in self._lines)
+        return self.width, self.height
+
+    def draw(self) -> None:
+        top = self.height
+        for line, look, is_right in self._lines:
+            size, is_bold = look.fontSize, _is_bold(look)
+            left = self.width - width_of(line, size, is_bold=is_bold) if is_right else 0
+            self.canv.setFillColor(look.textColor)
+            draw_line(self.canv, left, top - getAscent(look.fontName, size), line, size, is_bold=is_bold)
+            top -= look.leading
+
+
+def _is_bold(look: ParagraphStyle) -> bool:
+    return look.fontName == PAPER.font(is_bold=True)
 
 
 def gap(points: float = 6) -> Spacer:
@@ -141,15 +161,15 @@ def side_by_side(left: Sequence[Flowable], right: Sequence[Flowable], left_width
 
 def make_file(story: Sequence[Flowable], *, title: str, shop: str, paper_size: str, footer: str = "") -> bytes:
     """The finished PDF. `title` names the file's window, `footer` stands at the foot of every page with its number."""
-    _font()
+    held_by(PAPER)
     width, height = SIZES[paper_size]
     out = BytesIO()
     document = BaseDocTemplate(out, pagesize=(width, height), title=title, author=shop, creator="Shopbook", invariant=1)
 
     def foot(canvas: Any, page: Any) -> None:
-        canvas.setFont("Paper", 8)
         canvas.setFillColor(SOFT)
-        canvas.drawString(MARGIN, 9 * mm, _plain(footer or title))
+        draw_line(canvas, MARGIN, 9 * mm, footer or title, 8)
+        canvas.setFont("Paper", 8)
         canvas.drawRightString(width - MARGIN, 9 * mm, str(page.page))
 
     frame = Frame(MARGIN, MARGIN, width - 2 * MARGIN, height - 2 * MARGIN, 0, 0, 0, 0)
@@ -159,29 +179,20 @@ def make_file(story: Sequence[Flowable], *, title: str, shop: str, paper_size: s
 
 
 def draw_words(canvas: Any, left: float, bottom: float, text: str, size: float = 8) -> None:
-    """Small soft words beside or under a drawing; letters the type lacks become a dot."""
-    _font()
-    canvas.setFont("Paper", size)
+    """Small soft words beside or under a drawing."""
     canvas.setFillColor(SOFT)
-    canvas.drawString(left, bottom, _plain(text))
+    draw_line(canvas, left, bottom, text, size)
 
 
 def draw_middle(canvas: Any, text: str, size: float) -> None:
     """Small soft words whose middle stands where the canvas is."""
-    _font()
-    canvas.setFont("Paper", size)
     canvas.setFillColor(SOFT)
-    canvas.drawCentredString(0, 0, _plain(text))
+    draw_line(canvas, -width_of(text, size) / 2, 0, text, size)
 
 
 def draw_number(canvas: Any, middle: float, bottom: float, number: int, size: float = 6.5) -> None:
     """A white number in the middle of a dark mark."""
-    _font()
+    held_by(PAPER)
     canvas.setFont("Paper-Bold", size)
     canvas.setFillColor(white)
     canvas.drawCentredString(middle, bottom, str(number))
-
-
-def _plain(text: str) -> str:
-    missing = set(list_missing(text))
-    return "".join(MISSING if letter in missing else letter for letter in text)

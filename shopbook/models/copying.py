@@ -37,7 +37,7 @@ def copy_book(source: Engine, target: Engine) -> None:
             _copy_rows(reading, there, table, places[name])
         for statement in dropped:
             there.exec_driver_sql(statement)
-        _set_counters(there, places)
+        set_counters(there, places)
         make_guards(there)
         _refuse_broken_keys(there)
 
@@ -105,7 +105,7 @@ def _drop_foreign_keys(there: Connection) -> list[str]:
     return [f"ALTER TABLE {table} ADD CONSTRAINT {name} {definition}" for table, name, definition in found]
 
 
-def _set_counters(there: Connection, places: dict[str, Table]) -> None:
+def set_counters(there: Connection, places: dict[str, Table]) -> None:
     """Let PostgreSQL's counters of ids go on behind the highest id that was copied."""
     if there.dialect.name == "sqlite":
         return

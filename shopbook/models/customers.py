@@ -25,7 +25,7 @@ class Customer(Base):
     note: Mapped[Words]
     created_at: Mapped[Moment]
     erased_at: Mapped[Moment | None]
-    revision: Mapped[Whole]
+    revision: Mapped[Whole] = mapped_column(default=1)
 
     vehicles: Mapped[list["Vehicle"]] = relationship(back_populates="customer", lazy="raise", order_by="Vehicle.id")
 
@@ -54,7 +54,7 @@ class Vehicle(Base):
     has_driver_aids: Mapped[bool]
     note: Mapped[Words]
     created_at: Mapped[Moment]
-    revision: Mapped[Whole]
+    revision: Mapped[Whole] = mapped_column(default=1)
 
     customer: Mapped[Customer | None] = relationship(back_populates="vehicles", lazy="raise")
 

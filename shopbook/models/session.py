@@ -13,6 +13,8 @@ WRITES = "shopbook_writes"
 WRITER_LOCK = 7_305_110
 """Key of the advisory lock that PostgreSQL's writers queue for."""
 
+# Synced in full: what was acknowledged outlives a pulled plug. A writer waits five seconds for another's lock before
+# the page says that the book is busy.
 _PRAGMAS = ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "busy_timeout=5000")
 
 
@@ -46,11 +48,15 @@ def _connect_sqlite(connection: Any, record: object) -> None:
 def _begin_sqlite(connection: Connection) -> None:
     writes = bool(connection.get_execution_options().get(WRITES))
     connection.exec_driver_sql(f"PRAGMA query_only={'OFF' if writes else 'ON'}")
+    # A plain begin would read first and ask for the lock at its first write: whoever wrote in between is then lost or
+    # the write fails. An immediate one waits its turn before anything is read.
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
 def _begin_postgresql(connection: Connection) -> None:
     if connection.get_execution_options().get(WRITES):
+        # One writer at a time, as on SQLite: what a write read is still true when it commits. The server gives the lock
+        # back when the transaction ends, however it ends.
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITER_LOCK})")
     else:
         connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")

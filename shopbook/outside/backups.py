@@ -63,6 +63,7 @@ def make_backup(copy_of_book: Path, others: Mapping[str, Path], folder: Path, no
     path = folder / now.astimezone(UTC).strftime(_NAME)
     with writing_whole(path) as file:
         _pack(file, members, now)
+        # Proved as it lies in the file and before it takes its name: a backup that cannot be read is none.
         file.flush()
         _prove(file)
     return Backup(path, now, len(members))

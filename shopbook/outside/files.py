@@ -81,6 +81,7 @@ def writing_whole(path: Path) -> Iterator[IO[bytes]]:
     try:
         with saying_no_room(path), os.fdopen(handle, "w+b") as file:
             yield file
+            # The content first, then its name: a power cut leaves the old file or the whole new one, never half of it.
             file.flush()
             os.fsync(file.fileno())
         unfinished.replace(path)

@@ -4,14 +4,14 @@ from datetime import date
 
 import holidays
 
-KNOWN = {"us": "US", "ca": "CA", "gb": "GB", "ie": "IE", "au": "AU"}
-_LANGUAGES = {"us": "en_US", "ca": "en_CA", "gb": "en_GB", "au": "en_AU"}
+from shopbook.trade.countries import Country
 
 
-def public_holidays(country: str, first: date, last: date) -> dict[date, str]:
-    """Nationwide public holidays from `first` to `last`, by day; nothing for a country that is not known."""
-    code = KNOWN.get(country)
-    if code is None:
+def public_holidays(country: Country, first: date, last: date) -> dict[date, str]:
+    """Nationwide public holidays from `first` to `last`, by day; nothing for a country whose file names no calendar."""
+    told = country.holidays
+    if not told.calendar:
         return {}
-    known = holidays.country_holidays(code, years=range(first.year, last.year + 1), language=_LANGUAGES.get(country))
+    years = range(first.year, last.year + 1)
+    known = holidays.country_holidays(told.calendar, years=years, language=told.language or None)
     return {day: str(name) for day, name in sorted(known.items()) if first <= day <= last}

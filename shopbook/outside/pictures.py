@@ -30,7 +30,7 @@ NO_MEMORY = "This machine had no memory left to open the picture. Try again, or 
 BROKEN = "This picture breaks off or is damaged. Take it once more, or send it again."
 
 _ONE_AT_A_TIME = threading.Lock()
-"""Decoded, a picture is ten times what was sent, and a shop's PC is small: the next one waits."""
+"""Decoded, a picture is ten times what was sent, and a shop's PC is small: so the next one waits for the lock."""
 
 
 def keep_picture(stream: IO[bytes], folder: Path) -> KeptPicture:

@@ -14,7 +14,7 @@ MOST_FOUND = 50
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class SearchHit:
     """What one row of the search answers: ids of what it names, None where it names none."""
 
     job_id: int | None
@@ -99,7 +99,7 @@ def _find_by_keys(session: Session, kind: str, keys: Iterable[str]) -> Customer 
     return session.get(Customer, customer_id) if customer_id else None
 
 
-def find_anything(session: Session, typed: str) -> list[Found]:
+def find_anything(session: Session, typed: str) -> list[SearchHit]:
     """What the one search box finds, jobs first, newest first.
 
     What was typed is taken whole (a plate, a phone number, a VIN's end, a job number) and as the words of a name, all
@@ -109,15 +109,15 @@ def find_anything(session: Session, typed: str) -> list[Found]:
     words = asked_words(typed)
     if words:
         named = set.intersection(*({hit.customer_id for hit in _hits(session, word, "name")} for word in words))
-        found |= {Found(None, None, customer_id) for customer_id in named}
+        found |= {SearchHit(None, None, customer_id) for customer_id in named}
     return sorted(found, key=_newest_first)[:MOST_FOUND]
 
 
-def _newest_first(found: Found) -> tuple[bool, int, int, int]:
+def _newest_first(found: SearchHit) -> tuple[bool, int, int, int]:
     return (found.job_id is None, -(found.job_id or 0), -(found.vehicle_id or 0), -(found.customer_id or 0))
 
 
-def _hits(session: Session, key: str, kind: str | None = None) -> list[Found]:
+def _hits(session: Session, key: str, kind: str | None = None) -> list[SearchHit]:
     """A range over the normalised keys, so that an index serves it."""
     asked = select(SearchKey.job_id, SearchKey.vehicle_id, SearchKey.customer_id).where(
         SearchKey.key >= key, SearchKey.key < key + "\U0010ffff"
@@ -125,4 +125,4 @@ def _hits(session: Session, key: str, kind: str | None = None) -> list[Found]:
     if kind:
         asked = asked.where(SearchKey.kind == kind)
     rows = session.execute(asked.order_by(SearchKey.key).limit(1000))
-    return [Found(job_id, vehicle_id, customer_id) for job_id, vehicle_id, customer_id in rows]
+    return [SearchHit(job_id, vehicle_id, customer_id) for job_id, vehicle_id, customer_id in rows]

@@ -36,7 +36,6 @@ def add_customer(
         is_tax_registered=is_tax_registered,
         pays_within_days=pays_within_days,
         created_at=act.moment,
-        revision=1,
         **{word: words.pop(word, "") for word in CUSTOMER_WORDS},
     )
     _refuse_left_over(words)
@@ -91,7 +90,6 @@ def add_vehicle(
         is_high_voltage=is_high_voltage,
         has_driver_aids=has_driver_aids,
         created_at=act.moment,
-        revision=1,
         **{word: words.pop(word, "") for word in VEHICLE_WORDS},
     )
     _refuse_left_over(words)

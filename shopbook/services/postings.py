@@ -15,7 +15,7 @@ from shopbook.queries.shop.days import find_closed_through
 from shopbook.services.act import Act
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
-from shopbook.trade.stock.average_cost import Posting, Stock
+from shopbook.trade.stock.movements import Posting, Stock
 
 
 def refuse_closed(session: Session, on: date, *, field: str | None = None) -> None:
@@ -57,7 +57,7 @@ def next_number(session: Session, series: str, year: int = 0) -> int:
     """The next number of a series, without a gap: the counter's row is only ever changed under the writers' lock."""
     counter = session.get(NumberCounter, (series, year))
     if counter is None:
-        counter = NumberCounter(series=series, year=year, last_number=0)
+        counter = NumberCounter(series=series, year=year)
         session.add(counter)
     counter.last_number += 1
     return counter.last_number

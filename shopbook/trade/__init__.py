@@ -1,1 +1,1 @@
-"""The trade as calculation: standard library only; no clock, no database, no web."""
+"""The trade as calculation: standard library and Babel; no clock, no database, no web."""

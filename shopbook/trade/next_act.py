@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
 
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.floor.readiness import Hold, Readiness, StageState
 from shopbook.trade.standing import Moments, Standing, standing_of
 
@@ -15,10 +16,10 @@ LAST_STAGES = frozenset({"hand_over"})
 """Codes of stages that are done while the customer is there: a car is ready without them."""
 
 
-class Act(StrEnum):
+class NextStep(StrEnum):
     """What somebody does next with a job."""
 
-    CHECK_IN = "check_in"
+    CHECK_IN = StageCode.CHECK_IN
     LOOK = "look"
     PLAN = "plan"
     PRICE = "price"
@@ -36,22 +37,22 @@ class Act(StrEnum):
     NOTHING = "nothing"
 
 
-ACT_WORDS: dict[Act, str] = {
-    Act.CHECK_IN: "Check in",
-    Act.LOOK: "Look at the car",
-    Act.PLAN: "Draft the plan",
-    Act.PRICE: "Draft the quote",
-    Act.GIVE: "Give the quote",
-    Act.SEND: "Send the quote",
-    Act.ANSWER: "Get the answer",
-    Act.MARK_READY: "Mark ready",
-    Act.TELL: "Tell the customer",
-    Act.INVOICE: "Write invoice",
-    Act.FURTHER: "Write further invoice",
-    Act.PAY: "Take payment",
-    Act.HAND_OVER: "Hand over",
-    Act.GIVE_BACK: "Refund what is held",
-    Act.NOTHING: "Nothing more",
+ACT_WORDS: dict[NextStep, str] = {
+    NextStep.CHECK_IN: "Check in",
+    NextStep.LOOK: "Look at the car",
+    NextStep.PLAN: "Draft the plan",
+    NextStep.PRICE: "Draft the quote",
+    NextStep.GIVE: "Give the quote",
+    NextStep.SEND: "Send the quote",
+    NextStep.ANSWER: "Get the answer",
+    NextStep.MARK_READY: "Mark ready",
+    NextStep.TELL: "Tell the customer",
+    NextStep.INVOICE: "Write invoice",
+    NextStep.FURTHER: "Write further invoice",
+    NextStep.PAY: "Take payment",
+    NextStep.HAND_OVER: "Hand over",
+    NextStep.GIVE_BACK: "Refund what is held",
+    NextStep.NOTHING: "Nothing more",
 }
 """The act in words; of work it is the name of the stage."""
 
@@ -121,7 +122,7 @@ class JobFacts:
 class NextAct:
     """The next act in words, a tag of a kind beside it, and the moment that the tag speaks of, if there is one."""
 
-    act: Act
+    act: NextStep
     words: str
     tag: str = ""
     kind: str = ""
@@ -153,16 +154,16 @@ def things_open(
     return tuple(said + ([f"Above what was approved, not billed: {unbilled}."] if unbilled else []))
 
 
-def _plain(act: Act, tag: str = "", kind: str = "") -> NextAct:
+def _plain(act: NextStep, tag: str = "", kind: str = "") -> NextAct:
     return NextAct(act, ACT_WORDS[act], tag, kind)
 
 
 def _before_work(job: JobFacts, today: date) -> NextAct:
     if job.came_at is None and job.drop_off_on is not None and job.drop_off_on <= today:
         is_late = job.drop_off_on < today
-        return _plain(Act.CHECK_IN, "should have come" if is_late else "comes today", "late" if is_late else "")
+        return _plain(NextStep.CHECK_IN, "should have come" if is_late else "comes today", "late" if is_late else "")
     if not job.plan.has_plan and (job.moments.agreed_at is None or not job.moments.is_paid_for):
-        return _plain(Act.PLAN if job.plan.has_damage else Act.LOOK, "no plan yet", "warn")
+        return _plain(NextStep.PLAN if job.plan.has_damage else NextStep.LOOK, "no plan yet", "warn")
     if job.moments.is_paid_for and job.moments.agreed_at is None:
         return _price(job, today)
     return _work(job, today)
@@ -170,11 +171,11 @@ def _before_work(job: JobFacts, today: date) -> NextAct:
 
 def _price(job: JobFacts, today: date) -> NextAct:
     if job.price is Price.ASKED:
-        return replace(_plain(Act.ANSWER, f"asked {_ago(job.asked_on, today)}", "warn"), quote_id=job.quote_id)
+        return replace(_plain(NextStep.ANSWER, f"asked {_ago(job.asked_on, today)}", "warn"), quote_id=job.quote_id)
     act, tag = {
-        Price.NONE: (Act.PRICE, "no price yet"),
-        Price.DRAFT: (Act.GIVE, "draft"),
-        Price.GIVEN: (Act.SEND, "not sent yet"),
+        Price.NONE: (NextStep.PRICE, "no price yet"),
+        Price.DRAFT: (NextStep.GIVE, "draft"),
+        Price.GIVEN: (NextStep.SEND, "not sent yet"),
     }[job.price]
     return replace(_plain(act, tag, "warn"), quote_id=job.quote_id)
 
@@ -193,7 +194,7 @@ def _work(job: JobFacts, today: date) -> NextAct:
     if each.holds[:1] == (Hold.NO_YES,) and is_unapproved and each.state is StageState.HELD:
         return _price(job, today)
     tag, kind, not_before = _stage_tag(each, is_over=job.plan.is_over_hours)
-    return NextAct(Act.WORK, chosen.name, tag, kind, not_before)
+    return NextAct(NextStep.WORK, chosen.name, tag, kind, not_before)
 
 
 def _stage_tag(each: Readiness, *, is_over: bool) -> tuple[str, str, datetime | None]:
@@ -211,40 +212,40 @@ def _stage_tag(each: Readiness, *, is_over: bool) -> tuple[str, str, datetime | 
 def _ready_to_mark(job: JobFacts) -> NextAct:
     many = len(job.open_things)
     tag = "all done" if not many else "1 thing open" if many == 1 else f"{many} things open"
-    words = ACT_WORDS[Act.MARK_READY]
-    return NextAct(Act.MARK_READY, words, tag, "warn" if many else "good", open_things=job.open_things)
+    words = ACT_WORDS[NextStep.MARK_READY]
+    return NextAct(NextStep.MARK_READY, words, tag, "warn" if many else "good", open_things=job.open_things)
 
 
 def _ready(job: JobFacts, today: date) -> NextAct:
     if job.told_ready_at is None:
-        return _plain(Act.TELL, "ready", "good")
-    return _to_bill(job.money, job.money.due_now_minor) or _plain(Act.HAND_OVER, "told", "good")
+        return _plain(NextStep.TELL, "ready", "good")
+    return _to_bill(job.money, job.money.due_now_minor) or _plain(NextStep.HAND_OVER, "told", "good")
 
 
 def _to_bill(money: MoneyFacts, due_minor: int) -> NextAct | None:
     if money.is_to_invoice:
-        return _plain(Act.INVOICE, "not invoiced", "warn")
+        return _plain(NextStep.INVOICE, "not invoiced", "warn")
     if money.rest_minor:
-        return _plain(Act.FURTHER, "not invoiced", "warn")
-    return _plain(Act.PAY, "not paid", "warn") if due_minor else None
+        return _plain(NextStep.FURTHER, "not invoiced", "warn")
+    return _plain(NextStep.PAY, "not paid", "warn") if due_minor else None
 
 
 def _gone(job: JobFacts, today: date) -> NextAct:
-    return _to_bill(job.money, job.money.owed_minor) or _refund(job.money) or _plain(Act.NOTHING, "handed over")
+    return _to_bill(job.money, job.money.owed_minor) or _refund(job.money) or _plain(NextStep.NOTHING, "handed over")
 
 
 def _refund(money: MoneyFacts) -> NextAct | None:
-    return _plain(Act.GIVE_BACK, "held", "warn") if money.held_minor else None
+    return _plain(NextStep.GIVE_BACK, "held", "warn") if money.held_minor else None
 
 
 def _settled(job: JobFacts, today: date) -> NextAct:
-    return _plain(Act.NOTHING, "settled", "good")
+    return _plain(NextStep.NOTHING, "settled", "good")
 
 
 def _called_off(job: JobFacts, today: date) -> NextAct:
     if job.money.owed_minor:
-        return _plain(Act.PAY, "not paid", "warn")
-    return _refund(job.money) or _plain(Act.NOTHING, "called off")
+        return _plain(NextStep.PAY, "not paid", "warn")
+    return _refund(job.money) or _plain(NextStep.NOTHING, "called off")
 
 
 _OF: dict[Standing, Callable[[JobFacts, date], NextAct]] = {

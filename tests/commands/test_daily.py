@@ -1,6 +1,5 @@
 """What the server does once a day: a proved backup into the second folder, old ones and old keys of acts gone."""
 
-import json
 import logging
 import time
 from collections.abc import Iterator
@@ -28,7 +27,7 @@ def engine(config: Config) -> Iterator[Engine]:
     made = make_engine(config.database_url)
     with Session(made) as session, transaction(session):
         make_book(session)
-        session.add(Setting(name="backup_days", value=json.dumps(2), from_on=date(2026, 1, 1), at=STARTED))
+        session.add(Setting(name="backup_days", value=2, from_on=date(2026, 1, 1), at=STARTED))
     yield made
     made.dispose()
 
@@ -50,7 +49,7 @@ def test_keys_of_acts_are_forgotten_after_thirty_days(
     with Session(engine) as session, transaction(session):
         for key, age in (("old", 31), ("young", 29)):
             claimed_at = STARTED - timedelta(days=age)
-            session.add(ActKey(key=key, act="a", person_id=None, claimed_at=claimed_at, result="{}"))
+            session.add(ActKey(key=key, act="a", person_id=None, claimed_at=claimed_at))
     monkeypatch.setattr("shopbook.commands.book.now", lambda: STARTED)
     do_daily(config, engine, LOG, STARTED)
     with Session(engine) as session:

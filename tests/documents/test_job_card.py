@@ -8,6 +8,7 @@ from pypdf import PdfReader
 
 from shopbook.documents.head import Head
 from shopbook.documents.job_card import CardCaution, CardCoats, CardMix, CardPour, CardStage, JobCard, make_job_card
+from shopbook.trade.errors import RuleBroken
 
 CARD = JobCard(
     head=Head(
@@ -83,8 +84,10 @@ def test_the_page_is_the_countrys(paper: str, width: int) -> None:
     assert round(float(page.mediabox.width)) == width
 
 
-def test_letters_that_the_type_lacks_are_said() -> None:
-    assert "stands for a letter" in read(replace(CARD, wrong="車のドア"))
+def test_letters_that_the_type_lacks_are_asked_for_in_others() -> None:
+    with pytest.raises(RuleBroken) as refused:
+        read(replace(CARD, wrong="ᚠᚢ scratched"))
+    assert "letters this paper can print: it cannot print ᚠᚢ" in refused.value.sentence
 
 
 def test_an_empty_plan_is_still_a_card() -> None:

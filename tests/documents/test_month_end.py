@@ -7,7 +7,7 @@ from io import BytesIO, StringIO
 import pytest
 from pypdf import PdfReader
 
-from shopbook.documents.month_end import MonthJob, MonthPaper, make_month_csv, make_month_pdf
+from shopbook.documents.month_end import MonthJob, MonthPaper, make_month_csv, make_month_pdf, safe_cell
 
 LOSS = MonthJob(
     number="12",
@@ -79,3 +79,11 @@ def test_no_amount_of_a_good_month_is_broken_over_two_lines(size: str) -> None:
     text = " ".join(" ".join(page.extract_text() for page in pages).split())
     assert [cell for cell in last.cells if text.count(cell) < 2] == []
     assert row.margin in text
+
+
+@pytest.mark.parametrize(
+    ("locale", "written"),
+    [("en_US", "−1,234.50"), ("de_DE", "−1.234,50"), ("fr_FR", "−1\u202f234,50"), ("de_CH", "−1'234.50")],
+)
+def test_a_number_of_any_locale_goes_to_a_spreadsheet_with_a_point_alone(locale: str, written: str) -> None:
+    assert safe_cell(written, locale) == "-1234.50"

@@ -10,7 +10,7 @@ from shopbook.trade.countries import Country, known_countries
 from shopbook.trade.planning.draft_materials import PaintRates, draft_materials
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.kerb import KerbAnswer, cover, hour_must_bring, kerb_damages, kerb_price
-from shopbook.trade.planning.shapes import Car, Conditions, Draft, PaintChoice, SizeStep
+from shopbook.trade.planning.shapes import Car, Conditions, DraftPlan, PaintChoice, SizeStep
 from shopbook.trade.pricing import MaterialsRates
 from shopbook.trade.settings import DEFAULTS, SettingName
 
@@ -20,7 +20,7 @@ HOURS_MINOR = (5_000, 7_800, 12_000)
 
 
 @cache
-def plan_of(panel: str, size: SizeStep, paint: PaintChoice) -> Draft:
+def plan_of(panel: str, size: SizeStep, paint: PaintChoice) -> DraftPlan:
     return draft_plan(CATALOGUE, Car(), kerb_damages([KerbAnswer(panel, size, paint)], CATALOGUE), Conditions())
 
 

@@ -29,6 +29,7 @@ from shopbook.queries.shelf.lots import list_expiring
 from shopbook.queries.shelf.orders import list_drafts, list_on_the_way
 from shopbook.queries.shelf.sheet import list_short
 from shopbook.queries.shop.days import find_closed_through
+from shopbook.queries.shop.shop_on import ShopOn
 from tests.journeys.demos import NOW, Built
 
 TODAY = date(2026, 11, 25)
@@ -93,7 +94,7 @@ def test_the_story_holds(session: Session, what: str) -> None:
 def test_this_morning_something_runs_waits_is_short_and_spoils(session: Session) -> None:
     assert len(list_running(session)) == 2
     assert any(wait.ready_at > NOW for wait in list_running_waits(session, NOW))
-    assert {day.on for day in list_unplaced_days(session, NOW)} == {date(2026, 11, 24)}
+    assert {day.on for day in list_unplaced_days(ShopOn(session, TODAY), NOW)} == {date(2026, 11, 24)}
     assert list_short(session, TODAY)
     assert list_on_the_way(session)
     assert list_drafts(session)
@@ -115,7 +116,7 @@ def test_a_job_earns_the_same_in_the_months_as_on_its_own_page(session: Session)
     months = {f"{day:%Y-%m}" for day in session.scalars(select(Job.opened_on))} | {f"{TODAY:%Y-%m}"}
     in_months: dict[int, int] = {}
     for month in sorted(months):
-        figures, _ = get_month_end(session, month)
+        figures = get_month_end(session, month)
         assert (figures.faults, figures.together.month) == ((), figures.all_jobs)
         in_months |= {int(number): row.whole.margin_minor for number, row in figures.by_job.items()}
     numbers = {job.id: job.number for job in session.scalars(select(Job).where(Job.number.in_(in_months)))}

@@ -5,13 +5,22 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, AgreementGroup, JobPayer, Quote, QuoteGroup, QuoteLine
-from shopbook.models.shop import TaxRate
+from shopbook.models.money import (
+    Agreement,
+    AgreementGroup,
+    Invoice,
+    InvoiceLine,
+    JobPayer,
+    Quote,
+    QuoteGroup,
+    QuoteLine,
+)
+from shopbook.models.shop import DatedTaxRate
 from shopbook.queries.money.quotes import get_quote
 from shopbook.queries.reports.proofs import list_proofs
 from shopbook.queries.shop.days import day_of
@@ -22,6 +31,7 @@ from shopbook.services.money.given import write_given
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.trade.pricing.keys import ITEM_KEYS, QUOTE_KEYS
 from tests.makers.customers import make_customer, make_vehicle
+from tests.makers.shop import lifted
 
 Lines = Sequence[tuple[str, str, int]]
 """(kind, words, minor units)."""
@@ -84,7 +94,6 @@ def add_quote(
         made_on=day,
         given_at=at,
         given_on=day,
-        revision=1,
         first_key=_first_key(session, job, kind),
         **(defaults | given),
     )
@@ -101,7 +110,7 @@ def _add_group(
     session: Session, quote: Quote, place: int, key: str, title: str, lines: Lines, *, code: str
 ) -> QuoteGroup:
     job = session.get_one(Job, quote.job_id)
-    group = QuoteGroup(quote_id=quote.id, position=place, key=key, choice="", title=title, below="")
+    group = QuoteGroup(quote_id=quote.id, position=place, key=key, title=title)
     known = _known_keys(session, quote, key)
     group.first_key = known[""].pop(0) if known[""] else draw_keys(job, ITEM_KEYS)
     session.add(group)
@@ -119,7 +128,6 @@ def _add_group(
                 amount_minor=amount,
                 tax_code=code or ("none" if kind in {"labour", "sublet", "fee"} else "sales"),
                 line_key=same.pop(0) if same else draw_keys(job),
-                is_touched=False,
             )
         )
     session.flush()
@@ -157,8 +165,6 @@ def say_yes(
         means="text",
         said_by="Ines Okafor",
         amount_minor=None,
-        words="",
-        signature="",
         at=at,
         on=day_of(session, at),
     )
@@ -215,11 +221,11 @@ def say_pays(
 
 
 def set_tax(
-    session: Session, code: str, name: str, rate_thousandths: int, kinds: str, from_on: Any, at: datetime
+    session: Session, code: str, name: str, rate_thousandths: int, kinds: list[str], from_on: Any, at: datetime
 ) -> None:
-    """A kind of tax from a day, confirmed; `kinds` is JSON."""
+    """A kind of tax from a day, confirmed; `kinds` are its line kinds."""
     session.add(
-        TaxRate(
+        DatedTaxRate(
             code=code,
             name=name,
             rate_thousandths=rate_thousandths,
@@ -230,6 +236,13 @@ def set_tax(
         )
     )
     session.flush()
+
+
+def forget_keys(session: Session, invoice: Invoice) -> None:
+    """The invoice as the version before keys left it."""
+    with lifted(session, "guard_invoice_line_update"):
+        session.execute(update(InvoiceLine).where(InvoiceLine.invoice_id == invoice.id).values(line_key=None))
+    session.expire_all()
 
 
 def prove(session: Session) -> None:

@@ -11,7 +11,8 @@ from shopbook.queries.jobs.plans import list_stages
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.floor.spoken import note_wants_call
-from shopbook.services.jobs.jobs import check_in, mark_ready, plan_days
+from shopbook.services.jobs.jobs import check_in, plan_days
+from shopbook.services.jobs.leaving import mark_ready
 from shopbook.services.jobs.parts import add_part, order_part
 from shopbook.services.money.agreements import ask_again
 from shopbook.trade.floor.hours import Interval
@@ -69,10 +70,9 @@ def make_morning(session: Session, paint: str = "Dana", rounds: int = 1) -> None
             went_at=at("16:30", WEDNESDAY),
             at=at("16:30", WEDNESDAY),
             by_person_id=dana.person_id,
-            reason="",
         )
     )
-    session.add(RunningClock(person_id=dana.person_id, started_at=at("15:00", WEDNESDAY), what="cleaning", note=""))
+    session.add(RunningClock(person_id=dana.person_id, started_at=at("15:00", WEDNESDAY), what="cleaning"))
     session.flush()
 
 

@@ -47,7 +47,7 @@ class Insured:
         again = {
             name: getattr(yes, name) for name in ("job_id", "quote_id", "party", "customer_id", "means", "said_by")
         }
-        row = Agreement(**again, words="", signature="", amount_minor=minor, pays_minor=minor, at=yes.at, on=yes.on)
+        row = Agreement(**again, amount_minor=minor, pays_minor=minor, at=yes.at, on=yes.on)
         self.session.add(row)
         self.session.flush()
         for mark in self.session.scalars(select(AgreementGroup).where(AgreementGroup.agreement_id == yes.id)).all():

@@ -8,8 +8,9 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Damage, Job, Stage
 from shopbook.services.act import Act
 from shopbook.services.jobs.damage import add_damage
+from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.jobs import mark_agreed, open_job
-from shopbook.services.jobs.plans import add_stage, draft_plan
+from shopbook.services.jobs.plans import add_stage
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.makers.customers import make_customer, make_vehicle
 from tests.makers.shop import STARTED

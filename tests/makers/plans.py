@@ -8,9 +8,9 @@ from shopbook.trade.planning.shapes import (
     Car,
     Choices,
     Conditions,
-    Damage,
     DamageKind,
-    Draft,
+    DraftDamage,
+    DraftPlan,
     DraftStage,
     Finish,
     SizeStep,
@@ -18,28 +18,30 @@ from shopbook.trade.planning.shapes import (
 )
 
 
-def make_damage(number: int = 1, panel: str = "left_front_door", kind: DamageKind = DamageKind.DENT, **more) -> Damage:
+def make_damage(
+    number: int = 1, panel: str = "left_front_door", kind: DamageKind = DamageKind.DENT, **more
+) -> DraftDamage:
     size = more.pop("size", SizeStep.M)
-    return Damage(number, panel, kind, size, **({"substrate": Substrate.STEEL} | more))
+    return DraftDamage(number, panel, kind, size, **({"substrate": Substrate.STEEL} | more))
 
 
 def draft(
-    damages: Sequence[Damage],
+    damages: Sequence[DraftDamage],
     car: Car | None = None,
     conditions: Conditions | None = None,
     choices: Choices | None = None,
-) -> Draft:
+) -> DraftPlan:
     return draft_plan(own_catalogue(), car or Car(Finish.SOLID), damages, conditions or Conditions(), choices)
 
 
-def codes(plan: Draft) -> list[str]:
+def codes(plan: DraftPlan) -> list[str]:
     return [stage.code for stage in plan.stages]
 
 
-def stage_of(plan: Draft, code: str) -> DraftStage:
+def stage_of(plan: DraftPlan, code: str) -> DraftStage:
     (found,) = [stage for stage in plan.stages if stage.code == code]
     return found
 
 
-def warned(plan: Draft) -> set[str]:
+def warned(plan: DraftPlan) -> set[str]:
     return {warning.code for warning in plan.warnings}

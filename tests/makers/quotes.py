@@ -9,7 +9,8 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, Quote
 from shopbook.services.act import Act
 from shopbook.services.money.agreements import agree_quote, ask_again
-from shopbook.services.money.quotes import KerbPrice, draft_quote, give_quote, keep_kerb_price
+from shopbook.services.money.quote_groups import SaidPrice
+from shopbook.services.money.quotes import draft_quote, give_quote, keep_kerb_price
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.makers.jobs import make_planned_job
 from tests.makers.shop import STARTED
@@ -32,7 +33,7 @@ def make_given_quote(session: Session, job: Job | None = None, *panels: str, at:
 
 def make_kerb(session: Session, job: Job, **prices: int) -> Quote:
     """A kerb price for each panel named (minor units), said aloud."""
-    rows = [KerbPrice(panel, panel.replace("_", " ").capitalize(), "", price) for panel, price in prices.items()]
+    rows = [SaidPrice(panel, panel.replace("_", " ").capitalize(), "", price) for panel, price in prices.items()]
     return keep_kerb_price(
         Act(session, THE_PROGRAM, GIVEN), job, rows, working_days_tenths=30, has_tax_inside=False, is_said=True
     )

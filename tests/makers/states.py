@@ -12,7 +12,8 @@ from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.owed import still_to_pay
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import begin_stages, end_stages
-from shopbook.services.jobs.jobs import check_in, mark_ready, plan_days, tell_ready
+from shopbook.services.jobs.jobs import check_in, plan_days
+from shopbook.services.jobs.leaving import mark_ready, tell_ready
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
 from shopbook.services.money.quotes import give_quote

@@ -54,9 +54,7 @@ def fill(session: Session) -> None:
     take_payment(Act(session, owner, later), job_id=job.id, amount_minor=90000, means="card", reference="77")
     other = make_job(session, NOON)
     add_quote(session, other, NOON, [BUMPER], is_estimate=True, up_to_minor=40000, has_tax_inside=True)
-    set_tax(
-        session, "sales", "Sales tax", 9000, '["materials", "part", "colour"]', NOON.date() + timedelta(days=1), NOON
-    )
+    set_tax(session, "sales", "Sales tax", 9000, ["materials", "part", "colour"], NOON.date() + timedelta(days=1), NOON)
 
 
 def read(session: Session) -> tuple[object, object, object]:

@@ -1,6 +1,5 @@
 """An old book under a later program: each price, standard, plan and past air record is as it was; ours is offered."""
 
-import json
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -150,7 +149,7 @@ def test_the_words_of_an_old_standard_are_the_programs_unless_the_shop_typed_the
         shipped = catalogue_on(session, TODAY).stages["prime"]
     body = entry_body(shipped) | {"fixed_minutes": 77, "why": "our reason", "source": "the shop's own"}
     with Session(old) as session, transaction(session):
-        row = CatalogueEntry(kind="stage", code="prime", body=json.dumps(body), from_on=date(2026, 9, 1), at=NOW)
+        row = CatalogueEntry(kind="stage", code="prime", body=body, from_on=date(2026, 9, 1), at=NOW)
         row.person_id = 1
         session.add(row)
     with shipping(monkeypatch, *LATER, NEW_NAME):

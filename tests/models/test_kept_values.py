@@ -63,7 +63,7 @@ def test_no_line_of_a_ledger_can_be_changed_or_deleted(filled: Engine, verb: str
 
 
 def test_a_moment_without_a_zone_is_refused(filled: Engine) -> None:
-    late = {"key": "k", "act": "a", "claimed_at": datetime(2026, 1, 1), "result": ""}  # noqa: DTZ001
+    late = {"key": "k", "act": "a", "claimed_at": datetime(2026, 1, 1), "result": {}}  # noqa: DTZ001
     with writing(filled) as connection, pytest.raises(StatementError, match="without a zone"):
         connection.execute(insert(ActKey), late)
 
@@ -71,7 +71,7 @@ def test_a_moment_without_a_zone_is_refused(filled: Engine) -> None:
 def test_a_moment_written_in_another_zone_comes_back_as_the_same_moment(filled: Engine) -> None:
     here = datetime(2026, 7, 1, 23, 30, tzinfo=timezone(timedelta(hours=-5)))
     with writing(filled) as connection:
-        connection.execute(insert(ActKey), {"key": "k", "act": "a", "claimed_at": here, "result": ""})
+        connection.execute(insert(ActKey), {"key": "k", "act": "a", "claimed_at": here, "result": {}})
         kept = connection.scalar(select(ActKey.claimed_at).where(ActKey.key == "k"))
     assert kept == here
     assert kept is not None

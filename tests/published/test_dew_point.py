@@ -62,7 +62,7 @@ def test_a_painters_chart_is_met_within_two_degrees(humidity: int, rows: dict[in
     ],
 )
 def test_single_printed_dew_points_are_met(air_c: float, humidity: float, printed_c: float, within: float) -> None:
-    """Sources stand beside each row."""
+    """A building material maker's glossary, and two pages that reckon by Magnus, each named beside its row."""
     assert dew_point_c(air_c, humidity) == pytest.approx(printed_c, abs=within)
 
 
@@ -74,20 +74,26 @@ def test_single_printed_dew_points_are_met(air_c: float, humidity: float, printe
     ],
 )
 def test_a_whirled_thermometer_leads_to_the_printed_dew_point(dry_c: float, wet_c: float, printed_c: float) -> None:
-    """Sources stand beside each row; PsychroLib turns the wet bulb into humidity, the dew point is ours."""
+    """A coating maker's note and Ward's Practical Exercises in Elementary Meteorology, named beside each row;
+    PsychroLib 2.5 turns the wet bulb into humidity, the dew point is ours.
+    """
     humidity = psychrolib.GetRelHumFromTWetBulb(dry_c, wet_c, SEA_LEVEL_PA) * 100
     assert dew_point_c(dry_c, humidity) == pytest.approx(printed_c, abs=0.7)
 
 
 def test_metal_four_degrees_above_may_go_on() -> None:
-    """The same note's example: air 21 °C, wet bulb 17, metal 19, margin 4 °C: no warning of the dew point."""
+    """A coating maker's note on ambient conditions, example 1: air 21 °C, wet bulb 17, metal 19, margin 4 °C: no
+    warning of the dew point.
+    """
     humidity = psychrolib.GetRelHumFromTWetBulb(21.0, 17.0, SEA_LEVEL_PA) * 100
     assert margin_c(19, 21, humidity) == pytest.approx(4, abs=0.7)
     assert judge_weather(19, 21, humidity).warnings == ()
 
 
 def test_the_chart_example_wants_62_degrees_of_metal() -> None:
-    """The chart's example, 70 °F and 65 %: dew point 57, lowest metal 62 °F; UFC 3-190-06, 9.6.6 has the same 5 °F."""
+    """Dew Point Calculation Sample Chart, its example of 70 °F and 65 %: dew point 57, lowest metal 62 °F;
+    UFC 3-190-06, 9.6.6 has the same 5 °F.
+    """
     assert pytest.approx(5 / 1.8, abs=0.25) == MARGIN_C
     assert judge_weather(celsius(60.5), celsius(70), 65).warnings
     assert not judge_weather(celsius(63.5), celsius(70), 65).warnings

@@ -166,6 +166,7 @@ EXAMPLES = {
 
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_a_printed_example_invoice_comes_out_to_the_cent(name: str) -> None:
+    """CEN and Peppol, each document by its file name in the repositories that the head of this module names."""
     printed = EXAMPLES[name]
     lines = [BillLine(LineKind.PART, "line", amount, code) for amount, code in printed.lines]
     lines += [BillLine(LineKind.FEE, "whole", amount, code, is_whole_bill=True) for amount, code in printed.whole]

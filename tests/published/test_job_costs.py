@@ -1,10 +1,7 @@
-"""Job order costing, labour burden, utilisation and receivables as printed in exercises and guides."""
-
-from datetime import date, timedelta
+"""Job order costing, labour burden and utilisation as printed in exercises and guides."""
 
 import pytest
 
-from shopbook.trade.billing.ageing import AgeBand, OwedRow, owed_by_age
 from shopbook.trade.pricing import marked_up
 from shopbook.trade.results.margin import Costs, Margin, cost_of_an_hour, labour_cost, share_permille, spread_floor
 from shopbook.trade.results.month import Hours
@@ -24,7 +21,7 @@ def test_a_job_costs_its_hours_materials_and_what_was_spent_before(
 
 
 def test_a_job_priced_at_cost_and_forty_percent_earns_the_printed_margin() -> None:
-    """The same exercise: job 93 of 12,820 is priced at 17,948, margin 5,128."""
+    """Job order exercise with answer (uonbi.ac.ke copy, 16840567): job 93 of 12,820 is sold at 17,948, margin 5,128."""
     price = marked_up(1_282_000, 400)
     assert price == 1_794_800
     assert Margin(price, Costs(materials_minor=1_282_000)).margin_minor == 512_800
@@ -48,7 +45,7 @@ def test_overhead_as_a_share_of_materials_makes_the_printed_job_costs(
 def test_what_is_opened_for_all_is_carried_by_the_hours_of_a_job_as_printed(
     overhead: int, hours: int, of_the_job: int, printed: int
 ) -> None:
-    """Exercises with answers: overhead over all direct labor hours, times the hours of one job."""
+    """Exercises with answers, each named in its row's id: overhead over all direct labor hours, times one job's."""
     spread = spread_floor(overhead * 100, {1: of_the_job * 60, 2: (hours - of_the_job) * 60})
     assert spread[1] == printed * 100
     assert sum(spread.values()) == overhead * 100
@@ -65,21 +62,3 @@ def test_the_burden_of_a_wage_makes_the_printed_cost_of_an_hour() -> None:
 def test_hours_on_jobs_over_hours_attended_is_the_printed_utilisation() -> None:
     """360 Growth glossary, labour efficiency: 957 of 1,040 hours, 92 percent."""
     assert Hours(1_040 * 60, 957 * 60, 0, 0).use_permille == 920
-
-
-def test_receivables_by_days_past_due_come_to_the_printed_total() -> None:
-    """Riley, Bruns, chapter 7-03: bands of 700, 120, 80, 30 and 10 thousand, 940,000 in all.
-
-    The same receivables rolled forward: 960,000 opening, 10,185,000 sold, 10,120,000 collected, 85,000 written off.
-    """
-    day = date(2026, 12, 31)
-    printed = dict(zip(AgeBand, (700_000, 120_000, 80_000, 30_000, 10_000), strict=True))
-    edges = {AgeBand.CURRENT: (0, -30), AgeBand.TO_30: (1, 30), AgeBand.TO_60: (31, 60), AgeBand.TO_90: (61, 90)}
-    rows = [
-        OwedRow(band.value, day - timedelta(days=late), amount // 2)
-        for band, amount in printed.items()
-        for late in edges.get(band, (91, 400))
-    ]
-    aged = owed_by_age(rows, day)
-    assert aged.by_band == printed
-    assert aged.total_minor == 940_000 == 960_000 + 10_185_000 - 10_120_000 - 85_000

@@ -29,7 +29,7 @@ def test_a_gallon_of_clear_at_four_one_one_makes_a_gallon_and_a_half() -> None:
 
 
 def test_the_same_clear_costs_312_dollars() -> None:
-    """The same: $200 a gallon, $100 a quart, $12 a quart."""
+    """Larry Lyles, Mixing Paint, 2011-07-01: $200 a gallon, $100 a quart, $12 a quart."""
     clear, hardener, reducer = split_thousandths(parse_ratio("4:1:1"), 6000)
     assert clear * 200 // 4 + hardener * 100 + reducer * 12 == 312_000
 

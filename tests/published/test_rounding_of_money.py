@@ -60,6 +60,7 @@ def test_every_half_up_row_of_the_general_decimal_arithmetic_suite_is_met() -> N
 
 
 def test_ten_thousand_divisions_agree_with_the_decimal_module() -> None:
+    """The decimal module of CPython, which implements the General Decimal Arithmetic."""
     dice = random.Random(16931)
     for _ in range(10_000):
         top, places = dice.randrange(-(10**12), 10**12), dice.randrange(1, 6)

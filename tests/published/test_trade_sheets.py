@@ -27,7 +27,7 @@ def test_clear_is_laid_in_the_coats_that_a_sheet_names_for_a_two_pack_topcoat() 
 
 @pytest.mark.parametrize("paint", [Paint.CLEAR_MEDIUM, Paint.SURFACER, Paint.BASE_SOLVENT])
 def test_coats_flash_five_to_ten_minutes(paint: Paint) -> None:
-    """The same sheet: 5 to 10 minutes between coats."""
+    """A maker's sheet of a two-pack topcoat: 5 to 10 minutes between coats."""
     assert all(5 <= coat.flash_minutes <= 10 for coat in coats_for(paint)[:-1])
 
 

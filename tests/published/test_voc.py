@@ -5,7 +5,6 @@ from pint import UnitRegistry
 
 from shopbook.trade.air.voc import (
     G_PER_L_OF_LB_PER_GALLON,
-    LIMITS,
     Ingredient,
     from_lb_per_gallon,
     multi_stage_g_per_l,
@@ -13,6 +12,7 @@ from shopbook.trade.air.voc import (
     voc_of_mix,
 )
 from shopbook.trade.air.waste import GeneratorClass, class_of
+from shopbook.trade.countries import known_country
 
 GALLON_ML = 3785.411784
 
@@ -92,7 +92,7 @@ def test_equal_stages_weigh_as_one_whatever_their_number() -> None:
 def test_a_limit_in_pounds_is_that_of_a_state_with_the_same_kinds(code: str, lb_per_gallon: float) -> None:
     """9VAC5-40-6990, table 4-48A; 5.2 also on a maker's sheet that quotes the national rule. Each g/L figure is the
     rule's own rounding, within one part in a hundred of the other."""
-    limit = next(each for each in LIMITS if each.code == code)
+    limit = next(each for each in known_country("us").air_limits if each.code == code)
     assert limit.lb_per_gallon == lb_per_gallon
     assert limit.g_per_l == pytest.approx(from_lb_per_gallon(lb_per_gallon), rel=0.013)
 
@@ -111,7 +111,33 @@ def test_a_limit_in_pounds_is_that_of_a_state_with_the_same_kinds(code: str, lb_
 )
 def test_a_european_limit_is_as_printed(code: str, g_per_l: float) -> None:
     """2004/42/CE, annex II, as printed by a government's business guide to the UK regulations of 2005."""
-    assert next(each for each in LIMITS if each.code == code).g_per_l == g_per_l
+    for country in ("gb", "ie", "other"):
+        assert next(each for each in known_country(country).air_limits if each.code == code).g_per_l == g_per_l
+
+
+@pytest.mark.parametrize(
+    ("code", "g_per_l"),
+    [
+        ("ca_primer_surfacer", 250),
+        ("ca_primer_sealer", 340),
+        ("ca_wash_primer", 660),
+        ("ca_adhesion_promoter", 840),
+        ("ca_colour", 420),
+        ("ca_uniform_finish", 540),
+        ("ca_truck_bed", 310),
+        ("ca_temporary", 60),
+        ("ca_underbody", 430),
+        ("ca_single_stage", 420),
+        ("ca_multi_coloured", 680),
+        ("ca_clear", 250),
+        ("ca_other", 250),
+        ("ca_cleaner", 50),
+    ],
+)
+def test_a_canadian_limit_is_as_printed(code: str, g_per_l: float) -> None:
+    """SOR/2009-197, the fourteen kinds of its schedule as a customs adviser lists them for importers and a by-law on
+    paint shops prints them again (read on 2026-11-30)."""
+    assert next(each for each in known_country("ca").air_limits if each.code == code).g_per_l == g_per_l
 
 
 @pytest.mark.parametrize(

@@ -45,11 +45,15 @@ VARNISH = {5: 12 * 60, 10: 8 * 60, 23: 4 * 60, 35: 2 * 60}
 
 @pytest.mark.parametrize("celsius", [10, 35])
 def test_a_wait_from_one_line_of_a_sheet_is_never_shorter_than_its_other_lines_say(celsius: int) -> None:
-    """From the sheet's 23 °C; at 35 °C the law is held at 30 °C, at 10 °C it counts as 12 °C and says to heat."""
+    """The maker's sheet of `VARNISH`, from its 23 °C; at 35 °C the law is held at 30 °C, at 10 °C it counts as 12 °C
+    and says to heat.
+    """
     at_20 = round(VARNISH[23] * 2 ** ((23 - 20) / 10))
     assert VARNISH[celsius] <= scaled_minutes(at_20, celsius).minutes <= 1.25 * VARNISH[celsius]
 
 
 def test_what_the_same_sheet_lets_harden_at_five_degrees_is_told_to_heat() -> None:
-    """Twelve hours at 5 °C by the sheet, longer than is counted: so the minutes are not said without the warning."""
+    """Twelve hours at 5 °C by the maker's sheet of `VARNISH`, longer than is counted: so the minutes are not said
+    without the warning.
+    """
     assert scaled_minutes(round(VARNISH[23] * 2**0.3), 5).needs_heat

@@ -7,9 +7,9 @@ import pytest
 from shopbook.trade.floor.readiness import Hold, Readiness, StageState
 from shopbook.trade.next_act import (
     ACT_WORDS,
-    Act,
     JobFacts,
     MoneyFacts,
+    NextStep,
     OpenStage,
     PlanFacts,
     Price,
@@ -28,7 +28,7 @@ def stage(name: str, *holds: Hold, state: StageState | None = None, ready_at: da
     return OpenStage(name, Readiness(1, stands, holds, "after prime" if holds else "", ready_at))
 
 
-def asked(facts: JobFacts) -> tuple[Act, str]:
+def asked(facts: JobFacts) -> tuple[NextStep, str]:
     found = next_act(facts, TODAY)
     return found.act, found.tag
 
@@ -40,28 +40,28 @@ def of(*passed: str, **facts: object) -> JobFacts:
 @pytest.mark.parametrize(
     ("price", "act", "tag"),
     [
-        (Price.NONE, Act.PRICE, "no price yet"),
-        (Price.DRAFT, Act.GIVE, "draft"),
-        (Price.GIVEN, Act.SEND, "not sent yet"),
-        (Price.ASKED, Act.ANSWER, "asked 3 days ago"),
+        (Price.NONE, NextStep.PRICE, "no price yet"),
+        (Price.DRAFT, NextStep.GIVE, "draft"),
+        (Price.GIVEN, NextStep.SEND, "not sent yet"),
+        (Price.ASKED, NextStep.ANSWER, "asked 3 days ago"),
     ],
 )
-def test_a_price_is_drafted_given_sent_and_only_then_waited_for(price: Price, act: Act, tag: str) -> None:
+def test_a_price_is_drafted_given_sent_and_only_then_waited_for(price: Price, act: NextStep, tag: str) -> None:
     facts = of(plan=PLANNED, price=price, asked_on=date(2026, 11, 2) if price is Price.ASKED else None, quote_id=7)
     assert asked(facts) == (act, tag)
     assert next_act(facts, TODAY).quote_id == 7
 
 
 def test_a_car_without_damage_is_looked_at_and_one_without_a_plan_gets_one() -> None:
-    assert asked(of()) == (Act.LOOK, "no plan yet")
-    assert asked(of(plan=PlanFacts(has_damage=True))) == (Act.PLAN, "no plan yet")
+    assert asked(of()) == (NextStep.LOOK, "no plan yet")
+    assert asked(of(plan=PlanFacts(has_damage=True))) == (NextStep.PLAN, "no plan yet")
 
 
 def test_a_car_that_should_be_here_is_checked_in_before_anything_else() -> None:
     late, due = date(2026, 11, 4), TODAY
-    assert asked(of("agreed_at", plan=PLANNED, drop_off_on=late)) == (Act.CHECK_IN, "should have come")
-    assert asked(of(plan=PLANNED, drop_off_on=due, price=Price.ASKED)) == (Act.CHECK_IN, "comes today")
-    assert asked(of(plan=PLANNED, drop_off_on=date(2026, 11, 6)))[0] is Act.PRICE
+    assert asked(of("agreed_at", plan=PLANNED, drop_off_on=late)) == (NextStep.CHECK_IN, "should have come")
+    assert asked(of(plan=PLANNED, drop_off_on=due, price=Price.ASKED)) == (NextStep.CHECK_IN, "comes today")
+    assert asked(of(plan=PLANNED, drop_off_on=date(2026, 11, 6)))[0] is NextStep.PRICE
 
 
 def test_nobody_is_asked_about_our_own_car_goodwill_or_a_comeback() -> None:
@@ -70,7 +70,7 @@ def test_nobody_is_asked_about_our_own_car_goodwill_or_a_comeback() -> None:
         price=Price.ASKED,
         plan=PlanFacts(True, True, (stage("Polish"),)),
     )
-    assert asked(facts) == (Act.WORK, "can be worked")
+    assert asked(facts) == (NextStep.WORK, "can be worked")
 
 
 def test_the_first_stage_that_can_be_worked_is_next_by_its_name() -> None:
@@ -83,7 +83,7 @@ def test_the_first_stage_that_can_be_worked_is_next_by_its_name() -> None:
 
 def test_work_that_only_misses_the_first_approval_asks_for_its_price() -> None:
     plan = PlanFacts(True, True, (stage("Base", Hold.NO_YES),))
-    assert asked(of("begun_at", plan=plan, price=Price.GIVEN)) == (Act.SEND, "not sent yet")
+    assert asked(of("begun_at", plan=plan, price=Price.GIVEN)) == (NextStep.SEND, "not sent yet")
 
 
 def test_mark_ready_says_how_much_is_open_and_what() -> None:
@@ -95,41 +95,41 @@ def test_mark_ready_says_how_much_is_open_and_what() -> None:
         "Above what was approved, not billed: $45.00.",
     )
     found = next_act(of("agreed_at", "begun_at", plan=PLANNED, open_things=things[1:3]), TODAY)
-    assert (found.act, found.tag, found.open_things) == (Act.MARK_READY, "2 things open", things[1:3])
-    assert asked(of("agreed_at", "begun_at", plan=PLANNED)) == (Act.MARK_READY, "all done")
+    assert (found.act, found.tag, found.open_things) == (NextStep.MARK_READY, "2 things open", things[1:3])
+    assert asked(of("agreed_at", "begun_at", plan=PLANNED)) == (NextStep.MARK_READY, "all done")
 
 
 @pytest.mark.parametrize(
     ("money", "act"),
     [
-        (MoneyFacts(is_to_invoice=True, due_now_minor=500, owed_minor=500), Act.INVOICE),
-        (MoneyFacts(rest_minor=200), Act.FURTHER),
-        (MoneyFacts(due_now_minor=500, owed_minor=500), Act.PAY),
-        (MoneyFacts(owed_minor=500), Act.HAND_OVER),
-        (MoneyFacts(), Act.HAND_OVER),
+        (MoneyFacts(is_to_invoice=True, due_now_minor=500, owed_minor=500), NextStep.INVOICE),
+        (MoneyFacts(rest_minor=200), NextStep.FURTHER),
+        (MoneyFacts(due_now_minor=500, owed_minor=500), NextStep.PAY),
+        (MoneyFacts(owed_minor=500), NextStep.HAND_OVER),
+        (MoneyFacts(), NextStep.HAND_OVER),
     ],
 )
 def test_of_a_ready_car_the_customer_is_told_then_it_is_billed_paid_and_handed_over(
-    money: MoneyFacts, act: Act
+    money: MoneyFacts, act: NextStep
 ) -> None:
-    assert asked(of("agreed_at", "ready_at", money=money)) == (Act.TELL, "ready")
+    assert asked(of("agreed_at", "ready_at", money=money)) == (NextStep.TELL, "ready")
     assert asked(of("agreed_at", "ready_at", told_ready_at=AT, money=money))[0] is act
 
 
 def test_a_car_that_went_unpaid_is_not_paid_and_one_that_owes_nothing_is_never_called_so() -> None:
     gone = ("agreed_at", "ready_at", "handed_over_at")
-    assert asked(of(*gone, money=MoneyFacts(owed_minor=1))) == (Act.PAY, "not paid")
-    assert asked(of(*gone, money=MoneyFacts(held_minor=300))) == (Act.GIVE_BACK, "held")
-    assert asked(of(*gone)) == (Act.NOTHING, "handed over")
-    assert asked(of(*gone, "settled_at")) == (Act.NOTHING, "settled")
+    assert asked(of(*gone, money=MoneyFacts(owed_minor=1))) == (NextStep.PAY, "not paid")
+    assert asked(of(*gone, money=MoneyFacts(held_minor=300))) == (NextStep.GIVE_BACK, "held")
+    assert asked(of(*gone)) == (NextStep.NOTHING, "handed over")
+    assert asked(of(*gone, "settled_at")) == (NextStep.NOTHING, "settled")
 
 
 def test_a_job_called_off_is_done_with_unless_money_is_held_or_a_paper_stands() -> None:
     off = ("agreed_at", "called_off_at")
-    assert asked(of(*off)) == (Act.NOTHING, "called off")
-    assert asked(of(*off, money=MoneyFacts(held_minor=12_000))) == (Act.GIVE_BACK, "held")
-    assert asked(of(*off, money=MoneyFacts(owed_minor=5_000, held_minor=1))) == (Act.PAY, "not paid")
+    assert asked(of(*off)) == (NextStep.NOTHING, "called off")
+    assert asked(of(*off, money=MoneyFacts(held_minor=12_000))) == (NextStep.GIVE_BACK, "held")
+    assert asked(of(*off, money=MoneyFacts(owed_minor=5_000, held_minor=1))) == (NextStep.PAY, "not paid")
 
 
 def test_every_act_but_work_has_its_words() -> None:
-    assert set(ACT_WORDS) == set(Act) - {Act.WORK}
+    assert set(ACT_WORDS) == set(NextStep) - {NextStep.WORK}

@@ -93,7 +93,7 @@ def test_the_second_press_of_one_form_leads_where_the_first_did(client: ShopClie
 def test_the_device_of_somebody_who_left_opens_nothing(app: Flask) -> None:
     with app.app_context(), transaction(db.session()) as opened:
         dana = opened.scalars(select(Person).where(Person.name == "Dana")).one()
-        opened.add(Device(token_hash=hash_token("t"), name="Phone", person_id=dana.id, since_at=NOON, ended_at=None))
+        opened.add(Device(token_hash=hash_token("t"), name="Phone", person_id=dana.id, since_at=NOON))
     phone = ShopClient(app)
     phone.http.set_cookie(DEVICE_COOKIE, "t")
     assert phone.get("/floor/").status_code == 200

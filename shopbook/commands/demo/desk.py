@@ -7,7 +7,7 @@ from functools import partial
 from typing import Any
 
 from shopbook.commands.demo.cars import describe_car, read_hurt, say_wrong
-from shopbook.commands.demo.floor import Car, Floor, Step
+from shopbook.commands.demo.floor import CarInHand, Floor, Step
 from shopbook.commands.demo.frame import Frame, Row
 from shopbook.commands.demo.happenings import Happenings
 from shopbook.commands.demo.keys import Keys
@@ -21,15 +21,18 @@ from shopbook.queries.shop.book import list_places
 from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, add_vehicle
 from shopbook.services.jobs.damage import add_damage, add_reading
+from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.jobs import call_off, check_in, open_job, plan_days
 from shopbook.services.jobs.parts import add_part, order_part, part_came
 from shopbook.services.jobs.pictures import record_picture
-from shopbook.services.jobs.plans import change_stage, draft_plan
+from shopbook.services.jobs.plans import change_stage
 from shopbook.services.money.agreements import agree_quote, ask_again
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.payers import PayerRule, set_payers
-from shopbook.services.money.quotes import KerbPrice, draft_quote, give_quote, keep_kerb_price, lose_quote
+from shopbook.services.money.quote_groups import SaidPrice
+from shopbook.services.money.quotes import draft_quote, give_quote, keep_kerb_price, lose_quote
 from shopbook.trade.car.pictures import KeptPicture
+from shopbook.trade.catalogue.stage_codes import StageCode
 
 INSURER = "Millbrook Mutual Insurance"
 EXCESS_MINOR = 50_000
@@ -129,7 +132,7 @@ class Desk:
         session, desk = self._frame.session, self._frame.desk
         if case.row.has("kerb"):
             said = [
-                KerbPrice(
+                SaidPrice(
                     hurt["panel"], self._frame.country.panel(hurt["panel"]).capitalize(), "Repair and paint", 64_000
                 )
                 for hurt in hurts
@@ -228,7 +231,7 @@ class Desk:
             "was_there": "stone chips at the front" if job.number % 3 == 0 else "",
         }
         check_in(Act(frame.session, frame.desk, moment), job.id, revision=job.revision, **facts)
-        car = Car(
+        car = CarInHand(
             job.id,
             frame.rng.uniform(0.85, 1.3),
             self._told(case),
@@ -239,12 +242,12 @@ class Desk:
         self._floor.take(car)
         self._happenings.begin(row, car, moment)
 
-    def _wait_for_part(self, car: Car, case: Case, moment: datetime) -> None:
+    def _wait_for_part(self, car: CarInHand, case: Case, moment: datetime) -> None:
         frame, today = self._frame, self._frame.hours.local_day(moment)
         given: dict[str, Any] = {"name": "Bumper brackets, pair", "cost_minor": 8600, "due_on": None}
         part = add_part(Act(frame.session, frame.desk, moment), car.job_id, **given)
         order_part(Act(frame.session, frame.desk, moment), part.id, max(today, frame.day(1)))
-        last = next(stage for stage in list_bare_stages(frame.session, car.job_id) if stage.code == "refit")
+        last = next(stage for stage in list_bare_stages(frame.session, car.job_id) if stage.code == StageCode.REFIT)
         change_stage(Act(frame.session, frame.desk, moment), last.id, part_id=part.id, why="brackets are broken")
         car.held.add(last.id)
 

@@ -11,6 +11,7 @@ from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in, go_home
 from shopbook.services.floor.clocks import close_overdue_clocks, pause_clock, start_clock, start_other
 from shopbook.services.floor.finishing import finish_stages
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.floor.hours import StopCause, next_stop
 from shopbook.trade.floor.readiness import NEEDS_YES
 from shopbook.trade.permissions import Actor
@@ -18,7 +19,7 @@ from shopbook.trade.permissions import Actor
 _LATEST_SESSION_HOUR = 14
 _ONE_CLOCK_MINUTES = 200
 _ELSE = ("cleaning", "cleaning", "setting_up", "moving_cars", "fetching")
-_LONG = frozenset({"base_clear"})
+_LONG = frozenset({StageCode.BASE_CLEAR})
 
 
 @dataclass
@@ -37,7 +38,7 @@ class Step:
 
 
 @dataclass
-class Car:
+class CarInHand:
     """A car in the technicians' hands; `told` hears of each stage done, `done` when nothing is left to do."""
 
     job_id: int
@@ -53,7 +54,7 @@ class Car:
 class Task:
     """Stages that one person does together, and the minutes still to go."""
 
-    car: Car
+    car: CarInHand
     steps: list[Step]
     minutes: int
 
@@ -63,7 +64,7 @@ class Floor:
 
     def __init__(self, frame: Frame) -> None:
         self._frame = frame
-        self._cars: list[Car] = []
+        self._cars: list[CarInHand] = []
         self._tasks: dict[str, Task] = {}
         self.away: set[tuple[str, date]] = set()
         self._idled: set[tuple[str, date]] = set()
@@ -73,12 +74,12 @@ class Floor:
             for who in frame.technicians:
                 frame.push_near(frame.at(day, "7:54"), self._arriving(who), 10)
 
-    def take(self, car: Car) -> None:
+    def take(self, car: CarInHand) -> None:
         """The car is here: its stages can be done from now on."""
         self.reload(car)
         self._cars.append(car)
 
-    def reload(self, car: Car) -> None:
+    def reload(self, car: CarInHand) -> None:
         """Read the plan of a car anew, for it was changed."""
         before = car.steps
         car.steps = {stage.id: self._step(stage) for stage in list_stages(self._frame.session, car.job_id)}
@@ -144,7 +145,7 @@ class Floor:
                 return Task(car, together, max(int(minutes), 4))
         return None
 
-    def _together(self, car: Car, ready: list[Step], who: Actor) -> list[Step]:
+    def _together(self, car: CarInHand, ready: list[Step], who: Actor) -> list[Step]:
         """Like stages of several panels at once, and often small ones that follow on one another under one clock."""
         batch = [step for step in ready if step.code == ready[0].code][:3]
         if batch[0].code in _LONG or self._frame.rng.random() < 0.15:
@@ -163,7 +164,7 @@ class Floor:
                 batch.append(step)
         return batch
 
-    def _can_begin(self, car: Car, step: Step, moment: datetime, who: Actor) -> bool:
+    def _can_begin(self, car: CarInHand, step: Step, moment: datetime, who: Actor) -> bool:
         if step.done_at or step.is_taken or not step.is_allowed or step.skill not in who.skills or step.id in car.held:
             return False
         if step.code in _LONG and self._clock_hour(moment) >= _LATEST_SESSION_HOUR:

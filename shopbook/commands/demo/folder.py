@@ -49,6 +49,7 @@ def ready_demo(
     fresh = config.data_folder.with_name(config.data_folder.name + "-new")
     shutil.rmtree(fresh, ignore_errors=True)
     _build(demo_config(fresh), moment, build)
+    # Built whole beside the old one first, so that a build that fails leaves the old demo as it was.
     shutil.rmtree(config.data_folder)
     fresh.replace(config.data_folder)
     return config

@@ -20,7 +20,7 @@ Deed = Callable[[datetime], None]
 
 
 @dataclass(frozen=True, slots=True)
-class Person:
+class DemoPerson:
     """Somebody of the invented shop; what an hour costs in minor units."""
 
     name: str
@@ -40,7 +40,7 @@ class Shop:
     phone: str
     hour_minor: int
     password: str
-    people: tuple[Person, ...]
+    people: tuple[DemoPerson, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Any
 
-from shopbook.commands.demo.floor import Car, Floor, Step
+from shopbook.commands.demo.floor import CarInHand, Floor, Step
 from shopbook.commands.demo.frame import Frame, Row
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.quotes import get_quote
@@ -15,8 +15,9 @@ from shopbook.services.jobs.plans import add_stage
 from shopbook.services.money.agreements import agree_quote, ask_again
 from shopbook.services.money.extras import draft_extra
 from shopbook.services.money.quotes import give_quote
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.permissions import Actor
-from shopbook.trade.trouble.kinds import Defect, Found
+from shopbook.trade.trouble.kinds import Defect, FoundIn
 
 _CAUSES = {
     "run": "too much in one pass, gun too close",
@@ -31,10 +32,10 @@ class Happenings:
 
     def __init__(self, frame: Frame, floor: Floor) -> None:
         self._frame, self._floor = frame, floor
-        self._cars: dict[Row, Car] = {}
+        self._cars: dict[Row, CarInHand] = {}
         self._had: set[tuple[Row, str]] = set()
 
-    def begin(self, row: Row, car: Car, moment: datetime) -> None:
+    def begin(self, row: Row, car: CarInHand, moment: datetime) -> None:
         """The car is here: whoever wants to be called says so."""
         self._cars[row] = car
         if row.has("call"):
@@ -44,11 +45,11 @@ class Happenings:
 
     def after(self, row: Row, moment: datetime, step: Step, who: Actor) -> None:
         """A stage is done: what the story has for this car may follow."""
-        if step.code == "unmask" and self._is_first(row, "rework"):
+        if step.code == StageCode.UNMASK and self._is_first(row, "rework"):
             self._trouble(row, moment, who)
-        if step.code in {"trim_off", "strip"} and self._is_first(row, "extra"):
+        if step.code in {StageCode.TRIM_OFF, StageCode.STRIP} and self._is_first(row, "extra"):
             self._soon(moment, lambda at: self._extra(row, at, is_risk=False))
-        if step.code in {"trim_off", "strip"} and self._is_first(row, "risk"):
+        if step.code in {StageCode.TRIM_OFF, StageCode.STRIP} and self._is_first(row, "risk"):
             self._soon(moment, lambda at: self._extra(row, at, is_risk=True))
 
     def _is_first(self, row: Row, tag: str) -> bool:
@@ -62,8 +63,8 @@ class Happenings:
 
     def _trouble(self, row: Row, moment: datetime, who: Actor) -> None:
         car, word = self._cars[row], row.word("rework")
-        sprayed = next(step for step in car.steps.values() if step.code == "base_clear")
-        report = Report(Defect(word), Found.CLEAR, cause=_CAUSES[word])
+        sprayed = next(step for step in car.steps.values() if step.code == StageCode.BASE_CLEAR)
+        report = Report(Defect(word), FoundIn.CLEAR, cause=_CAUSES[word])
         report_trouble(Act(self._frame.session, who, moment), sprayed.id, report)
         self._floor.reload(car)
 

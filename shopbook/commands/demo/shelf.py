@@ -15,7 +15,7 @@ from shopbook.services.shelf.deliveries import Came, take_in_delivery
 from shopbook.services.shelf.materials import add_supplier, change_material, keep_pot
 from shopbook.services.shelf.orders import Wanted, draft_orders, send_order
 from shopbook.services.shelf.stock import open_pack, waste_stock
-from shopbook.trade.measures.quantities import Unit
+from shopbook.trade.measures.units import Unit
 
 _NO_ORDERS_FOR = 9
 """Working days before the last in which nothing is bought any more, so that today something is short."""
@@ -25,7 +25,7 @@ _RANGES = {"clear": {"lowest_tenths": 150, "highest_tenths": 320, "most_humidity
 """In what air a product may be worked by its sheet, tenths of °C and percent, as the painter typed it."""
 
 
-class Shelf:
+class DemoShelf:
     """The shelf as it is kept by the desk and used by the floor."""
 
     def __init__(self, frame: Frame, suppliers: Sequence[str], prices: Sequence[Sequence[str]]) -> None:

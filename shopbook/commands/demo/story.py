@@ -1,6 +1,5 @@
 """The demo's story told day by day: the shop is set up, then all that is due is done until the present moment."""
 
-import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime, time, timedelta
 from functools import partial
@@ -12,8 +11,8 @@ from sqlalchemy.orm import Session
 from shopbook.commands.demo.cars import keep_sketches
 from shopbook.commands.demo.desk import Desk
 from shopbook.commands.demo.floor import Floor
-from shopbook.commands.demo.frame import Frame, Person, Row, Shop
-from shopbook.commands.demo.shelf import Shelf
+from shopbook.commands.demo.frame import DemoPerson, Frame, Row, Shop
+from shopbook.commands.demo.shelf import DemoShelf
 from shopbook.config import Config
 from shopbook.documents.month_end import make_month_pdf
 from shopbook.outside.files import keep_bytes
@@ -73,7 +72,7 @@ def tell_story(
 
     def plan() -> None:
         floor = Floor(frame)
-        Shelf(frame, suppliers, prices)
+        DemoShelf(frame, suppliers, prices)
         Desk(frame, floor, rows, pictures)
         _plan_around(frame, floor)
 
@@ -94,7 +93,7 @@ def _open_shop(
     answer_sales_tax(Act(session, THE_PROGRAM, began), _TAX)
     book = get_book(session)
     particulars = {"address": shop.address, "phone": shop.phone, "mail": "shop@example.com", "tax_number": "00-0000000"}
-    change_book(Act(session, THE_PROGRAM, began), revision=book.revision, units=json.loads(book.units), **particulars)
+    change_book(Act(session, THE_PROGRAM, began), revision=book.revision, units=book.units, **particulars)
     people = [_settle(session, began, one, *hashes[one.name]) for one in shop.people]
     today = day_of(session, moment)
     hours = opening_hours_on(session, today)
@@ -103,7 +102,7 @@ def _open_shop(
     return Frame(session, config, moment, hours, days[-_WORKING_DAYS:], people, book)
 
 
-def _settle(session: Session, began: datetime, one: Person, password_hash: str, pin_hash: str) -> Actor:
+def _settle(session: Session, began: datetime, one: DemoPerson, password_hash: str, pin_hash: str) -> Actor:
     """Somebody of the shop: the owner is there already, but works on no cars."""
     known = find_person_named(session, one.name)
     if known is None:
@@ -146,7 +145,7 @@ def _plan_closes(frame: Frame) -> None:
 def _close(frame: Frame, month: str, moment: datetime) -> None:
     session = frame.session
     paper = compose_month_paper(session, month, frame.hours.local_day(moment))
-    closing = close_month(Act(session, frame.owner, moment), month, json.dumps(dict(paper.summary)))
+    closing = close_month(Act(session, frame.owner, moment), month, dict(paper.summary))
     kept = keep_bytes(frame.config.papers_folder, make_month_pdf(paper))
     record_paper(
         session,

@@ -19,7 +19,7 @@ class Attendance(Base):
     went_at: Mapped[Moment | None]
     at: Mapped[Moment]
     by_person_id: Mapped[int | None] = refers("person.id", index=False)
-    reason: Mapped[Line]
+    reason: Mapped[Line] = mapped_column(default="")
 
 
 class RunningClock(Base):
@@ -31,7 +31,7 @@ class RunningClock(Base):
     started_at: Mapped[Moment]
     what: Mapped[Kind]
     """stage, or what else is done: setting_up, cleaning, moving_cars, fetching, phone, waiting, strip_and_look."""
-    note: Mapped[Line]
+    note: Mapped[Line] = mapped_column(default="")
 
     shares: Mapped[list["RunningShare"]] = relationship(lazy="raise", order_by="RunningShare.stage_id", viewonly=True)
 
@@ -66,11 +66,11 @@ class ClockEntry(Base):
     """Worked minutes, lunch and closed time cut out; negative on a reversing line."""
     what: Mapped[Kind]
     """stage, to_place, not_on_car, or what else was done."""
-    note: Mapped[Line]
+    note: Mapped[Line] = mapped_column(default="")
     reverses_id: Mapped[int | None] = mapped_column(unique=True)
     """The entry that this line takes back whole."""
-    reason: Mapped[Line]
-    is_typed: Mapped[bool]
+    reason: Mapped[Line] = mapped_column(default="")
+    is_typed: Mapped[bool] = mapped_column(default=False)
     """From a paper card or put right by hand, not clocked."""
     by_person_id: Mapped[int | None] = refers("person.id", index=False)
 

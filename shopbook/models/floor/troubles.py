@@ -2,7 +2,7 @@
 
 from sqlalchemy.orm import Mapped, mapped_column
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Words, refers
+from shopbook.models.base import Base, Day, JsonList, JsonObject, Key, Kind, Line, Moment, Whole, Words, refers
 
 
 class Trouble(Base):
@@ -35,10 +35,10 @@ class SprayRecord(Base):
     variant: Mapped[Line]
     temperature_tenths: Mapped[Whole | None]
     humidity_percent: Mapped[Whole | None]
-    gun: Mapped[Words]
-    """JSON: tip, inlet, distance, overlap, coats as used."""
-    lots: Mapped[Words]
-    """JSON list of lot marks."""
+    gun: Mapped[JsonObject]
+    """Tip, inlet, distance, overlap, coats as used."""
+    lots: Mapped[JsonList]
+    """Lot marks."""
     note: Mapped[Words]
     at: Mapped[Moment]
     on: Mapped[Day]

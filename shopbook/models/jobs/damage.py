@@ -1,7 +1,7 @@
 """The hurt places on a car, what the gauge reads on its panels, and the pictures."""
 
 from sqlalchemy import CheckConstraint, UniqueConstraint
-from sqlalchemy.orm import Mapped
+from sqlalchemy.orm import Mapped, mapped_column
 
 from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Words, refers
 
@@ -77,7 +77,7 @@ class Picture(Base):
     width: Mapped[Whole]
     height: Mapped[Whole]
     size_bytes: Mapped[Whole]
-    caption: Mapped[Line]
+    caption: Mapped[Line] = mapped_column(default="")
     at: Mapped[Moment]
     on: Mapped[Day]
     person_id: Mapped[int | None] = refers("person.id", index=False)

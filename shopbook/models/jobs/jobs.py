@@ -3,7 +3,7 @@
 from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from shopbook.models.base import Base, Counted, Day, Key, Kind, Line, Moment, Whole, Words, refers
+from shopbook.models.base import Base, Counted, Day, JsonList, JsonObject, Key, Kind, Line, Moment, Whole, Words, refers
 from shopbook.models.customers import Customer, Vehicle
 
 
@@ -32,9 +32,9 @@ class Job(Base):
     """private, dealer, insurer, fleet: picks the labour rate."""
     wrong: Mapped[Words]
     """What is wrong, in a line, as it was said."""
-    is_sample: Mapped[bool]
+    is_sample: Mapped[bool] = mapped_column(default=False)
     comeback_of_id: Mapped[int | None] = refers("job.id")
-    comeback_why: Mapped[Line]
+    comeback_why: Mapped[Line] = mapped_column(default="")
 
     opened_at: Mapped[Moment]
     opened_on: Mapped[Day]
@@ -49,35 +49,35 @@ class Job(Base):
     handed_over_on: Mapped[Day | None]
     settled_at: Mapped[Moment | None]
     called_off_at: Mapped[Moment | None]
-    called_off_why: Mapped[Line]
+    called_off_why: Mapped[Line] = mapped_column(default="")
     """price, time, no_answer, other, or words."""
     let_go_at: Mapped[Moment | None]
     """Set when a role let the car go with money still to pay."""
-    taken_by: Mapped[Line]
+    taken_by: Mapped[Line] = mapped_column(default="")
     """Who took the car and its keys where it was not the owner; goes when the owner is erased."""
 
     drop_off_on: Mapped[Day | None]
-    drop_off_half: Mapped[Kind]
+    drop_off_half: Mapped[Kind] = mapped_column(default="")
     """morning, afternoon or empty."""
     promise_on: Mapped[Day | None]
-    promise_half: Mapped[Kind]
+    promise_half: Mapped[Kind] = mapped_column(default="")
     working_days: Mapped[Whole | None]
     """Days in the shop as said at the kerb, in tenths."""
 
-    key_number: Mapped[Line]
+    key_number: Mapped[Line] = mapped_column(default="")
     place_id: Mapped[int | None] = refers("place.id")
     odometer: Mapped[Whole | None]
     """In the shop's unit of distance."""
-    fuel: Mapped[Line]
-    lamps_lit: Mapped[Line]
-    was_there: Mapped[Words]
-    belongings: Mapped[Words]
+    fuel: Mapped[Line] = mapped_column(default="")
+    lamps_lit: Mapped[Line] = mapped_column(default="")
+    was_there: Mapped[Words] = mapped_column(default="")
+    belongings: Mapped[Words] = mapped_column(default="")
 
-    conditions: Mapped[Words]
-    """JSON: what the plan was drafted for (temperature in tenths of °C, lamp, booth)."""
-    accepted_warnings: Mapped[Words]
-    """JSON list of warning codes that somebody accepted (the log says who)."""
-    revision: Mapped[Whole]
+    conditions: Mapped[JsonObject]
+    """What the plan was drafted for (temperature in tenths of °C, lamp, booth)."""
+    accepted_warnings: Mapped[JsonList]
+    """Pairs of a warning's code and its sentence that somebody accepted (the log says who)."""
+    revision: Mapped[Whole] = mapped_column(default=1)
     last_line_key: Mapped[Counted]
     """The counter that the keys of the job's priced lines are drawn from."""
 

@@ -1,7 +1,7 @@
 """What is bought for one job: parts, colour, sublet work. Its cost stays on the job; it has no row on the shelf."""
 
 from sqlalchemy import CheckConstraint
-from sqlalchemy.orm import Mapped
+from sqlalchemy.orm import Mapped, mapped_column
 
 from shopbook.models.base import Base, Counted, Day, Key, Kind, Line, Minor, Moment, refers
 
@@ -20,13 +20,13 @@ class JobPart(Base):
     kind: Mapped[Kind]
     """part, colour, sublet, fee."""
     name: Mapped[Line]
-    source: Mapped[Kind]
+    source: Mapped[Kind] = mapped_column(default="")
     """new, used, pattern, exchange, or empty."""
-    quote_group_key: Mapped[Line]
+    quote_group_key: Mapped[Line] = mapped_column(default="")
     supplier_id: Mapped[int | None] = refers("supplier.id")
-    cost_minor: Mapped[Minor]
-    price_minor: Mapped[Minor]
-    is_touched: Mapped[bool]
+    cost_minor: Mapped[Minor] = mapped_column(default=0)
+    price_minor: Mapped[Minor] = mapped_column(default=0)
+    is_touched: Mapped[bool] = mapped_column(default=False)
     ordered_at: Mapped[Moment | None]
     due_on: Mapped[Day | None]
     came_at: Mapped[Moment | None]

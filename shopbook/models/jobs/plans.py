@@ -1,13 +1,26 @@
 """The plan: stages in order with what they use and wait for, and a frozen copy of every version."""
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint
-from sqlalchemy.orm import Mapped, relationship
+from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from shopbook.models.base import Base, Key, Kind, Line, Minor, Moment, Thousandths, Whole, Words, refers
+from shopbook.models.base import (
+    Base,
+    JsonList,
+    JsonObject,
+    Key,
+    Kind,
+    Line,
+    Minor,
+    Moment,
+    Thousandths,
+    Whole,
+    Words,
+    refers,
+)
 
 
 class PlanVersion(Base):
-    """The whole plan as it stood after one change, as JSON; agreements point here. Append-only."""
+    """The whole plan as it stood after one change; agreements point here. Append-only."""
 
     __tablename__ = "plan_version"
     __table_args__ = (UniqueConstraint("job_id", "version"),)
@@ -16,7 +29,7 @@ class PlanVersion(Base):
     job_id: Mapped[int] = refers("job.id", index=False)
     version: Mapped[Whole]
     why: Mapped[Line]
-    body: Mapped[Words]
+    body: Mapped[JsonObject]
     at: Mapped[Moment]
     person_id: Mapped[int | None] = refers("person.id", index=False)
 
@@ -33,44 +46,44 @@ class Stage(Base):
 
     id: Mapped[Key]
     job_id: Mapped[int] = refers("job.id", index=False)
-    position: Mapped[Whole]
+    position: Mapped[Whole] = mapped_column(default=0)
     code: Mapped[Kind]
     name: Mapped[Line]
     skill: Mapped[Kind]
     purpose: Mapped[Kind]
     """plan, extra, strip_and_look, rework, goodwill, own_car."""
-    quote_group_key: Mapped[Line]
+    quote_group_key: Mapped[Line] = mapped_column(default="")
     """The panel (or "car") whose group of the quote carries this stage."""
-    standard_minutes: Mapped[Whole]
-    planned_minutes: Mapped[Whole]
-    is_touched: Mapped[bool]
+    standard_minutes: Mapped[Whole] = mapped_column(default=0)
+    planned_minutes: Mapped[Whole] = mapped_column(default=0)
+    is_touched: Mapped[bool] = mapped_column(default=False)
     """Somebody changed the hours: only such figures teach the standards."""
-    wait_kind: Mapped[Kind]
-    not_before_minutes: Mapped[Whole]
+    wait_kind: Mapped[Kind] = mapped_column(default="")
+    not_before_minutes: Mapped[Whole] = mapped_column(default=0)
     """After this stage nobody works on what follows it for so long."""
     not_after_minutes: Mapped[Whole | None]
-    adds_stage: Mapped[Kind]
+    adds_stage: Mapped[Kind] = mapped_column(default="")
     """Code of the stage that is added when the window has passed."""
-    wait_reason: Mapped[Words]
+    wait_reason: Mapped[Words] = mapped_column(default="")
     waits_for_part_id: Mapped[int | None] = refers("job_part.id", index=False)
-    cautions: Mapped[Words]
-    """JSON list of caution codes."""
-    steps: Mapped[Words]
-    """JSON list of the small steps inside."""
-    reasons: Mapped[Words]
-    """JSON list of sentences that the screens unfold."""
-    mixes: Mapped[Words]
-    """JSON list of planned mixes: name, ml, ratio, parts, pot life, batches."""
-    wait_detail: Mapped[Words]
-    """JSON: waits inside the stage, what a lamp makes of its wait, whether a closed day may fall into the window."""
+    cautions: Mapped[JsonList]
+    """Their codes."""
+    steps: Mapped[JsonList]
+    """The small steps inside."""
+    reasons: Mapped[JsonList]
+    """Sentences that the screens unfold."""
+    mixes: Mapped[JsonList]
+    """Planned mixes: name, ml, ratio, parts, pot life, batches."""
+    wait_detail: Mapped[JsonObject]
+    """Waits inside the stage, what a lamp makes of its wait, whether a closed day may fall into the window."""
     rework_of_id: Mapped[int | None] = refers("stage.id", index=False)
-    added_why: Mapped[Line]
+    added_why: Mapped[Line] = mapped_column(default="")
     agreed_at: Mapped[Moment | None]
     begun_at: Mapped[Moment | None]
     finished_at: Mapped[Moment | None]
     finished_by_id: Mapped[int | None] = refers("person.id", index=False)
     struck_at: Mapped[Moment | None]
-    struck_why: Mapped[Line]
+    struck_why: Mapped[Line] = mapped_column(default="")
 
     after: Mapped[list["StageAfter"]] = relationship(
         lazy="raise", foreign_keys="StageAfter.stage_id", order_by="StageAfter.after_id", viewonly=True
@@ -98,7 +111,7 @@ class StagePanel(Base):
     stage_id: Mapped[int] = refers("stage.id", index=False)
     panel: Mapped[Kind]
     minutes: Mapped[Whole]
-    coats: Mapped[Line]
+    coats: Mapped[Line] = mapped_column(default="")
     """Comma-separated coats laid: filler, primer, base, clear."""
 
 
@@ -116,8 +129,8 @@ class StageUse(Base):
     way: Mapped[Kind]
     """measured, piece, floor."""
     amount_thousandths: Mapped[Thousandths]
-    mix: Mapped[Kind]
+    mix: Mapped[Kind] = mapped_column(default="")
     """Uses of one stage with the same word are parts of one mix."""
     guess_cost_minor: Mapped[Minor | None]
-    is_touched: Mapped[bool]
-    reason: Mapped[Words]
+    is_touched: Mapped[bool] = mapped_column(default=False)
+    reason: Mapped[Words] = mapped_column(default="")

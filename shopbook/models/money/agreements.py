@@ -33,8 +33,8 @@ class Agreement(Base):
     """The excess (deductible) that the payer takes off; None where it did not say."""
     pays_minor: Mapped[Minor | None]
     """With tax: what this party agreed to pay itself. None: an approval of the work alone, or one kept before this."""
-    words: Mapped[Words]
-    signature: Mapped[Words]
+    words: Mapped[Words] = mapped_column(default="")
+    signature: Mapped[Words] = mapped_column(default="")
     """SVG path of the drawn signature, or empty."""
     picture_id: Mapped[int | None] = refers("picture.id", index=False)
     at: Mapped[Moment]

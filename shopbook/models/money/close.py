@@ -2,7 +2,7 @@
 
 from sqlalchemy.orm import Mapped, mapped_column
 
-from shopbook.models.base import Base, Day, Key, Kind, Moment, Words, refers
+from shopbook.models.base import Base, Day, JsonObject, Key, Kind, Moment, refers
 
 
 class MonthClose(Base):
@@ -14,8 +14,8 @@ class MonthClose(Base):
     month: Mapped[Kind] = mapped_column(unique=True)
     """ "2026-10" """
     through_on: Mapped[Day]
-    figures: Mapped[Words]
-    """JSON of the month's sums."""
+    figures: Mapped[JsonObject]
+    """The month's sums."""
     at: Mapped[Moment]
     person_id: Mapped[int | None] = refers("person.id", index=False)
     paper_id: Mapped[int | None] = refers("paper.id", index=False)

@@ -1,9 +1,9 @@
 """Issued invoices and credit notes with their lines, tax and payers, frozen as issued. Append-only, all four."""
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint
-from sqlalchemy.orm import Mapped, relationship
+from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
+from shopbook.models.base import Base, Day, JsonObject, Key, Kind, Line, Minor, Moment, Whole, Words, refers
 
 
 class Invoice(Base):
@@ -20,7 +20,7 @@ class Invoice(Base):
 
     id: Mapped[Key]
     series: Mapped[Kind]
-    year: Mapped[Whole]
+    year: Mapped[Whole] = mapped_column(default=0)
     number: Mapped[Whole]
     kind: Mapped[Kind]
     job_id: Mapped[int] = refers("job.id")
@@ -33,9 +33,9 @@ class Invoice(Base):
     net_minor: Mapped[Minor]
     tax_minor: Mapped[Minor]
     gross_minor: Mapped[Minor]
-    frozen: Mapped[Words]
-    """JSON: names, addresses and words as printed, so that nothing changes with the customer's row."""
-    reason: Mapped[Line]
+    frozen: Mapped[JsonObject]
+    """Names, addresses and words as printed, so that nothing changes with the customer's row."""
+    reason: Mapped[Line] = mapped_column(default="")
     person_id: Mapped[int | None] = refers("person.id", index=False)
 
     lines: Mapped[list["InvoiceLine"]] = relationship(lazy="raise", order_by="InvoiceLine.id", viewonly=True)

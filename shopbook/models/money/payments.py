@@ -3,7 +3,7 @@
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
+from shopbook.models.base import Base, Day, JsonObject, Key, Kind, Line, Minor, Moment, Whole, refers
 
 
 class Payment(Base):
@@ -18,7 +18,7 @@ class Payment(Base):
 
     id: Mapped[Key]
     series: Mapped[Kind]
-    year: Mapped[Whole]
+    year: Mapped[Whole] = mapped_column(default=0)
     number: Mapped[Whole]
     kind: Mapped[Kind]
     """payment, deposit, held, security, refund, rounding, written_off."""
@@ -27,11 +27,11 @@ class Payment(Base):
     amount_minor: Mapped[Minor]
     means: Mapped[Kind]
     """cash, card, transfer, cheque, none."""
-    reference: Mapped[Line]
+    reference: Mapped[Line] = mapped_column(default="")
     at: Mapped[Moment]
     on: Mapped[Day]
     reverses_id: Mapped[int | None] = refers("payment.id", index=False)
-    reason: Mapped[Line]
+    reason: Mapped[Line] = mapped_column(default="")
     person_id: Mapped[int | None] = refers("person.id", index=False)
 
 
@@ -45,8 +45,8 @@ class Receipt(Base):
     payment_id: Mapped[int] = refers("payment.id", index=False)
     at: Mapped[Moment]
     on: Mapped[Day]
-    content: Mapped[Words]
-    """JSON: the head as printed, what the money was taken for, and its notes; amounts in minor units."""
+    content: Mapped[JsonObject]
+    """The head as printed, what the money was taken for, and its notes; amounts in minor units."""
     is_reconstructed: Mapped[bool] = mapped_column(default=False, server_default=false())
     """Written by an upgrade, from what the book knew by then."""
 

@@ -22,16 +22,16 @@ class Quote(Base):
     version: Mapped[Whole]
     kind: Mapped[Kind]
     plan_version: Mapped[Whole | None]
-    is_estimate: Mapped[bool]
+    is_estimate: Mapped[bool] = mapped_column(default=False)
     up_to_minor: Mapped[Minor | None]
     """With tax: the sum that an estimate will not pass without a new yes."""
     has_tax_inside: Mapped[bool]
     """The prices typed in hold the tax."""
-    discount_minor: Mapped[Minor]
-    discount_why: Mapped[Line]
-    deposit_minor: Mapped[Minor]
-    not_included: Mapped[Words]
-    words: Mapped[Words]
+    discount_minor: Mapped[Minor] = mapped_column(default=0)
+    discount_why: Mapped[Line] = mapped_column(default="")
+    deposit_minor: Mapped[Minor] = mapped_column(default=0)
+    not_included: Mapped[Words] = mapped_column(default="")
+    words: Mapped[Words] = mapped_column(default="")
     made_at: Mapped[Moment]
     made_on: Mapped[Day]
     given_at: Mapped[Moment | None]
@@ -42,7 +42,7 @@ class Quote(Base):
     answered_at: Mapped[Moment | None]
     replaced_at: Mapped[Moment | None]
     paper_id: Mapped[int | None] = refers("paper.id", index=False)
-    revision: Mapped[Whole]
+    revision: Mapped[Whole] = mapped_column(default=1)
     first_key: Mapped[Counted]
     """First of the keys that the quote drew for its discount and for hours beyond the estimate."""
     saving_rate_minor: Mapped[Minor] = mapped_column(default=0, server_default="0")
@@ -85,10 +85,10 @@ class QuoteGroup(Base):
     position: Mapped[Whole]
     key: Mapped[Line]
     """The panel, or "car"; ties stages and parts to the group."""
-    choice: Mapped[Kind]
+    choice: Mapped[Kind] = mapped_column(default="")
     """Groups with the same word exclude one another; empty for a group that stands alone."""
     title: Mapped[Line]
-    below: Mapped[Words]
+    below: Mapped[Words] = mapped_column(default="")
     """What is done, in words for the customer."""
     price_minor: Mapped[Minor | None]
     """A price set by hand (kerb, fixed); None: the sum of the lines."""
@@ -115,13 +115,13 @@ class QuoteLine(Base):
     group_id: Mapped[int] = refers("quote_group.id")
     kind: Mapped[Kind]
     """labour, materials, part, colour, sublet, fee."""
-    skill: Mapped[Kind]
+    skill: Mapped[Kind] = mapped_column(default="")
     words: Mapped[Line]
-    minutes: Mapped[Whole]
-    rate_minor: Mapped[Minor]
+    minutes: Mapped[Whole] = mapped_column(default=0)
+    rate_minor: Mapped[Minor] = mapped_column(default=0)
     amount_minor: Mapped[Minor]
     tax_code: Mapped[Kind]
     job_part_id: Mapped[int | None] = refers("job_part.id")
     line_key: Mapped[Counted]
     """Drawn from the job's counter when the line was first written; the line's own in every version and invoice."""
-    is_touched: Mapped[bool]
+    is_touched: Mapped[bool] = mapped_column(default=False)

@@ -3,7 +3,7 @@
 from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Thousandths, Whole, Words, refers
+from shopbook.models.base import Base, Day, JsonObject, Key, Kind, Line, Minor, Moment, Thousandths, Whole, refers
 
 
 class Supplier(Base):
@@ -16,8 +16,8 @@ class Supplier(Base):
     phone: Mapped[Line]
     mail: Mapped[Line]
     lead_days: Mapped[Whole]
-    is_active: Mapped[bool]
-    revision: Mapped[Whole]
+    is_active: Mapped[bool] = mapped_column(default=True)
+    revision: Mapped[Whole] = mapped_column(default=1)
 
 
 class Material(Base):
@@ -44,24 +44,24 @@ class Material(Base):
     """The supplier's price for a pack; None until somebody says one."""
     order_at_quarters: Mapped[Whole]
     supplier_id: Mapped[int | None] = refers("supplier.id")
-    shelf_place: Mapped[Line]
+    shelf_place: Mapped[Line] = mapped_column(default="")
     shelf_life_days: Mapped[Whole | None]
     opened_life_days: Mapped[Whole | None]
-    sheet: Mapped[Words]
-    """JSON: figures of the product's data sheet (density, solids, ratio, VOC); the sheet itself comes first."""
-    is_guess: Mapped[bool]
+    sheet: Mapped[JsonObject]
+    """Figures of the product's data sheet (density, solids, ratio, VOC); the sheet itself comes first."""
+    is_guess: Mapped[bool] = mapped_column(default=False)
     """Still as the catalogue loaded it."""
-    is_active: Mapped[bool]
-    is_counted: Mapped[bool]
+    is_active: Mapped[bool] = mapped_column(default=True)
+    is_counted: Mapped[bool] = mapped_column(default=False)
     """Somebody has counted it or taken in a delivery: only then is the book's figure shown as stock."""
 
-    on_hand_thousandths: Mapped[Thousandths]
-    value_minor: Mapped[Minor]
-    basis_value_minor: Mapped[Minor]
-    basis_quantity_thousandths: Mapped[Thousandths]
-    needs_count: Mapped[bool]
+    on_hand_thousandths: Mapped[Thousandths] = mapped_column(default=0)
+    value_minor: Mapped[Minor] = mapped_column(default=0)
+    basis_value_minor: Mapped[Minor] = mapped_column(default=0)
+    basis_quantity_thousandths: Mapped[Thousandths] = mapped_column(default=0)
+    needs_count: Mapped[bool] = mapped_column(default=False)
     """Drawn beyond the book, or at no known cost."""
-    revision: Mapped[Whole]
+    revision: Mapped[Whole] = mapped_column(default=1)
 
 
 class Movement(Base):
@@ -88,11 +88,11 @@ class Movement(Base):
     delivery_line_id: Mapped[int | None] = refers("delivery_line.id")
     returns_id: Mapped[int | None] = refers("movement.id", index=False)
     """The issue that this line takes back."""
-    is_assumed: Mapped[bool]
+    is_assumed: Mapped[bool] = mapped_column(default=False)
     """Nobody touched the planned figure."""
-    is_flagged: Mapped[bool]
+    is_flagged: Mapped[bool] = mapped_column(default=False)
     """Beyond the book, or at no known cost."""
-    reason: Mapped[Line]
+    reason: Mapped[Line] = mapped_column(default="")
     person_id: Mapped[int | None] = refers("person.id", index=False)
 
 

@@ -3,7 +3,7 @@
 from shopbook.models.shop.acts import ActKey, LogLine, NumberCounter
 from shopbook.models.shop.book import Book, CatalogueEntry, ClosedDay, DatedPaper, Paper, Place
 from shopbook.models.shop.people import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial, SignIn
-from shopbook.models.shop.rates import LabourRate, Setting, TaxRate
+from shopbook.models.shop.rates import DatedTaxRate, LabourRate, Setting
 
 __all__ = [
     "ActKey",
@@ -11,6 +11,7 @@ __all__ = [
     "CatalogueEntry",
     "ClosedDay",
     "DatedPaper",
+    "DatedTaxRate",
     "Device",
     "LabourRate",
     "LogLine",
@@ -24,5 +25,4 @@ __all__ = [
     "Place",
     "Setting",
     "SignIn",
-    "TaxRate",
 ]

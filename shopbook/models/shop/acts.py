@@ -3,7 +3,7 @@
 from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Words, refers
+from shopbook.models.base import Base, Day, JsonObject, Key, Kind, Line, Moment, Whole, Words, refers
 
 
 class ActKey(Base):
@@ -15,8 +15,8 @@ class ActKey(Base):
     act: Mapped[Line]
     person_id: Mapped[int | None] = refers("person.id", index=False)
     claimed_at: Mapped[Moment]
-    result: Mapped[Words]
-    """JSON: the page that the first press led to, and what it said."""
+    result: Mapped[JsonObject]
+    """The page that the first press led to, and what it said."""
 
 
 class LogLine(Base):
@@ -49,5 +49,5 @@ class NumberCounter(Base):
     __table_args__ = (CheckConstraint("last_number >= 0", name="not_negative"),)
 
     series: Mapped[Kind] = mapped_column(primary_key=True)
-    year: Mapped[Whole] = mapped_column(primary_key=True)
-    last_number: Mapped[Whole]
+    year: Mapped[Whole] = mapped_column(primary_key=True, default=0)
+    last_number: Mapped[Whole] = mapped_column(default=0)

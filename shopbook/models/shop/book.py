@@ -1,9 +1,11 @@
 """The book's one row, the shop's places and closed days, its edits of the catalogue, and its issued papers."""
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint
-from sqlalchemy.orm import Mapped
+from typing import Any
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Words, refers
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from shopbook.models.base import Base, Day, JsonObject, JsonText, Key, Kind, Line, Moment, Whole, Words, refers
 
 
 class Book(Base):
@@ -17,24 +19,26 @@ class Book(Base):
     """Random; tells one book from another (copies, cookies)."""
     country: Mapped[Kind]
     currency: Mapped[Kind]
+    currency_places: Mapped[Whole] = mapped_column(default=2, server_default="2")
+    """Decimals of every stored amount, fixed at the start: a later list of currencies never moves what is stored."""
     zone: Mapped[Line]
     shop_name: Mapped[Line]
-    address: Mapped[Words]
-    phone: Mapped[Line]
-    mail: Mapped[Line]
-    tax_number: Mapped[Line]
-    pay_to: Mapped[Words]
+    address: Mapped[Words] = mapped_column(default="")
+    phone: Mapped[Line] = mapped_column(default="")
+    mail: Mapped[Line] = mapped_column(default="")
+    tax_number: Mapped[Line] = mapped_column(default="")
+    pay_to: Mapped[Words] = mapped_column(default="")
     """Account and words printed under an invoice."""
     paper_size: Mapped[Kind]
-    units: Mapped[Words]
-    """JSON: the unit shown for each kind of quantity, e.g. {"length": "in"}."""
-    is_demo: Mapped[bool]
+    units: Mapped[JsonObject]
+    """The unit shown for each kind of quantity, e.g. {"length": "in"}."""
+    is_demo: Mapped[bool] = mapped_column(default=False)
     is_tax_invoice: Mapped[bool]
     """False where a state wants certified invoices: papers then say that they are not tax invoices."""
     catalogue_version: Mapped[Line]
     """The release of the shipped catalogue that this book was started with or last brought to."""
     started_at: Mapped[Moment]
-    revision: Mapped[Whole]
+    revision: Mapped[Whole] = mapped_column(default=1)
 
 
 class Place(Base):
@@ -45,7 +49,7 @@ class Place(Base):
     id: Mapped[Key]
     name: Mapped[Line]
     is_bay: Mapped[bool]
-    is_active: Mapped[bool]
+    is_active: Mapped[bool] = mapped_column(default=True)
 
 
 class ClosedDay(Base):
@@ -55,7 +59,7 @@ class ClosedDay(Base):
 
     closed_on: Mapped[Day]
     id: Mapped[Key]
-    why: Mapped[Line]
+    why: Mapped[Line] = mapped_column(default="")
     __table_args__ = (UniqueConstraint("closed_on"),)
 
 
@@ -71,8 +75,8 @@ class CatalogueEntry(Base):
     id: Mapped[Key]
     kind: Mapped[Kind]
     code: Mapped[Line]
-    body: Mapped[Words]
-    """JSON of the entry's figures and of the words that the shop typed; "" where the book goes without the entry."""
+    body: Mapped[dict[str, Any] | None] = mapped_column(JsonText(), nullable=False)
+    """The entry's figures and the words that the shop typed; None (an empty text) where the book goes without it."""
     from_on: Mapped[Day]
     at: Mapped[Moment]
     person_id: Mapped[int | None] = refers("person.id")
@@ -90,7 +94,7 @@ class DatedPaper(Base):
     """Whose, or which one."""
     last_on: Mapped[Day]
     months: Mapped[Whole]
-    note: Mapped[Line]
+    note: Mapped[Line] = mapped_column(default="")
     ended_at: Mapped[Moment | None]
     """When it stopped being kept; a paper that is renewed stays."""
 

@@ -15,11 +15,11 @@ class Person(Base):
     name: Mapped[Line] = mapped_column(unique=True)
     password_hash: Mapped[Line | None]
     pin_hash: Mapped[Line | None]
-    is_active: Mapped[bool]
+    is_active: Mapped[bool] = mapped_column(default=True)
     weekly_minutes: Mapped[Whole]
     """Minutes that this person is usually here in a week; the diary spreads them over opening hours."""
     created_at: Mapped[Moment]
-    revision: Mapped[Whole]
+    revision: Mapped[Whole] = mapped_column(default=1)
 
 
 class PersonRole(Base):

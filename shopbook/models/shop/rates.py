@@ -1,20 +1,22 @@
 """What the shop charges and how it wants things done, each figure holding from a day. Append-only."""
 
+from typing import Any
+
 from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
+from shopbook.models.base import Base, Day, JsonList, JsonText, Key, Kind, Line, Minor, Moment, Whole, refers
 
 
 class Setting(Base):
-    """One setting's value (JSON) from a day on; the latest line that holds counts."""
+    """One setting's value from a day on; the latest line that holds counts."""
 
     __tablename__ = "setting"
     __table_args__ = (Index("ix_setting_name_from_on", "name", "from_on"),)
 
     id: Mapped[Key]
     name: Mapped[Kind]
-    value: Mapped[Words]
+    value: Mapped[Any] = mapped_column(JsonText(), nullable=False)
     from_on: Mapped[Day]
     at: Mapped[Moment]
     person_id: Mapped[int | None] = refers("person.id")
@@ -34,7 +36,7 @@ class LabourRate(Base):
     at: Mapped[Moment]
 
 
-class TaxRate(Base):
+class DatedTaxRate(Base):
     """One kind of tax from a day: the rate in thousandths of a percent and the line kinds that carry it."""
 
     __tablename__ = "tax_rate"
@@ -44,11 +46,11 @@ class TaxRate(Base):
     code: Mapped[Kind]
     name: Mapped[Line]
     rate_thousandths: Mapped[Whole]
-    line_kinds: Mapped[Words]
-    """JSON list of the line kinds that this tax falls on."""
-    kinds_with_goods: Mapped[Words] = mapped_column(default="[]", server_default="[]")
-    """JSON list of the line kinds that it falls on where a part or paint on the bill stays on the car."""
-    is_confirmed: Mapped[bool]
+    line_kinds: Mapped[JsonList]
+    """The line kinds that this tax falls on."""
+    kinds_with_goods: Mapped[JsonList] = mapped_column(server_default="[]")
+    """The line kinds that it falls on where a part or paint on the bill stays on the car."""
+    is_confirmed: Mapped[bool] = mapped_column(default=False)
     """False while it is our guess from the country."""
     source: Mapped[Line] = mapped_column(default="", server_default="")
     """Where the rate was read; empty where the shop typed it, or before sources were kept."""

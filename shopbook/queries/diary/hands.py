@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.diary import Absence
 from shopbook.models.shop import Person
-from shopbook.queries.shop.people import list_actors, list_people
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.diary.workload import Hand, minutes_there, week_minutes
 from shopbook.trade.errors import NotFound
@@ -49,26 +49,21 @@ def list_absences(session: Session, first: date, last: date) -> list[Away]:
     return [Away(absence, name) for absence, name in rows]
 
 
-def list_workers(session: Session) -> list[tuple[Actor, int]]:
+def list_workers(shop: ShopOn) -> list[tuple[Actor, int]]:
     """Active technicians and owners who have a skill, with their weekly minutes, by name."""
-    weekly = {person.id: person.weekly_minutes for person in list_people(session)}
+    weekly = {person.id: person.weekly_minutes for person in shop.people}
     return [
         (actor, weekly[actor.person_id])
-        for actor in list_actors(session)
+        for actor in shop.actors
         if actor.skills and actor.roles - {Role.DESK} and actor.person_id is not None
     ]
 
 
 def hands_by_day(
-    session: Session, opening: OpeningHours, days: Sequence[date], workers: Sequence[tuple[Actor, int]]
+    opening: OpeningHours, days: Sequence[date], workers: Sequence[tuple[Actor, int]], absences: Sequence[Away]
 ) -> dict[date, list[Hand]]:
-    """The hands of each day: every worker's minutes, less what the worker is away; one statement."""
-    if not days:
-        return {}
-    away = {
-        (row.absence.person_id, row.absence.on): row.absence.minutes_away
-        for row in list_absences(session, min(days), max(days))
-    }
+    """The hands of each day: every worker's minutes, less what the worker is away; no statement."""
+    away = {(row.absence.person_id, row.absence.on): row.absence.minutes_away for row in absences}
     week = week_minutes(opening)
     return {
         day: [

@@ -10,9 +10,9 @@ from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.queries.jobs.parts import parts_by_id
 from shopbook.queries.jobs.plans import list_stages, used_minutes_by_stage
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
-from shopbook.trade.diary.promise import StageNeed
+from shopbook.trade.diary.placing import StageNeed
 from shopbook.trade.floor.waits import WaitKind
-from shopbook.trade.planning.shapes import Draft
+from shopbook.trade.planning.shapes import DraftPlan
 
 WAIT_WORDS = {
     WaitKind.FLASH: "a coat to flash off",
@@ -24,7 +24,7 @@ WAIT_WORDS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Needed:
+class WorkNeeded:
     """Stages to place; `not_before` by their keys; `waits` says in words which parts hold them up."""
 
     stages: tuple[StageNeed, ...]
@@ -32,7 +32,7 @@ class Needed:
     waits: tuple[str, ...] = ()
 
 
-def needs_of_draft(draft: Draft) -> Needed:
+def needs_of_draft(draft: DraftPlan) -> WorkNeeded:
     """A plan that is not kept yet."""
     needs = tuple(
         StageNeed(
@@ -51,10 +51,10 @@ def needs_of_draft(draft: Draft) -> Needed:
         )
         for place, stage in enumerate(draft.stages)
     )
-    return Needed(needs, {})
+    return WorkNeeded(needs, {})
 
 
-def needs_of_job(session: Session, job: Job, opening: OpeningHours, now: datetime) -> Needed:
+def needs_of_job(session: Session, job: Job, opening: OpeningHours, now: datetime) -> WorkNeeded:
     """What is left of a job's plan; struck stages are passed over, finished ones leave their waits."""
     stages = {stage.id: stage for stage in list_stages(session, job.id, with_struck=True)}
     used = used_minutes_by_stage(session, job.id)
@@ -80,7 +80,7 @@ def needs_of_job(session: Session, job: Job, opening: OpeningHours, now: datetim
             waits.append(f"waits for {part.name}" if part.due_on else f"{part.name} has no day to come yet")
         if holds:
             not_before[str(stage.id)] = max(holds)
-    return Needed(tuple(needs), not_before, tuple(dict.fromkeys(waits)))
+    return WorkNeeded(tuple(needs), not_before, tuple(dict.fromkeys(waits)))
 
 
 def _part_at(part: JobPart, opening: OpeningHours, today: date) -> list[datetime]:
@@ -117,7 +117,7 @@ def _need(stage: Stage, before: Sequence[Stage], used_minutes: int) -> StageNeed
         wait_minutes=stage.not_before_minutes,
         wait_words=_wait_words(stage.wait_kind) if stage.not_before_minutes else "",
         not_after_minutes=_shortest(each.not_after_minutes for each in to_come),
-        in_one_day=stage.mixes not in {"", "[]"},
+        in_one_day=bool(stage.mixes),
     )
 
 

@@ -7,25 +7,25 @@ from datetime import date, datetime, timedelta
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.diary.hands import hands_by_day, list_workers
-from shopbook.queries.diary.needs import Needed, needs_of_draft, needs_of_job
+from shopbook.models.shop import Place
+from shopbook.queries.diary.hands import hands_by_day, list_absences, list_workers
+from shopbook.queries.diary.needs import WorkNeeded, needs_of_draft, needs_of_job
 from shopbook.queries.diary.odds import list_car_hours
 from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.shop.book import list_places
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.diary.odds import OF_TEN, hours_for_most
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
-from shopbook.trade.diary.promise import Promise, Room, StageNeed, promise_car
+from shopbook.trade.diary.placing import Room, StageNeed
+from shopbook.trade.diary.promise import Promise, promise_car
 from shopbook.trade.diary.workload import Hand, in_pools, pools_of, share_hands
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.days import DateForm
 from shopbook.trade.measures.half_days import half_day_end, half_day_words
 from shopbook.trade.permissions import Actor
-from shopbook.trade.planning.shapes import Draft
+from shopbook.trade.planning.shapes import DraftPlan
 
 AHEAD_DAYS = 150
 """Calendar days into which a promise is looked for."""
@@ -72,36 +72,34 @@ class Suggestion:
         return f"{OF_TEN} of 10 by {back}, going by the hours of the last {self.cars} cars."
 
 
-def suggest_days(session: Session, job_id: int, now: datetime) -> Suggestion:
+def suggest_days(session: Session, job_id: int, now: datetime, shop: ShopOn | None = None) -> Suggestion:
     """The days that one job could have; the number of statements does not depend on how many are promised already.
 
     A job without a promise is placed behind everything that has one; one with a promise behind what is due before it.
     A car that is here goes on from now; one with a day to come starts then; every other one could come at once.
     """
     job = get_job_by_id(session, job_id)
-    opening = opening_hours_on(session, day_of(session, now))
-    plan = needs_of_job(session, job, opening, now)
-    return _suggest(session, plan, _start(job, opening, now), now, opening, besides=job, cars=list_car_hours(session))
+    shop = shop or shop_at(session, now)
+    plan = needs_of_job(session, job, shop.opening, now)
+    return _suggest(shop, plan, _start(job, shop.opening, now), now, besides=job, cars=list_car_hours(session))
 
 
-def suggest_for_draft(session: Session, draft: Draft, now: datetime) -> Suggestion:
+def suggest_for_draft(session: Session, draft: DraftPlan, now: datetime, shop: ShopOn | None = None) -> Suggestion:
     """The days that a car could have whose plan is not kept yet: the price at the kerb."""
-    opening = opening_hours_on(session, day_of(session, now))
-    return _suggest(session, needs_of_draft(draft), now, now, opening)
+    return _suggest(shop or shop_at(session, now), needs_of_draft(draft), now, now)
 
 
 def _suggest(
-    session: Session,
-    plan: Needed,
+    shop: ShopOn,
+    plan: WorkNeeded,
     start: datetime,
     now: datetime,
-    opening: OpeningHours,
     besides: Job | None = None,
     cars: Sequence[tuple[int, int]] = (),
 ) -> Suggestion:
     is_here = besides is not None and besides.came_at is not None
-    today = day_of(session, now)
-    workers = list_workers(session)
+    session, today, opening = shop.session, shop.day, shop.opening
+    workers = list_workers(shop)
     pools = pools_of(actor.skills for actor, _ in workers)
     missing = sorted({need.skill for need in plan.stages if need.minutes and need.skill not in pools})
     if missing:
@@ -110,8 +108,9 @@ def _suggest(
     needs = [_pooled(need, pools) for need in plan.stages]
     days = opening.working_days(today, today + timedelta(days=AHEAD_DAYS))
     taken = sum_minutes(promised, besides)
-    hands, actors = hands_by_day(session, opening, days, workers), [actor for actor, _ in workers]
-    free = {} if is_here else _free_places(session, days, promised, besides.id if besides else None)
+    absences = list_absences(session, days[0], days[-1]) if days else []
+    hands, actors = hands_by_day(opening, days, workers, absences), [actor for actor, _ in workers]
+    free = {} if is_here else _free_places(shop.places, days, promised, besides.id if besides else None)
 
     def place(wanted: Sequence[StageNeed]) -> Promise:
         room = _room(wanted, hands, actors, pools, taken)
@@ -173,10 +172,9 @@ def _room(
 
 
 def _free_places(
-    session: Session, days: Sequence[date], promised: Sequence[PromisedJob], besides_id: int | None
+    places: Sequence[Place], days: Sequence[date], promised: Sequence[PromisedJob], besides_id: int | None
 ) -> dict[date, int]:
     """Bays still free by day; nothing is full where there is a yard, which takes as many as come."""
-    places = list_places(session)
     if not places or any(not place.is_bay for place in places):
         return {}
     return {day: len(places) - count_cars(promised, day, besides_id) for day in days}

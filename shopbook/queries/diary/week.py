@@ -10,11 +10,9 @@ from sqlalchemy.orm import Session, joinedload
 from shopbook.models.jobs import Job
 from shopbook.queries.diary.hands import Away, hands_by_day, list_absences, list_workers
 from shopbook.queries.diary.promised import Minutes, count_cars, list_promised, sum_minutes, sum_undated
-from shopbook.queries.shop.book import list_closed_days, list_places
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.catalogue.kinds import Skill
-from shopbook.trade.diary.opening import HalfDay, OpeningHours
+from shopbook.trade.diary.opening import HalfDay
 from shopbook.trade.diary.workload import Hand, share_hands
 
 _HALVES = {HalfDay.MORNING.value: 0, HalfDay.AFTERNOON.value: 2}
@@ -63,26 +61,24 @@ class Week:
     undated_minutes: int
 
 
-def get_week(session: Session, day: date, now: datetime) -> Week:
-    """The week in which a day falls; a fixed number of statements, however many jobs are promised."""
-    monday, today = day - timedelta(days=day.weekday()), day_of(session, now)
+def get_week(session: Session, day: date, now: datetime, shop: ShopOn | None = None) -> Week:
+    """The week in which a day falls; a fixed number of statements, however many jobs are promised.
+
+    `shop` is the shop on the day of `now` where it is read already.
+    """
+    shop = shop or shop_at(session, now)
+    monday, today = day - timedelta(days=day.weekday()), shop.day
     days = [monday + timedelta(days=later) for later in range(7)]
-    opening = opening_hours_on(session, today)
-    promised = list_promised(session, opening, today)
-    hours = _hours_by_day(session, opening, [each for each in days if each >= today], sum_minutes(promised))
-    closed = {row.closed_on: row.why for row in list_closed_days(session, days[0], days[-1])}
-    jobs, away, places = (
-        _dated(session, days[0], days[-1]),
-        list_absences(session, days[0], days[-1]),
-        list_places(session),
-    )
+    opening, promised = shop.opening, list_promised(session, shop.opening, today)
+    jobs, away = _dated(session, days[0], days[-1]), list_absences(session, days[0], days[-1])
+    hours = _hours_by_day(shop, [each for each in days if each >= today], sum_minutes(promised), away)
     return Week(
         monday=monday,
         days=tuple(
             WeekDay(
                 on=each,
                 is_open=opening.is_working_day(each),
-                closed_why=closed.get(each, ""),
+                closed_why=shop.closed.get(each, ""),
                 is_past=each < today,
                 hours=hours.get(each, ()),
                 cars=count_cars(promised, each) if each >= today else 0,
@@ -92,25 +88,28 @@ def get_week(session: Session, day: date, now: datetime) -> Week:
             )
             for each in days
         ),
-        bays=sum(place.is_bay for place in places),
-        has_yard=any(not place.is_bay for place in places),
+        bays=sum(place.is_bay for place in shop.places),
+        has_yard=any(not place.is_bay for place in shop.places),
         undated=tuple(_undated(session)),
         undated_minutes=sum(sum_undated(promised).values()),
     )
 
 
-def hours_of_today(session: Session, opening: OpeningHours, today: date) -> tuple[SkillHours, ...]:
-    """Hours promised and there of this day, by skill, and what is left of jobs that have no day yet."""
-    promised = list_promised(session, opening, today)
+def hours_of_today(shop: ShopOn) -> tuple[SkillHours, ...]:
+    """Hours promised and there of the shop's day, by skill, and what is left of jobs that have no day yet."""
+    session, today = shop.session, shop.day
+    promised = list_promised(session, shop.opening, today)
     undated = sum_undated(promised)
-    found = _hours_by_day(session, opening, [today], sum_minutes(promised))[today]
+    found = _hours_by_day(shop, [today], sum_minutes(promised), list_absences(session, today, today))[today]
     return tuple(replace(one, undated_minutes=undated.get(one.skill, 0)) for one in found)
 
 
 def _hours_by_day(
-    session: Session, opening: OpeningHours, days: Sequence[date], taken: Minutes
+    shop: ShopOn, days: Sequence[date], taken: Minutes, absences: Sequence[Away]
 ) -> dict[date, tuple[SkillHours, ...]]:
-    hands = hands_by_day(session, opening, days, list_workers(session))
+    if not days:
+        return {}
+    hands = hands_by_day(shop.opening, days, list_workers(shop), absences)
     return {day: _hours(day, there, taken) for day, there in hands.items()}
 
 

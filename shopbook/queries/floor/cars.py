@@ -10,7 +10,7 @@ from shopbook.trade.car.words import car_words
 
 
 @dataclass(frozen=True, slots=True)
-class Car:
+class NamedCar:
     """One job's car: "1042 blue hatchback, KTR 204"."""
 
     job_id: int
@@ -18,7 +18,7 @@ class Car:
     words: str
 
 
-def list_cars(session: Session) -> list[Car]:
+def list_cars(session: Session) -> list[NamedCar]:
     """Jobs whose car came or was begun and has not gone, by number; one statement."""
     jobs = session.scalars(
         select(Job)
@@ -30,7 +30,7 @@ def list_cars(session: Session) -> list[Car]:
         .options(joinedload(Job.vehicle))
         .order_by(Job.number)
     )
-    return [Car(job.id, job.number, f"{job.number} {_car(job)}".strip()) for job in jobs]
+    return [NamedCar(job.id, job.number, f"{job.number} {_car(job)}".strip()) for job in jobs]
 
 
 def _car(job: Job) -> str:

@@ -9,8 +9,7 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.floor import Attendance, RunningClock
 from shopbook.models.shop import Person
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.floor.hours import next_stop
 
 
@@ -67,11 +66,15 @@ def names_of(session: Session, person_ids: Iterable[int]) -> dict[int, str]:
 
 def list_overdue(session: Session, now: datetime) -> list[RunningClock]:
     """Running clocks that should have stopped by themselves: at lunch, at closing, at midnight."""
-    clocks = list_running(session)
-    days = {day_of(session, clock.started_at) for clock in clocks}
-    hours = {day: opening_hours_on(session, day) for day in days}
+    return overdue_among(list_running(session), shop_at(session, now), now)
+
+
+def overdue_among(clocks: Iterable[RunningClock], shop: ShopOn, now: datetime) -> list[RunningClock]:
+    """The same of clocks that are read already, by the opening hours of the day on which each was started."""
     return [
-        clock for clock in clocks if next_stop(clock.started_at, hours[day_of(session, clock.started_at)])[0] <= now
+        clock
+        for clock in clocks
+        if next_stop(clock.started_at, shop.on(shop.day_of(clock.started_at)).opening)[0] <= now
     ]
 
 

@@ -17,6 +17,7 @@ from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.floor.day_guesses import Clues, Guess, Unclocked, Worked, guess_hole
 from shopbook.trade.floor.hours import DaySheet, Interval, Placed, sum_day
 from shopbook.trade.floor.words import OTHER_WORDS, STOPPED_AT_LUNCH, ClockWhat
+from shopbook.trade.measures.locales import write_list
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +74,9 @@ class Day:
     is_gone_assumed: bool
 
 
-def get_day_sheet(session: Session, person_id: int, on: date, now: datetime) -> Day:
-    """The day sheet of a person; a fixed number of statements."""
-    hours = opening_hours_on(session, on)
+def get_day_sheet(session: Session, person_id: int, on: date, now: datetime, hours: OpeningHours | None = None) -> Day:
+    """The day sheet of a person; a fixed number of statements. `hours` are the day's where they are read already."""
+    hours = hours or opening_hours_on(session, on)
     attendance = find_attendance(session, person_id, on)
     entries = list_entries(session, on, on, person_id)
     running = find_running(session, person_id) if day_of(session, now) == on else None
@@ -192,8 +193,8 @@ def _clues(
         Worked(
             row.interval,
             tuple(share.stage_id for share in row.shares),
-            " and ".join(dict.fromkeys(str(share.number) for share in row.shares)),
-            " and ".join(dict.fromkeys(share.name for share in row.shares)),
+            write_list(list(dict.fromkeys(str(share.number) for share in row.shares))),
+            write_list(list(dict.fromkeys(share.name for share in row.shares))),
             any(stages[share.stage_id].skill == "paint" for share in row.shares if share.stage_id in stages),
             row.reason == STOPPED_AT_LUNCH,
         )
@@ -248,18 +249,3 @@ def list_choices(session: Session, on: date) -> list[StageChoice]:
         for key, name, number, done in lines
     ]
     return [choice for is_old, choice in found if not is_old] + [choice for is_old, choice in found if is_old]
-
-
-__all__ = [
-    "Day",
-    "Hole",
-    "NamedStage",
-    "PlacedRow",
-    "PlacedShare",
-    "StageChoice",
-    "get_day_sheet",
-    "here_on",
-    "list_choices",
-    "lunch_on",
-    "stages_named",
-]

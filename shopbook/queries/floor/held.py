@@ -6,10 +6,10 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Stage
-from shopbook.queries.floor.windows import RunningWait, list_running_waits
+from shopbook.queries.floor.at_work import FloorNow, floor_now
+from shopbook.queries.floor.windows import RunningWait
 from shopbook.queries.floor.work import Work, WorkRow, list_work
-from shopbook.queries.jobs.catalogue import catalogue_on
-from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.shop_on import shop_at
 from shopbook.trade.floor.readiness import Hold, Readiness
 from shopbook.trade.permissions import Actor
 
@@ -32,20 +32,31 @@ class Held:
     meanwhile: tuple[WorkRow, ...]
 
 
-def find_held(session: Session, actor: Actor, stage: Stage, readiness: Readiness | None, now: datetime) -> Held:
-    """What one stage waits for by time, and what else can be done; a fixed number of statements."""
-    waits = [wait for wait in list_running_waits(session, now) if wait.job_id == stage.job_id]
+def find_held(
+    session: Session,
+    actor: Actor,
+    stage: Stage,
+    readiness: Readiness | None,
+    now: datetime,
+    floor: FloorNow | None = None,
+) -> Held:
+    """What one stage waits for by time, and what else can be done; a fixed number of statements.
+
+    `floor` are the clocks and waits of that moment where they are read already.
+    """
+    floor = floor or floor_now(shop_at(session, now), now)
+    waits = [wait for wait in floor.waits if wait.job_id == stage.job_id]
     before = max((wait for wait in waits if stage.id in wait.follower_ids), key=_ready_at, default=None)
     until = readiness.ready_at if readiness is not None and Hold.WAIT in readiness.holds else None
     is_idle = stage.finished_at is None and stage.struck_at is None and readiness is not None
     can_begin = readiness is not None and readiness.could_be_clocked
-    adds = catalogue_on(session, day_of(session, now)).stages.get(readiness.adds_stage) if readiness else None
+    adds = floor.shop.catalogue.stages.get(readiness.adds_stage) if readiness else None
     return Held(
         before=before if is_idle else None,
         until=until,
         after=next((wait for wait in waits if wait.stage_id == stage.id), None),
         comes_first=adds.name if adds else "",
-        meanwhile=_meanwhile(list_work(session, actor, now), actor, stage) if is_idle and not can_begin else (),
+        meanwhile=_meanwhile(list_work(session, actor, now, floor), actor, stage) if is_idle and not can_begin else (),
     )
 
 

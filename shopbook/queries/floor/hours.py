@@ -1,6 +1,6 @@
 """Hours over days: here, on cars, elsewhere and to place by person; days that still have holes."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
@@ -11,8 +11,9 @@ from shopbook.models.shop import PersonCost
 from shopbook.queries.floor.clocks import attendance_between, names_of
 from shopbook.queries.floor.day import here_on, lunch_on
 from shopbook.queries.floor.entries import list_entries
-from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.queries.shop.shop_on import ShopOn
+from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.floor.hours import DaySheet, Interval, Placed, labour_cost_minor, sum_day
 from shopbook.trade.floor.words import ClockWhat
 
@@ -51,12 +52,12 @@ WORTH_PLACING_MINUTES = 6
 """Less than a tenth of an hour shows as nothing on a sheet."""
 
 
-def sum_by_person(session: Session, sheets: Sheets) -> list[PersonHours]:
-    """Minutes of these days by person, by name; one statement."""
+def sum_by_person(session: Session, sheets: Sheets, names: Mapping[int, str] | None = None) -> list[PersonHours]:
+    """Minutes of these days by person, by name; one statement, none where the `names` of people are read already."""
     totals: dict[int, list[DaySheet]] = {}
     for (person_id, _), sheet in sheets.items():
         totals.setdefault(person_id, []).append(sheet)
-    names = names_of(session, totals)
+    names = names_of(session, totals) if names is None else names
     found = [
         PersonHours(
             person_id,
@@ -71,13 +72,13 @@ def sum_by_person(session: Session, sheets: Sheets) -> list[PersonHours]:
     return sorted(found, key=lambda one: (one.name, one.person_id))
 
 
-def sum_hours(session: Session, first: date, last: date) -> tuple[int, int, int]:
+def sum_hours(shop: ShopOn, first: date, last: date) -> tuple[int, int, int]:
     """Of all people from `first` to `last`: minutes here, minutes on cars, and what the minutes here cost.
 
     Whoever never pressed going home is taken to have stayed until closing.
     """
-    over = opening_hours_on(session, last).moment(last + timedelta(days=1), time(0))
-    sheets = day_sheets(session, first, last, over)
+    session, opening = shop.session, shop.on(last).opening
+    sheets = day_sheets(session, first, last, opening.moment(last + timedelta(days=1), time(0)), opening)
     costs: dict[int, list[tuple[date, int]]] = {}
     for line in session.scalars(select(PersonCost).order_by(PersonCost.from_on, PersonCost.id)):
         costs.setdefault(line.person_id, []).append((line.from_on, line.cost_minor))
@@ -94,15 +95,16 @@ def _cost_on(lines: Sequence[tuple[date, int]], on: date) -> int:
     return next((cost for from_on, cost in reversed(lines) if from_on <= on), 0)
 
 
-def list_unplaced_days(session: Session, now: datetime, days: int = LOOKS_BACK_DAYS) -> list[UnplacedDay]:
-    """Days before today, at most so many back, on which somebody has time to place; the oldest first."""
-    today = day_of(session, now)
-    return unplaced_among(session, day_sheets(session, today - timedelta(days=days), today - timedelta(days=1), now))
+def list_unplaced_days(shop: ShopOn, now: datetime, days: int = LOOKS_BACK_DAYS) -> list[UnplacedDay]:
+    """Days before the shop's, at most so many back, on which somebody has time to place; the oldest first."""
+    last = shop.day - timedelta(days=1)
+    sheets = day_sheets(shop.session, shop.day - timedelta(days=days), last, now, shop.on(last).opening)
+    return unplaced_among(shop.session, sheets, shop.person_names)
 
 
-def unplaced_among(session: Session, sheets: Sheets) -> list[UnplacedDay]:
-    """The same from sheets that are read already; one statement."""
-    names = names_of(session, (person_id for person_id, _ in sheets))
+def unplaced_among(session: Session, sheets: Sheets, names: Mapping[int, str] | None = None) -> list[UnplacedDay]:
+    """The same from sheets that are read already; one statement, none where the `names` of people are too."""
+    names = names_of(session, (person_id for person_id, _ in sheets)) if names is None else names
     found = [
         UnplacedDay(person_id, names.get(person_id, ""), on, sheet.to_place_minutes)
         for (person_id, on), sheet in sheets.items()
@@ -126,14 +128,17 @@ def newest_unplaced(days: Iterable[UnplacedDay]) -> list[UnplacedDay]:
     ]
 
 
-def day_sheets(session: Session, first: date, last: date, now: datetime) -> Sheets:
-    """The sums of every day from `first` to `last`, both included; a fixed number of statements."""
+def day_sheets(session: Session, first: date, last: date, now: datetime, hours: OpeningHours | None = None) -> Sheets:
+    """The sums of every day from `first` to `last`, both included; a fixed number of statements.
+
+    `hours` are the opening hours of the last day where they are read already.
+    """
+    hours = hours or opening_hours_on(session, last)
     attendance = attendance_between(session, first, last)
     entries: dict[tuple[int, date], list[Placed]] = {}
     for entry in list_entries(session, first, last, with_shares=False):
         placed = Placed(Interval(entry.started_at, entry.stopped_at), entry.what == ClockWhat.STAGE)
         entries.setdefault((entry.person_id, entry.on), []).append(placed)
-    hours = opening_hours_on(session, last)
     found: Sheets = {}
     for key in sorted({*attendance, *entries}):
         day = entries.get(key, [])

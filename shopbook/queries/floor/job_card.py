@@ -1,6 +1,5 @@
 """What the job card shows of one job, gathered: its stages, mixes, coats, cautions and what each stage waits for."""
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -10,7 +9,6 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.shelf import Material
 from shopbook.queries.floor.mixes import PlannedMix, materials_of_uses, planned_mixes, range_frowns
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
@@ -19,6 +17,7 @@ from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.jobs.plans import list_stages, readiness_of, used_minutes_by_stage
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.floor.readiness import Readiness
@@ -52,7 +51,7 @@ def get_card_facts(session: Session, number: int, now: datetime) -> CardFacts:
     catalogue = catalogue_on(session, day)
     materials = materials_of_uses(session, stages)
     colour = (job.vehicle.colour_hex if job.vehicle else "") or ""
-    conditions = conditions_on(session, day, json.loads(job.conditions or "{}"))
+    conditions = conditions_on(session, day, job.conditions)
     open_stages = [stage for stage in stages if stage.finished_at is None]
     return CardFacts(
         job=job,

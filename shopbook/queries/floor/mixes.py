@@ -1,6 +1,5 @@
 """Mixes: as the plan wants them poured on a stage, and as they were made."""
 
-import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -18,7 +17,7 @@ from shopbook.trade.coating.mixing import MixLine
 from shopbook.trade.coating.pouring import Pouring
 from shopbook.trade.coating.product_ranges import range_of
 from shopbook.trade.measures.amounts import share_out
-from shopbook.trade.measures.quantities import Kind, Unit
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.planning.shapes import Conditions
 
 
@@ -87,7 +86,7 @@ def planned_mixes(
     stage: Stage, materials: Mapping[int, Material], catalogue: Catalogue, made_roles: Iterable[str] = ()
 ) -> list[PlannedMix]:
     """The mixes of one stage in the plan's order; `made_roles` are roles that a mix made before has brought to it."""
-    told = {each["code"]: each for each in json.loads(stage.mixes or "[]") if isinstance(each, dict)}
+    told = {each["code"]: each for each in stage.mixes}
     groups: dict[str, list[StageUse]] = {}
     for use in stage.uses:
         if use.mix:
@@ -150,7 +149,7 @@ def use_name(use: StageUse, materials: Mapping[int, Material], catalogue: Catalo
 def _density(use: StageUse, materials: Mapping[int, Material], catalogue: Catalogue) -> float | None:
     """g/ml from the product's sheet, else the catalogue's guess, else unknown."""
     material, entry = materials.get(use.id), catalogue.materials.get(use.role)
-    typed = json.loads(material.sheet or "{}").get("density_mg_ml") if material is not None else None
+    typed = material.sheet.get("density_mg_ml") if material is not None else None
     known = typed or (entry.density_mg_ml if entry else None)
     return None if known is None else known / 1000
 
@@ -160,7 +159,7 @@ def range_frowns(stage: Stage, materials: Mapping[int, Material], day: Condition
     if stage.finished_at is not None:
         return ()
     products = {material.id: material for use in stage.uses if (material := materials.get(use.id)) is not None}
-    ranges = [range_of(one.role, one.name, json.loads(one.sheet or "{}")) for one in products.values()]
+    ranges = [range_of(one.role, one.name, one.sheet) for one in products.values()]
     return tuple(said for each in ranges if each for said in each.frowns(day.temperature_c, day.humidity))
 
 

@@ -10,9 +10,9 @@ from sqlalchemy.orm import Session
 from shopbook.models.customers import Vehicle
 from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.queries.floor.mixes import PlannedMix, materials_of_uses, planned_mixes, roles_made
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.coating.mixing import JointNeed, mix_together, round_up
 from shopbook.trade.errors import NotFound

@@ -1,5 +1,6 @@
 """Who of the customers wants to be called, as somebody on the floor noted it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -25,8 +26,11 @@ class CallWanted:
     noted_by: str
 
 
-def list_calls_wanted(session: Session) -> list[CallWanted]:
-    """Open jobs whose customer asked to be called after the last call, the oldest first; two statements."""
+def list_calls_wanted(session: Session, names: Mapping[int, str] | None = None) -> list[CallWanted]:
+    """Open jobs whose customer asked to be called after the last call, the oldest first.
+
+    Two statements; one where the `names` of people are read already.
+    """
     session.flush()
     here = select(Job.id).where(Job.settled_at.is_(None), Job.called_off_at.is_(None), Job.handed_over_at.is_(None))
     latest = (
@@ -40,7 +44,8 @@ def list_calls_wanted(session: Session) -> list[CallWanted]:
         .where(LogLine.id.in_(latest), LogLine.act == WANTS_CALL)
         .order_by(LogLine.id)
     ).all()
-    names = names_of(session, [line.person_id for line, _ in lines if line.person_id is not None])
+    if names is None:
+        names = names_of(session, [line.person_id for line, _ in lines if line.person_id is not None])
     return [
         CallWanted(line.subject_id or 0, number, line.words, line.at, names.get(line.person_id or 0, ""))
         for line, number in lines

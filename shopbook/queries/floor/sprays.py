@@ -1,12 +1,10 @@
 """Spray records: of one colour, of one stage."""
 
-import json
-
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import SprayRecord
-from shopbook.trade.air.spray_record import SprayRecord as Sprayed
+from shopbook.trade.air.spray_record import Spraying
 from shopbook.trade.coating.paints import Paint
 
 
@@ -15,7 +13,7 @@ def plain_code(colour_code: str) -> str:
     return "".join(colour_code.split()).upper()
 
 
-def list_colour_records(session: Session, colour_code: str, limit: int = 50) -> list[Sprayed]:
+def list_colour_records(session: Session, colour_code: str, limit: int = 50) -> list[Spraying]:
     """What was sprayed in a colour, newest first; codes are compared without case and spaces."""
     wanted = plain_code(colour_code)
     if not wanted:
@@ -36,10 +34,10 @@ def list_stage_records(session: Session, stage_id: int) -> list[SprayRecord]:
     return list(session.scalars(select(SprayRecord).where(SprayRecord.stage_id == stage_id).order_by(SprayRecord.id)))
 
 
-def as_sprayed(row: SprayRecord) -> Sprayed:
+def as_sprayed(row: SprayRecord) -> Spraying:
     """A kept row as the trade reckons with it."""
-    gun = json.loads(row.gun or "{}")
-    return Sprayed(
+    gun = row.gun
+    return Spraying(
         on=row.on,
         colour_code=row.colour_code,
         paint=Paint(row.product),
@@ -50,6 +48,6 @@ def as_sprayed(row: SprayRecord) -> Sprayed:
         overlap_percent=gun.get("overlap_percent"),
         temperature_c=None if row.temperature_tenths is None else row.temperature_tenths / 10,
         humidity_percent=row.humidity_percent,
-        lots=tuple(json.loads(row.lots or "[]")),
+        lots=tuple(row.lots),
         note=row.note,
     )

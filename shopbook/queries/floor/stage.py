@@ -1,6 +1,5 @@
 """One stage as its page shows it: car, coats, who works on it, mixes, cautions, steps, the last spraying."""
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -10,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.floor import RunningClock, Trouble
 from shopbook.models.jobs import Job, Stage
-from shopbook.queries.floor.clocks import list_running, names_of
+from shopbook.queries.floor.at_work import FloorNow, floor_now
 from shopbook.queries.floor.entries import StageTime, time_by_stage
 from shopbook.queries.floor.mixes import (
     MadeMix,
@@ -24,16 +23,14 @@ from shopbook.queries.floor.mixes import (
     roles_made,
 )
 from shopbook.queries.floor.sprays import list_colour_records
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.planning import conditions_on
-from shopbook.queries.jobs.plans import get_stage, list_stages, readiness_of
-from shopbook.queries.shop.book import list_places
-from shopbook.queries.shop.days import day_of
-from shopbook.trade.air.spray_record import SprayRecord
+from shopbook.queries.jobs.plans import get_stage, readiness_among, stages_of, without_struck
+from shopbook.queries.shop.shop_on import shop_at
+from shopbook.trade.air.spray_record import Spraying
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.floor.readiness import Readiness
 from shopbook.trade.permissions import Actor
@@ -69,7 +66,7 @@ class StageView:
     temperature_c: float
     frowns: tuple[str, ...]
     """What the data sheets of its products say against the day."""
-    last_sprayed: tuple[SprayRecord, ...]
+    last_sprayed: tuple[Spraying, ...]
     troubles: tuple[Trouble, ...]
 
     @property
@@ -78,40 +75,47 @@ class StageView:
         return self.readiness.shuts_at if self.readiness else None
 
 
-def get_stage_view(session: Session, stage_id: int, actor: Actor, now: datetime) -> StageView:
-    """One stage for its page; NotFound when there is none."""
+def get_stage_view(
+    session: Session, stage_id: int, actor: Actor, now: datetime, floor: FloorNow | None = None
+) -> StageView:
+    """One stage for its page; NotFound when there is none.
+
+    `floor` are the clocks and waits of that moment where they are read already.
+    """
+    floor = floor or floor_now(shop_at(session, now), now)
+    shop, catalogue = floor.shop, floor.shop.catalogue
     stage = get_stage(session, stage_id)
     job = get_job_by_id(session, stage.job_id)
-    stages = list_stages(session, job.id)
-    catalogue = catalogue_on(session, day_of(session, now))
+    planned = stages_of(session, [job.id], with_struck=True)
+    stages = without_struck(planned)[job.id]
     hex_colour = (job.vehicle.colour_hex if job.vehicle else "") or ""
     own_panels = [each.panel for each in stage.panels]
     signs = job_coats(stages, list_damages(session, job.id), catalogue, now, hex_colour)
-    clocks = list_running(session)
-    mine = next((c for c in clocks if c.person_id == actor.person_id and _stands_on(c, stage.id)), None)
+    mine = next((c for c in floor.clocks if c.person_id == actor.person_id and _stands_on(c, stage.id)), None)
     times = time_by_stage(session, [job.id]).get(stage.id, [])
     materials = materials_of_uses(session, [stage])
     made_roles = roles_made(session, [stage.id]).get(stage.id, set())
-    detail = json.loads(stage.wait_detail or "{}")
-    day = conditions_on(session, day_of(session, now), json.loads(job.conditions or "{}"))
+    day = conditions_on(session, shop.day, job.conditions)
     return StageView(
         stage=stage,
         job=job,
-        place=next((place.name for place in list_places(session) if place.id == job.place_id), ""),
+        place=shop.place_names.get(job.place_id or 0, ""),
         hex=hex_colour,
         signs=tuple(sign for sign in signs if not own_panels or sign.panel in own_panels),
-        readiness=readiness_of(session, [job], now).get(stage.id),
+        readiness=readiness_among(session, {job.id: job}, planned, now).get(stage.id),
         since_at=mine.started_at if mine else None,
         with_others=_with_others(session, mine, stage.id),
-        here_too=_here_too(session, clocks, stage.id, actor),
+        here_too=_here_too(floor, stage.id, actor),
         times=tuple(times),
         used_minutes=sum(each.minutes for each in times),
         mixes=tuple(planned_mixes(stage, materials, catalogue, made_roles)),
         pieces=tuple(planned_pieces(stage, materials, catalogue)),
         made=tuple(list_mixes(session, stage_id=stage.id)),
         cautions=cautions_of([stage], catalogue),
-        steps=tuple(json.loads(stage.steps or "[]")),
-        waits_inside=tuple((each["reason"], each["not_before_minutes"]) for each in detail.get("inside", [])),
+        steps=tuple(stage.steps),
+        waits_inside=tuple(
+            (each["reason"], each["not_before_minutes"]) for each in stage.wait_detail.get("inside", [])
+        ),
         temperature_c=day.temperature_c,
         frowns=range_frowns(stage, materials, day),
         last_sprayed=tuple(_last_sprayed(session, job, stage)),
@@ -133,16 +137,16 @@ def _with_others(session: Session, clock: RunningClock | None, stage_id: int) ->
     return tuple((key, number, name) for key, number, name in lines)
 
 
-def _here_too(session: Session, clocks: Sequence[RunningClock], stage_id: int, actor: Actor) -> tuple[str, ...]:
-    there = [c.person_id for c in clocks if c.person_id != actor.person_id and _stands_on(c, stage_id)]
-    return tuple(sorted(names_of(session, there).values()))
+def _here_too(floor: FloorNow, stage_id: int, actor: Actor) -> tuple[str, ...]:
+    there = {c.person_id for c in floor.clocks if c.person_id != actor.person_id and _stands_on(c, stage_id)}
+    return tuple(sorted(floor.shop.person_names[each] for each in there))
 
 
-def _last_sprayed(session: Session, job: Job, stage: Stage) -> list[SprayRecord]:
+def _last_sprayed(session: Session, job: Job, stage: Stage) -> list[Spraying]:
     """The newest record of the car's colour for each product that this stage sprays."""
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
-    wanted = {PAINTS.get(each["code"]) for each in json.loads(stage.mixes or "[]") if isinstance(each, dict)}
-    found: dict[str, SprayRecord] = {}
+    wanted = {PAINTS.get(each["code"]) for each in stage.mixes}
+    found: dict[str, Spraying] = {}
     for record in list_colour_records(session, code):
         if record.paint in wanted:
             found.setdefault(record.paint, record)

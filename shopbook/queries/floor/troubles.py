@@ -8,7 +8,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import Trouble
 from shopbook.models.jobs import Stage
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.trade.trouble.advice import Defect, Found, stages_for
+from shopbook.trade.trouble.advice import stages_for
+from shopbook.trade.trouble.kinds import Defect, FoundIn
 
 
 def list_troubles(session: Session, job_id: int) -> list[Trouble]:
@@ -21,7 +22,7 @@ def codes_to_mend(
     session: Session,
     stage: Stage,
     defect: Defect,
-    found: Found,
+    found: FoundIn,
     *,
     is_returned: bool = False,
     panels: Collection[str] = (),

@@ -1,5 +1,6 @@
 """Waits on the floor: those that run, the windows that will close, and those that have."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -34,13 +35,26 @@ class RunningWait:
         return self.ready_at <= now
 
 
+@dataclass(frozen=True, slots=True)
+class FollowedWait:
+    """A wait, the code of the stage that its window adds ("" for none), and the codes that were not begun behind it."""
+
+    wait: RunningWait
+    adds: str
+    next_codes: frozenset[str]
+
+
 def list_running_waits(session: Session, now: datetime) -> list[RunningWait]:
     """Waits of cars in the shop that run, or are over while what follows was not begun, the soonest first.
 
     Two statements; of several stages that follow the first in the plan is named.
     """
-    waits = (wait for wait, _, _ in _finished(session, now))
-    return sorted(waits, key=lambda wait: (wait.ready_at, wait.stage_id))
+    return running_among(list_followed(session, now))
+
+
+def running_among(followed: Iterable[FollowedWait]) -> list[RunningWait]:
+    """The same of what is read already; no statement."""
+    return sorted((each.wait for each in followed), key=lambda wait: (wait.ready_at, wait.stage_id))
 
 
 def list_passed_windows(session: Session, now: datetime) -> list[int]:
@@ -48,16 +62,17 @@ def list_passed_windows(session: Session, now: datetime) -> list[int]:
 
     Where that stage stands behind it already, nothing is asked for any more. Two statements.
     """
-    return [
-        wait.stage_id
-        for wait, adds, next_codes in _finished(session, now)
-        if adds and wait.shuts_at is not None and wait.shuts_at < now and adds not in next_codes
-    ]
+    return passed_among(list_followed(session, now), now)
 
 
-def _finished(session: Session, now: datetime) -> list[tuple[RunningWait, str, set[str]]]:
-    """Waits and windows with something behind them that was not begun: the wait, the code of the stage that its window
-    adds, and the codes of what was not begun."""
+def passed_among(followed: Iterable[FollowedWait], now: datetime) -> list[int]:
+    """The same of what is read already; no statement."""
+    windows = [each for each in followed if each.adds and each.adds not in each.next_codes]
+    return [each.wait.stage_id for each in windows if each.wait.shuts_at is not None and each.wait.shuts_at < now]
+
+
+def list_followed(session: Session, now: datetime) -> list[FollowedWait]:
+    """Waits and windows with something behind them that was not begun; two statements."""
     session.flush()
     lines = session.execute(
         select(Stage, Job.number)
@@ -81,7 +96,7 @@ def _finished(session: Session, now: datetime) -> list[tuple[RunningWait, str, s
         if is_open:
             follower_ids = tuple(each.id for each in followers)
             wait = _wait(stage, number, is_open[0].name, follower_ids)
-            found.append((wait, stage.adds_stage, {each.code for each in is_open}))
+            found.append(FollowedWait(wait, stage.adds_stage, frozenset(each.code for each in is_open)))
     return found
 
 

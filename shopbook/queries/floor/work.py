@@ -1,6 +1,5 @@
 """The technician's list: what runs, what can be worked now in order of promise, what cannot yet and why."""
 
-import json
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
@@ -10,18 +9,15 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.floor import RunningClock
 from shopbook.models.jobs import Damage, Job, Stage
-from shopbook.queries.floor.clocks import find_attendance, list_running, names_of
+from shopbook.queries.floor.at_work import FloorNow, floor_now
+from shopbook.queries.floor.clocks import find_attendance
 from shopbook.queries.floor.entries import StageTime, time_by_stage
 from shopbook.queries.floor.stage import DoneStage, list_done
-from shopbook.queries.floor.windows import RunningWait, list_running_waits
-from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.floor.windows import RunningWait
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import damages_of
 from shopbook.queries.jobs.plans import readiness_among, stages_of, without_struck
-from shopbook.queries.shop.book import list_places
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.shop.shop_on import shop_at
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.diary.opening import HalfDay
@@ -95,12 +91,15 @@ class Work:
     """What the person finished today, the newest first."""
 
 
-def list_work(session: Session, actor: Actor, now: datetime) -> Work:
-    """What a person can do now; a fixed number of statements, however many cars are in the shop."""
-    today = day_of(session, now)
+def list_work(session: Session, actor: Actor, now: datetime, floor: FloorNow | None = None) -> Work:
+    """What a person can do now; a fixed number of statements, however many cars are in the shop.
+
+    `floor` are the clocks and waits of that moment where they are read already.
+    """
+    floor = floor or floor_now(shop_at(session, now), now)
+    shop, clocks, today = floor.shop, floor.clocks, floor.shop.day
     jobs = _open_jobs(session, today)
-    clocks = list_running(session)
-    rows = _rows(session, jobs, clocks, actor, now)
+    rows = _rows(floor, jobs, actor)
     attendance = find_attendance(session, actor.person_id, today) if actor.person_id is not None else None
     mine = next((clock for clock in clocks if clock.person_id == actor.person_id), None)
     on_mine = {share.stage_id for share in mine.shares} if mine else set()
@@ -111,14 +110,9 @@ def list_work(session: Session, actor: Actor, now: datetime) -> Work:
         running=_running(mine, rows),
         ready=_by_skill(can, actor),
         not_yet=tuple(row for row in others if not row.readiness.could_be_clocked and row.is_next),
-        waits=tuple(wait for wait in list_running_waits(session, now) if not wait.is_over(now)),
-        done=tuple(list_done(session, actor.person_id, _morning(session, today), [job.id for job in jobs])),
+        waits=tuple(wait for wait in floor.waits if not wait.is_over(now)),
+        done=tuple(list_done(session, actor.person_id, shop.opening.moment(today, time.min), [job.id for job in jobs])),
     )
-
-
-def _morning(session: Session, day: date) -> datetime:
-    """When a day begins by the shop's clock."""
-    return opening_hours_on(session, day).moment(day, time.min)
 
 
 def _open_jobs(session: Session, today: date) -> list[Job]:
@@ -145,21 +139,20 @@ def _promise(job: Job) -> tuple[date, int, int]:
     return (job.promise_on or date.max, halves.get(job.promise_half, 2), job.number)
 
 
-def _rows(
-    session: Session, jobs: Sequence[Job], clocks: Sequence[RunningClock], actor: Actor, now: datetime
-) -> list[WorkRow]:
+def _rows(floor: FloorNow, jobs: Sequence[Job], actor: Actor) -> list[WorkRow]:
+    shop, session, now = floor.shop, floor.shop.session, floor.moment
     keys = [job.id for job in jobs]
     planned = stages_of(session, keys, with_struck=True)
     stages = without_struck(planned)
     frame = _Frame(
         readiness=readiness_among(session, {job.id: job for job in jobs}, planned, now),
         damages=damages_of(session, keys),
-        catalogue=catalogue_on(session, day_of(session, now)),
-        places={place.id: place.name for place in list_places(session)},
+        catalogue=shop.catalogue,
+        places=shop.place_names,
         times=time_by_stage(session, keys),
-        on_clock=_on_clock(session, clocks, actor),
-        waits={wait.stage_id: wait for wait in list_running_waits(session, now)},
-        is_strict=bool(setting_on(session, SettingName.STRICT_AGREEMENT, day_of(session, now))),
+        on_clock=_on_clock(floor, actor),
+        waits={wait.stage_id: wait for wait in floor.waits},
+        is_strict=bool(shop.settings[SettingName.STRICT_AGREEMENT]),
         now=now,
     )
     return [row for job in jobs for row in _job_rows(job, stages.get(job.id, []), frame)]
@@ -178,9 +171,9 @@ class _Frame:
     now: datetime
 
 
-def _on_clock(session: Session, clocks: Sequence[RunningClock], actor: Actor) -> dict[int, tuple[str, ...]]:
-    others = [clock for clock in clocks if clock.person_id != actor.person_id]
-    names = names_of(session, [clock.person_id for clock in others])
+def _on_clock(floor: FloorNow, actor: Actor) -> dict[int, tuple[str, ...]]:
+    others = [clock for clock in floor.clocks if clock.person_id != actor.person_id]
+    names = floor.shop.person_names if others else {}
     found: dict[int, tuple[str, ...]] = {}
     for clock in others:
         for share in clock.shares:
@@ -237,7 +230,7 @@ def _row(
 
 def say_uses(stage: Stage) -> str:
     """What a stage is done with, in a few words: its mixes ("260 ml mixed 4 : 1 : 1"), else its grits, else a step."""
-    mixes = [each for each in json.loads(stage.mixes or "[]") if isinstance(each, dict)]
+    mixes = stage.mixes
     amounts: dict[str, int] = {}
     for use in stage.uses:
         if use.mix:
@@ -252,7 +245,7 @@ def say_uses(stage: Stage) -> str:
     grits = [use.role.removeprefix("disc_").upper() for use in stage.uses if use.role.startswith("disc_p")]
     if grits:
         return ", ".join(grits)
-    steps = json.loads(stage.steps or "[]")
+    steps = stage.steps
     return str(steps[0]) if steps else ""
 
 

@@ -1,6 +1,5 @@
 """The cautions of stages: those drafted for them, and the shop's own lines as they hold now."""
 
-import json
 from collections.abc import Iterable
 
 from shopbook.models.jobs import Stage
@@ -15,5 +14,5 @@ def cautions_of(stages: Iterable[Stage], today: Catalogue) -> tuple[CautionText,
     """
     open_stages = [stage for stage in stages if stage.finished_at is None]
     kinds = [kind for stage in open_stages if (kind := today.stages.get(stage.code)) is not None]
-    codes = (code for stage in open_stages for code in json.loads(stage.cautions or "[]"))
+    codes = (code for stage in open_stages for code in stage.cautions)
     return in_order(codes, (line for kind in kinds for line in kind.own_cautions))

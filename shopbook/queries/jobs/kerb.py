@@ -6,12 +6,11 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.listed import paint_rates, painted_items, saving_terms_on
 from shopbook.queries.jobs.planning import conditions_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.shop.rates import catalogue_on, setting_on
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
@@ -19,7 +18,7 @@ from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.draft_materials import PaintRates, draft_materials
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.kerb import Cover, KerbAnswer, KerbPrice, cover, hour_must_bring, kerb_damages, kerb_price
-from shopbook.trade.planning.shapes import Car, Draft, PaintChoice
+from shopbook.trade.planning.shapes import Car, DraftPlan, PaintChoice
 from shopbook.trade.pricing import PaintedItem, SavingTerms, further_savings
 from shopbook.trade.settings import SettingName
 
@@ -56,7 +55,7 @@ class KerbSum:
     lines: Sequence[KerbLine]
     price_minor: int
     days: int
-    draft: Draft | None
+    draft: DraftPlan | None
     cover: Cover | None
     back_on: date | None
     trouble: str = ""
@@ -125,7 +124,7 @@ def _painted(session: Session, day: date, catalogue: Catalogue, lines: Sequence[
 
 def _draft(
     session: Session, day: date, catalogue: Catalogue, answers: Sequence[KerbAnswer]
-) -> tuple[Draft | None, str]:
+) -> tuple[DraftPlan | None, str]:
     if not answers:
         return None, ""
     try:
@@ -136,7 +135,7 @@ def _draft(
 
 
 def _cover(
-    session: Session, day: date, catalogue: Catalogue, draft: Draft | None, net_minor: int, charged: PaintRates
+    session: Session, day: date, catalogue: Catalogue, draft: DraftPlan | None, net_minor: int, charged: PaintRates
 ) -> Cover | None:
     """Materials as a private payer is charged for them, packs by our guess: at the kerb nobody weighs the shelf."""
     if draft is None or draft.minutes <= 0:

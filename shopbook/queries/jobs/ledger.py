@@ -8,13 +8,13 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import damages_of
 from shopbook.queries.jobs.jobs import job_standing
 from shopbook.queries.jobs.plans import JobHours, hours_of, plan_facts, readiness_among, stages_of, without_struck
 from shopbook.queries.shop.book import list_places
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.next_act import PlanFacts
 from shopbook.trade.standing import Standing
 

@@ -5,9 +5,8 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.planning import conditions_on
-from shopbook.queries.shop.rates import labour_rates_on, materials_rates, settings_on
+from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, materials_rates, settings_on
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import CustomerKind
@@ -15,7 +14,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.draft_materials import PaintRates
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.list_price import list_price
-from shopbook.trade.planning.shapes import Car, Conditions, Damage, PaintChoice
+from shopbook.trade.planning.shapes import Car, Conditions, DraftDamage, PaintChoice
 from shopbook.trade.pricing import PaintedItem, SavingTerms
 from shopbook.trade.pricing.lines import hour_of
 from shopbook.trade.settings import SettingName
@@ -39,10 +38,10 @@ def paint_rates(session: Session, day: date, payer_kind: str) -> PaintRates:
     )
 
 
-def list_prices(session: Session, day: date, damages: Sequence[Damage], payer_kind: str) -> dict[str, int]:
+def list_prices(session: Session, day: date, damages: Sequence[DraftDamage], payer_kind: str) -> dict[str, int]:
     """The list's figure by panel, in minor units as the shop types its prices; panels priced by the plan left out."""
     catalogue, labour = catalogue_on(session, day), labour_rates_on(session, day)
-    by_panel: dict[str, list[Damage]] = {}
+    by_panel: dict[str, list[DraftDamage]] = {}
     for damage in damages:
         by_panel.setdefault(damage.panel, []).append(damage)
     door = hour_of(labour, Skill.BODY, CustomerKind.PRIVATE)
@@ -53,10 +52,10 @@ def list_prices(session: Session, day: date, damages: Sequence[Damage], payer_ki
     return {panel: answer.price.price_minor for panel, answer in answers.items() if answer.price}
 
 
-def painted_items(session: Session, day: date, damages: Sequence[Damage]) -> dict[str, PaintedItem]:
+def painted_items(session: Session, day: date, damages: Sequence[DraftDamage]) -> dict[str, PaintedItem]:
     """The painted panels with the paint minutes of a plan for each alone, so that no other panel bears on it."""
     catalogue, conditions = catalogue_on(session, day), conditions_on(session, day)
-    by_panel: dict[str, list[Damage]] = {}
+    by_panel: dict[str, list[DraftDamage]] = {}
     for damage in damages:
         by_panel.setdefault(damage.panel, []).append(damage)
     found = {}
@@ -68,7 +67,7 @@ def painted_items(session: Session, day: date, damages: Sequence[Damage]) -> dic
     return found
 
 
-def _paint_minutes(catalogue: Catalogue, damages: Sequence[Damage], conditions: Conditions) -> int:
+def _paint_minutes(catalogue: Catalogue, damages: Sequence[DraftDamage], conditions: Conditions) -> int:
     try:
         return draft_plan(catalogue, Car(), tuple(damages), conditions).minutes_by_skill.get(Skill.PAINT, 0)
     except RuleBroken:

@@ -1,6 +1,5 @@
 """What a job's plan is drafted from, gathered: catalogue of the day, car, damages, conditions, choices."""
 
-import json
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -8,14 +7,12 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Vehicle
-from shopbook.models.jobs import Damage as DamageRow
-from shopbook.models.jobs import Job
+from shopbook.models.jobs import Damage, Job
 from shopbook.queries.customers import get_vehicle
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.shelf.materials import list_ranges
 from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.rates import settings_on
+from shopbook.queries.shop.rates import catalogue_on, settings_on
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.coating.paints import Finish
 from shopbook.trade.planning.drafting import draft_plan
@@ -25,10 +22,10 @@ from shopbook.trade.planning.shapes import (
     Choices,
     Conditions,
     Crossing,
-    Damage,
     DamageKind,
     DepthStep,
-    Draft,
+    DraftDamage,
+    DraftPlan,
     PaintChoice,
     SizeStep,
     Substrate,
@@ -42,11 +39,11 @@ class Planning:
 
     catalogue: Catalogue
     car: Car
-    damages: tuple[Damage, ...]
+    damages: tuple[DraftDamage, ...]
     conditions: Conditions
     choices: Choices
 
-    def draft(self) -> Draft | None:
+    def draft(self) -> DraftPlan | None:
         """The plan as it would be drafted now; None without any damage."""
         if not self.damages:
             return None
@@ -61,7 +58,7 @@ def plan_day(session: Session, job: Job, now: datetime) -> date:
 def planning_of(session: Session, job: Job, now: datetime) -> Planning:
     """What a job's plan is drafted from at `now`; damage that was struck out or left by the owner is passed over."""
     day = plan_day(session, job, now)
-    kept = json.loads(job.conditions or "{}")
+    kept = job.conditions
     vehicle = get_vehicle(session, job.vehicle_id) if job.vehicle_id else None
     return Planning(
         catalogue=catalogue_on(session, day),
@@ -98,9 +95,9 @@ def car_of(vehicle: Vehicle | None, *, is_silicone_suspected: bool = False) -> C
     )
 
 
-def draft_damage(row: DamageRow) -> Damage:
+def draft_damage(row: Damage) -> DraftDamage:
     """One kept damage as drafting takes it."""
-    return Damage(
+    return DraftDamage(
         number=row.number,
         panel=row.panel,
         kind=DamageKind(row.kind),

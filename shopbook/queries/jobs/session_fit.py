@@ -1,6 +1,5 @@
 """Whether base and clear fit into one session with the shop's hours: no closed day between the two."""
 
-import json
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
@@ -49,7 +48,7 @@ def session_says(opening: OpeningHours, start_at: datetime, minutes: int, window
 
 def _window_inside(stage: Stage) -> tuple[int, int | None] | None:
     """The wait inside a stage over which no closed day may fall; None for a stage without one."""
-    inside = json.loads(stage.wait_detail or "{}").get("inside", [])
+    inside = stage.wait_detail.get("inside", [])
     kept = next((each for each in inside if not each.get("is_kept_over_closed_days", True)), None)
     return None if kept is None else (kept["not_before_minutes"], kept["not_after_minutes"])
 

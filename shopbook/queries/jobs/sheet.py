@@ -1,6 +1,5 @@
 """All of one job for its page: facts, damage in words, the plan with what each stage waits for, coats, warnings."""
 
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -11,7 +10,6 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Damage, GaugeReading, Job, JobPart, Picture, Stage
 from shopbook.models.shelf import Material
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages, list_pictures, list_readings
@@ -32,17 +30,18 @@ from shopbook.queries.shop.book import get_units, list_places
 from shopbook.queries.shop.country import country_on
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.people import list_people
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.agreeing.quote_words import Hurt, hurt_words
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
-from shopbook.trade.coating.coats import Reading, reading_says
+from shopbook.trade.coating.coats import FilmReading, reading_says
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.readiness import Readiness
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit, UnitSystem
 from shopbook.trade.next_act import PlanFacts
 from shopbook.trade.planning.building import USUAL
-from shopbook.trade.planning.shapes import Draft, DraftWarning
+from shopbook.trade.planning.shapes import DraftPlan, DraftWarning
 from shopbook.trade.standing import Standing
 
 
@@ -123,7 +122,7 @@ class JobSheet:
     place: str
     damages: Sequence[DamageLine]
     pictures: Sequence[Picture]
-    readings: Sequence[Reading]
+    readings: Sequence[FilmReading]
     done: Sequence[StageLine]
     to_do: Sequence[StageLine]
     struck: Sequence[Stage]
@@ -194,9 +193,9 @@ def stage_lines(
             used_minutes=used.get(stage.id, 0),
             by=people.get(stage.finished_by_id or 0, ""),
             uses=_use_lines(stage, names, units, catalogue),
-            steps=json.loads(stage.steps),
-            reasons=json.loads(stage.reasons),
-            mixes=json.loads(stage.mixes),
+            steps=stage.steps,
+            reasons=stage.reasons,
+            mixes=stage.mixes,
             cautions=cautions_of([stage], today),
         )
         for stage in stages
@@ -207,7 +206,7 @@ def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem, catalo
     found = []
     for use in stage.uses:
         unit = Unit(use.unit)
-        amount = format_quantity(use.amount_thousandths, units.shown(unit))
+        amount = format_quantity(use.amount_thousandths, units.shown(unit), locale=units.locale)
         known = catalogue.materials.get(use.role)
         name = names.get(use.material_id or 0) or (known.name if known else use.role.replace("_", " "))
         found.append(UseLine(use.id, name, amount, use.mix, use.reason, unit is Unit.PIECE))
@@ -234,21 +233,21 @@ def _damage_line(damage: Damage, pictures: Sequence[Picture], units: UnitSystem)
         paint=damage.paint,
     )
     own = [picture for picture in pictures if picture.damage_id == damage.id]
-    return DamageLine(damage, hurt_words(hurt, units.shown(Kind.LENGTH)), own)
+    return DamageLine(damage, hurt_words(hurt, units.shown(Kind.LENGTH), units.locale), own)
 
 
-def _readings(session: Session, job_id: int, day: date) -> list[Reading]:
+def _readings(session: Session, job_id: int, day: date) -> list[FilmReading]:
     """What every reading suggests, the thickest first, so that what is suspect stands on top."""
     country = country_on(session, day)
     found = [_reading(row, country.panel(row.panel)) for row in list_readings(session, job_id)]
     return sorted(found, key=lambda reading: -reading.um)
 
 
-def _reading(row: GaugeReading, panel: str) -> Reading:
+def _reading(row: GaugeReading, panel: str) -> FilmReading:
     return reading_says(row.film_um, "um", f"{panel}, {row.spot}" if row.spot else panel)
 
 
-def _draft(planning: Planning) -> tuple[Draft | None, str]:
+def _draft(planning: Planning) -> tuple[DraftPlan | None, str]:
     """The draft of the day for its warnings; a sentence instead where it cannot be drafted any more."""
     try:
         return planning.draft(), ""
@@ -265,7 +264,7 @@ def lines_ready(lines: Sequence[StageLine]) -> list[tuple[Stage, Readiness]]:
     return [(line.stage, line.readiness) for line in lines if line.readiness is not None]
 
 
-def _still_to_heed(draft: Draft | None, shown: Sequence[Stage]) -> Iterator[DraftWarning]:
+def _still_to_heed(draft: DraftPlan | None, shown: Sequence[Stage]) -> Iterator[DraftWarning]:
     """The draft's warnings without those whose stages are done; one of the whole is over with the last coat."""
     if draft is None:
         return
@@ -278,6 +277,6 @@ def _still_to_heed(draft: Draft | None, shown: Sequence[Stage]) -> Iterator[Draf
 
 
 def _warned(job: Job, warnings: Sequence[DraftWarning]) -> list[Warned]:
-    accepted = {tuple(each) for each in json.loads(job.accepted_warnings or "[]") if len(each) == 2}
+    accepted = {tuple(each) for each in job.accepted_warnings if len(each) == 2}
     seen = dict.fromkeys((each.code, each.sentence) for each in warnings)
     return [Warned(code, sentence, (code, sentence) in accepted) for code, sentence in seen]

@@ -15,12 +15,12 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.comparing import Change, Difference, elapsed_minutes, what_if
 from shopbook.trade.planning.draft_materials import draft_materials
-from shopbook.trade.planning.shapes import Draft
+from shopbook.trade.planning.shapes import DraftPlan
 from shopbook.trade.pricing.lines import hour_of
 
 
 @dataclass(frozen=True, slots=True)
-class Side:
+class PlanFigures:
     """One of the two plans in figures: man-minutes, ml by the name of a mix, price by hours, minutes until finished."""
 
     minutes: int
@@ -33,8 +33,8 @@ class Side:
 class Answer:
     """Both plans beside each other, and what changes in sentences."""
 
-    before: Side
-    after: Side
+    before: PlanFigures
+    after: PlanFigures
     difference: Difference
 
     @property
@@ -55,7 +55,7 @@ def what_if_of(session: Session, job: Job, now: datetime, change: Change) -> Ans
     return Answer(before, _side(session, job, now, planning.catalogue, difference.after), difference)
 
 
-def _side(session: Session, job: Job, now: datetime, catalogue: Catalogue, draft: Draft) -> Side:
+def _side(session: Session, job: Job, now: datetime, catalogue: Catalogue, draft: DraftPlan) -> PlanFigures:
     """Priced by hours: each skill at its rate for the payer, paint and materials by the payer's rule."""
     day = plan_day(session, job, now)
     rates, paint = labour_rates_on(session, day), paint_rates(session, day, job.payer_kind)
@@ -66,4 +66,4 @@ def _side(session: Session, job: Job, now: datetime, catalogue: Catalogue, draft
     mixes: dict[str, int] = {}
     for mix in (mix for stage in draft.stages for mix in stage.mixes):
         mixes[mix.name] = mixes.get(mix.name, 0) + mix.total_ml
-    return Side(draft.minutes, mixes, price, elapsed_minutes(draft))
+    return PlanFigures(draft.minutes, mixes, price, elapsed_minutes(draft))

@@ -5,10 +5,11 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from sqlalchemy import exists, select
-from sqlalchemy.orm import Session, joinedload
+from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, ApprovalReading, JobPayer, Quote, QuoteGroup
+from shopbook.queries.money.open_quotes import OpenQuotes, read_open_quotes
 from shopbook.queries.money.quotes import is_main, keys_of, priced_quotes, quotes_of
 from shopbook.trade.agreeing.words import Party
 from shopbook.trade.customer_kinds import CustomerKind
@@ -193,34 +194,17 @@ def has_other_payer(session: Session, job_id: int) -> bool:
     return bool(jobs_with_payers(session, [job_id]))
 
 
-def waits_for_yes(session: Session) -> list[OpenYes]:
-    """Quotes and extras of open jobs for which owner or payer was asked and has not answered, longest first."""
-    rows = session.execute(
-        select(Quote, Job)
-        .join(Job, Job.id == Quote.job_id)
-        .where(
-            Job.settled_at.is_(None),
-            Job.called_off_at.is_(None),
-            Job.is_sample.is_(False),
-            Job.purpose == JobPurpose.PAID,
-            Quote.given_at.is_not(None),
-            Quote.replaced_at.is_(None),
-            Quote.asked_owner_at.is_not(None) | Quote.asked_payer_at.is_not(None),
-        )
-        .options(joinedload(Job.customer), joinedload(Job.vehicle))
-    ).all()
-    jobs = {job.id: job for _, job in rows}
-    wholes = {quote.id: quote for each in quotes_of(session, jobs).values() for quote in each}
-    answered = {(row.quote_id, row.party) for each in agreements_of(session, jobs).values() for row in each}
-    asked = [
-        (wholes[quote.id], job, party, since)
-        for quote, job in rows
-        for party, since in ((Party.OWNER, quote.asked_owner_at), (Party.PAYER, quote.asked_payer_at))
-        if since is not None and (quote.id, party) not in answered
-    ]
-    priced = priced_quotes(session, (quote for quote, *_ in asked))
+def waits_for_yes(session: Session, opened: OpenQuotes | None = None) -> list[OpenYes]:
+    """Quotes and extras of open jobs for which owner or payer was asked and has not answered, longest first.
+
+    `opened` are the open quotes where they are read already.
+    """
+    opened = opened or read_open_quotes(session)
     waiting = [
-        OpenYes(quote, job, party, since, priced[quote.id].sum().taken.gross_minor)
-        for quote, job, party, since in asked
+        OpenYes(quote, job, party, since, opened.priced[quote.id].sum().taken.gross_minor)
+        for quote, job in opened.rows
+        if job.purpose == JobPurpose.PAID and quote.given_at is not None
+        for party, since in ((Party.OWNER, quote.asked_owner_at), (Party.PAYER, quote.asked_payer_at))
+        if since is not None and (quote.id, party) not in opened.approved
     ]
     return sorted(waiting, key=lambda row: (row.since, row.quote.id))

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session, joinedload
+from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote
 from shopbook.models.shop import LogLine
 from shopbook.queries.floor.clocks import names_of
-from shopbook.queries.money.quotes import priced_quotes, quotes_of
+from shopbook.queries.money.open_quotes import OpenQuotes, read_open_quotes
 
 DRAFT_EXTRA = "draft_extra"
 """The act that the log keeps for an extra that was found."""
@@ -47,45 +47,33 @@ class ToldExtra:
         return self.job.agreed_at is None
 
 
-def list_told_extras(session: Session, day: date) -> list[ToldExtra]:
+def list_told_extras(session: Session, day: date, opened: OpenQuotes | None = None) -> list[ToldExtra]:
     """Extras of cars in the shop's hands that were found and neither asked about, answered nor withdrawn, oldest first.
 
-    A fixed number of statements.
+    A fixed number of statements. `opened` are the open quotes where they are read already.
     """
-    session.flush()
-    rows = session.execute(
-        select(Quote.id, Job)
-        .join(Job, Job.id == Quote.job_id)
-        .where(
-            Quote.kind == "extra",
-            Quote.asked_owner_at.is_(None),
-            Quote.answered_at.is_(None),
-            Quote.replaced_at.is_(None),
-            Job.settled_at.is_(None),
-            Job.handed_over_at.is_(None),
-            Job.called_off_at.is_(None),
-            Job.is_sample.is_(False),
-        )
-        .options(joinedload(Job.customer), joinedload(Job.vehicle))
-        .order_by(Quote.made_at, Quote.id)
-    ).all()
-    wholes = {quote.id: quote for each in quotes_of(session, {job.id for _, job in rows}).values() for quote in each}
-    told_by = _tellers(session, [key for key, _ in rows])
-    priced = priced_quotes(session, (wholes[key] for key, _ in rows))
+    opened = opened or read_open_quotes(session)
+    rows = [
+        (quote, job)
+        for quote, job in opened.rows
+        if quote.kind == "extra" and not (quote.asked_owner_at or quote.answered_at or job.handed_over_at)
+    ]
+    told_by = _tellers(session, [quote.id for quote, _ in rows])
     found = []
-    for key, job in rows:
-        quote = wholes[key]
+    for quote, job in sorted(rows, key=lambda row: (row[0].made_at, row[0].id)):
         lines = [line for group in quote.groups for line in group.lines]
         has_price = sum(line.amount_minor for line in lines) or any(g.price_minor is not None for g in quote.groups)
-        gross = priced[key].sum().taken.gross_minor if has_price else None
+        gross = opened.priced[quote.id].sum().taken.gross_minor if has_price else None
         found.append(
-            ToldExtra(quote, job, told_by.get(key, ""), quote.made_at, sum(line.minutes for line in lines), gross)
+            ToldExtra(quote, job, told_by.get(quote.id, ""), quote.made_at, sum(line.minutes for line in lines), gross)
         )
     return found
 
 
 def _tellers(session: Session, quote_ids: Collection[int]) -> dict[int, str]:
     """Who told of each extra, by its id; two statements."""
+    if not quote_ids:
+        return {}
     lines = session.execute(
         select(LogLine.subject_id, LogLine.person_id).where(
             LogLine.subject == "quote", LogLine.subject_id.in_(quote_ids), LogLine.act == DRAFT_EXTRA

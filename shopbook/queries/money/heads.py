@@ -1,5 +1,6 @@
 """What stands at the head of every paper of a job: the shop, whom it is for, the car, how amounts are written."""
 
+from decimal import Decimal
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -11,6 +12,7 @@ from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.book import get_units
 from shopbook.trade.car.words import car_words
 from shopbook.trade.countries import Country
+from shopbook.trade.measures.locales import write_number
 from shopbook.trade.measures.units import Kind, Unit
 
 
@@ -29,6 +31,7 @@ def get_head(session: Session, job: Job) -> dict[str, Any]:
         "job": job.number,
         "sign": country.currency_symbol,
         "places": country.currency_places,
+        "locale": country.locale,
         "paper_size": book.paper_size,
         "tax_word": country.tax_word,
         "is_tax_invoice": book.is_tax_invoice,
@@ -62,5 +65,7 @@ def _car_lines(car: Vehicle, odometer: str) -> list[str]:
 
 
 def _odometer(session: Session, job: Job) -> str:
-    unit = get_units(session).shown(Kind.DISTANCE)
-    return f"{job.odometer:,} {'miles' if unit is Unit.MILE else unit}" if job.odometer else ""
+    units = get_units(session)
+    unit = units.shown(Kind.DISTANCE)
+    said = write_number(Decimal(job.odometer or 0), 0, units.locale)
+    return f"{said} {'miles' if unit is Unit.MILE else unit}" if job.odometer else ""

@@ -43,6 +43,11 @@ class Issued:
         return self.off_number is not None
 
     @property
+    def lacks_keys(self) -> bool:
+        """Whether a line from before keys is matched by nobody yet, so that what is left to bill is not known."""
+        return not all(line.key for line in self.lines)
+
+    @property
     def at(self) -> datetime | None:
         """When the newest was issued."""
         return max((paper.issued_at for paper in self.papers), default=None)
@@ -100,7 +105,7 @@ def _lines(session: Session, ids: Sequence[int], taxes: dict[int, list[InvoiceTa
     rates = {(row.invoice_id, row.code): row.rate_thousandths for rows in taxes.values() for row in rows}
     asked = select(InvoiceLine).where(InvoiceLine.invoice_id.in_(ids)).order_by(InvoiceLine.id)
     issued = list(session.scalars(asked))
-    matched = _matched(session, ids) if any(row.line_key is None for row in issued) else {}
+    matched = matched_keys(session, ids) if any(row.line_key is None for row in issued) else {}
     for row in issued:
         gross = with_tax(row.net_minor, rates.get((row.invoice_id, row.tax_code), 0))
         line = issued_line(row)
@@ -108,8 +113,8 @@ def _lines(session: Session, ids: Sequence[int], taxes: dict[int, list[InvoiceTa
     return found
 
 
-def _matched(session: Session, ids: Sequence[int]) -> dict[int, int]:
-    """The keys of lines from before keys, as a person said: by line, the newest word counts."""
+def matched_keys(session: Session, ids: Sequence[int]) -> dict[int, int]:
+    """The keys that a person gave to lines of these invoices from before keys: by line, the newest word counts."""
     asked = (
         select(LineMatch.invoice_line_id, LineMatch.line_key)
         .join(InvoiceLine, InvoiceLine.id == LineMatch.invoice_line_id)

@@ -10,13 +10,13 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, JobPart, StageUse
 from shopbook.models.money import Invoice
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.comebacks import comebacks_of
 from shopbook.queries.jobs.plans import stages_of
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.costs import CostLine, list_costs
 from shopbook.queries.money.planned import material_prices
 from shopbook.queries.shop.people import costs_on
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away

@@ -54,6 +54,8 @@ class JobStands:
     is_shared: bool = False
     """Whether more than one pays, so that each sum wants its payer's name."""
     held: tuple[NamedSum, ...] = ()
+    lacks_keys: bool = False
+    """Whether more is to be billed, and an invoice of before keys must be matched first."""
 
     def owed_by(self, customer_id: int | None, day: date) -> int:
         """What one payer owes by a day; of a single payer all that is due, under whatever name it pays."""
@@ -102,6 +104,7 @@ def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int,
             invoices=issued[job_id].papers,
             is_shared=have_others(payers[job_id]) or len({row.customer_id for row in rows}) > 1,
             held=split.held if split else (),
+            lacks_keys=is_billed and issued[job_id].lacks_keys and is_agreed_since(work[job_id], issued[job_id]),
         )
     return found
 

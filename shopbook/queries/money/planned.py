@@ -8,19 +8,19 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Damage, Job, JobPart, Stage
 from shopbook.models.shelf import Material
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.costing import Costing
 from shopbook.queries.money.pricing import quote_rates_on
 from shopbook.queries.shelf.materials import materials_for_roles
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.billing import BillLine, LineKind
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP, group_key
-from shopbook.trade.planning.shapes import Draft, DraftStage
+from shopbook.trade.planning.shapes import DraftPlan, DraftStage
 from shopbook.trade.pricing import (
     MaterialsRule,
     PaintWork,
@@ -113,7 +113,7 @@ def planned_groups(
     return [group for group in found if group.lines]
 
 
-def drafted_lines(session: Session, draft: Draft, hurt: Sequence[str], day: date) -> dict[str, list[BillLine]]:
+def drafted_lines(session: Session, draft: DraftPlan, hurt: Sequence[str], day: date) -> dict[str, list[BillLine]]:
     """What a draft that nobody has kept yet comes to for a private payer, by hurt panel, by the rules of a kept plan.
 
     RuleBroken when the shop has not set a rate that is needed.

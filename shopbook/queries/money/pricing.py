@@ -1,6 +1,5 @@
 """What the shop charges on a day, as the trade's pricing and billing take it."""
 
-import json
 from collections.abc import Iterable
 from datetime import date
 
@@ -8,7 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
-from shopbook.models.shop import TaxRate as TaxRateRow
+from shopbook.models.shop import DatedTaxRate
 from shopbook.queries.shop.rates import labour_rates_on, materials_rates, settings_on, tax_rates_on
 from shopbook.trade.billing import GOODS, NOT_SET, LineKind, TaxRate, rate_of
 from shopbook.trade.billing.falls import by_rate
@@ -23,18 +22,19 @@ def bill_rates_on(session: Session, day: date) -> list[TaxRate]:
     return bill_rates(tax_rates_on(session, day))
 
 
-def bill_rates(rows: Iterable[TaxRateRow]) -> list[TaxRate]:
+def bill_rates(rows: Iterable[DatedTaxRate]) -> list[TaxRate]:
     """Kinds of tax that are read already, as a bill takes them; before the shop has set any, none is charged."""
     return [
-        rate_of(row.code, row.name, row.rate_thousandths, json.loads(row.line_kinds), json.loads(row.kinds_with_goods))
-        for row in rows
+        rate_of(row.code, row.name, row.rate_thousandths, row.line_kinds, row.kinds_with_goods) for row in rows
     ] or [NOT_SET]
 
 
 def bill_rates_by_day(session: Session, days: Iterable[date]) -> dict[date, list[TaxRate]]:
     """The same for several days, by day; one statement however many."""
     wanted = set(days)
-    lines = list(session.scalars(select(TaxRateRow).order_by(TaxRateRow.from_on, TaxRateRow.id))) if wanted else []
+    lines = (
+        list(session.scalars(select(DatedTaxRate).order_by(DatedTaxRate.from_on, DatedTaxRate.id))) if wanted else []
+    )
     found = {}
     for day in wanted:
         latest = {line.code: line for line in lines if line.from_on <= day}
@@ -76,7 +76,7 @@ def quote_rates_on(session: Session, day: date) -> QuoteRates:
     )
 
 
-def tax_codes(rows: Iterable[TaxRateRow]) -> dict[LineKind, str]:
+def tax_codes(rows: Iterable[DatedTaxRate]) -> dict[LineKind, str]:
     """The kind of tax of each kind of line; where two name it, the one that charges more counts.
 
     Before the shop has set any, each has the empty code and falls under its kind of tax later.

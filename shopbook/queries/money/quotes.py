@@ -5,19 +5,17 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from sqlalchemy import Select, exists, func, select
-from sqlalchemy.orm import Session, aliased, joinedload, selectinload
+from sqlalchemy.orm import Session, aliased, selectinload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.pricing import bill_rates_by_day
-from shopbook.queries.shop.days import day_of
 from shopbook.trade.billing import NOT_SET, Bill, BillLine, LineKind, TaxRate
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.days import month_of
 from shopbook.trade.pricing import PaintedItem, PricedGroup, PricedQuote, QuoteSum, SavingTerms
 from shopbook.trade.pricing.given import given_from_json
 from shopbook.trade.pricing.keys import discount_key, item_key
-from shopbook.trade.purposes import JobPurpose
 
 
 def get_quote(session: Session, quote_id: int) -> Quote:
@@ -180,58 +178,6 @@ def _first_or(quote: Quote, taken_ids: Collection[int] | None) -> set[int]:
 def first_ways(quote: Quote) -> set[int]:
     """The ids of the groups that stand for the whole quote: all, and of two ways the first."""
     return _first_or(quote, None)
-
-
-@dataclass(frozen=True, slots=True)
-class OpenQuote:
-    """A quote that its customer has and has not answered, with its job, car and owner."""
-
-    quote: Quote
-    job: Job
-    gross_minor: int
-    days: int
-    """Since the customer was asked."""
-    is_past: bool
-    """Its validity has passed."""
-
-
-def quotes_without_answer(session: Session, day: date) -> list[OpenQuote]:
-    """Quotes of open jobs that were sent, said or shown and not answered, replaced or withdrawn, oldest first.
-
-    One that was only given, or saved at the car, waits for no answer: 3 quotes given and 1 of them sent are 1 row.
-    """
-    asked = _whole(
-        select(Quote)
-        .join(Job, Job.id == Quote.job_id)
-        .where(
-            Job.settled_at.is_(None),
-            Job.called_off_at.is_(None),
-            Job.is_sample.is_(False),
-            Job.purpose == JobPurpose.PAID,
-            Quote.asked_owner_at.is_not(None),
-            Quote.answered_at.is_(None),
-            Quote.replaced_at.is_(None),
-        )
-        .order_by(Quote.asked_owner_at, Quote.id)
-    )
-    quotes = list(session.scalars(asked))
-    jobs = _jobs(session, {quote.job_id for quote in quotes})
-    priced = priced_quotes(session, quotes)
-    return [
-        OpenQuote(
-            quote=quote,
-            job=jobs[quote.job_id],
-            gross_minor=priced[quote.id].sum().taken.gross_minor,
-            days=(day - day_of(session, quote.asked_owner_at)).days if quote.asked_owner_at else 0,
-            is_past=quote.valid_until_on is not None and quote.valid_until_on < day,
-        )
-        for quote in quotes
-    ]
-
-
-def _jobs(session: Session, job_ids: Collection[int]) -> dict[int, Job]:
-    asked = select(Job).where(Job.id.in_(list(job_ids))).options(joinedload(Job.customer), joinedload(Job.vehicle))
-    return {job.id: job for job in session.scalars(asked)}
 
 
 @dataclass(frozen=True, slots=True)

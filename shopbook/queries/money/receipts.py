@@ -4,7 +4,6 @@ A receipt never changes. Whoever is renamed, whatever is set against another inv
 page and file say what they said when the money changed hands. What became of the money since stands beside it.
 """
 
-import json
 from collections.abc import Mapping
 from typing import Any
 
@@ -18,7 +17,7 @@ from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.invoices import PAPER_WORDS, list_job_invoices
 from shopbook.queries.money.payments import allocated_by_invoice
 from shopbook.queries.money.words import Wording, get_wording
-from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS, Means
+from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS, PayMeans
 
 FORM = 1
 REST_WORDS = {"security": "Security, given back with the car", "held": "Deposit, held for the invoice"}
@@ -33,7 +32,7 @@ def find_receipt(session: Session, payment: Payment) -> Mapping[str, Any] | None
     content = session.scalar(select(Receipt.content).where(Receipt.payment_id == payment.id))
     if content is None:
         return None
-    kept: dict[str, Any] = json.loads(content)
+    kept: dict[str, Any] = dict(content)
     if kept["head"] is None:
         kept["head"] = _head(session, payment)
     if kept["facts"] is None:
@@ -76,6 +75,6 @@ def _head(session: Session, payment: Payment) -> dict[str, Any]:
 
 
 def _facts(payment: Payment, job_number: int, said: Wording) -> list[tuple[str, str]]:
-    means = MEANS_WORDS.get(Means(payment.means), "")
+    means = MEANS_WORDS.get(PayMeans(payment.means), "")
     how = f"{means}, {payment.reference}" if payment.reference else means
     return [("Date", said.day(payment.on, with_weekday=True)), ("By", how), ("Job", str(job_number))]

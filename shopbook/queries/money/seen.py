@@ -1,6 +1,5 @@
 """Every word of a quote's paper, from the book as it is now: what a draft shows, and what is kept once it is given."""
 
-import json
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
@@ -10,7 +9,6 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Damage, Job, Picture, Stage
 from shopbook.models.money import Quote, QuoteGroup
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.coats import job_coats
 from shopbook.queries.jobs.damage import list_damages, list_pictures
 from shopbook.queries.jobs.plans import list_stages
@@ -21,7 +19,7 @@ from shopbook.queries.money.quotes import is_main, list_quotes, priced_from_rows
 from shopbook.queries.money.words import Wording, get_wording
 from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.country import country_on
-from shopbook.queries.shop.rates import settings_on
+from shopbook.queries.shop.rates import catalogue_on, settings_on
 from shopbook.trade.agreeing.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words
 from shopbook.trade.billing.payers import PayRule
 from shopbook.trade.errors import RuleBroken
@@ -155,7 +153,7 @@ class _Work:
         self._stages, self._damages = list_stages(session, job.id), list_damages(session, job.id)
         self._pictures = list_pictures(session, job.id, "damage")
         self._catalogue = catalogue_on(session, quote.made_on)
-        self._unit = get_units(session).shown(Kind.LENGTH)
+        self._units = get_units(session)
         self._by_key = _panels_by_key(self._stages, self._damages, self._catalogue)
         self._quoted = () if is_main(quote) else _panels_quoted(session, quote)
 
@@ -206,7 +204,8 @@ class _Work:
         for damage in self._damages:
             if damage.left_at is not None and damage.panel not in quoted:
                 words = damage.panel_words or said.country.panel(damage.panel)
-                hurt = hurt_words(Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__}), self._unit)
+                known = Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__})
+                hurt = hurt_words(known, self._units.shown(Kind.LENGTH), self._units.locale)
                 left.append(f"{words[:1].upper()}{words[1:]}: {hurt}. Not repaired, at the owner’s wish.")
         return (*left, *(f"There before: {line}" for line in _lines(self._job.was_there)))
 
@@ -214,7 +213,7 @@ class _Work:
         """Work that only qualified people may do. Everyday protection is the shop's own."""
         keys = {group.key for group in self._quote.groups}
         bearing = [stage for stage in self._stages if is_main(self._quote) or stage.quote_group_key in keys]
-        codes = {code for stage in bearing for code in json.loads(stage.cautions or "[]")}
+        codes = {code for stage in bearing for code in stage.cautions}
         told = [words for code, words in CAUTION_WORDS.items() if code in codes]
         return (*told, MAKERS_FIRST) if told else ()
 

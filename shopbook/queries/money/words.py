@@ -8,7 +8,6 @@ from sqlalchemy.orm import Session
 from shopbook.models.shop import Book
 from shopbook.queries.shop.book import country_of, get_book
 from shopbook.trade.countries import Country
-from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.measures.days import format_day, format_moment
 
 
@@ -21,11 +20,11 @@ class Wording:
 
     def money(self, minor: int) -> str:
         """With the currency's sign."""
-        return format_minor(minor, self.country.currency_places, self.country.currency_symbol)
+        return self.country.money(minor)
 
     def plain(self, minor: int) -> str:
         """Without the sign, for a column that has it in its head."""
-        return format_minor(minor, self.country.currency_places)
+        return self.country.money(minor, has_symbol=False)
 
     def day(self, day: date, *, with_weekday: bool = False) -> str:
         """A day with its month in letters."""

@@ -1,6 +1,5 @@
 """The air record of a month: every mix with its VOC by the products' own data sheets, and what figures are missing."""
 
-import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -12,8 +11,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import Mix, MixPart, MixShare
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.shelf import Material, Movement
-from shopbook.queries.jobs.catalogue import catalogue_on
-from shopbook.queries.shop.book import get_book
+from shopbook.queries.shop.book import country_of, get_book
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.air.categories import CLEANING_ROLES, Category, category_of, limit_of, topcoat_limit
 from shopbook.trade.air.voc import (
     AirEntry,
@@ -87,8 +86,8 @@ class AirMonth:
 def get_air_month(session: Session, month: str) -> AirMonth:
     """What was mixed in a month and what of it went into the air, as far as the products' sheets say."""
     first, last = month_bounds(month)
-    is_us = get_book(session).country == "us"
-    mixes = list_air_mixes(session, first, last, is_us=is_us)
+    limits = country_of(get_book(session)).air_limits
+    mixes = list_air_mixes(session, first, last, limits)
     cleaning, unknown = _cleaning(session, first, last)
     grams: dict[Category, int] = defaultdict(int)
     for mix in mixes:
@@ -99,7 +98,7 @@ def get_air_month(session: Session, month: str) -> AirMonth:
     missing = dict.fromkeys([*(each for mix in mixes for each in mix.missing), *unknown])
     return AirMonth(
         tuple(mixes),
-        tuple(_topcoats(mixes)) if is_us else (),
+        tuple(_topcoats(mixes, limits)),
         {category: grams[category] for category in Category if category in grams},
         tuple(missing),
     )
@@ -109,23 +108,26 @@ def list_air_entries(session: Session, first: date, last: date) -> list[AirEntry
     """VOC of every mix of some days that could be reckoned, for totals by month."""
     return [
         AirEntry(mix.on, mix.category, to_thousandths_g(mix.voc.voc_g))
-        for mix in list_air_mixes(session, first, last, is_us=True)
+        for mix in list_air_mixes(session, first, last)
         if mix.voc is not None
     ]
 
 
-def list_air_mixes(session: Session, first: date, last: date, *, is_us: bool) -> list[AirMix]:
-    """Every mix of liquids from a day to a day, oldest first; what is weighed (filler) is no part of it."""
+def list_air_mixes(session: Session, first: date, last: date, limits: Sequence[Limit] = ()) -> list[AirMix]:
+    """Every mix of liquids from a day to a day, oldest first, each beside its own of the limits given.
+
+    What is weighed (filler) is no part of it.
+    """
     session.flush()
     mixes = list(session.scalars(select(Mix).where(Mix.on.between(first, last)).order_by(Mix.on, Mix.id)))
     keys = [mix.id for mix in mixes]
     catalogue = catalogue_on(session, last)
     parts = _parts(session, keys, catalogue)
     jobs = _jobs(session, keys)
-    return [_air_mix(mix, parts[mix.id], jobs.get(mix.id, ()), is_us=is_us) for mix in mixes if parts.get(mix.id)]
+    return [_air_mix(mix, parts[mix.id], jobs.get(mix.id, ()), limits) for mix in mixes if parts.get(mix.id)]
 
 
-def _air_mix(mix: Mix, parts: Sequence[AirPart], jobs: Sequence[int], *, is_us: bool) -> AirMix:
+def _air_mix(mix: Mix, parts: Sequence[AirPart], jobs: Sequence[int], limits: Sequence[Limit]) -> AirMix:
     category = category_of(part.role for part in parts)
     missing = [f"VOC of {part.name}" for part in parts if part.voc_g_l is None]
     return AirMix(
@@ -138,7 +140,7 @@ def _air_mix(mix: Mix, parts: Sequence[AirPart], jobs: Sequence[int], *, is_us: 
         parts=tuple(parts),
         voc=None if missing else _voc(parts),
         missing=tuple(missing),
-        limit=limit_of(category, is_us=is_us),
+        limit=limit_of(category, limits),
     )
 
 
@@ -174,7 +176,7 @@ def _parts(session: Session, mix_ids: Sequence[int], catalogue: Catalogue) -> di
 
 
 def _part(part: MixPart, material: Material | None, catalogue: Catalogue) -> AirPart:
-    sheet = json.loads(material.sheet or "{}") if material is not None else {}
+    sheet = material.sheet if material is not None else {}
     entry = catalogue.materials.get(part.role)
     plain = entry.name if entry else part.role.replace("_", " ") or "something"
     return AirPart(
@@ -211,8 +213,9 @@ def _jobs(session: Session, mix_ids: Sequence[int]) -> dict[int, list[int]]:
     return found
 
 
-def _topcoats(mixes: Iterable[AirMix]) -> list[AirTopcoat]:
-    """One for each job whose base and clear are both known; the highest of several mixes of a kind counts."""
+def _topcoats(mixes: Iterable[AirMix], limits: Sequence[Limit]) -> list[AirTopcoat]:
+    """One for each job whose base and clear are both known; the highest of several mixes of a kind counts. None where
+    no rule weighs a topcoat as a whole."""
     by_job: dict[int, dict[Category, list[float]]] = {}
     for mix in mixes:
         for job in mix.jobs:
@@ -222,9 +225,9 @@ def _topcoats(mixes: Iterable[AirMix]) -> list[AirTopcoat]:
     found = []
     for job, kinds in sorted(by_job.items()):
         base, clear, middle = kinds[Category.BASE], kinds[Category.CLEAR], kinds[Category.MIDCOAT]
-        if base and clear:
-            whole = multi_stage_g_per_l(max(base), max(clear), middle)
-            found.append(AirTopcoat(job, whole, topcoat_limit(len(middle))))
+        limit = topcoat_limit(len(middle), limits)
+        if base and clear and limit:
+            found.append(AirTopcoat(job, multi_stage_g_per_l(max(base), max(clear), middle), limit))
     return found
 
 
@@ -242,7 +245,7 @@ def _cleaning(session: Session, first: date, last: date) -> tuple[int, list[str]
     )
     total, missing = 0, []
     for material, quantity in rows:
-        voc = json.loads(material.sheet or "{}").get("voc_g_l")
+        voc = material.sheet.get("voc_g_l")
         if voc is None:
             missing.append(f"VOC of {material.name}")
         else:

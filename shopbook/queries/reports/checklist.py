@@ -10,10 +10,11 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.money import Invoice
 from shopbook.models.shelf import Material
-from shopbook.models.shop import Person, PersonCost, TaxRate
+from shopbook.models.shop import DatedTaxRate, Person, PersonCost
 from shopbook.queries.floor.clocks import list_running
 from shopbook.queries.floor.entries import list_unagreed_work
 from shopbook.queries.floor.hours import list_unplaced_days, newest_unplaced
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.measures.days import month_bounds
 
@@ -31,12 +32,12 @@ class ToSee:
     press: str
 
 
-def list_to_see(session: Session, month: str, now: datetime) -> list[ToSee]:
+def list_to_see(session: Session, month: str, now: datetime, shop: ShopOn | None = None) -> list[ToSee]:
     """Hours to place, clocks that run, hours and their cost that are missing, work without a yes, papers and credits
-    that are missing, doubtful stock; a fixed number of statements."""
+    that are missing, doubtful stock; a fixed number of statements. `shop` is the shop at `now` where it is read."""
     first, last = month_bounds(month)
     return [
-        *_hours(session, first, last, now),
+        *_hours(shop or shop_at(session, now), first, last, now),
         *_without_hours(session, first, last),
         *_without_cost(session, first, last),
         *_not_invoiced(session, last),
@@ -50,7 +51,7 @@ def list_to_see(session: Session, month: str, now: datetime) -> list[ToSee]:
     ]
 
 
-def _hours(session: Session, first: date, last: date, now: datetime) -> list[ToSee]:
+def _hours(shop: ShopOn, first: date, last: date, now: datetime) -> list[ToSee]:
     unplaced = [
         ToSee(
             "Hours to place",
@@ -59,12 +60,11 @@ def _hours(session: Session, first: date, last: date, now: datetime) -> list[ToS
             {"person": row.person_id, "on": row.on.isoformat()},
             "Place",
         )
-        for row in newest_unplaced(day for day in list_unplaced_days(session, now, days=62) if first <= day.on <= last)
+        for row in newest_unplaced(day for day in list_unplaced_days(shop, now, days=62) if first <= day.on <= last)
     ]
-    names = {key: name for key, name in session.execute(select(Person.id, Person.name))}
     running = [
-        ToSee("A clock still runs", names.get(clock.person_id, ""), "floor.work", {}, "Look")
-        for clock in list_running(session)
+        ToSee("A clock still runs", shop.person_names.get(clock.person_id, ""), "floor.work", {}, "Look")
+        for clock in list_running(shop.session)
         if clock.started_at.date() <= last
     ]
     return unplaced + running
@@ -137,8 +137,8 @@ def _stock(session: Session) -> list[ToSee]:
 
 
 def _taxes(session: Session) -> list[ToSee]:
-    is_guess = session.scalar(select(exists().where(~TaxRate.is_confirmed)))
-    later = session.scalar(select(exists().where(TaxRate.is_confirmed)))
+    is_guess = session.scalar(select(exists().where(~DatedTaxRate.is_confirmed)))
+    later = session.scalar(select(exists().where(DatedTaxRate.is_confirmed)))
     if not is_guess or later:
         return []
     return [ToSee("Tax rates are still our guess", "ask your accountant, then confirm", "shop.taxes", {}, "Confirm")]

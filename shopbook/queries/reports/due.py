@@ -9,8 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.shelf import Supplier
-from shopbook.queries.floor.clocks import list_who_runs
-from shopbook.trade.diary.opening import OpeningHours
+from shopbook.queries.floor.at_work import FloorNow
 from shopbook.trade.floor.hours import next_stop
 
 
@@ -71,10 +70,11 @@ def _waiting(session: Session, job_ids: Iterable[int]) -> dict[int, str]:
     return {part_id: name for part_id, name in rows if part_id is not None}
 
 
-def list_late_clocks(session: Session, opening: OpeningHours, now: datetime) -> list[LateClock]:
+def late_clocks(floor: FloorNow) -> list[LateClock]:
     """Clocks that run past lunch, closing or midnight, the longest first."""
+    opening, names = floor.shop.opening, floor.shop.person_names
     return [
-        LateClock(clock.person_id, clock.name, clock.since_at, opening.local_day(clock.since_at))
-        for clock in list_who_runs(session)
-        if next_stop(clock.since_at, opening)[0] < now
+        LateClock(clock.person_id, names[clock.person_id], clock.started_at, opening.local_day(clock.started_at))
+        for clock in floor.clocks
+        if next_stop(clock.started_at, opening)[0] < floor.moment
     ]

@@ -1,6 +1,5 @@
 """Hours that somebody touched, stage by stage, and what they say of the standards; nothing that nobody changed."""
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -114,7 +113,7 @@ def _hours_changed_on(edits: Sequence[CatalogueEntry]) -> dict[str, date]:
     found: dict[str, date] = {}
     for edit in edits:
         if edit.kind == EntryKind.STAGE and edit.body:
-            kind = read_stored(own_catalogue(), EntryKind.STAGE, edit.code, json.loads(edit.body))
+            kind = read_stored(own_catalogue(), EntryKind.STAGE, edit.code, edit.body)
             assert isinstance(kind, StageKind)
             if held.get(edit.code) != hours_figures(kind):
                 held[edit.code], found[edit.code] = hours_figures(kind), edit.from_on

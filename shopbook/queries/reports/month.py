@@ -10,7 +10,6 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.money import Invoice, InvoiceTax
 from shopbook.queries.floor.hours import sum_hours
-from shopbook.queries.jobs.listed import door_rate
 from shopbook.queries.money.costs import CostLine, list_costs
 from shopbook.queries.money.shop_floor import floor_opened
 from shopbook.queries.reports.month_jobs import (
@@ -21,12 +20,15 @@ from shopbook.queries.reports.month_jobs import (
     list_spent,
 )
 from shopbook.queries.shelf.movements import stock_sums
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing import LineKind
+from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
 from shopbook.trade.planning.kerb import hour_must_bring
-from shopbook.trade.results.month import Hours, InvoicedRow, MonthEnd, ShelfMonth, TaxRow, month_end
+from shopbook.trade.pricing.lines import hour_of
+from shopbook.trade.results.month import Hours, InvoicedRow, MonthEnd, TaxRow, month_end
 from shopbook.trade.settings import SettingName
 
 
@@ -36,27 +38,29 @@ def list_month_costs(session: Session, month: str) -> list[CostLine]:
     return list_costs(session, first=first, last=last)
 
 
-def get_month_end(session: Session, month: str, costs: Sequence[CostLine] | None = None) -> tuple[MonthEnd, ShelfMonth]:
+def get_month_end(
+    session: Session, month: str, costs: Sequence[CostLine] | None = None, shop: ShopOn | None = None
+) -> MonthEnd:
     """The figures of a month ("2026-10") by the days of its papers, clocks and movements; `costs` are its
-    `list_month_costs` where they are read already."""
+    `list_month_costs`, `shop` the shop on any day, where they are read already."""
     first, last = month_bounds(month)
+    then = shop.on(last) if shop else ShopOn(session, last)
     lines = list_month_costs(session, month) if costs is None else costs
     invoiced, spent = list_invoiced(session, Span(first, last)), list_spent(session, lines)
     numbers = {int(row.job) for row in invoiced} | {int(row.job) for row in spent}
-    shelf = _shelf(session, first, last)
+    stock = stock_sums(session, first, last)
     gross = session.scalar(select(func.sum(Invoice.gross_minor)).where(Invoice.issued_on.between(first, last)))
-    figures = month_end(
+    return month_end(
         invoiced,
         _taxes(session, first, last),
         spent,
-        _hours(session, first, last, invoiced),
-        shelf.sums(),
+        _hours(then, first, invoiced),
+        stock,
         int(gross or 0),
         before=brought_forward(session, numbers, first),
         in_hand=list_in_hand(session, numbers, last),
-        floor_on_no_job_minor=shelf.expensed_minor - sum(line.costs.floor_minor for line in lines),
+        floor_on_no_job_minor=stock.issued_to_floor_minor - sum(line.costs.floor_minor for line in lines),
     )
-    return figures, shelf
 
 
 def list_month_sums(session: Session, month: str, count: int = 6) -> list[tuple[str, int, int]]:
@@ -98,10 +102,10 @@ def _taxes(session: Session, first: date, last: date) -> list[TaxRow]:
     return [TaxRow(code, name, rate, int(basis), int(tax)) for code, name, rate, basis, tax in rows]
 
 
-def _hours(session: Session, first: date, last: date, invoiced: list[InvoicedRow]) -> Hours:
+def _hours(shop: ShopOn, first: date, invoiced: list[InvoicedRow]) -> Hours:
     """Hours sold are the labour invoiced over what the shop charges for an hour of body work on the last day."""
-    here, on_cars, paid_cost = sum_hours(session, first, last)
-    charged = door_rate(session, last)
+    here, on_cars, paid_cost = sum_hours(shop, first, shop.day)
+    charged = hour_of(shop.labour, Skill.BODY, CustomerKind.PRIVATE)
     labour = sum(row.net_minor for row in invoiced if row.kind is LineKind.LABOUR)
     return Hours(
         here_minutes=here,
@@ -109,19 +113,5 @@ def _hours(session: Session, first: date, last: date, invoiced: list[InvoicedRow
         sold_minutes=divide_half_away(labour * 60, charged) if charged else 0,
         paid_cost_minor=paid_cost,
         charged_minor=charged,
-        must_bring_minor=hour_must_bring(setting_on(session, SettingName.MUST_BRING_MINOR, last), charged),
-    )
-
-
-def _shelf(session: Session, first: date, last: date) -> ShelfMonth:
-    sums = stock_sums(session, first, last)
-    return ShelfMonth(
-        opening_minor=sums.opening_minor,
-        received_minor=sums.began_minor + sums.received_minor + sums.corrected_minor,
-        issued_to_jobs_minor=sums.issued_to_jobs_minor,
-        expensed_minor=sums.issued_to_floor_minor,
-        wasted_minor=sums.wasted_minor,
-        counted_minor=sums.counted_up_minor - sums.counted_down_minor,
-        adjusted_minor=-sums.variance_minor,
-        closing_minor=sums.closing_minor,
+        must_bring_minor=hour_must_bring(shop.settings[SettingName.MUST_BRING_MINOR], charged),
     )

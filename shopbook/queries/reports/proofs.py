@@ -14,7 +14,8 @@ from shopbook.models.jobs import Picture
 from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch, Payment
 from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import ActKey, NumberCounter, Paper, Person
-from shopbook.trade.stock.average_cost import MovementKind, Posting, Stock, prove
+from shopbook.trade.stock.average_cost import prove
+from shopbook.trade.stock.movements import MovementKind, Posting, Stock
 
 _AT_AVERAGE = (MovementKind.ISSUED, MovementKind.WASTED, MovementKind.COUNTED_DOWN)
 

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.queries.diary.week import SkillHours, hours_of_today
+from shopbook.queries.floor.at_work import FloorNow, floor_now
 from shopbook.queries.floor.entries import Unagreed, list_unagreed_work
 from shopbook.queries.floor.hours import (
     LOOKS_BACK_DAYS,
@@ -19,21 +20,20 @@ from shopbook.queries.floor.hours import (
     unplaced_among,
 )
 from shopbook.queries.floor.spoken import CallWanted, list_calls_wanted
-from shopbook.queries.floor.windows import RunningWait, list_running_waits
+from shopbook.queries.floor.windows import RunningWait
 from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.queries.jobs.ledger import LedgerRow, ledger_rows
 from shopbook.queries.money.agreements import OpenYes, waits_for_yes
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
 from shopbook.queries.money.next_acts import next_acts
+from shopbook.queries.money.open_quotes import OpenQuote, quotes_without_answer, read_open_quotes
 from shopbook.queries.money.owed import JobStands, job_stands
-from shopbook.queries.money.quotes import OpenQuote, quotes_without_answer
 from shopbook.queries.money.whose import risks_of
-from shopbook.queries.reports.due import DuePart, LateClock, list_due_parts, list_late_clocks
-from shopbook.queries.shelf.lots import Expiring, list_expiring
-from shopbook.queries.shelf.orders import Order, list_late_orders
-from shopbook.queries.shelf.sheet import ShelfRow, list_short
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.queries.reports.due import DuePart, LateClock, late_clocks, list_due_parts
+from shopbook.queries.shelf.lots import Expiring, expiring_among
+from shopbook.queries.shelf.orders import Order, late_among
+from shopbook.queries.shelf.sheet import ShelfRow, list_short, read_shelf
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.agreeing.words import Party
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
 from shopbook.trade.next_act import NextAct
@@ -115,40 +115,47 @@ class Today:
         return len({row.asked.job.id for row in self.yeses} | {row.job.id for row in self.unagreed} | told)
 
 
-def get_today(session: Session, now: datetime) -> Today:
-    """The page of the day; the number of statements does not depend on how much there is on it."""
-    today = day_of(session, now)
-    opening = opening_hours_on(session, today)
+def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> Today:
+    """The page of the day; the number of statements does not depend on how much there is on it.
+
+    `shop` is the shop on the day of `now` where it is read already.
+    """
+    shop = shop or shop_at(session, now)
+    floor, shelf, today, opening = floor_now(shop, now), read_shelf(session), shop.day, shop.opening
     cars = _cars(session, today, opening, now)
-    yeses = [row for row in waits_for_yes(session) if not _is_first_answer(row)]
-    unagreed, calls = list_unagreed_work(session), list_calls_wanted(session)
+    opened = read_open_quotes(session)
+    yeses = [row for row in waits_for_yes(session, opened) if not _is_first_answer(row)]
+    unagreed, calls = list_unagreed_work(session), list_calls_wanted(session, shop.person_names)
     risks = risks_of(session, {row.job.id for row in yeses})
     jobs = list_jobs_by_id(session, {row.job_id for row in unagreed} | {row.job_id for row in calls})
     yesterday = _working_day_before(opening, today)
-    sheets = day_sheets(
-        session, min(yesterday, today - timedelta(days=LOOKS_BACK_DAYS)), today - timedelta(days=1), now
-    )
+    first, last = min(yesterday, today - timedelta(days=LOOKS_BACK_DAYS)), today - timedelta(days=1)
+    sheets = day_sheets(session, first, last, now, shop.on(last).opening)
     return Today(
         on=today,
         in_shop=_count_in_shop(session),
         coming=sum(not car.is_out for car in cars),
         going=sum(car.is_out and car.job.promise_on is not None and car.job.promise_on <= today for car in cars),
-        hours=hours_of_today(session, opening, today),
+        hours=hours_of_today(shop),
         cars=tuple(cars),
         yeses=tuple(WaitingYes(row, risks.get(row.job.id, 0) if row.party == Party.PAYER else 0) for row in yeses),
-        told=tuple(list_told_extras(session, today)),
+        told=tuple(list_told_extras(session, today, opened)),
         unagreed=tuple(UnagreedWork(row, jobs[row.job_id]) for row in unagreed),
-        quotes=tuple(row for row in quotes_without_answer(session, today) if row.job.agreed_at is None),
+        quotes=tuple(row for row in quotes_without_answer(session, today, opened) if row.job.agreed_at is None),
         calls=tuple(CallToMake(row, jobs[row.job_id]) for row in calls),
-        waits=tuple(_waits(session, opening, now)),
+        waits=tuple(_waits(floor)),
         parts=tuple(list_due_parts(session, today)),
-        short=tuple(list_short(session, today)),
-        late_orders=tuple(list_late_orders(session, today)),
-        expiring=tuple(list_expiring(session, today, LOTS_AHEAD_DAYS)),
-        unplaced=tuple(newest_unplaced(unplaced_among(session, sheets))),
+        short=tuple(list_short(session, today, shelf)),
+        late_orders=tuple(late_among(shelf.orders, today)),
+        expiring=tuple(expiring_among(shelf.lots, today, LOTS_AHEAD_DAYS)),
+        unplaced=tuple(newest_unplaced(unplaced_among(session, sheets, shop.person_names))),
         yesterday_on=yesterday,
-        yesterday=tuple(sum_by_person(session, {key: each for key, each in sheets.items() if key[1] == yesterday})),
-        late_clocks=tuple(list_late_clocks(session, opening, now)),
+        yesterday=tuple(
+            sum_by_person(
+                session, {key: each for key, each in sheets.items() if key[1] == yesterday}, shop.person_names
+            )
+        ),
+        late_clocks=tuple(late_clocks(floor)),
         opening=opening,
     )
 
@@ -213,12 +220,13 @@ def _order(car: CarToday, today: date) -> tuple[date, bool, int, int]:
     return (max(day or today, today), not car.is_out, 2 if half == HalfDay.AFTERNOON else 1, job.number)
 
 
-def _waits(session: Session, opening: OpeningHours, now: datetime) -> list[RunningWait]:
+def _waits(floor: FloorNow) -> list[RunningWait]:
     """Waits that end by tomorrow night, windows that close or have closed, and what has been ready since lately."""
+    opening, now = floor.shop.opening, floor.moment
     last = opening.add_working_days(opening.local_day(now) + timedelta(days=1), 0)
     return [
         wait
-        for wait in list_running_waits(session, now)
+        for wait in floor.waits
         if wait.shuts_at is not None or (now - wait.ready_at < STALE_WAIT and opening.local_day(wait.ready_at) <= last)
     ]
 

@@ -1,6 +1,5 @@
 """Solvent that became waste in a month, by weight: cups poured away, cans written off, thinner of the gun."""
 
-import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -10,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.floor import Mix, MixPart
 from shopbook.models.shelf import Material, Movement
-from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.air.categories import WASTE_ROLES
 from shopbook.trade.air.waste import WasteFigure, judge_month, waste_grams
 from shopbook.trade.catalogue.entries import Catalogue
@@ -106,7 +105,7 @@ def _from_cups(session: Session, first: date, last: date, catalogue: Catalogue) 
 
 def _density(material: Material | None, role: str, catalogue: Catalogue) -> tuple[int | None, bool]:
     """mg/ml of a product by its sheet, else the catalogue's guess for its role."""
-    typed = json.loads(material.sheet or "{}").get("density_mg_ml") if material is not None else None
+    typed = material.sheet.get("density_mg_ml") if material is not None else None
     if typed:
         return typed, False
     entry = catalogue.materials.get(role)

@@ -1,5 +1,6 @@
 """Lots of what spoils: what is left of each, in the order in which it is used up, and what will not last."""
 
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -53,13 +54,35 @@ def lots_left(session: Session, material: Material, day: date) -> list[LotLeft]:
 
 def lots_by_material(session: Session, materials: list[Material]) -> dict[int, list[LotLeft]]:
     """Lots that are not used up, by material id; two statements."""
-    lives = {one.id: one.opened_life_days for one in materials}
-    lots = session.scalars(select(Lot).where(Lot.material_id.in_(lives), Lot.gone_on.is_(None)).order_by(Lot.id)).all()
-    left = _left(session, [lot.id for lot in lots])
+    return by_material(list_live_lots(session, {one.id for one in materials}))
+
+
+@dataclass(frozen=True, slots=True)
+class LiveLot:
+    """A lot that is not used up, with its material."""
+
+    material: Material
+    left: LotLeft
+
+
+def list_live_lots(session: Session, material_ids: Collection[int] | None = None) -> list[LiveLot]:
+    """Lots that are not used up, of these materials or of all, oldest first; two statements."""
+    asked = select(Lot, Material).join(Material, Material.id == Lot.material_id).where(Lot.gone_on.is_(None))
+    if material_ids is not None:
+        asked = asked.where(Lot.material_id.in_(material_ids))
+    rows = session.execute(asked.order_by(Lot.id)).all()
+    left = _left(session, [lot.id for lot, _ in rows])
+    return [
+        LiveLot(material, LotLeft(lot, left.get(lot.id, 0), good_till(lot, material.opened_life_days)))
+        for lot, material in rows
+    ]
+
+
+def by_material(lots: Iterable[LiveLot]) -> dict[int, list[LotLeft]]:
+    """What is left of each lot, by material id."""
     found: dict[int, list[LotLeft]] = {}
-    for lot in lots:
-        one = LotLeft(lot, left.get(lot.id, 0), good_till(lot, lives[lot.material_id]))
-        found.setdefault(lot.material_id, []).append(one)
+    for one in lots:
+        found.setdefault(one.material.id, []).append(one.left)
     return found
 
 
@@ -80,17 +103,15 @@ def _in_order(lots: list[LotLeft], day: date) -> list[LotLeft]:
 
 def list_expiring(session: Session, day: date, within_days: int = 30) -> list[Expiring]:
     """Lots with something left that are out of date on `day` or will be within so many days, the soonest first."""
-    materials = list(
-        session.scalars(
-            select(Material).where(Material.id.in_(select(Lot.material_id).where(Lot.gone_on.is_(None)).distinct()))
-        )
-    )
-    by_id = {one.id: one for one in materials}
-    last = day + timedelta(days=within_days)
+    return expiring_among(list_live_lots(session), day, within_days)
+
+
+def expiring_among(lots: Iterable[LiveLot], day: date, within_days: int = 30) -> list[Expiring]:
+    """The same of lots that are read already; no statement."""
+    after = day + timedelta(days=within_days + 1)
     found = [
-        Expiring(by_id[material_id], left, left.is_past(day))
-        for material_id, lots in lots_by_material(session, materials).items()
-        for left in lots
-        if left.left_thousandths > 0 and left.is_past(last + timedelta(days=1))
+        Expiring(one.material, one.left, one.left.is_past(day))
+        for one in lots
+        if one.left.left_thousandths > 0 and one.left.is_past(after)
     ]
     return sorted(found, key=lambda one: (one.left.good_till or date.max, one.left.lot.id))

@@ -1,6 +1,5 @@
 """Materials and suppliers: one, all, by words, and the one that stands for a role of the catalogue."""
 
-import json
 from collections.abc import Iterable
 
 from sqlalchemy import func, select
@@ -70,7 +69,7 @@ def list_ranges(session: Session) -> tuple[ProductRange, ...]:
         .order_by(Material.id)
     )
     newest = {role: (name, sheet) for role, name, sheet in rows}
-    found = (range_of(role, name, json.loads(sheet or "{}")) for role, (name, sheet) in newest.items())
+    found = (range_of(role, name, sheet) for role, (name, sheet) in newest.items())
     return tuple(each for each in found if each is not None)
 
 

@@ -8,7 +8,9 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.shelf import Material, Movement
-from shopbook.trade.stock.average_cost import Drawn, MovementKind, Posting, Proof, Stock, prove
+from shopbook.trade.results.month import StockSums
+from shopbook.trade.stock.average_cost import StockProof, prove
+from shopbook.trade.stock.movements import Drawn, MovementKind, Posting, Stock
 
 STAGE_KINDS = (MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)
 
@@ -62,7 +64,7 @@ def stock_value(session: Session) -> int:
     return int(session.scalar(select(func.coalesce(func.sum(Material.value_minor), 0))) or 0)
 
 
-def prove_material(session: Session, material: Material) -> Proof:
+def prove_material(session: Session, material: Material) -> StockProof:
     """All lines of one material set against its running figures."""
     lines = session.execute(
         select(Movement.kind, Movement.quantity_thousandths, Movement.value_minor)
@@ -71,40 +73,6 @@ def prove_material(session: Session, material: Material) -> Proof:
     )
     postings = [Posting(MovementKind(kind), quantity, value) for kind, quantity, value in lines]
     return prove(postings, Stock(material.on_hand_thousandths, material.value_minor))
-
-
-@dataclass(frozen=True, slots=True)
-class StockSums:
-    """The shelf's value over some days, in minor units, each figure positive in its usual direction.
-
-    opening + received + corrected + counted up = issued + variance + wasted + counted down + closing, where `received`
-    is net of what went back to suppliers, `issued` net of what came back from stages, `began` is what was on the shelf
-    when it was first counted, and `variance` holds true-ups too.
-    """
-
-    opening_minor: int
-    began_minor: int
-    received_minor: int
-    corrected_minor: int
-    counted_up_minor: int
-    issued_to_jobs_minor: int
-    issued_to_floor_minor: int
-    variance_minor: int
-    wasted_minor: int
-    counted_down_minor: int
-    closing_minor: int
-
-    @property
-    def issued_minor(self) -> int:
-        """What left for jobs and for the shop floor together."""
-        return self.issued_to_jobs_minor + self.issued_to_floor_minor
-
-    @property
-    def gap_minor(self) -> int:
-        """Value accounted for nowhere; nought in a sound book."""
-        came = self.opening_minor + self.began_minor + self.received_minor + self.corrected_minor
-        went = self.issued_minor + self.variance_minor + self.wasted_minor + self.counted_down_minor
-        return came + self.counted_up_minor - went - self.closing_minor
 
 
 def stock_sums(session: Session, first: date, last: date) -> StockSums:

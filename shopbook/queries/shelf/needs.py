@@ -13,7 +13,7 @@ from shopbook.queries.shelf.materials import materials_for_roles
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.purposes import StagePurpose
-from shopbook.trade.stock.average_cost import MovementKind
+from shopbook.trade.stock.movements import MovementKind
 
 WATCHED_DAYS = 56
 """The shop's own use is read from so many days back: eight weeks, short enough to follow a season."""

@@ -106,21 +106,30 @@ def get_order_line(session: Session, line_id: int) -> OrderLine:
     return line
 
 
+def list_open_orders(session: Session) -> list[Order]:
+    """Drafts and orders on the way, oldest first; four statements."""
+    asked = select(SupplyOrder).where(SupplyOrder.closed_at.is_(None))
+    return _with_lines(session, session.scalars(asked.order_by(SupplyOrder.id)).all())
+
+
 def list_drafts(session: Session) -> list[Order]:
     """Orders not sent yet, oldest first."""
-    asked = select(SupplyOrder).where(SupplyOrder.sent_at.is_(None), SupplyOrder.closed_at.is_(None))
-    return _with_lines(session, session.scalars(asked.order_by(SupplyOrder.id)).all())
+    return [one for one in list_open_orders(session) if one.is_draft]
 
 
 def list_on_the_way(session: Session) -> list[Order]:
     """Orders sent and not closed, oldest first."""
-    asked = select(SupplyOrder).where(SupplyOrder.sent_at.is_not(None), SupplyOrder.closed_at.is_(None))
-    return _with_lines(session, session.scalars(asked.order_by(SupplyOrder.id)).all())
+    return [one for one in list_open_orders(session) if not one.is_draft]
 
 
 def list_late_orders(session: Session, day: date) -> list[Order]:
     """Orders on the way that should have come before that day, the longest late first."""
-    late = [one for one in list_on_the_way(session) if one.is_late(day)]
+    return late_among(list_on_the_way(session), day)
+
+
+def late_among(orders: Iterable[Order], day: date) -> list[Order]:
+    """The same of orders that are read already, drafts among them."""
+    late = [one for one in orders if not one.is_draft and one.is_late(day)]
     return sorted(late, key=lambda one: (one.order.due_on or date.max, one.order.id))
 
 
@@ -143,6 +152,11 @@ def find_draft(session: Session, supplier_id: int | None) -> SupplyOrder | None:
 
 def list_on_order(session: Session) -> list[OnOrder]:
     """What is still to come of each material, the soonest first."""
+    return on_order_among(list_open_orders(session))
+
+
+def on_order_among(orders: Iterable[Order]) -> list[OnOrder]:
+    """The same of orders that are read already; a draft brings nothing."""
     coming = [
         OnOrder(
             material_id=line.material.id,
@@ -152,7 +166,8 @@ def list_on_order(session: Session) -> list[OnOrder]:
             quantity_thousandths=line.open_thousandths,
             due_on=one.order.due_on,
         )
-        for one in list_on_the_way(session)
+        for one in orders
+        if not one.is_draft
         for line in one.lines
         if line.open_thousandths
     ]
@@ -160,7 +175,7 @@ def list_on_order(session: Session) -> list[OnOrder]:
 
 
 def _with_lines(session: Session, orders: Iterable[SupplyOrder]) -> list[Order]:
-    """Lines, what came of them, and suppliers, in three statements whatever the number of orders."""
+    """Lines with their suppliers, and what came of them, in two statements whatever the number of orders."""
     orders = list(orders)
     ids = [order.id for order in orders]
     rows = session.execute(

@@ -7,16 +7,16 @@ from datetime import date, timedelta
 from sqlalchemy.orm import Session
 
 from shopbook.models.shelf import Material, Supplier
-from shopbook.queries.shelf.lots import LotLeft, lots_by_material
+from shopbook.queries.shelf.lots import LiveLot, LotLeft, by_material, list_live_lots
 from shopbook.queries.shelf.materials import get_material, list_materials, list_suppliers
 from shopbook.queries.shelf.needs import SpokenFor, list_spoken_for, use_a_day, use_by_week
-from shopbook.queries.shelf.orders import OnOrder, list_drafts, list_on_order
+from shopbook.queries.shelf.orders import OnOrder, Order, list_open_orders, on_order_among
 from shopbook.queries.shop.book import country_of, get_book, get_units
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.measures.days import DateForm
 from shopbook.trade.measures.quantities import pack_words, quarters
 from shopbook.trade.measures.units import Unit, UnitSystem
-from shopbook.trade.stock.reorder import Arrival, Need, ReorderLine, ReorderState, Shelf, plan_reorder
+from shopbook.trade.stock.reorder import Arrival, Need, ReorderLine, ReorderState, ShelfLevel, plan_reorder
 from shopbook.trade.stock.sparse_demand import what_use_says
 
 SOON_DAYS = 30
@@ -37,7 +37,7 @@ class ShelfRow:
     coming: tuple[OnOrder, ...]
     drafted_packs: int
     lots: tuple[LotLeft, ...]
-    shelf: Shelf
+    shelf: ShelfLevel
     line: ReorderLine | None
 
     @property
@@ -128,20 +128,34 @@ class _Around:
     lots: dict[int, list[LotLeft]]
 
 
-def list_shelf(session: Session, day: date, words: str = "") -> list[ShelfRow]:
+@dataclass(frozen=True, slots=True)
+class OnTheShelf:
+    """What a page of the shelf reads once and hands down: orders that are open, and lots that are not used up."""
+
+    orders: tuple[Order, ...]
+    lots: tuple[LiveLot, ...]
+
+
+def read_shelf(session: Session) -> OnTheShelf:
+    """Open orders and live lots of the whole shelf; six statements."""
+    return OnTheShelf(tuple(list_open_orders(session)), tuple(list_live_lots(session)))
+
+
+def list_shelf(session: Session, day: date, words: str = "", shelf: OnTheShelf | None = None) -> list[ShelfRow]:
     """The sheet: what wants a count first, then what is short, then what to order soon, then the rest by name.
 
     With `words` only materials in whose name or place they stand. The number of statements does not grow with rows.
     """
     materials = list_materials(session, words)
-    around = _look_around(session, day, materials)
+    around = _look_around(session, day, shelf or read_shelf(session))
     return sorted((_row(one, around) for one in materials), key=_urgency)
 
 
 def get_shelf_row(session: Session, day: date, material_id: int) -> ShelfRow:
     """One material as the sheet shows it; NotFound when there is none."""
     material = get_material(session, material_id)
-    return _row(material, _look_around(session, day, [material]))
+    lots = tuple(list_live_lots(session, [material_id]))
+    return _row(material, _look_around(session, day, OnTheShelf(tuple(list_open_orders(session)), lots)))
 
 
 def reorder_list(session: Session, day: date) -> list[ToOrder]:
@@ -161,9 +175,9 @@ def say_use(session: Session, day: date, rows: Iterable[ShelfRow]) -> dict[int, 
     return {key: what_use_says(shelf, weeks.get(key, [])) for key, shelf in shelves.items()}
 
 
-def list_short(session: Session, day: date) -> list[ShelfRow]:
+def list_short(session: Session, day: date, shelf: OnTheShelf | None = None) -> list[ShelfRow]:
     """Materials of which an agreed job will not find what it needs."""
-    return [row for row in list_shelf(session, day) if row.state is ReorderState.SHORT]
+    return [row for row in list_shelf(session, day, shelf=shelf) if row.state is ReorderState.SHORT]
 
 
 def _urgency(row: ShelfRow) -> tuple[bool, int, date, bool, str]:
@@ -173,15 +187,15 @@ def _urgency(row: ShelfRow) -> tuple[bool, int, date, bool, str]:
     return (not row.wants_count, state, by, not row.material.is_counted, row.material.name.casefold())
 
 
-def _look_around(session: Session, day: date, materials: list[Material]) -> _Around:
+def _look_around(session: Session, day: date, shelf: OnTheShelf) -> _Around:
     needs: dict[int, list[SpokenFor]] = {}
     for need in list_spoken_for(session, day):
         needs.setdefault(need.material_id, []).append(need)
     coming: dict[int, list[OnOrder]] = {}
-    for one in list_on_order(session):
+    for one in on_order_among(shelf.orders):
         coming.setdefault(one.material_id, []).append(one)
     drafted: dict[int, int] = {}
-    for draft in list_drafts(session):
+    for draft in (one for one in shelf.orders if one.is_draft):
         for line in draft.lines:
             drafted[line.material.id] = drafted.get(line.material.id, 0) + line.line.packs
     return _Around(
@@ -193,7 +207,7 @@ def _look_around(session: Session, day: date, materials: list[Material]) -> _Aro
         coming=coming,
         drafted=drafted,
         used=dict(use_a_day(session, day)),
-        lots=lots_by_material(session, materials),
+        lots=by_material(shelf.lots),
     )
 
 
@@ -202,7 +216,7 @@ def _row(material: Material, around: _Around) -> ShelfRow:
     needs = tuple(around.needs.get(material.id, ()))
     coming = tuple(around.coming.get(material.id, ()))
     unit = around.units.shown(Unit(material.unit))
-    shelf = Shelf(
+    shelf = ShelfLevel(
         unit=unit,
         pack_thousandths=material.pack_thousandths,
         pack_name=material.pack_name,
@@ -210,6 +224,7 @@ def _row(material: Material, around: _Around) -> ShelfRow:
         threshold_quarters=material.order_at_quarters,
         lead_days=supplier.lead_days if supplier else 1,
         used_a_day_thousandths=around.used.get(material.id, 0),
+        locale=around.units.locale,
     )
     line = None
     if material.is_counted:

@@ -1,6 +1,5 @@
 """The book's one row, its units, places, closed days, numbers and papers."""
 
-import json
 from datetime import date
 from zoneinfo import ZoneInfo
 
@@ -8,7 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Book, ClosedDay, NumberCounter, Paper, Place
-from shopbook.trade.countries import Country, in_currency, known_country
+from shopbook.trade.countries import Country, country_in_book
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.units import MEASURES, Kind, Unit, UnitSystem
 
@@ -30,8 +29,8 @@ def get_book(session: Session) -> Book:
 
 
 def country_of(book: Book) -> Country:
-    """The country of a book: its words and dates, with amounts in the book's own currency."""
-    return in_currency(known_country(book.country), book.currency)
+    """The country of a book: its words and dates, with amounts in the book's own currency and decimals."""
+    return country_in_book(book.country, book.currency, book.currency_places)
 
 
 def get_zone(session: Session) -> ZoneInfo:
@@ -41,9 +40,14 @@ def get_zone(session: Session) -> ZoneInfo:
 
 def get_units(session: Session) -> UnitSystem:
     """The units that the shop types and reads: its country's, where it chose no others."""
-    book = get_book(session)
-    words = dict(country_of(book).units) | json.loads(book.units)
-    return UnitSystem(**{kind: _unit_of(kind, word) for kind, word in words.items()})
+    return units_of(get_book(session))
+
+
+def units_of(book: Book) -> UnitSystem:
+    """The same, of the book's row; no statement."""
+    country = country_of(book)
+    words = dict(country.units) | book.units
+    return UnitSystem(**{kind: _unit_of(kind, word) for kind, word in words.items()}, locale=country.locale)
 
 
 def _unit_of(kind: str, word: str) -> Unit:
@@ -77,6 +81,12 @@ def list_closed_days(session: Session, first: date, last: date) -> list[ClosedDa
     return list(
         session.scalars(select(ClosedDay).where(ClosedDay.closed_on.between(first, last)).order_by(ClosedDay.closed_on))
     )
+
+
+def closed_reasons(session: Session) -> dict[date, str]:
+    """Every closed day of the book with the reason, oldest first; a dozen a year."""
+    rows = session.execute(select(ClosedDay.closed_on, ClosedDay.why).order_by(ClosedDay.closed_on))
+    return {closed_on: why for closed_on, why in rows}
 
 
 def get_paper(session: Session, paper_id: int) -> Paper:

@@ -6,8 +6,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import DatedPaper
-from shopbook.queries.shop.rates import setting_on
-from shopbook.trade.air.waste import Paper, PaperDue, PaperKind, list_due
+from shopbook.queries.shop.shop_on import ShopOn
+from shopbook.trade.air.waste import PaperDue, PaperKind, PaperToRenew, list_due
 from shopbook.trade.errors import NotFound
 from shopbook.trade.settings import SettingName
 
@@ -26,12 +26,12 @@ def get_dated_paper(session: Session, paper_id: int) -> DatedPaper:
 def list_dated_papers(session: Session, today: date) -> list[PaperDue]:
     """Every paper that is kept, with the days it has left, the most pressing first."""
     rows = session.scalars(select(DatedPaper).where(DatedPaper.ended_at.is_(None)).order_by(DatedPaper.id))
-    papers = [Paper(PaperKind(row.kind), row.whose, row.last_on, row.months, row.id) for row in rows]
+    papers = [PaperToRenew(PaperKind(row.kind), row.whose, row.last_on, row.months, row.id) for row in rows]
     return list(list_due(papers, today))
 
 
-def list_papers_due(session: Session, today: date) -> list[PaperDue]:
+def list_papers_due(shop: ShopOn) -> list[PaperDue]:
     """Papers that have run out or will within a month; none where the shop keeps no air and waste record."""
-    if not setting_on(session, SettingName.SHOWS_AIR, today):
+    if not shop.settings[SettingName.SHOWS_AIR]:
         return []
-    return [due for due in list_dated_papers(session, today) if due.days_left <= SOON_DAYS]
+    return [due for due in list_dated_papers(shop.session, shop.day) if due.days_left <= SOON_DAYS]

@@ -1,10 +1,14 @@
 """When the shop is open: its weekly hours, lunch and closed days as one value that plans and clocks reckon with."""
 
+from collections.abc import Mapping
 from datetime import date, time, timedelta
+from typing import Any
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.queries.shop.book import get_book, list_closed_days
+from shopbook.models.shop import ClosedDay
+from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.rates import settings_on
 from shopbook.trade.diary.opening import DayHours, OpeningHours
 from shopbook.trade.settings import SettingName
@@ -17,15 +21,24 @@ def opening_hours_on(session: Session, day: date) -> OpeningHours:
 
     Lunch is left out on a weekday whose hours do not hold all of it (a short Saturday).
     """
-    held = settings_on(session, day)
+    return opening_hours_of(get_book(session).zone, settings_on(session, day), closed_around(session, day))
+
+
+def closed_around(session: Session, day: date) -> frozenset[date]:
+    """The closed days of the weeks around and ahead of a day."""
+    return frozenset(
+        session.scalars(
+            select(ClosedDay.closed_on).where(ClosedDay.closed_on.between(day - LOOKS_AHEAD, day + LOOKS_AHEAD))
+        )
+    )
+
+
+def opening_hours_of(zone: str, held: Mapping[SettingName, Any], closed_on: frozenset[date]) -> OpeningHours:
+    """The same, of what is read already; no statement."""
     lunch = [time.fromisoformat(end) for end in held[SettingName.LUNCH] or ()]
     week = held[SettingName.OPENING_HOURS]
-    closed = list_closed_days(session, day - LOOKS_AHEAD, day + LOOKS_AHEAD)
-    return OpeningHours(
-        zone=get_book(session).zone,
-        week=tuple(_hours(week.get(str(weekday)), lunch) for weekday in range(7)),
-        closed_on=frozenset(row.closed_on for row in closed),
-    )
+    hours = tuple(_hours(week.get(str(weekday)), lunch) for weekday in range(7))
+    return OpeningHours(zone=zone, week=hours, closed_on=closed_on)
 
 
 def _hours(ends: list[str] | None, lunch: list[time]) -> DayHours | None:

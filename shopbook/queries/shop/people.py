@@ -3,12 +3,18 @@
 from collections.abc import Iterable
 from datetime import date
 
-from sqlalchemy import select
+from sqlalchemy import literal, select, union_all
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial, SignIn
 from shopbook.trade.errors import NotFound
 from shopbook.trade.permissions import Actor, Role
+
+_WORDS = union_all(
+    select(PersonRole.person_id, PersonRole.role, literal("")),
+    select(PersonSkill.person_id, literal(""), PersonSkill.skill),
+)
+"""Every role and every skill of everybody: of a row one of the two is said."""
 
 
 def get_person(session: Session, person_id: int) -> Person:
@@ -43,9 +49,17 @@ def list_people(session: Session, *, is_everybody: bool = False) -> list[Person]
 
 
 def list_actors(session: Session) -> list[Actor]:
-    """Every active person with roles and skills, by name; three statements."""
-    people = list_people(session)
-    roles, skills = _by_person(session, PersonRole.role), _by_person(session, PersonSkill.skill)
+    """Every active person with roles and skills, by name; two statements."""
+    return actors_of(session, list_people(session))
+
+
+def actors_of(session: Session, people: Iterable[Person]) -> list[Actor]:
+    """These people with roles and skills, in their order; one statement."""
+    roles: dict[int, list[str]] = {}
+    skills: dict[int, list[str]] = {}
+    for person_id, role, skill in session.execute(_WORDS):
+        words, word = (roles, role) if role else (skills, skill)
+        words.setdefault(person_id, []).append(word)
     return [_actor(person, roles.get(person.id, ()), skills.get(person.id, ())) for person in people]
 
 
@@ -55,14 +69,6 @@ def get_actor(session: Session, person_id: int) -> Actor:
     roles = session.scalars(select(PersonRole.role).where(PersonRole.person_id == person_id)).all()
     skills = session.scalars(select(PersonSkill.skill).where(PersonSkill.person_id == person_id)).all()
     return _actor(person, roles, skills)
-
-
-def _by_person(session: Session, column: object) -> dict[int, list[str]]:
-    table = column.class_  # type: ignore[attr-defined]
-    found: dict[int, list[str]] = {}
-    for person_id, word in session.execute(select(table.person_id, column)):  # type: ignore[call-overload]
-        found.setdefault(person_id, []).append(word)
-    return found
 
 
 def _actor(person: Person, roles: Iterable[str], skills: Iterable[str]) -> Actor:

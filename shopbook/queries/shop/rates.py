@@ -1,16 +1,16 @@
 """Rates and settings as they hold on a day: one `..._on` query per kind."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
-from sqlalchemy import select
+from sqlalchemy import Text, bindparam, select, type_coerce
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
+from shopbook.models.shop import CatalogueEntry, DatedTaxRate, LabourRate, Setting
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.reading import EditedRow, overlay, own_catalogue
 from shopbook.trade.customer_kinds import CustomerKind
@@ -28,6 +28,27 @@ RULE_OF_PAYER = {
 FROM_THE_FIRST = date(2000, 1, 1)
 """The day from which a new book's figures hold: early enough that a car already in the shop can be dated back."""
 
+_SETTINGS = select(Setting.name, Setting.value, Setting.from_on).order_by(Setting.from_on, Setting.id)
+_LABOUR = (
+    select(LabourRate.skill, LabourRate.payer_kind, LabourRate.rate_minor)
+    .where(LabourRate.from_on <= bindparam("day"))
+    .order_by(LabourRate.from_on, LabourRate.id)
+)
+_EDITS = (
+    # The body as the text that it is kept in: only what can be compared by a key is worked out once.
+    select(CatalogueEntry.kind, CatalogueEntry.code, CatalogueEntry.from_on, type_coerce(CatalogueEntry.body, Text))
+    .where(CatalogueEntry.from_on <= bindparam("day"))
+    .order_by(CatalogueEntry.from_on, CatalogueEntry.id)
+)
+
+
+class SettingLine(NamedTuple):
+    """One line of a setting: its value, as it is kept, holds from a day."""
+
+    name: str
+    value: str
+    from_on: date
+
 
 @dataclass(frozen=True, slots=True)
 class LaterChange:
@@ -40,21 +61,23 @@ class LaterChange:
 
 def settings_on(session: Session, day: date) -> dict[SettingName, Any]:
     """Every setting as it holds on a day: the default, overlaid by the latest line; one statement."""
-    lines = session.execute(
-        select(Setting.name, Setting.value).where(Setting.from_on <= day).order_by(Setting.from_on, Setting.id)
-    )
-    return DEFAULTS | {SettingName(name): json.loads(value) for name, value in lines}
+    return settings_among(list_setting_lines(session), day)
+
+
+def list_setting_lines(session: Session) -> list[SettingLine]:
+    """Every line of every setting, of whatever day, in the order in which a later one wins; one statement."""
+    return [SettingLine(*line) for line in session.execute(_SETTINGS)]
+
+
+def settings_among(lines: Iterable[SettingLine], day: date) -> dict[SettingName, Any]:
+    """Every setting as it holds on a day, of lines that are read already; no statement."""
+    held = {line.name: line.value for line in lines if line.from_on <= day}
+    return DEFAULTS | {SettingName(name): value for name, value in held.items()}
 
 
 def setting_on(session: Session, name: SettingName, day: date) -> Any:
-    """One setting as it holds on a day; its default when nobody set it."""
-    value = session.scalar(
-        select(Setting.value)
-        .where(Setting.name == name, Setting.from_on <= day)
-        .order_by(Setting.from_on.desc(), Setting.id.desc())
-        .limit(1)
-    )
-    return DEFAULTS[name] if value is None else json.loads(value)
+    """One setting as it holds on a day; its default when nobody set it. Whoever asks for a second reads them all."""
+    return settings_on(session, day)[name]
 
 
 def materials_rates(held: Mapping[SettingName, Any]) -> MaterialsRates:
@@ -70,23 +93,21 @@ def materials_rates(held: Mapping[SettingName, Any]) -> MaterialsRates:
 
 def labour_rates_on(session: Session, day: date) -> dict[tuple[str, str], int]:
     """Minor units an hour by (skill, payer kind) on a day; payer kind "any" is the fallback."""
-    lines = session.execute(
-        select(LabourRate.skill, LabourRate.payer_kind, LabourRate.rate_minor)
-        .where(LabourRate.from_on <= day)
-        .order_by(LabourRate.from_on, LabourRate.id)
-    )
+    lines = session.execute(_LABOUR, {"day": day})
     return {(skill, payer_kind): rate for skill, payer_kind, rate in lines}
 
 
-def tax_rates_on(session: Session, day: date) -> list[TaxRate]:
+def tax_rates_on(session: Session, day: date) -> list[DatedTaxRate]:
     """The kinds of tax that hold on a day, the latest line of each code, by code."""
-    lines = session.scalars(select(TaxRate).where(TaxRate.from_on <= day).order_by(TaxRate.from_on, TaxRate.id))
+    lines = session.scalars(
+        select(DatedTaxRate).where(DatedTaxRate.from_on <= day).order_by(DatedTaxRate.from_on, DatedTaxRate.id)
+    )
     latest = {line.code: line for line in lines}
     return [latest[code] for code in sorted(latest)]
 
 
 def catalogue_edits_on(session: Session, day: date) -> list[CatalogueEntry]:
-    """What the book keeps of the catalogue on a day, oldest first, so that the last of a code wins; "" is: no row."""
+    """What the book keeps of the catalogue on a day, oldest first, so that the last of a code wins."""
     return list(
         session.scalars(
             select(CatalogueEntry)
@@ -101,8 +122,7 @@ def catalogue_on(session: Session, day: date) -> Catalogue:
 
     One statement, and worked out once for the same rows.
     """
-    edits = tuple((edit.kind, edit.code, edit.from_on, edit.body) for edit in catalogue_edits_on(session, day))
-    return _overlaid(edits)
+    return _overlaid(tuple(tuple(edit) for edit in session.execute(_EDITS, {"day": day})))
 
 
 @lru_cache(maxsize=16)
@@ -127,7 +147,7 @@ def list_later_changes(session: Session, day: date) -> list[LaterChange]:
         ),
         *(
             LaterChange(line.from_on, "tax", line.name)
-            for line in session.scalars(select(TaxRate).where(TaxRate.from_on > day))
+            for line in session.scalars(select(DatedTaxRate).where(DatedTaxRate.from_on > day))
         ),
         *(
             LaterChange(line.from_on, line.kind, line.code)

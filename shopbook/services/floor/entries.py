@@ -63,7 +63,6 @@ def write_entry(
         minutes=interval.minutes,
         what=doing.what,
         note=doing.note,
-        reverses_id=None,
         reason=reason,
         is_typed=is_typed,
         by_person_id=act.actor.person_id,

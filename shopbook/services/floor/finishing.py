@@ -1,6 +1,5 @@
 """Done as planned: stages are finished, the clocks on them stop, and what they were planned to use leaves the shelf."""
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -174,7 +173,7 @@ def _draw_mix(
 
 def name_of_mix(stage: Stage, word: str) -> str:
     """A planned mix's name as the plan has it, else its word said plainly."""
-    names = {mix.get("code"): mix.get("name") for mix in json.loads(stage.mixes or "[]") if isinstance(mix, dict)}
+    names = {mix.get("code"): mix.get("name") for mix in stage.mixes}
     return str(names.get(word) or word.replace("_", " ").capitalize())
 
 

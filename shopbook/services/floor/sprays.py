@@ -1,15 +1,12 @@
 """Spray records: what was really sprayed on a stage, kept so that the next job with the colour can start from it."""
 
-import json
-
 from shopbook.models.floor import SprayRecord
 from shopbook.queries.floor.sprays import plain_code
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.services.act import Act
 from shopbook.services.postings import write_log
-from shopbook.trade.air.spray_record import SprayRecord as Sprayed
-from shopbook.trade.air.spray_record import check_record
+from shopbook.trade.air.spray_record import Spraying, check_record
 from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
 
@@ -17,7 +14,7 @@ from shopbook.trade.errors import RuleBroken
 def keep_spray_record(
     act: Act,
     stage_id: int,
-    sprayed: Sprayed,
+    sprayed: Spraying,
     *,
     variant: str = "",
 ) -> SprayRecord:
@@ -47,8 +44,8 @@ def keep_spray_record(
         variant=variant.strip(),
         temperature_tenths=None if checked.temperature_c is None else round(checked.temperature_c * 10),
         humidity_percent=None if checked.humidity_percent is None else round(checked.humidity_percent),
-        gun=json.dumps({key: value for key, value in gun.items() if value is not None}),
-        lots=json.dumps(list(checked.lots), ensure_ascii=False),
+        gun={key: value for key, value in gun.items() if value is not None},
+        lots=list(checked.lots),
         note=checked.note.strip(),
         at=act.moment,
         on=checked.on,

@@ -15,7 +15,7 @@ from shopbook.services.act import Act
 from shopbook.services.floor.clocks import close_overdue_clocks
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import write_edges
-from shopbook.services.jobs.jobs import take_ready_back
+from shopbook.services.jobs.leaving import take_ready_back
 from shopbook.services.jobs.order import add_passed_window_stage
 from shopbook.services.jobs.plans import add_stage
 from shopbook.services.jobs.rework import USUAL_MINUTES, add_rework
@@ -25,7 +25,8 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.words import OWN_WORDS
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.trade.purposes import StagePurpose
-from shopbook.trade.trouble.advice import TROUBLES, Defect, Found
+from shopbook.trade.trouble.advice import TROUBLES
+from shopbook.trade.trouble.kinds import Defect, FoundIn
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ class Report:
     """What somebody saw: the kind of trouble, in which coat, why, and whether it came back after it was mended once."""
 
     defect: Defect
-    found: Found
+    found: FoundIn
     cause: str = ""
     note: str = ""
     is_returned: bool = False

@@ -1,6 +1,5 @@
 """A drafted plan is laid over the plan that is there: what was touched, agreed or begun stays, the rest follows."""
 
-import json
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -19,8 +18,8 @@ from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.history import keep_version, log_job
 from shopbook.services.jobs.writing import StageWriter, purpose_in
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.planning.groups import WHOLE_CAR_GROUP, longer_by, only_on
-from shopbook.trade.planning.shapes import Draft, DraftStage
+from shopbook.trade.planning.groups import longer_by, only_on
+from shopbook.trade.planning.shapes import DraftPlan, DraftStage
 from shopbook.trade.purposes import StagePurpose
 
 REDRAFTED = "not in the newer draft"
@@ -52,7 +51,7 @@ def follow_damage(act: Act, job_id: int) -> int:
     """Let the plan follow damage that was added, changed or struck out; without any, what was only drafted goes."""
     job = get_job_by_id(act.session, job_id)
     planning = planning_of(act.session, job, act.moment)
-    _lay_over(act.session, job, planning, planning.draft() or Draft((), (), ()), act.moment)
+    _lay_over(act.session, job, planning, planning.draft() or DraftPlan((), (), ()), act.moment)
     version = keep_version(act, job, "followed the damage")
     log_job(act, "follow_damage", job, "Let the plan follow the damage")
     return version
@@ -109,7 +108,7 @@ def is_kept(stage: Stage) -> bool:
     )
 
 
-def _lay_over(session: Session, job: Job, planning: Planning, draft: Draft, now: datetime) -> None:
+def _lay_over(session: Session, job: Job, planning: Planning, draft: DraftPlan, now: datetime) -> None:
     there = list_stages(session, job.id, with_struck=True)
     laid = _Laid(free=[row for row in there if not is_kept(row)], kept=[row for row in there if is_kept(row)])
     writer = StageWriter(session, job, planning, purpose_in(job))
@@ -149,7 +148,7 @@ def _take(laid: _Laid, stage: DraftStage) -> Stage | None:
     return same[0]
 
 
-def _join(session: Session, draft: Draft, laid: _Laid, there: Sequence[Stage]) -> dict[int, set[int]]:
+def _join(session: Session, draft: DraftPlan, laid: _Laid, there: Sequence[Stage]) -> dict[int, set[int]]:
     """Let every row come after the rows of the draft's predecessors; answers who comes after whom, by id."""
     kept_ids = {row.id for row in laid.kept}
     edges = {row.id: {each.after_id for each in row.after} if row.id in kept_ids else set() for row in there}
@@ -221,23 +220,11 @@ def keep_conditions(act: Act, job_id: int, **given: Any) -> int:
     choice back to the shop's habit.
     """
     job = get_job_by_id(act.session, job_id)
-    kept = json.loads(job.conditions or "{}")
+    kept = dict(job.conditions)
     for name, value in given.items():
         if value is None:
             kept.pop(name, None)
         else:
             kept[name] = value
-    job.conditions = json.dumps(kept)
+    job.conditions = kept
     return draft_plan(act, job_id)
-
-
-__all__ = [
-    "LEFT",
-    "REDRAFTED",
-    "WHOLE_CAR_GROUP",
-    "draft_plan",
-    "follow_damage",
-    "is_kept",
-    "keep_conditions",
-    "settle_panels",
-]

@@ -1,7 +1,5 @@
 """What the plan warns of is accepted by a person, and the log says who."""
 
-import json
-
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
@@ -13,8 +11,8 @@ def accept_warning(act: Act, job_id: int, code: str, sentence: str) -> None:
     job = get_job_by_id(act.session, job_id)
     if not code or not sentence.strip():
         raise RuleBroken("Say which warning.")
-    accepted = json.loads(job.accepted_warnings or "[]")
+    accepted = job.accepted_warnings
     if [code, sentence] in accepted:
         return
-    job.accepted_warnings = json.dumps([*accepted, [code, sentence]], ensure_ascii=False)
+    job.accepted_warnings = [*accepted, [code, sentence]]
     log_job(act, "accept_warning", job, f"Accepted: {sentence}")

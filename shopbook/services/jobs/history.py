@@ -1,7 +1,6 @@
 """What every change of a job leaves behind: its line in the log, and a frozen version of the whole plan."""
 
-import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from shopbook.models.jobs import Damage, Job, PlanVersion, Stage
@@ -27,6 +26,7 @@ def log_job(
 
 def keep_version(act: Act, job: Job, why: str) -> int:
     """Freeze the plan as it stands now; answers the version's number. A sample keeps none and answers nought."""
+    # What is frozen is read back from the book, so every change of the plan is written before.
     act.session.flush()
     if job.is_sample:
         return 0
@@ -39,7 +39,7 @@ def keep_version(act: Act, job: Job, why: str) -> int:
             job_id=job.id,
             version=version,
             why=why[:200],
-            body=json.dumps(body, ensure_ascii=False),
+            body=body,
             at=act.moment,
             person_id=act.actor.person_id,
         )
@@ -48,10 +48,10 @@ def keep_version(act: Act, job: Job, why: str) -> int:
     return version
 
 
-def plan_body(stages: Sequence[Stage], damages: Sequence[Damage], conditions: str) -> dict[str, Any]:
+def plan_body(stages: Sequence[Stage], damages: Sequence[Damage], conditions: Mapping[str, Any]) -> dict[str, Any]:
     """The whole plan as plain values: stages with panels, uses and waits; damages; what it was drafted for."""
     return {
-        "conditions": json.loads(conditions or "{}"),
+        "conditions": dict(conditions),
         "damages": [_damage_body(damage) for damage in damages],
         "stages": [_stage_body(stage) for stage in stages],
     }

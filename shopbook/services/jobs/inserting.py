@@ -7,7 +7,6 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, Stage, StagePanel
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.services.jobs.drafting import number_stages, write_edges
-from shopbook.services.jobs.writing import new_stage
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.purposes import StagePurpose
@@ -38,8 +37,8 @@ def insert_stage(
     if after_stage_id is not None and before is None:
         raise RuleBroken("The stage it should come after is not in this plan.", "after_stage_id")
     usual = StagePurpose.PLAN if job.agreed_at is None else StagePurpose.EXTRA
-    stage = new_stage(
-        job,
+    stage = Stage(
+        job_id=job.id,
         code=code,
         name=name,
         skill=skill,
@@ -54,8 +53,7 @@ def insert_stage(
     session.flush()
     shares = share_out(minutes, [1] * len(panels))
     session.add_all(
-        StagePanel(stage_id=stage.id, panel=panel, minutes=share, coats="")
-        for panel, share in zip(panels, shares, strict=True)
+        StagePanel(stage_id=stage.id, panel=panel, minutes=share) for panel, share in zip(panels, shares, strict=True)
     )
     _stand_behind(session, stage, before, there)
     session.flush()

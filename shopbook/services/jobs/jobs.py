@@ -14,14 +14,6 @@ from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import settle_panels
 from shopbook.services.jobs.history import log_job
-from shopbook.services.jobs.leaving import (
-    mark_handed_over,
-    mark_ready,
-    mark_settled,
-    mark_unsettled,
-    take_ready_back,
-    tell_ready,
-)
 from shopbook.services.postings import next_number
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.diary.opening import HalfDay
@@ -29,23 +21,6 @@ from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.purposes import JobPurpose
-
-__all__ = [
-    "call_off",
-    "change_job",
-    "check_in",
-    "keep_desk_facts",
-    "mark_agreed",
-    "mark_handed_over",
-    "mark_ready",
-    "mark_settled",
-    "mark_unsettled",
-    "open_job",
-    "plan_days",
-    "take_ready_back",
-    "take_up_again",
-    "tell_ready",
-]
 
 CHANGED_MEANWHILE = "Somebody else changed this job meanwhile. Look at what is there now, then change it once more."
 SAMPLE_NUMBER = 0
@@ -85,18 +60,6 @@ def open_job(
         comeback_why=comeback_why,
         opened_at=act.moment,
         opened_on=act.day,
-        called_off_why="",
-        taken_by="",
-        drop_off_half="",
-        promise_half="",
-        key_number="",
-        fuel="",
-        lamps_lit="",
-        was_there="",
-        belongings="",
-        conditions="{}",
-        accepted_warnings="[]",
-        revision=1,
     )
     act.session.add(job)
     act.session.flush()

@@ -4,11 +4,11 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from shopbook.models.jobs import Job
-from shopbook.queries.jobs.catalogue import catalogue_on
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.act import Act
 from shopbook.services.jobs.damage import add_damage
+from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.jobs import open_job, plan_days
-from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.jobs.whose import Whose, find_or_add_who
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.kerb import KerbAnswer, kerb_damages

@@ -50,7 +50,6 @@ def add_part(
         quote_group_key=group_key,
         supplier_id=supplier_id,
         cost_minor=_not_below(cost_minor, "cost_minor"),
-        price_minor=0,
         is_touched=price_minor is not None,
         due_on=due_on,
         line_key=draw_keys(job),

@@ -36,7 +36,6 @@ def record_picture(
         at=act.moment,
         on=act.day,
         person_id=act.actor.person_id,
-        struck_at=None,
     )
     act.session.add(picture)
     act.session.flush()

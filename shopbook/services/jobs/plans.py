@@ -9,8 +9,6 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.parts import get_part
 from shopbook.queries.jobs.plans import get_stage, last_version
 from shopbook.services.act import Act
-from shopbook.services.jobs.doing import begin_stage, end_stage, reopen_stage
-from shopbook.services.jobs.drafting import draft_plan, follow_damage, keep_conditions
 from shopbook.services.jobs.history import keep_version, log_job
 from shopbook.services.jobs.inserting import insert_stage, refuse_over
 from shopbook.trade.catalogue.kinds import Skill, WayUsed
@@ -18,21 +16,6 @@ from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.measures.units import Unit
 from shopbook.trade.purposes import StagePurpose
-
-__all__ = [
-    "add_stage",
-    "add_use",
-    "begin_stage",
-    "change_stage",
-    "change_use",
-    "draft_plan",
-    "end_stage",
-    "follow_damage",
-    "keep_conditions",
-    "reopen_stage",
-    "restore_stage",
-    "strike_stage",
-]
 
 MOST_MINUTES = 10_000
 
@@ -140,8 +123,6 @@ def add_use(
         unit=Unit(unit),
         way=WayUsed(way),
         amount_thousandths=amount_thousandths,
-        mix="",
-        guess_cost_minor=None,
         is_touched=True,
         reason="added by hand",
     )

@@ -13,8 +13,8 @@ from shopbook.queries.jobs.jobs import find_sample
 from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, add_vehicle
 from shopbook.services.jobs.damage import add_damage
+from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.jobs import open_job
-from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import NotFound
 from shopbook.trade.planning.shapes import DamageKind, DepthStep, PaintChoice, SizeStep, Substrate
@@ -65,6 +65,7 @@ def throw_sample_away(act: Act) -> None:
     if job is None:
         raise NotFound("There is no sample in this book.")
     job_id, vehicle_id, customer_id = job.id, job.vehicle_id, job.customer_id
+    # What hangs on the job is looked for in the book: a row not written yet would be missed.
     act.session.flush()
     hanging = _hanging(act.session, job)
     if any(table.name in LEDGERS for table, _ in hanging):

@@ -1,6 +1,5 @@
 """One drafted stage becomes a row with its panels and uses; written anew into the same row when it is drafted again."""
 
-import json
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict
 from typing import Any
@@ -14,7 +13,7 @@ from shopbook.queries.jobs.planning import Planning
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.groups import group_key
-from shopbook.trade.planning.shapes import DraftMix, DraftStage, DraftUse, DraftWait
+from shopbook.trade.planning.shapes import DraftStage, DraftUse, DraftWait
 from shopbook.trade.purposes import JobPurpose, StagePurpose
 
 _PURPOSES: dict[str, StagePurpose] = {
@@ -37,32 +36,6 @@ def materials_by_role(session: Session) -> dict[str, int]:
     return {role: key for role, key in rows}
 
 
-def new_stage(job: Job, **given: Any) -> Stage:
-    """A stage with nothing said but what is given."""
-    plain: dict[str, Any] = {
-        "job_id": job.id,
-        "position": 0,
-        "purpose": StagePurpose.PLAN,
-        "quote_group_key": "",
-        "standard_minutes": 0,
-        "planned_minutes": 0,
-        "is_touched": False,
-        "wait_kind": "",
-        "not_before_minutes": 0,
-        "not_after_minutes": None,
-        "adds_stage": "",
-        "wait_reason": "",
-        "cautions": "[]",
-        "steps": "[]",
-        "reasons": "[]",
-        "mixes": "[]",
-        "wait_detail": "{}",
-        "added_why": "",
-        "struck_why": "",
-    }
-    return Stage(**(plain | given))
-
-
 class StageWriter:
     """Writes the stages of one draft of one job: first their rows, then all that hangs on them at once."""
 
@@ -77,7 +50,7 @@ class StageWriter:
 
     def write(self, drafted: DraftStage, row: Stage | None) -> Stage:
         """The drafted stage in a new row, or in `row` with its earlier figures replaced; kept by `finish`."""
-        stage = row or new_stage(self._job, code=drafted.code, purpose=self._purpose, skill="", name="")
+        stage = row or Stage(job_id=self._job.id, code=drafted.code)
         for name, value in self._values(drafted).items():
             setattr(stage, name, value)
         stage.struck_at, stage.struck_why = None, ""
@@ -87,6 +60,7 @@ class StageWriter:
 
     def finish(self) -> None:
         """Keep what was written, each stage with its panels and uses in place of those it had."""
+        # The stages first: panels and uses are deleted and written by statements that name their keys.
         self._session.flush()
         stage_ids = [stage.id for stage, _ in self._written]
         panels = [panel for stage, drafted in self._written for panel in self._panels(stage, drafted)]
@@ -112,11 +86,11 @@ class StageWriter:
             "not_after_minutes": wait.not_after_minutes if wait else None,
             "adds_stage": (wait.adds or "") if wait else "",
             "wait_reason": wait.reason if wait else "",
-            "cautions": json.dumps(drafted.cautions),
-            "steps": json.dumps(drafted.steps, ensure_ascii=False),
-            "reasons": json.dumps(drafted.reasons, ensure_ascii=False),
-            "mixes": json.dumps([_mix_body(mix) for mix in drafted.mixes], ensure_ascii=False),
-            "wait_detail": json.dumps(_wait_body(wait, drafted.waits_inside), ensure_ascii=False),
+            "cautions": list(drafted.cautions),
+            "steps": list(drafted.steps),
+            "reasons": list(drafted.reasons),
+            "mixes": [asdict(mix) for mix in drafted.mixes],
+            "wait_detail": _wait_body(wait, drafted.waits_inside),
         }
 
     def _panels(self, stage: Stage, drafted: DraftStage) -> Iterator[dict[str, Any]]:
@@ -146,10 +120,6 @@ def guess_cost(catalogue: Catalogue, role: str, amount_thousandths: int) -> int 
     if material is None or material.price_minor is None:
         return None
     return divide_half_away(amount_thousandths * material.price_minor, material.pack_thousandths)
-
-
-def _mix_body(mix: DraftMix) -> dict[str, Any]:
-    return asdict(mix)
 
 
 def _wait_body(wait: DraftWait | None, inside: tuple[DraftWait, ...]) -> dict[str, Any]:

@@ -21,7 +21,7 @@ from shopbook.services.money.quote_groups import check_amount
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, ask_party, log_quote
 from shopbook.services.shop.taxes import want_tax
 from shopbook.trade.agreeing.signatures import check_signature
-from shopbook.trade.agreeing.words import ASKED_WORDS, MEANS_WORDS, Means, Party, QuoteKind
+from shopbook.trade.agreeing.words import ASKED_WORDS, MEANS_WORDS, ApprovalMeans, Party, QuoteKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 
@@ -58,7 +58,7 @@ def agree_quote(
     its tax.
     """
     quote, job = _answerable(act, quote_id, revision, still_holds=still_holds)
-    who, how = Party(party), Means(means)
+    who, how = Party(party), ApprovalMeans(means)
     taken = _taken(quote, taken_group_ids, who)
     path = check_signature(signature)
     _check_proof(act.session, job, said_by, how, path, picture_id)
@@ -86,6 +86,7 @@ def agree_quote(
     for group in quote.groups:
         act.session.add(AgreementGroup(agreement_id=agreement.id, group_id=group.id, is_taken=group.id in taken))
     quote.answered_at = quote.answered_at or act.moment
+    # The yes is in the book before anything asks what is agreed: work begins and the job settles by what is read back.
     act.session.flush()
     if who is Party.OWNER:
         _let_work_begin(act, job, quote, taken)
@@ -141,11 +142,11 @@ def _taken(quote: Quote, group_ids: Collection[int], party: Party) -> set[int]:
 
 
 def _check_proof(
-    session: Session, job: Job, said_by: str, means: Means, signature: str, picture_id: int | None
+    session: Session, job: Job, said_by: str, means: ApprovalMeans, signature: str, picture_id: int | None
 ) -> None:
     if not said_by.strip():
         raise RuleBroken("Type the name of who said yes.", "said_by")
-    if means is Means.SIGNED and not signature:
+    if means is ApprovalMeans.SIGNED and not signature:
         raise RuleBroken("Let it be signed with a finger, or choose another way of saying yes.", "signature")
     if picture_id is not None and get_picture(session, picture_id).job_id != job.id:
         raise RuleBroken("That picture belongs to another job.", "picture")

@@ -14,7 +14,7 @@ from shopbook.queries.money.owed import job_stands
 from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_payment, list_free, list_invoice_payments
 from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
-from shopbook.services.jobs.jobs import mark_settled, mark_unsettled
+from shopbook.services.jobs.leaving import mark_settled, mark_unsettled
 from shopbook.services.postings import post_allocation, post_payment, write_log
 from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import RuleBroken
@@ -151,14 +151,12 @@ def _take_difference_back(act: Act, payment: Payment, amount_minor: int) -> None
         act.session,
         Payment(
             series=payment.series,
-            year=0,
             number=0,
             kind=payment.kind,
             customer_id=payment.customer_id,
             job_id=payment.job_id,
             amount_minor=-amount_minor,
             means=payment.means,
-            reference="",
             at=act.moment,
             on=act.day,
             reverses_id=payment.id,

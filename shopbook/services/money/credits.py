@@ -1,6 +1,5 @@
 """A credit note takes an issued paper back: whole, by lines, or by a sum; together they mirror it to the last unit."""
 
-import json
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
@@ -21,7 +20,7 @@ from shopbook.queries.money.words import Wording, get_wording
 from shopbook.services.act import Act
 from shopbook.services.money.allocations import free_surplus, settle
 from shopbook.services.money.frozen import freeze_groups
-from shopbook.services.money.issuing import Draft, Share, write_paper
+from shopbook.services.money.issuing import PaperDraft, Share, write_paper
 from shopbook.services.postings import write_log
 from shopbook.trade.billing import Bill, BillLine, Credit, TaxTotal, credit_amount, credit_lines, credit_rest
 from shopbook.trade.billing.payers import share_credit
@@ -66,7 +65,7 @@ def _credit(bill: Bill, already: Sequence[Credit], places: Collection[int], amou
     return credit_lines(bill, places, already) if places else credit_rest(bill, already)
 
 
-def _draft(act: Act, job: Job, invoice: Invoice, credit: Credit, reason: str) -> Draft:
+def _draft(act: Act, job: Job, invoice: Invoice, credit: Credit, reason: str) -> PaperDraft:
     said, today = get_wording(act.session), act.day
     lines = [
         replace(issued_line(line), amount_minor=-net, net_minor=-net)
@@ -79,7 +78,7 @@ def _draft(act: Act, job: Job, invoice: Invoice, credit: Credit, reason: str) ->
     shares = [Share(row.customer_id, -part, today) for row, part in zip(rows, parts, strict=True) if part]
     frozen = _frozen(invoice, lines, shares, said)
     taxes = [TaxTotal(row.rate, -row.basis_minor, -row.tax_minor) for row in credit.taxes]
-    return Draft("credit", job, today, lines, taxes, shares, frozen, credits_id=invoice.id, reason=reason)
+    return PaperDraft("credit", job, today, lines, taxes, shares, frozen, credits_id=invoice.id, reason=reason)
 
 
 def _refuse_beyond(credit: Credit, left_minor: int) -> None:
@@ -94,7 +93,7 @@ def _refuse_beyond(credit: Credit, left_minor: int) -> None:
 
 
 def _frozen(invoice: Invoice, lines: Sequence[BillLine], shares: Sequence[Share], said: Wording) -> dict[str, object]:
-    frozen = json.loads(invoice.frozen)
+    frozen = invoice.frozen
     names = {row["customer_id"]: row["name"] for row in frozen["payers"]}
     kind = "deposit invoice" if invoice.kind == "deposit" else "invoice"
     found: dict[str, object] = frozen | {

@@ -19,7 +19,7 @@ from shopbook.services.act import Act
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.allocations import set_against
 from shopbook.services.money.frozen import freeze_head
-from shopbook.services.money.issuing import Draft, Share, refuse_sample, want_confirmed, write_paper
+from shopbook.services.money.issuing import PaperDraft, Share, refuse_sample, want_confirmed, write_paper
 from shopbook.services.money.paid_at_once import paid_words
 from shopbook.services.money.payments import Taken, check_day, put_down
 from shopbook.services.money.quotes import refuse_unpaid
@@ -151,4 +151,4 @@ def _write_invoice(act: Act, job: Job, bill: Bill, payment: Payment) -> Invoice:
     key = draw_keys(job)
     lines = [replace(line, title="Deposit", key=key) for line in bill.lines]
     share = Share(payer, bill.gross_minor, day, "deposit")
-    return write_paper(act, Draft("deposit", job, day, lines, bill.taxes, [share], frozen))
+    return write_paper(act, PaperDraft("deposit", job, day, lines, bill.taxes, [share], frozen))

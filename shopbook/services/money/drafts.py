@@ -17,18 +17,19 @@ from shopbook.queries.shop.days import day_of
 from shopbook.services.money.deposits import Deposits, standing_deposits
 from shopbook.services.money.frozen import freeze_groups, freeze_head, freeze_left, freeze_words, tax_notes
 from shopbook.services.money.further import further_notes, further_to
-from shopbook.services.money.issuing import Draft, Share, due_day
+from shopbook.services.money.issuing import PaperDraft, Share, due_day
 from shopbook.trade.billing import Bill, BillLine, LineKind
 from shopbook.trade.billing.deposits import FinalBill, deduct_deposits
-from shopbook.trade.billing.pay_means import MEANS_WORDS, Means
+from shopbook.trade.billing.pay_means import MEANS_WORDS, PayMeans
 from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.measures.locales import write_list
 
 RULE_WORDS = {"excess": "the first part of it", "excess_and_tax": "the first part of it, and the tax"}
 AGAIN_WORDS = {"excess_and_tax": "the tax"}
 """On a further invoice, where the first part stands on an earlier one."""
 
 
-def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing: BillingDay) -> Draft:
+def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing: BillingDay) -> PaperDraft:
     """The invoice as it would be issued now with `day` as the day of supply; writes nothing.
 
     Where an invoice stands, a further one for what it does not hold: Conflict where that is nothing. RuleBroken before
@@ -54,14 +55,14 @@ def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing:
         "payers": _frozen_payers(session, job, shares, own, day_of(session, now)),
         "notes": further_notes(issued) + tax_notes(billable.bill, work, said) + _notes(session, job, shares, said),
     }
-    return Draft("invoice", job, day, lines, final.rest, own, frozen)
+    return PaperDraft("invoice", job, day, lines, final.rest, own, frozen)
 
 
 def _refuse_nothing(split: Split, issued: Issued) -> None:
     if split.billable.bill.lines:
         return
     if split.held:
-        names = " and ".join(row.payer.name for row in split.held)
+        names = write_list([row.payer.name for row in split.held])
         raise RuleBroken(f"Nothing can be billed yet: keep the approval of {names} first.")
     if not issued.papers:
         raise RuleBroken("Nobody has said yes to a price for this job yet: keep the yes first.")
@@ -158,7 +159,7 @@ def _notes(session: Session, job: Job, shares: Sequence[NamedShare], said: Wordi
 def _taken(row: FreePayment, said: Wording) -> str:
     """Money that pays a part of the invoice as it is written: taken before it, or more than was owed until now."""
     payment = row.payment
-    how = f"{said.day(payment.on)}, {MEANS_WORDS.get(Means(payment.means), '').lower()}, receipt {payment.number}"
+    how = f"{said.day(payment.on)}, {MEANS_WORDS.get(PayMeans(payment.means), '').lower()}, receipt {payment.number}"
     if row.free_minor < payment.amount_minor:
         return f"{said.money(row.free_minor)} on account from the payment of {how}."
     kind = "Deposit" if payment.kind == "held" else "Payment"

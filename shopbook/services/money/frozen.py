@@ -15,7 +15,7 @@ from shopbook.queries.money.quotes import is_main
 from shopbook.queries.money.words import Wording
 from shopbook.queries.shop.rates import setting_on
 from shopbook.trade.agreeing.changed_rates import ChangedTax, changed_taxes
-from shopbook.trade.agreeing.words import MEANS_WORDS, Means, Party
+from shopbook.trade.agreeing.words import MEANS_WORDS, ApprovalMeans, Party
 from shopbook.trade.billing import Bill, BillLine, LineKind, rate_words
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing.keys import item_key
@@ -62,7 +62,7 @@ def _below(row: AgreedQuote, said: Wording) -> list[tuple[int, str]]:
 
 def _yes_words(yes: Agreement, said: Wording) -> str:
     whose = "yes" if yes.party == Party.OWNER else "payer’s yes"
-    return f"{whose} {MEANS_WORDS.get(Means(yes.means), yes.means)} {said.moment(yes.at)}"
+    return f"{whose} {MEANS_WORDS.get(ApprovalMeans(yes.means), yes.means)} {said.moment(yes.at)}"
 
 
 def freeze_left(work: AgreedWork) -> list[str]:

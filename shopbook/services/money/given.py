@@ -18,8 +18,9 @@ def write_given(session: Session, now: datetime, quote: Quote, sha256: str = "")
     """
     day = day_of(session, now)
     content = as_given_on(session, quote, get_job_by_id(session, quote.job_id), day).to_json()
-    row = GivenQuote(quote_id=quote.id, at=now, on=day, content=content, sha256=sha256, is_reconstructed=False)
+    row = GivenQuote(quote_id=quote.id, at=now, on=day, content=content, sha256=sha256)
     session.add(row)
+    # Written first, so that the quote in hand holds the row as the book has it and nobody adds it a second time.
     session.flush()
     set_committed_value(quote, "given_row", row)
     return row

@@ -11,7 +11,7 @@ from shopbook.queries.money.owed import JobStands, job_stands
 from shopbook.queries.money.owing import PayerOwes
 from shopbook.queries.money.words import get_wording
 from shopbook.services.act import Act
-from shopbook.services.jobs.jobs import mark_handed_over
+from shopbook.services.jobs.leaving import mark_handed_over
 from shopbook.services.money.allocations import settle
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import NotAllowed, RuleBroken

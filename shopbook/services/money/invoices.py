@@ -14,14 +14,12 @@ from shopbook.services.money.allocations import settle, use_what_is_free
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import standing_deposits
 from shopbook.services.money.drafts import draft_invoice, final_bill
-from shopbook.services.money.issuing import Draft, refuse_sample, supply_day, want_confirmed, write_paper
+from shopbook.services.money.issuing import PaperDraft, refuse_sample, supply_day, want_confirmed, write_paper
 from shopbook.services.money.paid_at_once import PaidAtOnce, owed_of_draft, rounded_off, with_payment
 from shopbook.services.money.payments import Taken, put_down, use_payment
 from shopbook.services.money.quotes import refuse_unpaid
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import RuleBroken
-
-__all__ = ["credit_invoice", "issue_invoice"]
 
 
 def issue_invoice(
@@ -62,7 +60,7 @@ def issue_invoice(
     return invoice
 
 
-def _take(act: Act, draft: Draft, paid: PaidAtOnce) -> Payment:
+def _take(act: Act, draft: PaperDraft, paid: PaidAtOnce) -> Payment:
     """The money that comes with the paper, put down before it, so that the paper can name its receipt."""
     payer = draft.job.customer_id
     owed = owed_of_draft(draft, payer)

@@ -1,6 +1,5 @@
 """How a paper gets into the book: its day checked, its number drawn, lines, tax and shares written once and for all."""
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -34,7 +33,7 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True)
-class Draft:
+class PaperDraft:
     """All of a paper but its number. Net, tax and gross are the sums of `taxes`."""
 
     kind: str
@@ -48,7 +47,7 @@ class Draft:
     reason: str = ""
 
 
-def write_paper(act: Act, draft: Draft) -> Invoice:
+def write_paper(act: Act, draft: PaperDraft) -> Invoice:
     """Draw the next number of the paper's series and write all of it; RuleBroken into a closed month."""
     today = act.day
     refuse_closed(act.session, today)
@@ -57,7 +56,6 @@ def write_paper(act: Act, draft: Draft) -> Invoice:
     tax = sum(row.tax_minor for row in draft.taxes)
     invoice = Invoice(
         series=series,
-        year=0,
         number=next_number(act.session, series),
         kind=draft.kind,
         job_id=draft.job.id,
@@ -70,17 +68,18 @@ def write_paper(act: Act, draft: Draft) -> Invoice:
         net_minor=net,
         tax_minor=tax,
         gross_minor=net + tax,
-        frozen=json.dumps(draft.frozen, ensure_ascii=False),
+        frozen=dict(draft.frozen),
         reason=draft.reason.strip()[:200],
         person_id=act.actor.person_id,
     )
     act.session.add(invoice)
+    # The paper before its rows, which carry its key.
     act.session.flush()
     _write_rows(act.session, invoice, draft)
     return invoice
 
 
-def _write_rows(session: Session, invoice: Invoice, draft: Draft) -> None:
+def _write_rows(session: Session, invoice: Invoice, draft: PaperDraft) -> None:
     for line in draft.lines:
         session.add(
             InvoiceLine(

@@ -59,6 +59,7 @@ def set_payers(act: Act, job_id: int, rules: Sequence[PayerRule]) -> list[JobPay
         )
         for rule in rules
     )
+    # The rules first: the shares worked out below are read from them, and refuse rules that cannot be met.
     act.session.flush()
     agreed = agreed_quotes(act.session, job.id)
     if agreed:

@@ -16,7 +16,7 @@ from shopbook.services.money.receipts import write_receipt
 from shopbook.services.postings import post_payment, write_log
 from shopbook.trade.billing import cash_rounding
 from shopbook.trade.billing.number_series import Series
-from shopbook.trade.billing.pay_means import Means
+from shopbook.trade.billing.pay_means import PayMeans
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import LARGEST_MINOR
 from shopbook.trade.settings import SettingName
@@ -77,7 +77,7 @@ def use_payment(
 ) -> None:
     """A part of an act: set a payment that was put down against its payer's open shares, round cash, log, settle."""
     payer = payment.customer_id
-    if rounds_cash and payment.means == Means.CASH:
+    if rounds_cash and payment.means == PayMeans.CASH:
         _round_cash(act, payment, open_shares(act.session, job.id, payer, invoice_id))
     allocate(act, payment, open_shares(act.session, job.id, payer, invoice_id))
     write_receipt(act, payment)
@@ -121,13 +121,12 @@ def put_down(
         act.session,
         Payment(
             series=Series.RECEIPT if is_money else DIFFERENCE,
-            year=0,
             number=0,
             kind=kind,
             customer_id=taken.customer_id,
             job_id=taken.job_id,
             amount_minor=amount_minor,
-            means=Means(taken.means) if is_money else Means.NONE,
+            means=PayMeans(taken.means) if is_money else PayMeans.NONE,
             reference=taken.reference.strip()[:200],
             at=act.moment,
             on=taken.on,
@@ -139,12 +138,13 @@ def put_down(
 
 
 def _round_cash(act: Act, payment: Payment, shares: Sequence[PayerStanding]) -> None:
+    """Close the gap that coins leave with a line of its own, so that the payment stays what was really handed over."""
     step = setting_on(act.session, SettingName.CASH_ROUNDING_MINOR, payment.on)
     owed = sum(share.owed_minor for share in shares)
     gap = payment.amount_minor - owed
     if step <= 1 or not shares or gap == 0 or gap != cash_rounding(owed, step):
         return
-    whose = Taken(payment.customer_id, payment.job_id, Means.NONE, payment.on, reason="Cash rounding")
+    whose = Taken(payment.customer_id, payment.job_id, PayMeans.NONE, payment.on, reason="Cash rounding")
     if gap > 0:
         put_down(act, "rounding", -gap, whose, reverses=payment)
         return
@@ -203,7 +203,7 @@ def write_off(act: Act, invoice_id: int, *, customer_id: int | None, reason: str
     owed = sum(row.owed_minor for row in shares)
     if owed <= 0:
         raise RuleBroken("Nothing is owed here any more.")
-    taken = Taken(customer_id, invoice.job_id, Means.NONE, act.day, reason=reason)
+    taken = Taken(customer_id, invoice.job_id, PayMeans.NONE, act.day, reason=reason)
     payment = put_down(act, "written_off", owed, taken)
     spread(act, payment, shares, owed)
     words = f"Wrote off what was open of invoice {invoice.number}"

@@ -5,14 +5,15 @@ from shopbook.models.money import Agreement, AgreementGroup, Invoice, Quote, Quo
 from shopbook.queries.money.pricing import tax_codes_on
 from shopbook.queries.money.quotes import get_quote
 from shopbook.services.act import Act
-from shopbook.services.jobs.jobs import mark_agreed, mark_handed_over, mark_ready, open_job
+from shopbook.services.jobs.jobs import mark_agreed, open_job
+from shopbook.services.jobs.leaving import mark_handed_over, mark_ready
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.jobs.whose import find_or_add_who
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.paid_at_once import PaidAtOnce
 from shopbook.services.money.quotes import give
-from shopbook.trade.agreeing.words import Means, Party, QuoteKind
+from shopbook.trade.agreeing.words import ApprovalMeans, Party, QuoteKind
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import LARGEST_MINOR
@@ -64,20 +65,11 @@ def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None
         job_id=job.id,
         version=1,
         kind=QuoteKind.KERB,
-        plan_version=None,
-        is_estimate=False,
-        up_to_minor=None,
         has_tax_inside=True,
-        discount_minor=0,
-        discount_why="",
-        deposit_minor=0,
-        not_included="",
-        words="",
         made_at=act.moment,
         made_on=today,
         valid_until_on=today,
         answered_at=act.moment,
-        revision=1,
         first_key=draw_keys(job, QUOTE_KEYS),
     )
     act.session.add(quote)
@@ -86,9 +78,7 @@ def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None
         quote_id=quote.id,
         position=1,
         key=WHOLE_CAR_GROUP,
-        choice="",
         title=job.wrong[:200],
-        below="",
         price_minor=price_minor,
         first_key=draw_keys(job, ITEM_KEYS),
     )
@@ -98,16 +88,14 @@ def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None
         QuoteLine(
             group_id=group.id,
             kind=kind,
-            skill="",
             words=job.wrong[:200],
-            minutes=0,
-            rate_minor=0,
             amount_minor=price_minor,
             tax_code=tax_codes_on(act.session, today).get(kind, ""),
             line_key=draw_keys(job),
             is_touched=True,
         )
     )
+    # The line before the quote is given: the paper is frozen from what is read back.
     act.session.flush()
     give(act, get_quote(act.session, quote.id))
     yes = Agreement(
@@ -115,11 +103,9 @@ def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None
         quote_id=quote.id,
         party=Party.OWNER,
         customer_id=job.customer_id,
-        means=Means.IN_PERSON,
+        means=ApprovalMeans.IN_PERSON,
         said_by="at the counter",
         amount_minor=price_minor,
-        words="",
-        signature="",
         at=act.moment,
         on=today,
         person_id=act.actor.person_id,

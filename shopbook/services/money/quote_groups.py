@@ -24,9 +24,9 @@ from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.countries import Country
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import share_out
-from shopbook.trade.measures.units import Kind, Unit
+from shopbook.trade.measures.units import Kind, UnitSystem
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
-from shopbook.trade.planning.shapes import Damage
+from shopbook.trade.planning.shapes import DraftDamage
 from shopbook.trade.pricing import QuoteRates, price_labour, price_materials, typed_hours
 from shopbook.trade.pricing.keys import ITEM_KEYS
 from shopbook.trade.purposes import StagePurpose
@@ -35,7 +35,7 @@ LARGEST_MINOR = 10**11
 
 
 @dataclass(frozen=True, slots=True)
-class KerbPrice:
+class SaidPrice:
     """What was said for one panel; `is_painted` tells which kinds of line the price is for while there is no plan.
 
     `is_listed`: it is the list's figure, not one typed over it.
@@ -50,16 +50,16 @@ class KerbPrice:
 
 
 def write_kerb_groups(
-    session: Session, job: Job, quote: Quote, prices: Sequence[KerbPrice], working_days_tenths: int | None
+    session: Session, job: Job, quote: Quote, prices: Sequence[SaidPrice], working_days_tenths: int | None
 ) -> None:
     """One group a panel at the price said; its words and lines are the drafted work's, scaled to the price."""
-    unit = get_units(session).shown(Kind.LENGTH)
+    units = get_units(session)
     planned = {group.key: group for group in _planned_if_priced(session, job, quote)}
     rates = quote_rates_on(session, quote.made_on)
     keys = LineKeys(job)
     for position, price in enumerate(prices, 1):
         check_amount(price.price_minor, "price")
-        below = _below(planned[price.panel], unit) if price.panel in planned else price.below
+        below = _below(planned[price.panel], units) if price.panel in planned else price.below
         group = _add_group(session, quote, price.panel, position, price.title, below, keys)
         group.price_minor, group.working_days_tenths = price.price_minor, working_days_tenths
         group.list_minor = price.price_minor if price.is_listed else None
@@ -75,6 +75,7 @@ def write_kerb_groups(
 
 def _freeze_savings(session: Session, job: Job, quote: Quote) -> None:
     """What each painted panel would save beside another, at the rate and shares of the day, kept with the quote."""
+    # Groups just written are asked for below, with the paint hours of the plan as it stands now.
     session.flush()
     terms = saving_terms_on(session, quote.made_on, job.payer_kind)
     quote.saving_rate_minor = terms.rate_minor
@@ -87,7 +88,7 @@ def _freeze_savings(session: Session, job: Job, quote: Quote) -> None:
             group.touches = ",".join(sorted(item.touches))
 
 
-def quoted_damages(session: Session, job: Job) -> list[Damage]:
+def quoted_damages(session: Session, job: Job) -> list[DraftDamage]:
     """The damage that a quote is for, as the trade takes it: what the customer left is passed over."""
     return [draft_damage(row) for row in list_damages(session, job.id) if row.left_at is None]
 
@@ -106,13 +107,13 @@ def write_planned_groups(session: Session, job: Job, quote: Quote, before: Quote
     What stood on the version `before` keeps its keys: it is the same line, whatever its words or price are now.
     """
     country = country_on(session, quote.made_on)
-    unit = get_units(session).shown(Kind.LENGTH)
+    units = get_units(session)
     groups, keys = planned_groups(session, job, quote.made_on), LineKeys(job, before)
     listed = _listed(session, job, quote, groups)
     _leave_out_colour(groups, listed)
     _take_colour_inside(session, job, quote)
     for position, planned in enumerate(groups, 1):
-        title, below = _title(planned, country), _below(planned, unit)
+        title, below = _title(planned, country), _below(planned, units)
         group = _add_group(session, quote, planned.key, position, title, below, keys)
         for each in planned.lines:
             _add_line(session, group, each, each.amount_minor, keys)
@@ -152,10 +153,11 @@ def _title(planned: PlannedGroup, country: Country) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _below(planned: PlannedGroup, unit: Unit) -> str:
+def _below(planned: PlannedGroup, units: UnitSystem) -> str:
     """What is hurt and what is done about it, or what was bought."""
     stages = [(stage.code, stage.name) for stage in planned.stages]
-    words = group_words([_hurt(damage) for damage in planned.damages], stages, unit)
+    hurts = [_hurt(damage) for damage in planned.damages]
+    words = group_words(hurts, stages, units.shown(Kind.LENGTH), units.locale)
     return words or ", ".join(part.name for part in planned.parts)
 
 
@@ -249,11 +251,8 @@ def _add_group(
         quote_id=quote.id,
         position=position,
         key=key,
-        choice="",
         title=title[:200],
         below=below,
-        price_minor=None,
-        working_days_tenths=None,
         first_key=keys.of_item(key),
     )
     session.add(group)
@@ -274,6 +273,5 @@ def _add_line(session: Session, group: QuoteGroup, line: BillLine, amount_minor:
             tax_code=line.tax_code,
             job_part_id=line.job_part_id,
             line_key=keys.of_line(group.key, line),
-            is_touched=False,
         )
     )

@@ -155,7 +155,6 @@ def add_group(
         choice=beside.choice if beside else "",
         title=(title.strip() or (f"{beside.title}, done another way" if beside else "More work"))[:200],
         below=beside.below if beside else "",
-        price_minor=None,
         working_days_tenths=beside.working_days_tenths if beside else None,
     )
     act.session.add(group)
@@ -200,6 +199,7 @@ def _delete_group(session: Session, group: QuoteGroup) -> None:
 
 def _tidy_choices(session: Session, quote: Quote) -> None:
     """A way that has lost its other way stands alone."""
+    # What was taken off or changed is written before the ways that are left are counted.
     session.flush()
     groups = get_quote(session, quote.id).groups
     words = [group.choice for group in groups]
@@ -210,6 +210,7 @@ def _tidy_choices(session: Session, quote: Quote) -> None:
 
 
 def _number_groups(session: Session, quote_id: int) -> None:
+    # New groups get the keys by which those of one position are told apart.
     session.flush()
     groups = get_quote(session, quote_id).groups
     for position, group in enumerate(sorted(groups, key=lambda group: (group.position, group.id)), 1):
@@ -238,13 +239,9 @@ def _new_line(session: Session, quote: Quote, group: QuoteGroup, edit: LineEdit)
     line = QuoteLine(
         group_id=group.id,
         kind=edit.kind,
-        skill="",
         words=edit.words.strip()[:200],
-        minutes=0,
-        rate_minor=0,
         amount_minor=edit.amount_minor,
         tax_code=_tax_code(session, quote, edit.kind),
-        job_part_id=None,
         line_key=draw_keys(get_job_by_id(session, quote.job_id)),
         is_touched=True,
     )

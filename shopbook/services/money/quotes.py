@@ -25,7 +25,7 @@ from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.jobs import call_off
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.given import write_given
-from shopbook.services.money.quote_groups import KerbPrice, write_kerb_groups, write_planned_groups
+from shopbook.services.money.quote_groups import SaidPrice, write_kerb_groups, write_planned_groups
 from shopbook.services.shop.papers import record_paper
 from shopbook.services.shop.taxes import want_tax
 from shopbook.trade.agreeing.words import LOST_WORDS, Party, QuoteKind
@@ -33,17 +33,6 @@ from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.pricing.keys import QUOTE_KEYS
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, JobPurpose, is_paid_for
 from shopbook.trade.settings import SettingName
-
-__all__ = [
-    "CHANGED_MEANWHILE",
-    "KerbPrice",
-    "NewPaper",
-    "draft_quote",
-    "give_quote",
-    "keep_kerb_price",
-    "lose_quote",
-    "withdraw_quote",
-]
 
 CHANGED_MEANWHILE = "Somebody else changed this quote meanwhile. Look at what is there now, then press once more."
 
@@ -64,7 +53,7 @@ class NewPaper:
 def keep_kerb_price(
     act: Act,
     job: Job,
-    prices: Sequence[KerbPrice],
+    prices: Sequence[SaidPrice],
     *,
     working_days_tenths: int | None,
     has_tax_inside: bool,
@@ -193,8 +182,6 @@ def new_quote(act: Act, job: Job, kind: QuoteKind, *, has_tax_inside: bool, befo
         version=last_version(act.session, job.id) + 1,
         kind=kind,
         plan_version=last_plan_version(act.session, job.id) or None,
-        is_estimate=False,
-        up_to_minor=None,
         has_tax_inside=has_tax_inside,
         discount_minor=before.discount_minor if before else 0,
         discount_why=before.discount_why if before else "",
@@ -203,7 +190,6 @@ def new_quote(act: Act, job: Job, kind: QuoteKind, *, has_tax_inside: bool, befo
         words=before.words if before else "",
         made_at=act.moment,
         made_on=act.day,
-        revision=1,
         first_key=before.first_key if before else draw_keys(job, QUOTE_KEYS),
     )
     act.session.add(quote)

@@ -31,6 +31,7 @@ def read_approval_as(act: Act, agreement_id: int, *, is_whole: bool) -> Approval
         agreement_id=agreement.id, pays_minor=pays, at=act.moment, on=act.day, person_id=act.actor.person_id
     )
     act.session.add(row)
+    # The choice first: whether the job is settled is read from the approvals as they are read now.
     act.session.flush()
     words = f"Said that {reading.payer.name} pays {get_wording(act.session).money(pays)}"
     write_log(act, "read_approval", "job", job.id, words, job_id=job.id)

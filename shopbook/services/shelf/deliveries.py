@@ -158,8 +158,6 @@ def _begin_lot(session: Session, material: Material, came: Came, line: DeliveryL
         mark=came.mark.strip(),
         received_on=on,
         expires_on=came.expires_on,
-        opened_on=None,
-        gone_on=None,
     )
     session.add(lot)
     session.flush()

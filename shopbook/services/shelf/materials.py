@@ -1,6 +1,5 @@
 """Materials come onto the shelf, change, and leave it for good; suppliers and the pots kept from single cars."""
 
-import json
 from collections.abc import Mapping
 from datetime import date
 from typing import Any
@@ -40,15 +39,6 @@ def add_material(act: Act, *, sheet: Mapping[str, Any] | None = None, **values: 
     material = Material(
         **_NEW | values,
         sheet=_figures({}, sheet or {}),
-        is_guess=False,
-        is_active=True,
-        is_counted=False,
-        on_hand_thousandths=0,
-        value_minor=0,
-        basis_value_minor=0,
-        basis_quantity_thousandths=0,
-        needs_count=False,
-        revision=1,
     )
     _check_material(act.session, material)
     act.session.add(material)
@@ -82,7 +72,7 @@ def change_material(
             setattr(material, name, value)
         _check_material(act.session, material)
     if sheet is not None:
-        material.sheet = _figures(json.loads(material.sheet or "{}"), sheet)
+        material.sheet = _figures(material.sheet, sheet)
     material.is_guess = False
     material.revision += 1
     act.session.flush()
@@ -110,8 +100,8 @@ def bring_back_material(act: Act, material_id: int) -> Material:
     return material
 
 
-def _figures(kept: Mapping[str, Any], given: Mapping[str, Any]) -> str:
-    return json.dumps({name: value for name, value in {**kept, **given}.items() if value is not None})
+def _figures(kept: Mapping[str, Any], given: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in {**kept, **given}.items() if value is not None}
 
 
 def _check_material(session: Session, material: Material) -> None:
@@ -147,7 +137,7 @@ def _has_moved(session: Session, material: Material) -> bool:
 
 def add_supplier(act: Act, *, name: str, phone: str = "", mail: str = "", lead_days: int = 1) -> Supplier:
     """A new supplier; RuleBroken for an empty or taken name, or days outside 0 to 365."""
-    supplier = Supplier(name=name, phone=phone, mail=mail, lead_days=lead_days, is_active=True, revision=1)
+    supplier = Supplier(name=name, phone=phone, mail=mail, lead_days=lead_days)
     _check_supplier(act.session, supplier)
     act.session.add(supplier)
     act.session.flush()
@@ -203,7 +193,6 @@ def keep_pot(
         unit=unit,
         kept_on=act.day,
         expires_on=expires_on,
-        gone_at=None,
     )
     act.session.add(pot)
     act.session.flush()

@@ -49,13 +49,8 @@ def _draft_for(act: Act, supplier_id: int | None) -> SupplyOrder:
     draft = find_draft(act.session, supplier_id)
     if draft is None:
         draft = SupplyOrder(
-            number=None,
             supplier_id=supplier_id,
             drafted_at=act.moment,
-            sent_at=None,
-            sent_on=None,
-            due_on=None,
-            closed_at=None,
             person_id=act.actor.person_id,
         )
         act.session.add(draft)

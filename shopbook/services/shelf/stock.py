@@ -16,7 +16,8 @@ from shopbook.services.postings import Source, post_stock, stock_of, write_log
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.stock import average_cost
-from shopbook.trade.stock.average_cost import NO_PRICE, Outcome, Ratio, Stock
+from shopbook.trade.stock.average_cost import Outcome
+from shopbook.trade.stock.movements import NO_PRICE, Ratio, Stock
 
 UNBOUND = Source()
 """Belongs to no job, stage or mix."""

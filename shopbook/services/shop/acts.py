@@ -1,6 +1,5 @@
 """The key of an act: claimed by the first press, kept with where it led, found again by the second."""
 
-import json
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -29,7 +28,7 @@ def claim_act(session: Session, key: str, act: str, person_id: int | None, now: 
     insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     claimed = session.execute(
         insert(ActKey)
-        .values(key=key, act=act, person_id=person_id, claimed_at=now, result="")
+        .values(key=key, act=act, person_id=person_id, claimed_at=now, result=None)
         .on_conflict_do_nothing()
         .returning(ActKey.key)
     ).scalar()
@@ -38,13 +37,13 @@ def claim_act(session: Session, key: str, act: str, person_id: int | None, now: 
     earlier = session.get_one(ActKey, key)
     if (earlier.act, earlier.person_id) != (act, person_id):
         raise Conflict("This page is from another press, so nothing was done. Load it again, and press once more.")
-    kept = json.loads(earlier.result)
+    kept = earlier.result
     return Done(kept["url"], kept["said"])
 
 
 def keep_result(session: Session, key: str, done: Done) -> None:
     """Keep with a claimed key where its act led."""
-    result = json.dumps({"url": done.url, "said": done.said})
+    result = {"url": done.url, "said": done.said}
     session.execute(update(ActKey).where(ActKey.key == key).values(result=result))
 
 

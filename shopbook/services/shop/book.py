@@ -1,6 +1,5 @@
 """The shop's own particulars, its places, its closed days, and where its numbers go on."""
 
-import json
 from collections.abc import Mapping
 from datetime import date
 from typing import Any
@@ -37,14 +36,14 @@ def change_book(act: Act, *, revision: int, units: Mapping[str, str], **values: 
         raise RuleBroken("That time zone is not known; type one such as Europe/Berlin.", "zone")
     for name, value in values.items():
         setattr(book, name, value)
-    book.units = json.dumps(dict(units))
+    book.units = dict(units)
     book.revision += 1
     write_log(act, "change_book", "book", book.id, "Changed what stands on the papers")
 
 
 def add_place(act: Act, *, name: str, is_bay: bool) -> Place:
     """A further bay or yard place; RuleBroken for a name that is empty or in use."""
-    place = Place(name=_free_place_name(act.session, name), is_bay=is_bay, is_active=True)
+    place = Place(name=_free_place_name(act.session, name), is_bay=is_bay)
     act.session.add(place)
     act.session.flush()
     write_log(act, "add_place", "place", place.id, "Added a place")

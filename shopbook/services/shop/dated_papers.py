@@ -25,7 +25,7 @@ def add_dated_paper(
 
     RuleBroken for a kind that is not known, a day to come, or months outside 1 to 240.
     """
-    paper = DatedPaper(kind=_kind(kind), ended_at=None)
+    paper = DatedPaper(kind=_kind(kind))
     _describe(paper, whose, last_on, months, note, act.day)
     act.session.add(paper)
     act.session.flush()

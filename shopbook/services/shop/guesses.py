@@ -1,6 +1,5 @@
 """A book goes on with the figures it was started with, and takes our changed guesses by a press, from a day."""
 
-import json
 from collections.abc import Sequence
 from datetime import date
 
@@ -36,8 +35,9 @@ def keep_figures(act: Act) -> int:
     held = {(kind, code) for kind, code in act.session.execute(first)}
     kept = [row for row in rows_to_keep(before, own_catalogue()) if (row.kind, row.code) not in held]
     for row in kept:
-        body = "" if row.body is None else json.dumps(row.body, ensure_ascii=False)
-        act.session.add(CatalogueEntry(kind=row.kind, code=row.code, body=body, from_on=FROM_THE_FIRST, at=act.moment))
+        act.session.add(
+            CatalogueEntry(kind=row.kind, code=row.code, body=row.body, from_on=FROM_THE_FIRST, at=act.moment)
+        )
     book.catalogue_version = own_release()
     act.session.flush()
     write_log(act, "keep_figures", "book", 1, f"Kept {len(kept)} figures that a new version changed")
@@ -73,10 +73,9 @@ def _take(act: Act, guesses: Sequence[ChangedGuess], from_on: date) -> int:
     rows = [EditedRow(kind, code, from_on, body) for kind, code, body in bodies]
     overlay(catalogue_on(act.session, from_on), rows, from_on)
     for kind, code, body in bodies:
-        words = json.dumps(body, ensure_ascii=False)
         act.session.add(
             CatalogueEntry(
-                kind=kind, code=code, body=words, from_on=from_on, at=act.moment, person_id=act.actor.person_id
+                kind=kind, code=code, body=body, from_on=from_on, at=act.moment, person_id=act.actor.person_id
             )
         )
     act.session.flush()

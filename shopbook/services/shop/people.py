@@ -35,10 +35,8 @@ def add_person(
         name=_free_name(act.session, name),
         password_hash=password_hash,
         pin_hash=pin_hash,
-        is_active=True,
         weekly_minutes=weekly_minutes,
         created_at=act.moment,
-        revision=1,
     )
     act.session.add(person)
     act.session.flush()
@@ -152,7 +150,7 @@ def set_cost(act: Act, person_id: int, cost_minor: int, from_on: date) -> None:
 
 def enrol_device(act: Act, *, token_hash: str, name: str) -> Device:
     """A device stays signed in on the floor; who holds it is chosen on it."""
-    device = Device(token_hash=token_hash, name=name, person_id=act.actor.person_id, since_at=act.moment, ended_at=None)
+    device = Device(token_hash=token_hash, name=name, person_id=act.actor.person_id, since_at=act.moment)
     act.session.add(device)
     act.session.flush()
     write_log(act, "enrol_device", "device", device.id, "Let a device stay signed in")

@@ -1,12 +1,11 @@
 """Settings, rates, taxes and edits of the catalogue are set from a day on; what held before stays as it was."""
 
-import json
 import re
 from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from shopbook.models.shop import CatalogueEntry, LabourRate, Setting, TaxRate
+from shopbook.models.shop import CatalogueEntry, DatedTaxRate, LabourRate, Setting
 from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, settings_on, tax_rates_on
 from shopbook.services.act import Act
 from shopbook.services.postings import refuse_closed, write_log
@@ -25,8 +24,8 @@ def set_settings(act: Act, values: Mapping[SettingName, Any], from_on: date) -> 
     held = settings_on(act.session, from_on)
     changed = [name for name, value in values.items() if held[name] != value]
     for name in changed:
-        value = json.dumps(values[name], ensure_ascii=False)
-        act.session.add(Setting(name=name, value=value, from_on=from_on, at=act.moment, person_id=act.actor.person_id))
+        line = {"from_on": from_on, "at": act.moment, "person_id": act.actor.person_id}
+        act.session.add(Setting(name=name, value=values[name], **line))
     if changed:
         words = ", ".join(name.replace("_", " ") for name in changed)
         write_log(act, "set_settings", "setting", None, f"Set from {from_on.isoformat()}: {words}")
@@ -69,26 +68,28 @@ def set_tax_rate(
     return known
 
 
-def _free_code(name: str, held: Mapping[str, TaxRate]) -> str:
+def _free_code(name: str, held: Mapping[str, DatedTaxRate]) -> str:
     plain = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:24] or "tax"
     return next(code for code in (plain, *(f"{plain}_{place}" for place in range(2, 999))) if code not in held)
 
 
-def _copy(held: TaxRate | None, code: str = "", name: str = "", rate_thousandths: int | None = None) -> TaxRate:
+def _copy(
+    held: DatedTaxRate | None, code: str = "", name: str = "", rate_thousandths: int | None = None
+) -> DatedTaxRate:
     """A kind of tax as it is held, or with a name and rate that the shop typed: then the source is the shop."""
     is_typed = held is None or rate_thousandths not in (None, held.rate_thousandths)
-    return TaxRate(
+    return DatedTaxRate(
         code=code or (held.code if held else ""),
         name=name or (held.name if held else ""),
         rate_thousandths=held.rate_thousandths if held and rate_thousandths is None else rate_thousandths,
-        line_kinds=held.line_kinds if held else "[]",
-        kinds_with_goods=held.kinds_with_goods if held else "[]",
+        line_kinds=held.line_kinds if held else [],
+        kinds_with_goods=held.kinds_with_goods if held else [],
         source="" if held is None or is_typed else held.source,
         read_on=None if held is None or is_typed else held.read_on,
     )
 
 
-def _write_tax(act: Act, tax: TaxRate, from_on: date) -> None:
+def _write_tax(act: Act, tax: DatedTaxRate, from_on: date) -> None:
     """A line of a kind of tax that the shop has said is right."""
     tax.is_confirmed, tax.from_on, tax.at = True, from_on, act.moment
     act.session.add(tax)
@@ -111,8 +112,8 @@ def set_tax_kinds(
         if code not in {tax.code for tax in held}:
             raise RuleBroken("Choose one of the taxes above.", kind)
     for tax in held:
-        kinds = json.dumps([kind for kind, code in codes.items() if code == tax.code])
-        of_goods = json.dumps([kind for kind, code in beside.items() if code == tax.code])
+        kinds = [kind for kind, code in codes.items() if code == tax.code]
+        of_goods = [kind for kind, code in beside.items() if code == tax.code]
         if (kinds, of_goods) != (tax.line_kinds, tax.kinds_with_goods) or not tax.is_confirmed:
             changed = _copy(tax)
             changed.line_kinds, changed.kinds_with_goods = kinds, of_goods
@@ -149,7 +150,7 @@ def set_standard(act: Act, kind: str, code: str, body: Mapping[str, Any], from_o
         CatalogueEntry(
             kind=kind,
             code=code,
-            body=json.dumps(kept, ensure_ascii=False),
+            body=kept,
             from_on=from_on,
             at=act.moment,
             person_id=act.actor.person_id,

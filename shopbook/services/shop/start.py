@@ -1,6 +1,5 @@
 """The first run: three answers become a book with usual taxes, rates, places and materials, all marked as guesses."""
 
-import json
 import secrets
 from dataclasses import dataclass
 from datetime import datetime
@@ -17,7 +16,7 @@ from shopbook.services.shop.people import add_person
 from shopbook.services.shop.taxes import tax_row
 from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.billing.number_series import Series
-from shopbook.trade.catalogue.entries import Material as KnownMaterial
+from shopbook.trade.catalogue.entries import KnownMaterial
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.catalogue.releases import own_release
@@ -56,12 +55,13 @@ def start_book(act: Act, answers: FirstAnswers) -> Person:
     country = in_currency(usual, check_currency(answers.currency)) if answers.currency else usual
     _check(answers, country)
     act.session.add(_book(answers, country, act.moment))
+    # The book's one row first: what follows asks it for the zone, and so for the day.
     act.session.flush()
     _write_settings(act.session, country, act.moment, by_hour=None if country is usual else answers.hour_minor)
     _write_rates(act.session, country, answers.hour_minor, act.moment)
     for name, is_bay in (("Bay 1", True), ("Bay 2", True), ("Yard", False)):
-        act.session.add(Place(name=name, is_bay=is_bay, is_active=True))
-    act.session.add_all(NumberCounter(series=series, year=0, last_number=0) for series in Series)
+        act.session.add(Place(name=name, is_bay=is_bay))
+    act.session.add_all(NumberCounter(series=series) for series in Series)
     act.session.add_all(_material(known) for known in own_catalogue().materials.values() if not known.is_bought_for_job)
     owner = add_person(act, name=answers.owner_name, roles=Role, skills=Skill, password_hash=answers.password_hash)
     write_log(act, "start_book", "book", 1, "Started the book")
@@ -83,20 +83,15 @@ def _book(answers: FirstAnswers, country: Country, now: datetime) -> Book:
         book_key=secrets.token_hex(16),
         country=country.code,
         currency=country.currency,
+        currency_places=country.currency_places,
         zone=answers.zone or country.zones[0],
         shop_name=" ".join(answers.shop_name.split()),
-        address="",
-        phone="",
-        mail="",
-        tax_number="",
-        pay_to="",
         paper_size=country.paper_size,
-        units=json.dumps(dict(country.units)),
+        units=dict(country.units),
         is_demo=answers.is_demo,
         is_tax_invoice=not country.invoice_note,
         catalogue_version=own_release(),
         started_at=now,
-        revision=1,
     )
 
 
@@ -116,7 +111,7 @@ def _write_settings(session: Session, country: Country, now: datetime, by_hour: 
         decided[SettingName.MATERIALS_REFINISH_HOUR_MINOR] = divide_half_away(by_hour * 2, 3)
         decided[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR] = divide_half_away(by_hour * 4, 9)
     for name, value in (DEFAULTS | decided).items():
-        session.add(Setting(name=name, value=json.dumps(value), from_on=FROM_THE_FIRST, at=now, person_id=None))
+        session.add(Setting(name=name, value=value, from_on=FROM_THE_FIRST, at=now))
 
 
 def _write_rates(session: Session, country: Country, hour_minor: int, now: datetime) -> None:
@@ -138,18 +133,8 @@ def _material(known: KnownMaterial) -> Material:
         pack_name=known.pack_name,
         pack_price_minor=known.price_minor,
         order_at_quarters=known.order_when_quarters,
-        supplier_id=None,
-        shelf_place="",
         shelf_life_days=known.shelf_days,
         opened_life_days=known.opened_days,
-        sheet=json.dumps({name: value for name, value in sheet.items() if value is not None}),
+        sheet={name: value for name, value in sheet.items() if value is not None},
         is_guess=True,
-        is_active=True,
-        is_counted=False,
-        on_hand_thousandths=0,
-        value_minor=0,
-        basis_value_minor=0,
-        basis_quantity_thousandths=0,
-        needs_count=False,
-        revision=1,
     )

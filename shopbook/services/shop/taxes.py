@@ -1,12 +1,11 @@
 """The kinds of tax that a shop names when its first price with tax is wanted, and the row that each is kept as."""
 
-import json
 from collections.abc import Sequence
 from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import TaxRate
+from shopbook.models.shop import DatedTaxRate
 from shopbook.queries.shop.book import country_of, get_book
 from shopbook.queries.shop.rates import FROM_THE_FIRST, tax_rates_on
 from shopbook.services.act import Act
@@ -49,14 +48,14 @@ def _set_first(act: Act, taxes: Sequence[UsualTax]) -> None:
     write_log(act, "set_tax", "tax_rate", None, words)
 
 
-def tax_row(tax: UsualTax, now: datetime, *, is_confirmed: bool) -> TaxRate:
+def tax_row(tax: UsualTax, now: datetime, *, is_confirmed: bool) -> DatedTaxRate:
     """A part of an act: a kind of tax as it is kept from the first day on."""
-    return TaxRate(
+    return DatedTaxRate(
         code=tax.code,
         name=tax.name,
         rate_thousandths=tax.rate_thousandths,
-        line_kinds=json.dumps(tax.line_kinds),
-        kinds_with_goods=json.dumps(tax.kinds_with_goods),
+        line_kinds=list(tax.line_kinds),
+        kinds_with_goods=list(tax.kinds_with_goods),
         is_confirmed=is_confirmed,
         source=tax.source,
         read_on=tax.read_on,

@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from shopbook.trade.catalogue.stage_codes import StageCode
+from shopbook.trade.measures.locales import ENGLISH
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Unit
 from shopbook.trade.planning.shapes import Crossing, DamageKind, DepthStep, PaintChoice, SizeStep
@@ -30,33 +32,33 @@ _PAINT = {
 
 
 WORK_WORDS: dict[str, str] = {
-    "check_in": "",
-    "trim_off": "trim and lamps off and on",
-    "refit": "trim and lamps off and on",
-    "paintless": "push the dents out, paint kept",
-    "pull": "pull",
-    "cut_rust": "grind out the rust and treat",
-    "plastic_mend": "mend the plastic",
-    "strip_old": "strip the earlier repair",
-    "sand_back": "sand the failing clear off",
-    "strip": "",
-    "fill": "fill and shape",
-    "prime": "prime",
-    "block": "block",
-    "clear_prep": "",
-    "colour": "",
-    "mask": "",
-    "seal": "",
-    "base_clear": "base and clear",
-    "unmask": "",
-    "polish": "polish",
-    "flat_polish": "flat and polish out",
-    "touch_in": "touch the chips in",
-    "wax": "wax behind the repair",
-    "fit_part": "fit the new part",
-    "prime_part": "seal the new part on both sides",
-    "calibration": "sensors calibrated by qualified people",
-    "hand_over": "",
+    StageCode.CHECK_IN: "",
+    StageCode.TRIM_OFF: "trim and lamps off and on",
+    StageCode.REFIT: "trim and lamps off and on",
+    StageCode.PAINTLESS: "push the dents out, paint kept",
+    StageCode.PULL: "pull",
+    StageCode.CUT_RUST: "grind out the rust and treat",
+    StageCode.PLASTIC_MEND: "mend the plastic",
+    StageCode.STRIP_OLD: "strip the earlier repair",
+    StageCode.SAND_BACK: "sand the failing clear off",
+    StageCode.STRIP: "",
+    StageCode.FILL: "fill and shape",
+    StageCode.PRIME: "prime",
+    StageCode.BLOCK: "block",
+    StageCode.CLEAR_PREP: "",
+    StageCode.COLOUR: "",
+    StageCode.MASK: "",
+    StageCode.SEAL: "",
+    StageCode.BASE_CLEAR: "base and clear",
+    StageCode.UNMASK: "",
+    StageCode.POLISH: "polish",
+    StageCode.FLAT_POLISH: "flat and polish out",
+    StageCode.TOUCH_IN: "touch the chips in",
+    StageCode.WAX: "wax behind the repair",
+    StageCode.FIT_PART: "fit the new part",
+    StageCode.PRIME_PART: "seal the new part on both sides",
+    StageCode.CALIBRATION: "sensors calibrated by qualified people",
+    StageCode.HAND_OVER: "",
 }
 """What a customer is told of a stage of the catalogue; empty for what belongs to every job."""
 
@@ -95,11 +97,12 @@ class Hurt:
     paint: str = ""
 
 
-def hurt_words(hurt: Hurt, unit: Unit = Unit.MM) -> str:
+def hurt_words(hurt: Hurt, unit: Unit = Unit.MM, locale: str = ENGLISH) -> str:
     """One hurt place in a phrase: "Crease 12 in × 3 in, finger-deep, across the wheel arch lip"."""
     if hurt.dent_count:
         return f"{hurt.dent_count} small {'dent' if hurt.dent_count == 1 else 'dents'}"
-    lengths = [format_quantity(each * 1000, unit, places=0) for each in (hurt.length_mm, hurt.width_mm) if each]
+    sides = [each * 1000 for each in (hurt.length_mm, hurt.width_mm) if each]
+    lengths = [format_quantity(each, unit, places=0, locale=locale) for each in sides]
     size = " × ".join(lengths) or (_SIZES[SizeStep(hurt.size)] if hurt.size else "")
     crossed = [_CROSSES[Crossing(each)] for each in hurt.crosses.split(",") if each in set(Crossing)]
     across = f"across the {' and the '.join(crossed)}" if crossed else ""
@@ -124,9 +127,11 @@ def small_first(word: str) -> str:
     return word[:1].lower() + word[1:]
 
 
-def group_words(hurts: Sequence[Hurt], stages: Iterable[tuple[str, str]], unit: Unit = Unit.MM) -> str:
+def group_words(
+    hurts: Sequence[Hurt], stages: Iterable[tuple[str, str]], unit: Unit = Unit.MM, locale: str = ENGLISH
+) -> str:
     """What stands under a group's title: what is hurt, what is done, and whether paint is kept or blended."""
-    found = "; ".join(dict.fromkeys(hurt_words(hurt, unit) for hurt in hurts))
+    found = "; ".join(dict.fromkeys(hurt_words(hurt, unit, locale) for hurt in hurts))
     paints = [hurt.paint for hurt in hurts]
     strongest = next(
         (paint for paint in (PaintChoice.BLEND, PaintChoice.PAINT, PaintChoice.NO_PAINT) if paint in paints), None

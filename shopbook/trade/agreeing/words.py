@@ -10,7 +10,7 @@ class Party(StrEnum):
     PAYER = "payer"
 
 
-class Means(StrEnum):
+class ApprovalMeans(StrEnum):
     """How a yes was given."""
 
     SIGNED = "signed"
@@ -21,13 +21,13 @@ class Means(StrEnum):
     MAIL = "mail"
 
 
-MEANS_WORDS: dict[Means, str] = {
-    Means.SIGNED: "signed on the shop’s phone",
-    Means.TYPED: "name typed on the shop’s phone",
-    Means.IN_PERSON: "in person",
-    Means.PHONE: "by phone",
-    Means.TEXT: "by text message",
-    Means.MAIL: "by mail",
+MEANS_WORDS: dict[ApprovalMeans, str] = {
+    ApprovalMeans.SIGNED: "signed on the shop’s phone",
+    ApprovalMeans.TYPED: "name typed on the shop’s phone",
+    ApprovalMeans.IN_PERSON: "in person",
+    ApprovalMeans.PHONE: "by phone",
+    ApprovalMeans.TEXT: "by text message",
+    ApprovalMeans.MAIL: "by mail",
 }
 
 

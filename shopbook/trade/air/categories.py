@@ -1,9 +1,10 @@
 """What kind of coating a mix is in the eyes of air rules, by what went into it, and the limit set for its maker."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from enum import StrEnum
+from typing import Any
 
-from shopbook.trade.air.voc import LIMITS, Limit
+from shopbook.trade.air.voc import Limit
 
 
 class Category(StrEnum):
@@ -53,39 +54,35 @@ CLEANING_ROLES = frozenset({"gun_thinner", "gun_cleaner_water", "degreaser", "pl
 
 WASTE_ROLES = frozenset({"gun_thinner"})
 
-_US: dict[Category, str] = {
-    Category.WASH_PRIMER: "us_wash_primer",
-    Category.PRIMER: "us_primer",
-    Category.SEALER: "us_sealer",
-    Category.SPECIALTY: "us_specialty",
-}
-_EU: dict[Category, str] = {
-    Category.WASH_PRIMER: "eu_wash_primer",
-    Category.PRIMER: "eu_primer",
-    Category.SEALER: "eu_primer",
-    Category.BASE: "eu_topcoat",
-    Category.MIDCOAT: "eu_topcoat",
-    Category.CLEAR: "eu_topcoat",
-    Category.SPECIALTY: "eu_special",
-}
-
 
 def category_of(roles: Iterable[str]) -> Category:
     """The category of a mix from the roles poured into it, the first that names one."""
     return next((_BY_ROLE[role] for role in roles if role in _BY_ROLE), Category.OTHER)
 
 
-def limit_of(category: Category, *, is_us: bool) -> Limit | None:
+def read_limits(told: Mapping[str, Any]) -> tuple[Limit, ...]:
+    """The limits of a country's file: its `rule` and a row for each; ValueError for an unknown kind of coating."""
+    return tuple(
+        Limit(
+            code=row["code"],
+            name=row["name"],
+            g_per_l=row["g_per_l"],
+            lb_per_gallon=row.get("lb_per_gallon"),
+            rule=told["rule"],
+            sure_percent=row["sure_percent"],
+            categories=tuple(Category(each) for each in row.get("categories", ())),
+            topcoat_stages=row.get("topcoat_stages"),
+        )
+        for row in told.get("limits", ())
+    )
+
+
+def limit_of(category: Category, limits: Sequence[Limit]) -> Limit | None:
     """The limit for a mix of one category; None for what is judged as a whole with its clear, or not at all."""
-    return _limit((_US if is_us else _EU).get(category))
+    return next((limit for limit in limits if category in limit.categories), None)
 
 
-def topcoat_limit(midcoats: int) -> Limit:
-    """The limit of the United States for a topcoat laid in stages: base and clear, or with mid coats between."""
-    found = _limit("us_topcoat_three" if midcoats else "us_topcoat")
-    assert found is not None
-    return found
-
-
-def _limit(code: str | None) -> Limit | None:
-    return next((limit for limit in LIMITS if limit.code == code), None)
+def topcoat_limit(midcoats: int, limits: Sequence[Limit]) -> Limit | None:
+    """The limit for a topcoat laid in stages, base and clear or with mid coats between; None where none is set."""
+    fitting = [limit for limit in limits if limit.topcoat_stages and limit.topcoat_stages <= midcoats + 2]
+    return max(fitting, key=lambda limit: limit.topcoat_stages or 0, default=None)

@@ -6,11 +6,12 @@ from datetime import date
 
 from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.locales import write_list
 from shopbook.trade.measures.units import say_air, say_degrees, say_distance
 
 
 @dataclass(frozen=True, slots=True)
-class SprayRecord:
+class Spraying:
     """One spraying as it was: colour, product, gun, air, lots and coats; None where nobody noted it."""
 
     on: date
@@ -37,7 +38,7 @@ _POSSIBLE = {
 }
 
 
-def check_record(record: SprayRecord) -> SprayRecord:
+def check_record(record: Spraying) -> Spraying:
     """The record back, or RuleBroken beside the first figure that cannot be."""
     if not 1 <= record.coats <= 20:
         raise RuleBroken("Between 1 and 20 coats can be noted.", "coats")
@@ -48,7 +49,7 @@ def check_record(record: SprayRecord) -> SprayRecord:
     return record
 
 
-def say_record(record: SprayRecord) -> str:
+def say_record(record: Spraying) -> str:
     """The record in one line, in both units where shops differ: "Last time, 2026-03-02: 3 coats, tip 1.3 mm, …"."""
     figures = (
         (record.tip_mm, "tip {:g} mm".format),
@@ -61,7 +62,7 @@ def say_record(record: SprayRecord) -> str:
     coats = f"{record.coats} coat" + ("s" if record.coats != 1 else "")
     told = [coats, *(say(value) for value, say in figures if value is not None)]
     if record.lots:
-        told.append("lots " + " and ".join(record.lots))
+        told.append("lots " + write_list(record.lots))
     note = f" {record.note}" if record.note else ""
     return f"Last time, {record.on.isoformat()}: {', '.join(told)}.{note}"
 

@@ -75,7 +75,11 @@ def to_lb_per_gallon(g_per_l: float) -> float:
 @dataclass(frozen=True, slots=True)
 class Limit:
     """A limit that a rule sets for what a maker sells; both units are the rule's own and neither is worked out from
-    the other (None: the rule does not print it)."""
+    the other (None: the rule does not print it).
+
+    `categories` are the kinds of mix it stands beside. `topcoat_stages` is set where the rule weighs base, mid coats
+    and clear as one topcoat: from how many stages on (2: base and clear; 3: with a mid coat between).
+    """
 
     code: str
     name: str
@@ -83,29 +87,8 @@ class Limit:
     lb_per_gallon: float | None
     rule: str
     sure_percent: int
-
-
-_US = "40 CFR 59 subpart B, table 1"
-_EU = "Directive 2004/42/CE, annex II B, ready to use"
-
-LIMITS: tuple[Limit, ...] = (
-    Limit("us_wash_primer", "Pretreatment wash primer", 780, 6.5, _US, 85),
-    Limit("us_primer", "Primer and primer surfacer", 580, 4.8, _US, 70),
-    Limit("us_sealer", "Primer sealer", 550, 4.6, _US, 80),
-    Limit("us_topcoat", "Topcoat of one or two stages", 600, 5.0, _US, 80),
-    Limit("us_topcoat_three", "Topcoat of three or more stages", 630, 5.2, _US, 85),
-    Limit("us_multi_coloured", "Multi-coloured topcoat", 680, 5.7, _US, 80),
-    Limit("us_specialty", "Specialty coating", 840, 7.0, _US, 85),
-    Limit("eu_preparatory", "Preparatory cleaner", 850, None, _EU, 85),
-    Limit("eu_pre_cleaner", "Pre-cleaner", 200, None, _EU, 85),
-    Limit("eu_filler", "Body filler and stopper", 250, None, _EU, 85),
-    Limit("eu_primer", "Surfacer, filler and metal primer", 540, None, _EU, 85),
-    Limit("eu_wash_primer", "Wash primer", 780, None, _EU, 85),
-    Limit("eu_topcoat", "Topcoat", 420, None, _EU, 85),
-    Limit("eu_special", "Special finish", 840, None, _EU, 85),
-)
-"""The pairs in lb/gal agree with a state table of the same seven kinds (9VAC5-40-6990), which prints 575 and 625 g/L
-where the federal table is remembered with 580 and 630: a shop enters its own where they matter."""
+    categories: tuple[str, ...] = ()
+    topcoat_stages: int | None = None
 
 
 def limit_says(figure: VocFigure, limit: Limit) -> str:
@@ -127,7 +110,8 @@ class AirEntry:
 
 
 def to_thousandths_g(grams: float) -> int:
-    """The one place where an estimate in grams becomes a quantity in whole thousandths, halves going up."""
+    """The one place where an estimate in grams becomes a quantity in whole thousandths, halves going up, so that a
+    month is the sum of its mixes to the last thousandth."""
     return math.floor(grams * 1000 + 0.5)
 
 

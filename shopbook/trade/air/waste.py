@@ -105,7 +105,7 @@ Extinguisher yearly: 29 CFR 1910.157(e)(3), from memory. The rest are common pra
 
 
 @dataclass(frozen=True, slots=True)
-class Paper:
+class PaperToRenew:
     """One paper: its kind, whose or which, the day it was last made, and after how many months it is made again.
 
     None for the months usual for its kind.
@@ -123,7 +123,7 @@ class Paper:
 class PaperDue:
     """A paper, the day it runs out, and days left on the day asked about (below nought when it has run out)."""
 
-    paper: Paper
+    paper: PaperToRenew
     due_on: date
     days_left: int
 
@@ -136,7 +136,7 @@ def add_months(day: date, months: int) -> date:
 
 
 def list_due(
-    papers: Iterable[Paper], day: date, renewed_months: Mapping[PaperKind, int] = RENEWED_MONTHS
+    papers: Iterable[PaperToRenew], day: date, renewed_months: Mapping[PaperKind, int] = RENEWED_MONTHS
 ) -> tuple[PaperDue, ...]:
     """Every paper with its days left on `day`, the most pressing first."""
     due = [(paper, add_months(paper.last_on, paper.months or renewed_months[paper.kind])) for paper in papers]

@@ -9,8 +9,8 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing import Allowance
 
 BEFORE_KEYS = (
-    "An invoice of this job was issued before lines had keys, so what is left to bill cannot be told. Credit it and "
-    "write it anew."
+    "An invoice of this job was issued before its lines had keys. Match its lines to the approved ones first: then "
+    "what is left to bill is known."
 )
 
 

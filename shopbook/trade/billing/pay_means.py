@@ -3,7 +3,7 @@
 from enum import StrEnum
 
 
-class Means(StrEnum):
+class PayMeans(StrEnum):
     """How money changed hands; none for a difference that is no money."""
 
     CASH = "cash"
@@ -13,11 +13,11 @@ class Means(StrEnum):
     NONE = "none"
 
 
-MEANS_WORDS: dict[Means, str] = {
-    Means.CARD: "Card",
-    Means.CASH: "Cash",
-    Means.TRANSFER: "Bank transfer",
-    Means.CHEQUE: "Cheque",
+MEANS_WORDS: dict[PayMeans, str] = {
+    PayMeans.CARD: "Card",
+    PayMeans.CASH: "Cash",
+    PayMeans.TRANSFER: "Bank transfer",
+    PayMeans.CHEQUE: "Cheque",
 }
 """What can be chosen when money is taken."""
 

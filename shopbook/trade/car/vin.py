@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+from shopbook.trade.measures.locales import write_list
+
 LENGTH = 17
 _CHECK_PLACE = 8
 _YEAR_PLACE = 9
@@ -149,7 +151,7 @@ def _doubts(vin: str) -> Iterator[VinWarning]:
 
 def _letters_warning(vin: str, unused: list[str]) -> VinWarning:
     read = "".join(_NEVER_USED.get(character, character) for character in vin)
-    sentence = f"A VIN never holds the letters I, O or Q, and this holds {' and '.join(unused)}."
+    sentence = f"A VIN never holds the letters I, O or Q, and this holds {write_list(unused)}."
     if is_check_digit_right(read):
         return VinWarning(VinDoubt.LETTERS, f"{sentence} With figures in their place it is right.", read)
     return VinWarning(VinDoubt.LETTERS, f"{sentence} They are mostly the figures 1 and 0.")

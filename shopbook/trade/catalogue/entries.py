@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from shopbook.trade.catalogue.kinds import Access, Fixing, MeasuredBy, Skill, Substrate, Unit, WayUsed
 from shopbook.trade.coating.abrasives import Form
-from shopbook.trade.floor.waits import WaitKind as KindOfWait
+from shopbook.trade.floor.waits import WaitKind
 
 OWN_SOURCE = "the shop's own"
 """How the source of an entry begins that the shop set."""
@@ -110,10 +110,10 @@ class CautionKind(Entry):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WaitKind(Entry):
+class KnownWait(Entry):
     """A wait at 20 °C: not before, not after (None: no limit), what a passed window adds, what a lamp makes of it."""
 
-    kind: KindOfWait
+    kind: WaitKind
     minutes: int = field(metadata={"least": 0, "most": 100000})
     not_after_minutes: int | None = field(default=None, metadata={"least": 1, "most": 1000000})
     adds: str = ""
@@ -125,7 +125,7 @@ class WaitKind(Entry):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Material(Entry):
+class KnownMaterial(Entry):
     """One kind of thing on the shelf. A pack holds whole thousandths of the unit; lives are days, None unknown."""
 
     name: str
@@ -230,8 +230,8 @@ class Catalogue:
     panels: Mapping[str, Panel]
     stages: Mapping[str, StageKind]
     cautions: Mapping[str, CautionKind]
-    waits: Mapping[str, WaitKind]
-    materials: Mapping[str, Material]
+    waits: Mapping[str, KnownWait]
+    materials: Mapping[str, KnownMaterial]
     mixes: Mapping[str, MixKind]
     prices: Mapping[str, PanelPrice]
     small_dents: Mapping[str, SmallDentPrice]

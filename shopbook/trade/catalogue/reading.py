@@ -15,14 +15,14 @@ from shopbook.trade.catalogue.entries import (
     EntryKind,
     Factor,
     GunKind,
-    Material,
+    KnownMaterial,
+    KnownWait,
     MixKind,
     Number,
     Panel,
     PanelPrice,
     SmallDentPrice,
     StageKind,
-    WaitKind,
 )
 from shopbook.trade.catalogue.figures import WORDS, words_of, words_without_entry
 from shopbook.trade.catalogue.first_words import was_ours
@@ -34,8 +34,8 @@ SHAPES: dict[EntryKind, type[Entry]] = {
     EntryKind.PANEL: Panel,
     EntryKind.STAGE: StageKind,
     EntryKind.CAUTION: CautionKind,
-    EntryKind.WAIT: WaitKind,
-    EntryKind.MATERIAL: Material,
+    EntryKind.WAIT: KnownWait,
+    EntryKind.MATERIAL: KnownMaterial,
     EntryKind.MIX: MixKind,
     EntryKind.PRICE: PanelPrice,
     EntryKind.SMALL_DENT: SmallDentPrice,

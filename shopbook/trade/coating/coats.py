@@ -38,7 +38,7 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class FilmReading:
     """One spot: its µm, what it suggests, and a sentence."""
 
     spot: str
@@ -56,7 +56,7 @@ _SENTENCES = {
 }
 
 
-def reading_says(value: float, unit: str = "um", spot: str = "") -> Reading:
+def reading_says(value: float, unit: str = "um", spot: str = "") -> FilmReading:
     """What one gauge reading suggests; `unit` is "um" or "mil". RuleBroken for a wrong unit or no possible reading."""
     if unit not in {"um", "mil"}:
         raise RuleBroken("A gauge reads in µm or mil.", "unit")
@@ -65,7 +65,7 @@ def reading_says(value: float, unit: str = "um", spot: str = "") -> Reading:
         raise RuleBroken("A reading lies between 0 and 25,000 µm.", "reading")
     verdict = _verdict(um)
     where = f"{spot}: " if spot else ""
-    return Reading(spot, um, verdict, f"{where}{um:.0f} µm, {_SENTENCES[verdict]}")
+    return FilmReading(spot, um, verdict, f"{where}{um:.0f} µm, {_SENTENCES[verdict]}")
 
 
 def _verdict(um: float) -> Verdict:

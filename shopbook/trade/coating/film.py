@@ -84,7 +84,8 @@ def ready_to_spray_ml(
 
 
 def to_thousandths_ml(ml: float) -> int:
-    """The one place where an estimate in ml becomes a quantity in whole thousandths, halves going up."""
+    """The one place where an estimate in ml becomes a quantity in whole thousandths, halves going up, so that the same
+    estimate is the same quantity wherever it is used."""
     if not math.isfinite(ml) or ml < 0:
         raise RuleBroken("A volume cannot be less than nothing.")
     return math.floor(ml * 1000 + 0.5)

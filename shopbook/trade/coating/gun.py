@@ -33,7 +33,7 @@ class Ranges(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Coat:
+class SprayedCoat:
     """One coat: how it is laid, its share of the whole film, minutes of flash after it at 20 °C, and what for."""
 
     kind: CoatKind
@@ -84,7 +84,7 @@ def coats_for(
     silicone_suspected: bool = False,
     blend: bool = False,
     full_build: bool = False,
-) -> tuple[Coat, ...]:
+) -> tuple[SprayedCoat, ...]:
     """The coats of one product in order; their shares sum to one film. A blend's bed is another product and has none.
 
     `hue` is a word or two and asks for a coat more where it says "weak"; `full_build` is a third coat of surfacer.
@@ -104,7 +104,7 @@ def coats_for(
             0, _coat(CoatKind.THIN, 0.3, 10, "dusted on nearly dry, so that craters cannot draw; wait, then go on")
         )
     whole = sum(coat.share for coat in plain)
-    return tuple(Coat(coat.kind, coat.share / whole, coat.flash_minutes, coat.words) for coat in plain)
+    return tuple(SprayedCoat(coat.kind, coat.share / whole, coat.flash_minutes, coat.words) for coat in plain)
 
 
 def hides_weakly(hue: str) -> bool:
@@ -112,7 +112,7 @@ def hides_weakly(hue: str) -> bool:
     return "weak" in hue.casefold()
 
 
-def _base_coats(product: Paint, finish: Finish, hue: str, blend: bool) -> list[Coat]:
+def _base_coats(product: Paint, finish: Finish, hue: str, blend: bool) -> list[SprayedCoat]:
     flash = 8
     coats = [
         _coat(CoatKind.MEDIUM, 1, flash, "colour, left until it is matt") for _ in range(_hiding_coats(product, hue))
@@ -135,5 +135,5 @@ def _hiding_coats(product: Paint, hue: str) -> int:
     return 3 if hides_weakly(hue) else 2
 
 
-def _coat(kind: CoatKind, share: float, flash_minutes: int, words: str) -> Coat:
-    return Coat(kind, share, flash_minutes, words)
+def _coat(kind: CoatKind, share: float, flash_minutes: int, words: str) -> SprayedCoat:
+    return SprayedCoat(kind, share, flash_minutes, words)

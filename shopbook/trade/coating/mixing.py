@@ -77,7 +77,7 @@ class JointNeed:
 
 
 def round_up(thousandths: int, step_thousandths: int = STEP_THOUSANDTHS) -> int:
-    """The next measurable step at or above a volume."""
+    """The next measurable step at or above a volume: up, since a mix that runs out leaves a panel half coated."""
     if step_thousandths <= 0:
         raise RuleBroken("A measuring step must be more than nothing.", "step")
     return -(-thousandths // step_thousandths) * step_thousandths
@@ -231,6 +231,7 @@ def _say_coats(coats: Sequence[int]) -> str:
 
 
 def _scale_step(thousandths_g: float) -> int:
+    """The nearest tenth of a gram that a scale shows: a reading is poured to, so that neither way is the safe one."""
     return math.floor(thousandths_g / SCALE_STEP_THOUSANDTHS + 0.5) * SCALE_STEP_THOUSANDTHS
 
 

@@ -115,6 +115,7 @@ def water_flash(minutes_at_20: int, air_c: float, humidity_percent: float) -> Sc
         raise RuleBroken("A wait cannot be less than nothing.", "minutes")
     deficit = vapour_deficit_pa(air_c, humidity_percent)
     factor = min(vapour_deficit_pa(20.0, 50.0) / deficit, _LONGEST_FLASH) if deficit > 0 else _LONGEST_FLASH
+    # Up: a flash cut short shuts water in. The hair is what floats add to a whole minute.
     minutes = math.ceil(minutes_at_20 * factor - 1e-9)
     if factor >= _LONGEST_FLASH:
         return Scaled(minutes, True, f"Air at {humidity_percent:g} % hardly takes water up: warm it and move it.")

@@ -1,7 +1,8 @@
-"""The countries that the program knows, one TOML file each: money, paper, units, dates, words, sides, usual taxes.
+"""The countries that the program knows, one TOML file each: money, paper, units, dates, words, sides, usual taxes,
+which holidays are offered, what air rules set for makers.
 
-A further country is a further file. What law asks differs by place and year: every rate and rule is a usual one, for
-the shop and its accountant to confirm.
+A further country is a further file, and nothing else. What law asks differs by place and year: every rate and rule
+is a usual one, for the shop and its accountant to confirm.
 """
 
 import tomllib
@@ -11,10 +12,14 @@ from datetime import date
 from enum import StrEnum
 from functools import cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from typing import Any
 
+from shopbook.trade.air.categories import read_limits
+from shopbook.trade.air.voc import Limit
 from shopbook.trade.car.sides import Sides, SideWay, read_sides
 from shopbook.trade.errors import NotFound
+from shopbook.trade.measures.amounts import format_minor, minor_for_field, parse_minor
 from shopbook.trade.measures.currencies import currency_places, currency_symbol
 from shopbook.trade.measures.days import ClockForm, DateForm
 from shopbook.trade.pricing.materials import MaterialsRule
@@ -67,14 +72,22 @@ class StateHabit:
 
 
 @dataclass(frozen=True, slots=True)
+class Holidays:
+    """Which calendar of the general library is offered to a shop, and in which language; "" for none, or its usual."""
+
+    calendar: str = ""
+    language: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Country:
     """What the first question of a new book decides."""
 
     code: str
     name: str
     currency: str
-    currency_symbol: str
-    currency_places: int
+    locale: str
+    """How amounts are written and read here, as the locale data name it: "en_US"."""
     zones: tuple[str, ...]
     """Time zones of the country, the likeliest first."""
     paper_size: str
@@ -103,6 +116,33 @@ class Country:
     """The way that is chosen."""
     invoice_note: str
     """What to tell a shop in a place that wants certified invoices; empty elsewhere."""
+    holidays: Holidays
+    air_limits: tuple[Limit, ...]
+    """What a rule of the country sets for makers of paint; empty where none is known: never another country's."""
+    kept_places: int | None = None
+    """Decimals that a started book keeps; none for those of the currency today."""
+
+    @property
+    def currency_places(self) -> int:
+        """Decimals of its money."""
+        return currency_places(self.currency) if self.kept_places is None else self.kept_places
+
+    @property
+    def currency_symbol(self) -> str:
+        """The sign of its money, with a space behind letters."""
+        return currency_symbol(self.currency, self.locale)
+
+    def money(self, minor: int, *, has_symbol: bool = True) -> str:
+        """Minor units of its money as they are written here."""
+        return format_minor(minor, self.currency_places, self.currency_symbol if has_symbol else "", self.locale)
+
+    def read_money(self, text: str, *, field: str | None = None) -> int:
+        """What was typed as an amount of its money, in minor units; RuleBroken with a sentence."""
+        return parse_minor(text, self.currency_places, locale=self.locale, field=field)
+
+    def money_for_field(self, minor: int) -> str:
+        """Minor units as they would be typed here."""
+        return minor_for_field(minor, self.currency_places, self.locale)
 
     def panel(self, code: str) -> str:
         """What a panel is called in a list: "left front door"; an unknown code is said as it stands."""
@@ -142,6 +182,8 @@ def load_country(text: str) -> Country:
         date_form=DateForm(told.pop("date_form")),
         clock_form=ClockForm(told.pop("clock_form")),
         materials_rule=MaterialsRule(told.pop("materials_rule")),
+        holidays=Holidays(**told.pop("holidays", {})),
+        air_limits=read_limits(told.pop("air", {})),
         **told,
     )
 
@@ -154,11 +196,12 @@ def _tax(told: Mapping[str, Any]) -> UsualTax:
 @cache
 def known_countries() -> tuple[Country, ...]:
     """Every country that the program knows, by name; "Somewhere else" comes last."""
-    found = [
-        load_country(file.read_text(encoding="utf-8"))
-        for file in files("shopbook.trade.countries").iterdir()
-        if file.name.endswith(".toml")
-    ]
+    return read_countries(files("shopbook.trade.countries"))
+
+
+def read_countries(folder: Traversable) -> tuple[Country, ...]:
+    """The countries whose files stand in a folder, by name, "Somewhere else" last; errors as of `load_country`."""
+    found = [load_country(file.read_text("utf-8")) for file in folder.iterdir() if file.name.endswith(".toml")]
     return tuple(sorted(found, key=lambda country: (country.code == "other", country.name)))
 
 
@@ -171,11 +214,20 @@ def known_country(code: str) -> Country:
     raise NotFound("The program does not know that country: choose one from the list.")
 
 
-def in_currency(country: Country, code: str) -> Country:
-    """The country with amounts in the currency of that code, as a border shop or one of no listed country has them."""
-    if code == country.currency:
+def in_currency(country: Country, code: str, places: int | None = None) -> Country:
+    """The country with amounts in the currency of that code, as a border shop or one of no listed country has them.
+
+    A started book gives the decimals (`places`) that it keeps.
+    """
+    if (code, places) == (country.currency, country.kept_places):
         return country
-    return replace(country, currency=code, currency_symbol=currency_symbol(code), currency_places=currency_places(code))
+    return replace(country, currency=code, kept_places=places)
+
+
+@cache
+def country_in_book(code: str, currency: str, places: int) -> Country:
+    """The country of a started book, in its currency with the decimals that it keeps."""
+    return in_currency(known_country(code), currency, places)
 
 
 def in_sides(country: Country, way: str | None) -> Country:

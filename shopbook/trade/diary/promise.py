@@ -7,9 +7,7 @@ from datetime import date, datetime, timedelta
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
 from shopbook.trade.diary.placing import PlacedStage, Room, StageNeed, place_stages
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.days import WEEKDAYS
-
-__all__ = ["PlacedStage", "Promise", "Room", "StageNeed", "promise_car"]
+from shopbook.trade.measures.days import weekday_name
 
 _TRIES = 60
 """Days by which a stage or a car is put off before the search gives up; a plan that needs more is not a promise."""
@@ -85,7 +83,7 @@ def _promise(
     handed = opening.add_working_minutes(ready, hand_over_minutes)
     why = _reasons(placed, opening)
     if blocked is not None:
-        why.insert(0, f"no place is free before {WEEKDAYS[opening.local_day(blocked).weekday()]}")
+        why.insert(0, f"no place is free before {weekday_name(opening.local_day(blocked))}")
     return Promise(
         stages=tuple(placed),
         drop_off_on=opening.local_day(first),
@@ -161,7 +159,7 @@ def _reasons(placed: Sequence[PlacedStage], opening: OpeningHours) -> list[str]:
     while row is not None:
         before = by_key.get(row.held_by)
         if row.is_short_of_hours:
-            day = WEEKDAYS[opening.local_day(row.starts_at).weekday()]
+            day = weekday_name(opening.local_day(row.starts_at))
             reasons.append(f"{row.skill} hours are promised until {day}")
         elif before is not None and before.wait_words and before.free_at > before.ends_at:
             reasons.append(_wait_reason(before, opening))

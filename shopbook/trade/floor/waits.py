@@ -71,6 +71,8 @@ def scaled_minutes(minutes_at_20: int, temperature_c: float, *, shortest_first: 
     counted_c = max(temperature_c, LOWEST_C)
     if not shortest_first:
         counted_c = min(counted_c, HIGHEST_C)
+    # Up for what must have dried, down for what must not have set: neither may be off to the dangerous side. The hair
+    # is what floats add to a whole minute.
     exact = minutes_at_20 * 2 ** ((REFERENCE_C - counted_c) / 10)
     minutes = math.floor(exact + 1e-9) if shortest_first else math.ceil(exact - 1e-9)
     return Scaled(minutes, temperature_c < LOWEST_C, _scaled_reason(minutes_at_20, minutes, temperature_c))

@@ -1,13 +1,14 @@
-"""Decimals and smallest coins of currencies, pinned here: libraries disagree and an upgrade must not move a sum."""
+"""Decimals, signs and smallest coins of currencies, for a new book: a started one keeps its decimals in its own row."""
 
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.locales import ENGLISH, currency_sign, fractions_of
 
-_PLACES = {
-    **dict.fromkeys(("CLP", "COP", "HUF", "IDR", "ISK", "JPY", "KRW", "PYG", "UGX", "VND", "XAF", "XOF", "XPF"), 0),
-    **dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3),
-}
-_OFTEN = {"AUD": "$", "CAD": "$", "CHF": "CHF ", "EUR": "€", "GBP": "£", "JPY": "¥", "NZD": "$", "USD": "$"}
-_CASH_STEPS = {"AUD": 5, "CAD": 5, "CHF": 5, "NZD": 10}
+_HOME_SIGNS = {"AUD": "$", "CAD": "$", "JPY": "¥", "NZD": "$"}
+"""A book has one currency: the letters that tell this dollar or yen from another's (CA$, JP¥) are left out."""
+
+_CASH_STEPS = {"AUD": 5, "NZD": 10}
+"""What the locale data lack. Australia withdrew its 1 and 2 cent coins in 1992 (Reserve Bank of Australia), New Zealand
+its 5 cent coin in 2006 (Reserve Bank of New Zealand): from memory, the shop can set another."""
 
 
 def check_currency(code: str) -> str:
@@ -19,22 +20,25 @@ def check_currency(code: str) -> str:
 
 
 def currency_places(code: str) -> int:
-    """Decimals that the currency is written with: 2 unless pinned otherwise.
+    """Decimals that the currency is written with today, by the locale data (CLDR, supplemental currencyData).
 
-    Source: CLDR 48, supplemental currencyData. HUF, IDR and COP are 0 there and 2 elsewhere: 0 is kept.
+    Of a started book ask its row: HUF, IDR and COP have none there and 2 elsewhere, and what is stored must not move.
     """
-    return _PLACES.get(check_currency(code), 2)
+    return fractions_of(check_currency(code)).places
 
 
-def currency_symbol(code: str) -> str:
+def currency_symbol(code: str, locale: str = ENGLISH) -> str:
     """The sign set before an amount; the code itself and a space where no sign is usual."""
     plain = check_currency(code)
-    return _OFTEN.get(plain, f"{plain} ")
+    sign = _HOME_SIGNS.get(plain) or currency_sign(plain, locale)
+    return f"{sign} " if sign[-1].isalpha() else sign
 
 
 def cash_step_minor(code: str) -> int:
     """The smallest sum that cash can pay, in minor units: 1 unless small coins are gone.
 
-    CHF and CAD from CLDR 48 (cashRounding 5); AUD and NZD from memory; the shop can set another.
+    By the locale data (cashRounding and cashDigits): CHF and CAD 0.05, DKK 0.50, HUF 5, SEK, NOK and CZK 1.00.
     """
-    return _CASH_STEPS.get(check_currency(code), 1)
+    plain = check_currency(code)
+    known = fractions_of(plain)
+    return _CASH_STEPS.get(plain) or max(known.cash_step, 1) * 10 ** (known.places - known.cash_places)

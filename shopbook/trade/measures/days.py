@@ -5,45 +5,9 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from shopbook.trade.diary.opening import DayHours, HalfDay, OpeningHours
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.locales import month_names, write_day
 
-__all__ = [
-    "ClockForm",
-    "DateForm",
-    "DayHours",
-    "HalfDay",
-    "OpeningHours",
-    "format_clock",
-    "format_day",
-    "format_moment",
-    "format_month",
-    "local_day",
-    "local_time",
-    "month_bounds",
-    "month_of",
-    "month_shifted",
-    "months_between",
-    "near_day_words",
-    "parse_day",
-    "parse_month",
-]
-
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _FIRST_YEAR, _LAST_YEAR = 1900, 2199
 
 
@@ -74,6 +38,15 @@ def local_day(moment: datetime, zone: str) -> date:
     return local_time(moment, zone).date()
 
 
+_PATTERNS = {
+    DateForm.DAY_FIRST: ("d MMM", " y"),
+    DateForm.MONTH_FIRST: ("MMM d", ", y"),
+    DateForm.YEAR_FIRST: ("y-MM-dd", ""),
+}
+"""A day by the letters of the locale data, and how its year follows. The English of the world, which the locale data
+of Britain and Australia leave for one month: "Sept" is "Sep" here, as long as every other."""
+
+
 def format_day(
     day: date, form: DateForm, *, is_long: bool = False, with_weekday: bool = False, this_year: int | None = None
 ) -> str:
@@ -81,16 +54,16 @@ def format_day(
 
     In `this_year` the year goes unsaid: "5 Nov", "Nov 5"; what is written year first stays whole.
     """
-    month = MONTHS[day.month - 1] if is_long else MONTHS[day.month - 1][:3]
-    weekday = WEEKDAYS[day.weekday()] if is_long else WEEKDAYS[day.weekday()][:3]
-    if form is DateForm.MONTH_FIRST:
-        written = f"{month} {day.day}" if day.year == this_year else f"{month} {day.day}, {day.year}"
-        return f"{weekday}, {written}" if with_weekday else written
-    if form is DateForm.YEAR_FIRST:
-        written = day.isoformat()
-    else:
-        written = f"{day.day} {month}" if day.year == this_year else f"{day.day} {month} {day.year}"
-    return f"{weekday} {written}" if with_weekday else written
+    pattern, year = _PATTERNS[form]
+    pattern += "" if day.year == this_year else year
+    if with_weekday:
+        pattern = f"EEE{',' if form is DateForm.MONTH_FIRST else ''} {pattern}"
+    return write_day(day, pattern.replace("MMM", "MMMM").replace("EEE", "EEEE") if is_long else pattern)
+
+
+def weekday_name(day: date) -> str:
+    """The day of the week: "Monday"."""
+    return write_day(day, "EEEE")
 
 
 def near_day_words(day: date, today: date, form: DateForm) -> str:
@@ -101,7 +74,7 @@ def near_day_words(day: date, today: date, form: DateForm) -> str:
     distance = (day - today).days
     if -1 <= distance <= 1:
         return ("yesterday", "today", "tomorrow")[distance + 1]
-    return WEEKDAYS[day.weekday()] if 1 < distance < 7 else format_day(day, form, this_year=today.year)
+    return weekday_name(day) if 1 < distance < 7 else format_day(day, form, this_year=today.year)
 
 
 def format_clock(moment: datetime, zone: str, form: ClockForm = ClockForm.HOURS_24) -> str:
@@ -120,7 +93,8 @@ def format_moment(moment: datetime, zone: str, form: DateForm, clock: ClockForm 
 def parse_day(text: str, form: DateForm, *, field: str | None = None) -> date:
     """What was typed as a day: "5/11/2026" in the shop's order, "5.11.26", "5 Nov 2026", "Nov 5, 2026", "2026-11-05".
 
-    Two figures of a year are of this century. Raises RuleBroken with a sentence that shows the shop's form.
+    Two figures of a year are of this century. Raises RuleBroken with a sentence that shows the shop's form. Babel's own
+    reading is not used: it takes 13/5 for a day of May where the month comes first.
     """
     words = [word for word in re.split(r"[\s,./\-]+", text.strip()) if word]
     parts = _named_parts(words) or _numbered_parts(words, form)
@@ -170,7 +144,7 @@ def _month_named(word: str) -> int:
     lower = word.lower()
     if len(lower) < 3:
         return 0
-    return next((place for place, name in enumerate(MONTHS, 1) if name.lower().startswith(lower)), 0)
+    return next((place for place, name in enumerate(month_names(), 1) if name.lower().startswith(lower)), 0)
 
 
 def month_of(day: date) -> str:
@@ -212,4 +186,4 @@ def months_between(first: date, last: date) -> list[str]:
 def format_month(month: str) -> str:
     """A month in words: "October 2026"."""
     first, _ = month_bounds(month)
-    return f"{MONTHS[first.month - 1]} {first.year}"
+    return write_day(first, "MMMM y")

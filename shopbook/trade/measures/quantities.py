@@ -2,28 +2,13 @@
 
 import re
 import unicodedata
+from decimal import Decimal
 from fractions import Fraction
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
-from shopbook.trade.measures.units import MEASURES, METRIC, US, Kind, Unit, UnitSystem
-
-__all__ = [
-    "METRIC",
-    "US",
-    "Kind",
-    "Unit",
-    "UnitSystem",
-    "format_quantity",
-    "from_thousandths",
-    "pack_words",
-    "parse_quantity",
-    "quantity_for_field",
-    "quarter_words",
-    "quarters",
-    "round_up_to_step",
-    "to_thousandths",
-]
+from shopbook.trade.measures.locales import ENGLISH, list_readings, read_number, write_number
+from shopbook.trade.measures.units import MEASURES, Kind, Unit
 
 THOUSAND = 1000
 LARGEST_THOUSANDTHS = 10**12
@@ -43,15 +28,19 @@ def from_thousandths(thousandths: int, unit: Unit) -> Fraction:
     return (Fraction(thousandths, THOUSAND) - MEASURES[unit].zero) / MEASURES[unit].size
 
 
-def parse_quantity(text: str, unit: Unit, *, field: str | None = None, is_signed: bool = False) -> int:
+def parse_quantity(
+    text: str, unit: Unit, *, locale: str = ENGLISH, field: str | None = None, is_signed: bool = False
+) -> int:
     """What was typed, in `unit` unless it names another of the kind, as thousandths of the base unit.
 
-    "12.5", "12,5", "1 1/2", "2½", "1.5 L", "3 gal" are read. Only temperatures, or any kind when `is_signed`, may be
-    under nought. Raises RuleBroken with a sentence.
+    "12.5", "12,5", "1 1/2", "2½", "1.5 L", "3 gal" are read. A quantity may have any number of decimals, so the
+    locale's own way goes first ("1.234" is a thousand in Germany, as its pages write it), and what only others would
+    write is theirs where it can be one number alone. Only temperatures, or any kind when `is_signed`, may be under
+    nought. Raises RuleBroken with a sentence, and with both readings for what can be read in two ways.
     """
     number, own = _split_unit(text)
     meant = _unit_named(own, unit, field)
-    amount = _parse_amount(number, field)
+    amount = _parse_amount(number, locale, field)
     if amount < 0 and not is_signed and unit.kind is not Kind.TEMPERATURE:
         raise RuleBroken("A quantity here cannot be less than nought.", field)
     if unit.is_whole and amount.denominator != 1:
@@ -72,6 +61,8 @@ def _split_unit(text: str) -> tuple[str, str]:
 
 
 def _spell_fraction(mark: str) -> str:
+    if (figure := unicodedata.decimal(mark, None)) is not None:
+        return str(figure)
     plain = unicodedata.normalize("NFKC", mark)
     return " " + plain.replace("⁄", "/") if len(plain) > 1 and "⁄" in plain else mark.replace("⁄", "/")
 
@@ -89,28 +80,35 @@ def _unit_named(own: str, unit: Unit, field: str | None) -> Unit:
     raise RuleBroken(f"Type the {unit.kind} in {unit}, in figures.", field)
 
 
-def _parse_amount(number: str, field: str | None) -> Fraction:
+def _parse_amount(number: str, locale: str, field: str | None) -> Fraction:
     parts = re.fullmatch(r"([+-]?)\s*(?:([\d.,'\s]*[\d.])??)\s*(?:(\d{1,4})/(\d{1,4}))?", number.strip())
     if not parts or (parts[2] is None and parts[3] is None) or (parts[4] and int(parts[4]) == 0):
-        raise RuleBroken("Type a quantity in figures, such as 250 or 2.5.", field)
-    amount = _parse_decimal(parts[2], field) if parts[2] else Fraction(0)
+        raise _not_a_quantity(locale, field)
+    amount = _parse_decimal(parts[2], locale, field) if parts[2] else Fraction(0)
     amount += Fraction(int(parts[3]), int(parts[4])) if parts[3] else 0
     return -amount if parts[1] == "-" else amount
 
 
-def _parse_decimal(text: str, field: str | None) -> Fraction:
-    plain = re.sub(r"['\s]", "", text)
-    if re.fullmatch(r"[1-9]\d{0,2}(,\d{3})+(\.\d+)?", plain):
-        plain = plain.replace(",", "")
-    elif re.fullmatch(r"\d*,\d+", plain):
-        plain = plain.replace(",", ".")
-    if not re.fullmatch(r"\d{0,15}(\.\d{0,12})?", plain) or plain in ("", "."):
-        raise RuleBroken("Type a quantity in figures, such as 250 or 2.5.", field)
-    return Fraction(plain if plain[-1] != "." else plain[:-1])
+def _parse_decimal(text: str, locale: str, field: str | None) -> Fraction:
+    plain = text.strip().rstrip(".")
+    plain = f"0{plain}" if plain[:1] in (".", ",") else plain
+    read, own = list_readings(plain, locale), read_number(plain, locale)
+    if own is None and len(read) > 1:
+        either, other = (write_number(each, -int(each.as_tuple().exponent), locale) for each in read)
+        raise RuleBroken(f"{plain} can be read as {either} or as {other}. Type the one that you mean.", field)
+    if not read:
+        raise _not_a_quantity(locale, field)
+    return Fraction(read[0])
 
 
-def format_quantity(thousandths: int, unit: Unit, *, places: int | None = None) -> str:
-    """Thousandths of the base unit, shown in `unit`: "2,480 ml", "83.86 fl oz", "12" (pieces carry no word).
+def _not_a_quantity(locale: str, field: str | None) -> RuleBroken:
+    return RuleBroken(f"Type a quantity in figures, such as 250 or {_written('2.5', locale, is_grouped=True)}.", field)
+
+
+def format_quantity(thousandths: int, unit: Unit, *, places: int | None = None, locale: str = ENGLISH) -> str:
+    """Thousandths of the base unit, shown in `unit` as the locale writes numbers: "2,480 ml", "83.86 fl oz", "12".
+
+    Pieces carry no word.
 
     At most `places` decimals (each unit has its usual), no trailing noughts; what is not nought never shows as 0.
     """
@@ -118,9 +116,7 @@ def format_quantity(thousandths: int, unit: Unit, *, places: int | None = None) 
     places = MEASURES[unit].places if places is None else places
     while not (shown := _digits(amount, places)).strip("0.-") and amount and places < 3:
         places += 1
-    sign, figures = ("−", shown[1:]) if shown.startswith("-") else ("", shown)
-    whole, point, part = figures.partition(".")
-    words = f"{sign}{int(whole):,}{point}{part}"
+    words = ("−" if shown.startswith("-") else "") + _written(shown.removeprefix("-"), locale, is_grouped=True)
     return words if unit.is_whole else f"{words}{'' if unit.value.startswith('°') else ' '}{unit}"
 
 
@@ -131,18 +127,25 @@ def _digits(amount: Fraction, places: int) -> str:
     return f"-{text}" if scaled < 0 else text
 
 
-def quantity_for_field(thousandths: int, unit: Unit) -> str:
+def _written(digits: str, locale: str, *, is_grouped: bool) -> str:
+    return write_number(Decimal(digits), len(digits.partition(".")[2]), locale, is_grouped=is_grouped)
+
+
+def quantity_for_field(thousandths: int, unit: Unit, locale: str = ENGLISH) -> str:
     """The figures alone, for a form: the shortest that, typed back in `unit`, give the same thousandths."""
     amount = from_thousandths(thousandths, unit)
     for places in range(12):
         shown = _digits(amount, places)
         if to_thousandths(Fraction(shown), unit) == thousandths:
-            return shown
+            return ("-" if shown.startswith("-") else "") + _written(shown.removeprefix("-"), locale, is_grouped=False)
     raise AssertionError("twelve decimals tell any thousandth of a base unit apart")
 
 
 def round_up_to_step(thousandths: int, step_thousandths: int) -> int:
-    """The least multiple of a step that holds `thousandths`; nought stays nought. The step is over nought."""
+    """The least multiple of a step that holds `thousandths`, up since too little is no use; nought stays nought.
+
+    RuleBroken for a step that is not over nought.
+    """
     if step_thousandths <= 0:
         raise RuleBroken("The step to round up to must be more than nought.")
     return -(-thousandths // step_thousandths) * step_thousandths

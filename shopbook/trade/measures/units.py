@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.locales import ENGLISH
 
 
 class Kind(StrEnum):
@@ -134,7 +135,7 @@ MEASURES = {
 
 @dataclass(frozen=True, slots=True)
 class UnitSystem:
-    """The unit a shop reads for each kind; what is stored stays in the base unit."""
+    """The unit a shop reads for each kind, and how its numbers are written; what is stored stays in the base unit."""
 
     volume: Unit = Unit.ML
     mass: Unit = Unit.G
@@ -144,6 +145,7 @@ class UnitSystem:
     film: Unit = Unit.UM
     temperature: Unit = Unit.C
     pressure: Unit = Unit.BAR
+    locale: str = ENGLISH
 
     def __post_init__(self) -> None:
         for kind in Kind:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from shopbook.trade.catalogue.entries import Catalogue, Panel
 from shopbook.trade.catalogue.kinds import Access
-from shopbook.trade.planning.shapes import Damage, DamageKind
+from shopbook.trade.planning.shapes import DamageKind, DraftDamage
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +17,7 @@ class Areas:
     primer_m2: float
 
 
-def size_mm(catalogue: Catalogue, damage: Damage) -> tuple[float, float]:
+def size_mm(catalogue: Catalogue, damage: DraftDamage) -> tuple[float, float]:
     """Length and width in mm, the size step standing in for what was not measured."""
     step = damage.size.value.lower()
     length = catalogue.numbers[f"size_{step}_length_mm"].value
@@ -30,7 +30,7 @@ def size_mm(catalogue: Catalogue, damage: Damage) -> tuple[float, float]:
     return length, width
 
 
-def areas_of(catalogue: Catalogue, panel: Panel, damage: Damage) -> Areas:
+def areas_of(catalogue: Catalogue, panel: Panel, damage: DraftDamage) -> Areas:
     """The areas of one damage: an ellipse for itself, rectangles around it, as feathering and spraying go."""
     length, width = size_mm(catalogue, damage)
     count = 1
@@ -50,19 +50,19 @@ def areas_of(catalogue: Catalogue, panel: Panel, damage: Damage) -> Areas:
     )
 
 
-def depth_mm(catalogue: Catalogue, damage: Damage) -> float:
+def depth_mm(catalogue: Catalogue, damage: DraftDamage) -> float:
     """Depth before any work in mm, the step standing in for what was not measured."""
     if damage.depth_um is not None:
         return damage.depth_um / 1000
     return catalogue.numbers[f"depth_{damage.depth.value}_mm"].value
 
 
-def access_of(panel: Panel, damage: Damage) -> Access:
+def access_of(panel: Panel, damage: DraftDamage) -> Access:
     """The access that was seen, else the panel's usual."""
     return panel.access if damage.access is None else damage.access
 
 
-def left_after_pulling_mm(catalogue: Catalogue, panel: Panel, damage: Damage) -> float:
+def left_after_pulling_mm(catalogue: Catalogue, panel: Panel, damage: DraftDamage) -> float:
     """What pulling leaves to fill in mm: a share of the depth, larger where no tool reaches the back."""
     share = catalogue.numbers[f"left_{access_of(panel, damage).value}_share"].value
     left = max(catalogue.numbers["left_least_mm"].value, depth_mm(catalogue, damage) * share)

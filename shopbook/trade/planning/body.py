@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from shopbook.trade.catalogue.kinds import Access, Substrate
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.planning.areas import access_of
 from shopbook.trade.planning.building import Load
 from shopbook.trade.planning.methods import DamageWork, Method
@@ -27,9 +28,9 @@ PLASTIC_STEPS = {
 """What the damage adds to cleaning; anything else is sanded."""
 
 FIRST_STAGE = {
-    Method.GRIND: "cut_rust",
-    Method.MEND_PLASTIC: "plastic_mend",
-    Method.STRIP_OLD: "strip_old",
+    Method.GRIND: StageCode.CUT_RUST,
+    Method.MEND_PLASTIC: StageCode.PLASTIC_MEND,
+    Method.STRIP_OLD: StageCode.STRIP_OLD,
 }
 """What a method begins with, before pulling and filling."""
 
@@ -44,7 +45,7 @@ def take_trim_off(sheet: Sheet, after: Places) -> Places:
         if sheet.setting.painted
         else "what covers the back of the dents is let down, so that a tool reaches them"
     ]
-    return sheet.add("trim_off", _with_trim(sheet), after, loads=loads, reasons=why)
+    return sheet.add(StageCode.TRIM_OFF, _with_trim(sheet), after, loads=loads, reasons=why)
 
 
 def trim_loads(sheet: Sheet, *, is_off: bool) -> list[Load]:
@@ -66,7 +67,7 @@ def work_panel(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     after = _pull(sheet, panel, after)
     bare = [w for w in panel.works if w.method in {Method.PULL, Method.SAND}]
     lays = (Coat.METAL,) if panel.substrate is not Substrate.PLASTIC else ()
-    after = _stage_of(sheet, panel, [*bare, *_chips(panel)], "strip", after, lays if bare else (), why=STRIPPED)
+    after = _stage_of(sheet, panel, [*bare, *_chips(panel)], StageCode.STRIP, after, lays if bare else (), why=STRIPPED)
     return _fill(sheet, panel, after)
 
 
@@ -77,8 +78,8 @@ def _chips(panel: PanelWork) -> list[DamageWork]:
 
 def polish_out(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     """Marks that are polished out of the clear, and chips touched in by brush: no other paint on this panel."""
-    after = _stage_of(sheet, panel, [w for w in panel.works if w.method is Method.POLISH], "flat_polish", after)
-    return _stage_of(sheet, panel, [w for w in panel.works if w.method is Method.TOUCH_IN], "touch_in", after)
+    after = _stage_of(sheet, panel, [w for w in panel.works if w.method is Method.POLISH], StageCode.FLAT_POLISH, after)
+    return _stage_of(sheet, panel, [w for w in panel.works if w.method is Method.TOUCH_IN], StageCode.TOUCH_IN, after)
 
 
 def _push(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
@@ -90,14 +91,14 @@ def _push(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     own = sum(dents_minutes(sheet.setting.catalogue, panel.panel, work) for work in many)
     load = Load(panel.code, tuple(single), own_minutes=own)
     counted = [f"{w.damage.dent_count} dents of up to {w.damage.dent_class_mm} mm, by count and size" for w in many]
-    places = sheet.add("paintless", [panel], after, loads=[load], reasons=[*_reasons(pushed), *counted])
+    places = sheet.add(StageCode.PAINTLESS, [panel], after, loads=[load], reasons=[*_reasons(pushed), *counted])
     sheet.warn((warning for work in pushed for warning in work.warnings), places)
     return places
 
 
 def _pull(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     pulled = [work for work in panel.works if work.is_pulled]
-    return _stage_of(sheet, panel, pulled, "pull", after, why=PULLED)
+    return _stage_of(sheet, panel, pulled, StageCode.PULL, after, why=PULLED)
 
 
 def _fill(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
@@ -108,7 +109,7 @@ def _fill(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     why = [_filled_reason(work) for work in filled]
     grits = PLASTIC_FILLER_GRITS if panel.substrate is Substrate.PLASTIC else None
     places = sheet.add(
-        "fill",
+        StageCode.FILL,
         [panel],
         after,
         loads=[Load(panel.code, tuple(filled), grits=grits)],
@@ -134,7 +135,7 @@ def _stage_of(
     steps = dict.fromkeys(PLASTIC_STEPS.get(w.damage.kind, "sand the edges out, no fluff left") for w in works)
     places = sheet.add(
         code, [panel], after, loads=[Load(panel.code, tuple(works))], lays=lays,
-        reasons=_reasons(works) if why is None else [why], steps=steps if code == "plastic_mend" else (),
+        reasons=_reasons(works) if why is None else [why], steps=steps if code == StageCode.PLASTIC_MEND else (),
     )  # fmt: skip
     sheet.warn((warning for work in works for warning in work.warnings), places)
     return places

@@ -4,15 +4,16 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbook.trade.catalogue.entries import Catalogue, StageKind, WaitKind
+from shopbook.trade.catalogue.entries import Catalogue, KnownWait, StageKind
 from shopbook.trade.catalogue.kinds import MeasuredBy, Substrate
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.cautions import Caution, in_order
 from shopbook.trade.coating.weather import water_flash
 from shopbook.trade.floor import waits
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.shapes import DraftUse, DraftWait
-from shopbook.trade.planning.work import PanelWork, Setting
+from shopbook.trade.planning.work import DraftBasis, PanelWork
 
 USUAL = "the usual for each panel"
 """The reason beside a stage's usual materials."""
@@ -54,7 +55,7 @@ def stage_minutes(
     return tuple((load.panel, counted[place] + shares[place]) for place, load in enumerate(loads))
 
 
-def draft_wait(setting: Setting, code: str, panels: Sequence[PanelWork]) -> DraftWait | None:
+def draft_wait(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> DraftWait | None:
     """The wait coded `code` at the day's temperature, under the lamp where the shop has one and no plastic is near."""
     kind = setting.catalogue.waits.get(code)
     if kind is None:
@@ -96,12 +97,13 @@ def make_use(
 ) -> DraftUse:
     """A use from amounts by panel. Here, and only here, an estimate becomes whole thousandths; the shares sum to it."""
     material = catalogue.materials[role]
+    # Each share is rounded and the whole is their sum: rounded apart, the panels would not add up to what is drawn.
     shares = tuple((panel, math.floor(amount * 1000 + 0.5)) for panel, amount in needs)
     total = sum(share for _, share in shares)
     return DraftUse(role, total, material.unit, material.way, mix, shares, reason)
 
 
-def stage_cautions(setting: Setting, kind: StageKind, panels: Sequence[PanelWork]) -> tuple[str, ...]:
+def stage_cautions(setting: DraftBasis, kind: StageKind, panels: Sequence[PanelWork]) -> tuple[str, ...]:
     """Codes of the stage's cautions, what the car and the panels add included, those that stop the work first."""
     found: set[str] = set(kind.cautions)
     carries = {each for panel in panels for each in panel.panel.carries}
@@ -117,13 +119,23 @@ def stage_cautions(setting: Setting, kind: StageKind, panels: Sequence[PanelWork
     return tuple(text.caution for text in in_order(found))
 
 
-GRINDS = frozenset({"pull", "strip", "strip_old", "cut_rust"})
+GRINDS = frozenset({StageCode.PULL, StageCode.STRIP, StageCode.STRIP_OLD, StageCode.CUT_RUST})
 """Stages that grind or sand bare metal."""
 
-TOUCHES = frozenset({"trim_off", "paintless", "pull", "cut_rust", "fit_part", "refit", "calibration"})
+TOUCHES = frozenset(
+    {
+        StageCode.TRIM_OFF,
+        StageCode.PAINTLESS,
+        StageCode.PULL,
+        StageCode.CUT_RUST,
+        StageCode.FIT_PART,
+        StageCode.REFIT,
+        StageCode.CALIBRATION,
+    }
+)
 """Stages that unplug, hammer or heat near what may fire or hold a charge."""
 
-COVERS = frozenset({"plastic_mend", "fill", "prime", "base_clear"})
+COVERS = frozenset({StageCode.PLASTIC_MEND, StageCode.FILL, StageCode.PRIME, StageCode.BASE_CLEAR})
 """Stages that lay something over what driver aids look through."""
 
 HEATED = frozenset({"surfacer_dry", "surfacer_overnight", "clear_unmask"})
@@ -155,13 +167,14 @@ def _factor(catalogue: Catalogue, kind: StageKind, there: frozenset[str]) -> flo
     return product
 
 
-def _as_wait(kind: WaitKind) -> waits.Wait:
+def _as_wait(kind: KnownWait) -> waits.Wait:
     return waits.Wait(kind.kind, kind.minutes, kind.not_after_minutes, kind.lamp_minutes)
 
 
-def _wait_reason(kind: WaitKind, length: str) -> str:
+def _wait_reason(kind: KnownWait, length: str) -> str:
     return f"{kind.reason[:1].upper()}{kind.reason[1:]}. {length}"
 
 
 def _whole(minutes: float) -> int:
+    """The nearest minute, halves going up as on a stopwatch, since Python's own rounding sends 0.5 to nought."""
     return math.floor(minutes + 0.5)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from shopbook.trade.catalogue.entries import Catalogue, Panel
 from shopbook.trade.catalogue.kinds import Substrate
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.planning.shapes import Choices, Conditions, Damage, DamageKind
+from shopbook.trade.planning.shapes import Choices, Conditions, DamageKind, DraftDamage
 
 MOST_DAMAGES = 200
 MOST_DENTS = 2000
@@ -17,7 +17,9 @@ SURFACE_KINDS = frozenset({DamageKind.SCRATCH, DamageKind.CHIP, DamageKind.SCUFF
 """Kinds that eat into the skin, so that they cannot be deeper than it."""
 
 
-def check_inputs(catalogue: Catalogue, damages: Sequence[Damage], conditions: Conditions, choices: Choices) -> None:
+def check_inputs(
+    catalogue: Catalogue, damages: Sequence[DraftDamage], conditions: Conditions, choices: Choices
+) -> None:
     """Raises RuleBroken with a sentence for the first thing that cannot be."""
     if not damages:
         raise RuleBroken("Say at least one damage; a plan is drafted from what is hurt.", "damages")
@@ -34,7 +36,7 @@ def check_inputs(catalogue: Catalogue, damages: Sequence[Damage], conditions: Co
             raise RuleBroken(f"Choose between 1 and {MOST_COATS} coats.", "coats")
 
 
-def check_damage(catalogue: Catalogue, damage: Damage) -> None:
+def check_damage(catalogue: Catalogue, damage: DraftDamage) -> None:
     """Raises RuleBroken with a sentence where one damage cannot be as it is described."""
     if damage.panel not in catalogue.panels:
         raise RuleBroken(f"The catalogue has no panel called {damage.panel!r}.", "panel")
@@ -58,8 +60,8 @@ def check_conditions(conditions: Conditions) -> None:
         raise RuleBroken("Humidity must be more than 0 and at most 100 %.", "humidity")
 
 
-def _check_one_substrate(damages: Sequence[Damage]) -> None:
-    made_of: dict[str, Damage] = {}
+def _check_one_substrate(damages: Sequence[DraftDamage]) -> None:
+    made_of: dict[str, DraftDamage] = {}
     for damage in damages:
         if damage.substrate is Substrate.UNKNOWN:
             continue
@@ -72,7 +74,7 @@ def _check_one_substrate(damages: Sequence[Damage]) -> None:
             )
 
 
-def _check_depth(panel: Panel, damage: Damage) -> None:
+def _check_depth(panel: Panel, damage: DraftDamage) -> None:
     if damage.depth_um is None:
         return
     if damage.depth_um <= 0:
@@ -85,7 +87,7 @@ def _check_depth(panel: Panel, damage: Damage) -> None:
         raise RuleBroken(f"Damage {damage.number}: a dent of over 150 mm is not repaired; replace.", "depth_um")
 
 
-def _check_small_dents(damage: Damage) -> None:
+def _check_small_dents(damage: DraftDamage) -> None:
     if damage.kind is not DamageKind.SMALL_DENTS:
         return
     if not 1 <= damage.dent_count <= MOST_DENTS:

@@ -9,7 +9,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.draft_materials import PaintRates, draft_materials
 from shopbook.trade.planning.drafting import draft_plan, draft_replacement
-from shopbook.trade.planning.shapes import Car, Choices, Conditions, Damage, Draft, PaintChoice
+from shopbook.trade.planning.shapes import Car, Choices, Conditions, DraftDamage, DraftPlan, PaintChoice
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +67,8 @@ class Difference:
     `sentences` are the warnings that come ("now: ...") and go ("no longer: ..."), and mixes of another ratio.
     """
 
-    before: Draft
-    after: Draft
+    before: DraftPlan
+    after: DraftPlan
     minutes: int
     ml_by_mix: Mapping[str, int]
     finish_minutes: int
@@ -78,7 +78,7 @@ class Difference:
 def repair_or_replace(
     catalogue: Catalogue,
     car: Car,
-    damages: Sequence[Damage],
+    damages: Sequence[DraftDamage],
     conditions: Conditions,
     rates: Rates,
     part_minor: int,
@@ -104,7 +104,7 @@ def repair_or_replace(
     return Comparison(repair, new, is_hint, _verdict(repair, new, is_hint=is_hint))
 
 
-def elapsed_minutes(draft: Draft) -> int:
+def elapsed_minutes(draft: DraftPlan) -> int:
     """Minutes from the first press to the last, one pair of hands a skill, waits included, round the clock.
 
     A floor for the promise, not the promise: that counts opening hours and other cars.
@@ -122,7 +122,7 @@ def elapsed_minutes(draft: Draft) -> int:
 def what_if(
     catalogue: Catalogue,
     car: Car,
-    damages: Sequence[Damage],
+    damages: Sequence[DraftDamage],
     conditions: Conditions,
     change: Change,
     choices: Choices | None = None,
@@ -152,7 +152,7 @@ def what_if(
     )
 
 
-def _whole(name: str, draft: Draft, catalogue: Catalogue, rates: Rates, part_minor: int) -> Whole:
+def _whole(name: str, draft: DraftPlan, catalogue: Catalogue, rates: Rates, part_minor: int) -> Whole:
     by_skill = draft.minutes_by_skill
     labour = sum(
         divide_half_away(minutes * rates.labour_minor.get(skill, 0), 60) for skill, minutes in by_skill.items()
@@ -175,12 +175,12 @@ def _verdict(repair: Whole, new: Whole, *, is_hint: bool) -> str:
     return f"To {cheaper.name} is {share} % less than to {dearer.name}, part, labour and paint on both sides counted."
 
 
-def _wait_after(draft: Draft, place: int) -> int:
+def _wait_after(draft: DraftPlan, place: int) -> int:
     wait = draft.stages[place].wait
     return wait.not_before_minutes if wait else 0
 
 
-def _ml(draft: Draft) -> dict[str, int]:
+def _ml(draft: DraftPlan) -> dict[str, int]:
     found: dict[str, int] = {}
     for stage in draft.stages:
         for mix in stage.mixes:
@@ -188,7 +188,7 @@ def _ml(draft: Draft) -> dict[str, int]:
     return found
 
 
-def _other_ratios(before: Draft, after: Draft) -> list[str]:
+def _other_ratios(before: DraftPlan, after: DraftPlan) -> list[str]:
     """The same mix by another ratio: surfacer reduced less for build."""
     was, now = (
         {mix.code: mix for stage in draft.stages for mix in stage.mixes if ":" in mix.ratio}
@@ -201,7 +201,7 @@ def _other_ratios(before: Draft, after: Draft) -> list[str]:
     ]
 
 
-def _come_and_gone(before: Draft, after: Draft) -> tuple[str, ...]:
+def _come_and_gone(before: DraftPlan, after: DraftPlan) -> tuple[str, ...]:
     was = dict.fromkeys(warning.sentence for warning in before.warnings)
     now = dict.fromkeys(warning.sentence for warning in after.warnings)
     come = [f"now: {sentence}" for sentence in now if sentence not in was]

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
-from shopbook.trade.planning.shapes import Draft, DraftUse
+from shopbook.trade.planning.shapes import DraftPlan, DraftUse
 from shopbook.trade.pricing.materials import (
     REFINISH_STAGES,
     MaterialsRates,
@@ -28,7 +28,7 @@ class PaintRates:
     colour_markup_permille: int = 0
 
 
-def draft_materials(draft: Draft, catalogue: Catalogue, rates: PaintRates) -> int:
+def draft_materials(draft: DraftPlan, catalogue: Catalogue, rates: PaintRates) -> int:
     """Materials and colour of a draft before tax, in minor units; RuleBroken where the rule's figure is not set."""
     uses = [use for stage in draft.stages for use in stage.uses]
     shelf, colour = _costs(uses, catalogue, rates.door_rate_minor)

@@ -9,7 +9,7 @@ from shopbook.trade.measures.units import say_degrees
 from shopbook.trade.planning.building import AID_PLACES
 from shopbook.trade.planning.shapes import DraftStage, DraftWarning, Finish
 from shopbook.trade.planning.sheet import Sheet
-from shopbook.trade.planning.work import FLAKED, Setting
+from shopbook.trade.planning.work import FLAKED, DraftBasis
 
 WARM_C = 30.0
 FILLERS = frozenset({"filler", "plastic_filler"})
@@ -27,7 +27,7 @@ def frown(sheet: Sheet) -> None:
         sheet.warn(_of_finish(setting))
 
 
-def _of_products(setting: Setting, stage: DraftStage) -> Iterator[DraftWarning]:
+def _of_products(setting: DraftBasis, stage: DraftStage) -> Iterator[DraftWarning]:
     """The sheet of each product that the stage takes comes before the shop's own range."""
     day, roles = setting.conditions, {use.role for use in stage.uses}
     for each in day.ranges:
@@ -43,7 +43,7 @@ def _hardening(sheet: Sheet) -> frozenset[str]:
     return frozenset(use.role for stage in sheet.stages for use in stage.uses if use.role in first | FILLERS)
 
 
-def _of_weather(setting: Setting, hardening: frozenset[str]) -> Iterator[DraftWarning]:
+def _of_weather(setting: DraftBasis, hardening: frozenset[str]) -> Iterator[DraftWarning]:
     degrees = setting.conditions.temperature_c
     coldest = setting.number("coldest_spray_c")
     colder_allowed = {each.role for each in setting.conditions.ranges if each.allows_cold(degrees)}
@@ -67,7 +67,7 @@ def _of_weather(setting: Setting, hardening: frozenset[str]) -> Iterator[DraftWa
         yield DraftWarning("damp", sentence)
 
 
-def _of_finish(setting: Setting) -> Iterator[DraftWarning]:
+def _of_finish(setting: DraftBasis) -> Iterator[DraftWarning]:
     finish = setting.car.finish
     if finish is Finish.MATT:
         yield DraftWarning(
@@ -87,7 +87,7 @@ def _of_finish(setting: Setting) -> Iterator[DraftWarning]:
         yield DraftWarning("lamp_off_plastic", "The lamp stays off plastic: waits there are counted without it.")
 
 
-def _of_car(setting: Setting) -> Iterator[DraftWarning]:
+def _of_car(setting: DraftBasis) -> Iterator[DraftWarning]:
     if setting.car.is_high_voltage:
         yield DraftWarning(
             "high_voltage",
@@ -102,7 +102,7 @@ def _of_car(setting: Setting) -> Iterator[DraftWarning]:
         )
 
 
-def _of_size(setting: Setting) -> Iterator[DraftWarning]:
+def _of_size(setting: DraftBasis) -> Iterator[DraftWarning]:
     for panel in setting.painted:
         share = sum(work.areas.damage_m2 for work in panel.primed) / panel.panel.area_m2
         if share > setting.number("compare_share"):

@@ -8,7 +8,7 @@ from shopbook.trade.catalogue.kinds import Access, Substrate
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
-from shopbook.trade.planning.shapes import Damage, DamageKind, PaintChoice, SizeStep
+from shopbook.trade.planning.shapes import DamageKind, DraftDamage, PaintChoice, SizeStep
 from shopbook.trade.planning.small_dents import class_of, dents_tenths
 from shopbook.trade.pricing.listed import price_from_hours, whose_figure
 
@@ -56,7 +56,7 @@ class Cover:
     is_covered: bool
 
 
-def kerb_damages(answers: Sequence[KerbAnswer], catalogue: Catalogue) -> tuple[Damage, ...]:
+def kerb_damages(answers: Sequence[KerbAnswer], catalogue: Catalogue) -> tuple[DraftDamage, ...]:
     """The damages that the answers stand for, numbered from 1: dents, or scuffs where the panel is plastic.
 
     What the panel is made of is its usual, unless an answer says otherwise. RuleBroken for a panel not in the list.
@@ -110,12 +110,12 @@ def cover(price_minor: int, materials_minor: int, minutes: int, needed_hour_mino
     return Cover(brings, needed_hour_minor, brings >= needed_hour_minor)
 
 
-def _damage(catalogue: Catalogue, number: int, answer: KerbAnswer) -> Damage:
+def _damage(catalogue: Catalogue, number: int, answer: KerbAnswer) -> DraftDamage:
     panel = _panel(catalogue, answer.panel)
     substrate = answer.substrate or panel.substrate
     is_unpainted = answer.paint is PaintChoice.NO_PAINT
     kind = DamageKind.SCUFF if substrate is Substrate.PLASTIC else DamageKind.DENT
-    return Damage(
+    return DraftDamage(
         number,
         answer.panel,
         DamageKind.SMALL_DENTS if answer.dent_count else kind,

@@ -7,7 +7,7 @@ from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Substrate
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.kerb import KerbAnswer, KerbPrice, kerb_price
-from shopbook.trade.planning.shapes import Damage, DamageKind, DepthStep
+from shopbook.trade.planning.shapes import DamageKind, DepthStep, DraftDamage
 from shopbook.trade.planning.small_dents import class_of
 from shopbook.trade.pricing.lines import has_own_hour
 
@@ -25,7 +25,7 @@ class ListAnswer:
 
 def list_price(
     catalogue: Catalogue,
-    damages: Sequence[Damage],
+    damages: Sequence[DraftDamage],
     hour_minor: int,
     *,
     payer_kind: str = "private",
@@ -49,7 +49,7 @@ def list_price(
         return ListAnswer(None, broken.sentence)
 
 
-def _why_not(catalogue: Catalogue, damages: Sequence[Damage], hour_minor: int, *, is_by_hours: bool) -> str:
+def _why_not(catalogue: Catalogue, damages: Sequence[DraftDamage], hour_minor: int, *, is_by_hours: bool) -> str:
     if is_by_hours:
         return "This estimate is priced by hours."
     if len(damages) != 1:
@@ -59,7 +59,7 @@ def _why_not(catalogue: Catalogue, damages: Sequence[Damage], hour_minor: int, *
     return _unknown(catalogue, damages[0])
 
 
-def _unknown(catalogue: Catalogue, damage: Damage) -> str:
+def _unknown(catalogue: Catalogue, damage: DraftDamage) -> str:
     """Why the list knows no price for this damage; "" where it does."""
     if damage.kind not in LISTED_KINDS:
         return f"The price list has no price for a {damage.kind.replace('_', ' ')}."
@@ -72,13 +72,13 @@ def _unknown(catalogue: Catalogue, damage: Damage) -> str:
     return f"The price list goes up to {most} small dents." if damage.dent_count > most else ""
 
 
-def _is_plain(damage: Damage) -> bool:
+def _is_plain(damage: DraftDamage) -> bool:
     """Whether it is no more than a tap can say: at a shallow dent's price a deep one over a line would not be borne."""
     measured = (damage.length_mm, damage.width_mm, damage.depth_um)
     return damage.depth is DepthStep.SHALLOW and not damage.crosses and not any(measured)
 
 
-def _answer(damage: Damage) -> KerbAnswer:
+def _answer(damage: DraftDamage) -> KerbAnswer:
     """The panel, size and way that the list is read at: what a tap can say."""
     return KerbAnswer(
         panel=damage.panel,

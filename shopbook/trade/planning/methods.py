@@ -6,7 +6,7 @@ from enum import StrEnum
 from shopbook.trade.catalogue.entries import Catalogue, Panel
 from shopbook.trade.catalogue.kinds import Access, Substrate
 from shopbook.trade.planning.areas import Areas, access_of, areas_of, depth_mm, left_after_pulling_mm, size_mm
-from shopbook.trade.planning.shapes import Crossing, Damage, DamageKind, DepthStep, DraftWarning, PaintChoice
+from shopbook.trade.planning.shapes import Crossing, DamageKind, DepthStep, DraftDamage, DraftWarning, PaintChoice
 
 
 class Method(StrEnum):
@@ -33,7 +33,7 @@ LAYS_BARE = frozenset({Method.PULL, Method.GRIND, Method.STRIP_OLD, Method.SAND}
 class DamageWork:
     """One damage with its method, areas, what is left to fill in mm (nought: no filler), and the reasons."""
 
-    damage: Damage
+    damage: DraftDamage
     method: Method
     areas: Areas
     fill_mm: float
@@ -43,14 +43,14 @@ class DamageWork:
     factors: frozenset[str]
 
 
-def substrate_of(panel: Panel, damage: Damage) -> Substrate:
+def substrate_of(panel: Panel, damage: DraftDamage) -> Substrate:
     """What to plan for: as said; unknown counts as plastic where the panel usually is, else as aluminium (slower)."""
     if damage.substrate is not Substrate.UNKNOWN:
         return damage.substrate
     return Substrate.PLASTIC if panel.substrate is Substrate.PLASTIC else Substrate.ALUMINIUM
 
 
-def plan_damage(catalogue: Catalogue, panel: Panel, damage: Damage, *, is_panel_painted: bool) -> DamageWork:
+def plan_damage(catalogue: Catalogue, panel: Panel, damage: DraftDamage, *, is_panel_painted: bool) -> DamageWork:
     """The method for one damage; `is_panel_painted` where another damage has the panel painted anyhow."""
     substrate = substrate_of(panel, damage)
     method, reasons, warnings = _choose(catalogue, panel, damage, substrate)
@@ -73,12 +73,12 @@ def plan_damage(catalogue: Catalogue, panel: Panel, damage: Damage, *, is_panel_
     )
 
 
-def keeps_paint(catalogue: Catalogue, panel: Panel, damage: Damage) -> bool:
+def keeps_paint(catalogue: Catalogue, panel: Panel, damage: DraftDamage) -> bool:
     """Whether this damage alone leaves its panel unpainted."""
     return _choose(catalogue, panel, damage, substrate_of(panel, damage))[0] in KEEPS_PAINT
 
 
-def push_obstacle(catalogue: Catalogue, panel: Panel, damage: Damage, substrate: Substrate) -> str | None:
+def push_obstacle(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate: Substrate) -> str | None:
     """Why a dent cannot be pushed out with its paint kept; None where nothing speaks against it."""
     is_single = damage.kind is not DamageKind.SMALL_DENTS
     checks = (
@@ -98,7 +98,7 @@ def push_obstacle(catalogue: Catalogue, panel: Panel, damage: Damage, substrate:
 _Choice = tuple[Method, list[str], list[DraftWarning]]
 
 
-def _choose(catalogue: Catalogue, panel: Panel, damage: Damage, substrate: Substrate) -> _Choice:
+def _choose(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate: Substrate) -> _Choice:
     if damage.kind in {DamageKind.DENT, DamageKind.CREASE, DamageKind.SMALL_DENTS}:
         return _choose_dent(catalogue, panel, damage, substrate)
     if damage.kind in {DamageKind.SCRATCH, DamageKind.SCUFF, DamageKind.CHIP}:
@@ -107,7 +107,7 @@ def _choose(catalogue: Catalogue, panel: Panel, damage: Damage, substrate: Subst
     return _PLAIN[damage.kind](substrate, warnings if damage.paint is PaintChoice.NO_PAINT else [], damage)
 
 
-def _choose_dent(catalogue: Catalogue, panel: Panel, damage: Damage, substrate: Substrate) -> _Choice:
+def _choose_dent(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate: Substrate) -> _Choice:
     obstacle = push_obstacle(catalogue, panel, damage, substrate)
     if damage.paint is PaintChoice.NO_PAINT and obstacle is None:
         return Method.PUSH, ["the paint is sound and the dent allows it: pushed out, paint kept"], []
@@ -124,7 +124,7 @@ def _choose_dent(catalogue: Catalogue, panel: Panel, damage: Damage, substrate: 
     return Method.PULL, ["metal is pulled first, and only what is left is filled"], warnings
 
 
-def _choose_surface(catalogue: Catalogue, damage: Damage, substrate: Substrate) -> _Choice:
+def _choose_surface(catalogue: Catalogue, damage: DraftDamage, substrate: Substrate) -> _Choice:
     if damage.paint is PaintChoice.NO_PAINT and damage.kind is DamageKind.CHIP:
         return Method.TOUCH_IN, ["small chips are touched in by brush and stay visible from near by"], []
     warnings = []
@@ -142,7 +142,7 @@ def _choose_surface(catalogue: Catalogue, damage: Damage, substrate: Substrate) 
     return Method.SAND, ["sanded out and feathered, no filler where the metal is true"], warnings
 
 
-def _crack(substrate: Substrate, warnings: list[DraftWarning], damage: Damage) -> _Choice:
+def _crack(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> _Choice:
     if substrate is Substrate.PLASTIC:
         return Method.MEND_PLASTIC, ["the crack is stopped, bevelled, backed and bonded"], warnings
     torn = DraftWarning(
@@ -153,7 +153,7 @@ def _crack(substrate: Substrate, warnings: list[DraftWarning], damage: Damage) -
     return Method.PULL, ["the tear is closed first, then pulled level"], [*warnings, torn]
 
 
-def _rust(substrate: Substrate, warnings: list[DraftWarning], damage: Damage) -> _Choice:
+def _rust(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> _Choice:
     through = DraftWarning(
         "rust_behind",
         f"Damage {damage.number}: rust is larger behind than in front. Look from the back; holes and load-bearing "
@@ -162,7 +162,7 @@ def _rust(substrate: Substrate, warnings: list[DraftWarning], damage: Damage) ->
     return Method.GRIND, ["rust is ground to bright metal; nothing holds on what is left"], [*warnings, through]
 
 
-def _bad_repair(substrate: Substrate, warnings: list[DraftWarning], damage: Damage) -> _Choice:
+def _bad_repair(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> _Choice:
     if substrate is Substrate.PLASTIC:
         return Method.MEND_PLASTIC, ["the earlier repair is sanded off to sound plastic"], warnings
     hidden = DraftWarning(
@@ -177,7 +177,7 @@ def _bad_repair(substrate: Substrate, warnings: list[DraftWarning], damage: Dama
     )
 
 
-def _faded(substrate: Substrate, warnings: list[DraftWarning], damage: Damage) -> _Choice:
+def _faded(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> _Choice:
     return Method.SAND_CLEAR, ["failing clear comes off the whole panel, since its edge goes on lifting"], warnings
 
 
@@ -189,11 +189,11 @@ _PLAIN = {
 }
 
 
-def _wants_pulling(damage: Damage, substrate: Substrate) -> bool:
+def _wants_pulling(damage: DraftDamage, substrate: Substrate) -> bool:
     return substrate is not Substrate.PLASTIC and (damage.depth is not DepthStep.SHALLOW or damage.depth_um is not None)
 
 
-def _fill_mm(catalogue: Catalogue, panel: Panel, damage: Damage, method: Method) -> tuple[float, list[str]]:
+def _fill_mm(catalogue: Catalogue, panel: Panel, damage: DraftDamage, method: Method) -> tuple[float, list[str]]:
     value = {name: number.value for name, number in catalogue.numbers.items() if name.startswith("left_")}
     if method is Method.PULL:
         left = left_after_pulling_mm(catalogue, panel, damage)
@@ -211,7 +211,7 @@ def _fill_mm(catalogue: Catalogue, panel: Panel, damage: Damage, method: Method)
     return 0.0, []
 
 
-def _factors(catalogue: Catalogue, panel: Panel, damage: Damage, substrate: Substrate) -> frozenset[str]:
+def _factors(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate: Substrate) -> frozenset[str]:
     deep = depth_mm(catalogue, damage)
     found = {
         "alloy": substrate is Substrate.ALUMINIUM,
@@ -227,14 +227,14 @@ def _factors(catalogue: Catalogue, panel: Panel, damage: Damage, substrate: Subs
     return frozenset(code for code, is_there in found.items() if is_there)
 
 
-def _needs_paint(damage: Damage, reason: str | None) -> DraftWarning:
+def _needs_paint(damage: DraftDamage, reason: str | None) -> DraftWarning:
     return DraftWarning(
         "needs_paint",
         f"Damage {damage.number} was asked for without paint, but {reason}: it is planned with paint.",
     )
 
 
-def _unknown_warning(damage: Damage, substrate: Substrate) -> DraftWarning:
+def _unknown_warning(damage: DraftDamage, substrate: Substrate) -> DraftWarning:
     planned = "plastic, as this panel usually is" if substrate is Substrate.PLASTIC else "aluminium, the slower"
     return DraftWarning(
         "substrate_unknown",

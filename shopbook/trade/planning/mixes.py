@@ -24,7 +24,7 @@ from shopbook.trade.planning.building import make_use
 from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.shapes import DraftMix, DraftUse, DraftWarning
 from shopbook.trade.planning.spraying import coat_words, coats_laid, gun_settings
-from shopbook.trade.planning.work import PanelWork, Setting
+from shopbook.trade.planning.work import DraftBasis, PanelWork
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ class Spot:
     transfer: float
 
 
-def panel_spot(setting: Setting, panel: PanelWork, share: float = 1.0, inside: float = 0.0) -> Spot:
+def panel_spot(setting: DraftBasis, panel: PanelWork, share: float = 1.0, inside: float = 0.0) -> Spot:
     """The whole of a panel, or the share of it that a blend covers; `inside` adds the back of a new part."""
     area = panel.panel.area_m2 * (share + inside)
     if share < 1:
@@ -53,7 +53,7 @@ def panel_spot(setting: Setting, panel: PanelWork, share: float = 1.0, inside: f
 
 
 def spray(
-    setting: Setting,
+    setting: DraftBasis,
     code: str,
     spots: Sequence[Spot],
     *,
@@ -100,7 +100,7 @@ def spray(
 
 
 def filling(
-    setting: Setting, panel: str, works: Sequence[DamageWork], *, is_plastic: bool
+    setting: DraftBasis, panel: str, works: Sequence[DamageWork], *, is_plastic: bool
 ) -> tuple[tuple[DraftUse, ...], tuple[DraftWarning, ...]]:
     """Filler and hardener for all damages of one panel that are filled, and what is wrong with their depths."""
     role = "plastic_filler" if is_plastic else "filler"
@@ -132,12 +132,12 @@ def filling(
     return uses, tuple(dict.fromkeys(warnings))
 
 
-def _depth_warning(setting: Setting, work: DamageWork, sentence: str) -> DraftWarning:
+def _depth_warning(setting: DraftBasis, work: DamageWork, sentence: str) -> DraftWarning:
     is_too_deep = work.fill_mm > setting.number("left_most_mm")
     return DraftWarning("filler_too_deep" if is_too_deep else "filler_deep", f"Damage {work.damage.number}: {sentence}")
 
 
-def _recipe(setting: Setting, kind: MixKind, *, is_for_build: bool) -> Recipe:
+def _recipe(setting: DraftBasis, kind: MixKind, *, is_for_build: bool) -> Recipe:
     parts: Mapping[str, float] = kind.build_parts if is_for_build and kind.build_parts else kind.parts
     densities = {role: setting.catalogue.materials[role].density_mg_ml for role in parts}
     return recipe_of(
@@ -148,13 +148,13 @@ def _recipe(setting: Setting, kind: MixKind, *, is_for_build: bool) -> Recipe:
     )
 
 
-def _pot_life(setting: Setting, kind: MixKind) -> int | None:
+def _pot_life(setting: DraftBasis, kind: MixKind) -> int | None:
     if kind.pot_life_minutes is None:
         return None
     return pot_life_minutes(kind.pot_life_minutes, setting.conditions.temperature_c)
 
 
-def _batches(setting: Setting, kind: MixKind, need_ml: float, coats: int, area_m2: float) -> tuple[Batch, ...]:
+def _batches(setting: DraftBasis, kind: MixKind, need_ml: float, coats: int, area_m2: float) -> tuple[Batch, ...]:
     """The need without loss as one mix, or as many as the day's pot life asks for."""
     need = to_thousandths_ml(need_ml)
     life = _pot_life(setting, kind)
@@ -195,7 +195,7 @@ def _thumb(kind: MixKind, area_m2: float, repairs: int) -> tuple[int, int] | Non
 
 
 def _part_uses(
-    setting: Setting, mix: DraftMix, card: MixCard, needs: Sequence[tuple[str, float]]
+    setting: DraftBasis, mix: DraftMix, card: MixCard, needs: Sequence[tuple[str, float]]
 ) -> tuple[DraftUse, ...]:
     weights = [max(1, round(ml * 1000)) for _, ml in needs]
     whole = sum(weights)
@@ -214,7 +214,7 @@ def _exact(use: DraftUse, total: int) -> DraftUse:
     return DraftUse(use.role, total, use.unit, use.way, use.mix, ((first, share + over), *others), use.reason)
 
 
-def _cleaning(setting: Setting, code: str, needs: Sequence[tuple[str, float]]) -> DraftUse:
+def _cleaning(setting: DraftBasis, code: str, needs: Sequence[tuple[str, float]]) -> DraftUse:
     ml = setting.number("gun_clean_ml")
     panels = [(panel, ml / len(needs)) for panel, _ in needs]
     role = "gun_cleaner_water" if code.endswith("_water") else "gun_thinner"

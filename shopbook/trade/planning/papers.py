@@ -6,27 +6,28 @@ from itertools import pairwise
 
 from shopbook.trade.catalogue.entries import StageKind
 from shopbook.trade.catalogue.kinds import MeasuredBy
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.coating.abrasives import PARTICLE_UM, Ground, advise, count_needed, sequence, step_warnings
 from shopbook.trade.planning.building import Load, make_use
 from shopbook.trade.planning.shapes import DraftUse, DraftWarning
-from shopbook.trade.planning.work import Setting
+from shopbook.trade.planning.work import DraftBasis
 
-GROUNDS = {
-    "pull": Ground.METAL,
-    "cut_rust": Ground.METAL,
-    "strip": Ground.OLD_PAINT,
-    "strip_old": Ground.OLD_PAINT,
-    "sand_back": Ground.OLD_PAINT,
-    "fill": Ground.FILLER,
-    "plastic_mend": Ground.FILLER,
-    "prime": Ground.FILLER,
-    "block": Ground.PRIMER,
-    "prime_part": Ground.PRIMER,
-    "clear_prep": Ground.OLD_PAINT,
-    "scuff_base": Ground.OLD_PAINT,
-    "scuff_clear": Ground.CLEAR,
-    "polish": Ground.CLEAR,
-    "flat_polish": Ground.CLEAR,
+GROUNDS: dict[str, Ground] = {
+    StageCode.PULL: Ground.METAL,
+    StageCode.CUT_RUST: Ground.METAL,
+    StageCode.STRIP: Ground.OLD_PAINT,
+    StageCode.STRIP_OLD: Ground.OLD_PAINT,
+    StageCode.SAND_BACK: Ground.OLD_PAINT,
+    StageCode.FILL: Ground.FILLER,
+    StageCode.PLASTIC_MEND: Ground.FILLER,
+    StageCode.PRIME: Ground.FILLER,
+    StageCode.BLOCK: Ground.PRIMER,
+    StageCode.PRIME_PART: Ground.PRIMER,
+    StageCode.CLEAR_PREP: Ground.OLD_PAINT,
+    StageCode.SCUFF_BASE: Ground.OLD_PAINT,
+    StageCode.SCUFF_CLEAR: Ground.CLEAR,
+    StageCode.POLISH: Ground.CLEAR,
+    StageCode.FLAT_POLISH: Ground.CLEAR,
 }
 """What each kind of stage sands; common practice."""
 
@@ -39,7 +40,7 @@ class Papers:
     warnings: tuple[DraftWarning, ...]
 
 
-def papers_of(setting: Setting, kind: StageKind, loads: Sequence[Load], minutes: int) -> Papers:
+def papers_of(setting: DraftBasis, kind: StageKind, loads: Sequence[Load], minutes: int) -> Papers:
     """Pieces of every grade of a stage, by area and by the time spent sanding; at least one of each."""
     sanding = minutes * setting.number("sanding_share") / max(1, len(kind.grits))
     uses = []
@@ -52,7 +53,7 @@ def papers_of(setting: Setting, kind: StageKind, loads: Sequence[Load], minutes:
 
 
 def _use(
-    setting: Setting, kind: StageKind, loads: Sequence[Load], grade: int, before: int | None, minutes: float
+    setting: DraftBasis, kind: StageKind, loads: Sequence[Load], grade: int, before: int | None, minutes: float
 ) -> DraftUse | None:
     role = f"disc_p{grade}"
     areas = [(load.panel, _paper_m2(kind, load)) for load in loads if grade in (load.grits or kind.grits)]

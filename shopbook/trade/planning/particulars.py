@@ -7,13 +7,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from shopbook.trade.catalogue.kinds import Substrate
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.planning.building import GRINDS, make_use
 from shopbook.trade.planning.methods import Method
 from shopbook.trade.planning.shapes import DraftUse, Finish
 from shopbook.trade.planning.spraying import is_water_borne
-from shopbook.trade.planning.work import PanelWork, Setting
+from shopbook.trade.planning.work import DraftBasis, PanelWork
 
-Applies = Callable[[Setting, Sequence[PanelWork]], bool]
+Applies = Callable[[DraftBasis, Sequence[PanelWork]], bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,12 +27,12 @@ class Particular:
     is_reason: bool = False
 
 
-def particular_steps(setting: Setting, code: str, panels: Sequence[PanelWork]) -> list[str]:
+def particular_steps(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> list[str]:
     """Further steps of the stage on these panels of this car."""
     return [each.words for each in _that_apply(setting, code, panels) if not each.is_reason]
 
 
-def particular_reasons(setting: Setting, code: str, panels: Sequence[PanelWork]) -> list[str]:
+def particular_reasons(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> list[str]:
     """Further reasons of the stage on these panels of this car."""
     return [each.words for each in _that_apply(setting, code, panels) if each.is_reason]
 
@@ -42,45 +43,45 @@ def is_waxed(panel: PanelWork) -> bool:
     return panel.is_painted and (is_rusty or (panel.code.endswith("_sill") and bool(panel.primed)))
 
 
-def _that_apply(setting: Setting, code: str, panels: Sequence[PanelWork]) -> list[Particular]:
+def _that_apply(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> list[Particular]:
     return [each for each in PARTICULARS if code in each.stages and each.applies(setting, panels)]
 
 
-def _is_plastic(_: Setting, panels: Sequence[PanelWork]) -> bool:
+def _is_plastic(_: DraftBasis, panels: Sequence[PanelWork]) -> bool:
     return any(panel.substrate is Substrate.PLASTIC for panel in panels)
 
 
-def _is_alloy(_: Setting, panels: Sequence[PanelWork]) -> bool:
+def _is_alloy(_: DraftBasis, panels: Sequence[PanelWork]) -> bool:
     return any(panel.substrate is Substrate.ALUMINIUM for panel in panels)
 
 
-def _is_matt(setting: Setting, _: Sequence[PanelWork]) -> bool:
+def _is_matt(setting: DraftBasis, _: Sequence[PanelWork]) -> bool:
     return setting.car.finish is Finish.MATT
 
 
-def _is_three_stage(setting: Setting, _: Sequence[PanelWork]) -> bool:
+def _is_three_stage(setting: DraftBasis, _: Sequence[PanelWork]) -> bool:
     return setting.car.finish is Finish.THREE_STAGE
 
 
-def _is_water(setting: Setting, _: Sequence[PanelWork]) -> bool:
+def _is_water(setting: DraftBasis, _: Sequence[PanelWork]) -> bool:
     return is_water_borne(setting)
 
 
-def _has_quarter(_: Setting, panels: Sequence[PanelWork]) -> bool:
+def _has_quarter(_: DraftBasis, panels: Sequence[PanelWork]) -> bool:
     return any(panel.code.endswith("_quarter") for panel in panels)
 
 
-def seam_sealer(setting: Setting, panels: Sequence[PanelWork]) -> list[DraftUse]:
+def seam_sealer(setting: DraftBasis, panels: Sequence[PanelWork]) -> list[DraftUse]:
     """What seals the seams of the panels that are waxed behind; it goes on before colour."""
     needs = [(panel.code, setting.number("seam_sealer_ml")) for panel in panels if is_waxed(panel)]
     return [make_use(setting.catalogue, "seam_sealer", needs, "seams, before colour")] if needs else []
 
 
-def _is_waxed(_: Setting, panels: Sequence[PanelWork]) -> bool:
+def _is_waxed(_: DraftBasis, panels: Sequence[PanelWork]) -> bool:
     return any(is_waxed(panel) for panel in panels)
 
 
-def _always(_: Setting, __: Sequence[PanelWork]) -> bool:
+def _always(_: DraftBasis, __: Sequence[PanelWork]) -> bool:
     return True
 
 
@@ -90,43 +91,52 @@ def _only(*codes: str) -> frozenset[str]:
 
 PARTICULARS: tuple[Particular, ...] = (
     Particular(
-        _only("prime", "base_clear"), _is_plastic, "elastic additive on a part that bends, where the sheets ask for it"
+        _only(StageCode.PRIME, StageCode.BASE_CLEAR), _is_plastic,
+        "elastic additive on a part that bends, where the sheets ask for it",
     ),
-    Particular(_only("mask"), _is_plastic, "antistatic wipe last: plastic draws dust"),
+    Particular(_only(StageCode.MASK), _is_plastic, "antistatic wipe last: plastic draws dust"),
     Particular(GRINDS, _is_alloy, "discs, brushes and hammers that never touched steel; steel dust away first"),
     Particular(
-        _only("fill"), _is_alloy, "a filler whose sheet names aluminium; epoxy under it where the sheet asks for that"
+        _only(StageCode.FILL), _is_alloy,
+        "a filler whose sheet names aluminium; epoxy under it where the sheet asks for that",
     ),
     Particular(
-        _only("block"), _is_waxed, "seams sealed and stone chip texture laid now, before colour, where the car has them"
+        _only(StageCode.BLOCK), _is_waxed,
+        "seams sealed and stone chip texture laid now, before colour, where the car has them",
     ),
     Particular(
-        _only("base_clear"), _has_quarter,
+        _only(StageCode.BASE_CLEAR), _has_quarter,
         "clear is carried to an edge or a seam; where the roof runs on without one, it is cleared too or melted in",
     ),
-    Particular(_only("base_clear"), _is_matt, "matt clear stirred well, for what dulls it settles; strained"),
+    Particular(_only(StageCode.BASE_CLEAR), _is_matt, "matt clear stirred well, for what dulls it settles; strained"),
     Particular(
-        _only("base_clear"), _is_matt, "first coat of clear dull all over before the second; every pass alike, no stop"
+        _only(StageCode.BASE_CLEAR), _is_matt,
+        "first coat of clear dull all over before the second; every pass alike, no stop",
     ),
-    Particular(_only("hand_over"), _is_matt, "told: never polish, wax or brush-wash matt paint"),
-    Particular(_only("mask"), _is_water, "last wipe with a water-borne degreaser: salt and sweat crater it"),
+    Particular(_only(StageCode.HAND_OVER), _is_matt, "told: never polish, wax or brush-wash matt paint"),
+    Particular(_only(StageCode.MASK), _is_water, "last wipe with a water-borne degreaser: salt and sweat crater it"),
     Particular(
-        _only("base_clear"), _is_water, "cups, strainers and gun of plastic or stainless steel: plain steel rusts in it"
+        _only(StageCode.BASE_CLEAR), _is_water,
+        "cups, strainers and gun of plastic or stainless steel: plain steel rusts in it",
     ),
-    Particular(_only("base_clear"), _is_water, "dry the base with moved air rather than heat, matt to the last corner"),
     Particular(
-        _only("base_clear"), _is_water,
+        _only(StageCode.BASE_CLEAR), _is_water,
+        "dry the base with moved air rather than heat, matt to the last corner",
+    ),
+    Particular(
+        _only(StageCode.BASE_CLEAR), _is_water,
         "gun rinsed with the cleaner for water-borne paint, kept apart from solvent waste, dried before clear goes in",
     ),
     Particular(
-        _only("base_clear"), _is_water, "water-borne: only its own reducer, for solvent curdles it", is_reason=True
+        _only(StageCode.BASE_CLEAR), _is_water,
+        "water-borne: only its own reducer, for solvent curdles it", is_reason=True,
     ),
     Particular(
-        _only("base_clear"), _is_three_stage,
+        _only(StageCode.BASE_CLEAR), _is_three_stage,
         "three-stage: every mid coat deepens the colour, so the count is that of the chosen card", is_reason=True,
     ),
     Particular(
-        _only("paintless"), _always,
+        _only(StageCode.PAINTLESS), _always,
         "agreed before: a dent whose paint cracks under the tool is filled and painted, at its price", is_reason=True,
     ),
 )  # fmt: skip

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from shopbook.trade.catalogue.kinds import Substrate
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.coating.abrasives import coat_warning
 from shopbook.trade.coating.gun import hides_weakly
 from shopbook.trade.planning.building import Load, make_use
@@ -14,7 +15,7 @@ from shopbook.trade.planning.particulars import seam_sealer
 from shopbook.trade.planning.shapes import Coat, Crossing, DraftUse, DraftWarning, Finish
 from shopbook.trade.planning.sheet import Places, Sheet
 from shopbook.trade.planning.spraying import coats_laid, first_words, is_water_borne, last_words, own_kind
-from shopbook.trade.planning.work import FLAKED, PanelWork, Setting
+from shopbook.trade.planning.work import FLAKED, DraftBasis, PanelWork
 
 
 def prime_and_block(sheet: Sheet, after: Places) -> Places:
@@ -32,12 +33,12 @@ def prime_and_block(sheet: Sheet, after: Places) -> Places:
     special = first_words(coats_laid(sheet.setting, "surfacer", surfacer.mix.coats))
     steps += [*(f"surfacer: {words}" for words in special), coats, "clean the gun"]
     after = sheet.add(
-        "prime", primed, after, loads=loads, steps=steps, sprayed=[*first, surfacer],
+        StageCode.PRIME, primed, after, loads=loads, steps=steps, sprayed=[*first, surfacer],
         reasons=why, lays=(Coat.PRIMER,), wait=wait, waits_inside=waits_inside,
     )  # fmt: skip
     why = ["blocked until no guide coat is left, high or low"]
-    after = sheet.add("block", primed, after, loads=loads, reasons=why, uses=seam_sealer(sheet.setting, primed))
-    _warn_coarse(sheet, "fill" if is_filled else "strip", "surfacer", after)
+    after = sheet.add(StageCode.BLOCK, primed, after, loads=loads, reasons=why, uses=seam_sealer(sheet.setting, primed))
+    _warn_coarse(sheet, StageCode.FILL if is_filled else StageCode.STRIP, "surfacer", after)
     return after
 
 
@@ -46,7 +47,7 @@ def prime_new_part(sheet: Sheet, part: PanelWork, after: Places) -> Places:
     share = sheet.setting.number("part_inside_share")
     sealer = spray(sheet.setting, "sealer", [panel_spot(sheet.setting, part, inside=share)])
     load = Load(part.code, area_m2=part.panel.area_m2 * (1 + share))
-    return sheet.add("prime_part", [part], after, loads=[load], sprayed=[sealer], lays=(Coat.PRIMER,))
+    return sheet.add(StageCode.PRIME_PART, [part], after, loads=[load], sprayed=[sealer], lays=(Coat.PRIMER,))
 
 
 def colour_and_clear(sheet: Sheet, after: Places) -> Places:
@@ -58,19 +59,22 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     keyed = [replace(load, grits=_key_grits(sheet, panel)) for load, panel in zip(loads, finished, strict=True)]
     marks = [work for panel in setting.painted for work in panel.works if work.method is Method.SAND_IN]
     why = [*(blends if setting.blended else []), *(reason for work in marks for reason in work.reasons)]
-    after = sheet.add("clear_prep", finished, after, loads=keyed, reasons=why)
+    after = sheet.add(StageCode.CLEAR_PREP, finished, after, loads=keyed, reasons=why)
     sheet.warn((warning for work in marks for warning in work.warnings), after)
-    after = sheet.add("colour", (), after, fixed_more=_let_down_minutes(sheet), reasons=_let_down_reasons(sheet))
+    after = sheet.add(
+        StageCode.COLOUR, (), after, fixed_more=_let_down_minutes(sheet), reasons=_let_down_reasons(sheet)
+    )
     extra = ["degrease once more and change the cloth each time: silicone"] if setting.car.is_silicone_suspected else []
-    after = sheet.add("mask", finished, after, loads=loads, steps=extra)
+    after = sheet.add(StageCode.MASK, finished, after, loads=loads, steps=extra)
     after = _seal(sheet, after)
     after = base_and_clear(sheet, after)
     after = sheet.add(
-        "unmask", finished, after, loads=[Load(panel.code) for panel in finished], wait=after_unmask(sheet)
+        StageCode.UNMASK, finished, after, loads=[Load(panel.code) for panel in finished], wait=after_unmask(sheet)
     )
     if setting.car.finish is Finish.MATT:
         return after
-    return sheet.add("polish", finished, after, loads=[_area_load(panel, panel.panel.area_m2) for panel in finished])
+    polished = [_area_load(panel, panel.panel.area_m2) for panel in finished]
+    return sheet.add(StageCode.POLISH, finished, after, loads=polished)
 
 
 def _sand_clear(sheet: Sheet, after: Places) -> Places:
@@ -80,7 +84,7 @@ def _sand_clear(sheet: Sheet, after: Places) -> Places:
     works = {p.code: tuple(w for w in p.works if w.method is Method.SAND_CLEAR) for p in faded}
     loads = [Load(p.code, works[p.code], p.panel.area_m2) for p in faded]
     why = [reason for group in works.values() for work in group for reason in work.reasons]
-    places = sheet.add("sand_back", faded, after, loads=loads, reasons=why)
+    places = sheet.add(StageCode.SAND_BACK, faded, after, loads=loads, reasons=why)
     sheet.warn((warning for group in works.values() for work in group for warning in work.warnings), places)
     return places
 
@@ -148,7 +152,7 @@ def _seal(sheet: Sheet, after: Places) -> Places:
         else "sanded-through paint is shut off first"
     )
     loads = [_area_load(panel, panel.panel.area_m2) for panel in panels]
-    return sheet.add("seal", panels, after, loads=loads, sprayed=[mix], reasons=[why], lays=(Coat.PRIMER,))
+    return sheet.add(StageCode.SEAL, panels, after, loads=loads, sprayed=[mix], reasons=[why], lays=(Coat.PRIMER,))
 
 
 def base_and_clear(sheet: Sheet, after: Places) -> Places:
@@ -168,13 +172,12 @@ def base_and_clear(sheet: Sheet, after: Places) -> Places:
     factors = frozenset({"many_coats"}) if finish in {Finish.PEARL, Finish.THREE_STAGE} else frozenset()
     loads = [_area_load(p, p.panel.area_m2 * (1 + (inside if p.is_new else 0)), factors) for p in setting.finished]
     places = sheet.add(
-        "base_clear", setting.finished, after, loads=loads, sprayed=mixes, fixed_more=_more_minutes(sheet, mixes),
-        steps=_session_steps(sheet, mixes), reasons=_session_reasons(sheet), uses=_blend_bed(sheet, base),
-        waits_inside=_waits_inside(setting),
-        lays=(Coat.BASE, Coat.CLEAR),
+        StageCode.BASE_CLEAR, setting.finished, after, loads=loads, sprayed=mixes,
+        fixed_more=_more_minutes(sheet, mixes), steps=_session_steps(sheet, mixes), reasons=_session_reasons(sheet),
+        uses=_blend_bed(sheet, base), waits_inside=_waits_inside(setting), lays=(Coat.BASE, Coat.CLEAR),
     )  # fmt: skip
-    _warn_coarse(sheet, "block", "base_metallic" if finish in FLAKED else "base_solid", places)
-    _warn_coarse(sheet, "clear_prep", "clear", places)
+    _warn_coarse(sheet, StageCode.BLOCK, "base_metallic" if finish in FLAKED else "base_solid", places)
+    _warn_coarse(sheet, StageCode.CLEAR_PREP, "clear", places)
     return places
 
 
@@ -188,9 +191,9 @@ def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
     return [make_use(sheet.setting.catalogue, "base_blender", needs, why)] if needs else []
 
 
-def _waits_inside(setting: Setting) -> list[str]:
+def _waits_inside(setting: DraftBasis) -> list[str]:
     """The waits of the session as the shop has them, water-borne base by its own."""
-    own = setting.catalogue.stages["base_clear"].waits_inside
+    own = setting.catalogue.stages[StageCode.BASE_CLEAR].waits_inside
     return ["base_flash_water" if code == "base_flash" and is_water_borne(setting) else code for code in own]
 
 
@@ -251,7 +254,7 @@ def _session_reasons(sheet: Sheet) -> list[str]:
 
 def _key_grits(sheet: Sheet, panel: PanelWork) -> tuple[int, ...]:
     """Coarser under base, finer under clear alone: the first of the stage's grades, or the last."""
-    grits = sheet.setting.catalogue.stages["clear_prep"].grits
+    grits = sheet.setting.catalogue.stages[StageCode.CLEAR_PREP].grits
     return grits[-1:] if panel.is_blended_into else grits[:1]
 
 
@@ -263,7 +266,7 @@ def _let_down_reasons(sheet: Sheet) -> list[str]:
 def _let_down_minutes(sheet: Sheet) -> int:
     if sheet.setting.car.finish is not Finish.THREE_STAGE:
         return 0
-    kind = sheet.setting.catalogue.stages["colour"]
+    kind = sheet.setting.catalogue.stages[StageCode.COLOUR]
     return round(kind.fixed_minutes * (sheet.setting.catalogue.factors["let_down"].permille - 1000) / 1000)
 
 
@@ -271,7 +274,7 @@ def after_unmask(sheet: Sheet) -> str:
     """Until it can be polished; where nobody polishes (matt, or the shop leaves it out), until trim can go back on."""
     if sheet.setting.car.finish is Finish.MATT:
         return "clear_matt_cure"
-    return "clear_polish" if sheet.setting.is_on("polish") else "clear_refit"
+    return "clear_polish" if sheet.setting.is_on(StageCode.POLISH) else "clear_refit"
 
 
 def _warn_coarse(sheet: Sheet, stage: str, coat: str, places: Places) -> None:

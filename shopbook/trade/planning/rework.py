@@ -5,23 +5,24 @@ from dataclasses import replace
 
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import MeasuredBy, Substrate
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.coating.paints import Finish
 from shopbook.trade.planning.building import Load
 from shopbook.trade.planning.mixes import Spot, Sprayed, filling, panel_spot, spray
 from shopbook.trade.planning.refinish import after_unmask, base_and_clear
-from shopbook.trade.planning.shapes import Car, Choices, Coat, Conditions, Damage, DraftStage, DraftUse
+from shopbook.trade.planning.shapes import Car, Choices, Coat, Conditions, DraftDamage, DraftStage, DraftUse
 from shopbook.trade.planning.sheet import Places, Sheet
 from shopbook.trade.planning.spraying import own_kind
-from shopbook.trade.planning.work import PanelWork, Setting, plan_panels
+from shopbook.trade.planning.work import DraftBasis, PanelWork, plan_panels
 
-GROUND = frozenset({"strip_old", "fill", "prime", "block"})
+GROUND = frozenset({StageCode.STRIP_OLD, StageCode.FILL, StageCode.PRIME, StageCode.BLOCK})
 """What is done where paint was repaired, not in the neighbours that colour only runs out into."""
 
 
 def draft_rework(
     catalogue: Catalogue,
     car: Car,
-    damages: Sequence[Damage],
+    damages: Sequence[DraftDamage],
     conditions: Conditions,
     choices: Choices,
     *,
@@ -41,7 +42,7 @@ def draft_rework(
     works = tuple(known[code] if _is_refinished(known.get(code)) else _whole(catalogue, known, code) for code in asked)
     kinds = {**catalogue.stages, **{code: replace(catalogue.stages[code], is_on=True) for code in codes}}
     settled = replace(choices, left_out=choices.left_out - set(codes))
-    sheet = Sheet(Setting(replace(catalogue, stages=kinds), car, conditions, settled, works))
+    sheet = Sheet(DraftBasis(replace(catalogue, stages=kinds), car, conditions, settled, works))
     after: Places = ()
     for code in codes:
         after = (_WRITERS.get(code, _plain) if works else _plain)(sheet, code, after, codes)
@@ -63,7 +64,7 @@ def _plain(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -> Plac
 
 
 def _wait_of(sheet: Sheet, code: str) -> str | None:
-    return after_unmask(sheet) if code == "unmask" else None
+    return after_unmask(sheet) if code == StageCode.UNMASK else None
 
 
 def _panels(sheet: Sheet, code: str) -> tuple[PanelWork, ...]:
@@ -99,7 +100,7 @@ def _fill(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -> Place
 
 def _prime(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -> Places:
     setting, panels = sheet.setting, _panels(sheet, code)
-    first, inside = _under_surfacer(sheet, panels) if "strip_old" in codes else ([], [])
+    first, inside = _under_surfacer(sheet, panels) if StageCode.STRIP_OLD in codes else ([], [])
     spots = [_spot(sheet, panel, _primer_m2(panel)) for panel in panels]
     surfacer = spray(
         setting,
@@ -116,7 +117,7 @@ def _prime(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -> Plac
         loads=_loads(sheet, code),
         sprayed=[*first, surfacer],
         lays=(Coat.PRIMER,),
-        wait="surfacer_overnight" if "fill" in codes else None,
+        wait="surfacer_overnight" if StageCode.FILL in codes else None,
         waits_inside=inside,
     )
 
@@ -155,12 +156,12 @@ def _clear_again(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -
     setting = sheet.setting
     clear = "clear_matt" if setting.car.finish is Finish.MATT else "clear_medium"
     mix = _one_coat(setting, clear, [panel_spot(setting, panel) for panel in setting.finished])
-    wait = setting.catalogue.stages["base_clear"].wait
+    wait = setting.catalogue.stages[StageCode.BASE_CLEAR].wait
     loads = _loads(sheet, code)
     return sheet.add(code, setting.finished, after, loads=loads, sprayed=[mix], lays=(Coat.CLEAR,), wait=wait)
 
 
-def _one_coat(setting: Setting, code: str, spots: Sequence[Spot]) -> Sprayed:
+def _one_coat(setting: DraftBasis, code: str, spots: Sequence[Spot]) -> Sprayed:
     """One coat alone: neither the rule of thumb nor the order of coats of a first session is said of it."""
     made = spray(setting, code, spots, coats=1)
     return replace(made, mix=replace(made.mix, thumb_ml=None, laid=()))
@@ -168,10 +169,10 @@ def _one_coat(setting: Setting, code: str, spots: Sequence[Spot]) -> Sprayed:
 
 _Writer = Callable[[Sheet, str, Places, Sequence[str]], Places]
 _WRITERS: dict[str, _Writer] = {
-    "fill": _fill,
-    "prime": _prime,
-    "base_clear": _session,
-    "scuff_base": _base_again,
-    "scuff_clear": _clear_again,
+    StageCode.FILL: _fill,
+    StageCode.PRIME: _prime,
+    StageCode.BASE_CLEAR: _session,
+    StageCode.SCUFF_BASE: _base_again,
+    StageCode.SCUFF_CLEAR: _clear_again,
 }
 """The stages that lay or fill something; every other is drafted from its kind alone."""

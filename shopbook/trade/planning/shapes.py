@@ -73,7 +73,7 @@ class Coat(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Damage:
+class DraftDamage:
     """One hurt place on one panel. Measures may be left out: the size and depth steps then stand in for them."""
 
     number: int
@@ -221,7 +221,7 @@ class DraftWarning:
 
 
 @dataclass(frozen=True, slots=True)
-class Draft:
+class DraftPlan:
     """A whole plan before anybody has touched it."""
 
     stages: tuple[DraftStage, ...]

@@ -16,7 +16,7 @@ from shopbook.trade.planning.mixes import Sprayed
 from shopbook.trade.planning.papers import papers_of
 from shopbook.trade.planning.particulars import particular_reasons, particular_steps
 from shopbook.trade.planning.shapes import Coat, DraftStage, DraftUse, DraftWarning
-from shopbook.trade.planning.work import PanelWork, Setting
+from shopbook.trade.planning.work import DraftBasis, PanelWork
 
 Places = tuple[int, ...]
 """Places of stages on the sheet, for what must be done before another."""
@@ -26,7 +26,7 @@ Places = tuple[int, ...]
 class Sheet:
     """Stages and warnings as they are written; `add` answers the places that the next stage comes after."""
 
-    setting: Setting
+    setting: DraftBasis
     stages: list[DraftStage] = field(default_factory=list)
     warnings: list[DraftWarning] = field(default_factory=list)
 

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from shopbook.trade.coating.gun import Coat, CoatKind, coats_for, say_setting
+from shopbook.trade.coating.gun import CoatKind, SprayedCoat, coats_for, say_setting
 from shopbook.trade.coating.paints import Finish, Paint
 from shopbook.trade.coating.weather import water_flash
 from shopbook.trade.floor.waits import scaled_minutes
-from shopbook.trade.planning.work import Setting
+from shopbook.trade.planning.work import DraftBasis
 
 PAINTS = {
     "clear_matt": Paint.CLEAR_MEDIUM,
@@ -22,18 +22,18 @@ MISTED = frozenset({Paint.PROMOTER, Paint.ETCH, Paint.MIDCOAT})
 """Laid so light, or over what went on thin already, that no thinner coat comes before them."""
 
 
-def is_water_borne(setting: Setting) -> bool:
+def is_water_borne(setting: DraftBasis) -> bool:
     """Whether the shop sprays water-borne base."""
     return bool(setting.number("base_is_water"))
 
 
-def own_kind(setting: Setting, code: str) -> str:
+def own_kind(setting: DraftBasis, code: str) -> str:
     """The shop's own kind of a base, ground or mid coat: the water-borne mix where it sprays water."""
     water = {"base_solvent": "base_water", "ground": "ground_water", "midcoat": "midcoat_water"}
     return water.get(code, code) if is_water_borne(setting) else code
 
 
-def coats_laid(setting: Setting, code: str, count: int) -> tuple[Coat, ...]:
+def coats_laid(setting: DraftBasis, code: str, count: int) -> tuple[SprayedCoat, ...]:
     """The coats of one mix in order: `count` plain ones, a thin one first on suspected silicone, a drop coat on flake.
 
     Under a three-stage colour the ground is plain and its mid coats are all alike, as on the card that was chosen.
@@ -52,7 +52,7 @@ def coats_laid(setting: Setting, code: str, count: int) -> tuple[Coat, ...]:
     return _counted(coats, count)
 
 
-def coat_words(setting: Setting, coats: Sequence[Coat], *, is_water: bool = False) -> tuple[str, ...]:
+def coat_words(setting: DraftBasis, coats: Sequence[SprayedCoat], *, is_water: bool = False) -> tuple[str, ...]:
     """Each coat in words with the minutes of flash after it on the day; two alike are said once.
 
     Water-borne coats flash by the humidity, the others by the temperature.
@@ -73,17 +73,17 @@ def coat_words(setting: Setting, coats: Sequence[Coat], *, is_water: bool = Fals
     )
 
 
-def first_words(coats: Sequence[Coat]) -> list[str]:
+def first_words(coats: Sequence[SprayedCoat]) -> list[str]:
     """What is laid before the plain coats: the thin first coat, the bed of a blend."""
     return [coat.words for coat in coats if coat.kind in SPECIAL - {CoatKind.DROP}]
 
 
-def last_words(coats: Sequence[Coat]) -> list[str]:
+def last_words(coats: Sequence[SprayedCoat]) -> list[str]:
     """What is laid after the plain coats: the drop coat."""
     return [coat.words for coat in coats if coat.kind is CoatKind.DROP]
 
 
-def gun_words(setting: Setting, code: str) -> str:
+def gun_words(setting: DraftBasis, code: str) -> str:
     """The gun's set-up for a mix as the shop's catalogue has it, as ranges; "" where it has none."""
     guns = setting.catalogue.guns
     gun = guns.get(code) or guns.get(code.removesuffix("_water"))
@@ -100,14 +100,14 @@ def gun_words(setting: Setting, code: str) -> str:
     return f"Gun: {', '.join(told)}; the gun’s plate and the data sheet come first."
 
 
-def gun_settings(setting: Setting, code: str, coats: Sequence[Coat]) -> tuple[str, ...]:
+def gun_settings(setting: DraftBasis, code: str, coats: Sequence[SprayedCoat]) -> tuple[str, ...]:
     """The set-up for a mix, and that of its drop coat where it has one."""
     drop = gun_words(setting, "base_drop") if any(coat.kind is CoatKind.DROP for coat in coats) else ""
     drop = drop.replace("Gun:", "Drop coat:").replace("; the gun’s plate and the data sheet come first", "")
     return tuple(words for words in (gun_words(setting, code), drop) if words)
 
 
-def _counted(coats: Sequence[Coat], count: int) -> tuple[Coat, ...]:
+def _counted(coats: Sequence[SprayedCoat], count: int) -> tuple[SprayedCoat, ...]:
     """The coats with `count` plain ones: the first again where more are wanted, left out for fewer."""
     plain = [coat for coat in coats if coat.kind not in SPECIAL]
     if len(plain) > count:

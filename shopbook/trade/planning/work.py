@@ -13,7 +13,7 @@ from shopbook.trade.planning.methods import (
     plan_damage,
     substrate_of,
 )
-from shopbook.trade.planning.shapes import Car, Choices, Conditions, Damage, Finish, PaintChoice
+from shopbook.trade.planning.shapes import Car, Choices, Conditions, DraftDamage, Finish, PaintChoice
 
 FLAKED = frozenset({Finish.METALLIC, Finish.PEARL, Finish.THREE_STAGE})
 
@@ -57,7 +57,7 @@ class PanelWork:
 
 
 @dataclass(frozen=True, slots=True)
-class Setting:
+class DraftBasis:
     """All that a draft hangs on, handed to whoever writes a stage."""
 
     catalogue: Catalogue
@@ -91,9 +91,9 @@ class Setting:
         return kind is not None and kind.is_on and stage not in self.choices.left_out
 
 
-def plan_panels(catalogue: Catalogue, damages: Sequence[Damage], choices: Choices) -> tuple[PanelWork, ...]:
+def plan_panels(catalogue: Catalogue, damages: Sequence[DraftDamage], choices: Choices) -> tuple[PanelWork, ...]:
     """Panels in the catalogue's order, each with its damages by number, then the neighbours that are blended into."""
-    hurt: dict[str, list[Damage]] = {}
+    hurt: dict[str, list[DraftDamage]] = {}
     for damage in sorted(damages, key=lambda each: each.number):
         hurt.setdefault(damage.panel, []).append(damage)
     panels = [
@@ -112,7 +112,7 @@ def plan_panels(catalogue: Catalogue, damages: Sequence[Damage], choices: Choice
     return tuple(found)
 
 
-def _hurt_panel(catalogue: Catalogue, panel: Panel, said: Sequence[Damage]) -> PanelWork:
+def _hurt_panel(catalogue: Catalogue, panel: Panel, said: Sequence[DraftDamage]) -> PanelWork:
     known = [damage.substrate for damage in said if damage.substrate is not Substrate.UNKNOWN]
     damages = [replace(damage, substrate=known[0]) for damage in said] if known else said
     is_painted = any(not keeps_paint(catalogue, panel, damage) for damage in damages)

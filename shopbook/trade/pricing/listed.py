@@ -35,7 +35,8 @@ def price_from_hours(hour_tenths: int, door_rate_minor: int, step_minor: int = 1
 
 
 def round_to_step(minor: int, step_minor: int) -> int:
-    """The nearest multiple of `step_minor`, half away from nought; a step of 1 changes nothing."""
+    """The nearest multiple of `step_minor`, half away from nought, since a price is said in round sums; a step of 1
+    changes nothing."""
     if step_minor <= 0:
         raise RuleBroken("A step of prices is above nought.", "step")
     return divide_half_away(minor, step_minor) * step_minor

@@ -4,12 +4,23 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 
 ANYBODY = "any"
 
-REFINISH_STAGES = frozenset({"prime", "prime_part", "clear_prep", "mask", "seal", "base_clear", "unmask"})
+REFINISH_STAGES = frozenset(
+    {
+        StageCode.PRIME,
+        StageCode.PRIME_PART,
+        StageCode.CLEAR_PREP,
+        StageCode.MASK,
+        StageCode.SEAL,
+        StageCode.BASE_CLEAR,
+        StageCode.UNMASK,
+    }
+)
 """The stages whose hours are refinish hours, by code: prime, prepare, mask, base and clear, unmask.
 
 A new part's scuff-and-seal is its prime, and a ground coat belongs to the base it lies under. Blocking, the colour

@@ -5,12 +5,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shopbook.trade.catalogue.entries import StageKind
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.measures.amounts import divide_half_away
 
 FEWEST = 5
 """Fewer figures say more about single cars than about a standard."""
 
-ELSEWHERE = frozenset({"trim_off", "refit", "fit_part", "paintless"})
+ELSEWHERE = frozenset({StageCode.TRIM_OFF, StageCode.REFIT, StageCode.FIT_PART, StageCode.PAINTLESS})
 """Stages whose minutes stand with the panels or with the classes of small dents, not with the stage."""
 
 

@@ -91,48 +91,46 @@ class Hours:
 
 @dataclass(frozen=True, slots=True)
 class StockSums:
-    """The value of the shelf over the month; issued and wasted as positive sums, counted as found more (or less)."""
+    """The shelf's value over some days, in minor units, each figure positive in its usual direction.
 
-    opening_minor: int
-    received_minor: int
-    issued_minor: int
-    wasted_minor: int
-    counted_minor: int
-    closing_minor: int
-
-    @property
-    def variance_minor(self) -> int:
-        """What no line explains; nought in a book that is whole."""
-        moved = self.received_minor - self.issued_minor - self.wasted_minor + self.counted_minor
-        return self.closing_minor - self.opening_minor - moved
-
-
-@dataclass(frozen=True, slots=True)
-class ShelfMonth:
-    """The value of the shelf over the month, in minor units; what left the shelf as positive sums.
-
-    `adjusted_minor` is the true-up and variance of average cost: its own line, in no job's margin.
+    opening + received + corrected + counted up = issued + variance + wasted + counted down + closing, where `received`
+    is net of what went back to suppliers, `issued` net of what came back from stages, `began` is what was on the shelf
+    when it was first counted, and `variance` holds true-ups too.
     """
 
     opening_minor: int
+    began_minor: int
     received_minor: int
+    corrected_minor: int
+    counted_up_minor: int
     issued_to_jobs_minor: int
-    expensed_minor: int
+    issued_to_floor_minor: int
+    variance_minor: int
     wasted_minor: int
-    counted_minor: int
-    adjusted_minor: int
+    counted_down_minor: int
     closing_minor: int
 
-    def sums(self) -> StockSums:
-        """As the month proves them; an adjustment counts among what came."""
-        return StockSums(
-            opening_minor=self.opening_minor,
-            received_minor=self.received_minor + self.adjusted_minor,
-            issued_minor=self.issued_to_jobs_minor + self.expensed_minor,
-            wasted_minor=self.wasted_minor,
-            counted_minor=self.counted_minor,
-            closing_minor=self.closing_minor,
-        )
+    @property
+    def came_minor(self) -> int:
+        """What was bought or found when counting began, net of what went back, at corrected prices."""
+        return self.began_minor + self.received_minor + self.corrected_minor
+
+    @property
+    def counted_minor(self) -> int:
+        """Counted as found more than the book said; negative where less was found."""
+        return self.counted_up_minor - self.counted_down_minor
+
+    @property
+    def issued_minor(self) -> int:
+        """What left for jobs and for the shop floor together."""
+        return self.issued_to_jobs_minor + self.issued_to_floor_minor
+
+    @property
+    def gap_minor(self) -> int:
+        """Value accounted for nowhere; nought in a sound book."""
+        came = self.opening_minor + self.came_minor + self.counted_minor
+        went = self.issued_minor + self.variance_minor + self.wasted_minor
+        return came - went - self.closing_minor
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,7 +255,7 @@ def _faults(
         sentences.append("The bases of the tax lines do not add up to what was invoiced net.")
     if gross_minor is not None and net_minor + sum(row.tax_minor for row in taxes) != gross_minor:
         sentences.append("Net and tax do not add up to what the papers say with tax.")
-    if stock.variance_minor:
+    if stock.gap_minor:
         sentences.append("The shelf's closing value is not its opening value and what came and went.")
     if hours.to_place_minutes < 0:
         sentences.append("More time is clocked on cars than people were here; look at the day sheets.")

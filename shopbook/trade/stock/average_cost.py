@@ -11,28 +11,6 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.stock.movements import EMPTY, NO_PRICE, Drawn, MovementKind, Posting, Ratio, Stock
 
-__all__ = [
-    "EMPTY",
-    "NO_PRICE",
-    "Drawn",
-    "MovementKind",
-    "Outcome",
-    "Posting",
-    "Proof",
-    "Ratio",
-    "Stock",
-    "correct_price",
-    "count",
-    "issue",
-    "open_with",
-    "prove",
-    "receive",
-    "return_from_stage",
-    "return_to_supplier",
-    "waste",
-]
-
-
 Outcome = tuple[Stock, tuple[Posting, ...]]
 
 
@@ -193,7 +171,7 @@ def _refuse_under_nought(value: int) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Proof:
+class StockProof:
     """A material's postings summed by kind, in minor units; each figure is positive in its usual direction.
 
     `received` is net of what went back at the supplier's credit, `issued` net of what came back from stages,
@@ -224,7 +202,7 @@ class Proof:
         return self.gap_minor == 0 and self.quantity_gap_thousandths == 0
 
 
-def prove(postings: Iterable[Posting], left: Stock, opening: Stock = EMPTY) -> Proof:
+def prove(postings: Iterable[Posting], left: Stock, opening: Stock = EMPTY) -> StockProof:
     """The postings between two standings of one material, set against what the book says is left."""
     lines = tuple(postings)
     value = dict.fromkeys(MovementKind, 0)
@@ -232,7 +210,7 @@ def prove(postings: Iterable[Posting], left: Stock, opening: Stock = EMPTY) -> P
         value[line.kind] += line.value_minor
     kind = MovementKind
     moved = sum(line.quantity_thousandths for line in lines)
-    return Proof(
+    return StockProof(
         opening_minor=opening.value_minor + value[kind.OPENED],
         received_minor=value[kind.RECEIVED] + value[kind.RETURNED_TO_SUPPLIER],
         corrections_minor=value[kind.PRICE_CORRECTED],

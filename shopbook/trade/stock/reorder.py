@@ -7,7 +7,9 @@ from enum import StrEnum
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.days import DateForm, near_day_words
-from shopbook.trade.measures.quantities import Unit, format_quantity, quarter_words
+from shopbook.trade.measures.locales import ENGLISH, write_list
+from shopbook.trade.measures.quantities import format_quantity, quarter_words
+from shopbook.trade.measures.units import Unit
 
 _FEW_DAYS = 14
 _FEW_WEEKS_IN_DAYS = 70
@@ -39,7 +41,7 @@ class Arrival:
 
 
 @dataclass(frozen=True, slots=True)
-class Shelf:
+class ShelfLevel:
     """A material as the reorder question needs it; quantities in thousandths of its unit of use.
 
     `threshold_quarters`: order when so many quarters of a pack are left. `used_a_day_thousandths` is the shop's own use
@@ -54,6 +56,7 @@ class Shelf:
     lead_days: int = 1
     used_a_day_thousandths: int = 0
     smallest_packs: int = 1
+    locale: str = ENGLISH
 
     def __post_init__(self) -> None:
         if self.pack_thousandths <= 0:
@@ -94,7 +97,7 @@ class _Shortfall:
 
 
 def plan_reorder(
-    shelf: Shelf,
+    shelf: ShelfLevel,
     needs: Sequence[Need],
     arrivals: Sequence[Arrival],
     today: date,
@@ -124,7 +127,7 @@ def plan_reorder(
     )
 
 
-def _first_shortfall(shelf: Shelf, needs: Sequence[Need], arrivals: Sequence[Arrival]) -> _Shortfall | None:
+def _first_shortfall(shelf: ShelfLevel, needs: Sequence[Need], arrivals: Sequence[Arrival]) -> _Shortfall | None:
     """The first need, by day and undated ones last, that the shelf and what has come by then do not cover."""
     taken = 0
     for need in sorted(needs, key=lambda one: one.needed_on or date.max):
@@ -141,13 +144,13 @@ def _comes_for(arrival: Arrival, need: Need) -> bool:
     return need.needed_on is None or (arrival.due_on is not None and arrival.due_on <= need.needed_on)
 
 
-def _packs(shelf: Shelf, coming: int) -> int:
+def _packs(shelf: ShelfLevel, coming: int) -> int:
     if coming > shelf.threshold_thousandths:
         return 0
     return max((shelf.threshold_thousandths - coming) // shelf.pack_thousandths + 1, shelf.smallest_packs)
 
 
-def _order_by(shelf: Shelf, free: int, shortfall: _Shortfall | None, today: date) -> date | None:
+def _order_by(shelf: ShelfLevel, free: int, shortfall: _Shortfall | None, today: date) -> date | None:
     if shortfall:
         needed_on = shortfall.need.needed_on
         return today if needed_on is None else max(today, needed_on - timedelta(days=shelf.lead_days))
@@ -167,7 +170,7 @@ def _due_words(order_by: date | None, packs: int, shortfall: _Shortfall | None, 
 
 
 def _why(
-    shelf: Shelf,
+    shelf: ShelfLevel,
     needs: Sequence[Need],
     free: int,
     coming: int,
@@ -178,24 +181,28 @@ def _why(
     if shortfall:
         return _why_short(shelf, needs, shortfall, today, form)
     spoken = " after what agreed jobs need" if needs else ""
-    ordered = f" and {format_quantity(coming - free, shelf.unit)} on order" if coming > free else ""
-    free_words = f"{format_quantity(free, shelf.unit)} free{spoken}{ordered}"
+    ordered = f" and {_said(shelf, coming - free)} on order" if coming > free else ""
+    free_words = f"{_said(shelf, free)} free{spoken}{ordered}"
     return f"{free_words}; the shop orders when {_level_words(shelf)}."
 
 
-def _level_words(shelf: Shelf) -> str:
+def _said(shelf: ShelfLevel, thousandths: int) -> str:
+    return format_quantity(thousandths, shelf.unit, locale=shelf.locale)
+
+
+def _level_words(shelf: ShelfLevel) -> str:
     if shelf.threshold_quarters == 0:
         return "none is left"
     return f"{quarter_words(shelf.threshold_quarters)} × {shelf.pack_name} is left"
 
 
-def _why_short(shelf: Shelf, needs: Sequence[Need], shortfall: _Shortfall, today: date, form: DateForm) -> str:
+def _why_short(shelf: ShelfLevel, needs: Sequence[Need], shortfall: _Shortfall, today: date, form: DateForm) -> str:
     need = shortfall.need
     others = list(dict.fromkeys(one.job for one in needs if one.job != need.job and _comes_before(one, need)))
-    takers = f"{_listed(others)} {'take' if len(others) > 1 else 'takes'} some first, and " if others else ""
+    takers = f"{_takers(others)} {'take' if len(others) > 1 else 'takes'} some first, and " if others else ""
     day = f" {_on_day(need.needed_on, today, form)}" if need.needed_on else ""
-    missing = format_quantity(shortfall.missing_thousandths, shelf.unit)
-    here = format_quantity(shelf.on_hand_thousandths, shelf.unit)
+    missing = _said(shelf, shortfall.missing_thousandths)
+    here = _said(shelf, shelf.on_hand_thousandths)
     return f"{here} in the book; {takers}{need.job}{day} would be {missing} short."
 
 
@@ -203,10 +210,8 @@ def _comes_before(one: Need, other: Need) -> bool:
     return (one.needed_on or date.max) <= (other.needed_on or date.max)
 
 
-def _listed(words: Sequence[str]) -> str:
-    if len(words) > 3:
-        return f"{len(words)} other jobs"
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+def _takers(jobs: Sequence[str]) -> str:
+    return f"{len(jobs)} other jobs" if len(jobs) > 3 else write_list(jobs)
 
 
 def _on_day(day: date, today: date, form: DateForm) -> str:
@@ -214,7 +219,7 @@ def _on_day(day: date, today: date, form: DateForm) -> str:
     return words if words in ("today", "tomorrow", "yesterday") else f"on {words}"
 
 
-def _lasts(shelf: Shelf, free: int, shortfall: _Shortfall | None, today: date, form: DateForm) -> str:
+def _lasts(shelf: ShelfLevel, free: int, shortfall: _Shortfall | None, today: date, form: DateForm) -> str:
     if shortfall:
         needed_on = shortfall.need.needed_on
         return f"till {near_day_words(needed_on, today, form)}" if needed_on else "not for the jobs agreed"

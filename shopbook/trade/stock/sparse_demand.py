@@ -10,7 +10,7 @@ from statistics import NormalDist, pstdev
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.quantities import format_quantity, quarter_words
-from shopbook.trade.stock.reorder import Shelf
+from shopbook.trade.stock.reorder import ShelfLevel
 
 SERVICE_LEVEL = 0.95
 """One wait in twenty may find the shelf empty: common practice for what can be fetched the same day."""
@@ -49,7 +49,7 @@ def safety_stock(service_level: float, deviation_a_period: float, periods: float
     return NormalDist().inv_cdf(service_level) * deviation_a_period * math.sqrt(periods)
 
 
-def what_use_says(shelf: Shelf, weeks: Sequence[int]) -> str:
+def what_use_says(shelf: ShelfLevel, weeks: Sequence[int]) -> str:
     """One or two sentences on the level that use by week would set, beside the one that the shop has set.
 
     `weeks` is thousandths used in each week on record, the oldest first. The level covers the wait for a supplier and
@@ -62,7 +62,7 @@ def what_use_says(shelf: Shelf, weeks: Sequence[int]) -> str:
     level = a_week * wait + safety_stock(SERVICE_LEVEL, pstdev(weeks), wait)
     quarters = math.ceil(level * 4 / shelf.pack_thousandths)
     days = f"{shelf.lead_days} days" if shelf.lead_days > 1 else "a day"
-    expected = format_quantity(round(a_week), shelf.unit, places=0)
+    expected = format_quantity(round(a_week), shelf.unit, places=0, locale=shelf.locale)
     return (
         f"Used in {used} of the last {len(weeks)} weeks, about {expected} a week to be expected; "
         f"with {days} to wait for more, ordering at {quarter_words(quarters)} × {shelf.pack_name} would run out about "

@@ -2,16 +2,14 @@
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.trouble.beneath import BENEATH
-from shopbook.trade.trouble.kinds import CLEAR_AGAIN, FROM_FILLER, POLISH_OUT, Defect, Found, Trouble
+from shopbook.trade.trouble.kinds import CLEAR_AGAIN, FROM_FILLER, POLISH_OUT, Defect, FoundIn, TroubleKind
 from shopbook.trade.trouble.spraying import SPRAYING
 
-__all__ = ["TROUBLES", "Defect", "Found", "Trouble", "stages_for"]
-
-TROUBLES: dict[Defect, Trouble] = {each.defect: each for each in (*SPRAYING, *BENEATH)}
+TROUBLES: dict[Defect, TroubleKind] = {each.defect: each for each in (*SPRAYING, *BENEATH)}
 """Advice by kind of trouble."""
 
 
-def stages_for(defect: Defect, found: Found, *, returned: bool = False) -> tuple[str, ...]:
+def stages_for(defect: Defect, found: FoundIn, *, returned: bool = False) -> tuple[str, ...]:
     """Codes of the stages to add, in order; `returned` is trouble that came back after it was mended once.
 
     What returns in the clear is not polished again; peeling, pinholes and edge mapping go to sound ground. RuleBroken

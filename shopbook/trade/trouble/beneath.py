@@ -1,5 +1,6 @@
 """Trouble that comes from beneath or from the colour: what it looks like, why, what now and what next time."""
 
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.trouble.kinds import (
     BASE_AGAIN,
     COLOUR_AGAIN,
@@ -7,12 +8,12 @@ from shopbook.trade.trouble.kinds import (
     FROM_PRIMER,
     PRIME_AGAIN,
     Defect,
-    Found,
-    Trouble,
+    FoundIn,
+    TroubleKind,
 )
 
-BENEATH: tuple[Trouble, ...] = (
-    Trouble(
+BENEATH: tuple[TroubleKind, ...] = (
+    TroubleKind(
         Defect.SCRATCH_SWELLING,
         "Sanding scratches swelling",
         "Lines of an earlier abrasive show through colour, often days later.",
@@ -30,9 +31,9 @@ BENEATH: tuple[Trouble, ...] = (
             "step down the grits, none longer than two and a half times",
             "finish P400 under solid colours and P500 to 600 under metallic; wait the surfacer's whole time",
         ),
-        {Found.BASE: FROM_PRIMER, Found.CLEAR: FROM_PRIMER},
+        {FoundIn.BASE: FROM_PRIMER, FoundIn.CLEAR: FROM_PRIMER},
     ),
-    Trouble(
+    TroubleKind(
         Defect.PEELING,
         "Peeling",
         "A coat lifts from the one below, under tape, a jet or a fingernail.",
@@ -52,9 +53,9 @@ BENEATH: tuple[Trouble, ...] = (
             "the right first coat for the ground",
             "paint inside the windows",
         ),
-        {Found.PRIMER: ("strip_old", "prime"), Found.BASE: FROM_METAL, Found.CLEAR: FROM_METAL},
+        {FoundIn.PRIMER: (StageCode.STRIP_OLD, StageCode.PRIME), FoundIn.BASE: FROM_METAL, FoundIn.CLEAR: FROM_METAL},
     ),
-    Trouble(
+    TroubleKind(
         Defect.COLOUR_OFF,
         "Colour off",
         "The panel differs from its neighbour, straight on or from the side.",
@@ -71,9 +72,9 @@ BENEATH: tuple[Trouble, ...] = (
             "if it is not, tint or mix anew with a check panel, and colour again",
         ),
         ("check panel with clear, dry, against the clean car", "note variant and gun set-up with the colour code"),
-        {Found.BASE: ("colour", "scuff_base"), Found.CLEAR: COLOUR_AGAIN},
+        {FoundIn.BASE: (StageCode.COLOUR, StageCode.SCUFF_BASE), FoundIn.CLEAR: COLOUR_AGAIN},
     ),
-    Trouble(
+    TroubleKind(
         Defect.BLEND_EDGE,
         "Blend edge shows",
         "A ring, halo or line where new colour or clear ends.",
@@ -91,9 +92,19 @@ BENEATH: tuple[Trouble, ...] = (
             "each coat further out than the last, then a light one past them",
             "clear to a panel's edge, never within",
         ),
-        {Found.BASE: BASE_AGAIN, Found.CLEAR: ("clear_prep", "colour", "mask", "base_clear", "unmask", "polish")},
+        {
+            FoundIn.BASE: BASE_AGAIN,
+            FoundIn.CLEAR: (
+                StageCode.CLEAR_PREP,
+                StageCode.COLOUR,
+                StageCode.MASK,
+                StageCode.BASE_CLEAR,
+                StageCode.UNMASK,
+                StageCode.POLISH,
+            ),
+        },
     ),
-    Trouble(
+    TroubleKind(
         Defect.PINHOLES,
         "Pinholes",
         "Small open holes over the filled place.",
@@ -108,9 +119,13 @@ BENEATH: tuple[Trouble, ...] = (
             "under colour: sand to the filler, stop them, prime, block, colour again",
         ),
         ("fold the filler, do not whip it", "first skin wiped tight into the metal, a thin second skin over all"),
-        {Found.PRIMER: ("fill", "prime"), Found.BASE: ("fill", *FROM_PRIMER), Found.CLEAR: ("fill", *FROM_PRIMER)},
+        {
+            FoundIn.PRIMER: (StageCode.FILL, StageCode.PRIME),
+            FoundIn.BASE: (StageCode.FILL, *FROM_PRIMER),
+            FoundIn.CLEAR: (StageCode.FILL, *FROM_PRIMER),
+        },
     ),
-    Trouble(
+    TroubleKind(
         Defect.EDGE_MAPPING,
         "Edge mapping",
         "The outline of the repair or feather shows as a ring.",
@@ -126,7 +141,7 @@ BENEATH: tuple[Trouble, ...] = (
             "if the ring returns, take the filler off to metal",
         ),
         ("feather 5 to 8 cm past the filler, surfacer past that", "stand overnight over fresh filler"),
-        {Found.PRIMER: PRIME_AGAIN, Found.BASE: FROM_PRIMER, Found.CLEAR: FROM_PRIMER},
+        {FoundIn.PRIMER: PRIME_AGAIN, FoundIn.BASE: FROM_PRIMER, FoundIn.CLEAR: FROM_PRIMER},
     ),
 )
 """Common practice, from memory; causes in the order in which a painter would look."""

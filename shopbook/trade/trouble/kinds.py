@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from shopbook.trade.catalogue.stage_codes import StageCode
+
 
 class Defect(StrEnum):
     """A kind of trouble."""
@@ -22,7 +24,7 @@ class Defect(StrEnum):
     EDGE_MAPPING = "edge_mapping"
 
 
-class Found(StrEnum):
+class FoundIn(StrEnum):
     """In what the trouble shows: primer, base before clear, or the clear (and colour under clear)."""
 
     PRIMER = "primer"
@@ -31,7 +33,7 @@ class Found(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Trouble:
+class TroubleKind:
     """One kind of trouble, its advice in order, and the stages that mend it where each is found.
 
     `stages` holds codes of the catalogue's stages by where it was found; a place that is missing cannot have it.
@@ -43,15 +45,23 @@ class Trouble:
     causes: tuple[str, ...]
     now: tuple[str, ...]
     next_time: tuple[str, ...]
-    stages: dict[Found, tuple[str, ...]]
+    stages: dict[FoundIn, tuple[str, ...]]
 
 
 # Runs of stages by the codes of the catalogue, in the order of work: a spoilt primer is blocked, then primed again.
-POLISH_OUT = ("flat_polish",)
-CLEAR_AGAIN = ("mask", "scuff_clear", "unmask", "polish")
-COLOUR_AGAIN = ("block", "clear_prep", "colour", "mask", "base_clear", "unmask", "polish")
-FROM_PRIMER = ("prime", *COLOUR_AGAIN)
-FROM_METAL = ("strip_old", "prime", *COLOUR_AGAIN)
-FROM_FILLER = ("strip_old", "fill", "prime", *COLOUR_AGAIN)
-PRIME_AGAIN = ("block", "prime")
-BASE_AGAIN = ("scuff_base",)
+POLISH_OUT = (StageCode.FLAT_POLISH,)
+CLEAR_AGAIN = (StageCode.MASK, StageCode.SCUFF_CLEAR, StageCode.UNMASK, StageCode.POLISH)
+COLOUR_AGAIN = (
+    StageCode.BLOCK,
+    StageCode.CLEAR_PREP,
+    StageCode.COLOUR,
+    StageCode.MASK,
+    StageCode.BASE_CLEAR,
+    StageCode.UNMASK,
+    StageCode.POLISH,
+)
+FROM_PRIMER = (StageCode.PRIME, *COLOUR_AGAIN)
+FROM_METAL = (StageCode.STRIP_OLD, StageCode.PRIME, *COLOUR_AGAIN)
+FROM_FILLER = (StageCode.STRIP_OLD, StageCode.FILL, StageCode.PRIME, *COLOUR_AGAIN)
+PRIME_AGAIN = (StageCode.BLOCK, StageCode.PRIME)
+BASE_AGAIN = (StageCode.SCUFF_BASE,)

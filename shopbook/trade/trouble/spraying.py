@@ -1,17 +1,18 @@
 """Trouble that comes with the spraying: what it looks like, why, what now and what next time."""
 
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.trouble.kinds import (
     BASE_AGAIN,
     CLEAR_AGAIN,
     POLISH_OUT,
     PRIME_AGAIN,
     Defect,
-    Found,
-    Trouble,
+    FoundIn,
+    TroubleKind,
 )
 
-SPRAYING: tuple[Trouble, ...] = (
-    Trouble(
+SPRAYING: tuple[TroubleKind, ...] = (
+    TroubleKind(
         Defect.FISH_EYE,
         "Fish-eyes",
         "Round craters down to what is underneath, wet paint drawn back from a spot.",
@@ -32,9 +33,9 @@ SPRAYING: tuple[Trouble, ...] = (
             "no silicone in the building; drain the line every morning",
             "thin first coat on any car that has been dressed",
         ),
-        {Found.PRIMER: PRIME_AGAIN, Found.BASE: BASE_AGAIN, Found.CLEAR: CLEAR_AGAIN},
+        {FoundIn.PRIMER: PRIME_AGAIN, FoundIn.BASE: BASE_AGAIN, FoundIn.CLEAR: CLEAR_AGAIN},
     ),
-    Trouble(
+    TroubleKind(
         Defect.RUN,
         "Run or sag",
         "Paint has slid down a steep face or off an edge.",
@@ -53,9 +54,9 @@ SPRAYING: tuple[Trouble, ...] = (
             "even distance and pace; look along the wet edge with a lamp",
             "wait for each flash; bring the metal to the warmth of the shop",
         ),
-        {Found.PRIMER: ("block",), Found.BASE: BASE_AGAIN, Found.CLEAR: POLISH_OUT},
+        {FoundIn.PRIMER: (StageCode.BLOCK,), FoundIn.BASE: BASE_AGAIN, FoundIn.CLEAR: POLISH_OUT},
     ),
-    Trouble(
+    TroubleKind(
         Defect.ORANGE_PEEL,
         "Orange peel",
         "The surface is dimpled and breaks up a reflected line.",
@@ -73,9 +74,9 @@ SPRAYING: tuple[Trouble, ...] = (
             "set the gun on paper first: fan, fluid, pressure at the inlet with the trigger drawn",
             "choose the reducer by the day's temperature and the size of the panel",
         ),
-        {Found.PRIMER: ("block",), Found.CLEAR: POLISH_OUT},
+        {FoundIn.PRIMER: (StageCode.BLOCK,), FoundIn.CLEAR: POLISH_OUT},
     ),
-    Trouble(
+    TroubleKind(
         Defect.DIEBACK,
         "Dieback",
         "Gloss sinks to a haze hours or days after it looked right.",
@@ -91,9 +92,9 @@ SPRAYING: tuple[Trouble, ...] = (
             "if it sinks again, the clear is soft: scuff and clear again",
         ),
         ("keep the flashes, longer in the cold", "warm moving air until it is hard", "note the lots of each mix"),
-        {Found.CLEAR: POLISH_OUT},
+        {FoundIn.CLEAR: POLISH_OUT},
     ),
-    Trouble(
+    TroubleKind(
         Defect.SOLVENT_POP,
         "Solvent pop",
         "Fine bubbles or open pinpricks in the last coat, mostly where it is thickest.",
@@ -109,9 +110,9 @@ SPRAYING: tuple[Trouble, ...] = (
             "where they reach the colour, prime and colour again",
         ),
         ("two even coats with the whole flash", "lamp only after the flash, from further off, brought up slowly"),
-        {Found.PRIMER: PRIME_AGAIN, Found.CLEAR: CLEAR_AGAIN},
+        {FoundIn.PRIMER: PRIME_AGAIN, FoundIn.CLEAR: CLEAR_AGAIN},
     ),
-    Trouble(
+    TroubleKind(
         Defect.DRY_SPRAY,
         "Dry spray",
         "A rough, sandy, dull band, often at edges or where the gun reached over.",
@@ -126,9 +127,9 @@ SPRAYING: tuple[Trouble, ...] = (
             "in clear: let it cure, flat and polish; scuff and clear again if it stays dull",
         ),
         ("gun square to the panel and close", "a slower reducer in the heat", "paint away from the finished end"),
-        {Found.PRIMER: ("block",), Found.BASE: BASE_AGAIN, Found.CLEAR: POLISH_OUT},
+        {FoundIn.PRIMER: (StageCode.BLOCK,), FoundIn.BASE: BASE_AGAIN, FoundIn.CLEAR: POLISH_OUT},
     ),
-    Trouble(
+    TroubleKind(
         Defect.DIRT,
         "Dirt and nibs",
         "Specks stand up in the film.",
@@ -148,7 +149,7 @@ SPRAYING: tuple[Trouble, ...] = (
             "wet the floor, clean clothes, strain every cup",
             "filters by date",
         ),
-        {Found.PRIMER: ("block",), Found.BASE: BASE_AGAIN, Found.CLEAR: POLISH_OUT},
+        {FoundIn.PRIMER: (StageCode.BLOCK,), FoundIn.BASE: BASE_AGAIN, FoundIn.CLEAR: POLISH_OUT},
     ),
 )
 """Common practice, from memory; causes in the order in which a painter would look."""

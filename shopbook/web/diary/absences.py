@@ -4,18 +4,17 @@ from flask import url_for
 from werkzeug.wrappers import Response
 
 from shopbook.queries.diary.hands import get_absence
-from shopbook.queries.shop.people import list_people
 from shopbook.services.diary import add_absence, remove_absence
 from shopbook.web.diary.forms import AwayForm
 from shopbook.web.diary.routes import blueprint, week_url
-from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, needs, reader, today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, needs, shop_now, today
 
 
 @blueprint.route("/away", methods=["GET", "POST"])
 @needs("diary", "change")
 def away() -> Answer:
     form = AwayForm(first=today())
-    form.person_id.choices = choices({each.id: each.name for each in list_people(reader())})
+    form.person_id.choices = choices({each.id: each.name for each in shop_now().people})
 
     def add(act: Act) -> Done:
         count = add_absence(act, **form.clean())

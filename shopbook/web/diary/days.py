@@ -10,14 +10,13 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.diary.suggest import Suggestion, suggest_days
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import plan_days
 from shopbook.trade.measures.days import DateForm, parse_day
 from shopbook.trade.measures.half_days import half_day_end, half_day_words
 from shopbook.web.diary.forms import DaysForm
 from shopbook.web.diary.routes import blueprint, week_url
-from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, country, needs, now, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, country, needs, now, reader, shop_now
 from shopbook.web.parts.forms import HALVES
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sections import Where, job_section
@@ -84,8 +83,8 @@ class DayOffer(TypedDict):
 
 def offer_of(session: Session, job: Job) -> DayOffer:
     """What the diary suggests for a job, beside what is promised."""
-    offered = suggest_days(session, job.id, now())
-    today, form = day_of(session, now()), country().date_form
+    offered = suggest_days(session, job.id, now(), shop_now())
+    today, form = shop_now().day, country().date_form
     promised = half_day_words(job.promise_on, job.promise_half, today, form) if job.promise_on else ""
     made = offered.promise
     return DayOffer(

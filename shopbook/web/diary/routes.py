@@ -6,10 +6,9 @@ from flask import Blueprint, render_template, request, url_for
 
 from shopbook.queries.diary.week import get_week
 from shopbook.queries.jobs.jobs import job_standing
-from shopbook.queries.shop.days import day_of
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
-from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.act import now, reader, shop_now
 from shopbook.web.parts.guards import needs
 
 blueprint = Blueprint("diary", __name__, url_prefix="/diary")
@@ -19,8 +18,8 @@ WEEK = timedelta(days=7)
 @blueprint.get("/")
 @needs("diary", "see")
 def week() -> str:
-    today = day_of(reader(), now())
-    shown = get_week(reader(), _asked_day() or today, now())
+    today = shop_now().day
+    shown = get_week(reader(), _asked_day() or today, now(), shop_now())
     this_monday = today - timedelta(days=today.weekday())
     return render_template(
         "diary/week.html",

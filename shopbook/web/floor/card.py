@@ -2,14 +2,13 @@
 
 from flask import g
 
-from shopbook.queries.shop.people import list_people
 from shopbook.services.floor.day_sheet import CardLine, type_hours
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.day import day_url, parse_doing, which_day, whose
 from shopbook.web.floor.entry import stage_choices
 from shopbook.web.floor.forms import PaperCardForm, place_choices
-from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, shop_now
 
 
 @blueprint.route("/card", methods=["GET", "POST"])
@@ -17,7 +16,7 @@ from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, r
 def paper_card() -> Answer:
     person_id, on = whose(), which_day()
     form = PaperCardForm(data={"person": str(person_id), "on": on})
-    people = {str(one.id): one.name for one in list_people(reader())}
+    people = {str(one.id): one.name for one in shop_now().people}
     mine = {key: name for key, name in people.items() if key == str(g.actor.person_id)}
     form.person.choices = choices(people if g.actor.may("floor", "hours") else mine)
     where = place_choices(stage_choices(on))

@@ -8,10 +8,7 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.floor.day import Day, Hole, PlacedRow, get_day_sheet
 from shopbook.queries.floor.mixes import list_mixes
-from shopbook.queries.shop.book import get_zone
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
-from shopbook.queries.shop.people import get_person, list_people
+from shopbook.queries.shop.people import get_person
 from shopbook.services.floor.attendance import set_attendance
 from shopbook.services.floor.day_sheet import place_time, rest_not_on_car, take_all_guesses
 from shopbook.services.floor.entries import Doing
@@ -21,7 +18,7 @@ from shopbook.trade.floor.words import OTHER_WORDS, ClockWhat
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import AttendanceForm
-from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, needs, now, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, needs, now, reader, shop_now
 
 FIRST_YEAR, LAST_YEAR = 2000, 2199
 """No book holds work of other years, and a day more or less than a calendar's first or last cannot be counted."""
@@ -53,7 +50,7 @@ def whose() -> int:
 
 def which_day() -> date:
     """The day that is asked for; today unless another is named. NotFound for what is no day, or none yet."""
-    today = day_of(reader(), now())
+    today = shop_now().day
     try:
         on = date.fromisoformat(request.args.get("on", "") or today.isoformat())
     except ValueError:
@@ -74,8 +71,8 @@ def day_url(person_id: int, on: date) -> str:
 @needs("floor", "work")
 def day() -> Answer:
     person_id, on = whose(), which_day()
-    sheet = get_day_sheet(reader(), person_id, on, now())
-    hours = opening_hours_on(reader(), on)
+    hours = shop_now().on(on).opening
+    sheet = get_day_sheet(reader(), person_id, on, now(), hours)
     form = AttendanceForm(data={"came": _clock(sheet.came_at), "went": _clock(sheet.went_at)})
 
     def keep(act: Act) -> Done:
@@ -87,7 +84,7 @@ def day() -> Answer:
 
 
 def _shown(sheet: Day, person_id: int, on: date) -> dict[str, object]:
-    today = day_of(reader(), now())
+    today = shop_now().day
     lines = sheet_lines(sheet)
     return {
         "sheet": sheet,
@@ -101,7 +98,7 @@ def _shown(sheet: Day, person_id: int, on: date) -> dict[str, object]:
         "after": day_url(person_id, on + timedelta(days=1)) if on < today else None,
         "today": day_url(person_id, today),
         "mixes": list_mixes(reader(), on=on, person_id=person_id),
-        "people": list_people(reader()) if g.actor.may("floor", "hours") else [],
+        "people": shop_now().people if g.actor.may("floor", "hours") else [],
         "words": words,
         "other_words": OTHER_WORDS,
         "parts_in_tenths": parts_in_tenths,
@@ -133,7 +130,7 @@ def bar_blocks(lines: list[Line]) -> list[tuple[float, float, str, str]]:
 
 
 def _bar_ends(lines: list[Line], on: date) -> tuple[float, float]:
-    stretches = opening_hours_on(reader(), on).stretches_on(on)
+    stretches = shop_now().on(on).opening.stretches_on(on)
     ends = [_hour(moment) for stretch in stretches for moment in stretch]
     ends += [_hour(moment) for line in lines for moment in (line.interval.begins_at, line.interval.ends_at)]
     if not ends:
@@ -143,12 +140,12 @@ def _bar_ends(lines: list[Line], on: date) -> tuple[float, float]:
 
 
 def _hour(moment: datetime) -> float:
-    local = moment.astimezone(get_zone(reader()))
+    local = moment.astimezone(shop_now().zone)
     return local.hour + local.minute / 60
 
 
 def _clock(moment: datetime | None) -> time | None:
-    return None if moment is None else moment.astimezone(get_zone(reader())).time().replace(second=0, microsecond=0)
+    return None if moment is None else moment.astimezone(shop_now().zone).time().replace(second=0, microsecond=0)
 
 
 def parse_doing(where: str, note: str = "") -> Doing:

@@ -7,16 +7,13 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.floor.day import list_choices
 from shopbook.queries.floor.entries import get_entry
-from shopbook.queries.shop.book import get_zone
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.services.floor.day_sheet import correct_entry, place_time, take_entry_back
 from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.floor.hours import Interval
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.day import day_url, parse_doing, parse_interval, which_day, whose
 from shopbook.web.floor.forms import PlaceForm, place_choices
-from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, needs, now, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, needs, reader, shop_now
 from shopbook.web.parts.rows import ClockEntry
 
 
@@ -52,7 +49,7 @@ def entry(entry_id: int) -> Answer:
         correct_entry(act, entry_id, interval=interval, doing=doing, reason=form.reason.data or "")
         return Done(day_url(found.person_id, found.on), "Put right; the log keeps what it was.")
 
-    is_later = found.on != day_of(reader(), now()) or found.person_id != g.actor.person_id
+    is_later = found.on != shop_now().day or found.person_id != g.actor.person_id
     back = day_url(found.person_id, found.on)
     return act_by_form(form, "floor/entry.html", keep, entry=found, back=back, wants_reason=is_later)
 
@@ -96,9 +93,9 @@ def _typed(form: PlaceForm, on: date) -> Interval:
         raise RuleBroken("Type a time such as 8:00.", "begins" if begins is None else "ends")
     if begins >= ends:
         raise RuleBroken("The end must come after the beginning.", "ends")
-    hours = opening_hours_on(reader(), on)
+    hours = shop_now().on(on).opening
     return Interval(hours.moment(on, begins), hours.moment(on, ends))
 
 
 def _clock(moment: datetime) -> time:
-    return moment.astimezone(get_zone(reader())).time().replace(second=0, microsecond=0)
+    return moment.astimezone(shop_now().zone).time().replace(second=0, microsecond=0)

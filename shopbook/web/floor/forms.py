@@ -20,12 +20,12 @@ from wtforms.widgets import CheckboxInput, ListWidget
 
 from shopbook.queries.floor.mixes import PlannedMix, PlannedPiece
 from shopbook.trade.floor.words import OTHER_WORDS, OWN_WORDS, WHY_WORDS
-from shopbook.trade.measures.quantities import Kind, Unit
-from shopbook.trade.trouble.advice import Found
+from shopbook.trade.measures.units import Kind, Unit
+from shopbook.trade.trouble.kinds import FoundIn
 from shopbook.web.parts.fields import ClockField, DayField, HoursField, Needed, QuantityField
 from shopbook.web.parts.forms import LINE, WORDS, ActForm, Choices, choices
 
-FOUND_WORDS = {Found.CLEAR: "clear", Found.BASE: "base", Found.PRIMER: "primer"}
+FOUND_WORDS = {FoundIn.CLEAR: "clear", FoundIn.BASE: "base", FoundIn.PRIMER: "primer"}
 WHY_CHOICES: dict[str, str] = {"": "Choose a reason"} | {why.value: words for why, words in WHY_WORDS.items()}
 
 

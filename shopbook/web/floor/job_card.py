@@ -1,6 +1,5 @@
 """The job card as a PDF, and what the floor adds to the page of a job."""
 
-import json
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -15,14 +14,13 @@ from shopbook.queries.floor.mixes import MadeMix, PlannedMix, list_mixes
 from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
 from shopbook.queries.jobs.coats import PanelSign
-from shopbook.queries.shop.book import get_book
-from shopbook.queries.shop.days import day_of
 from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS, StagePurpose
-from shopbook.trade.trouble.advice import TROUBLES, Defect
+from shopbook.trade.trouble.advice import TROUBLES
+from shopbook.trade.trouble.kinds import Defect
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
-from shopbook.web.parts import Where, car_text, country, job_section, near_day, needs, now, reader
+from shopbook.web.parts import Where, car_text, country, job_section, near_day, needs, now, reader, shop_now
 from shopbook.web.parts.rows import Job, Stage
 
 
@@ -48,7 +46,7 @@ def card_of(facts: CardFacts) -> JobCard:
 
 
 def _head(facts: CardFacts) -> Head:
-    book, car = get_book(reader()), facts.job.vehicle
+    book, car = shop_now().book, facts.job.vehicle
     return Head(
         kind="Job card",
         number=str(facts.job.number),
@@ -80,7 +78,7 @@ def _facts(facts: CardFacts) -> list[tuple[str, str]]:
 def _stage(place: int, stage: Stage, facts: CardFacts) -> CardStage:
     ready = facts.readiness.get(stage.id)
     used, is_done = facts.used_minutes.get(stage.id, 0), stage.finished_at is not None
-    steps, uses = json.loads(stage.steps or "[]"), say_uses(stage)
+    steps, uses = stage.steps, say_uses(stage)
     return CardStage(
         number=place,
         name=stage.name,
@@ -89,7 +87,7 @@ def _stage(place: int, stage: Stage, facts: CardFacts) -> CardStage:
         hours=words.hours(stage.planned_minutes).removesuffix(" h"),
         uses="" if steps[:1] == [uses] else uses,
         wait=_waits(stage),
-        state=near_day(day_of(reader(), stage.finished_at)) if stage.finished_at else "",
+        state=near_day(shop_now().day_of(stage.finished_at)) if stage.finished_at else "",
         took=words.hours(used).removesuffix(" h") if used else "",
         is_without_yes=ready is not None and ready.is_without_yes,
         steps=[] if is_done else steps,
@@ -119,7 +117,7 @@ def _mark(stage: Stage) -> str:
 
 def _inside(stage: Stage) -> str:
     """The waits within a stage: "flashes off 15 min"."""
-    waits = json.loads(stage.wait_detail or "{}").get("inside", [])
+    waits = stage.wait_detail.get("inside", [])
     return ", ".join(
         f"{_RUNS.get(each['kind'], 'wait')} {_wait(each['not_before_minutes'])}"
         for each in waits

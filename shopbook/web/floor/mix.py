@@ -9,14 +9,15 @@ from shopbook.queries.floor.day import list_choices
 from shopbook.queries.floor.mixing_together import get_mix_facts, planned_by_stage
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shelf.materials import get_material, list_materials
-from shopbook.queries.shop.days import day_of
 from shopbook.services.floor.mixes import Left, Poured, make_mix
 from shopbook.trade.coating.mixing import share_mix
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS, Kind, Unit
+from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import MixForm
-from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, key_or_none, needs, now, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, now, reader, shop_now
+from shopbook.web.parts.keys import as_key, key_or_none
 
 
 @blueprint.route("/stages/<int:stage_id>/mix", methods=["GET", "POST"])
@@ -62,7 +63,7 @@ def _fill(form: MixForm, stage_id: int) -> dict[str, str]:
     }
     for part in form.parts:
         part.form.material.choices = choices({"": "Nothing", **poured, "0": "Colour bought for the job"})
-    found = {str(each.stage_id): each.words for each in list_choices(reader(), day_of(reader(), now()))}
+    found = {str(each.stage_id): each.words for each in list_choices(reader(), shop_now().day)}
     if not form.shares.entries:
         _offer_shares(form, str(stage_id), found)
     return found

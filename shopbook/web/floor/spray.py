@@ -6,13 +6,10 @@ from collections.abc import Mapping
 from flask import url_for
 
 from shopbook.queries.floor.sprays import list_colour_records, list_stage_records
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
-from shopbook.queries.shop.book import get_units
-from shopbook.queries.shop.days import day_of
 from shopbook.services.floor.sprays import keep_spray_record
-from shopbook.trade.air.spray_record import SprayRecord, say_record
+from shopbook.trade.air.spray_record import Spraying, say_record
 from shopbook.trade.catalogue.entries import GunKind
 from shopbook.trade.coating.gun import setup_warnings
 from shopbook.trade.coating.paints import Paint
@@ -23,7 +20,7 @@ from shopbook.trade.planning.spraying import BASE_MIXES, PAINTS
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import SprayForm
-from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, now, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, reader, shop_now
 
 PRODUCT_WORDS = {paint.value: paint.value.replace("_", " ").capitalize() for paint in Paint}
 
@@ -35,7 +32,7 @@ def spray(stage_id: int) -> Answer:
     job = get_job_by_id(reader(), stage.job_id)
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
     mixed = next((PAINTS[use.mix] for use in stage.uses if use.mix in PAINTS), Paint.BASE_SOLVENT)
-    form = SprayForm(data={"product": mixed.value, "colour_code": code, "on": day_of(reader(), now()), "coats": 2})
+    form = SprayForm(data={"product": mixed.value, "colour_code": code, "on": shop_now().day, "coats": 2})
     form.product.choices = choices(PRODUCT_WORDS)
 
     def keep(act: Act) -> Done:
@@ -61,22 +58,24 @@ def _usual(setup: GunKind | None) -> dict[str, str]:
     """The gun's usual set-up by field, in the units that the shop types."""
     if setup is None:
         return {}
-    units = get_units(reader())
-    air, distance = units.shown(Kind.PRESSURE), units.shown(Kind.LENGTH)
+    units = shop_now().units
+    air, distance, locale = units.shown(Kind.PRESSURE), units.shown(Kind.LENGTH), units.locale
     shown = {
         "tip_mm": [f"{each:g}" for each in setup.tip_mm],
-        "inlet_bar": [format_quantity(round(each * 1000), air) for each in setup.inlet_bar],
-        "distance_cm": [format_quantity(round(each * 10_000), distance, places=0) for each in setup.distance_cm],
+        "inlet_bar": [format_quantity(round(each * 1000), air, locale=locale) for each in setup.inlet_bar],
+        "distance_cm": [
+            format_quantity(round(each * 10_000), distance, places=0, locale=locale) for each in setup.distance_cm
+        ],
         "overlap_percent": [f"{each:g}" for each in setup.overlap_percent],
     }
     return {name: f"{' to '.join(figures)} is usual" for name, figures in shown.items()}
 
 
 def _guns() -> Mapping[str, GunKind]:
-    return catalogue_on(reader(), day_of(reader(), now())).guns
+    return shop_now().catalogue.guns
 
 
-def _unusual(sprayed: SprayRecord) -> tuple[str, ...]:
+def _unusual(sprayed: Spraying) -> tuple[str, ...]:
     """What of the gun was set outside the shop's usual, to be looked at again: never a refusal."""
     guns = _guns()
     usual = guns.get(sprayed.paint)
@@ -88,9 +87,9 @@ def _unusual(sprayed: SprayRecord) -> tuple[str, ...]:
     return (*told, "The gun’s plate and the data sheet come first.") if told else ()
 
 
-def _sprayed(form: SprayForm) -> SprayRecord:
-    return SprayRecord(
-        on=form.on.data or day_of(reader(), now()),
+def _sprayed(form: SprayForm) -> Spraying:
+    return Spraying(
+        on=form.on.data or shop_now().day,
         colour_code=form.colour_code.data or "",
         paint=Paint(form.product.data),
         coats=form.coats.data or 0,

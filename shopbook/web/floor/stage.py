@@ -14,7 +14,7 @@ from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.floor import words
-from shopbook.web.floor.blueprint import blueprint
+from shopbook.web.floor.blueprint import blueprint, floor_of_request
 from shopbook.web.floor.forms import UsedForm, used_form
 from shopbook.web.floor.work import ran
 from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, needs, now, reader
@@ -23,7 +23,7 @@ from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, needs, n
 @blueprint.route("/stages/<int:stage_id>", methods=["GET", "POST"])
 @needs("floor", "work")
 def stage(stage_id: int) -> Answer:
-    view = get_stage_view(reader(), stage_id, g.actor, now())
+    view = get_stage_view(reader(), stage_id, g.actor, now(), floor_of_request())
     form = used_form([mix for mix in view.mixes if not mix.is_made], view.pieces)
 
     def finish(act: Act) -> Done:
@@ -42,7 +42,7 @@ def _shown(view: StageView) -> dict[str, object]:
         "now": now(),
         "used_minutes": view.used_minutes + ran_minutes,
         "next_at": next_ready_at(view),
-        "held": find_held(reader(), g.actor, view.stage, view.readiness, now()),
+        "held": find_held(reader(), g.actor, view.stage, view.readiness, now(), floor_of_request()),
         "first_sentence": FIRST_SENTENCE,
         "say_record": say_record,
         "is_spray": bool(view.mixes) and any(not mix.is_by_weight for mix in view.mixes),

@@ -3,16 +3,16 @@
 from flask import render_template, url_for
 
 from shopbook.queries.floor.troubles import codes_to_mend
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
-from shopbook.queries.shop.days import day_of
 from shopbook.services.floor.troubles import Report, report_trouble
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.errors import NotFound
-from shopbook.trade.trouble.advice import TROUBLES, Defect, Found
+from shopbook.trade.trouble.advice import TROUBLES
+from shopbook.trade.trouble.kinds import Defect, FoundIn
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FOUND_WORDS, TroubleForm
-from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, country, needs, now, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, country, needs, reader, shop_now
 
 
 @blueprint.get("/stages/<int:stage_id>/trouble")
@@ -29,11 +29,11 @@ def trouble(stage_id: int) -> str:
     )
 
 
-def _likely(code: str) -> Found:
+def _likely(code: str) -> FoundIn:
     """The coat in which trouble shows first on a stage of this kind."""
-    if code in {"prime", "block", "prime_part", "seal", "scuff_primer"}:
-        return Found.PRIMER
-    return Found.BASE if code in {"scuff_base", "colour"} else Found.CLEAR
+    if code in {StageCode.PRIME, StageCode.BLOCK, StageCode.PRIME_PART, StageCode.SEAL, StageCode.SCUFF_PRIMER}:
+        return FoundIn.PRIMER
+    return FoundIn.BASE if code in {StageCode.SCUFF_BASE, StageCode.COLOUR} else FoundIn.CLEAR
 
 
 @blueprint.route("/stages/<int:stage_id>/trouble/<kind>/<coat>", methods=["GET", "POST"])
@@ -53,15 +53,15 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Answer:
         added = report_trouble(act, stage_id, told)
         return Done(url_for("floor.work"), f"Kept. Added to the plan: {', '.join(one.name for one in added)}.")
 
-    kinds = catalogue_on(reader(), day_of(reader(), now())).stages
+    kinds = shop_now().catalogue.stages
     adds = [kinds[code].name for code in codes_to_mend(reader(), stage, defect, found)]
     shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": adds}
     job = get_job_by_id(reader(), stage.job_id)
     return act_by_form(form, "floor/trouble_found.html", report, stage=stage, job=job, **shown)
 
 
-def _read_kind(kind: str, coat: str) -> tuple[Defect, Found]:
+def _read_kind(kind: str, coat: str) -> tuple[Defect, FoundIn]:
     try:
-        return Defect(kind), Found(coat)
+        return Defect(kind), FoundIn(coat)
     except ValueError:
         raise NotFound("There is no such trouble in the book.") from None

@@ -5,15 +5,14 @@ from datetime import datetime
 
 from shopbook.queries.floor.windows import RunningWait
 from shopbook.queries.floor.work import WorkRow
-from shopbook.queries.shop.book import get_units
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.floor.readiness import Hold
 from shopbook.trade.floor.words import say_running
-from shopbook.trade.measures.quantities import Unit, format_quantity
-from shopbook.web.parts import clock_text, country, day_text, near_day, now, reader
+from shopbook.trade.measures.locales import write_list
+from shopbook.trade.measures.quantities import format_quantity
+from shopbook.trade.measures.units import Unit
+from shopbook.web.parts import clock_text, country, day_text, near_day, now, shop_now
 
 SKILL_WORDS = {"body": "body", "paint": "paint", "detail": "detail"}
 _OVER = {"harden": "hard since", "dry": "dry since", "cure": "cured since", "flash": "flashed since"}
@@ -38,8 +37,10 @@ def hours(minutes: int) -> str:
 
 def quantity(thousandths: int, unit: str) -> str:
     """An amount in the shop's unit of that kind: "260 ml"."""
-    shown = get_units(reader()).shown(Unit(unit))
-    return format_quantity(thousandths, shown, places=0 if shown in {Unit.ML, Unit.G} else None)
+    units = shop_now().units
+    shown = units.shown(Unit(unit))
+    places = 0 if shown in {Unit.ML, Unit.G} else None
+    return format_quantity(thousandths, shown, places=places, locale=units.locale)
 
 
 def panels(codes: tuple[str, ...] | list[str]) -> str:
@@ -49,14 +50,14 @@ def panels(codes: tuple[str, ...] | list[str]) -> str:
 
 def temperature(celsius: float) -> str:
     """A temperature in the shop's unit: "68 °F"."""
-    shown = get_units(reader()).shown(Unit.C)
-    return format_quantity(round(celsius * 1000), shown, places=0)
+    units = shop_now().units
+    return format_quantity(round(celsius * 1000), units.shown(Unit.C), places=0, locale=units.locale)
 
 
 def when(moment: datetime) -> str:
     """A moment near now: "9:56" today, "Fri 9:40" within a week, else with its date."""
-    today = day_of(reader(), now())
-    day = day_of(reader(), moment)
+    today = shop_now().day
+    day = shop_now().day_of(moment)
     if day == today:
         return clock_text(moment)
     if 0 < (day - today).days < 7:
@@ -76,7 +77,7 @@ def span(begins_at: datetime, ends_at: datetime) -> str:
 def _next_open(moment: datetime) -> datetime:
     """The moment itself, or when the shop next opens after it; the moment for a shop without hours."""
     try:
-        return opening_hours_on(reader(), day_of(reader(), moment)).next_open(moment)
+        return shop_now().on(shop_now().day_of(moment)).opening.next_open(moment)
     except RuleBroken:
         return moment
 
@@ -100,7 +101,7 @@ def left_until(moment: datetime) -> str:
 
 def below(row: WorkRow) -> str:
     """The second line of a row: hours, what with, where the car stands, its key, who is on it."""
-    people = f"{' and '.join(row.others)} on it" if row.others else f"{row.begun_by} began it" if row.begun_by else ""
+    people = f"{write_list(row.others)} on it" if row.others else f"{row.begun_by} began it" if row.begun_by else ""
     key = f"key {row.key_number}" if row.key_number else ""
     left = (
         f"{hours(row.used_minutes)} of {hours(row.planned_minutes)}" if row.used_minutes else hours(row.planned_minutes)
@@ -140,7 +141,7 @@ def held_below(row: WorkRow) -> str:
 
 
 def _promise(row: WorkRow) -> Tag | None:
-    today = day_of(reader(), now())
+    today = shop_now().day
     if row.promise_on is None or row.promise_on > today:
         return None
     if row.promise_on == today:

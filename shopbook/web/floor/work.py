@@ -13,7 +13,7 @@ from shopbook.services.floor.clocks import pause_clock, start_clock, start_other
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.trade.floor.words import CLOCKED_ELSE, OTHER_WORDS, OWN_WORDS, ClockWhat, say_running
 from shopbook.web.floor import words
-from shopbook.web.floor.blueprint import blueprint
+from shopbook.web.floor.blueprint import blueprint, floor_of_request
 from shopbook.web.parts.act import Done, act_by_press, does, now, reader
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.presses import Presses
@@ -29,7 +29,7 @@ def ran(since_at: datetime) -> str:
 def work() -> str:
     return render_template(
         "floor/work.html",
-        work=list_work(reader(), g.actor, now()),
+        work=list_work(reader(), g.actor, now(), floor_of_request()),
         me=g.actor,
         device=g.device,
         words=words,

@@ -7,7 +7,7 @@ from shopbook.queries.jobs.damage import get_damage
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.services.jobs.damage import add_damage, add_reading, change_damage, strike_damage
 from shopbook.services.jobs.doing import refuse_over
-from shopbook.services.jobs.plans import follow_damage
+from shopbook.services.jobs.drafting import follow_damage
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.jobs.forms import DamageForm, ReadingForm, panel_choices

@@ -5,7 +5,6 @@ from flask import request, url_for
 from shopbook.queries.customers import get_customer, get_vehicle
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.owed import job_stands
-from shopbook.queries.shop.book import list_places
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import call_off, change_job, check_in, keep_desk_facts, plan_days
 from shopbook.services.jobs.kerb import book_car_in
@@ -15,7 +14,7 @@ from shopbook.web.jobs.forms import BookInForm, CallOffForm, DaysForm, DeskFacts
 from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, needs, reader, today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, needs, reader, shop_now, today
 from shopbook.web.parts.rows import Customer
 
 
@@ -53,7 +52,7 @@ def _book_in_form(customer: Customer | None) -> BookInForm:
 def check_in_page(number: int) -> Answer:
     job = get_job(reader(), number)
     form = DeskFactsForm(obj=job)
-    form.place_id.choices = choices({0: "not said"} | {each.id: each.name for each in list_places(reader())})
+    form.place_id.choices = choices({0: "not said"} | {each.id: each.name for each in shop_now().places})
     is_first = job.came_at is None
     if job.vehicle is not None:
         del form.car

@@ -12,12 +12,12 @@ from shopbook.queries.shop.days import day_of
 from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.jobs.whose import Whose
-from shopbook.services.money.quotes import KerbPrice, keep_kerb_price
+from shopbook.services.money.quote_groups import SaidPrice
+from shopbook.services.money.quotes import keep_kerb_price
 from shopbook.trade.agreeing.quote_words import Hurt, hurt_words, small_first
 from shopbook.trade.car.damage import PAINT_WORDS, SIZE_WORDS
 from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.web.jobs.forms import KerbForm
@@ -83,8 +83,8 @@ def _keep(
     return Done(leads_to, "Kept. The plan behind it is drafted.")
 
 
-def _price(line: KerbLine, words: Mapping[str, str]) -> KerbPrice:
-    return KerbPrice(
+def _price(line: KerbLine, words: Mapping[str, str]) -> SaidPrice:
+    return SaidPrice(
         panel=line.answer.panel,
         title=_title(line.answer.panel, words),
         below=_below(line.answer),
@@ -154,8 +154,7 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
         card.listed_minor = line.list_minor
         if not card.is_typed:
             card.price_minor = line.price_minor
-            said = None if line.price_minor is None else format_minor(line.price_minor, country().currency_places)
-            card.price = (said or "").replace(",", "")
+            card.price = "" if line.price_minor is None else country().money_for_field(line.price_minor)
     return worked
 
 

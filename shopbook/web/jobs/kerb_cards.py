@@ -6,7 +6,6 @@ from enum import StrEnum
 from werkzeug.datastructures import MultiDict
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.amounts import parse_minor
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.web.parts import country, key_or_none
 
@@ -57,7 +56,7 @@ def _read_price(card: Card, listed: str) -> None:
     if not card.price:
         return
     try:
-        minor = parse_minor(card.price, country().currency_places)
+        minor = country().read_money(card.price)
         if minor < 0:
             raise RuleBroken("A price cannot be below nought.")
         card.price_minor, card.is_typed = minor, str(minor) != listed

@@ -5,7 +5,7 @@ from flask import request
 from shopbook.queries.customers import get_customer
 from shopbook.services.act import Act
 from shopbook.services.money.agreements import agree_quote
-from shopbook.trade.agreeing.words import Means, Party
+from shopbook.trade.agreeing.words import ApprovalMeans, Party
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.web.jobs.forms import KerbForm
@@ -54,7 +54,7 @@ def keep_yes_here(act: Act, job: Job, quote: Quote, form: KerbForm) -> None:
         quote.id,
         party=Party.OWNER,
         taken_group_ids=[group.id for group in quote.groups],
-        means=Means.SIGNED if signature else Means.IN_PERSON,
+        means=ApprovalMeans.SIGNED if signature else ApprovalMeans.IN_PERSON,
         said_by=(form.said_by.data or "").strip() or (owner.name if owner else ""),
         signature=signature,
     )

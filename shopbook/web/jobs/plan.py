@@ -10,7 +10,6 @@ from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
 from shopbook.queries.jobs.sheet import job_sheet, stage_lines
-from shopbook.queries.shop.book import get_units
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.order import move_stage
 from shopbook.services.jobs.plans import add_stage, change_stage, change_use, restore_stage, strike_stage
@@ -20,7 +19,8 @@ from shopbook.trade.measures.units import Unit
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS
 from shopbook.web.jobs.forms import NewStageForm, StageForm, panel_choices
 from shopbook.web.jobs.routes import blueprint
-from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, country, needs, now, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, needs, now, reader, shop_now
+from shopbook.web.parts.frame import country
 from shopbook.web.parts.rows import Job, Stage
 
 
@@ -68,8 +68,9 @@ def _stage_form(job: Job, found: Stage) -> StageForm:
 
 def _amounts(found: Stage) -> tuple[dict[int, str], dict[int, str]]:
     """What a stage uses as it would be typed, and the unit of each, by the use's id."""
-    units = {use.id: get_units(reader()).shown(Unit(use.unit)) for use in found.uses}
-    amounts = {use.id: quantity_for_field(use.amount_thousandths, units[use.id]) for use in found.uses}
+    system = shop_now().units
+    units = {use.id: system.shown(Unit(use.unit)) for use in found.uses}
+    amounts = {use.id: quantity_for_field(use.amount_thousandths, units[use.id], system.locale) for use in found.uses}
     return amounts, {key: unit.value for key, unit in units.items()}
 
 
@@ -83,7 +84,7 @@ def _change_amounts(act: Act, amounts: dict[int, str], shown: dict[int, str]) ->
 
 def _change_amount(act: Act, use_id: int, typed: str, unit: Unit) -> None:
     try:
-        amount = parse_quantity(typed, unit) if typed.strip() else 0
+        amount = parse_quantity(typed, unit, locale=shop_now().units.locale) if typed.strip() else 0
     except RuleBroken as broken:
         raise RuleBroken(f"{typed.strip()[:40]}: {broken.sentence}") from broken
     change_use(act, use_id, amount_thousandths=amount)

@@ -7,10 +7,9 @@ from shopbook.queries.jobs.jobs import TAB_WORDS, Tab, count_jobs, find_sample, 
 from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
 from shopbook.queries.money.next_acts import next_acts
 from shopbook.queries.money.owed import job_stands
-from shopbook.queries.shop.days import day_of
 from shopbook.trade.standing import STANDING_WORDS
 from shopbook.web.jobs.visits import visits
-from shopbook.web.parts.act import Answer, now, reader
+from shopbook.web.parts.act import Answer, now, reader, shop_now
 from shopbook.web.parts.guards import needs
 
 blueprint = Blueprint("jobs", __name__, url_prefix="/jobs")
@@ -34,7 +33,7 @@ def find() -> Answer:
 def ledger() -> str:
     tab = _tab(request.args.get("which", ""))
     jobs = list_jobs(reader(), tab, request.args.get("after", ""), PAGE + 1)
-    shown, today = jobs[:PAGE], day_of(reader(), now())
+    shown, today = jobs[:PAGE], shop_now().day
     stands, rows = job_stands(reader(), [job.id for job in shown], today), ledger_rows(reader(), shown, now())
     return render_template(
         "jobs/ledger.html",

@@ -1,23 +1,19 @@
 """The versions of a plan: all of them, and any of them as it stood."""
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from flask import render_template
 
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.plans import find_version, list_versions
-from shopbook.queries.shop.book import get_units
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.people import list_people
-from shopbook.trade.catalogue.entries import Material
+from shopbook.trade.catalogue.entries import KnownMaterial
 from shopbook.trade.errors import NotFound
-from shopbook.trade.measures.quantities import Unit, format_quantity
+from shopbook.trade.measures.quantities import format_quantity
+from shopbook.trade.measures.units import Unit
 from shopbook.web.jobs.routes import blueprint
-from shopbook.web.parts import needs, now, reader
+from shopbook.web.parts import needs, reader, shop_now
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,10 +32,10 @@ class VersionRow:
 @needs("jobs", "see")
 def versions(number: int) -> str:
     job = get_job(reader(), number)
-    people = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
+    people = shop_now().person_names
     rows = []
     for each in list_versions(reader(), job.id):
-        live = [stage for stage in json.loads(each.body)["stages"] if not stage["is_struck"]]
+        live = [stage for stage in each.body["stages"] if not stage["is_struck"]]
         minutes = sum(stage["minutes"] for stage in live)
         rows.append(
             VersionRow(each.version, each.at, people.get(each.person_id or 0, "Shopbook"), each.why, minutes, len(live))
@@ -54,8 +50,8 @@ def version(number: int, version: int) -> str:
     kept = find_version(reader(), job.id, version)
     if kept is None:
         raise NotFound("That plan has no such version.")
-    body = json.loads(kept.body)
-    named = catalogue_on(reader(), day_of(reader(), now())).materials
+    body = kept.body
+    named = shop_now().catalogue.materials
     return render_template(
         "jobs/version.html",
         job=job,
@@ -66,9 +62,10 @@ def version(number: int, version: int) -> str:
     )
 
 
-def _use_words(use: Sequence[str | int], named: Mapping[str, Material]) -> str:
+def _use_words(use: Sequence[str | int], named: Mapping[str, KnownMaterial]) -> str:
     """One kept use, (role, thousandths, unit, ...), as "Clear: 320 ml"; a role that is gone is said plainly."""
-    role, amount, unit = str(use[0]), int(use[1]), Unit(str(use[2]))
-    shown = get_units(reader()).shown(unit)
+    role, amount, units = str(use[0]), int(use[1]), shop_now().units
+    shown = units.shown(Unit(str(use[2])))
+    places = 0 if shown in {Unit.ML, Unit.G} else None
     name = named[role].name if role in named else role.replace("_", " ").capitalize()
-    return f"{name}: {format_quantity(amount, shown, places=0 if shown in {Unit.ML, Unit.G} else None)}"
+    return f"{name}: {format_quantity(amount, shown, places=places, locale=units.locale)}"

@@ -8,9 +8,8 @@ from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.what_if import Answer as Change_
 from shopbook.queries.jobs.what_if import what_if_of
-from shopbook.queries.shop.book import get_units
 from shopbook.services.jobs.doing import refuse_over
-from shopbook.services.jobs.plans import keep_conditions
+from shopbook.services.jobs.drafting import keep_conditions
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.quantities import format_quantity
@@ -19,7 +18,7 @@ from shopbook.trade.planning.comparing import Change
 from shopbook.web.jobs.forms import WhatIfForm
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts import Act, Answer, Cleaned, Done, act_by_form, needs, now, reader
+from shopbook.web.parts import Act, Answer, Cleaned, Done, act_by_form, needs, now, reader, shop_now
 from shopbook.web.parts.rows import Job
 
 _ANSWERS = {"yes": True, "no": False}
@@ -33,8 +32,8 @@ def what_if(number: int) -> Answer:
     form = WhatIfForm(request.args) if request.method == "GET" and request.args else WhatIfForm()
     planning = planning_of(reader(), job, now())
     answer = _answer(form, job) if request.args or request.method == "POST" else None
-    unit = get_units(reader()).shown(Kind.TEMPERATURE)
-    as_it_is = format_quantity(round(planning.conditions.temperature_c * 1000), unit, places=0)
+    units, celsius = shop_now().units, round(planning.conditions.temperature_c * 1000)
+    as_it_is = format_quantity(celsius, units.shown(Kind.TEMPERATURE), places=0, locale=units.locale)
     shown = {"job": job, "planning": planning, "answer": answer, "temperature": as_it_is}
     if request.method == "GET":
         return render_template("jobs/what_if.html", form=form, **shown)

@@ -15,7 +15,7 @@ from shopbook.queries.money.quotes import is_main, list_quotes
 from shopbook.queries.money.whose import list_risks, payers_who_agreed, readings_of
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.agreements import agree_quote
-from shopbook.trade.agreeing.words import Means, Party
+from shopbook.trade.agreeing.words import ApprovalMeans, Party
 from shopbook.trade.billing.payers import EXCESSES
 from shopbook.trade.car.pictures import KeptPicture, PicturePurpose
 from shopbook.trade.errors import RuleBroken
@@ -55,7 +55,7 @@ def _agree_owner(act: Act, known: Known, form: YesForm, picture: KeptPicture | N
         taken_group_ids=keys_among(form.groups.data),
         means=_means(form),
         customer_pays=bool(form.customer_pays.data) and can_pay,
-        signature=(form.signature.data or "") if form.means.data == Means.SIGNED else "",
+        signature=(form.signature.data or "") if form.means.data == ApprovalMeans.SIGNED else "",
         **_said(act, known, form, picture),
     )
 
@@ -71,8 +71,8 @@ def _usual(known: Known) -> dict[str, object]:
 
 def _means(form: YesForm) -> str:
     """Nothing drawn but a name typed where a signature was meant: the name is what there is."""
-    if form.means.data == Means.SIGNED and not (form.signature.data or "").strip():
-        return Means.TYPED
+    if form.means.data == ApprovalMeans.SIGNED and not (form.signature.data or "").strip():
+        return ApprovalMeans.TYPED
     return str(form.means.data)
 
 

@@ -4,7 +4,7 @@ from wtforms import BooleanField, FieldList, FileField, Form, FormField, HiddenF
 from wtforms.fields import RadioField, SelectField, StringField, TextAreaField
 from wtforms.validators import Optional
 
-from shopbook.trade.agreeing.words import Means
+from shopbook.trade.agreeing.words import ApprovalMeans
 from shopbook.trade.billing.payers import PayRule
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, WorkingDaysField
 from shopbook.web.parts.forms import LINE, WORDS, ActForm, RevisedForm, TicksField, choices
@@ -80,14 +80,14 @@ class YesForm(KeptYesForm):
         "How",
         choices=choices(
             {
-                Means.SIGNED: "Signs",
-                Means.IN_PERSON: "Spoken",
-                Means.PHONE: "Phone",
-                Means.TEXT: "Text",
-                Means.MAIL: "Mail",
+                ApprovalMeans.SIGNED: "Signs",
+                ApprovalMeans.IN_PERSON: "Spoken",
+                ApprovalMeans.PHONE: "Phone",
+                ApprovalMeans.TEXT: "Text",
+                ApprovalMeans.MAIL: "Mail",
             }
         ),
-        default=Means.SIGNED.value,
+        default=ApprovalMeans.SIGNED.value,
     )
     signature = HiddenField()
     customer_pays = BooleanField("The customer pays for this extra")
@@ -102,8 +102,15 @@ class PayerYesForm(KeptYesForm):
     amount = AmountField("What it pays, with tax", [Needed("Enter what it pays, for example 1200 or 1200.50.")])
     means = RadioField(
         "How",
-        choices=choices({Means.MAIL: "Mail", Means.PHONE: "Phone", Means.TEXT: "Text", Means.IN_PERSON: "In person"}),
-        default=Means.MAIL.value,
+        choices=choices(
+            {
+                ApprovalMeans.MAIL: "Mail",
+                ApprovalMeans.PHONE: "Phone",
+                ApprovalMeans.TEXT: "Text",
+                ApprovalMeans.IN_PERSON: "In person",
+            }
+        ),
+        default=ApprovalMeans.MAIL.value,
     )
     said_by = StringField(
         "Name and reference", [Needed("Type who accepted it, and a reference if there is one."), LINE]

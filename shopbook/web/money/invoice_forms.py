@@ -5,8 +5,9 @@ from wtforms.validators import Length, NumberRange, Optional
 
 from shopbook.services.money.paid_at_once import PaidAtOnce
 from shopbook.trade.billing.deposits import DepositRule
-from shopbook.trade.billing.pay_means import MEANS_WORDS, Means
-from shopbook.web.parts.fields import AmountField, DayField, Needed, today
+from shopbook.trade.billing.pay_means import MEANS_WORDS, PayMeans
+from shopbook.web.parts.act import today
+from shopbook.web.parts.fields import AmountField, DayField, Needed
 from shopbook.web.parts.forms import LINE, WORDS, ActForm, TicksField, choices
 from shopbook.web.parts.tax_start import TaxStartForm
 
@@ -64,7 +65,7 @@ class PayForm(ActForm):
     payer = SelectField("From")
     invoice_id = SelectField("For")
     amount = AmountField("Amount", [Needed("Type the amount taken.")])
-    means = RadioField("By", choices=choices(MEANS_WORDS), default=Means.CARD)
+    means = RadioField("By", choices=choices(MEANS_WORDS), default=PayMeans.CARD)
     reference = StringField("Reference", [LINE])
     on = DayField("On", default=today)
 
@@ -73,7 +74,7 @@ class DepositForm(FirstInvoiceForm):
     """Money comes in before the work is done."""
 
     amount = AmountField("Amount", [Needed("Type the amount taken.")])
-    means = RadioField("By", choices=choices(MEANS_WORDS), default=Means.CARD)
+    means = RadioField("By", choices=choices(MEANS_WORDS), default=PayMeans.CARD)
     treatment = SelectField("Treated as", choices=choices(DEPOSIT_WORDS))
     reference = StringField("Reference", [LINE])
     on = DayField("On", default=today)
@@ -83,7 +84,7 @@ class RefundForm(ActForm):
     """Money goes back."""
 
     amount = AmountField("Amount", [Needed("Type the amount given back.")])
-    means = RadioField("By", choices=choices(MEANS_WORDS), default=Means.CARD)
+    means = RadioField("By", choices=choices(MEANS_WORDS), default=PayMeans.CARD)
     reason = StringField("Why", [Needed("Say in a word why it is given back."), REASON])
     on = DayField("On", default=today)
 
@@ -116,4 +117,4 @@ class QuickForm(FirstInvoiceForm):
     what = StringField("What was done", [Needed("Say in a line what was done."), LINE])
     price = AmountField("Price with tax", [Needed("Type the price with tax.")])
     kind = SelectField("It is for", choices=choices(LINE_KINDS))
-    means = RadioField("Paid", choices=choices(PAID_WORDS | {LATER: "Not yet"}), default=Means.CARD)
+    means = RadioField("Paid", choices=choices(PAID_WORDS | {LATER: "Not yet"}), default=PayMeans.CARD)

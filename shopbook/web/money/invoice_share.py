@@ -5,11 +5,10 @@ from flask import render_template
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.invoices import PayerStanding, get_invoice, payer_standings
-from shopbook.queries.shop.book import get_book
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.money.quote_view import long_day
-from shopbook.web.parts import car_text, money, needs, reader
+from shopbook.web.parts import car_text, money, needs, reader, shop_now
 from shopbook.web.parts.rows import Customer, Invoice, Job
 from shopbook.web.parts.sending import Sending, send_to
 
@@ -28,7 +27,7 @@ def invoice_share(invoice_id: int) -> str:
 def _sendings(found: Invoice, job: Job, title: str) -> list[tuple[str, Sending]]:
     """To whom, and the message: one for each payer of an invoice, a credit note's to the car's owner."""
     car = f" for {car_text(job.vehicle)}" if job.vehicle else ""
-    head = f"{get_book(reader()).shop_name}, {title[:1].lower()}{title[1:]}{car}:"
+    head = f"{shop_now().book.shop_name}, {title[:1].lower()}{title[1:]}{car}:"
     if found.kind == "credit":
         text = f"{head} {money(-found.gross_minor)} back, tax included."
         return [(_called(job.customer), send_to(job.customer, title, text))]
@@ -48,7 +47,7 @@ def _rest(row: PayerStanding, called: str) -> str:
     if row.owed_minor <= 0:
         return "It is paid. Thank you."
     paid = f"{money(row.paid_minor)} of it is paid. " if row.paid_minor else ""
-    how = " ".join(get_book(reader()).pay_to.split())
+    how = " ".join(shop_now().book.pay_to.split())
     whose = f"{called} still to pay" if called else "Still to pay"
     return f"{paid}{whose}: {money(row.owed_minor)} by {long_day(row.due_on)}.{f' {how}' if how else ''}"
 

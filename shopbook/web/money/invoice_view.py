@@ -1,16 +1,14 @@
 """An issued paper (or one that would be issued) put into finished words, once for the screen and for the file."""
 
-import json
 from collections.abc import Callable, Sequence
 from datetime import date
 
 from shopbook.documents.invoice import DoneRow, InvoicePaper, PayerRow
 from shopbook.documents.slip import SlipPaper
 from shopbook.queries.money.invoices import PAPER_WORDS, PayerStanding
-from shopbook.services.money.issuing import Draft
+from shopbook.services.money.issuing import PaperDraft
 from shopbook.trade.billing import rate_words
-from shopbook.trade.measures.amounts import format_minor
-from shopbook.web.money.paper_head import Frozen, head_of
+from shopbook.web.money.paper_head import Frozen, head_of, plain_of
 from shopbook.web.parts.frame import day_text
 from shopbook.web.parts.rows import Invoice
 
@@ -22,7 +20,7 @@ PREVIEW = "So far: this is not issued, has no number and may still change."
 def paper_of(invoice: Invoice) -> InvoicePaper:
     """An issued paper as it was frozen, the same on the screen and in its kept file; what was paid later stands beside
     it, never on it."""
-    frozen = json.loads(invoice.frozen)
+    frozen = invoice.frozen
     shares = [(row.customer_id, row.share_minor) for row in invoice.payers]
     facts = [("Date", _long(invoice.issued_on)), *((word, value) for word, value in frozen["facts"])]
     taxes = [(row.name, row.rate_thousandths, row.basis_minor, row.tax_minor) for row in invoice.taxes]
@@ -31,7 +29,7 @@ def paper_of(invoice: Invoice) -> InvoicePaper:
     return _paper(frozen, KINDS[invoice.kind], str(invoice.number), facts, taxes, shares, (mark, reason))
 
 
-def paper_of_draft(draft: Draft) -> InvoicePaper:
+def paper_of_draft(draft: PaperDraft) -> InvoicePaper:
     """What would be issued now, marked as not issued."""
     taxes = [(row.rate.name, row.rate.rate_thousandths, row.basis_minor, row.tax_minor) for row in draft.taxes]
     shares = [(row.customer_id, row.share_minor) for row in draft.shares]
@@ -52,9 +50,7 @@ def _paper(
     shares: Sequence[tuple[int | None, int]],
     marks: tuple[str, str],
 ) -> InvoicePaper:
-    def plain(minor: int) -> str:
-        return format_minor(minor, frozen["places"])
-
+    plain = plain_of(frozen)
     *rows, rows_last = _done_rows(frozen["groups"], plain)
     net, tax = sum(row[2] for row in taxes), sum(row[3] for row in taxes)
     tax_word = frozen["tax_word"][:1].upper() + frozen["tax_word"][1:]
@@ -119,10 +115,7 @@ def _closing(frozen: Frozen, kind: str, number: str) -> tuple[str, ...]:
 
 def receipt_of(number: int, kept: Frozen) -> SlipPaper:
     """The receipt of one payment as it was kept: what it was taken for, and what was on account."""
-
-    def plain(minor: int) -> str:
-        return format_minor(minor, kept["head"]["places"])
-
+    plain = plain_of(kept["head"])
     return SlipPaper(
         head=head_of(kept["head"], kept["kind"], str(number), [(word, value) for word, value in kept["facts"]]),
         sign=kept["head"]["sign"],
@@ -133,11 +126,8 @@ def receipt_of(number: int, kept: Frozen) -> SlipPaper:
 
 def request_of(invoice: Invoice, row: PayerStanding, name: str, to_lines: Sequence[str] = ()) -> SlipPaper:
     """A request to one payer for its share: no tax figures, since the tax invoice goes to the car's owner alone."""
-    frozen = json.loads(invoice.frozen)
-
-    def plain(minor: int) -> str:
-        return format_minor(minor, frozen["places"])
-
+    frozen = invoice.frozen
+    plain = plain_of(frozen)
     pay_to = f"{frozen['pay_to']} Please give the number {invoice.number}." if frozen["pay_to"] else ""
     facts = [("Date", _long(invoice.issued_on)), ("To be paid by", _long(row.due_on)), ("Owner", frozen["to"])]
     known = {**frozen, "to": name, "to_lines": to_lines}

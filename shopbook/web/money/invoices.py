@@ -17,7 +17,6 @@ from shopbook.queries.money.issued import issued_of
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.payments import list_invoice_payments
 from shopbook.queries.money.split import split_not_issued
-from shopbook.queries.shop.days import day_of
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.drafts import draft_invoice
 from shopbook.services.money.invoices import issue_invoice
@@ -30,7 +29,7 @@ from shopbook.web.money.invoice_view import KINDS, paper_of, paper_of_draft, req
 from shopbook.web.money.kept_papers import send_pdf
 from shopbook.web.money.paper_files import keep_invoice_file, with_papers
 from shopbook.web.money.payments import with_receipt
-from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, money, needs, now, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, money, needs, now, reader, shop_now
 from shopbook.web.parts.rows import InvoiceLine
 
 PAGE = 50
@@ -80,7 +79,7 @@ def issue(number: int) -> Answer:
 
 def _so_far(number: int) -> Answer:
     job = get_job(reader(), number)
-    today = day_of(reader(), now())
+    today = shop_now().day
     form = IssueForm(data={"supply_on": supply_day(reader(), now(), job, None)})
     notice = first_notice(today, form)
 
@@ -118,6 +117,7 @@ def _so_far(number: int) -> Answer:
         not_agreed=work.not_agreed,
         notice=notice,
         written=issued.papers,
+        lacks_keys=issued.lacks_keys,
     )
 
 

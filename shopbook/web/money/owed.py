@@ -28,7 +28,7 @@ from shopbook.trade.purposes import is_paid_for
 from shopbook.trade.results.margin import share_words
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_view import KINDS
-from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.act import now, reader, shop_now
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sections import Where, job_section
@@ -46,7 +46,7 @@ RECENT = 12
 @blueprint.get("/")
 @needs("money", "see")
 def owed() -> str:
-    today = day_of(reader(), now())
+    today = shop_now().day
     lines, on_account = list_owed(reader()), list_on_account(reader())
     waiting = list_to_invoice(reader(), today)
     return render_template(

@@ -1,9 +1,11 @@
 """The head of a paper of money, from the plain values that the book knows or that an issued paper kept."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from shopbook.documents.head import Head
+from shopbook.trade.measures.amounts import format_minor
+from shopbook.trade.measures.locales import ENGLISH
 
 Frozen = Mapping[str, Any]  # what a paper kept of its own making is JSON, of whatever types that holds
 
@@ -23,3 +25,8 @@ def head_of(known: Frozen, kind: str, number: str, facts: Sequence[tuple[str, st
         hex=known["car_hex"],
         paper_size=known["paper_size"],
     )
+
+
+def plain_of(known: Frozen) -> Callable[[int], str]:
+    """How the paper of a head writes its amounts, without a sign; a head kept before it named a locale is English."""
+    return lambda minor: format_minor(minor, known["places"], locale=known.get("locale", ENGLISH))

@@ -6,13 +6,11 @@ from shopbook.queries.customers import list_payers
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.payers import list_job_payers
 from shopbook.queries.money.quotes import find_current_quote
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.rates import tax_rates_on
 from shopbook.services.money.payers import PayerRule, set_payers
 from shopbook.trade.billing.payers import PayRule
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.forms import PayersForm
-from shopbook.web.parts import Answer, act_by_form, choices, country, does, key_or_none, needs, now, reader
+from shopbook.web.parts import Answer, act_by_form, choices, country, does, key_or_none, needs, reader, shop_now
 from shopbook.web.parts.rows import Job
 
 
@@ -56,7 +54,7 @@ def _offer(form: PayersForm, job: Job) -> None:
     people |= {str(one.id): one.name or one.phone for one in list_payers(reader()) if one.id != job.customer_id}
     named = find_current_quote(reader(), job.id)
     parts = {group.key: group.title for group in named.groups} if named else {}
-    codes = {row.code: row.name for row in tax_rates_on(reader(), day_of(reader(), now()))}
+    codes = {row.code: row.name for row in shop_now().taxes}
     for entry in form.payers:
         entry.form.betterment_code.choices = choices(codes)
         entry.form.customer.choices = choices(people)

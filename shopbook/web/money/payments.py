@@ -20,7 +20,6 @@ from shopbook.queries.money.payments import (
     payable_in_cash,
 )
 from shopbook.queries.money.receipts import find_receipt
-from shopbook.queries.shop.days import day_of
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over as give_keys
 from shopbook.services.money.hand_over import let_go as let_car_go
@@ -35,8 +34,9 @@ from shopbook.web.money.invoice_forms import DepositForm, LetGoForm, PayForm, Re
 from shopbook.web.money.invoice_view import KINDS, receipt_of
 from shopbook.web.money.kept_papers import keep_paper, send_pdf
 from shopbook.web.money.paper_files import with_papers
-from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, choices, does, needs, now, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, does, needs, reader, shop_now
 from shopbook.web.parts.frame import money
+from shopbook.web.parts.keys import as_key
 from shopbook.web.parts.rows import Invoice, Job, Payment
 
 PAGE = 50
@@ -113,7 +113,7 @@ def _pay_form(job: Job) -> tuple[PayForm, dict[str, object]]:
     form.payer.choices = choices(names)
     titles = {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
     form.invoice_id.choices = choices({"": "the oldest first", **titles})
-    in_cash = payable_in_cash(reader(), owed.get(payer, 0), day_of(reader(), now()))
+    in_cash = payable_in_cash(reader(), owed.get(payer, 0), shop_now().day)
     others = {key: name for key, name in names.items() if key in owing and key != payer}
     return form, {"in_cash": in_cash, "papers": papers, "others": others}
 
@@ -154,7 +154,7 @@ def _payer_name(key: str, job: Job) -> str:
 @needs("money", "change")
 def deposit(number: int) -> Answer:
     job = get_job(reader(), number)
-    form, today = DepositForm(), day_of(reader(), now())
+    form, today = DepositForm(), shop_now().day
     notice = first_notice(today, form, before="deposit")
 
     def doing(act: Act) -> Done:
@@ -241,5 +241,5 @@ def let_go(number: int) -> Answer:
         let_car_go(act, get_job(act.session, number).id, form.why.data or "", form.taken_by.data or "")
         return Done(job_url(number), "Let go. The log keeps why.")
 
-    stands = job_stands(reader(), [job.id], day_of(reader(), now()))[job.id]
+    stands = job_stands(reader(), [job.id], shop_now().day)[job.id]
     return act_by_form(form, "money/let_go.html", doing, job=job, stands=stands)

@@ -4,21 +4,20 @@ from flask import url_for
 from werkzeug.wrappers import Response
 
 from shopbook.queries.money.invoices import get_invoice
-from shopbook.queries.shop.days import day_of
 from shopbook.services.money.quick import quick_job
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
 from shopbook.web.money.invoice_forms import LATER, QuickForm
 from shopbook.web.money.paper_files import with_papers
 from shopbook.web.money.payments import with_receipt
-from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, now, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader, shop_now
 
 
 @blueprint.route("/quick", methods=["GET", "POST"])
 @needs("money", "change")
 def quick() -> Answer:
     form = QuickForm()
-    notice = first_notice(day_of(reader(), now()), form)
+    notice = first_notice(shop_now().day, form)
     issued: list[int] = []
 
     def doing(act: Act) -> Done:

@@ -7,14 +7,15 @@ from shopbook.documents.quote import QuotedPart, QuotePaper, YesBox
 from shopbook.outside.pictures import picture_path
 from shopbook.queries.money.payers import NamedShare
 from shopbook.trade.agreeing.quote_words import small_first
-from shopbook.trade.agreeing.words import MEANS_WORDS, Means
+from shopbook.trade.agreeing.words import MEANS_WORDS, ApprovalMeans
 from shopbook.trade.billing import TaxTotal, rate_words
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.amounts import format_minor
+from shopbook.trade.measures.locales import ENGLISH
 from shopbook.trade.pricing import PricedGroup
 from shopbook.trade.pricing.given import SeenItem
 from shopbook.web.money.blueprint import shop_config
-from shopbook.web.money.paper_head import head_of
+from shopbook.web.money.paper_head import head_of, plain_of
 from shopbook.web.money.quote_known import Known
 from shopbook.web.parts.frame import country, day_text, whole_moment_text
 from shopbook.web.parts.rows import Agreement
@@ -56,12 +57,13 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
 
 def plain(known: Known, minor: int) -> str:
     """An amount as the quote writes it, without the currency's sign."""
-    return format_minor(minor, known.words.head["places"])
+    return plain_of(known.words.head)(minor)
 
 
 def said_money(known: Known, minor: int) -> str:
     """An amount as the quote writes it, with the currency's sign."""
-    return format_minor(minor, known.words.head["places"], known.words.head["sign"])
+    head = known.words.head
+    return format_minor(minor, head["places"], head["sign"], head.get("locale", ENGLISH))
 
 
 def long_day(day: date) -> str:
@@ -137,7 +139,7 @@ def _owner_box(known: Known) -> YesBox:
     groups = known.given.priced.groups
     places = [place for place, group in enumerate(groups, 1) if int(group.key) in (known.taken or ())]
     sentence = "do it." if len(groups) == 1 else f"do {_numbers(places)}."
-    by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[Means(row.means)]}"
+    by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[ApprovalMeans(row.means)]}"
     return YesBox("From the car’s owner", sentence, by, row.signature, row.said_by)
 
 
@@ -169,5 +171,5 @@ def _payer_box(known: Known, name: str, asked: str, row: Agreement | None) -> Ye
     if row is None:
         return YesBox(f"From {name}", asked)
     words = f", {row.words}" if row.words else ""
-    by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[Means(row.means)]}{words}"
+    by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[ApprovalMeans(row.means)]}{words}"
     return YesBox(f"From {name}", f"up to {said_money(known, row.amount_minor or 0)}.", by, row.signature, row.said_by)

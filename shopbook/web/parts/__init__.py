@@ -1,8 +1,19 @@
 """What the areas' pages share: the act, the forms' base, signing in, the frame, error pages; here what most ask for."""
 
 from shopbook.services.act import Act
-from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, does, now, perform, reader, writer
-from shopbook.web.parts.fields import today
+from shopbook.web.parts.act import (
+    Answer,
+    Done,
+    act_by_form,
+    act_by_press,
+    does,
+    now,
+    perform,
+    reader,
+    shop_now,
+    today,
+    writer,
+)
 from shopbook.web.parts.forms import ActForm, Choices, Cleaned, choices
 from shopbook.web.parts.frame import car_text, clock_text, country, day_text, is_before_tax, money, near_day
 from shopbook.web.parts.guards import needs, open_to_all
@@ -41,6 +52,7 @@ __all__ = [
     "perform",
     "reader",
     "safe_path",
+    "shop_now",
     "today",
     "writer",
 ]

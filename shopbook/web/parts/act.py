@@ -1,8 +1,8 @@
 """The act: one write transaction around one service, its key claimed first; and what a form's page does around it."""
 
-from collections.abc import Callable
-from contextlib import AbstractContextManager
-from datetime import UTC, datetime
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, date, datetime
 from typing import TypeVar
 
 from flask import current_app, flash, g, redirect, render_template, request
@@ -11,13 +11,28 @@ from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from shopbook.models.session import transaction
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.services.act import Act
 from shopbook.services.shop.acts import Done, claim_act, keep_result
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.web.parts.forms import ActForm
 
-__all__ = ["Answer", "Doing", "Done", "act_by_form", "act_by_press", "db", "does", "now", "perform", "reader", "writer"]
+__all__ = [
+    "Answer",
+    "Doing",
+    "Done",
+    "act_by_form",
+    "act_by_press",
+    "db",
+    "does",
+    "now",
+    "perform",
+    "reader",
+    "shop_now",
+    "today",
+    "writer",
+]
 
 db = SQLAlchemy()
 """Supplies engine and session to the app; models know nothing of it."""
@@ -39,9 +54,30 @@ def reader() -> Session:
     return db.session()
 
 
-def writer() -> AbstractContextManager[Session]:
+def shop_now() -> ShopOn:
+    """The shop on the day of this request: a page reads settings, rates, hours and places from it, and hands it down.
+
+    One a request; a write drops it, for what it holds was read from an older snapshot.
+    """
+    if "shop_now" not in g:
+        g.shop_now = shop_at(reader(), now())
+    return g.shop_now  # type: ignore[no-any-return]  # what hangs on g has no type
+
+
+def today() -> date:
+    """The shop's day of this request."""
+    return shop_now().day
+
+
+@contextmanager
+def writer() -> Iterator[Session]:
     """A write transaction on the request's session, for what must outlive a refusal or has no key."""
-    return transaction(db.session())
+    g.pop("shop_now", None)
+    try:
+        with transaction(db.session()) as session:
+            yield session
+    finally:
+        g.pop("shop_now", None)
 
 
 def perform(doing: Doing, key: str, name: str = "") -> Done:

@@ -9,15 +9,13 @@ from wtforms.fields import SelectChoice  # type: ignore[attr-defined]
 from wtforms.validators import StopValidation
 from wtforms.widgets import DateInput, Input, TextInput, TimeInput
 
-from shopbook.queries.shop.book import get_units
-from shopbook.queries.shop.days import day_of
 from shopbook.trade.billing import parse_rate, rate_words
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.amounts import divide_half_away, format_minor, parse_minor
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.days import parse_day
 from shopbook.trade.measures.quantities import parse_quantity, quantity_for_field
 from shopbook.trade.measures.units import Kind, Unit
-from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.act import shop_now, today
 from shopbook.web.parts.frame import country
 
 __all__ = [
@@ -43,11 +41,6 @@ class Options(TypedDict, total=False):
 
     description: str
     default: object
-
-
-def today() -> date:
-    """The shop's day of this request; the default of a field that holds a day."""
-    return day_of(reader(), now())
 
 
 class Needed:
@@ -106,13 +99,13 @@ class AmountField(TypedField[int]):
         self.is_signed = is_signed
 
     def read(self, text: str) -> int:
-        minor = parse_minor(text, country().currency_places)
+        minor = country().read_money(text)
         if minor < 0 and not self.is_signed:
             raise RuleBroken("Type an amount that is not below nought.")
         return minor
 
     def show(self, value: int) -> str:
-        return format_minor(value, country().currency_places).replace(",", "").replace("−", "-")
+        return country().money_for_field(value)
 
 
 class DayField(TypedField[date]):
@@ -214,10 +207,10 @@ class QuantityField(TypedField[int]):
     @property
     def unit(self) -> Unit:
         """The unit that the shop types."""
-        return get_units(reader()).shown(self.kind)
+        return shop_now().units.shown(self.kind)
 
     def read(self, text: str) -> int:
-        return parse_quantity(text, self.unit)
+        return parse_quantity(text, self.unit, locale=country().locale)
 
     def show(self, value: int) -> str:
-        return quantity_for_field(value, self.unit)
+        return quantity_for_field(value, self.unit, country().locale)

@@ -5,18 +5,14 @@ from datetime import date, datetime
 
 from flask import Flask, g, request, url_for
 
-from shopbook.queries.shop.book import find_book, get_book
-from shopbook.queries.shop.country import country_on
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.rates import setting_on, tax_rates_on
+from shopbook.queries.shop.book import find_book
 from shopbook.trade.car import outline as car_outline
 from shopbook.trade.car.words import car_words
 from shopbook.trade.countries import Country, TaxAsks, known_country
-from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.measures.days import format_clock, format_day, format_moment, near_day_words
 from shopbook.trade.measures.half_days import SHORT_HALVES
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.act import reader, shop_now, today
 from shopbook.web.parts.forms import csrf_token, is_touched, make_act_key
 from shopbook.web.parts.rows import Job, Vehicle
 
@@ -60,62 +56,57 @@ def install(app: Flask) -> None:
 
 def country() -> Country:
     """The country of this book: its words for panels, sides and tax, its currency and units."""
-    if "country" not in g:
-        session = reader()
-        g.country = country_on(session, day_of(session, now())) if find_book(session) else known_country("us")
-    return g.country  # type: ignore[no-any-return]
+    return shop_now().country if find_book(reader()) else known_country("us")
 
 
 def money(minor: int, *, has_symbol: bool = True) -> str:
     """An amount of the book's currency as text."""
-    here = country()
-    return format_minor(minor, here.currency_places, here.currency_symbol if has_symbol else "")
+    return country().money(minor, has_symbol=has_symbol)
 
 
 def is_before_tax() -> bool:
     """Whether the shop has still to set its tax, so that no total can be said."""
     if country().tax_asks is TaxAsks.NOTHING:
         return False
-    return not tax_rates_on(reader(), day_of(reader(), now()))
+    return not shop_now().taxes
 
 
 def plus_tax() -> str:
     """What is said behind a sum until the shop has set its tax (", plus sales tax"); nothing where prices hold it."""
-    day = day_of(reader(), now())
-    is_open = is_before_tax() and not setting_on(reader(), SettingName.PRICES_HOLD_TAX, day)
+    is_open = is_before_tax() and not shop_now().settings[SettingName.PRICES_HOLD_TAX]
     return f", plus {country().tax_word}" if is_open else ""
 
 
 def day_text(day: date, *, is_long: bool = False, with_weekday: bool = False) -> str:
     """A day as the shop's country writes it; the short form of a day of this year leaves the year unsaid."""
-    this_year = None if is_long else day_of(reader(), now()).year
+    this_year = None if is_long else today().year
     return format_day(day, country().date_form, is_long=is_long, with_weekday=with_weekday, this_year=this_year)
 
 
 def near_day(day: date) -> str:
     """A day as it is said near it: "today", "tomorrow", "Friday"."""
-    return near_day_words(day, day_of(reader(), now()), country().date_form)
+    return near_day_words(day, today(), country().date_form)
 
 
 def near_moment(moment: datetime) -> str:
     """A moment as it is said near it: "Friday, 9:40 am"."""
-    return f"{near_day(day_of(reader(), moment))}, {clock_text(moment)}"
+    return f"{near_day(shop_now().day_of(moment))}, {clock_text(moment)}"
 
 
 def clock_text(moment: datetime) -> str:
     """A moment's time of day at the shop."""
-    return format_clock(moment, get_book(reader()).zone, country().clock_form)
+    return format_clock(moment, shop_now().book.zone, country().clock_form)
 
 
 def moment_text(moment: datetime) -> str:
     """A moment's day and time at the shop, the day in its short form."""
-    return f"{day_text(day_of(reader(), moment))}, {clock_text(moment)}"
+    return f"{day_text(shop_now().day_of(moment))}, {clock_text(moment)}"
 
 
 def whole_moment_text(moment: datetime) -> str:
     """The same for papers, which are read in other years too."""
     here = country()
-    return format_moment(moment, get_book(reader()).zone, here.date_form, here.clock_form)
+    return format_moment(moment, shop_now().book.zone, here.date_form, here.clock_form)
 
 
 def car_text(car: Vehicle, *, with_plate: bool = False) -> str:
@@ -149,7 +140,7 @@ def _frame() -> dict[str, object]:
         "book": book,
         "person": g.actor if g.actor.person_id is not None else None,
         "places": places() if book else [],
-        "day_words": day_text(day_of(reader(), now()), is_long=True, with_weekday=True) if book else "",
+        "day_words": day_text(today(), is_long=True, with_weekday=True) if book else "",
         "find_url": url_for("jobs.find") if g.actor.may("customers", "see") else None,
         "account_url": url_for("shop.account"),
         "press_act": new_press,

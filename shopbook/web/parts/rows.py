@@ -5,13 +5,14 @@ from shopbook.models.floor import ClockEntry
 from shopbook.models.jobs import Damage, Job, Picture, Stage
 from shopbook.models.money import Agreement, Invoice, InvoiceLine, Payment, Quote
 from shopbook.models.shelf import Material, Supplier
-from shopbook.models.shop import TaxRate
+from shopbook.models.shop import DatedTaxRate
 
 __all__ = [
     "Agreement",
     "ClockEntry",
     "Customer",
     "Damage",
+    "DatedTaxRate",
     "Invoice",
     "InvoiceLine",
     "Job",
@@ -21,6 +22,5 @@ __all__ = [
     "Quote",
     "Stage",
     "Supplier",
-    "TaxRate",
     "Vehicle",
 ]

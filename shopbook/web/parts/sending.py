@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 from urllib.parse import quote
 
-from shopbook.queries.shop.book import get_book
-from shopbook.web.parts.act import reader
+from shopbook.web.parts.act import shop_now
 from shopbook.web.parts.rows import Customer
 
 
@@ -23,7 +22,7 @@ def send_to(customer: Customer | None, about: str, text: str) -> Sending:
     known = customer if customer is not None and customer.erased_at is None else None
     phone, mail = (known.phone, known.mail) if known else ("", "")
     dialled = "".join(mark for mark in phone if mark.isdigit() or mark == "+")
-    subject = quote(f"{get_book(reader()).shop_name}: {about}")
+    subject = quote(f"{shop_now().book.shop_name}: {about}")
     return Sending(
         text=text,
         phone=phone,

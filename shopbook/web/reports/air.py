@@ -6,10 +6,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from shopbook.documents.air_csv import AirRow, make_air_csv
 from shopbook.queries.reports.air import AirMix, get_air_month, list_air_entries
 from shopbook.queries.reports.waste import get_waste_month
-from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.dated_papers import list_dated_papers
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.rates import setting_on
 from shopbook.trade.air.categories import CATEGORY_WORDS
 from shopbook.trade.air.spray_record import MixedPart, MixRecord, list_missing
 from shopbook.trade.air.voc import DEFERS, limit_says, totals_by_month
@@ -19,7 +16,7 @@ from shopbook.trade.measures.days import format_day, format_month, month_bounds,
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts import country, needs, now, reader
+from shopbook.web.parts import country, needs, reader, shop_now
 from shopbook.web.reports.blueprint import blueprint
 
 MONTHS_SHOWN = 12
@@ -30,14 +27,14 @@ OFF = "The air and waste record is switched off. The owner switches it on in Set
 @needs("reports", "month")
 def air_now() -> AnyResponse:
     """The running month: what was mixed last is looked for first."""
-    return redirect(url_for("reports.air", name=month_of(day_of(reader(), now()))))
+    return redirect(url_for("reports.air", name=month_of(shop_now().day)))
 
 
 @blueprint.get("/air/<name>")
 @needs("reports", "month")
 def air(name: str) -> str:
     refuse_when_off()
-    wanted, day = parse_month(name), day_of(reader(), now())
+    wanted, day = parse_month(name), shop_now().day
     record = get_air_month(reader(), wanted)
     return render_template(
         "reports/air.html",
@@ -49,6 +46,7 @@ def air(name: str) -> str:
         waste=get_waste_month(reader(), wanted),
         papers=list_dated_papers(reader(), day),
         months=_months(wanted),
+        without_limits="" if country().air_limits else country().name,
         **_WORDS,
     )
 
@@ -66,7 +64,7 @@ def air_csv(name: str) -> Response:
 
 def refuse_when_off() -> None:
     """NotFound with where to switch it on, while the shop keeps no such record."""
-    if not setting_on(reader(), SettingName.SHOWS_AIR, day_of(reader(), now())):
+    if not shop_now().settings[SettingName.SHOWS_AIR]:
         raise NotFound(OFF)
 
 
@@ -83,13 +81,14 @@ def _months(wanted: str) -> list[tuple[str, str, int]]:
 
 def _mass(thousandths_g: int) -> str:
     """A mass as the shop reads it: in kg or lb, with a decimal or two."""
-    shown = get_units(reader()).shown(Kind.MASS)
-    large = Unit.LB if shown in {Unit.LB, Unit.OZ} else Unit.KG
-    return format_quantity(thousandths_g, large, places=2)
+    units = shop_now().units
+    large = Unit.LB if units.shown(Kind.MASS) in {Unit.LB, Unit.OZ} else Unit.KG
+    return format_quantity(thousandths_g, large, places=2, locale=units.locale)
 
 
 def _volume(thousandths_ml: int) -> str:
-    return format_quantity(thousandths_ml, get_units(reader()).shown(Unit.ML))
+    units = shop_now().units
+    return format_quantity(thousandths_ml, units.shown(Unit.ML), locale=units.locale)
 
 
 def _left(due: PaperDue) -> tuple[str, str]:

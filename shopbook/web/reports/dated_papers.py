@@ -5,7 +5,6 @@ from wtforms import IntegerField, SelectField, StringField
 from wtforms.validators import NumberRange, Optional
 
 from shopbook.queries.shop.dated_papers import get_dated_paper
-from shopbook.queries.shop.days import day_of
 from shopbook.services.shop.dated_papers import (
     add_dated_paper,
     change_dated_paper,
@@ -14,8 +13,8 @@ from shopbook.services.shop.dated_papers import (
 )
 from shopbook.trade.air.waste import PAPER_WORDS, RENEWED_MONTHS, PaperKind
 from shopbook.trade.measures.days import month_of
-from shopbook.web.parts import Answer, Presses, act_by_form, does, needs, now, reader
-from shopbook.web.parts.fields import DayField, Needed, today
+from shopbook.web.parts import Answer, Presses, act_by_form, does, needs, reader, shop_now, today
+from shopbook.web.parts.fields import DayField, Needed
 from shopbook.web.parts.forms import LINE, ActForm, choices
 from shopbook.web.reports.air import refuse_when_off
 from shopbook.web.reports.blueprint import blueprint
@@ -65,4 +64,4 @@ on_paper.add("/air/papers/<int:paper_id>/end", "end_paper", end_dated_paper, "Le
 
 
 def _papers() -> str:
-    return url_for("reports.air", name=month_of(day_of(reader(), now())), _anchor="papers")
+    return url_for("reports.air", name=month_of(shop_now().day), _anchor="papers")

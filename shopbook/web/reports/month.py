@@ -1,7 +1,6 @@
 """The month end: on screen, as paper, as a table, as a chart; and the month that is closed."""
 
-import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from flask import Response, current_app, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
@@ -18,14 +17,13 @@ from shopbook.queries.reports.estimates import list_estimates_out
 from shopbook.queries.reports.month import get_month_end, list_month_costs, list_month_sums
 from shopbook.queries.reports.put_right import list_put_right, materials_per_paint_hour
 from shopbook.queries.shop.days import day_of, find_closed_through
-from shopbook.queries.shop.rates import setting_on
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.measures.days import format_month, month_bounds, month_of, month_shifted, parse_month
 from shopbook.trade.results.margin import share_permille, share_words
 from shopbook.trade.results.month import MonthEnd
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts import Act, Done, act_by_press, country, needs, now, reader
+from shopbook.web.parts import Act, Done, act_by_press, country, needs, now, reader, shop_now
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.month_paper import compose_month_paper, paper_of
 
@@ -36,7 +34,7 @@ CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 @needs("reports", "month")
 def months() -> AnyResponse:
     """The newest month that is over; the running one in its first days would say little."""
-    return redirect(url_for("reports.month", name=month_shifted(month_of(day_of(reader(), now())), -1)))
+    return redirect(url_for("reports.month", name=month_shifted(month_of(shop_now().day), -1)))
 
 
 @blueprint.get("/months/<name>")
@@ -50,37 +48,37 @@ def month(name: str) -> str:
         earlier=month_shifted(wanted, -1),
         later=month_shifted(wanted, 1),
         **_figures(wanted),
-        to_see=list_to_see(reader(), wanted, now()),
+        to_see=list_to_see(reader(), wanted, now(), shop_now()),
         quotes=_quotes(wanted),
         estimates=list_estimates_out(reader(), *month_bounds(wanted)),
         is_closed=_is_closed(wanted),
-        is_over=month_bounds(wanted)[1] < day_of(reader(), now()),
+        is_over=month_bounds(wanted)[1] < shop_now().day,
         short_month=_short,
-        shows_air=bool(setting_on(reader(), SettingName.SHOWS_AIR, day_of(reader(), now()))),
+        shows_air=bool(shop_now().settings[SettingName.SHOWS_AIR]),
     )
 
 
 def _figures(wanted: str) -> dict[str, object]:
     """The month's figures, the same as text, how its jobs stand to their plans, and the sums of the months up to it."""
     costs = list_month_costs(reader(), wanted)
-    figures, shelf = get_month_end(reader(), wanted, costs)
-    paper = paper_of(reader(), figures, shelf, wanted, day_of(reader(), now()))
+    figures = get_month_end(reader(), wanted, costs, shop_now())
+    jobs = list_jobs_by_number(reader(), map(int, figures.by_job))
+    paper = paper_of(reader(), figures, wanted, shop_now().day, jobs)
     sums = list_month_sums(reader(), wanted)
     return {
         "figures": figures,
         "paper": paper,
-        "against": _against_plan(wanted, [int(row.number) for row in paper.jobs]),
+        "against": _against_plan(wanted, {number: job.id for number, job in jobs.items()}),
         **_put_right(wanted, figures, costs),
         "sums": [(month, net, cost, share_words(share_permille(net - cost, net))) for month, net, cost in sums],
     }
 
 
-def _against_plan(wanted: str, numbers: Iterable[int]) -> dict[int, str]:
+def _against_plan(wanted: str, jobs: Mapping[int, int]) -> dict[int, str]:
     """How each job's share stands to what was agreed and planned, by its number; nothing where nothing was agreed, or
-    nobody's hour has a cost."""
-    jobs = list_jobs_by_number(reader(), numbers).values()
-    earned = margins(reader(), [job.id for job in jobs], month_bounds(wanted)[1])
-    known = {job.number: earned[job.id] for job in jobs if earned[job.id].is_labour_known}
+    nobody's hour has a cost. `jobs` are ids by number."""
+    earned = margins(reader(), jobs.values(), month_bounds(wanted)[1])
+    known = {number: earned[job_id] for number, job_id in jobs.items() if earned[job_id].is_labour_known}
     return {number: each.margin.words for number, each in known.items() if each.margin.planned.revenue_minor}
 
 
@@ -100,7 +98,9 @@ def _put_right(wanted: str, figures: MonthEnd, costs: Iterable[CostLine]) -> dic
 def chart(name: str) -> Response:
     width = 340 if request.args.get("narrow") else 640
     bars = [MonthBar(_short(month), net, cost) for month, net, cost in list_month_sums(reader(), parse_month(name))]
-    answer = Response(make_month_svg(bars, width, country().currency_places), mimetype="image/svg+xml")
+    answer = Response(
+        make_month_svg(bars, width, country().currency_places, country().locale), mimetype="image/svg+xml"
+    )
     answer.headers["Content-Security-Policy"] = CHART_POLICY
     return answer
 
@@ -128,7 +128,7 @@ def close(name: str) -> AnyResponse:
     kept = keep_bytes(current_app.config["SHOPBOOK"].papers_folder, make_month_pdf(paper))
 
     def lock(act: Act) -> Done:
-        closing = close_month(act, wanted, json.dumps(dict(paper.summary)))
+        closing = close_month(act, wanted, dict(paper.summary))
         record_paper(
             act.session,
             act.moment,

@@ -1,5 +1,6 @@
 """The month's paper put together from the book: for the page, the files and the command line alike."""
 
+from collections.abc import Mapping
 from datetime import date
 
 from sqlalchemy.orm import Session
@@ -10,24 +11,24 @@ from shopbook.queries.jobs.jobs import list_jobs_by_number
 from shopbook.queries.money.owed import list_on_account, list_owed, owed_ageing
 from shopbook.queries.reports.month import get_month_end
 from shopbook.queries.shop.book import country_of, get_book
-from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.measures.days import format_day
-from shopbook.trade.results.month import MonthEnd, ShelfMonth
+from shopbook.trade.results.month import MonthEnd
 from shopbook.web.parts.frame import car_text
+from shopbook.web.parts.rows import Job
 
 
 def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper:
     """The month end in text, as the shop's country writes it; what is owed is as of `today`."""
-    return paper_of(session, *get_month_end(session, month), month, today)
+    figures = get_month_end(session, month)
+    return paper_of(session, figures, month, today, list_jobs_by_number(session, map(int, figures.by_job)))
 
 
-def paper_of(session: Session, figures: MonthEnd, shelf: ShelfMonth, month: str, today: date) -> MonthPaper:
-    """The same from figures that are read already."""
+def paper_of(session: Session, figures: MonthEnd, month: str, today: date, jobs: Mapping[int, Job]) -> MonthPaper:
+    """The same from figures and jobs that are read already, the jobs by number."""
     book = get_book(session)
     country = country_of(book)
     owed = owed_ageing(list_owed(session), list_on_account(session), today)
     made = format_day(today, country.date_form)
-    facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month)
-    jobs = list_jobs_by_number(session, map(int, figures.by_job))
+    facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month, country.locale)
     cars = {str(number): car_text(job.vehicle) if job.vehicle else "Car not named" for number, job in jobs.items()}
-    return month_paper(facts, figures, shelf, owed, lambda minor: format_minor(minor, country.currency_places), cars)
+    return month_paper(facts, figures, owed, lambda minor: country.money(minor, has_symbol=False), cars)

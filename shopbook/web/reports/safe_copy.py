@@ -5,12 +5,10 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from flask import current_app
-from sqlalchemy.orm import Session
 
 from shopbook.config import Config
 from shopbook.outside.backups import choose_backup_folder, find_last_backup_at
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.settings import SettingName
 
 LONGEST = timedelta(hours=25)
@@ -27,10 +25,10 @@ class SafeCopy:
     is_beside_book: bool
 
 
-def find_safe_copy(session: Session, now: datetime) -> SafeCopy:
+def find_safe_copy(shop: ShopOn, now: datetime) -> SafeCopy:
     """The newest copy in the folder that this machine or this book names; a folder that cannot be read has none."""
     config: Config = current_app.config["SHOPBOOK"]
-    named = str(setting_on(session, SettingName.BACKUP_FOLDER, day_of(session, now)))
+    named = str(shop.settings[SettingName.BACKUP_FOLDER])
     folder = choose_backup_folder(config.data_folder, config.backup_folder, named)
     try:
         made_at = find_last_backup_at(folder, now)

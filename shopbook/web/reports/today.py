@@ -8,15 +8,12 @@ from flask import g, render_template
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.owed import job_stands
 from shopbook.queries.reports.today import get_today
-from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.dated_papers import list_papers_due
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.trade.agreeing.words import LOST_WORDS
 from shopbook.trade.air.waste import PAPER_WORDS
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.measures.half_days import half_day_words
-from shopbook.web.parts.act import now, reader
+from shopbook.web.parts.act import now, reader, shop_now
 from shopbook.web.parts.frame import clock_text, country, money
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.rows import Job
@@ -30,7 +27,7 @@ from shopbook.web.reports.waits import strip_of
 @blueprint.get("/today")
 @needs("reports", "today")
 def today() -> str:
-    shown, moment = get_today(reader(), now()), now()
+    shown, moment = get_today(reader(), now(), shop_now()), now()
     return render_template(
         "reports/today.html",
         today=shown,
@@ -38,12 +35,12 @@ def today() -> str:
         skill_words=SKILL_WORDS,
         lost_words=LOST_WORDS,
         strips=[strip_of(wait, shown.opening, moment) for wait in shown.waits],
-        copy=find_safe_copy(reader(), moment),
-        papers=list_papers_due(reader(), shown.on) if g.actor.may("reports", "month") else [],
+        copy=find_safe_copy(shop_now(), moment),
+        papers=list_papers_due(shop_now()) if g.actor.may("reports", "month") else [],
         paper_words=PAPER_WORDS,
         half_words=_half_words(shown.on),
         near=lambda day: near_words(day, shown.on),
-        said=lambda at: f"{near_words(day_of(reader(), at), shown.on)} {clock_text(at)}",
+        said=lambda at: f"{near_words(shop_now().day_of(at), shown.on)} {clock_text(at)}",
     )
 
 
@@ -58,13 +55,13 @@ def tell(number: int) -> str:
 
 def ready_text(job: Job) -> str:
     """The message that a car can be fetched: what is still to pay, and until when the shop is open."""
-    day = day_of(reader(), now())
+    day = shop_now().day
     stands = job_stands(reader(), [job.id], day)[job.id]
     car = " ".join(each for each in (job.vehicle.colour_name, job.vehicle.description) if each) if job.vehicle else ""
-    lines = [f"{get_book(reader()).shop_name}: your {car or 'car'} is ready."]
+    lines = [f"{shop_now().book.shop_name}: your {car or 'car'} is ready."]
     if due := stands.owed_by(job.customer_id, day):
         lines.append(f"Still to pay: {money(due)}.")
-    stretches = opening_hours_on(reader(), day).stretches_on(day)
+    stretches = shop_now().on(day).opening.stretches_on(day)
     if stretches and now() < stretches[-1][1]:
         lines.append(f"We are here today until {clock_text(stretches[-1][1])}.")
     return " ".join(lines)

@@ -22,8 +22,10 @@ MORE_LINES = 4
 def deliver() -> Answer:
     order_id = request.args.get("order", type=as_key)
     order = get_order(reader(), order_id) if order_id else None
-    form = DeliveryForm(data=_prefilled(order, request.args.get("material", type=as_key)))
-    spoils = {one.id for one in list_materials(reader()) if one.shelf_life_days or one.opened_life_days}
+    materials = list_materials(reader())
+    names = {one.id: one.name for one in materials}
+    form = DeliveryForm(data=_prefilled(order, request.args.get("material", type=as_key)), materials=names)
+    spoils = {one.id for one in materials if one.shelf_life_days or one.opened_life_days}
     context = {"order": order, "spoils": spoils, "open_orders": [] if order else list_on_the_way(reader())}
     if "more" in request.form:
         return _with_more_lines(form, context)

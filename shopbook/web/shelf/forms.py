@@ -1,7 +1,7 @@
 """The forms about the shelf, and the fields that read packs in quarters or an exact amount."""
 
-import json
 import re
+from collections.abc import Mapping
 from fractions import Fraction
 
 from wtforms import BooleanField, FieldList, Form, FormField, HiddenField, IntegerField
@@ -9,15 +9,15 @@ from wtforms.fields import RadioField, SelectField, StringField
 from wtforms.validators import NumberRange, Optional
 
 from shopbook.queries.shelf.materials import list_materials, list_suppliers
-from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.coating.product_ranges import RANGE_FIELDS, TENTHS
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.quantities import parse_quantity, quarter_words
 from shopbook.trade.measures.units import Kind, Unit
-from shopbook.web.parts.act import reader
-from shopbook.web.parts.fields import AmountField, DayField, Needed, QuantityField, TypedField, today
+from shopbook.web.parts.act import reader, shop_now, today
+from shopbook.web.parts.fields import AmountField, DayField, Needed, QuantityField, TypedField
 from shopbook.web.parts.forms import LINE, ActForm, Choices, Cleaned, RevisedForm, choices, is_touched
+from shopbook.web.parts.frame import country
 
 WAY_WORDS = {
     WayUsed.MEASURED: "Measured",
@@ -35,7 +35,7 @@ class PacksField(TypedField[int]):
 
     def read(self, text: str) -> int:
         try:
-            quarters = Fraction(parse_quantity(text, Unit.ML), 1000) * 4
+            quarters = Fraction(parse_quantity(text, Unit.ML, locale=country().locale), 1000) * 4
         except RuleBroken as broken:
             raise RuleBroken("Type packs in figures, such as 2 or 2.5 or 2¼.") from broken
         if not re.fullmatch(r"[\d.,\s¼½¾/]+", text) or quarters.denominator != 1:
@@ -48,10 +48,10 @@ class PacksField(TypedField[int]):
         return quarter_words(value)
 
 
-def material_choices(with_none: str = "") -> Choices:
-    """Materials in use for a select."""
+def material_choices(with_none: str = "", names: Mapping[int, str] | None = None) -> Choices:
+    """Materials in use for a select; `names` of them by id where they are read already."""
     first = {0: with_none} if with_none else {}
-    return choices(first | {one.id: one.name for one in list_materials(reader())})
+    return choices(first | dict(names or {one.id: one.name for one in list_materials(reader())}))
 
 
 def supplier_choices(none: str = "Not said") -> Choices:
@@ -100,7 +100,7 @@ class MaterialForm(RevisedForm):
     product_number = StringField("Product number, as on the sheet", [LINE])
 
     def offer(self) -> None:
-        known = catalogue_on(reader(), today()).materials
+        known = shop_now().catalogue.materials
         self.role.choices = choices({"": "Nothing in particular"} | {one.code: one.name for one in known.values()})
         if self.role.data and self.role.data not in known:
             self.role.choices.append((self.role.data, self.role.data))
@@ -126,7 +126,8 @@ class MaterialForm(RevisedForm):
         sheet |= _tenths({name: typed.pop(name) for name in SHEET_FIELDS})
         if (sheet["water_percent"] or 0) + (sheet["exempt_percent"] or 0) > 100:
             raise RuleBroken("Water and exempt solvent are at most 100 % together.", "water_percent")
-        typed["pack_thousandths"] = parse_quantity(typed.pop("pack"), Unit(typed["unit"]), field="pack")
+        pack, unit = typed.pop("pack"), Unit(typed["unit"])
+        typed["pack_thousandths"] = parse_quantity(pack, unit, locale=country().locale, field="pack")
         typed["pack_price_minor"] = typed.pop("pack_price")
         typed["order_at_quarters"] = typed.pop("order_at")
         typed["supplier_id"] = typed["supplier_id"] or None
@@ -146,9 +147,8 @@ def _tenths(sheet: Cleaned) -> Cleaned:
     return sheet
 
 
-def figures_of(sheet: str) -> dict[str, object]:
+def figures_of(kept: Cleaned) -> dict[str, object]:
     """The data sheet's figures of a material as the form's fields."""
-    kept = json.loads(sheet or "{}")
     solids = kept.get("solids_permille")
     return {
         **{name: kept.get(name) for name in SHEET_FIELDS},
@@ -177,10 +177,14 @@ class DeliveryForm(ActForm):
     freight = AmountField("Carriage, before tax")
     lines = FieldList(FormField(DeliveredForm), min_entries=1, max_entries=60)
 
+    def __init__(self, *, materials: Mapping[int, str], data: Mapping[str, object] | None = None) -> None:
+        self.materials = materials
+        super().__init__(data=data)
+
     def offer(self) -> None:
         """Give every line its materials to choose from."""
         self.supplier_id.choices = supplier_choices()
-        offered = material_choices("choose")
+        offered = material_choices("choose", self.materials)
         for entry in self.lines:
             entry.form.material_id.choices = offered
 

@@ -12,7 +12,8 @@ from shopbook.services.shelf.materials import add_material, bring_back_material,
 from shopbook.services.shelf.stock import open_pack
 from shopbook.trade.measures.quantities import quantity_for_field
 from shopbook.trade.measures.units import Unit
-from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, act_by_press, as_key, needs, reader, today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, country, needs, reader, today
+from shopbook.web.parts.presses import Presses
 from shopbook.web.parts.rows import Material
 from shopbook.web.shelf.forms import MaterialForm, figures_of
 from shopbook.web.shelf.routes import blueprint
@@ -67,7 +68,7 @@ def change(material_id: int) -> Answer:
 
 def _shown(found: Material) -> dict[str, object]:
     """A material as the form's fields that are named otherwise."""
-    pack = quantity_for_field(found.pack_thousandths, Unit(found.unit))
+    pack = quantity_for_field(found.pack_thousandths, Unit(found.unit), country().locale)
     return figures_of(found.sheet) | {
         "pack": pack if found.unit == Unit.PIECE else f"{pack} {found.unit}",
         "pack_price": found.pack_price_minor,

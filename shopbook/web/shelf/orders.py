@@ -7,9 +7,8 @@ from werkzeug.wrappers import Response
 from shopbook.documents.head import Head
 from shopbook.documents.order import OrderPaper, OrderRow, make_order_pdf, order_text
 from shopbook.queries.shelf.deliveries import list_delivered
-from shopbook.queries.shelf.orders import Order, get_order, list_closed_orders, list_drafts, list_on_the_way
+from shopbook.queries.shelf.orders import Order, get_order, list_closed_orders, list_open_orders
 from shopbook.queries.shelf.sheet import get_shelf_row, reorder_list, say_use
-from shopbook.queries.shop.book import get_book
 from shopbook.services.shelf.orders import (
     Wanted,
     change_order_line,
@@ -18,8 +17,7 @@ from shopbook.services.shelf.orders import (
     draft_orders,
     send_order,
 )
-from shopbook.trade.measures.amounts import format_minor
-from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, needs, reader, today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, needs, reader, shop_now, today
 from shopbook.web.parts.frame import country, day_text
 from shopbook.web.parts.presses import Presses
 from shopbook.web.shelf.forms import ChooseSupplierForm, OrderLineForm, SendForm
@@ -76,10 +74,11 @@ def order_all(supplier_id: int) -> Response:
 def orders() -> str:
     before = request.args.get("before", type=as_key)
     closed = list_closed_orders(reader(), before=before, limit=CLOSED_PAGE + 1)
+    standing = [] if before else list_open_orders(reader())
     return render_template(
         "shelf/orders.html",
-        drafts=[] if before else list_drafts(reader()),
-        on_the_way=[] if before else list_on_the_way(reader()),
+        drafts=[order for order in standing if order.is_draft],
+        on_the_way=[order for order in standing if not order.is_draft],
         closed=closed[:CLOSED_PAGE],
         next_before=closed[CLOSED_PAGE - 1].order.id if len(closed) > CLOSED_PAGE else None,
         is_first=before is None,
@@ -118,7 +117,7 @@ def order_pdf(order_id: int) -> FlaskResponse:
 
 
 def _head(found: Order) -> Head:
-    book, supplier = get_book(reader()), found.supplier
+    book, supplier = shop_now().book, found.supplier
     return Head(
         kind="Order" if found.order.number else "Order, not sent yet",
         number=str(found.order.number or ""),
@@ -131,7 +130,7 @@ def _head(found: Order) -> Head:
 
 
 def _paper(found: Order) -> OrderPaper:
-    row, places = found.order, country().currency_places
+    row, here = found.order, country()
     return OrderPaper(
         head=_head(found),
         day=day_text(row.sent_on or today(), is_long=True),
@@ -141,12 +140,12 @@ def _paper(found: Order) -> OrderPaper:
                 one.line.packs,
                 one.material.name,
                 one.material.pack_name,
-                "" if one.price_minor is None else format_minor(one.price_minor, places),
+                "" if one.price_minor is None else here.money(one.price_minor, has_symbol=False),
             )
             for one in found.lines
         ],
-        total=format_minor(found.total_minor, places),
-        currency=country().currency_symbol,
+        total=here.money(found.total_minor, has_symbol=False),
+        currency=here.currency_symbol,
     )
 
 

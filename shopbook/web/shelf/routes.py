@@ -2,17 +2,15 @@
 
 from flask import Blueprint, g, render_template, request, url_for
 
-from shopbook.queries.shelf.lots import LotLeft, list_expiring
+from shopbook.queries.shelf.lots import LotLeft, expiring_among
 from shopbook.queries.shelf.materials import list_pots
-from shopbook.queries.shelf.orders import list_drafts, list_late_orders
-from shopbook.queries.shelf.sheet import ends_soon, list_shelf
-from shopbook.queries.shop.book import get_units
+from shopbook.queries.shelf.orders import late_among
+from shopbook.queries.shelf.sheet import ends_soon, list_shelf, read_shelf
 from shopbook.trade.measures.quantities import format_quantity, pack_words, quarter_words
 from shopbook.trade.measures.units import Unit
 from shopbook.trade.stock.movements import MovementKind
 from shopbook.trade.stock.reorder import ReorderState
-from shopbook.web.parts.act import reader
-from shopbook.web.parts.fields import today
+from shopbook.web.parts.act import reader, shop_now, today
 from shopbook.web.parts.frame import day_text
 from shopbook.web.parts.guards import needs
 
@@ -37,8 +35,8 @@ STATE_TAGS = {ReorderState.SHORT: "late", ReorderState.ORDER_SOON: "warn", Reord
 def quantity(thousandths: int, unit: str) -> str:
     """An amount that is stored in a base unit, in the unit that the shop reads."""
     if "shelf_units" not in g:
-        g.shelf_units = get_units(reader())
-    return format_quantity(thousandths, g.shelf_units.shown(Unit(unit)))
+        g.shelf_units = shop_now().units
+    return format_quantity(thousandths, g.shelf_units.shown(Unit(unit)), locale=g.shelf_units.locale)
 
 
 def lot_words(one: LotLeft) -> str:
@@ -71,14 +69,14 @@ def _shared() -> dict[str, object]:
 @needs("shelf", "see")
 def materials() -> str:
     words = request.args.get("q", "").strip()
-    day = today()
+    day, shelf = today(), read_shelf(reader())
     return render_template(
         "shelf/materials.html",
-        rows=list_shelf(reader(), day, words),
+        rows=list_shelf(reader(), day, words, shelf),
         ends_soon=lambda row: ends_soon(row, day),
-        expiring=list_expiring(reader(), day),
-        drafts=list_drafts(reader()),
-        late=list_late_orders(reader(), day),
+        expiring=expiring_among(shelf.lots, day),
+        drafts=[order for order in shelf.orders if order.is_draft],
+        late=late_among(shelf.orders, day),
         pots=list_pots(reader()),
         q=words,
     )

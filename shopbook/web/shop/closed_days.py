@@ -7,12 +7,12 @@ from werkzeug.wrappers import Response
 from wtforms import StringField
 
 from shopbook.outside.holidays_of import public_holidays
-from shopbook.queries.shop.book import get_book, list_closed_days
+from shopbook.queries.shop.book import list_closed_days
 from shopbook.services.shop.book import close_days, open_day
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.days import DateForm, parse_day
-from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, needs, reader
-from shopbook.web.parts.fields import DayField, Needed, today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, country, needs, reader, today
+from shopbook.web.parts.fields import DayField, Needed
 from shopbook.web.parts.forms import LINE, ActForm
 from shopbook.web.shop.routes import blueprint
 
@@ -43,7 +43,7 @@ class ClosedForm(ActForm):
 def closed_days() -> Answer:
     form, first = ClosedForm(), today()
     closed = list_closed_days(reader(), first - timedelta(days=31), first + AHEAD)
-    offered = public_holidays(get_book(reader()).country, first, first + AHEAD)
+    offered = public_holidays(country(), first, first + AHEAD)
 
     def doing(act: Act) -> Done:
         count = close_days(act, form.days())
@@ -59,7 +59,7 @@ def closed_days() -> Answer:
 def public_days() -> Response:
     """Close on one offered public holiday, or on all of them."""
     first = today()
-    offered = public_holidays(get_book(reader()).country, first, first + AHEAD)
+    offered = public_holidays(country(), first, first + AHEAD)
     wanted = request.form.get("day")
     days = {day: name for day, name in offered.items() if wanted in (None, day.isoformat())}
 

@@ -5,10 +5,10 @@ from flask import current_app, g, make_response, redirect, render_template, requ
 from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_token, make_token
-from shopbook.queries.shop.people import get_actor, get_person, list_devices, list_people
+from shopbook.queries.shop.people import get_actor, get_person, list_devices
 from shopbook.services.shop.people import end_device, enrol_device, hold_device, put_down_device
 from shopbook.trade.errors import NotFound
-from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, now, reader, safe_path, writer
+from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, now, reader, safe_path, shop_now, writer
 from shopbook.web.parts.guards import DEVICE_COOKIE, needs, open_to_all
 from shopbook.web.shop.forms import DeviceForm, PinForm
 from shopbook.web.shop.routes import blueprint
@@ -31,7 +31,7 @@ def devices() -> Answer:
         return Done(url_for("shop.who"), f"{name} stays signed in on the floor now. Who has it in hand?")
 
     known = list_devices(reader())
-    names = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
+    names = shop_now().person_names
     answer = make_response(act_by_form(form, "shop/devices.html", doing, devices=known, names=names, here=g.device))
     if enrolled and answer.status_code == 303:
         # Nothing of the desk's stays behind on a phone that goes to the floor.
@@ -49,7 +49,7 @@ on_device.add("/devices/<int:device_id>/end", "end", end_device, "That device is
 def who() -> Response | str:
     if g.device is None:
         return redirect(url_for("shop.sign_in"))
-    people = list_people(reader())
+    people = shop_now().people
     return render_template("shop/who.html", people=people, holder_id=g.device.person_id, then=_then())
 
 

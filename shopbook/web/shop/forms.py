@@ -7,13 +7,13 @@ from wtforms.validators import Length, Optional, Regexp, ValidationError
 
 from shopbook.outside.passwords import SHORTEST_PASSWORD
 from shopbook.trade.car.damage import SKILL_WORDS
-from shopbook.trade.countries import known_countries, known_country
+from shopbook.trade.countries import in_currency, known_countries, known_country
 from shopbook.trade.errors import ShopbookError
-from shopbook.trade.measures.amounts import parse_minor
-from shopbook.trade.measures.currencies import check_currency, currency_places
+from shopbook.trade.measures.currencies import check_currency
 from shopbook.trade.permissions import Role
 from shopbook.trade.results.margin import cost_of_an_hour
-from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, SelectChoice, today
+from shopbook.web.parts.act import today
+from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, SelectChoice
 from shopbook.web.parts.forms import LINE, ActForm, RevisedForm, TicksField, choices
 
 LONGEST_PASSWORD = 200
@@ -66,14 +66,11 @@ class StartForm(ActForm):
     password = password_field("Your password", _GOOD_PASSWORD)
 
     def hour_minor(self) -> int:
-        """The rate of an hour in the money of the chosen country; RuleBroken for what is no amount."""
-        return parse_minor(self.hour.data or "", self._places(), field="hour")
-
-    def _places(self) -> int:
-        """Decimals of the money that was named; of the country's usual where none was, or none that can be."""
+        """The rate of an hour in the money that was named, or the country's usual; RuleBroken for what is no amount."""
+        country = known_country(self.country.data)
         with suppress(ShopbookError):
-            return currency_places(self.currency.data or "")
-        return known_country(self.country.data).currency_places
+            country = in_currency(country, check_currency(self.currency.data or ""))
+        return country.read_money(self.hour.data or "", field="hour")
 
     def validate_currency(self, field: StringField) -> None:
         """Three letters, if any."""

@@ -3,13 +3,12 @@
 from flask import url_for
 from wtforms.validators import Optional
 
-from shopbook.queries.shop.rates import labour_rates_on
 from shopbook.services.shop.rates import set_labour_rates
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import KIND_WORDS, CustomerKind
-from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader
-from shopbook.web.parts.fields import AmountField, Needed, today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, shop_now
+from shopbook.web.parts.fields import AmountField, Needed
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
 
@@ -24,7 +23,7 @@ class LabourForm(FromDayForm):
 
     def rates(self) -> dict[tuple[str, str], int]:
         """What was typed; a cell that was emptied goes back to the rate for anybody."""
-        held = labour_rates_on(reader(), self.day)
+        held = shop_now().on(self.day).labour
         typed = {(skill.value, payer): self[f"{skill}_{payer}"].data for skill in Skill for payer in PAYER_WORDS}
         emptied = {key: typed[key[0], ANYBODY] for key in held if key in typed and typed[key] is None}
         return {key: rate for key, rate in (typed | emptied).items() if rate is not None}
@@ -39,7 +38,7 @@ for _skill, _words in SKILL_WORDS.items():
 @blueprint.route("/settings/labour", methods=["GET", "POST"])
 @needs("shop", "set")
 def labour() -> Answer:
-    held = labour_rates_on(reader(), today())
+    held = shop_now().labour
     form = LabourForm(data={f"{skill}_{payer}": rate for (skill, payer), rate in held.items()})
 
     def doing(act: Act) -> Done:

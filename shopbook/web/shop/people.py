@@ -3,11 +3,11 @@
 from flask import current_app, g, render_template, request, url_for
 
 from shopbook.outside.passwords import hash_password, hash_pin
-from shopbook.queries.shop.people import cost_on, costs_on, get_actor, get_person, list_actors, list_people
+from shopbook.queries.shop.people import cost_on, costs_on, get_actor, get_person, list_actors
 from shopbook.services.shop.people import add_person, change_person, set_cost, set_password, set_pin
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.permissions import Role
-from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader, today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader, shop_now, today
 from shopbook.web.shop.forms import ROLE_WORDS, PersonForm
 from shopbook.web.shop.routes import blueprint
 
@@ -15,8 +15,8 @@ from shopbook.web.shop.routes import blueprint
 @blueprint.get("/people")
 @needs("shop", "people")
 def people() -> str:
-    gone = [person for person in list_people(reader(), is_everybody=True) if not person.is_active]
-    known = {person.id: person for person in list_people(reader())}
+    gone = [person for person in shop_now().everybody if not person.is_active]
+    known = {person.id: person for person in shop_now().people}
     return render_template(
         "shop/people.html",
         actors=list_actors(reader()),

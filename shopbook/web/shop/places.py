@@ -3,9 +3,9 @@
 from flask import url_for
 from wtforms import BooleanField, StringField
 
-from shopbook.queries.shop.book import get_place, list_places
+from shopbook.queries.shop.book import get_place
 from shopbook.services.shop.book import add_place, change_place
-from shopbook.web.parts import Act, Answer, Done, act_by_form, does, needs, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, does, needs, reader, shop_now
 from shopbook.web.parts.fields import Needed
 from shopbook.web.parts.forms import LINE, ActForm
 from shopbook.web.shop.routes import blueprint
@@ -33,7 +33,7 @@ def places() -> Answer:
         place = add_place(act, name=form.name.data or "", is_bay=bool(form.is_bay.data))
         return Done(url_for("shop.places"), f"{place.name} can be stood on now.")
 
-    return act_by_form(form, "shop/places.html", doing, standing=list_places(reader()))
+    return act_by_form(form, "shop/places.html", doing, standing=shop_now().places)
 
 
 @blueprint.route("/settings/places/<int:place_id>", methods=["GET", "POST"])

@@ -3,18 +3,19 @@
 from flask import render_template, url_for
 from wtforms.validators import Optional
 
-from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, setting_on
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind, PanelPrice
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import NotFound
+from shopbook.trade.measures.locales import write_list
 from shopbook.trade.planning.kerb import is_own_cell
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.pricing.listed import price_from_hours, whose_figure
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader
-from shopbook.web.parts.fields import AmountField, today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, shop_now
+from shopbook.web.parts.fields import AmountField
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm, whole
 
@@ -77,22 +78,22 @@ def shown_prices(price: PanelPrice, hour_minor: int) -> dict[tuple[SizeStep, Pai
 def whose_words(price: PanelPrice) -> str:
     """Who a panel's nine prices are from: the shop, us, or both."""
     own = {is_own_cell(price, size, paint) for size in SizeStep for paint in PaintChoice}
-    return " and ".join(whose_figure(is_own=each) for each in sorted(own, reverse=True))
+    return write_list([whose_figure(is_own=each) for each in sorted(own, reverse=True)])
 
 
 def body_hour_minor() -> int:
     """What an hour of body work is sold for today; one where nothing is set."""
-    return labour_rates_on(reader(), today()).get((Skill.BODY, "any"), 0) or 1
+    return shop_now().labour.get((Skill.BODY, "any"), 0) or 1
 
 
 def _holds_tax() -> bool:
-    return bool(setting_on(reader(), SettingName.PRICES_HOLD_TAX, today()))
+    return bool(shop_now().settings[SettingName.PRICES_HOLD_TAX])
 
 
 @blueprint.get("/settings/price-list")
 @needs("shop", "set")
 def price_list() -> str:
-    prices = catalogue_on(reader(), today()).prices
+    prices = shop_now().catalogue.prices
     hour_minor = body_hour_minor()
     rows = [(price.code, shown_prices(price, hour_minor), whose_words(price)) for price in prices.values()]
     return render_template(
@@ -103,7 +104,7 @@ def price_list() -> str:
 @blueprint.route("/settings/price-list/<code>", methods=["GET", "POST"])
 @needs("shop", "set")
 def price(code: str) -> Answer:
-    known = catalogue_on(reader(), today()).prices.get(code)
+    known = shop_now().catalogue.prices.get(code)
     if known is None:
         raise NotFound("There is no such panel in the price list.")
     hour_minor = body_hour_minor()

@@ -11,11 +11,12 @@ from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.car.sides import WAY_WORDS
 from shopbook.trade.diary.opening import DayHours
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.days import WEEKDAYS
+from shopbook.trade.measures.locales import weekday_names
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.pricing import MaterialsRule
 from shopbook.trade.pricing.listed import ListFigures
 from shopbook.trade.settings import SettingName
+from shopbook.web.parts.act import today
 from shopbook.web.parts.fields import (
     AmountField,
     ClockField,
@@ -24,7 +25,6 @@ from shopbook.web.parts.fields import (
     PercentField,
     QuantityField,
     SelectChoice,
-    today,
 )
 from shopbook.web.parts.forms import LINE, WORDS, ActForm, choices
 from shopbook.web.parts.frame import country
@@ -86,6 +86,12 @@ class HoursForm(SettingForm):
     lunch_begins = ClockField("Lunch begins", [Optional()])
     lunch_ends = ClockField("Lunch ends", [Optional()])
 
+    def offer(self) -> None:
+        # Not at import: a start asks the locale data for nothing.
+        for weekday, name in enumerate(weekday_names()):
+            self[f"opens_{weekday}"].label.text = f"{name} opens"
+            self[f"closes_{weekday}"].label.text = f"{name} closes"
+
     @classmethod
     def typed(cls, held: Held) -> dict[str, object]:
         week, lunch = held[SettingName.OPENING_HOURS], held[SettingName.LUNCH] or [None, None]
@@ -113,9 +119,9 @@ class HoursForm(SettingForm):
         }
 
 
-for _weekday, _name in enumerate(WEEKDAYS):
-    setattr(HoursForm, f"opens_{_weekday}", ClockField(f"{_name} opens", [Optional()]))
-    setattr(HoursForm, f"closes_{_weekday}", ClockField(f"{_name} closes", [Optional()]))
+for _weekday in range(7):
+    setattr(HoursForm, f"opens_{_weekday}", ClockField("Opens", [Optional()]))
+    setattr(HoursForm, f"closes_{_weekday}", ClockField("Closes", [Optional()]))
 
 
 def _clock(text: str | None) -> time | None:

@@ -4,16 +4,16 @@ from dataclasses import dataclass
 
 from flask import render_template, url_for
 
-from shopbook.queries.shop.book import get_book, get_units, list_last_numbers
+from shopbook.queries.shop.book import list_last_numbers
 from shopbook.queries.shop.guesses import list_changed_guesses
-from shopbook.queries.shop.rates import list_later_changes, settings_on, tax_rates_on
+from shopbook.queries.shop.rates import list_later_changes
 from shopbook.services.money.tax_inside import set_money_rules
 from shopbook.services.shop.book import change_book, go_on_with_numbers
 from shopbook.services.shop.rates import set_settings
 from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.units import Kind
-from shopbook.web.parts import Act, Answer, Done, act_by_form, country, needs, reader, today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, country, needs, reader, shop_now, today
 from shopbook.web.shop.guesses import count_words
 from shopbook.web.shop.particulars_form import UNITS_CHOSEN, NumbersForm, ParticularsForm
 from shopbook.web.shop.routes import blueprint
@@ -66,7 +66,7 @@ def settings() -> str:
         sections=_sections(),
         later=list_later_changes(reader(), day),
         changed=count_words(guess for guess in list_changed_guesses(reader()) if guess.is_untouched),
-        guessed_taxes=[tax for tax in tax_rates_on(reader(), day) if not tax.is_confirmed],
+        guessed_taxes=[tax for tax in shop_now().taxes if not tax.is_confirmed],
     )
 
 
@@ -76,7 +76,7 @@ def setting(section: str) -> Answer:
     page = _sections().get(section)
     if page is None:
         raise NotFound("There is no such page of settings.")
-    form = page.form(data=page.form.typed(settings_on(reader(), today())))
+    form = page.form(data=page.form.typed(shop_now().settings))
 
     def doing(act: Act) -> Done:
         day = form.day if page.is_dated else today()
@@ -93,7 +93,7 @@ def setting(section: str) -> Answer:
 @blueprint.route("/settings/particulars", methods=["GET", "POST"])
 @needs("shop", "set")
 def particulars() -> Answer:
-    book, units = get_book(reader()), get_units(reader())
+    book, units = shop_now().book, shop_now().units
     form = ParticularsForm(obj=book, data={kind.value: units.shown(Kind(kind)).value for kind in UNITS_CHOSEN})
     form.tax_number.label.text = country().tax_number_word
 

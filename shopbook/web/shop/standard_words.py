@@ -1,6 +1,7 @@
 """What the kinds of catalogue entry and their fields are called on a page."""
 
 from shopbook.trade.catalogue.entries import Entry, EntryKind, StageKind
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.results.learning import ELSEWHERE
 
 KIND_WORDS = {
@@ -108,5 +109,5 @@ def hours_words(entry: Entry) -> str:
     ]
     told = [f"{minutes:g} min{words}" for minutes, words in parts if minutes]
     if entry.code in ELSEWHERE:
-        told.append("as the panel has it" if entry.code != "paintless" else "many by count and size")
+        told.append("as the panel has it" if entry.code != StageCode.PAINTLESS else "many by count and size")
     return ", ".join(told)

@@ -4,13 +4,12 @@ from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from shopbook.queries.reports.learning import taught_by_code
-from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.reports.learning import take_taught_standard
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import Entry, EntryKind
 from shopbook.trade.catalogue.reading import TABLES
 from shopbook.trade.errors import NotFound
-from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, country, needs, reader, today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, country, needs, reader, shop_now, today
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.standard_forms import standard_form
 from shopbook.web.shop.standard_words import KIND_WORDS, hours_words
@@ -33,7 +32,7 @@ def standards() -> str:
 @needs("shop", "set")
 def standard_kind(kind: str) -> str:
     known = _kind(kind)
-    entries = getattr(catalogue_on(reader(), today()), TABLES[known])
+    entries = getattr(shop_now().catalogue, TABLES[known])
     rows = [(entry.code, entry_title(entry, known), entry, entry.is_own) for entry in entries.values()]
     title, about = KIND_WORDS[known]
     taught = taught_by_code(reader(), today()) if known is EntryKind.STAGE else {}
@@ -60,7 +59,7 @@ def take_taught(code: str) -> Response:
 @needs("shop", "set")
 def standard(kind: str, code: str) -> Answer:
     known = _kind(kind)
-    entry = getattr(catalogue_on(reader(), today()), TABLES[known]).get(code)
+    entry = getattr(shop_now().catalogue, TABLES[known]).get(code)
     if entry is None:
         raise NotFound("There is no such standard in the catalogue.")
     make = standard_form(known)

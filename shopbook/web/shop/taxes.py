@@ -1,20 +1,18 @@
 """Kinds of tax and what each falls on, from a day; what the program guessed wants one press to confirm."""
 
 from collections.abc import Mapping, Sequence
-from json import loads
 from typing import cast
 
 from flask import redirect, url_for
 from wtforms import SelectField, StringField
 
-from shopbook.queries.shop.rates import tax_rates_on
 from shopbook.services.shop.rates import confirm_taxes, set_tax_kinds, set_tax_rate
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import NotFound
-from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, is_before_tax, needs, reader
-from shopbook.web.parts.fields import Needed, TaxRateField, today
+from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, is_before_tax, needs, shop_now
+from shopbook.web.parts.fields import Needed, TaxRateField
 from shopbook.web.parts.forms import LINE, choices
-from shopbook.web.parts.rows import TaxRate
+from shopbook.web.parts.rows import DatedTaxRate
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
 
@@ -56,7 +54,7 @@ for _kind, _words in LINE_KIND_WORDS.items():
 @blueprint.route("/settings/taxes", methods=["GET", "POST"])
 @needs("shop", "set")
 def taxes() -> Answer:
-    held = tax_rates_on(reader(), today())
+    held = shop_now().taxes
     if is_before_tax():
         return redirect(url_for("shop.first_taxes", then=url_for("shop.taxes")), 303)
     form = TaxKindsForm(data=_chosen(held))
@@ -72,19 +70,19 @@ def taxes() -> Answer:
     return act_by_form(form, "shop/taxes.html", doing, taxes=held, kinds=LINE_KIND_WORDS)
 
 
-def _chosen(held: Sequence[TaxRate]) -> dict[str, str]:
-    always = {kind: tax.code for tax in held for kind in loads(tax.line_kinds)}
-    return always | {kind: tax.code + BESIDE for tax in held for kind in loads(tax.kinds_with_goods)}
+def _chosen(held: Sequence[DatedTaxRate]) -> dict[str, str]:
+    always = {kind: tax.code for tax in held for kind in tax.line_kinds}
+    return always | {kind: tax.code + BESIDE for tax in held for kind in tax.kinds_with_goods}
 
 
-def _choices(held: Sequence[TaxRate]) -> dict[str, str]:
+def _choices(held: Sequence[DatedTaxRate]) -> dict[str, str]:
     """Each tax; where something can go untaxed too, each that charges also only beside a part or paint."""
     beside = [tax for tax in held if tax.rate_thousandths] if _untaxed(held) else []
     words = {tax.code + BESIDE: f"{tax.name}, once a part or paint stays on" for tax in beside}
     return {tax.code: tax.name for tax in held} | words
 
 
-def _untaxed(held: Sequence[TaxRate]) -> str:
+def _untaxed(held: Sequence[DatedTaxRate]) -> str:
     return next((tax.code for tax in held if not tax.rate_thousandths), "")
 
 
@@ -101,7 +99,7 @@ def new_tax() -> Answer:
 @blueprint.route("/settings/taxes/<code>", methods=["GET", "POST"])
 @needs("shop", "set")
 def tax(code: str) -> Answer:
-    known = next((tax for tax in tax_rates_on(reader(), today()) if tax.code == code), None)
+    known = next((tax for tax in shop_now().taxes if tax.code == code), None)
     if known is None:
         raise NotFound("There is no such kind of tax in the book.")
     return _tax_page(TaxForm(data={"name": known.name, "rate": known.rate_thousandths}), code)

@@ -10,13 +10,13 @@ from shopbook.models.shop import ClosedDay, Place
 from shopbook.queries.diary.suggest import suggest_days, suggest_for_draft
 from shopbook.queries.diary.week import WeekDay, get_week, hours_of_today
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.shop.opening import opening_hours_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.diary import add_absence
 from shopbook.services.jobs.parts import add_part, order_part
 from shopbook.trade.measures.days import DateForm
 from shopbook.trade.permissions import THE_PROGRAM, Role
-from shopbook.trade.planning.shapes import Draft
+from shopbook.trade.planning.shapes import DraftPlan
 from tests.house.test_query_plans import watching
 from tests.makers.diary import FRIDAY, MONDAY, make_hands, make_promised_job
 from tests.makers.floor import THURSDAY, at
@@ -109,7 +109,7 @@ def test_work_without_a_promised_day_is_told_beside_today_and_lies_on_no_day(ses
     left = sum(stage.planned_minutes for stage in list_stages(session, job.id))
     week = get_week(session, THURSDAY, MORNING)
     assert (week.undated_minutes, promised(session, THURSDAY)) == (left, 0)
-    today = hours_of_today(session, opening_hours_on(session, THURSDAY), THURSDAY)
+    today = hours_of_today(ShopOn(session, THURSDAY))
     assert sum(one.undated_minutes for one in today) == left
     job.promise_on = FRIDAY
     session.flush()
@@ -221,7 +221,7 @@ def test_a_draft_at_the_kerb_gets_the_same_days_as_the_kept_plan(session: Sessio
     assert len(offered.promise.stages) == len(at_the_kerb().stages)
 
 
-def at_the_kerb() -> Draft:
+def at_the_kerb() -> DraftPlan:
     return draft([make_damage(1)])
 
 

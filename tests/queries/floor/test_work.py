@@ -18,6 +18,7 @@ from shopbook.queries.floor.sprays import list_colour_records
 from shopbook.queries.floor.stage import get_stage_view
 from shopbook.queries.floor.windows import list_passed_windows, list_running_waits
 from shopbook.queries.floor.work import Work, list_work
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.finishing import finish_stages
@@ -74,8 +75,8 @@ def test_what_waits_says_until_when_and_comes_up_when_the_wait_is_over(session: 
 def test_a_part_that_has_not_come_holds_its_stage_by_name(session: Session) -> None:
     dana, refit = make_painter(session), make_work(session, "Refit the wing liner")
     part = JobPart(
-        job_id=refit.job_id, kind="part", name="wing liner", source="new", quote_group_key="", cost_minor=0,
-        price_minor=0, is_touched=False, due_on=THURSDAY,
+        job_id=refit.job_id, kind="part", name="wing liner", source="new",
+        due_on=THURSDAY,
     )  # fmt: skip
     session.add(part)
     session.flush()
@@ -144,7 +145,7 @@ QUESTIONS: dict[str, Callable[[Session], object]] = {
     "a colour's records": lambda session: list_colour_records(session, "HB 4"),
     "time by stage": lambda session: time_by_stage(session, [1]),
     "hours by person": lambda session: sum_by_person(session, day_sheets(session, THURSDAY, THURSDAY, NOON)),
-    "unplaced days": lambda session: list_unplaced_days(session, NOON),
+    "unplaced days": lambda session: list_unplaced_days(ShopOn(session, THURSDAY), NOON),
 }
 
 

@@ -1,6 +1,5 @@
 """The ledger's rows and pages, coats on the panel, and one job's page, asked in few statements."""
 
-import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date, datetime, timedelta
@@ -11,7 +10,6 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.shop import CatalogueEntry
-from shopbook.queries.jobs.catalogue import catalogue_on
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import Tab, list_jobs, page_mark
@@ -20,12 +18,13 @@ from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.jobs.sheet import job_sheet
 from shopbook.queries.jobs.what_if import what_if_of
+from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.act import Act
 from shopbook.services.jobs.damage import change_damage
+from shopbook.services.jobs.doing import begin_stage, end_stage
 from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.jobs import plan_days
-from shopbook.services.jobs.plans import begin_stage, end_stage
 from shopbook.trade.catalogue.reading import entry_body, own_catalogue
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.trade.planning.comparing import Change
@@ -167,11 +166,7 @@ def test_an_edit_of_the_catalogue_holds_from_its_day_and_never_reaches_an_agreed
     agreed = make_planned_job(session, is_agreed=True)
     kind = own_catalogue().stages["pull"]
     body = entry_body(kind) | {"fixed_minutes": kind.fixed_minutes + 60}
-    session.add(
-        CatalogueEntry(
-            kind="stage", code="pull", body=json.dumps(body), from_on=date(2026, 11, 1), at=now, person_id=None
-        )
-    )
+    session.add(CatalogueEntry(kind="stage", code="pull", body=body, from_on=date(2026, 11, 1), at=now))
     session.flush()
     assert catalogue_on(session, date(2026, 10, 31)).stages["pull"] == kind
     assert catalogue_on(session, date(2026, 11, 1)).stages["pull"].fixed_minutes == kind.fixed_minutes + 60

@@ -103,10 +103,10 @@ def test_a_part_sent_back_later_stays_in_the_month_in_which_it_came(session: Ses
     """80.00 come on October 20 and sent back on November 3: in by October 31, out by November 30."""
     job = make_agreed_job(session, at("8:00", OCTOBER))
     part_id = buy(session, owner, job, OCTOBER, "part", 8000)
-    october = get_month_end(session, "2026-10")[0].all_jobs.costs
+    october = get_month_end(session, "2026-10").all_jobs.costs
     send_part_back(Act(session, owner, at("9:00", NOVEMBER)), part_id)
-    assert get_month_end(session, "2026-10")[0].all_jobs.costs == october == Costs(parts_minor=8000)
-    assert get_month_end(session, "2026-11")[0].all_jobs.costs == Costs(parts_minor=-8000)
+    assert get_month_end(session, "2026-10").all_jobs.costs == october == Costs(parts_minor=8000)
+    assert get_month_end(session, "2026-11").all_jobs.costs == Costs(parts_minor=-8000)
     up_to = [sum_by_job(list_costs(session, jobs=[job.id], last=day))[job.id] for day in (OCTOBER, LATER)]
     assert up_to == [Costs(parts_minor=8000), Costs()]
 
@@ -143,7 +143,7 @@ def test_all_that_a_comeback_cost_stands_with_the_first_job(session: Session, ow
 
 def test_all_that_a_comeback_cost_stands_in_the_month_in_which_it_was_spent(session: Session, owner: Actor) -> None:
     first, back = came_back(session, owner)
-    figures, _ = get_month_end(session, "2026-11")
+    figures = get_month_end(session, "2026-11")
     assert figures.by_job[str(back.number)].month.costs == figures.all_jobs.costs == Costs(rework_minor=WHOLE)
     assert (figures.floor_on_no_job_minor, figures.faults) == (0, ())
     rows = list_put_right(session, list_month_costs(session, "2026-11"))
@@ -194,7 +194,7 @@ def test_a_comeback_costs_the_same_on_postgresql(postgres_url: str) -> None:
         make_book(session)
         first, _ = came_back(session, make_painter(session, cost=3100))
         assert margins(session, [first.id], LATER)[first.id].comebacks_minor == WHOLE
-        assert get_month_end(session, "2026-11")[0].all_jobs.costs == Costs(rework_minor=WHOLE)
+        assert get_month_end(session, "2026-11").all_jobs.costs == Costs(rework_minor=WHOLE)
         assert [row.cost_minor for row in list_put_right(session, list_month_costs(session, "2026-11"))] == [WHOLE]
         make_customer(session, "", "555-0164")
         assert list_customers(session, limit=1)[0].phone == "555-0164"

@@ -25,7 +25,7 @@ def add_stage(session: Session, job: Job, minutes: int, purpose: str = "plan", *
     words = {
         name: "" for name in ("code", "name", "quote_group_key", "wait_kind", "adds_stage", "wait_reason", "added_why")
     }
-    lists = {name: "[]" for name in ("cautions", "steps", "reasons", "mixes")}
+    lists: dict[str, list[str]] = {name: [] for name in ("cautions", "steps", "reasons", "mixes")}
     stage = Stage(
         job_id=job.id,
         position=1,
@@ -33,10 +33,7 @@ def add_stage(session: Session, job: Job, minutes: int, purpose: str = "plan", *
         purpose=purpose,
         standard_minutes=minutes,
         planned_minutes=minutes,
-        is_touched=False,
-        not_before_minutes=0,
-        wait_detail="{}",
-        struck_why="",
+        wait_detail={},
         **words,
         **lists,
         **given,
@@ -55,9 +52,6 @@ def clock(session: Session, who: Actor, stage: Stage, on: date, at: datetime, mi
         stopped_at=at + timedelta(minutes=minutes),
         minutes=minutes,
         what="stage",
-        note="",
-        reason="",
-        is_typed=False,
     )
     session.add(entry)
     session.flush()
@@ -83,10 +77,7 @@ def test_a_job_shows_planned_beside_actual_and_what_it_comes_to(session: Session
             kind="part",
             name="clip set",
             source="new",
-            quote_group_key="",
             cost_minor=1500,
-            price_minor=0,
-            is_touched=False,
             came_at=now,
             came_on=TODAY,
         )
@@ -115,9 +106,6 @@ def test_materials_count_at_issue_cost_and_returns_come_off(session: Session, ow
                 value_minor=value,
                 job_id=job.id,
                 stage_id=stage.id,
-                is_assumed=False,
-                is_flagged=False,
-                reason="",
             )
         )
     session.flush()
@@ -146,9 +134,6 @@ def test_only_what_a_job_pays_for_and_has_no_price_is_said_to_be_left_out(
             unit="ml",
             amount_thousandths=50_000,
             guess_cost_minor=guess_cost_minor,
-            is_touched=False,
-            mix="",
-            reason="",
         )
     )
     session.flush()

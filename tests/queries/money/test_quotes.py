@@ -6,7 +6,8 @@ from sqlalchemy.orm import Session
 
 from shopbook.queries.money.agreements import agreed_sums_of
 from shopbook.queries.money.billable import agreed_work
-from shopbook.queries.money.quotes import find_current_quote, get_quote, quote_months, quotes_without_answer
+from shopbook.queries.money.open_quotes import quotes_without_answer
+from shopbook.queries.money.quotes import find_current_quote, get_quote, quote_months
 from shopbook.queries.money.whose import risks_of
 from shopbook.services.act import Act
 from shopbook.services.money.frozen import freeze_left

@@ -76,7 +76,7 @@ def test_the_share_of_a_month_that_runs_is_of_what_was_opened_so_far_by_the_hour
 
 def test_the_month_and_the_page_of_a_job_say_the_same_of_it(session: Session, owner: Actor) -> None:
     first, second = two_months(session, owner)
-    october, november = (get_month_end(session, month)[0] for month in ("2026-10", "2026-11"))
+    october, november = (get_month_end(session, month) for month in ("2026-10", "2026-11"))
     assert [october.by_job[str(job.number)].month.costs.floor_minor for job in (first, second)] == [3000, 1000]
     row = november.by_job[str(first.number)]
     assert (row.before.costs.floor_minor, row.month.costs.floor_minor) == (3000, 999)
@@ -87,12 +87,12 @@ def test_the_month_and_the_page_of_a_job_say_the_same_of_it(session: Session, ow
 def test_the_chart_counts_the_cost_that_the_month_counts(session: Session, owner: Actor) -> None:
     two_months(session, owner)
     for month, _, cost in list_month_sums(session, "2026-11", 2):
-        assert cost == get_month_end(session, month)[0].all_jobs.costs.total_minor > 0
+        assert cost == get_month_end(session, month).all_jobs.costs.total_minor > 0
 
 
 def test_a_pack_opened_while_no_clock_ran_on_a_car_is_in_the_cost_and_in_no_row(session: Session, owner: Actor) -> None:
     opened(session, owner, NOVEMBER, 999)
-    november = get_month_end(session, "2026-11")[0]
+    november = get_month_end(session, "2026-11")
     assert (november.by_job, november.all_jobs.margin_minor, november.floor_on_no_job_minor) == ({}, -999, 999)
 
 

@@ -1,6 +1,5 @@
 """The air record and the solvent waste of a month, from mixes, shelf and data sheets."""
 
-import json
 from datetime import date, timedelta
 
 import pytest
@@ -10,6 +9,7 @@ from shopbook.models.shelf import Material
 from shopbook.queries.reports.air import get_air_month
 from shopbook.queries.reports.waste import get_waste_month
 from shopbook.queries.shop.dated_papers import list_dated_papers, list_papers_due
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Left, Poured, make_mix
 from shopbook.services.shelf.stock import open_pack
@@ -29,7 +29,7 @@ MONTH = "2026-11"
 
 def with_sheet(session: Session, name: str, role: str, **sheet: object) -> Material:
     material = make_material(session, name, role=role)
-    material.sheet = json.dumps(sheet)
+    material.sheet = sheet
     session.flush()
     return material
 
@@ -98,7 +98,7 @@ def test_another_month_holds_nothing_of_it(session: Session) -> None:
 
 def test_cleaners_count_when_their_can_is_opened(session: Session) -> None:
     thinner = make_material(session, "Gun thinner", role="gun_thinner", way="floor", pack_thousandths=5_000_000)
-    thinner.sheet = json.dumps({"voc_g_l": 860, "density_mg_ml": 860})
+    thinner.sheet = {"voc_g_l": 860, "density_mg_ml": 860}
     open_pack(Act(session, THE_PROGRAM, NOON), thinner)
     record, waste = get_air_month(session, MONTH), get_waste_month(session, MONTH)
     assert record.grams == {Category.CLEANING: 4_300_000}  # 5 L × 860 g/L
@@ -122,9 +122,9 @@ def test_colour_that_never_stood_on_the_shelf_is_weighed_by_a_guess_that_is_mark
 def test_a_paper_stands_on_today_only_where_the_record_is_kept_and_it_runs_out_soon(session: Session) -> None:
     add_dated_paper(Act(session, THE_PROGRAM, NOON), kind="mask_fit", whose="Dana", last_on=date(2025, 11, 20))
     add_dated_paper(Act(session, THE_PROGRAM, NOON), kind="extinguisher", whose="bay 1", last_on=THURSDAY)
-    assert list_papers_due(session, THURSDAY) == []
+    assert list_papers_due(ShopOn(session, THURSDAY)) == []
     set_settings(Act(session, THE_PROGRAM, NOON), {SettingName.SHOWS_AIR: True}, THURSDAY)
-    (due,) = list_papers_due(session, THURSDAY)
+    (due,) = list_papers_due(ShopOn(session, THURSDAY))
     assert (due.paper.of, due.due_on, due.days_left) == ("Dana", date(2026, 11, 20), 15)
 
 

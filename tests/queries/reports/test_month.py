@@ -60,7 +60,7 @@ def test_a_job_worked_in_october_and_invoiced_in_november_shows_its_whole_margin
 ) -> None:
     """An hour costs 31.00: 4 h and a part of 50.00 make 174.00 in October; 31.00 and 20.00 fall into November."""
     job = worked_then_invoiced(session, owner, now)
-    october, november = (get_month_end(session, month)[0] for month in ("2026-10", "2026-11"))
+    october, november = (get_month_end(session, month) for month in ("2026-10", "2026-11"))
     first, second = october.by_job[str(job.number)], november.by_job[str(job.number)]
     assert (first.whole.margin_minor, first.is_in_hand) == (-17400, True)
     assert second.before == Margin(0, Costs(labour_minor=12400, parts_minor=5000))
@@ -74,7 +74,7 @@ def test_the_columns_of_the_month_add_up_to_its_invoiced_and_cost(
 ) -> None:
     worked_then_invoiced(session, owner, now)
     work(session, owner, make_agreed_job(session, now), NOVEMBER, 2)
-    november = get_month_end(session, "2026-11")[0]
+    november = get_month_end(session, "2026-11")
     rows = november.by_job.values()
     assert sum((row.month.costs for row in rows), Costs()) == november.all_jobs.costs
     assert sum(row.month.revenue_minor for row in rows) == november.net_minor == 80300
@@ -88,7 +88,7 @@ def test_paper_and_table_say_what_was_brought_forward_and_which_job_is_in_hand(
     job = worked_then_invoiced(session, owner, now)
     open_job = make_agreed_job(session, now)
     work(session, owner, open_job, NOVEMBER, 2)
-    paper = as_paper(*get_month_end(session, "2026-11"))
+    paper = as_paper(get_month_end(session, "2026-11"))
     done, in_hand = paper.jobs
     assert (done.number, done.cells[0], done.cells[5]) == (str(job.number), "−174.00", "")
     assert done.margin == "578.00 (72.0 %)"
@@ -96,9 +96,9 @@ def test_paper_and_table_say_what_was_brought_forward_and_which_job_is_in_hand(
     assert paper.jobs_last.cells == ("−174.00", "803.00", "93.00", "20.00", "", "", "", "516.00")
 
 
-def as_paper(figures: MonthEnd, shelf: Any) -> Any:
+def as_paper(figures: MonthEnd) -> Any:
     facts = MonthFacts("Quarry Lane", "USD", "letter", "5 November 2026", "2026-11")
-    return month_paper(facts, figures, shelf, owed_by_age([], NOVEMBER), lambda minor: format_minor(minor, 2), {})
+    return month_paper(facts, figures, owed_by_age([], NOVEMBER), lambda minor: format_minor(minor, 2), {})
 
 
 def test_a_job_is_in_hand_again_once_its_invoice_is_taken_back(
@@ -107,7 +107,7 @@ def test_a_job_is_in_hand_again_once_its_invoice_is_taken_back(
     job = worked_then_invoiced(session, owner, now)
     invoice_id = issue_of(session, job)
     credit_invoice(act, invoice_id, reason="wrong car")
-    row = get_month_end(session, "2026-11")[0].by_job[str(job.number)]
+    row = get_month_end(session, "2026-11").by_job[str(job.number)]
     assert (row.month.revenue_minor, row.is_in_hand) == (0, True)
 
 
@@ -124,7 +124,7 @@ def test_a_job_that_was_called_off_or_went_without_an_invoice_is_not_in_hand(
     off.called_off_at = now
     gone.handed_over_at, gone.handed_over_on = now, date(2026, 11, 5)
     session.flush()
-    rows = get_month_end(session, "2026-11")[0].by_job
+    rows = get_month_end(session, "2026-11").by_job
     assert [rows[str(job.number)].is_in_hand for job in (off, gone, kept)] == [False, False, True]
 
 

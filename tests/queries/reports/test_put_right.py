@@ -49,7 +49,7 @@ def test_rework_stands_by_its_cause_and_a_comeback_beside_its_first_job(
         PutRight(job.number, "Fish-eyes on Clear", None, 3100 + 1000),
         PutRight(back.number, "clear has dulled", gone.number, 3100),
     ]
-    assert sum(row.cost_minor for row in found) == get_month_end(session, "2026-11")[0].all_jobs.costs.rework_minor
+    assert sum(row.cost_minor for row in found) == get_month_end(session, "2026-11").all_jobs.costs.rework_minor
 
 
 def test_materials_are_told_for_each_hour_of_paint_and_not_without_one(

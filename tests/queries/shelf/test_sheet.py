@@ -40,10 +40,6 @@ def plan_use(session: Session, now: datetime, material: Material | None, amount:
         unit="ml",
         way="measured",
         amount_thousandths=amount,
-        mix="",
-        guess_cost_minor=None,
-        is_touched=False,
-        reason="",
     )
     session.add(use)
     session.flush()

@@ -224,9 +224,7 @@ def test_an_amount_that_cannot_be_is_refused_and_nothing_is_done(session: Sessio
 def test_a_clock_forgotten_into_a_closed_month_blocks_nobody(session: Session, owner: Actor) -> None:
     dana, stage = make_painter(session), make_work(session)
     start_clock(Act(session, dana, at("16:00")), [stage.id])
-    session.add(
-        MonthClose(month="2026-11", through_on=date(2026, 11, 30), at=STARTED, person_id=owner.person_id, figures="{}")
-    )
+    session.add(MonthClose(month="2026-11", through_on=date(2026, 11, 30), at=STARTED, person_id=owner.person_id))
     session.flush()
     close_overdue_clocks(session, at("9:00", date(2026, 12, 1)))
     assert session.scalars(select(RunningClock)).all() == []

@@ -11,6 +11,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import MonthClose
 from shopbook.queries.floor.day import get_day_sheet
 from shopbook.queries.floor.hours import day_sheets, list_unplaced_days, sum_by_person, sum_hours
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in, go_home, set_attendance
 from shopbook.services.floor.day_sheet import (
@@ -174,9 +175,7 @@ def test_a_paper_card_is_split_around_lunch_and_sets_the_day(session: Session, o
 
 def test_nothing_is_typed_into_a_closed_month(session: Session, owner: Actor) -> None:
     sam = make_painter(session, "Sam")
-    session.add(
-        MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=STARTED, person_id=owner.person_id, figures="{}")
-    )
+    session.add(MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=STARTED, person_id=owner.person_id))
     session.flush()
     line = CardLine(time(8, 0), time(9, 0), Doing(ClockWhat.CLEANING))
     with pytest.raises(RuleBroken, match="closed through"):
@@ -193,7 +192,7 @@ def test_hours_over_days_agree_with_the_day_sheets(session: Session) -> None:
         72,
     )
     # Eight hours at 30.00.
-    assert sum_hours(session, date(2026, 11, 1), date(2026, 11, 30)) == (480, 408, 24000)
-    assert [(day.on, day.to_place_minutes) for day in list_unplaced_days(session, at("9:00", FRIDAY))] == [
-        (THURSDAY, 72)
-    ]
+    assert sum_hours(ShopOn(session, date(2026, 11, 30)), date(2026, 11, 1), date(2026, 11, 30)) == (480, 408, 24000)
+    assert [
+        (day.on, day.to_place_minutes) for day in list_unplaced_days(ShopOn(session, FRIDAY), at("9:00", FRIDAY))
+    ] == [(THURSDAY, 72)]

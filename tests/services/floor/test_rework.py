@@ -1,6 +1,5 @@
 """Rework has its own mixes: asked and prefilled, taken off the shelf when it is done, and told apart in the margin."""
 
-import json
 from collections.abc import Sequence
 
 from sqlalchemy import func, select
@@ -17,7 +16,7 @@ from shopbook.services.act import Act
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.troubles import Report, add_passed_windows, report_trouble
 from shopbook.trade.permissions import Actor
-from shopbook.trade.trouble.advice import Defect, Found
+from shopbook.trade.trouble.kinds import Defect, FoundIn
 from tests.makers.floor import THURSDAY, at, make_painter
 from tests.makers.jobs import make_planned_job
 from tests.makers.shelf import make_delivery, make_material
@@ -46,7 +45,9 @@ def sprayed(session: Session, *panels: str) -> tuple[Job, Stage]:
 
 
 def trouble(session: Session, who: Actor, stage: Stage, *panels: str) -> Sequence[Stage]:
-    return report_trouble(Act(session, who, at("9:30")), stage.id, Report(Defect.FISH_EYE, Found.CLEAR, panels=panels))
+    return report_trouble(
+        Act(session, who, at("9:30")), stage.id, Report(Defect.FISH_EYE, FoundIn.CLEAR, panels=panels)
+    )
 
 
 def test_clear_that_is_laid_again_asks_for_its_own_mix_filled_in_and_waits_after_it(session: Session) -> None:
@@ -137,7 +138,7 @@ def test_a_run_in_primer_is_blocked_although_blocking_is_to_come(session: Sessio
     dana = make_painter(session)
     job = make_planned_job(session, is_agreed=True, at=STARTED)
     prime = next(stage for stage in list_stages(session, job.id) if stage.code == "prime")
-    added = report_trouble(Act(session, dana, at("9:30")), prime.id, Report(Defect.RUN, Found.PRIMER))
+    added = report_trouble(Act(session, dana, at("9:30")), prime.id, Report(Defect.RUN, FoundIn.PRIMER))
     assert [stage.code for stage in added] == ["block"]
 
 
@@ -159,4 +160,4 @@ def test_rework_of_several_stages_is_one_version_of_the_plan(session: Session) -
     assert len(added) > 1
     assert last_version(session, job.id) == before + 1
     kept = session.scalars(select(PlanVersion.body).where(PlanVersion.job_id == job.id).order_by(PlanVersion.version))
-    assert len(json.loads(list(kept)[-1])["stages"]) == len(list_stages(session, job.id, with_struck=True))
+    assert len(list(kept)[-1]["stages"]) == len(list_stages(session, job.id, with_struck=True))

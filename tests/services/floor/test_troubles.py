@@ -20,11 +20,11 @@ from shopbook.services.floor.spoken import note_called, note_wants_call
 from shopbook.services.floor.sprays import keep_spray_record
 from shopbook.services.floor.troubles import Report, add_own_stage, add_passed_windows, report_trouble, settle_floor
 from shopbook.services.jobs.plans import strike_stage
-from shopbook.trade.air.spray_record import SprayRecord
+from shopbook.trade.air.spray_record import Spraying
 from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
-from shopbook.trade.trouble.advice import Defect, Found
+from shopbook.trade.trouble.kinds import Defect, FoundIn
 from tests.makers.floor import THURSDAY, at, make_painter, make_work
 from tests.makers.jobs import make_planned_job
 
@@ -33,7 +33,9 @@ def test_fish_eyes_in_clear_add_the_stages_that_lay_it_again(session: Session) -
     dana, stage = make_painter(session), make_work(session, "Base and clear, one session", code="base_clear")
     polish = make_work(session, "Nib, polish", job=session.get_one(Job, stage.job_id), after_stage_id=stage.id)
     added = report_trouble(
-        Act(session, dana, at("10:00")), stage.id, Report(Defect.FISH_EYE, Found.CLEAR, "silicone or wax", "left edge")
+        Act(session, dana, at("10:00")),
+        stage.id,
+        Report(Defect.FISH_EYE, FoundIn.CLEAR, "silicone or wax", "left edge"),
     )
     assert [one.code for one in added] == ["mask", "scuff_clear", "unmask", "polish"]
     assert {one.purpose for one in added} == {"rework"}
@@ -48,14 +50,14 @@ def test_a_car_called_ready_is_not_any_more(session: Session) -> None:
     dana, stage = make_painter(session), make_work(session, "Nib, polish")
     job = session.get_one(Job, stage.job_id)
     job.ready_at = at("9:00")
-    report_trouble(Act(session, dana, at("10:00")), stage.id, Report(Defect.RUN, Found.CLEAR))
+    report_trouble(Act(session, dana, at("10:00")), stage.id, Report(Defect.RUN, FoundIn.CLEAR))
     assert job.ready_at is None
 
 
 def test_a_trouble_that_cannot_be_in_that_coat_is_refused(session: Session) -> None:
     dana, stage = make_painter(session), make_work(session)
     with pytest.raises(RuleBroken, match="say in which coat"):
-        report_trouble(Act(session, dana, at("10:00")), stage.id, Report(Defect.COLOUR_OFF, Found.PRIMER))
+        report_trouble(Act(session, dana, at("10:00")), stage.id, Report(Defect.COLOUR_OFF, FoundIn.PRIMER))
 
 
 def test_a_passed_window_adds_its_stage_once(session: Session) -> None:
@@ -107,7 +109,7 @@ def test_the_next_job_in_the_colour_shows_what_was_sprayed(session: Session) -> 
         assert job.vehicle is not None
         job.vehicle.colour_code = "HB-4"
     stage = next(one for one in list_stages(session, first.id) if one.code == "base_clear")
-    record = SprayRecord(THURSDAY, "", Paint.BASE_SOLVENT, 3, tip_mm=1.3, temperature_c=21.0, lots=("A17",))
+    record = Spraying(THURSDAY, "", Paint.BASE_SOLVENT, 3, tip_mm=1.3, temperature_c=21.0, lots=("A17",))
     keep_spray_record(Act(session, dana, at("15:00")), stage.id, record)
     (kept,) = list_colour_records(session, "hb-4")
     assert (kept.coats, kept.tip_mm, kept.lots) == (3, 1.3, ("A17",))
@@ -118,7 +120,7 @@ def test_the_next_job_in_the_colour_shows_what_was_sprayed(session: Session) -> 
 
 def test_a_spray_record_before_the_job_is_refused(session: Session) -> None:
     dana, stage = make_painter(session), make_work(session)
-    record = SprayRecord(THURSDAY.replace(year=2020), "", Paint.CLEAR_MEDIUM, 2)
+    record = Spraying(THURSDAY.replace(year=2020), "", Paint.CLEAR_MEDIUM, 2)
     with pytest.raises(RuleBroken, match="before the job"):
         keep_spray_record(Act(session, dana, at("15:00")), stage.id, record)
 

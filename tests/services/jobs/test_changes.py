@@ -1,6 +1,5 @@
 """The plan changed by hand: stages added and moved, amounts, windows, weather, warnings, versions."""
 
-import json
 from datetime import datetime, timedelta
 
 import pytest
@@ -9,19 +8,13 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.plans import get_stage, hours_of, list_stages, list_versions
 from shopbook.services.act import Act
+from shopbook.services.jobs.doing import begin_stage, end_stage
+from shopbook.services.jobs.drafting import draft_plan, keep_conditions
 from shopbook.services.jobs.frowns import accept_warning
-from shopbook.services.jobs.jobs import mark_handed_over
+from shopbook.services.jobs.leaving import mark_handed_over
 from shopbook.services.jobs.order import add_passed_window_stage, move_stage
 from shopbook.services.jobs.parts import add_part
-from shopbook.services.jobs.plans import (
-    add_stage,
-    begin_stage,
-    change_stage,
-    change_use,
-    draft_plan,
-    end_stage,
-    keep_conditions,
-)
+from shopbook.services.jobs.plans import add_stage, change_stage, change_use
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from tests.makers.jobs import make_job, make_planned_job, make_stage
@@ -102,7 +95,7 @@ def test_an_accepted_warning_is_kept_with_its_words(session: Session, act: Act) 
     job = make_planned_job(session)
     for _ in range(2):
         accept_warning(act, job.id, "cold", "It is cold.")
-    assert json.loads(job.accepted_warnings) == [["cold", "It is cold."]]
+    assert job.accepted_warnings == [["cold", "It is cold."]]
 
 
 def test_versions_come_newest_first_and_say_why(session: Session, act: Act) -> None:

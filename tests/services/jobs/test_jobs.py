@@ -14,23 +14,25 @@ from shopbook.queries.customers import find_anything
 from shopbook.queries.jobs.jobs import Tab, count_jobs, find_sample, get_job, job_standing, list_jobs
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.services.act import Act
+from shopbook.services.jobs.doing import begin_stage, end_stage
 from shopbook.services.jobs.jobs import (
     call_off,
     change_job,
     check_in,
     keep_desk_facts,
+    open_job,
+    plan_days,
+    take_up_again,
+)
+from shopbook.services.jobs.leaving import (
     mark_handed_over,
     mark_ready,
     mark_settled,
     mark_unsettled,
-    open_job,
-    plan_days,
     take_ready_back,
-    take_up_again,
     tell_ready,
 )
 from shopbook.services.jobs.parts import add_part
-from shopbook.services.jobs.plans import begin_stage, end_stage
 from shopbook.services.jobs.sample import make_sample_job, throw_sample_away
 from shopbook.services.money.quotes import draft_quote, give_quote
 from shopbook.services.postings import write_log

@@ -1,6 +1,5 @@
 """The plan: drafted, drafted again over what was touched, agreed or begun, changed by hand, kept by version."""
 
-import json
 from datetime import datetime
 
 import pytest
@@ -11,18 +10,11 @@ from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import find_version, get_stage, last_version, list_stages
 from shopbook.services.act import Act
 from shopbook.services.jobs.damage import change_damage, strike_damage
+from shopbook.services.jobs.doing import begin_stage, end_stage, reopen_stage
+from shopbook.services.jobs.drafting import draft_plan, follow_damage
 from shopbook.services.jobs.jobs import mark_agreed
 from shopbook.services.jobs.order import move_stage
-from shopbook.services.jobs.plans import (
-    begin_stage,
-    change_stage,
-    draft_plan,
-    end_stage,
-    follow_damage,
-    reopen_stage,
-    restore_stage,
-    strike_stage,
-)
+from shopbook.services.jobs.plans import change_stage, restore_stage, strike_stage
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
 from tests.makers.jobs import make_damage, make_job, make_planned_job, make_stage
@@ -191,7 +183,7 @@ def test_an_agreed_stage_changes_only_with_a_reason_and_the_agreed_version_stays
     newest = find_version(session, job.id)
     assert newest is not None
     assert newest.version == version + 1
-    assert {each["minutes"] for each in json.loads(newest.body)["stages"] if each["id"] == pull.id} == {120}
+    assert {each["minutes"] for each in newest.body["stages"] if each["id"] == pull.id} == {120}
 
 
 def test_a_stale_plan_page_is_refused(session: Session, act: Act) -> None:

@@ -1,6 +1,5 @@
 """Standards edited from a day: tomorrow's draft follows them, an agreed plan and what was drafted for it do not."""
 
-import json
 from datetime import datetime, timedelta
 
 from sqlalchemy.orm import Session
@@ -10,8 +9,8 @@ from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import find_version, list_stages
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.act import Act
+from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.jobs import mark_agreed
-from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.permissions import THE_PROGRAM
@@ -47,11 +46,11 @@ def test_an_agreed_plan_keeps_the_standards_of_its_yes_however_often_it_is_draft
     mark_agreed(session, TODAY, job, ("right_front_door",))
     kept = find_version(session, job.id)
     assert kept is not None
-    agreed, minutes = json.loads(kept.body), hours_of_polish(session, job)
+    agreed, minutes = kept.body, hours_of_polish(session, job)
     with_polish_of(session, 120)
     draft_plan(Act(session, THE_PROGRAM, TOMORROW), job.id)
     assert hours_of_polish(session, job) == minutes
     assert planning_of(session, job, TOMORROW).catalogue.stages["polish"].panel_minutes == 20
     again = find_version(session, job.id, kept.version)
     assert again is not None
-    assert json.loads(again.body) == agreed
+    assert again.body == agreed

@@ -1,6 +1,5 @@
 """A rate of tax that changed between approval and supply is no extra: nothing is held, one sentence names it."""
 
-import json
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -19,7 +18,7 @@ from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
 from tests.makers.billing import add_quote, make_job, prove, set_tax
 
-KINDS = '["labour", "materials"]'
+KINDS = ["labour", "materials"]
 LATER = timedelta(days=10)
 
 
@@ -40,7 +39,7 @@ def bill_later(session: Session, owner: Actor, now: datetime, job: Job) -> tuple
     assert billable.beyond.over_minor == 0
     invoice = issue_invoice(Act(session, owner, now + LATER), job.id, supply_on=day)
     prove(session)
-    return invoice, json.loads(invoice.frozen)["notes"]
+    return invoice, invoice.frozen["notes"]
 
 
 def test_the_net_stays_the_deposit_keeps_its_tax_and_one_sentence_names_the_change(

@@ -10,7 +10,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.money import GivenQuote, QuoteLine
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.agreements import agreed_quotes_of, agreed_sum
-from shopbook.queries.money.quotes import bill_of_quote, get_quote, quotes_without_answer
+from shopbook.queries.money.open_quotes import quotes_without_answer
+from shopbook.queries.money.quotes import bill_of_quote, get_quote
 from shopbook.services.act import Act
 from shopbook.services.money.extras import ExtraDays, draft_extra
 from shopbook.services.money.quick import quick_job
@@ -34,7 +35,7 @@ def rows(session: Session) -> list[GivenQuote]:
 
 def change_everything(session: Session, at: datetime) -> None:
     """Rates, an hour's price and even the rows behind the quote change, on the very day and later."""
-    kinds = '["labour", "materials", "part", "colour", "sublet", "fee"]'
+    kinds = ["labour", "materials", "part", "colour", "sublet", "fee"]
     for code in ("sales", "none"):
         set_tax(session, code, "New tax", 25000, kinds, date(2026, 1, 1), at)
     set_labour_rates(Act(session, THE_PROGRAM, at), {("body", "any"): 9900}, date(2026, 1, 1))

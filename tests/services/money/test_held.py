@@ -22,7 +22,7 @@ from tests.makers.insured import EXTRA, LATER, REPAIR, UNTAXED, WORK, Insured
 @pytest.fixture
 def uk(session: Session, now: datetime) -> None:
     """VAT at 20 % on everything."""
-    set_tax(session, "vat", "VAT", 20_000, '["labour", "part", "materials"]', date(2026, 1, 1), now)
+    set_tax(session, "vat", "VAT", 20_000, ["labour", "part", "materials"], date(2026, 1, 1), now)
 
 
 def test_a_job_with_something_held_is_not_settled(session: Session, owner: Actor, now: datetime, act: Act) -> None:
@@ -68,7 +68,7 @@ def test_what_a_changed_rate_of_tax_adds_passes_no_approval(session: Session, ow
     insured.work(REPAIR, code="vat", at=-2 * LATER)
     insured.approves(155_000)
     insured.work(EXTRA, kind="extra", code="vat", at=-LATER)
-    set_tax(session, "vat", "VAT", 22_000, '["labour"]', now.date() + timedelta(days=1), now)
+    set_tax(session, "vat", "VAT", 22_000, ["labour"], now.date() + timedelta(days=1), now)
     day_after = timedelta(days=1)
     assert insured.invoice(owner, day_after) == (183_000, 25_000, 158_000)
 

@@ -49,7 +49,7 @@ class Desk:
         with transaction(session):
             make_book(session)
             self.who: Actor = make_person(session, "Noor", Role.OWNER, Role.DESK)
-            set_tax(session, "vat", "VAT", self.dice.choice((7700, 20000, 13500)), "[]", date(2026, 1, 1), NOON)
+            set_tax(session, "vat", "VAT", self.dice.choice((7700, 20000, 13500)), [], date(2026, 1, 1), NOON)
             step = self.dice.choice((0, 0, 5))
             set_settings(Act(session, self.who, NOON), {SettingName.CASH_ROUNDING_MINOR: step}, date(2026, 1, 1))
 

@@ -1,6 +1,5 @@
 """Invoices are written from what was agreed and done, numbered without a gap, and mirrored by their credit notes."""
 
-import json
 from datetime import date, datetime
 
 import pytest
@@ -10,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
 from shopbook.models.money import Invoice, InvoicePayer, MonthClose
-from shopbook.models.shop import NumberCounter, TaxRate
+from shopbook.models.shop import DatedTaxRate, NumberCounter
 from shopbook.queries.money.invoices import get_invoice, list_credits, payer_standings
 from shopbook.queries.money.payments import free_of
 from shopbook.queries.shop.book import get_book
@@ -49,7 +48,7 @@ def test_the_invoice_holds_what_was_taken_and_the_extra_and_lists_what_was_left(
     invoice = get_invoice(session, issue_invoice(act, make_agreed_job(session, now).id).id)
     assert (invoice.net_minor, invoice.tax_minor, invoice.gross_minor) == (80300, 2316, 82616)
     assert [(tax.basis_minor, tax.tax_minor) for tax in invoice.taxes] == [(51350, 0), (28950, 2316)]
-    frozen = json.loads(invoice.frozen)
+    frozen = invoice.frozen
     assert frozen["not_done"] == ["3 · Rear bumper corner, scuff to the plastic"]
     assert [group["title"] for group in frozen["groups"]][-1] == "Extra · Behind the wheel arch"
     assert "by text message" in frozen["groups"][-1]["below"]
@@ -68,14 +67,14 @@ def test_the_excess_comes_off_the_sum_with_tax_and_the_insurer_pays_the_rest(
     say_pays(session, job, insurer, 4112, now, "extra")
     invoice = issue_invoice(act, job.id)
     assert shares(session, invoice) == [25000, 57616]
-    assert json.loads(invoice.frozen)["payers"][1]["name"] == "Meadow Insurance, claim 77-20418"
+    assert invoice.frozen["payers"][1]["name"] == "Meadow Insurance, claim 77-20418"
     assert invoice.customer_id == job.customer_id
     prove(session)
 
 
 def test_a_registered_owner_pays_the_excess_and_all_the_tax(session: Session, now: datetime, act: Act) -> None:
     """HMRC VIT13500: the repair is supplied to the owner, who deducts the tax; the insurer pays net less excess."""
-    set_tax(session, "vat", "VAT", 20000, '["labour", "materials"]', date(2026, 1, 1), now)
+    set_tax(session, "vat", "VAT", 20000, ["labour", "materials"], date(2026, 1, 1), now)
     person = make_customer(session, "Rowan Builders", is_tax_registered=True)
     insurer = make_customer(session, "Meadow Insurance", "", kind="insurer")
     job = make_job(session, now, person)
@@ -115,7 +114,7 @@ def test_an_extra_without_a_yes_stays_off_the_invoice(session: Session, now: dat
 
 
 def test_the_tax_is_that_of_the_day_of_supply(session: Session, now: datetime, act: Act) -> None:
-    set_tax(session, "sales", "Sales tax", 10000, '["materials"]', date(2026, 11, 5), now)
+    set_tax(session, "sales", "Sales tax", 10000, ["materials"], date(2026, 11, 5), now)
     job = make_agreed_job(session, now)
     early = issue_invoice(act, job.id, supply_on=date(2026, 11, 4))
     assert early.tax_minor == 2316
@@ -125,12 +124,11 @@ def test_the_tax_is_that_of_the_day_of_supply(session: Session, now: datetime, a
 
 def test_guessed_rates_of_tax_must_be_confirmed_first(session: Session, now: datetime, act: Act) -> None:
     session.add(
-        TaxRate(
+        DatedTaxRate(
             code="sales",
             name="Sales tax",
             rate_thousandths=8000,
-            line_kinds='["materials"]',
-            is_confirmed=False,
+            line_kinds=["materials"],
             from_on=date(2026, 1, 2),
             at=now,
         )
@@ -149,7 +147,7 @@ def test_a_day_of_supply_that_cannot_be_is_refused(
 
 def test_a_day_of_supply_in_a_closed_month_is_refused(session: Session, now: datetime, act: Act) -> None:
     job = make_agreed_job(session, now)
-    session.add(MonthClose(month="2026-11", through_on=date(2026, 11, 3), figures="{}", at=now))
+    session.add(MonthClose(month="2026-11", through_on=date(2026, 11, 3), at=now))
     session.flush()
     with pytest.raises(RuleBroken, match="closed through"):
         issue_invoice(act, job.id, supply_on=date(2026, 11, 3))
@@ -213,8 +211,8 @@ def test_numbers_go_on_where_the_old_ones_ended(session: Session, now: datetime,
     prepare_first_invoice(act, last_number=2317, tax_number="12-3456789", address="1 Mill Yard")
     invoice = issue_invoice(act, make_agreed_job(session, now).id)
     assert invoice.number == 2318
-    assert "12-3456789" in invoice.frozen
-    assert "1 Mill Yard" in invoice.frozen
+    assert "12-3456789" in str(invoice.frozen)
+    assert "1 Mill Yard" in str(invoice.frozen)
     with pytest.raises(RuleBroken, match="2318 has been given"):
         prepare_first_invoice(act, last_number=2000, tax_number="")
 
@@ -222,7 +220,7 @@ def test_numbers_go_on_where_the_old_ones_ended(session: Session, now: datetime,
 def test_a_shop_whose_state_certifies_invoices_marks_its_papers(session: Session, now: datetime, act: Act) -> None:
     get_book(session).is_tax_invoice = False
     invoice = issue_invoice(act, make_agreed_job(session, now).id)
-    assert json.loads(invoice.frozen)["is_tax_invoice"] is False
+    assert invoice.frozen["is_tax_invoice"] is False
 
 
 def test_lines_of_one_payer_go_to_that_payer(session: Session, now: datetime, act: Act) -> None:
@@ -245,7 +243,7 @@ def test_a_car_without_a_known_owner_is_invoiced_paid_and_handed_over(
 ) -> None:
     job = make_agreed_job(session, now, customer_id=None)
     invoice = issue_invoice(act, job.id)
-    assert json.loads(invoice.frozen)["to"] == "The owner of the car"
+    assert invoice.frozen["to"] == "The owner of the car"
     take_payment(act, job_id=job.id, amount_minor=82616, means="cash")
     assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 0
     hand_over(act, job.id)

@@ -83,9 +83,7 @@ def test_a_price_that_goes_missing_changes_no_rule(session: Session, now: dateti
     clear = session.scalar(select(Material).where(Material.role == "clear"))
     known = clear or Material(
         name="Clear", role="clear", unit="ml", way="measured", pack_thousandths=5_000_000, pack_name="5 l can",
-        supplier_id=None, shelf_place="", order_at_quarters=1, sheet="{}", is_guess=False, is_active=True,
-        is_counted=False, on_hand_thousandths=0, value_minor=0, basis_value_minor=0, basis_quantity_thousandths=0,
-        needs_count=False, revision=1,
+        order_at_quarters=1,
     )  # fmt: skip
     known.pack_price_minor = 40_000
     session.add(known)

@@ -85,7 +85,7 @@ def test_a_payment_that_cannot_be_is_refused(
 def test_a_payment_into_a_closed_month_is_refused(session: Session, now: datetime, act: Act) -> None:
     job = make_agreed_job(session, now)
     issue_invoice(act, job.id)
-    session.add(MonthClose(month="2026-11", through_on=date(2026, 11, 3), figures="{}", at=now))
+    session.add(MonthClose(month="2026-11", through_on=date(2026, 11, 3), at=now))
     session.flush()
     with pytest.raises(RuleBroken, match="closed through"):
         take_payment(act, job_id=job.id, amount_minor=1, means="card", on=date(2026, 11, 3))

@@ -12,9 +12,10 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.quotes import bill_of_quote, get_quote
 from shopbook.services.act import Act
+from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.parts import add_part
-from shopbook.services.jobs.plans import draft_plan
 from shopbook.services.money.extras import draft_extra
+from shopbook.services.money.quote_groups import SaidPrice
 from shopbook.services.money.quote_parts import (
     GroupEdit,
     LineEdit,
@@ -22,7 +23,6 @@ from shopbook.services.money.quote_parts import (
     change_quote,
 )
 from shopbook.services.money.quotes import (
-    KerbPrice,
     NewPaper,
     draft_quote,
     give_quote,
@@ -97,7 +97,7 @@ def test_a_kerb_price_is_the_price_said_whatever_the_plan_came_to(session: Sessi
 
 def test_a_kerb_price_without_a_plan_behind_it_still_knows_its_tax(session: Session, act: Act) -> None:
     job = make_job(session)
-    row = KerbPrice("roof", "Roof", "12 small dents", 18000, is_painted=False)
+    row = SaidPrice("roof", "Roof", "12 small dents", 18000, is_painted=False)
     terms = {"has_tax_inside": False, "is_said": False}
     quote = keep_kerb_price(act, job, [row], working_days_tenths=10, **terms)
     assert bill_of_quote(session, quote).tax_minor == 0
@@ -114,7 +114,7 @@ def test_a_kerb_price_below_nought_or_beyond_all_sense_is_refused(session: Sessi
 def test_half_a_cent_of_tax_goes_away_from_nought(session: Session, act: Act, price: int, tax: int) -> None:
     """5 % of 0.50 is 0.025: the printed examples of EN 16931 round such halves up, not to the even cent."""
     set_tax_rate(act, code="none", name="Work", rate_thousandths=5000, from_on=FIRST_DAY)
-    row = KerbPrice("roof", "Roof", "", price, is_painted=False)
+    row = SaidPrice("roof", "Roof", "", price, is_painted=False)
     terms = {"has_tax_inside": False, "is_said": False}
     quote = keep_kerb_price(act, make_job(session), [row], working_days_tenths=None, **terms)
     assert bill_of_quote(session, quote).tax_minor == tax

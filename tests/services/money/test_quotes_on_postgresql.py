@@ -9,7 +9,8 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.session import make_engine, transaction
 from shopbook.queries.money.agreements import agreed_sum, waits_for_yes
-from shopbook.queries.money.quotes import quote_months, quotes_without_answer
+from shopbook.queries.money.open_quotes import quotes_without_answer
+from shopbook.queries.money.quotes import quote_months
 from shopbook.queries.money.whose import risk_of_job as at_risk
 from shopbook.services.act import Act
 from shopbook.services.money.agreements import ask_again

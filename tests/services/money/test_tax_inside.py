@@ -33,7 +33,7 @@ PAINT_HOUR = SettingName.MATERIALS_REFINISH_HOUR_MINOR
 def listed(session: Session, owner: Actor, now: datetime) -> Session:
     """A shop at 20 % on everything, its own price for a door 950.00, an hour 65.00, a paint hour's materials 42.00."""
     forget_taxes(session)
-    kinds = '["labour", "materials", "part", "colour", "sublet", "fee"]'
+    kinds = ["labour", "materials", "part", "colour", "sublet", "fee"]
     set_tax(session, "vat", "VAT", 20000, kinds, date(2026, 1, 1), now)
     body = entry_body(catalogue_on(session, DAY).prices["right_front_door"]) | {"set_minor": {CELL: 95000}}
     set_standard(Act(session, owner, now), EntryKind.PRICE, "right_front_door", body, DAY)

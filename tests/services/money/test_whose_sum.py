@@ -24,7 +24,7 @@ from tests.makers.insured import EXTRA, LATER, WORK, Insured, billed
 @pytest.fixture
 def uk(session: Session, now: datetime) -> None:
     """VAT at 20 % on everything."""
-    set_tax(session, "vat", "VAT", 20_000, '["labour", "part", "materials"]', date(2026, 1, 1), now)
+    set_tax(session, "vat", "VAT", 20_000, ["labour", "part", "materials"], date(2026, 1, 1), now)
 
 
 def test_an_insurer_pays_the_total_less_the_excess(session: Session, owner: Actor, now: datetime) -> None:

@@ -141,7 +141,7 @@ def test_a_price_put_right_stays_with_what_is_left(session: Session, act: Act) -
 def test_a_movement_dated_into_a_closed_month_is_refused(session: Session, now: datetime, act: Act) -> None:
     clear = make_material(session)
     make_delivery(session, clear, 1)
-    session.add(MonthClose(month="2026-10", through_on=date(2026, 10, 31), figures="{}", at=now))
+    session.add(MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=now))
     session.flush()
     with pytest.raises(RuleBroken, match="closed through"):
         draw_stock(act, clear, 1000, FOR_NOTHING, on=date(2026, 10, 30))

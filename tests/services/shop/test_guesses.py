@@ -132,7 +132,7 @@ def test_a_day_before_the_shops_own_is_refused_for_it_would_change_nothing(
 
 
 def test_nothing_is_taken_into_a_closed_month(kept: Session, owner: Actor, now: datetime) -> None:
-    kept.add(MonthClose(month="2026-10", through_on=date(2026, 10, 31), figures="{}", at=now))
+    kept.add(MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=now))
     kept.flush()
     lines = kept.scalar(select(func.count()).select_from(CatalogueEntry))
     with pytest.raises(RuleBroken) as refused:

@@ -111,9 +111,7 @@ def test_cost_of_an_hour_holds_from_its_day_and_not_in_a_closed_month(
     dana = make_person(session, "Dana", Role.TECHNICIAN, cost=3100).person_id or 0
     set_cost(act, dana, 3400, date(2026, 12, 1))
     assert (cost_on(session, dana, date(2026, 11, 30)), cost_on(session, dana, date(2026, 12, 1))) == (3100, 3400)
-    session.add(
-        MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=now, person_id=owner.person_id, figures="{}")
-    )
+    session.add(MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=now, person_id=owner.person_id))
     session.flush()
     with pytest.raises(RuleBroken, match="closed through"):
         set_cost(act, dana, 1, date(2026, 10, 1))

@@ -1,6 +1,5 @@
 """Settings, rates, taxes and standards hold from a day, and never reach back."""
 
-import json
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -8,7 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import MonthClose
-from shopbook.models.shop import LabourRate, Setting, TaxRate
+from shopbook.models.shop import DatedTaxRate, LabourRate, Setting
 from shopbook.queries.shop.rates import (
     catalogue_on,
     labour_rates_on,
@@ -59,7 +58,7 @@ def test_of_two_changes_for_one_day_the_later_made_counts(session: Session, act:
 @pytest.mark.parametrize("what", ["setting", "labour", "tax", "kinds", "standard"])
 def test_nothing_is_set_into_a_closed_month(session: Session, owner: Actor, now: datetime, act: Act, what: str) -> None:
     closed = date(2026, 10, 31)
-    session.add(MonthClose(month="2026-10", through_on=closed, at=now, person_id=owner.person_id, figures="{}"))
+    session.add(MonthClose(month="2026-10", through_on=closed, at=now, person_id=owner.person_id))
     session.flush()
     panel = entry_body(catalogue_on(session, TODAY).panels["bonnet"])
     acts = {
@@ -95,7 +94,7 @@ def test_a_new_rate_of_tax_keeps_what_it_falls_on_and_the_old_one_its_days(sessi
 def test_every_kind_of_line_falls_under_exactly_one_tax(session: Session, act: Act) -> None:
     codes = dict.fromkeys([LineKind.LABOUR, LineKind.MATERIALS, LineKind.PART], "sales")
     set_tax_kinds(act, codes | {LineKind.FEE: "none"}, TODAY)
-    held = {tax.code: set(json.loads(tax.line_kinds)) for tax in tax_rates_on(session, TODAY)}
+    held = {tax.code: set(tax.line_kinds) for tax in tax_rates_on(session, TODAY)}
     assert held == {"sales": {"labour", "materials", "part"}, "none": {"fee"}}
 
 
@@ -117,8 +116,8 @@ def test_confirming_twice_adds_nothing(session: Session, act: Act) -> None:
 
 
 def test_confirming_reaches_back_to_work_that_was_finished_before(session: Session, act: Act) -> None:
-    guess = {"line_kinds": "[]", "is_confirmed": False, "from_on": FIRST_DAY, "at": STARTED}
-    session.add(TaxRate(code="levy", name="Levy", rate_thousandths=1000, **guess))
+    guess = {"line_kinds": [], "is_confirmed": False, "from_on": FIRST_DAY, "at": STARTED}
+    session.add(DatedTaxRate(code="levy", name="Levy", rate_thousandths=1000, **guess))
     confirm_taxes(act, TODAY)
     assert all(tax.is_confirmed for tax in tax_rates_on(session, TODAY - timedelta(days=30)))
 

@@ -1,6 +1,5 @@
 """The first run as a service: what three answers make of an empty book."""
 
-import json
 from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
@@ -12,7 +11,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.session import WRITES, make_engine
 from shopbook.models.shelf import Material, Movement
 from shopbook.queries.reports.checklist import list_to_see
-from shopbook.queries.shop.book import get_book, get_units, list_last_numbers, list_places
+from shopbook.queries.shop.book import country_of, get_book, get_units, list_last_numbers, list_places
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.people import get_actor
 from shopbook.queries.shop.rates import labour_rates_on, settings_on, tax_rates_on
@@ -68,7 +67,7 @@ def test_usual_taxes_are_guesses_until_somebody_confirms_them(unstarted: Session
     assert {tax.code: tax.rate_thousandths for tax in taxes} == {"none": 0, "vat": 20000}
     assert all(tax.source and tax.read_on for tax in taxes)
     assert not any(tax.is_confirmed for tax in taxes)
-    kinds = [kind for tax in taxes for kind in json.loads(tax.line_kinds)]
+    kinds = [kind for tax in taxes for kind in tax.line_kinds]
     assert len(kinds) == len(set(kinds)) == 6
     confirm_taxes(Act(unstarted, THE_PROGRAM, now), TODAY)
     assert list_to_see(unstarted, "2026-11", now) == []
@@ -83,7 +82,7 @@ def test_where_the_tax_is_asked_no_rate_of_ours_is_in_the_book(unstarted: Sessio
 def test_an_irish_shop_begins_with_one_rate_for_the_repair(unstarted: Session, now: datetime) -> None:
     """13.5 % for labour and parts alike, to confirm; 23 % stands ready for accessories, tyres and batteries."""
     start_book(Act(unstarted, THE_PROGRAM, now), answers(country="ie"))
-    held = {tax.code: (tax.rate_thousandths, len(json.loads(tax.line_kinds))) for tax in tax_rates_on(unstarted, TODAY)}
+    held = {tax.code: (tax.rate_thousandths, len(tax.line_kinds)) for tax in tax_rates_on(unstarted, TODAY)}
     assert held == {"vat": (13500, 6), "vat_goods": (23000, 0)}
 
 
@@ -140,6 +139,25 @@ def test_money_for_a_known_repair_is_taxed_when_taken_where_there_is_vat(unstart
 def test_a_name_in_any_script_is_kept_as_typed(unstarted: Session, now: datetime) -> None:
     start_book(Act(unstarted, THE_PROGRAM, now), answers(shop_name="صالة <b>الطلاء</b>  & Söhne"))
     assert get_book(unstarted).shop_name == "صالة <b>الطلاء</b> & Söhne"
+
+
+@pytest.mark.parametrize(("currency", "places", "words"), [("HUF", 0, "HUF 1,250"), ("KWD", 3, "KWD 1.250")])
+def test_a_book_keeps_the_decimals_that_its_money_had_at_the_start(
+    unstarted: Session, now: datetime, currency: str, places: int, words: str
+) -> None:
+    start_book(Act(unstarted, THE_PROGRAM, now), answers(country="other", currency=currency))
+    book = get_book(unstarted)
+    assert book.currency_places == places
+    assert country_of(book).money(1250) == words
+
+
+def test_a_later_list_of_currencies_moves_no_stored_amount(unstarted: Session, now: datetime) -> None:
+    """A book of forints begun when they had two decimals: 125000 stays 1,250.00, though CLDR 48 has none."""
+    start_book(Act(unstarted, THE_PROGRAM, now), answers(country="other", currency="HUF"))
+    book = get_book(unstarted)
+    book.currency_places = 2
+    assert country_of(book).money(125_000) == "HUF 1,250.00"
+    assert country_of(book).read_money("1,250.50") == 125_050
 
 
 @pytest.mark.parametrize(("country", "step"), [("us", 0), ("ca", 5), ("gb", 0)])

@@ -15,7 +15,8 @@ from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.extras import draft_extra
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.quick import quick_job
-from shopbook.services.money.quotes import KerbPrice, give_quote, keep_kerb_price
+from shopbook.services.money.quote_groups import SaidPrice
+from shopbook.services.money.quotes import give_quote, keep_kerb_price
 from shopbook.services.shop.rates import confirm_taxes, set_tax_rate
 from shopbook.services.shop.taxes import TAX_FIRST, answer_province, answer_sales_tax
 from shopbook.trade.billing.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
@@ -83,7 +84,7 @@ def test_an_extra_of_labor_alone_is_said_with_the_tax_that_the_bill_will_carry_o
     said = []
     for is_painted in (True, False):
         job = make_job(untaxed, now)
-        price = KerbPrice("right_rear_door", "Door", "", 60000, is_painted=is_painted)
+        price = SaidPrice("right_rear_door", "Door", "", 60000, is_painted=is_painted)
         quote = keep_kerb_price(
             Act(untaxed, owner, now), job, [price], working_days_tenths=10, has_tax_inside=False, is_said=True
         )
@@ -137,4 +138,4 @@ def test_an_old_book_keeps_its_rates_and_its_sums(session: Session, now: datetim
     """Made before sources were kept: 8 % on paint, nothing on labor, no kinds taxed beside a part."""
     quote = make_kerb(session, make_job(session, now), right_rear_door=60000)
     assert bill_of_quote(session, get_quote(session, quote.id)).tax_minor == 1440
-    assert {tax.kinds_with_goods for tax in tax_rates_on(session, date(2026, 11, 5))} == {"[]"}
+    assert {tuple(tax.kinds_with_goods) for tax in tax_rates_on(session, date(2026, 11, 5))} == {()}

@@ -9,7 +9,7 @@ import pytest
 from shopbook.trade.air.spray_record import (
     MixedPart,
     MixRecord,
-    SprayRecord,
+    Spraying,
     check_record,
     list_missing,
     say_record,
@@ -17,7 +17,7 @@ from shopbook.trade.air.spray_record import (
 from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
 
-RECORD = SprayRecord(date(2026, 3, 2), "B 21", Paint.BASE_SOLVENT, 3, 1.3, 1.8, 15, 21, 45, ("L7", "L9"), "Runs lean.")
+RECORD = Spraying(date(2026, 3, 2), "B 21", Paint.BASE_SOLVENT, 3, 1.3, 1.8, 15, 21, 45, ("L7", "L9"), "Runs lean.")
 
 
 def test_a_record_is_told_in_one_line_without_what_nobody_noted() -> None:
@@ -27,7 +27,7 @@ def test_a_record_is_told_in_one_line_without_what_nobody_noted() -> None:
         "21 °C (70 °F), humidity 45 %, lots L7 and L9. Runs lean."
     )
     assert "15 cm (6 in), overlap 60 %, 21 °C" in say_record(replace(RECORD, overlap_percent=60))
-    assert say_record(SprayRecord(date(2026, 3, 2), "x", Paint.CLEAR_HIGH, 1)) == "Last time, 2026-03-02: 1 coat."
+    assert say_record(Spraying(date(2026, 3, 2), "x", Paint.CLEAR_HIGH, 1)) == "Last time, 2026-03-02: 1 coat."
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 
 from shopbook.trade.air.voc import (
     DEFERS,
-    LIMITS,
     AirEntry,
     Ingredient,
     limit_says,
@@ -17,6 +16,7 @@ from shopbook.trade.air.voc import (
     totals_by_month,
     voc_of_mix,
 )
+from shopbook.trade.countries import known_countries
 from shopbook.trade.errors import RuleBroken
 
 INGREDIENTS = st.builds(
@@ -39,7 +39,9 @@ def test_a_mix_lies_between_its_parts(parts: list[Ingredient]) -> None:
 
 def test_no_sentence_says_that_a_shop_is_over_or_within() -> None:
     figure = voc_of_mix([Ingredient("clear", 300, 700)])
-    for limit in LIMITS:
+    limits = [limit for country in known_countries() for limit in country.air_limits]
+    assert len(limits) > 20
+    for limit in limits:
         told = limit_says(figure, limit)
         assert "the product's limit for its maker" in told
         assert DEFERS in told
@@ -73,3 +75,27 @@ def test_totals_stand_by_month_and_category() -> None:
 def test_an_impossible_ingredient_is_refused(part: Ingredient) -> None:
     with pytest.raises(RuleBroken):
         voc_of_mix([part])
+
+
+def test_exempt_solvent_is_taken_out_of_the_volume_as_water_is() -> None:
+    """1 L with 400 g of VOC: 400 g/L as applied; less a quarter of exempt solvent 400 ÷ 0.75, less water too ÷ 0.5."""
+    exempt = voc_of_mix([Ingredient("base", 1000, 400, exempt_share=0.25)])
+    assert exempt.as_applied_g_per_l == pytest.approx(400)
+    assert exempt.less_water_g_per_l == pytest.approx(400 / 0.75)
+    both = voc_of_mix([Ingredient("base", 1000, 400, water_share=0.25, exempt_share=0.25)])
+    assert both.less_water_g_per_l == pytest.approx(800)
+
+
+@pytest.mark.parametrize("part", [Ingredient("water", 100, 0, 1.0), Ingredient("x", 100, 0, 0.6, 0.4)])
+def test_a_mix_of_nothing_but_water_and_exempt_solvent_says_so(part: Ingredient) -> None:
+    with pytest.raises(RuleBroken) as refused:
+        voc_of_mix([part])
+    assert refused.value.field == "volume_ml"
+
+
+def test_the_bounds_of_an_ingredient_are_still_allowed() -> None:
+    """2,000 g/L is the last VOC that is taken, and nothing of a part is no mistake beside another."""
+    figure = voc_of_mix([Ingredient("solvent", 100, 2000), Ingredient("left out", 0, 0)])
+    assert figure.as_applied_g_per_l == pytest.approx(2000)
+    with pytest.raises(RuleBroken):
+        voc_of_mix([Ingredient("solvent", 100, 2000.5)])

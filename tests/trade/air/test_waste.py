@@ -10,8 +10,8 @@ from shopbook.trade.air.voc import DEFERS
 from shopbook.trade.air.waste import (
     ON_TOP,
     GeneratorClass,
-    Paper,
     PaperKind,
+    PaperToRenew,
     add_months,
     judge_month,
     list_due,
@@ -55,8 +55,8 @@ def test_months_on_is_never_in_another_month(day: date, months: int) -> None:
 def test_papers_stand_with_the_most_pressing_first() -> None:
     """Training runs five years: 40 CFR 63 subpart HHHHHH, refresher at least once every 5 years."""
     papers = [
-        Paper(PaperKind.PAINTER_TRAINING, "Sam", date(2024, 2, 29)),
-        Paper(PaperKind.MASK_FIT, "Sam", date(2025, 3, 1)),
+        PaperToRenew(PaperKind.PAINTER_TRAINING, "Sam", date(2024, 2, 29)),
+        PaperToRenew(PaperKind.MASK_FIT, "Sam", date(2025, 3, 1)),
     ]
     due = list_due(papers, date(2026, 3, 2))
     assert [(each.paper.kind, each.due_on, each.days_left) for each in due] == [

@@ -17,6 +17,8 @@ DAY = date(2026, 3, 31)
         (date(2026, 3, 30), AgeBand.TO_30),
         (date(2026, 3, 1), AgeBand.TO_30),
         (date(2026, 2, 28), AgeBand.TO_60),
+        (date(2026, 1, 30), AgeBand.TO_60),
+        (date(2026, 1, 29), AgeBand.TO_90),
         (date(2025, 12, 31), AgeBand.TO_90),
         (date(2025, 12, 30), AgeBand.OVER_90),
     ],

@@ -83,5 +83,29 @@ def test_a_discount_over_two_kinds_of_tax_is_used_up_kind_by_kind() -> None:
 
 
 def test_what_was_issued_before_lines_had_keys_is_matched_by_a_person_first() -> None:
-    with pytest.raises(RuleBroken, match="before lines had keys"):
+    with pytest.raises(RuleBroken, match="before its lines had keys"):
         left_to_bill(Asked((piece("Wash", 900, 1),), 5000, False), issued([piece("Wash", 900, 0)]))
+
+
+def test_a_further_invoice_may_pass_what_was_agreed_by_a_unit_for_each_line_and_no_more() -> None:
+    """Two lines of 8.33 with 20 %: 10.00 invoiced first, the second comes to 10.00 again. Agreed 19.98 lets both
+    pass, one unit a line; agreed 19.97 does not."""
+    lines = (piece("Body", 833, 1), piece("Paint", 833, 2))
+    billed = issued([lines[0]])
+    assert bill_rest(Asked(lines, 1998, False), billed, 1000, [VAT]).bill.gross_minor == 1000
+    with pytest.raises(RuleBroken, match="passes what was agreed"):
+        bill_rest(Asked(lines, 1997, False), billed, 1000, [VAT])
+
+
+def test_without_tax_inside_every_cent_that_is_left_is_billed() -> None:
+    """Only prices that hold their tax leave rounding behind: 50.01 asked and 50.00 invoiced leave 0.01."""
+    asked = Asked((piece("Body", 5001, 1),), 6001, False)
+    assert [each.amount_minor for each in left_to_bill(asked, issued([piece("Body", 5000, 1)]))] == [1]
+
+
+def test_with_tax_inside_a_unit_for_each_issued_line_is_rounding_and_two_are_work() -> None:
+    """60.00 with 20 % inside invoiced as one line: 60.01 leave nothing, 60.02 leave 0.02 of work."""
+    billed = issued([piece("Body", 6000, 1)], includes_tax=True)
+    assert left_to_bill(Asked((piece("Body", 6001, 1),), 6001, True), billed) == ()
+    left = left_to_bill(Asked((piece("Body", 6002, 1),), 6002, True), billed)
+    assert [each.amount_minor for each in left] == [2]

@@ -72,3 +72,20 @@ def test_the_reference_air_changes_nothing_and_full_air_dries_nothing() -> None:
     assert water_flash(15, 20, 100).needs_heat
     with pytest.raises(RuleBroken):
         water_flash(-1, 20, 50)
+
+
+def test_metal_three_degrees_above_the_dew_point_is_warm_enough_to_the_last_hair() -> None:
+    """3 °C are wanted: 3.01 °C above is not warned of, 2.99 °C is; and just as much as is wanted is enough."""
+    dew = dew_point_c(20, 60)
+    assert judge_weather(dew + 3.01, 20, 60).warnings == ()
+    assert "warm it" in judge_weather(dew + 2.99, 20, 60).warnings[0]
+    above = margin_c(18, 20, 60)
+    assert judge_weather(18, 20, 60, margin_wanted_c=above).warnings == ()
+    assert len(judge_weather(18, 20, 60, margin_wanted_c=math.nextafter(above, 90)).warnings) == 1
+
+
+def test_the_bounds_of_humidity_and_of_the_product_are_within_them() -> None:
+    assert judge_weather(35, 35, 85, most_humidity_percent=85, margin_wanted_c=0).warnings == ()
+    assert judge_weather(10, 10, 50).warnings == ()
+    assert len(judge_weather(35, 35, 86, margin_wanted_c=0).warnings) == 1
+    assert len(judge_weather(9.9, 10, 50).warnings) == 1

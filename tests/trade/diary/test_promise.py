@@ -7,7 +7,8 @@ from itertools import pairwise
 import pytest
 
 from shopbook.trade.diary.opening import DayHours, HalfDay, OpeningHours
-from shopbook.trade.diary.promise import Promise, Room, StageNeed, promise_car
+from shopbook.trade.diary.placing import Room, StageNeed
+from shopbook.trade.diary.promise import Promise, promise_car
 from shopbook.trade.errors import RuleBroken
 
 WEEKDAY = DayHours(time(8), time(17), time(12), time(12, 30))
@@ -103,6 +104,16 @@ def test_a_window_that_nothing_can_keep_is_told() -> None:
         StageNeed("clear", "paint", 60, ("base",), not_after_minutes=60),
     )
     assert made.missed == ("clear",)
+
+
+def test_a_window_is_kept_to_its_last_minute_and_missed_by_one() -> None:
+    """The base dries for an hour, so the clear begins 60 minutes after it: a window of 60 holds it, one of 59 not."""
+    for window, missed in ((60, ()), (59, ("clear",))):
+        made = promise(
+            StageNeed("base", "paint", 60, wait_minutes=60, wait_words="the base to dry"),
+            StageNeed("clear", "paint", 60, ("base",), not_after_minutes=window),
+        )
+        assert made.missed == missed
 
 
 def test_a_full_yard_puts_the_car_off_until_there_is_a_place_all_the_way() -> None:

@@ -177,3 +177,10 @@ def test_hours_are_shown_with_one_decimal() -> None:
 def test_parts_shown_in_tenths_add_up_to_the_whole() -> None:
     assert parts_in_tenths([333, 147]) == ["5.6 h", "2.4 h"]
     assert parts_in_tenths([2, 2, 2]) == ["0.1 h", "0.0 h", "0.0 h"]
+
+
+def test_a_clock_begun_at_the_end_of_a_stretch_runs_through_the_next_one() -> None:
+    """At 12:00 lunch has begun: whoever starts then works on to 16:30; at 16:30 the shop is closed, so to midnight."""
+    assert next_stop(at("12:00"), SHOP) == (at("16:30"), StopCause.CLOSING)
+    assert next_stop(at("11:59"), SHOP) == (at("12:00"), StopCause.LUNCH)
+    assert next_stop(at("16:30"), SHOP) == (at("00:00", date(2026, 11, 5)), StopCause.DAY_END)

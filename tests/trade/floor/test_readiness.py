@@ -95,3 +95,10 @@ def test_finishing_more_never_takes_a_stage_out_of_reach(plan: list[tuple[set[in
         ]
         after = stages_ready(more, NOW, is_here=True)
         assert all(after[key].can_begin for key in before if before[key].can_begin and key != each.id)
+
+
+def test_a_window_is_open_until_its_last_minute() -> None:
+    """A base of 24 hours ago with a window of 1,440 minutes may still be cleared; one of 1,439 has closed."""
+    for minutes, is_past in ((1440, False), (1439, True)):
+        done = row(1, finished_at=NOW - 24 * HOUR, not_after_minutes=minutes, adds_stage="scuff_base")
+        assert stages_ready([done, row(2, 1)], NOW, is_here=True)[2].is_past_window is is_past

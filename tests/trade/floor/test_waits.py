@@ -140,3 +140,33 @@ def test_a_shop_that_is_never_open_says_so() -> None:
         first_touch_moment(MONDAY, [], 10)
     with pytest.raises(RuleBroken, match="sixty days"):
         first_touch_moment(MONDAY, WEEK, 10_000)
+
+
+def test_exactly_twenty_four_closed_hours_are_a_closed_day_and_a_minute_less_is_none() -> None:
+    """Open until Monday 17:00 and again from Tuesday 17:00: 24 h. Opening at 16:59 leaves 23 h 59 min."""
+    first = (at(0, 8), at(0, 17))
+    assert closed_day_between(at(0, 9), at(1, 18), [first, (at(1, 17), at(1, 20))])
+    assert not closed_day_between(at(0, 9), at(1, 18), [first, (at(1, 16, 59), at(1, 20))])
+    assert closed_day_between(at(0, 9), at(1, 17), [first])
+    assert not closed_day_between(at(0, 9), at(1, 16, 59), [first])
+
+
+def test_a_base_is_cleared_until_the_last_minute_of_its_window() -> None:
+    """A base of 9:00 that may be cleared after 18 minutes: a window that ends at 9:18 still takes it, 9:17 does not."""
+    assert clear_in_session(at(0, 9), (18, 18), 60, WEEK) is None
+    assert "too old" in (clear_in_session(at(0, 9), (18, 17), 60, WEEK) or "")
+
+
+def test_work_that_ends_with_the_day_still_fits_into_it() -> None:
+    assert first_touch_moment(at(0, 16), WEEK, 60) == at(0, 16)
+    assert first_touch_moment(at(0, 16), WEEK, 61) == at(1, 8)
+
+
+def test_the_bounds_of_temperature_are_taken_and_beyond_them_is_asked_again() -> None:
+    assert scaled_minutes(0, -40).minutes == 0
+    assert scaled_minutes(10, 80).minutes == 5
+    for wrong in (-40.5, 80.5):
+        with pytest.raises(RuleBroken):
+            scaled_minutes(10, wrong)
+    assert not scaled_minutes(180, 12).needs_heat
+    assert scaled_minutes(180, 11.9).needs_heat

@@ -14,7 +14,6 @@ from shopbook.trade.measures.amounts import LARGEST_MINOR, divide_half_away, for
         ("12", 2, 1200),
         ("12.5", 2, 1250),
         ("12.50", 2, 1250),
-        ("12.500", 2, 1250),
         ("+12.05", 2, 1205),
         ("-12.05", 2, -1205),
         ("-0.05", 2, -5),

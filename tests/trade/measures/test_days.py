@@ -3,9 +3,11 @@
 from datetime import UTC, date, datetime
 
 import pytest
+from babel.dates import format_date, parse_date
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shopbook.trade.countries import Country, known_countries
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.days import (
     ClockForm,
@@ -44,6 +46,18 @@ def test_a_day_is_written_in_the_shops_form() -> None:
     assert [format_day(FIFTH, form) for form in (D, M, Y)] == ["5 Nov 2026", "Nov 5, 2026", "2026-11-05"]
     assert format_day(FIFTH, D, is_long=True, with_weekday=True) == "Thursday 5 November 2026"
     assert format_day(FIFTH, M, with_weekday=True) == "Thu, Nov 5, 2026"
+
+
+@pytest.mark.parametrize("country", known_countries(), ids=lambda country: country.code)
+def test_a_day_is_written_in_the_order_of_the_countrys_locale_or_of_our_choice(country: Country) -> None:
+    """CLDR 48 has "Nov 5, 2026" as Canada's medium form and "2026-11-05" as its short one, which papers there keep."""
+    width = "short" if country.code == "ca" else "medium"
+    assert format_day(FIFTH, country.date_form) == format_date(FIFTH, width, locale=country.locale)
+
+
+def test_every_month_is_three_letters_short_so_that_september_is_not_four() -> None:
+    assert [format_day(date(2026, month, 1), D)[2:-5] for month in (5, 6, 9)] == ["May", "Jun", "Sep"]
+    assert format_date(date(2026, 9, 1), "d MMM", locale="en_GB") == "1 Sept"
 
 
 def test_the_year_goes_unsaid_in_its_own_year_alone() -> None:
@@ -116,3 +130,9 @@ def test_months_have_their_ends_and_neighbours() -> None:
 def test_what_is_no_month_is_refused(typed: str) -> None:
     with pytest.raises(RuleBroken):
         parse_month(typed, field="month")
+
+
+def test_a_day_is_never_read_in_another_order_than_the_shops_as_a_lenient_reader_would() -> None:
+    assert parse_date("13/5/2026", locale="en_US") == date(2026, 5, 13)
+    with pytest.raises(RuleBroken, match="Nov 5, 2026"):
+        parse_day("13/5/2026", M)

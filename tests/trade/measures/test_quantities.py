@@ -8,11 +8,6 @@ from hypothesis import strategies as st
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.quantities import (
-    METRIC,
-    US,
-    Kind,
-    Unit,
-    UnitSystem,
     format_quantity,
     from_thousandths,
     pack_words,
@@ -23,6 +18,7 @@ from shopbook.trade.measures.quantities import (
     round_up_to_step,
     to_thousandths,
 )
+from shopbook.trade.measures.units import METRIC, US, Kind, Unit, UnitSystem
 
 
 @pytest.mark.parametrize(
@@ -170,3 +166,45 @@ def test_quarters_count_to_the_nearest() -> None:
 
 def test_a_third_typed_as_a_fraction_is_rounded_once() -> None:
     assert to_thousandths(Fraction(1, 3), Unit.GALLON) == 1_261_804
+
+
+@pytest.mark.parametrize(
+    ("typed", "locale", "thousandths"),
+    [
+        ("1,250.5", "en_US", 1_250_500),
+        ("1.250,5", "en_US", 1_250_500),
+        ("1.250", "en_US", 1_250),
+        ("1.250", "de_DE", 1_250_000),
+        ("1,250", "de_DE", 1_250),
+        ("0,125", "en_US", 125),
+        ("0.125", "de_DE", 125),
+        ("1 250,5 ml", "fr_FR", 1_250_500),
+        ("1'250.5", "de_CH", 1_250_500),
+        ("1 250,5", "sv_SE", 1_250_500),
+    ],
+)
+def test_a_quantity_is_read_as_the_books_pages_write_it(typed: str, locale: str, thousandths: int) -> None:
+    assert parse_quantity(typed, Unit.ML, locale=locale) == thousandths
+
+
+@pytest.mark.parametrize(("typed", "locale"), [("1.250", "fr_FR"), ("1,250", "de_CH")])
+def test_a_quantity_that_only_others_write_and_in_two_ways_is_asked_about(typed: str, locale: str) -> None:
+    with pytest.raises(RuleBroken, match=r"can be read as 1.250 or as 1.250\. Type the one that you mean"):
+        parse_quantity(typed, Unit.ML, locale=locale)
+
+
+@pytest.mark.parametrize(
+    ("locale", "words"),
+    [
+        ("en_US", "−1,234,567.5 ml"),
+        ("de_DE", "−1.234.567,5 ml"),
+        ("fr_FR", "−1\u202f234\u202f567,5 ml"),
+        ("de_CH", "−1'234'567.5 ml"),
+        ("sv_SE", "−1\u00a0234\u00a0567,5 ml"),
+    ],
+)
+def test_a_quantity_is_written_with_the_marks_of_its_locale_and_typed_back(locale: str, words: str) -> None:
+    assert format_quantity(-1_234_567_500, Unit.ML, locale=locale) == words
+    assert parse_quantity(words, Unit.ML, locale=locale, is_signed=True) == -1_234_567_500
+    shown = quantity_for_field(-1_234_567_500, Unit.ML, locale)
+    assert parse_quantity(shown, Unit.ML, locale=locale, is_signed=True) == -1_234_567_500

@@ -10,7 +10,7 @@ from shopbook.trade.planning.shapes import (
     Conditions,
     DamageKind,
     DepthStep,
-    Draft,
+    DraftPlan,
     Finish,
     PaintChoice,
     SizeStep,
@@ -27,11 +27,11 @@ WATER = overlay(
 )
 
 
-def water(car: Car, day: Conditions | None = None, **damage: object) -> Draft:
+def water(car: Car, day: Conditions | None = None, **damage: object) -> DraftPlan:
     return draft_plan(WATER, car, [make_damage(**damage)], day or Conditions())
 
 
-def said(plan: Draft, code: str) -> str:
+def said(plan: DraftPlan, code: str) -> str:
     stage = stage_of(plan, code)
     return "; ".join((*stage.steps, *stage.reasons))
 

@@ -16,10 +16,10 @@ from shopbook.trade.planning.shapes import (
     Car,
     Conditions,
     Crossing,
-    Damage,
     DamageKind,
     DepthStep,
-    Draft,
+    DraftDamage,
+    DraftPlan,
     DraftWait,
     Finish,
     PaintChoice,
@@ -41,7 +41,7 @@ SHOPS = st.sampled_from([CATALOGUE, edited("number", "base_is_water", value=1)])
 """One that sprays solvent base, one that sprays water."""
 
 DAMAGE = st.builds(
-    Damage,
+    DraftDamage,
     number=st.just(1),
     panel=st.sampled_from(sorted(set(CATALOGUE.panels) - {"left_mirror", "right_mirror"})),
     kind=st.sampled_from(DamageKind),
@@ -198,7 +198,7 @@ def test_every_stage_comes_after_those_that_the_trade_does_before_it(car, damage
     assert len(sessions) <= 1
 
 
-def total_ml(plan: Draft) -> int:
+def total_ml(plan: DraftPlan) -> int:
     """Surfacer alone: a size step may change the method, and a pushed dent takes no paint at all."""
     return sum(mix.total_ml for stage in plan.stages for mix in stage.mixes if mix.code == "surfacer")
 

@@ -13,8 +13,8 @@ from shopbook.trade.planning.shapes import (
     Choices,
     Conditions,
     DepthStep,
-    Draft,
     DraftMix,
+    DraftPlan,
     Finish,
     PaintChoice,
     SizeStep,
@@ -32,11 +32,11 @@ def edited(kind: str, code: str, **values: object) -> Catalogue:
     return overlay(own, [EditedRow(kind, code, DAY, json.loads(json.dumps(body)))], DAY)
 
 
-def drafted(catalogue: Catalogue, conditions: Conditions | None = None, **damage: object) -> Draft:
+def drafted(catalogue: Catalogue, conditions: Conditions | None = None, **damage: object) -> DraftPlan:
     return draft_plan(catalogue, Car(Finish.SOLID), [make_damage(**damage)], conditions or Conditions())
 
 
-def mix_of(plan: Draft, code: str) -> DraftMix:
+def mix_of(plan: DraftPlan, code: str) -> DraftMix:
     (found,) = [mix for stage in plan.stages for mix in stage.mixes if mix.code == code]
     return found
 

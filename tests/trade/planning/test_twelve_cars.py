@@ -10,7 +10,7 @@ from shopbook.trade.planning.shapes import (
     Crossing,
     DamageKind,
     DepthStep,
-    Draft,
+    DraftPlan,
     Finish,
     PaintChoice,
     SizeStep,
@@ -23,7 +23,7 @@ REFINISH = ["prime", "block", "clear_prep", "colour", "mask", "base_clear", "unm
 FINGER = DepthStep.FINGER
 
 
-def ml(plan: Draft, code: str) -> int:
+def ml(plan: DraftPlan, code: str) -> int:
     return sum(mix.total_ml for stage in plan.stages for mix in stage.mixes if mix.code == code)
 
 
@@ -125,7 +125,7 @@ def test_rust_is_ground_treated_and_waxed_behind_and_the_plan_says_to_look_from_
 
 
 def test_an_aluminium_bonnet_takes_longer_metal_work_and_epoxy_the_same_hour():
-    def plan(substrate: Substrate) -> Draft:
+    def plan(substrate: Substrate) -> DraftPlan:
         return draft([make_damage(panel="bonnet", substrate=substrate, depth=DepthStep.DEEP)])
 
     steel, alloy = plan(Substrate.STEEL), plan(Substrate.ALUMINIUM)
@@ -182,7 +182,7 @@ def test_a_cold_garage_is_told_to_heat_and_takes_more_hardener():
     assert "cold" in warned(cold)
     assert stage_of(cold, "base_clear").wait.needs_heat
 
-    def hardener_share(plan: Draft) -> float:
+    def hardener_share(plan: DraftPlan) -> float:
         uses = {use.role: use.amount_thousandths for use in stage_of(plan, "fill").uses}
         return uses["filler_hardener"] / uses["filler"]
 

@@ -8,13 +8,7 @@ import pytest
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.stock.average_cost import (
-    EMPTY,
-    Drawn,
-    MovementKind,
     Outcome,
-    Posting,
-    Ratio,
-    Stock,
     correct_price,
     count,
     issue,
@@ -25,6 +19,7 @@ from shopbook.trade.stock.average_cost import (
     return_to_supplier,
     waste,
 )
+from shopbook.trade.stock.movements import EMPTY, Drawn, MovementKind, Posting, Ratio, Stock
 
 K = MovementKind
 

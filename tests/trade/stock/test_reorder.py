@@ -9,13 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.quantities import Unit
-from shopbook.trade.stock.reorder import Arrival, Need, ReorderState, Shelf, plan_reorder
+from shopbook.trade.measures.units import Unit
+from shopbook.trade.stock.reorder import Arrival, Need, ReorderState, ShelfLevel, plan_reorder
 
 THURSDAY = date(2026, 11, 5)
 MONDAY = date(2026, 11, 9)
-CLEAR = Shelf(Unit.ML, 1_000_000, "1 L", 2_480_000, threshold_quarters=8, used_a_day_thousandths=220_000)
-ACTIVATOR = Shelf(Unit.ML, 500_000, "500 ml", 380_000, threshold_quarters=1)
+CLEAR = ShelfLevel(Unit.ML, 1_000_000, "1 L", 2_480_000, threshold_quarters=8, used_a_day_thousandths=220_000)
+ACTIVATOR = ShelfLevel(Unit.ML, 500_000, "500 ml", 380_000, threshold_quarters=1)
 
 
 def test_a_job_that_will_not_find_its_material_is_named_with_the_day_and_the_gap() -> None:
@@ -89,7 +89,7 @@ def test_how_long_it_lasts_is_said_roughly(days: int, words: str) -> None:
         lambda: replace(CLEAR, threshold_quarters=-1),
     ],
 )
-def test_a_shelf_that_cannot_be_is_refused(make: Callable[[], Shelf]) -> None:
+def test_a_shelf_that_cannot_be_is_refused(make: Callable[[], ShelfLevel]) -> None:
     with pytest.raises(RuleBroken):
         make()
 
@@ -109,9 +109,41 @@ _NEEDS = st.lists(
 def test_the_packs_ordered_are_the_fewest_that_lift_it_above_the_level(
     on_hand: int, needs: list[Need], level: int, pack: int
 ) -> None:
-    shelf = Shelf(Unit.ML, pack, "can", on_hand, threshold_quarters=level)
+    shelf = ShelfLevel(Unit.ML, pack, "can", on_hand, threshold_quarters=level)
     line = plan_reorder(shelf, needs, [], THURSDAY)
     assert line.free_thousandths + line.packs * pack > level * pack / 4
     assert line.packs == 0 or line.free_thousandths + (line.packs - 1) * pack <= shelf.threshold_thousandths
     assert (line.state is ReorderState.ENOUGH) == (line.packs == 0)
     assert line.why.endswith(".")
+
+
+def test_with_a_lead_time_of_nought_it_is_ordered_on_the_very_day() -> None:
+    """1,540 ml free at 220 ml a day last 7 days: ordered on the seventh, and with one day of lead on the sixth."""
+    same_day = replace(CLEAR, lead_days=0, on_hand_thousandths=1_540_000)
+    assert plan_reorder(same_day, [], [], THURSDAY).order_by == date(2026, 11, 12)
+    assert plan_reorder(replace(same_day, lead_days=1), [], [], THURSDAY).order_by == date(2026, 11, 11)
+    short = replace(ACTIVATOR, lead_days=0)
+    assert plan_reorder(short, [Need("1045", 500_000, MONDAY)], [], THURSDAY).order_by == MONDAY
+
+
+def test_an_order_that_is_due_already_is_due_today_and_never_in_the_past() -> None:
+    late = replace(ACTIVATOR, lead_days=5)
+    assert plan_reorder(late, [Need("1045", 500_000, MONDAY)], [], THURSDAY).order_by == THURSDAY
+    used_up = replace(CLEAR, lead_days=5, on_hand_thousandths=440_000)
+    assert plan_reorder(used_up, [], [], THURSDAY).order_by == THURSDAY
+
+
+def test_exactly_the_level_is_ordered_at_and_a_thousandth_above_it_is_not() -> None:
+    """Two litres are the level of the clear: at 2,000 ml one pack lifts it above, at 2,000.001 ml none is wanted."""
+    assert plan_reorder(replace(CLEAR, on_hand_thousandths=2_000_000), [], [], THURSDAY).packs == 1
+    assert plan_reorder(replace(CLEAR, on_hand_thousandths=2_000_001), [], [], THURSDAY).packs == 0
+
+
+def test_a_job_that_takes_all_there_is_is_not_short_and_one_that_comes_on_the_day_is_in_time() -> None:
+    assert plan_reorder(ACTIVATOR, [Need("1045", 380_000, MONDAY)], [], THURSDAY).short_for is None
+    arrivals = [Arrival(500_000, MONDAY)]
+    assert plan_reorder(ACTIVATOR, [Need("1045", 500_000, MONDAY)], arrivals, THURSDAY).short_for is None
+
+
+def test_no_less_is_ordered_than_the_supplier_sends() -> None:
+    assert plan_reorder(replace(CLEAR, on_hand_thousandths=0, smallest_packs=6), [], [], THURSDAY).packs == 6

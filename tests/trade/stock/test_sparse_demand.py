@@ -1,15 +1,16 @@
 """What use of the last months says of a level to order at."""
 
 import random
+from dataclasses import replace
 
 import pytest
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.quantities import Unit
-from shopbook.trade.stock.reorder import Shelf
+from shopbook.trade.measures.units import Unit
+from shopbook.trade.stock.reorder import ShelfLevel
 from shopbook.trade.stock.sparse_demand import fading_use, safety_stock, smooth, what_use_says
 
-CLEAR = Shelf(Unit.ML, 1_000_000, "1 L", 2_480_000, threshold_quarters=4, lead_days=7)
+CLEAR = ShelfLevel(Unit.ML, 1_000_000, "1 L", 2_480_000, threshold_quarters=4, lead_days=7)
 
 
 def test_a_steady_use_wants_what_a_wait_takes_and_no_more() -> None:
@@ -47,3 +48,11 @@ def test_senseless_figures_are_answered_with_a_sentence() -> None:
 
 def test_what_was_never_used_is_forecast_as_nothing() -> None:
     assert fading_use([]) == fading_use([0, 0]) == 0
+
+
+def test_a_lead_time_of_nought_is_counted_as_a_day() -> None:
+    """Somebody has to notice and drive: what comes the same day still wants the stock of one day, and is said so."""
+    weeks = [700_000, 0, 1_400_000, 0] * 3
+    same_day, next_day = (what_use_says(replace(CLEAR, lead_days=days), weeks) for days in (0, 1))
+    assert same_day == next_day
+    assert "with a day to wait" in same_day

@@ -4,7 +4,8 @@ import pytest
 
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.trouble.advice import TROUBLES, Defect, Found, stages_for
+from shopbook.trade.trouble.advice import TROUBLES, stages_for
+from shopbook.trade.trouble.kinds import Defect, FoundIn
 
 PLACES = [(defect, found) for defect, trouble in TROUBLES.items() for found in trouble.stages]
 
@@ -21,21 +22,21 @@ def test_every_kind_of_trouble_has_causes_and_something_to_do_now_and_next_time(
 
 @pytest.mark.parametrize(("defect", "found"), PLACES)
 @pytest.mark.parametrize("returned", [False, True])
-def test_every_stage_that_trouble_adds_is_in_the_catalogue(defect: Defect, found: Found, returned: bool) -> None:
+def test_every_stage_that_trouble_adds_is_in_the_catalogue(defect: Defect, found: FoundIn, returned: bool) -> None:
     stages = stages_for(defect, found, returned=returned)
     assert stages
     assert set(stages) <= set(own_catalogue().stages)
 
 
 def test_a_run_in_clear_is_polished_and_cleared_again_when_it_returns() -> None:
-    assert stages_for(Defect.RUN, Found.CLEAR) == ("flat_polish",)
-    assert "scuff_clear" in stages_for(Defect.RUN, Found.CLEAR, returned=True)
+    assert stages_for(Defect.RUN, FoundIn.CLEAR) == ("flat_polish",)
+    assert "scuff_clear" in stages_for(Defect.RUN, FoundIn.CLEAR, returned=True)
 
 
 def test_pinholes_go_back_to_filler_and_peeling_to_sound_ground() -> None:
-    assert "fill" in stages_for(Defect.PINHOLES, Found.CLEAR)
-    assert stages_for(Defect.PEELING, Found.CLEAR)[0] == "strip_old"
-    assert stages_for(Defect.EDGE_MAPPING, Found.CLEAR, returned=True)[:2] == ("strip_old", "fill")
+    assert "fill" in stages_for(Defect.PINHOLES, FoundIn.CLEAR)
+    assert stages_for(Defect.PEELING, FoundIn.CLEAR)[0] == "strip_old"
+    assert stages_for(Defect.EDGE_MAPPING, FoundIn.CLEAR, returned=True)[:2] == ("strip_old", "fill")
 
 
 def test_what_ends_in_colour_or_clear_is_unmasked_and_polished() -> None:
@@ -47,4 +48,4 @@ def test_what_ends_in_colour_or_clear_is_unmasked_and_polished() -> None:
 
 def test_trouble_that_a_coat_cannot_have_is_refused() -> None:
     with pytest.raises(RuleBroken, match="Dieback"):
-        stages_for(Defect.DIEBACK, Found.BASE)
+        stages_for(Defect.DIEBACK, FoundIn.BASE)

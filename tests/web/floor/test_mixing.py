@@ -1,7 +1,5 @@
 """Mixes and sprayings on the floor: another cup, one mix for several stages, and what the gun was really set to."""
 
-import json
-
 import pytest
 from flask import Flask
 from sqlalchemy import select
@@ -26,9 +24,7 @@ def dana(app: Flask) -> ShopClient:
             stage = make_work(session, name)
             make_use(session, stage, "clear", ml * 2)
             make_use(session, stage, "clear_activator", ml)
-            stage.mixes = json.dumps(
-                [{"code": "clear_medium", "name": "Clear", "ratio": "2 : 1", "pot_life_minutes": 50}]
-            )
+            stage.mixes = [{"code": "clear_medium", "name": "Clear", "ratio": "2 : 1", "pot_life_minutes": 50}]
     app.config["CLOCK"] = lambda: at("10:00")
     return ShopClient(app).signed_in_as("Dana")
 
@@ -44,7 +40,7 @@ def test_a_gun_set_outside_the_usual_is_kept_and_said(dana: ShopClient) -> None:
     assert "A tip" not in page
     with dana.app.app_context():
         (gun,) = db.session.scalars(select(SprayRecord.gun))
-    assert json.loads(gun) == {"coats": 2, "overlap_percent": 30.0, "tip_mm": 1.3}
+    assert gun == {"coats": 2, "overlap_percent": 30.0, "tip_mm": 1.3}
 
 
 def test_an_overlap_of_the_whole_is_refused_beside_its_field(dana: ShopClient) -> None:
@@ -99,7 +95,7 @@ def test_a_pot_life_too_short_shows_a_card_for_each_mix(dana: ShopClient) -> Non
     with dana.app.app_context(), transaction(db.session()) as session:
         stage = session.get_one(Stage, CLEAR)
         told = {"code": "clear_medium", "name": "Clear", "ratio": "2 : 1", "batches": 2, "cups_ml": [300, 180]}
-        stage.mixes = json.dumps([told])
+        stage.mixes = [told]
     page = words_of(dana.text(f"/floor/stages/{CLEAR}"))
     assert "Mix 300 ml clear, 2 : 1, mix 1 of 2" in page
     assert "would pass its pot life" not in dana.text(f"/floor/stages/{CLEAR}/mixes/clear_medium/cup")
@@ -111,7 +107,7 @@ def test_the_mix_card_shows_the_rule_of_thumb_the_coats_and_the_guns_set_up(dana
     told = {"thumb_ml": [400, 512], "laid": ["2 × wet, 8 min"], "gun": ["Gun: tip 1.3 to 1.4 mm"]}
     with dana.app.app_context(), transaction(db.session()) as session:
         stage = session.get_one(Stage, CLEAR)
-        stage.mixes = json.dumps([{"code": "clear_medium", "name": "Clear", "ratio": "2 : 1", **told}])
+        stage.mixes = [{"code": "clear_medium", "name": "Clear", "ratio": "2 : 1", **told}]
     page = words_of(dana.text(f"/floor/stages/{CLEAR}"))
     for words in ("Rule of thumb for these panels: 400 to 512 ml", "2 × wet, 8 min", "Gun: tip 1.3 to 1.4 mm"):
         assert words in page

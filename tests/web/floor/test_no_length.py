@@ -22,13 +22,12 @@ def dana_after(app: Flask, day: date, *, runs: bool) -> ShopClient:
         assert person is not None
         begun = at("10:00", day) + timedelta(seconds=5)
         if runs:
-            session.add(RunningClock(person_id=person.id, started_at=begun, what="stage", note=""))
+            session.add(RunningClock(person_id=person.id, started_at=begun, what="stage"))
             session.flush()
             session.add(RunningShare(person_id=person.id, stage_id=stage.id))
         else:
             entry = ClockEntry(
                 person_id=person.id, at=begun, on=day, started_at=begun, stopped_at=begun, minutes=0, what="stage",
-                note="", reason="", is_typed=False,
             )  # fmt: skip
             session.add(entry)
             session.flush()

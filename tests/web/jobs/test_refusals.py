@@ -12,7 +12,7 @@ from shopbook.models.session import transaction
 from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.services.act import Act
 from shopbook.services.jobs.damage import add_damage
-from shopbook.services.jobs.plans import draft_plan
+from shopbook.services.jobs.drafting import draft_plan
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient, sentences

@@ -1,6 +1,5 @@
 """A given quote and a receipt say on screen, as a text and on paper what they said, whatever changes behind them."""
 
-import json
 import re
 from collections.abc import Iterator
 from datetime import timedelta
@@ -19,7 +18,7 @@ from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Damage, Job
 from shopbook.models.money import Invoice, Payment, Quote, QuoteGroup, QuoteLine, Receipt
 from shopbook.models.session import make_engine, transaction
-from shopbook.models.shop import Book, LabourRate, Setting, TaxRate
+from shopbook.models.shop import Book, DatedTaxRate, LabourRate, Setting
 from shopbook.queries.money.receipts import find_receipt
 from shopbook.trade.countries import known_country
 from shopbook.web.money.invoice_view import receipt_of
@@ -53,13 +52,15 @@ def given(app: Flask, client: ShopClient) -> Iterator[ShopClient]:
 def change_all(session: Session) -> None:
     """Rates from the very day, an hour's price, the shop's words and name, the country, names, plan and rows."""
     plain = {"from_on": NOON.date(), "at": NOON}
-    kinds = json.dumps(["labour", "materials", "part", "colour", "sublet", "fee"])
+    kinds = ["labour", "materials", "part", "colour", "sublet", "fee"]
     for code in ("sales", "none"):
         session.add(
-            TaxRate(code=code, name="New tax", rate_thousandths=25000, line_kinds=kinds, is_confirmed=True, **plain)
+            DatedTaxRate(
+                code=code, name="New tax", rate_thousandths=25000, line_kinds=kinds, is_confirmed=True, **plain
+            )
         )
     session.add(LabourRate(skill="body", payer_kind="any", rate_minor=9900, **plain))
-    session.add(Setting(name="storage_words", value='"Storage is 40 a day."', person_id=None, **plain))
+    session.add(Setting(name="storage_words", value="Storage is 40 a day.", **plain))
     session.execute(update(Book).values(shop_name="Other Name", address="9 New Road", country="gb", currency="GBP"))
     session.execute(update(Customer).values(name="Somebody Else", address="1 Far Street"))
     session.execute(update(Vehicle).values(plate="NEW 1", colour_name="pink", colour_hex="#ff00ff"))

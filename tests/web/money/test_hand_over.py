@@ -50,7 +50,7 @@ def test_what_coins_can_pay_is_said_where_the_small_ones_are_gone(
     assert "in cash" not in client.text(f"/money/jobs/{job_number}/pay")
     engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
     with Session(engine) as session, transaction(session):
-        step = Setting(name="cash_rounding_minor", value="5", from_on=NOON.date(), at=NOON, person_id=None)
+        step = Setting(name="cash_rounding_minor", value=5, from_on=NOON.date(), at=NOON)
         session.add(step)
     engine.dispose()
     assert "in cash $826.15" in client.text(f"/money/jobs/{job_number}/pay")

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, Payment
 from shopbook.models.session import make_engine, transaction
-from shopbook.models.shop import Book, Paper, TaxRate
+from shopbook.models.shop import Book, DatedTaxRate, Paper
 from shopbook.queries.shop.book import get_book
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
@@ -64,12 +64,11 @@ def test_guessed_rates_are_confirmed_at_the_first_invoice(app: Flask, client: Sh
     with Session(engine) as session, transaction(session):
         get_book(session).address = ""
         session.add(
-            TaxRate(
+            DatedTaxRate(
                 code="sales",
                 name="Sales tax",
                 rate_thousandths=8000,
-                line_kinds='["materials", "part"]',
-                is_confirmed=False,
+                line_kinds=["materials", "part"],
                 from_on=NOON.date() - timedelta(days=30),
                 at=NOON,
             )

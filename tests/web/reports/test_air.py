@@ -1,15 +1,13 @@
 """The page of air and waste: there when it is switched on, every figure deferring to sheet and rule."""
 
-import json
-
 import pytest
 from flask import Flask
 from markupsafe import escape
-from sqlalchemy import select
+from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from shopbook.models.session import transaction
-from shopbook.models.shop import DatedPaper
+from shopbook.models.shop import Book, DatedPaper
 from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Poured, make_mix
 from shopbook.services.shop.rates import set_settings
@@ -28,7 +26,7 @@ def owner_client(app: Flask) -> ShopClient:
     with app.app_context(), Session(db.engine) as opened, transaction(opened):
         set_settings(Act(opened, THE_PROGRAM, at("8:00")), {SettingName.SHOWS_AIR: True}, THURSDAY)
         surfacer = make_material(opened, "=Surfacer", role="surfacer")
-        surfacer.sheet = json.dumps({"voc_g_l": 540, "maker": "Somebody", "product_number": "S 1"})
+        surfacer.sheet = {"voc_g_l": 540, "maker": "Somebody", "product_number": "S 1"}
         stage = make_work(opened)
         parts = [Poured("surfacer", 120_000, surfacer.id)]
         make_mix(Act(opened, THE_PROGRAM, at("9:00")), "Surfacer", parts, [(stage.id, 120_000)])
@@ -48,6 +46,24 @@ def test_a_mix_stands_beside_a_limit_that_is_its_makers_and_not_the_shops(owner_
     assert "exceed" not in page
     assert page.count(escape(DEFERS)) >= 4
     assert "Solvent only; filters, rags and sludge come on top." in page
+
+
+def test_where_we_know_of_no_limit_the_page_says_so_and_shows_no_other_countrys(
+    owner_client: ShopClient, app: Flask
+) -> None:
+    with app.app_context(), Session(db.engine) as opened, transaction(opened):
+        opened.execute(update(Book).values(country="au", currency="AUD"))
+    page = owner_client.text("/air/2026-11")
+    assert "no limit set for makers in Australia" in page
+    assert "580 g/L" not in page
+
+
+def test_a_shop_in_canada_sees_canadas_limit(owner_client: ShopClient, app: Flask) -> None:
+    with app.app_context(), Session(db.engine) as opened, transaction(opened):
+        opened.execute(update(Book).values(country="ca", currency="CAD"))
+    page = owner_client.text("/air/2026-11")
+    assert "Primer surfacer: 250 g/L is the product&#39;s limit for its maker (SOR/2009-197, schedule)" in page
+    assert "580 g/L" not in page
 
 
 def test_the_mixing_log_names_every_part_and_runs_in_no_spreadsheet(owner_client: ShopClient) -> None:

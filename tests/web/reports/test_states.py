@@ -11,7 +11,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.services.act import Act
-from shopbook.services.jobs.jobs import call_off, mark_handed_over
+from shopbook.services.jobs.jobs import call_off
+from shopbook.services.jobs.leaving import mark_handed_over
 from shopbook.services.jobs.parts import add_part, order_part
 from shopbook.services.money.agreements import ask_again
 from shopbook.services.money.deposits import take_deposit

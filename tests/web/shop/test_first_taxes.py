@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, Payment
 from shopbook.models.session import make_engine, transaction
-from shopbook.models.shop import Book, TaxRate
+from shopbook.models.shop import Book, DatedTaxRate
 from tests.clients import ShopClient, sentences
 from tests.conftest import NOON
 from tests.makers.billing import make_job
@@ -54,7 +54,7 @@ def test_a_quick_job_asks_four_questions_and_keeps_what_was_typed(book: Session,
     assert {"Choose whether labor is taxed."} < set(sentences(answer.text))
     assert 'value="buffed the fender"' in answer.text
     assert 'value="Austin, Texas"' in answer.text
-    assert book.scalars(select(TaxRate)).all() == []
+    assert book.scalars(select(DatedTaxRate)).all() == []
     client.press_on("/money/quick", **(QUICK | TEXAS))
     book.rollback()
     paper = book.scalars(select(Invoice)).one()
@@ -138,7 +138,7 @@ def test_a_canadian_shop_is_asked_its_province_alone(book: Session, client: Shop
     refused = client.press("/tax", tax_province="")
     assert "Choose the province or territory." in sentences(refused.text)[-1]
     client.press_on("/tax", tax_province="ns")
-    assert book.scalars(select(TaxRate.rate_thousandths)).all() == [14000]
+    assert book.scalars(select(DatedTaxRate.rate_thousandths)).all() == [14000]
 
 
 def test_the_way_back_never_leads_to_another_site(book: Session, client: ShopClient) -> None:

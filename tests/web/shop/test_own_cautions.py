@@ -89,6 +89,6 @@ def test_a_day_outside_the_products_sheet_is_said_on_plan_floor_and_card(desk: S
     with desk.app.app_context(), transaction(db.session()) as session:
         kept = session.scalar(select(Material))
         assert kept is not None
-        kept.sheet = "{}"
+        kept.sheet = {}
     assert "data sheet asks for" not in desk.text(f"/floor/stages/{stage}")
     assert "data sheet asks for" not in card(desk, number)

@@ -1,0 +1,35 @@
+"""The floor at a moment: its running clocks and its waits, read once and handed down."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from shopbook.models.floor import RunningClock
+from shopbook.queries.floor.clocks import list_running, overdue_among
+from shopbook.queries.floor.windows import FollowedWait, RunningWait, list_followed, passed_among, running_among
+from shopbook.queries.shop.shop_on import ShopOn
+
+
+@dataclass(frozen=True, slots=True)
+class FloorNow:
+    """What runs on the floor at a moment. The edge reads it once; whatever asks of clocks or waits takes it."""
+
+    shop: ShopOn
+    moment: datetime
+    clocks: tuple[RunningClock, ...]
+    followed: tuple[FollowedWait, ...]
+
+    @property
+    def waits(self) -> list[RunningWait]:
+        """Waits that run, or are over while what follows was not begun, the soonest first."""
+        return running_among(self.followed)
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether no clock runs too long, and no window has passed without its stage."""
+        return not overdue_among(self.clocks, self.shop, self.moment) and not passed_among(self.followed, self.moment)
+
+
+def floor_now(shop: ShopOn, moment: datetime) -> FloorNow:
+    """The floor at a moment of the shop's day; three statements."""
+    session = shop.session
+    return FloorNow(shop, moment, tuple(list_running(session)), tuple(list_followed(session, moment)))
