@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from wtforms import BooleanField, IntegerField, SelectField, StringField, TextAreaField
-from wtforms.validators import Length, NumberRange, Optional, Regexp
+from wtforms.validators import NumberRange, Optional, Regexp
 
 from shopbook.trade.customer_kinds import KIND_WORDS
 from shopbook.trade.planning.shapes import Finish
-from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, RevisedForm, choices
+from shopbook.web.parts.forms import LINE, WORDS, RevisedForm, choices
 
 FINISH_WORDS: dict[str, str] = {
     "": "Not known",
@@ -36,33 +36,31 @@ COLOUR_WORDS: dict[str, str] = {
     "#6a4a80": "Violet",
 }
 """What the dot on the screen can look like; it stands for no product's colour."""
-_LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
-_WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
 
 
 class CustomerForm(RevisedForm):
     """Who brings a car or pays for it."""
 
-    name = StringField("Name", [_LINE])
-    printed_name = StringField("Name on papers", [_LINE])
-    phone = StringField("Phone", [_LINE])
-    mail = StringField("Mail", [_LINE])
-    address = TextAreaField("Address", [_WORDS])
+    name = StringField("Name", [LINE])
+    printed_name = StringField("Name on papers", [LINE])
+    phone = StringField("Phone", [LINE])
+    mail = StringField("Mail", [LINE])
+    address = TextAreaField("Address", [WORDS])
     kind = SelectField("Kind", choices=choices(KIND_WORDS))
-    tax_number = StringField("Tax number", [_LINE])
+    tax_number = StringField("Tax number", [LINE])
     is_tax_registered = BooleanField("Registered for tax")
     pays_within_days = IntegerField(
         "Pays within, days",
         [Optional(), NumberRange(0, 365, "Type a number of days from 0 to 365.")],
         default=0,
     )
-    note = TextAreaField("Note", [_WORDS])
+    note = TextAreaField("Note", [WORDS])
 
 
 class DotField(SelectField):
     """The colour of a car's dot: one of a few, or the one that it has already."""
 
-    def iter_choices(self) -> Iterator[Any]:
+    def iter_choices(self) -> Iterator[Any]:  # the stubs keep the type of a choice to themselves
         """The few, and behind them the colour that is kept when it is none of them."""
         kept = {} if not self.data or self.data in COLOUR_WORDS else {self.data: "As it is"}
         self.choices = choices(COLOUR_WORDS | kept)
@@ -72,12 +70,12 @@ class DotField(SelectField):
 class VehicleForm(RevisedForm):
     """One car. Nothing but a plate or a word is needed."""
 
-    plate = StringField("Plate", [_LINE])
-    description = StringField("Car", [_LINE])
+    plate = StringField("Plate", [LINE])
+    description = StringField("Car", [LINE])
     year = IntegerField("Year", [Optional(), NumberRange(1886, 2100, "Type the year in four figures, such as 2017.")])
-    vin = StringField("VIN or frame number", [_LINE])
-    colour_name = StringField("Colour", [_LINE])
-    colour_code = StringField("Colour code", [_LINE])
+    vin = StringField("VIN or frame number", [LINE])
+    colour_name = StringField("Colour", [LINE])
+    colour_code = StringField("Colour code", [LINE])
     colour_hex = DotField(
         "Colour on the screen",
         [Optional(), Regexp(r"#[0-9a-fA-F]{6}\Z", message="Choose a colour from the list.")],
@@ -85,7 +83,7 @@ class VehicleForm(RevisedForm):
         validate_choice=False,
     )
     finish = SelectField("Finish", choices=choices(FINISH_WORDS))
-    hue = StringField("Shade in a word", [_LINE])
+    hue = StringField("Shade in a word", [LINE])
     is_high_voltage = BooleanField("High-voltage drive")
     has_driver_aids = BooleanField("Cameras or radar that may need calibrating")
-    note = TextAreaField("Note", [_WORDS])
+    note = TextAreaField("Note", [WORDS])

@@ -1,9 +1,6 @@
 """Customers and vehicles: listed, shown, added, changed, erased on request."""
 
-from typing import Any
-
 from flask import Blueprint, render_template, request, url_for
-from werkzeug.wrappers import Response
 
 from shopbook.documents.faces import refuse_unprintable
 from shopbook.queries.customers import get_customer, get_vehicle, list_customers, name_on_papers
@@ -15,10 +12,13 @@ from shopbook.trade.car.vin import examine_vin
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.customers.forms import CustomerForm, VehicleForm
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, reader
+from shopbook.web.parts.forms import Cleaned
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
 from shopbook.web.parts.leading import safe_path
+from shopbook.web.parts.presses import Presses
+from shopbook.web.parts.rows import Customer
 from shopbook.web.parts.sections import Page, sections_of
 
 blueprint = Blueprint("customers", __name__, url_prefix="/customers")
@@ -48,7 +48,7 @@ def show(customer_id: int) -> str:
 
 @blueprint.route("/new", methods=["GET", "POST"])
 @needs("customers", "change")
-def new() -> Any:
+def new() -> Answer:
     form = CustomerForm(data={"kind": request.args.get("kind", CustomerKind.PRIVATE)})
     then = safe_path(request.args.get("then"))
 
@@ -61,7 +61,7 @@ def new() -> Any:
 
 @blueprint.route("/<int:customer_id>/change", methods=["GET", "POST"])
 @needs("customers", "change")
-def change(customer_id: int) -> Any:
+def change(customer_id: int) -> Answer:
     customer, then = get_customer(reader(), customer_id), safe_path(request.args.get("then"))
     form = CustomerForm(obj=customer)
     if then and request.method == "GET":
@@ -74,7 +74,7 @@ def change(customer_id: int) -> Any:
     return act_by_form(form, "customers/change.html", keep, customer_id=customer_id)
 
 
-def _ask_printed_name(form: CustomerForm, customer: Any) -> None:
+def _ask_printed_name(form: CustomerForm, customer: Customer) -> None:
     """Where a paper led here, because it cannot print the name, it is said beside the field."""
     try:
         refuse_unprintable(name_on_papers(customer), field="printed_name", what="the name")
@@ -82,19 +82,18 @@ def _ask_printed_name(form: CustomerForm, customer: Any) -> None:
         form.refuse(broken)
 
 
-@blueprint.post("/<int:customer_id>/erase")
-@needs("customers", "erase")
-def erase(customer_id: int) -> Response:
-    def take_out(act: Act) -> Done:
-        erase_with_visits(act, customer_id)
-        return Done(url_for("customers.ledger"), "Erased. Papers that the law wants kept stay as they were issued.")
-
-    return act_by_press(take_out, url_for("customers.show", customer_id=customer_id))
+ERASED = "Erased. Papers that the law wants kept stay as they were issued."
+on_customer = Presses(
+    blueprint, "customers", "erase", lambda customer_id: url_for("customers.show", customer_id=customer_id)
+)
+on_customer.add(
+    "/<int:customer_id>/erase", "erase", erase_with_visits, ERASED, lambda customer_id: url_for("customers.ledger")
+)
 
 
 @blueprint.route("/vehicles/new", methods=["GET", "POST"])
 @needs("customers", "change")
-def new_vehicle() -> Any:
+def new_vehicle() -> Answer:
     owner = request.args.get("owner", type=as_key)
     customer = get_customer(reader(), owner) if owner else None
     form = VehicleForm()
@@ -116,7 +115,7 @@ def vehicle(vehicle_id: int) -> str:
 
 @blueprint.route("/vehicles/<int:vehicle_id>/change", methods=["GET", "POST"])
 @needs("customers", "change")
-def change_car(vehicle_id: int) -> Any:
+def change_car(vehicle_id: int) -> Answer:
     found = get_vehicle(reader(), vehicle_id)
     form = VehicleForm(obj=found)
     if request.method == "GET" and request.args.get("vin"):
@@ -129,5 +128,5 @@ def change_car(vehicle_id: int) -> Any:
     return act_by_form(form, "customers/change_car.html", keep, vehicle=found)
 
 
-def _without_revision(values: dict[str, Any]) -> dict[str, Any]:
+def _without_revision(values: Cleaned) -> Cleaned:
     return {name: value for name, value in values.items() if name != "revision"}

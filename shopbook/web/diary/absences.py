@@ -1,30 +1,24 @@
 """Who is away: put into the diary, taken out again."""
 
-from typing import Any
-
 from flask import url_for
 from werkzeug.wrappers import Response
 
 from shopbook.queries.diary.hands import get_absence
-from shopbook.services.act import Act
 from shopbook.services.diary import add_absence, remove_absence
 from shopbook.web.diary.forms import AwayForm
 from shopbook.web.diary.routes import blueprint, week_url
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, shop_now
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, needs, shop_now, today
 
 
 @blueprint.route("/away", methods=["GET", "POST"])
 @needs("diary", "change")
-def away() -> Any:
+def away() -> Answer:
     form = AwayForm(first=today())
     form.person_id.choices = choices({each.id: each.name for each in shop_now().people})
 
     def add(act: Act) -> Done:
         count = add_absence(act, **form.clean())
-        return Done(week_url(form.first.data), f"Away on {count} day{'s' if count != 1 else ''}.")
+        return Done(week_url(form.first.given), f"Away on {count} day{'s' if count != 1 else ''}.")
 
     return act_by_form(form, "diary/away.html", add)
 

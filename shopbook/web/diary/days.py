@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
+from typing import TypedDict
 
 from flask import request, url_for
 from sqlalchemy.orm import Session
@@ -13,17 +13,15 @@ from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.whole import WholeJob, whole_job
 from shopbook.queries.money.job_page import JobPage
 from shopbook.queries.shop.shop_on import ShopOn
-from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import plan_days
 from shopbook.trade.measures.days import DateForm, parse_day
 from shopbook.trade.measures.half_days import half_day_end, half_day_words
 from shopbook.web.diary.forms import PromiseForm
 from shopbook.web.diary.routes import blueprint, week_url
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader, shop_now
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, country, needs, now, reader, shop_now
 from shopbook.web.parts.forms import HALVES
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sections import Where, job_section
 
 _DAYS = ("drop_off_on", "drop_off_half", "promise_on", "promise_half")
@@ -31,7 +29,7 @@ _DAYS = ("drop_off_on", "drop_off_half", "promise_on", "promise_half")
 
 @blueprint.route("/jobs/<int:number>", methods=["GET", "POST"])
 @needs("diary", "change")
-def days(number: int) -> Any:
+def days(number: int) -> Answer:
     job = get_job(reader(), number)
     refuse_over(job)
     form, offer = PromiseForm(obj=job), offer_of(whole_job(reader(), job), shop_now())
@@ -68,24 +66,37 @@ def take(number: int) -> Response:
 
 
 @job_section("diary/_job_days.html", Where.SIDE, order=5, anchor="days", title="Days")
-def _job_days(_: Session, page: JobPage) -> Mapping[str, Any] | None:
+def _job_days(_: Session, page: JobPage) -> Mapping[str, object] | None:
     job = page.job
     return None if job.called_off_at or job.handed_over_at or job.ready_at else offer_of(page.whole, page.shop)
 
 
-def offer_of(whole: WholeJob, shop: ShopOn) -> dict[str, Any]:
+class DayOffer(TypedDict):
+    """What a page says of the days that the diary offers; `fields` is what its press sends."""
+
+    words: str
+    why: str
+    odds: str
+    promised: str
+    is_later: bool
+    taken: bool
+    fields: dict[str, str]
+
+
+def offer_of(whole: WholeJob, shop: ShopOn) -> DayOffer:
     """What the diary suggests for a job, beside what is promised."""
     job, offered, form = whole.job, suggest_for(whole, shop, now()), country().date_form
     promised = half_day_words(job.promise_on, job.promise_half, shop.day, form) if job.promise_on else ""
-    return {
-        "words": offered.words(shop.day, form),
-        "why": offered.sentence,
-        "odds": offered.odds(shop.day, form),
-        "promised": promised,
-        "is_later": _is_later(offered, job),
-        "taken": _taken(offered, job),
-        "fields": _fields(offered),
-    }
+    made = offered.promise
+    return DayOffer(
+        words=offered.words(shop.day, form),
+        why=offered.sentence,
+        odds=offered.odds(shop.day, form),
+        promised=promised,
+        is_later=_is_later(offered, job),
+        taken=made is not None and (job.promise_on, job.promise_half) == (made.collect_on, made.collect_half),
+        fields=_fields(offered),
+    )
 
 
 def _fields(offered: Suggestion) -> dict[str, str]:
@@ -98,7 +109,7 @@ def _fields(offered: Suggestion) -> dict[str, str]:
     return back | {"drop_off_on": made.drop_off_on.isoformat(), "drop_off_half": str(made.drop_off_half)}
 
 
-def _is_later(offered: Suggestion, job: Any) -> bool:
+def _is_later(offered: Suggestion, job: Job) -> bool:
     """Whether the car would be ready after what was promised."""
     made = offered.promise
     if made is None or job.promise_on is None:
@@ -106,17 +117,12 @@ def _is_later(offered: Suggestion, job: Any) -> bool:
     return half_day_end(made.collect_on, made.collect_half) > half_day_end(job.promise_on, job.promise_half)
 
 
-def _is_sooner(job: Any, fields: Mapping[str, str]) -> bool:
+def _is_sooner(job: Job, fields: Mapping[str, str]) -> bool:
     """Whether a job is promised for before what the diary suggested: its own page then says what stands against it."""
     if job.promise_on is None or "promise_on" not in fields:
         return False
     offered = half_day_end(date.fromisoformat(fields["promise_on"]), fields["promise_half"])
     return half_day_end(job.promise_on, job.promise_half) < offered
-
-
-def _taken(offered: Suggestion, job: Any) -> bool:
-    made = offered.promise
-    return made is not None and (job.promise_on, job.promise_half) == (made.collect_on, made.collect_half)
 
 
 def _day(text: str) -> date | None:

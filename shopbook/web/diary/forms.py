@@ -1,10 +1,10 @@
 """The forms of the diary: the days of a job, and who is away."""
 
 from wtforms import SelectField, StringField
-from wtforms.validators import Length, Optional
+from wtforms.validators import Optional
 
 from shopbook.web.parts.fields import DayField, HoursField, Needed
-from shopbook.web.parts.forms import HALVES, LONGEST_LINE, ActForm, choices
+from shopbook.web.parts.forms import HALVES, LINE, ActForm, choices
 
 
 class PromiseForm(ActForm):
@@ -23,4 +23,4 @@ class AwayForm(ActForm):
     first = DayField("First day", [Needed("Type the first day.")])
     last = DayField("Last day", [Optional()])
     minutes_away = HoursField("Hours away", [Optional()], most=24)
-    why = StringField("Why", [Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")])
+    why = StringField("Why", [LINE])

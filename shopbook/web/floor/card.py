@@ -1,24 +1,19 @@
 """A day typed from a paper card, by the desk or by whoever wrote the card."""
 
-from typing import Any
-
 from flask import g
 
-from shopbook.services.act import Act
 from shopbook.services.floor.day_sheet import CardLine, type_hours
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.day import day_url, parse_doing, which_day, whose
 from shopbook.web.floor.entry import stage_choices
 from shopbook.web.floor.forms import PaperCardForm, place_choices
-from shopbook.web.parts.act import Done, act_by_form, shop_now
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, shop_now
 
 
 @blueprint.route("/card", methods=["GET", "POST"])
 @needs("floor", "work")
-def paper_card() -> Any:
+def paper_card() -> Answer:
     person_id, on = whose(), which_day()
     form = PaperCardForm(data={"person": str(person_id), "on": on})
     people = {str(one.id): one.name for one in shop_now().people}

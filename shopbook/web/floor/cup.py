@@ -8,10 +8,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import CupForm
-from shopbook.web.parts.act import now, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import key_or_none, keys_among
+from shopbook.web.parts import choices, key_or_none, keys_among, needs, now, reader
 
 
 @blueprint.get("/stages/<int:stage_id>/mixes/<code>/cup")

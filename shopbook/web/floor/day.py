@@ -1,8 +1,7 @@
 """The day sheet: yesterday put right in three minutes."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from typing import Any
+from datetime import date, datetime, time, timedelta
 
 from flask import g, request, url_for
 from werkzeug.wrappers import Response
@@ -10,7 +9,6 @@ from werkzeug.wrappers import Response
 from shopbook.queries.floor.day import Day, Hole, PlacedRow, get_day_sheet
 from shopbook.queries.floor.mixes import list_mixes
 from shopbook.queries.shop.people import get_person
-from shopbook.services.act import Act
 from shopbook.services.floor.attendance import set_attendance
 from shopbook.services.floor.day_sheet import place_time, rest_not_on_car, take_all_guesses
 from shopbook.services.floor.entries import Doing
@@ -20,9 +18,7 @@ from shopbook.trade.floor.words import OTHER_WORDS, ClockWhat
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import AttendanceForm
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader, shop_now
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, needs, now, reader, shop_now
 
 FIRST_YEAR, LAST_YEAR = 2000, 2199
 """No book holds work of other years, and a day more or less than a calendar's first or last cannot be counted."""
@@ -73,7 +69,7 @@ def day_url(person_id: int, on: date) -> str:
 
 @blueprint.route("/day", methods=["GET", "POST"])
 @needs("floor", "work")
-def day() -> Any:
+def day() -> Answer:
     person_id, on = whose(), which_day()
     hours = shop_now().on(on).opening
     sheet = get_day_sheet(reader(), person_id, on, now(), hours)
@@ -87,7 +83,7 @@ def day() -> Any:
     return act_by_form(form, "floor/day.html", keep, **_shown(sheet, person_id, on))
 
 
-def _shown(sheet: Day, person_id: int, on: date) -> dict[str, Any]:
+def _shown(sheet: Day, person_id: int, on: date) -> dict[str, object]:
     today = shop_now().day
     lines = sheet_lines(sheet)
     return {
@@ -148,7 +144,7 @@ def _hour(moment: datetime) -> float:
     return local.hour + local.minute / 60
 
 
-def _clock(moment: datetime | None) -> Any:
+def _clock(moment: datetime | None) -> time | None:
     return None if moment is None else moment.astimezone(shop_now().zone).time().replace(second=0, microsecond=0)
 
 

@@ -1,22 +1,20 @@
 """One stretch of a day placed by hand, and one entry put right or taken back."""
 
 from datetime import date, datetime, time
-from typing import Any
 
 from flask import g, request, url_for
 from werkzeug.wrappers import Response
 
 from shopbook.queries.floor.day import list_choices
 from shopbook.queries.floor.entries import get_entry
-from shopbook.services.act import Act
 from shopbook.services.floor.day_sheet import correct_entry, place_time, take_entry_back
 from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.floor.hours import Interval
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.day import day_url, parse_doing, parse_interval, which_day, whose
 from shopbook.web.floor.forms import StretchForm, place_choices
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, needs, reader, shop_now
+from shopbook.web.parts.rows import ClockEntry
 
 
 def stage_choices(on: date) -> list[tuple[int, str]]:
@@ -26,7 +24,7 @@ def stage_choices(on: date) -> list[tuple[int, str]]:
 
 @blueprint.route("/day/else", methods=["GET", "POST"])
 @needs("floor", "work")
-def place_else() -> Any:
+def place_else() -> Answer:
     person_id, on, hole = whose(), which_day(), parse_interval()
     form = StretchForm(data={"begins": _clock(hole.begins_at), "ends": _clock(hole.ends_at)})
     form.where.choices = place_choices(stage_choices(on))
@@ -41,7 +39,7 @@ def place_else() -> Any:
 
 @blueprint.route("/entries/<int:entry_id>", methods=["GET", "POST"])
 @needs("floor", "work")
-def entry(entry_id: int) -> Any:
+def entry(entry_id: int) -> Answer:
     found = _own_or_kept(entry_id)
     form = _filled(found)
 
@@ -56,7 +54,7 @@ def entry(entry_id: int) -> Any:
     return act_by_form(form, "floor/entry.html", keep, entry=found, back=back, wants_reason=is_later)
 
 
-def _own_or_kept(entry_id: int) -> Any:
+def _own_or_kept(entry_id: int) -> ClockEntry:
     """An entry of one's own, or of anybody for those who keep the hours of all; NotAllowed otherwise."""
     found = get_entry(reader(), entry_id)
     if found.person_id != g.actor.person_id and not g.actor.may("floor", "hours"):
@@ -64,19 +62,16 @@ def _own_or_kept(entry_id: int) -> Any:
     return found
 
 
-def _filled(found: Any) -> StretchForm:
+def _filled(found: ClockEntry) -> StretchForm:
     """The form with the entry as it stands."""
-    where = "stage:" + ",".join(str(share.stage_id) for share in found.shares) if found.shares else found.what
+    keys = ",".join(str(share.stage_id) for share in found.shares)
+    where = f"stage:{keys}" if keys else found.what
     given = {"begins": _clock(found.started_at), "ends": _clock(found.stopped_at), "where": where, "note": found.note}
     form = StretchForm(data=given)
-    form.where.choices = place_choices([*_own_choice(where, found), *stage_choices(found.on)])
+    # A single stage is among the others; several are one choice of their own.
+    as_it_is = [(keys, "As it is: several stages")] if len(found.shares) > 1 else []
+    form.where.choices = place_choices([*as_it_is, *stage_choices(found.on)])
     return form
-
-
-def _own_choice(where: str, found: Any) -> list[Any]:
-    """One choice for an entry that stands on several stages; a single stage is among the others."""
-    keys = where.removeprefix("stage:")
-    return [(keys, "As it is: several stages")] if len(found.shares) > 1 else []
 
 
 @blueprint.post("/entries/<int:entry_id>/take-back")

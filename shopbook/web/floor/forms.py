@@ -1,12 +1,21 @@
 """The forms of the floor: what was really used, a mix, a trouble, a spraying, hours."""
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Iterable, Sequence
 
-from wtforms import BooleanField, FieldList, FormField, HiddenField, IntegerField, RadioField, SelectField, StringField
+from wtforms import (
+    BooleanField,
+    Field,
+    FieldList,
+    FormField,
+    HiddenField,
+    IntegerField,
+    RadioField,
+    SelectField,
+    StringField,
+)
 from wtforms.fields import SelectMultipleField, TextAreaField
 from wtforms.form import Form
-from wtforms.validators import Length, NumberRange, Optional
+from wtforms.validators import NumberRange, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
 from shopbook.queries.floor.mixes import PlannedMix, PlannedPiece
@@ -14,10 +23,8 @@ from shopbook.trade.floor.words import OTHER_WORDS, OWN_WORDS, WHY_WORDS
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.trouble.kinds import FoundIn
 from shopbook.web.parts.fields import ClockField, DayField, HoursField, Needed, QuantityField
-from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, choices
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, Choices, choices
 
-LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
-WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
 FOUND_WORDS = {FoundIn.CLEAR: "clear", FoundIn.BASE: "base", FoundIn.PRIMER: "primer"}
 WHY_CHOICES: dict[str, str] = {"": "Choose a reason"} | {why.value: words for why, words in WHY_WORDS.items()}
 
@@ -28,7 +35,7 @@ class UsedForm(ActForm):
 
 def used_form(mixes: Sequence[PlannedMix], pieces: Sequence[PlannedPiece]) -> UsedForm:
     """A form with the planned figures filled in: of each mix the whole and what was left, and the pieces."""
-    fields: dict[str, Any] = {}
+    fields: dict[str, Field] = {}
     for mix in mixes:
         kind = Unit(mix.unit).kind
         fields[f"mix_{mix.code}"] = QuantityField(f"{mix.name} mixed", kind=kind, default=mix.total_thousandths)
@@ -172,7 +179,7 @@ class PaperCardForm(ActForm):
     lines = FieldList(FormField(CardLineForm), "Lines", min_entries=8, max_entries=30)
 
 
-def place_choices(stages: Sequence[tuple[int, str]]) -> list[Any]:
+def place_choices(stages: Iterable[tuple[int | str, str]]) -> Choices:
     """What a stretch of time may have been: stages first, then what else is done."""
     plain: dict[str, str] = {"": "Choose"}
     plain |= {f"stage:{key}": words for key, words in stages}

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 from flask import Response
 from sqlalchemy.orm import Session
@@ -13,6 +12,7 @@ from shopbook.queries.floor.job_card import CardFacts, get_card_facts
 from shopbook.queries.floor.mixes import MadeMix, PlannedMix, list_mixes
 from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
+from shopbook.queries.jobs.coats import PanelSign
 from shopbook.queries.money.job_page import JobPage
 from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.letters import lower_first, upper_first
@@ -21,10 +21,8 @@ from shopbook.trade.trouble.advice import TROUBLES
 from shopbook.trade.trouble.kinds import Defect
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
-from shopbook.web.parts.act import now, reader, shop_now
-from shopbook.web.parts.frame import car_text, country, near_day
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.sections import Where, job_section
+from shopbook.web.parts import Where, car_text, country, job_section, near_day, needs, now, reader, shop_now
+from shopbook.web.parts.rows import Stage
 
 
 @blueprint.get("/jobs/<int:number>/card.pdf")
@@ -37,26 +35,28 @@ def job_card(number: int) -> Response:
 
 def card_of(facts: CardFacts) -> JobCard:
     """The card's plain values, in the words of the shop's country."""
-    book, job = shop_now().book, facts.job
-    car = job.vehicle
-    head = Head(
+    return JobCard(
+        head=_head(facts),
+        wrong=facts.job.wrong,
+        stages=[_stage(place, stage, facts) for place, stage in enumerate(facts.stages, 1)],
+        mixes=[each for stage, mix in facts.mixes for each in _mix_sheets(stage, mix, facts.temperature_c)],
+        coats=[_coats(sign) for sign in facts.signs],
+        cautions=[CardCaution(text.title, text.text, text.is_stop) for text in facts.cautions],
+        first_sentence=FIRST_SENTENCE,
+    )
+
+
+def _head(facts: CardFacts) -> Head:
+    book, car = shop_now().book, facts.job.vehicle
+    return Head(
         kind="Job card",
-        number=str(job.number),
+        number=str(facts.job.number),
         shop=book.shop_name,
         facts=tuple(_facts(facts)),
         car=car_text(car) if car else "no car kept",
         car_lines=(f"plate {car.plate}",) if car and car.plate else (),
         hex=(car.colour_hex if car else "") or "",
         paper_size=book.paper_size,
-    )
-    return JobCard(
-        head=head,
-        wrong=job.wrong,
-        stages=[_stage(place, stage, facts) for place, stage in enumerate(facts.stages, 1)],
-        mixes=[each for stage, mix in facts.mixes for each in _mix_sheets(stage, mix, facts.temperature_c)],
-        coats=[_coats(sign) for sign in facts.signs],
-        cautions=[CardCaution(text.title, text.text, text.is_stop) for text in facts.cautions],
-        first_sentence=FIRST_SENTENCE,
     )
 
 
@@ -76,12 +76,9 @@ def _facts(facts: CardFacts) -> list[tuple[str, str]]:
     return [(word, value) for word, value in pairs if value]
 
 
-def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
+def _stage(place: int, stage: Stage, facts: CardFacts) -> CardStage:
     ready = facts.readiness.get(stage.id)
-    shuts = f", not after {words.hours(stage.not_after_minutes)}" if stage.not_after_minutes else ""
-    waits = (
-        f"{_RUNS.get(stage.wait_kind, 'wait')} {_wait(stage.not_before_minutes)}" if stage.not_before_minutes else ""
-    )
+    used, is_done = facts.used_minutes.get(stage.id, 0), stage.finished_at is not None
     steps, uses = stage.steps, say_uses(stage)
     return CardStage(
         number=place,
@@ -89,14 +86,14 @@ def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
         panels=words.panels([each.panel for each in stage.panels]),
         skill=stage.skill,
         hours=words.hours(stage.planned_minutes).removesuffix(" h"),
-        uses="" if steps and uses == steps[0] else uses,
-        wait=f"{waits}{shuts}".removeprefix(", "),
+        uses="" if steps[:1] == [uses] else uses,
+        wait=_waits(stage),
         state=near_day(shop_now().day_of(stage.finished_at)) if stage.finished_at else "",
-        took=words.hours(used).removesuffix(" h") if (used := facts.used_minutes.get(stage.id, 0)) else "",
-        is_without_yes=bool(ready and ready.is_without_yes),
-        steps=[] if stage.finished_at else steps,
+        took=words.hours(used).removesuffix(" h") if used else "",
+        is_without_yes=ready is not None and ready.is_without_yes,
+        steps=[] if is_done else steps,
         mark=_mark(stage),
-        inside="" if stage.finished_at else _inside(stage),
+        inside="" if is_done else _inside(stage),
         mind=", ".join(each.removesuffix(".") for each in facts.reminders.get(stage.id, ())),
     )
 
@@ -104,7 +101,14 @@ def _stage(place: int, stage: Any, facts: CardFacts) -> CardStage:
 _RUNS = {"dry": "dries", "harden": "hardens", "cure": "cures", "flash": "flashes off"}
 
 
-def _mark(stage: Any) -> str:
+def _waits(stage: Stage) -> str:
+    """What the time after a stage does: "hardens 5.0 h, not after 24.0 h"."""
+    runs = f"{_RUNS.get(stage.wait_kind, 'wait')} {_wait(stage.not_before_minutes)}" if stage.not_before_minutes else ""
+    shuts = f"not after {words.hours(stage.not_after_minutes)}" if stage.not_after_minutes else ""
+    return ", ".join(each for each in (runs, shuts) if each)
+
+
+def _mark(stage: Stage) -> str:
     """Why a stage is there beside the plan: "Rework: Run or sag on Base and clear"."""
     if stage.purpose in {StagePurpose.PLAN, StagePurpose.EXTRA}:
         return ""
@@ -112,7 +116,7 @@ def _mark(stage: Any) -> str:
     return _upper(said) + (f": {stage.added_why}" if stage.added_why else "")
 
 
-def _inside(stage: Any) -> str:
+def _inside(stage: Stage) -> str:
     """The waits within a stage: "flashes off 15 min"."""
     waits = stage.wait_detail.get("inside", [])
     return ", ".join(
@@ -122,11 +126,12 @@ def _inside(stage: Any) -> str:
     )
 
 
-def _coats(sign: Any) -> CardCoats:
+def _coats(sign: PanelSign) -> CardCoats:
     """A panel's coats; one that is being laid is still to come on paper, one that is laid and wet is there."""
     is_laid = sign.waiting is not None and sign.waits_until is not None
-    on = [*sign.on, *([sign.waiting] if is_laid else [])]
-    due = [*([sign.waiting] if sign.waiting and not is_laid else []), *sign.due]
+    coming = [sign.waiting] if sign.waiting else []
+    on = [*sign.on, *(coming if is_laid else [])]
+    due = [*(coming if not is_laid else []), *sign.due]
     return CardCoats(country().floor_panel(sign.panel), on, due)
 
 
@@ -172,7 +177,7 @@ def _upper(said: str) -> str:
 
 
 @job_section("floor/_job_section.html", Where.SIDE, order=60, anchor="floor", title="Floor")
-def floor_section(session: Session, page: JobPage) -> Mapping[str, Any] | None:
+def floor_section(session: Session, page: JobPage) -> Mapping[str, object] | None:
     """Hours by person, mixes and troubles of the job, and its card."""
     job = page.job
     troubles = [

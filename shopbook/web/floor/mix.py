@@ -1,6 +1,6 @@
 """A mix poured by hand for one stage, or once for several stages and cars."""
 
-from typing import Any
+from collections.abc import Mapping
 
 from flask import g, request, url_for
 from sqlalchemy.orm import Session
@@ -9,7 +9,6 @@ from shopbook.queries.floor.day import list_choices
 from shopbook.queries.floor.mixing_together import get_mix_facts, planned_by_stage
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shelf.materials import get_material, list_materials
-from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Left, Poured, make_mix
 from shopbook.trade.coating.mixing import share_mix
 from shopbook.trade.errors import RuleBroken
@@ -17,15 +16,13 @@ from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import MixForm
-from shopbook.web.parts.act import Done, act_by_form, now, reader, shop_now
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, now, reader, shop_now
 from shopbook.web.parts.keys import as_key, key_or_none
 
 
 @blueprint.route("/stages/<int:stage_id>/mix", methods=["GET", "POST"])
 @needs("floor", "work")
-def mix(stage_id: int) -> Any:
+def mix(stage_id: int) -> Answer:
     stage = get_stage(reader(), stage_id)
     form = _begun(stage_id)
     stages = _fill(form, stage_id)
@@ -67,14 +64,19 @@ def _fill(form: MixForm, stage_id: int) -> dict[str, str]:
     for part in form.parts:
         part.form.material.choices = choices({"": "Nothing", **poured, "0": "Colour bought for the job"})
     found = {str(each.stage_id): each.words for each in list_choices(reader(), shop_now().day)}
-    mixing = planned_by_stage(reader(), [int(key) for key in found])
-    wanted = [key for key in found if int(key) in mixing or key == str(stage_id)]
-    ticked = request.args.getlist("together")
-    order = sorted(wanted, key=lambda key: (key != str(stage_id), key not in ticked))
     if not form.shares.entries:
-        for key in order[:20]:
-            form.shares.append_entry({"stage": key, "is_on": bool(ticked) and key in {*ticked, str(stage_id)}})
+        _offer_shares(form, str(stage_id), found)
     return found
+
+
+def _offer_shares(form: MixForm, here: str, found: Mapping[str, str]) -> None:
+    """A row for each stage with a mix of its own, ticked where several are mixed at once."""
+    mixing = planned_by_stage(reader(), [int(key) for key in found])
+    wanted = [key for key in found if int(key) in mixing or key == here]
+    ticked = request.args.getlist("together")
+    order = sorted(wanted, key=lambda key: (key != here, key not in ticked))
+    for key in order[:20]:
+        form.shares.append_entry({"stage": key, "is_on": bool(ticked) and key in {*ticked, here}})
 
 
 def _parts(session: Session, form: MixForm) -> list[Poured]:
@@ -96,10 +98,12 @@ def _parts(session: Session, form: MixForm) -> list[Poured]:
 def _shares(session: Session, form: MixForm, stage_id: int, made: int, left: Left) -> list[tuple[int, int]]:
     """What each stage took: as typed; else by plan among those ticked; else all of it onto the stage of the page."""
     lines = [(key, line.form) for line in form.shares if (key := key_or_none(line.form.stage.data)) is not None]
-    typed = [(key, line.amount.data) for key, line in lines if line.amount.data]
+    if typed := [(key, line.amount.data) for key, line in lines if line.amount.data]:
+        return typed
     ticked = [key for key, line in lines if line.is_on.data]
-    if typed or not ticked:
-        return typed or [(stage_id, made - left.amount_thousandths)]
+    if not ticked:
+        return [(stage_id, made - left.amount_thousandths)]
     planned = planned_by_stage(session, ticked)
-    shared = share_mix(made, left.amount_thousandths, {str(key): max(planned.get(key, 0), 1) for key in ticked})
-    return [(int(key), taken) for key, taken in shared.taken_thousandths.items()]
+    wanted = {str(key): max(planned.get(key, 0), 1) for key in ticked}
+    taken = share_mix(made, left.amount_thousandths, wanted).taken_thousandths
+    return list(zip(map(int, taken), taken.values(), strict=True))

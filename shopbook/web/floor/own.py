@@ -1,13 +1,10 @@
 """Work that is in no plan, begun on the floor; what was found there; and what a customer said to somebody."""
 
-from typing import Any
-
 from flask import request, url_for
 
 from shopbook.queries.floor.cars import list_cars
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
-from shopbook.services.act import Act
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.spoken import note_called, note_wants_call
 from shopbook.services.floor.troubles import add_own_stage
@@ -16,10 +13,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.words import OWN_WORDS
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FoundForm, OwnForm, SpokenForm
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts import Act, Answer, Choices, Done, act_by_form, act_by_press, as_key, choices, needs, reader
 
 
 def chosen_job(key: str | None) -> int:
@@ -29,13 +23,13 @@ def chosen_job(key: str | None) -> int:
     return int(key)
 
 
-def _cars() -> list[Any]:
+def _cars() -> Choices:
     return choices({"": "Choose the car"} | {str(car.job_id): car.words for car in list_cars(reader())})
 
 
 @blueprint.route("/own", methods=["GET", "POST"])
 @needs("floor", "work")
-def own() -> Any:
+def own() -> Answer:
     asked = request.args.get("purpose", "")
     form = OwnForm(data={"purpose": asked if asked in OWN_WORDS else "strip_and_look", "job": request.args.get("job")})
     form.job.choices = _cars()
@@ -51,7 +45,7 @@ def own() -> Any:
 
 @blueprint.route("/found", methods=["GET", "POST"])
 @needs("jobs", "look")
-def found() -> Any:
+def found() -> Answer:
     """More was found on a car than the plan holds; the desk reads it on Today, prices it and asks for the yes."""
     key = request.args.get("stage", type=as_key)
     stage = get_stage(reader(), key) if key else None
@@ -61,8 +55,8 @@ def found() -> Any:
 
     def tell(act: Act) -> Done:
         hours = {"body": form.body.data or 0, "paint": form.paint.data or 0}
-        said: dict[str, Any] = {"title": form.title.data or "", "below": (form.below.data or "").strip()}
-        draft_extra(act, chosen_job(form.job.data), **said, minutes=hours, is_only_told=True)
+        title, below = form.title.data or "", (form.below.data or "").strip()
+        draft_extra(act, chosen_job(form.job.data), title=title, below=below, minutes=hours, is_only_told=True)
         return Done(back, "The desk sees it on Today. Leave it until there is a yes.")
 
     return act_by_form(form, "floor/found.html", tell, stage=stage, back=back)
@@ -70,7 +64,7 @@ def found() -> Any:
 
 @blueprint.route("/spoken", methods=["GET", "POST"])
 @needs("floor", "work")
-def spoken() -> Any:
+def spoken() -> Answer:
     said_yes = request.args.get("what") == "yes"
     form = SpokenForm(data={"job": request.args.get("job")})
     form.job.choices = _cars()
@@ -88,7 +82,7 @@ def spoken() -> Any:
 
 @blueprint.post("/called/<int:job_id>")
 @needs("customers", "see")
-def called(job_id: int) -> Any:
+def called(job_id: int) -> Answer:
     def doing(act: Act) -> Done:
         note_called(act, job_id)
         return Done(

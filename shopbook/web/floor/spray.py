@@ -2,14 +2,12 @@
 
 import math
 from collections.abc import Mapping
-from typing import Any
 
 from flask import url_for
 
 from shopbook.queries.floor.sprays import list_colour_records, list_stage_records
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
-from shopbook.services.act import Act
 from shopbook.services.floor.sprays import keep_spray_record
 from shopbook.trade.air.spray_record import Spraying, say_record
 from shopbook.trade.catalogue.entries import GunKind
@@ -23,16 +21,14 @@ from shopbook.trade.planning.spraying import BASE_MIXES, PAINTS
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import SprayForm
-from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, reader, shop_now
 
 PRODUCT_WORDS = {paint.value: plain_code(paint.value) for paint in Paint}
 
 
 @blueprint.route("/stages/<int:stage_id>/spray", methods=["GET", "POST"])
 @needs("floor", "work")
-def spray(stage_id: int) -> Any:
+def spray(stage_id: int) -> Answer:
     stage = get_stage(reader(), stage_id)
     job = get_job_by_id(reader(), stage.job_id)
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
@@ -49,7 +45,7 @@ def spray(stage_id: int) -> Any:
     return act_by_form(form, "floor/spray.html", keep, stage=stage, job=job, **_known(stage_id, code, mixed))
 
 
-def _known(stage_id: int, code: str, paint: Paint) -> dict[str, Any]:
+def _known(stage_id: int, code: str, paint: Paint) -> dict[str, object]:
     """What is known already: the last sprayings of the colour, what this stage kept, the usual set-up of the gun."""
     return {
         "earlier": [say_record(record) for record in list_colour_records(reader(), code, 5)],
@@ -93,21 +89,24 @@ def _unusual(sprayed: Spraying) -> tuple[str, ...]:
 
 
 def _sprayed(form: SprayForm) -> Spraying:
-    air, distance, warm = form.inlet_bar.data, form.distance_cm.data, form.temperature_c.data
     return Spraying(
         on=form.on.data or shop_now().day,
         colour_code=form.colour_code.data or "",
         paint=Paint(form.product.data),
         coats=form.coats.data or 0,
         tip_mm=_figure(form, "tip_mm"),
-        inlet_bar=None if air is None else air / 1000,
-        distance_cm=None if distance is None else distance / 10_000,
+        inlet_bar=_part_of(form.inlet_bar.data, 1000),
+        distance_cm=_part_of(form.distance_cm.data, 10_000),
         overlap_percent=_figure(form, "overlap_percent"),
-        temperature_c=None if warm is None else warm / 1000,
+        temperature_c=_part_of(form.temperature_c.data, 1000),
         humidity_percent=form.humidity_percent.data,
         lots=tuple(mark.strip() for mark in (form.lots.data or "").split(",") if mark.strip()),
         note=form.note.data or "",
     )
+
+
+def _part_of(thousandths: int | None, parts: int) -> float | None:
+    return None if thousandths is None else thousandths / parts
 
 
 def _figure(form: SprayForm, name: str) -> float | None:

@@ -1,16 +1,11 @@
 """A stage on a phone: the clock, its mix cards, what to wear, its steps, and Done as one press."""
 
-from typing import Any
-
 from flask import g, url_for
-from werkzeug.wrappers import Response
 
 from shopbook.queries.floor.clocks import find_running
 from shopbook.queries.floor.held import find_held
 from shopbook.queries.floor.mixes import PlannedMix
 from shopbook.queries.floor.stage import StageView, get_stage_view, next_ready_at
-from shopbook.queries.jobs.plans import get_stage
-from shopbook.services.act import Act
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.mixes import Left
 from shopbook.services.jobs.doing import reopen_stage
@@ -22,13 +17,12 @@ from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint, floor_of_request
 from shopbook.web.floor.forms import UsedForm, used_form
 from shopbook.web.floor.work import ran
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, needs, now, reader
 
 
 @blueprint.route("/stages/<int:stage_id>", methods=["GET", "POST"])
 @needs("floor", "work")
-def stage(stage_id: int) -> Any:
+def stage(stage_id: int) -> Answer:
     view = get_stage_view(reader(), stage_id, g.actor, now(), floor_of_request())
     form = used_form([mix for mix in view.mixes if not mix.is_made], view.pieces)
 
@@ -39,7 +33,7 @@ def stage(stage_id: int) -> Any:
     return act_by_form(form, "floor/stage.html", finish, **_shown(view))
 
 
-def _shown(view: StageView) -> dict[str, Any]:
+def _shown(view: StageView) -> dict[str, object]:
     ran_minutes = int((now() - view.since_at).total_seconds() // 60) if view.since_at else 0
     return {
         "view": view,
@@ -92,11 +86,5 @@ def _typed(form: UsedForm, name: str) -> int:
     return int(form[name].data or 0)
 
 
-@blueprint.post("/stages/<int:stage_id>/reopen")
-@needs("floor", "work")
-def reopen(stage_id: int) -> Response:
-    def doing(act: Act) -> Done:
-        opened = reopen_stage(act, get_stage(act.session, stage_id).id)
-        return Done(url_for("floor.stage", stage_id=stage_id), f"{opened.name} is open again.")
-
-    return act_by_press(doing, url_for("floor.stage", stage_id=stage_id))
+on_stage = Presses(blueprint, "floor", "work", lambda stage_id: url_for("floor.stage", stage_id=stage_id))
+on_stage.add("/stages/<int:stage_id>/reopen", "reopen", reopen_stage, lambda opened: f"{opened.name} is open again.")

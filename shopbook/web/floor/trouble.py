@@ -1,13 +1,10 @@
 """Trouble on a stage: its kind and coat, the likely causes, what to do now and next time, and the rework it adds."""
 
-from typing import Any
-
 from flask import render_template, url_for
 
 from shopbook.queries.floor.troubles import codes_to_mend
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
-from shopbook.services.act import Act
 from shopbook.services.floor.troubles import Report, report_trouble
 from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.errors import NotFound
@@ -15,10 +12,7 @@ from shopbook.trade.trouble.advice import TROUBLES
 from shopbook.trade.trouble.kinds import Defect, FoundIn
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import FOUND_WORDS, TroubleForm
-from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, country, needs, reader, shop_now
 
 
 @blueprint.get("/stages/<int:stage_id>/trouble")
@@ -44,7 +38,7 @@ def _likely(code: str) -> FoundIn:
 
 @blueprint.route("/stages/<int:stage_id>/trouble/<kind>/<coat>", methods=["GET", "POST"])
 @needs("jobs", "look")
-def trouble_found(stage_id: int, kind: str, coat: str) -> Any:
+def trouble_found(stage_id: int, kind: str, coat: str) -> Answer:
     stage = get_stage(reader(), stage_id)
     defect, found = _read_kind(kind, coat)
     panels = [each.panel for each in stage.panels]
@@ -59,7 +53,9 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Any:
         added = report_trouble(act, stage_id, told)
         return Done(url_for("floor.work"), f"Kept. Added to the plan: {', '.join(one.name for one in added)}.")
 
-    shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": _adds(stage, defect, found)}
+    kinds = shop_now().catalogue.stages
+    adds = [kinds[code].name for code in codes_to_mend(reader(), stage, defect, found)]
+    shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": adds}
     job = get_job_by_id(reader(), stage.job_id)
     return act_by_form(form, "floor/trouble_found.html", report, stage=stage, job=job, **shown)
 
@@ -69,9 +65,3 @@ def _read_kind(kind: str, coat: str) -> tuple[Defect, FoundIn]:
         return Defect(kind), FoundIn(coat)
     except ValueError:
         raise NotFound("There is no such trouble in the book.") from None
-
-
-def _adds(stage: Any, defect: Defect, found: FoundIn) -> list[str]:
-    """The stages that this trouble in this coat puts into the plan, by name."""
-    kinds = shop_now().catalogue.stages
-    return [kinds[code].name for code in codes_to_mend(reader(), stage, defect, found)]

@@ -12,8 +12,7 @@ from shopbook.trade.floor.words import say_running
 from shopbook.trade.measures.locales import write_list
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Unit
-from shopbook.web.parts.act import now, shop_now
-from shopbook.web.parts.frame import clock_text, country, day_text, near_day
+from shopbook.web.parts import clock_text, country, day_text, near_day, now, shop_now
 
 SKILL_WORDS = {"body": "body", "paint": "paint", "detail": "detail"}
 _OVER = {"harden": "hard since", "dry": "dry since", "cure": "cured since", "flash": "flashed since"}

@@ -11,11 +11,12 @@ from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in, go_home
 from shopbook.services.floor.clocks import pause_clock, start_clock, start_other
 from shopbook.services.floor.finishing import finish_stages
-from shopbook.trade.floor.words import CLOCKED_ELSE, OTHER_WORDS, OWN_WORDS, say_running
+from shopbook.trade.floor.words import CLOCKED_ELSE, OTHER_WORDS, OWN_WORDS, ClockWhat, say_running
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint, floor_of_request
-from shopbook.web.parts.act import Done, act_by_press, now, reader
+from shopbook.web.parts.act import Done, act_by_press, does, now, reader
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.presses import Presses
 
 
 def ran(since_at: datetime) -> str:
@@ -61,24 +62,10 @@ def start() -> Response:
 @blueprint.post("/other")
 @needs("floor", "work")
 def other() -> Response:
-    what = request.form.get("what", "")
-
-    def doing(act: Act) -> Done:
-        start_other(act, what)
-        return Done(url_for("floor.work"), f"{OTHER_WORDS[what]}: running.")  # type: ignore[index]
-
-    return act_by_press(doing, url_for("floor.work"))
-
-
-@blueprint.post("/pause")
-@needs("floor", "work")
-def pause() -> Response:
-    def doing(act: Act) -> Done:
-        entry = pause_clock(act)
-        said = f"Paused. {words.hours(entry.minutes)} kept." if entry else "Paused before a minute had run."
-        return Done(url_for("floor.work"), said)
-
-    return act_by_press(doing, url_for("floor.work"))
+    what, here = request.form.get("what", ""), url_for("floor.work")
+    # What the service let through is one of the words.
+    doing = does(lambda act: start_other(act, what), here, lambda _: f"{OTHER_WORDS[ClockWhat(what)]}: running.")
+    return act_by_press(doing, here)
 
 
 @blueprint.post("/done")
@@ -93,14 +80,14 @@ def done() -> Response:
     return act_by_press(doing, url_for("floor.work"))
 
 
-@blueprint.post("/here")
-@needs("floor", "work")
-def here() -> Response:
-    def doing(act: Act) -> Done:
-        come_in(act)
-        return Done(url_for("floor.work"), "You are here.")
-
-    return act_by_press(doing, url_for("floor.work"))
+at_work = Presses(blueprint, "floor", "work", lambda: url_for("floor.work"))
+at_work.add("/here", "here", come_in, "You are here.")
+at_work.add(
+    "/pause",
+    "pause",
+    pause_clock,
+    lambda entry: f"Paused. {words.hours(entry.minutes)} kept." if entry else "Paused before a minute had run.",
+)
 
 
 @blueprint.post("/home")

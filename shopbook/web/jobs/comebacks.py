@@ -1,20 +1,15 @@
 """A car that was handed over comes back: its new job, linked to the first."""
 
-from typing import Any
-
 from wtforms import SelectField, StringField
 from wtforms.validators import Optional
 
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.services.act import Act
 from shopbook.services.jobs.comebacks import open_comeback
-from shopbook.web.jobs.forms import LINE
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, reader
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader
 from shopbook.web.parts.fields import DayField
-from shopbook.web.parts.forms import HALVES, ActForm, choices
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts.forms import HALVES, LINE, ActForm, choices
 
 
 class ComebackForm(ActForm):
@@ -28,7 +23,7 @@ class ComebackForm(ActForm):
 
 @blueprint.route("/<int:number>/comeback", methods=["GET", "POST"])
 @needs("jobs", "change")
-def comeback(number: int) -> Any:
+def comeback(number: int) -> Answer:
     first = get_job(reader(), number)
     form = ComebackForm()
 

@@ -1,13 +1,10 @@
 """Damage is added, changed and struck out; the gauge's readings are kept."""
 
-from typing import Any
-
 from flask import request
 from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.damage import get_damage
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.services.act import Act
 from shopbook.services.jobs.damage import add_damage, add_reading, change_damage, strike_damage
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import follow_damage
@@ -16,16 +13,15 @@ from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.jobs.forms import DamageForm, ReadingForm, panel_choices
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Cleaned, Done, act_by_form, act_by_press, country, needs, reader
+from shopbook.web.parts.rows import Damage
 
 _LENGTHS = ("length_mm", "width_mm", "dent_class_mm")
 
 
 @blueprint.route("/<int:number>/damage/new", methods=["GET", "POST"])
 @needs("jobs", "change")
-def new_damage(number: int) -> Any:
+def new_damage(number: int) -> Answer:
     job = get_job(reader(), number)
     refuse_over(job)
     form = DamageForm()
@@ -43,7 +39,7 @@ def new_damage(number: int) -> Any:
 
 @blueprint.route("/<int:number>/damage/<int:damage_id>", methods=["GET", "POST"])
 @needs("jobs", "change")
-def damage(number: int, damage_id: int) -> Any:
+def damage(number: int, damage_id: int) -> Answer:
     job, found = get_job(reader(), number), get_damage(reader(), damage_id)
     if found.job_id != job.id:
         raise NotFound("There is no such damage on this job.")
@@ -72,7 +68,7 @@ def strike(number: int, damage_id: int) -> Response:
 
 @blueprint.route("/<int:number>/reading", methods=["GET", "POST"])
 @needs("jobs", "look")
-def reading(number: int) -> Any:
+def reading(number: int) -> Answer:
     job = get_job(reader(), number)
     form = ReadingForm()
     form.panel.choices = panel_choices(dict(country().panels))
@@ -86,14 +82,14 @@ def reading(number: int) -> Any:
     return act_by_form(form, "jobs/reading.html", keep, job=job)
 
 
-def _typed(found: Any) -> dict[str, Any]:
+def _typed(found: Damage) -> dict[str, object]:
     """A kept damage as its form holds it: lengths in thousandths of a millimetre."""
     values = {name: getattr(found, name) for name in DamageForm.KEPT}
     lengths = {name: getattr(found, name) * 1000 if getattr(found, name) else None for name in _LENGTHS}
     return values | lengths | {"crosses": [each for each in found.crosses.split(",") if each]}
 
 
-def _described(form: DamageForm) -> dict[str, Any]:
+def _described(form: DamageForm) -> Cleaned:
     """What was typed as the service takes it: lengths in whole millimetres, a depth in whole micrometres."""
     given = form.clean()
     for name in _LENGTHS:

@@ -1,13 +1,10 @@
 """What the desk does with a job: books it in, checks it in, gives it days, changes what it is about, calls it off."""
 
-from typing import Any
-
 from flask import request, url_for
 
 from shopbook.queries.customers import get_customer, get_vehicle
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.owed import job_stands
-from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import call_off, change_job, check_in, keep_desk_facts, plan_days
 from shopbook.services.jobs.kerb import book_car_in
@@ -17,16 +14,13 @@ from shopbook.web.jobs.forms import BookInForm, CallOffForm, DaysForm, DeskFacts
 from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, needs, reader, shop_now, today
+from shopbook.web.parts.rows import Customer
 
 
 @blueprint.route("/book-in", methods=["GET", "POST"])
 @needs("jobs", "change")
-def book_in() -> Any:
+def book_in() -> Answer:
     vehicle_id = request.args.get("vehicle", type=as_key)
     vehicle = get_vehicle(reader(), vehicle_id) if vehicle_id else None
     owner_id = request.args.get("owner", type=as_key) or (vehicle.customer_id if vehicle else None)
@@ -45,7 +39,7 @@ def book_in() -> Any:
     return act_by_form(form, "jobs/book_in.html", add, vehicle=vehicle, customer=customer, known=known)
 
 
-def _book_in_form(customer: Any) -> BookInForm:
+def _book_in_form(customer: Customer | None) -> BookInForm:
     """The form as it was sent, as its page asks while it is filled in, or with who usually pays for this customer."""
     if request.method == "GET" and "who" in request.args:
         return BookInForm(request.args)
@@ -55,7 +49,7 @@ def _book_in_form(customer: Any) -> BookInForm:
 
 @blueprint.route("/<int:number>/check-in", methods=["GET", "POST"], endpoint="check_in")
 @needs("jobs", "change")
-def check_in_page(number: int) -> Any:
+def check_in_page(number: int) -> Answer:
     job = get_job(reader(), number)
     form = DeskFactsForm(obj=job)
     form.place_id.choices = choices({0: "not said"} | {each.id: each.name for each in shop_now().places})
@@ -78,7 +72,7 @@ def check_in_page(number: int) -> Any:
 
 @blueprint.route("/<int:number>/days", methods=["GET", "POST"])
 @needs("jobs", "change")
-def days(number: int) -> Any:
+def days(number: int) -> Answer:
     job = get_job(reader(), number)
     refuse_over(job)
     form = DaysForm(obj=job)
@@ -96,7 +90,7 @@ _DAYS = ("drop_off_on", "drop_off_half", "promise_on", "promise_half")
 
 @blueprint.route("/<int:number>/change", methods=["GET", "POST"])
 @needs("jobs", "change")
-def change(number: int) -> Any:
+def change(number: int) -> Answer:
     job = get_job(reader(), number)
     form = JobForm(obj=job)
 
@@ -110,7 +104,7 @@ def change(number: int) -> Any:
 
 @blueprint.route("/<int:number>/call-off", methods=["GET", "POST"], endpoint="call_off")
 @needs("jobs", "change")
-def call_off_page(number: int) -> Any:
+def call_off_page(number: int) -> Answer:
     job = get_job(reader(), number)
     form = CallOffForm()
     paid_minor = job_stands(reader(), [job.id], today())[job.id].paid_minor

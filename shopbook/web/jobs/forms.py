@@ -1,17 +1,9 @@
 """The forms about jobs: booked in, checked in, given days, called off; damage; stages; parts."""
 
-from typing import Any
-
-from wtforms import (
-    BooleanField,
-    IntegerField,
-    SelectField,
-    SelectMultipleField,
-    StringField,
-    TextAreaField,
-)
+from wtforms import BooleanField, HiddenField, IntegerField
+from wtforms.fields import SelectField, StringField, TextAreaField
 from wtforms.validators import Length, NumberRange, Optional
-from wtforms.widgets import CheckboxInput, HiddenInput, ListWidget
+from wtforms.widgets import HiddenInput
 
 from shopbook.trade.agreeing.words import LOST_WORDS
 from shopbook.trade.car.damage import (
@@ -30,20 +22,23 @@ from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, QuantityField
-from shopbook.web.parts.forms import HALVES, LONGEST_LINE, LONGEST_WORDS, ActForm, KeyField, RevisedForm, choices
+from shopbook.web.parts.forms import HALVES, LINE, WORDS, ActForm, Choices, KeyField, RevisedForm, TicksField, choices
 
-LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
-WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
 FUEL_WORDS = {each: each or "not looked" for each in ("", "empty", "a quarter", "half", "three quarters", "full")}
 
 
-class BookInForm(ActForm):
-    """A car is booked in: who, what is wrong; the rest when it is known."""
+class WhoForm(ActForm):
+    """Who brings a car and which car it is, as typed or as chosen among those of the book."""
 
     who = StringField("Name or phone", [LINE])
     known = StringField("In the book already")
     car = StringField("Car", [LINE])
     plate = StringField("Plate", [LINE])
+
+
+class BookInForm(WhoForm):
+    """A car is booked in: who, what is wrong; the rest when it is known."""
+
     wrong = StringField("What is wrong, in a line", [LINE])
     payer_kind = SelectField("Who pays", choices=choices(KIND_WORDS))
     purpose = SelectField("Why we do it", choices=choices(JOB_PURPOSE_WORDS))
@@ -51,13 +46,17 @@ class BookInForm(ActForm):
     drop_off_half = SelectField("At", choices=choices(HALVES))
 
 
-class WhoseForm(RevisedForm):
-    """Who brings a job's car and which car it is, said after the job was opened."""
+class KerbForm(WhoForm):
+    """Who, what is wrong, and the yes if it is given at once; the panels' own fields are read beside it."""
 
-    who = StringField("Name or phone", [LINE])
-    known = StringField("In the book already")
-    car = StringField("Car", [LINE])
-    plate = StringField("Plate", [LINE])
+    wrong = StringField("What is wrong, in a line", [LINE])
+    is_said = BooleanField("The customer knows this price")
+    said_by = StringField("Name of who says yes", [LINE])
+    signature = HiddenField("Signature")
+
+
+class WhoseForm(WhoForm, RevisedForm):
+    """Who brings a job's car and which car it is, said after the job was opened."""
 
 
 class JobForm(RevisedForm):
@@ -95,13 +94,6 @@ class CallOffForm(ActForm):
     """Why a job comes to nothing."""
 
     why = SelectField("Because of", choices=choices(LOST_WORDS))
-
-
-class TicksField(SelectMultipleField):
-    """Several of a few choices, each a box to tick."""
-
-    widget = ListWidget(prefix_label=False)
-    option_widget = CheckboxInput()
 
 
 class DamageForm(ActForm):
@@ -205,6 +197,6 @@ class ReplaceForm(ActForm):
     part_minor = AmountField("A new part costs", [Needed("Type what a new part costs; 0 where it is there already.")])
 
 
-def panel_choices(panels: dict[str, str]) -> list[Any]:
+def panel_choices(panels: dict[str, str]) -> Choices:
     """Panels as a select offers them."""
     return choices({code: upper_first(words) for code, words in panels.items()})

@@ -4,13 +4,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from flask import render_template, request, url_for
-from wtforms import BooleanField, HiddenField, StringField
 
 from shopbook.queries.diary.suggest import suggest_for_draft
-from shopbook.queries.jobs.kerb import KerbSum, work_out_kerb
+from shopbook.queries.jobs.kerb import KerbLine, KerbSum, work_out_kerb
 from shopbook.queries.money.kerb import kerb_tax, kerb_total
 from shopbook.queries.shop.shop_on import shop_at
-from shopbook.services.act import Act
 from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.jobs.whose import Whose
@@ -23,39 +21,23 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
-from shopbook.web.jobs.forms import LINE
+from shopbook.web.jobs.forms import KerbForm
 from shopbook.web.jobs.kerb_cards import Card, read_cards, read_days
 from shopbook.web.jobs.kerb_yes import keep_yes_here, means_yes_here, refuse_other_sum, refuse_stray_signature
 from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, now, shop_now
-from shopbook.web.parts.forms import LONGEST_LINE, ActForm
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import key_or_none
+from shopbook.web.parts import Act, Answer, Done, act_by_form, country, key_or_none, needs, now, shop_now
+from shopbook.web.parts.forms import LONGEST_LINE
 
 DENT_CLASSES = (10, 20, 30, 50)
 
 
-class KerbForm(ActForm):
-    """Who, what is wrong, and the yes if it is given at once; the panels' own fields are read beside it."""
-
-    who = StringField("Name or phone", [LINE])
-    known = StringField("In the book already")
-    car = StringField("Car", [LINE])
-    plate = StringField("Plate", [LINE])
-    wrong = StringField("What is wrong, in a line", [LINE])
-    is_said = BooleanField("The customer knows this price")
-    said_by = StringField("Name of who says yes", [LINE])
-    signature = HiddenField("Signature")
-
-
 @blueprint.route("/kerb", methods=["GET", "POST"])
 @needs("jobs", "change")
-def kerb() -> Any:
-    form = KerbForm(request.values) if _is_refresh() else KerbForm()
+def kerb() -> Answer:
+    form = KerbForm(request.values) if request.method == "GET" and request.args else KerbForm()
     cards, days, day_trouble = read_cards(request.values), *read_days(request.values)
     worked = _work_out(cards, days)
     kept, photo_troubles = keep_sent() if request.method == "POST" else ([], [])
@@ -75,10 +57,6 @@ def kerb() -> Any:
     return act_by_form(form, "jobs/kerb.html", keep, **context)
 
 
-def _is_refresh() -> bool:
-    return request.method == "GET" and bool(request.args)
-
-
 def _keep(
     act: Act,
     form: KerbForm,
@@ -91,21 +69,11 @@ def _keep(
     answers = [line.answer for line in worked.lines]
     given = form.clean()
     wrong = given["wrong"] or _wrong(answers, words)
-    whom = {each: given[each] for each in ("who", "car", "plate")}
-    job = open_kerb_job(act, answers=answers, words=words, whose=whose, wrong=wrong, **whom)
+    who, car, plate = given["who"], given["car"], given["plate"]
+    job = open_kerb_job(act, answers=answers, words=words, whose=whose, wrong=wrong, who=who, car=car, plate=plate)
     for picture in kept:
         record_picture(act, job.id, picture)
-    prices = [
-        SaidPrice(
-            panel=line.answer.panel,
-            title=_title(line.answer.panel, words),
-            below=_below(line.answer),
-            price_minor=_wanted(line.price_minor, line.answer.panel),
-            is_painted=line.is_painted,
-            is_listed=line.typed_minor is None,
-        )
-        for line in worked.lines
-    ]
+    prices = [_price(line, words) for line in worked.lines]
     said = {"is_said": bool(form.is_said.data) or "then" in request.form}
     said["has_tax_inside"] = kerb_tax(shop_at(act.session, act.moment), 0).has_tax_inside
     quote = keep_kerb_price(act, job, prices, working_days_tenths=worked.days * 10, **said)
@@ -114,6 +82,17 @@ def _keep(
         return Done(page_of(job.number), "Kept, with the yes. The plan behind it is drafted.")
     leads_to = url_for("money.yes", quote_id=quote.id) if "then" in request.form else page_of(job.number)
     return Done(leads_to, "Kept. The plan behind it is drafted.")
+
+
+def _price(line: KerbLine, words: Mapping[str, str]) -> SaidPrice:
+    return SaidPrice(
+        panel=line.answer.panel,
+        title=_title(line.answer.panel, words),
+        below=_below(line.answer),
+        price_minor=_wanted(line.price_minor, line.answer.panel),
+        is_painted=line.is_painted,
+        is_listed=line.typed_minor is None,
+    )
 
 
 def _shown(cards: list[Card], worked: KerbSum) -> str:
@@ -125,11 +104,11 @@ def _shown(cards: list[Card], worked: KerbSum) -> str:
 
 def _wrong(answers: list[KerbAnswer], words: Mapping[str, str]) -> str:
     """The line that says what is wrong, when nobody typed one: what was tapped."""
-    return "; ".join(f"{_title(each.panel, words)}: {_hurt(each)}" for each in answers)[:LONGEST_LINE]
-
-
-def _hurt(answer: KerbAnswer) -> str:
-    return lower_first(hurt_words(Hurt("dent", size=answer.size, dent_count=answer.dent_count)))
+    hurts = [Hurt("dent", size=each.size, dent_count=each.dent_count) for each in answers]
+    pairs = zip(answers, hurts, strict=True)
+    return "; ".join(f"{_title(each.panel, words)}: {lower_first(hurt_words(hurt))}" for each, hurt in pairs)[
+        :LONGEST_LINE
+    ]
 
 
 def _wanted(price_minor: int | None, panel: str) -> int:
@@ -157,17 +136,18 @@ def _refuse_unreadable(cards: list[Card], day_trouble: str, photo_troubles: list
         raise RuleBroken(first)
 
 
+def _answer(card: Card) -> KerbAnswer:
+    return KerbAnswer(
+        panel=card.panel,
+        size=SizeStep(card.size),
+        paint=PaintChoice(card.paint),
+        dent_count=int(card.count) if card.count and "count" not in card.troubles else 0,
+        dent_class_mm=key_or_none(card.dent_class) or 30,
+    )
+
+
 def _work_out(cards: list[Card], days: int | None) -> KerbSum:
-    answers = [
-        KerbAnswer(
-            panel=card.panel,
-            size=SizeStep(card.size),
-            paint=PaintChoice(card.paint),
-            dent_count=int(card.count) if card.count and "count" not in card.troubles else 0,
-            dent_class_mm=key_or_none(card.dent_class) or 30,
-        )
-        for card in cards
-    ]
+    answers = [_answer(card) for card in cards]
     typed = {card.panel: card.price_minor for card in cards if card.is_typed and card.price_minor is not None}
     tax = kerb_tax(shop_now(), 0)
     worked = work_out_kerb(shop_now(), answers, typed, days, net_permille=tax.net_permille)
@@ -181,7 +161,7 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
 
 def _context(
     cards: list[Card], worked: KerbSum, kept: list[KeptPicture], day_trouble: str, photo_troubles: list[str]
-) -> dict[str, Any]:
+) -> dict[str, object]:
     chosen = [card.panel for card in cards]
     total = kerb_total(shop_now(), worked, {card.panel: _title(card.panel, {card.panel: card.words}) for card in cards})
     return {
@@ -214,7 +194,7 @@ def _link(code: str, cards: list[Card]) -> str:
     """This page with one panel taken in or out; what was tapped for the others stays."""
     chosen = [card.panel for card in cards]
     now_chosen = [each for each in chosen if each != code] if code in chosen else [*chosen, code]
-    kept: dict[str, Any] = {"panel": now_chosen}
+    kept: dict[str, Any] = {"panel": now_chosen}  # url_for has keywords of its own among them
     for card in cards:
         if card.panel in now_chosen:
             kept |= {f"size.{card.panel}": card.size, f"paint.{card.panel}": card.paint}

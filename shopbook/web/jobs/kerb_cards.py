@@ -1,14 +1,13 @@
 """What was tapped and typed for each panel of a price at the kerb, read from the form."""
 
 from dataclasses import dataclass, field
-from typing import Any
+from enum import StrEnum
 
 from werkzeug.datastructures import MultiDict
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.keys import key_or_none
+from shopbook.web.parts import country, key_or_none
 
 MOST_DAYS = 200
 
@@ -66,7 +65,7 @@ def _read_price(card: Card, listed: str) -> None:
         card.is_typed = True
 
 
-def _one_of(given: str | None, words: Any, usual: str) -> str:
+def _one_of(given: str | None, words: type[StrEnum], usual: str) -> str:
     return given if given is not None and given in set(words) else str(usual)
 
 

@@ -1,7 +1,5 @@
 """A yes given at the kerb: kept with the price in one act, and only for what the page showed when it was said."""
 
-from typing import Any
-
 from flask import request
 
 from shopbook.queries.customers import get_customer
@@ -10,6 +8,8 @@ from shopbook.services.money.agreements import agree_quote
 from shopbook.trade.agreeing.words import ApprovalMeans, Party
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
+from shopbook.web.jobs.forms import KerbForm
+from shopbook.web.parts.rows import Job, Quote
 
 HERE = "here"
 CHANGED = "The price or the panels changed after the yes was asked for: read the new sum out, then keep the yes."
@@ -22,13 +22,13 @@ def means_yes_here(actor: Actor) -> bool:
     return request.form.get("then") == HERE and actor.may("money", "change")
 
 
-def refuse_stray_signature(form: Any) -> None:
+def refuse_stray_signature(form: KerbForm) -> None:
     """A signature never goes under with a press that was meant for the price alone. RuleBroken says so."""
     if (form.signature.data or "").strip() and request.form.get("then") != HERE:
         raise RuleBroken(STRAY, "signature")
 
 
-def refuse_other_sum(shown: str, is_yes: bool, form: Any) -> None:
+def refuse_other_sum(shown: str, is_yes: bool, form: KerbForm) -> None:
     """What is kept is what the page showed: panels and sum. RuleBroken when they are others now than when it was made.
 
     Without script a tap changes the page only at the next answer, and with it an answer may be lost on the way.
@@ -42,7 +42,7 @@ def refuse_other_sum(shown: str, is_yes: bool, form: Any) -> None:
     raise RuleBroken(OTHER_SUM)
 
 
-def keep_yes_here(act: Act, job: Any, quote: Any, form: Any) -> None:
+def keep_yes_here(act: Act, job: Job, quote: Quote, form: KerbForm) -> None:
     """The owner's yes to all of a kerb price: signed if something was drawn, else said in person.
 
     Without a name of its own it is the yes of the customer whom the price is for. RuleBroken when nobody is named.

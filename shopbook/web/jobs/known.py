@@ -1,14 +1,13 @@
 """Who stands in the book already under what was typed: offered, so that nobody is written down twice."""
 
-from typing import Any
-
 from shopbook.queries.customers import find_by_phone, get_customer, list_namesakes
 from shopbook.services.jobs.whose import Whose
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.search_keys import asked_words
 from shopbook.trade.who import read_who
-from shopbook.web.parts.act import reader
-from shopbook.web.parts.frame import car_text
+from shopbook.web.jobs.forms import WhoForm
+from shopbook.web.parts import car_text, reader
+from shopbook.web.parts.rows import Customer
 
 SOMEBODY_ELSE = "new"
 MOST_CARS = 6
@@ -27,7 +26,7 @@ def offered(typed: str) -> dict[str, str]:
     return found | ({SOMEBODY_ELSE: "Somebody else of that name"} if found and not who.phone else {})
 
 
-def cars_of(person: Any, called: str = "") -> dict[str, str]:
+def cars_of(person: Customer, called: str = "") -> dict[str, str]:
     """One customer's cars as choices, and the choice that it is none of them; nothing for whom no car is known of."""
     before = f"{called}: " if called else ""
     found = {f"v{car.id}": before + car_text(car, with_plate=True) for car in person.vehicles[:MOST_CARS]}
@@ -43,17 +42,12 @@ def pointed_at(choice: str, offers: dict[str, str]) -> Whose | None:
     key = int(choice[1:])
     if choice.startswith("c"):
         return key, None
-    owner = next(int(each[1:]) for each in _from(choice, offers) if each.startswith("c"))
-    return owner, key
-
-
-def _from(choice: str, offers: dict[str, str]) -> list[str]:
-    """The choices from one on: a person's own choice follows those of the cars."""
     order = list(offers)
-    return order[order.index(choice) :]
+    # A person's own choice follows those of the cars.
+    return next(int(each[1:]) for each in order[order.index(choice) :] if each.startswith("c")), key
 
 
-def refuse_unsaid(form: Any, offers: dict[str, str]) -> None:
+def refuse_unsaid(form: WhoForm, offers: dict[str, str]) -> None:
     """A name that stands in the book letter for letter is asked about once. RuleBroken says so."""
     who = read_who(form.who.data or "")
     if not offers or form.known.data in offers or who.phone:
@@ -64,6 +58,6 @@ def refuse_unsaid(form: Any, offers: dict[str, str]) -> None:
         raise RuleBroken("That name stands in the book already: say below whether it is the same person.", "who")
 
 
-def _of_phone(phone: str) -> list[Any]:
+def _of_phone(phone: str) -> list[Customer]:
     known = find_by_phone(reader(), phone)
     return [get_customer(reader(), known.id)] if known is not None and known.erased_at is None else []

@@ -1,7 +1,6 @@
 """What is bought for one job: written down, ordered, come, sent back, struck out."""
 
 from collections.abc import Callable
-from typing import Any
 
 from werkzeug.wrappers import Response
 
@@ -9,17 +8,13 @@ from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.parts import get_part
 from shopbook.queries.shelf.materials import list_suppliers
-from shopbook.services.act import Act
 from shopbook.services.jobs.parts import add_part, change_part, order_part, part_came, send_part_back, strike_part
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.web.jobs.forms import PartForm
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, country, needs, reader
 
 
 def _offer(form: PartForm, job_id: int) -> None:
@@ -31,7 +26,7 @@ def _offer(form: PartForm, job_id: int) -> None:
 
 @blueprint.route("/<int:number>/parts/new", methods=["GET", "POST"])
 @needs("jobs", "change")
-def new_part(number: int) -> Any:
+def new_part(number: int) -> Answer:
     job = get_job(reader(), number)
     form = PartForm()
     _offer(form, job.id)
@@ -49,7 +44,7 @@ def new_part(number: int) -> Any:
 
 @blueprint.route("/<int:number>/parts/<int:part_id>", methods=["GET", "POST"])
 @needs("jobs", "change")
-def part(number: int, part_id: int) -> Any:
+def part(number: int, part_id: int) -> Answer:
     job, found = get_job(reader(), number), get_part(reader(), part_id)
     if found.job_id != job.id:
         raise NotFound("There is no such part on this job.")

@@ -1,31 +1,29 @@
 """Pictures of a job: sent up, shown, struck out. They are served to whoever may see the job, and to nobody else."""
 
-from typing import Any
-
 from flask import flash, g, redirect, request
 from werkzeug.wrappers import Response
 
 from shopbook.outside.pictures import picture_path
 from shopbook.queries.jobs.damage import get_picture
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture, strike_picture
 from shopbook.trade.car.pictures import PicturePurpose
 from shopbook.trade.errors import NotAllowed
 from shopbook.web.jobs.photos import folder, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_press, reader
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts import Act, Answer, Done, act_by_press, as_key, does, needs, reader
+from shopbook.web.parts.rows import Picture
 
 
 @blueprint.post("/<int:number>/pictures")
 @needs("jobs", "look")
-def add_pictures(number: int) -> Any:
+def add_pictures(number: int) -> Answer:
     get_job(reader(), number)
     damage_id = request.form.get("damage_id", type=as_key)
     caption = request.form.get("caption", "").strip()
+    given = request.form.get("purpose", "")
+    purpose = given if given in set(PicturePurpose) else PicturePurpose.DAMAGE
     kept, troubles = keep_sent()
     for sentence in troubles or ([] if kept else ["Choose a photo first."]):
         flash(sentence, "late")
@@ -35,24 +33,16 @@ def add_pictures(number: int) -> Any:
     def record(act: Act) -> Done:
         job = get_job(act.session, number)
         for picture in kept:
-            record_picture(act, job.id, picture, damage_id, _purpose(), caption)
+            record_picture(act, job.id, picture, damage_id, purpose, caption)
         return Done(page_of(number, "damage"), "Kept the photo." if len(kept) == 1 else f"Kept {len(kept)} photos.")
 
     return act_by_press(record, page_of(number))
 
 
-def _purpose() -> str:
-    given = request.form.get("purpose", "")
-    return given if given in set(PicturePurpose) else PicturePurpose.DAMAGE
-
-
 @blueprint.post("/<int:number>/pictures/<int:picture_id>/strike")
 @needs("jobs", "change")
 def strike_photo(number: int, picture_id: int) -> Response:
-    def strike(act: Act) -> Done:
-        strike_picture(act, picture_id)
-        return Done(page_of(number, "damage"), "Taken out of sight.")
-
+    strike = does(lambda act: strike_picture(act, picture_id), page_of(number, "damage"), "Taken out of sight.")
     return act_by_press(strike, page_of(number))
 
 
@@ -68,7 +58,7 @@ def small_picture(picture_id: int) -> Response:
     return _serve(_shown(picture_id).thumbnail_sha256)
 
 
-def _shown(picture_id: int) -> Any:
+def _shown(picture_id: int) -> Picture:
     """A picture that this person may see: what a customer wrote has their number on it and is the desk's."""
     found = get_picture(reader(), picture_id)
     if found.purpose == PicturePurpose.MESSAGE and not g.actor.may("customers", "see"):

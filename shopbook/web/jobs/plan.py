@@ -1,7 +1,6 @@
 """The plan by hand: hours, words, usage and order of stages; stages added, struck out, restored."""
 
 from collections.abc import Callable
-from typing import Any
 
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -12,7 +11,6 @@ from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
 from shopbook.queries.jobs.sheet import sheet_of, stage_lines
 from shopbook.queries.jobs.whole import whole_job
-from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.order import move_stage
 from shopbook.services.jobs.plans import add_stage, change_stage, change_use, restore_stage, strike_stage
@@ -22,10 +20,9 @@ from shopbook.trade.measures.units import Unit
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS
 from shopbook.web.jobs.forms import NewStageForm, StageForm, panel_choices
 from shopbook.web.jobs.routes import blueprint
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader, shop_now
-from shopbook.web.parts.forms import choices
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, needs, now, reader, shop_now
 from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts.rows import Job, Stage
 
 
 def _plan_of(number: int) -> str:
@@ -46,7 +43,7 @@ def plan(number: int) -> str:
 
 @blueprint.route("/<int:number>/plan/<int:stage_id>", methods=["GET", "POST"])
 @needs("jobs", "change")
-def stage(number: int, stage_id: int) -> Any:
+def stage(number: int, stage_id: int) -> Answer:
     job, found = get_job(reader(), number), get_stage(reader(), stage_id)
     if found.job_id != job.id:
         raise NotFound("There is no such stage in this plan.")
@@ -66,14 +63,14 @@ def stage(number: int, stage_id: int) -> Any:
     return act_by_form(form, "jobs/stage.html", keep, job=job, stage=found, line=line, amounts=amounts, shown=shown)
 
 
-def _stage_form(job: Any, found: Any) -> StageForm:
+def _stage_form(job: Job, found: Stage) -> StageForm:
     kept = {name: getattr(found, name) for name in ("name", "skill", "planned_minutes", "not_before_minutes")}
     form = StageForm(data=kept | {"part_id": found.waits_for_part_id or 0, "version": last_version(reader(), job.id)})
     form.part_id.choices = choices({0: "for none"} | {part.id: part.name for part in list_parts(reader(), job.id)})
     return form
 
 
-def _amounts(found: Any) -> tuple[dict[int, str], dict[int, str]]:
+def _amounts(found: Stage) -> tuple[dict[int, str], dict[int, str]]:
     """What a stage uses as it would be typed, and the unit of each, by the use's id."""
     system = shop_now().units
     units = {use.id: system.shown(Unit(use.unit)) for use in found.uses}
@@ -99,7 +96,7 @@ def _change_amount(act: Act, use_id: int, typed: str, unit: Unit) -> None:
 
 @blueprint.route("/<int:number>/plan/new", methods=["GET", "POST"])
 @needs("jobs", "change")
-def new_stage(number: int) -> Any:
+def new_stage(number: int) -> Answer:
     job = get_job(reader(), number)
     refuse_over(job)
     form = NewStageForm()

@@ -10,9 +10,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.comparing import Comparison
 from shopbook.web.jobs.forms import ReplaceForm, panel_choices
 from shopbook.web.jobs.routes import blueprint
-from shopbook.web.parts.act import now, reader
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import country, needs, now, reader
 
 
 @blueprint.get("/<int:number>/repair-or-replace")

@@ -14,7 +14,7 @@ from shopbook.queries.money.next_acts import next_act_of
 from shopbook.queries.money.owed import stands_of
 from shopbook.trade.standing import STANDING_WORDS
 from shopbook.web.jobs.visits import visits
-from shopbook.web.parts.act import now, reader, shop_now
+from shopbook.web.parts.act import Answer, now, reader, shop_now
 from shopbook.web.parts.guards import needs
 
 blueprint = Blueprint("jobs", __name__, url_prefix="/jobs")
@@ -23,7 +23,7 @@ PAGE = 50
 
 @blueprint.get("/find")
 @needs("customers", "see")
-def find() -> Any:
+def find() -> Answer:
     """What the search box finds; a number that only one job answers to leads straight to it."""
     typed = request.args.get("q", "").strip()[:200]
     found = list_found(reader(), typed) if typed else []

@@ -1,5 +1,8 @@
 """The page of one job, and the presses on it that need no form of their own."""
 
+from collections.abc import Callable
+from typing import TypeVar
+
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
@@ -22,7 +25,10 @@ from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.parts.act import Done, act_by_press, now, reader, shop_now
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.presses import Presses
 from shopbook.web.parts.sections import sections_of
+
+Result = TypeVar("Result")
 
 
 @blueprint.get("/<int:number>")
@@ -62,16 +68,6 @@ def page_of(number: int, anchor: str | None = None) -> str:
     return url_for("jobs.show", number=number, _anchor=anchor)
 
 
-@blueprint.post("/<int:number>/draft")
-@needs("jobs", "change")
-def draft(number: int) -> Response:
-    def doing(act: Act) -> Done:
-        draft_plan(act, get_job(act.session, number).id)
-        return Done(page_of(number, "plan"), "Drafted. What was touched, agreed or begun stayed as it was.")
-
-    return act_by_press(doing, page_of(number))
-
-
 @blueprint.post("/<int:number>/accept")
 @needs("jobs", "change")
 def accept(number: int) -> Response:
@@ -107,41 +103,16 @@ def ready(number: int) -> Response:
     return act_by_press(doing, page_of(number))
 
 
-@blueprint.post("/<int:number>/not-ready")
-@needs("jobs", "change")
-def not_ready(number: int) -> Response:
-    def doing(act: Act) -> Done:
-        take_ready_back(act, get_job(act.session, number).id)
-        return Done(page_of(number), "Back in work.")
-
-    return act_by_press(doing, page_of(number))
+def of_job(service: Callable[[Act, int], Result]) -> Callable[..., Result]:
+    """A service of a job's id as one of the number that its address names."""
+    return lambda act, number: service(act, get_job(act.session, number).id)
 
 
-@blueprint.post("/<int:number>/told")
-@needs("jobs", "change")
-def told(number: int) -> Response:
-    def doing(act: Act) -> Done:
-        tell_ready(act, get_job(act.session, number).id)
-        return Done(page_of(number), "Kept that the owner knows.")
-
-    return act_by_press(doing, page_of(number))
-
-
-@blueprint.post("/<int:number>/take-up-again")
-@needs("jobs", "change")
-def take_up(number: int) -> Response:
-    def doing(act: Act) -> Done:
-        take_up_again(act, get_job(act.session, number).id)
-        return Done(page_of(number), "Taken up again.")
-
-    return act_by_press(doing, page_of(number))
-
-
-@blueprint.post("/sample/throw-away")
-@needs("jobs", "change")
-def throw_away_sample() -> Response:
-    def doing(act: Act) -> Done:
-        throw_sample_away(act)
-        return Done(url_for("jobs.ledger"), "The sample is gone.")
-
-    return act_by_press(doing, url_for("jobs.ledger"))
+on_job = Presses(blueprint, "jobs", "change", lambda number: page_of(number))
+DRAFTED = "Drafted. What was touched, agreed or begun stayed as it was."
+on_job.add("/<int:number>/draft", "draft", of_job(draft_plan), DRAFTED, lambda number: page_of(number, "plan"))
+on_job.add("/<int:number>/not-ready", "not_ready", of_job(take_ready_back), "Back in work.")
+on_job.add("/<int:number>/told", "told", of_job(tell_ready), "Kept that the owner knows.")
+on_job.add("/<int:number>/take-up-again", "take_up", of_job(take_up_again), "Taken up again.")
+on_sample = Presses(blueprint, "jobs", "change", lambda: url_for("jobs.ledger"))
+on_sample.add("/sample/throw-away", "throw_away_sample", throw_sample_away, "The sample is gone.")

@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from flask import render_template
 
@@ -14,8 +13,7 @@ from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Unit
 from shopbook.web.jobs.routes import blueprint
-from shopbook.web.parts.act import reader, shop_now
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import needs, reader, shop_now
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +62,10 @@ def version(number: int, version: int) -> str:
     )
 
 
-def _use_words(use: Sequence[Any], named: Mapping[str, KnownMaterial]) -> str:
+def _use_words(use: Sequence[str | int], named: Mapping[str, KnownMaterial]) -> str:
     """One kept use, (role, thousandths, unit, ...), as "Clear: 320 ml"; a role that is gone is said plainly."""
     role, amount, units = str(use[0]), int(use[1]), shop_now().units
-    shown = units.shown(Unit(use[2]))
+    shown = units.shown(Unit(str(use[2])))
     places = 0 if shown in {Unit.ML, Unit.G} else None
     name = named[role].name if role in named else role.replace("_", " ").capitalize()
     return f"{name}: {format_quantity(amount, shown, places=places, locale=units.locale)}"

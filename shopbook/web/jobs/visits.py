@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from sqlalchemy.orm import Session
 
@@ -11,6 +10,7 @@ from shopbook.queries.jobs.jobs import job_standing
 from shopbook.trade.measures.half_days import SHORT_HALVES
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
 from shopbook.web.parts.frame import near_day
+from shopbook.web.parts.rows import Customer, Job, Vehicle
 from shopbook.web.parts.sections import Page, page_section
 
 
@@ -18,13 +18,13 @@ from shopbook.web.parts.sections import Page, page_section
 class Visit:
     """One job in a line: how it stands as a word with its kind of tag, and the day that counts now."""
 
-    job: Any
+    job: Job
     standing: str
     tag: str
     day: str
 
 
-def visits(jobs: Iterable[Any]) -> list[Visit]:
+def visits(jobs: Iterable[Job]) -> list[Visit]:
     """Jobs as lines, in the order given."""
     return [
         Visit(job, STANDING_WORDS[standing], STANDING_TAGS[standing], _day(job))
@@ -33,7 +33,7 @@ def visits(jobs: Iterable[Any]) -> list[Visit]:
     ]
 
 
-def _day(job: Any) -> str:
+def _day(job: Job) -> str:
     """When it went, goes or comes; how long ago it was opened for a job without a day."""
     if job.called_off_at is not None:
         return ""
@@ -46,12 +46,12 @@ def _day(job: Any) -> str:
 
 
 @page_section(Page.CUSTOMER, "jobs/_visits.html", order=10)
-def customers_visits(session: Session, customer: Any) -> Mapping[str, Any]:
+def customers_visits(session: Session, customer: Customer) -> Mapping[str, object]:
     """Every visit of a customer, whatever car it was."""
     return {"visits": visits(list_visits(session, customer_id=customer.id)), "has_cars": True}
 
 
 @page_section(Page.CAR, "jobs/_visits.html", order=10)
-def cars_visits(session: Session, vehicle: Any) -> Mapping[str, Any]:
+def cars_visits(session: Session, vehicle: Vehicle) -> Mapping[str, object]:
     """Every visit of a car, whoever brought it."""
     return {"visits": visits(list_visits(session, vehicle_id=vehicle.id)), "has_cars": False}

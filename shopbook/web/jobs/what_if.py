@@ -1,13 +1,13 @@
 """What if: the same damage under another temperature, with other coats, a lamp or a blend; and the choice kept."""
 
-from typing import Any
+from dataclasses import asdict
 
 from flask import render_template, request
 
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.jobs.planning import Planning, planning_of
-from shopbook.queries.jobs.what_if import Answer, what_if_of
-from shopbook.services.act import Act
+from shopbook.queries.jobs.planning import planning_of
+from shopbook.queries.jobs.what_if import Answer as Change_
+from shopbook.queries.jobs.what_if import what_if_of
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import keep_conditions
 from shopbook.trade.errors import RuleBroken
@@ -18,21 +18,23 @@ from shopbook.trade.planning.comparing import Change
 from shopbook.web.jobs.forms import WhatIfForm
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, now, reader, shop_now
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Cleaned, Done, act_by_form, needs, now, reader, shop_now
+from shopbook.web.parts.rows import Job
 
 _ANSWERS = {"yes": True, "no": False}
 
 
 @blueprint.route("/<int:number>/what-if", methods=["GET", "POST"])
 @needs("jobs", "change")
-def what_if(number: int) -> Any:
+def what_if(number: int) -> Answer:
     job = get_job(reader(), number)
     refuse_over(job)
     form = WhatIfForm(request.args) if request.method == "GET" and request.args else WhatIfForm()
     planning = planning_of(reader(), job, now())
     answer = _answer(form, job) if request.args or request.method == "POST" else None
-    shown = {"job": job, "planning": planning, "answer": answer, "temperature": _as_it_is(planning)}
+    units, celsius = shop_now().units, round(planning.conditions.temperature_c * 1000)
+    as_it_is = format_quantity(celsius, units.shown(Kind.TEMPERATURE), places=0, locale=units.locale)
+    shown = {"job": job, "planning": planning, "answer": answer, "temperature": as_it_is}
     if request.method == "GET":
         return render_template("jobs/what_if.html", form=form, **shown)
 
@@ -43,13 +45,7 @@ def what_if(number: int) -> Any:
     return act_by_form(form, "jobs/what_if.html", keep, **shown)
 
 
-def _as_it_is(planning: Planning) -> str:
-    units = shop_now().units
-    celsius = round(planning.conditions.temperature_c * 1000)
-    return format_quantity(celsius, units.shown(Kind.TEMPERATURE), places=0, locale=units.locale)
-
-
-def _answer(form: WhatIfForm, job: Any) -> Answer | None:
+def _answer(form: WhatIfForm, job: Job) -> Change_ | None:
     if not form.validate():
         return None
     try:
@@ -73,17 +69,10 @@ def _change(form: WhatIfForm) -> Change:
     )
 
 
-def _kept(form: WhatIfForm) -> dict[str, Any]:
+def _kept(form: WhatIfForm) -> Cleaned:
     """Only what was typed: the rest stays as it was kept."""
-    change = _change(form)
-    tenths = None if form.temperature.data is None else divide_half_away(form.temperature.data, 100)
-    values = {
-        "temperature_tenths": tenths,
-        "humidity": change.humidity,
-        "has_lamp": change.has_lamp,
-        "base_coats": change.base_coats,
-        "clear_coats": change.clear_coats,
-        "is_blended": change.is_blended,
-        "is_surfacer_for_build": change.is_surfacer_for_build,
-    }
+    values = asdict(_change(form))
+    del values["temperature_c"]
+    if form.temperature.data is not None:
+        values["temperature_tenths"] = divide_half_away(form.temperature.data, 100)
     return {name: value for name, value in values.items() if value is not None}

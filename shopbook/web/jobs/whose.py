@@ -1,24 +1,20 @@
 """Said after a job was opened: who brings the car, and which car it is."""
 
-from typing import Any
-
 from flask import request
 
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.services.act import Act
 from shopbook.services.jobs.whose import name_who_and_car
 from shopbook.web.jobs.forms import WhoseForm
 from shopbook.web.jobs.known import cars_of, offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts.act import Done, act_by_form, reader
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader
 
 
 @blueprint.route("/<int:number>/whose", methods=["GET", "POST"])
 @needs("jobs", "change")
-def whose(number: int) -> Any:
+def whose(number: int) -> Answer:
     job = get_job(reader(), number)
     form = WhoseForm(request.args) if request.method == "GET" and "who" in request.args else WhoseForm(obj=job)
     owner = get_customer(reader(), job.customer_id) if job.customer_id else None

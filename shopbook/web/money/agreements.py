@@ -1,10 +1,11 @@
 """The two kinds of yes are kept: the owner's to the work, the payer's to an amount; and their place on a job's page."""
 
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Mapping
+from typing import TypedDict
 
 from flask import redirect, request
 from sqlalchemy.orm import Session
+from wtforms import FileField
 
 from shopbook.outside.pictures import keep_picture
 from shopbook.queries.customers import list_payers
@@ -12,7 +13,6 @@ from shopbook.queries.money.job_page import JobPage
 from shopbook.queries.money.owed import risks_in
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.money.whose import payers_who_agreed, readings_of
-from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.agreements import agree_quote
 from shopbook.trade.agreeing.words import ApprovalMeans, Party
@@ -20,56 +20,46 @@ from shopbook.trade.billing.payers import EXCESSES
 from shopbook.trade.car.pictures import KeptPicture, PicturePurpose
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.blueprint import blueprint, job_url, shop_config, tax_url
-from shopbook.web.money.forms import PayerYesForm, YesForm
+from shopbook.web.money.forms import KeptYesForm, PayerYesForm, YesForm
 from shopbook.web.money.quote_known import Known, read_quote
 from shopbook.web.money.quote_view import quote_paper
 from shopbook.web.money.yes_rows import yes_rows
-from shopbook.web.parts.act import Doing, Done, act_by_form, reader
-from shopbook.web.parts.forms import choices
+from shopbook.web.parts import Act, Answer, act_by_form, choices, does, key_or_none, keys_among, needs, reader
 from shopbook.web.parts.frame import is_before_tax
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import key_or_none, keys_among
 from shopbook.web.parts.owing import named_sums
 from shopbook.web.parts.sections import Where, job_section
 
 
 @blueprint.route("/quotes/<int:quote_id>/yes", methods=["GET", "POST"])
 @needs("money", "change")
-def yes(quote_id: int) -> Any:
+def yes(quote_id: int) -> Answer:
     known = read_quote(reader(), quote_id)
     if is_before_tax():
         return redirect(tax_url(request.path), 303)
     form = YesForm(data=_usual(known))
     form.groups.choices = choices({str(group.id): group.title for group in known.quote.groups})
     can_pay = known.has_other_payer and not is_main(known.quote)
-    act = _keeping(known, form, "The owner’s yes is kept.", lambda: _owners(form, can_pay=can_pay))
-    shown = {"quote": known.quote, "job": known.job, "paper": quote_paper(known), "can_pay": can_pay}
-    return act_by_form(form, "money/yes.html", act, known=known, **shown)
-
-
-def _keeping(known: Known, form: Any, said: str, whose: Callable[[], dict[str, Any]]) -> Doing:
-    """The act of keeping a yes; its picture is decoded and on the disk before the transaction begins."""
     picture = sent_picture(form.picture)
-
-    def keep(act: Act) -> Done:
-        given = whose() | _said(form) | {"picture_id": _record(act, known, picture)}
-        agree_quote(act, known.quote.id, **given)
-        return Done(job_url(known.job.number), said)
-
-    return keep
+    said = "The owner’s yes is kept."
+    keep = does(lambda act: _agree_owner(act, known, form, picture, can_pay), job_url(known.job.number), said)
+    shown = {"quote": known.quote, "job": known.job, "paper": quote_paper(known), "can_pay": can_pay}
+    return act_by_form(form, "money/yes.html", keep, known=known, **shown)
 
 
-def _owners(form: YesForm, *, can_pay: bool) -> dict[str, Any]:
-    return {
-        "party": Party.OWNER,
-        "taken_group_ids": keys_among(form.groups.data),
-        "means": _means(form),
-        "customer_pays": bool(form.customer_pays.data) and can_pay,
-        "signature": (form.signature.data or "") if form.means.data == ApprovalMeans.SIGNED else "",
-    }
+def _agree_owner(act: Act, known: Known, form: YesForm, picture: KeptPicture | None, can_pay: bool) -> None:
+    agree_quote(
+        act,
+        known.quote.id,
+        party=Party.OWNER,
+        taken_group_ids=keys_among(form.groups.data),
+        means=_means(form),
+        customer_pays=bool(form.customer_pays.data) and can_pay,
+        signature=(form.signature.data or "") if form.means.data == ApprovalMeans.SIGNED else "",
+        **_said(act, known, form, picture),
+    )
 
 
-def _usual(known: Known) -> dict[str, Any]:
+def _usual(known: Known) -> dict[str, object]:
     taken = known.taken or {group.id for group in known.quote.groups if not group.choice}
     return {
         "revision": known.quote.revision,
@@ -87,40 +77,39 @@ def _means(form: YesForm) -> str:
 
 @blueprint.route("/quotes/<int:quote_id>/payer-yes", methods=["GET", "POST"])
 @needs("money", "change")
-def payer_yes(quote_id: int) -> Any:
+def payer_yes(quote_id: int) -> Answer:
     known = read_quote(reader(), quote_id)
     if is_before_tax():
         return redirect(tax_url(request.path), 303)
     people = _other_payers(known)
     form = PayerYesForm(data={"revision": known.quote.revision})
     form.customer.choices = choices(people)
-    act = _keeping(known, form, "The payer’s yes is kept.", lambda: _payers(known, form, people))
-    shown = {"offers": _offers(known), "excess": _excess(known)}
-    return act_by_form(form, "money/payer_yes.html", act, known=known, quote=known.quote, job=known.job, **shown)
-
-
-def _offers(known: Known) -> str:
-    """What each payer but the customer bears of it by the split rule, as a help beside the field."""
-    return named_sums((row.payer.name, row.gross_minor) for row in known.shares if not row.payer.is_customer)
-
-
-def _excess(known: Known) -> str:
-    """Whose excess is taken off, as who pays has it."""
+    picture = sent_picture(form.picture)
+    said = "The payer’s yes is kept."
+    keep = does(lambda act: _agree_payer(act, known, form, picture, people), job_url(known.job.number), said)
+    # What each payer but the customer bears by the split rule, and whose excess is taken off, beside the fields.
+    offers = named_sums((row.payer.name, row.gross_minor) for row in known.shares if not row.payer.is_customer)
     rows = (row.payer for row in known.shares if row.payer.rule in EXCESSES and is_main(known.quote))
-    return named_sums((payer.name, payer.amount_minor) for payer in rows)
+    shown = {"offers": offers, "excess": named_sums((payer.name, payer.amount_minor) for payer in rows)}
+    return act_by_form(form, "money/payer_yes.html", keep, known=known, quote=known.quote, job=known.job, **shown)
 
 
-def _payers(known: Known, form: PayerYesForm, people: Mapping[str, str]) -> dict[str, Any]:
+def _agree_payer(
+    act: Act, known: Known, form: PayerYesForm, picture: KeptPicture | None, people: Mapping[str, str]
+) -> None:
     who = str(form.customer.data or "")
-    return {
-        "party": Party.PAYER,
-        "taken_group_ids": known.taken or (),
-        "means": str(form.means.data),
-        "amount_minor": form.amount.data,
-        "repair_total_minor": form.repair_total.data,
-        "excess_minor": form.excess.data,
-        "customer_id": key_or_none(who) if who in people else None,
-    }
+    agree_quote(
+        act,
+        known.quote.id,
+        party=Party.PAYER,
+        taken_group_ids=known.taken or (),
+        means=str(form.means.data),
+        amount_minor=form.amount.data,
+        repair_total_minor=form.repair_total.data,
+        excess_minor=form.excess.data,
+        customer_id=key_or_none(who) if who in people else None,
+        **_said(act, known, form, picture),
+    )
 
 
 def _other_payers(known: Known) -> dict[str, str]:
@@ -130,24 +119,29 @@ def _other_payers(known: Known) -> dict[str, str]:
     return {str(one.id): one.name or one.phone for one in others} | {"": "somebody else, as named below"}
 
 
-def _said(form: Any) -> dict[str, Any]:
-    """What both kinds of yes have: who, in which words, on which page."""
-    return {
-        "said_by": (form.said_by.data or "").strip(),
-        "words": form.words.data or "",
-        "still_holds": bool(form.still_holds.data),
-        "revision": form.revision.data,
-    }
+class Said(TypedDict):
+    """What both kinds of yes have: who, in which words, on which picture, at which state of the quote."""
+
+    said_by: str
+    words: str
+    still_holds: bool
+    revision: int | None
+    picture_id: int | None
 
 
-def _record(act: Act, known: Known, picture: KeptPicture | None) -> int | None:
-    """Record the picture of the message, if one came; answers its id."""
-    if picture is None:
-        return None
-    return record_picture(act, known.job.id, picture, purpose=PicturePurpose.MESSAGE).id
+def _said(act: Act, known: Known, form: KeptYesForm, picture: KeptPicture | None) -> Said:
+    """What was typed of it, with the picture of the message recorded if one came."""
+    purpose = PicturePurpose.MESSAGE
+    return Said(
+        said_by=(form.said_by.data or "").strip(),
+        words=form.words.data or "",
+        still_holds=bool(form.still_holds.data),
+        revision=form.revision.data,
+        picture_id=record_picture(act, known.job.id, picture, purpose=purpose).id if picture else None,
+    )
 
 
-def sent_picture(field: Any) -> KeptPicture | None:
+def sent_picture(field: FileField) -> KeptPicture | None:
     """The picture that came with the form, kept on the disk before anything is recorded; a fault goes to its field."""
     sent = field.data
     if not getattr(sent, "filename", ""):
@@ -160,7 +154,7 @@ def sent_picture(field: Any) -> KeptPicture | None:
 
 
 @job_section("money/_yes_section.html", Where.SIDE, order=10, anchor="yes", title="Yes")
-def yes_section(session: Session, page: JobPage) -> Mapping[str, Any] | None:
+def yes_section(session: Session, page: JobPage) -> Mapping[str, object] | None:
     """The quotes of a job and who has said yes to them."""
     job, accounts = page.job, page.accounts
     quotes, agreed = accounts.approvals.quotes.get(job.id, []), accounts.approvals.agreed[job.id]

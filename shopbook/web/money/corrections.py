@@ -1,27 +1,22 @@
 """Money put right: a payment set against another paper, an open share given up."""
 
-from typing import Any
-
 from flask import url_for
 
 from shopbook.queries.money.invoices import get_invoice, payer_standings
 from shopbook.queries.money.owed import list_owed
 from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_payment
-from shopbook.services.act import Act
 from shopbook.services.money.allocations import move_allocation
 from shopbook.services.money.payments import write_off as give_up
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_forms import MoveForm, ReasonForm
 from shopbook.web.money.invoice_view import KINDS, paper_of
-from shopbook.web.parts.act import Done, act_by_form, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.frame import money
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, money, needs, reader
+from shopbook.web.parts.rows import Invoice
 
 
 @blueprint.route("/payments/<int:payment_id>/move", methods=["GET", "POST"])
 @needs("money", "change")
-def move(payment_id: int) -> Any:
+def move(payment_id: int) -> Answer:
     payment, form = get_payment(reader(), payment_id), _move_form(payment_id)
 
     def doing(act: Act) -> Done:
@@ -51,14 +46,14 @@ def _move_form(payment_id: int) -> MoveForm:
     return form
 
 
-def _paper_words(paper: Any) -> str:
+def _paper_words(paper: Invoice) -> str:
     return f"{KINDS[paper.kind]} {paper.number}"
 
 
 @blueprint.route("/invoices/<int:invoice_id>/write-off", methods=["GET", "POST"], defaults={"payer_id": 0})
 @blueprint.route("/invoices/<int:invoice_id>/write-off/<int:payer_id>", methods=["GET", "POST"])
 @needs("money", "change")
-def write_off(invoice_id: int, payer_id: int) -> Any:
+def write_off(invoice_id: int, payer_id: int) -> Answer:
     found = get_invoice(reader(), invoice_id)
     form = ReasonForm()
     rows = payer_standings(reader(), [invoice_id])[invoice_id]

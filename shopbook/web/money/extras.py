@@ -1,29 +1,24 @@
 """Work found later is reported, by the desk or from the floor, and becomes an extra with a yes of its own."""
 
-from typing import Any
-
 from flask import g, url_for
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.extras import ExtraDays, draft_extra
 from shopbook.trade.purposes import StagePurpose
 from shopbook.web.money.agreements import sent_picture
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.forms import ExtraForm
-from shopbook.web.parts.act import Done, act_by_form, reader
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import keys_among
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, keys_among, needs, reader
+from shopbook.web.parts.rows import Quote, Stage
 
 TOLD = "The desk sees it on Today. It waits for its price and a yes before it is done."
 
 
 @blueprint.route("/jobs/<int:number>/extra", methods=["GET", "POST"])
 @needs("jobs", "look")
-def extra(number: int) -> Any:
+def extra(number: int) -> Answer:
     """The floor says what was found and how long it takes; only the desk sees and types a price."""
     job = get_job(reader(), number)
     form = ExtraForm()
@@ -32,8 +27,7 @@ def extra(number: int) -> Any:
     picture = sent_picture(form.picture)
 
     def keep(act: Act) -> Done:
-        priced = {"price_minor": form.price.data} if sees_prices else {"is_only_told": True}
-        made = draft_extra(act, job.id, **_found(form), **priced)
+        made = _draft(act, job.id, form, sees_prices)
         if picture is not None:
             record_picture(act, job.id, picture, quote_id=made.id)
         if sees_prices:
@@ -43,17 +37,21 @@ def extra(number: int) -> Any:
     return act_by_form(form, "money/extra.html", keep, job=job, sees_prices=sees_prices, job_url=job_url(number))
 
 
-def _open_stages(job_id: int) -> list[Any]:
+def _draft(act: Act, job_id: int, form: ExtraForm, sees_prices: bool) -> Quote:
+    return draft_extra(
+        act,
+        job_id,
+        title=form.title.data or "",
+        below=(form.below.data or "").strip(),
+        minutes={"body": form.body.data or 0, "paint": form.paint.data or 0},
+        stage_ids=keys_among(form.stages.data),
+        days=ExtraDays(form.days.data, form.promise_on.data),
+        price_minor=form.price.data if sees_prices else None,
+        is_only_told=not sees_prices,
+    )
+
+
+def _open_stages(job_id: int) -> list[Stage]:
     """Stages of the plan that nobody has said yes to: a new draft may have brought them."""
     wanted = {StagePurpose.PLAN, StagePurpose.EXTRA}
     return [stage for stage in list_stages(reader(), job_id) if stage.agreed_at is None and stage.purpose in wanted]
-
-
-def _found(form: ExtraForm) -> dict[str, Any]:
-    return {
-        "title": form.title.data or "",
-        "below": (form.below.data or "").strip(),
-        "minutes": {"body": form.body.data or 0, "paint": form.paint.data or 0},
-        "stage_ids": keys_among(form.stages.data),
-        "days": ExtraDays(form.days.data, form.promise_on.data),
-    }

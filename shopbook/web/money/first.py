@@ -1,25 +1,37 @@
 """The notice at the first invoice: rates of tax to confirm, the last old number, the shop's address and
 tax number; asked only then."""
 
-from typing import Any
+from dataclasses import dataclass
 
 from shopbook.queries.money.billable import billing_of
 from shopbook.queries.money.invoices import has_any_invoice
 from shopbook.queries.shop.book import list_last_numbers
-from shopbook.services.act import Act
 from shopbook.services.money.first_invoice import prepare_first_invoice
 from shopbook.trade.billing import rate_words
 from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.invoice_forms import FirstInvoiceForm
-from shopbook.web.parts.act import reader, shop_now
-from shopbook.web.parts.tax_start import ask_tax, keep_tax
+from shopbook.web.parts import Act, reader, shop_now
+from shopbook.web.parts.tax_start import TaxQuestions, ask_tax, keep_tax
 
 
-def first_notice(form: FirstInvoiceForm, before: str = "invoice") -> dict[str, Any] | None:
+@dataclass(frozen=True, slots=True)
+class FirstNotice:
+    """What the notice shows: `before` is what it is asked for, `asked` the questions about tax."""
+
+    before: str
+    asked: TaxQuestions | None
+    rates: list[tuple[str, str]]
+    wants_confirming: bool
+    is_first: bool
+    tax_number: str
+    wants_address: bool
+
+
+def first_notice(form: FirstInvoiceForm, before: str = "invoice") -> FirstNotice | None:
     """What the notice shows, or None once it need not be shown: a paper was issued and every rate is confirmed.
 
-    Questions about tax that need no answer any more are taken off the form. `before` is what it is asked for.
+    Questions about tax that need no answer any more are taken off the form.
     """
     asked = ask_tax(form)
     session, shop = reader(), shop_now()
@@ -27,23 +39,23 @@ def first_notice(form: FirstInvoiceForm, before: str = "invoice") -> dict[str, A
     is_first = not has_any_invoice(session) and not list_last_numbers(session).get(Series.INVOICE)
     if not unconfirmed and not is_first:
         return None
-    return {
-        "before": before,
-        "asked": asked,
-        "rates": [(tax.name, rate_words(tax.rate_thousandths)) for tax in shop.taxes],
-        "wants_confirming": bool(unconfirmed) and asked is None,
-        "is_first": is_first,
-        "tax_number": shop.book.tax_number,
-        "wants_address": not shop.book.address,
-    }
+    return FirstNotice(
+        before=before,
+        asked=asked,
+        rates=[(tax.name, rate_words(tax.rate_thousandths)) for tax in shop.taxes],
+        wants_confirming=bool(unconfirmed) and asked is None,
+        is_first=is_first,
+        tax_number=shop.book.tax_number,
+        wants_address=not shop.book.address,
+    )
 
 
-def answer_first(act: Act, form: FirstInvoiceForm, notice: dict[str, Any] | None) -> None:
+def answer_first(act: Act, form: FirstInvoiceForm, notice: FirstNotice | None) -> None:
     """Keep what the notice asked; RuleBroken while the tax is not set or its rates are not confirmed."""
     if notice is None:
         return
-    keep_tax(act, form, notice["asked"])
-    if notice["wants_confirming"] and not form.is_confirmed.data:
+    keep_tax(act, form, notice.asked)
+    if notice.wants_confirming and not form.is_confirmed.data:
         raise RuleBroken("Look at the rates of tax and confirm them, or put them right in Settings.", "is_confirmed")
     prepare_first_invoice(
         act,

@@ -1,28 +1,14 @@
 """The forms about quotes, yeses, extras and payers."""
 
-from wtforms import (
-    BooleanField,
-    FieldList,
-    FileField,
-    Form,
-    FormField,
-    HiddenField,
-    RadioField,
-    SelectField,
-    SelectMultipleField,
-    StringField,
-    TextAreaField,
-)
-from wtforms.validators import Length, Optional
-from wtforms.widgets import CheckboxInput, ListWidget
+from wtforms import BooleanField, FieldList, FileField, Form, FormField, HiddenField
+from wtforms.fields import RadioField, SelectField, StringField, TextAreaField
+from wtforms.validators import Optional
 
 from shopbook.trade.agreeing.words import ApprovalMeans
 from shopbook.trade.billing.payers import PayRule
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, WorkingDaysField
-from shopbook.web.parts.forms import LONGEST_LINE, LONGEST_WORDS, ActForm, RevisedForm, choices
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, RevisedForm, TicksField, choices
 
-LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
-WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
 LINE_KIND_WORDS = {
     "labour": "Labour",
     "materials": "Materials",
@@ -38,13 +24,6 @@ RULE_WORDS = {
     PayRule.FIXED: "a fixed sum",
     PayRule.LINES: "chosen parts",
 }
-
-
-class TickField(SelectMultipleField):
-    """Several things to tick; `data` is a list of what was ticked."""
-
-    widget = ListWidget(prefix_label=False)
-    option_widget = CheckboxInput()
 
 
 class LineFields(Form):
@@ -84,10 +63,19 @@ class QuoteForm(RevisedForm):
     groups = FieldList(FormField(GroupFields))
 
 
-class YesForm(RevisedForm):
+class KeptYesForm(RevisedForm):
+    """What both kinds of yes have: who, in which words, on which picture."""
+
+    said_by = StringField("Name of who says yes", [Needed("Type the name of who said yes."), LINE])
+    words = TextAreaField("Their words, or a note", [WORDS])
+    picture = FileField("Picture of the message")
+    still_holds = BooleanField("The price still holds after its last day")
+
+
+class YesForm(KeptYesForm):
     """The owner's yes."""
 
-    groups = TickField("Said yes to", validate_choice=False)
+    groups = TicksField("Said yes to", validate_choice=False)
     means = RadioField(
         "How",
         choices=choices(
@@ -101,15 +89,11 @@ class YesForm(RevisedForm):
         ),
         default=ApprovalMeans.SIGNED.value,
     )
-    said_by = StringField("Name of who says yes", [Needed("Type the name of who said yes."), LINE])
     signature = HiddenField()
-    words = TextAreaField("Their words, or a note", [WORDS])
-    picture = FileField("Picture of the message")
     customer_pays = BooleanField("The customer pays for this extra")
-    still_holds = BooleanField("The price still holds after its last day")
 
 
-class PayerYesForm(RevisedForm):
+class PayerYesForm(KeptYesForm):
     """The payer's yes to an amount."""
 
     customer = SelectField("Who pays", validate_choice=False)
@@ -131,9 +115,6 @@ class PayerYesForm(RevisedForm):
     said_by = StringField(
         "Name and reference", [Needed("Type who accepted it, and a reference if there is one."), LINE]
     )
-    words = TextAreaField("Their words, or a note", [WORDS])
-    picture = FileField("Picture of the message")
-    still_holds = BooleanField("The price still holds after its last day")
 
 
 class ExtraForm(ActForm):
@@ -144,7 +125,7 @@ class ExtraForm(ActForm):
     body = HoursField("Body work, hours", most=99)
     paint = HoursField("Paint work, hours", most=99)
     price = AmountField("Price by hand")
-    stages = TickField("Stages of the plan that belong to it", validate_choice=False)
+    stages = TicksField("Stages of the plan that belong to it", validate_choice=False)
     days = WorkingDaysField("Working days it adds", [Optional()])
     promise_on = DayField("New day for collection", [Optional()])
     picture = FileField("Photo of it")
@@ -158,7 +139,7 @@ class PayerFields(Form):
     amount = AmountField("Amount", [Optional()])
     betterment = AmountField("Betterment, without tax", [Optional()])
     betterment_code = SelectField("Kind of tax", validate_choice=False)
-    parts = TickField("Parts", validate_choice=False)
+    parts = TicksField("Parts", validate_choice=False)
     reference = StringField("Reference", [LINE])
 
 

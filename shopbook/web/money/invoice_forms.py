@@ -6,9 +6,9 @@ from wtforms.validators import Length, NumberRange, Optional
 from shopbook.services.money.paid_at_once import PaidAtOnce
 from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.billing.pay_means import MEANS_WORDS, PayMeans
-from shopbook.web.money.forms import LINE, WORDS, TickField
-from shopbook.web.parts.fields import AmountField, DayField, Needed, today
-from shopbook.web.parts.forms import ActForm, choices
+from shopbook.web.parts.act import today
+from shopbook.web.parts.fields import AmountField, DayField, Needed
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, TicksField, choices
 from shopbook.web.parts.tax_start import TaxStartForm
 
 REASON = Length(max=200, message="At most 200 letters here.")
@@ -20,6 +20,7 @@ DEPOSIT_WORDS = {
 }
 LINE_KINDS = {"labour": "labour", "part": "a part", "materials": "materials", "sublet": "sublet work", "fee": "a fee"}
 LATER = "later"
+PAID_WORDS = {means.value: words for means, words in MEANS_WORDS.items()}
 
 
 class FirstInvoiceForm(TaxStartForm):
@@ -39,7 +40,7 @@ class IssueForm(FirstInvoiceForm):
     """An invoice is issued: the day on which the work was finished, and what its customer pays with it."""
 
     supply_on = DayField("Work finished on", default=today)
-    means = RadioField("Paid", choices=choices({LATER: "Not yet", **MEANS_WORDS}), default=LATER)
+    means = RadioField("Paid", choices=choices({LATER: "Not yet"} | PAID_WORDS), default=LATER)
     amount = AmountField("Amount paid", [Optional()])
     reference = StringField("Reference", [LINE])
 
@@ -55,7 +56,7 @@ class CreditForm(ActForm):
     """A credit note: all that is left, some lines, or a sum."""
 
     what = RadioField("Credit", choices=choices({"rest": "all that is left", "lines": "lines", "amount": "a sum"}))
-    places = TickField("Lines")
+    places = TicksField("Lines")
     amount = AmountField("Sum with tax")
     reason = StringField("Why", [Needed("Say in a word why: it stands on the credit note."), REASON])
 
@@ -119,4 +120,4 @@ class QuickForm(FirstInvoiceForm):
     what = StringField("What was done", [Needed("Say in a line what was done."), LINE])
     price = AmountField("Price with tax", [Needed("Type the price with tax.")])
     kind = SelectField("It is for", choices=choices(LINE_KINDS))
-    means = RadioField("Paid", choices=choices({**MEANS_WORDS, LATER: "Not yet"}), default=PayMeans.CARD)
+    means = RadioField("Paid", choices=choices(PAID_WORDS | {LATER: "Not yet"}), default=PayMeans.CARD)

@@ -1,7 +1,5 @@
 """An issued paper as a message: to each payer its sum, what is still to pay, until when and how; the file beside it."""
 
-from typing import Any
-
 from flask import render_template
 
 from shopbook.queries.customers import get_customer
@@ -10,9 +8,8 @@ from shopbook.queries.money.invoices import PayerStanding, get_invoice, payer_st
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.money.quote_view import long_day
-from shopbook.web.parts.act import reader, shop_now
-from shopbook.web.parts.frame import car_text, money
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import car_text, money, needs, reader, shop_now
+from shopbook.web.parts.rows import Customer, Invoice, Job
 from shopbook.web.parts.sending import Sending, send_to
 
 
@@ -27,7 +24,7 @@ def invoice_share(invoice_id: int) -> str:
     )
 
 
-def _sendings(found: Any, job: Any, title: str) -> list[tuple[str, Sending]]:
+def _sendings(found: Invoice, job: Job, title: str) -> list[tuple[str, Sending]]:
     """To whom, and the message: one for each payer of an invoice, a credit note's to the car's owner."""
     car = f" for {car_text(job.vehicle)}" if job.vehicle else ""
     head = f"{shop_now().book.shop_name}, {title[:1].lower()}{title[1:]}{car}:"
@@ -39,7 +36,7 @@ def _sendings(found: Any, job: Any, title: str) -> list[tuple[str, Sending]]:
     return [_sending(row, job, title, whole, is_alone=len(rows) == 1) for row in rows]
 
 
-def _sending(row: PayerStanding, job: Any, title: str, whole: str, *, is_alone: bool) -> tuple[str, Sending]:
+def _sending(row: PayerStanding, job: Job, title: str, whole: str, *, is_alone: bool) -> tuple[str, Sending]:
     payer = job.customer if row.customer_id in {None, job.customer_id} else get_customer(reader(), row.customer_id)
     called = _called(payer)
     share = "" if is_alone else f" {called} pays {money(row.share_minor)}."
@@ -55,6 +52,6 @@ def _rest(row: PayerStanding, called: str) -> str:
     return f"{paid}{whose}: {money(row.owed_minor)} by {long_day(row.due_on)}.{f' {how}' if how else ''}"
 
 
-def _called(customer: Any | None) -> str:
+def _called(customer: Customer | None) -> str:
     known = customer if customer is not None and customer.erased_at is None else None
     return (known.name or known.phone) if known else "The owner of the car"

@@ -1,23 +1,24 @@
 """An issued paper (or one that would be issued) put into finished words, once for the screen and for the file."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
-from typing import Any
 
 from shopbook.documents.invoice import DoneRow, InvoicePaper, PayerRow
 from shopbook.documents.slip import SlipPaper
 from shopbook.queries.money.invoices import PAPER_WORDS, PayerStanding
+from shopbook.services.money.issuing import PaperDraft
 from shopbook.trade.billing import rate_words
 from shopbook.trade.letters import upper_first
-from shopbook.web.money.paper_head import head_of, plain_of
+from shopbook.web.money.paper_head import Frozen, head_of, plain_of
 from shopbook.web.parts.frame import day_text
+from shopbook.web.parts.rows import Invoice
 
 KINDS = PAPER_WORDS
 NOT_TAX_INVOICE = "This paper is not a tax invoice."
 PREVIEW = "So far: this is not issued, has no number and may still change."
 
 
-def paper_of(invoice: Any) -> InvoicePaper:
+def paper_of(invoice: Invoice) -> InvoicePaper:
     """An issued paper as it was frozen, the same on the screen and in its kept file; what was paid later stands beside
     it, never on it."""
     frozen = invoice.frozen
@@ -29,7 +30,7 @@ def paper_of(invoice: Any) -> InvoicePaper:
     return _paper(frozen, KINDS[invoice.kind], str(invoice.number), facts, taxes, shares, (mark, reason))
 
 
-def paper_of_draft(draft: Any) -> InvoicePaper:
+def paper_of_draft(draft: PaperDraft) -> InvoicePaper:
     """What would be issued now, marked as not issued."""
     taxes = [(row.rate.name, row.rate.rate_thousandths, row.basis_minor, row.tax_minor) for row in draft.taxes]
     shares = [(row.customer_id, row.share_minor) for row in draft.shares]
@@ -42,7 +43,7 @@ def _long(day: date) -> str:
 
 
 def _paper(
-    frozen: Mapping[str, Any],
+    frozen: Frozen,
     kind: str,
     number: str,
     facts: Sequence[tuple[str, str]],
@@ -51,23 +52,11 @@ def _paper(
     marks: tuple[str, str],
 ) -> InvoicePaper:
     plain = plain_of(frozen)
-    groups = frozen["groups"]
-    has_labour = any(row["labour"] for row in groups)
-    rows = [
-        DoneRow(
-            row["title"],
-            row["below"],
-            plain(row["labour"]) if has_labour and not row.get("whole") else "",
-            plain(row["other"]) if has_labour and not row.get("whole") else "",
-            plain(row["labour"] + row["other"] + row.get("whole", 0)),
-        )
-        for row in groups
-    ]
-    labour, other = sum(row["labour"] for row in groups), sum(row["other"] for row in groups)
-    done = labour + other + sum(row.get("whole", 0) for row in groups)
+    *rows, rows_last = _done_rows(frozen["groups"], plain)
     net, tax = sum(row[2] for row in taxes), sum(row[3] for row in taxes)
     tax_word = upper_first(frozen["tax_word"])
-    payers = _payer_rows(frozen, shares)
+    paired = zip(frozen["payers"], shares, strict=False)
+    payers = [(row["name"], row["words"], share, row["paid"]) for row, (_, share) in paired]
     return InvoicePaper(
         head=head_of(frozen, kind, number, facts),
         mark=marks[0],
@@ -75,7 +64,7 @@ def _paper(
         sign=frozen["sign"],
         heading={"Credit note": "Taken back", "Deposit invoice": "Received"}.get(kind, "Done"),
         rows=tuple(rows),
-        rows_last=DoneRow("Together", "", plain(labour), plain(other), plain(done)),
+        rows_last=rows_last,
         not_done=tuple(frozen["not_done"]),
         tax_word=tax_word,
         tax_rows=tuple((_rate(name, rate), plain(basis), plain(amount)) for name, rate, basis, amount in taxes),
@@ -90,6 +79,22 @@ def _paper(
     )
 
 
+def _done_rows(groups: Sequence[Frozen], plain: Callable[[int], str]) -> list[DoneRow]:
+    """A row for each part of the work, and last their sum; labour stands apart where any part has some."""
+    has_labour = any(row["labour"] for row in groups)
+    rows = []
+    for row in groups:
+        is_split, whole = has_labour and not row.get("whole"), row.get("whole", 0)
+        labour, other = (plain(row[name]) if is_split else "" for name in ("labour", "other"))
+        rows.append(DoneRow(row["title"], row["below"], labour, other, plain(row["labour"] + row["other"] + whole)))
+    sums = [sum(row.get(name, 0) for row in groups) for name in ("labour", "other", "whole")]
+    return [*rows, DoneRow("Together", "", plain(sums[0]), plain(sums[1]), plain(sum(sums)))]
+
+
+def _rate(name: str, rate: int) -> str:
+    return f"{name}, {rate_words(rate)}" if rate else name
+
+
 def _sum_words(kind: str, payers: int) -> str:
     """Where more than one pays, the total is nobody's to pay: who pays what stands below it."""
     if kind == "Credit note":
@@ -97,28 +102,19 @@ def _sum_words(kind: str, payers: int) -> str:
     return "Total" if payers > 1 else "To pay in all"
 
 
-def _rate(name: str, rate: int) -> str:
-    return f"{name}, {rate_words(rate)}" if rate else name
-
-
-def _payer_rows(frozen: Mapping[str, Any], shares: Sequence[tuple[int | None, int]]) -> list[tuple[str, str, int, int]]:
-    rows = zip(frozen["payers"], shares, strict=False)
-    return [(row["name"], row["words"], share, row["paid"]) for row, (_, share) in rows]
-
-
-def _payer(row: tuple[str, str, int, int], plain: Any) -> PayerRow:
+def _payer(row: tuple[str, str, int, int], plain: Callable[[int], str]) -> PayerRow:
     name, words, share, paid = row
     return PayerRow(name, words, plain(share), plain(paid), plain(share - paid))
 
 
-def _closing(frozen: Mapping[str, Any], kind: str, number: str) -> tuple[str, ...]:
+def _closing(frozen: Frozen, kind: str, number: str) -> tuple[str, ...]:
     if kind == "Credit note":
         return ()
     pay_to = f"{frozen['pay_to']} Please give the number {number}." if frozen["pay_to"] and number.isdigit() else ""
     return tuple(line for line in (frozen["storage"], pay_to) if line)
 
 
-def receipt_of(number: int, kept: Mapping[str, Any]) -> SlipPaper:
+def receipt_of(number: int, kept: Frozen) -> SlipPaper:
     """The receipt of one payment as it was kept: what it was taken for, and what was on account."""
     plain = plain_of(kept["head"])
     return SlipPaper(
@@ -129,7 +125,7 @@ def receipt_of(number: int, kept: Mapping[str, Any]) -> SlipPaper:
     )
 
 
-def request_of(invoice: Any, row: PayerStanding, name: str, to_lines: Sequence[str] = ()) -> SlipPaper:
+def request_of(invoice: Invoice, row: PayerStanding, name: str, to_lines: Sequence[str] = ()) -> SlipPaper:
     """A request to one payer for its share: no tax figures, since the tax invoice goes to the car's owner alone."""
     frozen = invoice.frozen
     plain = plain_of(frozen)

@@ -1,7 +1,5 @@
 """Invoices: the list, one on the screen and as a file, the invoice so far, issuing it, crediting it."""
 
-from typing import Any
-
 from flask import Response as FlaskResponse
 from flask import render_template, request, url_for
 
@@ -20,7 +18,6 @@ from shopbook.queries.money.issued import issued_of
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.payments import list_invoice_payments
 from shopbook.queries.money.split import split_not_issued
-from shopbook.services.act import Act
 from shopbook.services.customers import keep_printed_name
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.drafts import draft_of
@@ -34,11 +31,8 @@ from shopbook.web.money.invoice_view import KINDS, paper_of, paper_of_draft, req
 from shopbook.web.money.kept_papers import send_pdf
 from shopbook.web.money.paper_files import keep_invoice_file, with_papers
 from shopbook.web.money.payments import with_receipt
-from shopbook.web.parts.act import Done, act_by_form, now, reader, shop_now
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.frame import money
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, money, needs, now, reader, shop_now
+from shopbook.web.parts.rows import InvoiceLine
 
 PAGE = 50
 
@@ -73,19 +67,19 @@ def invoice(invoice_id: int) -> str:
 
 @blueprint.get("/jobs/<int:number>/invoice")
 @needs("money", "see")
-def invoice_preview(number: int) -> Any:
+def invoice_preview(number: int) -> Answer:
     return _so_far(number)
 
 
 @blueprint.post("/jobs/<int:number>/invoice")
 @needs("money", "change")
-def issue(number: int) -> Any:
+def issue(number: int) -> Answer:
     job_id = get_job(reader(), number).id
     answer = with_papers(_so_far(number), job_id)
     return answer if request.form.get("means") == LATER else with_receipt(answer, job_id)
 
 
-def _so_far(number: int) -> Any:
+def _so_far(number: int) -> Answer:
     job = get_job(reader(), number)
     today = shop_now().day
     form = IssueForm(data={"supply_on": supply_day(reader(), now(), job, None)})
@@ -154,14 +148,15 @@ def request_pdf(invoice_id: int, payer_id: int) -> FlaskResponse:
 
 @blueprint.route("/invoices/<int:invoice_id>/credit", methods=["GET", "POST"])
 @needs("money", "change")
-def credit(invoice_id: int) -> Any:
+def credit(invoice_id: int) -> Answer:
     found = get_invoice(reader(), invoice_id)
     form = CreditForm(data={"what": "rest"})
     lines = {str(place): line for place, line in enumerate(found.lines) if line.net_minor > 0}
     form.places.choices = choices({place: _line_words(line) for place, line in lines.items()})
 
     def doing(act: Act) -> Done:
-        note = credit_invoice(act, invoice_id, reason=form.reason.data or "", **_chosen(form))
+        places, amount = _chosen(form)
+        note = credit_invoice(act, invoice_id, reason=form.reason.data or "", places=places, amount_minor=amount)
         refuse_paper(paper_of(get_invoice(act.session, note.id)))
         return Done(url_for("money.invoice", invoice_id=note.id), "Credited. Money that came free is on account.")
 
@@ -169,17 +164,15 @@ def credit(invoice_id: int) -> Any:
     return with_papers(answer, found.job_id)
 
 
-def _line_words(line: Any) -> str:
+def _line_words(line: InvoiceLine) -> str:
     return f"{line.group_title + ': ' if line.group_title else ''}{line.words}, {money(line.net_minor)}"
 
 
-def _chosen(form: CreditForm) -> dict[str, Any]:
-    """What is to be credited; RuleBroken when the way chosen lacks its lines or its sum."""
+def _chosen(form: CreditForm) -> tuple[list[int], int | None]:
+    """Places of lines, or a sum; neither for all that is left. RuleBroken when the way chosen lacks its own."""
     if form.what.data == "lines" and not form.places.data:
         raise RuleBroken("Tick the lines to credit.", "places")
     if form.what.data == "amount" and not form.amount.data:
         raise RuleBroken("Type the sum to credit, above nought.", "amount")
-    return {
-        "places": [int(place) for place in form.places.data or []] if form.what.data == "lines" else [],
-        "amount_minor": form.amount.data if form.what.data == "amount" else None,
-    }
+    places = [int(place) for place in form.places.data or []] if form.what.data == "lines" else []
+    return places, form.amount.data if form.what.data == "amount" else None

@@ -1,7 +1,5 @@
 """The page on which invoice lines from before keys are matched to the approved lines of their job."""
 
-from typing import Any
-
 from wtforms import SelectField
 
 from shopbook.queries.jobs.jobs import get_job
@@ -13,7 +11,7 @@ from shopbook.services.act import Act
 from shopbook.services.money.line_matches import match_lines
 from shopbook.trade.errors import NotFound
 from shopbook.web.money.blueprint import blueprint, job_url
-from shopbook.web.parts.act import Done, act_by_form, now, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
 from shopbook.web.parts.forms import ActForm, choices
 from shopbook.web.parts.frame import money
 from shopbook.web.parts.guards import needs
@@ -22,7 +20,7 @@ from shopbook.web.parts.keys import key_or_none
 
 @blueprint.route("/jobs/<int:number>/match", methods=["GET", "POST"])
 @needs("money", "change")
-def match(number: int) -> Any:
+def match(number: int) -> Answer:
     job = get_job(reader(), number)
     lines = list_keyless_lines(reader(), issued_of(reader(), [job.id])[job.id].papers)
     if not lines:

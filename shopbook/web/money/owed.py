@@ -1,7 +1,6 @@
 """The place of the money: what is owed by age and by payer, what is on account, what to invoice next, what was paid."""
 
 from datetime import date
-from typing import Any
 
 from flask import g, render_template
 from sqlalchemy.orm import Session
@@ -61,7 +60,7 @@ def owed() -> str:
     )
 
 
-def _lately(today: date) -> dict[str, Any]:
+def _lately(today: date) -> dict[str, object]:
     """What was paid last and invoiced this month, with the words for kinds and bands."""
     recent = list_payments(reader(), limit=RECENT)
     net, tax = total_invoiced(reader(), today.replace(day=1), today)
@@ -79,7 +78,7 @@ def _lately(today: date) -> dict[str, Any]:
 
 
 @job_section("money/_stands_section.html", Where.SIDE, order=30, anchor="money", title="Money")
-def stands_section(_: Session, page: JobPage) -> dict[str, Any] | None:
+def stands_section(_: Session, page: JobPage) -> dict[str, object] | None:
     """Where the money of a job stands; costs and margins only for whoever may see them."""
     if not g.actor.may("money", "see"):
         return None
@@ -101,7 +100,7 @@ def stands_section(_: Session, page: JobPage) -> dict[str, Any] | None:
 
 
 @job_section("money/_next_section.html", Where.ACTS, order=60)
-def next_section(_: Session, page: JobPage) -> dict[str, Any] | None:
+def next_section(_: Session, page: JobPage) -> dict[str, object] | None:
     """Of a ready car whose customer was not told yet: invoice, payment, keys, for whoever stands here already."""
     job = page.job
     is_waiting = job.ready_at is not None and job.told_ready_at is None

@@ -1,7 +1,5 @@
 """Files of issued papers: made and kept at once when a press issued them, and read again as they were kept."""
 
-from typing import Any
-
 from flask import flash
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
@@ -13,10 +11,10 @@ from shopbook.queries.shop.book import list_papers
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.invoice_view import KINDS, paper_of
 from shopbook.web.money.kept_papers import keep_paper
-from shopbook.web.parts.act import reader
+from shopbook.web.parts.act import Answer, reader
 
 
-def with_papers(answer: Response | str | tuple[str, int], job_id: int) -> Any:
+def with_papers(answer: Answer, job_id: int) -> Answer:
     """After an act that went through, every paper of the job that has no file yet gets one, as things stand now.
 
     One press may issue several: an invoice and the credit note for a deposit that was too much.

@@ -7,8 +7,10 @@ from shopbook.documents.head import Head
 from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.measures.locales import ENGLISH
 
+Frozen = Mapping[str, Any]  # what a paper kept of its own making is JSON, of whatever types that holds
 
-def head_of(known: Mapping[str, Any], kind: str, number: str, facts: Sequence[tuple[str, str]]) -> Head:
+
+def head_of(known: Frozen, kind: str, number: str, facts: Sequence[tuple[str, str]]) -> Head:
     """`known` is what `queries.money.heads.get_head` answers, now or when the paper was issued."""
     return Head(
         kind=kind,
@@ -25,6 +27,6 @@ def head_of(known: Mapping[str, Any], kind: str, number: str, facts: Sequence[tu
     )
 
 
-def plain_of(known: Mapping[str, Any]) -> Callable[[int], str]:
+def plain_of(known: Frozen) -> Callable[[int], str]:
     """How the paper of a head writes its amounts, without a sign; a head kept before it named a locale is English."""
     return lambda minor: format_minor(minor, known["places"], locale=known.get("locale", ENGLISH))

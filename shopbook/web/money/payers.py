@@ -1,39 +1,31 @@
 """Who pays for a job is settled."""
 
-from typing import Any
+from collections.abc import Mapping
 
 from shopbook.queries.customers import list_payers
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.payers import list_job_payers
 from shopbook.queries.money.quotes import find_current_quote
-from shopbook.services.act import Act
 from shopbook.services.money.payers import PayerRule, set_payers
 from shopbook.trade.billing.payers import PayRule
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.forms import PayersForm
-from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import key_or_none
+from shopbook.web.parts import Answer, act_by_form, choices, country, does, key_or_none, needs, reader, shop_now
+from shopbook.web.parts.rows import Job
 
 
 @blueprint.route("/jobs/<int:number>/payers", methods=["GET", "POST"])
 @needs("money", "change")
-def payers(number: int) -> Any:
+def payers(number: int) -> Answer:
     job = get_job(reader(), number)
     form = PayersForm(data={"payers": _as_typed(job)})
     _offer(form, job)
-
-    def keep(act: Act) -> Done:
-        set_payers(act, job.id, _rules(form))
-        return Done(job_url(number), "Kept who pays.")
-
+    keep = does(lambda act: set_payers(act, job.id, _rules(form)), job_url(number), "Kept who pays.")
     return act_by_form(form, "money/payers.html", keep, job=job, job_url=job_url(number))
 
 
-def _as_typed(job: Any) -> list[dict[str, Any]]:
-    rows = [
+def _as_typed(job: Job) -> list[Mapping[str, object]]:
+    rows: list[Mapping[str, object]] = [
         {
             "customer": str(row.customer_id),
             "rule": row.rule,
@@ -48,13 +40,13 @@ def _as_typed(job: Any) -> list[dict[str, Any]]:
     return rows or ([{"customer": str(job.customer_id), "rule": _usual_rule(job)}] if job.customer_id else [])
 
 
-def _usual_rule(job: Any) -> str:
+def _usual_rule(job: Job) -> str:
     """An owner who is registered pays the tax besides the excess, where the country has it so; else all of it."""
-    is_theirs = country().registered_owner_pays_tax and job.customer.is_tax_registered
+    is_theirs = country().registered_owner_pays_tax and job.customer is not None and job.customer.is_tax_registered
     return PayRule.EXCESS_AND_TAX if is_theirs else PayRule.REST
 
 
-def _offer(form: PayersForm, job: Any) -> None:
+def _offer(form: PayersForm, job: Job) -> None:
     """The people and parts that each row may name."""
     people = {"": "nobody"}
     if job.customer is not None:

@@ -1,6 +1,6 @@
 """Money taken and given back: payments, deposits, receipts, refunds, moves, write-offs; the keys."""
 
-from typing import Any
+from collections.abc import Sequence
 
 from flask import Response as FlaskResponse
 from flask import flash, render_template, request, url_for
@@ -23,7 +23,6 @@ from shopbook.queries.money.payments import (
     payable_in_cash,
 )
 from shopbook.queries.money.receipts import find_receipt
-from shopbook.services.act import Act
 from shopbook.services.customers import keep_printed_name
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over as give_keys
@@ -39,11 +38,10 @@ from shopbook.web.money.invoice_forms import DepositForm, LetGoForm, PayForm, Re
 from shopbook.web.money.invoice_view import KINDS, receipt_of
 from shopbook.web.money.kept_papers import keep_paper, send_pdf
 from shopbook.web.money.paper_files import refuse_unkept, with_papers
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
-from shopbook.web.parts.forms import choices
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, does, needs, reader, shop_now
 from shopbook.web.parts.frame import money
-from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
+from shopbook.web.parts.rows import Invoice, Job, Payment
 
 PAGE = 50
 
@@ -77,7 +75,7 @@ def payment(payment_id: int) -> str:
     )
 
 
-def _against(found: Any) -> list[tuple[str, int]]:
+def _against(found: Payment) -> list[tuple[str, int]]:
     papers = {paper.id: paper for paper in list_job_invoices(reader(), found.job_id)} if found.job_id else {}
     rows = allocated_by_invoice(reader(), found.id).items()
     return [
@@ -88,53 +86,59 @@ def _against(found: Any) -> list[tuple[str, int]]:
 
 @blueprint.route("/jobs/<int:number>/pay", methods=["GET", "POST"])
 @needs("money", "change")
-def pay(number: int) -> Any:
+def pay(number: int) -> Answer:
     job = get_job(reader(), number)
     form, shown = _pay_form(job)
 
     def doing(act: Act) -> Done:
         payer = as_key(form.payer.data) if form.payer.data else job.customer_id
         keep_printed_name(act, payer, form.printed_name.data or "")
-        taken = take_payment(act, job_id=get_job(act.session, number).id, **_typed(form))
+        taken = take_payment(
+            act,
+            job_id=get_job(act.session, number).id,
+            amount_minor=form.amount.data or 0,
+            means=form.means.data,
+            customer_id=int(form.payer.data) if form.payer.data else None,
+            invoice_id=int(form.invoice_id.data) if form.invoice_id.data else None,
+            reference=form.reference.data or "",
+            on=form.on.data,
+        )
         _refuse_receipt(act.session, taken)
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
     return with_receipt(act_by_form(form, "money/pay.html", doing, job=job, **shown), job.id)
 
 
-def _pay_form(job: Any) -> tuple[PayForm, dict[str, Any]]:
+def _pay_form(job: Job) -> tuple[PayForm, dict[str, object]]:
     """The form, filled in with what the payer still owes, and what the page shows beside it."""
-    papers = [paper for paper in list_job_invoices(reader(), job.id) if paper.kind != "credit"]
+    papers = _papers_to_pay(job)
+    owed = _owed_by_payer(papers)
+    owing = [key for key, amount in owed.items() if amount]
+    payer = request.values.get("payer") or next(iter(owing), "")
+    names = {key: f"{_payer_name(key, job)}, {money(amount)}" for key, amount in owed.items()}
+    form = PayForm(data={"payer": payer, "amount": owed.get(payer) or None})
+    form.payer.choices = choices(names)
+    titles = {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
+    form.invoice_id.choices = choices({"": "the oldest first", **titles})
+    in_cash = payable_in_cash(shop_now(), owed.get(payer, 0))
+    others = {key: name for key, name in names.items() if key in owing and key != payer}
+    return form, {"in_cash": in_cash, "papers": papers, "others": others}
+
+
+def _papers_to_pay(job: Job) -> list[Invoice]:
+    return [paper for paper in list_job_invoices(reader(), job.id) if paper.kind != "credit"]
+
+
+def _owed_by_payer(papers: Sequence[Invoice]) -> dict[str, int]:
+    """What each payer still owes of these papers, by its id as text, "" for the owner."""
     owed: dict[str, int] = {}
     for rows in payer_standings(reader(), [paper.id for paper in papers]).values():
         for row in rows:
             owed[str(row.customer_id or "")] = owed.get(str(row.customer_id or ""), 0) + max(0, row.owed_minor)
-    payer = request.values.get("payer") or next((key for key, amount in owed.items() if amount), "")
-    names = {key: f"{_payer_name(key, job)}, {money(amount)}" for key, amount in owed.items()}
-    form = PayForm(data={"payer": payer, "amount": owed.get(payer) or None})
-    form.payer.choices = choices(names)
-    form.invoice_id.choices = choices(
-        {"": "the oldest first"} | {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
-    )
-    return form, {
-        "in_cash": payable_in_cash(shop_now(), owed.get(payer, 0)),
-        "papers": papers,
-        "others": {key: names[key] for key, amount in owed.items() if amount and key != payer},
-    }
+    return owed
 
 
-def _typed(form: PayForm) -> dict[str, Any]:
-    return {
-        "amount_minor": form.amount.data or 0,
-        "means": form.means.data,
-        "customer_id": int(form.payer.data) if form.payer.data else None,
-        "invoice_id": int(form.invoice_id.data) if form.invoice_id.data else None,
-        "reference": form.reference.data or "",
-        "on": form.on.data,
-    }
-
-
-def with_receipt(answer: Any, job_id: int | None) -> Any:
+def with_receipt(answer: Answer, job_id: int | None) -> Answer:
     """Once money was taken or given back, its receipt is made and kept as things stand at that moment."""
     if isinstance(answer, Response) and job_id is not None:
         taken = [row for row in list_job_payments(reader(), job_id) if row.series == Series.RECEIPT]
@@ -146,7 +150,7 @@ def with_receipt(answer: Any, job_id: int | None) -> Any:
     return answer
 
 
-def _payer_name(key: str, job: Any) -> str:
+def _payer_name(key: str, job: Job) -> str:
     if not key:
         return "the owner"
     payer = job.customer if job.customer and str(job.customer.id) == key else get_customer(reader(), int(key))
@@ -155,33 +159,29 @@ def _payer_name(key: str, job: Any) -> str:
 
 @blueprint.route("/jobs/<int:number>/deposit", methods=["GET", "POST"])
 @needs("money", "change")
-def deposit(number: int) -> Any:
+def deposit(number: int) -> Answer:
     job = get_job(reader(), number)
-    form = DepositForm()
-    today = shop_now().day
+    form, today = DepositForm(), shop_now().day
     notice = first_notice(form, before="deposit")
 
     def doing(act: Act) -> Done:
         answer_first(act, form, notice)
         keep_printed_name(act, job.customer_id, form.printed_name.data or "")
-        taken = take_deposit(act, get_job(act.session, number).id, **_typed_deposit(form))
+        taken = take_deposit(
+            act,
+            get_job(act.session, number).id,
+            amount_minor=form.amount.data or 0,
+            means=form.means.data,
+            treatment=form.treatment.data or None,
+            reference=form.reference.data or "",
+            on=form.on.data,
+        )
         _refuse_receipt(act.session, taken)
         refuse_unkept(act.session, job.id)
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
-    stands = job_stands(reader(), [job.id], today)[job.id]
-    answer = act_by_form(form, "money/deposit.html", doing, job=job, stands=stands, notice=notice)
-    return with_papers(with_receipt(answer, job.id), job.id)
-
-
-def _typed_deposit(form: DepositForm) -> dict[str, Any]:
-    return {
-        "amount_minor": form.amount.data or 0,
-        "means": form.means.data,
-        "treatment": form.treatment.data or None,
-        "reference": form.reference.data or "",
-        "on": form.on.data,
-    }
+    shown = {"job": job, "stands": job_stands(reader(), [job.id], today)[job.id], "notice": notice}
+    return with_papers(with_receipt(act_by_form(form, "money/deposit.html", doing, **shown), job.id), job.id)
 
 
 @blueprint.get("/payments/<int:payment_id>/pdf")
@@ -190,7 +190,7 @@ def receipt_pdf(payment_id: int) -> FlaskResponse:
     return send_pdf(*keep_receipt(payment_id))
 
 
-def _refuse_receipt(session: Session, payment: Any) -> None:
+def _refuse_receipt(session: Session, payment: Payment) -> None:
     """RuleBroken, while nothing is kept yet, for a receipt that holds letters which it cannot print."""
     kept = find_receipt(session, payment)
     if kept is not None:
@@ -210,7 +210,7 @@ def keep_receipt(payment_id: int) -> tuple[bytes, str]:
 
 @blueprint.route("/payments/<int:payment_id>/refund", methods=["GET", "POST"])
 @needs("money", "change")
-def refund(payment_id: int) -> Any:
+def refund(payment_id: int) -> Answer:
     found = get_payment(reader(), payment_id)
     free = free_of(reader(), payment_id)
     form = RefundForm(data={"amount": free or None, "means": found.means})
@@ -232,32 +232,27 @@ def refund(payment_id: int) -> Any:
 
 @blueprint.post("/payments/<int:payment_id>/keep")
 @needs("money", "change")
-def keep(payment_id: int) -> Response:
+def keep(payment_id: int) -> Answer:
     def doing(act: Act) -> Done:
         kept = keep_security(act, payment_id)
         _refuse_receipt(act.session, kept)
         return Done(url_for("money.payment", payment_id=kept.id), "The security is a payment now.")
 
     answer = act_by_press(doing, url_for("money.payment", payment_id=payment_id))
-    kept: Response = with_receipt(answer, get_payment(reader(), payment_id).job_id)
-    return kept
+    return with_receipt(answer, get_payment(reader(), payment_id).job_id)
 
 
 @blueprint.post("/jobs/<int:number>/hand-over")
 @needs("money", "change")
 def hand_over(number: int) -> Response:
     taken_by = request.form.get("taken_by", "")
-
-    def doing(act: Act) -> Done:
-        give_keys(act, get_job(act.session, number).id, taken_by)
-        return Done(job_url(number), "Handed over.")
-
+    doing = does(lambda act: give_keys(act, get_job(act.session, number).id, taken_by), job_url(number), "Handed over.")
     return act_by_press(doing, job_url(number))
 
 
 @blueprint.route("/jobs/<int:number>/let-go", methods=["GET", "POST"])
 @needs("money", "let_go")
-def let_go(number: int) -> Any:
+def let_go(number: int) -> Answer:
     job = get_job(reader(), number)
     form = LetGoForm()
 

@@ -1,14 +1,11 @@
 """A quick job in half a minute: who, what, one price, how it was paid; it ends at its numbered paper."""
 
-from typing import Any
-
 from flask import url_for
 from werkzeug.wrappers import Response
 
 from shopbook.documents.faces import refuse_unprintable
 from shopbook.documents.head import refuse_paper
 from shopbook.queries.money.invoices import get_invoice
-from shopbook.services.act import Act
 from shopbook.services.money.quick import quick_job
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
@@ -16,13 +13,12 @@ from shopbook.web.money.invoice_forms import LATER, QuickForm
 from shopbook.web.money.invoice_view import paper_of
 from shopbook.web.money.paper_files import with_papers
 from shopbook.web.money.payments import with_receipt
-from shopbook.web.parts.act import Done, act_by_form, reader
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader
 
 
 @blueprint.route("/quick", methods=["GET", "POST"])
 @needs("money", "change")
-def quick() -> Any:
+def quick() -> Answer:
     form = QuickForm()
     notice = first_notice(form)
     issued: list[int] = []
@@ -30,7 +26,14 @@ def quick() -> Any:
     def doing(act: Act) -> Done:
         answer_first(act, form, notice)
         refuse_unprintable(form.who.data or "", field="who", what="the name")
-        made = quick_job(act, **_typed(form))
+        made = quick_job(
+            act,
+            who=form.who.data or "",
+            what=form.what.data or "",
+            price_minor=form.price.data or 0,
+            means="" if form.means.data == LATER else form.means.data,
+            kind=form.kind.data,
+        )
         refuse_paper(paper_of(get_invoice(act.session, made.id)))
         issued.append(made.id)
         return Done(url_for("money.invoice", invoice_id=made.id), f"Done and issued: invoice {made.number}.")
@@ -38,19 +41,9 @@ def quick() -> Any:
     return _with_papers(act_by_form(form, "money/quick.html", doing, notice=notice), issued)
 
 
-def _with_papers(answer: Response | str | tuple[str, int], issued: list[int]) -> Any:
+def _with_papers(answer: Answer, issued: list[int]) -> Answer:
     """Once it is issued, invoice and receipt are made and kept as things stand at that moment."""
     if issued and isinstance(answer, Response):
         job_id = get_invoice(reader(), issued[-1]).job_id
         return with_receipt(with_papers(answer, job_id), job_id)
     return answer
-
-
-def _typed(form: QuickForm) -> dict[str, Any]:
-    return {
-        "who": form.who.data or "",
-        "what": form.what.data or "",
-        "price_minor": form.price.data or 0,
-        "means": "" if form.means.data == LATER else form.means.data,
-        "kind": form.kind.data,
-    }

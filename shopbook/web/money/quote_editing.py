@@ -1,7 +1,5 @@
 """A draft quote is worked over: terms, groups, lines, a second way of doing one thing."""
 
-from typing import Any
-
 from flask import redirect, url_for
 from werkzeug.wrappers import Response
 
@@ -10,16 +8,17 @@ from shopbook.queries.money.quotes import get_quote
 from shopbook.services.act import Act
 from shopbook.services.money.quote_parts import GroupEdit, LineEdit, Terms, add_group, change_quote
 from shopbook.web.money.blueprint import blueprint
-from shopbook.web.money.forms import QuoteForm
+from shopbook.web.money.forms import LineFields, QuoteForm
 from shopbook.web.money.quotes import quote_url
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, act_by_press, does, reader
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import key_or_none
+from shopbook.web.parts.rows import Quote
 
 
 @blueprint.route("/quotes/<int:quote_id>/edit", methods=["GET", "POST"])
 @needs("money", "change")
-def edit_quote(quote_id: int) -> Any:
+def edit_quote(quote_id: int) -> Answer:
     quote = get_quote(reader(), quote_id)
     if quote.given_at is not None:
         return redirect(quote_url(quote_id), 303)
@@ -38,17 +37,15 @@ def edit_quote(quote_id: int) -> Any:
 @needs("money", "change")
 def second_way(quote_id: int, group_id: int) -> Response:
     revision = get_quote(reader(), quote_id).revision
-
-    def doing(act: Act) -> Done:
-        add_group(act, quote_id, revision=revision, beside_id=group_id)
-        return Done(
-            url_for("money.edit_quote", quote_id=quote_id), "Two ways now stand beside one another: change one."
-        )
-
+    doing = does(
+        lambda act: add_group(act, quote_id, revision=revision, beside_id=group_id),
+        url_for("money.edit_quote", quote_id=quote_id),
+        "Two ways now stand beside one another: change one.",
+    )
     return act_by_press(doing, url_for("money.edit_quote", quote_id=quote_id))
 
 
-def _as_typed(quote: Any) -> dict[str, Any]:
+def _as_typed(quote: Quote) -> dict[str, object]:
     return {
         "revision": quote.revision,
         "kind_of_price": "estimate" if quote.is_estimate else "fixed",
@@ -103,12 +100,12 @@ def _groups(form: QuoteForm) -> list[GroupEdit]:
     ]
 
 
-def _is_meant(line: Any) -> bool:
+def _is_meant(line: LineFields) -> bool:
     """The empty line at the end of a group counts only once something was typed into it."""
     return bool(key_or_none(line.id.data) or (line.words.data or "").strip() or line.amount.data is not None)
 
 
-def _line(line: Any) -> LineEdit:
+def _line(line: LineFields) -> LineEdit:
     return LineEdit(
         id=key_or_none(line.id.data),
         kind=line.kind.data or "",

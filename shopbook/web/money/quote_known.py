@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
 
 from sqlalchemy.orm import Session
 
@@ -21,20 +20,21 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing import QuoteSum
 from shopbook.trade.pricing.given import Given, SeenWords, given_from_json
 from shopbook.web.parts.act import now
+from shopbook.web.parts.rows import Agreement, Job, Quote
 
 
 @dataclass(frozen=True, slots=True)
 class Known:
     """One quote with its job, approvals and sums. `given` is its frozen row, for a draft what the row would be now."""
 
-    quote: Any
-    job: Any
+    quote: Quote
+    job: Job
     given: Given
     words: SeenWords
     is_draft: bool
     is_reconstructed: bool
-    owner_yes: Any
-    payer_yeses: Sequence[Any]
+    owner_yes: Agreement | None
+    payer_yeses: Sequence[Agreement]
     taken: frozenset[int] | None
     sum: QuoteSum
     prices: Mapping[int, int]
@@ -43,7 +43,7 @@ class Known:
     has_other_payer: bool
     shares: Sequence[NamedShare]
     """The payers as they are now; empty where their rules ask for more than the work comes to."""
-    quotes: Sequence[Any]
+    quotes: Sequence[Quote]
     """All quotes and extras of the job, newest first."""
     agreed: Sequence[AgreedQuote]
     named: Sequence[NamedPayer]
@@ -87,11 +87,11 @@ def read_quote(session: Session, quote_id: int, *, as_given: bool = False) -> Kn
     )
 
 
-def _living(session: Session, quote: Any, job: Any, *, as_given: bool) -> Given:
+def _living(session: Session, quote: Quote, job: Job, *, as_given: bool) -> Given:
     return as_given_on(session, quote, job, quote.given_on or (day_of(session, now()) if as_given else None))
 
 
-def _words_now(session: Session, quote: Any, job: Any, given: Given) -> SeenWords:
+def _words_now(session: Session, quote: Quote, job: Job, given: Given) -> SeenWords:
     """Of a quote given before its words were kept: those of the book as it is now."""
     until = date.fromisoformat(given.valid_until_on) if given.valid_until_on else None
     return see_words(session, quote, job, given.priced, quote.given_on, until)
@@ -105,7 +105,7 @@ def _shares(
     session: Session,
     payers: Sequence[NamedPayer],
     agreed: Sequence[AgreedQuote],
-    quote: Any,
+    quote: Quote,
     taken: frozenset[int] | None,
 ) -> list[NamedShare]:
     try:

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Any
 
 from shopbook.documents.quote import QuotedPart, QuotePaper, YesBox
 from shopbook.outside.pictures import picture_path
@@ -19,6 +18,7 @@ from shopbook.web.money.blueprint import shop_config
 from shopbook.web.money.paper_head import head_of, plain_of
 from shopbook.web.money.quote_known import Known
 from shopbook.web.parts.frame import country, day_text, whole_moment_text
+from shopbook.web.parts.rows import Agreement
 
 KINDS = {"kerb": "Quote", "quote": "Quote", "extra": "Extra to job"}
 
@@ -167,7 +167,7 @@ def _box_of(known: Known, row: NamedShare, *, is_alone: bool) -> YesBox:
     return _payer_box(known, row.payer.name, asked, given[-1] if given else None)
 
 
-def _payer_box(known: Known, name: str, asked: str, row: Any) -> YesBox:
+def _payer_box(known: Known, name: str, asked: str, row: Agreement | None) -> YesBox:
     if row is None:
         return YesBox(f"From {name}", asked)
     words = f", {row.words}" if row.words else ""

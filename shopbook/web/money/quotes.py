@@ -28,7 +28,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.blueprint import blueprint, job_url, shop_config, tax_url
 from shopbook.web.money.quote_known import Known, read_quote
 from shopbook.web.money.quote_view import quote_paper, said_money
-from shopbook.web.parts.act import Done, act_by_press, reader
+from shopbook.web.parts.act import Done, act_by_press, does, reader
 from shopbook.web.parts.frame import is_before_tax
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.sending import send_to
@@ -167,11 +167,7 @@ def ask(quote_id: int, party: str) -> Response:
 @needs("money", "change")
 def withdraw(quote_id: int) -> Response:
     job_number: int = read_quote(reader(), quote_id).job.number
-
-    def doing(act: Act) -> Done:
-        withdraw_quote(act, quote_id)
-        return Done(job_url(job_number), "Withdrawn. It stays in the book.")
-
+    doing = does(lambda act: withdraw_quote(act, quote_id), job_url(job_number), "Withdrawn. It stays in the book.")
     return act_by_press(doing, quote_url(quote_id))
 
 
@@ -179,11 +175,9 @@ def withdraw(quote_id: int) -> Response:
 @needs("money", "change")
 def lose(quote_id: int) -> Response:
     why = request.form.get("why", "")
-
-    def doing(act: Act) -> Done:
-        job = lose_quote(act, quote_id, why)
-        return Done(job_url(job.number), "Called off, with the reason kept.")
-
+    doing = does(
+        lambda act: lose_quote(act, quote_id, why), lambda job: job_url(job.number), "Called off, with the reason kept."
+    )
     return act_by_press(doing, quote_url(quote_id))
 
 

@@ -3,11 +3,9 @@
 from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.services.act import Act
 from shopbook.services.money.readings import read_approval_as
 from shopbook.web.money.blueprint import blueprint, job_url
-from shopbook.web.parts.act import Done, act_by_press, reader
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import act_by_press, does, needs, reader
 
 
 @blueprint.post("/jobs/<int:number>/approvals/<int:agreement_id>/read/<any(share, whole):kind>")
@@ -15,9 +13,5 @@ from shopbook.web.parts.guards import needs
 def read_approval(number: int, agreement_id: int, kind: str) -> Response:
     """Keep that an approval is of the payer's own share, or of the whole repair."""
     get_job(reader(), number)
-
-    def doing(act: Act) -> Done:
-        read_approval_as(act, agreement_id, is_whole=kind == "whole")
-        return Done(job_url(number), "Saved.")
-
+    doing = does(lambda act: read_approval_as(act, agreement_id, is_whole=kind == "whole"), job_url(number), "Saved.")
     return act_by_press(doing, job_url(number))

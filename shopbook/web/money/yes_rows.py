@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
+from shopbook.queries.money.payers import NamedPayer
 from shopbook.trade.agreeing.words import Party
 from shopbook.web.parts.frame import day_text
+from shopbook.web.parts.rows import Agreement, Quote
 
 MEANS_SHORT = {
     "signed": "signed",
@@ -38,29 +39,40 @@ class YesRow:
 
 
 def yes_rows(
-    quotes: Sequence[Any], agreements: Sequence[Any], payers: Sequence[Any] = (), *, wants_payer: bool
+    quotes: Sequence[Quote], agreements: Sequence[Agreement], payers: Sequence[NamedPayer] = (), *, wants_payer: bool
 ) -> list[YesRow]:
     """For each quote that stands and was given, the customer's row, and one of each payer besides."""
-    others = [(payer.customer_id, payer.name) for payer in payers if not payer.is_customer] or [(None, "Payer")]
+    others = _others(payers)
     found = []
     for quote in sorted(quotes, key=lambda each: each.version):
         own = [row for row in agreements if row.quote_id == quote.id]
-        if quote.given_at is None or (quote.replaced_at is not None and not own):
-            continue
-        customers = [row for row in own if row.party == Party.OWNER]
-        found.append(_row(quote, "Owner", customers, quote.asked_owner_at))
-        paying = [row for row in own if row.party == Party.PAYER]
-        if wants_payer or paying:
-            found += [_row(quote, name, _of(paying, key, others), quote.asked_payer_at) for key, name in others]
+        if quote.given_at is not None and (quote.replaced_at is None or own):
+            is_asked = wants_payer or any(row.party == Party.PAYER for row in own)
+            found += _rows_of(quote, own, others if is_asked else ())
     return found
 
 
-def _of(paying: Sequence[Any], customer_id: int | None, others: Sequence[tuple[int | None, str]]) -> list[Any]:
+def _others(payers: Sequence[NamedPayer]) -> list[tuple[int | None, str]]:
+    """Whoever pays besides the customer, by id and name; one without a name where nobody is named."""
+    named: list[tuple[int | None, str]] = [(each.customer_id, each.name) for each in payers if not each.is_customer]
+    return named or [(None, "Payer")]
+
+
+def _rows_of(quote: Quote, own: Sequence[Agreement], others: Sequence[tuple[int | None, str]]) -> list[YesRow]:
+    customers = [row for row in own if row.party == Party.OWNER]
+    paying = [row for row in own if row.party == Party.PAYER]
+    payers = [_row(quote, name, _of(paying, key, others), quote.asked_payer_at) for key, name in others]
+    return [_row(quote, "Owner", customers, quote.asked_owner_at), *payers]
+
+
+def _of(
+    paying: Sequence[Agreement], customer_id: int | None, others: Sequence[tuple[int | None, str]]
+) -> list[Agreement]:
     """The approvals of one payer; of the only one all of them."""
     return [row for row in paying if len(others) == 1 or row.customer_id == customer_id]
 
 
-def _row(quote: Any, whose: str, said: Sequence[Any], asked_at: datetime | None) -> YesRow:
+def _row(quote: Quote, whose: str, said: Sequence[Agreement], asked_at: datetime | None) -> YesRow:
     title = quote.groups[0].title if quote.groups else ""
     what = (f"Extra: {title}" if title else "Extra") if quote.kind == "extra" else "The work"
     if said:

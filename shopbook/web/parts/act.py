@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
-from typing import Any
+from typing import TypeVar
 
 from flask import current_app, flash, g, redirect, render_template, request
 from flask_sqlalchemy import SQLAlchemy
@@ -19,11 +19,13 @@ from shopbook.trade.permissions import Actor
 from shopbook.web.parts.forms import ActForm
 
 __all__ = [
+    "Answer",
     "Doing",
     "Done",
     "act_by_form",
     "act_by_press",
     "db",
+    "does",
     "now",
     "perform",
     "reader",
@@ -36,6 +38,9 @@ db = SQLAlchemy()
 """Supplies engine and session to the app; models know nothing of it."""
 
 Doing = Callable[[Act], Done]
+Result = TypeVar("Result")
+Answer = Response | str | tuple[str, int]
+"""What a page answers: where it leads, or what is drawn, with its status where that is not 200."""
 
 
 def now() -> datetime:
@@ -87,7 +92,20 @@ def perform(doing: Doing, key: str, name: str = "") -> Done:
         return done
 
 
-def act_by_form(form: ActForm, template: str, doing: Doing, **context: Any) -> Response | str | tuple[str, int]:
+def does(
+    service: Callable[[Act], Result], leads_to: str | Callable[[Result], str], said: str | Callable[[Result], str]
+) -> Doing:
+    """An act of one service; where it leads and what is said may be made of what the service answered."""
+
+    def doing(act: Act) -> Done:
+        result = service(act)
+        there = leads_to if isinstance(leads_to, str) else leads_to(result)
+        return Done(there, said if isinstance(said, str) else said(result))
+
+    return doing
+
+
+def act_by_form(form: ActForm, template: str, doing: Doing, **context: object) -> Answer:
     """A form's page: shown, or tried; a sentence goes beside its field and what was typed stays.
 
     422 for what breaks a rule, 409 when somebody else was quicker; else on to where the act leads.

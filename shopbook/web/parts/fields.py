@@ -2,12 +2,12 @@
 
 import re
 from datetime import date, time
-from typing import Any
+from typing import Any, Generic, TypedDict, TypeVar, Unpack
 
 from wtforms import Field, Form
 from wtforms.fields import SelectChoice  # type: ignore[attr-defined]
 from wtforms.validators import StopValidation
-from wtforms.widgets import DateInput, TextInput, TimeInput
+from wtforms.widgets import DateInput, Input, TextInput, TimeInput
 
 from shopbook.trade.billing import parse_rate, rate_words
 from shopbook.trade.errors import RuleBroken
@@ -32,6 +32,16 @@ __all__ = [
     "today",
 ]
 
+Value = TypeVar("Value")
+Checks = list[Any] | None  # validators of mixed kinds have no common type in the library's stubs
+
+
+class Options(TypedDict, total=False):
+    """What a field takes besides, as WTForms has it."""
+
+    description: str
+    default: object
+
 
 class Needed:
     """A validator: the field must not be left empty."""
@@ -45,21 +55,27 @@ class Needed:
             raise StopValidation(self.sentence)
 
 
-class TypedField(Field):
+class TypedField(Field, Generic[Value]):
     """The base: `data` is what was meant, None for an empty field; what was typed stays when it cannot be read."""
 
-    widget: Any = TextInput()
-    data: Any
+    widget: Input = TextInput()
+    data: Value | None
 
-    def read(self, text: str) -> Any:
+    @property
+    def given(self) -> Value:
+        """What was meant, of a field that `Needed` does not let through empty."""
+        assert self.data is not None
+        return self.data
+
+    def read(self, text: str) -> Value:
         """What was typed as a value; RuleBroken with a sentence."""
         raise NotImplementedError
 
-    def show(self, value: Any) -> str:
+    def show(self, value: Value) -> str:
         """A value as it would be typed."""
         raise NotImplementedError
 
-    def process_formdata(self, valuelist: list[Any]) -> None:
+    def process_formdata(self, valuelist: list[object]) -> None:
         text = str(valuelist[0]).strip() if valuelist else ""
         self.data = None
         try:
@@ -73,10 +89,12 @@ class TypedField(Field):
         return "" if self.data is None else self.show(self.data)
 
 
-class AmountField(TypedField):
+class AmountField(TypedField[int]):
     """Money of the book's currency; `data` in minor units. Less than nothing is refused unless `is_signed`."""
 
-    def __init__(self, label: str, validators: Any = None, *, is_signed: bool = False, **options: Any) -> None:
+    def __init__(
+        self, label: str, validators: Checks = None, *, is_signed: bool = False, **options: Unpack[Options]
+    ) -> None:
         super().__init__(label, validators, **options)
         self.is_signed = is_signed
 
@@ -90,7 +108,7 @@ class AmountField(TypedField):
         return country().money_for_field(value)
 
 
-class DayField(TypedField):
+class DayField(TypedField[date]):
     """A day; `data` is a date."""
 
     widget = DateInput()
@@ -102,7 +120,7 @@ class DayField(TypedField):
         return value.isoformat()
 
 
-class ClockField(TypedField):
+class ClockField(TypedField[time]):
     """A time of day by the shop's clock; `data` is a time."""
 
     widget = TimeInput()
@@ -117,10 +135,10 @@ class ClockField(TypedField):
         return value.strftime("%H:%M")
 
 
-class PercentField(TypedField):
+class PercentField(TypedField[int]):
     """A percentage with at most one decimal; `data` in thousandths of the whole, so 25 % is 250."""
 
-    def __init__(self, label: str, validators: Any = None, *, most: int = 1000, **options: Any) -> None:
+    def __init__(self, label: str, validators: Checks = None, *, most: int = 1000, **options: Unpack[Options]) -> None:
         super().__init__(label, validators, **options)
         self.most = most
 
@@ -136,10 +154,10 @@ class PercentField(TypedField):
         return f"{whole}.{part}" if part else str(whole)
 
 
-class HoursField(TypedField):
+class HoursField(TypedField[int]):
     """Hours with decimals ("37.5"); `data` in minutes."""
 
-    def __init__(self, label: str, validators: Any = None, *, most: int = 168, **options: Any) -> None:
+    def __init__(self, label: str, validators: Checks = None, *, most: int = 168, **options: Unpack[Options]) -> None:
         super().__init__(label, validators, **options)
         self.most = most
 
@@ -155,7 +173,7 @@ class HoursField(TypedField):
         return f"{whole}.{part:02d}".rstrip("0") if part else str(whole)
 
 
-class WorkingDaysField(TypedField):
+class WorkingDaysField(TypedField[int]):
     """Working days with at most one decimal ("1.5"); `data` in tenths."""
 
     def read(self, text: str) -> int:
@@ -169,7 +187,7 @@ class WorkingDaysField(TypedField):
         return f"{whole}.{part}" if part else str(whole)
 
 
-class TaxRateField(TypedField):
+class TaxRateField(TypedField[int]):
     """A rate of tax; `data` in thousandths of a percent."""
 
     def read(self, text: str) -> int:
@@ -179,10 +197,10 @@ class TaxRateField(TypedField):
         return rate_words(value).removesuffix(" %")
 
 
-class QuantityField(TypedField):
+class QuantityField(TypedField[int]):
     """A quantity in the shop's unit of a kind; `data` in thousandths of the base unit (ml, g, m², mm, µm, °C)."""
 
-    def __init__(self, label: str, validators: Any = None, *, kind: Kind, **options: Any) -> None:
+    def __init__(self, label: str, validators: Checks = None, *, kind: Kind, **options: Unpack[Options]) -> None:
         super().__init__(label, validators, **options)
         self.kind = kind
 

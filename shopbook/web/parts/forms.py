@@ -2,19 +2,22 @@
 
 import secrets
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, TypeVar
 
 from flask import has_request_context, request, session
 from werkzeug.datastructures import CombinedMultiDict
-from wtforms import Field, Form, HiddenField, IntegerField, SelectField, StringField
+from wtforms import Field, Form, HiddenField, IntegerField, SelectField, SelectMultipleField, StringField
 from wtforms.fields import SelectChoice  # type: ignore[attr-defined]  # the stubs lag behind
-from wtforms.widgets import HiddenInput
+from wtforms.validators import Length
+from wtforms.widgets import CheckboxInput, HiddenInput, ListWidget
 
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.parts.keys import key_or_none
 
 LONGEST_LINE = 200
 LONGEST_WORDS = 4000
+LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
+WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
 HALVES = {"": "any time", "morning": "morning", "afternoon": "afternoon"}
 """Half-days as a choice beside a day."""
 
@@ -31,16 +34,23 @@ def make_act_key() -> str:
     return secrets.token_hex(16)
 
 
+Cleaned = dict[str, Any]  # what was typed is of as many types as a form has fields, which WTForms types as Any
+
+
 class ActForm(Form):
     """A form that acts: a session token against foreign pages, a key against double presses."""
 
     csrf_token = HiddenField(default=csrf_token)
     act_key = HiddenField(default=make_act_key)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:  # what WTForms takes: what was sent, values
         if not args and has_request_context() and request.method == "POST":
             args = (CombinedMultiDict([request.files, request.form]),)
         super().__init__(*args, **kwargs)
+        self.offer()
+
+    def offer(self) -> None:
+        """Give the fields the choices that stand in the book; a form without such fields has none to give."""
 
     def refuse(self, broken: RuleBroken) -> None:
         """Put the sentence of a broken rule beside its field, or above the form when it names none of ours."""
@@ -54,27 +64,43 @@ class ActForm(Form):
         """A fresh act key, so that a corrected form is a new act; what was typed stays."""
         self.act_key.data = make_act_key()
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> Cleaned:
         """The typed values without the hidden fields; text with its outer white space taken off, absent text empty."""
         return {field.short_name: _plain(field) for field in self if field.short_name not in {"csrf_token", "act_key"}}
 
 
-def _plain(field: Field) -> Any:
+def _plain(field: Field) -> object:
     if isinstance(field.data, str):
         return field.data.strip()
     is_text = isinstance(field, StringField | SelectField)
     return "" if is_text and field.data is None else field.data
 
 
-def choices(words: Mapping[Any, str]) -> list[Any]:
+Key = TypeVar("Key", bound=int | str)
+Choices = list[Any]  # the stubs do not know the library's own SelectChoice
+
+
+def choices(words: Mapping[Key, str]) -> Choices:
     """The choices of a select or radio field, from value to words."""
     return [SelectChoice(value, said) for value, said in words.items()]
+
+
+def is_touched(*fields: Field) -> bool:
+    """Whether any of these fields holds something or was refused, so that what folds them away stands open."""
+    return any(field.data or field.errors for field in fields)
+
+
+class TicksField(SelectMultipleField):
+    """Several of a few choices, each a box to tick; `data` is a list of what was ticked."""
+
+    widget = ListWidget(prefix_label=False)
+    option_widget = CheckboxInput()
 
 
 class KeyField(IntegerField):
     """A whole number that the page itself put into the form; nought for what no number of the book can be."""
 
-    def process_formdata(self, valuelist: list[Any]) -> None:
+    def process_formdata(self, valuelist: list[object]) -> None:
         if valuelist:
             self.data = key_or_none(valuelist[0]) or 0
 

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
 
 from flask import Flask, g, request, url_for
 
@@ -14,7 +13,8 @@ from shopbook.trade.measures.days import format_clock, format_day, format_moment
 from shopbook.trade.measures.half_days import SHORT_HALVES
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import reader, shop_now, today
-from shopbook.web.parts.forms import csrf_token, make_act_key
+from shopbook.web.parts.forms import csrf_token, is_touched, make_act_key
+from shopbook.web.parts.rows import Job, Vehicle
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +50,8 @@ def install(app: Flask) -> None:
     """Give every page its frame."""
     app.context_processor(_frame)
     app.jinja_env.globals["car_outline"] = car_outline
+    app.jinja_env.globals["is_touched"] = is_touched
+    app.jinja_env.globals["has_left"] = has_left
 
 
 def country() -> Country:
@@ -107,9 +109,14 @@ def whole_moment_text(moment: datetime) -> str:
     return format_moment(moment, shop_now().book.zone, here.date_form, here.clock_form)
 
 
-def car_text(car: Any, *, with_plate: bool = False) -> str:
+def car_text(car: Vehicle, *, with_plate: bool = False) -> str:
     """A car of the book in a line: "2017 hatchback, harbour blue"; with its plate where it is asked for."""
     return car_words(car.year, car.description, car.colour_name, car.plate if with_plate else "")
+
+
+def has_left(job: Job) -> bool:
+    """Whether a job is over for the desk: its car was handed over, or it was called off."""
+    return bool(job.handed_over_at or job.called_off_at)
 
 
 def new_press() -> Press:
@@ -127,7 +134,7 @@ def places() -> list[SpinePlace]:
     ]
 
 
-def _frame() -> dict[str, Any]:
+def _frame() -> dict[str, object]:
     if request.endpoint == "static" or "actor" not in g:
         return {}
     book = find_book(reader())

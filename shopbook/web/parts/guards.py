@@ -3,7 +3,7 @@
 import hmac
 import secrets
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from flask import Flask, abort, current_app, g, redirect, request, session, url_for
 from werkzeug.wrappers import Response
@@ -16,7 +16,7 @@ from shopbook.trade.permissions import Actor, Role
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.forms import LONGEST_LINE, csrf_token
 
-Handler = TypeVar("Handler", bound=Callable[..., Any])
+Handler = TypeVar("Handler", bound=Callable[..., object])
 DEVICE_COOKIE = "shopbook_device"
 SIGN_IN = "sign_in"
 """Under which the browser's session holds the token of its sign-in."""

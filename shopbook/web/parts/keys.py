@@ -1,7 +1,6 @@
 """Whole numbers in addresses: none larger than a number of the book can be, so that no database is asked in vain."""
 
 from collections.abc import Iterable
-from typing import Any
 
 from werkzeug.routing import IntegerConverter, Map
 
@@ -27,13 +26,13 @@ def as_key(text: str) -> int:
     return number
 
 
-def key_or_none(typed: Any) -> int | None:
+def key_or_none(typed: object) -> int | None:
     """A number of the book out of a form's hidden field or choice; None for anything else that came in its place."""
     text = str(typed or "")
     is_number = text.isdecimal() and len(text) <= len(str(LARGEST)) and int(text) <= LARGEST
     return int(text) if is_number else None
 
 
-def keys_among(typed: Iterable[Any] | None) -> list[int]:
+def keys_among(typed: Iterable[object] | None) -> list[int]:
     """The numbers of the book among what a form's choices hold."""
     return [key for key in map(key_or_none, typed or ()) if key is not None]

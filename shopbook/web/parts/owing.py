@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable
 from datetime import date
-from typing import Any
 
 from flask import Flask
 
+from shopbook.queries.money.owed import JobStands
 from shopbook.web.parts.frame import money
 
 
@@ -14,7 +14,7 @@ def install(app: Flask) -> None:
     app.jinja_env.globals["owing_text"] = owing_text
 
 
-def owing_text(stands: Any, by: date | None = None) -> str:
+def owing_text(stands: JobStands, by: date | None = None) -> str:
     """ "$826.16", or "Thea Marsh $500.00, Meadow Insurance $1,314.95"; with `by` only what is due by that day."""
     rows = [row for row in stands.owing if by is None or row.due_on <= by]
     if stands.is_shared:

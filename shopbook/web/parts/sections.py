@@ -7,7 +7,10 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-Provider = Callable[[Session, Any], Mapping[str, Any] | None]
+from shopbook.queries.money.job_page import JobPage
+from shopbook.web.parts.rows import Customer, Vehicle
+
+Provider = Callable[[Session, Any], Mapping[str, object] | None]  # each page hands on what it is about itself
 
 
 class Page(StrEnum):
@@ -34,7 +37,7 @@ class Section:
     where: Where
     anchor: str
     title: str
-    values: Mapping[str, Any] = field(default_factory=dict)
+    values: Mapping[str, object] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +56,10 @@ _OFFERS: dict[tuple[Page, str], _Offer] = {}
 def job_section(
     template: str, where: Where = Where.SIDE, *, order: int, anchor: str = "", title: str = ""
 ) -> Callable[[Provider], Provider]:
-    """Hang a section on the page of every job: the function is asked with the session and what the page was loaded
+    """Hang a section on the page of every job; smaller orders stand first.
 
-    with (`JobPage`) and answers the partial's values, or None where it has nothing to show. `anchor` and `title` put it into
-    the page's own list of places. Smaller orders stand first.
+    The function is asked with the session and what the page was loaded with (`JobPage`), and answers the partial's
+    values, or None where it has nothing to show. `anchor` and `title` put it into the page's own list of places.
     """
 
     def hang(provider: Provider) -> Provider:
@@ -76,7 +79,7 @@ def page_section(page: Page, template: str, *, order: int) -> Callable[[Provider
     return hang
 
 
-def sections_of(session: Session, subject: Any, page: Page = Page.JOB) -> list[Section]:
+def sections_of(session: Session, subject: JobPage | Customer | Vehicle, page: Page = Page.JOB) -> list[Section]:
     """Every section that has something to show for this job, customer or car, in order."""
     found = []
     offers = [offer for (of, _), offer in _OFFERS.items() if of is page]

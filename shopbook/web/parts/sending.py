@@ -1,10 +1,10 @@
 """A ready text and the links that open the phone's own message, mail and call with it. Nothing is sent by itself."""
 
 from dataclasses import dataclass
-from typing import Any
 from urllib.parse import quote
 
 from shopbook.web.parts.act import shop_now
+from shopbook.web.parts.rows import Customer
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +17,7 @@ class Sending:
     mail_url: str
 
 
-def send_to(customer: Any | None, about: str, text: str) -> Sending:
+def send_to(customer: Customer | None, about: str, text: str) -> Sending:
     """The text for one customer; `about` goes behind the shop's name in a mail's subject."""
     known = customer if customer is not None and customer.erased_at is None else None
     phone, mail = (known.phone, known.mail) if known else ("", "")

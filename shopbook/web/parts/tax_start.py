@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from wtforms import RadioField, SelectField, StringField
 from wtforms.validators import InputRequired, Length, Optional
@@ -87,7 +86,7 @@ def _read_on(here: Country) -> date | None:
     return min((day for day in days if day is not None), default=None)
 
 
-def keep_tax(act: Act, form: Any, asked: TaxQuestions | None) -> None:
+def keep_tax(act: Act, form: TaxStartForm, asked: TaxQuestions | None) -> None:
     """Keep what was answered, before whatever needs the total. RuleBroken beside its field; Conflict if set since."""
     if asked is None:
         return
@@ -97,9 +96,9 @@ def keep_tax(act: Act, form: Any, asked: TaxQuestions | None) -> None:
         answer_sales_tax(act, _answers(form))
 
 
-def _answers(form: Any) -> SalesTaxAnswers:
+def _answers(form: TaxStartForm) -> SalesTaxAnswers:
     return SalesTaxAnswers(
-        rate_thousandths=form.tax_rate.data,
+        rate_thousandths=form.tax_rate.given,
         place=form.tax_place.data or "",
         labour=LabourTaxed(form.tax_labour.data),
         goods=GoodsTaxed(form.tax_goods.data),

@@ -1,7 +1,5 @@
 """The air and waste record of a month, and the mixing log as a table."""
 
-from typing import Any
-
 from flask import Response, redirect, render_template, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -18,9 +16,7 @@ from shopbook.trade.measures.days import format_day, format_month, month_bounds,
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import reader, shop_now
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import country, needs, reader, shop_now
 from shopbook.web.reports.blueprint import blueprint
 
 MONTHS_SHOWN = 12
@@ -130,7 +126,7 @@ def _missing(mix: AirMix) -> tuple[str, ...]:
     return list_missing(MixRecord(jobs, mix.on, CATEGORY_WORDS[mix.category], voc, parts))
 
 
-_WORDS: dict[str, Any] = {
+_WORDS: dict[str, object] = {
     "paper_words": PAPER_WORDS,
     "category_words": CATEGORY_WORDS,
     "limit_says": limit_says,

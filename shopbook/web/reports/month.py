@@ -1,7 +1,6 @@
 """The month end: on screen, as paper, as a table, as a chart; and the month that is closed."""
 
 from collections.abc import Iterable, Mapping
-from typing import Any
 
 from flask import Response, current_app, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
@@ -18,16 +17,13 @@ from shopbook.queries.reports.estimates import list_estimates_out
 from shopbook.queries.reports.month import get_month_end, list_month_costs, list_month_sums
 from shopbook.queries.reports.put_right import list_put_right, materials_per_paint_hour
 from shopbook.queries.shop.days import day_of, find_closed_through
-from shopbook.services.act import Act
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.measures.days import format_month, month_bounds, month_of, month_shifted, parse_month
 from shopbook.trade.results.margin import share_permille, share_words
 from shopbook.trade.results.month import MonthEnd
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import Done, act_by_press, now, reader, shop_now
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Done, act_by_press, country, needs, now, reader, shop_now
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.month_paper import compose_month_paper, paper_of
 
@@ -49,7 +45,8 @@ def month(name: str) -> str:
         "reports/month.html",
         name=wanted,
         title=format_month(wanted),
-        **_near(wanted),
+        earlier=month_shifted(wanted, -1),
+        later=month_shifted(wanted, 1),
         **_figures(wanted),
         to_see=list_to_see(reader(), wanted, now(), shop_now()),
         quotes=_quotes(wanted),
@@ -57,11 +54,11 @@ def month(name: str) -> str:
         is_closed=_is_closed(wanted),
         is_over=month_bounds(wanted)[1] < shop_now().day,
         short_month=_short,
-        shows_air=_shows_air(),
+        shows_air=bool(shop_now().settings[SettingName.SHOWS_AIR]),
     )
 
 
-def _figures(wanted: str) -> dict[str, Any]:
+def _figures(wanted: str) -> dict[str, object]:
     """The month's figures, the same as text, how its jobs stand to their plans, and the sums of the months up to it."""
     costs = list_month_costs(reader(), wanted)
     figures = get_month_end(reader(), wanted, costs, shop_now())
@@ -85,7 +82,7 @@ def _against_plan(wanted: str, jobs: Mapping[int, int]) -> dict[int, str]:
     return {number: each.margin.words for number, each in known.items() if each.margin.planned.revenue_minor}
 
 
-def _put_right(wanted: str, figures: MonthEnd, costs: Iterable[CostLine]) -> dict[str, Any]:
+def _put_right(wanted: str, figures: MonthEnd, costs: Iterable[CostLine]) -> dict[str, object]:
     """What was done once more, its share of what was invoiced, and what the shelf gave for an hour of paint."""
     first, last = month_bounds(wanted)
     spent = figures.all_jobs.costs
@@ -145,15 +142,6 @@ def close(name: str) -> AnyResponse:
         return Done(url_for("reports.month", name=wanted), f"{format_month(wanted)} is closed.")
 
     return act_by_press(lock, url_for("reports.month", name=wanted))
-
-
-def _near(wanted: str) -> dict[str, str]:
-    """The months before and after."""
-    return {"earlier": month_shifted(wanted, -1), "later": month_shifted(wanted, 1)}
-
-
-def _shows_air() -> bool:
-    return bool(shop_now().settings[SettingName.SHOWS_AIR])
 
 
 def _is_closed(name: str) -> bool:

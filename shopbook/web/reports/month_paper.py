@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
 
 from sqlalchemy.orm import Session
 
@@ -15,6 +14,7 @@ from shopbook.queries.shop.book import country_of, get_book
 from shopbook.trade.measures.days import format_day
 from shopbook.trade.results.month import MonthEnd
 from shopbook.web.parts.frame import car_text
+from shopbook.web.parts.rows import Job
 
 
 def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper:
@@ -23,7 +23,7 @@ def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper
     return paper_of(session, figures, month, today, list_jobs_by_number(session, map(int, figures.by_job)))
 
 
-def paper_of(session: Session, figures: MonthEnd, month: str, today: date, jobs: Mapping[int, Any]) -> MonthPaper:
+def paper_of(session: Session, figures: MonthEnd, month: str, today: date, jobs: Mapping[int, Job]) -> MonthPaper:
     """The same from figures and jobs that are read already, the jobs by number."""
     book = get_book(session)
     country = country_of(book)

@@ -1,7 +1,7 @@
 """Today: the desk's morning on one page, and the text that tells an owner that the car is ready."""
 
+from collections.abc import Callable
 from datetime import date
-from typing import Any
 
 from flask import g, render_template
 
@@ -17,6 +17,7 @@ from shopbook.trade.measures.half_days import half_day_words
 from shopbook.web.parts.act import now, reader, shop_now
 from shopbook.web.parts.frame import clock_text, country, money
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sending import send_to
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.near import near_words
@@ -53,7 +54,7 @@ def tell(number: int) -> str:
     )
 
 
-def ready_text(job: Any) -> str:
+def ready_text(job: Job) -> str:
     """The message that a car can be fetched: what is still to pay, and until when the shop is open."""
     day = shop_now().day
     stands = stands_of(read_accounts(shop_now(), [job.id]))[job.id]
@@ -67,6 +68,6 @@ def ready_text(job: Any) -> str:
     return " ".join(lines)
 
 
-def _half_words(today_on: date) -> Any:
+def _half_words(today_on: date) -> Callable[[date, str], str]:
     form = country().date_form
     return lambda day, half: half_day_words(day, half, today_on, form)

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
-from typing import Any
 
+from shopbook.queries.floor.windows import RunningWait
 from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.letters import lower_first
 from shopbook.web.parts.frame import clock_text
@@ -18,7 +18,7 @@ USUAL_DAY = (8.0, 17.0)
 class Strip:
     """One row: hours count from the shop's midnight; `kind` and `state` are its tag."""
 
-    wait: Any
+    wait: RunningWait
     opens: float
     shuts: float | None
     now: float
@@ -31,7 +31,7 @@ class Strip:
     drawn: str
 
 
-def strip_of(wait: Any, opening: OpeningHours, now: datetime) -> Strip:
+def strip_of(wait: RunningWait, opening: OpeningHours, now: datetime) -> Strip:
     """The strip of one running wait at `now`."""
     midnight = opening.moment(opening.local_day(now), time(0))
     hours = opening.hours_on(opening.local_day(now))
@@ -49,13 +49,13 @@ def strip_of(wait: Any, opening: OpeningHours, now: datetime) -> Strip:
         ends=ends,
         kind=kind,
         state=state,
-        title=f"{wait.stage}, then {_lower(wait.next_stage)}",
+        title=f"{wait.stage}, then {lower_first(wait.next_stage)}",
         words=f"{verb} {opens} · {limit}",
         drawn=f"{'Open since' if wait.is_over(now) else 'Opens'} {opens}, {limit}",
     )
 
 
-def _state(wait: Any, opening: OpeningHours, now: datetime) -> tuple[str, str]:
+def _state(wait: RunningWait, opening: OpeningHours, now: datetime) -> tuple[str, str]:
     if wait.shuts_at is not None and wait.shuts_at < now:
         return "late", f"shut since {_said(wait.shuts_at, opening, now)}"
     if not wait.is_over(now):
@@ -77,7 +77,3 @@ def _said(moment: datetime, opening: OpeningHours, now: datetime) -> str:
 
 def _clock_hours(clock: time) -> float:
     return clock.hour + clock.minute / 60
-
-
-def _lower(words: str) -> str:
-    return lower_first(words)

@@ -2,25 +2,23 @@
 
 from collections.abc import Sequence
 from itertools import groupby
-from typing import Any
 
 from flask import request, url_for
 from sqlalchemy.orm import Session
+from wtforms import Form
 
 from shopbook.queries.shelf.materials import get_material, list_materials
-from shopbook.services.act import Act
 from shopbook.services.shelf.counts import count_materials
 from shopbook.trade.measures.amounts import divide_half_away
-from shopbook.web.parts.act import Done, act_by_form, reader
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, key_or_none, needs, reader
+from shopbook.web.parts.rows import Material
 from shopbook.web.shelf.forms import CountForm
 from shopbook.web.shelf.routes import blueprint
 
 
 @blueprint.route("/count", methods=["GET", "POST"])
 @needs("shelf", "use")
-def count() -> Any:
+def count() -> Answer:
     words = request.args.get("q", "").strip()
     found = sorted(list_materials(reader(), words), key=lambda one: (not one.shelf_place, one.shelf_place.casefold()))
     only = request.args.get("material", type=as_key)
@@ -35,7 +33,7 @@ def count() -> Any:
     return act_by_form(form, "shelf/count.html", keep, shelves=_by_place(found, form), q=words)
 
 
-def _by_place(found: Sequence[Any], form: CountForm) -> list[tuple[str, list[tuple[Any, Any]]]]:
+def _by_place(found: Sequence[Material], form: CountForm) -> list[tuple[str, list[tuple[Material, Form]]]]:
     """Materials with their lines of the form, by the place where they stand."""
     lines = {entry.form.material_id.data: entry.form for entry in form.lines}
     pairs = [(one, lines[str(one.id)]) for one in found if str(one.id) in lines]
@@ -47,11 +45,11 @@ def _seen(session: Session, form: CountForm) -> list[tuple[int, int]]:
     seen = []
     for entry in form.lines:
         line = entry.form
-        typed = str(line.material_id.data or "")
+        key = key_or_none(line.material_id.data)
         is_said = line.packs.data is not None or line.quarters.data
-        if not (is_said or line.is_as_booked.data) or not (typed.isdecimal() and len(typed) < 10):
+        if key is None or not (is_said or line.is_as_booked.data):
             continue
-        material = get_material(session, int(typed))
+        material = get_material(session, key)
         quarters = (line.packs.data or 0) + int(line.quarters.data or 0)
         looked = divide_half_away(material.pack_thousandths * quarters, 4)
         seen.append((material.id, looked if is_said else material.on_hand_thousandths))

@@ -1,20 +1,16 @@
 """Taking in a delivery, from an order or free, line by line."""
 
-from typing import Any
+from collections.abc import Mapping
 
 from flask import flash, render_template, request, url_for
 
 from shopbook.queries.shelf.deliveries import get_delivery, list_delivered
 from shopbook.queries.shelf.materials import list_materials
 from shopbook.queries.shelf.orders import Order, get_order, list_on_the_way
-from shopbook.services.act import Act
 from shopbook.services.shelf.deliveries import Came, TakenIn, take_in_delivery
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
-from shopbook.web.parts.act import Done, act_by_form, reader
-from shopbook.web.parts.frame import money
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key, key_or_none
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, key_or_none, money, needs, reader
 from shopbook.web.shelf.forms import DeliveredForm, DeliveryForm
 from shopbook.web.shelf.routes import blueprint
 
@@ -23,7 +19,7 @@ MORE_LINES = 4
 
 @blueprint.route("/deliver", methods=["GET", "POST"])
 @needs("shelf", "order")
-def deliver() -> Any:
+def deliver() -> Answer:
     order_id = request.args.get("order", type=as_key)
     order = get_order(reader(), order_id) if order_id else None
     materials = list_materials(reader())
@@ -35,13 +31,25 @@ def deliver() -> Any:
         return _with_more_lines(form, context)
 
     def take_in(act: Act) -> Done:
-        taken = take_in_delivery(act, order_id=order_id, lines=_lines(form), **_note(form))
+        taken = _take_in(act, order_id, form)
         return Done(url_for("shelf.delivery", delivery_id=taken.delivery.id), _said(taken))
 
     return act_by_form(form, "shelf/deliver.html", take_in, **context)
 
 
-def _with_more_lines(form: DeliveryForm, context: dict[str, Any]) -> str:
+def _take_in(act: Act, order_id: int | None, form: DeliveryForm) -> TakenIn:
+    return take_in_delivery(
+        act,
+        order_id=order_id,
+        lines=_lines(form),
+        supplier_id=form.supplier_id.data or None,
+        note_number=form.note_number.data or "",
+        freight_minor=form.freight.data or 0,
+        on=form.on.data,
+    )
+
+
+def _with_more_lines(form: DeliveryForm, context: Mapping[str, object]) -> str:
     for _ in range(MORE_LINES):
         if len(form.lines) < (form.lines.max_entries or 60):
             form.lines.append_entry()
@@ -49,7 +57,7 @@ def _with_more_lines(form: DeliveryForm, context: dict[str, Any]) -> str:
     return render_template("shelf/deliver.html", form=form, **context)
 
 
-def _prefilled(order: Order | None, material_id: int | None) -> dict[str, Any]:
+def _prefilled(order: Order | None, material_id: int | None) -> Mapping[str, object]:
     """What an order still wants, at the prices it was sent with; or one material that was chosen."""
     if order is None:
         return {"lines": [{"material_id": material_id}]} if material_id else {}
@@ -66,24 +74,11 @@ def _prefilled(order: Order | None, material_id: int | None) -> dict[str, Any]:
     return {"supplier_id": order.order.supplier_id or 0, "lines": lines}
 
 
-def _note(form: DeliveryForm) -> dict[str, Any]:
-    """What the supplier's note says of the whole delivery."""
-    return {
-        "supplier_id": form.supplier_id.data or None,
-        "note_number": form.note_number.data or "",
-        "freight_minor": form.freight.data or 0,
-        "on": form.on.data,
-    }
-
-
 def _lines(form: DeliveryForm) -> list[Came]:
     """The lines that were filled in; a half-filled one is said beside its own field."""
-    return [_came(entry.form) for entry in form.lines if entry.form.material_id.data and not _is_left_out(entry.form)]
-
-
-def _is_left_out(line: DeliveredForm) -> bool:
-    """Of an order's line nothing came: its packs were cleared or set to nought."""
-    return bool(line.order_line_id.data) and not line.packs.data
+    lines = [entry.form for entry in form.lines if entry.form.material_id.data]
+    # Of an order's line whose packs were cleared or set to nought nothing came.
+    return [_came(line) for line in lines if line.packs.data or not line.order_line_id.data]
 
 
 def _came(line: DeliveredForm) -> Came:
@@ -93,8 +88,8 @@ def _came(line: DeliveredForm) -> Came:
             raise RuleBroken("One line is not complete yet.")
     return Came(
         material_id=line.material_id.data,
-        packs_quarters=line.packs.data,
-        cost_minor=line.cost.data,
+        packs_quarters=line.packs.given,
+        cost_minor=line.cost.given,
         mark=line.mark.data or "",
         expires_on=line.expires_on.data,
         order_line_id=key_or_none(line.order_line_id.data),

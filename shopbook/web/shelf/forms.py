@@ -3,20 +3,10 @@
 import re
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Any
 
-from wtforms import (
-    BooleanField,
-    FieldList,
-    Form,
-    FormField,
-    HiddenField,
-    IntegerField,
-    RadioField,
-    SelectField,
-    StringField,
-)
-from wtforms.validators import Length, NumberRange, Optional
+from wtforms import BooleanField, FieldList, Form, FormField, HiddenField, IntegerField
+from wtforms.fields import RadioField, SelectField, StringField
+from wtforms.validators import NumberRange, Optional
 
 from shopbook.queries.shelf.materials import list_materials, list_suppliers
 from shopbook.trade.catalogue.kinds import WayUsed
@@ -24,9 +14,9 @@ from shopbook.trade.coating.product_ranges import RANGE_FIELDS, TENTHS
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.quantities import parse_quantity, quarter_words
 from shopbook.trade.measures.units import Kind, Unit
-from shopbook.web.parts.act import reader, shop_now
-from shopbook.web.parts.fields import AmountField, DayField, Needed, QuantityField, TypedField, today
-from shopbook.web.parts.forms import LONGEST_LINE, ActForm, RevisedForm, choices
+from shopbook.web.parts.act import reader, shop_now, today
+from shopbook.web.parts.fields import AmountField, DayField, Needed, QuantityField, TypedField
+from shopbook.web.parts.forms import LINE, ActForm, Choices, Cleaned, RevisedForm, choices, is_touched
 from shopbook.web.parts.frame import country
 
 WAY_WORDS = {
@@ -36,12 +26,11 @@ WAY_WORDS = {
 }
 UNIT_WORDS = {Unit.ML: "ml", Unit.G: "g", Unit.PIECE: "pieces"}
 CAUSES = ("spilt", "hardened", "out of date", "mixed wrong", "damaged", "other")
-_LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
 _DAYS = [Optional(), NumberRange(1, 10_000, "Type a number of days from 1 to 10,000.")]
 _MOST_QUARTERS = 40_000
 
 
-class PacksField(TypedField):
+class PacksField(TypedField[int]):
     """Packs with quarters: "2", "2.5", "2½", "2 1/4"; `data` in quarters of a pack."""
 
     def read(self, text: str) -> int:
@@ -59,13 +48,13 @@ class PacksField(TypedField):
         return quarter_words(value)
 
 
-def material_choices(with_none: str = "", names: Mapping[int, str] | None = None) -> list[Any]:
+def material_choices(with_none: str = "", names: Mapping[int, str] | None = None) -> Choices:
     """Materials in use for a select; `names` of them by id where they are read already."""
     first = {0: with_none} if with_none else {}
     return choices(first | dict(names or {one.id: one.name for one in list_materials(reader())}))
 
 
-def supplier_choices(none: str = "Not said") -> list[Any]:
+def supplier_choices(none: str = "Not said") -> Choices:
     """Suppliers in use for a select."""
     return choices({0: none} | {one.id: one.name for one in list_suppliers(reader())})
 
@@ -85,16 +74,16 @@ SHEET_FIELDS = (
 class MaterialForm(RevisedForm):
     """One kind of thing on the shelf."""
 
-    name = StringField("Name", [Needed("Type a name, such as Clear, medium solids."), _LINE])
+    name = StringField("Name", [Needed("Type a name, such as Clear, medium solids."), LINE])
     role = SelectField("Stands for, in plans", choices=[])
     way = RadioField("How it is used", choices=choices(WAY_WORDS), default=WayUsed.MEASURED)
     unit = RadioField("Measured in", choices=choices(UNIT_WORDS), default=Unit.ML)
     pack = StringField("A pack holds", [Needed("Say how much a pack holds, such as 1 L, 500 ml or 100.")])
-    pack_name = StringField("A pack is called", [Needed("Say what a pack is called, such as 1 L or box."), _LINE])
+    pack_name = StringField("A pack is called", [Needed("Say what a pack is called, such as 1 L or box."), LINE])
     pack_price = AmountField("Price of a pack, before tax")
     order_at = PacksField("Order when so many packs are left", [Needed("Type 0 to order only for jobs.")], default=4)
     supplier_id = SelectField("Bought from", coerce=int, choices=[])
-    shelf_place = StringField("Where it stands", [_LINE])
+    shelf_place = StringField("Where it stands", [LINE])
     shelf_life_days = IntegerField("Keeps closed, days", _DAYS)
     opened_life_days = IntegerField("Keeps opened, days", _DAYS)
     density_mg_ml = IntegerField("Density, g per L", [Optional(), NumberRange(300, 5000, "From 300 to 5,000.")])
@@ -107,18 +96,26 @@ class MaterialForm(RevisedForm):
     lowest_tenths = QuantityField("Coldest air to work it in", kind=Kind.TEMPERATURE)
     highest_tenths = QuantityField("Warmest air to work it in", kind=Kind.TEMPERATURE)
     most_humidity = IntegerField("Most humidity, %", [Optional(), NumberRange(1, 100, "From 1 to 100.")])
-    maker = StringField("Maker, as on the sheet", [_LINE])
-    product_number = StringField("Product number, as on the sheet", [_LINE])
+    maker = StringField("Maker, as on the sheet", [LINE])
+    product_number = StringField("Product number, as on the sheet", [LINE])
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def offer(self) -> None:
         known = shop_now().catalogue.materials
         self.role.choices = choices({"": "Nothing in particular"} | {one.code: one.name for one in known.values()})
         if self.role.data and self.role.data not in known:
             self.role.choices.append((self.role.data, self.role.data))
         self.supplier_id.choices = supplier_choices()
 
-    def values(self) -> dict[str, Any]:
+    @property
+    def shows_sheet(self) -> bool:
+        """Whether any figure of the data sheet is there or was refused; nought degrees is a figure too."""
+        degrees = (self.lowest_tenths, self.highest_tenths)
+        typed = (self.most_humidity, self.maker, self.density_mg_ml, self.solids_percent, self.voc_g_l)
+        refused = (*degrees, self.water_percent, self.exempt_percent)
+        is_given = any(field.data is not None for field in degrees) or is_touched(*typed)
+        return is_given or any(field.errors for field in refused)
+
+    def values(self) -> Cleaned:
         """What the services take; an emptied figure of the sheet is None, for it is not known any more.
 
         RuleBroken for a pack that cannot be read in the chosen unit, or a range that holds nothing.
@@ -137,7 +134,7 @@ class MaterialForm(RevisedForm):
         return typed | {"sheet": {name: None if value == "" else value for name, value in sheet.items()}}
 
 
-def _tenths(sheet: dict[str, Any]) -> dict[str, Any]:
+def _tenths(sheet: Cleaned) -> Cleaned:
     """Degrees are typed in thousandths and kept in tenths. RuleBroken where the coldest is not below the warmest."""
     for name in TENTHS:
         if sheet[name] is not None:
@@ -150,7 +147,7 @@ def _tenths(sheet: dict[str, Any]) -> dict[str, Any]:
     return sheet
 
 
-def figures_of(kept: Mapping[str, Any]) -> dict[str, Any]:
+def figures_of(kept: Cleaned) -> dict[str, object]:
     """The data sheet's figures of a material as the form's fields."""
     solids = kept.get("solids_permille")
     return {
@@ -167,7 +164,7 @@ class DeliveredForm(Form):
     material_id = SelectField("Material", coerce=int, choices=[], default=0)
     packs = PacksField("Packs")
     cost = AmountField("Cost of the line, before tax")
-    mark = StringField("Lot mark on the can", [_LINE])
+    mark = StringField("Lot mark on the can", [LINE])
     expires_on = DayField("Good till")
 
 
@@ -175,19 +172,18 @@ class DeliveryForm(ActForm):
     """What came, with the supplier's note."""
 
     supplier_id = SelectField("From", coerce=int, choices=[])
-    note_number = StringField("Number of the delivery note", [_LINE])
+    note_number = StringField("Number of the delivery note", [LINE])
     on = DayField("Came on", [Needed("Say on which day it came.")], default=today)
     freight = AmountField("Carriage, before tax")
     lines = FieldList(FormField(DeliveredForm), min_entries=1, max_entries=60)
 
-    def __init__(self, *args: Any, materials: Mapping[int, str], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *, materials: Mapping[int, str], data: Mapping[str, object] | None = None) -> None:
         self.materials = materials
-        self.supplier_id.choices = supplier_choices()
-        self.offer()
+        super().__init__(data=data)
 
     def offer(self) -> None:
         """Give every line its materials to choose from."""
+        self.supplier_id.choices = supplier_choices()
         offered = material_choices("choose", self.materials)
         for entry in self.lines:
             entry.form.material_id.choices = offered
@@ -219,7 +215,7 @@ class WasteForm(ActForm):
     amount = StringField("How much", [Needed("Say how much is lost.")])
     lot_id = SelectField("From which lot", coerce=int, choices=[], default=0)
     cause = SelectField("Why", choices=choices({word: word for word in CAUSES}), default=CAUSES[0])
-    words = StringField("In a word", [_LINE])
+    words = StringField("In a word", [LINE])
 
 
 class SendBackForm(ActForm):
@@ -228,14 +224,14 @@ class SendBackForm(ActForm):
     amount = StringField("How much", [Needed("Say how much goes back.")])
     credit = AmountField("Credit, before tax", [Needed("Type what the supplier gives for it; 0 for nothing.")])
     lot_id = SelectField("From which lot", coerce=int, choices=[], default=0)
-    reason = StringField("Why", [Needed("Say in a word why it goes back."), _LINE])
+    reason = StringField("Why", [Needed("Say in a word why it goes back."), LINE])
 
 
 class DeliveryPriceForm(ActForm):
     """What a line of a delivery really cost."""
 
     cost = AmountField("It cost in all, carriage included, before tax", [Needed("Type what it cost in all.")])
-    reason = StringField("Why", [_LINE])
+    reason = StringField("Why", [LINE])
 
 
 class OrderLineForm(ActForm):
@@ -255,17 +251,16 @@ class ChooseSupplierForm(ActForm):
 
     supplier_id = SelectField("Buy from", coerce=int, choices=[])
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def offer(self) -> None:
         self.supplier_id.choices = supplier_choices("choose")
 
 
 class SupplierForm(RevisedForm):
     """Who is bought from."""
 
-    name = StringField("Name", [Needed("Type the supplier's name."), _LINE])
-    phone = StringField("Phone", [_LINE])
-    mail = StringField("Mail", [_LINE])
+    name = StringField("Name", [Needed("Type the supplier's name."), LINE])
+    phone = StringField("Phone", [LINE])
+    mail = StringField("Mail", [LINE])
     lead_days = IntegerField(
         "Days until it comes", [Optional(), NumberRange(0, 365, "Type a number of days from 0 to 365.")], default=1
     )
@@ -275,7 +270,7 @@ class SupplierForm(RevisedForm):
 class PotForm(ActForm):
     """What is left from one car."""
 
-    name = StringField("What is in it", [Needed("Say what is in the pot, such as harbour blue, base."), _LINE])
-    colour_code = StringField("Colour code", [_LINE])
+    name = StringField("What is in it", [Needed("Say what is in the pot, such as harbour blue, base."), LINE])
+    colour_code = StringField("Colour code", [LINE])
     amount = StringField("How much", [Needed("Say about how much, such as 120 ml.")])
     expires_on = DayField("Good till")

@@ -1,7 +1,5 @@
 """One material: shown, added, changed, retired; a pack of the shop floor opened; put onto an order."""
 
-from typing import Any
-
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
@@ -10,16 +8,13 @@ from shopbook.queries.shelf.materials import get_material
 from shopbook.queries.shelf.movements import list_movements
 from shopbook.queries.shelf.sheet import get_shelf_row, say_use
 from shopbook.queries.shop.log import list_subject_log
-from shopbook.services.act import Act
 from shopbook.services.shelf.materials import add_material, bring_back_material, change_material, retire_material
 from shopbook.services.shelf.stock import open_pack
 from shopbook.trade.measures.quantities import quantity_for_field
 from shopbook.trade.measures.units import Unit
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, country, needs, reader, today
+from shopbook.web.parts.presses import Presses
+from shopbook.web.parts.rows import Material
 from shopbook.web.shelf.forms import MaterialForm, figures_of
 from shopbook.web.shelf.routes import blueprint
 
@@ -46,7 +41,7 @@ def material(material_id: int) -> str:
 
 @blueprint.route("/new", methods=["GET", "POST"])
 @needs("shelf", "change")
-def new_material() -> Any:
+def new_material() -> Answer:
     form = MaterialForm()
 
     def add(act: Act) -> Done:
@@ -60,7 +55,7 @@ def new_material() -> Any:
 
 @blueprint.route("/<int:material_id>/change", methods=["GET", "POST"])
 @needs("shelf", "change")
-def change(material_id: int) -> Any:
+def change(material_id: int) -> Answer:
     found = get_material(reader(), material_id)
     form = MaterialForm(obj=found, data=_shown(found))
 
@@ -71,7 +66,7 @@ def change(material_id: int) -> Any:
     return act_by_form(form, "shelf/change.html", keep, material=found)
 
 
-def _shown(found: Any) -> dict[str, Any]:
+def _shown(found: Material) -> dict[str, object]:
     """A material as the form's fields that are named otherwise."""
     pack = quantity_for_field(found.pack_thousandths, Unit(found.unit), country().locale)
     return figures_of(found.sheet) | {
@@ -81,24 +76,18 @@ def _shown(found: Any) -> dict[str, Any]:
     }
 
 
-@blueprint.post("/<int:material_id>/retire")
-@needs("shelf", "change")
-def retire(material_id: int) -> Response:
-    def take_off(act: Act) -> Done:
-        kept = retire_material(act, material_id)
-        return Done(url_for("shelf.material", material_id=material_id), f"{kept.name} is off the shelf's lists.")
-
-    return act_by_press(take_off, url_for("shelf.material", material_id=material_id))
-
-
-@blueprint.post("/<int:material_id>/bring-back")
-@needs("shelf", "change")
-def bring_back(material_id: int) -> Response:
-    def put_on(act: Act) -> Done:
-        kept = bring_back_material(act, material_id)
-        return Done(url_for("shelf.material", material_id=material_id), f"{kept.name} is back on the lists.")
-
-    return act_by_press(put_on, url_for("shelf.material", material_id=material_id))
+on_material = Presses(
+    blueprint, "shelf", "change", lambda material_id: url_for("shelf.material", material_id=material_id)
+)
+on_material.add(
+    "/<int:material_id>/retire", "retire", retire_material, lambda kept: f"{kept.name} is off the shelf's lists."
+)
+on_material.add(
+    "/<int:material_id>/bring-back",
+    "bring_back",
+    bring_back_material,
+    lambda kept: f"{kept.name} is back on the lists.",
+)
 
 
 @blueprint.post("/<int:material_id>/open")

@@ -1,20 +1,16 @@
 """Stock that leaves for no job: waste, goods sent back; and a delivery's price put right."""
 
 from datetime import date
-from typing import Any
 
 from flask import render_template, url_for
 
 from shopbook.queries.shelf.deliveries import get_delivery, get_delivery_line
 from shopbook.queries.shelf.lots import lots_left
 from shopbook.queries.shelf.materials import get_material, list_materials
-from shopbook.services.act import Act
 from shopbook.services.postings import Source
 from shopbook.services.shelf.stock import correct_price, return_to_supplier, waste_stock
-from shopbook.web.parts.act import Done, act_by_form, reader
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.forms import choices
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Choices, Done, act_by_form, choices, needs, reader, today
+from shopbook.web.parts.rows import Material
 from shopbook.web.shelf.amounts import read_amount
 from shopbook.web.shelf.forms import DeliveryPriceForm, SendBackForm, WasteForm
 from shopbook.web.shelf.routes import blueprint, lot_words, quantity
@@ -28,7 +24,7 @@ def choose_waste() -> str:
 
 @blueprint.route("/<int:material_id>/waste", methods=["GET", "POST"])
 @needs("shelf", "use")
-def waste(material_id: int) -> Any:
+def waste(material_id: int) -> Answer:
     found = get_material(reader(), material_id)
     form = WasteForm()
     form.lot_id.choices = _lot_choices(found, today())
@@ -45,7 +41,7 @@ def waste(material_id: int) -> Any:
 
 @blueprint.route("/<int:material_id>/send-back", methods=["GET", "POST"])
 @needs("shelf", "order")
-def send_back(material_id: int) -> Any:
+def send_back(material_id: int) -> Answer:
     found = get_material(reader(), material_id)
     form = SendBackForm()
     form.lot_id.choices = _lot_choices(found, today())
@@ -62,12 +58,12 @@ def send_back(material_id: int) -> Any:
 
 @blueprint.route("/deliveries/lines/<int:line_id>/price", methods=["GET", "POST"])
 @needs("shelf", "order")
-def price(line_id: int) -> Any:
+def price(line_id: int) -> Answer:
     line = get_delivery_line(reader(), line_id)
     form = DeliveryPriceForm(data={"cost": line.cost_minor})
 
     def put_right(act: Act) -> Done:
-        correct_price(act, line_id, form.cost.data, reason=form.reason.data or "")
+        correct_price(act, line_id, form.cost.given, reason=form.reason.data or "")
         return Done(url_for("shelf.material", material_id=line.material_id), "The price is put right.")
 
     return act_by_form(
@@ -80,6 +76,6 @@ def price(line_id: int) -> Any:
     )
 
 
-def _lot_choices(material: Any, day: date) -> list[Any]:
+def _lot_choices(material: Material, day: date) -> Choices:
     lots = lots_left(reader(), material, day)
     return choices({0: "as they are used up"} | {one.lot.id: lot_words(one) for one in lots})

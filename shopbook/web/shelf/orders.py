@@ -1,7 +1,5 @@
 """What to order and why; orders drafted, changed, copied as text, printed, sent, closed."""
 
-from typing import Any
-
 from flask import Response as FlaskResponse
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -11,7 +9,6 @@ from shopbook.documents.order import OrderPaper, OrderRow, make_order_pdf, order
 from shopbook.queries.shelf.deliveries import list_delivered
 from shopbook.queries.shelf.orders import Order, get_order, list_closed_orders, list_open_orders
 from shopbook.queries.shelf.sheet import get_shelf_row, reorder_list, say_use
-from shopbook.services.act import Act
 from shopbook.services.shelf.orders import (
     Wanted,
     change_order_line,
@@ -20,11 +17,9 @@ from shopbook.services.shelf.orders import (
     draft_orders,
     send_order,
 )
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
-from shopbook.web.parts.fields import today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, needs, reader, shop_now, today
 from shopbook.web.parts.frame import country, day_text
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import as_key
+from shopbook.web.parts.presses import Presses
 from shopbook.web.shelf.forms import ChooseSupplierForm, OrderLineForm, SendForm
 from shopbook.web.shelf.routes import blueprint
 
@@ -92,7 +87,7 @@ def orders() -> str:
 
 @blueprint.route("/orders/<int:order_id>", methods=["GET", "POST"])
 @needs("shelf", "order")
-def order(order_id: int) -> Any:
+def order(order_id: int) -> Answer:
     """The order; its form says that it has gone out."""
     found = get_order(reader(), order_id)
     form = SendForm()
@@ -121,20 +116,23 @@ def order_pdf(order_id: int) -> FlaskResponse:
     return FlaskResponse(make_order_pdf(paper), mimetype="application/pdf", headers=headers)
 
 
-def _paper(found: Order) -> OrderPaper:
-    book, here = shop_now().book, country()
-    row, supplier = found.order, found.supplier
-    head = Head(
-        kind="Order" if row.number else "Order, not sent yet",
-        number=str(row.number or ""),
+def _head(found: Order) -> Head:
+    book, supplier = shop_now().book, found.supplier
+    return Head(
+        kind="Order" if found.order.number else "Order, not sent yet",
+        number=str(found.order.number or ""),
         shop=book.shop_name,
         shop_lines=tuple(line for line in (*book.address.splitlines(), book.phone) if line),
         to=supplier.name if supplier else "To be bought",
         to_lines=tuple(line for line in (supplier.phone, supplier.mail) if line) if supplier else (),
         paper_size=book.paper_size,
     )
+
+
+def _paper(found: Order) -> OrderPaper:
+    row, here = found.order, country()
     return OrderPaper(
-        head=head,
+        head=_head(found),
         day=day_text(row.sent_on or today(), is_long=True),
         due=day_text(row.due_on, is_long=True) if row.due_on else "",
         rows=[
@@ -153,7 +151,7 @@ def _paper(found: Order) -> OrderPaper:
 
 @blueprint.route("/orders/<int:order_id>/lines/<int:line_id>", methods=["GET", "POST"])
 @needs("shelf", "order")
-def order_line(order_id: int, line_id: int) -> Any:
+def order_line(order_id: int, line_id: int) -> Answer:
     found = get_order(reader(), order_id)
     shown = next((one for one in found.lines if one.line.id == line_id), None)
     form = OrderLineForm(data={"packs": shown.line.packs if shown else 0})
@@ -177,11 +175,6 @@ def order_supplier(order_id: int) -> Response:
     return act_by_press(choose, url_for("shelf.order", order_id=order_id))
 
 
-@blueprint.post("/orders/<int:order_id>/close")
-@needs("shelf", "order")
-def close(order_id: int) -> Response:
-    def give_up(act: Act) -> Done:
-        close_order(act, order_id)
-        return Done(url_for("shelf.orders"), "Closed. What has not come is not waited for any more.")
-
-    return act_by_press(give_up, url_for("shelf.order", order_id=order_id))
+CLOSED = "Closed. What has not come is not waited for any more."
+on_order = Presses(blueprint, "shelf", "order", lambda order_id: url_for("shelf.order", order_id=order_id))
+on_order.add("/orders/<int:order_id>/close", "close", close_order, CLOSED, lambda order_id: url_for("shelf.orders"))

@@ -1,16 +1,11 @@
 """Pots left from single cars: kept, found by colour, cleared."""
 
-from typing import Any
-
 from flask import request, url_for
-from werkzeug.wrappers import Response
 
 from shopbook.queries.shelf.materials import list_pots
-from shopbook.services.act import Act
 from shopbook.services.shelf.materials import clear_pot, keep_pot
 from shopbook.trade.measures.units import Unit
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, needs, reader
 from shopbook.web.shelf.amounts import read_amount
 from shopbook.web.shelf.forms import PotForm
 from shopbook.web.shelf.routes import blueprint
@@ -18,7 +13,7 @@ from shopbook.web.shelf.routes import blueprint
 
 @blueprint.route("/pots", methods=["GET", "POST"])
 @needs("shelf", "use")
-def pots() -> Any:
+def pots() -> Answer:
     """The pots that are there; the form beside them keeps another."""
     words = request.args.get("q", "").strip()
     form = PotForm()
@@ -36,13 +31,6 @@ def pots() -> Any:
     return act_by_form(form, "shelf/pots.html", keep, pots=list_pots(reader(), words), q=words)
 
 
-@blueprint.post("/pots/<int:pot_id>/clear")
-@needs("shelf", "use")
-def clear(pot_id: int) -> Response:
-    def take_away(act: Act) -> Done:
-        clear_pot(act, pot_id)
-        return Done(
-            url_for("shelf.pots"), "Gone. Left-over paint and thinner go to the hazardous waste as local rules say."
-        )
-
-    return act_by_press(take_away, url_for("shelf.pots"))
+GONE = "Gone. Left-over paint and thinner go to the hazardous waste as local rules say."
+on_pot = Presses(blueprint, "shelf", "use", lambda pot_id: url_for("shelf.pots"))
+on_pot.add("/pots/<int:pot_id>/clear", "clear", clear_pot, GONE)

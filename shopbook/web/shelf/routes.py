@@ -1,7 +1,5 @@
 """The shelf's sheet; the blueprint on which the area's other modules hang their pages, and the words they share."""
 
-from typing import Any
-
 from flask import Blueprint, g, render_template, request, url_for
 
 from shopbook.queries.shelf.lots import LotLeft, expiring_among
@@ -12,8 +10,7 @@ from shopbook.trade.measures.quantities import format_quantity, pack_words, quar
 from shopbook.trade.measures.units import Unit
 from shopbook.trade.stock.movements import MovementKind
 from shopbook.trade.stock.reorder import ReorderState
-from shopbook.web.parts.act import reader, shop_now
-from shopbook.web.parts.fields import today
+from shopbook.web.parts.act import reader, shop_now, today
 from shopbook.web.parts.frame import day_text
 from shopbook.web.parts.guards import needs
 
@@ -54,7 +51,7 @@ def job_url(job_id: int) -> str | None:
 
 
 @blueprint.context_processor
-def _shared() -> dict[str, Any]:
+def _shared() -> dict[str, object]:
     day = today()
     return {
         "quantity": quantity,

@@ -1,14 +1,10 @@
 """Suppliers: listed, added, changed."""
 
-from typing import Any
-
 from flask import render_template, url_for
 
 from shopbook.queries.shelf.materials import get_supplier, list_suppliers
-from shopbook.services.act import Act
 from shopbook.services.shelf.materials import add_supplier, change_supplier
-from shopbook.web.parts.act import Done, act_by_form, reader
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader
 from shopbook.web.shelf.forms import SupplierForm
 from shopbook.web.shelf.routes import blueprint
 
@@ -21,12 +17,12 @@ def suppliers() -> str:
 
 @blueprint.route("/suppliers/new", methods=["GET", "POST"])
 @needs("shelf", "order")
-def new_supplier() -> Any:
+def new_supplier() -> Answer:
     form = SupplierForm()
 
     def add(act: Act) -> Done:
         values = form.clean()
-        add_supplier(act, name=values["name"], phone=values["phone"], mail=values["mail"], **_days(values))
+        add_supplier(act, name=values["name"], phone=values["phone"], mail=values["mail"], lead_days=_days(form))
         return Done(url_for("shelf.suppliers"), "Kept.")
 
     return act_by_form(form, "shelf/new_supplier.html", add)
@@ -34,16 +30,15 @@ def new_supplier() -> Any:
 
 @blueprint.route("/suppliers/<int:supplier_id>", methods=["GET", "POST"])
 @needs("shelf", "order")
-def supplier(supplier_id: int) -> Any:
+def supplier(supplier_id: int) -> Answer:
     form = SupplierForm(obj=get_supplier(reader(), supplier_id))
 
     def keep(act: Act) -> Done:
-        values = form.clean()
-        change_supplier(act, supplier_id, **values | _days(values))
+        change_supplier(act, supplier_id, **form.clean() | {"lead_days": _days(form)})
         return Done(url_for("shelf.suppliers"), "Kept.")
 
     return act_by_form(form, "shelf/supplier.html", keep)
 
 
-def _days(values: dict[str, Any]) -> dict[str, int]:
-    return {"lead_days": values["lead_days"] if values["lead_days"] is not None else 1}
+def _days(form: SupplierForm) -> int:
+    return 1 if form.lead_days.data is None else form.lead_days.data

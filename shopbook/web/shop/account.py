@@ -1,16 +1,13 @@
 """One's own page: who I am here, a new password or PIN, out again, and the way to settings, people and devices."""
 
-from flask import Response as Answer
+from flask import Response as FlaskResponse
 from flask import current_app, flash, g, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_password, hash_pin
 from shopbook.queries.shop.people import get_person
-from shopbook.services.act import Act
 from shopbook.services.shop.people import set_password, set_pin
-from shopbook.web.parts.act import Done, perform, reader
-from shopbook.web.parts.forms import ActForm
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, ActForm, Done, does, needs, perform, reader
 from shopbook.web.shop.forms import ROLE_WORDS, OwnPasswordForm, OwnPinForm
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.sign_in import sign_in_as
@@ -60,15 +57,11 @@ def own_pin() -> Response:
     if refusal is not None:
         return _page("shop/own_pin.html", form, refusal)
     fresh = hash_pin(form.fresh.data or "", current_app.config["SECRET_KEY"])
-
-    def doing(act: Act) -> Done:
-        set_pin(act, person_id, fresh)
-        return Done(url_for("shop.account"), "Your new PIN holds.")
-
+    doing = does(lambda act: set_pin(act, person_id, fresh), url_for("shop.account"), "Your new PIN holds.")
     return _lead_on(perform(doing, form.act_key.data or ""))
 
 
-def _page(template: str, form: ActForm, refusal: Refusal | None = None) -> Answer:
+def _page(template: str, form: ActForm, refusal: Refusal | None = None) -> FlaskResponse:
     status = 200 if request.method == "GET" else 422
     if refusal is not None:
         form["current"].errors = [refusal.sentence]

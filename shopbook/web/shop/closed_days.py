@@ -8,16 +8,12 @@ from wtforms import StringField
 
 from shopbook.outside.holidays_of import public_holidays
 from shopbook.queries.shop.book import list_closed_days
-from shopbook.services.act import Act
 from shopbook.services.shop.book import close_days, open_day
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.days import DateForm, parse_day
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader
-from shopbook.web.parts.fields import DayField, Needed, today
-from shopbook.web.parts.forms import ActForm
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
-from shopbook.web.shop.forms import LINE
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, country, needs, reader, today
+from shopbook.web.parts.fields import DayField, Needed
+from shopbook.web.parts.forms import LINE, ActForm
 from shopbook.web.shop.routes import blueprint
 
 AHEAD = timedelta(days=400)
@@ -33,7 +29,7 @@ class ClosedForm(ActForm):
 
     def days(self) -> dict[date, str]:
         """Every day of it with its reason; RuleBroken when the last comes before the first or it is far too long."""
-        first, last = self.first.data, self.last.data or self.first.data
+        first, last = self.first.given, self.last.data or self.first.given
         count = (last - first).days + 1
         if count < 1:
             raise RuleBroken("The last day cannot come before the first.", "last")
@@ -44,7 +40,7 @@ class ClosedForm(ActForm):
 
 @blueprint.route("/settings/closed-days", methods=["GET", "POST"])
 @needs("shop", "set")
-def closed_days() -> Response | str | tuple[str, int]:
+def closed_days() -> Answer:
     form, first = ClosedForm(), today()
     closed = list_closed_days(reader(), first - timedelta(days=31), first + AHEAD)
     offered = public_holidays(country(), first, first + AHEAD)

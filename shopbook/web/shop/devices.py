@@ -1,17 +1,15 @@
 """Devices that stay signed in on the floor, and who has one in hand: tap your name, a PIN only to change person."""
 
-from flask import Response as Answer
+from flask import Response as FlaskResponse
 from flask import current_app, g, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_token, make_token
 from shopbook.queries.shop.people import get_actor, get_person, list_devices
-from shopbook.services.act import Act
 from shopbook.services.shop.people import end_device, enrol_device, hold_device, put_down_device
 from shopbook.trade.errors import NotFound
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, now, reader, shop_now, writer
+from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, now, reader, safe_path, shop_now, writer
 from shopbook.web.parts.guards import DEVICE_COOKIE, needs, open_to_all
-from shopbook.web.parts.leading import safe_path
 from shopbook.web.shop.forms import DeviceForm, PinForm
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.sign_in import end_here, leave_here
@@ -22,7 +20,7 @@ A_YEAR = 365 * 24 * 60 * 60
 
 @blueprint.route("/devices", methods=["GET", "POST"])
 @needs("shop", "device")
-def devices() -> Response | str | tuple[str, int]:
+def devices() -> Answer:
     form = DeviceForm()
     token = make_token()
     enrolled: list[int] = []
@@ -42,14 +40,8 @@ def devices() -> Response | str | tuple[str, int]:
     return answer
 
 
-@blueprint.post("/devices/<int:device_id>/end")
-@needs("shop", "device")
-def end(device_id: int) -> Response:
-    def doing(act: Act) -> Done:
-        end_device(act, device_id)
-        return Done(url_for("shop.devices"), "That device is signed out.")
-
-    return act_by_press(doing, url_for("shop.devices"))
+on_device = Presses(blueprint, "shop", "device", lambda device_id: url_for("shop.devices"))
+on_device.add("/devices/<int:device_id>/end", "end", end_device, "That device is signed out.")
 
 
 @blueprint.get("/who")
@@ -68,12 +60,12 @@ def pin(person_id: int) -> Response | str:
     if g.device is None or not person.is_active:
         raise NotFound("There is nobody of that number on this device.")
     form, name = PinForm(then=_then()), person.name
-    if request.method == "GET" and g.device.person_id == person_id:
-        return redirect(_then() or url_for("shop.front"))
-    if request.method == "GET" or not form.validate():
-        return _pin_page(form, name, 200 if request.method == "GET" else 422)
-    refusal = try_pin(name, person.pin_hash, form.pin.data or "")
-    if refusal is not None:
+    if request.method == "GET":
+        is_held = g.device.person_id == person_id
+        return redirect(_then() or url_for("shop.front")) if is_held else _pin_page(form, name, 200)
+    if not form.validate():
+        return _pin_page(form, name, 422)
+    if refusal := try_pin(name, person.pin_hash, form.pin.data or ""):
         form.pin.errors = [refusal.sentence]
         return _pin_page(form, name, refusal.status, refusal)
     return _take_in_hand(person_id, safe_path(form.then.data))
@@ -101,7 +93,7 @@ def nobody() -> Response:
     return redirect(url_for("shop.who" if g.device else "shop.sign_in"), 303)
 
 
-def _pin_page(form: PinForm, name: str, status: int, refusal: Refusal | None = None) -> Answer:
+def _pin_page(form: PinForm, name: str, status: int, refusal: Refusal | None = None) -> FlaskResponse:
     page = render_template("shop/pin.html", form=form, name=name)
     return make_response(page, status, refusal.headers if refusal else {})
 

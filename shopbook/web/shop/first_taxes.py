@@ -1,13 +1,9 @@
 """A new shop sets its tax on a page of its own, on the way to what needs a total, and is led on to that."""
 
 from flask import redirect, request, url_for
-from werkzeug.wrappers import Response
 from wtforms import HiddenField
 
-from shopbook.services.act import Act
-from shopbook.web.parts.act import Done, act_by_form
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.leading import safe_path
+from shopbook.web.parts import Answer, act_by_form, does, needs, safe_path
 from shopbook.web.parts.tax_start import TaxStartForm, ask_tax, keep_tax
 from shopbook.web.shop.routes import blueprint
 
@@ -20,15 +16,13 @@ class FirstTaxForm(TaxStartForm):
 
 @blueprint.route("/tax", methods=["GET", "POST"])
 @needs("money", "change")
-def first_taxes() -> Response | str | tuple[str, int]:
+def first_taxes() -> Answer:
     form = FirstTaxForm(data={"then": request.args.get("then", "")})
     asked = ask_tax(form)
     leads_to = safe_path(form.then.data) or url_for("jobs.kerb")
     if asked is None:
         return redirect(leads_to, 303)
-
-    def doing(act: Act) -> Done:
-        keep_tax(act, form, asked)
-        return Done(leads_to, "The tax is set. It can be changed in Settings, Taxes.")
-
+    doing = does(
+        lambda act: keep_tax(act, form, asked), leads_to, "The tax is set. It can be changed in Settings, Taxes."
+    )
     return act_by_form(form, "shop/first_taxes.html", doing, asked=asked)

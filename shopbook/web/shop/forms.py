@@ -1,11 +1,9 @@
 """The forms of the first run, of signing in, of one's own account and of people."""
 
 from contextlib import suppress
-from typing import Any
 
-from wtforms import BooleanField, HiddenField, PasswordField, SelectField, SelectMultipleField, StringField
+from wtforms import BooleanField, HiddenField, PasswordField, SelectField, StringField
 from wtforms.validators import Length, Optional, Regexp, ValidationError
-from wtforms.widgets import CheckboxInput, ListWidget
 
 from shopbook.outside.passwords import SHORTEST_PASSWORD
 from shopbook.trade.car.damage import SKILL_WORDS
@@ -14,12 +12,13 @@ from shopbook.trade.errors import ShopbookError
 from shopbook.trade.measures.currencies import check_currency
 from shopbook.trade.permissions import Role
 from shopbook.trade.results.margin import cost_of_an_hour
-from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, SelectChoice, today
-from shopbook.web.parts.forms import LONGEST_LINE, ActForm, RevisedForm
+from shopbook.web.parts.act import today
+from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, SelectChoice
+from shopbook.web.parts.forms import LINE, ActForm, RevisedForm, TicksField, choices
 
 LONGEST_PASSWORD = 200
 ROLE_WORDS = {Role.DESK: "Front desk", Role.TECHNICIAN: "Technician", Role.OWNER: "Owner"}
-LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
+Check = Needed | Optional | Length | Regexp
 _GOOD_PASSWORD = Length(
     SHORTEST_PASSWORD,
     LONGEST_PASSWORD,
@@ -28,19 +27,12 @@ _GOOD_PASSWORD = Length(
 _GOOD_PIN = Regexp(r"[0-9]{4,8}\Z", message="A PIN has 4 to 8 figures.")
 
 
-class ManyField(SelectMultipleField):
-    """Several choices, each a box to tick."""
-
-    widget = ListWidget(prefix_label=False)
-    option_widget = CheckboxInput()
-
-
-def password_field(label: str, *validators: Any, autocomplete: str = "new-password") -> PasswordField:
+def password_field(label: str, *validators: Check, autocomplete: str = "new-password") -> PasswordField:
     """A password that is not shown again."""
     return PasswordField(label, list(validators), render_kw={"autocomplete": autocomplete})
 
 
-def pin_field(label: str, *validators: Any) -> PasswordField:
+def pin_field(label: str, *validators: Check) -> PasswordField:
     """A PIN, typed on a number pad."""
     return PasswordField(label, list(validators), render_kw={"inputmode": "numeric", "autocomplete": "off"})
 
@@ -148,8 +140,8 @@ class PersonForm(RevisedForm):
     """One person: what they are, can and cost, and how they sign in."""
 
     name = StringField("Name", [Needed("Type the person's name."), LINE])
-    roles = ManyField("Roles", choices=[SelectChoice(role, words) for role, words in ROLE_WORDS.items()])
-    skills = ManyField("Skills", choices=[SelectChoice(skill, words) for skill, words in SKILL_WORDS.items()])
+    roles = TicksField("Roles", choices=choices(ROLE_WORDS))
+    skills = TicksField("Skills", choices=choices(SKILL_WORDS))
     weekly_minutes = HoursField("Usually here in a week, hours", [Optional()], default=2400)
     cost = AmountField("What an hour costs the shop", [Optional()])
     wages = AmountField("Wages of a year", [Optional()])
@@ -159,28 +151,16 @@ class PersonForm(RevisedForm):
     pin = pin_field("New PIN", Optional(), _GOOD_PIN)
     is_active = BooleanField("Works here", default=True)
 
-    def person(self) -> dict[str, Any]:
-        """What was typed of the person, without cost and what to sign in with."""
-        return {
-            "revision": self.revision.data or 0,
-            "name": self.name.data or "",
-            "roles": [Role(role) for role in self.roles.data or ()],
-            "skills": self.skills.data or (),
-            "weekly_minutes": self.weekly_minutes.data or 0,
-            "is_active": bool(self.is_active.data),
-        }
-
     def cost_minor(self) -> int | None:
         """What an hour costs: a year's pay over 52 of the usual weeks where that was typed, else the cost as typed.
 
         RuleBroken for a year's pay and no hours in the week.
         """
         if not self.wages.data:
-            typed: int | None = self.cost.data
-            return typed
+            return self.cost.data
         return cost_of_an_hour(self.wages.data, [self.on_top.data or 0], (self.weekly_minutes.data or 0) * WEEKS_PAID)
 
-    def validate_roles(self, field: ManyField) -> None:
+    def validate_roles(self, field: TicksField) -> None:
         """One role at least."""
         if not field.data:
             raise ValidationError("Choose at least one role.")

@@ -3,21 +3,16 @@
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
 
 from flask import request, url_for
-from werkzeug.wrappers import Response
-from wtforms import BooleanField, SelectField
+from wtforms import BooleanField, Field, SelectField
 
 from shopbook.queries.shop.guesses import ChangedGuess, list_changed_guesses
-from shopbook.services.act import Act
 from shopbook.services.shop.guesses import take_guess, take_untouched_guesses
 from shopbook.trade.catalogue.entries import Entry, EntryKind, Number, PanelPrice
 from shopbook.trade.catalogue.figures import figures_of
 from shopbook.trade.planning.shapes import PaintChoice
-from shopbook.web.parts.act import Done, act_by_form, reader
-from shopbook.web.parts.frame import country, money
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, country, money, needs, reader
 from shopbook.web.shop.price_list import PAINT_WORDS, SIZE_WORDS, body_hour_minor, shown_prices
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
@@ -47,7 +42,7 @@ def count_words(guesses: Iterable[ChangedGuess]) -> str:
 
 @blueprint.route("/settings/guesses", methods=["GET", "POST"])
 @needs("shop", "set")
-def guesses() -> Response | str | tuple[str, int]:
+def guesses() -> Answer:
     form = FromDayForm()
     wanted = request.form.get("take", EVERYTHING)
 
@@ -64,7 +59,7 @@ def guesses() -> Response | str | tuple[str, int]:
     return act_by_form(form, "shop/guesses.html", doing, **_known())
 
 
-def _known() -> dict[str, Any]:
+def _known() -> dict[str, object]:
     changed = list_changed_guesses(reader())
     return {
         "counted": count_words(guess for guess in changed if guess.is_untouched),
@@ -105,14 +100,14 @@ def _figures(kind: EntryKind, entry: Entry | None) -> dict[str, str]:
     return {field.label.text: _figure(field) for field in form if field.short_name in kept}
 
 
-def _figure(field: Any) -> str:
+def _figure(field: Field) -> str:
     """One field as a person would have typed it; the types of WTForms do not name what its fields print."""
     if isinstance(field, BooleanField):
         return "yes" if field.data else "no"
     if isinstance(field, SelectField):
         return str(field.data).replace("_", " ")
-    # Every field that is typed into has its text; the library names it as its own.
-    text = field._value()
+    # Every field that is typed into has its text; the library names it as its own, and its stubs leave it out.
+    text = field._value()  # type: ignore[attr-defined]
     told = ", ".join(str(text).splitlines())
     return f"{told} {getattr(field, 'unit', '')}".strip() if told else "none"
 

@@ -1,17 +1,14 @@
 """What an hour is sold for: by skill, and to a kind of payer where it differs."""
 
 from flask import url_for
-from werkzeug.wrappers import Response
 from wtforms.validators import Optional
 
-from shopbook.services.act import Act
 from shopbook.services.shop.rates import set_labour_rates
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import KIND_WORDS, CustomerKind
-from shopbook.web.parts.act import Done, act_by_form, shop_now
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, shop_now
 from shopbook.web.parts.fields import AmountField, Needed
-from shopbook.web.parts.guards import needs
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
 
@@ -40,7 +37,7 @@ for _skill, _words in SKILL_WORDS.items():
 
 @blueprint.route("/settings/labour", methods=["GET", "POST"])
 @needs("shop", "set")
-def labour() -> Response | str | tuple[str, int]:
+def labour() -> Answer:
     held = shop_now().labour
     form = LabourForm(data={f"{skill}_{payer}": rate for (skill, payer), rate in held.items()})
 

@@ -1,13 +1,11 @@
 """The forms of what stands on every paper, and of where its numbers go on."""
 
 from wtforms import BooleanField, Field, SelectField, StringField, TextAreaField
-from wtforms.validators import Length
 
 from shopbook.trade.billing.number_series import SERIES_WORDS
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.fields import Needed, SelectChoice
-from shopbook.web.parts.forms import LONGEST_WORDS, ActForm, RevisedForm
-from shopbook.web.shop.forms import LINE
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, RevisedForm, choices
 from shopbook.web.shop.setting_forms import whole
 
 PAPER_WORDS = {"letter": "Letter", "a4": "A4"}
@@ -21,19 +19,18 @@ UNITS_CHOSEN = {
     Kind.PRESSURE: "Air pressure in",
     Kind.DISTANCE: "Distances in",
 }
-_WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
 
 
 class ParticularsForm(RevisedForm):
     """The shop's name, address and paper, and the units it reads."""
 
     shop_name = StringField("Name of the shop", [Needed("Type the shop's name."), LINE])
-    address = TextAreaField("Address", [_WORDS])
+    address = TextAreaField("Address", [WORDS])
     phone = StringField("Phone", [LINE])
     mail = StringField("Mail", [LINE])
     tax_number = StringField("Tax number", [LINE])
-    pay_to = TextAreaField("How to pay you", [_WORDS], description="Account and words printed under an invoice.")
-    paper_size = SelectField("Paper", choices=[SelectChoice(size, words) for size, words in PAPER_WORDS.items()])
+    pay_to = TextAreaField("How to pay you", [WORDS], description="Account and words printed under an invoice.")
+    paper_size = SelectField("Paper", choices=choices(PAPER_WORDS))
     is_tax_invoice = BooleanField("Our invoices are tax invoices")
     zone = StringField(
         "Clock of the shop", [Needed("Type a time zone such as Europe/Berlin."), LINE], render_kw={"list": "zones"}

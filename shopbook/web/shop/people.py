@@ -1,17 +1,13 @@
 """The shop's people, kept by the owner: who is here, what they may, can and cost, and how they sign in."""
 
 from flask import current_app, g, render_template, request, url_for
-from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_password, hash_pin
 from shopbook.queries.shop.people import cost_on, costs_on, get_actor, get_person, list_actors
-from shopbook.services.act import Act
 from shopbook.services.shop.people import add_person, change_person, set_cost, set_password, set_pin
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.permissions import Role
-from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader, shop_now, today
 from shopbook.web.shop.forms import ROLE_WORDS, PersonForm
 from shopbook.web.shop.routes import blueprint
 
@@ -34,7 +30,7 @@ def people() -> str:
 
 @blueprint.route("/people/new", methods=["GET", "POST"])
 @needs("shop", "people")
-def new_person() -> Response | str | tuple[str, int]:
+def new_person() -> Answer:
     form = PersonForm(roles=[Role.TECHNICIAN])
     hashes = _hashes(form)
 
@@ -56,16 +52,14 @@ def new_person() -> Response | str | tuple[str, int]:
 
 @blueprint.route("/people/<int:person_id>", methods=["GET", "POST"])
 @needs("shop", "people")
-def person(person_id: int) -> Response | str | tuple[str, int]:
+def person(person_id: int) -> Answer:
     known, form, is_me = get_person(reader(), person_id), _person_form(person_id), g.actor.person_id == person_id
     hashes = _hashes(form)
     if is_me:
         hashes.pop("password", None)
 
     def doing(act: Act) -> Done:
-        change_person(act, person_id, **form.person())
-        _set_secrets(act, person_id, hashes)
-        _set_cost(act, form, person_id)
+        _change(act, person_id, form, hashes)
         return Done(url_for("shop.people"), f"{form.name.data} is changed.")
 
     return act_by_form(form, "shop/person.html", doing, known=known, is_me=is_me)
@@ -96,11 +90,23 @@ def _hashes(form: PersonForm) -> dict[str, str]:
     return made
 
 
-def _set_secrets(act: Act, person_id: int, hashes: dict[str, str]) -> None:
+def _change(act: Act, person_id: int, form: PersonForm, hashes: dict[str, str]) -> None:
+    """Keep a known person as typed: what they are and can, what they sign in with, and what they cost."""
+    change_person(
+        act,
+        person_id,
+        revision=form.revision.data or 0,
+        name=form.name.data or "",
+        roles=[Role(role) for role in form.roles.data or ()],
+        skills=form.skills.data or (),
+        weekly_minutes=form.weekly_minutes.data or 0,
+        is_active=bool(form.is_active.data),
+    )
     if "password" in hashes:
         set_password(act, person_id, hashes["password"])
     if "pin" in hashes:
         set_pin(act, person_id, hashes["pin"])
+    _set_cost(act, form, person_id)
 
 
 def _set_cost(act: Act, form: PersonForm, person_id: int) -> None:

@@ -1,17 +1,13 @@
 """Where a car can stand: bays and yard places, added, renamed, taken out of use."""
 
 from flask import url_for
-from werkzeug.wrappers import Response
 from wtforms import BooleanField, StringField
 
 from shopbook.queries.shop.book import get_place
-from shopbook.services.act import Act
 from shopbook.services.shop.book import add_place, change_place
-from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
+from shopbook.web.parts import Act, Answer, Done, act_by_form, does, needs, reader, shop_now
 from shopbook.web.parts.fields import Needed
-from shopbook.web.parts.forms import ActForm
-from shopbook.web.parts.guards import needs
-from shopbook.web.shop.forms import LINE
+from shopbook.web.parts.forms import LINE, ActForm
 from shopbook.web.shop.routes import blueprint
 
 
@@ -30,7 +26,7 @@ class ChangedPlaceForm(PlaceForm):
 
 @blueprint.route("/settings/places", methods=["GET", "POST"])
 @needs("shop", "set")
-def places() -> Response | str | tuple[str, int]:
+def places() -> Answer:
     form = PlaceForm()
 
     def doing(act: Act) -> Done:
@@ -42,12 +38,10 @@ def places() -> Response | str | tuple[str, int]:
 
 @blueprint.route("/settings/places/<int:place_id>", methods=["GET", "POST"])
 @needs("shop", "set")
-def place(place_id: int) -> Response | str | tuple[str, int]:
+def place(place_id: int) -> Answer:
     known = get_place(reader(), place_id)
     form = ChangedPlaceForm(obj=known)
-
-    def doing(act: Act) -> Done:
-        change_place(act, place_id, **form.clean())
-        return Done(url_for("shop.places"), "The place is changed.")
-
+    doing = does(
+        lambda act: change_place(act, place_id, **form.clean()), url_for("shop.places"), "The place is changed."
+    )
     return act_by_form(form, "shop/place.html", doing, name=known.name)

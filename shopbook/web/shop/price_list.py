@@ -1,13 +1,9 @@
 """The shop's own price list: panel, size, paint or not; what nobody typed follows from the rate of an hour."""
 
-from typing import Any
-
 from flask import render_template, url_for
-from werkzeug.wrappers import Response
 from wtforms.validators import Optional
 
 from shopbook.queries.shop.rates import catalogue_on
-from shopbook.services.act import Act
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind, PanelPrice
 from shopbook.trade.catalogue.kinds import Skill
@@ -18,9 +14,8 @@ from shopbook.trade.planning.kerb import is_own_cell
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.pricing.listed import price_from_hours, whose_figure
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import Done, act_by_form, shop_now
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, shop_now
 from shopbook.web.parts.fields import AmountField
-from shopbook.web.parts.guards import needs
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm, whole
 
@@ -36,7 +31,7 @@ _ROWS = {SizeStep.S: "small", SizeStep.M: "medium", SizeStep.L: "large"}
 class PanelPriceForm(FromDayForm):
     """Nine prices and three numbers of days of one panel; an empty price goes by hours again."""
 
-    def body(self, price: PanelPrice, hour_minor: int) -> dict[str, Any]:
+    def body(self, price: PanelPrice, hour_minor: int) -> dict[str, object]:
         """The entry with what was typed: only a price that differs from the reckoned one is the shop's own."""
         reckoned = reckoned_prices(price, hour_minor)
         typed = {key: self[_name(*key)].data for key in reckoned}
@@ -108,7 +103,7 @@ def price_list() -> str:
 
 @blueprint.route("/settings/price-list/<code>", methods=["GET", "POST"])
 @needs("shop", "set")
-def price(code: str) -> Response | str | tuple[str, int]:
+def price(code: str) -> Answer:
     known = shop_now().catalogue.prices.get(code)
     if known is None:
         raise NotFound("There is no such panel in the price list.")

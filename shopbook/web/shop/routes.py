@@ -12,10 +12,8 @@ from shopbook.queries.shop.log import list_log
 from shopbook.queries.shop.people import list_people
 from shopbook.queries.shop.standing import get_schema_standing
 from shopbook.trade.permissions import Role
-from shopbook.web.parts.act import reader
+from shopbook.web.parts import as_key, needs, open_to_all, reader
 from shopbook.web.parts.frame import places
-from shopbook.web.parts.guards import needs, open_to_all
-from shopbook.web.parts.keys import as_key
 
 blueprint = Blueprint("shop", __name__)
 PAGE = 50

@@ -5,7 +5,7 @@ from datetime import date, time
 from typing import Any
 
 from wtforms import BooleanField, IntegerField, RadioField, SelectField, StringField, TextAreaField
-from wtforms.validators import Length, NumberRange, Optional
+from wtforms.validators import NumberRange, Optional
 
 from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.car.sides import WAY_WORDS
@@ -16,6 +16,7 @@ from shopbook.trade.measures.units import Kind
 from shopbook.trade.pricing import MaterialsRule
 from shopbook.trade.pricing.listed import ListFigures
 from shopbook.trade.settings import SettingName
+from shopbook.web.parts.act import today
 from shopbook.web.parts.fields import (
     AmountField,
     ClockField,
@@ -24,11 +25,9 @@ from shopbook.web.parts.fields import (
     PercentField,
     QuantityField,
     SelectChoice,
-    today,
 )
-from shopbook.web.parts.forms import LONGEST_WORDS, ActForm
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, choices
 from shopbook.web.parts.frame import country
-from shopbook.web.shop.forms import LINE
 
 DEPOSIT_WORDS = {
     DepositRule.TAXED_WHEN_TAKEN: "Taxed when taken, with an invoice of its own",
@@ -46,8 +45,8 @@ RULE_CHOICES = [
 ]
 OWN_RULE_CHOICES = [SelectChoice("", "As to everybody"), *RULE_CHOICES]
 RULE_HINT = "A material without a price never changes this rule."
+Held = Mapping[SettingName, Any]  # a setting is kept as JSON, of the type that its name says
 AN_HOUR = "Type an amount, for example 42 or 42.50."
-WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
 
 
 def whole(label: str, least: int, most: int, hint: str = "") -> IntegerField:
@@ -64,19 +63,18 @@ class FromDayForm(ActForm):
     @property
     def day(self) -> date:
         """The day from which what was typed holds."""
-        day: date = self.from_on.data or today()
-        return day
+        return self.from_on.data or today()
 
 
 class SettingForm(FromDayForm):
     """A page of settings; its fields bear the settings' names."""
 
     @classmethod
-    def typed(cls, held: Mapping[SettingName, Any]) -> dict[str, Any]:
+    def typed(cls, held: Held) -> dict[str, object]:
         """The form's data from the settings that hold."""
         return {name.value: value for name, value in held.items()}
 
-    def settings(self) -> dict[SettingName, Any]:
+    def settings(self) -> dict[SettingName, object]:
         """What was typed, by setting."""
         given = self.clean()
         return {name: given[name] for name in SettingName if name in given}
@@ -88,23 +86,22 @@ class HoursForm(SettingForm):
     lunch_begins = ClockField("Lunch begins", [Optional()])
     lunch_ends = ClockField("Lunch ends", [Optional()])
 
-    def __init__(self, *given: Any, **named: Any) -> None:
-        super().__init__(*given, **named)
+    def offer(self) -> None:
         # Not at import: a start asks the locale data for nothing.
         for weekday, name in enumerate(weekday_names()):
             self[f"opens_{weekday}"].label.text = f"{name} opens"
             self[f"closes_{weekday}"].label.text = f"{name} closes"
 
     @classmethod
-    def typed(cls, held: Mapping[SettingName, Any]) -> dict[str, Any]:
+    def typed(cls, held: Held) -> dict[str, object]:
         week, lunch = held[SettingName.OPENING_HOURS], held[SettingName.LUNCH] or [None, None]
-        data = {"lunch_begins": _clock(lunch[0]), "lunch_ends": _clock(lunch[1])}
+        data: dict[str, object] = {"lunch_begins": _clock(lunch[0]), "lunch_ends": _clock(lunch[1])}
         for weekday in range(7):
             opens, closes = week.get(str(weekday), [None, None])
             data |= {f"opens_{weekday}": _clock(opens), f"closes_{weekday}": _clock(closes)}
         return data
 
-    def settings(self) -> dict[SettingName, Any]:
+    def settings(self) -> dict[SettingName, object]:
         """RuleBroken, naming the field, for a week without a day that is open, a day that closes before it opens, or a
         lunch outside every day."""
         given = self.clean()
@@ -161,14 +158,14 @@ class MoneyForm(SettingForm):
 
     deposit_treatment = SelectField(
         "A deposit is",
-        choices=[SelectChoice(rule, words) for rule, words in DEPOSIT_WORDS.items()],
+        choices=choices(DEPOSIT_WORDS),
         description="With VAT, money for a known repair is usually taxed when it is taken. Ask your accountant.",
     )
     prices_hold_tax = BooleanField("Prices are said and written with tax in them")
     list_figures = RadioField(
         "If you switch that, your price list and hourly rates",
         [Optional()],
-        choices=[SelectChoice(how, words) for how, words in FIGURE_WORDS.items()],
+        choices=choices(FIGURE_WORDS),
         description="Asked only when it is switched. Converted figures keep what the customer pays.",
     )
     adds_changed_tax = BooleanField(
@@ -244,11 +241,11 @@ class ConditionsForm(SettingForm):
     has_booth = BooleanField("There is a booth that can bake")
 
     @classmethod
-    def typed(cls, held: Mapping[SettingName, Any]) -> dict[str, Any]:
+    def typed(cls, held: Held) -> dict[str, object]:
         """The temperature is kept in tenths of a degree Celsius."""
         return super().typed(held) | {"shop_temperature": held[SettingName.SHOP_TEMPERATURE_TENTHS] * 100}
 
-    def settings(self) -> dict[SettingName, Any]:
+    def settings(self) -> dict[SettingName, object]:
         """RuleBroken for a temperature at which nobody works."""
         tenths = round((self.shop_temperature.data or 0) / 100)
         if not -100 <= tenths <= 500:
@@ -269,12 +266,11 @@ class SidesForm(SettingForm):
         "The sides of a car are called", description="Always as sitting in the car, on screen and on paper."
     )
 
-    def __init__(self, *given: Any, **named: Any) -> None:
-        super().__init__(*given, **named)
+    def offer(self) -> None:
         self.car_sides.choices = [SelectChoice(way, WAY_WORDS[way]) for way in country().side_ways]
 
     @classmethod
-    def typed(cls, held: Mapping[SettingName, Any]) -> dict[str, Any]:
+    def typed(cls, held: Held) -> dict[str, object]:
         """What the shop chose, or what is usual in its country."""
         return super().typed(held) | {"car_sides": held[SettingName.CAR_SIDES] or country().usual_sides}
 
@@ -288,8 +284,3 @@ class CopiesForm(SettingForm):
         description="On another disk: a stick, a second drive, a folder that another machine keeps. Empty: no copy.",
     )
     backup_days = whole("Copies are kept for, days", 1, 3650)
-
-
-def when(form: SettingForm, is_dated: bool) -> date:
-    """The day from which what was typed holds; today where the page does not ask."""
-    return form.day if is_dated else today()

@@ -1,26 +1,19 @@
 """Settings: one index, and one page a section; what holds from a day says so."""
 
 from dataclasses import dataclass
-from datetime import date
 
 from flask import render_template, url_for
-from werkzeug.wrappers import Response
 
 from shopbook.queries.shop.book import list_last_numbers
 from shopbook.queries.shop.guesses import list_changed_guesses
 from shopbook.queries.shop.rates import list_later_changes
-from shopbook.services.act import Act
 from shopbook.services.money.tax_inside import set_money_rules
 from shopbook.services.shop.book import change_book, go_on_with_numbers
 from shopbook.services.shop.rates import set_settings
 from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.units import Kind
-from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import Done, act_by_form, reader, shop_now
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, country, needs, reader, shop_now, today
 from shopbook.web.shop.guesses import count_words
 from shopbook.web.shop.particulars_form import UNITS_CHOSEN, NumbersForm, ParticularsForm
 from shopbook.web.shop.routes import blueprint
@@ -32,7 +25,6 @@ from shopbook.web.shop.setting_forms import (
     MoneyForm,
     SettingForm,
     SidesForm,
-    when,
 )
 
 
@@ -84,29 +76,27 @@ def settings() -> str:
 
 @blueprint.route("/settings/<section>", methods=["GET", "POST"])
 @needs("shop", "set")
-def setting(section: str) -> Response | str | tuple[str, int]:
+def setting(section: str) -> Answer:
     page = _sections().get(section)
     if page is None:
         raise NotFound("There is no such page of settings.")
     form = page.form(data=page.form.typed(shop_now().settings))
 
     def doing(act: Act) -> Done:
-        changed = _set(act, form, when(form, page.is_dated))
+        day = form.day if page.is_dated else today()
+        if isinstance(form, MoneyForm):
+            changed = set_money_rules(act, form.settings(), day, form.list_figures.data or "")
+        else:
+            changed = set_settings(act, form.settings(), day)
         said = f"{page.title}: changed." if changed else f"{page.title}: nothing was different."
         return Done(url_for("shop.settings"), said)
 
     return act_by_form(form, f"shop/{'hours' if section == 'hours' else 'setting'}.html", doing, page=page)
 
 
-def _set(act: Act, form: SettingForm, day: date) -> list[SettingName]:
-    if isinstance(form, MoneyForm):
-        return set_money_rules(act, form.settings(), day, form.list_figures.data or "")
-    return set_settings(act, form.settings(), day)
-
-
 @blueprint.route("/settings/particulars", methods=["GET", "POST"])
 @needs("shop", "set")
-def particulars() -> Response | str | tuple[str, int]:
+def particulars() -> Answer:
     book, units = shop_now().book, shop_now().units
     form = ParticularsForm(obj=book, data={kind.value: units.shown(Kind(kind)).value for kind in UNITS_CHOSEN})
     form.tax_number.label.text = country().tax_number_word
@@ -122,7 +112,7 @@ def particulars() -> Response | str | tuple[str, int]:
 
 @blueprint.route("/settings/numbers", methods=["GET", "POST"])
 @needs("shop", "set")
-def numbers() -> Response | str | tuple[str, int]:
+def numbers() -> Answer:
     known = list_last_numbers(reader())
     form = NumbersForm(data={series: known.get(series, 0) for series in Series})
 

@@ -1,16 +1,15 @@
 """Signing in with a name and a password, and out again; every sign-in begins a fresh session."""
 
-from flask import Response as Answer
+from flask import Response as FlaskResponse
 from flask import g, make_response, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_token, make_token
 from shopbook.queries.shop.people import find_person_named, list_people
 from shopbook.services.shop.people import begin_sign_in, end_sign_in
-from shopbook.web.parts.act import now, reader, writer
+from shopbook.web.parts import now, reader, safe_path, writer
 from shopbook.web.parts.forms import csrf_token
 from shopbook.web.parts.guards import SIGN_IN, open_to_all
-from shopbook.web.parts.leading import safe_path
 from shopbook.web.shop.forms import SignInForm
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.tries import WRONG, try_password
@@ -56,6 +55,11 @@ def sign_in() -> Response | str:
         return _page(form)
     if not form.validate():
         return _page(form, 422)
+    return _try(form)
+
+
+def _try(form: SignInForm) -> Response:
+    """One try with the name and the password as typed."""
     name = form.name.data or ""
     person = find_person_named(reader(), name)
     person_id, kept = (person.id, person.password_hash) if person else (None, None)
@@ -67,7 +71,7 @@ def sign_in() -> Response | str:
     return redirect(safe_path(form.then.data) or url_for("shop.front"), 303)
 
 
-def _page(form: SignInForm, status: int = 200, headers: dict[str, str] | None = None) -> Answer:
+def _page(form: SignInForm, status: int = 200, headers: dict[str, str] | None = None) -> FlaskResponse:
     # A stranger is not told who works here; a device that an owner let stay signed in shows them anyhow.
     names = [person.name for person in list_people(reader()) if person.password_hash] if g.device else []
     page = render_template("shop/sign_in.html", form=form, names=names)

@@ -1,12 +1,12 @@
 """A form for any entry of the catalogue, made from the entry's own fields: what is typed becomes its plain body."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields
 from enum import StrEnum
 from functools import cache
 from types import UnionType
-from typing import Any, get_args, get_origin, get_type_hints
+from typing import Any, Unpack, get_args, get_origin, get_type_hints
 
 from wtforms import BooleanField, Field, SelectField, StringField
 from wtforms.validators import Length
@@ -18,8 +18,8 @@ from shopbook.trade.cautions import Caution, caution_text
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.letters import plain_code
 from shopbook.trade.measures.units import Kind
-from shopbook.web.parts.fields import Needed, QuantityField, SelectChoice, TypedField
-from shopbook.web.shop.forms import ManyField
+from shopbook.web.parts.fields import Checks, Needed, Options, QuantityField, SelectChoice, TypedField
+from shopbook.web.parts.forms import TicksField, choices
 from shopbook.web.shop.setting_forms import FromDayForm
 from shopbook.web.shop.standard_words import FIELD_WORDS, HINTS
 
@@ -32,11 +32,15 @@ IN_SHOP_UNITS = {
 }
 """Fields typed in the shop's unit; the second figure says in which part of the base unit a float is kept."""
 
+Hint = Any  # what stands as a type hint has no type of its own in the standard library
 
-class NumberField(TypedField):
+
+class NumberField(TypedField[int | float]):
     """A figure; `data` is an int where the entry wants a whole one, else a float."""
 
-    def __init__(self, label: str, validators: Any = None, *, is_whole: bool = False, **options: Any) -> None:
+    def __init__(
+        self, label: str, validators: Checks = None, *, is_whole: bool = False, **options: Unpack[Options]
+    ) -> None:
         super().__init__(label, validators, **options)
         self.is_whole = is_whole
 
@@ -52,14 +56,21 @@ class NumberField(TypedField):
 class LinesField(Field):
     """A list, one a line; figures where the entry wants figures; "a: b" where it wants pairs."""
 
-    widget: Any = TextArea()
-    data: Any
+    widget: Any = TextArea()  # the stubs keep this widget for fields of plain text
+    data: list[object]
 
-    def __init__(self, label: str, validators: Any = None, *, inside: Any = str, **options: Any) -> None:
+    def __init__(
+        self,
+        label: str,
+        validators: Checks = None,
+        *,
+        inside: Callable[[str], object] = str,
+        **options: Unpack[Options],
+    ) -> None:
         super().__init__(label, validators, **options)
         self.inside = inside
 
-    def process_formdata(self, valuelist: list[Any]) -> None:
+    def process_formdata(self, valuelist: list[object]) -> None:
         lines = [line.strip() for line in str(valuelist[0] if valuelist else "").splitlines()]
         try:
             self.data = [self._read(line) for line in lines if line]
@@ -67,7 +78,7 @@ class LinesField(Field):
             self.data = []
             raise ValueError("One a line, in figures; pairs as 2: 17.") from error
 
-    def _read(self, line: str) -> Any:
+    def _read(self, line: str) -> object:
         if get_origin(self.inside) is tuple:
             first, _, second = line.partition(":")
             return [int(first), int(second)]
@@ -82,14 +93,16 @@ class LinesField(Field):
 class PairsField(Field):
     """A table of names and figures, one a line as "wipes = 4"."""
 
-    widget: Any = TextArea()
-    data: Any
+    widget: Any = TextArea()  # the stubs keep this widget for fields of plain text
+    data: dict[str, float]
 
-    def __init__(self, label: str, validators: Any = None, *, is_whole: bool = False, **options: Any) -> None:
+    def __init__(
+        self, label: str, validators: Checks = None, *, is_whole: bool = False, **options: Unpack[Options]
+    ) -> None:
         super().__init__(label, validators, **options)
         self.is_whole = is_whole
 
-    def process_formdata(self, valuelist: list[Any]) -> None:
+    def process_formdata(self, valuelist: list[object]) -> None:
         self.data = {}
         for line in str(valuelist[0] if valuelist else "").splitlines():
             if line.strip():
@@ -105,7 +118,7 @@ class PairsField(Field):
         return "\n".join(f"{name} = {_figure(figure)}" for name, figure in (self.data or {}).items())
 
 
-def _figure(value: Any) -> str:
+def _figure(value: object) -> str:
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
@@ -115,23 +128,23 @@ class StandardForm(FromDayForm):
     names: tuple[str, ...] = ()
 
     @classmethod
-    def typed(cls, entry: Entry) -> dict[str, Any]:
+    def typed(cls, entry: Entry) -> dict[str, object]:
         """The form's data from an entry."""
         return {name: _as_typed(name, value) for name, value in entry_body(entry).items() if name in cls.names}
 
-    def body(self, entry: Entry) -> dict[str, Any]:
+    def body(self, entry: Entry) -> dict[str, object]:
         """The entry's plain body with what was typed, now the shop's own."""
         whole = entry_body(entry)
         typed = {name: _as_kept(name, self[name].data, whole[name]) for name in self.names}
         return whole | typed | {"sure": 100, "source": OWN_SOURCE}
 
 
-def _as_typed(name: str, value: Any) -> Any:
-    return round(value * 1000) if name in IN_SHOP_UNITS and value is not None else value
+def _as_typed(name: str, value: object) -> object:
+    return round(value * 1000) if name in IN_SHOP_UNITS and isinstance(value, int | float) else value
 
 
-def _as_kept(name: str, value: Any, before: Any) -> Any:
-    if name not in IN_SHOP_UNITS or value is None:
+def _as_kept(name: str, value: object, before: object) -> object:
+    if name not in IN_SHOP_UNITS or not isinstance(value, int):
         return value
     exact = value / 1000
     return round(exact) if isinstance(before, int) else exact
@@ -143,17 +156,17 @@ def standard_form(kind: EntryKind) -> type[StandardForm]:
     shape = SHAPES[kind]
     hints = get_type_hints(shape)
     names = tuple(each.name for each in fields(shape) if each.name not in LEFT_OUT)
-    made: dict[str, Any] = {name: _field(name, hints[name]) for name in names}
+    made: dict[str, object] = {name: _field(name, hints[name]) for name in names}
     return type("StandardForm", (StandardForm,), made | {"names": names})
 
 
-def _field(name: str, hint: Any) -> Field:
+def _field(name: str, hint: Hint) -> Field:
     label, about = FIELD_WORDS.get(name, plain_code(name)), HINTS.get(name, "")
     is_optional = isinstance(hint, UnionType)
     hint = get_args(hint)[0] if is_optional else hint
     if name == "cautions":
         titles = {each: caution_text(each).title for each in Caution}
-        return ManyField(label, choices=[SelectChoice(code, title) for code, title in titles.items()])
+        return TicksField(label, choices=choices(titles))
     if name in IN_SHOP_UNITS:
         return QuantityField(label, [Needed("Type a figure.")], kind=IN_SHOP_UNITS[name][0], description=about)
     if hint in (int, float):
@@ -164,11 +177,11 @@ def _field(name: str, hint: Any) -> Field:
     return _worded_field(label, about, hint)
 
 
-def _worded_field(label: str, about: str, hint: Any) -> Field:
-    origin = get_origin(hint)
+def _worded_field(label: str, about: str, hint: Hint) -> Field:
+    origin: object = get_origin(hint)
     if origin is tuple:
         return LinesField(label, inside=get_args(hint)[0], description=about or "One a line.")
-    if origin is not None and issubclass(origin, Mapping):
+    if isinstance(origin, type) and issubclass(origin, Mapping):
         return PairsField(label, is_whole=get_args(hint)[1] is int, description=about or "One a line, as wipes = 4.")
     if issubclass(hint, StrEnum):
         return SelectField(

@@ -4,17 +4,13 @@ from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from shopbook.queries.reports.learning import taught_by_code
-from shopbook.services.act import Act
 from shopbook.services.reports.learning import take_taught_standard
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import Entry, EntryKind
 from shopbook.trade.catalogue.reading import TABLES
 from shopbook.trade.errors import NotFound
 from shopbook.trade.letters import plain_code
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, reader, shop_now
-from shopbook.web.parts.fields import today
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.guards import needs
+from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, country, needs, reader, shop_now, today
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.standard_forms import standard_form
 from shopbook.web.shop.standard_words import KIND_WORDS, hours_words
@@ -62,7 +58,7 @@ def take_taught(code: str) -> Response:
 
 @blueprint.route("/settings/standards/<kind>/<code>", methods=["GET", "POST"])
 @needs("shop", "set")
-def standard(kind: str, code: str) -> Response | str | tuple[str, int]:
+def standard(kind: str, code: str) -> Answer:
     known = _kind(kind)
     entry = getattr(shop_now().catalogue, TABLES[known]).get(code)
     if entry is None:

@@ -3,16 +3,13 @@
 import hmac
 
 from flask import current_app, render_template, request, url_for
-from werkzeug.wrappers import Response
 
 from shopbook.config import Config
 from shopbook.outside.passwords import hash_password
 from shopbook.queries.shop.book import find_book
-from shopbook.services.act import Act
 from shopbook.services.jobs.sample import make_sample_job
 from shopbook.services.shop.start import FirstAnswers, start_book
-from shopbook.web.parts.act import Done, act_by_form, reader
-from shopbook.web.parts.guards import open_to_all
+from shopbook.web.parts import Act, Answer, Done, act_by_form, open_to_all, reader
 from shopbook.web.shop.forms import StartForm
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.sign_in import sign_in_as
@@ -20,7 +17,7 @@ from shopbook.web.shop.sign_in import sign_in_as
 
 @blueprint.route("/start", methods=["GET", "POST"])
 @open_to_all
-def start() -> Response | str | tuple[str, int]:
+def start() -> Answer:
     if find_book(reader()) is not None:
         return render_template("shop/started.html")
     form = StartForm()

@@ -1,21 +1,18 @@
 """Kinds of tax and what each falls on, from a day; what the program guessed wants one press to confirm."""
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import cast
 
 from flask import redirect, url_for
-from werkzeug.wrappers import Response
 from wtforms import SelectField, StringField
 
-from shopbook.services.act import Act
 from shopbook.services.shop.rates import confirm_taxes, set_tax_kinds, set_tax_rate
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import NotFound
-from shopbook.web.parts.act import Done, act_by_form, act_by_press, shop_now
-from shopbook.web.parts.fields import Needed, SelectChoice, TaxRateField, today
-from shopbook.web.parts.frame import is_before_tax
-from shopbook.web.parts.guards import needs
-from shopbook.web.shop.forms import LINE
+from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, is_before_tax, needs, shop_now
+from shopbook.web.parts.fields import Needed, TaxRateField
+from shopbook.web.parts.forms import LINE, choices
+from shopbook.web.parts.rows import DatedTaxRate
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
 
@@ -44,14 +41,10 @@ class TaxForm(FromDayForm):
 class TaxKindsForm(FromDayForm):
     """Under which tax each kind of line falls."""
 
-    def offer(self, taxes: Mapping[str, str]) -> None:
+    def let_choose(self, taxes: Mapping[str, str]) -> None:
         """Let each kind of line choose among these: a tax by its code, or only beside something that stays on."""
         for kind in LINE_KIND_WORDS:
-            choice: Any = self[kind]
-            choice.choices = [
-                SelectChoice("", "Choose one"),
-                *(SelectChoice(code, name) for code, name in taxes.items()),
-            ]
+            cast("SelectField", self[kind]).choices = choices({"": "Choose one", **taxes})
 
 
 for _kind, _words in LINE_KIND_WORDS.items():
@@ -60,12 +53,12 @@ for _kind, _words in LINE_KIND_WORDS.items():
 
 @blueprint.route("/settings/taxes", methods=["GET", "POST"])
 @needs("shop", "set")
-def taxes() -> Response | str | tuple[str, int]:
+def taxes() -> Answer:
     held = shop_now().taxes
     if is_before_tax():
         return redirect(url_for("shop.first_taxes", then=url_for("shop.taxes")), 303)
     form = TaxKindsForm(data=_chosen(held))
-    form.offer(_choices(held))
+    form.let_choose(_choices(held))
 
     def doing(act: Act) -> Done:
         typed = {kind: form[kind].data for kind in LINE_KIND_WORDS}
@@ -77,54 +70,48 @@ def taxes() -> Response | str | tuple[str, int]:
     return act_by_form(form, "shop/taxes.html", doing, taxes=held, kinds=LINE_KIND_WORDS)
 
 
-def _chosen(held: Sequence[Any]) -> dict[str, str]:
+def _chosen(held: Sequence[DatedTaxRate]) -> dict[str, str]:
     always = {kind: tax.code for tax in held for kind in tax.line_kinds}
     return always | {kind: tax.code + BESIDE for tax in held for kind in tax.kinds_with_goods}
 
 
-def _choices(held: Sequence[Any]) -> dict[str, str]:
+def _choices(held: Sequence[DatedTaxRate]) -> dict[str, str]:
     """Each tax; where something can go untaxed too, each that charges also only beside a part or paint."""
     beside = [tax for tax in held if tax.rate_thousandths] if _untaxed(held) else []
     words = {tax.code + BESIDE: f"{tax.name}, once a part or paint stays on" for tax in beside}
     return {tax.code: tax.name for tax in held} | words
 
 
-def _untaxed(held: Sequence[Any]) -> str:
+def _untaxed(held: Sequence[DatedTaxRate]) -> str:
     return next((tax.code for tax in held if not tax.rate_thousandths), "")
 
 
-@blueprint.post("/settings/taxes/confirm")
-@needs("shop", "set")
-def confirm() -> Response:
-    def doing(act: Act) -> Done:
-        confirm_taxes(act, today())
-        return Done(url_for("shop.taxes"), "The rates are confirmed.")
-
-    return act_by_press(doing, url_for("shop.taxes"))
+on_taxes = Presses(blueprint, "shop", "set", lambda: url_for("shop.taxes"))
+on_taxes.add("/settings/taxes/confirm", "confirm", lambda act: confirm_taxes(act, act.day), "The rates are confirmed.")
 
 
 @blueprint.route("/settings/taxes/new", methods=["GET", "POST"])
 @needs("shop", "set")
-def new_tax() -> Response | str | tuple[str, int]:
+def new_tax() -> Answer:
     return _tax_page(TaxForm(), "")
 
 
 @blueprint.route("/settings/taxes/<code>", methods=["GET", "POST"])
 @needs("shop", "set")
-def tax(code: str) -> Response | str | tuple[str, int]:
+def tax(code: str) -> Answer:
     known = next((tax for tax in shop_now().taxes if tax.code == code), None)
     if known is None:
         raise NotFound("There is no such kind of tax in the book.")
     return _tax_page(TaxForm(data={"name": known.name, "rate": known.rate_thousandths}), code)
 
 
-def _tax_page(form: TaxForm, code: str) -> Response | str | tuple[str, int]:
+def _tax_page(form: TaxForm, code: str) -> Answer:
     def doing(act: Act) -> Done:
         set_tax_rate(
             act,
             code=code,
             name=form.name.data or "",
-            rate_thousandths=form.rate.data,
+            rate_thousandths=form.rate.given,
             from_on=form.day,
         )
         return Done(url_for("shop.taxes"), f"{form.name.data} holds from the day you gave.")

@@ -1,0 +1,26 @@
+"""The rows of the book by name, for the types of what a page is handed; nobody at the edge makes or changes one."""
+
+from shopbook.models.customers import Customer, Vehicle
+from shopbook.models.floor import ClockEntry
+from shopbook.models.jobs import Damage, Job, Picture, Stage
+from shopbook.models.money import Agreement, Invoice, InvoiceLine, Payment, Quote
+from shopbook.models.shelf import Material, Supplier
+from shopbook.models.shop import DatedTaxRate
+
+__all__ = [
+    "Agreement",
+    "ClockEntry",
+    "Customer",
+    "Damage",
+    "DatedTaxRate",
+    "Invoice",
+    "InvoiceLine",
+    "Job",
+    "Material",
+    "Payment",
+    "Picture",
+    "Quote",
+    "Stage",
+    "Supplier",
+    "Vehicle",
+]
