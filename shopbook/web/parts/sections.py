@@ -55,8 +55,8 @@ def job_section(
 ) -> Callable[[Provider], Provider]:
     """Hang a section on the page of every job: the function is asked with the session and what the page was loaded
 
-    with (`JobPage`) and answers the partial's values, or None where it has nothing to show. `anchor` and `title` put it into
-    the page's own list of places. Smaller orders stand first.
+    with (`JobPage`) and answers the partial's values, or None where it has nothing to show. `anchor` and `title` put it
+    into the page's own list of places. Smaller orders stand first.
     """
 
     def hang(provider: Provider) -> Provider:
