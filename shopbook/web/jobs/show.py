@@ -35,8 +35,7 @@ Result = TypeVar("Result")
 @needs("jobs", "see")
 def show(number: int) -> str:
     page = read_job_page(shop_now(), get_job(reader(), number))
-    job, shop = page.job, page.shop
-    sheet = sheet_of(page.whole, shop, now())
+    job, sheet = page.job, sheet_of(page.whole, page.shop, now())
     return render_template(
         "jobs/show.html",
         job=job,
@@ -44,8 +43,8 @@ def show(number: int) -> str:
         next=next_act_of(page.whole, sheet.plan, page.accounts, page.stands),
         sections=sections_of(reader(), page),
         log=list_job_log(reader(), job.id, 12),
-        people=shop.person_names,
-        today=shop.day,
+        people=page.shop.person_names,
+        today=page.shop.day,
         called_off_words=CALLED_OFF_WORDS,
         standing_words=STANDING_WORDS,
         standing_tags=STANDING_TAGS,
