@@ -104,15 +104,20 @@ def keep_made_fonts_in(folder: Path) -> None:
 def faces_for(text: str, *, with_scripts: bool | None = None) -> tuple[Face, ...]:
     """The faces that are there for a text, in the order in which they are asked for a letter.
 
-    `with_scripts` stands in for whether the extra is installed. Han is drawn as the text's other letters say: with
-    kana Japanese, with hangul Korean, else Chinese.
+    `with_scripts` stands in for whether the extra is installed.
     """
     has_scripts = is_installed() if with_scripts is None else with_scripts
     if not has_scripts or all(PAPER.covers(letter) for letter in text):
         return (PAPER,)
-    first = JAPANESE if any("\u3040" <= letter <= "\u30ff" for letter in text) else CHINESE
-    first = KOREAN if any("\uac00" <= letter <= "\ud7af" for letter in text) else first
+    first = _han_for(text)
     return (PAPER, *SCRIPTS, first, *(face for face in (TRADITIONAL, JAPANESE, KOREAN) if face is not first))
+
+
+def _han_for(text: str) -> Face:
+    """Han is drawn as the text's other letters say: with hangul Korean, with kana Japanese, else Chinese."""
+    if any("\uac00" <= letter <= "\ud7af" for letter in text):
+        return KOREAN
+    return JAPANESE if any("\u3040" <= letter <= "\u30ff" for letter in text) else CHINESE
 
 
 @cache

@@ -61,7 +61,6 @@ def test_no_function_decides_more_than_a_reader_can_hold() -> None:
 
 
 STILL_ABOVE: dict[str, int] = {
-    "documents/faces.py: faces_for": 11,
     "queries/diary/week.py: get_week": 15,
     "queries/floor/day.py: get_day_sheet": 17,
     "queries/floor/held.py: find_held": 18,
@@ -96,16 +95,7 @@ STILL_ABOVE: dict[str, int] = {
     "queries/reports/today.py: get_today": 21,
     "queries/shelf/needs.py: _open_uses": 12,
     "queries/shop/guesses.py: list_changed_guesses": 11,
-    "trade/billing/falls.py: fall_under": 14,
-    "trade/measures/days.py: _named_parts": 11,
-    "trade/measures/ratios.py: recipe_of": 14,
-    "trade/measures/ratios.py: parse_ratio": 11,
-    "trade/measures/ratios.py: volumes": 11,
-    "trade/planning/body.py: work_panel": 13,
-    "trade/planning/groups.py: only_on": 11,
-    "trade/planning/refinish.py: colour_and_clear": 15,
-    "trade/planning/refinish.py: _sand_clear": 14,
-    "trade/planning/rework.py: draft_rework": 14,
+    "trade/measures/ratios.py: recipe_of": 11,
     "web/money/quote_known.py: read_quote": 20,
     "web/money/quotes.py: ready_text": 13,
 }

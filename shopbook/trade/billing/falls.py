@@ -22,22 +22,25 @@ NOT_SET = TaxRate("", "Before tax", 0, TaxKind.OUTSIDE)
 
 
 def fall_under(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[BillLine]:
-    """The lines of one bill, each with its kind of tax; one that no kind of tax names keeps an empty code.
-
-    A discount goes with the lines that it comes off: where those move to another kind of tax, so does it.
-    """
+    """The lines of one bill, each with its kind of tax; one that no kind of tax names keeps an empty code."""
     placed = _by_kind(lines, rates)
     if not any(line.kind in GOODS and line.amount_minor > 0 for line in placed):
         return placed
     moved = {kind: rate.code for rate in by_rate(rates) for kind in rate.kinds_with_goods}
-    found = [replace(line, tax_code=moved.get(line.kind, line.tax_code)) for line in placed]
-    still_there = {line.tax_code for line in found if line.kind is not LineKind.DISCOUNT}
-    went = {old.tax_code: new.tax_code for old, new in zip(placed, found, strict=True) if old.tax_code != new.tax_code}
+    return _move_discounts(placed, [replace(line, tax_code=moved.get(line.kind, line.tax_code)) for line in placed])
+
+
+def _move_discounts(before: Sequence[BillLine], lines: Sequence[BillLine]) -> list[BillLine]:
+    """A discount goes with the lines that it comes off: where all those moved to another kind of tax, so does it."""
+    went = {
+        old.tax_code: new.tax_code for old, new in zip(before, lines, strict=True) if new.kind is not LineKind.DISCOUNT
+    }
+    for line in lines:
+        if line.kind is not LineKind.DISCOUNT:
+            went[line.tax_code] = line.tax_code
     return [
-        replace(line, tax_code=went.get(line.tax_code, line.tax_code))
-        if line.kind is LineKind.DISCOUNT and line.tax_code not in still_there
-        else line
-        for line in found
+        replace(line, tax_code=went.get(line.tax_code, line.tax_code)) if line.kind is LineKind.DISCOUNT else line
+        for line in lines
     ]
 
 

@@ -115,14 +115,12 @@ def _not_a_day(form: DateForm, field: str | None) -> RuleBroken:
 
 
 def _named_parts(words: list[str]) -> tuple[int, int, int] | None:
-    named = [place for place, word in enumerate(words) if _month_named(word)]
+    month = sum(map(_month_named, words))
     figures = [_figure(word) for word in words if not _month_named(word)]
-    if len(words) != 3 or len(named) != 1 or None in figures:
+    if len(words) != 3 or len(figures) != 2 or None in figures:
         return None
     day, year = (figure or 0 for figure in figures)
-    if day > 31:
-        day, year = year, day
-    return year, _month_named(words[named[0]]), day
+    return (day, month, year) if day > 31 else (year, month, day)
 
 
 def _numbered_parts(words: list[str], form: DateForm) -> tuple[int, int, int] | None:

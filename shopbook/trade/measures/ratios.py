@@ -63,18 +63,18 @@ class Recipe:
     def volumes(self) -> tuple[Fraction, ...]:
         """Each one's volume in units of the ratio: 4:1:1 with 10 % of the paint is 4, 1, 1, 0.4."""
         mixed = sum((part.parts for part in self.parts), Fraction(0))
-        before = [self.parts[0].parts if each.percent_of is PercentOf.PAINT else mixed for each in self.additives]
-        plain = [
-            Fraction(0) if each.percent_of is PercentOf.FINAL else each.percent * base / 100
-            for each, base in zip(self.additives, before, strict=True)
-        ]
-        of_final = sum((a.percent for a in self.additives if a.percent_of is PercentOf.FINAL), Fraction(0)) / 100
-        whole = (mixed + sum(plain, Fraction(0))) / (1 - of_final)
-        added = [
-            each.percent * whole / 100 if each.percent_of is PercentOf.FINAL else volume
-            for each, volume in zip(self.additives, plain, strict=True)
-        ]
+        of = {PercentOf.PAINT: self.parts[0].parts, PercentOf.MIXED: mixed}
+        plain = sum(
+            (each.percent * of[each.percent_of] for each in self.additives if each.percent_of in of), Fraction(0)
+        )
+        of[PercentOf.FINAL] = (mixed + plain / 100) / (1 - self.percent_of_final / 100)
+        added = [each.percent * of[each.percent_of] / 100 for each in self.additives]
         return (*(part.parts for part in self.parts), *added)
+
+    @property
+    def percent_of_final(self) -> Fraction:
+        """What of the final mix is added by percent of it."""
+        return sum((each.percent for each in self.additives if each.percent_of is PercentOf.FINAL), Fraction(0))
 
     @property
     def words(self) -> str:
@@ -92,10 +92,10 @@ def recipe_of(parts: Sequence[Part], additives: Sequence[Additive] = ()) -> Reci
         raise RuleBroken(f"A part of a ratio lies between 0 and {_MOST_PART}.", "ratio")
     if any(not 0 <= each.percent <= _MOST_PART for each in additives):
         raise RuleBroken("A percentage added cannot be less than nothing.", "percent")
-    if sum(a.percent for a in additives if a.percent_of is PercentOf.FINAL) >= 100:
-        raise RuleBroken("What is added cannot be the whole of the final mix.", "percent")
     recipe = Recipe(tuple(parts), tuple(additives))
-    if any(d is not None and (not math.isfinite(d) or not 0.3 <= d <= 5) for d in recipe.densities):
+    if recipe.percent_of_final >= 100:
+        raise RuleBroken("What is added cannot be the whole of the final mix.", "percent")
+    if not all(density is None or 0.3 <= density <= 5 for density in recipe.densities):
         raise RuleBroken("A density lies between 0.3 and 5 g/ml.", "density")
     return recipe
 
@@ -115,11 +115,11 @@ def parse_ratio(
     added = [read_part(piece.replace("%", "")) for piece in percents]
     if any("%" not in piece for piece in percents):
         raise RuleBroken("Write a ratio such as 4:1:1, or 2:1 + 10 %.", "ratio")
-    called = [names[n] if n < len(names) else f"part {n + 1}" for n in range(len(pieces) + len(added))]
-    heavy = [densities[n] if n < len(densities) else None for n in range(len(called))]
-    parts = [Part(called[n], value, heavy[n]) for n, value in enumerate(pieces)]
-    start = len(pieces)
-    return recipe_of(parts, [Additive(called[start + n], v, percent_of, heavy[start + n]) for n, v in enumerate(added)])
+    called = [*names, *(f"part {n + 1}" for n in range(len(names), len(pieces) + len(added)))]
+    heavy = [*densities, *[None] * len(called)]
+    parts = [Part(*each) for each in zip(called, pieces, heavy, strict=False)]
+    rest = zip(called[len(pieces) :], added, heavy[len(pieces) :], strict=False)
+    return recipe_of(parts, [Additive(name, percent, percent_of, density) for name, percent, density in rest])
 
 
 def read_part(text: str) -> Fraction:

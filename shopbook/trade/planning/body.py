@@ -64,21 +64,21 @@ def work_panel(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     """All the body work of one panel in order; answers the places after which its paint may begin."""
     after = _push(sheet, panel, after)
     for method, code in FIRST_STAGE.items():
-        after = _stage_of(sheet, panel, [w for w in panel.works if w.method is method], code, after)
+        after = _stage_of(sheet, panel, panel.works_by(method), code, after)
     pulled = [work for work in panel.works if work.is_pulled]
     after = _stage_of(sheet, panel, pulled, StageCode.PULL, after, why=PULLED)
-    bare = [w for w in panel.works if w.method in {Method.PULL, Method.SAND}]
-    lays = (Coat.METAL,) if panel.substrate is not Substrate.PLASTIC else ()
+    bare = panel.works_by(Method.PULL, Method.SAND)
+    lays = (Coat.METAL,) if bare and panel.substrate is not Substrate.PLASTIC else ()
     # Chips on a panel that is painted anyhow: feathered out with the rest, spotted with primer.
-    chips = [w for w in panel.works if w.method is Method.SAND_IN and w.damage.kind is DamageKind.CHIP]
-    after = _stage_of(sheet, panel, [*bare, *chips], StageCode.STRIP, after, lays if bare else (), why=STRIPPED)
+    chips = [work for work in panel.works_by(Method.SAND_IN) if work.damage.kind is DamageKind.CHIP]
+    after = _stage_of(sheet, panel, [*bare, *chips], StageCode.STRIP, after, lays, why=STRIPPED)
     return _fill(sheet, panel, after)
 
 
 def polish_out(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     """Marks that are polished out of the clear, and chips touched in by brush: no other paint on this panel."""
-    after = _stage_of(sheet, panel, [w for w in panel.works if w.method is Method.POLISH], StageCode.FLAT_POLISH, after)
-    return _stage_of(sheet, panel, [w for w in panel.works if w.method is Method.TOUCH_IN], StageCode.TOUCH_IN, after)
+    after = _stage_of(sheet, panel, panel.works_by(Method.POLISH), StageCode.FLAT_POLISH, after)
+    return _stage_of(sheet, panel, panel.works_by(Method.TOUCH_IN), StageCode.TOUCH_IN, after)
 
 
 def _push(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
@@ -91,7 +91,7 @@ def _push(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     load = Load(panel.code, tuple(single), own_minutes=own)
     counted = [f"{w.damage.dent_count} dents of up to {w.damage.dent_class_mm} mm, by count and size" for w in many]
     places = sheet.add(StageCode.PAINTLESS, [panel], after, loads=[load], reasons=[*_reasons(pushed), *counted])
-    sheet.warn((warning for work in pushed for warning in work.warnings), places)
+    sheet.warn_of(pushed, places)
     return places
 
 
@@ -131,7 +131,7 @@ def _stage_of(
         code, [panel], after, loads=[Load(panel.code, tuple(works))], lays=lays,
         reasons=_reasons(works) if why is None else [why], steps=steps if code == StageCode.PLASTIC_MEND else (),
     )  # fmt: skip
-    sheet.warn((warning for work in works for warning in work.warnings), places)
+    sheet.warn_of(works, places)
     return places
 
 

@@ -1,11 +1,14 @@
 """Which group of a quote carries a stage, and which of the drafted work is new beside a plan that is kept."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import replace
+from typing import TypeVar
 
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.planning.shapes import DraftStage, DraftUse
+
+What = TypeVar("What")
 
 WHOLE_CAR_GROUP = "car"
 
@@ -26,17 +29,21 @@ def group_key(panels: Collection[str], hurt: Collection[str], catalogue: Catalog
 def only_on(stage: DraftStage, panels: Collection[str]) -> DraftStage:
     """The part of a drafted stage that falls on these panels: minutes, uses and coats by the panels' own shares."""
     kept = tuple(panel for panel in stage.panels if panel in panels)
-    minutes = tuple((panel, each) for panel, each in stage.minutes_by_panel if panel in kept)
-    uses = tuple(use for use in (_use_on(use, kept) for use in stage.uses) if use.amount_thousandths > 0)
+    minutes = _pairs_on(stage.minutes_by_panel, kept)
+    uses = (_use_on(use, kept) for use in stage.uses)
     return replace(
         stage,
         panels=kept,
         minutes_by_panel=minutes,
         minutes=sum(each for _, each in minutes),
-        uses=uses,
+        uses=tuple(use for use in uses if use.amount_thousandths > 0),
         mixes=(),
-        lays=tuple((panel, coat) for panel, coat in stage.lays if panel in kept),
+        lays=_pairs_on(stage.lays, kept),
     )
+
+
+def _pairs_on(pairs: Iterable[tuple[str, What]], panels: Collection[str]) -> tuple[tuple[str, What], ...]:
+    return tuple(pair for pair in pairs if pair[0] in panels)
 
 
 def longer_by(stage: DraftStage, minutes: int) -> DraftStage:
@@ -49,5 +56,5 @@ def longer_by(stage: DraftStage, minutes: int) -> DraftStage:
 
 
 def _use_on(use: DraftUse, panels: Collection[str]) -> DraftUse:
-    shares = tuple((panel, amount) for panel, amount in use.shares if panel in panels)
+    shares = _pairs_on(use.shares, panels)
     return replace(use, shares=shares, amount_thousandths=sum(amount for _, amount in shares))

@@ -55,12 +55,7 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     setting = sheet.setting
     finished = setting.finished
     loads = [_area_load(panel, panel.panel.area_m2) for panel in finished]
-    blends = ["neighbours are keyed whole: colour runs out within them, clear goes to their edges"]
-    keyed = [replace(load, grits=_key_grits(sheet, panel)) for load, panel in zip(loads, finished, strict=True)]
-    marks = [work for panel in setting.painted for work in panel.works if work.method is Method.SAND_IN]
-    why = [*(blends if setting.blended else []), *(reason for work in marks for reason in work.reasons)]
-    after = sheet.add(StageCode.CLEAR_PREP, finished, after, loads=keyed, reasons=why)
-    sheet.warn((warning for work in marks for warning in work.warnings), after)
+    after = _prepare_clear(sheet, after, loads)
     after = sheet.add(
         StageCode.COLOUR, (), after, fixed_more=_let_down_minutes(sheet), reasons=_let_down_reasons(sheet)
     )
@@ -73,20 +68,33 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     )
     if setting.car.finish is Finish.MATT:
         return after
-    polished = [_area_load(panel, panel.panel.area_m2) for panel in finished]
-    return sheet.add(StageCode.POLISH, finished, after, loads=polished)
+    return sheet.add(StageCode.POLISH, finished, after, loads=loads)
+
+
+def _prepare_clear(sheet: Sheet, after: Places, loads: Sequence[Load]) -> Places:
+    setting = sheet.setting
+    keyed = [replace(load, grits=_key_grits(sheet, panel)) for load, panel in zip(loads, setting.finished, strict=True)]
+    blends = ["neighbours are keyed whole: colour runs out within them, clear goes to their edges"]
+    marks = [work for panel in setting.painted for work in panel.works_by(Method.SAND_IN)]
+    why = [*(blends if setting.blended else []), *_reasons(marks)]
+    places = sheet.add(StageCode.CLEAR_PREP, setting.finished, after, loads=keyed, reasons=why)
+    sheet.warn_of(marks, places)
+    return places
 
 
 def _sand_clear(sheet: Sheet, after: Places) -> Places:
     faded = [panel for panel in sheet.setting.painted if panel.works_by(Method.SAND_CLEAR)]
     if not faded:
         return after
-    works = {p.code: tuple(w for w in p.works if w.method is Method.SAND_CLEAR) for p in faded}
-    loads = [Load(p.code, works[p.code], p.panel.area_m2) for p in faded]
-    why = [reason for group in works.values() for work in group for reason in work.reasons]
-    places = sheet.add(StageCode.SAND_BACK, faded, after, loads=loads, reasons=why)
-    sheet.warn((warning for group in works.values() for work in group for warning in work.warnings), places)
+    loads = [Load(panel.code, panel.works_by(Method.SAND_CLEAR), panel.panel.area_m2) for panel in faded]
+    works = [work for load in loads for work in load.works]
+    places = sheet.add(StageCode.SAND_BACK, faded, after, loads=loads, reasons=_reasons(works))
+    sheet.warn_of(works, places)
     return places
+
+
+def _reasons(works: Sequence[DamageWork]) -> list[str]:
+    return [reason for work in works for reason in work.reasons]
 
 
 _First = tuple[list[Sprayed], list[str], list[str], list[str]]

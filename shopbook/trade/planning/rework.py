@@ -31,15 +31,11 @@ def draft_rework(
 ) -> tuple[DraftStage, ...]:
     """The stages coded `codes` over `panels`, one behind another, with what each of them sprays, fills and sands.
 
-    A panel of the plan is covered as the plan covers it (a blended neighbour in part); one that the plan does not know
-    is covered whole. Without any panel named it goes over all that the plan finishes, and where it finishes none only
-    the hours are drafted. A stage that the shop usually leaves out is needed here all the same.
+    Without any panel named it goes over all that the plan finishes, and where it finishes none only the hours are
+    drafted. A stage that the shop usually leaves out is needed here all the same.
     """
     codes = [code for code in codes if code in catalogue.stages]
-    known = {work.code: work for work in plan_panels(catalogue, damages, choices)}
-    refinished = {code: work for code, work in known.items() if work.is_refinished}
-    asked = [code for code in dict.fromkeys(panels) if code in catalogue.panels]
-    works = tuple(refinished.get(code) or _whole(catalogue, known, code) for code in asked or refinished)
+    works = _covered(catalogue, plan_panels(catalogue, damages, choices), panels)
     kinds = {**catalogue.stages, **{code: replace(catalogue.stages[code], is_on=True) for code in codes}}
     settled = replace(choices, left_out=choices.left_out - set(codes))
     sheet = Sheet(DraftBasis(replace(catalogue, stages=kinds), car, conditions, settled, works))
@@ -47,6 +43,14 @@ def draft_rework(
     for code in codes:
         after = (_WRITERS.get(code, _plain) if works else _plain)(sheet, code, after, codes)
     return tuple(sheet.stages)
+
+
+def _covered(catalogue: Catalogue, planned: Sequence[PanelWork], panels: Sequence[str]) -> tuple[PanelWork, ...]:
+    """A panel as the plan covers it (a blended neighbour in part); one that the plan does not know is covered whole."""
+    known = {work.code: work for work in planned}
+    refinished = {code: work for code, work in known.items() if work.is_refinished}
+    asked = [code for code in dict.fromkeys(panels) if code in catalogue.panels]
+    return tuple(refinished.get(code) or _whole(catalogue, known, code) for code in asked or refinished)
 
 
 def _whole(catalogue: Catalogue, known: dict[str, PanelWork], code: str) -> PanelWork:

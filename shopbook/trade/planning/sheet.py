@@ -12,6 +12,7 @@ from shopbook.trade.planning.building import (
     stage_cautions,
     stage_minutes,
 )
+from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.mixes import Sprayed
 from shopbook.trade.planning.papers import papers_of
 from shopbook.trade.planning.particulars import particular_reasons, particular_steps
@@ -90,6 +91,10 @@ class Sheet:
             hung = replace(warning, stage=place)
             if all((kept.code, kept.sentence) != (hung.code, hung.sentence) for kept in self.warnings):
                 self.warnings.append(hung)
+
+    def warn_of(self, works: Iterable[DamageWork], places: Places) -> None:
+        """Keeps what mending these damages warns of."""
+        self.warn((warning for work in works for warning in work.warnings), places)
 
     def open_ends(self) -> Places:
         """Stages that nothing comes after yet."""

@@ -44,9 +44,9 @@ class PanelWork:
         """Numbers of its damages."""
         return tuple(work.damage.number for work in self.works)
 
-    def works_by(self, method: Method) -> tuple[DamageWork, ...]:
-        """What is done on it in one way."""
-        return tuple(work for work in self.works if work.method is method)
+    def works_by(self, *methods: Method) -> tuple[DamageWork, ...]:
+        """What is done on it in one way, or in one of several."""
+        return tuple(work for work in self.works if work.method in methods)
 
     @property
     def primed(self) -> tuple[DamageWork, ...]:
