@@ -35,6 +35,11 @@ class RunningClock(Base):
 
     shares: Mapped[list["RunningShare"]] = relationship(lazy="raise", order_by="RunningShare.stage_id", viewonly=True)
 
+    @property
+    def stage_ids(self) -> tuple[int, ...]:
+        """The stages that it stands on."""
+        return tuple(share.stage_id for share in self.shares)
+
 
 class RunningShare(Base):
     """One stage that a running clock stands on."""

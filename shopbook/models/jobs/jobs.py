@@ -83,3 +83,8 @@ class Job(Base):
 
     customer: Mapped[Customer | None] = relationship(lazy="raise")
     vehicle: Mapped[Vehicle | None] = relationship(lazy="raise")
+
+    @property
+    def colour_hex(self) -> str:
+        """The car's colour for a screen; empty where nobody said it."""
+        return self.vehicle.colour_hex if self.vehicle else ""

@@ -91,6 +91,21 @@ class Stage(Base):
     panels: Mapped[list["StagePanel"]] = relationship(lazy="raise", order_by="StagePanel.id", viewonly=True)
     uses: Mapped[list["StageUse"]] = relationship(lazy="raise", order_by="StageUse.id", viewonly=True)
 
+    @property
+    def panel_names(self) -> tuple[str, ...]:
+        """The panels that it is done on, in their order."""
+        return tuple(each.panel for each in self.panels)
+
+    @property
+    def is_idle(self) -> bool:
+        """Whether nobody has begun or finished it."""
+        return self.begun_at is None and self.finished_at is None
+
+    @property
+    def is_in_hand(self) -> bool:
+        """Whether it was begun and is not finished."""
+        return self.begun_at is not None and self.finished_at is None
+
 
 class StageAfter(Base):
     """One stage that must be done before another may begin."""

@@ -23,6 +23,14 @@ class FloorNow:
         """Waits that run, or are over while what follows was not begun, the soonest first."""
         return running_among(self.followed)
 
+    def waits_of(self, job_id: int) -> list[RunningWait]:
+        """The waits of one job."""
+        return [wait for wait in self.waits if wait.job_id == job_id]
+
+    def clocks_on(self, stage_id: int) -> list[RunningClock]:
+        """The clocks that stand on a stage."""
+        return [clock for clock in self.clocks if stage_id in clock.stage_ids]
+
     @property
     def is_settled(self) -> bool:
         """Whether no clock runs too long, and no window has passed without its stage."""

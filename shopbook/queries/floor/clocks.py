@@ -56,7 +56,7 @@ def list_who_runs(session: Session) -> list[Running]:
             names.get(clock.person_id, ""),
             clock.started_at,
             clock.what,
-            tuple(share.stage_id for share in clock.shares),
+            clock.stage_ids,
         )
         for clock in clocks
     ]

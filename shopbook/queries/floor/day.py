@@ -58,10 +58,7 @@ class Hole:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """A person's day: its sums in minutes, what is placed, the holes, lunch, and when the person came and went.
-
-    `is_gone_assumed` says that nobody pressed going home, so that the day is taken to closing or to now.
-    """
+    """A person's day: its sums in minutes, what is placed, the holes, lunch, and when the person came and went."""
 
     person_id: int
     on: date
@@ -71,7 +68,11 @@ class Day:
     lunch: tuple[Interval, ...]
     came_at: datetime | None
     went_at: datetime | None
-    is_gone_assumed: bool
+
+    @property
+    def is_gone_assumed(self) -> bool:
+        """Whether nobody pressed going home, so that the day is taken to closing or to now."""
+        return self.came_at is not None and self.went_at is None
 
 
 def get_day_sheet(session: Session, person_id: int, on: date, now: datetime, hours: OpeningHours | None = None) -> Day:
@@ -79,14 +80,10 @@ def get_day_sheet(session: Session, person_id: int, on: date, now: datetime, hou
     hours = hours or opening_hours_on(session, on)
     attendance = find_attendance(session, person_id, on)
     entries = list_entries(session, on, on, person_id)
-    running = find_running(session, person_id) if day_of(session, now) == on else None
     stages = stages_named(session, [share.stage_id for entry in entries for share in entry.shares])
     rows = [_row(entry, stages) for entry in entries]
-    if running is not None and now > running.started_at:
-        ids = [share.stage_id for share in running.shares]
-        named = stages_named(session, ids)
-        shares = tuple(PlacedShare(key, named[key].job_id, named[key].number, named[key].name, 0) for key in ids)
-        rows.append(PlacedRow(Interval(running.started_at, now), None, ClockWhat(running.what), running.note, shares))
+    if day_of(session, now) == on:
+        rows += _running_rows(session, person_id, now)
     lunch = _lunch(hours, on)
     here = _here(attendance, rows, hours, on, now)
     placed = [Placed(row.interval, row.what is ClockWhat.STAGE) for row in rows]
@@ -101,8 +98,18 @@ def get_day_sheet(session: Session, person_id: int, on: date, now: datetime, hou
         lunch=tuple(lunch),
         came_at=attendance.came_at if attendance else None,
         went_at=attendance.went_at if attendance else None,
-        is_gone_assumed=bool(attendance and attendance.came_at and not attendance.went_at),
     )
+
+
+def _running_rows(session: Session, person_id: int, now: datetime) -> list[PlacedRow]:
+    """The stretch of the clock that runs for a person, up to now."""
+    running = find_running(session, person_id)
+    if running is None or now <= running.started_at:
+        return []
+    named = stages_named(session, running.stage_ids)
+    stages = [named[key] for key in running.stage_ids]
+    shares = tuple(PlacedShare(each.id, each.job_id, each.number, each.name, 0) for each in stages)
+    return [PlacedRow(Interval(running.started_at, now), None, ClockWhat(running.what), running.note, shares)]
 
 
 @dataclass(frozen=True, slots=True)

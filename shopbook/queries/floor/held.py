@@ -1,7 +1,8 @@
 """What holds one stage: the wait before it with its end, reason and window, and what can be worked meanwhile."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
+from operator import attrgetter
 
 from sqlalchemy.orm import Session
 
@@ -10,7 +11,7 @@ from shopbook.queries.floor.at_work import FloorNow, floor_now
 from shopbook.queries.floor.windows import RunningWait
 from shopbook.queries.floor.work import Work, WorkRow, list_work
 from shopbook.queries.shop.shop_on import shop_at
-from shopbook.trade.floor.readiness import Hold, Readiness
+from shopbook.trade.floor.readiness import Readiness
 from shopbook.trade.permissions import Actor
 
 MOST_MEANWHILE = 3
@@ -45,23 +46,18 @@ def find_held(
     `floor` are the clocks and waits of that moment where they are read already.
     """
     floor = floor or floor_now(shop_at(session, now), now)
-    waits = [wait for wait in floor.waits if wait.job_id == stage.job_id]
-    before = max((wait for wait in waits if stage.id in wait.follower_ids), key=_ready_at, default=None)
-    until = readiness.ready_at if readiness is not None and Hold.WAIT in readiness.holds else None
-    is_idle = stage.finished_at is None and stage.struck_at is None and readiness is not None
-    can_begin = readiness is not None and readiness.could_be_clocked
-    adds = floor.shop.catalogue.stages.get(readiness.adds_stage) if readiness else None
-    return Held(
-        before=before if is_idle else None,
-        until=until,
-        after=next((wait for wait in waits if wait.stage_id == stage.id), None),
-        comes_first=adds.name if adds else "",
-        meanwhile=_meanwhile(list_work(session, actor, now, floor), actor, stage) if is_idle and not can_begin else (),
-    )
-
-
-def _ready_at(wait: RunningWait) -> datetime:
-    return wait.ready_at
+    waits = floor.waits_of(stage.job_id)
+    after = next((wait for wait in waits if wait.stage_id == stage.id), None)
+    if readiness is None:
+        return Held(None, None, after, "", ())
+    adds = floor.shop.catalogue.stages.get(readiness.adds_stage)
+    held = Held(None, readiness.waits_until, after, adds.name if adds else "", ())
+    if stage.finished_at is not None or stage.struck_at is not None:
+        return held
+    before = max((wait for wait in waits if stage.id in wait.follower_ids), key=attrgetter("ready_at"), default=None)
+    if readiness.could_be_clocked:
+        return replace(held, before=before)
+    return replace(held, before=before, meanwhile=_meanwhile(list_work(session, actor, now, floor), actor, stage))
 
 
 def _meanwhile(work: Work, actor: Actor, stage: Stage) -> tuple[WorkRow, ...]:

@@ -50,7 +50,6 @@ def get_card_facts(session: Session, number: int, now: datetime) -> CardFacts:
     stages = list_stages(session, job.id)
     catalogue = catalogue_on(session, day)
     materials = materials_of_uses(session, stages)
-    colour = (job.vehicle.colour_hex if job.vehicle else "") or ""
     conditions = conditions_on(session, day, job.conditions)
     open_stages = [stage for stage in stages if stage.finished_at is None]
     return CardFacts(
@@ -59,7 +58,7 @@ def get_card_facts(session: Session, number: int, now: datetime) -> CardFacts:
         stages=tuple(stages),
         readiness=readiness_of(session, [job], now),
         mixes=tuple((stage.name, mix) for stage in open_stages for mix in planned_mixes(stage, materials, catalogue)),
-        signs=tuple(job_coats(stages, list_damages(session, job.id), catalogue, now, colour)),
+        signs=tuple(job_coats(stages, list_damages(session, job.id), catalogue, now, job.colour_hex)),
         cautions=cautions_of(open_stages, catalogue),
         reminders={stage.id: _reminders(stage, catalogue, materials, conditions) for stage in open_stages},
         used_minutes=used_minutes_by_stage(session, job.id),

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import RunningClock, Trouble
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.floor.at_work import FloorNow, floor_now
+from shopbook.queries.floor.clocks import find_clock_of
 from shopbook.queries.floor.entries import StageTime, time_by_stage
 from shopbook.queries.floor.mixes import (
     MadeMix,
@@ -89,10 +90,8 @@ def get_stage_view(
     job = get_job_by_id(session, stage.job_id)
     planned = stages_of(session, [job.id], with_struck=True)
     stages = without_struck(planned)[job.id]
-    hex_colour = (job.vehicle.colour_hex if job.vehicle else "") or ""
-    own_panels = [each.panel for each in stage.panels]
-    signs = job_coats(stages, list_damages(session, job.id), catalogue, now, hex_colour)
-    mine = next((c for c in floor.clocks if c.person_id == actor.person_id and _stands_on(c, stage.id)), None)
+    signs = job_coats(stages, list_damages(session, job.id), catalogue, now, job.colour_hex)
+    mine = find_clock_of(actor, floor.clocks_on(stage.id))
     times = time_by_stage(session, [job.id]).get(stage.id, [])
     materials = materials_of_uses(session, [stage])
     made_roles = roles_made(session, [stage.id]).get(stage.id, set())
@@ -101,8 +100,8 @@ def get_stage_view(
         stage=stage,
         job=job,
         place=shop.place_names.get(job.place_id or 0, ""),
-        hex=hex_colour,
-        signs=tuple(sign for sign in signs if not own_panels or sign.panel in own_panels),
+        hex=job.colour_hex,
+        signs=tuple(sign for sign in signs if not stage.panels or sign.panel in stage.panel_names),
         readiness=readiness_among(session, {job.id: job}, planned, now).get(stage.id),
         since_at=mine.started_at if mine else None,
         with_others=_with_others(session, mine, stage.id),
@@ -124,12 +123,8 @@ def get_stage_view(
     )
 
 
-def _stands_on(clock: RunningClock, stage_id: int) -> bool:
-    return any(share.stage_id == stage_id for share in clock.shares)
-
-
 def _with_others(session: Session, clock: RunningClock | None, stage_id: int) -> tuple[tuple[int, int, str], ...]:
-    keys = [share.stage_id for share in clock.shares if share.stage_id != stage_id] if clock else []
+    keys = [key for key in clock.stage_ids if key != stage_id] if clock else []
     if not keys:
         return ()
     lines = session.execute(
@@ -139,7 +134,7 @@ def _with_others(session: Session, clock: RunningClock | None, stage_id: int) ->
 
 
 def _here_too(floor: FloorNow, stage_id: int, actor: Actor) -> tuple[str, ...]:
-    there = {c.person_id for c in floor.clocks if c.person_id != actor.person_id and _stands_on(c, stage_id)}
+    there = {clock.person_id for clock in floor.clocks_on(stage_id)} - {actor.person_id}
     return tuple(sorted(floor.shop.person_names[each] for each in there))
 
 

@@ -91,11 +91,10 @@ def list_followed(session: Session, now: datetime) -> list[FollowedWait]:
     struck = {stage.id for stage in stages.values() if stage.struck_at is not None}
     found = []
     for stage, number in lines:
-        followers = [stages[key] for key in followers_of(stage.id, befores, struck)]
-        is_open = [each for each in followers if each.begun_at is None and each.finished_at is None]
+        follower_ids = followers_of(stage.id, befores, struck)
+        is_open = [stages[key] for key in follower_ids if stages[key].is_idle]
         if is_open:
-            follower_ids = tuple(each.id for each in followers)
-            wait = _wait(stage, number, is_open[0].name, follower_ids)
+            wait = _wait(stage, number, is_open[0].name, tuple(follower_ids))
             found.append(FollowedWait(wait, stage.adds_stage, frozenset(each.code for each in is_open)))
     return found
 

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session, joinedload
 from shopbook.models.floor import RunningClock
 from shopbook.models.jobs import Damage, Job, Stage
 from shopbook.queries.floor.at_work import FloorNow, floor_now
-from shopbook.queries.floor.clocks import find_attendance
+from shopbook.queries.floor.clocks import find_attendance, find_clock_of
 from shopbook.queries.floor.entries import StageTime, time_by_stage
 from shopbook.queries.floor.stage import DoneStage, list_done
 from shopbook.queries.floor.windows import RunningWait
@@ -97,22 +97,24 @@ def list_work(session: Session, actor: Actor, now: datetime, floor: FloorNow | N
     `floor` are the clocks and waits of that moment where they are read already.
     """
     floor = floor or floor_now(shop_at(session, now), now)
-    shop, clocks, today = floor.shop, floor.clocks, floor.shop.day
+    shop, today = floor.shop, floor.shop.day
     jobs = _open_jobs(session, today)
     rows = _rows(floor, jobs, actor)
-    attendance = find_attendance(session, actor.person_id, today) if actor.person_id is not None else None
-    mine = next((clock for clock in clocks if clock.person_id == actor.person_id), None)
-    on_mine = {share.stage_id for share in mine.shares} if mine else set()
-    others = [row for row in rows if row.stage_id not in on_mine]
-    can = [row for row in others if row.readiness.could_be_clocked]
+    mine = find_clock_of(actor, floor.clocks)
+    others = [row for row in rows if mine is None or row.stage_id not in mine.stage_ids]
     return Work(
-        came_at=attendance.came_at if attendance and attendance.went_at is None else None,
+        came_at=_here_since(session, actor, today),
         running=_running(mine, rows),
-        ready=_by_skill(can, actor),
+        ready=_by_skill([row for row in others if row.readiness.could_be_clocked], actor),
         not_yet=tuple(row for row in others if not row.readiness.could_be_clocked and row.is_next),
         waits=tuple(wait for wait in floor.waits if not wait.is_over(now)),
         done=tuple(list_done(session, actor.person_id, shop.opening.moment(today, time.min), [job.id for job in jobs])),
     )
+
+
+def _here_since(session: Session, actor: Actor, today: date) -> datetime | None:
+    attendance = None if actor.person_id is None else find_attendance(session, actor.person_id, today)
+    return attendance.came_at if attendance and attendance.went_at is None else None
 
 
 def _open_jobs(session: Session, today: date) -> list[Job]:
@@ -170,34 +172,35 @@ class _Frame:
     is_strict: bool
     now: datetime
 
+    def last_wait_before(self, stage: Stage) -> RunningWait | None:
+        """The last to end of the waits after what came before a stage."""
+        waits = [self.waits[each.after_id] for each in stage.after if each.after_id in self.waits]
+        return max(waits, key=lambda wait: wait.ready_at, default=None)
+
 
 def _on_clock(floor: FloorNow, actor: Actor) -> dict[int, tuple[str, ...]]:
     others = [clock for clock in floor.clocks if clock.person_id != actor.person_id]
     names = floor.shop.person_names if others else {}
     found: dict[int, tuple[str, ...]] = {}
     for clock in others:
-        for share in clock.shares:
-            found[share.stage_id] = (*found.get(share.stage_id, ()), names.get(clock.person_id, ""))
+        for stage_id in clock.stage_ids:
+            found[stage_id] = (*found.get(stage_id, ()), names.get(clock.person_id, ""))
     return found
 
 
 def _job_rows(job: Job, stages: Sequence[Stage], frame: _Frame) -> list[WorkRow]:
-    hex_colour = (job.vehicle.colour_hex if job.vehicle else "") or ""
     signs = {
         sign.panel: sign
-        for sign in job_coats(stages, frame.damages.get(job.id, []), frame.catalogue, frame.now, hex_colour)
+        for sign in job_coats(stages, frame.damages.get(job.id, []), frame.catalogue, frame.now, job.colour_hex)
     }
-    idle = {stage.id for stage in stages if stage.begun_at is None and stage.finished_at is None}
-    return [_row(job, stage, signs, hex_colour, frame, idle) for stage in stages if stage.finished_at is None]
+    idle = {stage.id for stage in stages if stage.is_idle}
+    return [_row(job, stage, signs, frame, idle) for stage in stages if stage.finished_at is None]
 
 
-def _row(
-    job: Job, stage: Stage, signs: Mapping[str, PanelSign], hex_colour: str, frame: _Frame, idle: Set[int]
-) -> WorkRow:
+def _row(job: Job, stage: Stage, signs: Mapping[str, PanelSign], frame: _Frame, idle: Set[int]) -> WorkRow:
     ready = frame.readiness[stage.id]
-    panels = tuple(each.panel for each in stage.panels)
+    panels = stage.panel_names
     times = frame.times.get(stage.id, [])
-    waits = [frame.waits[each.after_id] for each in stage.after if each.after_id in frame.waits]
     others = frame.on_clock.get(stage.id, ())
     return WorkRow(
         stage_id=stage.id,
@@ -212,7 +215,7 @@ def _row(
         panels=panels,
         place=frame.places.get(job.place_id or 0, ""),
         key_number=job.key_number,
-        hex=hex_colour,
+        hex=job.colour_hex,
         sign=next((signs[panel] for panel in panels if panel in signs), next(iter(signs.values()), None)),
         uses=say_uses(stage),
         promise_on=job.promise_on,
@@ -220,7 +223,7 @@ def _row(
         drop_off_on=job.drop_off_on,
         drop_off_half=job.drop_off_half,
         readiness=ready,
-        wait=max(waits, key=lambda wait: wait.ready_at, default=None),
+        wait=frame.last_wait_before(stage),
         others=others,
         begun_by=times[0].person if times and not others else "",
         is_refused=frame.is_strict and ready.is_without_yes,
@@ -252,8 +255,8 @@ def say_uses(stage: Stage) -> str:
 def _running(clock: RunningClock | None, rows: Sequence[WorkRow]) -> RunningWork | None:
     if clock is None:
         return None
-    keys = {share.stage_id for share in clock.shares}
-    return RunningWork(clock.started_at, clock.what, clock.note, tuple(row for row in rows if row.stage_id in keys))
+    own = tuple(row for row in rows if row.stage_id in clock.stage_ids)
+    return RunningWork(clock.started_at, clock.what, clock.note, own)
 
 
 def _by_skill(rows: Sequence[WorkRow], actor: Actor) -> dict[str, tuple[WorkRow, ...]]:

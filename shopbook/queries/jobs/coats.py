@@ -38,7 +38,7 @@ def job_coats(
 ) -> list[PanelSign]:
     """The sign of every panel that a job's stages or damages are on, hurt panels first."""
     hurt = dict.fromkeys(damage.panel for damage in damages)
-    worked = dict.fromkeys(each.panel for stage in stages for each in stage.panels)
+    worked = dict.fromkeys(panel for stage in stages for panel in stage.panel_names)
     return [
         _sign(panel, stages, [each for each in damages if each.panel == panel], catalogue, now, hex_colour or None)
         for panel in dict.fromkeys([*hurt, *worked])
@@ -53,20 +53,13 @@ def _sign(
     now: datetime,
     hex_colour: str | None,
 ) -> PanelSign:
-    own = [stage for stage in stages if any(each.panel == panel for each in stage.panels)]
-    last_begun = max((stage.position for stage in own if stage.begun_at is not None), default=0)
-    states: dict[str, CoatState] = {}
-    ends: dict[str, datetime] = {}
-    for stage in own:
-        for coat in _coats(stage, panel):
-            states[coat] = _state(stage, now, is_worked_on=stage.position < last_begun)
-            if stage.finished_at is not None and stage.not_before_minutes:
-                ends[coat] = stage.finished_at + timedelta(minutes=stage.not_before_minutes)
+    own = [stage for stage in stages if panel in stage.panel_names]
+    states = _states(panel, own, now)
     coats = sorted(states, key=_ORDER.index)
     top = max((place for place, coat in enumerate(coats) if states[coat] is not CoatState.TO_COME), default=-1)
     laid = [*_ground(panel, own, damages, catalogue), *coats[: top + 1]]
     waiting = coats[top] if top >= 0 and states[coats[top]] is CoatState.WAITING else None
-    is_in_hand = any(stage.begun_at and not stage.finished_at and _coats(stage, panel) for stage in own)
+    is_in_hand = any(stage.is_in_hand and _coats(stage, panel) for stage in own)
     sign = PanelSign(
         panel=panel,
         on=tuple(laid[:-1] if waiting else laid),
@@ -74,9 +67,29 @@ def _sign(
         due=tuple(coats[top + 1 :]),
         hex=hex_colour,
         notes=_ground_notes(panel, damages, catalogue),
-        waits_until=ends.get(waiting) if waiting else None,
+        waits_until=_wait_ends(panel, own).get(waiting or ""),
     )
-    return replace(sign, state=state_of(sign, damages, is_in_hand=is_in_hand))
+    return replace(sign, state=_state_of(sign, damages, is_in_hand=is_in_hand))
+
+
+def _states(panel: str, own: Sequence[Stage], now: datetime) -> dict[str, CoatState]:
+    """How far each coat on a panel is, by the last of its stages that lays it."""
+    last_begun = max((stage.position for stage in own if stage.begun_at is not None), default=0)
+    return {
+        coat: _state(stage, now, is_worked_on=stage.position < last_begun)
+        for stage in own
+        for coat in _coats(stage, panel)
+    }
+
+
+def _wait_ends(panel: str, own: Sequence[Stage]) -> dict[str, datetime]:
+    """When the wait behind each coat that was laid on a panel is over."""
+    return {
+        coat: stage.finished_at + timedelta(minutes=stage.not_before_minutes)
+        for stage in own
+        for coat in _coats(stage, panel)
+        if stage.finished_at is not None and stage.not_before_minutes
+    }
 
 
 def _coats(stage: Stage, panel: str) -> list[str]:
@@ -119,8 +132,8 @@ def _ground_notes(panel: str, damages: Sequence[Damage], catalogue: Catalogue) -
     return {"metal": substrate} if substrate in {Substrate.STEEL, Substrate.ALUMINIUM} else {}
 
 
-def state_of(sign: PanelSign, damages: Sequence[Damage], *, is_in_hand: bool = False) -> str:
-    """What a panel is like now in a word or two: "base flashing", "in primer", "dented", "blend"."""
+def _state_of(sign: PanelSign, damages: Sequence[Damage], *, is_in_hand: bool) -> str:
+    """What a panel with these damages is like now in a word or two: "base flashing", "in primer", "dented", "blend"."""
     if sign.waiting is not None:
         return f"{sign.waiting} in hand" if is_in_hand else WAITING_WORDS.get(sign.waiting, f"{sign.waiting} waiting")
     top = sign.on[-1] if sign.on else ""
@@ -128,9 +141,7 @@ def state_of(sign: PanelSign, damages: Sequence[Damage], *, is_in_hand: bool = F
         return LAID_WORDS[top]
     if top != Coat.OLD and damages:
         return "bare"
-    kinds = [damage for damage in damages if damage.panel == sign.panel]
-    if not kinds:
+    if not damages:
         return "blend"
-    first = kinds[0]
-    count = sum(damage.dent_count for damage in kinds)
-    return f"{count} small dents" if count else STATE_WORDS[DamageKind(first.kind)]
+    count = sum(damage.dent_count for damage in damages)
+    return f"{count} small dents" if count else STATE_WORDS[DamageKind(damages[0].kind)]

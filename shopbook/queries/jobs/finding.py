@@ -23,6 +23,11 @@ class FoundRow:
     vehicle: Vehicle | None
     customer: Customer | None
 
+    def belongs_to(self, job: Job) -> bool:
+        """Whether it is that job's own car or owner, and no other job."""
+        is_car = self.vehicle is None or self.vehicle.id == job.vehicle_id
+        return self.job is None and is_car and (self.customer is None or self.customer.id == job.customer_id)
+
 
 def list_found(session: Session, typed: str) -> list[FoundRow]:
     """Jobs, cars and people that what was typed leads to; at most 50 and their jobs, newest first.
@@ -47,9 +52,7 @@ def meant_job(found: list[FoundRow], typed: str) -> Job | None:
     first = found[0].job if found else None
     if first is None or str(first.number) != typed.strip():
         return None
-    others = [row for row in found[1:] if row.job or (row.vehicle and row.vehicle.id != first.vehicle_id)]
-    strangers = [row for row in found[1:] if row.customer and row.customer.id != first.customer_id]
-    return None if others or strangers else first
+    return first if all(row.belongs_to(first) for row in found[1:]) else None
 
 
 def list_visits(
@@ -65,22 +68,18 @@ def list_visits(
 
 
 def _in_order(session: Session, jobs: list[Job], vehicles: set[int], people: set[int]) -> list[FoundRow]:
-    cars = _rows(session, Vehicle, vehicles | {job.vehicle_id for job in jobs if job.vehicle_id})
-    owners = {car.customer_id for car in cars.values() if car.customer_id}
-    persons = _rows(session, Customer, people | owners | {job.customer_id for job in jobs if job.customer_id})
-
-    def person(customer_id: int | None) -> Customer | None:
-        found = persons.get(customer_id or 0)
-        return found if found is not None and found.erased_at is None else None
-
-    lines = [FoundRow(job, cars.get(job.vehicle_id or 0), person(job.customer_id)) for job in jobs]
-    lines += [FoundRow(None, cars[key], person(cars[key].customer_id)) for key in sorted(vehicles, reverse=True)]
-    lines += [FoundRow(None, None, person(key)) for key in sorted(people, reverse=True) if person(key)]
+    cars = _rows(session, Vehicle, [*vehicles, *(job.vehicle_id for job in jobs)])
+    owners = [*(car.customer_id for car in cars.values()), *(job.customer_id for job in jobs)]
+    known = _rows(session, Customer, [*people, *owners])
+    persons = {key: one for key, one in known.items() if one.erased_at is None}
+    lines = [FoundRow(job, cars.get(job.vehicle_id), persons.get(job.customer_id)) for job in jobs]
+    lines += [FoundRow(None, cars[key], persons.get(cars[key].customer_id)) for key in sorted(vehicles, reverse=True)]
+    lines += [FoundRow(None, None, persons[key]) for key in sorted(people, reverse=True) if key in persons]
     return lines
 
 
-def _rows(session: Session, table: type[Row], keys: Iterable[int]) -> dict[int, Row]:
-    wanted = sorted(keys)
+def _rows(session: Session, table: type[Row], keys: Iterable[int | None]) -> dict[int | None, Row]:
+    wanted = sorted({key for key in keys if key})
     if not wanted:
         return {}
     column = table.__table__.c.id

@@ -83,8 +83,7 @@ def work_out_kerb(
     saved = sum(saving.amount_minor for saving in further_savings(list(painted.values()), terms))
     price = sum(line.price_minor or 0 for line in lines) - saved
     draft, trouble = _draft(catalogue, conditions, answers)
-    usual_days = max((line.listed.days for line in lines if line.listed), default=1 if lines else 0)
-    whole_days = days if days is not None else usual_days
+    whole_days = _usual_days(lines) if days is None else days
     net = divide_half_away(price * net_permille, 1000)
     return KerbSum(
         lines=lines,
@@ -98,6 +97,10 @@ def work_out_kerb(
         terms=terms,
         materials=materials,
     )
+
+
+def _usual_days(lines: Sequence[KerbLine]) -> int:
+    return max((line.listed.days for line in lines if line.listed), default=1 if lines else 0)
 
 
 def _lines(catalogue: Catalogue, answers: Sequence[KerbAnswer], typed: Mapping[str, int], hour: int) -> list[KerbLine]:

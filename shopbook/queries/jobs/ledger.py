@@ -62,7 +62,7 @@ def _row(whole: WholeJob, places: Mapping[int, str], catalogue: Catalogue, now: 
         job=job,
         standing=job_standing(job),
         place=places.get(job.place_id or 0, ""),
-        signs=job_coats(whole.plan, whole.damages, catalogue, now, job.vehicle.colour_hex if job.vehicle else ""),
+        signs=job_coats(whole.plan, whole.damages, catalogue, now, job.colour_hex),
         plan=plan_facts(whole.plan, readiness, hours, has_damage=bool(whole.damages)),
         hours=hours,
         is_here=job.came_at is not None and job.handed_over_at is None,

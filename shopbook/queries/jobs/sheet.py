@@ -119,8 +119,8 @@ class JobSheet:
     damages: Sequence[DamageLine]
     pictures: Sequence[Picture]
     readings: Sequence[FilmReading]
-    done: Sequence[StageLine]
-    to_do: Sequence[StageLine]
+    lines: Sequence[StageLine]
+    """Of every stage of the plan, in order."""
     struck: Sequence[Stage]
     hours: JobHours
     plan: PlanFacts
@@ -131,6 +131,16 @@ class JobSheet:
     shared: Sequence[str]
     parts: Sequence[JobPart]
     trouble: str
+
+    @property
+    def done(self) -> Sequence[StageLine]:
+        """What is finished."""
+        return [line for line in self.lines if line.stage.finished_at is not None]
+
+    @property
+    def to_do(self) -> Sequence[StageLine]:
+        """What is not."""
+        return [line for line in self.lines if line.stage.finished_at is None]
 
     @property
     def open_warnings(self) -> Sequence[Warned]:
@@ -154,6 +164,7 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
     facts = StageFacts(shop, planning.catalogue, readiness, whole.used_minutes, names)
     lines = [stage_line(stage, facts) for stage in shown]
     draft, trouble = _draft(planning)
+    heeded = _still_to_heed(draft, shown) if draft else ()
     hours = sum_hours(shown, whole.used_minutes)
     return JobSheet(
         job=job,
@@ -162,17 +173,14 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
         damages=[_damage_line(each, pictures, shop.units) for each in whole.damages],
         pictures=pictures,
         readings=_readings(shop, job.id),
-        done=[line for line in lines if line.stage.finished_at is not None],
-        to_do=[line for line in lines if line.stage.finished_at is None],
+        lines=lines,
         struck=[stage for stage in whole.stages if stage.struck_at is not None],
         hours=hours,
         plan=plan_facts(shown, readiness, hours, has_damage=bool(whole.damages)),
         version=last_version(shop.session, job.id),
-        signs=job_coats(
-            shown, whole.damages, planning.catalogue, now, job.vehicle.colour_hex if job.vehicle is not None else ""
-        ),
+        signs=job_coats(shown, whole.damages, planning.catalogue, now, job.colour_hex),
         cautions=cautions_of(shown, shop.catalogue),
-        warnings=_warned(job, [*_still_to_heed(draft, shown), *session_warnings(shop, lines_ready(lines), now)]),
+        warnings=_warned(job, [*heeded, *session_warnings(shop, lines_ready(lines), now)]),
         shared=draft.shared if draft else (),
         parts=whole.standing_parts,
         trouble=trouble,
@@ -264,10 +272,8 @@ def lines_ready(lines: Sequence[StageLine]) -> list[tuple[Stage, Readiness]]:
     return [(line.stage, line.readiness) for line in lines if line.readiness is not None]
 
 
-def _still_to_heed(draft: DraftPlan | None, shown: Sequence[Stage]) -> Iterator[DraftWarning]:
+def _still_to_heed(draft: DraftPlan, shown: Sequence[Stage]) -> Iterator[DraftWarning]:
     """The draft's warnings without those whose stages are done; one of the whole is over with the last coat."""
-    if draft is None:
-        return
     coats = {stage.code for stage in draft.stages if stage.mixes}
     for warning in draft.warnings:
         codes = coats if warning.stage is None else {draft.stages[warning.stage].code}

@@ -28,7 +28,7 @@ def get_head(session: Session, job: Job) -> dict[str, Any]:
         "to_lines": _customer_lines(job.customer, country.tax_number_word),
         "car": car_words(car.year, car.description, car.colour_name) if car else "",
         "car_lines": _car_lines(car, _odometer(session, job)) if car else [],
-        "car_hex": car.colour_hex if car else "",
+        "car_hex": job.colour_hex,
         "job": job.number,
         "sign": country.currency_symbol,
         "places": country.currency_places,

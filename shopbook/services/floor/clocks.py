@@ -54,7 +54,7 @@ def start_clock(act: Act, stage_ids: Sequence[int]) -> RunningClock:
         raise RuleBroken("Choose the stage that you begin.", "stages")
     _refuse_unworkable(act, stages)
     running = find_running(act.session, person_of(act.actor))
-    if running is not None and {share.stage_id for share in running.shares} == {stage.id for stage in stages}:
+    if running is not None and set(running.stage_ids) == {stage.id for stage in stages}:
         return running
     clock = _run(act, running, Doing(stage_ids=tuple(stage.id for stage in stages)))
     begin_stages(act, stages)
@@ -90,7 +90,7 @@ def leave_stages(act: Act, stage_ids: Sequence[int]) -> None:
     if mine not in clocks:
         _go_on_after_lunch(act, done)
     for person_id, clock in sorted(clocks.items()):
-        on = {share.stage_id for share in clock.shares}
+        on = set(clock.stage_ids)
         if on & done:
             stop_running(act, clock)
             if on - done:
@@ -122,7 +122,7 @@ def stop_running(
     A clock left running into a month that was closed meanwhile is dropped, and the log says so.
     """
     until = until or act.moment
-    doing = Doing(ClockWhat(clock.what), tuple(share.stage_id for share in clock.shares), clock.note)
+    doing = Doing(ClockWhat(clock.what), clock.stage_ids, clock.note)
     person_id, interval = clock.person_id, Interval(min(clock.started_at, until), until)
     _forget(act.session, person_id)
     closed = find_closed_through(act.session)

@@ -78,7 +78,7 @@ def _clocked(session: Session, actor: Actor) -> list[int]:
     running = find_running(session, person_of(actor))
     if running is None or not running.shares:
         raise RuleBroken("Your clock stands on no stage: choose the one that is done.", "stages")
-    return [share.stage_id for share in running.shares]
+    return list(running.stage_ids)
 
 
 def _draw(act: Act, stages: Sequence[Stage], used: Used) -> None:

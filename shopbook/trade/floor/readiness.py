@@ -88,6 +88,11 @@ class Readiness:
         return Hold.NO_YES in self.holds
 
     @property
+    def waits_until(self) -> datetime | None:
+        """When it may begin; None where no wait runs before it."""
+        return self.ready_at if Hold.WAIT in self.holds else None
+
+    @property
     def could_be_clocked(self) -> bool:
         """Whether nothing but a missing yes stands against it: the shop's strictness decides."""
         return self.state is not StageState.DONE and set(self.holds) <= {Hold.NO_YES}

@@ -52,7 +52,7 @@ def start() -> Response:
 
     def doing(act: Act) -> Done:
         running = find_running(act.session, act.actor.person_id or 0) if with_mine else None
-        mine = [share.stage_id for share in running.shares] if running else []
+        mine = running.stage_ids if running else ()
         start_clock(act, [*mine, *stages])
         return Done(url_for("floor.stage", stage_id=stages[0]), "Running.")
 
