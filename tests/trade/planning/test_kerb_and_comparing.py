@@ -57,6 +57,14 @@ def test_small_dents_are_priced_by_band_and_an_unlisted_count_in_proportion():
     assert price(300) == pytest.approx(2 * price(150), rel=0.01)
 
 
+def test_small_dents_whose_size_nobody_said_are_priced_as_dents_of_up_to_25_mm():
+    told = kerb_price(CATALOGUE, KerbAnswer("bonnet", dent_count=6), HOUR)
+    assert told == kerb_price(CATALOGUE, KerbAnswer("bonnet", dent_count=6, dent_class_mm=25), HOUR)
+    assert told.reason.startswith("6 dents of up to 25 mm;")
+    (damage,) = kerb_damages([KerbAnswer("bonnet", dent_count=6)], CATALOGUE)
+    assert damage.dent_class_mm == 25
+
+
 def test_a_price_below_its_plan_does_not_cover_it():
     # 680.00 less 140.00 over 7.6 hours is 71.05 an hour
     told = cover(68000, 14000, 456, 5800)
