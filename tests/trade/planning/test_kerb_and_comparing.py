@@ -88,6 +88,16 @@ def test_repair_and_replace_are_compared_whole_with_whole():
     assert f"To {cheaper.name} is" in told.sentence
 
 
+def test_the_labour_of_either_way_is_its_minutes_at_the_rate_of_each_skill():
+    """Body and paint at 60.00 an hour, detail at 45.00: 100 and 75 minor units a minute."""
+    damages = [make_damage(size=SizeStep.L, depth=DepthStep.DEEP)]
+    told = repair_or_replace(CATALOGUE, Car(Finish.SOLID), damages, Conditions(), RATES, 20000)
+    by_skill = draft(damages, Car(Finish.SOLID)).minutes_by_skill
+    detail = by_skill.get(Skill.DETAIL, 0)
+    assert told.repair.minutes == sum(by_skill.values())
+    assert told.repair.labour_minor == 100 * (told.repair.minutes - detail) + 75 * detail
+
+
 def test_a_dearer_part_turns_the_verdict_to_repair():
     damage = make_damage(size=SizeStep.L, depth=DepthStep.DEEP)
     told = repair_or_replace(CATALOGUE, Car(Finish.SOLID), [damage], Conditions(), RATES, 150000)
