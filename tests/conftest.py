@@ -34,8 +34,8 @@ MARKED_BY = {
     "postgresql": {"postgres"},
     "browser": {"browser"},
 }
-"""Fixtures that mark whoever asks for them, directly or through another: those of `demo` build the demo, or carry a full
-old book through every migration."""
+"""Fixtures that mark whoever asks for them, directly or through another; those of `demo` build the whole demo, or carry
+a full old book through every migration."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
