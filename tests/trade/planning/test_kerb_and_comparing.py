@@ -41,6 +41,19 @@ def test_no_paint_at_the_kerb_means_the_dent_is_pushed():
     assert codes(draft(damages)) == ["check_in", "paintless", "hand_over"]
 
 
+def test_a_dent_and_small_dents_pushed_on_one_panel_take_the_minutes_of_both():
+    """18 minutes for a small dent of a door, 43 for one of middling size, 112 for four of up to 25 mm: 130 and 155."""
+
+    def paintless(*answers: KerbAnswer) -> int:
+        plan = draft(kerb_damages(answers, CATALOGUE))
+        return sum(stage.minutes for stage in plan.stages if stage.code == "paintless")
+
+    few = KerbAnswer("right_front_door", paint=PaintChoice.NO_PAINT, dent_count=4, dent_class_mm=25)
+    small, middling = (KerbAnswer("right_front_door", size, PaintChoice.NO_PAINT) for size in (SizeStep.S, SizeStep.M))
+    assert (paintless(small), paintless(middling), paintless(few)) == (18, 43, 112)
+    assert (paintless(small, few), paintless(middling, few)) == (130, 155)
+
+
 def test_a_price_the_shop_typed_wins_over_the_hours_and_holds_only_for_its_box():
     body = entry_body(CATALOGUE.prices["right_front_door"]) | {"set_minor": {"M.paint": 52000}}
     own = overlay(CATALOGUE, [EditedRow("price", "right_front_door", date(2026, 1, 1), body)], date(2026, 1, 1))
