@@ -25,6 +25,7 @@ class CallersSeen:
         self._root = f"{root}/shopbook/"
         self._length = len(str(root)) + 1
         self._called: set[Function] = set()
+        self.is_looking = True
         self.imported: set[Function] = set()
         self.callers: dict[Function, set[str]] = defaultdict(set)
         self.seconds: dict[str, float] = {}
@@ -37,6 +38,8 @@ class CallersSeen:
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
+        if not self.is_looking:
+            return (yield)
         began = time.process_time()
         found = yield from self._traced()
         self.seconds[item.nodeid] = time.process_time() - began
@@ -62,18 +65,6 @@ class CallersSeen:
         if function is None or function in self.imported:
             return None
         return sorted(self.callers.get(function, ()), key=lambda each: self.seconds[each])
-
-
-class Chosen:
-    """A plugin that runs these tests alone, in this order."""
-
-    def __init__(self, chosen: list[str]) -> None:
-        self._places = {each: place for place, each in enumerate(chosen)}
-
-    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
-        items[:] = sorted(
-            (each for each in items if each.nodeid in self._places), key=lambda each: self._places[each.nodeid]
-        )
 
 
 def function_of(path: str, source: str, line: int) -> Function | None:

@@ -10,7 +10,11 @@ class KeptResults:
 
     def __init__(self, path: Path) -> None:
         self._path = path
-        lines = path.read_text("utf-8").splitlines() if path.exists() else []
+        self.read()
+
+    def read(self) -> None:
+        """Read what the file holds, written by whomever."""
+        lines = self._path.read_text("utf-8").splitlines() if self._path.exists() else []
         self._found = {rest: result for result, _, rest in (line.partition("\t") for line in lines)}
 
     def result_of(self, spot: Spot) -> str:

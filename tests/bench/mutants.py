@@ -12,21 +12,21 @@ after tests were written for them. Those that nothing can notice are explained i
 
 import argparse
 import os
-import pickle
 import random
 import resource
 import shutil
 import sys
 import tempfile
-from collections import Counter
+from collections import Counter, defaultdict
 from importlib import import_module
 from pathlib import Path
 
 import pytest
 
-from tests.bench.callers import CallersSeen, Chosen, function_of
+from tests.bench.callers import CallersSeen, Function, function_of
 from tests.bench.kept_results import KeptResults
 from tests.bench.mutations import Spot, changed_source, count_spots, spot_of
+from tests.bench.tried_inside import TriedInside
 
 SEED = 20261130
 DRAWN = 400
@@ -49,7 +49,6 @@ IMPORTED_ONCE = (
 )
 LEFT_OUT = {"test_histories.py"}
 """A hundred random histories take longer than all other tests of the area: what only they notice counts as survived."""
-SEEN: dict[tuple[str, ...], CallersSeen] = {}
 WHERE_KEPT = Path(tempfile.gettempdir()) / "shopbook-mutants.tsv"
 
 
@@ -73,9 +72,32 @@ def try_all(drawn: list[Spot], kept: KeptResults, again: set[str]) -> None:
         import_module(name)
     with tempfile.TemporaryDirectory(prefix="shopbook-mutants-") as folder:
         copy = copied(Path(folder))
-        for spot in drawn:
-            if kept.result_of(spot) in {"", *again}:
-                kept.keep(spot, told(spot, try_spot(copy, spot)))
+        todo = [spot for spot in drawn if kept.result_of(spot) in {"", *again}]
+        try_inside(copy, todo, kept)
+        for spot in todo:
+            # What its own area noticed nothing of is asked of the published checks alone.
+            groups = tests_of(copy, spot.path)[1 if kept.result_of(spot) == "survived" else 0 :]
+            if kept.result_of(spot) in {"", "survived"}:
+                kept.keep(spot, told(spot, try_spot(copy, spot, groups)))
+
+
+def try_inside(copy: Path, todo: list[Spot], kept: KeptResults) -> None:
+    """Try what stands in a function, one area after the other."""
+    by_tests: dict[tuple[str, ...], list[tuple[Spot, str, Function]]] = defaultdict(list)
+    for spot in todo:
+        source = (copy / spot.path).read_text("utf-8")
+        function = function_of(spot.path, source, spot.line)
+        if function and not holds_answers(spot.path):
+            by_tests[tests_of(copy, spot.path)[0]].append((spot, source, function))
+    for tests, spots in by_tests.items():
+        seen = CallersSeen(copy)
+        tried = TriedInside(seen, spots, LONGEST)
+        tried.keep = kept.keep
+        child = os.fork()
+        if not child:
+            os._exit(run_as_child(copy, tests, seen, tried))
+        os.waitpid(child, 0)
+        kept.read()
 
 
 def draw(root: Path) -> list[Spot]:
@@ -99,22 +121,14 @@ def copied(folder: Path) -> Path:
     return folder
 
 
-def try_spot(copy: Path, spot: Spot) -> str:
-    """Killed, survived or endless: what the area's tests say of the module changed at one spot."""
-    results = (try_with(copy, spot, tests) for tests in tests_of(copy, spot.path))
-    return next((result for result in results if result != "survived"), "survived")
-
-
-def try_with(copy: Path, spot: Spot, tests: tuple[str, ...]) -> str:
+def try_spot(copy: Path, spot: Spot, groups: list[tuple[str, ...]]) -> str:
+    """Killed, survived or endless: what these tests say of the module changed at one spot."""
     path = copy / spot.path
     kept = path.read_text("utf-8")
-    function = None if holds_answers(spot.path) else function_of(spot.path, kept, spot.line)
-    chosen = seen_by(copy, tests).tests_of(function)
-    if chosen == []:
-        return "survived"
     write_module(path, changed_source(kept, spot))
     try:
-        return run_tests(copy, tests, chosen)
+        results = (run_tests(copy, tests) for tests in groups)
+        return next((result for result in results if result != "survived"), "survived")
     finally:
         write_module(path, kept)
 
@@ -126,25 +140,6 @@ def holds_answers(path: str) -> bool:
     )
 
 
-def seen_by(copy: Path, tests: tuple[str, ...]) -> CallersSeen:
-    """Who calls what in these tests, as the unchanged modules run them; asked once."""
-    if tests not in SEEN:
-        seen = CallersSeen(copy)
-        with tempfile.NamedTemporaryFile() as file:
-            child = os.fork()
-            if not child:
-                began = run_as_child(copy, tests, seen)
-                Path(file.name).write_bytes(pickle.dumps((began, seen.imported, dict(seen.callers), seen.seconds)))
-                os._exit(0)
-            os.waitpid(child, 0)
-            failed, seen.imported, callers, seen.seconds = pickle.loads(Path(file.name).read_bytes())
-        if failed:
-            raise SystemExit(f"These tests fail before anything is changed: {', '.join(tests)}")
-        seen.callers.update(callers)
-        SEEN[tests] = seen
-    return SEEN[tests]
-
-
 def write_module(path: Path, source: str) -> None:
     path.write_text(source, "utf-8")
     # A compiled module of the same second and size would be taken for this one.
@@ -152,11 +147,11 @@ def write_module(path: Path, source: str) -> None:
         compiled.unlink()
 
 
-def run_tests(copy: Path, tests: tuple[str, ...], chosen: list[str] | None) -> str:
+def run_tests(copy: Path, tests: tuple[str, ...]) -> str:
     """What the tests say, run by a child of this process: what both need is then imported only once."""
     child = os.fork()
     if not child:
-        os._exit(run_as_child(copy, tests, *([] if chosen is None else [Chosen(chosen)])))
+        os._exit(run_as_child(copy, tests))
     _, status = os.waitpid(child, 0)
     if os.WIFSIGNALED(status):
         return "endless"
