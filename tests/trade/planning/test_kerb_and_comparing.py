@@ -1,5 +1,6 @@
 """Prices at the kerb, whether they carry their plan, and two ways beside each other."""
 
+import math
 from datetime import date
 
 import pytest
@@ -73,9 +74,18 @@ def test_small_dents_are_priced_by_band_and_an_unlisted_count_in_proportion():
 def test_small_dents_whose_size_nobody_said_are_priced_as_dents_of_up_to_25_mm():
     told = kerb_price(CATALOGUE, KerbAnswer("bonnet", dent_count=6), HOUR)
     assert told == kerb_price(CATALOGUE, KerbAnswer("bonnet", dent_count=6, dent_class_mm=25), HOUR)
-    assert told.reason.startswith("6 dents of up to 25 mm;")
+    assert told.reason.startswith("6 dents of up to 25 mm; ")
+    assert told.price_minor * 60 == pytest.approx(told.minutes * HOUR, abs=60)
     (damage,) = kerb_damages([KerbAnswer("bonnet", dent_count=6)], CATALOGUE)
     assert damage.dent_class_mm == 25
+
+
+@pytest.mark.parametrize("count", [1, 20, 100, 150])
+def test_small_dents_take_a_working_day_for_each_eight_hours_begun_and_are_a_guess_of_ours(count: int):
+    told = kerb_price(CATALOGUE, KerbAnswer("bonnet", dent_count=count), HOUR)
+    assert told.days == max(1, math.ceil(told.minutes / 480))
+    assert (told.days > 1) == (told.minutes > 480)
+    assert (told.is_own, told.whose) == (False, "our guess")
 
 
 def test_a_price_below_its_plan_does_not_cover_it():
