@@ -29,15 +29,22 @@ NOON = datetime(2026, 11, 5, 17, 0, tzinfo=UTC)
 """Noon of Thursday 5 November 2026 in the makers' shop (five hours behind UTC)."""
 
 
-BUILT_WHOLE = {"demo", "half_demo", "recent_shop", "demo_before"}
-"""Fixtures that build the demo, or carry a full old book through every migration."""
+MARKED_BY = {
+    "demo": {"demo", "half_demo", "recent_shop", "demo_before"},
+    "postgresql": {"postgres"},
+    "browser": {"browser"},
+}
+"""Fixtures that mark whoever asks for them, directly or through another; those of `demo` build the whole demo, or carry
+a full old book through every migration."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Whoever asks for a whole demo is marked as slow by it, so that no such test is forgotten."""
+    """Whoever asks for something slow is marked by it, so that no such test is forgotten."""
     for item in items:
-        if BUILT_WHOLE & set(getattr(item, "fixturenames", ())):
-            item.add_marker(pytest.mark.demo)
+        asked = set(getattr(item, "fixturenames", ()))
+        for marker, fixtures in MARKED_BY.items():
+            if asked & fixtures:
+                item.add_marker(marker)
 
 
 @pytest.fixture(scope="session")

@@ -2,9 +2,12 @@
 
 400 spots are drawn with a fixed seed: an operator, a comparison, a word of logic or a number each. Each changed module
 is tried in a copy of this checkout against the tests of its own area: `tests/trade/<room>` (beside the rooms:
-`tests/trade/*.py`) or `tests/services/money`, and those of `tests/published` that import the module.
+`tests/trade/*.py`) or `tests/services/money`, and those of `tests/published` that import the module: of them only those
+that call the changed function (`callers.py`), the quickest first, and the first that fails ends the try.
 
-Run it alone, it takes hours:  python -m tests.bench.mutants [--first 120] [--from 0] [--only billing/]
+Run it alone, it takes an hour:  python -m tests.bench.mutants [--first 120] [--from 0] [--only billing/]
+Each result is written to `--kept` at once; run again, it goes on from there. `--again` tries the survivors once more,
+after tests were written for them. Those that nothing can notice are explained in `survivors.toml` beside this file.
 """
 
 import argparse
@@ -12,13 +15,18 @@ import os
 import random
 import resource
 import shutil
-import subprocess
 import sys
 import tempfile
-from collections import Counter
+from collections import Counter, defaultdict
+from importlib import import_module
 from pathlib import Path
 
+import pytest
+
+from tests.bench.callers import CallersSeen, Function, function_of
+from tests.bench.kept_results import KeptResults
 from tests.bench.mutations import Spot, changed_source, count_spots, spot_of
+from tests.bench.tried_inside import TriedInside
 
 SEED = 20261130
 DRAWN = 400
@@ -27,6 +35,21 @@ LONGEST = 300
 that is noticed too."""
 COPIED = ("shopbook", "tests", "migrations", "templates", "pyproject.toml", "README.md", "DEVELOPERS.md")
 FOUND = ("shopbook/trade", "shopbook/services/money")
+IMPORTED_ONCE = (
+    "alembic.command",
+    "argon2",
+    "babel.dates",
+    "babel.numbers",
+    "flask_sqlalchemy",
+    "wtforms",
+    "hypothesis.strategies",
+    "reportlab.platypus",
+    "sqlalchemy.orm",
+    "PIL.Image",
+)
+LEFT_OUT = {"test_histories.py"}
+"""A hundred random histories take longer than all other tests of the area: what only they notice counts as survived."""
+WHERE_KEPT = Path(tempfile.gettempdir()) / "shopbook-mutants.tsv"
 
 
 def main() -> None:
@@ -34,12 +57,47 @@ def main() -> None:
     wanted.add_argument("--first", type=int, default=DRAWN)
     wanted.add_argument("--from", type=int, default=0, dest="begin")
     wanted.add_argument("--only", default="")
+    wanted.add_argument("--kept", type=Path, default=WHERE_KEPT)
+    wanted.add_argument("--again", action="store_true")
     asked = wanted.parse_args()
     drawn = [spot for spot in draw(Path())[asked.begin : asked.first] if asked.only in spot.path]
+    kept = KeptResults(asked.kept)
+    try_all(drawn, kept, {"survived"} if asked.again else set())
+    print_sums([(spot, kept.result_of(spot)) for spot in drawn])
+
+
+def try_all(drawn: list[Spot], kept: KeptResults, again: set[str]) -> None:
+    """Try what has no kept result yet, or one that is to be tried again."""
+    for name in IMPORTED_ONCE:
+        import_module(name)
     with tempfile.TemporaryDirectory(prefix="shopbook-mutants-") as folder:
         copy = copied(Path(folder))
-        results = [(spot, told(spot, try_spot(copy, spot))) for spot in drawn]
-    print_sums(results)
+        todo = [spot for spot in drawn if kept.result_of(spot) in {"", *again}]
+        try_inside(copy, todo, kept)
+        for spot in todo:
+            # What its own area noticed nothing of is asked of the published checks alone.
+            groups = tests_of(copy, spot.path)[1 if kept.result_of(spot) == "survived" else 0 :]
+            if kept.result_of(spot) in {"", "survived"}:
+                kept.keep(spot, told(spot, try_spot(copy, spot, groups)))
+
+
+def try_inside(copy: Path, todo: list[Spot], kept: KeptResults) -> None:
+    """Try what stands in a function, one area after the other."""
+    by_tests: dict[tuple[str, ...], list[tuple[Spot, str, Function]]] = defaultdict(list)
+    for spot in todo:
+        source = (copy / spot.path).read_text("utf-8")
+        function = function_of(spot.path, source, spot.line)
+        if function and not holds_answers(spot.path):
+            by_tests[tests_of(copy, spot.path)[0]].append((spot, source, function))
+    for tests, spots in by_tests.items():
+        seen = CallersSeen(copy)
+        tried = TriedInside(seen, spots, LONGEST)
+        tried.keep = kept.keep
+        child = os.fork()
+        if not child:
+            os._exit(run_as_child(copy, tests, seen, tried))
+        os.waitpid(child, 0)
+        kept.read()
 
 
 def draw(root: Path) -> list[Spot]:
@@ -63,47 +121,75 @@ def copied(folder: Path) -> Path:
     return folder
 
 
-def try_spot(copy: Path, spot: Spot) -> str:
-    """Killed, survived or endless: what the area's tests say of the module changed at one spot."""
+def try_spot(copy: Path, spot: Spot, groups: list[tuple[str, ...]]) -> str:
+    """Killed, survived or endless: what these tests say of the module changed at one spot."""
     path = copy / spot.path
     kept = path.read_text("utf-8")
-    path.write_text(changed_source(kept, spot), "utf-8")
+    write_module(path, changed_source(kept, spot))
+    try:
+        results = (run_tests(copy, tests) for tests in groups)
+        return next((result for result in results if result != "survived"), "survived")
+    finally:
+        write_module(path, kept)
+
+
+def holds_answers(path: str) -> bool:
+    """Whether what a module works out is kept for the next test, which then calls nothing of it."""
+    return "cache" in Path(path).read_text("utf-8") or path.startswith(
+        ("shopbook/trade/catalogue", "shopbook/trade/countries")
+    )
+
+
+def write_module(path: Path, source: str) -> None:
+    path.write_text(source, "utf-8")
     # A compiled module of the same second and size would be taken for this one.
     for compiled in (path.parent / "__pycache__").glob(f"{path.stem}.*.pyc"):
         compiled.unlink()
-    try:
-        return run_tests(copy, tests_of(copy, spot.path))
-    finally:
-        path.write_text(kept, "utf-8")
 
 
-def run_tests(copy: Path, tests: list[str]) -> str:
-    command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", "-m", "not postgresql", *tests]
-    settings = {**os.environ, "PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1"}
+def run_tests(copy: Path, tests: tuple[str, ...]) -> str:
+    """What the tests say, run by a child of this process: what both need is then imported only once."""
+    child = os.fork()
+    if not child:
+        os._exit(run_as_child(copy, tests))
+    _, status = os.waitpid(child, 0)
+    if os.WIFSIGNALED(status):
+        return "endless"
+    return "survived" if os.WEXITSTATUS(status) == 0 else "killed"
+
+
+def run_as_child(copy: Path, tests: tuple[str, ...], *plugins: object) -> int:
+    """Run the copy's tests with the copy's modules, and with none of this checkout's."""
+    resource.setrlimit(resource.RLIMIT_CPU, (LONGEST, LONGEST + 1))
+    os.chdir(copy)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    os.dup2(nowhere, 2)
+    here = str(Path(__file__).parents[2])
+    sys.path[:] = [str(copy), *(each for each in sys.path if each not in ("", here))]
+    for name in [each for each in sys.modules if each.partition(".")[0] in ("tests", "shopbook")]:
+        del sys.modules[name]
+    os.environ["PYTHONPATH"] = str(copy)
+    options = ["-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist", "-m", "not postgresql", "-o", "timeout=0"]
+    options += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]
+    # An example that fails is enough: it is not made smaller first.
+    options += ["-p", "tests.bench.untimed", "--hypothesis-profile", "first_failure"]
     if not any("services" in each or "published" in each for each in tests):
         # The trade needs no book: half of the time would go into importing the program.
-        command += ["--noconftest", "-p", "tests.bench.untimed"]
-    ended = subprocess.run(
-        [*command, "-o", "timeout=0"], cwd=copy, env=settings, capture_output=True, check=False, preexec_fn=bound_time
-    )
-    if ended.returncode < 0:
-        return "endless"
-    return "survived" if ended.returncode == 0 else "killed"
+        options += ["--noconftest"]
+    return int(pytest.main([*options, *tests], plugins))
 
 
-def bound_time() -> None:
-    resource.setrlimit(resource.RLIMIT_CPU, (LONGEST, LONGEST + 1))
-
-
-def tests_of(copy: Path, path: str) -> list[str]:
-    """The tests of the area that a module stands in and the published checks that import it; what imports it first."""
+def tests_of(copy: Path, path: str) -> list[tuple[str, ...]]:
+    """The tests of the area that a module stands in, then the published checks that import it."""
     parts = Path(path).parts
     folder = "tests/services/money" if parts[1] == "services" else f"tests/trade/{parts[2]}"
     own = (copy / folder if (copy / folder).is_dir() else copy / "tests/trade").glob("test_*.py")
     imports = f"from {path.removesuffix('.py').removesuffix('/__init__').replace('/', '.')} import"
     published = (each for each in (copy / "tests/published").glob("test_*.py") if imports in each.read_text("utf-8"))
-    found = sorted([*own, *published], key=lambda each: (imports not in each.read_text("utf-8"), each))
-    return [each.relative_to(copy).as_posix() for each in found]
+    own = (each for each in own if each.name not in LEFT_OUT)
+    groups = (tuple(sorted(each.relative_to(copy).as_posix() for each in group)) for group in (own, published))
+    return [group for group in groups if group]
 
 
 def told(spot: Spot, result: str) -> str:
@@ -112,7 +198,7 @@ def told(spot: Spot, result: str) -> str:
 
 
 def print_sums(results: list[tuple[Spot, str]]) -> None:
-    rooms = Counter(Path(spot.path).parent.as_posix() for spot, _ in results)
+    rooms = Counter(Path(spot.path).parent.as_posix() for spot, result in results if result)
     lived = Counter(Path(spot.path).parent.as_posix() for spot, result in results if result == "survived")
     print(f"\n{'room':32} {'mutants':>8} {'killed':>8} {'survived':>9}")
     for room, count in sorted(rooms.items()):

@@ -55,10 +55,15 @@ def spot_of(path: str, source: str, place: int) -> Spot:
 
 def changed_source(source: str, spot: Spot) -> str:
     """The module's source with one spot changed."""
+    return ast.unparse(changed_tree(source, spot))
+
+
+def changed_tree(source: str, spot: Spot) -> ast.Module:
+    """The same as a tree, each line where it was."""
     tree = ast.parse(source)
     node, index = list(_spots(tree))[spot.place]
     _change(node, index)
-    return ast.unparse(tree)
+    return ast.fix_missing_locations(tree)
 
 
 def _spots(tree: ast.AST) -> Iterator[tuple[ast.expr | ast.stmt, int]]:

@@ -41,7 +41,7 @@ def check_range(value: Any, least: float | None, most: float | None, where: str)
     if value is None or least is None or most is None:
         return
     if not least <= value <= most:
-        raise RuleBroken(f"{where} must be between {least:g} and {most:g}; {value:g} is not.", where)
+        raise RuleBroken(f"{where} must be between {least} and {most}; {value:g} is not.", where)
 
 
 def _read_tuple(hint: Any, raw: Any, where: str) -> tuple[Any, ...]:

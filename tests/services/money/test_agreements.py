@@ -209,6 +209,22 @@ def test_a_kerb_price_can_have_its_yes_at_once(session: Session) -> None:
     assert agreed_sum(session, job.id).net_minor == 52000
 
 
+def test_an_approval_by_a_payer_nobody_named_is_the_one_other_payers(session: Session, act: Act) -> None:
+    """Of two other payers neither can be meant: it is kept as nobody's."""
+    quote = make_given_quote(session)
+    owner_id = get_job_by_id(session, quote.job_id).customer_id
+    assert owner_id is not None
+    excess, fixed = PayerRule(owner_id, "excess", 25000), PayerRule(make_customer(session, "Fleet").id, "fixed", 5000)
+    insurer = make_customer(session, "Millbrook Mutual", kind="insurer")
+    rest = PayerRule(insurer.id, "rest")
+    set_payers(act, quote.job_id, [excess, rest])
+    assert make_yes(session, quote).customer_id == owner_id
+    unnamed = {"party": "payer", "said_by": "Claims desk", "means": "phone"}
+    assert make_yes(session, quote, **unnamed).customer_id == insurer.id
+    set_payers(act, quote.job_id, [excess, fixed, rest])
+    assert make_yes(session, quote, amount_minor=9000, **unnamed).customer_id is None
+
+
 def test_payers_split_the_agreed_sum_and_one_pays_the_rest(session: Session, act: Act) -> None:
     quote = make_given_quote(session)
     job = get_job_by_id(session, quote.job_id)

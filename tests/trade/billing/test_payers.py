@@ -5,7 +5,7 @@ import random
 import pytest
 
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxKind, TaxRate, make_bill
-from shopbook.trade.billing.payers import PayerShare, PayRule, PayTerm, share_credit, who_pays
+from shopbook.trade.billing.payers import PayerShare, PayRule, PayTerm, share_credit, share_further, who_pays
 from shopbook.trade.errors import RuleBroken
 
 RATES = [TaxRate("S", "VAT", 20_000), TaxRate("L", "sales tax", 8_875)]
@@ -197,3 +197,30 @@ def test_a_credit_leaves_the_excess_and_gives_the_tax_back_to_whoever_pays_it(
 def test_a_credit_beyond_what_is_left_of_an_invoice_is_refused() -> None:
     with pytest.raises(RuleBroken, match="more than this invoice comes to"):
         share_credit(101, 0, [("all of it", 100)])
+
+
+EXCESS_500 = [owner(PayRule.EXCESS, 50_000), REST]
+
+
+@pytest.mark.parametrize(
+    ("billed", "further", "shares"),
+    [([45_000, 0], 9_750, [5_000, 4_750]), ([52_000, 0], 2_750, [0, 2_750]), ([45_000, 6_000], 3_750, [3_750, 0])],
+)
+def test_a_further_bill_asks_of_each_its_share_of_all_less_what_it_was_billed(
+    billed: list[int], further: int, shares: list[int]
+) -> None:
+    """450.00, then 97.50: 50.00 is left of the excess. Who was billed too much leaves the others that much less."""
+    whole, before = (who_pays(us_labor(net), EXCESS_500) for net in (54_750, 45_000))
+    rows = share_further(whole, before, billed, further)
+    assert [(row.payer, row.gross_minor) for row in rows] == [("owner", shares[0]), ("insurer", shares[1])]
+
+
+def test_a_further_share_is_made_up_of_what_came_to_it_since() -> None:
+    whole, before = (who_pays(us_labor(net), EXCESS_500) for net in (54_750, 45_000))
+    rows = share_further(whole, before, [45_000, 0], 9_750)
+    assert [row.parts for row in rows] == [(("excess", 5_000),), (("the rest", 4_750),)]
+    assert [row.parts for row in share_further(before, before, [45_000, 0], 0)] == [(), ()]
+
+
+def us_labor(net: int) -> Bill:
+    return make_bill([BillLine(LineKind.LABOUR, "labor", net, "none")], US)

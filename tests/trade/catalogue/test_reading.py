@@ -112,6 +112,48 @@ def test_a_wrong_entry_is_a_sentence_that_names_the_field(kind, body, sentence):
 
 
 @pytest.mark.parametrize(
+    ("kind", "field", "least", "most"),
+    [
+        ("panel", "area_m2", 0.01, 10),
+        ("panel", "skin_um", 100, 20_000),
+        ("panel", "trim_off_minutes", 0, 1_000),
+        ("panel", "fit_minutes", 0, 10_000),
+        ("panel", "ding_permille", 100, 10_000),
+        ("stage", "order", 1, 999),
+        ("stage", "minutes_per_m2", 0, 10_000),
+        ("stage", "next_panel_permille", 0, 1_000),
+        ("stage", "gun_cleans", 0, 10),
+        ("wait", "minutes", 0, 100_000),
+        ("wait", "not_after_minutes", 1, 1_000_000),
+        ("wait", "lamp_minutes", 0, 100_000),
+        ("material", "pack_thousandths", 1, 10**12),
+        ("material", "density_mg_ml", 300, 5_000),
+        ("material", "solids_permille", 1, 1_000),
+        ("material", "shelf_days", 1, 10_000),
+        ("material", "opened_days", 1, 10_000),
+        ("material", "order_when_quarters", 0, 400),
+        ("mix", "dry_um", 1, 1_000),
+        ("mix", "coats", 1, 6),
+        ("mix", "coat_minutes", 0, 600),
+        ("mix", "pot_life_minutes", 1, 100_000),
+        ("mix", "loss_ml", 0, 1_000),
+        ("mix", "step_ml", 1, 100),
+        ("small_dent", "up_to_mm", 1, 1_000),
+        ("factor", "permille", 100, 10_000),
+        ("factor", "of_permille", 0, 1_000),
+    ],
+)
+def test_a_figure_is_taken_from_its_least_to_its_most_and_no_further(kind, field, least, most):
+    entry = next(entry for each, entry in every_entry(own_catalogue()) if each == kind)
+    for bound in (least, most):
+        assert getattr(read_entry(kind, entry.code, entry_body(entry) | {field: bound}), field) == bound
+    step = 1 if isinstance(least, int) else 0.001
+    for beyond in (least - step, most + 1):
+        with pytest.raises(RuleBroken, match=f"between {least} and {most}"):
+            read_entry(kind, entry.code, entry_body(entry) | {field: beyond})
+
+
+@pytest.mark.parametrize(
     ("text", "sentence"),
     [
         ("version = ", "cannot be read"),

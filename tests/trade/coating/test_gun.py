@@ -26,6 +26,15 @@ def test_suspected_silicone_puts_a_thin_coat_first(paint: Paint) -> None:
     assert all(coat.kind is not CoatKind.THIN for coat in coats_for(paint))
 
 
+def test_each_coat_waits_before_the_next_and_a_dusted_one_longest() -> None:
+    """8 minutes after a coat of base, surfacer or clear, 10 after one dusted on over silicone, none after the last."""
+    clear = coats_for(Paint.CLEAR_MEDIUM, silicone_suspected=True)
+    assert [coat.flash_minutes for coat in clear] == [10, 8, 0]
+    assert [coat.share for coat in clear] == [pytest.approx(share / 2.3) for share in (0.3, 0.9, 1.1)]
+    assert {coat.flash_minutes for coat in coats_for(Paint.BASE_SOLVENT, Finish.METALLIC, blend=True)} == {8}
+    assert {coat.flash_minutes for coat in coats_for(Paint.SURFACER)} == {8}
+
+
 def test_metallic_ends_with_a_drop_coat_and_solid_does_not() -> None:
     """Common practice, 85 % sure: two coats and a lighter drop coat."""
     metallic = coats_for(Paint.BASE_SOLVENT, Finish.METALLIC)

@@ -67,6 +67,13 @@ def test_damper_air_never_flashes_water_sooner(air: float, one: float, other: fl
     assert water_flash(15, air, damp).minutes >= water_flash(15, air, dry).minutes
 
 
+def test_only_air_that_hardly_takes_water_up_needs_heat() -> None:
+    cold, damp = water_flash(15, 12, 60), water_flash(15, 20, 97)
+    assert (cold.needs_heat, damp.needs_heat) == (False, True)
+    assert cold.reason.startswith(f"{cold.minutes} min at 12 °C")
+    assert damp.minutes == 8 * 15
+
+
 def test_the_reference_air_changes_nothing_and_full_air_dries_nothing() -> None:
     assert water_flash(15, 20, 50).minutes == 15
     assert water_flash(15, 20, 100).needs_heat

@@ -110,6 +110,32 @@ def test_quantities_read_as_the_shop_writes_them(thousandths: int, unit: Unit, w
     assert format_quantity(thousandths, unit) == words
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        *("12,345.7 ml", "12.346 L", "417.46 fl oz", "26.091 pt", "13.046 qt", "3.261 gal"),
+        *("12,345.7 g", "12.346 kg", "435.48 oz", "27.218 lb"),
+        *("12,345.68 m²", "123,456,780 cm²", "132,887.77 ft²", "19,135,839.2 in²"),
+        *(
+            "12,345.7 mm",
+            "1,235 cm",
+            "12.35 m",
+            "486.05 in",
+            "40.5 ft",
+            "12,346 km",
+            "7,671 mi",
+            "12,346 µm",
+            "486.1 mil",
+        ),
+        *("12,345.7°C", "22,254.2°F", "12,345.7 bar", "179,059 psi"),
+    ],
+)
+def test_each_unit_is_written_with_the_decimals_it_is_measured_with(words: str) -> None:
+    """12,345.678 of the base unit: 12,345.678 mm is 486.0503 in, of which two decimals are read off a rule."""
+    unit = max((each for each in Unit if words.endswith(each)), key=len)
+    assert format_quantity(12_345_678, unit) == words
+
+
 @given(st.integers(-(10**11), 10**11), st.sampled_from([unit for unit in Unit if not unit.is_whole]))
 def test_a_prefilled_field_sent_back_untouched_changes_nothing(thousandths: int, unit: Unit) -> None:
     assert parse_quantity(quantity_for_field(thousandths, unit), unit, is_signed=True) == thousandths

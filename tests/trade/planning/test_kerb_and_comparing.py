@@ -1,5 +1,6 @@
 """Prices at the kerb, whether they carry their plan, and two ways beside each other."""
 
+import math
 from datetime import date
 
 import pytest
@@ -41,6 +42,19 @@ def test_no_paint_at_the_kerb_means_the_dent_is_pushed():
     assert codes(draft(damages)) == ["check_in", "paintless", "hand_over"]
 
 
+def test_a_dent_and_small_dents_pushed_on_one_panel_take_the_minutes_of_both():
+    """18 minutes for a small dent of a door, 43 for one of middling size, 112 for four of up to 25 mm: 130 and 155."""
+
+    def paintless(*answers: KerbAnswer) -> int:
+        plan = draft(kerb_damages(answers, CATALOGUE))
+        return sum(stage.minutes for stage in plan.stages if stage.code == "paintless")
+
+    few = KerbAnswer("right_front_door", paint=PaintChoice.NO_PAINT, dent_count=4, dent_class_mm=25)
+    small, middling = (KerbAnswer("right_front_door", size, PaintChoice.NO_PAINT) for size in (SizeStep.S, SizeStep.M))
+    assert (paintless(small), paintless(middling), paintless(few)) == (18, 43, 112)
+    assert (paintless(small, few), paintless(middling, few)) == (130, 155)
+
+
 def test_a_price_the_shop_typed_wins_over_the_hours_and_holds_only_for_its_box():
     body = entry_body(CATALOGUE.prices["right_front_door"]) | {"set_minor": {"M.paint": 52000}}
     own = overlay(CATALOGUE, [EditedRow("price", "right_front_door", date(2026, 1, 1), body)], date(2026, 1, 1))
@@ -55,6 +69,23 @@ def test_small_dents_are_priced_by_band_and_an_unlisted_count_in_proportion():
 
     assert price(6) == price(10) < price(11) <= price(20)
     assert price(300) == pytest.approx(2 * price(150), rel=0.01)
+
+
+def test_small_dents_whose_size_nobody_said_are_priced_as_dents_of_up_to_25_mm():
+    told = kerb_price(CATALOGUE, KerbAnswer("bonnet", dent_count=6), HOUR)
+    assert told == kerb_price(CATALOGUE, KerbAnswer("bonnet", dent_count=6, dent_class_mm=25), HOUR)
+    assert told.reason.startswith("6 dents of up to 25 mm; ")
+    assert told.price_minor * 60 == pytest.approx(told.minutes * HOUR, abs=60)
+    (damage,) = kerb_damages([KerbAnswer("bonnet", dent_count=6)], CATALOGUE)
+    assert damage.dent_class_mm == 25
+
+
+@pytest.mark.parametrize("count", [1, 20, 100, 150])
+def test_small_dents_take_a_working_day_for_each_eight_hours_begun_and_are_a_guess_of_ours(count: int):
+    told = kerb_price(CATALOGUE, KerbAnswer("bonnet", dent_count=count), HOUR)
+    assert told.days == max(1, math.ceil(told.minutes / 480))
+    assert (told.days > 1) == (told.minutes > 480)
+    assert (told.is_own, told.whose) == (False, "our guess")
 
 
 def test_a_price_below_its_plan_does_not_cover_it():
@@ -78,6 +109,16 @@ def test_repair_and_replace_are_compared_whole_with_whole():
     assert not told.is_hint
     cheaper = min((told.repair, told.replace), key=lambda whole: whole.total_minor)
     assert f"To {cheaper.name} is" in told.sentence
+
+
+def test_the_labour_of_either_way_is_its_minutes_at_the_rate_of_each_skill():
+    """Body and paint at 60.00 an hour, detail at 45.00: 100 and 75 minor units a minute."""
+    damages = [make_damage(size=SizeStep.L, depth=DepthStep.DEEP)]
+    told = repair_or_replace(CATALOGUE, Car(Finish.SOLID), damages, Conditions(), RATES, 20000)
+    by_skill = draft(damages, Car(Finish.SOLID)).minutes_by_skill
+    detail = by_skill.get(Skill.DETAIL, 0)
+    assert told.repair.minutes == sum(by_skill.values())
+    assert told.repair.labour_minor == 100 * (told.repair.minutes - detail) + 75 * detail
 
 
 def test_a_dearer_part_turns_the_verdict_to_repair():

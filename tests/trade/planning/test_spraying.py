@@ -65,6 +65,11 @@ def test_a_coat_more_by_choice_is_a_plain_one() -> None:
     assert mix_of(plan, "base_solvent").laid == ("4 × colour, left until it is matt, 8 min",)
 
 
+def test_two_coats_alike_are_said_once_with_their_number() -> None:
+    (words,) = mix_of(draft([make_damage()]), "base_solvent").laid
+    assert words.startswith("2 × colour, left until it is matt")
+
+
 def test_flashes_between_coats_are_twice_as_long_ten_degrees_colder() -> None:
     warm, cold = (mix_of(draft([make_damage()], conditions=Conditions(t)), "base_solvent").laid[0] for t in (22, 12))
     assert (warm[-5:], cold[-6:]) == ("7 min", "14 min")

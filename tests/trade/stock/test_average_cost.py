@@ -60,6 +60,13 @@ def test_without_a_basis_the_suppliers_price_is_used() -> None:
     assert lines == (Posting(K.ISSUED, -250, -500, is_beyond_book=True),)
 
 
+def test_the_smallest_price_of_the_smallest_quantity_is_known() -> None:
+    """One minor unit for a litre, and five for a thousandth of a piece, are prices; nothing for something is none."""
+    assert (Ratio(1, 1_000).is_known, Ratio(5, 1).is_known) == (True, True)
+    assert (Ratio(0, 1_000).is_known, Ratio(5, 0).is_known) == (False, False)
+    assert issue(EMPTY, 3_000, Ratio(1, 1_000))[1][0].value_minor == -3
+
+
 def test_a_gift_does_not_price_what_follows_it() -> None:
     stock, _ = receive(EMPTY, 1_000, 0)
     stock, _ = issue(stock, 1_000)

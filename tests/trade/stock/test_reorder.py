@@ -73,7 +73,18 @@ def test_a_book_under_nought_still_says_what_is_missing() -> None:
 
 @pytest.mark.parametrize(
     ("days", "words"),
-    [(0, "less than a day"), (1, "about 1 day"), (13, "about 13 days"), (14, "about 2 weeks"), (90, "about 3 months")],
+    [
+        (0, "less than a day"),
+        (1, "about 1 day"),
+        (2, "about 2 days"),
+        (13, "about 13 days"),
+        (14, "about 2 weeks"),
+        (69, "about 10 weeks"),
+        (70, "about 2 months"),
+        (90, "about 3 months"),
+        (729, "about 24 months"),
+        (730, "over 2 years"),
+    ],
 )
 def test_how_long_it_lasts_is_said_roughly(days: int, words: str) -> None:
     shelf = replace(CLEAR, on_hand_thousandths=days * 220_000 + 1)

@@ -31,6 +31,10 @@ def test_a_short_record_is_said_to_say_nothing(weeks: list[int]) -> None:
     assert what_use_says(CLEAR, weeks).startswith("Too little of it was used so far to say more")
 
 
+def test_eight_weeks_with_a_use_in_each_are_just_enough_to_say_something() -> None:
+    assert what_use_says(CLEAR, [500_000] * 8).startswith("Used in 8 of the last 8 weeks")
+
+
 def test_the_level_holds_in_about_nineteen_of_twenty_waits_of_a_shop_that_goes_on_as_before() -> None:
     """A simulated shop with normal weekly use: the promise of the sentence, tried 2,000 times."""
     dice = random.Random(7)
