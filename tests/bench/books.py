@@ -7,7 +7,6 @@ again for all weeks that follow. The last days are told through the services onc
 then is the same in both books. Nothing depends on the day of the building.
 """
 
-import json
 import time
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
@@ -79,7 +78,7 @@ def _close_months(session: Session) -> None:
     for month in (month_shifted(this, -2), month_shifted(this, -1)):
         with transaction(session):
             paper = compose_month_paper(session, month, act.day)
-            close_month(act, month, json.dumps(dict(paper.summary)))
+            close_month(act, month, dict(paper.summary))
 
 
 @click.command()

@@ -1,5 +1,6 @@
 """What becomes of each value of a stretch when it is written again some weeks later."""
 
+import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -87,6 +88,8 @@ class Shift:
             return [None if value is None else value + self._later for value in values]
         if isinstance(sample, str):
             return [None if value is None else self._text(value) for value in values]
+        if isinstance(sample, dict | list):
+            return [None if value is None else self._json(value) for value in values]
         return values
 
     def _numbers_given(self, series: str) -> int:
@@ -109,6 +112,9 @@ class Shift:
         for before, after in self._names:
             text = text.replace(before, after)
         return _SAID.sub(self._say, text)
+
+    def _json(self, kept: Any) -> Any:
+        return json.loads(self._text(json.dumps(kept, ensure_ascii=False)))
 
     def _say(self, found: re.Match[str]) -> str:
         if found["item"]:
