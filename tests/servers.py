@@ -139,7 +139,8 @@ _numbers = count(1)
 
 
 @contextmanager
-def _fresh_database(server: Postgres, template: str) -> Iterator[str]:
+def fresh_database(server: Postgres, template: str) -> Iterator[str]:
+    """The address of a copy of a database, gone after the block."""
     name = f"t{next(_numbers)}"
     server.ask(f"CREATE DATABASE {name} TEMPLATE {template}")
     try:
@@ -151,14 +152,14 @@ def _fresh_database(server: Postgres, template: str) -> Iterator[str]:
 @pytest.fixture
 def postgres_url(postgres: Postgres) -> Iterator[str]:
     """A fresh database at the newest migration."""
-    with _fresh_database(postgres, "at_head") as url:
+    with fresh_database(postgres, "at_head") as url:
         yield url
 
 
 @pytest.fixture
 def empty_postgres_url(postgres: Postgres) -> Iterator[str]:
     """A fresh database with nothing in it."""
-    with _fresh_database(postgres, "template0") as url:
+    with fresh_database(postgres, "template0") as url:
         yield url
 
 

@@ -1,5 +1,6 @@
 """What becomes of each value of a stretch when it is written again some weeks later."""
 
+import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -83,11 +84,15 @@ class Shift:
 
     def _plain(self, values: Sequence[Any]) -> Sequence[Any]:
         sample = next((value for value in values if value is not None), None)
-        if isinstance(sample, date):
-            return [None if value is None else value + self._later for value in values]
-        if isinstance(sample, str):
-            return [None if value is None else self._text(value) for value in values]
-        return values
+        return [self._moved(value) for value in values] if isinstance(sample, date | str | dict | list) else values
+
+    def _moved(self, value: Any) -> Any:
+        """A day or a moment, a text, or values kept as JSON; None stays."""
+        if isinstance(value, date):
+            return value + self._later
+        if isinstance(value, str):
+            return self._text(value)
+        return value if value is None else json.loads(self._text(json.dumps(value, ensure_ascii=False)))
 
     def _numbers_given(self, series: str) -> int:
         return self._again * (self._after.numbers.get(series, 0) - self._before.numbers.get(series, 0))

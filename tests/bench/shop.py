@@ -7,7 +7,7 @@ from shopbook.commands.demo.frame import DemoPerson, Row
 from shopbook.trade.permissions import Role
 
 JOBS_A_STRETCH = 153
-"""Thirteen stretches of four weeks a year come to 1,989 jobs."""
+"""Twelve stretches of four weeks and the open days after them come to 1,989 jobs."""
 LENGTH = timedelta(days=28)
 """Of a stretch: whole weeks, so that a day of one is the same weekday in every other."""
 SEED = 2309

@@ -24,10 +24,10 @@ from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.permissions import Actor
 from tests.bench.shop import mark_of, phone_of
 
-_SEVERAL_AT_ONCE = 0.7
+_SEVERAL_AT_ONCE = 0.55
 """How often one clock stands on several stages, so that a job comes to about fifteen clock entries."""
-_PIECES_A_STAGE = 2
-"""Pieces that a stage takes beyond its plan, so that a job comes to about fifty movements."""
+_PIECES_A_STAGE = (2, 2, 3, 3, 3)
+"""Pieces that a stage takes beyond its plan, one of these, so that a job comes to about fifty movements."""
 
 
 class Benches(Floor):
@@ -46,7 +46,7 @@ class Benches(Floor):
         task = self._tasks[who.name]
         super()._finish(moment, who)
         for step in task.steps:
-            for piece in self._frame.rng.sample(self._pieces, _PIECES_A_STAGE):
+            for piece in self._frame.rng.sample(self._pieces, self._frame.rng.choice(_PIECES_A_STAGE)):
                 source = Source(job_id=task.car.job_id, stage_id=step.id)
                 draw_stock(Act(self._frame.session, who, moment), piece, 1000, source)
 
