@@ -92,6 +92,7 @@ CHINESE, TRADITIONAL, JAPANESE, KOREAN = _han("SC"), _han("TC"), _han("JP"), _ha
 SCRIPTS = (HEBREW, ARABIC, DEVANAGARI, THAI)
 """Each is for a writing of its own; the four faces for Han are chosen by the text they stand in."""
 
+# Two papers at once must not write one font file, nor register it half made.
 _lock = Lock()
 _made_in: list[Path] = []
 

@@ -1,6 +1,5 @@
 """The command line: what each command leaves behind and prints; every refusal is a sentence with exit code 1."""
 
-import json
 import socket
 import sqlite3
 from contextlib import closing
@@ -221,7 +220,7 @@ def weigh(shell: Shell) -> object:
 def test_a_backup_goes_where_the_book_says(begun: Shell, tmp_path: Path) -> None:
     engine = make_engine(begun.config.database_url)
     with Session(engine) as session, transaction(session):
-        named = json.dumps(str(tmp_path / "second disk"))
+        named = str(tmp_path / "second disk")
         session.add(Setting(name="backup_folder", value=named, from_on=date(2026, 1, 1), at=STARTED))
     engine.dispose()
     assert begun.run("backup").exit_code == 0

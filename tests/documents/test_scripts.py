@@ -28,6 +28,7 @@ FROM_LEFT = (
     "김철수",
 )
 FROM_RIGHT = ("שרה לוי", "محمد الأمين")
+pytestmark = pytest.mark.processes
 ONLY_WITH_SCRIPTS = (*FROM_LEFT[1:], *FROM_RIGHT)
 
 

@@ -46,6 +46,7 @@ def test_the_steps_that_the_locale_data_lack_are_ours() -> None:
     [("USD", "$"), ("CAD", "$"), ("AUD", "$"), ("NZD", "$"), ("JPY", "¥"), ("EUR", "€"), ("GBP", "£"), ("CHF", "CHF ")],
 )
 def test_a_book_of_one_currency_writes_its_sign_without_the_letters_of_its_country(code: str, sign: str) -> None:
+    """CLDR 48, narrow signs of currencies."""
     assert {currency_symbol(code, country.locale) for country in known_countries()} == {sign}
 
 

@@ -93,20 +93,24 @@ def pay(number: int) -> Answer:
     def doing(act: Act) -> Done:
         payer = as_key(form.payer.data) if form.payer.data else job.customer_id
         keep_printed_name(act, payer, form.printed_name.data or "")
-        taken = take_payment(
-            act,
-            job_id=get_job(act.session, number).id,
-            amount_minor=form.amount.data or 0,
-            means=form.means.data,
-            customer_id=int(form.payer.data) if form.payer.data else None,
-            invoice_id=int(form.invoice_id.data) if form.invoice_id.data else None,
-            reference=form.reference.data or "",
-            on=form.on.data,
-        )
+        taken = _take_payment(act, get_job(act.session, number).id, form)
         _refuse_receipt(act.session, taken)
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
     return with_receipt(act_by_form(form, "money/pay.html", doing, job=job, **shown), job.id)
+
+
+def _take_payment(act: Act, job_id: int, form: PayForm) -> Payment:
+    return take_payment(
+        act,
+        job_id=job_id,
+        amount_minor=form.amount.data or 0,
+        means=form.means.data,
+        customer_id=int(form.payer.data) if form.payer.data else None,
+        invoice_id=int(form.invoice_id.data) if form.invoice_id.data else None,
+        reference=form.reference.data or "",
+        on=form.on.data,
+    )
 
 
 def _pay_form(job: Job) -> tuple[PayForm, dict[str, object]]:
@@ -167,21 +171,25 @@ def deposit(number: int) -> Answer:
     def doing(act: Act) -> Done:
         answer_first(act, form, notice)
         keep_printed_name(act, job.customer_id, form.printed_name.data or "")
-        taken = take_deposit(
-            act,
-            get_job(act.session, number).id,
-            amount_minor=form.amount.data or 0,
-            means=form.means.data,
-            treatment=form.treatment.data or None,
-            reference=form.reference.data or "",
-            on=form.on.data,
-        )
+        taken = _take_deposit(act, get_job(act.session, number).id, form)
         _refuse_receipt(act.session, taken)
         refuse_unkept(act.session, job.id)
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
     shown = {"job": job, "stands": job_stands(reader(), [job.id], today)[job.id], "notice": notice}
     return with_papers(with_receipt(act_by_form(form, "money/deposit.html", doing, **shown), job.id), job.id)
+
+
+def _take_deposit(act: Act, job_id: int, form: DepositForm) -> Payment:
+    return take_deposit(
+        act,
+        job_id,
+        amount_minor=form.amount.data or 0,
+        means=form.means.data,
+        treatment=form.treatment.data or None,
+        reference=form.reference.data or "",
+        on=form.on.data,
+    )
 
 
 @blueprint.get("/payments/<int:payment_id>/pdf")

@@ -26,14 +26,9 @@ def quick() -> Answer:
     def doing(act: Act) -> Done:
         answer_first(act, form, notice)
         refuse_unprintable(form.who.data or "", field="who", what="the name")
-        made = quick_job(
-            act,
-            who=form.who.data or "",
-            what=form.what.data or "",
-            price_minor=form.price.data or 0,
-            means="" if form.means.data == LATER else form.means.data,
-            kind=form.kind.data,
-        )
+        what, price = form.what.data or "", form.price.data or 0
+        means = "" if form.means.data == LATER else form.means.data
+        made = quick_job(act, who=form.who.data or "", what=what, price_minor=price, means=means, kind=form.kind.data)
         refuse_paper(paper_of(get_invoice(act.session, made.id)))
         issued.append(made.id)
         return Done(url_for("money.invoice", invoice_id=made.id), f"Done and issued: invoice {made.number}.")

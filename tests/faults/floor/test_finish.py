@@ -36,6 +36,7 @@ from datetime import timedelta
 from sqlalchemy.orm import Session
 from shopbook.models.session import make_engine, transaction
 from shopbook.queries.shop.people import get_actor
+from shopbook.services.act import Act
 from shopbook.services.floor import finishing
 from shopbook.services.floor.finishing import finish_stages
 from tests.makers.floor import at
@@ -52,7 +53,7 @@ def say_and_wait(*given, **more):
 
 setattr(finishing, halt, say_and_wait)
 with Session(engine) as session, transaction(session):
-    finish_stages(session, get_actor(session, 1), at("9:30"), [1])
+    finish_stages(Act(session, get_actor(session, 1), at("9:30")), [1])
 """
 
 

@@ -23,6 +23,7 @@ from datetime import UTC, datetime
 from sqlalchemy.orm import Session
 from shopbook.models.session import make_engine, transaction
 from shopbook.queries.shelf.materials import get_material
+from shopbook.services.act import Act
 from shopbook.services.postings import Source
 from shopbook.services.shelf.stock import draw_stock
 from shopbook.trade.permissions import THE_PROGRAM
@@ -32,7 +33,7 @@ print("ready", flush=True)
 sys.stdin.readline()
 with Session(engine) as session, transaction(session):
     clear = get_material(session, 1)
-    draw_stock(session, THE_PROGRAM, datetime(2026, 11, 5, 17, 0, tzinfo=UTC), clear, 1_000_000, Source())
+    draw_stock(Act(session, THE_PROGRAM, datetime(2026, 11, 5, 17, 0, tzinfo=UTC)), clear, 1_000_000, Source())
 engine.dispose()
 """
 
