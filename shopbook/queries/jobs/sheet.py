@@ -12,7 +12,7 @@ from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_pictures, list_readings
 from shopbook.queries.jobs.jobs import job_standing
-from shopbook.queries.jobs.planning import Planning, planning_with
+from shopbook.queries.jobs.planning import Planning, plan_shop, planning_with
 from shopbook.queries.jobs.plans import (
     JobHours,
     last_version,
@@ -157,8 +157,7 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
     """The same of a job that is read already, in the shop on the day of `now`."""
     job, shown = whole.job, whole.plan
     pictures, ranges = list_pictures(shop.session, job.id), ranges_of(whole.materials)
-    agreed_on = shop.on(shop.day_of(job.agreed_at or now))
-    planning = planning_with(agreed_on, job, job.vehicle, whole.damages, ranges)
+    planning = planning_with(plan_shop(shop, job), job, job.vehicle, whole.damages, ranges)
     readiness = readiness_with(job, whole.stages, whole.parts_by_id, now)
     names = {one.id: one.name for one in whole.materials}
     facts = StageFacts(shop, planning.catalogue, readiness, whole.used_minutes, names)
@@ -198,14 +197,12 @@ class StageFacts:
     names: Mapping[int, str]
 
 
-def stage_lines(
-    session: Session, job: Job, stages: Sequence[Stage], now: datetime, catalogue: Catalogue
-) -> list[StageLine]:
-    """The stages of one job as a page or a paper shows them; `catalogue` names what the shelf does not have."""
-    names = {one.id: one.name for one in materials_of_plan(session, stages)}
+def stage_line_of(shop: ShopOn, job: Job, stage: Stage, now: datetime) -> StageLine:
+    """One stage of a job (uses loaded) as a page shows it, in today's shop."""
+    session = shop.session
+    names = {one.id: one.name for one in materials_of_plan(session, [stage])}
     readiness, used = readiness_of(session, [job], now), used_minutes_by_stage(session, job.id)
-    facts = StageFacts(shop_at(session, now), catalogue, readiness, used, names)
-    return [stage_line(stage, facts) for stage in stages]
+    return stage_line(stage, StageFacts(shop, plan_shop(shop, job).catalogue, readiness, used, names))
 
 
 def stage_line(stage: Stage, facts: StageFacts) -> StageLine:
