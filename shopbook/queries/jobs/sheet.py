@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Damage, GaugeReading, Job, JobPart, Picture, Stage
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
-from shopbook.queries.jobs.damage import list_pictures, list_readings
+from shopbook.queries.jobs.damage import hurt_of, list_pictures, list_readings
 from shopbook.queries.jobs.jobs import job_standing
 from shopbook.queries.jobs.planning import Planning, plan_shop, planning_with
 from shopbook.queries.jobs.plans import (
@@ -26,7 +26,7 @@ from shopbook.queries.jobs.session_fit import session_warnings
 from shopbook.queries.jobs.whole import WholeJob, materials_of_plan, whole_job
 from shopbook.queries.shelf.materials import ranges_of
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
-from shopbook.trade.agreeing.quote_words import Hurt, hurt_words
+from shopbook.trade.agreeing.quote_words import hurt_words
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.coating.coats import FilmReading, reading_says
@@ -232,18 +232,8 @@ def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem, catalo
 
 
 def _damage_line(damage: Damage, pictures: Sequence[Picture], units: UnitSystem) -> DamageLine:
-    hurt = Hurt(
-        kind=damage.kind,
-        size=damage.size,
-        length_mm=damage.length_mm,
-        width_mm=damage.width_mm,
-        depth=damage.depth,
-        dent_count=damage.dent_count,
-        crosses=damage.crosses,
-        paint=damage.paint,
-    )
     own = [picture for picture in pictures if picture.damage_id == damage.id]
-    return DamageLine(damage, hurt_words(hurt, units.shown(Kind.LENGTH), units.locale), own)
+    return DamageLine(damage, hurt_words(hurt_of(damage), units.shown(Kind.LENGTH), units.locale), own)
 
 
 def _readings(shop: ShopOn, job_id: int) -> list[FilmReading]:

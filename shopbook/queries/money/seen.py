@@ -8,7 +8,7 @@ from typing import Any
 from shopbook.models.jobs import Damage, Job, Picture, Stage
 from shopbook.models.money import Quote, QuoteGroup
 from shopbook.queries.jobs.coats import job_coats
-from shopbook.queries.jobs.damage import list_damages, list_pictures
+from shopbook.queries.jobs.damage import hurt_of, list_damages, list_pictures
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.payers import NamedPayer, NamedShare, share_bill
@@ -16,7 +16,7 @@ from shopbook.queries.money.pricing import bill_rates
 from shopbook.queries.money.quotes import is_main, priced_from_rows
 from shopbook.queries.money.words import Wording
 from shopbook.queries.shop.shop_on import ShopOn
-from shopbook.trade.agreeing.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words
+from shopbook.trade.agreeing.quote_words import CAUTION_WORDS, MAKERS_FIRST, hurt_words
 from shopbook.trade.billing.payers import PayRule
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.units import Kind
@@ -212,8 +212,7 @@ class _Work:
         for damage in self._damages:
             if damage.left_at is not None and damage.panel not in quoted:
                 words = damage.panel_words or said.country.panel(damage.panel)
-                known = Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__})
-                hurt = hurt_words(known, self._units.shown(Kind.LENGTH), self._units.locale)
+                hurt = hurt_words(hurt_of(damage), self._units.shown(Kind.LENGTH), self._units.locale)
                 left.append(f"{words[:1].upper()}{words[1:]}: {hurt}. Not repaired, at the owner’s wish.")
         return (*left, *(f"There before: {line}" for line in _lines(self._job.was_there)))
 
