@@ -55,38 +55,4 @@ def test_the_number_counts_what_an_expression_hides() -> None:
 
 
 def test_no_function_decides_more_than_a_reader_can_hold() -> None:
-    """Ten, or what the table still allows; a row goes as soon as its function is simpler, and none is added."""
-    above = {name: number for name, number in measured() if number > MOST}
-    assert above == STILL_ABOVE
-
-
-STILL_ABOVE: dict[str, int] = {
-    "queries/diary/week.py: get_week": 15,
-    "queries/floor/day.py: get_day_sheet": 11,
-    "queries/floor/held.py: find_held": 11,
-    "queries/floor/work.py: list_work": 13,
-    "queries/jobs/coats.py: _sign": 11,
-    "queries/money/agreements.py: read_approvals": 11,
-    "queries/money/billable.py: _loose": 20,
-    "queries/money/billable.py: _lines_of": 11,
-    "queries/money/billable.py: _by_hours": 18,
-    "queries/money/extras.py: list_told_extras": 16,
-    "queries/money/issued.py: issued_of": 14,
-    "queries/money/issued.py: _issued": 16,
-    "queries/money/margins.py: _plan": 12,
-    "queries/money/next_acts.py: open_things": 11,
-    "queries/money/owed.py: _stands_of": 15,
-    "queries/money/planned.py: planned_groups": 20,
-    "queries/money/seen.py: see_words": 14,
-    "queries/money/seen.py: _days": 13,
-    "queries/money/seen.py: _panels_by_key": 12,
-    "queries/money/seen.py: _own_pictures": 16,
-    "queries/money/seen.py: _coats": 15,
-    "queries/money/whose.py: payers_who_agreed": 13,
-    "queries/reports/today.py: get_today": 21,
-    "queries/shelf/needs.py: _open_uses": 12,
-    "queries/shop/guesses.py: list_changed_guesses": 11,
-    "trade/measures/ratios.py: recipe_of": 11,
-    "web/money/quote_known.py: read_quote": 20,
-    "web/money/quotes.py: ready_text": 13,
-}
+    assert {name: number for name, number in measured() if number > MOST} == {}

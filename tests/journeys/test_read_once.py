@@ -25,16 +25,6 @@ MOST = {
     "diary.week": 15,
 }
 """Statements of a page, by endpoint; the begin, and what the guards look up of sign-in and book, are not counted."""
-STILL_SENT_TWICE = {
-    "floor.job_card": "the card asks for the job's stages and damages beside its plan",
-    "money.invoice_preview": "the preview asks for quotes beside the bill of the invoice so far",
-    "money.deposit": "the form asks how the job stands beside the notice of the first invoice",
-    "money.let_go": "the form asks for the settings beside how the job stands",
-    "jobs.call_off": "the page asks for the settings beside how the job stands",
-    "jobs.stage": "the plan is drafted with the settings of its own day",
-    "jobs.what_if": "the plan is drafted with the settings of its own day",
-}
-"""Pages that still read something twice, by endpoint, and why; a page that does no more is taken off."""
 
 
 class Statements:
@@ -90,9 +80,7 @@ def pages(watched: tuple[Flask, Statements], demo: Built) -> dict[str, tuple[int
 
 def test_no_page_sends_a_statement_twice(pages: dict[str, tuple[int, list[str]]]) -> None:
     assert len(pages) > 75
-    twice = {endpoint: repeats for endpoint, (_, repeats) in pages.items() if repeats}
-    assert {endpoint: repeats for endpoint, repeats in twice.items() if endpoint not in STILL_SENT_TWICE} == {}
-    assert set(STILL_SENT_TWICE) <= set(twice), "read once by now: take it off the list"
+    assert {endpoint: repeats for endpoint, (_, repeats) in pages.items() if repeats} == {}
 
 
 @pytest.mark.parametrize("endpoint", MOST)

@@ -94,12 +94,17 @@ class Stage(Base):
     @property
     def panel_names(self) -> tuple[str, ...]:
         """The panels that it is done on, in their order."""
-        return tuple(each.panel for each in self.panels)
+        return tuple(each.panel for each in self.panels if each.panel)
 
     @property
     def is_idle(self) -> bool:
         """Whether nobody has begun or finished it."""
         return self.begun_at is None and self.finished_at is None
+
+    @property
+    def is_over(self) -> bool:
+        """Whether nothing more of it will come: finished or struck out."""
+        return self.finished_at is not None or self.struck_at is not None
 
     @property
     def is_in_hand(self) -> bool:

@@ -69,29 +69,33 @@ def get_week(session: Session, day: date, now: datetime, shop: ShopOn | None = N
     shop = shop or shop_at(session, now)
     monday, today = day - timedelta(days=day.weekday()), shop.day
     days = [monday + timedelta(days=later) for later in range(7)]
-    opening, promised = shop.opening, list_promised(session, shop.opening, today)
+    promised = list_promised(session, shop.opening, today)
     jobs, away = _dated(session, days[0], days[-1]), list_absences(session, days[0], days[-1])
     hours = _hours_by_day(shop, [each for each in days if each >= today], sum_minutes(promised), away)
+    cars = {each: count_cars(promised, each) for each in hours}
     return Week(
         monday=monday,
-        days=tuple(
-            WeekDay(
-                on=each,
-                is_open=opening.is_working_day(each),
-                closed_why=shop.closed.get(each, ""),
-                is_past=each < today,
-                hours=hours.get(each, ()),
-                cars=count_cars(promised, each) if each >= today else 0,
-                coming=tuple(sorted((job for job in jobs if job.drop_off_on == each), key=_coming)),
-                going=tuple(sorted((job for job in jobs if job.promise_on == each), key=_going)),
-                away=tuple(row for row in away if row.absence.on == each),
-            )
-            for each in days
-        ),
+        days=tuple(_week_day(shop, each, hours.get(each, ()), cars.get(each, 0), jobs, away) for each in days),
         bays=sum(place.is_bay for place in shop.places),
         has_yard=any(not place.is_bay for place in shop.places),
         undated=tuple(_undated(session)),
         undated_minutes=sum(sum_undated(promised).values()),
+    )
+
+
+def _week_day(
+    shop: ShopOn, on: date, hours: tuple[SkillHours, ...], cars: int, jobs: Sequence[Job], away: Sequence[Away]
+) -> WeekDay:
+    return WeekDay(
+        on=on,
+        is_open=shop.opening.is_working_day(on),
+        closed_why=shop.closed.get(on, ""),
+        is_past=on < shop.day,
+        hours=hours,
+        cars=cars,
+        coming=tuple(sorted((job for job in jobs if job.drop_off_on == on), key=_coming)),
+        going=tuple(sorted((job for job in jobs if job.promise_on == on), key=_going)),
+        away=tuple(row for row in away if row.absence.on == on),
     )
 
 

@@ -23,6 +23,11 @@ class FloorNow:
         """Waits that run, or are over while what follows was not begun, the soonest first."""
         return running_among(self.followed)
 
+    @property
+    def running_waits(self) -> list[RunningWait]:
+        """Those that are not over."""
+        return [wait for wait in self.waits if not wait.is_over(self.moment)]
+
     def waits_of(self, job_id: int) -> list[RunningWait]:
         """The waits of one job."""
         return [wait for wait in self.waits if wait.job_id == job_id]

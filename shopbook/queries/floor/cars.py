@@ -6,7 +6,6 @@ from sqlalchemy import or_, select
 from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
-from shopbook.queries.shop.book import list_places
 from shopbook.trade.car.words import car_words
 
 
@@ -17,11 +16,6 @@ class NamedCar:
     job_id: int
     number: int
     words: str
-
-
-def name_of_place(session: Session, job: Job) -> str:
-    """Where a job's car stands; empty where nobody said."""
-    return next((place.name for place in list_places(session) if place.id == job.place_id), "")
 
 
 def list_cars(session: Session) -> list[NamedCar]:

@@ -82,8 +82,7 @@ def get_day_sheet(session: Session, person_id: int, on: date, now: datetime, hou
     entries = list_entries(session, on, on, person_id)
     stages = stages_named(session, [share.stage_id for entry in entries for share in entry.shares])
     rows = [_row(entry, stages) for entry in entries]
-    if day_of(session, now) == on:
-        rows += _running_rows(session, person_id, now)
+    rows += _running_rows(session, person_id, on, now)
     lunch = _lunch(hours, on)
     here = _here(attendance, rows, hours, on, now)
     placed = [Placed(row.interval, row.what is ClockWhat.STAGE) for row in rows]
@@ -101,9 +100,9 @@ def get_day_sheet(session: Session, person_id: int, on: date, now: datetime, hou
     )
 
 
-def _running_rows(session: Session, person_id: int, now: datetime) -> list[PlacedRow]:
-    """The stretch of the clock that runs for a person, up to now."""
-    running = find_running(session, person_id)
+def _running_rows(session: Session, person_id: int, on: date, now: datetime) -> list[PlacedRow]:
+    """Of today, the stretch of the clock that runs for a person, up to now."""
+    running = find_running(session, person_id) if day_of(session, now) == on else None
     if running is None or now <= running.started_at:
         return []
     named = stages_named(session, running.stage_ids)

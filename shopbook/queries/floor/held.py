@@ -52,7 +52,7 @@ def find_held(
         return Held(None, None, after, "", ())
     adds = floor.shop.catalogue.stages.get(readiness.adds_stage)
     held = Held(None, readiness.waits_until, after, adds.name if adds else "", ())
-    if stage.finished_at is not None or stage.struck_at is not None:
+    if stage.is_over:
         return held
     before = max((wait for wait in waits if stage.id in wait.follower_ids), key=attrgetter("ready_at"), default=None)
     if readiness.could_be_clocked:

@@ -4,20 +4,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy.orm import Session
-
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.shelf import Material
-from shopbook.queries.floor.cars import name_of_place
-from shopbook.queries.floor.mixes import PlannedMix, materials_of_uses, planned_mixes, range_frowns
+from shopbook.queries.floor.mixes import PlannedMix, materials_within, planned_mixes, range_frowns
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
-from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.jobs.planning import conditions_on
-from shopbook.queries.jobs.plans import list_stages, readiness_of, used_minutes_by_stage
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.rates import catalogue_on
+from shopbook.queries.jobs.planning import conditions_of
+from shopbook.queries.jobs.plans import readiness_with
+from shopbook.queries.jobs.whole import whole_job
+from shopbook.queries.shelf.materials import ranges_of
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.floor.readiness import Readiness
@@ -43,25 +40,23 @@ class CardFacts:
     """Clocked minutes by stage id."""
 
 
-def get_card_facts(session: Session, number: int, now: datetime) -> CardFacts:
-    """All that the card of one job shows; NotFound when there is no such job."""
-    job = get_job(session, number)
-    day = day_of(session, now)
-    stages = list_stages(session, job.id)
-    catalogue = catalogue_on(session, day)
-    materials = materials_of_uses(session, stages)
-    conditions = conditions_on(session, day, job.conditions)
+def get_card_facts(shop: ShopOn, number: int, now: datetime) -> CardFacts:
+    """All that the card of one job shows in today's shop; NotFound when there is no such job."""
+    whole = whole_job(shop.session, get_job(shop.session, number))
+    job, stages, catalogue = whole.job, whole.plan, shop.catalogue
+    materials = materials_within(whole)
+    conditions = conditions_of(shop.settings, ranges_of(whole.materials), job.conditions)
     open_stages = [stage for stage in stages if stage.finished_at is None]
     return CardFacts(
         job=job,
-        place=name_of_place(session, job),
+        place=shop.place_names.get(job.place_id or 0, ""),
         stages=tuple(stages),
-        readiness=readiness_of(session, [job], now),
+        readiness=readiness_with(job, whole.stages, whole.parts_by_id, now),
         mixes=tuple((stage.name, mix) for stage in open_stages for mix in planned_mixes(stage, materials, catalogue)),
-        signs=tuple(job_coats(stages, list_damages(session, job.id), catalogue, now, job.colour_hex)),
+        signs=tuple(job_coats(stages, whole.damages, catalogue, now, job.colour_hex)),
         cautions=cautions_of(open_stages, catalogue),
         reminders={stage.id: _reminders(stage, catalogue, materials, conditions) for stage in open_stages},
-        used_minutes=used_minutes_by_stage(session, job.id),
+        used_minutes=whole.used_minutes,
         temperature_c=conditions.temperature_c,
     )
 

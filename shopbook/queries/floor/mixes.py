@@ -11,7 +11,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import Mix, MixPart, MixShare
 from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.models.shelf import Material
-from shopbook.queries.shelf.materials import materials_for_roles
+from shopbook.queries.jobs.whole import WholeJob
+from shopbook.queries.shelf.materials import best_by_role, materials_for_roles
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.coating.mixing import MixLine
 from shopbook.trade.coating.pouring import Pouring
@@ -83,8 +84,20 @@ def _own_materials(session: Session, uses: Sequence[StageUse]) -> dict[int, Mate
 def materials_of_uses(session: Session, stages: Iterable[Stage]) -> dict[int, Material]:
     """The material of every use of these stages, by the use's id: its own, else the one that stands for its role."""
     uses = [use for stage in stages for use in stage.uses]
-    by_id = _own_materials(session, uses)
     by_role = materials_for_roles(session, [use.role for use in uses if use.material_id is None])
+    return _by_use(uses, _own_materials(session, uses), by_role)
+
+
+def materials_within(whole: WholeJob) -> dict[int, Material]:
+    """The same of the plan of a job that is read already."""
+    by_role = best_by_role(one for one in whole.materials if one.role and one.is_active)
+    uses = [use for stage in whole.stages for use in stage.uses]
+    return _by_use(uses, {one.id: one for one in whole.materials}, by_role)
+
+
+def _by_use(
+    uses: Iterable[StageUse], by_id: Mapping[int, Material], by_role: Mapping[str, Material]
+) -> dict[int, Material]:
     found = {use.id: by_id.get(use.material_id or 0) or by_role.get(use.role) for use in uses}
     return {key: material for key, material in found.items() if material is not None}
 

@@ -105,9 +105,9 @@ def list_work(session: Session, actor: Actor, now: datetime, floor: FloorNow | N
     return Work(
         came_at=_here_since(session, actor, today),
         running=_running(mine, rows),
-        ready=_by_skill([row for row in others if row.readiness.could_be_clocked], actor),
+        ready=_by_skill(others, actor),
         not_yet=tuple(row for row in others if not row.readiness.could_be_clocked and row.is_next),
-        waits=tuple(wait for wait in floor.waits if not wait.is_over(now)),
+        waits=tuple(floor.running_waits),
         done=tuple(list_done(session, actor.person_id, shop.opening.moment(today, time.min), [job.id for job in jobs])),
     )
 
@@ -260,6 +260,8 @@ def _running(clock: RunningClock | None, rows: Sequence[WorkRow]) -> RunningWork
 
 
 def _by_skill(rows: Sequence[WorkRow], actor: Actor) -> dict[str, tuple[WorkRow, ...]]:
+    """What of it could be clocked."""
     order = sorted(Skill, key=lambda skill: skill not in actor.skills)
-    found = {skill.value: tuple(row for row in rows if row.skill == skill) for skill in order}
+    can = [row for row in rows if row.readiness.could_be_clocked]
+    found = {skill.value: tuple(row for row in can if row.skill == skill) for skill in order}
     return {skill: group for skill, group in found.items() if group}

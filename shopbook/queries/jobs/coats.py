@@ -28,6 +28,11 @@ class PanelSign:
     waits_until: datetime | None = None
     state: str = ""
 
+    @property
+    def coats(self) -> tuple[str, ...]:
+        """All of it from the ground up, laid or still to come."""
+        return (*self.on, *([self.waiting] if self.waiting else []), *self.due)
+
 
 def job_coats(
     stages: Sequence[Stage],
@@ -59,7 +64,6 @@ def _sign(
     top = max((place for place, coat in enumerate(coats) if states[coat] is not CoatState.TO_COME), default=-1)
     laid = [*_ground(panel, own, damages, catalogue), *coats[: top + 1]]
     waiting = coats[top] if top >= 0 and states[coats[top]] is CoatState.WAITING else None
-    is_in_hand = any(stage.is_in_hand and _coats(stage, panel) for stage in own)
     sign = PanelSign(
         panel=panel,
         on=tuple(laid[:-1] if waiting else laid),
@@ -69,7 +73,7 @@ def _sign(
         notes=_ground_notes(panel, damages, catalogue),
         waits_until=_wait_ends(panel, own).get(waiting or ""),
     )
-    return replace(sign, state=_state_of(sign, damages, is_in_hand=is_in_hand))
+    return replace(sign, state=_state_of(sign, damages, is_in_hand=_is_in_hand(panel, own)))
 
 
 def _states(panel: str, own: Sequence[Stage], now: datetime) -> dict[str, CoatState]:
@@ -90,6 +94,10 @@ def _wait_ends(panel: str, own: Sequence[Stage]) -> dict[str, datetime]:
         for coat in _coats(stage, panel)
         if stage.finished_at is not None and stage.not_before_minutes
     }
+
+
+def _is_in_hand(panel: str, own: Sequence[Stage]) -> bool:
+    return any(stage.is_in_hand and _coats(stage, panel) for stage in own)
 
 
 def _coats(stage: Stage, panel: str) -> list[str]:

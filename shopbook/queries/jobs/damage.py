@@ -6,6 +6,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Damage, GaugeReading, Picture
+from shopbook.trade.agreeing.quote_words import Hurt
 from shopbook.trade.errors import NotFound
 
 
@@ -31,6 +32,11 @@ def get_damage(session: Session, damage_id: int) -> Damage:
     if damage is None:
         raise NotFound("There is no such damage in the book.")
     return damage
+
+
+def hurt_of(damage: Damage) -> Hurt:
+    """A hurt place as far as its words go."""
+    return Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__})
 
 
 def last_damage_number(session: Session, job_id: int) -> int:

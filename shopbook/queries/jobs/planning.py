@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -12,9 +12,7 @@ from shopbook.models.jobs import Damage, Job
 from shopbook.queries.customers import get_vehicle
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.shelf.materials import list_ranges
-from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.rates import settings_on
-from shopbook.queries.shop.shop_on import ShopOn
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.coating.paints import Finish
 from shopbook.trade.coating.product_ranges import ProductRange
@@ -53,16 +51,23 @@ class Planning:
         return draft_plan(self.catalogue, self.car, self.damages, self.conditions, self.choices)
 
 
-def plan_day(session: Session, job: Job, now: datetime) -> date:
-    """The day whose standards count: of the yes once it was said, so that later edits do not reach an agreed plan."""
-    return day_of(session, job.agreed_at or now)
+def plan_shop(shop: ShopOn, job: Job) -> ShopOn:
+    """Of today's shop the one on the day whose standards count: of the yes once it was said, so that later edits do not
+    reach an agreed plan."""
+    return shop.on(shop.day_of(job.agreed_at)) if job.agreed_at else shop
 
 
 def planning_of(session: Session, job: Job, now: datetime) -> Planning:
     """What a job's plan is drafted from at `now`; damage that was struck out or left by the owner is passed over."""
-    shop = ShopOn(session, plan_day(session, job, now))
+    return planning_on(shop_at(session, now), job)
+
+
+def planning_on(shop: ShopOn, job: Job) -> Planning:
+    """The same in today's shop that is read already."""
+    session = shop.session
     vehicle = get_vehicle(session, job.vehicle_id) if job.vehicle_id else None
-    return planning_with(shop, job, vehicle, list_damages(session, job.id), list_ranges(session))
+    damages, ranges = list_damages(session, job.id), list_ranges(session)
+    return planning_with(plan_shop(shop, job), job, vehicle, damages, ranges)
 
 
 def planning_with(
@@ -83,15 +88,10 @@ def planning_with(
     )
 
 
-def conditions_on(session: Session, day: date, kept: dict[str, Any] | None = None) -> Conditions:
-    """The shop's usual conditions on a day, overlaid by what was kept for one job."""
-    return conditions_of(settings_on(session, day), list_ranges(session), kept)
-
-
 def conditions_of(
     usual: Mapping[SettingName, Any], ranges: tuple[ProductRange, ...], kept: dict[str, Any] | None = None
 ) -> Conditions:
-    """The same, of settings and ranges that are read already."""
+    """The shop's usual conditions, of settings and ranges that are read already, under what was kept for a job."""
     given = kept or {}
     return Conditions(
         temperature_c=given.get("temperature_tenths", usual[SettingName.SHOP_TEMPERATURE_TENTHS]) / 10,

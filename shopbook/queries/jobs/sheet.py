@@ -10,9 +10,9 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Damage, GaugeReading, Job, JobPart, Picture, Stage
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
-from shopbook.queries.jobs.damage import list_pictures, list_readings
+from shopbook.queries.jobs.damage import hurt_of, list_pictures, list_readings
 from shopbook.queries.jobs.jobs import job_standing
-from shopbook.queries.jobs.planning import Planning, planning_with
+from shopbook.queries.jobs.planning import Planning, plan_shop, planning_with
 from shopbook.queries.jobs.plans import (
     JobHours,
     last_version,
@@ -26,7 +26,7 @@ from shopbook.queries.jobs.session_fit import session_warnings
 from shopbook.queries.jobs.whole import WholeJob, materials_of_plan, whole_job
 from shopbook.queries.shelf.materials import ranges_of
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
-from shopbook.trade.agreeing.quote_words import Hurt, hurt_words
+from shopbook.trade.agreeing.quote_words import hurt_words
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.coating.coats import FilmReading, reading_says
@@ -157,8 +157,7 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
     """The same of a job that is read already, in the shop on the day of `now`."""
     job, shown = whole.job, whole.plan
     pictures, ranges = list_pictures(shop.session, job.id), ranges_of(whole.materials)
-    agreed_on = shop.on(shop.day_of(job.agreed_at or now))
-    planning = planning_with(agreed_on, job, job.vehicle, whole.damages, ranges)
+    planning = planning_with(plan_shop(shop, job), job, job.vehicle, whole.damages, ranges)
     readiness = readiness_with(job, whole.stages, whole.parts_by_id, now)
     names = {one.id: one.name for one in whole.materials}
     facts = StageFacts(shop, planning.catalogue, readiness, whole.used_minutes, names)
@@ -198,14 +197,12 @@ class StageFacts:
     names: Mapping[int, str]
 
 
-def stage_lines(
-    session: Session, job: Job, stages: Sequence[Stage], now: datetime, catalogue: Catalogue
-) -> list[StageLine]:
-    """The stages of one job as a page or a paper shows them; `catalogue` names what the shelf does not have."""
-    names = {one.id: one.name for one in materials_of_plan(session, stages)}
+def stage_line_of(shop: ShopOn, job: Job, stage: Stage, now: datetime) -> StageLine:
+    """One stage of a job (uses loaded) as a page shows it, in today's shop."""
+    session = shop.session
+    names = {one.id: one.name for one in materials_of_plan(session, [stage])}
     readiness, used = readiness_of(session, [job], now), used_minutes_by_stage(session, job.id)
-    facts = StageFacts(shop_at(session, now), catalogue, readiness, used, names)
-    return [stage_line(stage, facts) for stage in stages]
+    return stage_line(stage, StageFacts(shop, plan_shop(shop, job).catalogue, readiness, used, names))
 
 
 def stage_line(stage: Stage, facts: StageFacts) -> StageLine:
@@ -235,18 +232,8 @@ def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem, catalo
 
 
 def _damage_line(damage: Damage, pictures: Sequence[Picture], units: UnitSystem) -> DamageLine:
-    hurt = Hurt(
-        kind=damage.kind,
-        size=damage.size,
-        length_mm=damage.length_mm,
-        width_mm=damage.width_mm,
-        depth=damage.depth,
-        dent_count=damage.dent_count,
-        crosses=damage.crosses,
-        paint=damage.paint,
-    )
     own = [picture for picture in pictures if picture.damage_id == damage.id]
-    return DamageLine(damage, hurt_words(hurt, units.shown(Kind.LENGTH), units.locale), own)
+    return DamageLine(damage, hurt_words(hurt_of(damage), units.shown(Kind.LENGTH), units.locale), own)
 
 
 def _readings(shop: ShopOn, job_id: int) -> list[FilmReading]:

@@ -2,15 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
-
-from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.listed import paint_rates
-from shopbook.queries.jobs.planning import plan_day, planning_of
+from shopbook.queries.jobs.planning import Planning, plan_shop
 from shopbook.queries.shop.shop_on import ShopOn
-from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.comparing import Change, Difference, elapsed_minutes, what_if
@@ -43,23 +39,22 @@ class Answer:
         return list(dict.fromkeys([*self.before.ml_by_mix, *self.after.ml_by_mix]))
 
 
-def what_if_of(session: Session, job: Job, now: datetime, change: Change) -> Answer:
-    """What a change does to a job's plan. RuleBroken without damage, or for a condition that no shop has."""
-    planning = planning_of(session, job, now)
+def what_if_of(shop: ShopOn, job: Job, planning: Planning, change: Change) -> Answer:
+    """What a change does to a job's plan, in today's shop. RuleBroken without damage, or for a condition that no shop
+    has."""
     if not planning.damages:
         raise RuleBroken("Add a damage first: there is no plan yet.")
     difference = what_if(
         planning.catalogue, planning.car, planning.damages, planning.conditions, change, planning.choices
     )
-    before = _side(session, job, now, planning.catalogue, difference.before)
-    return Answer(before, _side(session, job, now, planning.catalogue, difference.after), difference)
+    before, after = (_side(plan_shop(shop, job), job, draft) for draft in (difference.before, difference.after))
+    return Answer(before, after, difference)
 
 
-def _side(session: Session, job: Job, now: datetime, catalogue: Catalogue, draft: DraftPlan) -> PlanFigures:
+def _side(shop: ShopOn, job: Job, draft: DraftPlan) -> PlanFigures:
     """Priced by hours: each skill at its rate for the payer, paint and materials by the payer's rule."""
-    shop = ShopOn(session, plan_day(session, job, now))
     rates, paint = shop.labour, paint_rates(shop, job.payer_kind)
-    price = draft_materials(draft, catalogue, paint)
+    price = draft_materials(draft, shop.catalogue, paint)
     for skill, minutes in draft.minutes_by_skill.items():
         rate = hour_of(rates, skill, job.payer_kind, otherwise=paint.door_rate_minor)
         price += divide_half_away(minutes * rate, 60)

@@ -50,6 +50,14 @@ class Accounts:
     free: Mapping[int, Mapping[int | None, int]]
     securities: Mapping[int, int]
 
+    def rows_owing(self, job_id: int) -> list[PayerStanding]:
+        """How the payers of one job stand on the papers that somebody may still owe of."""
+        return [row for paper in self.issued[job_id].owing for row in self.standings[paper.id]]
+
+    def paid_free(self, job_id: int) -> int:
+        """What was paid for one job and is set against nothing."""
+        return sum(self.free.get(job_id, {}).values())
+
     def has_other_payer(self, job_id: int) -> bool:
         """Whether a payer's approval is wanted besides the customer's: a payer was named, or it is an insurer's job."""
         return self.charged[job_id].is_insurers or any(not payer.is_customer for payer in self.payers[job_id])

@@ -12,6 +12,7 @@ from shopbook.models.money import Agreement, AgreementGroup, ApprovalReading, Jo
 from shopbook.queries.money.open_quotes import OpenQuotes, read_open_quotes
 from shopbook.queries.money.quotes import is_main, keys_of, priced_quotes, quotes_of
 from shopbook.trade.agreeing.words import Party
+from shopbook.trade.billing import BillLine
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.pricing import PricedQuote, QuoteSum
 from shopbook.trade.purposes import JobPurpose
@@ -36,9 +37,19 @@ class AgreedQuote:
     readings: Mapping[int, ApprovalReading] = field(default_factory=dict)
 
     @property
+    def groups(self) -> tuple[QuoteGroup, ...]:
+        """All of it, taken or left."""
+        return (*self.taken, *self.left)
+
+    @property
+    def discounts(self) -> list[BillLine]:
+        """What comes off the whole of it."""
+        return [line for line in self.sum.taken.lines if line.is_whole_bill]
+
+    @property
     def is_paid_by_customer(self) -> bool:
-        """Whether the customer agreed to pay its sum too, beside whoever else pays for the job."""
-        return self.agreement.pays_minor is not None
+        """Whether it is an extra that the customer agreed to pay too, beside whoever else pays for the job."""
+        return self.agreement.pays_minor is not None and not is_main(self.quote)
 
     @property
     def gross_minor(self) -> int:
@@ -117,6 +128,10 @@ class Approvals:
     taken: dict[int, dict[int, bool]]
     """Of the customer's newest yes to each quote, by its id: whether each group was taken, by group id."""
 
+    def given_to(self, quote: Quote, party: Party) -> list[Agreement]:
+        """What a party approved of a quote, oldest first."""
+        return [yes for yes in self.given.get(quote.job_id, ()) if yes.quote_id == quote.id and yes.party == party]
+
 
 def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
     """What was quoted for these jobs and approved of it; a handful of statements however many jobs."""
@@ -126,13 +141,13 @@ def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
     standing = {job_id: _standing(quotes.get(job_id, []), given.get(job_id, {})) for job_id in job_ids}
     priced = priced_quotes(session, (quote for rows in standing.values() for quote in rows))
     readings = _readings(session, (yes for rows in approvals.values() for yes in rows if yes.party == Party.PAYER))
-    found: dict[int, list[AgreedQuote]] = {}
-    for job_id, rows in standing.items():
-        agreements = [given[job_id][quote.id] for quote in rows]
-        found[job_id] = [
-            _agreed(quote, agreement, groups[agreement.id], priced[quote.id], approvals[job_id], readings)
-            for quote, agreement in zip(rows, agreements, strict=True)
+    found = {
+        job_id: [
+            _agreed(quote, given[job_id][quote.id], groups, priced[quote.id], approvals[job_id], readings)
+            for quote in rows
         ]
+        for job_id, rows in standing.items()
+    }
     return Approvals(quotes, approvals, found, groups)
 
 
@@ -184,13 +199,14 @@ def _standing(quotes: Iterable[Quote], rows: dict[int, Agreement]) -> list[Quote
 def _agreed(
     quote: Quote,
     agreement: Agreement,
-    marks: dict[int, bool],
+    marks: Mapping[int, Mapping[int, bool]],
     priced: PricedQuote,
     approvals: Iterable[Agreement],
     readings: Mapping[int, ApprovalReading],
 ) -> AgreedQuote:
-    taken = tuple(group for group in quote.groups if marks.get(group.id))
-    left = tuple(group for group in quote.groups if not marks.get(group.id))
+    is_taken = marks[agreement.id]
+    taken = tuple(group for group in quote.groups if is_taken.get(group.id))
+    left = tuple(group for group in quote.groups if not is_taken.get(group.id))
     own = tuple(row for row in approvals if row.quote_id == quote.id)
     return AgreedQuote(
         quote,

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockShare
 from shopbook.models.jobs import JobPart, Stage
-from shopbook.models.money import Quote
+from shopbook.models.money import Quote, QuoteGroup
 from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.money.agreements import AgreedQuote, Approvals, read_approvals
 from shopbook.queries.money.pricing import bill_rates, tax_codes
@@ -115,24 +115,23 @@ def _parts(session: Session, ids: list[int]) -> dict[int, list[JobPart]]:
 
 
 def _loose(parts: Sequence[JobPart], quotes: Sequence[AgreedQuote]) -> list[JobPart]:
-    """Parts that no agreed line stands for and no price set by hand covers."""
+    """Parts that no agreed item covers."""
     if not quotes:
         return []
-    groups = [group for row in quotes for group in (*row.taken, *row.left)]
-    lines = [line for group in groups for line in group.lines]
-    quoted = {line.line_key for line in lines}
-    covered = {group.key for group in groups if group.price_minor is not None and group.list_minor is None}
-    has_one_price = any(group.price_minor is not None and group.key == WHOLE_CAR_GROUP for group in groups)
-    # The list's price of a painted panel holds its colour.
-    has_colour = any(group.paint_minutes and group.list_minor is not None for group in groups)
-    return [
-        part
-        for part in parts
-        if part.line_key not in quoted
-        and part.quote_group_key not in covered
-        and not has_one_price
-        and not (has_colour and part.kind == LineKind.COLOUR)
-    ]
+    groups = [group for row in quotes for group in row.groups]
+    return [part for part in parts if not any(_covers(group, part) for group in groups)]
+
+
+def _covers(group: QuoteGroup, part: JobPart) -> bool:
+    """A line of the item stands for the part, or its price holds it: one set by hand the parts of its item, one for the
+    whole car all, the list's of a painted panel its colour."""
+    if any(line.line_key == part.line_key for line in group.lines):
+        return True
+    if group.price_minor is not None and group.key == WHOLE_CAR_GROUP:
+        return True
+    if group.list_minor is None:
+        return group.price_minor is not None and group.key == part.quote_group_key
+    return bool(group.paint_minutes) and part.kind == LineKind.COLOUR
 
 
 def _stages(session: Session, ids: list[int]) -> tuple[dict[int, list[Any]], dict[int, int]]:
@@ -216,7 +215,7 @@ def _lines_of(
 ) -> tuple[list[BillLine], list[BillLine], list[BillLine]]:
     """What was approved of a quote, its discount, and the lines as they are asked for now, as the whole bill is."""
     own = [_named(line, row.quote) for line in row.sum.taken.lines if not line.is_whole_bill]
-    off = [line for line in row.sum.taken.lines if line.is_whole_bill]
+    off = row.discounts
     now = _by_hours(row, own, work.done_minutes)
     if includes_tax and not row.quote.has_tax_inside:
         own, off, now = (with_tax_inside(lines, day.rates) for lines in (own, off, now))
@@ -239,19 +238,24 @@ def _by_hours(row: AgreedQuote, lines: Sequence[BillLine], done: Mapping[str, in
     """
     if not (row.quote.is_estimate and is_main(row.quote)):
         return list(lines)
-    typed = {item_key(group.first_key) for group in row.taken if group.price_minor is not None}
-    timed = [place for place, line in enumerate(lines) if _is_timed(line) and line.item not in typed]
     found = list(lines)
-    for skill in dict.fromkeys(lines[place].skill for place in timed if lines[place].skill in done):
-        own = [place for place in timed if lines[place].skill == skill]
-        planned = sum(lines[place].minutes for place in own)
-        if done[skill] < planned:
-            shares = share_out(done[skill], [lines[place].minutes for place in own])
-            for place, left in zip(own, shares, strict=True):
-                amount = divide_half_away(left * lines[place].rate_minor, 60)
-                found[place] = replace(lines[place], amount_minor=amount)
-        elif done[skill] > planned:
-            found.append(_beyond(row.quote, lines[own[0]], done[skill] - planned))
+    for skill, places in _timed_by_skill(row, lines).items():
+        minutes = [lines[place].minutes for place in places]
+        beyond = done.get(skill, sum(minutes)) - sum(minutes)
+        if beyond > 0:
+            found.append(_beyond(row.quote, lines[places[0]], beyond))
+        for place, left in zip(places, share_out(done[skill], minutes) if beyond < 0 else (), strict=False):
+            found[place] = replace(lines[place], amount_minor=divide_half_away(left * lines[place].rate_minor, 60))
+    return found
+
+
+def _timed_by_skill(row: AgreedQuote, lines: Sequence[BillLine]) -> dict[str, list[int]]:
+    """Places of the lines that are charged by the hour, by skill, but for items whose price was typed."""
+    typed = {item_key(group.first_key) for group in row.taken if group.price_minor is not None}
+    found: dict[str, list[int]] = defaultdict(list)
+    for place, line in enumerate(lines):
+        if _is_timed(line) and line.item not in typed:
+            found[line.skill].append(place)
     return found
 
 

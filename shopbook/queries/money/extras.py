@@ -19,17 +19,29 @@ DRAFT_EXTRA = "draft_extra"
 
 @dataclass(frozen=True, slots=True)
 class ToldExtra:
-    """One extra that waits for the desk, with its job (car and owner loaded), who told of it, and when.
-
-    `gross_minor` is what it comes to by the hours that were said, None while nothing prices it; `minutes` those hours.
-    """
+    """One extra that waits for the desk, with its job (car and owner loaded), who told of it, and what it comes to."""
 
     quote: Quote
     job: Job
     told_by: str
-    at: datetime
-    minutes: int
-    gross_minor: int | None
+    sum_minor: int
+
+    @property
+    def at(self) -> datetime:
+        """When it was told of."""
+        return self.quote.made_at
+
+    @property
+    def minutes(self) -> int:
+        """The hours that were said."""
+        return sum(line.minutes for group in self.quote.groups for line in group.lines)
+
+    @property
+    def gross_minor(self) -> int | None:
+        """What it comes to by those hours, with tax; None while nothing prices it."""
+        groups = self.quote.groups
+        lines_minor = sum(line.amount_minor for group in groups for line in group.lines)
+        return self.sum_minor if lines_minor or any(group.price_minor is not None for group in groups) else None
 
     @property
     def title(self) -> str:
@@ -59,15 +71,10 @@ def list_told_extras(session: Session, day: date, opened: OpenQuotes | None = No
         if quote.kind == "extra" and not (quote.asked_owner_at or quote.answered_at or job.handed_over_at)
     ]
     told_by = _tellers(session, [quote.id for quote, _ in rows])
-    found = []
-    for quote, job in sorted(rows, key=lambda row: (row[0].made_at, row[0].id)):
-        lines = [line for group in quote.groups for line in group.lines]
-        has_price = sum(line.amount_minor for line in lines) or any(g.price_minor is not None for g in quote.groups)
-        gross = opened.priced[quote.id].sum().taken.gross_minor if has_price else None
-        found.append(
-            ToldExtra(quote, job, told_by.get(quote.id, ""), quote.made_at, sum(line.minutes for line in lines), gross)
-        )
-    return found
+    return [
+        ToldExtra(quote, job, told_by.get(quote.id, ""), opened.priced[quote.id].sum().taken.gross_minor)
+        for quote, job in sorted(rows, key=lambda row: (row[0].made_at, row[0].id))
+    ]
 
 
 def _tellers(session: Session, quote_ids: Collection[int]) -> dict[int, str]:

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from typing import TypeVar
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -71,15 +72,7 @@ def issued_of(session: Session, job_ids: Iterable[int]) -> dict[int, Issued]:
     whole = [paper.id for rows in papers.values() for paper in rows]
     taxes, shares = _taxes(session, whole if wanted else []), _shares(session, whole)
     lines = _lines(session, wanted, taxes)
-    off = {job_id: _deposits_off(papers[job_id], live[job_id], lines) for job_id in ids}
-    return {
-        job_id: replace(
-            _issued(papers[job_id], live[job_id], off[job_id], lines, shares),
-            taxes=_added_taxes(row for paper in (*live[job_id], *off[job_id]) for row in taxes[paper.id]),
-            billed=_added_shares(row for paper in (*live[job_id], *off[job_id]) for row in shares[paper.id]),
-        )
-        for job_id in ids
-    }
+    return {job_id: _issued(papers[job_id], live[job_id], lines, taxes, shares) for job_id in ids}
 
 
 def standing(papers: Sequence[Invoice], *kinds: str) -> list[Invoice]:
@@ -91,11 +84,9 @@ def standing(papers: Sequence[Invoice], *kinds: str) -> list[Invoice]:
     return [row for row in papers if row.kind in kinds and (row.id not in back or row.gross_minor + back[row.id])]
 
 
-def _deposits_off(
-    papers: Sequence[Invoice], live: Sequence[Invoice], lines: dict[int, list[BillLine]]
-) -> list[Invoice]:
-    """The deposit invoices that one of the live ones took off, with the credit notes against them."""
-    if not any(row.kind is LineKind.DEPOSIT for paper in live for row in lines[paper.id]):
+def _deposits_off(papers: Sequence[Invoice], took: Sequence[Invoice]) -> list[Invoice]:
+    """The deposit invoices of a job that some of its papers took off, with the credit notes against them."""
+    if not took:
         return []
     deposits = {paper.id for paper in papers if paper.kind == "deposit"}
     return [paper for paper in papers if {paper.id, paper.credits_id} & deposits]
@@ -164,27 +155,40 @@ def _added_shares(rows: Iterable[InvoicePayer]) -> dict[int | None, int]:
 def _issued(
     papers: Sequence[Invoice],
     live: Sequence[Invoice],
-    off: Sequence[Invoice],
-    lines: dict[int, list[BillLine]],
-    shares: dict[int, list[InvoicePayer]],
+    lines: Mapping[int, list[BillLine]],
+    taxes: Mapping[int, list[InvoiceTax]],
+    shares: Mapping[int, list[InvoicePayer]],
 ) -> Issued:
-    rows = [row for paper in live for row in lines[paper.id]]
-    took = [paper for paper in live if any(row.kind is LineKind.DEPOSIT for row in lines[paper.id])]
+    took = [paper for paper in live if _has_deposit(lines[paper.id])]
+    counted = [*live, *_deposits_off(papers, took)]
     return Issued(
         papers=tuple(live),
         owing=tuple(standing(papers, "invoice", "deposit")),
-        lines=tuple(row for row in rows if row.kind is not LineKind.DEPOSIT),
-        gross_minor=sum(paper.gross_minor for paper in (*live, *off)),
+        lines=tuple(row for row in _of(live, lines) if row.kind is not LineKind.DEPOSIT),
+        gross_minor=sum(paper.gross_minor for paper in counted),
         off_number=took[-1].number if took else None,
+        shared=_limited(_of(live, shares)),
+        taxes=_added_taxes(_of(counted, taxes)),
+        billed=_added_shares(_of(counted, shares)),
         net_minor=sum(paper.net_minor for paper in papers),
         every_share=tuple((row, paper.credits_id) for paper in papers for row in shares[paper.id]),
-        shared=frozenset(
-            row.customer_id
-            for paper in live
-            for row in shares[paper.id]
-            if {"excess", "fixed sum"} & set(row.words.split(", "))
-        ),
     )
+
+
+Row = TypeVar("Row")
+
+
+def _of(papers: Iterable[Invoice], rows: Mapping[int, list[Row]]) -> list[Row]:
+    return [row for paper in papers for row in rows[paper.id]]
+
+
+def _has_deposit(rows: Iterable[BillLine]) -> bool:
+    return any(row.kind is LineKind.DEPOSIT for row in rows)
+
+
+def _limited(rows: Iterable[InvoicePayer]) -> frozenset[int | None]:
+    """For whom an excess or a fixed sum stands on one of them."""
+    return frozenset(row.customer_id for row in rows if {"excess", "fixed sum"} & set(row.words.split(", ")))
 
 
 def bill_not_issued(session: Session, work: AgreedWork, issued: Issued, day: BillingDay) -> Billable:

@@ -191,16 +191,19 @@ def _plan(stages: Iterable[Stage], priced: _Priced) -> _Plan:
     found: dict[int, tuple[Costs, str, bool]] = {}
     has_unpriced = False
     for stage in stages:
-        costs = Costs()
-        if stage.struck_at is None:
-            uses = [(use, _planned_use(use, priced.prices)) for use in stage.uses]
-            floor = sum(cost or 0 for use, cost in uses if use.way == WayUsed.FLOOR)
-            materials = sum(cost or 0 for _, cost in uses) - floor
-            labour = labour_cost(stage.planned_minutes, priced.hour_minor)
-            costs = Costs(labour_minor=labour, materials_minor=materials, floor_minor=floor)
-            has_unpriced |= stage.finished_at is None and any(_lacks(*each, priced.bought) for each in uses)
-        found[stage.id] = (costs, stage.purpose, bool(stage.finished_at or stage.struck_at))
+        uses = [(use, _planned_use(use, priced.prices)) for use in stage.uses]
+        costs = _planned_costs(stage, uses, priced.hour_minor) if stage.struck_at is None else Costs()
+        has_unpriced |= not stage.is_over and any(_lacks(*each, priced.bought) for each in uses)
+        found[stage.id] = (costs, stage.purpose, stage.is_over)
     return _Plan(found, has_unpriced)
+
+
+def _planned_costs(stage: Stage, uses: Iterable[tuple[StageUse, int | None]], hour_minor: int) -> Costs:
+    by_way = {True: 0, False: 0}
+    for use, cost in uses:
+        by_way[use.way == WayUsed.FLOOR] += cost or 0
+    labour = labour_cost(stage.planned_minutes, hour_minor)
+    return Costs(labour_minor=labour, materials_minor=by_way[False], floor_minor=by_way[True])
 
 
 def _mean_hour(session: Session, day: date) -> int:

@@ -126,11 +126,11 @@ def open_things_of(
 def open_things(whole: WholeJob, plan: PlanFacts, accounts: Accounts, stands: JobStands) -> tuple[str, ...]:
     """The same of one job that is read already; no statement."""
     job_id = whole.job.id
-    approved = {yes.quote_id for yes in accounts.approvals.given.get(job_id, []) if yes.party == Party.OWNER}
+    approvals = accounts.approvals
     extras = [
         group.title
-        for quote in reversed(accounts.approvals.quotes.get(job_id, []))
-        if not is_main(quote) and quote.replaced_at is None and quote.id not in approved
+        for quote in reversed(approvals.quotes.get(job_id, []))
+        if not (is_main(quote) or quote.replaced_at or approvals.given_to(quote, Party.OWNER))
         for group in quote.groups
     ]
     parts = [part.name for part in whole.standing_parts if part.ordered_at is not None and part.came_at is None]

@@ -15,7 +15,7 @@ from shopbook.queries.money.billable import AgreedWork, BillingDay, bill_agreed
 from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
 from shopbook.queries.money.issued import Issued, is_agreed_since
 from shopbook.queries.money.owing import PayerOwes, owing_of_papers, owing_so_far
-from shopbook.queries.money.payers import NOBODY, NamedPayer, payer_names
+from shopbook.queries.money.payers import NOBODY, NamedPayer, payer_names, usual_days
 from shopbook.queries.money.payments import list_free
 from shopbook.queries.money.split import Split, split_not_issued
 from shopbook.queries.money.whose import NamedSum, have_others, risks_among
@@ -23,7 +23,6 @@ from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.purposes import JobPurpose
-from shopbook.trade.settings import SettingName
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +69,13 @@ def job_stands(session: Session, job_ids: Iterable[int], day: date) -> dict[int,
     `due_now_minor` is what must be paid before the keys: papers due by the day, or without an invoice what is due by
     it of the invoice so far (of a single payer all of it).
     """
+    return stands_on(ShopOn(session, day), job_ids)
+
+
+def stands_on(shop: ShopOn, job_ids: Iterable[int]) -> dict[int, JobStands]:
+    """The same on the day of a shop that is read already."""
     ids = sorted(set(job_ids))
-    return stands_of(read_accounts(ShopOn(session, day), ids)) if ids else {}
+    return stands_of(read_accounts(shop, ids)) if ids else {}
 
 
 def stands_of(accounts: Accounts) -> dict[int, JobStands]:
@@ -82,20 +86,15 @@ def stands_of(accounts: Accounts) -> dict[int, JobStands]:
 def _stands_of(accounts: Accounts, job_id: int) -> JobStands:
     session, day, billing = accounts.shop.session, accounts.shop.day, accounts.billing
     work, issued, payers = accounts.work[job_id], accounts.issued[job_id], accounts.payers[job_id]
-    rows = [row for paper in issued.owing for row in accounts.standings[paper.id]]
-    is_billed, free = accounts.charged[job_id].is_billed, accounts.free.get(job_id, {})
+    rows, is_billed = accounts.rows_owing(job_id), accounts.charged[job_id].is_billed
     split = _split(session, work, issued, payers, billing) if is_billed else None
-    if issued.papers or not is_billed:
-        owing = owing_of_papers(rows, accounts.names)
-    else:
-        days = (day, accounts.shop.settings[SettingName.PAYMENT_DAYS] or 0)
-        owing = owing_so_far(split, issued, rows, free, days) if split else []
-    is_invoiced = bool(issued.papers)
-    stands = _stands(owing, rows, sum(free.values()), day, has_account=is_invoiced or not is_billed)
+    stands = _stands(_owing(accounts, job_id, split), rows, accounts.paid_free(job_id), day)
     gross, net, beyond = _agreed(session, work, billing) if is_billed else (0, 0, 0)
+    is_invoiced = bool(issued.papers)
     return replace(
         stands,
         is_invoiced=is_invoiced,
+        on_account_minor=accounts.paid_free(job_id) if is_invoiced or not is_billed else 0,
         security_minor=accounts.securities.get(job_id, 0),
         agreed_minor=gross,
         agreed_net_minor=net,
@@ -106,6 +105,15 @@ def _stands_of(accounts: Accounts, job_id: int) -> JobStands:
         held=split.held if split else (),
         lacks_keys=is_billed and issued.lacks_keys and is_agreed_since(work, issued),
     )
+
+
+def _owing(accounts: Accounts, job_id: int, split: Split | None) -> list[PayerOwes]:
+    """Who owes what: of papers, or while none stands of what is billed."""
+    issued, rows = accounts.issued[job_id], accounts.rows_owing(job_id)
+    if issued.papers or not accounts.charged[job_id].is_billed:
+        return owing_of_papers(rows, accounts.names)
+    days = (accounts.shop.day, usual_days(accounts.shop))
+    return owing_so_far(split, issued, rows, accounts.free.get(job_id, {}), days) if split else []
 
 
 def risks_in(accounts: Accounts) -> dict[int, tuple[NamedSum, ...]]:
@@ -133,9 +141,7 @@ def _agreed(session: Session, work: AgreedWork, billing: BillingDay) -> tuple[in
     return found.bill.gross_minor, found.bill.net_minor, found.beyond.held_minor
 
 
-def _stands(
-    owing: Sequence[PayerOwes], rows: Sequence[PayerStanding], free: int, day: date, *, has_account: bool
-) -> JobStands:
+def _stands(owing: Sequence[PayerOwes], rows: Sequence[PayerStanding], free: int, day: date) -> JobStands:
     return JobStands(
         agreed_minor=0,
         agreed_net_minor=0,
@@ -143,7 +149,6 @@ def _stands(
         owed_minor=sum(row.owed_minor for row in owing),
         due_now_minor=sum(row.owed_minor for row in owing if row.due_on <= day),
         is_invoiced=False,
-        on_account_minor=free if has_account else 0,
         owing=tuple(row for row in owing if row.owed_minor > 0),
     )
 

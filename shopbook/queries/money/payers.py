@@ -11,7 +11,7 @@ from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.models.money import JobPayer
 from shopbook.queries.customers import name_on_papers
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing import Bill, BillLine
 from shopbook.trade.billing.payers import PayerShare, PayRule, PayTerm, who_pays
 from shopbook.trade.settings import SettingName
@@ -150,9 +150,9 @@ def share_bill(payers: Sequence[NamedPayer], bill: Bill) -> list[NamedShare]:
     return [NamedShare(payer, share) for payer, share in zip(payers, shares, strict=True)]
 
 
-def usual_days(session: Session, day: date) -> int:
+def usual_days(shop: ShopOn) -> int:
     """How many days the shop gives whoever has no days of its own."""
-    return int(setting_on(session, SettingName.PAYMENT_DAYS, day) or 0)
+    return shop.settings[SettingName.PAYMENT_DAYS] or 0
 
 
 def due_on(day: date, customer: Customer | None, usual: int) -> date:

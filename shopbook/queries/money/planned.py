@@ -65,6 +65,10 @@ class PlannedGroup:
     def all_minutes(self) -> int:
         return sum(self.minutes.values())
 
+    def is_wanted(self, only_keys: Collection[str]) -> bool:
+        """Whether it is one of these; of none, whether it is the job's own and no extra's."""
+        return self.key in only_keys if only_keys else not self.key.startswith(EXTRA_KEY)
+
     @property
     def paint_work(self) -> PaintWork:
         """What the group's paint and materials are priced by."""
@@ -85,33 +89,37 @@ def planned_groups(
     Work on the whole car is spread over the panels by their hours, so that each group is a price of its own; what was
     bought for the whole car stands in a group of its own. RuleBroken when the shop has not set a rate that is needed.
     """
-    rates = quote_rates_on(session, day)
-    damages = [damage for damage in list_damages(session, job.id) if damage.left_at is None]
-    catalogue = catalogue_on(session, day)
-    groups = {panel: PlannedGroup(panel) for panel in dict.fromkeys(damage.panel for damage in damages)}
-    for damage in damages:
-        groups[damage.panel].damages.append(damage)
+    rates, catalogue = quote_rates_on(session, day), catalogue_on(session, day)
     stages = [stage for stage in list_stages(session, job.id) if stage.purpose == only_purpose]
+    parts = list_parts(session, job.id)
     priced_by = Costing(material_prices(session, stages), catalogue, rates.door_rate_minor)
-    hurt = list(groups)
-    for stage in stages:
-        shares = _shares(stage, hurt, catalogue)
-        _add_work(groups, stage, shares, priced_by)
-        for key in shares:
-            groups[key].stages.append(stage)
-    for part in list_parts(session, job.id):
-        key = part.quote_group_key or WHOLE_CAR_GROUP
-        groups.setdefault(key, PlannedGroup(key)).parts.append(part)
-    _spread_whole_car(groups, hurt)
-    found = [
-        group
-        for group in groups.values()
-        if (group.key in only_keys if only_keys else not group.key.startswith(EXTRA_KEY))
-    ]
-    has_colour = any(part.kind == LineKind.COLOUR for group in groups.values() for part in group.parts)
+    groups = _grouped(list_damages(session, job.id), stages, parts, priced_by)
+    found = [group for group in groups.values() if group.is_wanted(only_keys)]
+    has_colour = any(part.kind == LineKind.COLOUR for part in parts)
     for group in found:
         group.lines = _priced(group, job.payer_kind, rates, priced_by, has_colour=has_colour)
     return [group for group in found if group.lines]
+
+
+def _grouped(
+    damages: Iterable[Damage], stages: Iterable[Stage], parts: Iterable[JobPart], priced_by: Costing
+) -> dict[str, PlannedGroup]:
+    """All that falls on each group, by its key: the hurt panels first, in the order of their damages."""
+    groups: dict[str, PlannedGroup] = {}
+    for damage in damages:
+        if damage.left_at is None:
+            groups.setdefault(damage.panel, PlannedGroup(damage.panel)).damages.append(damage)
+    hurt = list(groups)
+    for stage in stages:
+        shares = _shares(stage, hurt, priced_by.catalogue)
+        _add_work(groups, stage, shares, priced_by)
+        for key in shares:
+            groups[key].stages.append(stage)
+    for part in parts:
+        key = part.quote_group_key or WHOLE_CAR_GROUP
+        groups.setdefault(key, PlannedGroup(key)).parts.append(part)
+    _spread_whole_car(groups, hurt)
+    return groups
 
 
 def drafted_lines(

@@ -1,26 +1,22 @@
 """Every word of a quote's paper, from the book as it is now: what a draft shows, and what is kept once it is given."""
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
-
-from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Damage, Job, Picture, Stage
 from shopbook.models.money import Quote, QuoteGroup
 from shopbook.queries.jobs.coats import job_coats
-from shopbook.queries.jobs.damage import list_damages, list_pictures
+from shopbook.queries.jobs.damage import hurt_of, list_damages, list_pictures
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.heads import get_head
-from shopbook.queries.money.payers import NamedShare, payers_of, share_bill
-from shopbook.queries.money.pricing import bill_rates_on
-from shopbook.queries.money.quotes import is_main, list_quotes, priced_from_rows
-from shopbook.queries.money.words import Wording, get_wording
-from shopbook.queries.shop.book import get_units
-from shopbook.queries.shop.country import country_on
-from shopbook.queries.shop.rates import catalogue_on, settings_on
-from shopbook.trade.agreeing.quote_words import CAUTION_WORDS, MAKERS_FIRST, Hurt, hurt_words
+from shopbook.queries.money.payers import NamedPayer, NamedShare, share_bill
+from shopbook.queries.money.pricing import bill_rates
+from shopbook.queries.money.quotes import is_main, priced_from_rows
+from shopbook.queries.money.words import Wording
+from shopbook.queries.shop.shop_on import ShopOn
+from shopbook.trade.agreeing.quote_words import CAUTION_WORDS, MAKERS_FIRST, hurt_words
 from shopbook.trade.billing.payers import PayRule
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.units import Kind
@@ -43,49 +39,61 @@ ALWAYS_LEFT_OUT = "Damage that shows only once a panel is open or stripped: you 
 _GROUND = frozenset({Coat.METAL, Coat.PLASTIC, Coat.OLD})
 
 
-def as_given_on(session: Session, quote: Quote, job: Job, day: date | None) -> Given:
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What of the book a quote is said with: the shop (on any day), the job, who pays for it, and all its quotes."""
+
+    shop: ShopOn
+    job: Job
+    payers: Sequence[NamedPayer]
+    quotes: Sequence[Quote]
+
+
+def as_given_on(around: Surroundings, quote: Quote, day: date | None) -> Given:
     """A quote that is not given yet as it is given on a day (None: as a draft), with its groups and lines loaded."""
-    priced = priced_from_rows(quote, bill_rates_on(session, day or quote.made_on))
-    until = quote.valid_until_on or (valid_until(session, quote, day) if day else None)
+    priced = priced_from_rows(quote, bill_rates(around.shop.on(day or quote.made_on).taxes))
+    until = quote.valid_until_on or (valid_until(around.shop.on(day), quote) if day else None)
     return Given(
         priced=priced,
         discount_why=quote.discount_why,
         deposit_minor=quote.deposit_minor,
         valid_until_on=until.isoformat() if until else "",
-        words=see_words(session, quote, job, priced, day, until),
+        words=see_words(around, quote, priced, day, until),
     )
 
 
-def valid_until(session: Session, quote: Quote, day: date) -> date:
-    """Until when a quote holds that is given on a day: as typed for it, else by the shop's habit."""
-    return quote.valid_until_on or day + timedelta(days=settings_on(session, day)[SettingName.QUOTE_VALID_DAYS])
+def valid_until(shop: ShopOn, quote: Quote) -> date:
+    """Until when a quote holds that is given on the shop's day: as typed for it, else by the shop's habit."""
+    return quote.valid_until_on or shop.day + timedelta(days=shop.settings[SettingName.QUOTE_VALID_DAYS])
 
 
 def see_words(
-    session: Session, quote: Quote, job: Job, priced: PricedQuote, given_on: date | None, until: date | None
+    around: Surroundings, quote: Quote, priced: PricedQuote, given_on: date | None, until: date | None
 ) -> SeenWords:
     """What stands on its paper beside the figures, in the words of the book as they are now."""
-    country = country_on(session, given_on or quote.made_on)
-    said, work = replace(get_wording(session), country=country), _Work(session, quote, job)
+    job, shop = around.job, around.shop.on(given_on or quote.made_on)
+    said, work = Wording(shop.book, shop.country), _Work(around, quote)
     items = tuple(work.item(place, group, said) for place, group in enumerate(quote.groups, 1))
-    storage = str(settings_on(session, given_on or quote.made_on)[SettingName.STORAGE_WORDS])
-    return SeenWords(
-        head=get_head(session, job),
+    words = SeenWords(
+        head=get_head(shop.session, job),
         plate=job.vehicle.plate if job.vehicle else "",
         facts=_facts(quote, given_on, until, said),
-        wrong=job.wrong if is_main(quote) else "",
-        intro=(ESTIMATED if quote.is_estimate else FIXED) if is_main(quote) else ONE_EXTRA,
-        days=_days(quote, job, said),
+        wrong=job.wrong,
+        intro=ESTIMATED if quote.is_estimate else FIXED,
+        days=_days(job, said),
         valid_until=said.day(until, with_weekday=True) if until else "",
         not_included=(*_lines(quote.not_included), ALWAYS_LEFT_OUT),
-        seen=work.left(said) if is_main(quote) else (),
+        seen=work.left(said),
         cautions=work.cautions(),
-        closing=tuple(line for line in (*_lines(quote.words), storage) if line),
+        closing=(*_lines(quote.words), *filter(None, [str(shop.settings[SettingName.STORAGE_WORDS])])),
         items=items,
         panel_names={panel: said.country.panel(panel) for item in items for panel in item.panels},
-        payers=_payers(session, job, priced, said),
-        sides=country.sides,
+        payers=_payers(around.payers, priced, said),
+        sides=shop.country.sides,
     )
+    if is_main(quote):
+        return words
+    return replace(words, wrong="", intro=ONE_EXTRA, days=_days_of_extra(quote, said), seen=())
 
 
 def _facts(quote: Quote, given_on: date | None, until: date | None, said: Wording) -> tuple[tuple[str, str], ...]:
@@ -98,14 +106,18 @@ def _lines(text: str) -> list[str]:
     return [line.strip() for line in text.splitlines() if line.strip()]
 
 
-def _days(quote: Quote, job: Job, said: Wording) -> str:
-    """When the car comes and goes; an extra has days of its own and says none of the job's."""
-    if not is_main(quote):
-        more = sum(group.working_days_tenths or 0 for group in quote.groups)
-        promise = (
-            f"New day for collection: {said.day(quote.promise_on, with_weekday=True)}." if quote.promise_on else ""
-        )
-        return " ".join(line for line in (f"It adds about {_day_words(more)}." if more else "", promise) if line)
+def _days_of_extra(quote: Quote, said: Wording) -> str:
+    """An extra has days of its own and says none of the job's."""
+    rows = []
+    if more := sum(group.working_days_tenths or 0 for group in quote.groups):
+        rows.append(f"It adds about {_day_words(more)}.")
+    if quote.promise_on:
+        rows.append(f"New day for collection: {said.day(quote.promise_on, with_weekday=True)}.")
+    return " ".join(rows)
+
+
+def _days(job: Job, said: Wording) -> str:
+    """When the car comes and goes."""
     rows = []
     if job.drop_off_on:
         half = f", {job.drop_off_half}" if job.drop_off_half else ""
@@ -123,10 +135,10 @@ def _day_words(tenths: int) -> str:
     return f"{whole}{f'.{part}' if part else ''} working {'day' if tenths == 10 else 'days'}"
 
 
-def _payers(session: Session, job: Job, priced: PricedQuote, said: Wording) -> tuple[tuple[str, int], ...]:
+def _payers(payers: Sequence[NamedPayer], priced: PricedQuote, said: Wording) -> tuple[tuple[str, int], ...]:
     """Who pays what of the whole; empty for one payer, or where the payers' rules ask for more than it comes to."""
     try:
-        shares = share_bill(payers_of(session, job), priced.sum().taken)
+        shares = share_bill(payers, priced.sum().taken)
     except RuleBroken:
         return ()
     return tuple((payer_words(row, said), row.gross_minor) for row in shares) if len(shares) > 1 else ()
@@ -148,14 +160,15 @@ def payer_words(row: NamedShare, said: Wording) -> str:
 class _Work:
     """The plan, the damage and the pictures of one job as far as they bear on one quote; read once."""
 
-    def __init__(self, session: Session, quote: Quote, job: Job) -> None:
+    def __init__(self, around: Surroundings, quote: Quote) -> None:
+        job, session = around.job, around.shop.session
         self._quote, self._job = quote, job
         self._stages, self._damages = list_stages(session, job.id), list_damages(session, job.id)
         self._pictures = list_pictures(session, job.id, "damage")
-        self._catalogue = catalogue_on(session, quote.made_on)
-        self._units = get_units(session)
+        self._catalogue = around.shop.on(quote.made_on).catalogue
+        self._units = around.shop.units
         self._by_key = _panels_by_key(self._stages, self._damages, self._catalogue)
-        self._quoted = () if is_main(quote) else _panels_quoted(session, quote)
+        self._quoted = set() if is_main(quote) else _panels_quoted(around.quotes, quote)
 
     def item(self, place: int, group: QuoteGroup, said: Wording) -> SeenItem:
         # What is bought for the whole car shows no panel that another item shows.
@@ -171,12 +184,10 @@ class _Work:
 
     def _own_pictures(self, place: int, panels: Sequence[str]) -> list[Picture]:
         """A quote shows the damage of its panels; an extra what belongs to it, and the damage that only it mends."""
-        if is_main(self._quote):
-            own: set[int | None] = {damage.id for damage in self._damages if damage.panel in panels}
-            own |= {None} if place == 1 else set()
-            return [row for row in self._pictures if row.quote_id is None and row.damage_id in own]
-        new = [panel for panel in panels if panel not in self._quoted]
-        own = {damage.id for damage in self._damages if damage.panel in new}
+        new = set(panels) - self._quoted
+        own: set[int | None] = {damage.id for damage in self._damages if damage.panel in new}
+        if is_main(self._quote) and place == 1:
+            own.add(None)
         return [
             row
             for row in self._pictures
@@ -185,15 +196,12 @@ class _Work:
 
     def _coats(self, panels: Sequence[str], said: Wording) -> list[SeenCoats]:
         """What the work will lay on each panel; the old paint goes where the work begins on bare metal."""
-        colour = self._job.vehicle.colour_hex if self._job.vehicle else ""
+        colour = self._job.colour_hex
         found = {}
         for sign in job_coats(self._stages, self._damages, self._catalogue, self._quote.made_at, colour):
-            laid = [*sign.on, *([sign.waiting] if sign.waiting else []), *sign.due]
-            due = tuple(coat for coat in laid if coat not in _GROUND)
-            ground = tuple(coat for coat in sign.on if coat in _GROUND)
-            if Coat.FILLER in due or Coat.PRIMER in due:
-                ground = tuple(coat for coat in ground if coat != Coat.OLD)
-            if due:
+            if due := tuple(coat for coat in sign.coats if coat not in _GROUND):
+                kept = _GROUND - {Coat.OLD} if {Coat.FILLER, Coat.PRIMER} & set(due) else _GROUND
+                ground = tuple(coat for coat in sign.on if coat in kept)
                 found[sign.panel] = SeenCoats(said.country.panel(sign.panel), ground, due, colour)
         return [found[panel] for panel in panels if panel in found]
 
@@ -204,8 +212,7 @@ class _Work:
         for damage in self._damages:
             if damage.left_at is not None and damage.panel not in quoted:
                 words = damage.panel_words or said.country.panel(damage.panel)
-                known = Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__})
-                hurt = hurt_words(known, self._units.shown(Kind.LENGTH), self._units.locale)
+                hurt = hurt_words(hurt_of(damage), self._units.shown(Kind.LENGTH), self._units.locale)
                 left.append(f"{words[:1].upper()}{words[1:]}: {hurt}. Not repaired, at the owner’s wish.")
         return (*left, *(f"There before: {line}" for line in _lines(self._job.was_there)))
 
@@ -218,22 +225,21 @@ class _Work:
         return (*told, MAKERS_FIRST) if told else ()
 
 
-def _panels_quoted(session: Session, extra: Quote) -> set[str]:
+def _panels_quoted(quotes: Iterable[Quote], extra: Quote) -> set[str]:
     """The panels of the job's main quotes that were given before an extra."""
-    rows = [quote for quote in list_quotes(session, extra.job_id) if is_main(quote) and quote.given_at is not None]
+    rows = [quote for quote in quotes if is_main(quote) and quote.given_at is not None]
     return {group.key for quote in rows if quote.version < extra.version for group in quote.groups}
 
 
 def _panels_by_key(stages: Sequence[Stage], damages: Sequence[Damage], catalogue: Any) -> dict[str, list[str]]:
     """The panels that each item works on, its own first."""
     hurt = list(dict.fromkeys(damage.panel for damage in damages))
-    worked = dict.fromkeys(each.panel for stage in stages for each in stage.panels if each.panel)
+    worked = dict.fromkeys(panel for stage in stages for panel in stage.panel_names)
     found: dict[str, list[str]] = {}
     for panel in dict.fromkeys([*hurt, *worked]):
         key = panel if panel in hurt else group_key([panel], hurt, catalogue)
         found.setdefault(key, []).append(panel)
     for stage in stages:
-        own = [each.panel for each in stage.panels if each.panel]
-        if stage.quote_group_key not in found and own:
-            found[stage.quote_group_key] = own
+        if stage.quote_group_key not in found and stage.panel_names:
+            found[stage.quote_group_key] = list(stage.panel_names)
     return found

@@ -39,14 +39,18 @@ def payers_who_agreed(
     session: Session, payers: Sequence[NamedPayer], quotes: Sequence[AgreedQuote]
 ) -> list[NamedPayer]:
     """The payers of a job, the customer with the lines of extras that it agreed to pay itself beside other payers."""
-    paid = [row for row in quotes if row.is_paid_by_customer and not is_main(row.quote)]
+    paid = [row for row in quotes if row.is_paid_by_customer]
     if not paid or not have_others(payers):
         return list(payers)
-    keys = frozenset(line.key for row in paid for line in row.sum.taken.lines)
+    keys = frozenset(line.key for line in approved_bill(paid).lines)
     if any(payer.is_customer for payer in payers):
-        return [replace(payer, line_keys=keys) if payer.is_customer else payer for payer in payers]
+        return [_with_lines(payer, keys) for payer in payers]
     who = session.get(Customer, paid[-1].agreement.customer_id or 0)
     return [NamedPayer(who, PayRule.LINES, line_keys=keys, is_customer=True), *payers]
+
+
+def _with_lines(payer: NamedPayer, keys: frozenset[int]) -> NamedPayer:
+    return replace(payer, line_keys=keys) if payer.is_customer else payer
 
 
 def find_shares(payers: Sequence[NamedPayer], bill: Bill) -> dict[str, int]:

@@ -15,6 +15,7 @@ from shopbook.queries.floor.entries import Unagreed, list_unagreed_work
 from shopbook.queries.floor.hours import (
     LOOKS_BACK_DAYS,
     PersonHours,
+    Sheets,
     UnplacedDay,
     day_sheets,
     newest_unplaced,
@@ -29,7 +30,7 @@ from shopbook.queries.money.accounts import Accounts, read_accounts_of
 from shopbook.queries.money.agreements import OpenYes, waits_for_yes
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
 from shopbook.queries.money.next_acts import next_act_of
-from shopbook.queries.money.open_quotes import OpenQuote, quotes_without_answer, read_open_quotes
+from shopbook.queries.money.open_quotes import OpenQuote, OpenQuotes, quotes_without_answer, read_open_quotes
 from shopbook.queries.money.owed import JobStands, risks_in, stands_of
 from shopbook.queries.money.whose import NamedSum
 from shopbook.queries.reports.due import DuePart, LateClock, late_clocks, list_due_parts
@@ -91,8 +92,6 @@ class Today:
 
     on: date
     in_shop: int
-    coming: int
-    going: int
     hours: tuple[SkillHours, ...]
     cars: tuple[CarToday, ...]
     yeses: tuple[WaitingYes, ...]
@@ -112,6 +111,17 @@ class Today:
     opening: OpeningHours
 
     @property
+    def coming(self) -> int:
+        """How many cars should come."""
+        return sum(not car.is_out for car in self.cars)
+
+    @property
+    def going(self) -> int:
+        """How many are to go by today."""
+        days = [car.job.promise_on for car in self.cars if car.is_out]
+        return sum(day is not None and day <= self.on for day in days)
+
+    @property
     def waiting_for_yes(self) -> int:
         """How many jobs wait for a yes, asked for or not."""
         told = {row.job.id for row in self.told}
@@ -126,11 +136,11 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     shop = shop or shop_at(session, now)
     floor, shelf, today, opening = floor_now(shop, now), read_shelf(session), shop.day, shop.opening
     opened = read_open_quotes(session)
-    yeses = [row for row in waits_for_yes(session, opened) if not _is_first_answer(row)]
+    yeses = _yeses(session, opened)
     unagreed, calls = list_unagreed_work(session), list_calls_wanted(session, shop.person_names)
     others = {row.job_id for row in unagreed} | {row.job_id for row in calls}
     moving, jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0), others)
-    wholes = whole_jobs(session, list({job.id: job for job in (*moving, *(row.job for row in yeses))}.values()))
+    wholes = whole_jobs(session, list(dict.fromkeys((*moving, *(row.job for row in yeses)))))
     accounts = read_accounts_of(shop, wholes)
     cars, risks = _cars(moving, wholes, accounts, now), risks_in(accounts)
     promised = list_promised(session, opening, today)
@@ -140,16 +150,12 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     return Today(
         on=today,
         in_shop=sum(job.is_here for job in promised),
-        coming=sum(not car.is_out for car in cars),
-        going=sum(car.is_out and car.job.promise_on is not None and car.job.promise_on <= today for car in cars),
         hours=hours_of_today(shop, promised),
         cars=tuple(cars),
-        yeses=tuple(
-            WaitingYes(row, _sum(risks.get(row.job.id, ())) if row.party == Party.PAYER else 0) for row in yeses
-        ),
+        yeses=tuple(WaitingYes(row, _risk(row, risks)) for row in yeses),
         told=tuple(list_told_extras(session, today, opened)),
         unagreed=tuple(UnagreedWork(row, jobs[row.job_id]) for row in unagreed),
-        quotes=tuple(row for row in quotes_without_answer(session, today, opened) if row.job.agreed_at is None),
+        quotes=tuple(_unanswered(session, today, opened)),
         calls=tuple(CallToMake(row, jobs[row.job_id]) for row in calls),
         waits=tuple(_waits(floor)),
         parts=tuple(list_due_parts(session, today)),
@@ -158,11 +164,7 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
         expiring=tuple(expiring_among(shelf.lots, today, LOTS_AHEAD_DAYS)),
         unplaced=tuple(newest_unplaced(unplaced_among(session, sheets, shop.person_names))),
         yesterday_on=yesterday,
-        yesterday=tuple(
-            sum_by_person(
-                session, {key: each for key, each in sheets.items() if key[1] == yesterday}, shop.person_names
-            )
-        ),
+        yesterday=tuple(sum_by_person(session, _of_day(sheets, yesterday), shop.person_names)),
         late_clocks=tuple(late_clocks(floor)),
         opening=opening,
     )
@@ -173,8 +175,21 @@ def _is_first_answer(row: OpenYes) -> bool:
     return row.party == Party.OWNER and row.job.agreed_at is None
 
 
-def _sum(risks: Iterable[NamedSum]) -> int:
-    return sum(row.amount_minor for row in risks)
+def _yeses(session: Session, opened: OpenQuotes) -> list[OpenYes]:
+    return [row for row in waits_for_yes(session, opened) if not _is_first_answer(row)]
+
+
+def _unanswered(session: Session, today: date, opened: OpenQuotes) -> list[OpenQuote]:
+    return [row for row in quotes_without_answer(session, today, opened) if row.job.agreed_at is None]
+
+
+def _risk(row: OpenYes, risks: Mapping[int, Iterable[NamedSum]]) -> int:
+    """What the shop risks until a payer's yes comes."""
+    return sum(risk.amount_minor for risk in risks.get(row.job.id, ())) if row.party == Party.PAYER else 0
+
+
+def _of_day(sheets: Sheets, day: date) -> Sheets:
+    return {key: sheet for key, sheet in sheets.items() if key[1] == day}
 
 
 def _cars(moving: Iterable[Job], wholes: Mapping[int, WholeJob], accounts: Accounts, now: datetime) -> list[CarToday]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
@@ -89,13 +89,18 @@ def _open_uses(session: Session, day: date, in_use: Iterable[Material] | None) -
         by_role = materials_for_roles(session, {use.role for use, *_ in rows if use.material_id is None})
     else:
         by_role = best_by_role(one for one in in_use if one.role)
-    found = []
-    for use, job_id, number, drop_off_on, came_at in rows:
-        material_id = use.material_id or (by_role[use.role].id if use.role in by_role else None)
-        if material_id is not None:
-            needed_on = day if came_at else max(drop_off_on, day) if drop_off_on else None
-            found.append(_Use(use.stage_id, (job_id, number), needed_on, material_id, use.amount_thousandths))
-    return found
+    ids = {role: one.id for role, one in by_role.items()}
+    return [
+        _Use(use.stage_id, (job_id, number), _needed_on(day, came_at, drop_off_on), material_id, use.amount_thousandths)
+        for use, job_id, number, drop_off_on, came_at in rows
+        if (material_id := use.material_id or ids.get(use.role))
+    ]
+
+
+def _needed_on(day: date, came_at: datetime | None, drop_off_on: date | None) -> date | None:
+    if came_at is not None:
+        return day
+    return max(drop_off_on, day) if drop_off_on else None
 
 
 def _drawn(session: Session, stage_ids: Iterable[int]) -> dict[tuple[int, int], int]:

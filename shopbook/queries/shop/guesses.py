@@ -40,8 +40,7 @@ def list_changed_guesses(session: Session) -> list[ChangedGuess]:
     """What differs, by kind and in the order of the file; compared is what holds last, so that a figure that was
     taken from a later day is none any more. Two statements.
     """
-    edits = catalogue_edits_on(session, date.max)
-    kept = {(edit.kind, edit.code) for edit in edits if edit.person_id is None and edit.from_on == FROM_THE_FIRST}
+    kept = _figures_kept(session)
     if not kept:
         return []
     last, shipped = catalogue_on(session, date.max), own_catalogue()
@@ -51,6 +50,12 @@ def list_changed_guesses(session: Session) -> list[ChangedGuess]:
         codes = [code for code in {**ours, **held} if (kind.value, code) in kept]
         found += [ChangedGuess(kind, code, held.get(code), ours.get(code)) for code in codes]
     return [guess for guess in found if _differs(guess)]
+
+
+def _figures_kept(session: Session) -> set[tuple[str, str]]:
+    """Kind and code of what an upgrade kept as it was."""
+    edits = catalogue_edits_on(session, date.max)
+    return {(edit.kind, edit.code) for edit in edits if edit.person_id is None and edit.from_on == FROM_THE_FIRST}
 
 
 def _differs(guess: ChangedGuess) -> bool:

@@ -9,15 +9,15 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work
 from shopbook.queries.money.issued import Issued, issued_of
-from shopbook.queries.money.payers import NamedShare, payers_of
+from shopbook.queries.money.payers import NamedShare, due_on, payers_of, usual_days
 from shopbook.queries.money.payments import FreePayment, list_free
 from shopbook.queries.money.split import Split, share_now, split_not_issued
-from shopbook.queries.money.words import Wording, get_wording
-from shopbook.queries.shop.days import day_of
+from shopbook.queries.money.words import Wording, wording_of
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.services.money.deposits import Deposits, standing_deposits
 from shopbook.services.money.frozen import freeze_groups, freeze_head, freeze_left, freeze_words, tax_notes
 from shopbook.services.money.further import further_notes, further_to
-from shopbook.services.money.issuing import PaperDraft, Share, due_day
+from shopbook.services.money.issuing import PaperDraft, Share
 from shopbook.trade.billing import Bill, BillLine, LineKind
 from shopbook.trade.billing.deposits import FinalBill, deduct_deposits
 from shopbook.trade.billing.pay_means import MEANS_WORDS, PayMeans
@@ -37,30 +37,28 @@ def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing:
     """
     work, issued = agreed_work(session, [job.id])[job.id], issued_of(session, [job.id])[job.id]
     split = split_not_issued(session, work, issued, payers_of(session, job), billing)
-    return draft_of(session, now, job, day, (work, issued, split))
+    return draft_of(shop_at(session, now), job, day, (work, issued, split))
 
 
-def draft_of(
-    session: Session, now: datetime, job: Job, day: date, read: tuple[AgreedWork, Issued, Split]
-) -> PaperDraft:
-    """The same of what is read already: the work, what is issued, and what of both is billed now."""
-    work, issued, split = read
+def draft_of(shop: ShopOn, job: Job, day: date, read: tuple[AgreedWork, Issued, Split]) -> PaperDraft:
+    """The same in today's shop, of what is read already: the work, what is issued, and what of both is billed now."""
+    session, (work, issued, split) = shop.session, read
     billable = split.billable
     _refuse_nothing(split, issued)
     deposits = [] if issued.has_deposit_off else standing_deposits(session, job.id)
-    said = get_wording(session)
+    said = wording_of(shop.book)
     final = final_bill(billable.bill, deposits)
     billable = replace(billable, bill=final.bill)
     lines = [*billable.bill.lines, *_deposit_lines(deposits, said)]
     shares = share_now(split, issued, billable.bill)
-    own = _shares(session, deposits, shares, day_of(session, now), said)
+    own = _shares(shop, deposits, shares, said)
     frozen, free = freeze_head(session, job), list_free(session, job_id=job.id)
     is_painted = any(row.kind in {LineKind.MATERIALS, LineKind.COLOUR} for row in lines)
-    frozen |= freeze_words(session, day, is_painted=is_painted) | {
+    frozen |= freeze_words(shop.on(day), is_painted=is_painted) | {
         "facts": _facts(job, work, day, said) + further_to(issued, said),
         "groups": freeze_groups(lines, work, said),
         "not_done": freeze_left(work),
-        "payers": _frozen_payers(free, shares, own, day_of(session, now), said),
+        "payers": _frozen_payers(free, shares, own, shop.day, said),
         "notes": further_notes(issued) + tax_notes(billable.bill, work, said) + _notes(free, shares, said),
     }
     return PaperDraft("invoice", job, day, lines, final.rest, own, frozen)
@@ -101,9 +99,7 @@ def _deposit_lines(deposits: Deposits, said: Wording) -> list[BillLine]:
     ]
 
 
-def _shares(
-    session: Session, deposits: Deposits, shares: Sequence[NamedShare], day: date, said: Wording
-) -> list[Share]:
+def _shares(shop: ShopOn, deposits: Deposits, shares: Sequence[NamedShare], said: Wording) -> list[Share]:
     """Each payer's share less the deposits that payer gave; RuleBroken where a deposit is more than the share."""
     given: dict[int | None, int] = {}
     for paper, rows in deposits:
@@ -119,7 +115,7 @@ def _shares(
                 "payers",
             )
         words = ", ".join(part for part, _ in row.share.parts)
-        found.append(Share(payer, left, due_day(session, day, row.payer.customer), words))
+        found.append(Share(payer, left, due_on(shop.day, row.payer.customer, usual_days(shop)), words))
     if given:
         raise RuleBroken("Somebody who pays nothing of this job gave a deposit: credit it first.", "payers")
     return found

@@ -1,7 +1,6 @@
 """What a paper freezes: names, addresses and words as printed, so that nothing changes with the rows behind it."""
 
 from collections.abc import Sequence
-from datetime import date
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -13,7 +12,7 @@ from shopbook.queries.money.billable import AgreedWork
 from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.money.words import Wording
-from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.agreeing.changed_rates import ChangedTax, changed_taxes
 from shopbook.trade.agreeing.words import MEANS_WORDS, ApprovalMeans, Party
 from shopbook.trade.billing import Bill, BillLine, LineKind, rate_words
@@ -95,7 +94,7 @@ def _tax_note(row: ChangedTax, said: Wording) -> str:
     return f"{row.rate.name} {now}: {sign}{said.plain(row.added_minor)}"
 
 
-def freeze_words(session: Session, day: date, *, is_painted: bool) -> dict[str, str]:
+def freeze_words(shop: ShopOn, *, is_painted: bool) -> dict[str, str]:
     """The shop's own words at the foot: care of fresh paint, storage."""
-    care = str(setting_on(session, SettingName.CARE_WORDS, day)) if is_painted else ""
-    return {"care": care, "storage": str(setting_on(session, SettingName.STORAGE_WORDS, day))}
+    care = str(shop.settings[SettingName.CARE_WORDS]) if is_painted else ""
+    return {"care": care, "storage": str(shop.settings[SettingName.STORAGE_WORDS])}

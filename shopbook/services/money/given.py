@@ -7,8 +7,11 @@ from sqlalchemy.orm.attributes import set_committed_value
 
 from shopbook.models.money import GivenQuote, Quote
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.money.seen import as_given_on
+from shopbook.queries.money.payers import payers_of
+from shopbook.queries.money.quotes import list_quotes
+from shopbook.queries.money.seen import Surroundings, as_given_on
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.shop_on import ShopOn
 
 
 def write_given(session: Session, now: datetime, quote: Quote, sha256: str = "") -> GivenQuote:
@@ -17,7 +20,9 @@ def write_given(session: Session, now: datetime, quote: Quote, sha256: str = "")
     The quote has its groups and lines loaded.
     """
     day = day_of(session, now)
-    content = as_given_on(session, quote, get_job_by_id(session, quote.job_id), day).to_json()
+    job = get_job_by_id(session, quote.job_id)
+    around = Surroundings(ShopOn(session, day), job, payers_of(session, job), list_quotes(session, job.id))
+    content = as_given_on(around, quote, day).to_json()
     row = GivenQuote(quote_id=quote.id, at=now, on=day, content=content, sha256=sha256)
     session.add(row)
     # Written first, so that the quote in hand holds the row as the book has it and nobody adds it a second time.

@@ -7,12 +7,10 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, InvoiceLine, InvoicePayer, InvoiceTax
 from shopbook.queries.money.billable import BillingDay
 from shopbook.queries.money.invoices import find_live_invoice
-from shopbook.queries.money.payers import due_on, usual_days
 from shopbook.queries.shop.days import day_of, find_closed_through
 from shopbook.services.act import Act
 from shopbook.services.postings import next_number, refuse_closed
@@ -153,8 +151,3 @@ def want_confirmed(day: BillingDay) -> None:
         raise RuleBroken(TAX_FIRST, "tax_rate")
     if day.unconfirmed:
         raise RuleBroken("The rates of tax are still our guess from the country: confirm them first.", "is_confirmed")
-
-
-def due_day(session: Session, day: date, customer: Customer | None) -> date:
-    """When a payer is to pay: that very day (before the keys), unless the customer or the shop gives days."""
-    return due_on(day, customer, usual_days(session, day))

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
-from shopbook.queries.jobs.damage import list_damages
+from shopbook.queries.jobs.damage import hurt_of, list_damages
 from shopbook.queries.jobs.listed import list_prices, painted_items, saving_terms_on
 from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.jobs.planning import conditions_of, draft_damage
@@ -20,7 +20,7 @@ from shopbook.queries.shop.book import get_units
 from shopbook.queries.shop.country import country_on
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.jobs.line_keys import draw_keys
-from shopbook.trade.agreeing.quote_words import Hurt, group_words
+from shopbook.trade.agreeing.quote_words import group_words
 from shopbook.trade.billing import BillLine, LineKind
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.countries import Country
@@ -161,13 +161,9 @@ def _title(planned: PlannedGroup, country: Country) -> str:
 def _below(planned: PlannedGroup, units: UnitSystem) -> str:
     """What is hurt and what is done about it, or what was bought."""
     stages = [(stage.code, stage.name) for stage in planned.stages]
-    hurts = [_hurt(damage) for damage in planned.damages]
+    hurts = [hurt_of(damage) for damage in planned.damages]
     words = group_words(hurts, stages, units.shown(Kind.LENGTH), units.locale)
     return words or ", ".join(part.name for part in planned.parts)
-
-
-def _hurt(damage: object) -> Hurt:
-    return Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__})
 
 
 def _want_price(price_minor: int | None, *, may_be_none: bool) -> None:

@@ -20,6 +20,7 @@ from shopbook.queries.money.quotes import (
 )
 from shopbook.queries.money.seen import valid_until
 from shopbook.queries.shop.rates import settings_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.jobs import call_off
@@ -203,7 +204,7 @@ def give(act: Act, quote: Quote, paper: NewPaper | None = None) -> None:
     Conflict where its paper was made from something else than what stands in the book now.
     """
     day = act.day
-    quote.valid_until_on = valid_until(act.session, quote, day)
+    quote.valid_until_on = valid_until(ShopOn(act.session, day), quote)
     if quote.valid_until_on < day:
         raise RuleBroken("A quote cannot hold until a day that has passed.", "valid_until")
     quote.given_at, quote.given_on = act.moment, day

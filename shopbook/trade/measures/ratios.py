@@ -95,9 +95,13 @@ def recipe_of(parts: Sequence[Part], additives: Sequence[Additive] = ()) -> Reci
     recipe = Recipe(tuple(parts), tuple(additives))
     if recipe.percent_of_final >= 100:
         raise RuleBroken("What is added cannot be the whole of the final mix.", "percent")
-    if not all(density is None or 0.3 <= density <= 5 for density in recipe.densities):
+    if not all(map(_is_of_a_liquid, recipe.densities)):
         raise RuleBroken("A density lies between 0.3 and 5 g/ml.", "density")
     return recipe
+
+
+def _is_of_a_liquid(density: float | None) -> bool:
+    return density is None or 0.3 <= density <= 5
 
 
 def parse_ratio(

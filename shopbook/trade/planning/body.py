@@ -91,8 +91,7 @@ def _push(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     load = Load(panel.code, tuple(single), own_minutes=own)
     counted = [f"{w.damage.dent_count} dents of up to {w.damage.dent_class_mm} mm, by count and size" for w in many]
     places = sheet.add(StageCode.PAINTLESS, [panel], after, loads=[load], reasons=[*_reasons(pushed), *counted])
-    sheet.warn_of(pushed, places)
-    return places
+    return sheet.warn_of(pushed, places)
 
 
 def _fill(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
@@ -131,8 +130,7 @@ def _stage_of(
         code, [panel], after, loads=[Load(panel.code, tuple(works))], lays=lays,
         reasons=_reasons(works) if why is None else [why], steps=steps if code == StageCode.PLASTIC_MEND else (),
     )  # fmt: skip
-    sheet.warn_of(works, places)
-    return places
+    return sheet.warn_of(works, places)
 
 
 def _reasons(works: Sequence[DamageWork]) -> list[str]:

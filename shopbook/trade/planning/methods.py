@@ -1,5 +1,6 @@
 """How each damage is put right: pushed out, pulled and filled, ground out, mended in plastic, or polished, and why."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -41,6 +42,11 @@ class DamageWork:
     reasons: tuple[str, ...]
     warnings: tuple[DraftWarning, ...]
     factors: frozenset[str]
+
+
+def reasons_of(works: Iterable[DamageWork]) -> list[str]:
+    """Why they are mended in their ways."""
+    return [reason for work in works for reason in work.reasons]
 
 
 def substrate_of(panel: Panel, damage: DraftDamage) -> Substrate:

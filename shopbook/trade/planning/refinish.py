@@ -9,7 +9,7 @@ from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.coating.abrasives import coat_warning
 from shopbook.trade.coating.gun import hides_weakly
 from shopbook.trade.planning.building import Load, make_use
-from shopbook.trade.planning.methods import LAYS_BARE, DamageWork, Method
+from shopbook.trade.planning.methods import LAYS_BARE, DamageWork, Method, reasons_of
 from shopbook.trade.planning.mixes import Spot, Sprayed, panel_spot, spray
 from shopbook.trade.planning.particulars import seam_sealer
 from shopbook.trade.planning.shapes import Coat, Crossing, DraftUse, DraftWarning, Finish
@@ -52,17 +52,15 @@ def prime_new_part(sheet: Sheet, part: PanelWork, after: Places) -> Places:
 
 def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     """From preparing the old clear to polish: one session of base and clear over every painted and blended panel."""
-    setting = sheet.setting
-    finished = setting.finished
+    setting, finished = sheet.setting, sheet.setting.finished
     loads = [_area_load(panel, panel.panel.area_m2) for panel in finished]
-    after = _prepare_clear(sheet, after, loads)
+    after = _prepare_clear(sheet, after)
     after = sheet.add(
         StageCode.COLOUR, (), after, fixed_more=_let_down_minutes(sheet), reasons=_let_down_reasons(sheet)
     )
     extra = ["degrease once more and change the cloth each time: silicone"] if setting.car.is_silicone_suspected else []
     after = sheet.add(StageCode.MASK, finished, after, loads=loads, steps=extra)
-    after = _seal(sheet, after)
-    after = base_and_clear(sheet, after)
+    after = base_and_clear(sheet, _seal(sheet, after))
     after = sheet.add(
         StageCode.UNMASK, finished, after, loads=[Load(panel.code) for panel in finished], wait=after_unmask(sheet)
     )
@@ -71,15 +69,15 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     return sheet.add(StageCode.POLISH, finished, after, loads=loads)
 
 
-def _prepare_clear(sheet: Sheet, after: Places, loads: Sequence[Load]) -> Places:
+def _prepare_clear(sheet: Sheet, after: Places) -> Places:
     setting = sheet.setting
-    keyed = [replace(load, grits=_key_grits(sheet, panel)) for load, panel in zip(loads, setting.finished, strict=True)]
-    blends = ["neighbours are keyed whole: colour runs out within them, clear goes to their edges"]
+    keyed = [replace(_area_load(p, p.panel.area_m2), grits=_key_grits(sheet, p)) for p in setting.finished]
     marks = [work for panel in setting.painted for work in panel.works_by(Method.SAND_IN)]
-    why = [*(blends if setting.blended else []), *_reasons(marks)]
+    why = reasons_of(marks)
+    if setting.blended:
+        why.insert(0, "neighbours are keyed whole: colour runs out within them, clear goes to their edges")
     places = sheet.add(StageCode.CLEAR_PREP, setting.finished, after, loads=keyed, reasons=why)
-    sheet.warn_of(marks, places)
-    return places
+    return sheet.warn_of(marks, places)
 
 
 def _sand_clear(sheet: Sheet, after: Places) -> Places:
@@ -88,13 +86,8 @@ def _sand_clear(sheet: Sheet, after: Places) -> Places:
         return after
     loads = [Load(panel.code, panel.works_by(Method.SAND_CLEAR), panel.panel.area_m2) for panel in faded]
     works = [work for load in loads for work in load.works]
-    places = sheet.add(StageCode.SAND_BACK, faded, after, loads=loads, reasons=_reasons(works))
-    sheet.warn_of(works, places)
-    return places
-
-
-def _reasons(works: Sequence[DamageWork]) -> list[str]:
-    return [reason for work in works for reason in work.reasons]
+    places = sheet.add(StageCode.SAND_BACK, faded, after, loads=loads, reasons=reasons_of(works))
+    return sheet.warn_of(works, places)
 
 
 _First = tuple[list[Sprayed], list[str], list[str], list[str]]

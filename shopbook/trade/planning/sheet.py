@@ -92,9 +92,10 @@ class Sheet:
             if all((kept.code, kept.sentence) != (hung.code, hung.sentence) for kept in self.warnings):
                 self.warnings.append(hung)
 
-    def warn_of(self, works: Iterable[DamageWork], places: Places) -> None:
-        """Keeps what mending these damages warns of."""
+    def warn_of(self, works: Iterable[DamageWork], places: Places) -> Places:
+        """Keeps what mending these damages warns of; answers the places."""
         self.warn((warning for work in works for warning in work.warnings), places)
+        return places
 
     def open_ends(self) -> Places:
         """Stages that nothing comes after yet."""

@@ -21,14 +21,14 @@ from shopbook.trade.trouble.advice import TROUBLES
 from shopbook.trade.trouble.kinds import Defect
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
-from shopbook.web.parts import Where, car_text, country, job_section, near_day, needs, now, reader, shop_now
+from shopbook.web.parts import Where, car_text, country, job_section, near_day, needs, now, shop_now
 from shopbook.web.parts.rows import Stage
 
 
 @blueprint.get("/jobs/<int:number>/card.pdf")
 @needs("floor", "see")
 def job_card(number: int) -> Response:
-    body = make_job_card(card_of(get_card_facts(reader(), number, now())))
+    body = make_job_card(card_of(get_card_facts(shop_now(), number, now())))
     headers = {"Content-Disposition": f'inline; filename="job-card-{number}.pdf"'}
     return Response(body, mimetype="application/pdf", headers=headers)
 

@@ -4,7 +4,7 @@ from flask import request, url_for
 
 from shopbook.queries.customers import get_customer, get_vehicle
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.money.owed import job_stands
+from shopbook.queries.money.owed import stands_on
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import call_off, change_job, check_in, keep_desk_facts, plan_days
 from shopbook.services.jobs.kerb import book_car_in
@@ -14,7 +14,7 @@ from shopbook.web.jobs.forms import BookInForm, CallOffForm, DaysForm, DeskFacts
 from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, needs, reader, shop_now, today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, needs, reader, shop_now
 from shopbook.web.parts.rows import Customer
 
 
@@ -107,7 +107,7 @@ def change(number: int) -> Answer:
 def call_off_page(number: int) -> Answer:
     job = get_job(reader(), number)
     form = CallOffForm()
-    paid_minor = job_stands(reader(), [job.id], today())[job.id].paid_minor
+    paid_minor = stands_on(shop_now(), [job.id])[job.id].paid_minor
 
     def keep(act: Act) -> Done:
         call_off(act, job.id, form.clean()["why"])

@@ -7,9 +7,8 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.parts import list_parts
-from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage, last_version, list_stages
-from shopbook.queries.jobs.sheet import sheet_of, stage_lines
+from shopbook.queries.jobs.sheet import sheet_of, stage_line_of
 from shopbook.queries.jobs.whole import whole_job
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.order import move_stage
@@ -49,8 +48,7 @@ def stage(number: int, stage_id: int) -> Answer:
         raise NotFound("There is no such stage in this plan.")
     refuse_over(job)
     form = _stage_form(job, found)
-    catalogue = planning_of(reader(), job, now()).catalogue
-    line = stage_lines(reader(), job, [found], now(), catalogue)[0]
+    line = stage_line_of(shop_now(), job, found, now())
     amounts, shown = _amounts(found)
 
     def keep(act: Act) -> Done:

@@ -10,7 +10,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.comparing import Comparison
 from shopbook.web.jobs.forms import ReplaceForm, panel_choices
 from shopbook.web.jobs.routes import blueprint
-from shopbook.web.parts import country, needs, now, reader
+from shopbook.web.parts import country, needs, reader, shop_now
 
 
 @blueprint.get("/<int:number>/repair-or-replace")
@@ -24,7 +24,7 @@ def repair_or_replace(number: int) -> str | tuple[str, int]:
     compared: Comparison | None = None
     if request.args and form.validate():
         try:
-            compared = compare_panel(reader(), job, now(), form.panel.data, form.part_minor.data or 0)
+            compared = compare_panel(shop_now(), job, form.panel.data, form.part_minor.data or 0)
         except RuleBroken as broken:
             form.refuse(broken)
     page = render_template("jobs/repair_or_replace.html", job=job, form=form, compared=compared)

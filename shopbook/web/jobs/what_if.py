@@ -5,7 +5,7 @@ from dataclasses import asdict
 from flask import render_template, request
 
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.jobs.planning import planning_of
+from shopbook.queries.jobs.planning import Planning, planning_on
 from shopbook.queries.jobs.what_if import Answer as Change_
 from shopbook.queries.jobs.what_if import what_if_of
 from shopbook.services.jobs.doing import refuse_over
@@ -18,7 +18,7 @@ from shopbook.trade.planning.comparing import Change
 from shopbook.web.jobs.forms import WhatIfForm
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts import Act, Answer, Cleaned, Done, act_by_form, needs, now, reader, shop_now
+from shopbook.web.parts import Act, Answer, Cleaned, Done, act_by_form, needs, reader, shop_now
 from shopbook.web.parts.rows import Job
 
 _ANSWERS = {"yes": True, "no": False}
@@ -30,8 +30,8 @@ def what_if(number: int) -> Answer:
     job = get_job(reader(), number)
     refuse_over(job)
     form = WhatIfForm(request.args) if request.method == "GET" and request.args else WhatIfForm()
-    planning = planning_of(reader(), job, now())
-    answer = _answer(form, job) if request.args or request.method == "POST" else None
+    planning = planning_on(shop_now(), job)
+    answer = _answer(form, job, planning) if request.args or request.method == "POST" else None
     units, celsius = shop_now().units, round(planning.conditions.temperature_c * 1000)
     as_it_is = format_quantity(celsius, units.shown(Kind.TEMPERATURE), places=0, locale=units.locale)
     shown = {"job": job, "planning": planning, "answer": answer, "temperature": as_it_is}
@@ -45,11 +45,11 @@ def what_if(number: int) -> Answer:
     return act_by_form(form, "jobs/what_if.html", keep, **shown)
 
 
-def _answer(form: WhatIfForm, job: Job) -> Change_ | None:
+def _answer(form: WhatIfForm, job: Job, planning: Planning) -> Change_ | None:
     if not form.validate():
         return None
     try:
-        return what_if_of(reader(), job, now(), _change(form))
+        return what_if_of(shop_now(), job, planning, _change(form))
     except RuleBroken as broken:
         form.refuse(broken)
         return None

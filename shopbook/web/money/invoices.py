@@ -104,7 +104,7 @@ def _so_far(number: int) -> Answer:
     issued = issued_of(reader(), [job.id])[job.id]
     try:
         split = split_not_issued(reader(), work, issued, payers_of(reader(), job), billing)
-        paper = paper_of_draft(draft_of(reader(), now(), job, day, (work, issued, split)))
+        paper = paper_of_draft(draft_of(shop_now(), job, day, (work, issued, split)))
     except RuleBroken as broken:
         trouble = broken.sentence
     except Conflict:

@@ -12,7 +12,7 @@ from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.money.invoices import list_job_invoices, payer_standings
-from shopbook.queries.money.owed import job_stands
+from shopbook.queries.money.owed import stands_on
 from shopbook.queries.money.payers import payer_names
 from shopbook.queries.money.payments import (
     allocated_by_invoice,
@@ -165,7 +165,7 @@ def _payer_name(key: str, job: Job) -> str:
 @needs("money", "change")
 def deposit(number: int) -> Answer:
     job = get_job(reader(), number)
-    form, today = DepositForm(), shop_now().day
+    form = DepositForm()
     notice = first_notice(form, before="deposit")
 
     def doing(act: Act) -> Done:
@@ -176,7 +176,7 @@ def deposit(number: int) -> Answer:
         refuse_unkept(act.session, job.id)
         return Done(job_url(number), f"Taken. Receipt {taken.number}.")
 
-    shown = {"job": job, "stands": job_stands(reader(), [job.id], today)[job.id], "notice": notice}
+    shown = {"job": job, "stands": stands_on(shop_now(), [job.id])[job.id], "notice": notice}
     return with_papers(with_receipt(act_by_form(form, "money/deposit.html", doing, **shown), job.id), job.id)
 
 
@@ -268,5 +268,5 @@ def let_go(number: int) -> Answer:
         let_car_go(act, get_job(act.session, number).id, form.why.data or "", form.taken_by.data or "")
         return Done(job_url(number), "Let go. The log keeps why.")
 
-    stands = job_stands(reader(), [job.id], shop_now().day)[job.id]
+    stands = stands_on(shop_now(), [job.id])[job.id]
     return act_by_form(form, "money/let_go.html", doing, job=job, stands=stands)

@@ -137,11 +137,12 @@ def share(quote_id: int) -> str:
 def ready_text(known: Known) -> str:
     """The quote as a message: parts with their prices, the sum with tax, until when it holds, how to say yes."""
     words, total = known.words, known.sum.taken
-    groups = [group for group in known.given.priced.groups if known.taken is None or int(group.key) in known.taken]
-    rows = [f"{place}. {group.title}: {said_money(known, group.sum_minor)}" for place, group in enumerate(groups, 1)]
+    rows = [
+        f"{place}. {group.title}: {said_money(known, group.sum_minor)}" for place, group in enumerate(known.groups, 1)
+    ]
     rows += [f"{line.words}: {said_money(known, line.amount_minor)}" for line in total.savings]
     until = f" It holds until {words.valid_until}." if words.valid_until else ""
-    how = "Answer yes" if len(groups) == 1 else "Answer with the numbers that we shall do"
+    how = "Answer yes" if len(known.groups) == 1 else "Answer with the numbers that we shall do"
     ask = f"{how}, or ask us anything." if known.taken is None else "This is what you said yes to."
     tax = f" ({said_money(known, total.net_minor)} before {words.head['tax_word']})" if total.tax_minor else ""
     head = f"{words.head['shop']}, quote {words.head['job']} for {words.plate or 'your car'}:"

@@ -15,6 +15,7 @@ from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import Tab, list_jobs, page_mark
 from shopbook.queries.jobs.kerb import work_out_kerb
 from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
+from shopbook.queries.jobs.planning import planning_on
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.jobs.sheet import job_sheet
 from shopbook.queries.jobs.what_if import what_if_of
@@ -266,7 +267,8 @@ def test_three_working_days_from_a_thursday_end_on_tuesday(session: Session, now
 
 def test_a_third_coat_of_clear_wants_more_clear_and_more_work(session: Session, now: datetime) -> None:
     job = make_planned_job(session)
-    answer = what_if_of(session, job, now, Change(clear_coats=3))
+    shop = shop_at(session, now)
+    answer = what_if_of(shop, job, planning_on(shop, job), Change(clear_coats=3))
     assert answer.after.ml_by_mix["Clear"] > answer.before.ml_by_mix["Clear"]
     assert answer.after.minutes > answer.before.minutes
     assert answer.after.price_minor > answer.before.price_minor
