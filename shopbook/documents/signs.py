@@ -79,7 +79,7 @@ class OutlineSign(Flowable):
         for said in car_outline.said_around(self.sides):
             self._name(said)
 
-    def _name(self, said: car_outline.Said) -> None:
+    def _name(self, said: car_outline.NamePlace) -> None:
         canvas: Any = self.canv
         canvas.saveState()
         canvas.translate(*self._at(said.x, said.y))

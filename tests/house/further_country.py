@@ -50,7 +50,7 @@ def mix(app: Flask) -> None:
     with app.app_context(), Session(db.engine) as opened, transaction(opened):
         set_settings(Act(opened, THE_PROGRAM, NOON), {SettingName.SHOWS_AIR: True}, THURSDAY)
         surfacer = make_material(opened, "Surfacer A", role="surfacer")
-        surfacer.sheet = json.dumps({"voc_g_l": 540})
+        surfacer.sheet = {"voc_g_l": 540}
         stage = make_work(opened)
         make_mix(
             Act(opened, THE_PROGRAM, NOON), "Surfacer", [Poured("surfacer", 9_000, surfacer.id)], [(stage.id, 9_000)]

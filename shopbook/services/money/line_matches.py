@@ -38,7 +38,8 @@ def match_lines(act: Act, job_id: int, keys: Mapping[int, int]) -> int:
                 person_id=act.actor.person_id,
             )
         )
-    act.session.flush()  # what is settled reads the matches from the book
+    # The matches first: what is settled below reads them from the book.
+    act.session.flush()
     job = get_job_by_id(act.session, job_id)
     write_log(act, "match_lines", "job", job_id, f"Matched {len(changed)} invoice lines", job_id=job_id)
     settle(act.session, act.moment, job)

@@ -84,7 +84,7 @@ TRIM = (
 )
 
 
-class Said(NamedTuple):
+class NamePlace(NamedTuple):
     """Where a name stands beside the drawing: its middle on the line it stands on, turned by so many degrees."""
 
     words: str
@@ -93,13 +93,13 @@ class Said(NamedTuple):
     turn: int
 
 
-def said_around(sides: Sides) -> tuple[Said, ...]:
+def said_around(sides: Sides) -> tuple[NamePlace, ...]:
     """The names around the drawing: both sides as the shop says them, front and rear."""
     return (
-        Said(sides.at_head, 191, -22, 0),
-        Said(sides.at_foot, 191, 315, 0),
-        Said("front", -7, 142, -90),
-        Said("rear", 358, 142, 90),
+        NamePlace(sides.at_head, 191, -22, 0),
+        NamePlace(sides.at_foot, 191, 315, 0),
+        NamePlace("front", -7, 142, -90),
+        NamePlace("rear", 358, 142, 90),
     )
 
 

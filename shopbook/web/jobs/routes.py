@@ -1,7 +1,6 @@
 """The blueprint of the jobs, the ledger, and the one search box."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from flask import Blueprint, redirect, render_template, request, url_for
 
@@ -16,6 +15,7 @@ from shopbook.trade.standing import STANDING_WORDS
 from shopbook.web.jobs.visits import visits
 from shopbook.web.parts.act import Answer, now, reader, shop_now
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.rows import Job
 
 blueprint = Blueprint("jobs", __name__, url_prefix="/jobs")
 PAGE = 50
@@ -54,7 +54,7 @@ def ledger() -> str:
     )
 
 
-def _rows(shown: Sequence[Any]) -> dict[str, object]:
+def _rows(shown: Sequence[Job]) -> dict[str, object]:
     """The rows of these jobs, how each stands and what comes next of it, by job id; each job is read once."""
     wholes = whole_jobs(reader(), shown)
     accounts, rows = read_accounts_of(shop_now(), wholes), ledger_of(shop_now(), wholes.values(), now())
