@@ -134,6 +134,18 @@ def test_paper_is_counted_by_the_time_it_is_on_the_panel_too() -> None:
     assert many >= 2000
 
 
+def test_paper_is_shared_between_panels_by_the_area_sanded_on_each() -> None:
+    """Two doors dented alike share a disc in halves; of 0.25 m² a large dent has four fifths, a small one one."""
+
+    def shares(*sizes: SizeStep) -> list[int]:
+        doors = zip((1, 2), ("left_front_door", "right_front_door"), sizes, strict=True)
+        block = stage_of(draft([make_damage(number, door, size=size) for number, door, size in doors]), "block")
+        return [amount for use in block.uses if use.role == "disc_p320" for _, amount in use.shares]
+
+    assert shares(SizeStep.M, SizeStep.M) == [500, 500]
+    assert shares(SizeStep.S, SizeStep.L) == [209, 791]
+
+
 def test_every_stage_says_how_its_paper_is_used() -> None:
     filler = next(use for use in stage_of(draft([make_damage()]), "fill").uses if use.role == "disc_p180")
     assert "2.5 times finer than P80" in filler.reason
