@@ -136,6 +136,10 @@ def test_each_unit_is_written_with_the_decimals_it_is_measured_with(words: str) 
     assert format_quantity(12_345_678, unit) == words
 
 
+def test_a_tenth_of_a_metre_is_3_94_inches() -> None:
+    assert format_quantity(100_000, Unit.INCH) == "3.94 in"
+
+
 @given(st.integers(-(10**11), 10**11), st.sampled_from([unit for unit in Unit if not unit.is_whole]))
 def test_a_prefilled_field_sent_back_untouched_changes_nothing(thousandths: int, unit: Unit) -> None:
     assert parse_quantity(quantity_for_field(thousandths, unit), unit, is_signed=True) == thousandths
