@@ -46,7 +46,7 @@ def test_a_class_ends_at_the_gram(grams: int, found: GeneratorClass) -> None:
 
 
 def test_papers_are_renewed_after_so_many_months() -> None:
-    """Training 40 CFR 63.11173(g), fit test 29 CFR 1910.134(f)(2), extinguisher 29 CFR 1910.157(e)(3); else practice."""
+    """Training 40 CFR 63.11173(g), fit test 29 CFR 1910.134(f)(2), extinguisher 29 CFR 1910.157(e)(3)."""
     months = {kind.value: count for kind, count in RENEWED_MONTHS.items()}
     assert months == {
         "painter_training": 60,
