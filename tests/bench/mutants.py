@@ -30,7 +30,7 @@ from tests.bench.tried_inside import TriedInside
 
 SEED = 20261130
 DRAWN = 400
-LONGEST = 300
+LONGEST = 60
 """Seconds of the processor, so that a busy machine decides nothing, after which a change counts as one that never ends:
 that is noticed too."""
 COPIED = ("shopbook", "tests", "migrations", "templates", "pyproject.toml", "README.md", "DEVELOPERS.md")

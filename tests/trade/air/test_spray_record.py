@@ -57,3 +57,25 @@ def test_a_full_mixing_log_lacks_nothing_and_a_bare_one_is_told_what() -> None:
         "job", "day", "coating category", "VOC as supplied", "maker of clear", "quantity of clear",
     )  # fmt: skip
     assert list_missing(replace(full, parts=())) == ("parts",)
+
+
+@pytest.mark.parametrize(
+    ("field", "low", "high", "sentence"),
+    [
+        ("coats", 1, 20, "Between 1 and 20 coats"),
+        ("tip_mm", 0.2, 5.0, "A tip is between 0.2 and 5 mm"),
+        ("inlet_bar", 0.1, 10.0, r"between 0.1 bar \(1 psi\) and 10 bar \(145 psi\)"),
+        ("distance_cm", 2.0, 100.0, r"between 2 cm \(1 in\) and 100 cm \(39 in\)"),
+        ("overlap_percent", 1.0, 95.0, "between 1 and 95 %"),
+        ("temperature_c", -40.0, 60.0, r"between -?−?40 °C \(-?−?40 °F\) and 60 °C \(140 °F\)"),
+        ("humidity_percent", 0.0, 100.0, "between 0 and 100 %"),
+    ],
+)
+def test_a_figure_is_noted_from_its_least_to_its_most_and_no_further(
+    field: str, low: float, high: float, sentence: str
+) -> None:
+    for edge in (low, high):
+        assert check_record(replace(RECORD, **{field: edge}))
+    for beyond in (low - (1 if field == "coats" else 0.05), high + (1 if field == "coats" else 0.05)):
+        with pytest.raises(RuleBroken, match=sentence):
+            check_record(replace(RECORD, **{field: beyond}))

@@ -9,10 +9,12 @@ from hypothesis import strategies as st
 from shopbook.trade.air.voc import DEFERS
 from shopbook.trade.air.waste import (
     ON_TOP,
+    RENEWED_MONTHS,
     GeneratorClass,
     PaperKind,
     PaperToRenew,
     add_months,
+    class_of,
     judge_month,
     list_due,
     waste_grams,
@@ -22,6 +24,39 @@ from shopbook.trade.errors import RuleBroken
 
 def test_ten_litres_of_thinner_at_0_87_weigh_8_7_kilograms() -> None:
     assert waste_grams(10_000_000, 870) == 8_700
+
+
+def test_nothing_weighs_nothing() -> None:
+    assert waste_grams(0, 870) == 0
+
+
+@pytest.mark.parametrize(
+    ("grams", "found"),
+    [
+        (0, GeneratorClass.VERY_SMALL),
+        (100_000, GeneratorClass.VERY_SMALL),
+        (100_001, GeneratorClass.SMALL),
+        (999_999, GeneratorClass.SMALL),
+        (1_000_000, GeneratorClass.LARGE),
+    ],
+)
+def test_a_class_ends_at_the_gram(grams: int, found: GeneratorClass) -> None:
+    """40 CFR 262.14 and 262.16: very small up to and with 100 kg a month, small under 1,000 kg."""
+    assert class_of(grams) is found
+
+
+def test_papers_are_renewed_after_so_many_months() -> None:
+    """Training 40 CFR 63.11173(g), fit test 29 CFR 1910.134(f)(2), extinguisher 29 CFR 1910.157(e)(3)."""
+    months = {kind.value: count for kind, count in RENEWED_MONTHS.items()}
+    assert months == {
+        "painter_training": 60,
+        "mask_fit": 12,
+        "mask_medical": 12,
+        "booth_filters": 3,
+        "supplied_air_test": 3,
+        "extinguisher": 12,
+        "waste_collection": 6,
+    }
 
 
 def test_a_month_says_what_comes_on_top_and_who_decides() -> None:

@@ -94,13 +94,16 @@ def test_rates_that_contradict_their_kind_or_parts_are_refused() -> None:
         discount_of(100, 1_001)
 
 
-@pytest.mark.parametrize(("typed", "rate", "words"), [("8.875", 8_875, "8.875 %"), ("20 %", 20_000, "20 %")])
+@pytest.mark.parametrize(
+    ("typed", "rate", "words"),
+    [("8.875", 8_875, "8.875 %"), ("20 %", 20_000, "20 %"), ("0", 0, "0 %"), ("100", 100_000, "100 %")],
+)
 def test_a_typed_rate_is_read_and_printed_back(typed: str, rate: int, words: str) -> None:
     assert parse_rate(typed) == rate
     assert rate_words(rate) == words
 
 
-@pytest.mark.parametrize("typed", ["", "-5", "8.8755", "101", "1000", "abc"])
+@pytest.mark.parametrize("typed", ["", "-5", "8.8755", "100.001", "101", "1000", "abc"])
 def test_a_rate_that_is_none_is_refused(typed: str) -> None:
     with pytest.raises(RuleBroken):
         parse_rate(typed)

@@ -131,3 +131,11 @@ def test_working_time_adds_up_over_any_point_between(start: datetime, first: int
     end = middle + timedelta(minutes=second)
     parts = SHOP.working_minutes_between(start, middle) + SHOP.working_minutes_between(middle, end)
     assert parts == SHOP.working_minutes_between(start, end)
+
+
+def test_working_days_are_counted_one_by_one_over_the_sunday() -> None:
+    """From Thursday 5 November 2026: each next working day of the shop in turn, none left out."""
+    thursday = date(2026, 11, 5)
+    days = [SHOP.add_working_days(thursday, count) for count in range(8)]
+    open_days = [thursday + timedelta(days=more) for more in range(20)]
+    assert days == [day for day in open_days if SHOP.is_working_day(day)][:8]

@@ -68,3 +68,10 @@ def test_a_day_with_nothing_on_it_still_has_a_guess_and_never_more_than_three() 
 def test_the_same_day_always_gives_the_same_guesses() -> None:
     clues = Clues([work(0, 60, 7), work(100, 160, 8)])
     assert guess_hole(span(60, 100), clues) == guess_hole(span(60, 100), clues)
+
+
+def test_a_hole_of_45_minutes_is_still_short_and_one_of_46_is_long() -> None:
+    assert best(span(0, 45)).what is ClockWhat.CLEANING
+    assert best(span(0, 46)).what is ClockWhat.WAITING
+    assert best(span(480, 525), work(400, 480, 7)).what is ClockWhat.CLEANING
+    assert best(span(480, 526), work(400, 480, 7)).stage_ids == (7,)

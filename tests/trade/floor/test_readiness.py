@@ -102,3 +102,16 @@ def test_a_window_is_open_until_its_last_minute() -> None:
     for minutes, is_past in ((1440, False), (1439, True)):
         done = row(1, finished_at=NOW - 24 * HOUR, not_after_minutes=minutes, adds_stage="scuff_base")
         assert stages_ready([done, row(2, 1)], NOW, is_here=True)[2].is_past_window is is_past
+
+
+def test_a_stage_that_is_done_or_waits_for_more_than_a_yes_is_not_clocked() -> None:
+    done = stages_ready([row(1, finished_at=NOW - HOUR)], NOW, is_here=True)[1]
+    held = stages_ready([row(1, is_agreed=False, part=AwaitedPart("lamp"))], NOW, is_here=True)[1]
+    assert (done.could_be_clocked, held.could_be_clocked) == (False, False)
+
+
+def test_a_stage_without_a_wait_lets_the_next_begin_at_once() -> None:
+    begun = StageRow(2, "Next", (1,), is_agreed=True)
+    first = StageRow(1, "First", is_agreed=True, finished_at=NOW)
+    assert first.not_before_minutes == 0
+    assert stages_ready([first, begun], NOW, is_here=True)[2].can_begin

@@ -15,6 +15,7 @@ from shopbook.trade.floor.waits import (
     clear_in_session,
     closed_day_between,
     first_touch_moment,
+    open_stretches,
     scaled_minutes,
     wait_minutes,
     window_minutes,
@@ -177,3 +178,20 @@ def test_at_twelve_degrees_it_still_hardens_and_is_said_to() -> None:
     told = scaled_minutes(180, 12)
     assert (told.minutes, told.needs_heat) == (314, False)
     assert "not expected" not in told.reason
+
+
+def test_a_shop_that_never_opens_has_no_open_stretch_and_one_that_opens_daily_is_looked_at_for_thirty() -> None:
+    """Both ends are bounds: sixty days of asking, or thirty stretches."""
+    start = datetime(2026, 11, 5, 17, 0, tzinfo=UTC)
+    assert open_stretches(start, lambda moment: False) == []
+    daily = open_stretches(start, lambda moment: 9 <= moment.hour < 17)
+    assert len(daily) == 30
+    assert daily[0][0] == datetime(2026, 11, 6, 9, 0, tzinfo=UTC)
+    weekly = open_stretches(start, lambda moment: moment.weekday() == 0 and moment.hour == 9)
+    assert [stretch[0].date().day for stretch in weekly][:2] == [9, 16]
+    assert len(weekly) == 9
+
+
+def test_what_needs_no_cooling_is_ready_when_the_lamp_goes_off() -> None:
+    assert wait_minutes(Wait(WaitKind.DRY, 180, heated_minutes=20), is_heated=True).minutes == 20
+    assert wait_minutes(SURFACER, is_heated=True).minutes == 30

@@ -5,7 +5,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.amounts import LARGEST_MINOR, divide_half_away, format_minor, parse_minor, share_out
+from shopbook.trade.measures.amounts import (
+    LARGEST_MINOR,
+    divide_half_away,
+    format_minor,
+    minor_for_field,
+    parse_minor,
+    share_out,
+)
 
 
 @pytest.mark.parametrize(
@@ -105,3 +112,9 @@ def test_a_quotient_has_the_sign_of_both_and_nought_none() -> None:
     assert [divide_half_away(*pair) for pair in ((5, 2), (-5, 2), (5, -2), (-5, -2), (0, -7))] == [3, -3, -3, 3, 0]
     with pytest.raises(ZeroDivisionError):
         divide_half_away(1, 0)
+
+
+def test_an_amount_in_a_field_has_the_two_decimals_of_most_money_unless_the_book_says_otherwise() -> None:
+    assert minor_for_field(125_000) == "1250.00"
+    assert minor_for_field(125_000, 3) == "125.000"
+    assert minor_for_field(125_000, 0) == "125000"

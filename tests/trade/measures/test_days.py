@@ -143,6 +143,13 @@ def test_the_first_and_the_last_year_that_a_book_knows_have_months(typed: str, m
     assert parse_month(typed) == month
 
 
+def test_the_first_and_the_last_day_that_a_book_knows_are_days_and_no_day_beyond_is() -> None:
+    assert [parse_day(typed, D) for typed in ("1/1/1900", "31/12/2199")] == [date(1900, 1, 1), date(2199, 12, 31)]
+    for beyond in ("31/12/1899", "1/1/2200"):
+        with pytest.raises(RuleBroken, match="between 1900 and 2199"):
+            parse_day(beyond, D)
+
+
 @pytest.mark.parametrize("typed", ["1899-12", "2200-01", "2026-00", "2026-13"])
 def test_a_month_outside_them_or_none_at_all_is_refused(typed: str) -> None:
     with pytest.raises(RuleBroken):

@@ -18,7 +18,7 @@ from shopbook.trade.measures.quantities import (
     round_up_to_step,
     to_thousandths,
 )
-from shopbook.trade.measures.units import METRIC, US, Kind, Unit, UnitSystem
+from shopbook.trade.measures.units import METRIC, US, Kind, Unit, UnitSystem, say_air, say_distance
 
 
 @pytest.mark.parametrize(
@@ -136,6 +136,10 @@ def test_each_unit_is_written_with_the_decimals_it_is_measured_with(words: str) 
     assert format_quantity(12_345_678, unit) == words
 
 
+def test_a_tenth_of_a_metre_is_3_94_inches() -> None:
+    assert format_quantity(100_000, Unit.INCH) == "3.94 in"
+
+
 @given(st.integers(-(10**11), 10**11), st.sampled_from([unit for unit in Unit if not unit.is_whole]))
 def test_a_prefilled_field_sent_back_untouched_changes_nothing(thousandths: int, unit: Unit) -> None:
     assert parse_quantity(quantity_for_field(thousandths, unit), unit, is_signed=True) == thousandths
@@ -144,6 +148,22 @@ def test_a_prefilled_field_sent_back_untouched_changes_nothing(thousandths: int,
 @given(st.integers(-(10**11), 10**11), st.sampled_from(list(Unit)))
 def test_converting_there_and_back_is_exact(thousandths: int, unit: Unit) -> None:
     assert to_thousandths(from_thousandths(thousandths, unit), unit) == thousandths
+
+
+def test_a_whole_pack_is_one_of_them_and_less_is_a_part_of_one() -> None:
+    assert pack_words(1_000_000, 1_000_000, "1 L") == "1 × 1 L"
+    assert pack_words(750_000, 1_000_000, "1 L") == "¾ of 1 L"
+
+
+def test_a_field_holds_figures_without_groups() -> None:
+    assert quantity_for_field(12_345_678_000, Unit.ML) == "12345678"
+
+
+def test_air_and_distance_are_said_in_both_units_for_any_shop() -> None:
+    """1 bar is 14.504 psi; a pressure is read to hundredths of a bar and no finer."""
+    assert say_air(1.4, 2.2) == "1.4 to 2.2 bar (20 to 32 psi)"
+    assert (say_air(1.25), say_air(1.254)) == ("1.25 bar (18 psi)", "1.25 bar (18 psi)")
+    assert (say_distance(15), say_distance(13, 20)) == ("15 cm (6 in)", "13 to 20 cm (5 to 8 in)")
 
 
 def test_a_shop_may_mix_its_units_but_not_their_kinds() -> None:

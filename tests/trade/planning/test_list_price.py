@@ -39,6 +39,7 @@ def test_a_booked_door_costs_what_the_list_says() -> None:
     told = list_price(CATALOGUE, [make_damage(panel="left_front_door")], HOUR)
     assert told.price is not None
     assert (told.price.price_minor, told.price.whose) == (80340, "our guess")
+    assert told.price.reason.endswith("10.3 h at the door rate")
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,8 @@ import json
 from dataclasses import replace
 from datetime import date
 
+import pytest
+
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import EditedRow, entry_body, overlay, own_catalogue
@@ -63,6 +65,22 @@ def test_suspected_silicone_puts_a_thin_coat_first_on_surfacer_base_and_clear() 
 def test_a_coat_more_by_choice_is_a_plain_one() -> None:
     plan = draft([make_damage()], choices=Choices(base_coats=4))
     assert mix_of(plan, "base_solvent").laid == ("4 × colour, left until it is matt, 8 min",)
+
+
+@pytest.mark.parametrize(
+    ("finish", "paint", "reasons"),
+    [
+        (Finish.SOLID, PaintChoice.PAINT, []),
+        (Finish.METALLIC, PaintChoice.PAINT, []),
+        (Finish.SOLID, PaintChoice.BLEND, ["colour runs out"]),
+        (Finish.METALLIC, PaintChoice.BLEND, ["colour runs out", "flake must lie alike"]),
+        (Finish.THREE_STAGE, PaintChoice.BLEND, ["colour runs out", "the colour's edge is lost"]),
+    ],
+)
+def test_a_blend_says_why_and_what_flake_asks_for_in_it(finish: Finish, paint: PaintChoice, reasons: list[str]) -> None:
+    told = stage_of(draft([make_damage(paint=paint)], Car(finish)), "base_clear").reasons
+    openings = ("colour runs out", "flake must lie alike", "the colour's edge is lost")
+    assert [opening for opening in openings if any(opening in reason for reason in told)] == reasons
 
 
 def test_two_coats_alike_are_said_once_with_their_number() -> None:
@@ -132,6 +150,18 @@ def test_paper_is_counted_by_the_time_it_is_on_the_panel_too() -> None:
     few, many = (next(u.amount_thousandths for u in found if u.role == "disc_p500") for found in uses.values())
     assert few == 1000
     assert many >= 2000
+
+
+def test_paper_is_shared_between_panels_by_the_area_sanded_on_each() -> None:
+    """Two doors dented alike share a disc in halves; of 0.25 m² a large dent has four fifths, a small one one."""
+
+    def shares(*sizes: SizeStep) -> list[int]:
+        doors = zip((1, 2), ("left_front_door", "right_front_door"), sizes, strict=True)
+        block = stage_of(draft([make_damage(number, door, size=size) for number, door, size in doors]), "block")
+        return [amount for use in block.uses if use.role == "disc_p320" for _, amount in use.shares]
+
+    assert shares(SizeStep.M, SizeStep.M) == [500, 500]
+    assert shares(SizeStep.S, SizeStep.L) == [209, 791]
 
 
 def test_every_stage_says_how_its_paper_is_used() -> None:

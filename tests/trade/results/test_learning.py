@@ -1,6 +1,7 @@
 """A standard learns from the middle of what was touched, never from a few, and keeps its own shape."""
 
 import statistics
+from dataclasses import replace
 
 import pytest
 from scipy.stats import scoreatpercentile
@@ -32,6 +33,14 @@ def test_the_middle_half_is_the_one_that_scipy_finds(taken: list[int]) -> None:
     low, middle, high = (scoreatpercentile(taken, each) for each in (25, 50, 75))
     assert (taught.low_minutes, taught.median_minutes, taught.high_minutes) == (round(low), round(middle), round(high))
     assert taught.median_minutes == round(statistics.median(taken))
+
+
+def test_half_as_long_again_is_half_as_much_again_of_each_figure() -> None:
+    long = replace(BLOCK, fixed_minutes=4000, panel_minutes=6000, damage_minutes=8000, minutes_per_m2=100.0)
+    assert hours_figures(scaled_stage(long, 1500)) == (6000, 9000, 12000, 150.0)
+    taught = teach([(2000, 3000)] * FEWEST)
+    assert taught is not None
+    assert taught.permille == 1500
 
 
 def test_a_scaled_stage_takes_its_share_of_every_figure_and_leaves_all_else() -> None:

@@ -128,3 +128,11 @@ def test_each_broken_identity_is_a_sentence() -> None:
     assert "with tax" in a_month(gross_minor=1).faults[0]
     assert "closing value" in a_month(stock=replace(STOCK, closing_minor=0)).faults[0]
     assert "day sheets" in a_month(hours=replace(HOURS, on_cars_minutes=9_601)).faults[0]
+
+
+def test_an_hour_of_people_is_all_paid_hours_over_the_hours_on_cars() -> None:
+    """120.00 paid for while 1.5 hours were on cars is 80.00 an hour; with a single minute it is 7,200.00."""
+    assert Hours(480, 90, 90, 12_000).people_minor == 8_000
+    assert Hours(480, 1, 1, 12_000).people_minor == 720_000
+    assert Hours(480, 0, 0, 12_000).people_minor is None
+    assert (Hours(480, 90, 90, 12_000).charged_minor, Hours(480, 90, 90, 12_000).must_bring_minor) == (0, 0)
