@@ -204,8 +204,8 @@ def test_no_page_asks_more_questions_than_it_may(app: Flask, session: Session) -
 
 @pytest.mark.parametrize("url", ["/today", "/jobs/", "/floor/", "/shelf/"])
 def test_twice_the_jobs_ask_no_more_questions(app: Flask, half_app: Flask, url: str) -> None:
-    # Forty more jobs may not show. What is there of each kind does: only the whole story has an open job that is invoiced,
-    # and an invoice is read with its lines, its taxes, its payers and what is paid of it.
+    # Forty more jobs may not show. What is there of each kind does: only the whole story has an open job that is
+    # invoiced, and an invoice is read with its lines, its taxes, its payers and what is paid of it.
     assert count_statements(app, url) <= count_statements(half_app, url) + 4
 
 
