@@ -90,6 +90,8 @@ def test_what_only_the_shop_may_see_is_shut_and_shuts_again_with_every_change(sh
     fold, brings = page.locator("details[data-shop-only]"), page.get_by_text("This price brings")
 
     def look() -> str:
+        """Opened once every answer that is under way has come: each one shuts it."""
+        expect(page.locator("form[data-kerb]")).not_to_have_attribute("aria-busy", "true")
         fold.locator("summary").click()
         expect(brings).to_be_visible()
         return brings.inner_text()
