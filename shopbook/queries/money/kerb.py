@@ -57,6 +57,8 @@ class KerbTotal:
     tax: KerbTax
     price_minor: int
     saved: tuple[BillLine, ...] = ()
+    by_hours_minor: int | None = None
+    """What the plan's hours and materials come to at the shop's rates, as it types its prices; None without them."""
 
 
 def kerb_total(shop: ShopOn, worked: KerbSum, titles: Mapping[str, str]) -> KerbTotal:
@@ -82,7 +84,8 @@ def kerb_total(shop: ShopOn, worked: KerbSum, titles: Mapping[str, str]) -> Kerb
     inside = usual.has_tax_inside
     bill = sum_quote(groups, bill_rates(shop.taxes), includes_tax=inside, savings=worked.terms).taken
     tax = replace(usual, net_minor=bill.net_minor, gross_minor=bill.gross_minor)
-    return KerbTotal(tax, bill.lines_minor, tuple(bill.savings))
+    by_hours = sum(line.amount_minor for lines in drafted.values() for line in lines) if drafted else None
+    return KerbTotal(tax, bill.lines_minor, tuple(bill.savings), by_hours)
 
 
 def lines_by_habit(rates: QuoteRates, *, is_painted: bool) -> list[BillLine]:

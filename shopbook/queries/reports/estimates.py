@@ -65,7 +65,11 @@ def _amounts(session: Session, first: date, last: date) -> Iterable[EstimateOut]
             Material.name, Material.unit, func.count(), func.sum(StageUse.amount_thousandths), func.sum(used.c.amount)
         )
         .join(used, used.c.material_id == Material.id)
-        .join(StageUse, (StageUse.stage_id == used.c.stage_id) & (StageUse.material_id == used.c.material_id))
+        # Found by stage: by its material every plan would be read that ever used it, for each of the month's stages.
+        .join(
+            StageUse,
+            (StageUse.stage_id == used.c.stage_id) & (func.coalesce(StageUse.material_id, 0) == used.c.material_id),
+        )
         .where(StageUse.amount_thousandths > 0)
         .group_by(Material.id, Material.name, Material.unit)
     )

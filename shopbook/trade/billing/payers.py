@@ -166,15 +166,20 @@ def share_further(
         left[place] -= off
         over -= off
     return [
-        PayerShare(row.payer, share, _added_parts(row, early) if share else ())
+        PayerShare(row.payer, share, _added_parts(row, early, share))
         for row, early, share in zip(whole, before, left, strict=True)
     ]
 
 
-def _added_parts(whole: PayerShare, before: PayerShare) -> tuple[tuple[str, int], ...]:
+def _added_parts(whole: PayerShare, before: PayerShare, share: int) -> tuple[tuple[str, int], ...]:
+    """What a share is made up of; what another was billed too much comes off the rest, or off what was said last."""
+    if not share:
+        return ()
     known = dict(before.parts)
-    rows = ((words, minor - known.get(words, 0)) for words, minor in whole.parts)
-    return tuple(row for row in rows if row[1])
+    parts = {words: minor - known.get(words, 0) for words, minor in whole.parts}
+    if parts:
+        parts[REST if REST in parts else list(parts)[-1]] += share - sum(parts.values())
+    return tuple((words, minor) for words, minor in parts.items() if minor)
 
 
 def _are_split(words: Sequence[Sequence[str]]) -> bool:

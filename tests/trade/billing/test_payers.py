@@ -222,5 +222,11 @@ def test_a_further_share_is_made_up_of_what_came_to_it_since() -> None:
     assert [row.parts for row in share_further(before, before, [45_000, 0], 0)] == [(), ()]
 
 
+def test_what_another_was_billed_too_much_comes_off_the_rest_in_words_too() -> None:
+    """520.00 was billed of an excess of 500.00: of 27.50 more the insurer pays all, said as 27.50 of the rest."""
+    whole, before = (who_pays(us_labor(net), EXCESS_500) for net in (54_750, 45_000))
+    assert share_further(whole, before, [52_000, 0], 2_750)[1].parts == (("the rest", 2_750),)
+
+
 def us_labor(net: int) -> Bill:
     return make_bill([BillLine(LineKind.LABOUR, "labor", net, "none")], US)

@@ -1,6 +1,7 @@
 """The price at the kerb as it is sent: kept alone, kept with the yes that was given beside it, or not at all."""
 
 import io
+import re
 from typing import Any
 
 import pytest
@@ -10,8 +11,10 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, Quote
 from shopbook.models.shop import PersonCost
 from shopbook.outside.pictures import NO_IMAGE
+from shopbook.queries.money.planned import planned_groups
 from shopbook.web.parts.act import db, writer
 from tests.clients import ShopClient, photo
+from tests.conftest import NOON
 from tests.web.said import NO_ANSWER, QUOTED
 
 KERB: dict[str, Any] = {
@@ -52,6 +55,21 @@ def test_what_is_said_at_the_kerb_is_said_with_its_tax_too(client: ShopClient) -
     small = page.split('id="kerb-small"', 1)[1].split("</span>")[0]
     assert f"3 days, {told} with tax" in small
     assert f", {told} with tax. Anything more" in page
+
+
+def test_what_the_hours_of_the_plan_would_make_of_it_is_said_to_the_shop_whatever_price_is_typed(
+    client: ShopClient,
+) -> None:
+    """The plan of two doors at the shop's own rates, beside a list that says otherwise and a price typed over it."""
+    said = {
+        re.findall(r"Your hours would make it \$([\d,.]+)\.", client.press("/jobs/kerb", again="yes", **given).text)[0]
+        for given in (KERB, KERB | {"price.right_rear_door": "9,999.00"})
+    }
+    client.press_on("/jobs/kerb", **KERB)
+    with client.app.app_context():
+        groups = planned_groups(db.session(), db.session.scalars(select(Job)).one(), NOON.date())
+        kept = sum(line.amount_minor for group in groups for line in group.lines)
+    assert said == {f"{kept / 100:,.2f}"}, "what the plan that was kept comes to by its hours"
 
 
 def test_what_to_look_at_first_stands_before_the_damage_and_the_plan(client: ShopClient) -> None:
