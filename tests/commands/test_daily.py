@@ -43,6 +43,13 @@ def test_a_day_after_the_last_copy_the_next_is_made_and_old_ones_go(config: Conf
     assert all(prove_backup(path).file_count >= 1 for path in list_backups(folder))
 
 
+def test_a_book_that_nobody_has_started_is_copied_too(config: Config) -> None:
+    engine = make_engine(config.database_url)
+    assert do_daily(config, engine, LOG, STARTED)
+    engine.dispose()
+    assert len(list_backups(config.data_folder / "backups")) == 1
+
+
 def test_keys_of_acts_are_forgotten_after_thirty_days(
     config: Config, engine: Engine, monkeypatch: pytest.MonkeyPatch
 ) -> None:
