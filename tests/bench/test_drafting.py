@@ -7,8 +7,8 @@ from time import process_time
 from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.jobs.sheet import job_sheet
 from shopbook.trade.planning.shapes import Car, DamageKind, PaintChoice, Substrate
+from tests.asking import job_sheet
 from tests.makers.jobs import make_planned_job
 from tests.makers.plans import draft, make_damage
 from tests.makers.shop import STARTED

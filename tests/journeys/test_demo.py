@@ -20,16 +20,15 @@ from shopbook.config import Config
 from shopbook.models.jobs import Job
 from shopbook.queries.floor.clocks import list_running
 from shopbook.queries.floor.hours import list_unplaced_days
-from shopbook.queries.floor.windows import list_running_waits
 from shopbook.queries.jobs.jobs import job_standing
 from shopbook.queries.money.margins import margins
 from shopbook.queries.money.whose import risks_of
 from shopbook.queries.reports.month import get_month_end
-from shopbook.queries.shelf.lots import list_expiring
 from shopbook.queries.shelf.orders import list_drafts, list_on_the_way
 from shopbook.queries.shelf.sheet import list_short
 from shopbook.queries.shop.days import find_closed_through
 from shopbook.queries.shop.shop_on import ShopOn
+from tests.asking import list_expiring, list_running_waits
 from tests.journeys.demos import NOW, Built
 
 TODAY = date(2026, 11, 25)

@@ -9,7 +9,6 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.session import make_engine, transaction
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.money.owed import still_to_pay
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import begin_stages, end_stages
 from shopbook.services.jobs.jobs import check_in, plan_days
@@ -18,6 +17,7 @@ from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
 from shopbook.services.money.quotes import give_quote
 from shopbook.trade.permissions import THE_PROGRAM
+from tests.asking import still_to_pay
 from tests.conftest import NOON
 from tests.makers.jobs import make_planned_job
 from tests.makers.quotes import make_given_quote, make_kerb, make_quote, make_yes

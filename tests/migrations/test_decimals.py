@@ -1,7 +1,5 @@
 """A book keeps the decimals of its money: those that the program had for it before the upgrade, whatever CLDR has."""
 
-from pathlib import Path
-
 import pytest
 from sqlalchemy import Engine, inspect
 from sqlalchemy.orm import Session
@@ -13,18 +11,6 @@ from shopbook.trade.measures.currencies import currency_places
 from tests.makers import make_book
 
 BEFORE = "20261130_whose_sum"
-
-
-@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
-def url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
-    """A book at the newest migration, with nothing in it."""
-    made = (
-        str(request.getfixturevalue("empty_postgres_url"))
-        if request.param == "postgresql"
-        else f"sqlite:///{(tmp_path / 'old.sqlite3').as_posix()}"
-    )
-    upgrade_schema(made)
-    return made
 
 
 @pytest.mark.parametrize(("currency", "places"), [("USD", 2), ("HUF", 0), ("ISK", 0), ("KWD", 3), ("LBP", 2)])

@@ -2,9 +2,7 @@
 
 import json
 from datetime import timedelta
-from pathlib import Path
 
-import pytest
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -25,18 +23,6 @@ from tests.makers import make_book, make_person
 from tests.makers.billing import ARCH, BUMPER, DOOR, QUARTER, add_quote, make_job, set_tax
 
 BEFORE = "20261130_paint_materials"
-
-
-@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
-def url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
-    """A book at the newest migration, with nothing in it."""
-    made = (
-        str(request.getfixturevalue("empty_postgres_url"))
-        if request.param == "postgresql"
-        else f"sqlite:///{(tmp_path / 'old.sqlite3').as_posix()}"
-    )
-    upgrade_schema(made)
-    return made
 
 
 def fill(session: Session) -> None:

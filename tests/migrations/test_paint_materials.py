@@ -1,7 +1,6 @@
 """What a book of the version before keeps: its rule for materials, its mark-ups day by day, and the way back."""
 
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from sqlalchemy import Connection, Engine, text
@@ -13,17 +12,9 @@ from tests.rows import fill_every_table
 BEFORE, OWN = "20261126_sign_in", "20261130_paint_materials"
 
 
-@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
-def url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
-    if request.param == "postgresql":
-        return str(request.getfixturevalue("empty_postgres_url"))
-    return f"sqlite:///{(tmp_path / 'old.sqlite3').as_posix()}"
-
-
 @pytest.fixture
 def old(url: str) -> Iterator[Engine]:
     """A filled book as the version before kept it, with two mark-ups on parts and its hour from its first day."""
-    upgrade_schema(url)
     engine = make_engine(url)
     with engine.connect().execution_options(**{WRITES: True}) as connection, connection.begin():
         fill_every_table(connection)

@@ -4,17 +4,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from sqlalchemy.orm import Session
-
 from shopbook.models.jobs import Job
 from shopbook.models.shop import Place
 from shopbook.queries.diary.hands import hands_by_day, list_absences, list_workers
 from shopbook.queries.diary.needs import WorkNeeded, needs_of_draft, needs_of_job
 from shopbook.queries.diary.odds import list_car_hours
 from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes
-from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.jobs.whole import WholeJob, whole_job
-from shopbook.queries.shop.shop_on import ShopOn, shop_at
+from shopbook.queries.jobs.whole import WholeJob
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.diary.odds import OF_TEN, hours_for_most
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
@@ -72,15 +69,6 @@ class Suggestion:
             return ""
         back = half_day_words(self.most.collect_on, self.most.collect_half, today, form)
         return f"{OF_TEN} of 10 by {back}, going by the hours of the last {self.cars} cars."
-
-
-def suggest_days(session: Session, job_id: int, now: datetime) -> Suggestion:
-    """The days that one job could have; the number of statements does not depend on how many are promised already.
-
-    A job without a promise is placed behind everything that has one; one with a promise behind what is due before it.
-    A car that is here goes on from now; one with a day to come starts then; every other one could come at once.
-    """
-    return suggest_for(whole_job(session, get_job_by_id(session, job_id)), shop_at(session, now), now)
 
 
 def suggest_for(whole: WholeJob, shop: ShopOn, now: datetime) -> Suggestion:

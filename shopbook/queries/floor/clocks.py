@@ -1,7 +1,6 @@
 """Running clocks and who is here, now and on a day."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime
 
 from sqlalchemy import Select, select
@@ -30,36 +29,9 @@ def _running(session: Session, asked: Select[RunningClock]) -> list[RunningClock
     return list(session.scalars(asked).unique())
 
 
-@dataclass(frozen=True, slots=True)
-class Running:
-    """Who runs a clock since when, on what, and on which stages."""
-
-    person_id: int
-    name: str
-    since_at: datetime
-    what: str
-    stage_ids: tuple[int, ...]
-
-
 def find_clock_of(actor: Actor, clocks: Iterable[RunningClock]) -> RunningClock | None:
     """The one of these clocks that is the person's own."""
     return next((clock for clock in clocks if clock.person_id == actor.person_id), None)
-
-
-def list_who_runs(session: Session) -> list[Running]:
-    """Every running clock with the name of its person, the longest first."""
-    clocks = list_running(session)
-    names = names_of(session, [clock.person_id for clock in clocks])
-    return [
-        Running(
-            clock.person_id,
-            names.get(clock.person_id, ""),
-            clock.started_at,
-            clock.what,
-            clock.stage_ids,
-        )
-        for clock in clocks
-    ]
 
 
 def names_of(session: Session, person_ids: Iterable[int]) -> dict[int, str]:

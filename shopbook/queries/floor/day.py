@@ -83,7 +83,7 @@ def get_day_sheet(session: Session, person_id: int, on: date, now: datetime, hou
     stages = stages_named(session, [share.stage_id for entry in entries for share in entry.shares])
     rows = [_row(entry, stages) for entry in entries]
     rows += _running_rows(session, person_id, on, now)
-    lunch = _lunch(hours, on)
+    lunch = lunch_on(hours, on)
     here = _here(attendance, rows, hours, on, now)
     placed = [Placed(row.interval, row.what is ClockWhat.STAGE) for row in rows]
     sums = sum_day(here, _lunch_passed(lunch, here), placed)
@@ -165,7 +165,8 @@ def _here(
     return here_on(attendance, [row.interval for row in rows], hours, on, now)
 
 
-def _lunch(hours: OpeningHours, on: date) -> list[Interval]:
+def lunch_on(hours: OpeningHours, on: date) -> list[Interval]:
+    """Lunch of a day as the shop keeps it; none on a day without."""
     stretches = hours.stretches_on(on)
     return [Interval(stretches[0][1], stretches[1][0])] if len(stretches) == 2 else []
 
@@ -173,11 +174,6 @@ def _lunch(hours: OpeningHours, on: date) -> list[Interval]:
 def _lunch_passed(lunch: Sequence[Interval], here: Sequence[Interval]) -> list[Interval]:
     """Lunch as far as the person was here for it; who came after it had none."""
     return [pause for pause in lunch if any(each.begins_at < pause.ends_at for each in here)]
-
-
-def lunch_on(hours: OpeningHours, on: date) -> list[Interval]:
-    """Lunch of a day as the shop keeps it; none on a day without."""
-    return _lunch(hours, on)
 
 
 def _row(entry: ClockEntry, stages: dict[int, NamedStage]) -> PlacedRow:

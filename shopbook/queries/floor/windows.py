@@ -44,14 +44,6 @@ class FollowedWait:
     next_codes: frozenset[str]
 
 
-def list_running_waits(session: Session, now: datetime) -> list[RunningWait]:
-    """Waits of cars in the shop that run, or are over while what follows was not begun, the soonest first.
-
-    Two statements; of several stages that follow the first in the plan is named.
-    """
-    return running_among(list_followed(session, now))
-
-
 def running_among(followed: Iterable[FollowedWait]) -> list[RunningWait]:
     """The same of what is read already; no statement."""
     return sorted((each.wait for each in followed), key=lambda wait: (wait.ready_at, wait.stage_id))

@@ -128,11 +128,6 @@ def _read_mark(after: str) -> tuple[date, int] | None:
         return None
 
 
-def count_jobs(session: Session) -> dict[Tab, int]:
-    """How many jobs each tab holds; one statement."""
-    return get_tabs(session).counts
-
-
 @dataclass(frozen=True, slots=True)
 class Tabs:
     """How many jobs each tab holds, and the number of the sample job while it has not been thrown away."""

@@ -12,9 +12,9 @@ from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.jobs import job_standing
 from shopbook.queries.jobs.plans import JobHours, plan_facts, readiness_with, sum_hours
-from shopbook.queries.jobs.whole import WholeJob, whole_jobs
+from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.shop.days import day_of
-from shopbook.queries.shop.shop_on import ShopOn, shop_at
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.next_act import PlanFacts
 from shopbook.trade.standing import Standing
@@ -42,11 +42,6 @@ class LedgerSums:
     in_today: int
     without_yes: int
     agreed_minutes_left: int
-
-
-def ledger_rows(session: Session, jobs: Sequence[Job], now: datetime) -> list[LedgerRow]:
-    """Each job with coats, open stages and hours; the number of statements does not depend on how many."""
-    return ledger_of(shop_at(session, now), whole_jobs(session, jobs).values(), now)
 
 
 def ledger_of(shop: ShopOn, wholes: Iterable[WholeJob], now: datetime) -> list[LedgerRow]:

@@ -20,11 +20,6 @@ from shopbook.trade.pricing.lines import hour_of
 from shopbook.trade.settings import SettingName
 
 
-def door_rate(session: Session, day: date) -> int:
-    """What an hour of body work is sold for to a private person, in minor units; nought until somebody said."""
-    return hour_of(labour_rates_on(session, day), Skill.BODY, CustomerKind.PRIVATE)
-
-
 def paint_rates(shop: ShopOn, payer_kind: str) -> PaintRates:
     """How a payer is charged for paint and materials on the shop's day, for plans that no quote was written for."""
     held, labour = shop.settings, shop.labour

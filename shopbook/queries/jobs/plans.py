@@ -108,23 +108,6 @@ class JobHours:
         return self.used_minutes + self.to_come_minutes
 
 
-def hours_of(session: Session, job_ids: Iterable[int]) -> dict[int, JobHours]:
-    """Hours planned and used of several jobs, by job id; a stage in hand counts as to come by what is left of it."""
-    wanted = list(job_ids)
-    planned = session.execute(
-        select(Stage.id, Stage.job_id, Stage.planned_minutes, Stage.finished_at).where(
-            Stage.job_id.in_(wanted), Stage.struck_at.is_(None)
-        )
-    ).all()
-    rows: dict[int, list[Any]] = {job_id: [] for job_id in wanted}
-    for row in planned:
-        rows[row.job_id].append(row)
-    used: dict[int, dict[int, int]] = {job_id: {} for job_id in wanted}
-    for (job_id, stage_id), minutes in _used_by_stage(session, wanted).items():
-        used[job_id][stage_id] = minutes
-    return {job_id: sum_hours(rows[job_id], used[job_id]) for job_id in wanted}
-
-
 def sum_hours(stages: Sequence[Any], used: Mapping[int, int]) -> JobHours:
     """The same of one job, of stages that are read already (without the struck ones) and clocked minutes by stage."""
     done = [stage for stage in stages if stage.finished_at is not None]

@@ -5,8 +5,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy.orm import Session
-
 from shopbook.models.jobs import Damage, GaugeReading, Job, JobPart, Picture, Stage
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
@@ -23,9 +21,9 @@ from shopbook.queries.jobs.plans import (
     used_minutes_by_stage,
 )
 from shopbook.queries.jobs.session_fit import session_warnings
-from shopbook.queries.jobs.whole import WholeJob, materials_of_plan, whole_job
+from shopbook.queries.jobs.whole import WholeJob, materials_of_plan
 from shopbook.queries.shelf.materials import ranges_of
-from shopbook.queries.shop.shop_on import ShopOn, shop_at
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.agreeing.quote_words import hurt_words
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
@@ -146,11 +144,6 @@ class JobSheet:
     def open_warnings(self) -> Sequence[Warned]:
         """Those that nobody has accepted yet."""
         return [warned for warned in self.warnings if not warned.is_accepted]
-
-
-def job_sheet(session: Session, job: Job, now: datetime) -> JobSheet:
-    """Everything for the page of one job; the number of statements does not depend on the length of its plan."""
-    return sheet_of(whole_job(session, job), shop_at(session, now), now)
 
 
 def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:

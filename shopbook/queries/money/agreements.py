@@ -92,19 +92,6 @@ def agreements_of(session: Session, job_ids: Iterable[int]) -> dict[int, list[Ag
     return found
 
 
-def taken_groups(session: Session, agreement_ids: Collection[int]) -> dict[int, dict[int, bool]]:
-    """Whether each group was taken, by agreement id and group id."""
-    found: dict[int, dict[int, bool]] = {agreement_id: {} for agreement_id in agreement_ids}
-    if not agreement_ids:
-        return found
-    asked = select(AgreementGroup.agreement_id, AgreementGroup.group_id, AgreementGroup.is_taken)
-    for agreement_id, group_id, is_taken in session.execute(
-        asked.where(AgreementGroup.agreement_id.in_(list(agreement_ids)))
-    ):
-        found[agreement_id][group_id] = is_taken
-    return found
-
-
 def agreed_quotes(session: Session, job_id: int) -> list[AgreedQuote]:
     """What the owner has agreed to: the newest main quote with a yes, then each extra with one, in their order."""
     return agreed_quotes_of(session, [job_id])[job_id]
@@ -218,11 +205,6 @@ def _agreed(
         own,
         {row.id: readings[row.id] for row in own if row.id in readings},
     )
-
-
-def agreed_sum(session: Session, job_id: int) -> AgreedSum:
-    """What the owner's yes (or several) comes to; noughts before the first yes."""
-    return agreed_sums_of(session, [job_id])[job_id]
 
 
 def agreed_sums_of(session: Session, job_ids: Collection[int]) -> dict[int, AgreedSum]:

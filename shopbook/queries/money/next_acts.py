@@ -1,24 +1,19 @@
 """The next act of several jobs, for the list of jobs, Today and the page of a job; and what of each is still open."""
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import exists, select
-from sqlalchemy.orm import Session
-
-from shopbook.models.jobs import Job, JobPart
-from shopbook.models.money import Agreement, Quote, QuoteGroup
+from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import moments_of
 from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.money.accounts import Accounts
 from shopbook.queries.money.owed import JobStands
 from shopbook.queries.money.quotes import is_main
-from shopbook.queries.money.words import Wording, get_wording, wording_of
-from shopbook.queries.shop.days import day_of
-from shopbook.trade.agreeing.words import Party, QuoteKind
+from shopbook.queries.money.words import Wording, wording_of
+from shopbook.trade.agreeing.words import Party
 from shopbook.trade.next_act import JobFacts, MoneyFacts, NextAct, PlanFacts, Price, next_act, things_open
 from shopbook.trade.purposes import is_paid_for
 
@@ -32,21 +27,6 @@ class PriceState:
     price: Price = Price.NONE
     quote_id: int | None = None
     asked_on: date | None = None
-
-
-def next_acts(
-    session: Session, plans: Sequence[tuple[Job, PlanFacts]], stands: Mapping[int, JobStands], now: datetime
-) -> dict[int, NextAct]:
-    """What comes next of each of these jobs, by job id; the number of statements does not depend on how many.
-
-    `stands` holds how each of them stands on that day, as `job_stands` says.
-    """
-    prices = price_states(session, [job.id for job, _ in plans])
-    things, today = open_things_of(session, plans, stands), day_of(session, now)
-    return {
-        job.id: _next_act(job, plan, prices.get(job.id, PriceState()), stands[job.id], things[job.id], today)
-        for job, plan in plans
-    }
 
 
 def next_act_of(whole: WholeJob, plan: PlanFacts, accounts: Accounts, stands: JobStands) -> NextAct:
@@ -90,20 +70,6 @@ def _money(job: Job, stands: JobStands) -> MoneyFacts:
     )
 
 
-def price_states(session: Session, job_ids: Iterable[int]) -> dict[int, PriceState]:
-    """The main quote of each job that has come furthest and was neither replaced nor withdrawn; one statement.
-
-    A newer draft does not hide the quote that its customer has.
-    """
-    session.flush()
-    rows = session.execute(
-        select(Quote.job_id, Quote.id, Quote.given_at, Quote.asked_owner_at)
-        .where(Quote.job_id.in_(list(job_ids)), Quote.kind != QuoteKind.EXTRA, Quote.replaced_at.is_(None))
-        .order_by(Quote.version)
-    )
-    return _furthest(rows, lambda moment: day_of(session, moment))
-
-
 def _furthest(rows: Iterable[Any], on: Callable[[datetime], date]) -> dict[int, PriceState]:
     """The quote of each job that has come furthest, of rows in the order of their versions."""
     found: dict[int, PriceState] = {}
@@ -112,15 +78,6 @@ def _furthest(rows: Iterable[Any], on: Callable[[datetime], date]) -> dict[int, 
         if job_id not in found or _RANK.index(price) >= _RANK.index(found[job_id].price):
             found[job_id] = PriceState(price, quote_id, on(asked_at) if asked_at else None)
     return found
-
-
-def open_things_of(
-    session: Session, plans: Sequence[tuple[Job, PlanFacts]], stands: Mapping[int, JobStands]
-) -> dict[int, tuple[str, ...]]:
-    """What is open of each car before it is marked ready, in sentences, by job id; two statements."""
-    ids = [job.id for job, _ in plans]
-    parts, extras, said = _awaited_parts(session, ids), _open_extras(session, ids), get_wording(session)
-    return {job.id: _things(plan, parts[job.id], extras[job.id], stands[job.id], said) for job, plan in plans}
 
 
 def open_things(whole: WholeJob, plan: PlanFacts, accounts: Accounts, stands: JobStands) -> tuple[str, ...]:
@@ -146,27 +103,6 @@ def _things(
         tuple(extras),
         said.money(stands.held_minor) if stands.held_minor else "",
     )
-
-
-def _awaited_parts(session: Session, ids: Collection[int]) -> dict[int, list[str]]:
-    asked = select(JobPart.job_id, JobPart.name).where(
-        JobPart.job_id.in_(ids),
-        JobPart.ordered_at.is_not(None),
-        JobPart.came_at.is_(None),
-        JobPart.struck_at.is_(None),
-    )
-    return _names((key, name) for key, name in session.execute(asked.order_by(JobPart.id)))
-
-
-def _open_extras(session: Session, ids: Collection[int]) -> dict[int, list[str]]:
-    """Work found later that stands and has no approval of the customer."""
-    is_approved = exists().where(Agreement.quote_id == Quote.id, Agreement.party == Party.OWNER)
-    asked = (
-        select(Quote.job_id, QuoteGroup.title)
-        .join(QuoteGroup, QuoteGroup.quote_id == Quote.id)
-        .where(Quote.job_id.in_(ids), Quote.kind == QuoteKind.EXTRA, Quote.replaced_at.is_(None), ~is_approved)
-    )
-    return _names((key, name) for key, name in session.execute(asked.order_by(Quote.version, QuoteGroup.position)))
 
 
 def _names(rows: Iterable[tuple[int, str]]) -> dict[int, list[str]]:

@@ -160,11 +160,6 @@ def _rest(work: AgreedWork, issued: Issued, split: Split | None, payers: Sequenc
     return max(0, split.billable.bill.gross_minor)
 
 
-def still_to_pay(session: Session, job_ids: Iterable[int], day: date) -> dict[int, int]:
-    """What is still to pay of each job: of its papers, or before an invoice of what was agreed."""
-    return {job_id: stands.owed_minor for job_id, stands in job_stands(session, job_ids, day).items()}
-
-
 @dataclass(frozen=True, slots=True)
 class OwedLine:
     """What one payer still owes of one paper."""
@@ -253,14 +248,6 @@ def owed_ageing_by_payer(
 def _rows(lines: Iterable[OwedLine], on_account: Iterable[OnAccount]) -> list[OwedRow]:
     owed = [OwedRow(line.payer, line.due_on, line.owed_minor) for line in lines]
     return owed + [OwedRow(row.payer, row.on, -row.free_minor) for row in on_account if row.kind != "security"]
-
-
-def list_to_invoice(session: Session, day: date, limit: int = 50) -> list[Job]:
-    """Jobs that are ready or went and were agreed: without an invoice that stands, or with more agreed after it.
-
-    The longest ready first; a fixed number of statements.
-    """
-    return [job for job, _ in waiting_to_invoice(ShopOn(session, day), limit)]
 
 
 def waiting_to_invoice(shop: ShopOn, limit: int = 50) -> list[tuple[Job, JobStands]]:

@@ -174,11 +174,6 @@ def risks_of(session: Session, job_ids: Collection[int]) -> dict[int, int]:
     return {job_id: sum(row.amount_minor for row in rows) for job_id, rows in list_risks(session, job_ids).items()}
 
 
-def risk_of_job(session: Session, job_id: int) -> int:
-    """The same of one job."""
-    return risks_of(session, [job_id]).get(job_id, 0)
-
-
 def shares_of_quote(
     session: Session, job: Job, quote: Quote, taken_ids: Collection[int] | None = None
 ) -> list[NamedShare]:

@@ -89,11 +89,6 @@ def _in_order(lots: list[LotLeft], day: date) -> list[LotLeft]:
     return sorted(lots, key=lambda one: (one.is_past(day), one.good_till or date.max, one.lot.id))
 
 
-def list_expiring(session: Session, day: date, within_days: int = 30) -> list[Expiring]:
-    """Lots with something left that are out of date on `day` or will be within so many days, the soonest first."""
-    return expiring_among(list_live_lots(session), day, within_days)
-
-
 def expiring_among(lots: Iterable[LiveLot], day: date, within_days: int = 30) -> list[Expiring]:
     """The same of lots that are read already; no statement."""
     after = day + timedelta(days=within_days + 1)

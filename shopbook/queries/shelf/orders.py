@@ -122,11 +122,6 @@ def list_on_the_way(session: Session) -> list[Order]:
     return [one for one in list_open_orders(session) if not one.is_draft]
 
 
-def list_late_orders(session: Session, day: date) -> list[Order]:
-    """Orders on the way that should have come before that day, the longest late first."""
-    return late_among(list_on_the_way(session), day)
-
-
 def late_among(orders: Iterable[Order], day: date) -> list[Order]:
     """The same of orders that are read already, drafts among them."""
     late = [one for one in orders if not one.is_draft and one.is_late(day)]
@@ -146,11 +141,6 @@ def find_draft(session: Session, supplier_id: int | None) -> SupplyOrder | None:
             SupplyOrder.supplier_id == supplier_id, SupplyOrder.sent_at.is_(None), SupplyOrder.closed_at.is_(None)
         )
     )
-
-
-def list_on_order(session: Session) -> list[OnOrder]:
-    """What is still to come of each material, the soonest first."""
-    return on_order_among(list_open_orders(session))
 
 
 def on_order_among(orders: Iterable[Order]) -> list[OnOrder]:

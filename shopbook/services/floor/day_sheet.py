@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, time
 
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry
 from shopbook.queries.floor.clocks import find_attendance
-from shopbook.queries.floor.day import get_day_sheet
+from shopbook.queries.floor.day import get_day_sheet, lunch_on
 from shopbook.queries.floor.entries import get_entry, is_taken_back
 from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.queries.shop.opening import opening_hours_on
@@ -18,6 +18,7 @@ from shopbook.services.floor.clocks import close_overdue_clocks
 from shopbook.services.floor.entries import Doing, refuse_foreign, refuse_impossible, write_entry
 from shopbook.services.jobs.doing import begin_stages
 from shopbook.services.postings import reverse_clock, write_log
+from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.hours import Interval, subtract
 from shopbook.trade.floor.words import ClockWhat, Why
@@ -126,17 +127,18 @@ def type_hours(
         if line.begins >= line.ends:
             raise RuleBroken("The end must come after the beginning.", "ends")
         whole = Interval(hours.moment(on, line.begins), hours.moment(on, line.ends))
-        for piece in subtract([whole], _lunch(hours.stretches_on(on))):
+        for piece in subtract([whole], lunch_on(hours, on)):
             entry = _write(act, person_id, piece, line.doing, "from the paper card")
             assert entry is not None
             made.append(entry)
-    _set_day(act, person_id, on, lines, came, went)
+    _set_day(act, person_id, hours, on, lines, came, went)
     return made
 
 
 def _set_day(
     act: Act,
     person_id: int,
+    hours: OpeningHours,
     on: date,
     lines: Sequence[CardLine],
     came: time | None,
@@ -145,14 +147,9 @@ def _set_day(
     earlier = find_attendance(act.session, person_id, on)
     if earlier is not None and earlier.came_at is not None and came is None and went is None:
         return
-    hours = opening_hours_on(act.session, on)
     came_at = hours.moment(on, came or min(line.begins for line in lines))
     went_at = hours.moment(on, went or max(line.ends for line in lines))
     set_attendance(act, person_id, on, came_at, went_at, Why.PAPER)
-
-
-def _lunch(stretches: Sequence[tuple[datetime, datetime]]) -> list[Interval]:
-    return [Interval(stretches[0][1], stretches[1][0])] if len(stretches) == 2 else []
 
 
 def _write(act: Act, person_id: int, interval: Interval, doing: Doing, reason: str) -> ClockEntry | None:

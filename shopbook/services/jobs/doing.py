@@ -11,13 +11,6 @@ from shopbook.services.jobs.history import log_job
 from shopbook.trade.errors import Conflict, RuleBroken
 
 
-def begin_stage(act: Act, stage_id: int) -> Stage:
-    """Somebody started on it at `now`; see `begin_stages`."""
-    stages = get_bare_stages(act.session, [stage_id])
-    begin_stages(act, stages)
-    return stages[0]
-
-
 def begin_stages(act: Act, stages: Sequence[Stage]) -> None:
     """Somebody started on these at `now`; the earliest moment counts, for their jobs too, whose cars are then here.
 
@@ -38,13 +31,6 @@ def begin_stages(act: Act, stages: Sequence[Stage]) -> None:
 def _mark_begun(now: datetime, job: Job) -> None:
     job.begun_at = min(job.begun_at or now, now)
     job.came_at = min(job.came_at or now, now)
-
-
-def end_stage(act: Act, stage_id: int) -> Stage:
-    """It is done; see `end_stages`."""
-    stages = get_bare_stages(act.session, [stage_id])
-    end_stages(act, stages)
-    return stages[0]
 
 
 def end_stages(act: Act, stages: Sequence[Stage]) -> None:

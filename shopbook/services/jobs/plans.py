@@ -11,10 +11,9 @@ from shopbook.queries.jobs.plans import get_stage, last_version
 from shopbook.services.act import Act
 from shopbook.services.jobs.history import keep_version, log_job
 from shopbook.services.jobs.inserting import insert_stage, refuse_over
-from shopbook.trade.catalogue.kinds import Skill, WayUsed
+from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.measures.amounts import share_out
-from shopbook.trade.measures.units import Unit
 from shopbook.trade.purposes import StagePurpose
 
 MOST_MINUTES = 10_000
@@ -103,36 +102,6 @@ def change_use(
     if material_id is not None:
         use.material_id, use.is_touched = material_id, True
     _keep(act, job, stage, "change_use", f"Changed what {stage.name} uses")
-    return use
-
-
-def add_use(
-    act: Act,
-    stage_id: int,
-    *,
-    amount_thousandths: int,
-    unit: str,
-    way: str = WayUsed.PIECE,
-    role: str = "",
-    material_id: int | None = None,
-) -> StageUse:
-    """One more material that a stage is to use."""
-    stage = get_stage(act.session, stage_id)
-    job = _job_to_change(act.session, stage)
-    if amount_thousandths < 0:
-        raise RuleBroken("A stage cannot use less than nothing.", "amount")
-    use = StageUse(
-        stage_id=stage.id,
-        role=role,
-        material_id=material_id,
-        unit=Unit(unit),
-        way=WayUsed(way),
-        amount_thousandths=amount_thousandths,
-        is_touched=True,
-        reason="added by hand",
-    )
-    act.session.add(use)
-    _keep(act, job, stage, "add_use", f"Added a material to {stage.name}")
     return use
 
 

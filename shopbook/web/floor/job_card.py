@@ -113,7 +113,7 @@ def _mark(stage: Stage) -> str:
     if stage.purpose in {StagePurpose.PLAN, StagePurpose.EXTRA}:
         return ""
     said = STAGE_PURPOSE_WORDS[StagePurpose(stage.purpose)]
-    return _upper(said) + (f": {stage.added_why}" if stage.added_why else "")
+    return upper_first(said) + (f": {stage.added_why}" if stage.added_why else "")
 
 
 def _inside(stage: Stage) -> str:
@@ -166,14 +166,10 @@ def _mix(stage: str, mix: PlannedMix, cup: int, temperature_c: float) -> CardMix
             for line in mix.pouring.lines(cup)
         ],
         below=f"{mix.reason}{thumb}".strip(),
-        coats=[_upper(each) for each in mix.laid],
+        coats=[upper_first(each) for each in mix.laid],
         life=life,
         gun=mix.gun,
     )
-
-
-def _upper(said: str) -> str:
-    return upper_first(said)
 
 
 @job_section("floor/_job_section.html", Where.SIDE, order=60, anchor="floor", title="Floor")

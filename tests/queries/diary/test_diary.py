@@ -7,7 +7,7 @@ import pytest
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import ClosedDay, Place
-from shopbook.queries.diary.suggest import suggest_days, suggest_for_draft
+from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.diary.week import WeekDay, get_week, hours_of_today
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
@@ -17,6 +17,7 @@ from shopbook.services.jobs.parts import add_part, order_part
 from shopbook.trade.measures.days import DateForm
 from shopbook.trade.permissions import THE_PROGRAM, Role
 from shopbook.trade.planning.shapes import DraftPlan
+from tests.asking import suggest_days
 from tests.house.test_query_plans import watching
 from tests.makers.diary import FRIDAY, MONDAY, make_hands, make_promised_job
 from tests.makers.floor import THURSDAY, at

@@ -8,13 +8,13 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.session import make_engine, transaction
 from shopbook.queries.diary.odds import LAST_CARS, list_car_hours
-from shopbook.queries.diary.suggest import suggest_days
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.trade.diary.odds import FEWEST
 from shopbook.trade.floor.hours import Interval
 from shopbook.trade.measures.days import DateForm
 from shopbook.trade.permissions import Actor
+from tests.asking import suggest_days
 from tests.makers import make_book
 from tests.makers.diary import make_hands
 from tests.makers.floor import THURSDAY, at, make_painter, make_work

@@ -9,14 +9,14 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.session import make_engine, transaction
-from shopbook.queries.floor.clocks import list_who_runs
+from shopbook.queries.floor.clocks import list_running
 from shopbook.queries.floor.day import get_day_sheet
 from shopbook.queries.floor.entries import list_unagreed_work, time_by_stage
 from shopbook.queries.floor.hours import day_sheets, list_unplaced_days, sum_by_person
 from shopbook.queries.floor.spoken import list_calls_wanted
 from shopbook.queries.floor.sprays import list_colour_records
 from shopbook.queries.floor.stage import get_stage_view
-from shopbook.queries.floor.windows import list_passed_windows, list_running_waits
+from shopbook.queries.floor.windows import list_passed_windows
 from shopbook.queries.floor.work import Work, list_work
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
@@ -25,6 +25,7 @@ from shopbook.services.floor.finishing import finish_stages
 from shopbook.services.floor.spoken import note_wants_call
 from shopbook.trade.floor.readiness import Hold
 from shopbook.trade.permissions import Actor
+from tests.asking import list_running_waits
 from tests.house.test_query_plans import watching
 from tests.makers import make_book
 from tests.makers.floor import THURSDAY, at, make_open_job, make_painter, make_work
@@ -127,7 +128,7 @@ def test_what_another_works_on_can_be_joined_and_what_runs_is_apart(session: Ses
     assert own.running is not None
     assert [each.stage_id for each in own.running.rows] == [stage.id]
     assert ready(own) == []
-    assert [(one.name, one.stage_ids) for one in list_who_runs(session)] == [("Sam", (stage.id,))]
+    assert [(one.person_id, one.stage_ids) for one in list_running(session)] == [(sam.person_id, (stage.id,))]
 
 
 def test_work_without_a_yes_is_ready_and_flagged(session: Session, owner: Actor) -> None:

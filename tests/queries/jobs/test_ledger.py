@@ -14,16 +14,14 @@ from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import Tab, list_jobs, page_mark
 from shopbook.queries.jobs.kerb import work_out_kerb
-from shopbook.queries.jobs.ledger import ledger_rows, ledger_sums
+from shopbook.queries.jobs.ledger import ledger_sums
 from shopbook.queries.jobs.planning import planning_on
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.jobs.sheet import job_sheet
 from shopbook.queries.jobs.what_if import what_if_of
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.act import Act
 from shopbook.services.jobs.damage import change_damage
-from shopbook.services.jobs.doing import begin_stage, end_stage
 from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.jobs import plan_days
@@ -33,6 +31,7 @@ from shopbook.trade.planning.comparing import Change
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.pricing import further_savings
+from tests.asking import begin_stage, end_stage, job_sheet, ledger_rows
 from tests.makers.jobs import make_damage, make_job, make_planned_job
 from tests.makers.quotes import make_given_quote
 

@@ -6,10 +6,9 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.jobs.sheet import job_sheet
 from shopbook.services.act import Act
-from shopbook.services.jobs.doing import begin_stage, end_stage
 from shopbook.trade.permissions import THE_PROGRAM
+from tests.asking import begin_stage, end_stage, job_sheet
 from tests.makers.floor import THURSDAY, at
 from tests.makers.jobs import make_planned_job
 

@@ -8,7 +8,6 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.models.shelf import Material
-from shopbook.queries.shelf.lots import list_expiring
 from shopbook.queries.shelf.movements import stock_sums, stock_value
 from shopbook.queries.shelf.needs import list_spoken_for
 from shopbook.queries.shelf.sheet import get_shelf_row, list_shelf, reorder_list
@@ -19,6 +18,7 @@ from shopbook.services.shelf.orders import Wanted, draft_orders, send_order
 from shopbook.services.shelf.stock import correct_price, draw_stock, open_pack, waste_stock
 from shopbook.trade.permissions import Actor
 from shopbook.trade.stock.reorder import ReorderState
+from tests.asking import list_expiring
 from tests.makers.jobs import make_job, make_stage
 from tests.makers.shelf import make_delivery, make_material, make_supplier
 

@@ -11,7 +11,6 @@ from shopbook.models.jobs import Job
 from shopbook.queries.floor.spoken import list_calls_wanted
 from shopbook.queries.floor.sprays import list_colour_records
 from shopbook.queries.floor.stage import get_stage_view
-from shopbook.queries.floor.windows import list_running_waits
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.services.act import Act
 from shopbook.services.floor.clocks import start_clock
@@ -25,6 +24,7 @@ from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.trouble.kinds import Defect, FoundIn
+from tests.asking import list_running_waits
 from tests.makers.floor import THURSDAY, at, make_painter, make_work
 from tests.makers.jobs import make_planned_job
 

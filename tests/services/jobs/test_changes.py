@@ -6,9 +6,8 @@ import pytest
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage
-from shopbook.queries.jobs.plans import get_stage, hours_of, list_stages, list_versions
+from shopbook.queries.jobs.plans import get_stage, list_stages, list_versions
 from shopbook.services.act import Act
-from shopbook.services.jobs.doing import begin_stage, end_stage
 from shopbook.services.jobs.drafting import draft_plan, keep_conditions
 from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.leaving import mark_handed_over
@@ -17,6 +16,7 @@ from shopbook.services.jobs.parts import add_part
 from shopbook.services.jobs.plans import add_stage, change_stage, change_use
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
+from tests.asking import begin_stage, end_stage, job_sheet
 from tests.makers.jobs import make_job, make_planned_job, make_stage
 
 DOORS = ("right_front_door", "right_rear_door")
@@ -114,9 +114,9 @@ def test_the_plan_of_a_car_that_went_stays_as_it_was(session: Session, owner: Ac
         add_stage(act, job.id, name="More", skill="body", minutes=5)
 
 
-def test_planned_hours_are_the_sum_of_the_stages(session: Session) -> None:
+def test_planned_hours_are_the_sum_of_the_stages(session: Session, now: datetime) -> None:
     job = make_planned_job(session, *DOORS)
-    hours = hours_of(session, [job.id])[job.id]
+    hours = job_sheet(session, job, now).hours
     assert hours.planned_minutes == sum(stage.planned_minutes for stage in list_stages(session, job.id))
     assert (hours.used_minutes, hours.to_come_minutes) == (0, hours.planned_minutes)
 

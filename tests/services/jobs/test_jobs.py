@@ -11,10 +11,9 @@ from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Job, PlanVersion, Stage
 from shopbook.models.shop import LogLine
 from shopbook.queries.customers import find_anything
-from shopbook.queries.jobs.jobs import Tab, count_jobs, find_sample, get_job, job_standing, list_jobs
+from shopbook.queries.jobs.jobs import Tab, find_sample, get_job, job_standing, list_jobs
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.services.act import Act
-from shopbook.services.jobs.doing import begin_stage, end_stage
 from shopbook.services.jobs.jobs import (
     call_off,
     change_job,
@@ -41,6 +40,7 @@ from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.standing import Standing
+from tests.asking import begin_stage, count_jobs, end_stage
 from tests.makers.customers import make_customer
 from tests.makers.jobs import make_job, make_planned_job
 

@@ -10,13 +10,14 @@ from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import find_version, get_stage, last_version, list_stages
 from shopbook.services.act import Act
 from shopbook.services.jobs.damage import change_damage, strike_damage
-from shopbook.services.jobs.doing import begin_stage, end_stage, reopen_stage
+from shopbook.services.jobs.doing import reopen_stage
 from shopbook.services.jobs.drafting import draft_plan, follow_damage
 from shopbook.services.jobs.jobs import mark_agreed
 from shopbook.services.jobs.order import move_stage
 from shopbook.services.jobs.plans import change_stage, restore_stage, strike_stage
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
+from tests.asking import begin_stage, end_stage
 from tests.makers.jobs import make_damage, make_job, make_planned_job, make_stage
 
 DOORS = ("right_front_door", "right_rear_door")

@@ -9,9 +9,8 @@ from shopbook.models.jobs import Damage
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.money.agreements import agreed_quotes, agreed_sum, waits_for_yes
+from shopbook.queries.money.agreements import agreed_quotes, waits_for_yes
 from shopbook.queries.money.quotes import bill_of_quote, get_quote
-from shopbook.queries.money.whose import risk_of_job as at_risk
 from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.agreements import agree_quote, ask_again
@@ -21,6 +20,8 @@ from shopbook.services.money.quotes import draft_quote, give_quote
 from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Actor
+from tests.asking import agreed_sum
+from tests.asking import risk_of_job as at_risk
 from tests.makers import make_customer
 from tests.makers.jobs import make_job, make_planned_job
 from tests.makers.quotes import GIVEN, make_given_quote, make_kerb, make_quote, make_yes

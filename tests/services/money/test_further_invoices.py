@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, JobPart
 from shopbook.models.money import Invoice, InvoicePayer
 from shopbook.queries.money.invoices import get_invoice, payer_standings
-from shopbook.queries.money.owed import job_stands, list_to_invoice
+from shopbook.queries.money.owed import job_stands
 from shopbook.services.act import Act
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import take_deposit
@@ -21,6 +21,7 @@ from shopbook.services.shop.rates import set_settings
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
+from tests.asking import list_to_invoice
 from tests.makers import make_customer
 from tests.makers.billing import ARCH, DOOR, QUARTER, add_quote, make_job, name_payer, prove, say_pays, set_tax
 

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.money import GivenQuote, QuoteLine
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.money.agreements import agreed_quotes_of, agreed_sum
+from shopbook.queries.money.agreements import agreed_quotes_of
 from shopbook.queries.money.open_quotes import quotes_without_answer
 from shopbook.queries.money.quotes import bill_of_quote, get_quote
 from shopbook.services.act import Act
@@ -20,6 +20,7 @@ from shopbook.services.shop.rates import set_labour_rates
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.trade.pricing.given import given_from_json
+from tests.asking import agreed_sum
 from tests.house.test_query_plans import watching
 from tests.makers.billing import set_tax
 from tests.makers.jobs import make_planned_job

@@ -18,7 +18,7 @@ from shopbook.queries.money.agreements import agreed_quotes_of
 from shopbook.queries.money.billable import agreed_work, asked_of, billing_day
 from shopbook.queries.money.invoices import find_live_invoice, payer_standings, total_invoiced
 from shopbook.queries.money.issued import issued_of
-from shopbook.queries.money.owed import job_stands, list_on_account, list_owed, still_to_pay
+from shopbook.queries.money.owed import job_stands, list_on_account, list_owed
 from shopbook.queries.money.payers import payers_by_job
 from shopbook.queries.money.payments import list_free
 from shopbook.queries.money.whose import approved_by
@@ -33,6 +33,7 @@ from shopbook.services.shop.rates import set_settings
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor, Role
 from shopbook.trade.settings import SettingName
+from tests.asking import still_to_pay
 from tests.conftest import NOON
 from tests.makers import make_book, make_customer, make_person
 from tests.makers.billing import add_quote, make_job, name_payer, prove, say_pays, set_tax

@@ -10,7 +10,7 @@ from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.models.money import MonthClose, Payment
 from shopbook.queries.money.invoices import payer_standings
-from shopbook.queries.money.owed import job_stands, list_on_account, list_owed, list_to_invoice, still_to_pay
+from shopbook.queries.money.owed import job_stands, list_on_account, list_owed
 from shopbook.queries.money.payments import free_of
 from shopbook.services.act import Act
 from shopbook.services.money.allocations import move_allocation
@@ -24,6 +24,7 @@ from shopbook.services.shop.rates import set_settings
 from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.permissions import Role
 from shopbook.trade.settings import SettingName
+from tests.asking import list_to_invoice, still_to_pay
 from tests.makers import make_customer, make_person
 from tests.makers.billing import add_quote, make_agreed_job, make_job, name_payer, prove, say_pays
 

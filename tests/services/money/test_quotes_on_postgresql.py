@@ -8,13 +8,14 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
 from shopbook.models.session import make_engine, transaction
-from shopbook.queries.money.agreements import agreed_sum, waits_for_yes
+from shopbook.queries.money.agreements import waits_for_yes
 from shopbook.queries.money.open_quotes import quotes_without_answer
 from shopbook.queries.money.quotes import quote_months
-from shopbook.queries.money.whose import risk_of_job as at_risk
 from shopbook.services.act import Act
 from shopbook.services.money.agreements import ask_again
 from shopbook.trade.permissions import THE_PROGRAM
+from tests.asking import agreed_sum
+from tests.asking import risk_of_job as at_risk
 from tests.makers import make_book
 from tests.makers.jobs import make_planned_job
 from tests.makers.quotes import GIVEN, make_given_quote, make_yes

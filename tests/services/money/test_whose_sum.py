@@ -8,15 +8,15 @@ from sqlalchemy.orm import Session
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.queries.money.agreements import agreed_quotes
-from shopbook.queries.money.owed import list_to_invoice
 from shopbook.queries.money.payers import payers_of
-from shopbook.queries.money.whose import readings_of, risk_of_job
+from shopbook.queries.money.whose import readings_of
 from shopbook.services.act import Act
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.readings import read_approval_as
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
+from tests.asking import list_to_invoice, risk_of_job
 from tests.makers.billing import add_quote, make_job, say_pays, set_tax
 from tests.makers.insured import EXTRA, LATER, WORK, Insured, billed
 

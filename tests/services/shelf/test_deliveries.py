@@ -7,11 +7,12 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shelf import DeliveryLine, Lot, Movement
-from shopbook.queries.shelf.orders import get_order, list_on_order
+from shopbook.queries.shelf.orders import get_order
 from shopbook.services.act import Act
 from shopbook.services.shelf.deliveries import Came, take_in_delivery
 from shopbook.services.shelf.orders import Wanted, close_order, draft_orders, send_order
 from shopbook.trade.errors import RuleBroken
+from tests.asking import list_on_order
 from tests.makers.shelf import make_material, make_supplier
 
 
