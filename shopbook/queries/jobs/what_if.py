@@ -26,7 +26,7 @@ class PlanFigures:
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class WhatIfAnswer:
     """Both plans beside each other, and what changes in sentences."""
 
     before: PlanFigures
@@ -39,7 +39,7 @@ class Answer:
         return list(dict.fromkeys([*self.before.ml_by_mix, *self.after.ml_by_mix]))
 
 
-def what_if_of(shop: ShopOn, job: Job, planning: Planning, change: Change) -> Answer:
+def what_if_of(shop: ShopOn, job: Job, planning: Planning, change: Change) -> WhatIfAnswer:
     """What a change does to a job's plan, in today's shop. RuleBroken without damage, or for a condition that no shop
     has."""
     if not planning.damages:
@@ -48,7 +48,7 @@ def what_if_of(shop: ShopOn, job: Job, planning: Planning, change: Change) -> An
         planning.catalogue, planning.car, planning.damages, planning.conditions, change, planning.choices
     )
     before, after = (_side(plan_shop(shop, job), job, draft) for draft in (difference.before, difference.after))
-    return Answer(before, after, difference)
+    return WhatIfAnswer(before, after, difference)
 
 
 def _side(shop: ShopOn, job: Job, draft: DraftPlan) -> PlanFigures:

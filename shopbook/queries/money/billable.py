@@ -170,18 +170,18 @@ def _not_agreed(stages: Sequence[tuple[Any, int]]) -> list[tuple[str, int]]:
     ]
 
 
-def bill_agreed(session: Session, work: AgreedWork, day: BillingDay) -> Billable:
+def bill_agreed(work: AgreedWork, day: BillingDay) -> Billable:
     """The bill over one job's agreed work as it would be issued on that day, and what is held; no statement of its own.
 
     RuleBroken where a quoted kind of tax is not known any more or a discount passes the sum.
     """
-    asked = asked_of(session, work, day)
+    asked = asked_of(work, day)
     return bill_within(
         asked.lines, asked.agreed_minor, day.rates, includes_tax=asked.includes_tax, allowance=day.allowance
     )
 
 
-def asked_of(session: Session, work: AgreedWork, day: BillingDay) -> Asked:
+def asked_of(work: AgreedWork, day: BillingDay) -> Asked:
     """All that one job asks for as it would be billed on that day, and what was agreed; no statement of its own.
 
     A discount comes off the quote that it was given on, under that quote's kinds of tax, so that each approval holds.

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -59,7 +59,7 @@ class ToldExtra:
         return self.job.agreed_at is None
 
 
-def list_told_extras(session: Session, day: date, opened: OpenQuotes | None = None) -> list[ToldExtra]:
+def list_told_extras(session: Session, opened: OpenQuotes | None = None) -> list[ToldExtra]:
     """Extras of cars in the shop's hands that were found and neither asked about, answered nor withdrawn, oldest first.
 
     A fixed number of statements. `opened` are the open quotes where they are read already.

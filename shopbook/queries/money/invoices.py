@@ -101,9 +101,8 @@ def issued_line(line: InvoiceLine) -> BillLine:
 
 def _told(line: InvoiceLine, sign: int) -> BillLine:
     """With its title in its words; a credit note's in positive figures (`sign` −1)."""
-    words = f"{line.group_title}: {line.words}" if line.group_title else line.words
-    net = sign * line.net_minor
-    return replace(issued_line(line), words=words, amount_minor=net, net_minor=net)
+    told, net = issued_line(line), sign * line.net_minor
+    return replace(told, words=told.titled, amount_minor=net, net_minor=net)
 
 
 def _total(row: InvoiceTax, sign: int) -> TaxTotal:

@@ -191,12 +191,12 @@ def _limited(rows: Iterable[InvoicePayer]) -> frozenset[int | None]:
     return frozenset(row.customer_id for row in rows if {"excess", "fixed sum"} & set(row.words.split(", ")))
 
 
-def bill_not_issued(session: Session, work: AgreedWork, issued: Issued, day: BillingDay) -> Billable:
+def bill_not_issued(work: AgreedWork, issued: Issued, day: BillingDay) -> Billable:
     """The bill over what of one job's agreed work no invoice holds, as it would be issued on that day.
 
     Nothing invoiced yet: all of it. RuleBroken where what is invoiced does not fit what is agreed now.
     """
-    asked = asked_of(session, work, day)
+    asked = asked_of(work, day)
     return bill_rest(asked, issued.lines, issued.gross_minor, day.rates, day.allowance)
 
 

@@ -1,15 +1,16 @@
 """Invoice lines from before keys: which they are, and which agreed lines a person may say they bill."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import Invoice, InvoiceLine
 from shopbook.queries.money.billable import AgreedWork, BillingDay, asked_of
+from shopbook.queries.money.invoices import issued_line
 from shopbook.queries.money.issued import matched_keys
-from shopbook.trade.billing import LineKind
+from shopbook.trade.billing import BillLine, LineKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,15 +24,6 @@ class KeylessLine:
     key: int
 
 
-@dataclass(frozen=True, slots=True)
-class AgreedLine:
-    """What one key stands for among the agreed lines: its words, and its net in minor units."""
-
-    key: int
-    words: str
-    net_minor: int
-
-
 def list_keyless_lines(session: Session, papers: Sequence[Invoice]) -> list[KeylessLine]:
     """The lines of these invoices that were issued before lines had keys, in their order; deposits have none ever."""
     numbers = {paper.id: paper.number for paper in papers}
@@ -41,21 +33,15 @@ def list_keyless_lines(session: Session, papers: Sequence[Invoice]) -> list[Keyl
     rows = session.scalars(asked.order_by(InvoiceLine.id)).all()
     matched = matched_keys(session, list(numbers)) if rows else {}
     return [
-        KeylessLine(
-            row.id, numbers[row.invoice_id], _words(row.group_title, row.words), row.net_minor, matched.get(row.id, 0)
-        )
+        KeylessLine(row.id, numbers[row.invoice_id], issued_line(row).titled, row.net_minor, matched.get(row.id, 0))
         for row in rows
     ]
 
 
-def list_agreed_lines(session: Session, work: AgreedWork, day: BillingDay) -> list[AgreedLine]:
+def list_agreed_lines(work: AgreedWork, day: BillingDay) -> list[BillLine]:
     """The agreed lines by key, in the order in which they are billed; a discount over two kinds of tax is one."""
-    found: dict[int, AgreedLine] = {}
-    for line in asked_of(session, work, day).lines:
+    found: dict[int, BillLine] = {}
+    for line in asked_of(work, day).lines:
         before = found[line.key].net_minor if line.key in found else 0
-        found[line.key] = AgreedLine(line.key, _words(line.title, line.words), before + line.net_minor)
+        found[line.key] = replace(line, net_minor=before + line.net_minor)
     return list(found.values())
-
-
-def _words(title: str, words: str) -> str:
-    return f"{title}: {words}" if title else words

@@ -103,7 +103,7 @@ def earnings_of(whole: WholeJob, accounts: Accounts) -> JobEarnings:
             spent.comebacks_minor += line.costs.total_minor
     return _earnings(
         job,
-        _agreed_net(shop.session, accounts.work[job.id], accounts.billing),
+        _agreed_net(accounts.work[job.id], accounts.billing),
         accounts.issued[job.id].net_minor,
         _plan(whole.stages, priced),
         spent,
@@ -156,14 +156,14 @@ def _as_rework(costs: Costs, is_rework: bool) -> Costs:
 
 
 def _agreed(shop: ShopOn, ids: list[int]) -> dict[int, int]:
-    billing, session = billing_of(shop), shop.session
-    return {job_id: _agreed_net(session, work, billing) for job_id, work in agreed_work(session, ids).items()}
+    billing = billing_of(shop)
+    return {job_id: _agreed_net(work, billing) for job_id, work in agreed_work(shop.session, ids).items()}
 
 
-def _agreed_net(session: Session, work: AgreedWork, billing: BillingDay) -> int:
+def _agreed_net(work: AgreedWork, billing: BillingDay) -> int:
     """Agreed without tax; nought where it cannot be worked out."""
     try:
-        return bill_agreed(session, work, billing).bill.net_minor
+        return bill_agreed(work, billing).bill.net_minor
     except RuleBroken:
         return 0
 

@@ -89,7 +89,7 @@ def _stands_of(accounts: Accounts, job_id: int) -> JobStands:
     rows, is_billed = accounts.rows_owing(job_id), accounts.charged[job_id].is_billed
     split = _split(session, work, issued, payers, billing) if is_billed else None
     stands = _stands(_owing(accounts, job_id, split), rows, accounts.paid_free(job_id), day)
-    gross, net, beyond = _agreed(session, work, billing) if is_billed else (0, 0, 0)
+    gross, net, beyond = _agreed(work, billing) if is_billed else (0, 0, 0)
     is_invoiced = bool(issued.papers)
     return replace(
         stands,
@@ -132,10 +132,10 @@ def _split(
         return None
 
 
-def _agreed(session: Session, work: AgreedWork, billing: BillingDay) -> tuple[int, int, int]:
+def _agreed(work: AgreedWork, billing: BillingDay) -> tuple[int, int, int]:
     """What was agreed with tax and without, and what passes it; zeros where it cannot be worked out."""
     try:
-        found = bill_agreed(session, work, billing)
+        found = bill_agreed(work, billing)
     except RuleBroken:
         return 0, 0, 0
     return found.bill.gross_minor, found.bill.net_minor, found.beyond.held_minor

@@ -44,7 +44,7 @@ def split_not_issued(
     agree to pay: 1,814.95 is billed now, 500.00 and 1,314.95, and 97.50 of the insurer's is held. RuleBroken as
     `bill_not_issued` does.
     """
-    billable = bill_not_issued(session, work, issued, day)
+    billable = bill_not_issued(work, issued, day)
     own = payers_who_agreed(session, payers, work.quotes)
     if not have_others(own) or not billable.bill.lines:
         return Split(billable, tuple(own))

@@ -43,10 +43,10 @@ _EDITS = (
 
 
 class SettingLine(NamedTuple):
-    """One line of a setting: its value, as it is kept, holds from a day."""
+    """One line of a setting: its value holds from a day."""
 
     name: str
-    value: str
+    value: Any
     from_on: date
 
 

@@ -122,12 +122,12 @@ class ShopOn:
         """Those who work here, with roles and skills."""
         return actors_of(self.session, self.people)
 
-    @property
+    @cached_property
     def place_names(self) -> dict[int, str]:
         """How each place in use is called, by its id."""
         return {place.id: place.name for place in self.places}
 
-    @property
+    @cached_property
     def person_names(self) -> dict[int, str]:
         """How everybody is called, by id."""
         return {person.id: person.name for person in self.everybody}

@@ -90,7 +90,7 @@ def take_deposit(
 def find_priced(session: Session, job: Job, day: date) -> Bill:
     """What the job comes to: what was agreed, else the newest quote; RuleBroken before there is a price."""
     billing = billing_day(session, day)
-    bill = bill_agreed(session, agreed_work(session, [job.id])[job.id], billing).bill
+    bill = bill_agreed(agreed_work(session, [job.id])[job.id], billing).bill
     if bill.lines:
         return bill
     quote = find_current_quote(session, job.id)

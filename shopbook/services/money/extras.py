@@ -40,7 +40,6 @@ def draft_extra(
     price_minor: int | None = None,
     minutes: Mapping[str, int] | None = None,
     stage_ids: Collection[int] = (),
-    panel: str = "",
     days: ExtraDays = NO_DAYS,
     is_only_told: bool = False,
 ) -> Quote:
@@ -65,7 +64,7 @@ def draft_extra(
     key = f"{EXTRA_KEY}{quote.version}"
     _claim_stages(act.session, job_id, stage_ids, key)
     group = write_extra_group(
-        act.session, job, quote, key, title.strip(), below, price_minor, minutes or {}, panel, may_wait=is_only_told
+        act.session, job, quote, key, title.strip(), below, price_minor, minutes or {}, may_wait=is_only_told
     )
     group.working_days_tenths = days.working_days_tenths or None
     log_quote(act, "draft_extra", quote, f"Extra found: {title.strip()}")

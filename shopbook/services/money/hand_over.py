@@ -26,7 +26,7 @@ def hand_over(act: Act, job_id: int, taken_by: str = "") -> Job:
     job = get_job_by_id(act.session, job_id)
     today = act.day
     stands = job_stands(act.session, [job.id], today)[job.id]
-    agreed = bill_agreed(act.session, agreed_work(act.session, [job.id])[job.id], billing_day(act.session, today)).bill
+    agreed = bill_agreed(agreed_work(act.session, [job.id])[job.id], billing_day(act.session, today)).bill
     if is_paid_for(job.purpose) and agreed.gross_minor > 0 and not stands.is_invoiced:
         raise RuleBroken(
             "Write the invoice first: what was agreed is not invoiced yet. Or let the car go, and say why."

@@ -182,7 +182,6 @@ def write_extra_group(
     below: str,
     price_minor: int | None,
     minutes: Mapping[str, int],
-    panel: str,
     *,
     may_wait: bool = False,
 ) -> QuoteGroup:

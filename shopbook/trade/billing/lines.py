@@ -107,6 +107,11 @@ class BillLine:
     can_be_cut: bool = False
     why: str = field(default="", compare=False)
 
+    @property
+    def titled(self) -> str:
+        """Its words behind the title of its item, where it has one: "Right rear door: Paint work"."""
+        return f"{self.title}: {self.words}" if self.title else self.words
+
 
 def rate_of(
     code: str,

@@ -8,6 +8,7 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.comebacks import find_first_job
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
+from shopbook.queries.jobs.ledger import ledger_of
 from shopbook.queries.jobs.sheet import sheet_of
 from shopbook.queries.money.job_page import read_job_page
 from shopbook.queries.money.next_acts import next_act_of, open_things
@@ -86,7 +87,8 @@ def ready_page(number: int) -> str:
     job = get_job(reader(), number)
     refuse_over(job)
     page = read_job_page(shop_now(), job)
-    things = open_things(page.whole, sheet_of(page.whole, page.shop, now()).plan, page.accounts, page.stands)
+    (row,) = ledger_of(page.shop, [page.whole], now())
+    things = open_things(page.whole, row.plan, page.accounts, page.stands)
     return render_template("jobs/ready.html", job=job, things=things)
 
 

@@ -6,8 +6,7 @@ from flask import render_template, request
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.planning import Planning, planning_on
-from shopbook.queries.jobs.what_if import Answer as Change_
-from shopbook.queries.jobs.what_if import what_if_of
+from shopbook.queries.jobs.what_if import WhatIfAnswer, what_if_of
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import keep_conditions
 from shopbook.trade.errors import RuleBroken
@@ -45,7 +44,7 @@ def what_if(number: int) -> Answer:
     return act_by_form(form, "jobs/what_if.html", keep, **shown)
 
 
-def _answer(form: WhatIfForm, job: Job, planning: Planning) -> Change_ | None:
+def _answer(form: WhatIfForm, job: Job, planning: Planning) -> WhatIfAnswer | None:
     if not form.validate():
         return None
     try:

@@ -10,6 +10,7 @@ from shopbook.queries.jobs.jobs import get_job, get_job_by_id, list_jobs_by_id
 from shopbook.queries.money.billable import agreed_work, billing_of
 from shopbook.queries.money.invoices import (
     get_invoice,
+    issued_line,
     list_credits,
     list_invoices,
     payer_standings,
@@ -165,7 +166,7 @@ def credit(invoice_id: int) -> Answer:
 
 
 def _line_words(line: InvoiceLine) -> str:
-    return f"{line.group_title + ': ' if line.group_title else ''}{line.words}, {money(line.net_minor)}"
+    return f"{issued_line(line).titled}, {money(line.net_minor)}"
 
 
 def _chosen(form: CreditForm) -> tuple[list[int], int | None]:

@@ -3,19 +3,26 @@
 from wtforms import SelectField
 
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.money.billable import agreed_work, billing_day
+from shopbook.queries.money.billable import agreed_work, billing_of
 from shopbook.queries.money.issued import issued_of
-from shopbook.queries.money.line_matches import AgreedLine, KeylessLine, list_agreed_lines, list_keyless_lines
-from shopbook.queries.shop.days import day_of
-from shopbook.services.act import Act
+from shopbook.queries.money.line_matches import KeylessLine, list_agreed_lines, list_keyless_lines
 from shopbook.services.money.line_matches import match_lines
+from shopbook.trade.billing import BillLine
 from shopbook.trade.errors import NotFound
 from shopbook.web.money.blueprint import blueprint, job_url
-from shopbook.web.parts.act import Answer, Done, act_by_form, now, reader
-from shopbook.web.parts.forms import ActForm, choices
-from shopbook.web.parts.frame import money
-from shopbook.web.parts.guards import needs
-from shopbook.web.parts.keys import key_or_none
+from shopbook.web.parts import (
+    Act,
+    ActForm,
+    Answer,
+    Done,
+    act_by_form,
+    choices,
+    key_or_none,
+    money,
+    needs,
+    reader,
+    shop_now,
+)
 
 
 @blueprint.route("/jobs/<int:number>/match", methods=["GET", "POST"])
@@ -26,7 +33,7 @@ def match(number: int) -> Answer:
     if not lines:
         raise NotFound("Every invoice line of this job has its key: there is nothing to match.")
     work = agreed_work(reader(), [job.id])[job.id]
-    form = _form(lines, list_agreed_lines(reader(), work, billing_day(reader(), day_of(reader(), now()))))
+    form = _form(lines, list_agreed_lines(work, billing_of(shop_now())))
 
     def doing(act: Act) -> Done:
         match_lines(act, job.id, {line.line_id: key_or_none(form[f"line_{line.line_id}"].data) or 0 for line in lines})
@@ -35,9 +42,9 @@ def match(number: int) -> Answer:
     return act_by_form(form, "money/match.html", doing, job=job, lines=lines)
 
 
-def _form(lines: list[KeylessLine], agreed: list[AgreedLine]) -> ActForm:
+def _form(lines: list[KeylessLine], agreed: list[BillLine]) -> ActForm:
     """One choice a line: what a person said before, else the only agreed line of the same sum, else nothing."""
-    offered = choices({"": "choose"} | {str(row.key): f"{row.words}, {money(row.net_minor)}" for row in agreed})
+    offered = choices({"": "choose"} | {str(row.key): f"{row.titled}, {money(row.net_minor)}" for row in agreed})
     fields = {}
     for line in lines:
         same = [row.key for row in agreed if row.net_minor == line.net_minor]

@@ -28,7 +28,7 @@ def test_an_estimate_is_billed_by_its_hours_and_held_beyond_its_sum(
     for minutes, billed, held in ((540, 58500, 0), (600, 65000, 0), (630, 68250, 0), (900, 70000, 27500)):
         from dataclasses import replace
 
-        found = bill_agreed(session, replace(work, done_minutes={"body": minutes}), day)
+        found = bill_agreed(replace(work, done_minutes={"body": minutes}), day)
         assert (found.bill.gross_minor, found.beyond.held_minor) == (billed, held)
 
 
@@ -48,7 +48,7 @@ def test_a_part_nobody_quoted_is_held_and_named(session: Session, owner: Actor, 
         )
     )
     session.flush()
-    found = bill_agreed(session, agreed_work(session, [job.id])[job.id], billing_day(session, date(2026, 11, 5)))
+    found = bill_agreed(agreed_work(session, [job.id])[job.id], billing_day(session, date(2026, 11, 5)))
     assert found.held == (("Wing liner", 4000),)
     assert found.bill.net_minor == 14000
 

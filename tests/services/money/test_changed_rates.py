@@ -34,7 +34,7 @@ def approved(session: Session, now: datetime, amount: int, rate: int = 22000, **
 def bill_later(session: Session, owner: Actor, now: datetime, job: Job) -> tuple[Invoice, list[str]]:
     """The invoice of the day at the new rate, which nothing was held from, and its notes."""
     day = (now + LATER).date()
-    billable = bill_agreed(session, agreed_work(session, [job.id])[job.id], billing_day(session, day))
+    billable = bill_agreed(agreed_work(session, [job.id])[job.id], billing_day(session, day))
     assert billable.held == ()
     assert billable.beyond.over_minor == 0
     invoice = issue_invoice(Act(session, owner, now + LATER), job.id, supply_on=day)

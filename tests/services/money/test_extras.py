@@ -16,7 +16,7 @@ from shopbook.services.money.quotes import give_quote, withdraw_quote
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from tests.house.test_query_plans import watching
-from tests.makers.floor import THURSDAY, at, make_painter
+from tests.makers.floor import at, make_painter
 from tests.makers.jobs import make_planned_job
 from tests.makers.quotes import make_given_quote, make_yes
 
@@ -24,7 +24,7 @@ SEEN = at("10:12")
 
 
 def told(session: Session) -> list[ToldExtra]:
-    return list_told_extras(session, THURSDAY)
+    return list_told_extras(session)
 
 
 def tell(session: Session, who: Actor, title: str = "Rust behind the arch", **given: int) -> Quote:

@@ -244,7 +244,7 @@ def check_agreed(session: Session) -> None:
     issued, work = issued_of(session, ids), agreed_work(session, ids)
     day = billing_day(session, date(2026, 12, 1))
     for job_id in ids:
-        agreed = asked_of(session, work[job_id], day).agreed_minor
+        agreed = asked_of(work[job_id], day).agreed_minor
         assert issued[job_id].gross_minor <= agreed + len(issued[job_id].lines)
     check_approved(session, ids)
 

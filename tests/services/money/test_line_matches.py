@@ -7,12 +7,13 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import LineMatch
 from shopbook.queries.money.billable import agreed_work, billing_day
 from shopbook.queries.money.issued import issued_of
-from shopbook.queries.money.line_matches import AgreedLine, KeylessLine, list_agreed_lines, list_keyless_lines
+from shopbook.queries.money.line_matches import KeylessLine, list_agreed_lines, list_keyless_lines
 from shopbook.queries.money.owed import job_stands
 from shopbook.queries.reports.proofs import count_before_keys
 from shopbook.services.act import Act
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.line_matches import match_lines
+from shopbook.trade.billing import BillLine
 from shopbook.trade.errors import RuleBroken
 from tests.makers.billing import ARCH, QUARTER, add_quote, forget_keys, make_job, prove
 
@@ -28,15 +29,15 @@ def job(act: Act) -> Job:
     return made
 
 
-def both_sides(act: Act, job: Job) -> tuple[list[KeylessLine], list[AgreedLine]]:
+def both_sides(act: Act, job: Job) -> tuple[list[KeylessLine], list[BillLine]]:
     lines = list_keyless_lines(act.session, issued_of(act.session, [job.id])[job.id].papers)
     work = agreed_work(act.session, [job.id])[job.id]
-    return lines, list_agreed_lines(act.session, work, billing_day(act.session, act.day))
+    return lines, list_agreed_lines(work, billing_day(act.session, act.day))
 
 
 def right_keys(act: Act, job: Job) -> dict[int, int]:
     lines, agreed = both_sides(act, job)
-    return {line.line_id: next(row.key for row in agreed if row.words == line.words) for line in lines}
+    return {line.line_id: next(row.key for row in agreed if row.titled == line.words) for line in lines}
 
 
 def later(act: Act) -> Act:
