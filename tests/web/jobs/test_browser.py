@@ -15,6 +15,7 @@ from shopbook.trade.permissions import Role
 from tests.clients import signed_in_cookie
 from tests.conftest import NOON
 from tests.makers import make_book, make_person
+from tests.makers.insured import EXTRA, WORK, Insured
 from tests.makers.jobs import make_planned_job
 from tests.servers import Served, serving
 
@@ -170,3 +171,20 @@ def test_no_page_has_a_barrier_or_runs_over_its_width(shop: Served, page: Page, 
         found = Axe().run(page)
         assert found.violations_count == 0, (url, found.generate_report())
     assert heard == []
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_list_of_jobs_runs_over_for_no_names_of_payers(shop: Served, browser: Browser, width: int) -> None:
+    engine = make_engine(shop.config.database_url)
+    with Session(engine) as opened, transaction(opened):
+        insured = Insured(opened, NOON)
+        insured.work(WORK, EXTRA)
+        insured.approves(131_495)
+        insured.insurer.name = "Meadow and Millbrook Mutual Insurance of the Eastern Counties"
+    engine.dispose()
+    page = browser.new_page(viewport={"width": width, "height": 800})
+    sign_in(page, shop)
+    page.goto(f"{shop.url}/jobs/")
+    expect(page.locator("td.c-money", has_text="Eastern Counties $1,314.95")).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") == width
+    page.context.close()
