@@ -4,6 +4,7 @@ Every person, car, firm and product is invented. The seed is fixed; days count b
 """
 
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 
 import click
@@ -19,19 +20,18 @@ from shopbook.config import Config
 from shopbook.models.session import transaction
 from shopbook.trade.permissions import Role
 
-SHOP = Shop(
-    name="Quarry Lane Dent and Paint",
-    address="14 Quarry Lane\nMillbrook",
-    phone="555-0100",
-    hour_minor=7800,
-    password="a dent a day",
-    people=(
-        DemoPerson("Noor", "owner", (Role.OWNER, Role.DESK), (), "1024", 4600),
-        DemoPerson("Marit", "front desk", (Role.DESK,), (), "2048", 2500),
-        DemoPerson("Sam", "technician, body", (Role.TECHNICIAN,), ("body", "detail"), "4096", 3200),
-        DemoPerson("Dana", "technician, paint", (Role.TECHNICIAN,), ("paint",), "8192", 3500),
-    ),
+PEOPLE = (
+    DemoPerson("Noor", "owner", (Role.OWNER, Role.DESK), (), "1024", 4600),
+    DemoPerson("Marit", "front desk", (Role.DESK,), (), "2048", 2500),
+    DemoPerson("Sam", "technician, body", (Role.TECHNICIAN,), ("body", "detail"), "4096", 3200),
+    DemoPerson("Dana", "technician, paint", (Role.TECHNICIAN,), ("paint",), "8192", 3500),
 )
+NAME, PASSWORD = "Quarry Lane Dent and Paint", "a dent a day"
+SHOPS = {
+    "us": Shop(NAME, "us", "14 Quarry Lane\nMillbrook", "555-0100", 7800, PASSWORD, PEOPLE),
+    "gb": Shop(NAME, "gb", "14 Quarry Lane\nMillbrook", "01632 960100", 5400, PASSWORD, PEOPLE),
+}
+"""The same invented shop in two countries; the numbers are of those kept free for stories."""
 
 # A car a line: working days ago of the first look | whose | car | what is hurt | how it ends | what happens besides.
 # Hurt: panel (LFD is left front door, BO bonnet, RB rear bumper …), then d dent, c crease, s scratch, f scuff, r rust,
@@ -128,12 +128,12 @@ disc_p500 3200 3 1|disc_p800 3200 3 1|disc_p1500 3900 2 1|disc_p3000 3600 2 1
 """
 
 
-def build(config: Config, engine: Engine, moment: datetime, story: str = STORY) -> None:
-    """Write the whole story into an empty book, as it would stand at `moment`."""
+def build(config: Config, engine: Engine, moment: datetime, story: str = STORY, country: str = "us") -> None:
+    """Write the whole story into an empty book of a country, as it would stand at `moment`."""
     rows = [Row.read(line) for line in story.strip().splitlines()]
     prices = [price.split() for line in PRICES.strip().splitlines() for price in line.split("|")]
     with Session(engine, expire_on_commit=False) as session:
-        for do in tell_story(session, config, moment.astimezone(UTC), SHOP, rows, SUPPLIERS, prices):
+        for do in tell_story(session, config, moment.astimezone(UTC), SHOPS[country], rows, SUPPLIERS, prices):
             with transaction(session):
                 do()
 
@@ -141,12 +141,20 @@ def build(config: Config, engine: Engine, moment: datetime, story: str = STORY) 
 @click.command(context_settings={"help_option_names": ["-h", "--help"]})
 @click.option("--serve", is_flag=True, help="Serve the demo on this machine when it stands.")
 @click.option("--port", type=click.IntRange(1, 65535), default=DEFAULT_PORT, show_default=True)
-@click.option("--folder", type=click.Path(file_okay=False, path_type=Path), default=USUAL_FOLDER, show_default=True)
+@click.option(
+    "--country", type=click.Choice(list(SHOPS)), default="us", show_default=True, help="Whose words and money."
+)
+@click.option(
+    "--folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    help=f"Where it stands; {USUAL_FOLDER} or one beside it.",
+)
 @click.option("--again", is_flag=True, help="Build it anew, whatever is there.")
-def main(serve: bool, port: int, folder: Path, again: bool) -> None:
+def main(serve: bool, port: int, country: str, folder: Path | None, again: bool) -> None:
     """Build the demo of an invented shop in a folder of its own, and serve it. Run it as often as you like."""
-    config = ready_demo(folder, now(), build, again=again)
-    say_sign_ins(SHOP)
+    usual = USUAL_FOLDER if country == "us" else USUAL_FOLDER.with_name(f"{USUAL_FOLDER.name}-{country}")
+    config = ready_demo(folder or usual, now(), partial(build, country=country), again=again)
+    say_sign_ins(SHOPS[country])
     if serve:
         serve_demo(config, port)
 

@@ -83,7 +83,7 @@ class MarkedDesk(Desk):
         key = (row.who, row.car if row.who not in self._firms else str(len(self._cars)))
         if key not in self._cars:
             plate = f"{mark_of(self._stretch).upper()} {100 + len(self._cars)}"
-            given = describe_car(row.car, self._frame.rng) | {"plate": plate}
+            given = describe_car(row.car, self._frame.rng, self._frame.country) | {"plate": plate}
             act = Act(self._frame.session, self._frame.desk, moment)
             self._cars[key] = add_vehicle(act, customer_id=owner.id, **given)
         return self._cars[key]

@@ -73,19 +73,20 @@ def say_wrong(hurts: Sequence[dict[str, Any]], country: Country) -> str:
     return f"{words}; {', '.join(more)} too" if more else words
 
 
-def describe_car(car: str, rng: Random) -> dict[str, Any]:
-    """What `add_vehicle` takes, from words such as "blue hatchback"."""
+def describe_car(car: str, rng: Random, country: Country) -> dict[str, Any]:
+    """What `add_vehicle` takes, from words such as "grey wagon", said as the country says them."""
     colour, _, shape = car.partition(" ")
     tone, finish = _COLOURS[colour]
     letters = "".join(rng.choice("BCDFGHJKLMNPRSTVWX") for _ in range(3))
+    number = rng.randint(1000, 9999)
     return {
-        "description": shape,
-        "colour_name": colour,
+        "description": country.words.get(shape, shape),
+        "colour_name": country.words.get(colour, colour),
         "colour_hex": tone,
         "colour_code": f"{colour[:2].upper()}{rng.randint(100, 999)}",
         "finish": finish,
         "year": rng.randint(2009, 2023),
-        "plate": f"{letters} {rng.randint(1000, 9999)}",
+        "plate": f"{letters} {number}" if country.code == "us" else f"{letters[:2]}{number % 100:02} {letters}",
         "has_driver_aids": rng.random() < 0.4,
     }
 

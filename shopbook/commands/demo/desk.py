@@ -71,7 +71,7 @@ class Desk:
     def _customer(self, name: str, moment: datetime) -> Customer:
         if name not in self._people:
             kind, days = _FIRMS.get(name, ("private", 0))
-            phone = f"555-01{len(self._people):02d}"
+            phone = f"{self._frame.book.phone[:-2]}{len(self._people):02d}"
             mail = name.lower().replace(" ", ".") + "@example.com"
             given: dict[str, Any] = {"name": name, "phone": phone, "mail": mail, "kind": kind, "pays_within_days": days}
             self._people[name] = add_customer(Act(self._frame.session, self._frame.desk, moment), **given)
@@ -80,7 +80,7 @@ class Desk:
     def _vehicle(self, row: Row, owner: Customer, moment: datetime) -> Vehicle:
         key = (row.who, row.car)
         if key not in self._cars:
-            given = describe_car(row.car, self._frame.rng)
+            given = describe_car(row.car, self._frame.rng, self._frame.country)
             self._cars[key] = add_vehicle(
                 Act(self._frame.session, self._frame.desk, moment), customer_id=owner.id, **given
             )

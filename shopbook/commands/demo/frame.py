@@ -36,6 +36,7 @@ class Shop:
     """The invented shop; the owner comes first, then the desk."""
 
     name: str
+    country: str
     address: str
     phone: str
     hour_minor: int

@@ -29,15 +29,15 @@ from shopbook.services.money.close import close_month
 from shopbook.services.shop.book import change_book
 from shopbook.services.shop.papers import record_paper
 from shopbook.services.shop.people import add_person, change_person, set_cost, set_pin
+from shopbook.services.shop.rates import confirm_taxes
 from shopbook.services.shop.start import FirstAnswers, start_book
 from shopbook.services.shop.taxes import answer_sales_tax
 from shopbook.trade.billing.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
-from shopbook.trade.countries import known_country
+from shopbook.trade.countries import TaxAsks, known_country
 from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.web.reports.month_paper import compose_month_paper
 
-_COUNTRY = "us"
 _TAX = SalesTaxAnswers(8000, "", LabourTaxed.NO, GoodsTaxed.TO_CUSTOMER, is_priced_apart=True)
 """An invented rate of an invented place."""
 _WORKING_DAYS = 127
@@ -45,9 +45,9 @@ _CLOSED_ON = 4
 """The working day of a month on which the month before it is closed."""
 
 
-def choose_zone(moment: datetime) -> str:
+def choose_zone(moment: datetime, country: str) -> str:
     """The clock of the country at which the shop is open now, so that somebody is at work; else its usual one."""
-    zones = known_country(_COUNTRY).zones
+    zones = known_country(country).zones
     return next((zone for zone in zones if 8 < moment.astimezone(ZoneInfo(zone)).hour < 16), zones[0])
 
 
@@ -87,10 +87,20 @@ def _open_shop(
     began = moment - timedelta(days=_WORKING_DAYS * 7 // 5 + 7)
     first = shop.people[0].name
     answers = FirstAnswers(
-        _COUNTRY, shop.name, shop.hour_minor, first, hashes[first][0], choose_zone(moment), is_demo=True
+        shop.country,
+        shop.name,
+        shop.hour_minor,
+        first,
+        hashes[first][0],
+        choose_zone(moment, shop.country),
+        is_demo=True,
     )
     start_book(Act(session, THE_PROGRAM, began), answers)
-    answer_sales_tax(Act(session, THE_PROGRAM, began), _TAX)
+    act = Act(session, THE_PROGRAM, began)
+    if known_country(shop.country).tax_asks is TaxAsks.SALES_TAX:
+        answer_sales_tax(act, _TAX)
+    else:
+        confirm_taxes(act, act.day)
     book = get_book(session)
     particulars = {"address": shop.address, "phone": shop.phone, "mail": "shop@example.com", "tax_number": "00-0000000"}
     change_book(Act(session, THE_PROGRAM, began), revision=book.revision, units=book.units, **particulars)

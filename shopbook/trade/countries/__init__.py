@@ -7,7 +7,7 @@ is a usual one, for the shop and its accountant to confirm.
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 from functools import cache
@@ -119,6 +119,8 @@ class Country:
     holidays: Holidays
     air_limits: tuple[Limit, ...]
     """What a rule of the country sets for makers of paint; empty where none is known: never another country's."""
+    words: Mapping[str, str] = field(default_factory=dict)
+    """What differs between countries, by key: "colour" is "color" here; what is not named is said as in Britain."""
     kept_places: int | None = None
     """Decimals that a started book keeps; none for those of the currency today."""
 
@@ -143,6 +145,13 @@ class Country:
     def money_for_field(self, minor: int) -> str:
         """Minor units as they would be typed here."""
         return minor_for_field(minor, self.currency_places, self.locale)
+
+    def word(self, key: str) -> str:
+        """The word of this country for a key of `[words]`: "hood" and "bonnet" are looked up, never written twice.
+
+        KeyError for a key that no country has.
+        """
+        return self.words[key]
 
     def panel(self, code: str) -> str:
         """What a panel is called in a list: "left front door"; an unknown code is said as it stands."""
@@ -184,8 +193,15 @@ def load_country(text: str) -> Country:
         materials_rule=MaterialsRule(told.pop("materials_rule")),
         holidays=Holidays(**told.pop("holidays", {})),
         air_limits=read_limits(told.pop("air", {})),
+        words=_usual_words() | told.pop("words", {}),
         **told,
     )
+
+
+@cache
+def _usual_words() -> dict[str, str]:
+    """What a country without words of its own says."""
+    return dict(tomllib.loads(files("shopbook.trade.countries").joinpath("gb.toml").read_text("utf-8"))["words"])
 
 
 def _tax(told: Mapping[str, Any]) -> UsualTax:
