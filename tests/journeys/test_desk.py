@@ -146,7 +146,7 @@ def test_the_owner_takes_one_part_by_phone_and_the_payer_an_amount(shop: Shop, b
         hand.arrives(r"/(jobs|money/quotes)/\d+$")
     with shop.book() as book:
         yes, payer = book.scalars(select(Agreement).order_by(Agreement.id)).all()
-        assert (yes.party, yes.means, payer.party, payer.amount_minor) == ("owner", "phone", "payer", 90000)
+        assert (yes.party, yes.means, payer.party, payer.amount_minor) == ("customer", "phone", "payer", 90000)
         taken = book.scalars(select(AgreementGroup.is_taken).where(AgreementGroup.agreement_id == yes.id)).all()
         assert sorted(taken) == [False, True]
         agreed = [stage for stage in book.scalars(select(Stage)) if stage.agreed_at]

@@ -160,7 +160,7 @@ def say_yes(
     yes = Agreement(
         job_id=job.id,
         quote_id=quote.id,
-        party="owner",
+        party="customer",
         customer_id=job.customer_id,
         means="text",
         said_by="Ines Okafor",

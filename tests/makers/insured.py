@@ -43,7 +43,9 @@ class Insured:
 
     def customer_pays(self, minor: int) -> None:
         """The newest approval of the customer becomes one to pay as well; before it is kept, as the form does."""
-        yes = self.session.scalars(select(Agreement).where(Agreement.party == "owner").order_by(Agreement.id)).all()[-1]
+        yes = self.session.scalars(select(Agreement).where(Agreement.party == "customer").order_by(Agreement.id)).all()[
+            -1
+        ]
         again = {
             name: getattr(yes, name) for name in ("job_id", "quote_id", "party", "customer_id", "means", "said_by")
         }

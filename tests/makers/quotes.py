@@ -28,7 +28,7 @@ def make_given_quote(session: Session, job: Job | None = None, *panels: str, at:
     """The same, given and sent to its customer."""
     quote = make_quote(session, job, *panels, at=at)
     give_quote(Act(session, THE_PROGRAM, at), quote.id, revision=quote.revision)
-    return ask_again(Act(session, THE_PROGRAM, at), quote.id, "owner", "sent")
+    return ask_again(Act(session, THE_PROGRAM, at), quote.id, "customer", "sent")
 
 
 def make_kerb(session: Session, job: Job, **prices: int) -> Quote:
@@ -41,6 +41,6 @@ def make_kerb(session: Session, job: Job, **prices: int) -> Quote:
 
 def make_yes(session: Session, quote: Quote, *group_ids: int, at: datetime = GIVEN, **given: Any) -> Agreement:
     """The owner's yes in person to these groups, or to all of them."""
-    plain: dict[str, Any] = {"party": "owner", "means": "in_person", "said_by": "Ines Okafor"}
+    plain: dict[str, Any] = {"party": "customer", "means": "in_person", "said_by": "Ines Okafor"}
     wanted = group_ids or tuple(group.id for group in quote.groups)
     return agree_quote(Act(session, THE_PROGRAM, at), quote.id, taken_group_ids=wanted, **(plain | given))

@@ -145,7 +145,7 @@ class Desk:
         quote = draft_quote(Act(session, desk, moment), job.id)
         given = moment + timedelta(minutes=4)
         give_quote(Act(session, desk, given), quote.id, revision=quote.revision)
-        ask_again(Act(session, desk, given), quote.id, "owner", "sent")
+        ask_again(Act(session, desk, given), quote.id, "customer", "sent")
         case.quote_id = quote.id
 
     def _go_on(self, case: Case, moment: datetime) -> None:
@@ -163,7 +163,7 @@ class Desk:
         self._frame.push_near(self._frame.at(day, clock), do)
 
     def _chase(self, case: Case, moment: datetime) -> None:
-        ask_again(Act(self._frame.session, self._frame.desk, moment), case.quote_id, "owner")
+        ask_again(Act(self._frame.session, self._frame.desk, moment), case.quote_id, "customer")
 
     def _lose(self, case: Case, moment: datetime) -> None:
         lose_quote(Act(self._frame.session, self._frame.desk, moment), case.quote_id, case.row.figure)
@@ -183,7 +183,9 @@ class Desk:
         if row.has("decline"):
             taken.remove([group.id for group in quote.groups if group.key not in {"", "car"}][-1])
         yes: dict[str, Any] = {"means": frame.rng.choice(_SAYS_YES_BY), "said_by": row.who}
-        agree_quote(Act(session, desk, moment), quote.id, party="owner", taken_group_ids=taken, still_holds=True, **yes)
+        agree_quote(
+            Act(session, desk, moment), quote.id, party="customer", taken_group_ids=taken, still_holds=True, **yes
+        )
         if row.end == "insurer":
             self._insurers_yes(case, moment)
         if row.has("deposit"):

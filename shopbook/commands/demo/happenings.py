@@ -91,7 +91,7 @@ class Happenings:
             "said_by": row.who,
             "taken_group_ids": [group.id for group in quote.groups],
         }
-        agree_quote(Act(session, desk, moment), quote.id, party="owner", **yes)
+        agree_quote(Act(session, desk, moment), quote.id, party="customer", **yes)
         if is_risk:
             ask_again(Act(session, desk, moment), quote.id, "payer")
         self._floor.reload(car)

@@ -11,7 +11,7 @@ class Agreement(Base):
 
     __tablename__ = "agreement"
     __table_args__ = (
-        CheckConstraint("party IN ('owner', 'payer')", name="known_party"),
+        CheckConstraint("party IN ('customer', 'payer')", name="known_party"),
         CheckConstraint("amount_minor IS NULL OR amount_minor >= 0", name="amount_not_negative"),
         CheckConstraint("pays_minor IS NULL OR pays_minor >= 0", name="pays_not_negative"),
     )

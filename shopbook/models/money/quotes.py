@@ -38,7 +38,7 @@ class Quote(Base):
     given_on: Mapped[Day | None]
     valid_until_on: Mapped[Day | None]
     asked_payer_at: Mapped[Moment | None]
-    asked_owner_at: Mapped[Moment | None]
+    asked_customer_at: Mapped[Moment | None]
     answered_at: Mapped[Moment | None]
     replaced_at: Mapped[Moment | None]
     paper_id: Mapped[int | None] = refers("paper.id", index=False)

@@ -124,7 +124,7 @@ def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
     """What was quoted for these jobs and approved of it; a handful of statements however many jobs."""
     quotes = quotes_of(session, job_ids)
     approvals, groups = _with_groups(session, job_ids)
-    given = {job_id: _newest_by_quote(rows, Party.OWNER) for job_id, rows in approvals.items()}
+    given = {job_id: _newest_by_quote(rows, Party.CUSTOMER) for job_id, rows in approvals.items()}
     standing = {job_id: _standing(quotes.get(job_id, []), given.get(job_id, {})) for job_id in job_ids}
     priced = priced_quotes(session, (quote for rows in standing.values() for quote in rows))
     readings = _readings(session, (yes for rows in approvals.values() for yes in rows if yes.party == Party.PAYER))
@@ -245,7 +245,7 @@ def waits_for_yes(session: Session, opened: OpenQuotes | None = None) -> list[Op
         OpenYes(quote, job, party, since, opened.priced[quote.id].sum().taken.gross_minor)
         for quote, job in opened.rows
         if job.purpose == JobPurpose.PAID and quote.given_at is not None
-        for party, since in ((Party.OWNER, quote.asked_owner_at), (Party.PAYER, quote.asked_payer_at))
+        for party, since in ((Party.CUSTOMER, quote.asked_customer_at), (Party.PAYER, quote.asked_payer_at))
         if since is not None and (quote.id, party) not in opened.approved
     ]
     return sorted(waiting, key=lambda row: (row.since, row.quote.id))

@@ -68,7 +68,7 @@ def list_told_extras(session: Session, opened: OpenQuotes | None = None) -> list
     rows = [
         (quote, job)
         for quote, job in opened.rows
-        if quote.kind == "extra" and not (quote.asked_owner_at or quote.answered_at or job.handed_over_at)
+        if quote.kind == "extra" and not (quote.asked_customer_at or quote.answered_at or job.handed_over_at)
     ]
     told_by = _tellers(session, [quote.id for quote, _ in rows])
     return [

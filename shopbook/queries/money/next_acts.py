@@ -33,7 +33,7 @@ def next_act_of(whole: WholeJob, plan: PlanFacts, accounts: Accounts, stands: Jo
     """The same of one job that is read already, with what its money is made of; no statement."""
     job, quotes = whole.job, accounts.approvals.quotes.get(whole.job.id, [])
     rows = [
-        (job.id, quote.id, quote.given_at, quote.asked_owner_at)
+        (job.id, quote.id, quote.given_at, quote.asked_customer_at)
         for quote in reversed(quotes)
         if is_main(quote) and quote.replaced_at is None
     ]
@@ -87,7 +87,7 @@ def open_things(whole: WholeJob, plan: PlanFacts, accounts: Accounts, stands: Jo
     extras = [
         group.title
         for quote in reversed(approvals.quotes.get(job_id, []))
-        if not (is_main(quote) or quote.replaced_at or approvals.given_to(quote, Party.OWNER))
+        if not (is_main(quote) or quote.replaced_at or approvals.given_to(quote, Party.CUSTOMER))
         for group in quote.groups
     ]
     parts = [part.name for part in whole.standing_parts if part.ordered_at is not None and part.came_at is None]

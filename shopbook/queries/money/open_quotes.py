@@ -31,7 +31,7 @@ def read_open_quotes(session: Session) -> OpenQuotes:
     a fixed number of statements."""
     session.flush()
     asked = (
-        select(Quote, Job, _is_approved(Party.OWNER), _is_approved(Party.PAYER))
+        select(Quote, Job, _is_approved(Party.CUSTOMER), _is_approved(Party.PAYER))
         .join(Job, Job.id == Quote.job_id)
         .where(
             Job.settled_at.is_(None),
@@ -39,10 +39,10 @@ def read_open_quotes(session: Session) -> OpenQuotes:
             Job.is_sample.is_(False),
             Quote.replaced_at.is_(None),
             or_(
-                (Job.purpose == JobPurpose.PAID) & Quote.asked_owner_at.is_not(None) & Quote.answered_at.is_(None),
-                Quote.asked_owner_at.is_not(None) & ~_is_approved(Party.OWNER),
+                (Job.purpose == JobPurpose.PAID) & Quote.asked_customer_at.is_not(None) & Quote.answered_at.is_(None),
+                Quote.asked_customer_at.is_not(None) & ~_is_approved(Party.CUSTOMER),
                 Quote.asked_payer_at.is_not(None) & ~_is_approved(Party.PAYER),
-                (Quote.kind == QuoteKind.EXTRA) & Quote.asked_owner_at.is_(None) & Quote.answered_at.is_(None),
+                (Quote.kind == QuoteKind.EXTRA) & Quote.asked_customer_at.is_(None) & Quote.answered_at.is_(None),
             ),
         )
         .options(
@@ -56,7 +56,7 @@ def read_open_quotes(session: Session) -> OpenQuotes:
     )
     rows = session.execute(asked).unique().all()
     owner, payer = ([quote.id for quote, _, *yes in rows if yes[place]] for place in (0, 1))
-    approved = frozenset([*((key, Party.OWNER) for key in owner), *((key, Party.PAYER) for key in payer)])
+    approved = frozenset([*((key, Party.CUSTOMER) for key in owner), *((key, Party.PAYER) for key in payer)])
     return OpenQuotes(
         tuple((quote, job) for quote, job, *_ in rows), priced_quotes(session, (row[0] for row in rows)), approved
     )
@@ -89,7 +89,7 @@ def quotes_without_answer(session: Session, day: date, opened: OpenQuotes | None
     rows = [
         (asked_at, quote, job)
         for quote, job in opened.rows
-        if job.purpose == JobPurpose.PAID and (asked_at := quote.asked_owner_at) and quote.answered_at is None
+        if job.purpose == JobPurpose.PAID and (asked_at := quote.asked_customer_at) and quote.answered_at is None
     ]
     return [
         OpenQuote(

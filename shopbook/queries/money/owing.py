@@ -6,7 +6,7 @@ from datetime import date
 
 from shopbook.queries.money.invoices import PayerStanding
 from shopbook.queries.money.issued import Issued
-from shopbook.queries.money.payers import THE_OWNER, NamedShare, due_on
+from shopbook.queries.money.payers import THE_CUSTOMER, NamedShare, due_on
 from shopbook.queries.money.split import Split, share_now
 from shopbook.trade.billing.payers import PayerShare
 from shopbook.trade.errors import RuleBroken
@@ -29,7 +29,7 @@ def owing_of_papers(rows: Sequence[PayerStanding], names: Mapping[int, str]) -> 
         key = (row.customer_id, row.due_on)
         sums[key] = sums.get(key, 0) + max(0, row.owed_minor)
     return [
-        PayerOwes(customer_id, names.get(customer_id or 0, THE_OWNER), owed, due)
+        PayerOwes(customer_id, names.get(customer_id or 0, THE_CUSTOMER), owed, due)
         for (customer_id, due), owed in sums.items()
     ]
 

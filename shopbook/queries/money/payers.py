@@ -17,7 +17,7 @@ from shopbook.trade.billing.payers import PayerShare, PayRule, PayTerm, who_pays
 from shopbook.trade.settings import SettingName
 
 NOBODY_KEY = "owner"
-THE_OWNER = "The car’s owner"
+THE_CUSTOMER = "The customer"
 NOBODY = "without a name"
 
 
@@ -51,12 +51,12 @@ class NamedPayer:
     @property
     def name(self) -> str:
         """The payer as people say it."""
-        return (self.customer.name or self.customer.phone) if self.customer else THE_OWNER
+        return (self.customer.name or self.customer.phone) if self.customer else THE_CUSTOMER
 
     @property
     def name_on_papers(self) -> str:
         """The payer as a paper says it."""
-        return name_on_papers(self.customer) if self.customer else THE_OWNER
+        return name_on_papers(self.customer) if self.customer else THE_CUSTOMER
 
 
 @dataclass(frozen=True, slots=True)

@@ -172,7 +172,7 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
 
 def _is_first_answer(row: OpenYes) -> bool:
     """The owner's first answer to a whole job: a quote without an answer, and not work that waits for a yes."""
-    return row.party == Party.OWNER and row.job.agreed_at is None
+    return row.party == Party.CUSTOMER and row.job.agreed_at is None
 
 
 def _yeses(session: Session, opened: OpenQuotes) -> list[OpenYes]:

@@ -88,10 +88,10 @@ def agree_quote(
     quote.answered_at = quote.answered_at or act.moment
     # The yes is in the book before anything asks what is agreed: work begins and the job settles by what is read back.
     act.session.flush()
-    if who is Party.OWNER:
+    if who is Party.CUSTOMER:
         _let_work_begin(act, job, quote, taken)
         settle(act.session, act.moment, job)
-    whose = "The owner" if who is Party.OWNER else "The payer"
+    whose = "The owner" if who is Party.CUSTOMER else "The payer"
     log_quote(act, "agree_quote", quote, f"{whose} said yes to version {quote.version}, {MEANS_WORDS[how]}")
     return agreement
 
@@ -158,7 +158,7 @@ def _check_proof(
 
 def _whose(session: Session, job: Job, party: Party, customer_id: int | None) -> int | None:
     """The customer who spoke: as named, else the owner, else the one other payer of the job."""
-    if customer_id is not None or party is Party.OWNER:
+    if customer_id is not None or party is Party.CUSTOMER:
         return customer_id or job.customer_id
     others = [payer.customer.id for payer in payers_of(session, job) if payer.customer]
     named = [other for other in others if other != job.customer_id]
@@ -179,7 +179,7 @@ class Figures:
 
 def _sums(session: Session, job: Job, quote: Quote, taken: set[int], typed: Figures) -> dict[str, int | None]:
     """The sums that are kept with an approval: what it is for, and what its party pays."""
-    if typed.party is Party.OWNER:
+    if typed.party is Party.CUSTOMER:
         whole = sum_of_quote(session, quote, taken).most_minor
         return {"amount_minor": whole, "pays_minor": whole if typed.customer_pays else None}
     pays = _share(session, job, quote, taken, typed.customer_id) if typed.amount_minor is None else typed.amount_minor

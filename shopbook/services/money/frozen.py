@@ -60,7 +60,7 @@ def _below(row: AgreedQuote, said: Wording) -> list[tuple[int, str]]:
 
 
 def _yes_words(yes: Agreement, said: Wording) -> str:
-    whose = "yes" if yes.party == Party.OWNER else "payer’s yes"
+    whose = "yes" if yes.party == Party.CUSTOMER else "payer’s yes"
     return f"{whose} {MEANS_WORDS.get(ApprovalMeans(yes.means), yes.means)} {said.moment(yes.at)}"
 
 

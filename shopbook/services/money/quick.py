@@ -101,7 +101,7 @@ def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None
     yes = Agreement(
         job_id=job.id,
         quote_id=quote.id,
-        party=Party.OWNER,
+        party=Party.CUSTOMER,
         customer_id=job.customer_id,
         means=ApprovalMeans.IN_PERSON,
         said_by="at the counter",

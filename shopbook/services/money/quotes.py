@@ -75,7 +75,7 @@ def keep_kerb_price(
     if is_said:
         quote = get_quote(act.session, quote.id)
         give(act, quote)
-        quote.asked_owner_at = act.moment
+        quote.asked_customer_at = act.moment
         mark_quoted(act.session, job)
     log_quote(act, "keep_kerb_price", quote, f"Kept a kerb price for job {job.number}")
     return get_quote(act.session, quote.id)
@@ -238,12 +238,12 @@ def log_quote(act: Act, deed: str, quote: Quote, words: str) -> None:
 
 def ask_party(act: Act, quote: Quote, party: Party, how: str = "") -> None:
     """Keep that somebody was asked for approval, now; `how` is a word of `ASKED_WORDS` or empty."""
-    if party is Party.OWNER:
-        quote.asked_owner_at = act.moment
+    if party is Party.CUSTOMER:
+        quote.asked_customer_at = act.moment
         mark_quoted(act.session, get_job_by_id(act.session, quote.job_id))
     else:
         quote.asked_payer_at = act.moment
-    whom = "the customer" if party is Party.OWNER else "the payer"
+    whom = "the customer" if party is Party.CUSTOMER else "the payer"
     words = f"Asked {whom} for approval of version {quote.version}"
     log_quote(act, "ask_again", quote, f"{words}: {how}" if how else words)
 
@@ -251,9 +251,9 @@ def ask_party(act: Act, quote: Quote, party: Party, how: str = "") -> None:
 def mark_quoted(session: Session, job: Job) -> None:
     """Keep since when the customer of a job has the quote that stands; empty where none stands with them."""
     asked = [
-        quote.asked_owner_at
+        quote.asked_customer_at
         for quote in list_quotes(session, job.id)
-        if is_main(quote) and quote.replaced_at is None and quote.asked_owner_at is not None
+        if is_main(quote) and quote.replaced_at is None and quote.asked_customer_at is not None
     ]
     job.quoted_at = max(asked, default=None)
     session.flush()

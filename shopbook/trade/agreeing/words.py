@@ -6,7 +6,7 @@ from enum import StrEnum
 class Party(StrEnum):
     """Two kinds of yes, kept apart: the car's owner lets the work be done, the payer accepts an amount."""
 
-    OWNER = "owner"
+    CUSTOMER = "customer"
     PAYER = "payer"
 
 

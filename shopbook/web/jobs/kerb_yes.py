@@ -52,7 +52,7 @@ def keep_yes_here(act: Act, job: Job, quote: Quote, form: KerbForm) -> None:
     agree_quote(
         act,
         quote.id,
-        party=Party.OWNER,
+        party=Party.CUSTOMER,
         taken_group_ids=[group.id for group in quote.groups],
         means=ApprovalMeans.SIGNED if signature else ApprovalMeans.IN_PERSON,
         said_by=(form.said_by.data or "").strip() or (owner.name if owner else ""),

@@ -50,7 +50,7 @@ def _agree_owner(act: Act, known: Known, form: YesForm, picture: KeptPicture | N
     agree_quote(
         act,
         known.quote.id,
-        party=Party.OWNER,
+        party=Party.CUSTOMER,
         taken_group_ids=keys_among(form.groups.data),
         means=_means(form),
         customer_pays=bool(form.customer_pays.data) and can_pay,

@@ -31,7 +31,7 @@ class Known:
     given: Given
     words: SeenWords
     is_draft: bool
-    owner_yes: Agreement | None
+    customer_yes: Agreement | None
     payer_yeses: Sequence[Agreement]
     taken: frozenset[int] | None
     sum: QuoteSum
@@ -75,8 +75,8 @@ def read_quote(session: Session, quote_id: int, *, as_given: bool = False) -> Kn
     payers = payers_by_job(session, [job.id], {job.id: job.customer})[job.id]
     around = Surroundings(shop_now(), job, payers, quotes)
     given = _given(around, quote, as_given=as_given)
-    owner_yes = next(reversed(approvals.given_to(quote, Party.OWNER)), None)
-    taken = _taken(approvals.taken[owner_yes.id]) if owner_yes else None
+    customer_yes = next(reversed(approvals.given_to(quote, Party.CUSTOMER)), None)
+    taken = _taken(approvals.taken[customer_yes.id]) if customer_yes else None
     shares = _shares(session, payers, agreed, quote, taken)
     words = given.words or _words_now(around, quote, given)
     return Known(
@@ -85,7 +85,7 @@ def read_quote(session: Session, quote_id: int, *, as_given: bool = False) -> Kn
         given=given,
         words=words,
         is_draft=quote.given_row is None and quote.given_at is None and not as_given,
-        owner_yes=owner_yes,
+        customer_yes=customer_yes,
         payer_yeses=approvals.given_to(quote, Party.PAYER),
         taken=taken,
         sum=given.priced.sum(keys_of(taken)),

@@ -49,7 +49,7 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         seen=words.seen,
         cautions=words.cautions,
         closing=words.closing,
-        yes=(_owner_box(known), *_payer_boxes(known)),
+        yes=(_customer_box(known), *_payer_boxes(known)),
         is_draft=known.is_draft,
         panel_names=words.panel_names,
     )
@@ -132,8 +132,8 @@ def _numbers(places: Sequence[int]) -> str:
     return f"parts {', '.join(said[:-1])} and {said[-1]}"
 
 
-def _owner_box(known: Known) -> YesBox:
-    row = known.owner_yes
+def _customer_box(known: Known) -> YesBox:
+    row = known.customer_yes
     if row is None:
         return YesBox("From the car’s owner", "do the parts ticked above.")
     groups = known.given.priced.groups

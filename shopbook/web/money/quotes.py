@@ -158,7 +158,7 @@ def ask(quote_id: int, party: str) -> Response:
     how = request.form.get("how", "")
 
     def doing(act: Act) -> Done:
-        asked = ask_again(act, quote_id, "payer" if party == "payer" else "owner", how)
+        asked = ask_again(act, quote_id, "payer" if party == "payer" else "customer", how)
         return Done(job_url(get_job_by_id(act.session, asked.job_id).number), "Saved. It waits for an answer now.")
 
     return act_by_press(doing, quote_url(quote_id))

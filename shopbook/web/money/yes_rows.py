@@ -59,10 +59,10 @@ def _others(payers: Sequence[NamedPayer]) -> list[tuple[int | None, str]]:
 
 
 def _rows_of(quote: Quote, own: Sequence[Agreement], others: Sequence[tuple[int | None, str]]) -> list[YesRow]:
-    customers = [row for row in own if row.party == Party.OWNER]
+    customers = [row for row in own if row.party == Party.CUSTOMER]
     paying = [row for row in own if row.party == Party.PAYER]
     payers = [_row(quote, name, _of(paying, key, others), quote.asked_payer_at) for key, name in others]
-    return [_row(quote, "Owner", customers, quote.asked_owner_at), *payers]
+    return [_row(quote, "Owner", customers, quote.asked_customer_at), *payers]
 
 
 def _of(

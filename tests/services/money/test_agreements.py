@@ -165,7 +165,7 @@ def test_a_yes_to_nothing_to_a_strange_group_or_to_a_draft_is_refused(
     session: Session, owner: Actor, now: datetime
 ) -> None:
     quote, other = make_given_quote(session), make_given_quote(session)
-    plain = {"party": "owner", "means": "phone", "said_by": "Ines"}
+    plain = {"party": "customer", "means": "phone", "said_by": "Ines"}
     with pytest.raises(RuleBroken, match="Tick what"):
         agree_quote(Act(session, owner, GIVEN), quote.id, taken_group_ids=(), **plain)  # type: ignore[arg-type]
     with pytest.raises(Conflict, match="not on this version"):
@@ -199,7 +199,7 @@ def test_who_was_asked_and_has_not_answered_is_waited_for(session: Session, act:
     quote = make_given_quote(session)
     ask_again(act, quote.id, "payer")
     waiting = waits_for_yes(session)
-    assert [(row.quote.id, row.party) for row in waiting] == [(quote.id, "owner"), (quote.id, "payer")]
+    assert [(row.quote.id, row.party) for row in waiting] == [(quote.id, "customer"), (quote.id, "payer")]
     make_yes(session, quote)
     assert [row.party for row in waits_for_yes(session)] == ["payer"]
 

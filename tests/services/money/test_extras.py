@@ -69,7 +69,7 @@ def test_once_it_is_put_to_the_owner_it_waits_for_the_yes_instead(session: Sessi
     extra = tell(session, make_painter(session), body=24)
     give_quote(Act(session, owner, SEEN), extra.id, revision=extra.revision)
     assert [row.quote.id for row in told(session)] == [extra.id]
-    ask_again(Act(session, owner, SEEN), extra.id, "owner", "said")
+    ask_again(Act(session, owner, SEEN), extra.id, "customer", "said")
     today = get_today(session, SEEN)
     assert (today.told, [row.asked.quote.id for row in today.yeses]) == ((), [extra.id])
     make_yes(session, extra, at=SEEN)

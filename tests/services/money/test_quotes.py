@@ -126,7 +126,7 @@ def test_giving_freezes_dates_and_keeps_the_paper(session: Session, now: datetim
     given = give_quote(act, quote.id, revision=quote.revision, paper=paper)
     assert given.valid_until_on == now.date() + timedelta(days=30)
     assert given.paper_id is not None
-    assert given.asked_owner_at is None
+    assert given.asked_customer_at is None
 
 
 def test_a_group_that_nobody_priced_cannot_be_given_but_a_typed_nought_can(

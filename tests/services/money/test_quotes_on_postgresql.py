@@ -36,7 +36,7 @@ def test_a_quote_goes_its_whole_round_and_its_yes_cannot_be_rewritten(postgres_u
         assert agreed_sum(session, job_id).gross_minor == at_risk(session, job_id) > 0
         assert {(row.quote.job_id == job_id, row.party) for row in waits_for_yes(session)} == {
             (True, "payer"),
-            (False, "owner"),
+            (False, "customer"),
         }
         waiting = quotes_without_answer(session, GIVEN.date() + timedelta(days=3))
         assert [row.quote.id for row in waiting] == [open_id]

@@ -92,7 +92,7 @@ def test_more_work_is_told_from_the_floor_and_priced_and_asked_for_by_the_desk(f
     (give,) = [form.get("action") for form in find(row, "form", class_="press") if form.get("action").endswith("/give")]
     assert desk.press(give).status_code == 303
     assert ">Send it</a>" in desk.text("/today"), "given to nobody yet, it still waits for the desk"
-    assert desk.press(give.replace("/give", "/ask/owner"), how="said").status_code == 303
+    assert desk.press(give.replace("/give", "/ask/customer"), how="said").status_code == 303
     after = desk.text("/today")
     assert "More was found" not in after
     assert "Waits for a yes" in after

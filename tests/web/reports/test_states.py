@@ -182,7 +182,7 @@ def test_no_page_offers_work_on_a_car_that_has_gone(app: Flask, client: ShopClie
 def test_a_quote_sent_again_counts_from_the_day_it_was_sent(app: Flask, client: ShopClient) -> None:
     def again(session: Session) -> Job:
         job = given(session)
-        ask_again(Act(session, THE_PROGRAM, MORNING - timedelta(days=3)), 1, "owner", "shown")
+        ask_again(Act(session, THE_PROGRAM, MORNING - timedelta(days=3)), 1, "customer", "shown")
         return job
 
     number = make_in(app, again)
