@@ -78,3 +78,24 @@ def test_a_country_in_its_own_currency_is_itself_and_in_another_only_its_money_d
 def test_a_country_without_a_file_is_not_found() -> None:
     with pytest.raises(NotFound):
         known_country("xx")
+
+
+@pytest.mark.parametrize(
+    ("code", "said"),
+    [
+        ("us", "Color and labor: the deductible by check, on the lot"),
+        ("gb", "Colour and labour: the excess by cheque, on the yard"),
+        ("ie", "Colour and labour: the excess by cheque, on the yard"),
+        ("ca", "Colour and labour: the deductible by cheque, on the yard"),
+    ],
+)
+def test_a_sentence_is_said_in_the_words_of_its_country(code: str, said: str) -> None:
+    assert known_country(code).say("{Colour} and {labour}: the {excess} by {cheque}, on the {yard}") == said
+
+
+def test_braces_that_are_no_key_stay_as_they_were_typed() -> None:
+    assert known_country("us").say("Type {this} or {}") == "Type {this} or {}"
+
+
+def test_every_country_names_the_same_keys() -> None:
+    assert {frozenset(country.words) for country in known_countries()} == {frozenset(known_country("gb").words)}

@@ -26,6 +26,10 @@ class Wording:
         """Without the sign, for a column that has it in its head."""
         return self.country.money(minor, has_symbol=False)
 
+    def say(self, sentence: str) -> str:
+        """A sentence of ours in the words of the country."""
+        return self.country.say(sentence)
+
     def day(self, day: date, *, with_weekday: bool = False) -> str:
         """A day with its month in letters."""
         return format_day(day, self.country.date_form, is_long=True, with_weekday=with_weekday)

@@ -52,11 +52,23 @@ def install(app: Flask) -> None:
     app.jinja_env.globals["car_outline"] = car_outline
     app.jinja_env.globals["is_touched"] = is_touched
     app.jinja_env.globals["has_left"] = has_left
+    app.jinja_env.globals["word"] = word
+    app.jinja_env.filters["said"] = said
 
 
 def country() -> Country:
     """The country of this book: its words for panels, sides and tax, its currency and units."""
     return shop_now().country if find_book(reader()) else known_country("us")
+
+
+def word(key: str) -> str:
+    """What the country calls a thing that differs between countries."""
+    return country().word(key)
+
+
+def said(sentence: str) -> str:
+    """A sentence of ours with its keys in the words of the country."""
+    return country().say(sentence)
 
 
 def money(minor: int, *, has_symbol: bool = True) -> str:
