@@ -151,7 +151,7 @@ class Country:
         return minor_for_field(minor, self.currency_places, self.locale)
 
     def word(self, key: str) -> str:
-        """The word of this country for a key of `[words]`, "color" for "colour"; with a large first letter for "Colour".
+        """The word of this country for a key of `[words]`: "color" for "colour", and "Color" for "Colour".
 
         KeyError for a key that no country has.
         """
