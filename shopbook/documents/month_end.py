@@ -68,7 +68,7 @@ class MonthJob:
 
     @property
     def cells(self) -> tuple[str, ...]:
-        """The row as it is read, under `JOB_HEADS`; nought is left empty."""
+        """The row as it is read, under `JOB_HEADS`; zero is left empty."""
         sums = (self.before, self.invoiced, self.labour, self.materials, self.floor, self.other, self.rework)
         return (*(each if any(figure in "123456789" for figure in each) else "" for each in sums), self.margin)
 

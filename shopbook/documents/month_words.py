@@ -69,13 +69,13 @@ def month_paper(
         paper_size=facts.paper_size,
         summary=_summary(figures, money),
         kinds=[(KIND_WORDS[kind], money(net)) for kind, net in figures.by_kind.items()]
-        + [("Together", money(figures.net_minor))],
+        + [("Total", money(figures.net_minor))],
         taxes=[
             (f"{row.name}, {rate_words(row.rate_thousandths)}", money(row.basis_minor), money(row.tax_minor))
             for row in figures.taxes
         ],
         taxes_last=(
-            "Together",
+            "Total",
             money(sum(row.basis_minor for row in figures.taxes)),
             money(figures.tax_minor),
         ),
@@ -83,9 +83,9 @@ def month_paper(
         hours=_hours(figures),
         shelf=_shelf(figures.stock, money),
         owed=[(BAND_WORDS[band], money(amount)) for band, amount in owed.by_band.items()]
-        + [("Held on account", money(-owed.on_account_minor)), ("Together", money(owed.total_minor))],
+        + [("Held on account", money(-owed.on_account_minor)), ("Total", money(owed.total_minor))],
         jobs=_jobs(figures, money, cars),
-        jobs_last=replace(_job("Together", "", figures.together, money), share=""),
+        jobs_last=replace(_job("Total", "", figures.together, money), share=""),
         notes=[*figures.faults, *_floor_note(figures, money), *NOTES],
         locale=facts.locale,
     )
@@ -119,7 +119,7 @@ def _costs(total: Margin, money: Callable[[int], str]) -> list[tuple[str, str]]:
         ("Parts and colour", money(costs.parts_minor)),
         ("Sublet work", money(costs.sublet_minor)),
         ("Put right", money(costs.rework_minor)),
-        ("Together", money(costs.total_minor)),
+        ("Total", money(costs.total_minor)),
     ]
 
 

@@ -80,7 +80,7 @@ Minor = Annotated[int, mapped_column(BigInteger)]
 Thousandths = Annotated[int, mapped_column(BigInteger)]
 Whole = Annotated[int, mapped_column(Integer)]
 Counted = Annotated[int, mapped_column(Integer, default=0, server_default="0")]
-"""A whole number that is nought until somebody says otherwise."""
+"""A whole number that is zero until somebody says otherwise."""
 Moment = Annotated[datetime, mapped_column(UtcMoment())]
 Day = Annotated[date, mapped_column(Date)]
 Kind = Annotated[str, mapped_column(String(32))]

@@ -46,7 +46,7 @@ def count_spots(source: str) -> int:
 
 
 def spot_of(path: str, source: str, place: int) -> Spot:
-    """One of a module's spots, counted from nought in the order they stand."""
+    """One of a module's spots, counted from zero in the order they stand."""
     node, index = list(_spots(ast.parse(source)))[place]
     before = ast.unparse(node)
     _change(node, index)

@@ -33,13 +33,13 @@ PAPER = MonthPaper(
     summary=[],
     kinds=[],
     taxes=[("Sales tax, 8 %", "12,345.60", "987.65")],
-    taxes_last=("Together", "12,345.60", "987.65"),
+    taxes_last=("Total", "12,345.60", "987.65"),
     costs=[],
     hours=[("Here", "180.2 h")],
     shelf=[],
     owed=[("Not yet due", "650.00")],
     jobs=[LOSS],
-    jobs_last=replace(LOSS, number="Together", share=""),
+    jobs_last=replace(LOSS, number="Total", share=""),
     notes=[],
 )
 
@@ -48,7 +48,7 @@ def test_a_loss_is_a_number_in_the_spreadsheet_and_stands_with_its_share_on_the_
     rows = list(csv.reader(StringIO(make_month_csv(PAPER))))
     figures = dict(zip(rows[-4], rows[-3], strict=True))
     assert (figures["cost before"], figures["whole job"], figures["share in %"]) == ("40.00", "-15.00", "-15.0")
-    assert rows[-2][0] == "Together"
+    assert rows[-2][0] == "Total"
     text = " ".join(PdfReader(BytesIO(make_month_pdf(PAPER))).pages[0].extract_text().split())
     assert "−15.00 (−15.0 %)" in text
     assert "Owed on 3 November 2026, by days past due" in text
@@ -65,7 +65,7 @@ def test_a_job_in_hand_has_no_share_and_says_so() -> None:
 def test_a_spreadsheet_reads_sums_and_hours_as_numbers() -> None:
     rows = list(csv.reader(StringIO(make_month_csv(PAPER))))
     assert ["paper", "Currency", "GBP"] in rows
-    assert ["tax", "Together", "12345.60", "987.65"] in rows
+    assert ["tax", "Total", "12345.60", "987.65"] in rows
     assert ["hours", "Here, h", "180.2"] in rows
 
 
@@ -73,7 +73,7 @@ def test_a_spreadsheet_reads_sums_and_hours_as_numbers() -> None:
 def test_no_amount_of_a_good_month_is_broken_over_two_lines(size: str) -> None:
     sums = {"before": "−12,345.67", "invoiced": "98,765.43", "labour": "45,678.90", "materials": "8,765.43"}
     sums |= {"floor": "987.65", "other": "8,765.43", "rework": "876.54", "earned": "−45,678.90"}
-    row, last = replace(LOSS, **sums), replace(LOSS, number="Together", car="", share="", **sums)
+    row, last = replace(LOSS, **sums), replace(LOSS, number="Total", car="", share="", **sums)
     paper = replace(PAPER, paper_size=size, jobs=[row], jobs_last=last)
     pages = PdfReader(BytesIO(make_month_pdf(paper))).pages
     text = " ".join(" ".join(page.extract_text() for page in pages).split())

@@ -37,7 +37,7 @@ def test_letters_that_the_type_lacks_are_named_and_neither_dotted_nor_boxed() ->
 
 def test_equal_data_gives_equal_bytes() -> None:
     def make() -> bytes:
-        rows = [["Work", "12.00"], ["Together", "12.00"]]
+        rows = [["Work", "12.00"], ["Total", "12.00"]]
         story = [words("One"), table(["What", "$"], rows, ["70%", "30%"], figures=[1], has_total=True)]
         return make_file(story, title="Quote 1", shop="Shop", paper_size="letter")
 

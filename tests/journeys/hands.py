@@ -150,7 +150,7 @@ class Hand:
             expect(self.page.locator("main"), self.page.url).to_contain_text(each, use_inner_text=True)
 
     def begin_count(self) -> None:
-        """Count from nought again."""
+        """Count from zero again."""
         self.presses = 0
 
     def took_at_most(self, limit: int) -> None:

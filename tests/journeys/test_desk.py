@@ -61,7 +61,7 @@ def test_the_plan_is_changed_struck_restored_and_added_to(shop: Shop, browser: B
         hand.press("Keep")
         hand.arrives(r"/jobs/\d+/plan")
         hand.says("changed by hand", "2.5 h")
-        hand.press(f"Strike out: {name}")
+        hand.press(f"Remove: {name}")
         hand.press(f"Restore: {name}")
         hand.follow("Add a stage")
         hand.fill("What is to be done", "Straighten the bracket behind the bumper")
@@ -159,7 +159,7 @@ def test_what_the_floor_finds_is_told_priced_and_agreed(shop: Shop, browser: Bro
     with shop.hand(browser, "Dana") as hand:
         hand.go(f"/jobs/{number}")
         hand.begin_count()
-        hand.follow("Something more was found")
+        hand.follow("Add extra work")
         hand.fill("What was found", "Bracket behind the door cracked")
         hand.fill("Body work, hours", "0.5")
         assert hand.page.get_by_label("Price by hand").count() == 0

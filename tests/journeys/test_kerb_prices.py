@@ -117,7 +117,7 @@ def assert_one_sum(shop: Shop, hand: Hand, folder: Path, number: int) -> None:
             )
             assert left.lines_minor == worked.price_minor, (number, group.key)
     hand.go(f"/money/quotes/{quote.id}/share")
-    assert f"Together ${whole.gross_minor // 100:,}.{whole.gross_minor % 100:02d}" in page.content()
+    assert f"Total ${whole.gross_minor // 100:,}.{whole.gross_minor % 100:02d}" in page.content()
     file = folder / f"{number}.pdf"
     file.write_bytes(hand.fetch(f"/money/quotes/{quote.id}/pdf"))
     said = subprocess.run(["pdftotext", "-layout", str(file), "-"], capture_output=True, text=True, check=True).stdout

@@ -83,7 +83,7 @@ def test_the_keys_stay_while_money_is_owed_unless_somebody_lets_the_car_go(
         hand.says("to pay", left)
         with shop.book() as book:
             assert book.scalars(select(Job.handed_over_at).where(Job.number == number)).one() is None
-        hand.follow("Let it go unpaid")
+        hand.follow("Release unpaid")
         hand.says(left)
         hand.press("Let the car go")
         hand.says("Say in a word why the car may go.")

@@ -160,7 +160,7 @@ def test_a_table_that_stacks_keeps_its_roles_and_names_each_figure() -> None:
 
 def test_totals_stand_in_a_row_of_their_own_under_named_columns() -> None:
     rows = [[("Ines Okafor", "before the keys"), "250.00", "100.00", "150.00"]]
-    page = parse(make_macro("papers", "payers")(rows, ["Together", "826.16", "100.00", "726.16"]))
+    page = parse(make_macro("papers", "payers")(rows, ["Total", "826.16", "100.00", "726.16"]))
     assert [cell.text for cell in find(find(page, "tr", class_="total")[0], "td")] == ["826.16", "100.00", "726.16"]
     assert find(page, "td")[2].get("data-label") == "Still to pay"
 

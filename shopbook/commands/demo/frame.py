@@ -107,7 +107,7 @@ class Frame:
         return [person for person in self.people if person.roles == {Role.TECHNICIAN}]
 
     def day(self, days_ago: int) -> date:
-        """The working day so many working days before the last; below nought it lies ahead."""
+        """The working day so many working days before the last; below zero it lies ahead."""
         return self.days[-1 - days_ago] if days_ago >= 0 else self.hours.add_working_days(self.days[-1], -days_ago)
 
     def after(self, day: date, working_days: int) -> date:

@@ -46,7 +46,7 @@ class Quote(Base):
     first_key: Mapped[Counted]
     """First of the keys that the quote drew for its discount and for hours beyond the estimate."""
     saving_rate_minor: Mapped[Minor] = mapped_column(default=0, server_default="0")
-    """What a paint hour was sold for when the quote was written; nought: further panels save nothing."""
+    """What a paint hour was sold for when the quote was written; zero: further panels save nothing."""
     saving_touching_permille: Mapped[Counted]
     saving_apart_permille: Mapped[Counted]
 
@@ -96,7 +96,7 @@ class QuoteGroup(Base):
     first_key: Mapped[Counted]
     """First of the keys that the item drew: its own, and what it saves beside another."""
     paint_minutes: Mapped[Counted]
-    """Paint work planned for this panel alone; nought where it is not painted."""
+    """Paint work planned for this panel alone; zero where it is not painted."""
     touches: Mapped[Line] = mapped_column(default="", server_default="")
     """The panels that it touches, with commas between."""
     list_minor: Mapped[Minor | None]

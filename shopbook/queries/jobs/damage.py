@@ -40,7 +40,7 @@ def hurt_of(damage: Damage) -> Hurt:
 
 
 def last_damage_number(session: Session, job_id: int) -> int:
-    """The highest number among a job's damages, struck ones too; nought for none."""
+    """The highest number among a job's damages, struck ones too; zero for none."""
     return session.scalar(select(func.max(Damage.number)).where(Damage.job_id == job_id)) or 0
 
 

@@ -82,7 +82,7 @@ def find_version(session: Session, job_id: int, version: int | None = None) -> P
 
 
 def last_version(session: Session, job_id: int) -> int:
-    """The number of the newest version of a job's plan; nought before the first."""
+    """The number of the newest version of a job's plan; zero before the first."""
     return session.scalar(select(func.max(PlanVersion.version)).where(PlanVersion.job_id == job_id)) or 0
 
 

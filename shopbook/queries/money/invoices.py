@@ -123,7 +123,7 @@ class PayerStanding:
 
     @property
     def owed_minor(self) -> int:
-        """Still to pay; below nought only until what is too much has been freed."""
+        """Still to pay; below zero only until what is too much has been freed."""
         return self.share_minor - self.paid_minor
 
 

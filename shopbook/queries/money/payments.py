@@ -57,7 +57,7 @@ def list_invoice_payments(session: Session, invoice_id: int) -> list[tuple[Payme
 
 
 def allocated_by_invoice(session: Session, payment_id: int) -> dict[tuple[int, int | None], int]:
-    """What of one payment is set against which paper for whom, (paper, customer) to amount; noughts left out."""
+    """What of one payment is set against which paper for whom, (paper, customer) to amount; zeros left out."""
     rows = session.execute(
         select(Allocation.invoice_id, Allocation.customer_id, func.sum(Allocation.amount_minor))
         .where(Allocation.payment_id == payment_id)

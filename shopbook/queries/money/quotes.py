@@ -61,7 +61,7 @@ def current_quote(quotes: Iterable[Quote]) -> Quote | None:
 
 
 def last_version(session: Session, job_id: int) -> int:
-    """The highest version given to a quote or extra of a job; nought before the first."""
+    """The highest version given to a quote or extra of a job; zero before the first."""
     return session.scalar(select(func.max(Quote.version)).where(Quote.job_id == job_id)) or 0
 
 

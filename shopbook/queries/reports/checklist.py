@@ -82,7 +82,7 @@ def _without_hours(session: Session, first: date, last: date) -> list[ToSee]:
 
 
 def _without_cost(session: Session, first: date, last: date) -> list[ToSee]:
-    """People who worked in the month and whose hour has no cost; nought is one, once it is said."""
+    """People who worked in the month and whose hour has no cost; zero is one, once it is said."""
     people = session.execute(
         select(Person.id, Person.name)
         .where(

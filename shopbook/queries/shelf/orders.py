@@ -21,7 +21,7 @@ class OrderedLine:
 
     @property
     def open_thousandths(self) -> int:
-        """What is still to come; never under nought."""
+        """What is still to come; never under zero."""
         return max(self.line.quantity_thousandths - self.came_thousandths, 0)
 
     @property

@@ -76,7 +76,7 @@ def _actor(person: Person, roles: Iterable[str], skills: Iterable[str]) -> Actor
 
 
 def cost_on(session: Session, person_id: int, day: date) -> int:
-    """What an hour of a person costs the shop on a day, in minor units; nought until somebody said."""
+    """What an hour of a person costs the shop on a day, in minor units; zero until somebody said."""
     cost = session.scalar(
         select(PersonCost.cost_minor)
         .where(PersonCost.person_id == person_id, PersonCost.from_on <= day)

@@ -29,7 +29,7 @@ from shopbook.trade.permissions import Actor
 
 @dataclass(frozen=True, slots=True)
 class MixedInstead:
-    """What was really mixed in place of a planned mix, in thousandths; nought for a mix that was not made at all."""
+    """What was really mixed in place of a planned mix, in thousandths; zero for a mix that was not made at all."""
 
     total_thousandths: int
     left: Left = NOTHING_LEFT

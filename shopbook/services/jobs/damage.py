@@ -71,7 +71,7 @@ def strike_damage(act: Act, damage_id: int) -> Damage:
     damage = get_damage(act.session, damage_id)
     damage.struck_at = damage.struck_at or act.moment
     job = get_job_by_id(act.session, damage.job_id)
-    log_job(act, "strike_damage", job, f"Struck out damage {damage.number}")
+    log_job(act, "strike_damage", job, f"Removed damage {damage.number}")
     return damage
 
 

@@ -25,7 +25,7 @@ def log_job(
 
 
 def keep_version(act: Act, job: Job, why: str) -> int:
-    """Freeze the plan as it stands now; answers the version's number. A sample keeps none and answers nought."""
+    """Freeze the plan as it stands now; answers the version's number. A sample keeps none and answers zero."""
     # What is frozen is read back from the book, so every change of the plan is written before.
     act.session.flush()
     if job.is_sample:

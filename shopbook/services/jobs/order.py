@@ -30,7 +30,7 @@ def _swap(edges: dict[int, set[int]], first: Stage, second: Stage) -> None:
 
 
 def move_stage(act: Act, stage_id: int, places: int) -> Stage:
-    """Move a stage so many places later (or earlier, below nought) among those in the plan.
+    """Move a stage so many places later (or earlier, below zero) among those in the plan.
 
     A stage that it waited for and now stands behind waits for it instead. RuleBroken where work has begun, or where a
     coat would come under one that is laid on it.

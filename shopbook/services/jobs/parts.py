@@ -39,7 +39,7 @@ def add_part(
     """One thing or service to buy for one car. Without a price it is its cost with the shop's markup of the day, and
     nothing for colour where the payer's materials hold it.
 
-    RuleBroken without a name, for a figure below nought or an unknown kind.
+    RuleBroken without a name, for a figure below zero or an unknown kind.
     """
     job = get_job_by_id(act.session, job_id)
     part = JobPart(
@@ -129,7 +129,7 @@ def strike_part(act: Act, part_id: int) -> JobPart:
     if part.came_at is not None and part.sent_back_at is None:
         raise RuleBroken("It has come: send it back, so that its cost is put right.")
     part.struck_at = part.struck_at or act.moment
-    _log(act, "strike_part", get_job_by_id(act.session, part.job_id), part, f"Struck out {part.name}")
+    _log(act, "strike_part", get_job_by_id(act.session, part.job_id), part, f"Removed {part.name}")
     return part
 
 

@@ -48,5 +48,5 @@ def strike_picture(act: Act, picture_id: int) -> Picture:
     picture = get_picture(act.session, picture_id)
     picture.struck_at = act.moment
     job = get_job_by_id(act.session, picture.job_id)
-    log_job(act, "strike_picture", job, "Struck out a photo", subject="picture", subject_id=picture.id)
+    log_job(act, "strike_picture", job, "Removed a photo", subject="picture", subject_id=picture.id)
     return picture

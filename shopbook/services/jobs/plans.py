@@ -89,7 +89,7 @@ def change_use(
     amount_thousandths: int | None = None,
     material_id: int | None = None,
 ) -> StageUse:
-    """Change how much a stage is to use, or of which material. RuleBroken below nought or once the stage is done."""
+    """Change how much a stage is to use, or of which material. RuleBroken below zero or once the stage is done."""
     use = act.session.get(StageUse, use_id)
     if use is None:
         raise NotFound("There is no such material in the plan.")
@@ -149,7 +149,7 @@ def strike_stage(act: Act, stage_id: int, why: str = "") -> Stage:
         raise RuleBroken("This stage was begun: finish it with what was done.")
     if stage.struck_at is None:
         stage.struck_at, stage.struck_why = act.moment, (why.strip() or "struck out")[:200]
-        _keep(act, job, stage, "strike_stage", f"Struck out {stage.name}")
+        _keep(act, job, stage, "strike_stage", f"Removed {stage.name}")
     return stage
 
 

@@ -49,7 +49,7 @@ def allocate(act: Act, payment: Payment, shares: Sequence[PayerStanding]) -> int
 
 
 def set_against(act: Act, payment: Payment, invoice_id: int, customer_id: int | None, amount_minor: int) -> Allocation:
-    """One line: so much of a payment against a payer's share of a paper; below nought takes it back."""
+    """One line: so much of a payment against a payer's share of a paper; below zero takes it back."""
     return post_allocation(
         act.session,
         Allocation(
@@ -87,7 +87,7 @@ def move_allocation(
     if payment.series != Series.RECEIPT:
         raise RuleBroken("A rounding or a write-off is no money: it stays with its invoice.")
     if amount_minor <= 0:
-        raise RuleBroken("Type the amount to move, above nought.", "amount")
+        raise RuleBroken("Type the amount to move, above zero.", "amount")
     if from_invoice_id is not None:
         _take_back(act, payment, from_invoice_id, amount_minor)
     if amount_minor > free_of(act.session, payment.id):

@@ -35,7 +35,7 @@ def credit_invoice(
     places: Collection[int] = (),
     amount_minor: int | None = None,
 ) -> Invoice:
-    """A credit note against an invoice: the lines at `places` (from nought), a sum with its tax, or all that is left.
+    """A credit note against an invoice: the lines at `places` (from zero), a sum with its tax, or all that is left.
 
     Several mirror the invoice to the last unit. Money set against what is not owed any more comes free on account.
     RuleBroken without a reason, for a credit note, for more than is left, or for a deposit that an invoice took off.
@@ -83,7 +83,7 @@ def _draft(act: Act, job: Job, invoice: Invoice, credit: Credit, reason: str) ->
 
 def _refuse_beyond(credit: Credit, left_minor: int) -> None:
     if credit.gross_minor < 0:
-        raise RuleBroken("These lines come to less than nought: a credit note takes something back.", "places")
+        raise RuleBroken("These lines come to less than zero: a credit note takes something back.", "places")
     if credit.gross_minor > left_minor:
         raise RuleBroken(
             "That is more than is left of this invoice once its deposit is off. Credit all of it and write the invoice "

@@ -57,7 +57,7 @@ def take_deposit(
     """A deposit for a job; without a word the shop's setting decides how it is treated.
 
     Taxed: a numbered deposit invoice with its tax, paid at once. Held: money kept for the invoice. Security: neither.
-    RuleBroken for a sum not above nought or, with what was taken before, over the agreed sum; for work without a
+    RuleBroken for a sum not above zero or, with what was taken before, over the agreed sum; for work without a
     price; before the shop has set its tax; once the invoice is written; for a day before the job, after today or in a
     closed month.
     """

@@ -38,7 +38,7 @@ class PayerRule:
 def set_payers(act: Act, job_id: int, rules: Sequence[PayerRule]) -> list[JobPayer]:
     """Settle who pays for a job; no rule at all lets the owner pay everything.
 
-    RuleBroken for a payer named twice, not exactly one who pays the rest, an amount below nought, or shares that come
+    RuleBroken for a payer named twice, not exactly one who pays the rest, an amount below zero, or shares that come
     to more than what was agreed (or quoted, before a yes).
     """
     job = get_job_by_id(act.session, job_id)

@@ -52,7 +52,7 @@ def take_payment(
     """Money from one payer of a job (its owner unless told): against the chosen paper, else the oldest that is open.
 
     What is more than owed stays on account. Cash that is out by no more than the smallest coin closes the paper with
-    a rounding. RuleBroken for a sum not above nought, a day before the job, after today or in a closed month, or while
+    a rounding. RuleBroken for a sum not above zero, a day before the job, after today or in a closed month, or while
     nothing is invoiced: then it is a deposit.
     """
     job = get_job_by_id(act.session, job_id)
@@ -111,10 +111,10 @@ def put_down(
     *,
     reverses: Payment | None = None,
 ) -> Payment:
-    """One line of money with its receipt number; money that comes in is above nought and not absurdly large."""
+    """One line of money with its receipt number; money that comes in is above zero and not absurdly large."""
     is_money = kind not in {"rounding", "written_off"}
     if is_money and reverses is None and amount_minor <= 0:
-        raise RuleBroken("Type the amount taken, above nought.", "amount")
+        raise RuleBroken("Type the amount taken, above zero.", "amount")
     if abs(amount_minor) > LARGEST_MINOR:
         raise RuleBroken("That amount is too large to be meant.", "amount")
     return post_payment(
@@ -169,7 +169,7 @@ def refund(
     if not reason.strip():
         raise RuleBroken("Say in a word why it is given back.", "reason")
     if amount_minor <= 0:
-        raise RuleBroken("Type the amount given back, above nought.", "amount")
+        raise RuleBroken("Type the amount given back, above zero.", "amount")
     free = free_of(act.session, payment.id) if payment.amount_minor > 0 else 0
     if amount_minor > free:
         raise RuleBroken(

@@ -36,10 +36,10 @@ def quick_job(
     """One small job, done and invoiced; `price_minor` is with tax. No means: it is paid later and the car stays.
 
     `who` is a name, a phone or a plate, as at the kerb; it may be left out where a customer or a car of the book is
-    named. RuleBroken without one of them, without a word of what was done, or for a price that is not above nought.
+    named. RuleBroken without one of them, without a word of what was done, or for a price that is not above zero.
     """
     if price_minor <= 0 or price_minor > LARGEST_MINOR:
-        raise RuleBroken("Type the price with tax, above nought.", "price")
+        raise RuleBroken("Type the price with tax, above zero.", "price")
     if not what.strip():
         raise RuleBroken("Say in a line what was done.", "what")
     if customer_id is None and vehicle_id is None:

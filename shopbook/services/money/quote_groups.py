@@ -187,7 +187,7 @@ def write_extra_group(
 ) -> QuoteGroup:
     """The one group of an extra: the stages that carry its key, and hours typed; a price typed stands over them.
 
-    One that `may_wait` has a line at nought until the desk prices it; any other without something to price is a
+    One that `may_wait` has a line at zero until the desk prices it; any other without something to price is a
     RuleBroken.
     """
     planned = planned_groups(session, job, quote.made_on, only_purpose=StagePurpose.EXTRA, only_keys={key})
@@ -219,9 +219,9 @@ def _by_hours(minutes: Mapping[str, int], payer_kind: str, rates: QuoteRates) ->
 
 
 def check_amount(minor: int, field: str) -> None:
-    """RuleBroken for an amount below nought or too large to be meant."""
+    """RuleBroken for an amount below zero or too large to be meant."""
     if not 0 <= minor <= LARGEST_MINOR:
-        raise RuleBroken("Type an amount that is not below nought and can be meant.", field)
+        raise RuleBroken("Type an amount that is not below zero and can be meant.", field)
 
 
 class LineKeys:

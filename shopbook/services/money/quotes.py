@@ -65,7 +65,7 @@ def keep_kerb_price(
     A price of 480.00 that is only saved is a draft: nobody was asked, nothing waits for an answer. Saved as said or
     shown it is given by word of mouth, and its customer is asked from that moment.
 
-    RuleBroken without a panel, for a price below nought, or when the kinds of tax are not set.
+    RuleBroken without a panel, for a price below zero, or when the kinds of tax are not set.
     """
     if not prices:
         raise RuleBroken("Tap a panel first: a price is for something.", "prices")
@@ -143,7 +143,7 @@ def give_quote(
 
 
 def refuse_unpriced(quote: Quote) -> None:
-    """RuleBroken when there is no group, or one that nobody has priced; nought counts only when it was typed."""
+    """RuleBroken when there is no group, or one that nobody has priced; zero counts only when it was typed."""
     if not quote.groups:
         raise RuleBroken("This quote has no work on it.")
     for group in quote.groups:

@@ -71,7 +71,7 @@ def take_in_delivery(
 ) -> TakenIn:
     """Take in what came; carriage is shared over the lines by value and becomes part of their cost.
 
-    RuleBroken for no line, a line of nothing, a cost or carriage under nought, a day to come, a line of another order.
+    RuleBroken for no line, a line of nothing, a cost or carriage under zero, a day to come, a line of another order.
     """
     today = act.day
     _check(lines, freight_minor, on or today, today)

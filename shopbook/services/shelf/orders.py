@@ -78,7 +78,7 @@ def _put_on(session: Session, draft: SupplyOrder, material: Material, wanted: Wa
 
 
 def change_order_line(act: Act, line_id: int, packs: int) -> SupplyOrder:
-    """Set the packs of a draft's line; nought takes the line off. RuleBroken once the order has been sent."""
+    """Set the packs of a draft's line; zero takes the line off. RuleBroken once the order has been sent."""
     line = get_order_line(act.session, line_id)
     order = _get_draft(act.session, line.order_id)
     material = get_material(act.session, line.material_id)

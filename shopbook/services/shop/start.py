@@ -72,7 +72,7 @@ def _check(answers: FirstAnswers, country: Country) -> None:
     if not answers.shop_name.strip():
         raise RuleBroken("Type the shop's name: it stands on every paper.", "shop_name")
     if answers.hour_minor <= 0:
-        raise RuleBroken("Type what an hour at your shop is sold for, above nought.", "hour")
+        raise RuleBroken("Type what an hour at your shop is sold for, above zero.", "hour")
     if answers.zone and answers.zone not in country.zones:
         raise RuleBroken(f"Choose a clock of {country.name}, or the usual one there.", "zone")
 

@@ -41,7 +41,7 @@ class WasteFigure:
 
 
 def waste_grams(volume_thousandths_ml: int, density_mg_per_ml: int) -> int:
-    """Whole grams of so much waste liquid: thousandths of ml × mg/ml, rounded once, halves away from nought."""
+    """Whole grams of so much waste liquid: thousandths of ml × mg/ml, rounded once, halves away from zero."""
     if volume_thousandths_ml < 0 or density_mg_per_ml <= 0:
         raise RuleBroken("Waste needs a volume that is not below nothing and a density that is more.", "volume")
     return divide_half_away(volume_thousandths_ml * density_mg_per_ml, 1_000_000)
@@ -121,7 +121,7 @@ class PaperToRenew:
 
 @dataclass(frozen=True, slots=True)
 class PaperDue:
-    """A paper, the day it runs out, and days left on the day asked about (below nought when it has run out)."""
+    """A paper, the day it runs out, and days left on the day asked about (below zero when it has run out)."""
 
     paper: PaperToRenew
     due_on: date

@@ -48,7 +48,7 @@ def credit_rest(bill: Bill, already: Sequence[Credit] = ()) -> Credit:
 
 
 def credit_lines(bill: Bill, places: Collection[int], already: Sequence[Credit] = ()) -> Credit:
-    """What is left of the lines at `places` (from nought), each with its share of a discount on the whole bill.
+    """What is left of the lines at `places` (from zero), each with its share of a discount on the whole bill.
 
     The tax follows the credited basis from credit to credit, so that the last one brings the exact rest. Raises
     RuleBroken if no line is chosen, a line is credited already, or earlier credits left too little.
@@ -106,12 +106,12 @@ def _taxes_for_lines(bill: Bill, taken: Sequence[int], already: Sequence[Credit]
 def credit_amount(bill: Bill, gross_minor: int, already: Sequence[Credit] = ()) -> Credit:
     """A sum with its tax inside, spread over what is left of each kind of tax and of its lines.
 
-    Raises RuleBroken for a sum that is not above nought or is more than earlier credits left.
+    Raises RuleBroken for a sum that is not above zero or is more than earlier credits left.
     """
     rests = [rest_of(total, already) for total in bill.taxes]
     rest_gross = sum(rest.gross_minor for rest in rests)
     if gross_minor <= 0:
-        raise RuleBroken("Type the sum to credit, above nought.", "amount")
+        raise RuleBroken("Type the sum to credit, above zero.", "amount")
     if gross_minor > rest_gross:
         raise RuleBroken("That is more than is left to credit on this invoice.", "amount")
     if gross_minor == rest_gross:

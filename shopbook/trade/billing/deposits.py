@@ -43,7 +43,7 @@ class FinalBill:
     """A final bill with its taxed deposits taken off.
 
     `rest` is what is charged now and `to_credit` what the deposits taxed too much, both per kind of tax and with tax
-    never below nought: rest less credit is the bill less its deposits. Where a deposit paid all of it, a unit of
+    never below zero: rest less credit is the bill less its deposits. Where a deposit paid all of it, a unit of
     rounding may stand between basis and tax.
     """
 
@@ -82,10 +82,10 @@ def take_deposit(
 ) -> Deposit:
     """The deposit of `amount_minor`, tax inside, towards the `agreed` work.
 
-    Raises RuleBroken for a sum that is not above nought or passes what was agreed (a security may).
+    Raises RuleBroken for a sum that is not above zero or passes what was agreed (a security may).
     """
     if amount_minor <= 0:
-        raise RuleBroken("Type the deposit taken, above nought.", "deposit")
+        raise RuleBroken("Type the deposit taken, above zero.", "deposit")
     if rule is not DepositRule.SECURITY and amount_minor > agreed.gross_minor:
         raise RuleBroken("The deposit is more than the agreed sum.", "deposit")
     is_taxed = rule is DepositRule.TAXED_WHEN_TAKEN

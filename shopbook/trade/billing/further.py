@@ -32,7 +32,7 @@ def bill_rest(
 ) -> Billable:
     """The bill over what no issued line holds; `issued_minor` is what those lines came to with tax.
 
-    Together with them it stays within the agreed sum and the allowance, a unit of rounding for each line left out of
+    Total with them it stays within the agreed sum and the allowance, a unit of rounding for each line left out of
     account: each invoice rounds its tax for itself. Nothing issued: the whole bill. RuleBroken where something was
     invoiced that is not agreed any more, or where all together would pass what was agreed.
     """

@@ -33,7 +33,7 @@ GOODS = frozenset({LineKind.MATERIALS, LineKind.PART, LineKind.COLOUR})
 
 
 class TaxKind(StrEnum):
-    """How the law sees a line; everything but `taxed` has a rate of nought, and the paper says which it is."""
+    """How the law sees a line; everything but `taxed` has a rate of zero, and the paper says which it is."""
 
     TAXED = "taxed"
     ZERO = "zero"
@@ -72,7 +72,7 @@ class TaxRate:
         if not 0 <= self.rate_thousandths <= WHOLE_RATE:
             raise RuleBroken("A rate of tax lies between 0 and 100 percent.", "rate")
         if (self.kind is TaxKind.TAXED) != (self.rate_thousandths > 0):
-            raise RuleBroken(f"{self.name}: a taxed kind has a rate above nought, every other kind has none.", "rate")
+            raise RuleBroken(f"{self.name}: a taxed kind has a rate above zero, every other kind has none.", "rate")
         if self.parts and sum(part.rate_thousandths for part in self.parts) != self.rate_thousandths:
             raise RuleBroken(f"{self.name}: the rates of its parts do not add up to its rate.", "rate")
 
@@ -82,7 +82,7 @@ class BillLine:
     """One line of money, the same from the price at the car to the row on the invoice.
 
     `amount_minor` is with or without tax as the whole bill is, `net_minor` what it comes to without tax once it is
-    billed. `key` is drawn from the job's counter when the line is first written and stays the line's for ever (nought:
+    billed. `key` is drawn from the job's counter when the line is first written and stays the line's for ever (zero:
     not drawn yet, or issued before lines had keys); `item` is the key of the item it stands in, `group_key` that item's
     panel (or "car") and `title` its name. `is_whole_bill` marks a discount or a charge on the document as a whole
     rather than on one piece of work; what `is_beyond` passes the approval, and hours then `can_be_cut` down to what
@@ -120,7 +120,7 @@ def rate_of(
     line_kinds: Iterable[str] = (),
     kinds_with_goods: Iterable[str] = (),
 ) -> TaxRate:
-    """The kind of tax as a book keeps it: a rate of nought is exempt or outside by its code, else zero-rated."""
+    """The kind of tax as a book keeps it: a rate of zero is exempt or outside by its code, else zero-rated."""
     kinds = {"exempt": TaxKind.EXEMPT, "outside": TaxKind.OUTSIDE, "none": TaxKind.OUTSIDE}
     return TaxRate(
         code,
@@ -145,7 +145,7 @@ def parse_rate(text: str) -> int:
 
 
 def rate_words(rate_thousandths: int) -> str:
-    """Thousandths of a percent for the paper, without idle noughts: 8875 is "8.875 %", 20000 is "20 %"."""
+    """Thousandths of a percent for the paper, without idle zeros: 8875 is "8.875 %", 20000 is "20 %"."""
     whole, part = divmod(rate_thousandths, 1000)
     tail = f".{part:03d}".rstrip("0") if part else ""
     return f"{whole}{tail} %"

@@ -85,7 +85,7 @@ def who_pays(bill: Bill, terms: Sequence[PayTerm]) -> tuple[PayerShare, ...]:
 def _share(payer: str, parts: Sequence[tuple[str, int]]) -> PayerShare:
     gross = sum(minor for _, minor in parts)
     if gross < 0:
-        raise RuleBroken("One payer's lines come to less than nought; move a line.", "payers")
+        raise RuleBroken("One payer's lines come to less than zero; move a line.", "payers")
     return PayerShare(payer, gross, tuple(row for row in parts if row[1]))
 
 
@@ -99,7 +99,7 @@ def _excesses(terms: Sequence[PayTerm], rest: int) -> list[int]:
 
 def _check(bill: Bill, terms: Sequence[PayTerm]) -> None:
     if bill.gross_minor < 0:
-        raise RuleBroken("A bill below nought has nobody to pay it; write a credit note.")
+        raise RuleBroken("A bill below zero has nobody to pay it; write a credit note.")
     _check_rules(terms)
     places = [place for term in terms for place in term.places]
     if len(set(places)) != len(places):
@@ -116,7 +116,7 @@ def _check_rules(terms: Sequence[PayTerm]) -> None:
     if sum(term.rule is PayRule.EXCESS_AND_TAX for term in terms) > 1:
         raise RuleBroken("Only one payer pays the tax.", "payers")
     if any(min(term.amount_minor, term.betterment_minor) < 0 for term in terms):
-        raise RuleBroken("A payer's sum is not below nought.", "payers")
+        raise RuleBroken("A payer's sum is not below zero.", "payers")
 
 
 def _own(bill: Bill, term: PayTerm, *, is_net: bool) -> list[tuple[str, int]]:

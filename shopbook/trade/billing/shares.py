@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 
 def share_within(total: int, rests: Sequence[int]) -> list[int]:
-    """`total` (between nought and the sum of `rests`, none negative) in proportion, each part at most its rest.
+    """`total` (between zero and the sum of `rests`, none negative) in proportion, each part at most its rest.
 
     Parts are cut down to whole units; the units left over go one each to the largest cut, the first of equals.
     Raises ValueError for a total outside that range.

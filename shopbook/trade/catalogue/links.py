@@ -39,7 +39,7 @@ def _check_mixes(catalogue: Catalogue) -> None:
     for mix in catalogue.mixes.values():
         _check_named(mix.code, [*mix.parts, *mix.build_parts], catalogue.materials, "material")
         if not mix.parts or sum(mix.parts.values()) <= 0:
-            raise RuleBroken(f"{mix.code}: a ratio of noughts mixes nothing.", "parts")
+            raise RuleBroken(f"{mix.code}: a ratio of zeros mixes nothing.", "parts")
         if mix.thumb_ml and (len(mix.thumb_ml) != 2 or mix.thumb_ml[0] > mix.thumb_ml[1]):
             raise RuleBroken(f"{mix.code}: thumb_ml must be a low and a high figure.", "thumb_ml")
 
@@ -49,7 +49,7 @@ def _check_prices(catalogue: Catalogue) -> None:
         _check_named(price.code, [price.code], catalogue.panels, "panel")
         for name in ("small", "medium", "large", "days"):
             if len(getattr(price, name)) != 3 or min(getattr(price, name)) < 0:
-                raise RuleBroken(f"{price.code}: {name} must be three figures, none below nought.", name)
+                raise RuleBroken(f"{price.code}: {name} must be three figures, none below zero.", name)
     for dents in catalogue.small_dents.values():
         counts = [count for count, _ in dents.bands]
         if not counts or counts[0] < 1 or counts != sorted(set(counts)):

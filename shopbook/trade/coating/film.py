@@ -38,12 +38,12 @@ def wet_um(dry_um: float, volume_solids: float, thinner_share: float = 0.0) -> f
 
     Wet = dry × (1 + thinner) ÷ solids, as the data-sheet rule quoted with SSPC-PA 2 has it.
     """
-    return _above_nought(dry_um, "The dry film", "dry_um") / thinned_solids(volume_solids, thinner_share)
+    return _above_zero(dry_um, "The dry film", "dry_um") / thinned_solids(volume_solids, thinner_share)
 
 
 def dry_um(wet_um: float, volume_solids: float, thinner_share: float = 0.0) -> float:
     """The dry film in µm that a wet film leaves: wet × solids ÷ (1 + thinner)."""
-    return _above_nought(wet_um, "The wet film", "wet_um") * thinned_solids(volume_solids, thinner_share)
+    return _above_zero(wet_um, "The wet film", "wet_um") * thinned_solids(volume_solids, thinner_share)
 
 
 def thinned_solids(volume_solids: float, thinner_share: float) -> float:
@@ -55,13 +55,13 @@ def thinned_solids(volume_solids: float, thinner_share: float) -> float:
 
 def spreading_rate_m2_per_l(dry_um: float, volume_solids: float, transfer_efficiency: float = 1.0) -> float:
     """Square metres that one litre covers at a dry film in µm: 1 litre at 1 µm and no loss is 1000 m²."""
-    film = _above_nought(dry_um, "The dry film", "dry_um")
+    film = _above_zero(dry_um, "The dry film", "dry_um")
     return 1000 * check_solids(volume_solids) * check_transfer(transfer_efficiency) / film
 
 
 def spreading_rate_ft2_per_gallon(dry_mil: float, volume_solids: float, transfer_efficiency: float = 1.0) -> float:
     """Square feet that one US gallon covers at a dry film in mil (1604.17 ft²·mil per gallon)."""
-    film = _above_nought(dry_mil, "The dry film", "dry_mil")
+    film = _above_zero(dry_mil, "The dry film", "dry_mil")
     return FT2_MIL_PER_US_GALLON * check_solids(volume_solids) * check_transfer(transfer_efficiency) / film
 
 
@@ -76,8 +76,8 @@ def ready_to_spray_ml(
 
     One ml over one m² is one µm wet, so need = area × film ÷ (solids × transfer) + loss.
     """
-    area = _above_nought(area_m2, "The area", "area_m2")
-    film = _above_nought(dry_um, "The dry film", "dry_um")
+    area = _above_zero(area_m2, "The area", "area_m2")
+    film = _above_zero(dry_um, "The dry film", "dry_um")
     if not math.isfinite(fixed_loss_ml) or fixed_loss_ml < 0:
         raise RuleBroken("The loss in cup and gun cannot be less than nothing.", "fixed_loss_ml")
     return area * film / (check_solids(volume_solids) * check_transfer(transfer_efficiency)) + fixed_loss_ml
@@ -92,20 +92,20 @@ def to_thousandths_ml(ml: float) -> int:
 
 
 def check_solids(volume_solids: float) -> float:
-    """The share of solids back, or RuleBroken when it is nought, below it, or over the whole."""
+    """The share of solids back, or RuleBroken when it is zero, below it, or over the whole."""
     if not math.isfinite(volume_solids) or not 0 < volume_solids <= 1:
         raise RuleBroken("Solids by volume must be more than 0 and at most 100 %.", "volume_solids")
     return volume_solids
 
 
 def check_transfer(transfer_efficiency: float) -> float:
-    """The share that reaches the work back, or RuleBroken when it is nought, below it, or over the whole."""
+    """The share that reaches the work back, or RuleBroken when it is zero, below it, or over the whole."""
     if not math.isfinite(transfer_efficiency) or not 0 < transfer_efficiency <= 1:
         raise RuleBroken("Transfer efficiency must be more than 0 and at most 100 %.", "transfer_efficiency")
     return transfer_efficiency
 
 
-def _above_nought(value: float, what: str, field: str) -> float:
+def _above_zero(value: float, what: str, field: str) -> float:
     if not math.isfinite(value) or value <= 0:
         raise RuleBroken(f"{what} must be more than nothing.", field)
     return value

@@ -53,7 +53,7 @@ def dew_point_c(air_c: float, humidity_percent: float) -> float:
 
 
 def margin_c(metal_c: float, air_c: float, humidity_percent: float) -> float:
-    """How many °C the metal stands above the dew point; below nought it is wet."""
+    """How many °C the metal stands above the dew point; below zero it is wet."""
     if not math.isfinite(metal_c):
         raise RuleBroken("Type the temperature of the metal in figures.", "metal_c")
     return metal_c - dew_point_c(air_c, humidity_percent)

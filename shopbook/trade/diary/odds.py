@@ -14,7 +14,7 @@ OF_TEN = 8
 def hours_for_most(cars: Sequence[tuple[int, int]]) -> int | None:
     """Thousandths of the plan within which eight of ten of these cars were done; None for fewer than twenty.
 
-    `cars` are (planned, clocked) minutes, both above nought. Quantile by the inclusive method (Hyndman and Fan, 1996,
+    `cars` are (planned, clocked) minutes, both above zero. Quantile by the inclusive method (Hyndman and Fan, 1996,
     type 7), rounded up.
     """
     if len(cars) < FEWEST:

@@ -99,7 +99,7 @@ class OpeningHours:
         return begins
 
     def working_minutes_between(self, start: datetime, end: datetime) -> int:
-        """Whole minutes of work between two moments; nought when the end is not later."""
+        """Whole minutes of work between two moments; zero when the end is not later."""
         if end <= start:
             return 0
         worked = timedelta()
@@ -111,7 +111,7 @@ class OpeningHours:
     def add_working_minutes(self, start: datetime, minutes: int) -> datetime:
         """When so many minutes of work are done that begin at `start` or at the next opening.
 
-        Work that ends with the day ends at closing, not at the next opening. RuleBroken for minutes under nought.
+        Work that ends with the day ends at closing, not at the next opening. RuleBroken for minutes under zero.
         """
         if minutes < 0:
             raise RuleBroken("Work cannot take less than no time.", "minutes")
@@ -135,7 +135,7 @@ class OpeningHours:
         return sum((ends - begins) // timedelta(minutes=1) for begins, ends in self.stretches_on(day))
 
     def add_working_days(self, day: date, count: int) -> date:
-        """The working day that comes `count` working days after `day`; with nought the day itself or the next one."""
+        """The working day that comes `count` working days after `day`; with zero the day itself or the next one."""
         found = self._next_working_day(day)
         for _ in range(count):
             found = self._next_working_day(found + timedelta(days=1))

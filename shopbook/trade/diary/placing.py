@@ -118,7 +118,7 @@ def _check(needs: Sequence[StageNeed]) -> None:
     if len(keys) != len(needs):
         raise RuleBroken("Two stages of this plan have the same key.")
     if any(need.minutes < 0 or need.wait_minutes < 0 for need in needs):
-        raise RuleBroken("Hours and waits are not below nought.")
+        raise RuleBroken("Hours and waits are not below zero.")
     if not all(keys.issuperset(need.after) for need in needs):
         raise RuleBroken("A stage waits for one that is not on the plan; look at its order.")
     try:

@@ -133,7 +133,7 @@ def _total(intervals: Iterable[Interval]) -> int:
 
 
 def labour_cost(minutes: int, hourly_cost_minor: int) -> int:
-    """What so many minutes of a person cost at what an hour of that person costs on the day, halves away from nought.
+    """What so many minutes of a person cost at what an hour of that person costs on the day, halves away from zero.
 
     Each clock entry is rounded for itself, so that a job, a person and a month add up to the same sum.
     """
@@ -141,7 +141,7 @@ def labour_cost(minutes: int, hourly_cost_minor: int) -> int:
 
 
 def to_tenths(minutes: int) -> str:
-    """Minutes as hours with one decimal: 24 is "0.4 h", halves away from nought."""
+    """Minutes as hours with one decimal: 24 is "0.4 h", halves away from zero."""
     return _tenths_words(divide_half_away(minutes, 6))
 
 

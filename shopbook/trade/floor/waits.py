@@ -62,7 +62,7 @@ def scaled_minutes(minutes_at_20: int, temperature_c: float, *, shortest_first: 
     Colder than the range counts as 12 °C and says that it will not harden; hotter counts as 30 °C, since a warm day
     promises no more. `shortest_first` is for times that must not be overrun (pot life, working time): they round
     down, and go on halving above the range. t2 = t1 × 2^((T1 − T2) ÷ 10), the two-fold rule of thumb quoted with
-    Arrhenius for coatings. Raises RuleBroken for a time below nought or a temperature that is none.
+    Arrhenius for coatings. Raises RuleBroken for a time below zero or a temperature that is none.
     """
     if minutes_at_20 < 0:
         raise RuleBroken("A wait cannot be less than nothing.", "minutes")

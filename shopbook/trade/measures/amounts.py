@@ -18,7 +18,7 @@ def divide_half_away(numerator: int, denominator: int) -> int:
 
     So that a credit takes back to the unit what its invoice asked for: −x rounds as x does. Source: the rule of the
     published invoice examples (EN 16931: 365.125 becomes 365.13).
-    Raises ZeroDivisionError for a denominator of nought.
+    Raises ZeroDivisionError for a denominator of zero.
     """
     sign = -1 if (numerator < 0) != (denominator < 0) else 1
     top, bottom = abs(numerator), abs(denominator)
@@ -28,7 +28,7 @@ def divide_half_away(numerator: int, denominator: int) -> int:
 def share_out(total: int, weights: Sequence[int]) -> list[int]:
     """`total` split over `weights` (none negative) so that the parts sum to it exactly.
 
-    What rounding leaves over goes to the largest weight, the first of equals. All weights nought: all to the first.
+    What rounding leaves over goes to the largest weight, the first of equals. All weights zero: all to the first.
     """
     if not weights:
         return []
@@ -80,7 +80,7 @@ def _why_not(figures: str, read: Sequence[Decimal], places: int, locale: str, *,
 
 
 def _places_of(read: Decimal) -> int:
-    """Figures behind the decimal mark as they were typed, noughts too."""
+    """Figures behind the decimal mark as they were typed, zeros too."""
     return max(0, -int(read.as_tuple().exponent))
 
 

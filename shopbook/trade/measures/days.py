@@ -169,7 +169,7 @@ def month_bounds(month: str) -> tuple[date, date]:
 
 
 def month_shifted(month: str, by: int) -> str:
-    """The month so many months later, or earlier for less than nought."""
+    """The month so many months later, or earlier for less than zero."""
     first, _ = month_bounds(month)
     years, place = divmod(first.year * 12 + first.month - 1 + by, 12)
     return f"{years:04d}-{place + 1:02d}"

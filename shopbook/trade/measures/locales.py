@@ -56,7 +56,7 @@ def _pattern(locale: str, places: int) -> "NumberPattern":
 
 @lru_cache(maxsize=4096)
 def write_number(amount: Decimal, places: int, locale: str, *, is_grouped: bool = True) -> str:
-    """A number of nought or more with exactly `places` decimals, as the locale writes it: "1,234.50", "1.234,50"."""
+    """A number of zero or more with exactly `places` decimals, as the locale writes it: "1,234.50", "1.234,50"."""
     marks = marks_of(locale)
     if marks.group == _APOSTROPHE:
         # Babel 2.19 takes a pair of apostrophes out of what it wrote: "1'234'567" comes back as "1234567".
@@ -113,7 +113,7 @@ def currency_sign(code: str, locale: str) -> str:
 class Fractions(NamedTuple):
     """How a currency is divided: its decimals, those of a sum in cash, and the step of such a sum in its last one.
 
-    A step of nought is one unit of the last decimal.
+    A step of zero is one unit of the last decimal.
     """
 
     places: int

@@ -36,13 +36,13 @@ def parse_quantity(
     "12.5", "12,5", "1 1/2", "2½", "1.5 L", "3 gal" are read. A quantity may have any number of decimals, so the
     locale's own way goes first ("1.234" is a thousand in Germany, as its pages write it), and what only others would
     write is theirs where it can be one number alone. Only temperatures, or any kind when `is_signed`, may be under
-    nought. Raises RuleBroken with a sentence, and with both readings for what can be read in two ways.
+    zero. Raises RuleBroken with a sentence, and with both readings for what can be read in two ways.
     """
     number, own = _split_unit(text)
     meant = _unit_named(own, unit, field)
     amount = _parse_amount(number, locale, field)
     if amount < 0 and not is_signed and unit.kind is not Kind.TEMPERATURE:
-        raise RuleBroken("A quantity here cannot be less than nought.", field)
+        raise RuleBroken("A quantity here cannot be less than zero.", field)
     if unit.is_whole and amount.denominator != 1:
         raise RuleBroken("This is counted whole: type a number without a fraction.", field)
     thousandths = to_thousandths(amount, meant)
@@ -110,7 +110,7 @@ def format_quantity(thousandths: int, unit: Unit, *, places: int | None = None, 
 
     Pieces carry no word.
 
-    At most `places` decimals (each unit has its usual), no trailing noughts; what is not nought never shows as 0.
+    At most `places` decimals (each unit has its usual), no trailing zeros; what is not zero never shows as 0.
     """
     amount = from_thousandths(thousandths, unit)
     places = MEASURES[unit].places if places is None else places
@@ -142,17 +142,17 @@ def quantity_for_field(thousandths: int, unit: Unit, locale: str = ENGLISH) -> s
 
 
 def round_up_to_step(thousandths: int, step_thousandths: int) -> int:
-    """The least multiple of a step that holds `thousandths`, up since too little is no use; nought stays nought.
+    """The least multiple of a step that holds `thousandths`, up since too little is no use; zero stays zero.
 
-    RuleBroken for a step that is not over nought.
+    RuleBroken for a step that is not over zero.
     """
     if step_thousandths <= 0:
-        raise RuleBroken("The step to round up to must be more than nought.")
+        raise RuleBroken("The step to round up to must be more than zero.")
     return -(-thousandths // step_thousandths) * step_thousandths
 
 
 def quarters(on_hand_thousandths: int, pack_thousandths: int) -> int:
-    """How many quarters of a pack there are, to the nearest; under nought where the book is."""
+    """How many quarters of a pack there are, to the nearest; under zero where the book is."""
     if pack_thousandths <= 0:
         raise RuleBroken("A pack must hold more than nothing.", "pack")
     return divide_half_away(4 * on_hand_thousandths, pack_thousandths)

@@ -84,7 +84,7 @@ class Recipe:
 
 
 def recipe_of(parts: Sequence[Part], additives: Sequence[Additive] = ()) -> Recipe:
-    """A recipe, checked: RuleBroken for no part, a first part of nought, anything below nought, percent of 100 or
+    """A recipe, checked: RuleBroken for no part, a first part of zero, anything below zero, percent of 100 or
     more of the final mix, or a density that no liquid has."""
     if not parts or parts[0].parts <= 0:
         raise RuleBroken("A mix needs paint as its first part, and more than nothing of it.", "ratio")

@@ -195,5 +195,5 @@ def _wait_reason(kind: KnownWait, length: str) -> str:
 
 
 def _whole(minutes: float) -> int:
-    """The nearest minute, halves going up as on a stopwatch, since Python's own rounding sends 0.5 to nought."""
+    """The nearest minute, halves going up as on a stopwatch, since Python's own rounding sends 0.5 to zero."""
     return math.floor(minutes + 0.5)

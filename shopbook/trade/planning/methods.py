@@ -32,7 +32,7 @@ LAYS_BARE = frozenset({Method.PULL, Method.GRIND, Method.STRIP_OLD, Method.SAND}
 
 @dataclass(frozen=True, slots=True)
 class DamageWork:
-    """One damage with its method, areas, what is left to fill in mm (nought: no filler), and the reasons."""
+    """One damage with its method, areas, what is left to fill in mm (zero: no filler), and the reasons."""
 
     damage: DraftDamage
     method: Method

@@ -27,7 +27,7 @@ class QuoteRates:
 
     @property
     def door_rate_minor(self) -> int:
-        """What an hour of body work is sold for to a private person; nought until somebody said."""
+        """What an hour of body work is sold for to a private person; zero until somebody said."""
         return hour_of(self.labour_minor, Skill.BODY, CustomerKind.PRIVATE)
 
     def hour_minor(self, skill: str, payer_kind: str) -> int:
@@ -62,7 +62,7 @@ def has_own_hour(labour_minor: Mapping[tuple[str, str], int], payer_kind: str) -
 def price_labour(words: str, skill: str, minutes: int, payer_kind: str, rates: QuoteRates) -> BillLine:
     """Man-minutes of a skill at its rate for the kind of payer, rounded once."""
     if minutes < 0:
-        raise RuleBroken("Hours are not below nought.", "minutes")
+        raise RuleBroken("Hours are not below zero.", "minutes")
     rate = rates.hour_minor(skill, payer_kind)
     amount = divide_half_away(minutes * rate, 60)
     code = rates.tax_code(LineKind.LABOUR)
@@ -93,7 +93,7 @@ def price_part(
 ) -> BillLine:
     """A part (or the colour bought for the car): cost of one with the shop's markup, or the price typed for one."""
     if quantity_thousandths <= 0 or cost_minor < 0 or (price_minor or 0) < 0:
-        raise RuleBroken("A part has a quantity above nought and a cost not below it.", "part")
+        raise RuleBroken("A part has a quantity above zero and a cost not below it.", "part")
     each = marked_up(cost_minor, rates.parts_markup_permille) if price_minor is None else price_minor
     why = "cost and markup" if price_minor is None else "typed"
     return BillLine(kind, words, extend_price(quantity_thousandths, each), rates.tax_code(kind), why=why)
@@ -102,7 +102,7 @@ def price_part(
 def price_sublet(words: str, cost_minor: int, rates: QuoteRates, price_minor: int | None = None) -> BillLine:
     """Work that another shop does: its cost with the shop's markup, or the price typed."""
     if cost_minor < 0 or (price_minor or 0) < 0:
-        raise RuleBroken("A cost is not below nought.", "sublet")
+        raise RuleBroken("A cost is not below zero.", "sublet")
     amount = marked_up(cost_minor, rates.sublet_markup_permille) if price_minor is None else price_minor
     why = "cost and markup" if price_minor is None else "typed"
     return BillLine(LineKind.SUBLET, words, amount, rates.tax_code(LineKind.SUBLET), why=why)
@@ -111,5 +111,5 @@ def price_sublet(words: str, cost_minor: int, rates: QuoteRates, price_minor: in
 def price_fee(words: str, amount_minor: int, rates: QuoteRates) -> BillLine:
     """A fee as the shop sets it, such as disposal or storage."""
     if amount_minor < 0:
-        raise RuleBroken("A fee is not below nought; give a discount instead.", "fee")
+        raise RuleBroken("A fee is not below zero; give a discount instead.", "fee")
     return BillLine(LineKind.FEE, words, amount_minor, rates.tax_code(LineKind.FEE), why="typed")

@@ -29,16 +29,16 @@ class ListFigures(StrEnum):
 def price_from_hours(hour_tenths: int, door_rate_minor: int, step_minor: int = 1) -> int:
     """A list price from tenths of a door-rate hour, at least one step: the first guess of a shop without a list."""
     if door_rate_minor <= 0:
-        raise RuleBroken("Type what an hour at your shop is sold for, above nought.", "door_rate")
+        raise RuleBroken("Type what an hour at your shop is sold for, above zero.", "door_rate")
     exact = divide_half_away(hour_tenths * door_rate_minor, 10)
     return max(round_to_step(exact, step_minor), step_minor) if hour_tenths else 0
 
 
 def round_to_step(minor: int, step_minor: int) -> int:
-    """The nearest multiple of `step_minor`, half away from nought, since a price is said in round sums; a step of 1
+    """The nearest multiple of `step_minor`, half away from zero, since a price is said in round sums; a step of 1
     changes nothing."""
     if step_minor <= 0:
-        raise RuleBroken("A step of prices is above nought.", "step")
+        raise RuleBroken("A step of prices is above zero.", "step")
     return divide_half_away(minor, step_minor) * step_minor
 
 

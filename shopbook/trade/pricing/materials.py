@@ -96,7 +96,7 @@ def typed_hours(paint_minutes: int) -> PaintWork:
 def materials_price(
     work: PaintWork, rule: MaterialsRule, rates: MaterialsRates, paint_rate_minor: int
 ) -> MaterialsPrice:
-    """The price of a group's materials by a rule; nought where the rule finds nothing to go by.
+    """The price of a group's materials by a rule; zero where the rule finds nothing to go by.
 
     `paint_rate_minor` is what an hour of paint work is sold for to the payer. RuleBroken where the rule's own figure
     has not been set, so that paint work is never quoted without materials.

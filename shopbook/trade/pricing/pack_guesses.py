@@ -3,7 +3,7 @@
 from shopbook.trade.measures.amounts import divide_half_away
 
 USUAL_PERMILLE = 400
-"""For a role without a figure of its own: never nought, so that a material without a price is never given away."""
+"""For a role without a figure of its own: never zero, so that a material without a price is never given away."""
 
 PACK_PERMILLE = {
     "base_blender": 750,

@@ -12,7 +12,7 @@ class SavingTerms:
     """Frozen with the quote: what a paint hour is sold for, and which share of a further panel's hours is saved.
 
     40 percent where it touches another painted panel, 20 elsewhere on the car: common practice, the shop's to change.
-    A rate of nought saves nothing (quotes from before savings were lines of their own).
+    A rate of zero saves nothing (quotes from before savings were lines of their own).
     """
 
     rate_minor: int = 0

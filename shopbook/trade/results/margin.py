@@ -59,7 +59,7 @@ class StageCost:
 class Margin:
     """What is earned on `revenue_minor` (net of tax) at `costs`, and its share in tenths of a percent.
 
-    The share is none where nothing was earned from: a share of nought says nothing.
+    The share is none where nothing was earned from: a share of zero says nothing.
     """
 
     revenue_minor: int
@@ -154,12 +154,12 @@ def spread_floor_over_days(opened_minor: int, minutes: Mapping[tuple[int, date],
 def cost_of_an_hour(paid_minor: int, on_top_minor: Sequence[int], paid_minutes: int) -> int:
     """What an hour of a person costs: wages and what the employer pays on top, over the paid time, rounded once."""
     if paid_minutes <= 0:
-        raise RuleBroken("Type the paid hours, above nought.", "weekly_minutes")
+        raise RuleBroken("Type the paid hours, above zero.", "weekly_minutes")
     return divide_half_away((paid_minor + sum(on_top_minor)) * 60, paid_minutes)
 
 
 def share_permille(part: int, whole: int) -> int | None:
-    """`part` in tenths of a percent of `whole`, half away from nought; none where `whole` is nought."""
+    """`part` in tenths of a percent of `whole`, half away from zero; none where `whole` is zero."""
     return divide_half_away(part * 1000, whole) if whole else None
 
 

@@ -75,7 +75,7 @@ class Hours:
 
     @property
     def to_place_minutes(self) -> int:
-        """Here but on no car; below nought where a clock ran beyond the time here, which is for the owner to mend."""
+        """Here but on no car; below zero where a clock ran beyond the time here, which is for the owner to mend."""
         return self.here_minutes - self.on_cars_minutes
 
     @property
@@ -127,7 +127,7 @@ class StockSums:
 
     @property
     def gap_minor(self) -> int:
-        """Value accounted for nowhere; nought in a sound book."""
+        """Value accounted for nowhere; zero in a sound book."""
         came = self.opening_minor + self.came_minor + self.counted_minor
         went = self.issued_minor + self.variance_minor + self.wasted_minor
         return came - went - self.closing_minor

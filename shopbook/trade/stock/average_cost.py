@@ -23,7 +23,7 @@ def receive(stock: Stock, quantity_thousandths: int, value_minor: int) -> Outcom
     """A delivery of so much for so much, carriage and the like already in the value.
 
     What a negative book had used is covered first, and the difference between what it was guessed to cost and what
-    it did cost is a true-up line. Raises RuleBroken for no quantity or a value under nought.
+    it did cost is a true-up line. Raises RuleBroken for no quantity or a value under zero.
     """
     return _buy(stock, MovementKind.RECEIVED, quantity_thousandths, value_minor)
 
@@ -54,7 +54,7 @@ def return_to_supplier(
     stock: Stock, quantity_thousandths: int, credit_minor: int, supplier_price: Ratio = NO_PRICE
 ) -> Outcome:
     """Back to whoever sold it: leaves at average, is posted at the credit given, and the difference is variance."""
-    _refuse_under_nought(credit_minor)
+    _refuse_under_zero(credit_minor)
     after, lines = _take(stock, MovementKind.RETURNED_TO_SUPPLIER, quantity_thousandths, supplier_price)
     difference = sum(line.value_minor for line in lines) + credit_minor
     line = Posting(
@@ -68,7 +68,7 @@ def return_to_supplier(
 
 
 def correct_price(stock: Stock, delivered_thousandths: int, difference_minor: int) -> Outcome:
-    """A delivery turned out to cost more (or, under nought, less) than was booked.
+    """A delivery turned out to cost more (or, under zero, less) than was booked.
 
     The share of it that may still be on the shelf keeps its part of the difference, never so much that the stock is
     worth less than nothing; the rest is variance today. The basis follows.
@@ -110,7 +110,7 @@ def count(stock: Stock, counted_thousandths: int, supplier_price: Ratio = NO_PRI
 
 def _buy(stock: Stock, kind: MovementKind, quantity: int, value: int) -> Outcome:
     _refuse_nothing(quantity)
-    _refuse_under_nought(value)
+    _refuse_under_zero(value)
     after, lines = _bring_in(stock, kind, quantity, value)
     if after.quantity_thousandths > 0:
         return _with_basis(after, after.value_minor, after.quantity_thousandths), lines
@@ -165,7 +165,7 @@ def _refuse_nothing(quantity: int) -> None:
         raise RuleBroken("Give a quantity of more than nothing.", "quantity")
 
 
-def _refuse_under_nought(value: int) -> None:
+def _refuse_under_zero(value: int) -> None:
     if value < 0:
         raise RuleBroken("A price cannot be less than nothing here.", "value")
 
@@ -191,7 +191,7 @@ class StockProof:
 
     @property
     def gap_minor(self) -> int:
-        """Value that came in and is accounted for nowhere; nought in a sound book."""
+        """Value that came in and is accounted for nowhere; zero in a sound book."""
         came = self.opening_minor + self.received_minor + self.corrections_minor + self.counted_up_minor
         went = self.issued_minor + self.true_up_and_variance_minor + self.wasted_minor + self.counted_down_minor
         return came - went - self.left_minor

@@ -30,7 +30,7 @@ class Ratio:
     quantity_thousandths: int = 0
 
     def of(self, quantity_thousandths: int) -> int:
-        """What that quantity is worth at this price, in minor units; nought where no price is known."""
+        """What that quantity is worth at this price, in minor units; zero where no price is known."""
         if not self.is_known:
             return 0
         return divide_half_away(self.value_minor * quantity_thousandths, self.quantity_thousandths)

@@ -45,7 +45,7 @@ class ShelfLevel:
     """A material as the reorder question needs it; quantities in thousandths of its unit of use.
 
     `threshold_quarters`: order when so many quarters of a pack are left. `used_a_day_thousandths` is the shop's own use
-    by calendar day, nought while it has none. `smallest_packs` is the least that the supplier sends.
+    by calendar day, zero while it has none. `smallest_packs` is the least that the supplier sends.
     """
 
     unit: Unit
@@ -62,7 +62,7 @@ class ShelfLevel:
         if self.pack_thousandths <= 0:
             raise RuleBroken("A pack must hold more than nothing.", "pack")
         if min(self.threshold_quarters, self.lead_days, self.used_a_day_thousandths) < 0:
-            raise RuleBroken("The level, the days and the use must not be less than nought.", "threshold")
+            raise RuleBroken("The level, the days and the use must not be less than zero.", "threshold")
         if self.smallest_packs < 1:
             raise RuleBroken("The least order is one pack.", "smallest_packs")
 

@@ -22,9 +22,9 @@ _SCANT = "Too little of it was used so far to say more: {used} of {weeks} weeks 
 
 
 def smooth(values: Iterable[float], smoothing: float) -> float:
-    """Simple exponential smoothing that starts at the first value; nought for no values."""
+    """Simple exponential smoothing that starts at the first value; zero for no values."""
     if not 0 < smoothing <= 1:
-        raise RuleBroken("A smoothing constant lies between nought and one.")
+        raise RuleBroken("A smoothing constant lies between zero and one.")
     level: float | None = None
     for value in values:
         level = value if level is None else level + smoothing * (value - level)
@@ -45,7 +45,7 @@ def safety_stock(service_level: float, deviation_a_period: float, periods: float
     Demand is taken as normal and each period's as its own. RuleBroken for a probability that is none.
     """
     if not 0 < service_level < 1:
-        raise RuleBroken("A chance lies between nought and one.")
+        raise RuleBroken("A chance lies between zero and one.")
     return NormalDist().inv_cdf(service_level) * deviation_a_period * math.sqrt(periods)
 
 

@@ -82,7 +82,7 @@ def _poured(form: UsedForm, mix: PlannedMix) -> int:
 
 
 def _typed(form: UsedForm, name: str) -> int:
-    """What was typed; an emptied field is nought."""
+    """What was typed; an emptied field is zero."""
     return int(form[name].data or 0)
 
 

@@ -61,7 +61,7 @@ def strike(number: int, damage_id: int) -> Response:
         job = get_job(act.session, number)
         strike_damage(act, damage_id)
         follow_damage(act, job.id)
-        return Done(page_of(number, "damage"), "Struck out; the plan follows it.")
+        return Done(page_of(number, "damage"), "Removed; the plan follows it.")
 
     return act_by_press(doing, page_of(number))
 

@@ -58,7 +58,7 @@ def _read_price(card: Card, listed: str) -> None:
     try:
         minor = country().read_money(card.price)
         if minor < 0:
-            raise RuleBroken("A price cannot be below nought.")
+            raise RuleBroken("A price cannot be below zero.")
         card.price_minor, card.is_typed = minor, str(minor) != listed
     except RuleBroken as broken:
         card.troubles["price"] = broken.sentence

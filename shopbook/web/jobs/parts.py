@@ -66,7 +66,7 @@ _PRESSES: dict[str, tuple[Service, str]] = {
     "order": (order_part, "Ordered."),
     "came": (part_came, "It came."),
     "back": (send_part_back, "Kept."),
-    "strike": (strike_part, "Struck out."),
+    "strike": (strike_part, "Removed."),
 }
 
 

@@ -129,7 +129,7 @@ def _press(number: int, stage_id: int, said: str, service: Callable[[Act], objec
 @blueprint.post("/<int:number>/plan/<int:stage_id>/strike")
 @needs("jobs", "change")
 def strike_out(number: int, stage_id: int) -> Response:
-    return _press(number, stage_id, "Struck out.", lambda act: strike_stage(act, stage_id))
+    return _press(number, stage_id, "Removed.", lambda act: strike_stage(act, stage_id))
 
 
 @blueprint.post("/<int:number>/plan/<int:stage_id>/restore")

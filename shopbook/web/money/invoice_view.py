@@ -68,11 +68,11 @@ def _paper(
         not_done=tuple(frozen["not_done"]),
         tax_word=tax_word,
         tax_rows=tuple((_rate(name, rate), plain(basis), plain(amount)) for name, rate, basis, amount in taxes),
-        tax_last=("Together", plain(net), plain(tax)),
+        tax_last=("Total", plain(net), plain(tax)),
         sums=(("Before tax", plain(net)), (tax_word, plain(tax))),
         sums_last=(_sum_words(kind, len(payers)), plain(net + tax)),
         payers=() if kind == "Credit note" else tuple(_payer(row, plain) for row in payers),
-        payers_last=_payer(("Together", "", sum(row[2] for row in payers), sum(row[3] for row in payers)), plain),
+        payers_last=_payer(("Total", "", sum(row[2] for row in payers), sum(row[3] for row in payers)), plain),
         notes=tuple(frozen["notes"]),
         care=frozen["care"],
         closing=_closing(frozen, kind, number),
@@ -88,7 +88,7 @@ def _done_rows(groups: Sequence[Frozen], plain: Callable[[int], str]) -> list[Do
         labour, other = (plain(row[name]) if is_split else "" for name in ("labour", "other"))
         rows.append(DoneRow(row["title"], row["below"], labour, other, plain(row["labour"] + row["other"] + whole)))
     sums = [sum(row.get(name, 0) for row in groups) for name in ("labour", "other", "whole")]
-    return [*rows, DoneRow("Together", "", plain(sums[0]), plain(sums[1]), plain(sum(sums)))]
+    return [*rows, DoneRow("Total", "", plain(sums[0]), plain(sums[1]), plain(sum(sums)))]
 
 
 def _rate(name: str, rate: int) -> str:

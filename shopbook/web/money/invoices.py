@@ -174,6 +174,6 @@ def _chosen(form: CreditForm) -> tuple[list[int], int | None]:
     if form.what.data == "lines" and not form.places.data:
         raise RuleBroken("Tick the lines to credit.", "places")
     if form.what.data == "amount" and not form.amount.data:
-        raise RuleBroken("Type the sum to credit, above nought.", "amount")
+        raise RuleBroken("Type the sum to credit, above zero.", "amount")
     places = [int(place) for place in form.places.data or []] if form.what.data == "lines" else []
     return places, form.amount.data if form.what.data == "amount" else None

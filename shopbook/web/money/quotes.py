@@ -149,7 +149,7 @@ def ready_text(known: Known) -> str:
     gross = said_money(known, total.gross_minor)
     said = f"plus {words.head['tax_word']}" if total.is_before_tax else f"tax included{tax}"
     who = [f"{name}: {said_money(known, minor)}" for name, minor in known.payers]
-    return "\n".join([head, *rows, f"Together {gross}, {said}.{until}", *who, ask])
+    return "\n".join([head, *rows, f"Total {gross}, {said}.{until}", *who, ask])
 
 
 @blueprint.post("/quotes/<int:quote_id>/ask/<party>")

@@ -98,7 +98,7 @@ class TicksField(SelectMultipleField):
 
 
 class KeyField(IntegerField):
-    """A whole number that the page itself put into the form; nought for what no number of the book can be."""
+    """A whole number that the page itself put into the form; zero for what no number of the book can be."""
 
     def process_formdata(self, valuelist: list[object]) -> None:
         if valuelist:

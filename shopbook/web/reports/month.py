@@ -159,7 +159,7 @@ def _quotes(name: str) -> list[tuple[str, int]]:
     if given is None:
         return []
     lost = [(f"Lost: {why.replace('_', ' ') or 'no word'}", count) for why, count in given.lost.items()]
-    return [("Given", given.given), ("Became work", given.became_work), *lost]
+    return [("Given", given.given), ("Won", given.became_work), *lost]
 
 
 def _short(name: str) -> str:

@@ -77,7 +77,7 @@ def _prefilled(order: Order | None, material_id: int | None) -> Mapping[str, obj
 def _lines(form: DeliveryForm) -> list[Came]:
     """The lines that were filled in; a half-filled one is said beside its own field."""
     lines = [entry.form for entry in form.lines if entry.form.material_id.data]
-    # Of an order's line whose packs were cleared or set to nought nothing came.
+    # Of an order's line whose packs were cleared or set to zero nothing came.
     return [_came(line) for line in lines if line.packs.data or not line.order_line_id.data]
 
 

@@ -108,7 +108,7 @@ class MaterialForm(RevisedForm):
 
     @property
     def shows_sheet(self) -> bool:
-        """Whether any figure of the data sheet is there or was refused; nought degrees is a figure too."""
+        """Whether any figure of the data sheet is there or was refused; zero degrees is a figure too."""
         degrees = (self.lowest_tenths, self.highest_tenths)
         typed = (self.most_humidity, self.maker, self.density_mg_ml, self.solids_percent, self.voc_g_l)
         refused = (*degrees, self.water_percent, self.exempt_percent)

@@ -58,7 +58,7 @@ def whole(label: str, least: int, most: int, hint: str = "") -> IntegerField:
 class FromDayForm(ActForm):
     """Figures that hold from a day."""
 
-    from_on = DayField("Holds from", [Optional()], default=today)
+    from_on = DayField("Applies from", [Optional()], default=today)
 
     @property
     def day(self) -> date:
@@ -173,11 +173,11 @@ class MoneyForm(SettingForm):
         description="Off: the shop bears the change.",
     )
     quote_valid_days = whole("A quote is valid for, days", 1, 365)
-    payment_days = whole("Invoices are to be paid within, days", 0, 365, "Nought: at hand-over.")
+    payment_days = whole("Invoices are to be paid within, days", 0, 365, "Zero: at hand-over.")
     allowance_permille = PercentField(
         "A job may pass the agreed sum without a further yes by, %",
         [Needed("Type a percentage; 0 for never.")],
-        description="What passes it is held until somebody says yes. Nought is the careful choice.",
+        description="What passes it is held until somebody says yes. Zero is the careful choice.",
     )
     strict_agreement = BooleanField("Refuse a clock on work without a yes, where the law asks for it")
     materials_rule = SelectField("Paint and materials are charged", choices=RULE_CHOICES, description=RULE_HINT)
@@ -225,7 +225,7 @@ class MoneyForm(SettingForm):
     cash_rounding_minor = AmountField(
         "Cash is rounded to",
         [Needed("Type the smallest coin, such as 0.05; 0 for no rounding.")],
-        description="The smallest coin; nought for no rounding. It is a difference of payment, never a line.",
+        description="The smallest coin; zero for no rounding. It is a difference of payment, never a line.",
     )
     storage_words = TextAreaField("Words about storage, on a quote", [WORDS])
     care_words = TextAreaField("Care of new paint, on an invoice", [WORDS])

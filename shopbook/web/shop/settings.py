@@ -48,7 +48,7 @@ SECTIONS = {
     "conditions": SettingsPage("Conditions", "Waits and pot lives are reckoned from these.", ConditionsForm),
     "sides": SettingsPage("Sides of a car", "Nearside and offside, or left and right.", SidesForm),
     "depth": SettingsPage(
-        "More to see", "Depth for who wants it; off until you switch it on.", DepthForm, is_dated=False
+        "Extra features", "Depth for who wants it; off until you switch it on.", DepthForm, is_dated=False
     ),
     "copies": SettingsPage(
         "Backups", "A copy of the whole book every day, in a second place.", CopiesForm, is_dated=False

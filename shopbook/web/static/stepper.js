@@ -1,4 +1,4 @@
-// Wakes the two keys beside an amount: each press takes one step, never below nought.
+// Wakes the two keys beside an amount: each press takes one step, never below zero.
 
 function wake(stepper) {
   stepper.classList.add("live");

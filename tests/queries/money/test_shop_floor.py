@@ -47,7 +47,7 @@ def two_months(session: Session, owner: Actor) -> tuple[Job, Job]:
 
 
 def carried(session: Session, jobs: list[Job], **span: date) -> dict[int, int]:
-    """The shares of these jobs in minor units by id, nought left out."""
+    """The shares of these jobs in minor units by id, zero left out."""
     sums = sum_by_job(list_costs(session, jobs=[job.id for job in jobs], **span))
     return {job_id: costs.floor_minor for job_id, costs in sums.items() if costs.floor_minor}
 

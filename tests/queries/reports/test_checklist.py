@@ -55,7 +55,7 @@ def test_an_invoiced_job_with_a_plan_and_no_hour_is_named_until_somebody_was_clo
     assert said(session, now) == []
 
 
-def test_who_worked_and_whose_hour_has_no_cost_is_named_until_it_is_said_even_as_nought(
+def test_who_worked_and_whose_hour_has_no_cost_is_named_until_it_is_said_even_as_zero(
     session: Session, owner: Actor, now: datetime
 ) -> None:
     stage = make_work(session)

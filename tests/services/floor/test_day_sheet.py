@@ -121,7 +121,7 @@ def test_a_correction_takes_the_entry_back_whole_and_writes_it_anew(session: Ses
         correct_entry(Act(session, dana, EVENING), entry.id, doing=Doing(ClockWhat.CLEANING))
 
 
-def test_a_reversal_brings_its_shares_and_cost_to_nought(session: Session) -> None:
+def test_a_reversal_brings_its_shares_and_cost_to_zero(session: Session) -> None:
     dana, _ = make_thursday(session)
     for entry in session.scalars(select(ClockEntry).where(ClockEntry.reverses_id.is_(None))).all():
         take_entry_back(Act(session, dana, EVENING), entry.id)

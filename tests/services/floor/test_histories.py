@@ -1,4 +1,4 @@
-"""Random days on the floor: whatever people press, one clock runs for each, shares sum, and reversals bring nought."""
+"""Random days on the floor: whatever people press, one clock runs for each, shares sum, and reversals bring zero."""
 
 import random
 from collections import Counter

@@ -36,6 +36,6 @@ def test_a_part_that_came_is_sent_back_before_it_is_struck(session: Session, now
 
 
 @pytest.mark.parametrize(("name", "cost"), [("", 100), ("lamp", -1)])
-def test_a_part_without_a_name_or_below_nought_is_refused(session: Session, act: Act, name: str, cost: int) -> None:
+def test_a_part_without_a_name_or_below_zero_is_refused(session: Session, act: Act, name: str, cost: int) -> None:
     with pytest.raises(RuleBroken):
         add_part(act, make_job(session).id, name=name, cost_minor=cost)

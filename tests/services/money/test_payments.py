@@ -69,8 +69,8 @@ def test_a_payment_before_the_invoice_is_refused_as_one(session: Session, now: d
     [
         (date(2026, 11, 6), 100, "after today"),
         (date(2026, 10, 1), 100, "before the job was opened"),
-        (None, 0, "above nought"),
-        (None, -5, "above nought"),
+        (None, 0, "above zero"),
+        (None, -5, "above zero"),
         (None, 10**14, "too large"),
     ],
 )
@@ -235,7 +235,7 @@ def test_the_number_of_statements_does_not_grow_with_the_jobs(session: Session, 
 
 
 def test_a_price_over_what_is_meant_is_refused(session: Session, now: datetime, act: Act) -> None:
-    with pytest.raises(RuleBroken, match="above nought"):
+    with pytest.raises(RuleBroken, match="above zero"):
         quick_job(act, who="A", what="b", price_minor=10**15, means="cash")
     job = make_job(session, now)
     add_quote(session, job, job.opened_at, [("car", "All", [("labour", "All", 100)])])

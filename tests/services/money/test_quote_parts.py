@@ -60,7 +60,7 @@ def test_terms_and_lines_are_changed_in_one_press(session: Session, act: Act) ->
         (Terms(is_estimate=True, up_to_minor=1), "not below its price"),
         (Terms(is_estimate=True), "will not pass without asking"),
         (Terms(deposit_minor=10**9), "deposit asked is more"),
-        (Terms(discount_minor=-5), "not below nought"),
+        (Terms(discount_minor=-5), "not below zero"),
         (Terms(valid_until_on=FIRST_DAY), "day that has passed"),
     ],
 )
@@ -119,7 +119,7 @@ def test_lines_come_change_and_go_until_the_quote_is_given(
     [
         (LineEdit(None, "gift", "X", 1), "what the line is for"),
         (LineEdit(None, "fee", "  ", 1), "Say in a word"),
-        (LineEdit(None, "fee", "X", -1), "not below nought"),
+        (LineEdit(None, "fee", "X", -1), "not below zero"),
         (LineEdit(None, "fee", "X", 10**15), "can be meant"),
     ],
 )

@@ -105,13 +105,13 @@ def test_a_kerb_price_without_a_plan_behind_it_still_knows_its_tax(session: Sess
 
 
 @pytest.mark.parametrize("price", [-1, 10**12])
-def test_a_kerb_price_below_nought_or_beyond_all_sense_is_refused(session: Session, price: int) -> None:
-    with pytest.raises(RuleBroken, match="not below nought"):
+def test_a_kerb_price_below_zero_or_beyond_all_sense_is_refused(session: Session, price: int) -> None:
+    with pytest.raises(RuleBroken, match="not below zero"):
         make_kerb(session, make_job(session), roof=price)
 
 
 @pytest.mark.parametrize(("price", "tax"), [(10, 1), (30, 2), (50, 3), (110, 6), (109, 5)])
-def test_half_a_cent_of_tax_goes_away_from_nought(session: Session, act: Act, price: int, tax: int) -> None:
+def test_half_a_cent_of_tax_goes_away_from_zero(session: Session, act: Act, price: int, tax: int) -> None:
     """5 % of 0.50 is 0.025: the printed examples of EN 16931 round such halves up, not to the even cent."""
     set_tax_rate(act, code="none", name="Work", rate_thousandths=5000, from_on=FIRST_DAY)
     row = SaidPrice("roof", "Roof", "", price, is_painted=False)
@@ -129,7 +129,7 @@ def test_giving_freezes_dates_and_keeps_the_paper(session: Session, now: datetim
     assert given.asked_customer_at is None
 
 
-def test_a_group_that_nobody_priced_cannot_be_given_but_a_typed_nought_can(
+def test_a_group_that_nobody_priced_cannot_be_given_but_a_typed_zero_can(
     session: Session, now: datetime, act: Act
 ) -> None:
     quote = make_quote(session, None, "right_front_door")

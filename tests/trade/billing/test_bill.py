@@ -84,7 +84,7 @@ def test_a_line_under_an_unknown_kind_of_tax_is_refused() -> None:
 def test_rates_that_contradict_their_kind_or_parts_are_refused() -> None:
     with pytest.raises(RuleBroken, match="every other kind has none"):
         TaxRate("E", "exempt", 5_000, TaxKind.EXEMPT)
-    with pytest.raises(RuleBroken, match="above nought"):
+    with pytest.raises(RuleBroken, match="above zero"):
         TaxRate("S", "standard", 0)
     with pytest.raises(RuleBroken, match="do not add up"):
         TaxRate("B", "both", 12_000, parts=(TaxPart("one", 5_000),))
@@ -134,8 +134,8 @@ def test_a_thousand_random_bills_hold_their_identities() -> None:
             assert abs(row.tax_minor * 100_000 - exact) <= 100_000
 
 
-def test_a_discount_of_a_hundred_percent_leaves_a_bill_of_nought() -> None:
-    """All of it may be given away: 1000 tenths of a percent of 123.45 are 123.45, and net and tax come to nought."""
+def test_a_discount_of_a_hundred_percent_leaves_a_bill_of_zero() -> None:
+    """All of it may be given away: 1000 tenths of a percent of 123.45 are 123.45, and net and tax come to zero."""
     assert discount_of(12_345, 1_000) == 12_345
     assert discount_of(12_345, 0) == 0
     bill = make_bill([line(10_000), line(2_345, "E")], RATES, discount_minor=discount_of(12_345, 1_000))
@@ -143,7 +143,7 @@ def test_a_discount_of_a_hundred_percent_leaves_a_bill_of_nought() -> None:
     assert bill.allowances_minor == 12_345
 
 
-def test_a_discount_is_never_spread_over_a_kind_of_tax_whose_lines_come_to_less_than_nought() -> None:
+def test_a_discount_is_never_spread_over_a_kind_of_tax_whose_lines_come_to_less_than_zero() -> None:
     """100.00 and 50.00 of labour under two kinds, −30.00 under a third: of 15.00 off, 10.00 and 5.00, nothing there."""
     lines = [line(10_000), line(5_000, "L"), line(-3_000, "E")]
     bill = make_bill(lines, RATES, discount_minor=1_500)
@@ -151,7 +151,7 @@ def test_a_discount_is_never_spread_over_a_kind_of_tax_whose_lines_come_to_less_
     assert off == [("S", -1_000), ("L", -500)]
 
 
-def test_a_discount_over_lines_that_come_to_less_than_nought_is_refused() -> None:
+def test_a_discount_over_lines_that_come_to_less_than_zero_is_refused() -> None:
     with pytest.raises(RuleBroken, match="larger than the bill"):
         make_bill([line(-100)], RATES, discount_minor=1)
     with pytest.raises(RuleBroken, match="larger than the bill"):

@@ -108,8 +108,8 @@ def test_a_credit_of_no_line_or_an_unknown_one_is_refused(places: list[int]) -> 
 
 
 @pytest.mark.parametrize("amount", [0, -5])
-def test_a_sum_that_is_not_above_nought_is_refused(amount: int) -> None:
-    with pytest.raises(RuleBroken, match="above nought"):
+def test_a_sum_that_is_not_above_zero_is_refused(amount: int) -> None:
+    with pytest.raises(RuleBroken, match="above zero"):
         credit_amount(a_bill(), amount)
 
 

@@ -72,7 +72,7 @@ def test_the_final_bill_charges_what_the_deposit_left() -> None:
     assert (final.gross_minor, final.to_credit) == (113_000, ())
 
 
-def test_a_deposit_beyond_the_final_bill_is_credited_and_the_rest_is_not_below_nought() -> None:
+def test_a_deposit_beyond_the_final_bill_is_credited_and_the_rest_is_not_below_zero() -> None:
     deposit = taxed(60_000, a_bill(S=100_000))
     final = deduct_deposits(a_bill(S=20_000, E=30_000), [deposit])
     assert (final.gross_minor, final.credit_minor) == (30_000, 36_000)
@@ -113,7 +113,7 @@ def test_what_was_paid_too_much_before_a_change_goes_back_at_its_own_rate() -> N
     assert (final.gross_minor, rows(final.to_credit)) == (0, [(20_000, 10_000, 1_900)])
 
 
-@pytest.mark.parametrize(("amount", "words"), [(0, "above nought"), (-1, "above nought"), (120_001, "agreed sum")])
+@pytest.mark.parametrize(("amount", "words"), [(0, "above zero"), (-1, "above zero"), (120_001, "agreed sum")])
 def test_a_deposit_that_cannot_be_is_refused(amount: int, words: str) -> None:
     with pytest.raises(RuleBroken, match=words):
         take_deposit(DepositRule.HELD, amount, a_bill(S=100_000))
@@ -137,7 +137,7 @@ def test_a_thousand_random_deposits_and_rests_make_up_their_bill() -> None:
         assert all(row.gross_minor >= 0 for row in (*final.rest, *final.to_credit))
 
 
-def test_the_least_deposit_is_one_minor_unit_and_nought_is_none() -> None:
+def test_the_least_deposit_is_one_minor_unit_and_zero_is_none() -> None:
     assert take_deposit(DepositRule.HELD, 1, a_bill(S=100_000)).amount_minor == 1
-    with pytest.raises(RuleBroken, match="above nought"):
+    with pytest.raises(RuleBroken, match="above zero"):
         take_deposit(DepositRule.HELD, 0, a_bill(S=100_000))

@@ -118,7 +118,7 @@ def test_what_was_invoiced_under_one_kind_of_tax_takes_nothing_off_another_kind(
     assert [(each.tax_code, each.amount_minor) for each in left] == [("vat", 600), ("none", 1000)]
 
 
-def test_what_was_invoiced_too_much_takes_nothing_off_a_line_below_nought() -> None:
+def test_what_was_invoiced_too_much_takes_nothing_off_a_line_below_zero() -> None:
     """10.00 under VAT and −3.00 untaxed under one key: of 12.00 invoiced 2.00 are too much, and −3.00 stays."""
     taxed, off = piece("Body", 1000, 7), replace(piece("Body", -300, 7), tax_code="none")
     left = left_to_bill(Asked((taxed, off), 900, False), [replace(taxed, amount_minor=1440, net_minor=1200)])

@@ -111,7 +111,7 @@ def test_beside_a_registered_customer_another_payers_own_lines_count_without_tax
     assert sums(rows) == [45_000, 30_000, 45_000]
 
 
-def test_a_bill_of_nought_is_split_into_noughts() -> None:
+def test_a_bill_of_zero_is_split_into_zeros() -> None:
     assert sums(who_pays(a_bill(0), [owner(PayRule.EXCESS, 0), REST])) == [0, 0]
 
 
@@ -132,7 +132,7 @@ def test_by_line_a_payer_has_its_lines_with_their_tax_and_share_of_the_discount(
             [PayTerm("owner", PayRule.EXCESS, 0, betterment_minor=100_001, betterment_code="S"), REST],
             "more than the bill",
         ),
-        ([owner(PayRule.EXCESS, -1), REST], "not below nought"),
+        ([owner(PayRule.EXCESS, -1), REST], "not below zero"),
         ([owner(PayRule.FIXED, 120_001), REST], "more than the bill"),
         ([owner(PayRule.LINES, 0, 2), REST], "does not have"),
         ([owner(PayRule.LINES, 0, 0), PayTerm("x", PayRule.LINES, 0, frozenset({0})), REST], "one payer only"),
@@ -148,7 +148,7 @@ def test_shares_that_cannot_be_are_refused_in_a_sentence(terms: list[PayTerm], w
         who_pays(a_bill(100_000), terms)
 
 
-def test_a_bill_below_nought_is_not_split() -> None:
+def test_a_bill_below_zero_is_not_split() -> None:
     with pytest.raises(RuleBroken, match="credit note"):
         who_pays(a_bill(-100), [owner(PayRule.REST)])
 

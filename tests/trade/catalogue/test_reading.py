@@ -160,7 +160,7 @@ def test_a_figure_is_taken_from_its_least_to_its_most_and_no_further(kind, field
         ("[number.x]\nvalue = 1", "must name its version"),
         ("version = 'a'\n[wheels.x]\nvalue = 1", "no kind of entry called 'wheels'"),
         ("version = 'a'\n[mix.x]\nname = 'x'\nparts = {}\nsolids_permille = 1\ndry_um = 1\ncoats = 1\ncoat_minutes = 1",
-         "ratio of noughts"),
+         "ratio of zeros"),
         ("version = 'a'\n[mix.x]\nname = 'x'\nparts = {a = 1}\nsolids_permille = 1\ndry_um = 1\ncoats = 1\n"
          "coat_minutes = 1", "the material 'a'"),
         ("version = 'a'\n[mix.x]\nname = 'x'\nparts = {}\nsolids_permille = 1001\ndry_um = 1\ncoats = 1\n"

@@ -23,7 +23,7 @@ def test_the_sentence_names_product_sheet_and_day_in_both_scales() -> None:
     assert "at most 30 °C" in ProductRange("clear", "Clear", highest_c=30).frowns(31, 50)[0]
 
 
-def test_a_freezing_limit_of_nought_degrees_is_a_limit_and_nothing_typed_is_none() -> None:
+def test_a_freezing_limit_of_zero_degrees_is_a_limit_and_nothing_typed_is_none() -> None:
     assert range_of("base_water", "Base", {"lowest_tenths": 0}) == ProductRange("base_water", "Base", lowest_c=0.0)
     assert range_of("clear", "Clear", {"density_mg_ml": 990}) is None
 

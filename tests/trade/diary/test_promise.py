@@ -156,7 +156,7 @@ def test_a_wait_is_elapsed_time_when_the_clocks_change() -> None:
         ((StageNeed("a", "body", 1, ("b",)), StageNeed("b", "body", 1, ("a",))), "in a circle"),
         ((StageNeed("a", "body", 1, ("z",)),), "not on the plan"),
         ((StageNeed("a", "body", 1), StageNeed("a", "body", 1)), "same key"),
-        ((StageNeed("a", "body", -1),), "below nought"),
+        ((StageNeed("a", "body", -1),), "below zero"),
         ((StageNeed("a", "glass", 1),), "hours of glass"),
         ((StageNeed("a", "body", FULL * 30),), "do not reach"),
     ],

@@ -108,7 +108,7 @@ def test_what_rounding_leaves_goes_to_the_first_of_the_largest() -> None:
     assert share_out(7, []) == []
 
 
-def test_a_quotient_has_the_sign_of_both_and_nought_none() -> None:
+def test_a_quotient_has_the_sign_of_both_and_zero_none() -> None:
     assert [divide_half_away(*pair) for pair in ((5, 2), (-5, 2), (5, -2), (-5, -2), (0, -7))] == [3, -3, -3, 3, 0]
     with pytest.raises(ZeroDivisionError):
         divide_half_away(1, 0)

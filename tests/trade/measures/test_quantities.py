@@ -87,7 +87,7 @@ def test_what_cannot_be_meant_is_answered_with_a_sentence_by_its_field(typed: st
     assert refused.value.sentence.endswith(".")
 
 
-def test_a_difference_may_be_typed_under_nought_where_the_field_says_so() -> None:
+def test_a_difference_may_be_typed_under_zero_where_the_field_says_so() -> None:
     assert parse_quantity("-2.5", Unit.ML, is_signed=True) == -2_500
 
 

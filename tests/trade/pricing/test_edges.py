@@ -24,7 +24,7 @@ def test_an_hour_is_a_payers_own_where_it_differs_from_anybodys_and_never_a_priv
     assert has_own_hour({("paint", "any"): 6_000, ("paint", payer): minor}, payer) is is_own
 
 
-def test_an_hour_that_nobody_set_is_nought() -> None:
+def test_an_hour_that_nobody_set_is_zero() -> None:
     assert hour_of({}, "body", "private") == 0
 
 

@@ -122,7 +122,7 @@ def test_a_first_list_follows_the_door_rate_in_sensible_steps() -> None:
     assert price_from_hours(92, 6_789, 500) == 62_500
     assert price_from_hours(1, 100, 500) == 500
     assert round_to_step(1_250, 500) == 1_500
-    with pytest.raises(RuleBroken, match="above nought"):
+    with pytest.raises(RuleBroken, match="above zero"):
         price_from_hours(10, 0)
 
 
@@ -135,14 +135,14 @@ def test_a_kerb_price_is_said_with_and_without_tax_where_only_materials_are_taxe
         bill_from_price(80_000, {}, CODES, TAX)
 
 
-def test_amounts_below_nought_are_refused_in_a_sentence() -> None:
+def test_amounts_below_zero_are_refused_in_a_sentence() -> None:
     with pytest.raises(RuleBroken, match="discount instead"):
         price_fee("storage", -1, RATES)
-    with pytest.raises(RuleBroken, match="not below nought"):
+    with pytest.raises(RuleBroken, match="not below zero"):
         price_sublet("glass", -1, RATES)
-    with pytest.raises(RuleBroken, match="quantity above nought"):
+    with pytest.raises(RuleBroken, match="quantity above zero"):
         price_part("clip", 5, RATES, quantity_thousandths=0)
-    with pytest.raises(RuleBroken, match="not below nought"):
+    with pytest.raises(RuleBroken, match="not below zero"):
         labour(-1)
     with pytest.raises(RuleBroken, match="allowance"):
         beyond_agreed(100, 200, Allowance(amount_minor=-1))

@@ -65,7 +65,7 @@ def test_the_gap_between_two_shares_is_said_in_points(planned: int, actual: int,
     assert variance_words(planned, actual) == words
 
 
-def test_shares_are_tenths_of_a_percent_with_halves_away_from_nought() -> None:
+def test_shares_are_tenths_of_a_percent_with_halves_away_from_zero() -> None:
     assert (share_permille(1, 16), share_permille(-1, 16), share_permille(1, 0)) == (63, -63, None)
     assert (share_words(314), share_words(-5)) == ("31.4 %", "−0.5 %")
 

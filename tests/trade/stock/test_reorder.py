@@ -65,7 +65,7 @@ def test_a_shop_without_a_history_is_told_to_order_with_the_next_order() -> None
     assert (line.due, line.lasts, line.packs) == ("with the next order", "", 3)
 
 
-def test_a_book_under_nought_still_says_what_is_missing() -> None:
+def test_a_book_under_zero_still_says_what_is_missing() -> None:
     line = plan_reorder(replace(ACTIVATOR, on_hand_thousandths=-50_000), [Need("1042", 100_000)], [], THURSDAY)
     assert (line.state, line.short_thousandths, line.due) == (ReorderState.SHORT, 100_000, "order today")
     assert line.lasts == "not for the jobs agreed"
@@ -128,7 +128,7 @@ def test_the_packs_ordered_are_the_fewest_that_lift_it_above_the_level(
     assert line.why.endswith(".")
 
 
-def test_with_a_lead_time_of_nought_it_is_ordered_on_the_very_day() -> None:
+def test_with_a_lead_time_of_zero_it_is_ordered_on_the_very_day() -> None:
     """1,540 ml free at 220 ml a day last 7 days: ordered on the seventh, and with one day of lead on the sixth."""
     same_day = replace(CLEAR, lead_days=0, on_hand_thousandths=1_540_000)
     assert plan_reorder(same_day, [], [], THURSDAY).order_by == date(2026, 11, 12)

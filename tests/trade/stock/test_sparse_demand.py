@@ -54,7 +54,7 @@ def test_what_was_never_used_is_forecast_as_nothing() -> None:
     assert fading_use([]) == fading_use([0, 0]) == 0
 
 
-def test_a_lead_time_of_nought_is_counted_as_a_day() -> None:
+def test_a_lead_time_of_zero_is_counted_as_a_day() -> None:
     """Somebody has to notice and drive: what comes the same day still wants the stock of one day, and is said so."""
     weeks = [700_000, 0, 1_400_000, 0] * 3
     same_day, next_day = (what_use_says(replace(CLEAR, lead_days=days), weeks) for days in (0, 1))

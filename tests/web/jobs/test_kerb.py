@@ -173,7 +173,7 @@ def test_a_yes_at_the_kerb_that_cannot_be_kept_keeps_no_price_either(
         ({"who": ""}, "Type a name, a phone number or a plate"),
         ({"panel": []}, "at least one panel"),
         ({"price.right_rear_door": "a lot"}, "a lot"),
-        ({"price.right_rear_door": "-5"}, "below nought"),
+        ({"price.right_rear_door": "-5"}, "below zero"),
         ({"days": "soon"}, "working days"),
         ({"count.right_rear_door": "many"}, "Count the small dents"),
         ({"who": "x" * 201}, "At most 200 letters"),

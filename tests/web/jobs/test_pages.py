@@ -63,7 +63,7 @@ def test_damage_makes_the_plan_and_a_change_moves_it(client: ShopClient) -> None
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        ({"length_mm": "-3"}, "less than nought"),
+        ({"length_mm": "-3"}, "less than zero"),
         ({"length_mm": "long"}, "long"),
         ({"length_mm": "9000"}, "longer than a car"),
         ({"length_mm": "70", "width_mm": "70"}, "larger than its panel"),
@@ -107,7 +107,7 @@ def test_the_plan_is_changed_struck_restored_and_added_to(client: ShopClient) ->
         version="1",
     )
     assert stale.status_code == 409
-    assert "Struck out" in client.press_on(f"/jobs/1/plan/{stage}/strike")
+    assert "Removed" in client.press_on(f"/jobs/1/plan/{stage}/strike")
     assert "Restored" in client.press_on(f"/jobs/1/plan/{stage}/restore")
     added = {"name": "Wax", "skill": "body", "minutes": "0.3", "after_stage_id": "0", "purpose": "", "panel": ""}
     assert "Wax" in client.press_on("/jobs/1/plan/new", **added)

@@ -127,7 +127,7 @@ CLEAR = {
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"parts": "clear = 0\nclear_activator = 0"}, "a ratio of noughts mixes nothing"),
+        ({"parts": "clear = 0\nclear_activator = 0"}, "a ratio of zeros mixes nothing"),
         ({"solids_permille": "0"}, "must be between 1 and 1000"),
         ({"solids_permille": "1400"}, "must be between 1 and 1000"),
     ],

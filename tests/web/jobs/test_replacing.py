@@ -19,7 +19,7 @@ def number(app: Flask) -> int:
 
 def sums(page: str) -> list[str]:
     """The last row of the comparison."""
-    (row,) = [each for each in find(parse(page), "tr") if each.text_content().strip().startswith("Together")]
+    (row,) = [each for each in find(parse(page), "tr") if each.text_content().strip().startswith("Total")]
     return [cell.text_content().strip() for cell in row][1:]
 
 
@@ -46,7 +46,7 @@ def test_a_price_that_is_none_is_refused_beside_its_field(client: ShopClient, nu
     answer = client.get(f"/jobs/{number}/repair-or-replace?panel=right_front_door&part_minor={typed}")
     assert answer.status_code == 422
     assert sentences(answer.text)
-    assert "Together" not in answer.text
+    assert "Total" not in answer.text
 
 
 def test_a_panel_that_is_not_hurt_is_not_compared(client: ShopClient, number: int) -> None:

@@ -104,8 +104,8 @@ def test_payment_is_prefilled_taken_in_parts_and_receipted(client: ShopClient, j
     ("field", "typed", "sentence"),
     [
         ("amount", "lots", "amount in figures"),
-        ("amount", "-5", "not below nought"),
-        ("amount", "0", "above nought"),
+        ("amount", "-5", "not below zero"),
+        ("amount", "0", "above zero"),
         ("amount", "99999999999999", "too large"),
         ("amount", "", "Type the amount taken"),
         ("on", "2026-12-24", "after today"),
@@ -272,5 +272,5 @@ def test_a_discount_on_all_of_it_stands_in_neither_column_and_every_column_adds_
     engine.dispose()
     issue(client, number)
     text = " ".join(pdf_text(client, "/money/invoices/1/pdf").split())
-    for words in ("Discount −50.00", "Together 487.50 275.50 713.00"):
+    for words in ("Discount −50.00", "Total 487.50 275.50 713.00"):
         assert words in text

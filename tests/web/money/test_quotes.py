@@ -58,7 +58,7 @@ def edit_fields(page: str) -> dict[str, str]:
 def test_a_draft_is_shown_given_and_its_paper_kept(quoted: ShopClient) -> None:
     assert "Draft quote 1" in quoted.text("/money/quotes/1")
     page = quoted.press_on("/money/quotes/1/give")
-    assert "Together" in page
+    assert "Total" in page
     assert "sms:" in page
     assert count(quoted, Paper) == 1
     kept = quoted.get("/money/quotes/1/pdf")
@@ -96,7 +96,7 @@ def test_lines_and_terms_are_typed_and_kept(quoted: ShopClient) -> None:
     ("field", "typed", "says"),
     [
         ("groups-0-price", "abc", "amount in figures"),
-        ("groups-0-price", "-5", "not below nought"),
+        ("groups-0-price", "-5", "not below zero"),
         ("discount", "999999", "discount is larger"),
         ("deposit", "1e9", "amount in figures"),
         ("valid_until", "2026-01-01", "day that has passed"),

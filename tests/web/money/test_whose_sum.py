@@ -23,7 +23,7 @@ from tests.web.rows_of_page import rows_of
 NAMES = ("Thea", "Meadow", "Millpond")
 SHARES = ("500.00", "1,314.95")
 """What two of them pay; the third pays its own item, whose price stands in lists of work too."""
-TOTALS = ("Together", "Total ", "Still to pay $0.00", "Still to pay $1,412.45", "Still to pay $1,912.45")
+TOTALS = ("Total", "Total ", "Still to pay $0.00", "Still to pay $1,412.45", "Still to pay $1,912.45")
 """Sums over all payers: the foot of a table, and the figure at the head of the money page."""
 AMOUNT = re.compile(r"\d[\d,]*\.\d\d")
 TO_PAY = re.compile(r"\b(to pay|pays|owes?|take payment|give up|go unpaid)\b", re.IGNORECASE)

@@ -50,7 +50,7 @@ def test_a_delivery_is_taken_in_and_a_new_price_is_said(stocked: ShopClient) -> 
         ({"lines-0-material_id": "1", "lines-0-packs": "1.3", "lines-0-cost": "4"}, "counted in quarters"),
         ({"lines-0-material_id": "1", "lines-0-packs": "many", "lines-0-cost": "4"}, "Type packs in figures"),
         ({"lines-0-material_id": "99", "lines-0-packs": "1", "lines-0-cost": "4"}, "Not a valid choice"),
-        ({"lines-0-material_id": "1", "lines-0-packs": "1", "lines-0-cost": "-4"}, "below nought"),
+        ({"lines-0-material_id": "1", "lines-0-packs": "1", "lines-0-cost": "-4"}, "below zero"),
         ({"on": "2026-12-24", "lines-0-material_id": "1", "lines-0-packs": "1", "lines-0-cost": "4"}, "still to come"),
     ],
 )

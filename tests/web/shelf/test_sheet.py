@@ -16,7 +16,7 @@ def rows(client: ShopClient, model: type[Any]) -> list[Any]:
         return list(db.session.scalars(select(model).order_by(model.id)))
 
 
-def test_the_sheet_shows_packs_and_never_a_nought_for_what_nobody_counted(stocked: ShopClient) -> None:
+def test_the_sheet_shows_packs_and_never_a_zero_for_what_nobody_counted(stocked: ShopClient) -> None:
     page = stocked.text("/shelf/")
     assert "2 × 1 L" in page
     filler = page[page.index("Filler, lightweight") :].partition("</tr>")[0]

@@ -55,7 +55,7 @@ def test_a_form_pressed_twice_adds_one_person(client: ShopClient) -> None:
         ("roles", ["king"], "not a valid choice"),
         ("weekly_minutes", "a lot", "Type hours from 0 to 168"),
         ("weekly_minutes", "-3", "Type hours from 0 to 168"),
-        ("cost", "-1", "not below nought"),
+        ("cost", "-1", "not below zero"),
         ("cost", "much", "Type an amount"),
         ("pin", "12", "4 to 8 figures"),
         ("pin", "١٢٣٤", "4 to 8 figures"),
