@@ -18,8 +18,16 @@ STATIC = ROOT / "shopbook" / "web" / "static"
 
 
 @cache
+def pages() -> Environment:
+    """Knows the filters that the program gives its pages."""
+    made = Environment(autoescape=True)
+    made.filters["said"] = str
+    return made
+
+
+@cache
 def tree_of(name: str) -> nodes.Template:
-    return Environment(autoescape=True).parse(TEMPLATES[name])
+    return pages().parse(TEMPLATES[name])
 
 
 def imports_of(name: str) -> set[str]:
