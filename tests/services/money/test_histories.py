@@ -55,14 +55,17 @@ class Desk:
             step = self.dice.choice((0, 0, 5))
             set_settings(Act(session, self.who, NOON), {SettingName.CASH_ROUNDING_MINOR: step}, date(2026, 1, 1))
 
+    def act(self) -> Act:
+        return Act(self.session, self.who, self.now)
+
     def step(self) -> None:
         papers = [self.issue, self.issue, self.agree_more, self.credit]
         money = [self.deposit, self.pay, self.pay, self.give_back, self.give_up, self.move]
-        act = self.dice.choice([self.open, self.go, *papers, *money])
+        press = self.dice.choice([self.open, self.go, *papers, *money])
         self.now += timedelta(minutes=self.dice.randint(1, 600))
         try:
             with transaction(self.session):
-                act()
+                press()
         except (RuleBroken, Conflict):
             pass
 
@@ -123,7 +126,7 @@ class Desk:
         treatment = self.dice.choice(("taxed", "held", "security"))
         amount = self.dice.randint(1, 30000)
         take_deposit(
-            Act(self.session, self.who, self.now),
+            self.act(),
             self.job().id,
             amount_minor=amount,
             means=self.means(),
@@ -131,7 +134,7 @@ class Desk:
         )
 
     def issue(self) -> None:
-        issue_invoice(Act(self.session, self.who, self.now), self.job().id)
+        issue_invoice(self.act(), self.job().id)
 
     def pay(self) -> None:
         job = self.job()
@@ -144,7 +147,7 @@ class Desk:
         )
         payer = row.customer_id if row else None
         take_payment(
-            Act(self.session, self.who, self.now),
+            self.act(),
             job_id=job.id,
             amount_minor=amount,
             means=self.means(),
@@ -162,26 +165,20 @@ class Desk:
         way = self.dice.choice(("rest", "lines", "amount"))
         places = [0] if way == "lines" else []
         amount = self.dice.randint(1, max(1, abs(paper.gross_minor))) if way == "amount" else None
-        credit_invoice(
-            Act(self.session, self.who, self.now), paper.id, reason="slip", places=places, amount_minor=amount
-        )
+        credit_invoice(self.act(), paper.id, reason="slip", places=places, amount_minor=amount)
 
     def give_back(self) -> None:
         free = list_free(self.session, with_security=True)
         if free:
             row = self.dice.choice(free)
             amount = self.dice.randint(1, row.free_minor + 5)
-            refund(
-                Act(self.session, self.who, self.now), row.payment.id, amount_minor=amount, means="card", reason="asked"
-            )
+            refund(self.act(), row.payment.id, amount_minor=amount, means="card", reason="asked")
 
     def give_up(self) -> None:
         lines = list_owed(self.session)
         if lines and self.dice.random() < 0.3:
             line = self.dice.choice(lines)
-            write_off(
-                Act(self.session, self.who, self.now), line.invoice.id, customer_id=line.customer_id, reason="gone"
-            )
+            write_off(self.act(), line.invoice.id, customer_id=line.customer_id, reason="gone")
 
     def move(self) -> None:
         lines, free = list_owed(self.session), list_free(self.session)
@@ -189,7 +186,7 @@ class Desk:
             row = self.dice.choice(free)
             target = self.dice.choice(lines).invoice.id
             move_allocation(
-                Act(self.session, self.who, self.now),
+                self.act(),
                 row.payment.id,
                 from_invoice_id=None,
                 to_invoice_id=target,
@@ -199,7 +196,7 @@ class Desk:
     def go(self) -> None:
         job = self.job()
         if find_live_invoice(self.session, job.id) is not None:
-            let_go(Act(self.session, self.who, self.now), job.id, "pays later")
+            let_go(self.act(), job.id, "pays later")
 
 
 def total(session: Session, column: object) -> int:
