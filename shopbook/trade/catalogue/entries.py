@@ -7,6 +7,7 @@ from enum import StrEnum
 from shopbook.trade.catalogue.kinds import Access, Fixing, MeasuredBy, Skill, Substrate, Unit, WayUsed
 from shopbook.trade.coating.abrasives import Form
 from shopbook.trade.floor.waits import WaitKind
+from shopbook.trade.letters import say_in
 
 OWN_SOURCE = "the shop's own"
 """How the source of an entry begins that the shop set."""
@@ -224,6 +225,7 @@ class Catalogue:
     """All entries by kind and code; `version` names the file it was read from.
 
     `retired` are entries that no new book has any more: an old book that holds one still finds its words here.
+    `words` are those of the country that its names, steps and reasons are said in.
     """
 
     version: str
@@ -239,3 +241,8 @@ class Catalogue:
     guns: Mapping[str, GunKind]
     numbers: Mapping[str, Number]
     retired: Mapping[tuple[EntryKind, str], Entry] = field(default_factory=dict)
+    words: Mapping[str, str] = field(default_factory=dict)
+
+    def say(self, sentence: str) -> str:
+        """A sentence of ours about the work in the words of the catalogue's country: "one coat of {clear}"."""
+        return say_in(self.words, sentence)
