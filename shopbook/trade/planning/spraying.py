@@ -67,7 +67,7 @@ def coat_words(setting: DraftBasis, coats: Sequence[SprayedCoat], *, is_water: b
         )
         minutes = length.minutes
         wait = f", {minutes} min" if coat.flash_minutes else ""
-        found.append(f"{coat.words}{wait}")
+        found.append(f"{setting.say(coat.words)}{wait}")
     return tuple(
         f"{found.count(words)} × {words}" if found.count(words) > 1 else words for words in dict.fromkeys(found)
     )
