@@ -1,8 +1,8 @@
 """The countries that the program knows, one TOML file each: money, paper, units, dates, words, sides, usual taxes,
 which holidays are offered, what air rules set for makers.
 
-A further country is a further file, and nothing else. What law asks differs by place and year: every rate and rule
-is a usual one, for the shop and its accountant to confirm.
+Another country is another file and nothing else. The law differs by place and year: every rate and rule is the usual
+one, for the shop and its accountant to confirm.
 """
 
 import tomllib
@@ -232,7 +232,7 @@ def known_country(code: str) -> Country:
     for country in known_countries():
         if country.code == code:
             return country
-    raise NotFound("The program does not know that country: choose one from the list.")
+    raise NotFound("Choose a country from the list.")
 
 
 def in_currency(country: Country, code: str, places: int | None = None) -> Country:
