@@ -112,7 +112,7 @@ class CautionKind(Entry):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KnownWait(Entry):
-    """A wait at 20 °C: not before, not after (None: no limit), what a passed window adds, what a lamp makes of it."""
+    """A drying time at 20 °C: not before, not after (None: no limit), what a missed window adds, under a lamp."""
 
     kind: WaitKind
     minutes: int = field(metadata={"least": 0, "most": 100000})
@@ -121,7 +121,7 @@ class KnownWait(Entry):
     lamp_minutes: int | None = field(default=None, metadata={"least": 0, "most": 100000})
     is_kept_over_closed_days: bool = True
     follows_humidity: bool = False
-    """A water-borne coat: damp air counts more than cold."""
+    """A waterborne coat: damp air slows it more than cold."""
     reason: str
 
 

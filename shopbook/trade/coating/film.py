@@ -72,7 +72,7 @@ def ready_to_spray_ml(
     transfer_efficiency: float = TRANSFER_SINGLE_PANEL,
     fixed_loss_ml: float = FIXED_LOSS_ML,
 ) -> float:
-    """Millilitres to have in the cup for `dry_um` of film over `area_m2`, all coats together, with one mix's loss.
+    """Millilitres to have in the cup for `dry_um` of film over `area_m2`, all coats, with one mix's loss.
 
     One ml over one m² is one µm wet, so need = area × film ÷ (solids × transfer) + loss.
     """

@@ -87,7 +87,7 @@ def coats_for(
 ) -> tuple[SprayedCoat, ...]:
     """The coats of one product in order; their shares sum to one film. A blend's bed is another product and has none.
 
-    `hue` is a word or two and asks for a coat more where it says "weak"; `full_build` is a third coat of surfacer.
+    `hue` is a word or two and asks for one more coat where it says "weak"; `full_build` is a third coat of primer.
     """
     if product in BASES:
         plain = _base_coats(product, finish, hue, blend)

@@ -106,7 +106,7 @@ def vapour_deficit_pa(air_c: float, humidity_percent: float) -> float:
 
 
 def water_flash(minutes_at_20: int, air_c: float, humidity_percent: float) -> Scaled:
-    """The flash of a water-borne coat in this air, beside 20 °C and 50 %: in proportion to Dalton's deficit.
+    """The flash of a waterborne coat in this air, beside 20 °C and 50 %: in proportion to Dalton's deficit.
 
     Damp air counts more than cold air. Past eight times as long it is taken not to dry without heat and moving air.
     The film is judged by eye in the end: it goes on when it is matt all over.

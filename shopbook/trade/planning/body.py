@@ -69,7 +69,7 @@ def work_panel(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     after = _stage_of(sheet, panel, pulled, StageCode.PULL, after, why=PULLED)
     bare = panel.works_by(Method.PULL, Method.SAND)
     lays = (Coat.METAL,) if bare and panel.substrate is not Substrate.PLASTIC else ()
-    # Chips on a panel that is painted anyhow: feathered out with the rest, spotted with primer.
+    # Chips on a panel that is painted anyway: feathered out with the rest, spotted with primer.
     chips = [work for work in panel.works_by(Method.SAND_IN) if work.damage.kind is DamageKind.CHIP]
     after = _stage_of(sheet, panel, [*bare, *chips], StageCode.STRIP, after, lays, why=STRIPPED)
     return _fill(sheet, panel, after)

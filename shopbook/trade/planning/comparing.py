@@ -184,7 +184,7 @@ def _ml(draft: DraftPlan) -> dict[str, int]:
 
 
 def _other_ratios(before: DraftPlan, after: DraftPlan) -> list[str]:
-    """The same mix by another ratio: surfacer reduced less for build."""
+    """The same mix by another ratio: primer surfacer reduced less for build."""
     was, now = (
         {mix.code: mix for stage in draft.stages for mix in stage.mixes if ":" in mix.ratio}
         for draft in (before, after)

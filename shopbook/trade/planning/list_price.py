@@ -1,4 +1,4 @@
-"""The price of the list for what is hurt on one panel, or why the plan prices it: one answer for every way in."""
+"""The list price for the damage on one panel, or why the plan prices it: one answer for every way in."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -23,7 +23,7 @@ class Method(StrEnum):
     SAND_CLEAR = "sand_clear"
     SAND = "sand"
     SAND_IN = "sand_in"
-    """A mark that needs no paint of its own, on a panel that is painted anyhow."""
+    """A mark that needs no paint of its own, on a panel that is painted anyway."""
 
 
 KEEPS_PAINT = frozenset({Method.PUSH, Method.POLISH, Method.TOUCH_IN})
@@ -57,7 +57,7 @@ def substrate_of(panel: Panel, damage: DraftDamage) -> Substrate:
 
 
 def plan_damage(catalogue: Catalogue, panel: Panel, damage: DraftDamage, *, is_panel_painted: bool) -> DamageWork:
-    """The method for one damage; `is_panel_painted` where another damage has the panel painted anyhow."""
+    """The method for one damage; `is_panel_painted` where another damage has the panel painted anyway."""
     substrate = substrate_of(panel, damage)
     method, reasons, warnings = _choose(catalogue, panel, damage, substrate)
     if is_panel_painted and method in {Method.POLISH, Method.TOUCH_IN}:

@@ -141,7 +141,7 @@ PARTICULARS: tuple[Particular, ...] = (
     ),
     Particular(
         _only(StageCode.PAINTLESS), _always,
-        "agreed beforehand: if the paint cracks under the tool, the dent is filled and painted, at that price",
+        "agreed beforehand: if the paint cracks under the tool, the dent is filled and painted, at the price for that",
         is_reason=True,
     ),
 )  # fmt: skip

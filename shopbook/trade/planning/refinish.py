@@ -188,7 +188,7 @@ def base_and_clear(sheet: Sheet, after: Places) -> Places:
 
 
 def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
-    """The clear blend base laid wet under a blend's edge in the neighbours."""
+    """The wet bed under a blend's edge in the next panels."""
     blended = {panel.code for panel in sheet.setting.blended}
     each = sheet.setting.number("blend_bed_ml_m2")
     step = sheet.setting.catalogue.mixes[own_kind(sheet.setting, "base_solvent")].step_ml
@@ -198,7 +198,7 @@ def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
 
 
 def _waits_inside(setting: DraftBasis) -> list[str]:
-    """The waits of the session as the shop has them, water-borne base by its own."""
+    """The waits of the session as the shop has them, waterborne base by its own."""
     own = setting.catalogue.stages[StageCode.BASE_CLEAR].waits_inside
     return ["base_flash_water" if code == "base_flash" and is_water_borne(setting) else code for code in own]
 
@@ -212,7 +212,7 @@ def _base_coats(sheet: Sheet) -> int:
 
 
 def _more_minutes(sheet: Sheet, mixes: Sequence[Sprayed]) -> int:
-    """Minutes for coats beyond the usual number, and for losing a metallic's edge in the neighbours."""
+    """Minutes for coats beyond the usual number, and for losing a metallic's edge in the next panels."""
     setting = sheet.setting
     extra = sum(each.mix.coats - setting.catalogue.mixes[each.mix.code].coats for each in mixes)
     more = round(extra * setting.number("extra_coat_minutes"))

@@ -53,7 +53,7 @@ class Crossing(StrEnum):
 
 
 class PaintChoice(StrEnum):
-    """Whether the panel is painted, and whether colour runs out into its neighbours."""
+    """Whether the panel is painted, and whether colour fades out into the next panels."""
 
     NO_PAINT = "no_paint"
     PAINT = "paint"
