@@ -268,6 +268,6 @@ def test_a_third_coat_of_clear_wants_more_clear_and_more_work(session: Session, 
     job = make_planned_job(session)
     shop = shop_at(session, now)
     answer = what_if_of(shop, job, planning_on(shop, job), Change(clear_coats=3))
-    assert answer.after.ml_by_mix["Clear"] > answer.before.ml_by_mix["Clear"]
+    assert answer.after.ml_by_mix["Clear coat"] > answer.before.ml_by_mix["Clear coat"]
     assert answer.after.minutes > answer.before.minutes
     assert answer.after.price_minor > answer.before.price_minor

@@ -136,7 +136,7 @@ def test_a_warning_is_accepted_with_one_press(client: ShopClient) -> None:
 def test_what_if_shows_both_sides_and_keeps_the_one_chosen(client: ShopClient) -> None:
     book_in(client)
     client.press_on("/jobs/1/damage/new", **DAMAGE)
-    assert "Clear, ml" in client.text("/jobs/1/what-if?clear_coats=3")
+    assert "Clear coat, ml" in client.text("/jobs/1/what-if?clear_coats=3")
     assert "mixed 4 : 1 : ½ instead of 4 : 1 : 1" in client.text("/jobs/1/what-if?is_surfacer_for_build=yes")
     assert "not" in client.text("/jobs/1/what-if?temperature=-400&has_lamp=&is_blended=")
     page = client.press_on("/jobs/1/what-if", temperature="59", has_lamp="", is_blended="", clear_coats="")
@@ -153,7 +153,7 @@ def test_an_older_version_of_a_plan_is_read_as_it_stood(client: ShopClient) -> N
     after = client.text("/jobs/1/versions/1")
     for page in (before, after):
         assert "Base and clear" in page
-        assert "Clear: " in page
+        assert "Clear coat: " in page
     assert before.split("<main")[1] == after.split("<main")[1]
     assert client.get("/jobs/1/versions/99").status_code == 404
 

@@ -133,7 +133,7 @@ def test_money_without_decimals_is_typed_and_written_without(fresh: ShopClient) 
 def test_what_is_no_currency_is_told_beside_it_alone(fresh: ShopClient) -> None:
     answer = fresh.press("/start", **(ANSWERS | {"currency": "kronor"}))
     assert answer.status_code == 422
-    assert sentences(answer.text).count("Type the currency as its three letters, such as EUR.") == 1
+    assert sentences(answer.text).count("Enter the three letters of the currency, for example EUR.") == 1
     assert "kronor" in answer.text
 
 
