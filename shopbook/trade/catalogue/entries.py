@@ -224,8 +224,7 @@ class Number(Entry):
 class Catalogue:
     """All entries by kind and code; `version` names the file it was read from.
 
-    `retired` are entries that no new book has any more: an old book that holds one still finds its words here.
-    `words` are those of the country that its names, steps and reasons are said in.
+    `retired` are entries that new books no longer have: an old book still finds its words. `words` are its country's.
     """
 
     version: str

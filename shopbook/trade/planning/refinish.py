@@ -58,11 +58,7 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     after = sheet.add(
         StageCode.COLOUR, (), after, fixed_more=_let_down_minutes(sheet), reasons=_let_down_reasons(sheet)
     )
-    extra = (
-        ["degrease once more and change the cloth each time: silicone suspected"]
-        if setting.car.is_silicone_suspected
-        else []
-    )
+    extra = ["degrease again and change the cloth each time: silicone"] if setting.car.is_silicone_suspected else []
     after = sheet.add(StageCode.MASK, finished, after, loads=loads, steps=extra)
     after = base_and_clear(sheet, _seal(sheet, after))
     after = sheet.add(
@@ -79,9 +75,7 @@ def _prepare_clear(sheet: Sheet, after: Places) -> Places:
     marks = [work for panel in setting.painted for work in panel.works_by(Method.SAND_IN)]
     why = reasons_of(marks)
     if setting.blended:
-        why.insert(
-            0, "next panels are scuffed all over: the {colour} fades out inside them, the {clear} goes to their edges"
-        )
+        why.insert(0, "next panels are scuffed all over: {colour} fades out in them, {clear} goes to their edges")
     places = sheet.add(StageCode.CLEAR_PREP, setting.finished, after, loads=keyed, reasons=why)
     return sheet.warn_of(marks, places)
 
@@ -233,9 +227,7 @@ def _session_steps(sheet: Sheet, mixes: Sequence[Sprayed]) -> list[str]:
     ]
     for mix in middle:
         steps += [f"mid coat, {mix.coats} coats, as on the card you chose", "leave it until it is dull"]
-    is_matt = setting.car.finish is Finish.MATT
-    last = "{matt} {clear}" if is_matt else "{clear}"
-    again = "" if is_matt else ", 5 to 10 min between"
+    last, again = ("{matt} {clear}", "") if setting.car.finish is Finish.MATT else ("{clear}", ", 5 to 10 min between")
     return [
         *steps,
         *(f"{{clear}}: {words}" for words in first_words(coats_laid(setting, clear.code, clear.coats))),
@@ -248,9 +240,7 @@ def _session_reasons(sheet: Sheet) -> list[str]:
     setting = sheet.setting
     found = []
     if setting.blended:
-        found.append(
-            "the {colour} fades out inside the next panels and the {clear} covers them whole, so no edge shows"
-        )
+        found.append("{colour} fades out in the next panels and {clear} covers them whole, so no edge shows")
     if setting.blended and setting.car.finish in FLAKED:
         found.append(
             "the {colour} edge is lost in the next panel, each mid coat a little further out than the last"

@@ -165,7 +165,7 @@ def test_an_edit_of_the_catalogue_holds_from_its_day_and_never_reaches_an_agreed
     session: Session, now: datetime
 ) -> None:
     agreed = make_planned_job(session, is_agreed=True)
-    kind = own_catalogue().stages["pull"]
+    kind = own_catalogue("us").stages["pull"]
     body = entry_body(kind) | {"fixed_minutes": kind.fixed_minutes + 60}
     session.add(CatalogueEntry(kind="stage", code="pull", body=body, from_on=date(2026, 11, 1), at=now))
     session.flush()

@@ -63,12 +63,12 @@ def test_damage_makes_the_plan_and_a_change_moves_it(client: ShopClient) -> None
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        ({"length_mm": "-3"}, "less than zero"),
+        ({"length_mm": "-3"}, "Enter zero or more"),
         ({"length_mm": "long"}, "long"),
         ({"length_mm": "9000"}, "longer than a car"),
         ({"length_mm": "70", "width_mm": "70"}, "larger than its panel"),
         ({"panel": "moon"}, "Not a valid choice"),
-        ({"kind": "small_dents", "dent_count": "0"}, "between 1 and 2000"),
+        ({"kind": "small_dents", "dent_count": "0"}, "from 1 to 2000"),
         ({"note": "x" * 4001}, "At most 4000 letters"),
     ],
 )
