@@ -115,7 +115,7 @@ def own_catalogue(country: str = "gb") -> Catalogue:
 
 def said_in(catalogue: Catalogue, words: Mapping[str, str]) -> Catalogue:
     """The catalogue with everything that is ours to say in these words."""
-    tables = {
+    tables: dict[str, Any] = {
         table: {code: said_entry(entry, words) for code, entry in getattr(catalogue, table).items()}
         for table in TABLES.values()
     }
