@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.errors import RuleBroken
 
@@ -49,16 +50,20 @@ class CautionText:
         return self.text if self.caution == OWN else self.title
 
 
-def caution_text(caution: Caution) -> CautionText:
-    """One caution in the words of the program's catalogue, which no shop edits."""
-    entry = own_catalogue().cautions[caution]
+def caution_text(caution: Caution, catalogue: Catalogue | None = None) -> CautionText:
+    """One caution in the words of the catalogue's country; no shop edits it. Its title is the same in every country."""
+    entry = (catalogue or own_catalogue()).cautions[caution]
     return CautionText(caution, entry.title, entry.text, entry.is_stop)
 
 
-def in_order(codes: Iterable[str], own: Iterable[str] = ()) -> tuple[CautionText, ...]:
+def in_order(
+    codes: Iterable[str], own: Iterable[str] = (), catalogue: Catalogue | None = None
+) -> tuple[CautionText, ...]:
     """Each caution's text once: those that stop the work, the shop's own lines, the others; unknown codes pass."""
     wanted = set(codes)
-    texts = sorted((caution_text(kind) for kind in Caution if kind in wanted), key=lambda each: not each.is_stop)
+    texts = sorted(
+        (caution_text(kind, catalogue) for kind in Caution if kind in wanted), key=lambda each: not each.is_stop
+    )
     lines = (CautionText(OWN, OWN_TITLE, line) for line in dict.fromkeys(own) if line)
     stops = sum(each.is_stop for each in texts)
     return (*texts[:stops], *lines, *texts[stops:])

@@ -1,4 +1,9 @@
-"""The first letter of what is said: large at the beginning of a sentence, small inside one."""
+"""How a sentence is said: its first letter, large or small, and its keys in the words of a country."""
+
+import re
+from collections.abc import Mapping
+
+_KEYS = re.compile(r"\{([A-Za-z]\w*)\}")
 
 
 def upper_first(words: str) -> str:
@@ -9,6 +14,17 @@ def upper_first(words: str) -> str:
 def lower_first(words: str) -> str:
     """With a small first letter; the rest stays as it is, for it may hold a name."""
     return words[:1].lower() + words[1:]
+
+
+def find_word(words: Mapping[str, str], key: str) -> str:
+    """The word of a key, with a large first letter where the key has one; KeyError for a key that is not there."""
+    found = words[key.lower()]
+    return upper_first(found) if key[:1].isupper() else found
+
+
+def say_in(words: Mapping[str, str], sentence: str) -> str:
+    """A sentence of ours with its keys in these words: "{Colour} code" is "Color code". What is no key stays."""
+    return _KEYS.sub(lambda key: find_word(words, key[1]) if key[1].lower() in words else key[0], sentence)
 
 
 def plain_code(code: str) -> str:

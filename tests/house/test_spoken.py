@@ -45,6 +45,17 @@ BANNED: dict[str, str] = {
     r"\b[Tt]wo kinds of yes\b": "approvals",
     r"\bat the owner’s wish\b": "Declined by the customer",
     r"\bthe owner\b": "the customer, where the car's is meant",
+    r"\blast bit of\b": "less than ¼ of a 3 L can",
+    r"\bFlake without\b": "Metallic without a blend",
+    r"\bflatted\b": "sanded",
+    r"\b[Tt]wo-pack\b": "2K",
+    r"\bwater-borne\b": "waterborne",
+    r"\bput it right\b": "correct it",
+    r"\bleft until it is matt\b": "leave until dull",
+    r"\bhides weakly\b": "hides poorly",
+    r"\bmixed true\b": "measured accurately",
+    r"\bsomebody qualified\b": "someone qualified",
+    r"\b[Tt]ype the one that\b": "Enter the one you mean.",
 }
 """What is not said, and what is said instead; the list of the voice, from reading pages aloud."""
 

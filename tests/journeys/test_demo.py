@@ -144,15 +144,15 @@ def test_a_demo_of_today_is_kept_and_an_older_one_built_anew(
     said = capsys.readouterr().out.splitlines()
     assert [re.sub(r".*\((.*)\).*", r"\1", line) for line in said] == [
         "there is none yet",
-        "--again builds it anew",
-        "the one that is there is more than a day old",
+        "--again rebuilds it",
+        "the existing one is more than a day old",
         "as asked",
     ]
 
 
 def test_a_folder_with_something_else_in_it_is_left_alone(tmp_path: Path) -> None:
     (tmp_path / "letters.txt").write_text("mine", encoding="utf-8")
-    with pytest.raises(Refused, match="holds something that is no demo"):
+    with pytest.raises(Refused, match="holds something other than a demo"):
         ready_demo(tmp_path, NOW, build_nothing, again=True)
     assert (tmp_path / "letters.txt").is_file()
 

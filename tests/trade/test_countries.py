@@ -86,7 +86,7 @@ def test_a_country_without_a_file_is_not_found() -> None:
         ("us", "Color and labor: the deductible by check, on the lot"),
         ("gb", "Colour and labour: the excess by cheque, on the yard"),
         ("ie", "Colour and labour: the excess by cheque, on the yard"),
-        ("ca", "Colour and labour: the deductible by cheque, on the yard"),
+        ("ca", "Colour and labour: the deductible by cheque, on the lot"),
     ],
 )
 def test_a_sentence_is_said_in_the_words_of_its_country(code: str, said: str) -> None:

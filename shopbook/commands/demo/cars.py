@@ -1,4 +1,4 @@
-"""How the story's short words for cars and for what is hurt are read, and the pictures that go with them."""
+"""How the story's short words for cars and damage are read, and the pictures that go with them."""
 
 import io
 from collections.abc import Sequence
@@ -71,6 +71,11 @@ def say_wrong(hurts: Sequence[dict[str, Any]], country: Country) -> str:
     words = f"{upper_first(first)} {_WORDS[hurts[0]['kind']]}"
     more = list(others)
     return f"{words}; {', '.join(more)} too" if more else words
+
+
+def say_edge(hurts: Sequence[dict[str, Any]], country: Country) -> str:
+    """What a comeback is for, as the desk would type it there."""
+    return f"Blend edge shows in the sun, {country.panel(hurts[0]['panel'])}"
 
 
 def describe_car(car: str, rng: Random, country: Country) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from functools import partial
 from typing import Any
 
-from shopbook.commands.demo.cars import describe_car, read_hurt, say_wrong
+from shopbook.commands.demo.cars import describe_car, read_hurt, say_edge, say_wrong
 from shopbook.commands.demo.floor import CarInHand, Floor, Step
 from shopbook.commands.demo.frame import Frame, Row
 from shopbook.commands.demo.happenings import Happenings
@@ -95,9 +95,9 @@ class Desk:
         hurts = [read_hurt(word) for word in row.hurt]
         given: dict[str, Any] = {"payer_kind": "insurer" if row.end == "insurer" else owner.kind}
         if is_comeback:
-            why = "edge of the blend shows in the sun"
+            why = "blend edge shows in the sun"
             given |= {"purpose": "comeback", "comeback_of_id": self._jobs[row.who], "comeback_why": why}
-        wrong = "Edge shows in the sun, left quarter" if is_comeback else say_wrong(hurts, frame.country)
+        wrong = say_edge(hurts, frame.country) if is_comeback else say_wrong(hurts, frame.country)
         job = open_job(
             Act(frame.session, frame.desk, moment), customer_id=owner.id, vehicle_id=vehicle.id, wrong=wrong, **given
         )
@@ -114,7 +114,7 @@ class Desk:
         frame = self._frame
         damages = [add_damage(Act(frame.session, frame.desk, moment), job.id, **hurt) for hurt in hurts]
         for kept in self._pictures.get(row, ()):
-            record_picture(Act(frame.session, frame.desk, moment), job.id, kept, damages[0].id, caption="At the kerb")
+            record_picture(Act(frame.session, frame.desk, moment), job.id, kept, damages[0].id, caption="At the car")
         if self._pictures.get(row) and hurts[0]["substrate"] == "steel":
             for spot, film in (("beside the dent", 118.0), ("middle", 131.0)):
                 add_reading(
@@ -124,7 +124,11 @@ class Desk:
         if is_painted and not row.has("kerb"):
             cost = 4500 + 1900 * len(hurts)
             add_part(
-                Act(frame.session, frame.desk, moment), job.id, name="Colour to the car", kind="colour", cost_minor=cost
+                Act(frame.session, frame.desk, moment),
+                job.id,
+                name="Paint mixed for this car",
+                kind="colour",
+                cost_minor=cost,
             )
         draft_plan(Act(frame.session, frame.desk, moment), job.id)
 
@@ -198,7 +202,7 @@ class Desk:
         self._expect(case, moment, lead, lead)
 
     def _call_off(self, case: Case, moment: datetime) -> None:
-        call_off(Act(self._frame.session, self._frame.desk, moment), case.job_id, "sold the car as it is")
+        call_off(Act(self._frame.session, self._frame.desk, moment), case.job_id, "sold the car as is")
 
     def _expect(self, case: Case, moment: datetime, lead: int, colour_in: int) -> None:
         """Days in and out are given, and the colour is ordered."""

@@ -1,4 +1,4 @@
-"""The demo's folder: built once a day in a place beside it and only then put there; its sign-ins; serving it."""
+"""The demo's folder: built beside the old one once a day and only then put in its place; its sign-ins; serving it."""
 
 import shutil
 from collections.abc import Callable
@@ -36,12 +36,12 @@ def ready_demo(
     """A demo that stands in `folder`: the one that is there, or a new one when it is missing, a day old or of another
     schema, or when it is wanted `again`. Says which.
 
-    Refused for a folder that holds something else, while somebody serves it, or when the new book does not prove.
+    Refused for a folder that holds something else, while somebody serves it, or when the new book fails its check.
     """
     config = demo_config(folder)
     why = "as asked" if again and folder.exists() else _why_build(config, moment)
     if not why:
-        click.echo(f"The demo in {config.data_folder} is of today: it is served as it stands (--again builds it anew).")
+        click.echo(f"The demo in {config.data_folder} was built today and is served as it is (--again rebuilds it).")
         return config
     _refuse_foreign(config)
     with alone(config):
@@ -60,10 +60,10 @@ def _why_build(config: Config, moment: datetime) -> str:
     if not built.is_file():
         return "there is none yet"
     if moment - datetime.fromisoformat(built.read_text(encoding="ascii").strip()) >= _GROWS_OLD_AFTER:
-        return "the one that is there is more than a day old"
+        return "the existing one is more than a day old"
     with any_book(config) as engine:
         is_ours = revision_of(engine) == newest_revision() and ask(engine, find_other_release) is None
-        return "" if is_ours else "the one that is there is of another version"
+        return "" if is_ours else "the existing one is from another version"
 
 
 def _refuse_foreign(config: Config) -> None:
@@ -71,13 +71,13 @@ def _refuse_foreign(config: Config) -> None:
     folder = config.data_folder
     held = {path.name for path in folder.iterdir()} if folder.is_dir() else set()
     if held - {config.lock_file.name} and _BUILT not in held:
-        raise Refused(f"{folder} holds something that is no demo: name an empty folder with --folder.")
+        raise Refused(f"{folder} holds something other than a demo. Name an empty folder with --folder.")
     if "book.sqlite3" not in held:
         return
     with any_book(config) as engine:
         book = ask(engine, find_book) if revision_of(engine) == newest_revision() else None
         if book is not None and not book.is_demo:
-            raise Refused(f"The book in {folder} is no demo: name another folder with --folder.")
+            raise Refused(f"The book in {folder} is not a demo. Name another folder with --folder.")
 
 
 def _build(config: Config, moment: datetime, build: Callable[[Config, Engine, datetime], None]) -> None:
@@ -91,7 +91,7 @@ def _build(config: Config, moment: datetime, build: Callable[[Config, Engine, da
     finally:
         engine.dispose()
     if faults:
-        raise Refused("The demo does not prove: " + "; ".join(faults[:5]))
+        raise Refused("The new demo failed its check: " + "; ".join(faults[:5]))
     (config.data_folder / _BUILT).write_text(moment.isoformat(), encoding="ascii")
 
 
@@ -99,8 +99,8 @@ def serve_demo(config: Config, port: int) -> None:
     """Serve the demo on this machine until Ctrl+C; Refused for a port that is taken, or while it is served already."""
     with alone(config):
         if is_taken(LOOPBACK, port):
-            raise Refused(f"Port {port} is taken: end what uses it, or name another one with --port.")
-        serve_book(config, LOOPBACK, port, lambda: click.echo(f"http://{LOOPBACK}:{port}/   Ctrl+C ends it."))
+            raise Refused(f"Port {port} is in use. Stop what uses it, or choose another with --port.")
+        serve_book(config, LOOPBACK, port, lambda: click.echo(f"http://{LOOPBACK}:{port}/   Press Ctrl+C to stop."))
 
 
 def say_sign_ins(shop: Shop) -> None:
@@ -108,4 +108,4 @@ def say_sign_ins(shop: Shop) -> None:
     click.echo(f"Sign in with the password  {shop.password}  as one of these:")
     for one in shop.people:
         click.echo(f"  {one.name:<6} {one.what:<20} PIN {one.pin}")
-    click.echo("The PIN is for a phone that the desk keeps signed in on the floor.")
+    click.echo("The PIN is for a phone on the floor that the desk has signed in.")

@@ -21,14 +21,14 @@ from shopbook.trade.trouble.kinds import Defect, FoundIn
 
 _CAUSES = {
     "run": "too much in one pass, gun too close",
-    "dirt": "floor not damped before spraying",
-    "fish_eye": "silicone from a dressing on the next car",
-    "orange_peel": "clear too thick on a cold morning",
+    "dirt": "floor not wetted before spraying",
+    "fish_eye": "silicone from {tyre} dressing on the next car",
+    "orange_peel": "{clear} too thick on a cold morning",
 }
 
 
 class Happenings:
-    """What comes between the plan and the keys."""
+    """What happens between the plan and the hand-over."""
 
     def __init__(self, frame: Frame, floor: Floor) -> None:
         self._frame, self._floor = frame, floor
@@ -64,7 +64,7 @@ class Happenings:
     def _trouble(self, row: Row, moment: datetime, who: Actor) -> None:
         car, word = self._cars[row], row.word("rework")
         sprayed = next(step for step in car.steps.values() if step.code == StageCode.BASE_CLEAR)
-        report = Report(Defect(word), FoundIn.CLEAR, cause=_CAUSES[word])
+        report = Report(Defect(word), FoundIn.CLEAR, cause=self._frame.country.say(_CAUSES[word]))
         report_trouble(Act(self._frame.session, who, moment), sprayed.id, report)
         self._floor.reload(car)
 
@@ -80,7 +80,7 @@ class Happenings:
             "minutes": 75,
             "after_stage_id": last.id,
         }
-        stage = add_stage(Act(session, frame.technicians[0], moment), job.id, why="found below the skin", **given)
+        stage = add_stage(Act(session, frame.technicians[0], moment), job.id, why="found behind the panel", **given)
         quote = draft_extra(
             Act(session, desk, moment), job.id, title="Inner brace bent behind the panel", stage_ids=[stage.id]
         )

@@ -27,7 +27,7 @@ class Keys:
         self._frame = frame
 
     def ready(self, row: Row, owner: Customer, job_id: int, moment: datetime) -> None:
-        """Nothing is left to do: the owner is told, and comes in a day or two."""
+        """Nothing is left to do: the customer is told, and comes in a day or two."""
         session, desk = self._frame.session, self._frame.desk
         mark_ready(Act(session, desk, moment), job_id, with_open_stages=True)
         tell_ready(Act(session, desk, moment + timedelta(minutes=3)), job_id)
@@ -49,7 +49,7 @@ class Keys:
             return
         invoice = issue_invoice(Act(session, desk, moment), job_id)
         if row.end == "late":
-            let_go(Act(session, desk, moment + timedelta(minutes=5)), job_id, "known here, pays on Friday")
+            let_go(Act(session, desk, moment + timedelta(minutes=5)), job_id, "regular customer, pays on Friday")
             return
         owed = self._owed(invoice, owner.id)
         if row.end in _PAID_AT_ONCE | {"insurer"} and owed > 0:
@@ -80,9 +80,9 @@ class Keys:
             )
 
     def _credit(self, invoice: Invoice, moment: datetime) -> None:
-        """A scratch was found after the car went: a part of the price is given back."""
+        """A scratch was found after the car left: part of the price is refunded."""
         session, desk = self._frame.session, self._frame.owner
         credit_invoice(Act(session, desk, moment), invoice.id, reason="Mark left on the trim", amount_minor=6_000)
         for row in list_free(session, job_id=invoice.job_id):
-            given: dict[str, Any] = {"means": "cash", "reason": "As credited"}
+            given: dict[str, Any] = {"means": "cash", "reason": "Credited"}
             refund(Act(session, desk, moment), row.payment.id, amount_minor=row.free_minor, **given)

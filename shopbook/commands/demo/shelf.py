@@ -139,7 +139,7 @@ class DemoShelf:
             frame.push(frame.at(rest, "11:20"), partial(self._come, order_id, rest))
 
     def _open_packs(self, moment: datetime) -> None:
-        """What the floor spends: a box is opened of this and of that."""
+        """What the shop uses up: a box of this and that is opened."""
         floor = [one for one in list_materials(self._frame.session) if one.way == "floor"]
         for material in self._frame.rng.sample(floor, 2):
             if material.on_hand_thousandths >= material.pack_thousandths:
@@ -153,11 +153,11 @@ class DemoShelf:
             is_exact = material.unit == Unit.PIECE
             share = 100 if is_exact else self._frame.rng.randint(93, 102)
             seen.append((material.id, material.on_hand_thousandths * share // 100))
-        count_materials(Act(self._frame.session, self._frame.desk, moment), seen, reason="Count of the month")
+        count_materials(Act(self._frame.session, self._frame.desk, moment), seen, reason="Monthly count")
 
     def _spill(self, moment: datetime) -> None:
         who = self._frame.technicians[-1]
-        waste_stock(Act(self._frame.session, who, moment), self.material("base_reducer"), 600_000, cause="spilt")
+        waste_stock(Act(self._frame.session, who, moment), self.material("base_reducer"), 600_000, cause="knocked over")
 
     def _take_in_what_spoils(self, moment: datetime) -> None:
         """An activator from the end of the supplier's rack: it is good for two weeks from today."""
@@ -166,10 +166,10 @@ class DemoShelf:
         came = Came(material.id, 11900, packs_quarters=4, expires_on=good_till, mark="R4410")
         take_in_delivery(Act(frame.session, frame.desk, moment), supplier_id=self._suppliers[0].id, lines=[came])
         keep_pot(
-            Act(frame.session, frame.technicians[-1], moment), name="Silver base, left over", amount_thousandths=240_000
+            Act(frame.session, frame.technicians[-1], moment), name="Silver base, leftover", amount_thousandths=240_000
         )
         keep_pot(
-            Act(frame.session, frame.technicians[-1], moment), name="White base, left over", amount_thousandths=410_000
+            Act(frame.session, frame.technicians[-1], moment), name="White base, leftover", amount_thousandths=410_000
         )
 
     def _find_too_little(self, moment: datetime) -> None:

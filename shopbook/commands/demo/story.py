@@ -131,7 +131,7 @@ def _plan_around(frame: Frame, floor: Floor) -> None:
     """Absences, an afternoon nobody pressed anything on, passed windows, closed months."""
     body, paint = frame.technicians
     begins = frame.at(frame.days[0], "7:40")
-    for who, days_ago, many, why in ((paint, 46, 5, "holiday"), (body, 28, 2, "ill"), (body, -4, 1, "school day")):
+    for who, days_ago, many, why in ((paint, 46, 5, "time off"), (body, 28, 2, "sick"), (body, -4, 1, "training")):
         first, last = frame.day(days_ago), frame.day(days_ago - many + 1)
         given: dict[str, Any] = {"person_id": who.person_id or 0, "first": first, "last": last, "why": why}
         add_absence(Act(frame.session, frame.owner, begins), **given)

@@ -15,4 +15,4 @@ def cautions_of(stages: Iterable[Stage], today: Catalogue) -> tuple[CautionText,
     open_stages = [stage for stage in stages if stage.finished_at is None]
     kinds = [kind for stage in open_stages if (kind := today.stages.get(stage.code)) is not None]
     codes = (code for stage in open_stages for code in stage.cautions)
-    return in_order(codes, (line for kind in kinds for line in kind.own_cautions))
+    return in_order(codes, (line for kind in kinds for line in kind.own_cautions), today)

@@ -33,6 +33,12 @@ def country_of(book: Book) -> Country:
     return country_in_book(book.country, book.currency, book.currency_places)
 
 
+def country_code_of(session: Session) -> str:
+    """The code of the book's country; Britain's, whose words are the fallback, before the first run."""
+    book = find_book(session)
+    return book.country if book else "gb"
+
+
 def get_zone(session: Session) -> ZoneInfo:
     """The shop's time zone."""
     return ZoneInfo(get_book(session).zone)

@@ -5,7 +5,7 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from shopbook.queries.shop.book import find_book
+from shopbook.queries.shop.book import country_code_of, find_book
 from shopbook.queries.shop.rates import FROM_THE_FIRST, catalogue_edits_on, catalogue_on
 from shopbook.trade.catalogue.entries import Entry, EntryKind
 from shopbook.trade.catalogue.figures import figures_of
@@ -43,7 +43,7 @@ def list_changed_guesses(session: Session) -> list[ChangedGuess]:
     kept = _figures_kept(session)
     if not kept:
         return []
-    last, shipped = catalogue_on(session, date.max), own_catalogue()
+    last, shipped = catalogue_on(session, date.max), own_catalogue(country_code_of(session))
     found = []
     for kind, table in TABLES.items():
         held, ours = getattr(last, table), getattr(shipped, table)

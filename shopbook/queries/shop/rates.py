@@ -11,6 +11,7 @@ from sqlalchemy import Text, bindparam, select, type_coerce
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import CatalogueEntry, DatedTaxRate, LabourRate, Setting
+from shopbook.queries.shop.book import country_code_of
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.reading import EditedRow, overlay, own_catalogue
 from shopbook.trade.customer_kinds import CustomerKind
@@ -118,16 +119,18 @@ def catalogue_edits_on(session: Session, day: date) -> list[CatalogueEntry]:
 
 
 def catalogue_on(session: Session, day: date) -> Catalogue:
-    """The catalogue as it holds on a day: the program's file, overlaid by what the book keeps instead.
+    """The catalogue as it holds on a day: the program's file in the words of the book's country, overlaid by what the
+    book keeps instead, which is never reworded.
 
     One statement, and worked out once for the same rows.
     """
-    return _overlaid(tuple(tuple(edit) for edit in session.execute(_EDITS, {"day": day})))
+    edits = session.execute(_EDITS, {"day": day})
+    return _overlaid(country_code_of(session), tuple(tuple(edit) for edit in edits))
 
 
 @lru_cache(maxsize=16)
-def _overlaid(edits: tuple[tuple[str, str, date, str], ...]) -> Catalogue:
-    own = own_catalogue()
+def _overlaid(country: str, edits: tuple[tuple[str, str, date, str], ...]) -> Catalogue:
+    own = own_catalogue(country)
     if not edits:
         return own
     rows = [EditedRow(kind, code, from_on, json.loads(body) if body else None) for kind, code, from_on, body in edits]

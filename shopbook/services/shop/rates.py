@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from shopbook.models.shop import CatalogueEntry, DatedTaxRate, LabourRate, Setting
+from shopbook.queries.shop.book import country_code_of
 from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, settings_on, tax_rates_on
 from shopbook.services.act import Act
 from shopbook.services.postings import refuse_closed, write_log
@@ -147,7 +148,7 @@ def set_standard(act: Act, kind: str, code: str, body: Mapping[str, Any], from_o
     if kind == EntryKind.STAGE:
         refuse_lost(code, whole["cautions"])
     overlay(catalogue_on(act.session, from_on), [EditedRow(kind, code, from_on, whole)], from_on)
-    shipped = getattr(own_catalogue(), TABLES[EntryKind(kind)]).get(code)
+    shipped = getattr(own_catalogue(country_code_of(act.session)), TABLES[EntryKind(kind)]).get(code)
     kept = without_our_words(whole, words_of(shipped) if shipped else {})
     act.session.add(
         CatalogueEntry(

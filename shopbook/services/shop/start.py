@@ -62,7 +62,8 @@ def start_book(act: Act, answers: FirstAnswers) -> Person:
     for name, is_bay in (("Bay 1", True), ("Bay 2", True), ("Yard", False)):
         act.session.add(Place(name=name, is_bay=is_bay))
     act.session.add_all(NumberCounter(series=series) for series in Series)
-    act.session.add_all(_material(known) for known in own_catalogue().materials.values() if not known.is_bought_for_job)
+    materials = own_catalogue(country.code).materials.values()
+    act.session.add_all(_material(known) for known in materials if not known.is_bought_for_job)
     owner = add_person(act, name=answers.owner_name, roles=Role, skills=Skill, password_hash=answers.password_hash)
     write_log(act, "start_book", "book", 1, "Started the book")
     return owner

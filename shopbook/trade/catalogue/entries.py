@@ -7,6 +7,7 @@ from enum import StrEnum
 from shopbook.trade.catalogue.kinds import Access, Fixing, MeasuredBy, Skill, Substrate, Unit, WayUsed
 from shopbook.trade.coating.abrasives import Form
 from shopbook.trade.floor.waits import WaitKind
+from shopbook.trade.letters import say_in
 
 OWN_SOURCE = "the shop's own"
 """How the source of an entry begins that the shop set."""
@@ -111,7 +112,7 @@ class CautionKind(Entry):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KnownWait(Entry):
-    """A wait at 20 °C: not before, not after (None: no limit), what a passed window adds, what a lamp makes of it."""
+    """A drying time at 20 °C: not before, not after (None: no limit), what a missed window adds, under a lamp."""
 
     kind: WaitKind
     minutes: int = field(metadata={"least": 0, "most": 100000})
@@ -120,7 +121,7 @@ class KnownWait(Entry):
     lamp_minutes: int | None = field(default=None, metadata={"least": 0, "most": 100000})
     is_kept_over_closed_days: bool = True
     follows_humidity: bool = False
-    """A water-borne coat: damp air counts more than cold."""
+    """A waterborne coat: damp air slows it more than cold."""
     reason: str
 
 
@@ -223,7 +224,7 @@ class Number(Entry):
 class Catalogue:
     """All entries by kind and code; `version` names the file it was read from.
 
-    `retired` are entries that no new book has any more: an old book that holds one still finds its words here.
+    `retired` are entries that new books no longer have: an old book still finds its words. `words` are its country's.
     """
 
     version: str
@@ -239,3 +240,8 @@ class Catalogue:
     guns: Mapping[str, GunKind]
     numbers: Mapping[str, Number]
     retired: Mapping[tuple[EntryKind, str], Entry] = field(default_factory=dict)
+    words: Mapping[str, str] = field(default_factory=dict)
+
+    def say(self, sentence: str) -> str:
+        """A sentence of ours about the work in the words of the catalogue's country: "one coat of {clear}"."""
+        return say_in(self.words, sentence)

@@ -6,7 +6,7 @@ from shopbook.trade.measures.units import Unit as Unit
 
 
 class Skill(StrEnum):
-    """Whose hands a stage wants; rates, clocks and the diary go by it."""
+    """The skill a stage needs; rates, clocks and the diary go by it."""
 
     BODY = "body"
     PAINT = "paint"
@@ -31,7 +31,7 @@ class Access(StrEnum):
 
 
 class Fixing(StrEnum):
-    """Whether a panel comes off with spanners or is part of the shell."""
+    """Whether a panel unbolts or is welded to the shell."""
 
     BOLT_ON = "bolt_on"
     WELDED = "welded"
@@ -48,7 +48,7 @@ class MeasuredBy(StrEnum):
 
 
 class WayUsed(StrEnum):
-    """How a material is counted: asked from a mix, counted by the piece, or shop floor (never asked)."""
+    """How a material is counted: asked from a mix, counted by the piece, or shop supplies (never asked)."""
 
     MEASURED = "measured"
     PIECE = "piece"

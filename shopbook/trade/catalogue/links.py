@@ -1,4 +1,4 @@
-"""Checks that a catalogue hangs together: whatever one entry names by code is there, and lists have their lengths."""
+"""Checks that a catalogue is consistent: whatever one entry names by code exists, and lists have the right length."""
 
 from collections.abc import Iterable, Mapping
 
@@ -39,7 +39,7 @@ def _check_mixes(catalogue: Catalogue) -> None:
     for mix in catalogue.mixes.values():
         _check_named(mix.code, [*mix.parts, *mix.build_parts], catalogue.materials, "material")
         if not mix.parts or sum(mix.parts.values()) <= 0:
-            raise RuleBroken(f"{mix.code}: a ratio of zeros mixes nothing.", "parts")
+            raise RuleBroken(f"{mix.code}: enter at least one part above zero.", "parts")
         if mix.thumb_ml and (len(mix.thumb_ml) != 2 or mix.thumb_ml[0] > mix.thumb_ml[1]):
             raise RuleBroken(f"{mix.code}: thumb_ml must be a low and a high figure.", "thumb_ml")
 
@@ -53,7 +53,7 @@ def _check_prices(catalogue: Catalogue) -> None:
     for dents in catalogue.small_dents.values():
         counts = [count for count, _ in dents.bands]
         if not counts or counts[0] < 1 or counts != sorted(set(counts)):
-            raise RuleBroken(f"{dents.code}: the bands must rise from one dent upwards.", "bands")
+            raise RuleBroken(f"{dents.code}: the bands must rise, starting from one dent.", "bands")
 
 
 def _check_named(code: str, names: Iterable[str], there: Mapping[str, object], what: str) -> None:

@@ -24,10 +24,11 @@ from shopbook.trade.catalogue.entries import (
     SmallDentPrice,
     StageKind,
 )
-from shopbook.trade.catalogue.figures import WORDS, words_of, words_without_entry
+from shopbook.trade.catalogue.figures import WORDS, said_entry, words_of, words_without_entry
 from shopbook.trade.catalogue.first_words import was_ours
 from shopbook.trade.catalogue.links import check_links
 from shopbook.trade.catalogue.values import check_range, plain_value, read_value
+from shopbook.trade.countries import known_country
 from shopbook.trade.errors import RuleBroken
 
 SHAPES: dict[EntryKind, type[Entry]] = {
@@ -103,9 +104,23 @@ def read_catalogue(text: str) -> Catalogue:
 
 
 @cache
-def own_catalogue() -> Catalogue:
-    """The catalogue that ships with the program, read once."""
-    return read_catalogue(shipped_text())
+def own_catalogue(country: str = "gb") -> Catalogue:
+    """The catalogue that ships with the program in the words of a country, read once; any will do for its figures.
+
+    It is the one place where a name or step of the file is said: "Flat the {clear}" is "Block the clear coat" in the
+    United States. NotFound for a country that has no file.
+    """
+    return said_in(read_catalogue(shipped_text()), known_country(country).words)
+
+
+def said_in(catalogue: Catalogue, words: Mapping[str, str]) -> Catalogue:
+    """The catalogue with everything that is ours to say in these words."""
+    tables: dict[str, Any] = {
+        table: {code: said_entry(entry, words) for code, entry in getattr(catalogue, table).items()}
+        for table in TABLES.values()
+    }
+    retired = {key: said_entry(entry, words) for key, entry in catalogue.retired.items()}
+    return replace(catalogue, **tables, retired=retired, words=words)
 
 
 def shipped_text() -> str:

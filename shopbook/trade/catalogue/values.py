@@ -41,7 +41,7 @@ def check_range(value: Any, least: float | None, most: float | None, where: str)
     if value is None or least is None or most is None:
         return
     if not least <= value <= most:
-        raise RuleBroken(f"{where} must be between {least} and {most}; {value:g} is not.", where)
+        raise RuleBroken(f"{where} must be between {least} and {most}, not {value:g}.", where)
 
 
 def _read_tuple(hint: Any, raw: Any, where: str) -> tuple[Any, ...]:
@@ -60,7 +60,7 @@ def _read_mapping(hint: Any, raw: Any, where: str) -> dict[str, Any]:
         raise RuleBroken(f"{where} must be a table of names and figures.", where)
     found = {str(key): read_value(hint, value, where) for key, value in raw.items()}
     if any(isinstance(value, int | float) and value < 0 for value in found.values()):
-        raise RuleBroken(f"{where} cannot hold less than nothing.", where)
+        raise RuleBroken(f"{where} must be zero or more everywhere.", where)
     return found
 
 
@@ -68,7 +68,7 @@ def _read_choice(hint: type[StrEnum], raw: Any, where: str) -> StrEnum:
     try:
         return hint(raw)
     except ValueError:
-        raise RuleBroken(f"{where} must be one of {', '.join(hint)}; {raw!r} is not.", where) from None
+        raise RuleBroken(f"{where} must be one of {', '.join(hint)}, not {raw!r}.", where) from None
 
 
 def _fits(hint: Any, raw: Any) -> bool:

@@ -1,4 +1,4 @@
-"""Abrasive papers by the size of their grain: the steps from one to the next, what a coat hides, and counts."""
+"""Abrasives by the size of their grain: the steps from one to the next, what a coat hides, and how many are needed."""
 
 import math
 from collections.abc import Mapping, Sequence
@@ -73,6 +73,10 @@ COARSEST_UNDER: dict[str, int] = {
 }  # fmt: skip
 """The coarsest scratch each coat may go over; common practice, 80 % sure. P320 is the careful choice under surfacer."""
 
+_COAT_WORDS = {
+    "surfacer": "{primer}", "base_solid": "solid base", "base_metallic": "metallic base", "clear": "{clear}",
+}  # fmt: skip
+
 LIFE_M2: dict[int, float] = {80: 0.075, 180: 0.15, 320: 0.275, 500: 0.5, 800: 0.7, 3000: 2.0}
 """Square metres that a 150 mm disc lasts, by the nearest grade at or below; common practice, 65 % sure."""
 
@@ -93,7 +97,7 @@ FORM_SHARE: dict[Form, float] = {Form.DISC_150: 1.0, Form.SHEET: 3.6, Form.PAD: 
 def particle_um(grade: int) -> float:
     """The mean grain of a P grade in µm; RuleBroken for a grade outside the series."""
     if grade not in PARTICLE_UM:
-        raise RuleBroken(f"P{grade} is not a grade of the P series.", "grade")
+        raise RuleBroken(f"P{grade} is not a P grade. Enter a grade such as P320.", "grade")
     return PARTICLE_UM[grade]
 
 
@@ -114,7 +118,9 @@ def sequence(
     while PARTICLE_UM[here] > end:
         there = _next_grade(here, to_grade, kept, longest_step)
         ratio = PARTICLE_UM[here] / PARTICLE_UM[there]
-        reasons.append(f"P{there} takes out P{here}: grain {PARTICLE_UM[there]:g} µm, {ratio:.2f} times finer.")
+        reasons.append(
+            f"P{there} takes out P{here} scratches: grain {PARTICLE_UM[there]:g} µm, {ratio:.2f} times finer."
+        )
         grades.append(there)
         here = there
     return Steps(tuple(grades), tuple(reasons), step_warnings((from_grade, *grades), longest_step=longest_step))
@@ -127,24 +133,24 @@ def step_warnings(grades: Sequence[int], *, longest_step: float = LONGEST_STEP) 
         ratio = particle_um(first) / particle_um(second)
         if ratio > longest_step:
             warnings.append(
-                f"P{first} to P{second} is too long a step: the grain is {ratio:.1f} times finer, more than "
-                f"{longest_step:g}, and P{first} scratches stay underneath."
+                f"P{first} to P{second} is too big a step: the grain is {ratio:.1f} times finer, more than "
+                f"{longest_step:g}, so P{first} scratches stay underneath."
             )
         elif ratio < 1:
-            warnings.append(f"P{second} after P{first} is coarser again and scratches what was made smooth.")
+            warnings.append(f"P{second} after P{first} is coarser again and scratches the surface.")
     return tuple(warnings)
 
 
 def coat_warning(grade: int, coat: str, coarsest: Mapping[str, int] = COARSEST_UNDER) -> str | None:
     """What is wrong with laying `coat` (a key of COARSEST_UNDER) over scratches of P`grade`; None if nothing."""
     if coat not in coarsest:
-        raise RuleBroken(f"No coarsest grade is set for {coat.replace('_', ' ')}.", "coat")
+        raise RuleBroken(f"There is no coarsest grade for {coat.replace('_', ' ')}.", "coat")
     limit = coarsest[coat]
     if particle_um(grade) <= particle_um(limit):
         return None
     return (
-        f"P{grade} is too coarse under {coat.replace('_', ' ')}: its scratches may swell and show; "
-        f"finish with P{limit} or finer."
+        f"P{grade} is too coarse under {_COAT_WORDS.get(coat, coat)}: its scratches may swell and show. "
+        f"Finish with P{limit} or finer."
     )
 
 
@@ -152,20 +158,20 @@ def advise(grade: int, ground: Ground) -> Advice:
     """Whether a grade is used dry or wet on a ground, and on which backing; common practice, 75 % sure."""
     particle_um(grade)
     if ground is Ground.METAL:
-        return Advice(Use.DRY, "pad of middling hardness", "bare metal rusts from water within the hour")
+        return Advice(Use.DRY, "medium pad", "bare metal rusts from water within the hour")
     if ground is Ground.FILLER:
-        return Advice(Use.DRY, "hard block or file board", "filler drinks water and gives it back under the paint")
+        return Advice(Use.DRY, "hard block or file board", "filler soaks up water and gives it back under the paint")
     if ground is Ground.PRIMER:
-        backing = "block as long as the place is flat" if grade < 500 else "soft pad over the curve"
+        backing = "block while the area is flat" if grade < 500 else "soft pad over the curve"
         return Advice(Use.EITHER, backing, "dry with extraction shows more; wet only where no filler or metal is bare")
     if ground is Ground.OLD_PAINT:
-        return Advice(Use.EITHER, "soft pad, edges by hand with a fine pad", "keyed until nothing shines")
+        return Advice(Use.EITHER, "soft pad, edges by hand with a fine pad", "scuffed until nothing shines")
     if grade < WET_FROM:
-        return Advice(Use.DRY, "soft pad", "keying clear for another coat wants an even scratch, seen dry")
+        return Advice(Use.DRY, "soft pad", "an even scratch for the next coat of {clear} is easier to see dry")
     if grade >= PAD_FROM:
-        return Advice(Use.WET, "foam pad", "it only refines what the finer paper left, and follows the curve")
+        return Advice(Use.WET, "foam pad", "it only refines what the last paper left, and follows the curve")
     return Advice(
-        Use.WET, "hard block on a nib, soft pad on a face", "water carries the slurry off and keeps the cut fine"
+        Use.WET, "hard block on a nib, soft pad on a panel", "water carries the slurry off and keeps the cut fine"
     )
 
 
@@ -183,12 +189,12 @@ def count_needed(
     `life_m2` and `life_minutes` override what one piece is reckoned to last.
     """
     if not math.isfinite(area_m2) or area_m2 <= 0:
-        raise RuleBroken("The area to sand must be more than nothing.", "area_m2")
+        raise RuleBroken("Enter an area above zero.", "area_m2")
     if not math.isfinite(minutes) or minutes < 0:
-        raise RuleBroken("The time to sand cannot be less than nothing.", "minutes")
+        raise RuleBroken("Enter zero or more minutes of sanding.", "minutes")
     life = usual_life_m2(grade) * FORM_SHARE[form] if life_m2 is None else life_m2
     if life <= 0 or life_minutes <= 0:
-        raise RuleBroken("A piece of paper must last some area and some time.", "life_m2")
+        raise RuleBroken("Enter how much area and how many minutes one piece lasts, above zero.", "life_m2")
     return max(1, math.ceil(area_m2 / life - 1e-9), math.ceil(minutes / life_minutes - 1e-9))
 
 

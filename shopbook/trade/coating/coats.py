@@ -1,4 +1,4 @@
-"""Coats on the panel: where one of them stands, and what a gauge says of what is under them."""
+"""Coats on the panel: how far each one is, and what a gauge reading says about what is underneath."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -8,7 +8,7 @@ from shopbook.trade.errors import RuleBroken
 
 
 class CoatState(StrEnum):
-    """Where one coat stands: laid and through its wait, laid and waiting, or still to come."""
+    """How far one coat is: sprayed and dry, sprayed and drying, or still to come."""
 
     LAID = "laid"
     WAITING = "waiting"
@@ -48,10 +48,10 @@ class FilmReading:
 
 
 _SENTENCES = {
-    Verdict.THIN: "hardly any paint: polished through or bare; do not cut it further.",
-    Verdict.FACTORY: "as a factory leaves it.",
-    Verdict.REFINISHED: "thicker than factory paint: painted once before, or a thick factory coat.",
-    Verdict.TWICE: "a second refinish, or a skim of filler: consider stripping before more goes on.",
+    Verdict.THIN: "hardly any paint: polished through or bare. Do not cut it any more.",
+    Verdict.FACTORY: "factory paint.",
+    Verdict.REFINISHED: "thicker than usual: repainted once, or thick factory paint.",
+    Verdict.TWICE: "repainted twice, or a skim of filler. Consider stripping before you add more.",
     Verdict.FILLER: "filler underneath.",
 }
 
@@ -59,10 +59,10 @@ _SENTENCES = {
 def reading_says(value: float, unit: str = "um", spot: str = "") -> FilmReading:
     """What one gauge reading suggests; `unit` is "um" or "mil". RuleBroken for a wrong unit or no possible reading."""
     if unit not in {"um", "mil"}:
-        raise RuleBroken("A gauge reads in µm or mil.", "unit")
+        raise RuleBroken("Choose µm or mil for the gauge.", "unit")
     um = um_from_mil(value) if unit == "mil" else value
     if not 0 <= um <= 25_000:
-        raise RuleBroken("A reading lies between 0 and 25,000 µm.", "reading")
+        raise RuleBroken("Enter a reading between 0 and 25,000 µm.", "reading")
     verdict = _verdict(um)
     where = f"{spot}: " if spot else ""
     return FilmReading(spot, um, verdict, f"{where}{um:.0f} µm, {_SENTENCES[verdict]}")

@@ -66,11 +66,11 @@ def filler_grams(
     """
     for value, what in ((area_cm2, "area"), (depth_mm, "depth"), (density_g_per_ml, "density")):
         if not math.isfinite(value) or value <= 0:
-            raise RuleBroken(f"The {what} to fill must be more than nothing.", what)
+            raise RuleBroken(f"Enter {what} above zero to fill.", what)
     if not 0 < shape_factor <= 1:
-        raise RuleBroken("A hollow's shape factor lies between 0 and 1.", "shape_factor")
+        raise RuleBroken("Enter a shape factor above 0 and up to 1.", "shape_factor")
     if feather_cm2 < 0 or sanded_share < 0:
-        raise RuleBroken("Feather and sanding loss cannot be less than nothing.")
+        raise RuleBroken("Enter zero or more for feather and sanding loss.")
     stays_ml = area_cm2 * depth_mm / 10 * shape_factor + feather_cm2 * FEATHER_MM / 10
     return stays_ml * (1 + sanded_share) * density_g_per_ml
 
@@ -78,7 +78,7 @@ def filler_grams(
 def hardener_percent(temperature_c: float) -> float:
     """Percent of hardener by weight at an air temperature: 2 at 20 °C, more in the cold, less in the heat."""
     if not math.isfinite(temperature_c):
-        raise RuleBroken("Type the temperature in figures.", "temperature_c")
+        raise RuleBroken("Enter the temperature as a number, for example 20.", "temperature_c")
     points = _HARDENER_BY_C
     if temperature_c <= points[0][0]:
         return points[0][1]
@@ -91,9 +91,9 @@ def hardener_percent(temperature_c: float) -> float:
 def hardener_warning(percent: float) -> str | None:
     """What is wrong with so much hardener, if anything: under 1 % stays soft, over 3 % bleeds through colour."""
     if percent < 1:
-        return "Under 1 % hardener the filler may stay soft and sink under the paint."
+        return "With less than 1 % hardener the filler may stay soft and sink under the paint."
     if percent > 3:
-        return "Over 3 % hardener may bleed through the colour and leave pinholes; it does not cure harder."
+        return "More than 3 % hardener may bleed through the {colour} and leave pinholes. It does not cure harder."
     return None
 
 
@@ -102,9 +102,9 @@ def depth_warnings(
 ) -> tuple[str, ...]:
     """Sentences about filler this deep: usually over 3 mm a warning, over 6 mm pull more or replace."""
     if depth_mm > most_mm:
-        return (f"{depth_mm:g} mm of filler is too deep: pull the metal further or replace the panel.",)
+        return (f"{depth_mm:g} mm of filler is too deep: pull the metal more or replace the panel.",)
     if depth_mm > warn_mm:
-        return (f"{depth_mm:g} mm of filler is deep: pull further if the metal allows, and lay it in thin skins.",)
+        return (f"{depth_mm:g} mm of filler is deep: pull more if the metal allows, and apply it in thin layers.",)
     return ()
 
 
@@ -149,7 +149,7 @@ def reckon_filler(
 
 def _cold_warnings(temperature_c: float) -> tuple[str, ...]:
     if temperature_c < LOWEST_C:
-        return ("Filler is not expected to harden this cold: heat the metal and the tin.",)
+        return ("Filler is not expected to harden this cold. Heat the metal and the filler.",)
     if temperature_c < COOL_C:
-        return ("It is rather cold for filler: warm the metal first, or moisture and solvent stay underneath.",)
+        return ("It is cold for filler. Warm the metal first, or moisture and solvent stay underneath.",)
     return ()

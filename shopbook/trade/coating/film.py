@@ -49,7 +49,7 @@ def dry_um(wet_um: float, volume_solids: float, thinner_share: float = 0.0) -> f
 def thinned_solids(volume_solids: float, thinner_share: float) -> float:
     """The share of solids by volume once `thinner_share` volumes of thinner went into each volume of paint."""
     if not math.isfinite(thinner_share) or thinner_share < 0:
-        raise RuleBroken("Thinner added cannot be less than nothing.", "thinner_share")
+        raise RuleBroken("Enter zero or more {reducer}.", "thinner_share")
     return check_solids(volume_solids) / (1 + thinner_share)
 
 
@@ -72,14 +72,14 @@ def ready_to_spray_ml(
     transfer_efficiency: float = TRANSFER_SINGLE_PANEL,
     fixed_loss_ml: float = FIXED_LOSS_ML,
 ) -> float:
-    """Millilitres to have in the cup for `dry_um` of film over `area_m2`, all coats together, with one mix's loss.
+    """Millilitres to have in the cup for `dry_um` of film over `area_m2`, all coats, with one mix's loss.
 
     One ml over one m² is one µm wet, so need = area × film ÷ (solids × transfer) + loss.
     """
     area = _above_zero(area_m2, "The area", "area_m2")
     film = _above_zero(dry_um, "The dry film", "dry_um")
     if not math.isfinite(fixed_loss_ml) or fixed_loss_ml < 0:
-        raise RuleBroken("The loss in cup and gun cannot be less than nothing.", "fixed_loss_ml")
+        raise RuleBroken("Enter zero or more for the loss in cup and gun.", "fixed_loss_ml")
     return area * film / (check_solids(volume_solids) * check_transfer(transfer_efficiency)) + fixed_loss_ml
 
 
@@ -87,25 +87,25 @@ def to_thousandths_ml(ml: float) -> int:
     """The one place where an estimate in ml becomes a quantity in whole thousandths, halves going up, so that the same
     estimate is the same quantity wherever it is used."""
     if not math.isfinite(ml) or ml < 0:
-        raise RuleBroken("A volume cannot be less than nothing.")
+        raise RuleBroken("A volume must be zero or more.")
     return math.floor(ml * 1000 + 0.5)
 
 
 def check_solids(volume_solids: float) -> float:
     """The share of solids back, or RuleBroken when it is zero, below it, or over the whole."""
     if not math.isfinite(volume_solids) or not 0 < volume_solids <= 1:
-        raise RuleBroken("Solids by volume must be more than 0 and at most 100 %.", "volume_solids")
+        raise RuleBroken("Enter solids by volume above 0 and up to 100 %.", "volume_solids")
     return volume_solids
 
 
 def check_transfer(transfer_efficiency: float) -> float:
     """The share that reaches the work back, or RuleBroken when it is zero, below it, or over the whole."""
     if not math.isfinite(transfer_efficiency) or not 0 < transfer_efficiency <= 1:
-        raise RuleBroken("Transfer efficiency must be more than 0 and at most 100 %.", "transfer_efficiency")
+        raise RuleBroken("Enter a transfer efficiency above 0 and up to 100 %.", "transfer_efficiency")
     return transfer_efficiency
 
 
 def _above_zero(value: float, what: str, field: str) -> float:
     if not math.isfinite(value) or value <= 0:
-        raise RuleBroken(f"{what} must be more than nothing.", field)
+        raise RuleBroken(f"{what} must be above zero.", field)
     return value

@@ -1,4 +1,4 @@
-"""The coats to lay, thin first coat, wet coats, drop coat, and what to say of a gun set outside the usual."""
+"""The coats to spray, thin first coat, wet coats, drop coat, and what to say of a gun set outside the usual."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -87,21 +87,27 @@ def coats_for(
 ) -> tuple[SprayedCoat, ...]:
     """The coats of one product in order; their shares sum to one film. A blend's bed is another product and has none.
 
-    `hue` is a word or two and asks for a coat more where it says "weak"; `full_build` is a third coat of surfacer.
+    `hue` is a word or two and asks for one more coat where it says "weak"; `full_build` is a third coat of primer.
     """
     if product in BASES:
         plain = _base_coats(product, finish, hue, blend)
     elif product is Paint.SURFACER:
-        plain = [_coat(CoatKind.WET, 1, 8, "surfacer, left until it is matt") for _ in range(3 if full_build else 2)]
+        plain = [_coat(CoatKind.WET, 1, 8, "{primer}, leave until dull") for _ in range(3 if full_build else 2)]
     elif product in CLEARS:
-        plain = [_coat(CoatKind.MEDIUM, 0.9, 8, "first, closed but not flooded"), _coat(CoatKind.WET, 1.1, 0, "second")]
+        plain = [
+            _coat(CoatKind.MEDIUM, 0.9, 8, "first coat, even but not flooded"),
+            _coat(CoatKind.WET, 1.1, 0, "second coat, wet"),
+        ]
     elif product is Paint.PROMOTER:
         plain = [_coat(CoatKind.MEDIUM, 1, 0, "one mist coat, dull and never wet")]
     else:
-        plain = [_coat(CoatKind.MEDIUM, 1, 0, "one closed coat")]
+        plain = [_coat(CoatKind.MEDIUM, 1, 0, "one even coat")]
     if silicone_suspected:
         plain.insert(
-            0, _coat(CoatKind.THIN, 0.3, 10, "dusted on nearly dry, so that craters cannot draw; wait, then go on")
+            0,
+            _coat(
+                CoatKind.THIN, 0.3, 10, "dust it on nearly dry so that craters cannot form, let it flash, then go on"
+            ),
         )
     whole = sum(coat.share for coat in plain)
     return tuple(SprayedCoat(coat.kind, coat.share / whole, coat.flash_minutes, coat.words) for coat in plain)
@@ -114,16 +120,12 @@ def hides_weakly(hue: str) -> bool:
 
 def _base_coats(product: Paint, finish: Finish, hue: str, blend: bool) -> list[SprayedCoat]:
     flash = 8
-    coats = [
-        _coat(CoatKind.MEDIUM, 1, flash, "colour, left until it is matt") for _ in range(_hiding_coats(product, hue))
-    ]
+    coats = [_coat(CoatKind.MEDIUM, 1, flash, "{colour}, leave until dull") for _ in range(_hiding_coats(product, hue))]
     if blend:
-        coats.insert(
-            0, _coat(CoatKind.BLEND_BED, 0, flash, "clear blend base wet over the blend, to lay the edge into")
-        )
+        coats.insert(0, _coat(CoatKind.BLEND_BED, 0, flash, "wet bed over the blend area, to lay the edge into"))
     has_flake = finish in {Finish.METALLIC, Finish.PEARL, Finish.THREE_STAGE} and product is not Paint.GROUND
     if has_flake:
-        coats.append(_coat(CoatKind.DROP, 0.5, flash, "drop coat, light and from further off, to even the flake"))
+        coats.append(_coat(CoatKind.DROP, 0.5, flash, "drop coat, light and from further away, to even out the flake"))
     elif blend and product is not Paint.GROUND:
         coats.append(_coat(CoatKind.DROP, 0.4, flash, "light and out past the last edge, to lose it"))
     return coats

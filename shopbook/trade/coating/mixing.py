@@ -79,7 +79,7 @@ class JointNeed:
 def round_up(thousandths: int, step_thousandths: int = STEP_THOUSANDTHS) -> int:
     """The next measurable step at or above a volume: up, since a mix that runs out leaves a panel half coated."""
     if step_thousandths <= 0:
-        raise RuleBroken("A measuring step must be more than nothing.", "step")
+        raise RuleBroken("A measuring step must be above zero.", "step")
     return -(-thousandths // step_thousandths) * step_thousandths
 
 
@@ -92,14 +92,14 @@ def mix_card(
 ) -> MixCard:
     """The card for a need in thousandths of ml: rounded up to a step, never under the least."""
     if wanted_thousandths <= 0:
-        raise RuleBroken("A mix must be more than nothing.", "total")
+        raise RuleBroken("Enter an amount to mix above zero.", "total")
     make = round_up(max(wanted_thousandths, least_thousandths), step_thousandths)
     return MixCard(
         recipe.words,
         make,
         mix_lines(recipe, make),
         _card_warnings(recipe, wanted_thousandths, least_thousandths),
-        f"{say_ml(wanted_thousandths)} needed, {say_ml(make)} made: rounded up to {say_ml(step_thousandths)} steps.",
+        f"{say_ml(wanted_thousandths)} needed, {say_ml(make)} mixed, rounded up to {say_ml(step_thousandths)} steps.",
     )
 
 
@@ -116,7 +116,7 @@ def say_least(wanted: int, least: int) -> str:
     """Why more is made than is wanted, both thousandths of ml, as a sentence; "" where the need is large enough."""
     if least <= wanted:
         return ""
-    return f"The need is {say_ml(wanted)}; less than {say_ml(least)} cannot be mixed true."
+    return f"You need {say_ml(wanted)}, but less than {say_ml(least)} cannot be measured accurately."
 
 
 def mix_lines(recipe: Recipe, total_thousandths: int) -> tuple[MixLine, ...]:
@@ -148,10 +148,10 @@ def fill_cups(wanted_thousandths: int, cup_sizes: Sequence[int], chosen: int | N
     A need over the largest is parted evenly, each up to a step. RuleBroken for a need or a cup of nothing.
     """
     if wanted_thousandths <= 0:
-        raise RuleBroken("A mix must be more than nothing.", "amount")
+        raise RuleBroken("Enter an amount to mix above zero.", "amount")
     if chosen is not None:
         if chosen <= 0:
-            raise RuleBroken("A cup must hold more than nothing.", "cup")
+            raise RuleBroken("Enter a cup size above zero.", "cup")
         return Cupful(chosen, -(-wanted_thousandths // chosen), chosen)
     largest = max(cup_sizes, default=wanted_thousandths)
     count = max(1, -(-wanted_thousandths // max(largest, 1)))
@@ -176,7 +176,7 @@ def batches_within(
     A mix's time runs from its first pass to the end of its last coat, flashes between its own coats included.
     """
     if pot_life <= 0 or coat_minutes < 0 or flash_minutes < 0:
-        raise RuleBroken("Pot life, spraying and flash times cannot be less than nothing.", "pot_life")
+        raise RuleBroken("Pot life, spraying and flash times must be zero or more.", "pot_life")
     fit = 1 + max(0, pot_life - coat_minutes) // max(1, coat_minutes + flash_minutes)
     batches: list[Batch] = []
     for first in range(0, len(coat_thousandths), fit):
@@ -192,15 +192,17 @@ def say_batches(batches: Sequence[Batch], pot_life: int) -> str:
     if len(batches) < 2:
         return ""
     each = ", ".join(f"{say_ml(batch.thousandths_ml)} for {_say_coats(batch.coats)}" for batch in batches)
-    return f"Make {len(batches)} mixes ({each}): one would pass its pot life of {pot_life} min before the last coat."
+    return (
+        f"Make {len(batches)} mixes ({each}): one mix would pass its pot life of {pot_life} min before the last coat."
+    )
 
 
 def mix_together(needs: Mapping[str, int], loss_thousandths: int) -> JointNeed:
     """One mix for several stages or jobs of one colour: their needs without loss, and the loss in cup and gun once."""
     if not needs or any(need < 0 for need in needs.values()) or loss_thousandths < 0:
-        raise RuleBroken("Say what each stage needs; none can be less than nothing.", "stages")
+        raise RuleBroken("Enter what each stage needs, zero or more.", "stages")
     saved = loss_thousandths * (len(needs) - 1)
-    words = f"One mix for {len(needs)}: the loss in cup and gun is counted once, {say_ml(saved)} less than apart."
+    words = f"One mix for {len(needs)} stages: cup and gun loss counts once, which saves {say_ml(saved)}."
     return JointNeed(sum(needs.values()) + loss_thousandths, saved, words if len(needs) > 1 else "")
 
 
@@ -210,9 +212,9 @@ def share_mix(made_thousandths: int, left_thousandths: int, planned: Mapping[str
     Keys of `planned` are the caller's (stages of one job or of several); values are planned thousandths.
     """
     if not 0 <= left_thousandths <= made_thousandths:
-        raise RuleBroken("No more can be left than was mixed.", "left")
+        raise RuleBroken("More is left than was mixed. Check both amounts.", "left")
     if not planned or any(need < 0 for need in planned.values()):
-        raise RuleBroken("Say which stages the mix was for.", "stages")
+        raise RuleBroken("Choose the stages this mix was for.", "stages")
     taken = share_out(made_thousandths - left_thousandths, list(planned.values()))
     return SharedMix(dict(zip(planned, taken, strict=True)), left_thousandths)
 
@@ -239,5 +241,7 @@ def _card_warnings(recipe: Recipe, wanted: int, least: int) -> tuple[str, ...]:
     warnings = [sentence] if (sentence := say_least(wanted, least)) else []
     missing = [name for name, d in zip(recipe.names, recipe.densities, strict=True) if d is None]
     if missing:
-        warnings.append(f"No scale readings: the density of {', '.join(missing)} is not known; measure by the cup.")
+        warnings.append(
+            f"No scale readings, since the density of {', '.join(missing)} is not known. Measure by the cup."
+        )
     return tuple(warnings)

@@ -1,4 +1,4 @@
-"""In what air a product may be worked by its own data sheet, and what is to be said of a day outside it."""
+"""In what air a product may be used by its own data sheet, and what to say on a day outside it."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ class ProductRange:
     most_humidity: float | None = None
 
     def frowns(self, temperature_c: float, humidity: float) -> tuple[str, ...]:
-        """Sentences on a day that its sheet does not allow; none is no promise, for the metal may be colder."""
+        """Sentences on a day that its sheet does not allow; none is no promise, since the metal may be colder."""
         found = []
         low, high = self.lowest_c, self.highest_c
         if (low is not None and temperature_c < low) or (high is not None and temperature_c > high):

@@ -1,4 +1,4 @@
-"""Whether the weather lets paint go on: dew point, how far the metal is above it, and humidity."""
+"""Whether it is fit to spray: dew point, how far the metal is above it, and humidity."""
 
 import math
 from dataclasses import dataclass
@@ -55,7 +55,7 @@ def dew_point_c(air_c: float, humidity_percent: float) -> float:
 def margin_c(metal_c: float, air_c: float, humidity_percent: float) -> float:
     """How many °C the metal stands above the dew point; below zero it is wet."""
     if not math.isfinite(metal_c):
-        raise RuleBroken("Type the temperature of the metal in figures.", "metal_c")
+        raise RuleBroken("Enter the metal temperature as a number, for example 20.", "metal_c")
     return metal_c - dew_point_c(air_c, humidity_percent)
 
 
@@ -75,21 +75,21 @@ def judge_weather(
     if above < margin_wanted_c:
         warnings.append(
             f"The metal is only {_apart(above)} above the dew point of {say_degrees(round(dew, 1))}: "
-            f"warm it until it is {_apart(margin_wanted_c)} above, or wait."
+            f"warm it to {_apart(margin_wanted_c)} above, or wait."
             if above > 0
             else f"The metal is at or below the dew point of {say_degrees(round(dew, 1))}: "
-            "it is wet, if nothing shows or not."
+            "it is wet, even if you cannot see it."
         )
     if humidity_percent > most_humidity_percent:
-        warnings.append(f"Humidity {humidity_percent:g} % is over the {most_humidity_percent:g} % that is set here.")
+        warnings.append(f"Humidity of {humidity_percent:g} % is over your limit of {most_humidity_percent:g} %.")
     low, high = product_range_c
     for name, temperature in (("air", air_c), ("metal", metal_c)):
         if not low <= temperature <= high:
             here, least, most = say_degrees(temperature), say_degrees(low), say_degrees(high)
-            warnings.append(f"The {name} at {here} is outside the product's {least} to {most}.")
+            warnings.append(f"The {name} is {here}, outside the product's range of {least} to {most}.")
     reason = (
-        f"Air {say_degrees(air_c)} at {humidity_percent:g} % has its dew point at {say_degrees(round(dew, 1))}; "
-        f"the metal at {say_degrees(metal_c)} is {_apart(above)} above."
+        f"Air at {say_degrees(air_c)} and {humidity_percent:g} % has a dew point of {say_degrees(round(dew, 1))}; "
+        f"metal at {say_degrees(metal_c)} is {_apart(above)} above it."
     )
     return Weather(dew, above, tuple(warnings), reason)
 
@@ -106,29 +106,31 @@ def vapour_deficit_pa(air_c: float, humidity_percent: float) -> float:
 
 
 def water_flash(minutes_at_20: int, air_c: float, humidity_percent: float) -> Scaled:
-    """The flash of a water-borne coat in this air, beside 20 °C and 50 %: in proportion to Dalton's deficit.
+    """The flash of a waterborne coat in this air, beside 20 °C and 50 %: in proportion to Dalton's deficit.
 
     Damp air counts more than cold air. Past eight times as long it is taken not to dry without heat and moving air.
     The film is judged by eye in the end: it goes on when it is matt all over.
     """
     if minutes_at_20 < 0:
-        raise RuleBroken("A wait cannot be less than nothing.", "minutes")
+        raise RuleBroken("Enter zero or more minutes.", "minutes")
     deficit = vapour_deficit_pa(air_c, humidity_percent)
     factor = min(vapour_deficit_pa(20.0, 50.0) / deficit, _LONGEST_FLASH) if deficit > 0 else _LONGEST_FLASH
     # Up: a flash cut short shuts water in. The hair is what floats add to a whole minute.
     minutes = math.ceil(minutes_at_20 * factor - 1e-9)
     if factor >= _LONGEST_FLASH:
-        return Scaled(minutes, True, f"Air at {humidity_percent:g} % hardly takes water up: warm it and move it.")
+        return Scaled(
+            minutes, True, f"Air at {humidity_percent:g} % hardly takes up water. Warm it and keep it moving."
+        )
     return Scaled(
-        minutes, False, f"{minutes} min at {say_degrees(air_c)} and {humidity_percent:g} %, and until it is matt."
+        minutes, False, f"{minutes} min at {say_degrees(air_c)} and {humidity_percent:g} %, and until it is dull."
     )
 
 
 def _check_air(air_c: float, humidity_percent: float) -> None:
     if not math.isfinite(air_c) or not COLDEST_C <= air_c <= HOTTEST_C:
-        raise RuleBroken(f"Give the air between {COLDEST_C:g} and {HOTTEST_C:g} °C.", "air_c")
+        raise RuleBroken(f"Enter an air temperature between {COLDEST_C:g} and {HOTTEST_C:g} °C.", "air_c")
     if not math.isfinite(humidity_percent) or not 0 < humidity_percent <= 100:
-        raise RuleBroken("Humidity must be more than 0 and at most 100 %.", "humidity_percent")
+        raise RuleBroken("Enter a humidity above 0 and up to 100 %.", "humidity_percent")
 
 
 def _log_saturation_pa(celsius: float) -> float:

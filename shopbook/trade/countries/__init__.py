@@ -1,11 +1,10 @@
 """The countries that the program knows, one TOML file each: money, paper, units, dates, words, sides, usual taxes,
 which holidays are offered, what air rules set for makers.
 
-A further country is a further file, and nothing else. What law asks differs by place and year: every rate and rule
-is a usual one, for the shop and its accountant to confirm.
+Another country is another file and nothing else. The law differs by place and year: every rate and rule is the usual
+one, for the shop and its accountant to confirm.
 """
 
-import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -20,13 +19,11 @@ from shopbook.trade.air.categories import read_limits
 from shopbook.trade.air.voc import Limit
 from shopbook.trade.car.sides import Sides, SideWay, read_sides
 from shopbook.trade.errors import NotFound
-from shopbook.trade.letters import upper_first
+from shopbook.trade.letters import find_word, say_in
 from shopbook.trade.measures.amounts import format_minor, minor_for_field, parse_minor
 from shopbook.trade.measures.currencies import currency_places, currency_symbol
 from shopbook.trade.measures.days import ClockForm, DateForm
 from shopbook.trade.pricing.materials import MaterialsRule
-
-_KEYS = re.compile(r"\{([A-Za-z]\w*)\}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,12 +152,11 @@ class Country:
 
         KeyError for a key that no country has.
         """
-        found = self.words[key.lower()]
-        return upper_first(found) if key[:1].isupper() else found
+        return find_word(self.words, key)
 
     def say(self, sentence: str) -> str:
         """A sentence of ours with its keys in this country's words: "Type the {colour} code." What is no key stays."""
-        return _KEYS.sub(lambda key: self.word(key[1]) if key[1].lower() in self.words else key[0], sentence)
+        return say_in(self.words, sentence)
 
     def panel(self, code: str) -> str:
         """What a panel is called in a list: "left front door"; an unknown code is said as it stands."""
@@ -236,7 +232,7 @@ def known_country(code: str) -> Country:
     for country in known_countries():
         if country.code == code:
             return country
-    raise NotFound("The program does not know that country: choose one from the list.")
+    raise NotFound("Choose a country from the list.")
 
 
 def in_currency(country: Country, code: str, places: int | None = None) -> Country:

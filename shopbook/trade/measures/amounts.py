@@ -8,7 +8,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.locales import ENGLISH, does_sign_follow, list_readings, read_number, write_number
 
 LARGEST_MINOR = 10**13
-"""Larger amounts are a slip of the keys; the columns would hold a million times more."""
+"""Larger amounts are typing mistakes; the columns would hold a million times more."""
 
 _TYPED = re.compile(r"([+\-\u2212]?)\s*([0-9](?:[0-9.,'\u2019\s]*[0-9])?)")
 
@@ -50,10 +50,10 @@ def parse_minor(text: str, places: int = 2, *, locale: str = ENGLISH, field: str
     """
     found = _TYPED.fullmatch(text.strip())
     if not found:
-        raise RuleBroken(f"Type an amount in figures, {_such_as(places, locale)}.", field)
+        raise RuleBroken(f"Enter an amount, {_such_as(places, locale)}.", field)
     minor = int(_meant(found[2], places, locale, field).scaleb(places)) * (1 if found[1] in ("", "+") else -1)
     if abs(minor) > LARGEST_MINOR:
-        raise RuleBroken("That amount is too large to be meant.", field)
+        raise RuleBroken("That amount is too large. Check the figures.", field)
     return minor
 
 
@@ -70,13 +70,13 @@ def _meant(figures: str, places: int, locale: str, field: str | None) -> Decimal
 
 
 def _why_not(figures: str, read: Sequence[Decimal], places: int, locale: str, *, is_doubtful: bool) -> str:
-    most = f"at most {places} figures after the decimal mark" if places else "no decimals"
+    most = f"at most {places} decimals" if places else "no decimals"
     if is_doubtful:
         either, other = (_written(each, places, locale) for each in read)
-        return f"{figures} can be read as {either} or as {other}. Type the one that you mean, with {most}."
+        return f"{figures} could be {either} or {other}. Enter the one you mean, with {most}."
     if read:
-        return f"An amount here has {most}, {_such_as(places, locale)}."
-    return f"Type an amount in figures, {_such_as(places, locale)}."
+        return f"Enter an amount with {most}, {_such_as(places, locale)}."
+    return f"Enter an amount, {_such_as(places, locale)}."
 
 
 def _places_of(read: Decimal) -> int:
@@ -90,7 +90,7 @@ def _written(amount: Decimal, places: int, locale: str) -> str:
 
 def _such_as(places: int, locale: str) -> str:
     part = f" or {_written(Decimal('120.5'), places, locale)}" if places else ""
-    return f"such as 120{part}"
+    return f"for example 120{part}"
 
 
 def format_minor(minor: int, places: int = 2, symbol: str = "", locale: str = ENGLISH) -> str:

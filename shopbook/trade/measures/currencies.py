@@ -15,7 +15,7 @@ def check_currency(code: str) -> str:
     """A three-letter currency code in capitals; RuleBroken for anything that cannot be one."""
     plain = code.strip().upper()
     if len(plain) != 3 or not (plain.isascii() and plain.isalpha()):
-        raise RuleBroken("Type the currency as its three letters, such as EUR.", "currency")
+        raise RuleBroken("Enter the three letters of the currency, for example EUR.", "currency")
     return plain
 
 

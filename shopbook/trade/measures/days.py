@@ -103,7 +103,7 @@ def parse_day(text: str, form: DateForm, *, field: str | None = None) -> date:
     year, month, day = parts
     year += 2000 if year < 100 else 0
     if not _FIRST_YEAR <= year <= _LAST_YEAR:
-        raise RuleBroken(f"The year must lie between {_FIRST_YEAR} and {_LAST_YEAR}.", field)
+        raise RuleBroken(f"Enter a year between {_FIRST_YEAR} and {_LAST_YEAR}.", field)
     try:
         return date(year, month, day)
     except ValueError:
@@ -111,7 +111,7 @@ def parse_day(text: str, form: DateForm, *, field: str | None = None) -> date:
 
 
 def _not_a_day(form: DateForm, field: str | None) -> RuleBroken:
-    return RuleBroken(f"Type a day such as {format_day(date(2026, 11, 5), form)}.", field)
+    return RuleBroken(f"Enter a day, for example {format_day(date(2026, 11, 5), form)}.", field)
 
 
 def _named_parts(words: list[str]) -> tuple[int, int, int] | None:
@@ -157,7 +157,7 @@ def parse_month(text: str, *, field: str | None = None) -> str:
         r"(?P<m>\d{1,2})[-/.](?P<y>\d{4})", plain
     )
     if not found or not 1 <= int(found["m"]) <= 12 or not _FIRST_YEAR <= int(found["y"]) <= _LAST_YEAR:
-        raise RuleBroken("Type a month such as 2026-10.", field)
+        raise RuleBroken("Enter a month, for example 2026-10.", field)
     return f"{int(found['y']):04d}-{int(found['m']):02d}"
 
 

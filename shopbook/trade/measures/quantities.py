@@ -12,7 +12,7 @@ from shopbook.trade.measures.units import MEASURES, Kind, Unit
 
 THOUSAND = 1000
 LARGEST_THOUSANDTHS = 10**12
-"""A million litres, a thousand tonnes: more is a slip of the keys."""
+"""A million litres, a thousand tonnes: more is a typing mistake."""
 
 _QUARTER_MARKS = ("", "¼", "½", "¾")
 
@@ -42,12 +42,12 @@ def parse_quantity(
     meant = _unit_named(own, unit, field)
     amount = _parse_amount(number, locale, field)
     if amount < 0 and not is_signed and unit.kind is not Kind.TEMPERATURE:
-        raise RuleBroken("A quantity here cannot be less than zero.", field)
+        raise RuleBroken("Enter zero or more.", field)
     if unit.is_whole and amount.denominator != 1:
-        raise RuleBroken("This is counted whole: type a number without a fraction.", field)
+        raise RuleBroken("This is counted in whole pieces: enter a whole number.", field)
     thousandths = to_thousandths(amount, meant)
     if abs(thousandths) > LARGEST_THOUSANDTHS:
-        raise RuleBroken("That quantity is too large to be meant.", field)
+        raise RuleBroken("That quantity is too large. Check the figures.", field)
     return thousandths
 
 
@@ -77,7 +77,7 @@ def _unit_named(own: str, unit: Unit, field: str | None) -> Unit:
     # An ounce beside a liquid is a fluid ounce to whoever types it.
     if unit.kind is Kind.VOLUME and word in ("oz", "ounce", "ounces"):
         return Unit.FL_OZ
-    raise RuleBroken(f"Type the {unit.kind} in {unit}, in figures.", field)
+    raise RuleBroken(f"Enter the {unit.kind} as a number in {unit}.", field)
 
 
 def _parse_amount(number: str, locale: str, field: str | None) -> Fraction:
@@ -95,14 +95,14 @@ def _parse_decimal(text: str, locale: str, field: str | None) -> Fraction:
     read, own = list_readings(plain, locale), read_number(plain, locale)
     if own is None and len(read) > 1:
         either, other = (write_number(each, -int(each.as_tuple().exponent), locale) for each in read)
-        raise RuleBroken(f"{plain} can be read as {either} or as {other}. Type the one that you mean.", field)
+        raise RuleBroken(f"{plain} could be {either} or {other}. Enter the one you mean.", field)
     if not read:
         raise _not_a_quantity(locale, field)
     return Fraction(read[0])
 
 
 def _not_a_quantity(locale: str, field: str | None) -> RuleBroken:
-    return RuleBroken(f"Type a quantity in figures, such as 250 or {_written('2.5', locale, is_grouped=True)}.", field)
+    return RuleBroken(f"Enter a quantity, for example 250 or {_written('2.5', locale, is_grouped=True)}.", field)
 
 
 def format_quantity(thousandths: int, unit: Unit, *, places: int | None = None, locale: str = ENGLISH) -> str:
@@ -147,14 +147,14 @@ def round_up_to_step(thousandths: int, step_thousandths: int) -> int:
     RuleBroken for a step that is not over zero.
     """
     if step_thousandths <= 0:
-        raise RuleBroken("The step to round up to must be more than zero.")
+        raise RuleBroken("The step to round up to must be above zero.")
     return -(-thousandths // step_thousandths) * step_thousandths
 
 
 def quarters(on_hand_thousandths: int, pack_thousandths: int) -> int:
     """How many quarters of a pack there are, to the nearest; under zero where the book is."""
     if pack_thousandths <= 0:
-        raise RuleBroken("A pack must hold more than nothing.", "pack")
+        raise RuleBroken("Enter a pack size above zero.", "pack")
     return divide_half_away(4 * on_hand_thousandths, pack_thousandths)
 
 
@@ -165,18 +165,18 @@ def quarter_words(count: int) -> str:
 
 
 def pack_words(on_hand_thousandths: int, pack_thousandths: int, pack_name: str) -> str:
-    """What is on the shelf, in packs: "2½ × 1 L", "¾ of 500 ml", "¾ of a box", "a last bit of 1 L", "none"."""
+    """What is on the shelf, in packs: "2½ × 1 L", "¾ of 500 ml", "¾ of a box", "less than ¼ of a 3 L can", "none"."""
     count = quarters(on_hand_thousandths, pack_thousandths)
     if on_hand_thousandths == 0:
         return "none"
     if on_hand_thousandths < 0:
         return f"{quarter_words(min(count, -1))} × {pack_name}"
     if count < 4:
-        return f"{quarter_words(count) if count else 'a last bit'} of {_one(pack_name)}"
+        return f"{quarter_words(count) if count else 'less than ¼'} of {_one(pack_name)}"
     return f"{quarter_words(count)} × {pack_name}"
 
 
 def _one(pack_name: str) -> str:
-    if not pack_name[:1].isalpha():
-        return pack_name
-    return f"{'an' if pack_name[0].lower() in 'aeiou' else 'a'} {pack_name}"
+    """A pack with its article; a bare amount ("500 ml") has none."""
+    is_amount = not pack_name[:1].isalpha() and len(pack_name.split()) < 3
+    return pack_name if is_amount else f"{'an' if pack_name[0].lower() in 'aeiou8' else 'a'} {pack_name}"

@@ -87,16 +87,16 @@ def recipe_of(parts: Sequence[Part], additives: Sequence[Additive] = ()) -> Reci
     """A recipe, checked: RuleBroken for no part, a first part of zero, anything below zero, percent of 100 or
     more of the final mix, or a density that no liquid has."""
     if not parts or parts[0].parts <= 0:
-        raise RuleBroken("A mix needs paint as its first part, and more than nothing of it.", "ratio")
+        raise RuleBroken("Enter the paint first, with a part above zero, for example 4:1:1.", "ratio")
     if any(not 0 <= part.parts <= _MOST_PART for part in parts):
-        raise RuleBroken(f"A part of a ratio lies between 0 and {_MOST_PART}.", "ratio")
+        raise RuleBroken(f"Enter each part of the ratio between 0 and {_MOST_PART}.", "ratio")
     if any(not 0 <= each.percent <= _MOST_PART for each in additives):
-        raise RuleBroken("A percentage added cannot be less than nothing.", "percent")
+        raise RuleBroken("Enter zero or more percent to add.", "percent")
     recipe = Recipe(tuple(parts), tuple(additives))
     if recipe.percent_of_final >= 100:
-        raise RuleBroken("What is added cannot be the whole of the final mix.", "percent")
+        raise RuleBroken("Enter less than 100 % of the final mix to add.", "percent")
     if not all(map(_is_of_a_liquid, recipe.densities)):
-        raise RuleBroken("A density lies between 0.3 and 5 g/ml.", "density")
+        raise RuleBroken("Enter a density between 0.3 and 5 g/ml.", "density")
     return recipe
 
 
@@ -110,7 +110,7 @@ def parse_ratio(
     densities: Sequence[float | None] = (),
     percent_of: PercentOf = PercentOf.MIXED,
 ) -> Recipe:
-    """A recipe from what stands on a tin: "4:1:1", "4:1:½", "2:1 + 10 %". `percent_of` says what a percent is of.
+    """A recipe from what is printed on a can: "4:1:1", "4:1:½", "2:1 + 10 %". `percent_of` says what a percent is of.
 
     Names beyond those given are numbered. Raises RuleBroken when it cannot be read.
     """
@@ -118,7 +118,7 @@ def parse_ratio(
     pieces = [read_part(piece) for piece in plain.split(":")]
     added = [read_part(piece.replace("%", "")) for piece in percents]
     if any("%" not in piece for piece in percents):
-        raise RuleBroken("Write a ratio such as 4:1:1, or 2:1 + 10 %.", "ratio")
+        raise RuleBroken("Enter a ratio, for example 4:1:1 or 2:1 + 10 %.", "ratio")
     called = [*names, *(f"part {n + 1}" for n in range(len(names), len(pieces) + len(added)))]
     heavy = [*densities, *[None] * len(called)]
     parts = [Part(*each) for each in zip(called, pieces, heavy, strict=False)]
@@ -136,7 +136,7 @@ def read_part(text: str) -> Fraction:
     except (ValueError, ZeroDivisionError):
         pieces = []
     if not pieces or len(plain) > 20:
-        raise RuleBroken("Write a ratio such as 4:1:1, or 2:1 + 10 %.", "ratio")
+        raise RuleBroken("Enter a ratio, for example 4:1:1 or 2:1 + 10 %.", "ratio")
     return sum(pieces, Fraction(0))
 
 
@@ -153,7 +153,7 @@ def say_parts(value: Fraction) -> str:
 def split_thousandths(recipe: Recipe, total_thousandths: int) -> tuple[int, ...]:
     """`total_thousandths` of ml as whole thousandths by part; they sum to it exactly."""
     if total_thousandths <= 0:
-        raise RuleBroken("A mix must be more than nothing.", "total")
+        raise RuleBroken("Enter an amount to mix above zero.", "total")
     volumes = recipe.volumes
     common = math.lcm(*(volume.denominator for volume in volumes))
     return tuple(share_out(total_thousandths, [int(volume * common) for volume in volumes]))

@@ -13,17 +13,17 @@ from shopbook.trade.planning.sheet import Places, Sheet
 from shopbook.trade.planning.small_dents import dents_minutes
 from shopbook.trade.planning.work import PanelWork
 
-STRIPPED = "filler and primer hold on metal, and a paint edge that is not feathered shows through later"
+STRIPPED = "filler and primer stick to metal, and a paint edge that is not feathered shows through later"
 
-PULLED = "metal is pulled first, and only what is left is filled"
+PULLED = "pull the metal first, fill only what is left"
 
 PLASTIC_FILLER_GRITS = (180,)
 """Filler for plastic is shaped without the coarse paper, which tears the plastic around it; common practice."""
 
 PLASTIC_STEPS = {
-    DamageKind.CRACK: "drill the crack's end, bevel it, back it with mesh, bond",
-    DamageKind.DENT: "warm evenly, press back, cool",
-    DamageKind.BAD_REPAIR: "sand the earlier repair to sound plastic",
+    DamageKind.CRACK: "drill the end of the crack, bevel it, back it with mesh and bond it",
+    DamageKind.DENT: "warm it evenly, press it back, let it cool",
+    DamageKind.BAD_REPAIR: "sand the old repair to sound plastic",
 }
 """What the damage adds to cleaning; anything else is sanded."""
 
@@ -41,9 +41,9 @@ def take_trim_off(sheet: Sheet, after: Places) -> Places:
     if not loads:
         return after
     why = [
-        "paint runs under trim and lamps, and tape lines at them show"
+        "paint has to run under trim and lamps, since tape lines around them show"
         if sheet.setting.painted
-        else "what covers the back of the dents is let down, so that a tool reaches them"
+        else "lining behind the dents comes out, so that a tool reaches them"
     ]
     trimmed = [panel for panel in sheet.setting.panels if _trim_share(sheet, panel) > 0]
     return sheet.add(StageCode.TRIM_OFF, trimmed, after, loads=loads, reasons=why)
@@ -69,7 +69,7 @@ def work_panel(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     after = _stage_of(sheet, panel, pulled, StageCode.PULL, after, why=PULLED)
     bare = panel.works_by(Method.PULL, Method.SAND)
     lays = (Coat.METAL,) if bare and panel.substrate is not Substrate.PLASTIC else ()
-    # Chips on a panel that is painted anyhow: feathered out with the rest, spotted with primer.
+    # Chips on a panel that is painted anyway: feathered out with the rest, spotted with primer.
     chips = [work for work in panel.works_by(Method.SAND_IN) if work.damage.kind is DamageKind.CHIP]
     after = _stage_of(sheet, panel, [*bare, *chips], StageCode.STRIP, after, lays, why=STRIPPED)
     return _fill(sheet, panel, after)
@@ -125,7 +125,7 @@ def _stage_of(
 ) -> Places:
     if not works:
         return after
-    steps = dict.fromkeys(PLASTIC_STEPS.get(w.damage.kind, "sand the edges out, no fluff left") for w in works)
+    steps = dict.fromkeys(PLASTIC_STEPS.get(w.damage.kind, "sand the edges smooth, with no fuzz left") for w in works)
     places = sheet.add(
         code, [panel], after, loads=[Load(panel.code, tuple(works))], lays=lays,
         reasons=_reasons(works) if why is None else [why], steps=steps if code == StageCode.PLASTIC_MEND else (),

@@ -1,4 +1,4 @@
-"""Builds one stage from its kind in the catalogue: minutes shared by panel, the waits of the day, floor materials."""
+"""Builds one stage from its kind in the catalogue: minutes shared by panel, the waits of the day, shop supplies."""
 
 import math
 from collections.abc import Collection, Iterator, Sequence
@@ -16,7 +16,7 @@ from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.shapes import Car, Conditions, DraftUse, DraftWait
 from shopbook.trade.planning.work import DraftBasis, PanelWork
 
-USUAL = "the usual for each panel"
+USUAL = "usual amount for each panel"
 """The reason beside a stage's usual materials."""
 
 WHOLE_CAR = ""
@@ -25,7 +25,7 @@ WHOLE_CAR = ""
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """What a stage finds on one panel: damages it works on, m² of what it is measured by, minutes of its own."""
+    """What a stage works on at one panel: its damages, m² of what it is measured by, minutes of its own."""
 
     panel: str
     works: tuple[DamageWork, ...] = ()
@@ -79,7 +79,7 @@ def draft_wait(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> D
         not_before_minutes=length.minutes,
         not_after_minutes=waits.window_minutes(plain, length.minutes, conditions.temperature_c),
         adds=kind.adds or None,
-        reason=_wait_reason(kind, f"{length.minutes} min with lamp or bake." if is_heated else length.reason),
+        reason=_wait_reason(kind, f"{length.minutes} min with a lamp or bake." if is_heated else length.reason),
         is_under_lamp=is_heated,
         with_lamp_minutes=heated,
         is_kept_over_closed_days=kind.is_kept_over_closed_days,
@@ -135,7 +135,7 @@ def stage_cautions(setting: DraftBasis, kind: StageKind, panels: Sequence[PanelW
     found: set[str] = {*kind.cautions, *_cautions_of_car(setting.car, kind, carries)}
     if kind.code in GRINDS and _is_any(panels, Substrate.ALUMINIUM):
         found.add(Caution.ALLOY_DUST)
-    return tuple(text.caution for text in in_order(found))
+    return tuple(text.caution for text in in_order(found, catalogue=setting.catalogue))
 
 
 GRINDS = frozenset({StageCode.PULL, StageCode.STRIP, StageCode.STRIP_OLD, StageCode.CUT_RUST})

@@ -1,4 +1,4 @@
-"""Two ways beside each other: repair or replace as wholes, and the same plan under other conditions."""
+"""Two ways side by side: repair or replace as a whole, and the same plan under other conditions."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -89,9 +89,9 @@ def repair_or_replace(
     Raises RuleBroken where damages lie on several panels, or the part costs less than nothing.
     """
     if len({damage.panel for damage in damages}) != 1:
-        raise RuleBroken("Repair or replace is asked of one panel at a time.", "panel")
+        raise RuleBroken("Compare repair and replacement for one panel at a time.", "panel")
     if part_minor < 0:
-        raise RuleBroken("A part cannot cost less than nothing.", "part")
+        raise RuleBroken("Enter zero or more as the price of the part.", "part")
     settled = choices or Choices()
     panel = catalogue.panels[damages[0].panel]
     mended = draft_plan(catalogue, car, damages, conditions, settled)
@@ -101,7 +101,7 @@ def repair_or_replace(
     repair = _whole("repair", mended, catalogue, rates, 0)
     new = _whole("replace", renewed, catalogue, rates, part_minor)
     is_hint = panel.fixing is Fixing.WELDED
-    return Comparison(repair, new, is_hint, _verdict(repair, new, is_hint=is_hint))
+    return Comparison(repair, new, is_hint, catalogue.say(_verdict(repair, new, is_hint=is_hint)))
 
 
 def elapsed_minutes(draft: DraftPlan) -> int:
@@ -165,14 +165,14 @@ def _whole(name: str, draft: DraftPlan, catalogue: Catalogue, rates: Rates, part
 def _verdict(repair: Whole, new: Whole, *, is_hint: bool) -> str:
     if is_hint:
         return (
-            "This panel is welded in: cutting it out and welding in a new one is the maker's method and qualified "
-            "people's work, so the sum for replacing is a hint only."
+            "This panel is welded in. Replacing it follows the maker's method and is qualified people's work, so the "
+            "total for replacing is only a rough guide."
         )
     if repair.total_minor == new.total_minor:
-        return "Both cost the same; a repair keeps the factory's fit."
+        return "Both cost the same, and a repair keeps the factory fit."
     cheaper, dearer = sorted((repair, new), key=lambda each: each.total_minor)
     share = divide_half_away((dearer.total_minor - cheaper.total_minor) * 100, max(1, dearer.total_minor))
-    return f"To {cheaper.name} is {share} % less than to {dearer.name}, part, labour and paint on both sides counted."
+    return f"To {cheaper.name} costs {share} % less than to {dearer.name}, counting parts, {{labour}} and paint."
 
 
 def _ml(draft: DraftPlan) -> dict[str, int]:
@@ -184,7 +184,7 @@ def _ml(draft: DraftPlan) -> dict[str, int]:
 
 
 def _other_ratios(before: DraftPlan, after: DraftPlan) -> list[str]:
-    """The same mix by another ratio: surfacer reduced less for build."""
+    """The same mix by another ratio: primer surfacer reduced less for build."""
     was, now = (
         {mix.code: mix for stage in draft.stages for mix in stage.mixes if ":" in mix.ratio}
         for draft in (before, after)

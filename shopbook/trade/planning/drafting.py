@@ -34,7 +34,7 @@ def draft_plan(
     after = take_trim_off(sheet, after)
     _repair(sheet, after)
     finish_off(sheet)
-    return DraftPlan(tuple(sheet.stages), tuple(sheet.warnings), tuple(_shared(setting)))
+    return DraftPlan(tuple(sheet.stages), tuple(sheet.warnings), tuple(map(setting.say, _shared(setting))))
 
 
 def draft_replacement(
@@ -66,7 +66,7 @@ def finish_off(sheet: Sheet) -> None:
         after = sheet.add(StageCode.REFIT, setting.panels, after, loads=loads)
     aided = [panel for panel in setting.panels if set(panel.panel.carries) & AID_PLACES and panel.is_refinished]
     if setting.car.has_driver_aids and aided:
-        reasons = ["sensors or cameras were taken off or painted over: qualified people decide"]
+        reasons = ["sensors or cameras were removed or painted over: qualified people decide"]
         after = sheet.add(
             StageCode.CALIBRATION, aided, after, loads=[Load(panel.code) for panel in aided], reasons=reasons
         )
@@ -91,7 +91,7 @@ def _wax(sheet: Sheet, after: Places) -> Places:
     waxed = [panel for panel in sheet.setting.painted if is_waxed(panel)]
     if not waxed:
         return after
-    reasons = ["bare or heated metal behind rusts first"]
+    reasons = ["bare or heated metal rusts first at the back"]
     return sheet.add(StageCode.WAX, waxed, after, loads=[Load(panel.code) for panel in waxed], reasons=reasons)
 
 
@@ -101,13 +101,13 @@ def _shared(setting: DraftBasis) -> list[str]:
         numbers = [str(work.damage.number) for work in panel.works if work in panel.primed]
         if len(numbers) > 1:
             listed = f"{', '.join(numbers[:-1])} and {numbers[-1]}"
-            found.append(f"Damages {listed} are on one panel and share its primer, block, colour and clear.")
+            found.append(f"Damages {listed} are on one panel and share primer, sanding, {{colour}} and {{clear}}.")
     if len(setting.finished) > 1:
         share = setting.catalogue.stages[StageCode.BASE_CLEAR].next_panel_permille // 10
         found.append(
-            f"{len(setting.finished)} panels share their mixes, one masking, one colour check and the gun's cleanings; "
-            f"each after the first counts {share} % of its own paint time."
+            f"{len(setting.finished)} panels share mixes, masking, {{colour}} check and gun cleaning; "
+            f"each panel after the first counts {share} % of its own paint time."
         )
     if sum(1 for panel in setting.panels if panel.works) > 1:
-        found.append("One check-in and one hand-over serve all panels.")
+        found.append("All panels share one check-in and one hand-over.")
     return found

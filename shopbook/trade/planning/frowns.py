@@ -1,4 +1,4 @@
-"""What a painter would frown at in a draft as a whole: the weather, the finish, the car, what a panel carries."""
+"""What a painter would warn of in a draft as a whole: the weather, the finish, the car, what a panel carries."""
 
 from collections.abc import Iterator
 
@@ -32,7 +32,7 @@ def _of_products(setting: DraftBasis, stage: DraftStage) -> Iterator[DraftWarnin
     for each in day.ranges:
         if each.role in roles:
             for sentence in each.frowns(day.temperature_c, day.humidity):
-                yield DraftWarning("product_range", sentence)
+                yield DraftWarning("product_range", sentence, has_name=True)
 
 
 def _hardening(sheet: Sheet) -> frozenset[str]:
@@ -49,13 +49,15 @@ def _of_weather(setting: DraftBasis, hardening: frozenset[str]) -> Iterator[Draf
     if degrees < coldest and not (hardening and hardening <= colder_allowed):
         yield DraftWarning(
             "cold",
-            f"At {say_degrees(degrees)} filler and two-pack paint are not expected to harden: heat car and shop to at "
-            f"least {say_degrees(coldest)}. Waits are counted as at {say_degrees(coldest)}. "
-            "No flame near solvent, and a gas heater wets the air; tins and metal are warmed too, not only the air.",
+            f"At {say_degrees(degrees)} filler and 2K paint are not expected to cure. Heat the car and the shop to at "
+            f"least {say_degrees(coldest)}; drying times are counted at {say_degrees(coldest)}. "
+            "Warm the metal and the paint too, not only the air. No flame near solvent: a gas heater also makes the "
+            "air damp.",
         )
     if degrees >= WARM_C:
         yield DraftWarning(
-            "warm", f"At {say_degrees(degrees)} pot lives are short and edges dry: slower activator and reducer."
+            "warm",
+            f"At {say_degrees(degrees)} pot life is short and edges dry fast: use slower activator and {{reducer}}.",
         )
     weather = judge_weather(
         degrees, degrees, setting.conditions.humidity,
@@ -71,33 +73,32 @@ def _of_finish(setting: DraftBasis) -> Iterator[DraftWarning]:
     if finish is Finish.MATT:
         yield DraftWarning(
             "matt",
-            "Matt clear cannot be nibbed, polished or melted in: whole panels to an edge, no dust, and the gloss "
-            "compared on a card first. What falls in means the panel again.",
+            "{Matt} {clear} cannot be de-nibbed, polished or melted in. Spray whole panels to an edge, keep dust out "
+            "and compare the gloss on a card first. Dust in it means spraying the panel again.",
         )
     if finish in FLAKED and not setting.blended and any(panel.panel.neighbours for panel in setting.painted):
         yield DraftWarning(
             "no_blend",
-            "Flake without a blend into the next panel may show at the gap: the colour check decides, and the customer "
-            "hears of it before.",
+            "Metallic without a blend may show at the gap. Check the {colour} and tell the customer first.",
         )
     if setting.car.is_silicone_suspected:
-        yield DraftWarning("silicone", "Silicone is suspected: degrease twice more and lay a thin first coat.")
+        yield DraftWarning("silicone", "Silicone suspected: degrease twice more and spray a thin first coat.")
     if setting.conditions.has_lamp and any(panel.substrate is Substrate.PLASTIC for panel in setting.painted):
-        yield DraftWarning("lamp_off_plastic", "The lamp stays off plastic: waits there are counted without it.")
+        yield DraftWarning("lamp_off_plastic", "Keep the lamp off plastic: drying times there are counted without it.")
 
 
 def _of_car(setting: DraftBasis) -> Iterator[DraftWarning]:
     if setting.car.is_high_voltage:
         yield DraftWarning(
             "high_voltage",
-            "High-voltage car: unplugging, heat, bake and welding only after somebody qualified has made it dead.",
+            "High-voltage car: no unplugging, heat, baking or welding until someone qualified has made it dead.",
         )
     places = {each for panel in setting.finished for each in panel.panel.carries}
     if setting.car.has_driver_aids and places & AID_PLACES:
         yield DraftWarning(
             "driver_aids",
-            "Sensors or cameras sit in what is worked on: film and filler over them only as the car's maker allows, "
-            "calibration by qualified people.",
+            "There are sensors or cameras in these panels: paint and filler over them only as the car's maker allows, "
+            "and calibration by qualified people.",
         )
 
 
@@ -107,4 +108,4 @@ def _of_size(setting: DraftBasis) -> Iterator[DraftWarning]:
         if share > setting.number("compare_share"):
             bolted = panel.panel.fixing is Fixing.BOLT_ON
             hint = "compare it with a new one" if bolted else "ask what a new one welded in would cost"
-            yield DraftWarning("compare_new", f"About {share:.0%} of the panel is hurt: {hint}.")
+            yield DraftWarning("compare_new", f"About {share:.0%} of the panel is damaged: {hint}.")

@@ -14,9 +14,9 @@ WHOLE_CAR_GROUP = "car"
 
 
 def group_key(panels: Collection[str], hurt: Collection[str], catalogue: Catalogue) -> str:
-    """The group of a stage on these panels: its one hurt panel, or the whole car where it serves several or none.
+    """The group of a stage on these panels: its one damaged panel, or the whole car where it serves several or none.
 
-    A panel that is only blended into belongs to the hurt panel whose neighbour it is, if that is one.
+    A panel that is only blended into belongs to the damaged panel it is next to, if that is one.
     """
     own = [panel for panel in panels if panel in hurt]
     if not own:
@@ -47,7 +47,7 @@ def _pairs_on(pairs: Iterable[tuple[str, What]], panels: Collection[str]) -> tup
 
 
 def longer_by(stage: DraftStage, minutes: int) -> DraftStage:
-    """The same stage with other man-minutes in all, spread over its panels as they were, and without uses."""
+    """The same stage with another total of man-minutes, spread over its panels as they were, and without uses."""
     if not stage.minutes_by_panel:
         return replace(stage, minutes=minutes, uses=(), mixes=())
     panels, before = zip(*stage.minutes_by_panel, strict=True)

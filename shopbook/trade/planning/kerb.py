@@ -49,7 +49,7 @@ class KerbPrice:
 
 @dataclass(frozen=True, slots=True)
 class Cover:
-    """Whether a price carries its plan: what an hour brings after materials beside what it must bring."""
+    """Whether a price covers its plan: what an hour earns after materials beside the break-even per hour."""
 
     brings_minor: int
     needed_minor: int
@@ -105,7 +105,7 @@ def cover(price_minor: int, materials_minor: int, minutes: int, needed_hour_mino
     RuleBroken where there is no work to carry.
     """
     if minutes <= 0:
-        raise RuleBroken("There are no hours to weigh the price against.")
+        raise RuleBroken("There are no hours to compare the price with.")
     brings = divide_half_away((price_minor - materials_minor) * 60, minutes)
     return Cover(brings, needed_hour_minor, brings >= needed_hour_minor)
 

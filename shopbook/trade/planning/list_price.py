@@ -1,4 +1,4 @@
-"""The price of the list for what is hurt on one panel, or why the plan prices it: one answer for every way in."""
+"""The list price for the damage on one panel, or why the plan prices it: one answer for every way in."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -11,6 +11,15 @@ from shopbook.trade.planning.shapes import DamageKind, DepthStep, DraftDamage
 from shopbook.trade.planning.small_dents import class_of
 from shopbook.trade.pricing.lines import has_own_hour
 
+_KIND_WORDS = {
+    DamageKind.CREASE: "a crease",
+    DamageKind.SCRATCH: "a scratch",
+    DamageKind.CHIP: "a chip",
+    DamageKind.CRACK: "a crack",
+    DamageKind.RUST: "rust",
+    DamageKind.FADED_CLEAR: "faded {clear}",
+    DamageKind.BAD_REPAIR: "a bad repair",
+}
 LISTED_KINDS = frozenset({DamageKind.DENT, DamageKind.SCUFF, DamageKind.SMALL_DENTS})
 """What the list has a row or a band for: what is tapped at the kerb, whichever way the car came in."""
 
@@ -40,7 +49,7 @@ def list_price(
     """
     refused = _why_not(catalogue, damages, hour_minor, is_by_hours=is_by_hours)
     if not refused and has_own_hour(labour_minor or {}, payer_kind):
-        refused = "This payer has labour rates of its own."
+        refused = catalogue.say("This payer has {labour} rates of its own.")
     if refused:
         return ListAnswer(None, refused)
     try:
@@ -53,21 +62,21 @@ def _why_not(catalogue: Catalogue, damages: Sequence[DraftDamage], hour_minor: i
     if is_by_hours:
         return "This estimate is priced by hours."
     if len(damages) != 1:
-        return "Two damages on one panel are priced together by the plan." if damages else "There is no damage yet."
+        return "Two damages on one panel are priced by the plan." if damages else "There is no damage yet."
     if hour_minor <= 0:
-        return "Set what an hour is sold for in Settings."
+        return "Set your hourly rate in Settings."
     return _unknown(catalogue, damages[0])
 
 
 def _unknown(catalogue: Catalogue, damage: DraftDamage) -> str:
     """Why the list knows no price for this damage; "" where it does."""
     if damage.kind not in LISTED_KINDS:
-        return f"The price list has no price for a {damage.kind.replace('_', ' ')}."
+        return catalogue.say(f"The price list has no price for {_KIND_WORDS[damage.kind]}.")
     if damage.kind is not DamageKind.SMALL_DENTS:
         # No more than a tap can say: at a shallow dent's price a deep one over a line would not be borne.
         is_said = damage.crosses or any((damage.length_mm, damage.width_mm, damage.depth_um))
         is_plain = damage.depth is DepthStep.SHALLOW and not is_said
-        return "" if is_plain else "How deep it is or what it crosses is priced by the plan."
+        return "" if is_plain else "A deep dent, or one across a line or edge, is priced by the plan."
     if damage.dent_count < 1:
         return "Count the small dents first."
     bands = class_of(catalogue, damage.dent_class_mm or 25).bands if catalogue.small_dents else ((0, 0),)

@@ -1,4 +1,4 @@
-"""How each damage is put right: pushed out, pulled and filled, ground out, mended in plastic, or polished, and why."""
+"""How each damage is repaired: pushed out, pulled and filled, ground out, mended in plastic, or polished, and why."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from shopbook.trade.planning.shapes import Crossing, DamageKind, DepthStep, Draf
 
 
 class Method(StrEnum):
-    """A way of putting one damage right, before any paint."""
+    """A way of repairing one damage, before any paint."""
 
     PUSH = "push"
     POLISH = "polish"
@@ -23,7 +23,7 @@ class Method(StrEnum):
     SAND_CLEAR = "sand_clear"
     SAND = "sand"
     SAND_IN = "sand_in"
-    """A mark that needs no paint of its own, on a panel that is painted anyhow."""
+    """A mark that needs no paint of its own, on a panel that is painted anyway."""
 
 
 KEEPS_PAINT = frozenset({Method.PUSH, Method.POLISH, Method.TOUCH_IN})
@@ -57,12 +57,12 @@ def substrate_of(panel: Panel, damage: DraftDamage) -> Substrate:
 
 
 def plan_damage(catalogue: Catalogue, panel: Panel, damage: DraftDamage, *, is_panel_painted: bool) -> DamageWork:
-    """The method for one damage; `is_panel_painted` where another damage has the panel painted anyhow."""
+    """The method for one damage; `is_panel_painted` where another damage has the panel painted anyway."""
     substrate = substrate_of(panel, damage)
     method, reasons, warnings = _choose(catalogue, panel, damage, substrate)
     if is_panel_painted and method in {Method.POLISH, Method.TOUCH_IN}:
         method = Method.SAND_IN
-        reasons = ["the panel is painted anyhow, so the mark is sanded in and painted over"]
+        reasons = ["the panel is painted anyway, so the mark is sanded and painted over"]
     is_pulled = method is Method.PULL or (method is Method.STRIP_OLD and _wants_pulling(damage, substrate))
     fill, why = _fill_mm(catalogue, panel, damage, method)
     if damage.substrate is Substrate.UNKNOWN:
@@ -88,7 +88,7 @@ def push_obstacle(catalogue: Catalogue, panel: Panel, damage: DraftDamage, subst
     """Why a dent cannot be pushed out with its paint kept; None where nothing speaks against it."""
     is_single = damage.kind is not DamageKind.SMALL_DENTS
     checks = (
-        (substrate is Substrate.PLASTIC, "plastic does not come back as metal does"),
+        (substrate is Substrate.PLASTIC, "plastic does not come back the way metal does"),
         (not damage.is_paint_sound and damage.paint is not PaintChoice.NO_PAINT, "the paint is not sound"),
         (bool(damage.crosses & {Crossing.EDGE, Crossing.LIP}) and is_single, "it runs to an edge or a lip"),
         (is_single and depth_mm(catalogue, damage) > catalogue.numbers["paintless_deep_mm"].value, "it is too deep"),
@@ -109,82 +109,82 @@ def _choose(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate: 
         return _choose_dent(catalogue, panel, damage, substrate)
     if damage.kind in {DamageKind.SCRATCH, DamageKind.SCUFF, DamageKind.CHIP}:
         return _choose_surface(catalogue, damage, substrate)
-    warnings = [_needs_paint(damage, "it cannot be put right under the paint that is there")]
+    warnings = [_needs_paint(damage, "it cannot be repaired under the paint that is there")]
     return _PLAIN[damage.kind](substrate, warnings if damage.paint is PaintChoice.NO_PAINT else [], damage)
 
 
 def _choose_dent(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate: Substrate) -> _Choice:
     obstacle = push_obstacle(catalogue, panel, damage, substrate)
     if damage.paint is PaintChoice.NO_PAINT and obstacle is None:
-        return Method.PUSH, ["the paint is sound and the dent allows it: pushed out, paint kept"], []
+        return Method.PUSH, ["the paint is sound and the dent allows it: push it out and keep the paint"], []
     warnings = [_needs_paint(damage, obstacle)] if damage.paint is PaintChoice.NO_PAINT and obstacle else []
     if obstacle is None and damage.is_paint_sound:
         warnings.append(
             DraftWarning(
                 "could_be_pushed",
-                f"Damage {damage.number}: its paint is sound; it might be pushed out without painting.",
+                f"Damage {damage.number}: the paint is sound. It might push out without painting.",
             )
         )
     if substrate is Substrate.PLASTIC:
-        return Method.MEND_PLASTIC, ["plastic is warmed and pressed back, then mended"], warnings
-    return Method.PULL, ["metal is pulled first, and only what is left is filled"], warnings
+        return Method.MEND_PLASTIC, ["warm the plastic, press it back, then repair it"], warnings
+    return Method.PULL, ["pull the metal first, fill only what is left"], warnings
 
 
 def _choose_surface(catalogue: Catalogue, damage: DraftDamage, substrate: Substrate) -> _Choice:
     if damage.paint is PaintChoice.NO_PAINT and damage.kind is DamageKind.CHIP:
-        return Method.TOUCH_IN, ["small chips are touched in by brush and stay visible from near by"], []
+        return Method.TOUCH_IN, ["small chips are touched up by brush and stay visible close up"], []
     warnings = []
     if damage.paint is PaintChoice.NO_PAINT:
         within_clear = (damage.depth_um or 0) <= catalogue.numbers["polish_most_um"].value
         if damage.depth is DepthStep.SHALLOW and within_clear:
-            return Method.POLISH, ["the mark lies in the clear, so it is flatted and polished out"], []
-        warnings = [_needs_paint(damage, "a nail catches in it, so it is deeper than the clear")]
+            return Method.POLISH, ["the mark is in the {clear}, so it is sanded and polished out"], []
+        warnings = [_needs_paint(damage, "a fingernail catches in it, so it is deeper than the {clear}")]
     if substrate is Substrate.PLASTIC:
         return (
             Method.MEND_PLASTIC,
-            ["washed with plastic cleaner before any abrasive, so that wax is not rubbed in"],
-            (warnings),
+            ["wash with plastic cleaner before sanding, so that no wax is rubbed in"],
+            warnings,
         )
-    return Method.SAND, ["sanded out and feathered, no filler where the metal is true"], warnings
+    return Method.SAND, ["sand it out and feather it, no filler where the metal is straight"], warnings
 
 
 def _crack(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> _Choice:
     if substrate is Substrate.PLASTIC:
-        return Method.MEND_PLASTIC, ["the crack is stopped, bevelled, backed and bonded"], warnings
+        return Method.MEND_PLASTIC, ["stop the crack, bevel it, back it and bond it"], warnings
     torn = DraftWarning(
         "torn_metal",
-        f"Damage {damage.number}: torn metal is welded by somebody qualified before it is filled; "
-        "book that, or replace the panel.",
+        f"Damage {damage.number}: torn metal has to be welded by someone qualified before it is filled. "
+        "Book that, or replace the panel.",
     )
-    return Method.PULL, ["the tear is closed first, then pulled level"], [*warnings, torn]
+    return Method.PULL, ["close the tear first, then pull it level"], [*warnings, torn]
 
 
 def _rust(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> _Choice:
     through = DraftWarning(
         "rust_behind",
-        f"Damage {damage.number}: rust is larger behind than in front. Look from the back; holes and load-bearing "
-        "parts need new metal by somebody qualified, not filler.",
+        f"Damage {damage.number}: rust is larger behind than in front. Look from the back: holes and structural "
+        "parts need new metal by someone qualified, not filler.",
     )
-    return Method.GRIND, ["rust is ground to bright metal; nothing holds on what is left"], [*warnings, through]
+    return Method.GRIND, ["grind the rust to bright metal: nothing sticks to what is left"], [*warnings, through]
 
 
 def _bad_repair(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> _Choice:
     if substrate is Substrate.PLASTIC:
-        return Method.MEND_PLASTIC, ["the earlier repair is sanded off to sound plastic"], warnings
+        return Method.MEND_PLASTIC, ["sand the old repair off, to sound plastic"], warnings
     hidden = DraftWarning(
         "hidden_depth",
-        f"Damage {damage.number}: what lies under the earlier repair is not known until it is stripped; "
-        "agree an estimate up to a sum, not a fixed price.",
+        f"Damage {damage.number}: what is under the old repair is not known until it is stripped. "
+        "Agree an estimate up to a limit, not a fixed price.",
     )
     return (
         Method.STRIP_OLD,
-        ["what was laid before is stripped to sound ground, or it fails again"],
+        ["strip the old repair to sound paint or metal, or it fails again"],
         [*warnings, hidden],
     )
 
 
 def _faded(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> _Choice:
-    return Method.SAND_CLEAR, ["failing clear comes off the whole panel, since its edge goes on lifting"], warnings
+    return Method.SAND_CLEAR, ["failed {clear} comes off the whole panel, since its edge keeps lifting"], warnings
 
 
 _PLAIN = {
@@ -208,15 +208,15 @@ def _fill_mm(catalogue: Catalogue, panel: Panel, damage: DraftDamage, method: Me
     value = _left_numbers(catalogue)
     if method is Method.PULL:
         left = left_after_pulling_mm(catalogue, panel, damage)
-        return left, [f"about {left:g} mm is left to fill of {depth_mm(catalogue, damage):g} mm"]
+        return left, [f"about {left:g} mm left to fill of {depth_mm(catalogue, damage):g} mm"]
     if method is Method.STRIP_OLD:
         left = max(value["left_old_repair_mm"], left_after_pulling_mm(catalogue, panel, damage))
-        return left, [f"about {left:g} mm to fill is planned until it is stripped and measured"]
+        return left, [f"about {left:g} mm to fill, until it is stripped and measured"]
     if method is Method.GRIND:
         return value["left_rust_mm"], [f"about {value['left_rust_mm']:g} mm to fill where the pits were"]
     is_felt = damage.depth is not DepthStep.SHALLOW or damage.kind in {DamageKind.CRACK, DamageKind.DENT}
     if method is Method.MEND_PLASTIC and is_felt:
-        return value["left_plastic_mm"], [f"a skin of about {value['left_plastic_mm']:g} mm of filler for plastic"]
+        return value["left_plastic_mm"], [f"a skim of about {value['left_plastic_mm']:g} mm of filler for plastic"]
     if method is Method.SAND and damage.depth is not DepthStep.SHALLOW:
         return value["left_scratch_mm"], [f"a skim of about {value['left_scratch_mm']:g} mm where it reached the metal"]
     return 0.0, []
@@ -241,14 +241,14 @@ def _factors(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate:
 def _needs_paint(damage: DraftDamage, reason: str | None) -> DraftWarning:
     return DraftWarning(
         "needs_paint",
-        f"Damage {damage.number} was asked for without paint, but {reason}: it is planned with paint.",
+        f"Damage {damage.number} was to be done without paint, but {reason}. It is planned with paint.",
     )
 
 
 def _unknown_warning(damage: DraftDamage, substrate: Substrate) -> DraftWarning:
-    planned = "plastic, as this panel usually is" if substrate is Substrate.PLASTIC else "aluminium, the slower"
+    planned = "plastic, as this panel usually is" if substrate is Substrate.PLASTIC else "{aluminium}, which is slower"
     return DraftWarning(
         "substrate_unknown",
-        f"Damage {damage.number}: nobody said what the panel is made of. It is planned as {planned}; "
-        "hold a magnet to it and put it right.",
+        f"Damage {damage.number}: the material of the panel is not entered. It is planned as {planned}. "
+        "Hold a magnet to it and correct it.",
     )

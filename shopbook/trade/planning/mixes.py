@@ -126,7 +126,7 @@ def filling(
     uses = (
         make_use(setting.catalogue, role, [(panel, grams)], " ".join(reasons), mix="filler"),
         make_use(
-            setting.catalogue, "filler_hardener", [(panel, hardener)], "by weight, at the day's temperature", "filler"
+            setting.catalogue, "filler_hardener", [(panel, hardener)], "by weight, at today's temperature", "filler"
         ),
     )
     return uses, tuple(dict.fromkeys(warnings))
@@ -211,5 +211,5 @@ def _cleaning(setting: DraftBasis, code: str, needs: Sequence[tuple[str, float]]
     ml = setting.number("gun_clean_ml")
     panels = [(panel, ml / len(needs)) for panel, _ in needs]
     role = "gun_cleaner_water" if code.endswith("_water") else "gun_thinner"
-    why = f"one cleaning of the gun after {setting.catalogue.mixes[code].name.lower()}"
+    why = f"to clean the gun once after {setting.catalogue.mixes[code].name.lower()}"
     return make_use(setting.catalogue, role, panels, why)

@@ -1,4 +1,4 @@
-"""What a painter adds to a stage for this very car: plastic, aluminium, matt, water-borne base, quarters, hollows.
+"""What a painter adds to a stage for this very car: plastic, aluminium, matt, waterborne base, quarters, cavities.
 
 All of it is common practice, from memory; the product's data sheet comes first.
 """
@@ -28,12 +28,12 @@ class Particular:
 
 
 def particular_steps(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> list[str]:
-    """Further steps of the stage on these panels of this car."""
+    """More steps of the stage on these panels of this car."""
     return [each.words for each in _that_apply(setting, code, panels) if not each.is_reason]
 
 
 def particular_reasons(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> list[str]:
-    """Further reasons of the stage on these panels of this car."""
+    """More reasons of the stage on these panels of this car."""
     return [each.words for each in _that_apply(setting, code, panels) if each.is_reason]
 
 
@@ -74,7 +74,7 @@ def _has_quarter(_: DraftBasis, panels: Sequence[PanelWork]) -> bool:
 def seam_sealer(setting: DraftBasis, panels: Sequence[PanelWork]) -> list[DraftUse]:
     """What seals the seams of the panels that are waxed behind; it goes on before colour."""
     needs = [(panel.code, setting.number("seam_sealer_ml")) for panel in panels if is_waxed(panel)]
-    return [make_use(setting.catalogue, "seam_sealer", needs, "seams, before colour")] if needs else []
+    return [make_use(setting.catalogue, "seam_sealer", needs, setting.say("seams, before {colour}"))] if needs else []
 
 
 def _is_waxed(_: DraftBasis, panels: Sequence[PanelWork]) -> bool:
@@ -92,52 +92,57 @@ def _only(*codes: str) -> frozenset[str]:
 PARTICULARS: tuple[Particular, ...] = (
     Particular(
         _only(StageCode.PRIME, StageCode.BASE_CLEAR), _is_plastic,
-        "elastic additive on a part that bends, where the sheets ask for it",
+        "flex additive on a part that bends, where the data sheets ask for it",
     ),
-    Particular(_only(StageCode.MASK), _is_plastic, "antistatic wipe last: plastic draws dust"),
-    Particular(GRINDS, _is_alloy, "discs, brushes and hammers that never touched steel; steel dust away first"),
+    Particular(_only(StageCode.MASK), _is_plastic, "antistatic wipe last: plastic attracts dust"),
+    Particular(
+        GRINDS, _is_alloy, "use discs, brushes and hammers that never touched steel, and remove steel dust first"
+    ),
     Particular(
         _only(StageCode.FILL), _is_alloy,
-        "a filler whose sheet names aluminium; epoxy under it where the sheet asks for that",
+        "use a filler whose data sheet names {aluminium}, with epoxy under it where the sheet asks for it",
     ),
     Particular(
         _only(StageCode.BLOCK), _is_waxed,
-        "seams sealed and stone chip texture laid now, before colour, where the car has them",
+        "seal seams and spray stone chip texture now, before {colour}, where the car has them",
     ),
     Particular(
         _only(StageCode.BASE_CLEAR), _has_quarter,
-        "clear is carried to an edge or a seam; where the roof runs on without one, it is cleared too or melted in",
+        "take the {clear} to an edge or a seam; where the roof has none, do the roof too or melt it in",
     ),
-    Particular(_only(StageCode.BASE_CLEAR), _is_matt, "matt clear stirred well, for what dulls it settles; strained"),
+    Particular(
+        _only(StageCode.BASE_CLEAR), _is_matt, "stir {matt} {clear} well, since what dulls it settles, and strain it"
+    ),
     Particular(
         _only(StageCode.BASE_CLEAR), _is_matt,
-        "first coat of clear dull all over before the second; every pass alike, no stop",
+        "first coat of {clear} dull all over before the second; every pass the same, no stops",
     ),
-    Particular(_only(StageCode.HAND_OVER), _is_matt, "told: never polish, wax or brush-wash matt paint"),
-    Particular(_only(StageCode.MASK), _is_water, "last wipe with a water-borne degreaser: salt and sweat crater it"),
+    Particular(_only(StageCode.HAND_OVER), _is_matt, "tell the customer: never polish, wax or brush-wash {matt} paint"),
+    Particular(_only(StageCode.MASK), _is_water, "last wipe with a waterborne degreaser: salt and sweat cause craters"),
     Particular(
         _only(StageCode.BASE_CLEAR), _is_water,
-        "cups, strainers and gun of plastic or stainless steel: plain steel rusts in it",
-    ),
-    Particular(
-        _only(StageCode.BASE_CLEAR), _is_water,
-        "dry the base with moved air rather than heat, matt to the last corner",
+        "use cups, strainers and a gun of plastic or stainless steel: plain steel rusts",
     ),
     Particular(
         _only(StageCode.BASE_CLEAR), _is_water,
-        "gun rinsed with the cleaner for water-borne paint, kept apart from solvent waste, dried before clear goes in",
+        "dry the base with moving air rather than heat, until it is dull in every corner",
     ),
     Particular(
         _only(StageCode.BASE_CLEAR), _is_water,
-        "water-borne: only its own reducer, for solvent curdles it", is_reason=True,
+        "rinse the gun with waterborne gun wash, keep it apart from solvent waste, dry the gun before {clear}",
+    ),
+    Particular(
+        _only(StageCode.BASE_CLEAR), _is_water,
+        "waterborne: only its own {reducer}, solvent curdles it", is_reason=True,
     ),
     Particular(
         _only(StageCode.BASE_CLEAR), _is_three_stage,
-        "three-stage: every mid coat deepens the colour, so the count is that of the chosen card", is_reason=True,
+        "three-stage: every mid coat deepens the {colour}, so spray as many as on the card you chose", is_reason=True,
     ),
     Particular(
         _only(StageCode.PAINTLESS), _always,
-        "agreed before: a dent whose paint cracks under the tool is filled and painted, at its price", is_reason=True,
+        "agreed beforehand: if the paint cracks under the tool, the dent is filled and painted, at the price for that",
+        is_reason=True,
     ),
 )  # fmt: skip
 """In the order in which they stand behind a stage's own steps."""

@@ -1,4 +1,4 @@
-"""The paint side of a draft: prime and block the repairs, then prepare, mask, base and clear all panels together."""
+"""The paint side of a draft: prime and block the repairs, then prepare, mask, base and clear all panels in one go."""
 
 import math
 from collections.abc import Sequence
@@ -19,7 +19,7 @@ from shopbook.trade.planning.work import FLAKED, DraftBasis, PanelWork
 
 
 def prime_and_block(sheet: Sheet, after: Places) -> Places:
-    """Sands failing clear off, primes what was laid bare or filled, and blocks it, all panels together."""
+    """Sands failing clear off, primes what was laid bare or filled, and blocks it, all panels in one go."""
     after = _sand_clear(sheet, after)
     primed = [panel for panel in sheet.setting.painted if panel.primed]
     if not primed:
@@ -29,14 +29,14 @@ def prime_and_block(sheet: Sheet, after: Places) -> Places:
     surfacer = _surfacer(sheet, primed)
     is_filled = any(work.fill_mm > 0 for panel in primed for work in panel.primed)
     wait = "surfacer_overnight" if is_filled else "surfacer_dry"
-    coats = f"surfacer, {surfacer.mix.coats} coats, each a little wider than the last"
+    coats = f"{{primer}}, {surfacer.mix.coats} coats, each a little wider than the last"
     special = first_words(coats_laid(sheet.setting, "surfacer", surfacer.mix.coats))
-    steps += [*(f"surfacer: {words}" for words in special), coats, "clean the gun"]
+    steps += [*(f"{{primer}}: {words}" for words in special), coats, "clean the gun"]
     after = sheet.add(
         StageCode.PRIME, primed, after, loads=loads, steps=steps, sprayed=[*first, surfacer],
         reasons=why, lays=(Coat.PRIMER,), wait=wait, waits_inside=waits_inside,
     )  # fmt: skip
-    why = ["blocked until no guide coat is left, high or low"]
+    why = ["no guide coat may be left, high or low"]
     after = sheet.add(StageCode.BLOCK, primed, after, loads=loads, reasons=why, uses=seam_sealer(sheet.setting, primed))
     _warn_coarse(sheet, StageCode.FILL if is_filled else StageCode.STRIP, "surfacer", after)
     return after
@@ -58,7 +58,7 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     after = sheet.add(
         StageCode.COLOUR, (), after, fixed_more=_let_down_minutes(sheet), reasons=_let_down_reasons(sheet)
     )
-    extra = ["degrease once more and change the cloth each time: silicone"] if setting.car.is_silicone_suspected else []
+    extra = ["degrease again and change the cloth each time: silicone"] if setting.car.is_silicone_suspected else []
     after = sheet.add(StageCode.MASK, finished, after, loads=loads, steps=extra)
     after = base_and_clear(sheet, _seal(sheet, after))
     after = sheet.add(
@@ -75,7 +75,7 @@ def _prepare_clear(sheet: Sheet, after: Places) -> Places:
     marks = [work for panel in setting.painted for work in panel.works_by(Method.SAND_IN)]
     why = reasons_of(marks)
     if setting.blended:
-        why.insert(0, "neighbours are keyed whole: colour runs out within them, clear goes to their edges")
+        why.insert(0, "next panels are scuffed all over: {colour} fades out in them, {clear} goes to their edges")
     places = sheet.add(StageCode.CLEAR_PREP, setting.finished, after, loads=keyed, reasons=why)
     return sheet.warn_of(marks, places)
 
@@ -105,23 +105,23 @@ def _first_primer(sheet: Sheet, primed: Sequence[PanelWork]) -> _First:
     if metal:
         code, reason = _metal_primer(metal)
         sprayed.append(spray(setting, code, [_spot(sheet, p, p.feather_m2) for p in metal]))
-        steps.append(f"{code} on bare metal, one closed coat, left until it is matt")
+        steps.append(f"{code} on bare metal, one even coat, leave until dull")
         inside.append(f"{code}_flash")
         why.append(reason)
     if plastic:
         sprayed.append(spray(setting, "promoter", [_spot(sheet, p, p.feather_m2) for p in plastic]))
-        steps.append("promoter on raw plastic, a mist coat, surfacer within the hour")
+        steps.append("adhesion promoter on raw plastic, a mist coat, {primer} within the hour")
         inside.append("promoter_flash")
-        why.append("nothing holds on raw plastic without promoter")
+        why.append("nothing sticks to raw plastic without adhesion promoter")
     return sprayed, steps, inside, why
 
 
 def _metal_primer(metal: Sequence[PanelWork]) -> tuple[str, str]:
     if any(p.substrate is Substrate.ALUMINIUM for p in metal):
-        return "epoxy", "epoxy on bare aluminium the same hour, before it grows a skin"
+        return "epoxy", "epoxy on bare {aluminium} within the hour, before an oxide skin grows"
     if any(work.fill_mm > 0 for p in metal for work in p.primed):
-        return "epoxy", "epoxy on the bare metal rather than an acid etch, which must not touch polyester filler"
-    return "etch", "etch on the bare metal, which has no filler beside it"
+        return "epoxy", "epoxy on the bare metal, not acid etch, which must not touch polyester filler"
+    return "etch", "etch on the bare metal, since there is no filler beside it"
 
 
 def _surfacer(sheet: Sheet, primed: Sequence[PanelWork]) -> Sprayed:
@@ -148,9 +148,9 @@ def _seal(sheet: Sheet, after: Places) -> Places:
         setting, own_kind(setting, "ground") if is_weak else "sealer", [panel_spot(setting, panel) for panel in panels]
     )
     why = (
-        "the colour hides weakly: an even ground of its own shade under it"
+        "this {colour} hides poorly: put an even ground coat of its own shade under it"
         if is_weak
-        else "sanded-through paint is shut off first"
+        else "sanded-through paint is sealed off first"
     )
     loads = [_area_load(panel, panel.panel.area_m2) for panel in panels]
     return sheet.add(StageCode.SEAL, panels, after, loads=loads, sprayed=[mix], reasons=[why], lays=(Coat.PRIMER,))
@@ -182,7 +182,7 @@ def base_and_clear(sheet: Sheet, after: Places) -> Places:
 
 
 def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
-    """The clear blend base laid wet under a blend's edge in the neighbours."""
+    """The wet bed under a blend's edge in the next panels."""
     blended = {panel.code for panel in sheet.setting.blended}
     each = sheet.setting.number("blend_bed_ml_m2")
     step = sheet.setting.catalogue.mixes[own_kind(sheet.setting, "base_solvent")].step_ml
@@ -192,7 +192,7 @@ def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
 
 
 def _waits_inside(setting: DraftBasis) -> list[str]:
-    """The waits of the session as the shop has them, water-borne base by its own."""
+    """The waits of the session as the shop has them, waterborne base by its own."""
     own = setting.catalogue.stages[StageCode.BASE_CLEAR].waits_inside
     return ["base_flash_water" if code == "base_flash" and is_water_borne(setting) else code for code in own]
 
@@ -206,7 +206,7 @@ def _base_coats(sheet: Sheet) -> int:
 
 
 def _more_minutes(sheet: Sheet, mixes: Sequence[Sprayed]) -> int:
-    """Minutes for coats beyond the usual number, and for losing a metallic's edge in the neighbours."""
+    """Minutes for coats beyond the usual number, and for losing a metallic's edge in the next panels."""
     setting = sheet.setting
     extra = sum(each.mix.coats - setting.catalogue.mixes[each.mix.code].coats for each in mixes)
     more = round(extra * setting.number("extra_coat_minutes"))
@@ -223,15 +223,15 @@ def _session_steps(sheet: Sheet, mixes: Sequence[Sprayed]) -> list[str]:
         *(f"base: {words}" for words in first_words(coats_laid(setting, base.code, base.coats))),
         f"base, {base.coats} coats",
         *(f"base: {words}" for words in last_words(coats_laid(setting, base.code, base.coats))),
-        "leave the base until it is matt",
+        "leave the base until it is dull",
     ]
     for mix in middle:
-        steps += [f"mid coat, {mix.coats} coats, as the chosen card", "leave it until it is matt"]
-    again = "" if setting.car.finish is Finish.MATT else ", 5 to 10 min between"
+        steps += [f"mid coat, {mix.coats} coats, as on the card you chose", "leave it until it is dull"]
+    last, again = ("{matt} {clear}", "") if setting.car.finish is Finish.MATT else ("{clear}", ", 5 to 10 min between")
     return [
         *steps,
-        *(f"clear: {words}" for words in first_words(coats_laid(setting, clear.code, clear.coats))),
-        f"{clear.name.lower()}, {clear.coats} coats{again}",
+        *(f"{{clear}}: {words}" for words in first_words(coats_laid(setting, clear.code, clear.coats))),
+        f"{last}, {clear.coats} coats{again}",
         "clean the gun",
     ]
 
@@ -240,15 +240,15 @@ def _session_reasons(sheet: Sheet) -> list[str]:
     setting = sheet.setting
     found = []
     if setting.blended:
-        found.append("colour runs out within the neighbours and the clear covers them whole, so that no edge shows")
+        found.append("{colour} fades out in the next panels and {clear} covers them whole, so no edge shows")
     if setting.blended and setting.car.finish in FLAKED:
         found.append(
-            "the colour's edge is lost in the neighbour, each mid coat a little further out than the last"
+            "the {colour} edge is lost in the next panel, each mid coat a little further out than the last"
             if setting.car.finish is Finish.THREE_STAGE
-            else "flake must lie alike on both sides of a gap: time for the drop coat"
+            else "the flake must lie the same on both sides of a gap: take time for the drop coat"
         )
     if hides_weakly(setting.car.hue):
-        found.append("a weak colour takes a coat more")
+        found.append("a {colour} that hides poorly takes one more coat")
     return found
 
 

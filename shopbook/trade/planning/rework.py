@@ -16,7 +16,7 @@ from shopbook.trade.planning.spraying import own_kind
 from shopbook.trade.planning.work import DraftBasis, PanelWork, plan_panels
 
 GROUND = frozenset({StageCode.STRIP_OLD, StageCode.FILL, StageCode.PRIME, StageCode.BLOCK})
-"""What is done where paint was repaired, not in the neighbours that colour only runs out into."""
+"""What is done where paint was repaired, not in the next panels that the colour only fades out in."""
 
 
 def draft_rework(
@@ -139,7 +139,7 @@ def _session(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -> Pl
 
 
 def _base_again(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -> Places:
-    """One thin coat of base over what was scuffed; in the neighbours as far as the colour runs out."""
+    """One thin coat of base over what was scuffed; in the next panels as far as the colour fades out."""
     setting = sheet.setting
     share = setting.number("blend_share")
     spots = [panel_spot(setting, p, share if p.is_blended_into else 1.0) for p in setting.finished]

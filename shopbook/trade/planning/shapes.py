@@ -53,7 +53,7 @@ class Crossing(StrEnum):
 
 
 class PaintChoice(StrEnum):
-    """Whether the panel is painted, and whether colour runs out into its neighbours."""
+    """Whether the panel is painted, and whether colour fades out into the next panels."""
 
     NO_PAINT = "no_paint"
     PAINT = "paint"
@@ -74,7 +74,7 @@ class Coat(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class DraftDamage:
-    """One hurt place on one panel. Measures may be left out: the size and depth steps then stand in for them."""
+    """One damage on one panel. Measurements may be left out: the size and depth steps then stand in for them."""
 
     number: int
     panel: str
@@ -95,7 +95,7 @@ class DraftDamage:
 
 @dataclass(frozen=True, slots=True)
 class Car:
-    """What of the whole car bears on the plan. `hue` is a word or two ("weak yellow"), used for hiding only."""
+    """What about the whole car matters to the plan. `hue` is a word or two ("weak yellow"), used for hiding only."""
 
     finish: Finish = Finish.METALLIC
     hue: str = ""
@@ -118,7 +118,7 @@ class Conditions:
 
 @dataclass(frozen=True, slots=True)
 class Choices:
-    """What the person drafting settled otherwise than the shop's habit; None keeps the habit."""
+    """What the person drafting chose instead of the shop's habit; None keeps the habit."""
 
     base_coats: int | None = None
     clear_coats: int | None = None
@@ -144,7 +144,7 @@ class DraftUse:
 
 @dataclass(frozen=True, slots=True)
 class DraftMix:
-    """One mix of one stage: ready-to-spray ml in all, its parts by role in thousandths of ml (exact sum).
+    """One mix of one stage: total ready-to-spray ml, its parts by role in thousandths of ml (exact sum).
 
     `batches` is how many mixes the pot life makes of it; `thumb_ml` the rule of thumb to show beside it.
     """
@@ -170,7 +170,7 @@ class DraftMix:
 
 @dataclass(frozen=True, slots=True)
 class DraftWait:
-    """The time after a stage in which nobody works on it, at the day's temperature.
+    """The drying or curing time after a stage, at the day's temperature.
 
     `not_after_minutes` closes the window (None: no limit); past it the stage coded `adds` is added.
     `with_lamp_minutes` is what a lamp or bake would make of it, None where a lamp does not help.
@@ -213,11 +213,15 @@ class DraftStage:
 
 @dataclass(frozen=True, slots=True)
 class DraftWarning:
-    """What a painter would frown at, as a finished sentence; `stage` is its place in the draft, None for the whole."""
+    """What a painter would warn of, as a finished sentence; `stage` is its place in the draft, None for the whole.
+
+    `has_name` where a product's own name stands in it.
+    """
 
     code: str
     sentence: str
     stage: int | None = None
+    has_name: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,7 +77,7 @@ class Sheet:
                 wait=draft_wait(self.setting, kind.wait if wait is None else wait, panels),
                 waits_inside=self._waits(inside, panels),
                 cautions=stage_cautions(self.setting, kind, panels),
-                steps=(*kind.steps, *particular_steps(self.setting, code, panels), *steps),
+                steps=(*kind.steps, *self._said(particular_steps(self.setting, code, panels)), *self._said(steps)),
                 reasons=self._reasons(kind, panels, loads, reasons),
                 lays=tuple((name, coat) for name in names for coat in lays),
             )
@@ -85,10 +85,11 @@ class Sheet:
         return (len(self.stages) - 1,)
 
     def warn(self, warnings: Iterable[DraftWarning], places: Places = ()) -> None:
-        """Keeps warnings, each once, hung on the first of the places."""
+        """Keeps warnings, each once, hung on the first of the places; what names a product is said as it stands."""
         place = places[0] if places else None
         for warning in warnings:
-            hung = replace(warning, stage=place)
+            sentence = warning.sentence if warning.has_name else self.setting.say(warning.sentence)
+            hung = replace(warning, stage=place, sentence=sentence)
             if all((kept.code, kept.sentence) != (hung.code, hung.sentence) for kept in self.warnings):
                 self.warnings.append(hung)
 
@@ -112,7 +113,12 @@ class Sheet:
     ) -> tuple[str, ...]:
         usual = [kind.why] if kind.why else []
         particular = particular_reasons(self.setting, kind.code, panels)
-        return tuple(dict.fromkeys((*usual, *own, *particular, *self._factor_reasons(kind, loads))))
+        said = self._said((*own, *particular))
+        return tuple(dict.fromkeys((*usual, *said, *self._factor_reasons(kind, loads))))
+
+    def _said(self, sentences: Iterable[str]) -> list[str]:
+        """Sentences of ours; those of a stage's kind are said already, or the shop's own."""
+        return [self.setting.say(sentence) for sentence in sentences]
 
     def _waits(self, codes: Iterable[str], panels: Sequence[PanelWork]) -> tuple[DraftWait, ...]:
         drafted = (draft_wait(self.setting, code, panels) for code in codes)

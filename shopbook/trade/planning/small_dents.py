@@ -16,7 +16,7 @@ def dents_tenths(
     The band that holds the count; beyond the last band in proportion to it. Raises RuleBroken for no dent or no size.
     """
     if count < 1 or class_mm < 1:
-        raise RuleBroken("Count the small dents and give their size.", "dent_count")
+        raise RuleBroken("Enter how many small dents there are, and their size.", "dent_count")
     priced = class_of(catalogue, class_mm)
     tenths = _band(priced, count) * panel.ding_permille
     permille = 1000
@@ -30,7 +30,7 @@ def class_of(catalogue: Catalogue, class_mm: int) -> SmallDentPrice:
     """The smallest size class that holds dents of this size; the largest for anything beyond."""
     rising = sorted(catalogue.small_dents.values(), key=lambda each: each.up_to_mm)
     if not rising:
-        raise RuleBroken("The catalogue has no prices for small dents.", "small_dent")
+        raise RuleBroken("The price list has no prices for small dents. Add one in Settings.", "small_dent")
     return next((each for each in rising if class_mm <= each.up_to_mm), rising[-1])
 
 

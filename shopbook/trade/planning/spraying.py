@@ -23,12 +23,12 @@ MISTED = frozenset({Paint.PROMOTER, Paint.ETCH, Paint.MIDCOAT})
 
 
 def is_water_borne(setting: DraftBasis) -> bool:
-    """Whether the shop sprays water-borne base."""
+    """Whether the shop sprays waterborne base."""
     return bool(setting.number("base_is_water"))
 
 
 def own_kind(setting: DraftBasis, code: str) -> str:
-    """The shop's own kind of a base, ground or mid coat: the water-borne mix where it sprays water."""
+    """The shop's own kind of a base, ground or mid coat: the waterborne mix where it sprays water."""
     water = {"base_solvent": "base_water", "ground": "ground_water", "midcoat": "midcoat_water"}
     return water.get(code, code) if is_water_borne(setting) else code
 
@@ -67,7 +67,7 @@ def coat_words(setting: DraftBasis, coats: Sequence[SprayedCoat], *, is_water: b
         )
         minutes = length.minutes
         wait = f", {minutes} min" if coat.flash_minutes else ""
-        found.append(f"{coat.words}{wait}")
+        found.append(f"{setting.say(coat.words)}{wait}")
     return tuple(
         f"{found.count(words)} × {words}" if found.count(words) > 1 else words for words in dict.fromkeys(found)
     )

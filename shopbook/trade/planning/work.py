@@ -1,4 +1,4 @@
-"""What is to be done on each panel, settled before any stage is written: methods, what is painted, what is blended."""
+"""What is done on each panel, settled before any stage is written: methods, what is painted, what is blended."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -56,7 +56,7 @@ class PanelWork:
 
     @property
     def primer_m2(self) -> float:
-        """Area under surfacer, all damages together, at most the panel."""
+        """Area under primer surfacer, all damages, at most the panel."""
         return min(self.panel.area_m2, sum(work.areas.primer_m2 for work in self.primed))
 
     @property
@@ -67,7 +67,7 @@ class PanelWork:
 
 @dataclass(frozen=True, slots=True)
 class DraftBasis:
-    """All that a draft hangs on, handed to whoever writes a stage."""
+    """Everything a draft depends on, handed to whoever writes a stage."""
 
     catalogue: Catalogue
     car: Car
@@ -93,6 +93,10 @@ class DraftBasis:
     def number(self, code: str) -> float:
         """One figure of the catalogue."""
         return self.catalogue.numbers[code].value
+
+    def say(self, sentence: str) -> str:
+        """A sentence of ours in the words of the catalogue's country."""
+        return self.catalogue.say(sentence)
 
     def inside_share(self, panel: PanelWork) -> float:
         """What a new part takes inside, as a share of its outside."""

@@ -165,7 +165,7 @@ def test_an_edit_of_the_catalogue_holds_from_its_day_and_never_reaches_an_agreed
     session: Session, now: datetime
 ) -> None:
     agreed = make_planned_job(session, is_agreed=True)
-    kind = own_catalogue().stages["pull"]
+    kind = own_catalogue("us").stages["pull"]
     body = entry_body(kind) | {"fixed_minutes": kind.fixed_minutes + 60}
     session.add(CatalogueEntry(kind="stage", code="pull", body=body, from_on=date(2026, 11, 1), at=now))
     session.flush()
@@ -268,6 +268,6 @@ def test_a_third_coat_of_clear_wants_more_clear_and_more_work(session: Session, 
     job = make_planned_job(session)
     shop = shop_at(session, now)
     answer = what_if_of(shop, job, planning_on(shop, job), Change(clear_coats=3))
-    assert answer.after.ml_by_mix["Clear"] > answer.before.ml_by_mix["Clear"]
+    assert answer.after.ml_by_mix["Clear coat"] > answer.before.ml_by_mix["Clear coat"]
     assert answer.after.minutes > answer.before.minutes
     assert answer.after.price_minor > answer.before.price_minor

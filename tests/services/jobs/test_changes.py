@@ -102,7 +102,7 @@ def test_versions_come_newest_first_and_say_why(session: Session, act: Act) -> N
     job = make_planned_job(session)
     change_stage(act, stage_coded(session, job, "pull").id, planned_minutes=70, why="deeper")
     assert [(each.version, each.why) for each in list_versions(session, job.id)] == [
-        (2, "Changed Pull and tap level: deeper"),
+        (2, "Changed Pull and level the metal: deeper"),
         (1, "drafted"),
     ]
 

@@ -14,7 +14,7 @@ from shopbook.queries.reports.checklist import list_to_see
 from shopbook.queries.shop.book import country_of, get_book, get_units, list_last_numbers, list_places
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.people import get_actor
-from shopbook.queries.shop.rates import labour_rates_on, settings_on, tax_rates_on
+from shopbook.queries.shop.rates import catalogue_on, labour_rates_on, settings_on, tax_rates_on
 from shopbook.services.act import Act
 from shopbook.services.shop.rates import confirm_taxes
 from shopbook.services.shop.start import FirstAnswers, start_book
@@ -167,3 +167,13 @@ def test_cash_is_rounded_from_the_first_day_where_the_small_coin_is_gone(
     """CLDR 48: a cash rounding of 5 for CAD, none for USD and GBP."""
     start_book(Act(unstarted, THE_PROGRAM, now), answers(country=country))
     assert settings_on(unstarted, TODAY)[SettingName.CASH_ROUNDING_MINOR] == step
+
+
+@pytest.mark.parametrize(("country", "clear", "matt"), [("us", "Clear coat", "Matte"), ("gb", "Lacquer", "Matt")])
+def test_the_shelf_and_the_catalogue_of_a_new_book_speak_its_country(
+    unstarted: Session, now: datetime, country: str, clear: str, matt: str
+) -> None:
+    start_book(Act(unstarted, THE_PROGRAM, now), answers(country=country))
+    shelf = {one.role: one.name for one in unstarted.scalars(select(Material))}
+    assert (shelf["clear"], shelf["matt_clear"]) == (clear, f"{matt} {clear.lower()}")
+    assert catalogue_on(unstarted, TODAY).mixes["clear_medium"].name == clear

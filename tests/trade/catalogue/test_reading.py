@@ -100,7 +100,7 @@ def test_the_shipped_catalogue_is_left_as_it_was_by_an_overlay():
         ("stage", {"order": 1.5, "name": "x", "skill": "body"}, "order must be a whole number"),
         ("stage", {"order": 1, "name": "x", "skill": "body", "is_on": 1}, "is_on must be true or false"),
         ("stage", {"order": 1, "name": "x", "skill": "body", "steps": "wash"}, "steps must be a list"),
-        ("stage", {"order": 1, "name": "x", "skill": "body", "uses": {"wipes": -1}}, "less than nothing"),
+        ("stage", {"order": 1, "name": "x", "skill": "body", "uses": {"wipes": -1}}, "zero or more everywhere"),
         ("stage", {"order": 1, "name": "x", "skill": "body", "fixed_minutes": -5}, "between 0 and 10000"),
         ("small_dent", {"up_to_mm": 10, "bands": [[1, 2, 3]]}, "2 values"),
         ("wheel", {}, "no kind of entry called 'wheel'"),
@@ -160,7 +160,7 @@ def test_a_figure_is_taken_from_its_least_to_its_most_and_no_further(kind, field
         ("[number.x]\nvalue = 1", "must name its version"),
         ("version = 'a'\n[wheels.x]\nvalue = 1", "no kind of entry called 'wheels'"),
         ("version = 'a'\n[mix.x]\nname = 'x'\nparts = {}\nsolids_permille = 1\ndry_um = 1\ncoats = 1\ncoat_minutes = 1",
-         "ratio of zeros"),
+         "at least one part above zero"),
         ("version = 'a'\n[mix.x]\nname = 'x'\nparts = {a = 1}\nsolids_permille = 1\ndry_um = 1\ncoats = 1\n"
          "coat_minutes = 1", "the material 'a'"),
         ("version = 'a'\n[mix.x]\nname = 'x'\nparts = {}\nsolids_permille = 1001\ndry_um = 1\ncoats = 1\n"

@@ -62,8 +62,8 @@ def test_light_filler_weighs_less_and_feather_adds() -> None:
 def test_depth_is_warned_of_over_three_and_over_six() -> None:
     """Common practice, 85 % sure; 6 mm is the trade press's outer limit."""
     assert depth_warnings(3.0) == ()
-    assert "pull further" in depth_warnings(3.5)[0]
-    assert "pull further" in depth_warnings(6.0)[0]
+    assert "pull more" in depth_warnings(3.5)[0]
+    assert "pull more" in depth_warnings(6.0)[0]
     assert "replace" in depth_warnings(6.5)[0]
 
 
@@ -75,11 +75,11 @@ def test_too_little_and_too_much_hardener_say_why() -> None:
 
 def test_a_cold_shop_is_told_to_heat_and_a_cool_one_to_warm() -> None:
     assert reckon_filler(50, 2, 8).needs_heat
-    assert "heat" in reckon_filler(50, 2, 8).warnings[-1]
-    assert "warm the metal" in reckon_filler(50, 2, 14).warnings[-1]
+    assert "Heat the metal" in reckon_filler(50, 2, 8).warnings[-1]
+    assert "Warm the metal" in reckon_filler(50, 2, 14).warnings[-1]
     assert reckon_filler(50, 2, 20).warnings == ()
     # At 12 °C filler still hardens, and 16 °C is warm enough: common practice, from memory.
-    assert "warm the metal" in reckon_filler(50, 2, 12).warnings[-1]
+    assert "Warm the metal" in reckon_filler(50, 2, 12).warnings[-1]
     assert reckon_filler(50, 2, 16).warnings == ()
 
 

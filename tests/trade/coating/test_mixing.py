@@ -105,7 +105,7 @@ def test_a_four_one_one_reads_by_cup_line_volume_and_scale() -> None:
     assert [line.cup_line for line in card.lines] == ["to 4", "to 5", "to 6"]
     assert [line.level_thousandths_ml for line in card.lines] == [160_000, 200_000, 240_000]
     assert [line.scale_shows_thousandths_g for line in card.lines] == [240_000, 280_000, 316_000]
-    assert "237 ml needed, 240 ml made" in card.reason
+    assert "237 ml needed, 240 ml mixed" in card.reason
 
 
 def test_an_unknown_density_leaves_the_scale_out_from_there_and_says_so() -> None:
@@ -243,7 +243,7 @@ def test_mixing_together_never_needs_more_than_apart_nor_less_than_the_largest(
 
 
 def test_mixing_together_says_what_it_saves_and_refuses_nothing_to_mix() -> None:
-    assert "80 ml less" in mix_together({"a": 1, "b": 2, "c": 3}, 40_000).reason
+    assert "saves 80 ml" in mix_together({"a": 1, "b": 2, "c": 3}, 40_000).reason
     assert mix_together({"a": 1}, 40_000).reason == ""
     with pytest.raises(RuleBroken):
         mix_together({}, 40_000)

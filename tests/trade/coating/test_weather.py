@@ -31,15 +31,15 @@ def test_full_humidity_is_the_air_itself() -> None:
 def test_metal_too_near_the_dew_point_is_warned_of_in_words() -> None:
     weather = judge_weather(metal_c=14, air_c=20, humidity_percent=60)
     assert weather.margin_c == pytest.approx(margin_c(14, 20, 60))
-    assert "warm it until it is 3.0 °C (5.4 °F) above" in weather.warnings[0]
+    assert "warm it to 3.0 °C (5.4 °F) above" in weather.warnings[0]
     assert "it is wet" in judge_weather(5, 20, 60, product_range_c=(0, 40)).warnings[0]
 
 
 def test_humidity_and_the_range_of_the_product_are_warned_of() -> None:
     told = judge_weather(8, 8, 50).warnings
     assert len(told) == 2
-    assert all("outside the product's 10 °C (50 °F) to 35 °C (95 °F)" in sentence for sentence in told)
-    assert any("Humidity 90 %" in sentence for sentence in judge_weather(30, 22, 90).warnings)
+    assert all("outside the product's range of 10 °C (50 °F) to 35 °C (95 °F)" in sentence for sentence in told)
+    assert any("Humidity of 90 %" in sentence for sentence in judge_weather(30, 22, 90).warnings)
 
 
 @pytest.mark.parametrize(

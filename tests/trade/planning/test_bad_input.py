@@ -14,13 +14,13 @@ CATALOGUE = own_catalogue()
 @pytest.mark.parametrize(
     ("more", "sentence"),
     [
-        ({"length_mm": 0}, "more than nothing long"),
-        ({"width_mm": -5}, "more than nothing long"),
+        ({"length_mm": 0}, "length and width above zero"),
+        ({"width_mm": -5}, "length and width above zero"),
         ({"length_mm": 2000, "width_mm": 2000}, "larger than its panel of 1 m²"),
-        ({"depth_um": 0}, "depth must be more than nothing"),
-        ({"depth_um": 200_000}, "replace"),
-        ({"kind": DamageKind.SCRATCH, "depth_um": 900}, "deeper than the panel is thick, 0.7 mm"),
-        ({"kind": DamageKind.SMALL_DENTS}, "Count the small dents"),
+        ({"depth_um": 0}, "depth above zero"),
+        ({"depth_um": 200_000}, "Replace the panel"),
+        ({"kind": DamageKind.SCRATCH, "depth_um": 900}, "deeper than the panel is thick: enter 0.7 mm or less"),
+        ({"kind": DamageKind.SMALL_DENTS}, "Enter how many small dents"),
         ({"kind": DamageKind.SMALL_DENTS, "dent_count": 3, "dent_class_mm": 0}, "size of the small dents"),
         ({"kind": DamageKind.RUST, "substrate": Substrate.PLASTIC}, "plastic does not rust"),
         ({"panel": "spoiler"}, "no panel called 'spoiler'"),
@@ -38,8 +38,8 @@ def test_a_damage_that_cannot_be_is_refused_with_a_sentence(more, sentence):
         (Conditions(50.1, 50), "between -20 and 50"),
         (Conditions(-20.1, 50), "between -20 and 50"),
         (Conditions(float("nan"), 50), "between -20 and 50"),
-        (Conditions(20, 0), "Humidity must be"),
-        (Conditions(20, 100.1), "at most 100"),
+        (Conditions(20, 0), "humidity above 0"),
+        (Conditions(20, 100.1), "up to 100"),
     ],
 )
 def test_a_day_that_cannot_be_is_refused_with_a_sentence(day, sentence):
@@ -85,11 +85,11 @@ def test_two_damages_of_one_number_are_refused():
 
 def test_one_panel_is_not_made_of_two_things():
     damages = [make_damage(1), make_damage(2, substrate=Substrate.ALUMINIUM)]
-    with pytest.raises(RuleBroken, match="one says steel and the other aluminium"):
+    with pytest.raises(RuleBroken, match=r"one says steel and the other \{aluminium\}"):
         draft(damages)
 
 
 @pytest.mark.parametrize("coats", [0, 7])
 def test_coats_that_nobody_lays_are_refused(coats):
-    with pytest.raises(RuleBroken, match="between 1 and 6 coats"):
+    with pytest.raises(RuleBroken, match="Enter 1 to 6 coats"):
         draft([make_damage()], choices=Choices(clear_coats=coats))

@@ -108,7 +108,7 @@ def test_repair_and_replace_are_compared_whole_with_whole():
     assert any("new part" in reason for reason in told.replace.reasons)
     assert not told.is_hint
     cheaper = min((told.repair, told.replace), key=lambda whole: whole.total_minor)
-    assert f"To {cheaper.name} is" in told.sentence
+    assert f"To {cheaper.name} costs" in told.sentence
 
 
 def test_the_labour_of_either_way_is_its_minutes_at_the_rate_of_each_skill():
@@ -124,7 +124,7 @@ def test_the_labour_of_either_way_is_its_minutes_at_the_rate_of_each_skill():
 def test_a_dearer_part_turns_the_verdict_to_repair():
     damage = make_damage(size=SizeStep.L, depth=DepthStep.DEEP)
     told = repair_or_replace(CATALOGUE, Car(Finish.SOLID), [damage], Conditions(), RATES, 150000)
-    assert told.sentence.startswith("To repair is")
+    assert told.sentence.startswith("To repair costs")
 
 
 def test_replacing_a_welded_panel_is_a_hint_only():
@@ -156,7 +156,7 @@ def test_another_coat_of_clear_takes_more_clear_and_more_time():
 def test_a_blend_adds_panels_and_takes_away_its_warning():
     told = what_if(CATALOGUE, Car(Finish.METALLIC), [make_damage()], Conditions(), Change(is_blended=True))
     assert told.minutes > 0
-    assert any(sentence.startswith("no longer: Flake without a blend") for sentence in told.sentences)
+    assert any(sentence.startswith("no longer: Metallic without a blend") for sentence in told.sentences)
 
 
 def test_a_colder_shop_finishes_later_and_says_to_heat():

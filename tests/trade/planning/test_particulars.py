@@ -56,11 +56,11 @@ def test_papers_are_counted_by_what_they_come_as(form: str, pieces: int) -> None
     assert asked == pieces * 1000
 
 
-def test_a_bending_part_asks_for_an_elastic_additive_and_metal_does_not() -> None:
+def test_a_bending_part_asks_for_a_flex_additive_and_metal_does_not() -> None:
     bumper = draft([make_damage(panel="rear_bumper", kind=DamageKind.SCUFF, substrate=Substrate.PLASTIC)])
-    assert "elastic" in said(bumper, "base_clear")
+    assert "flex additive" in said(bumper, "base_clear")
     assert "antistatic" in said(bumper, "mask")
-    assert "elastic" not in said(draft([make_damage()]), "base_clear")
+    assert "flex additive" not in said(draft([make_damage()]), "base_clear")
 
 
 def test_aluminium_keeps_away_from_steel_dust_and_says_that_its_own_burns() -> None:
@@ -74,7 +74,7 @@ def test_aluminium_keeps_away_from_steel_dust_and_says_that_its_own_burns() -> N
 def test_grinding_rust_out_minds_what_burns_behind_and_seams_are_sealed_before_colour() -> None:
     plan = draft([make_damage(panel="left_sill", kind=DamageKind.RUST)])
     assert {"vapour_fire", "jacks_batteries"} <= set(stage_of(plan, "cut_rust").cautions)
-    assert "seams sealed" in said(plan, "block")
+    assert "seal seams" in said(plan, "block")
     assert codes(plan).index("block") < codes(plan).index("base_clear")
 
 
@@ -84,13 +84,13 @@ def test_hail_in_a_roof_says_why_its_lining_comes_down_and_what_happens_if_paint
         paint=PaintChoice.NO_PAINT,
     )  # fmt: skip
     plan = draft([hail])
-    assert "let down" in said(plan, "trim_off")
+    assert "lining behind the dents comes out" in said(plan, "trim_off")
     assert "cracks" in said(plan, "paintless")
 
 
-def test_matt_is_stirred_laid_dull_on_dull_and_the_owner_is_told_never_to_polish_it() -> None:
+def test_matt_is_stirred_laid_dull_on_dull_and_the_customer_is_told_never_to_polish_it() -> None:
     plan = draft([make_damage(panel="boot_lid", kind=DamageKind.SCRATCH)], Car(Finish.MATT))
-    assert "stirred" in said(plan, "base_clear")
+    assert "stir matt lacquer well" in said(plan, "base_clear")
     assert "dull all over" in said(plan, "base_clear")
     assert "never polish" in said(plan, "hand_over")
 
@@ -114,7 +114,7 @@ def test_in_a_water_shop_no_colour_is_reduced_with_solvent_and_its_gun_is_rinsed
         roles = {use.role for use in stage_of(plan, code).uses}
         assert "base_reducer" not in roles
         assert {"base_water_reducer", "gun_cleaner_water"} <= roles
-    assert "moved air" in said(plan, "base_clear")
+    assert "moving air" in said(plan, "base_clear")
     assert "stainless" in said(plan, "base_clear")
     assert "stainless" not in said(draft([make_damage()], Car(finish)), "base_clear")
 
@@ -122,7 +122,7 @@ def test_in_a_water_shop_no_colour_is_reduced_with_solvent_and_its_gun_is_rinsed
 def test_damp_air_holds_each_water_borne_coat_longer_and_cold_dry_air_less_than_it_would_solvent() -> None:
     def flash(day: Conditions, **given: object) -> int:
         plan = water(Car(), day) if given.get("is_water") else draft([make_damage()], Car(), day)
-        laid = next(words for words in stage_of(plan, "base_clear").mixes[0].laid if "matt" in words)
+        laid = next(words for words in stage_of(plan, "base_clear").mixes[0].laid if "dull" in words)
         return int(laid.rsplit(", ", 1)[1].removesuffix(" min"))
 
     usual, damp = Conditions(20, 50), Conditions(20, 80)
@@ -148,7 +148,7 @@ def test_the_seams_of_a_rusty_sill_are_sealed_once_and_before_colour():
     plan = draft([make_damage(panel="left_sill", kind=DamageKind.RUST, size=SizeStep.L)])
     sealing = [stage.code for stage in plan.stages if "seam_sealer" in {use.role for use in stage.uses}]
     assert sealing == ["block"]
-    assert [stage.code for stage in plan.stages if any("seams sealed" in step for step in stage.steps)] == ["block"]
+    assert [stage.code for stage in plan.stages if any("seal seams" in step for step in stage.steps)] == ["block"]
     assert "seam_sealer" not in {use.role for use in stage_of(draft([make_damage()]), "block").uses}
 
 

@@ -58,13 +58,13 @@ def test_a_blend_of_solid_colour_loses_its_edge_in_a_light_last_coat() -> None:
 def test_suspected_silicone_puts_a_thin_coat_first_on_surfacer_base_and_clear() -> None:
     plan = draft([make_damage()], Car(Finish.SOLID, is_silicone_suspected=True))
     for code in ("surfacer", "base_solvent", "clear_medium"):
-        assert mix_of(plan, code).laid[0].startswith("dusted on nearly dry"), code
-    assert any("dusted on nearly dry" in step for step in stage_of(plan, "prime").steps)
+        assert mix_of(plan, code).laid[0].startswith("dust it on nearly dry"), code
+    assert any("dust it on nearly dry" in step for step in stage_of(plan, "prime").steps)
 
 
 def test_a_coat_more_by_choice_is_a_plain_one() -> None:
     plan = draft([make_damage()], choices=Choices(base_coats=4))
-    assert mix_of(plan, "base_solvent").laid == ("4 × colour, left until it is matt, 8 min",)
+    assert mix_of(plan, "base_solvent").laid == ("4 × colour, leave until dull, 8 min",)
 
 
 @pytest.mark.parametrize(
@@ -72,20 +72,20 @@ def test_a_coat_more_by_choice_is_a_plain_one() -> None:
     [
         (Finish.SOLID, PaintChoice.PAINT, []),
         (Finish.METALLIC, PaintChoice.PAINT, []),
-        (Finish.SOLID, PaintChoice.BLEND, ["colour runs out"]),
-        (Finish.METALLIC, PaintChoice.BLEND, ["colour runs out", "flake must lie alike"]),
-        (Finish.THREE_STAGE, PaintChoice.BLEND, ["colour runs out", "the colour's edge is lost"]),
+        (Finish.SOLID, PaintChoice.BLEND, ["colour fades out"]),
+        (Finish.METALLIC, PaintChoice.BLEND, ["colour fades out", "flake must lie the same"]),
+        (Finish.THREE_STAGE, PaintChoice.BLEND, ["colour fades out", "the colour edge is lost"]),
     ],
 )
 def test_a_blend_says_why_and_what_flake_asks_for_in_it(finish: Finish, paint: PaintChoice, reasons: list[str]) -> None:
     told = stage_of(draft([make_damage(paint=paint)], Car(finish)), "base_clear").reasons
-    openings = ("colour runs out", "flake must lie alike", "the colour's edge is lost")
+    openings = ("colour fades out", "flake must lie the same", "the colour edge is lost")
     assert [opening for opening in openings if any(opening in reason for reason in told)] == reasons
 
 
 def test_two_coats_alike_are_said_once_with_their_number() -> None:
     (words,) = mix_of(draft([make_damage()]), "base_solvent").laid
-    assert words.startswith("2 × colour, left until it is matt")
+    assert words.startswith("2 × colour, leave until dull")
 
 
 def test_flashes_between_coats_are_twice_as_long_ten_degrees_colder() -> None:
@@ -140,7 +140,7 @@ def test_water_borne_base_waits_for_dry_air_more_than_for_warm_air() -> None:
 def test_a_step_that_is_too_long_is_warned_of_with_the_grade_that_belongs_between() -> None:
     plan = drafted(edited("stage", "fill", grits=[80, 240]))
     (said,) = [warning.sentence for warning in plan.warnings if warning.code == "long_step"]
-    assert "P80 to P240 is too long a step" in said
+    assert "P80 to P240 is too big a step" in said
     assert said.endswith("Go P80, P180, P240.")
 
 
@@ -195,4 +195,4 @@ def test_a_spot_too_small_to_measure_is_mixed_up_to_the_least_and_says_so() -> N
     small = make_damage(size=SizeStep.S)
     mix = mix_of(draft_plan(own_catalogue(), Car(Finish.SOLID), [small], Conditions(), choices), "surfacer")
     assert mix.total_ml == 110
-    assert "less than 110 ml cannot be mixed true" in mix.reason
+    assert "less than 110 ml cannot be measured accurately" in mix.reason

@@ -44,7 +44,7 @@ def test_one_dent_is_pulled_stripped_filled_and_painted_in_that_order():
 
 def test_only_what_pulling_leaves_is_filled_and_not_the_depth_of_the_dent():
     plan = draft([make_damage(depth_um=10_000)])
-    assert "1.5 mm is left to fill of 10 mm" in " ".join(stage_of(plan, "fill").reasons)
+    assert "1.5 mm left to fill of 10 mm" in " ".join(stage_of(plan, "fill").reasons)
 
 
 def test_base_and_clear_of_a_door_come_near_the_rule_of_thumb():
@@ -269,7 +269,7 @@ def test_a_mark_in_the_clear_is_polished_out_unless_the_panel_is_painted_anyhow(
     both = draft([mark, make_damage(2)])
     assert "flat_polish" not in codes(both)
     assert stage_of(both, "prime").damages == (2,)
-    assert any("painted anyhow" in reason for reason in stage_of(both, "clear_prep").reasons)
+    assert any("painted anyway" in reason for reason in stage_of(both, "clear_prep").reasons)
 
 
 def test_two_dents_on_one_panel_share_its_primer_colour_and_clear():

@@ -63,12 +63,12 @@ def test_damage_makes_the_plan_and_a_change_moves_it(client: ShopClient) -> None
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        ({"length_mm": "-3"}, "less than zero"),
+        ({"length_mm": "-3"}, "Enter zero or more"),
         ({"length_mm": "long"}, "long"),
         ({"length_mm": "9000"}, "longer than a car"),
         ({"length_mm": "70", "width_mm": "70"}, "larger than its panel"),
         ({"panel": "moon"}, "Not a valid choice"),
-        ({"kind": "small_dents", "dent_count": "0"}, "between 1 and 2000"),
+        ({"kind": "small_dents", "dent_count": "0"}, "from 1 to 2000"),
         ({"note": "x" * 4001}, "At most 4000 letters"),
     ],
 )
@@ -136,7 +136,7 @@ def test_a_warning_is_accepted_with_one_press(client: ShopClient) -> None:
 def test_what_if_shows_both_sides_and_keeps_the_one_chosen(client: ShopClient) -> None:
     book_in(client)
     client.press_on("/jobs/1/damage/new", **DAMAGE)
-    assert "Clear, ml" in client.text("/jobs/1/what-if?clear_coats=3")
+    assert "Clear coat, ml" in client.text("/jobs/1/what-if?clear_coats=3")
     assert "mixed 4 : 1 : ½ instead of 4 : 1 : 1" in client.text("/jobs/1/what-if?is_surfacer_for_build=yes")
     assert "not" in client.text("/jobs/1/what-if?temperature=-400&has_lamp=&is_blended=")
     page = client.press_on("/jobs/1/what-if", temperature="59", has_lamp="", is_blended="", clear_coats="")
@@ -153,7 +153,7 @@ def test_an_older_version_of_a_plan_is_read_as_it_stood(client: ShopClient) -> N
     after = client.text("/jobs/1/versions/1")
     for page in (before, after):
         assert "Base and clear" in page
-        assert "Clear: " in page
+        assert "Clear coat: " in page
     assert before.split("<main")[1] == after.split("<main")[1]
     assert client.get("/jobs/1/versions/99").status_code == 404
 

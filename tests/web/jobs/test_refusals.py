@@ -40,13 +40,13 @@ def kept(app: Flask, table: type) -> int:
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"length_mm": "0"}, "more than nothing long and wide"),
-        ({"width_mm": "0"}, "more than nothing long and wide"),
+        ({"length_mm": "0"}, "Enter a length and width above zero"),
+        ({"width_mm": "0"}, "Enter a length and width above zero"),
         ({"length_mm": "2500 mm", "width_mm": "2500 mm"}, "larger than its panel"),
-        ({"depth_um": "0"}, "depth must be more than nothing"),
-        ({"depth_um": "200 mm"}, "over 150 mm is not repaired"),
-        ({"kind": "scratch", "depth_um": "2 mm"}, "cannot be deeper than the panel is thick"),
-        ({"kind": "small_dents", "dent_count": "0", "dent_class_mm": "25 mm"}, "Count the small dents"),
+        ({"depth_um": "0"}, "Enter a depth above zero"),
+        ({"depth_um": "200 mm"}, "over 150 mm deep cannot be repaired"),
+        ({"kind": "scratch", "depth_um": "2 mm"}, "is deeper than the panel is thick"),
+        ({"kind": "small_dents", "dent_count": "0", "dent_class_mm": "25 mm"}, "Enter how many small dents"),
         ({"kind": "rust", "substrate": "plastic", "panel": "front_bumper"}, "plastic does not rust"),
     ],
 )
@@ -68,8 +68,8 @@ def test_a_panel_that_nobody_knows_the_metal_of_is_planned_with_care_and_says_so
         draft_plan(Act(opened, THE_PROGRAM, STARTED), job.id)
         number = list_jobs_by_id(opened, [job.id])[job.id].number
     page = ShopClient(app).signed_in_as("Desk").text(f"/jobs/{number}")
-    assert "nobody said what the panel is made of" in page
-    assert "aluminium, the slower" in page
+    assert "the material of the panel is not entered" in page
+    assert "aluminum, which is slower" in page
 
 
 @pytest.mark.parametrize(
@@ -104,7 +104,7 @@ def test_a_reading_that_no_gauge_shows_is_refused(app: Flask, client: ShopClient
 def test_readings_in_mil_and_in_micrometres_say_the_same_the_thickest_first(client: ShopClient, number: int) -> None:
     client.press_on(f"/jobs/{number}/reading", panel="left_front_door", spot="edge", value="110 µm")
     page = client.press_on(f"/jobs/{number}/reading", panel="left_front_door", spot="middle", value="30 mil")
-    thick, thin = page.index("762 µm, filler underneath"), page.index("110 µm, as a factory leaves it")
+    thick, thin = page.index("762 µm, filler underneath"), page.index("110 µm, factory paint")
     assert thick < thin
 
 
@@ -127,7 +127,7 @@ CLEAR = {
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"parts": "clear = 0\nclear_activator = 0"}, "a ratio of zeros mixes nothing"),
+        ({"parts": "clear = 0\nclear_activator = 0"}, "enter at least one part above zero"),
         ({"solids_permille": "0"}, "must be between 1 and 1000"),
         ({"solids_permille": "1400"}, "must be between 1 and 1000"),
     ],

@@ -38,7 +38,7 @@ def test_a_dearer_part_leaves_the_repair_as_it_is_and_raises_the_other_sum_by_it
 
 def test_a_welded_panel_gets_a_hint_only(client: ShopClient, number: int) -> None:
     page = client.text(f"/jobs/{number}/repair-or-replace?panel=left_quarter&part_minor=400")
-    assert "is a hint only" in page
+    assert "only a rough guide" in page
 
 
 @pytest.mark.parametrize("typed", ["", "lots", "-5"])

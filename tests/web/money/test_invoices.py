@@ -103,14 +103,14 @@ def test_payment_is_prefilled_taken_in_parts_and_receipted(client: ShopClient, j
 @pytest.mark.parametrize(
     ("field", "typed", "sentence"),
     [
-        ("amount", "lots", "amount in figures"),
+        ("amount", "lots", "Enter an amount, for example"),
         ("amount", "-5", "not below zero"),
         ("amount", "0", "above zero"),
         ("amount", "99999999999999", "too large"),
         ("amount", "", "Type the amount taken"),
         ("on", "2026-12-24", "after today"),
         ("on", "2025-01-01", "before the job was opened"),
-        ("on", "yesterdayish", "Type a day"),
+        ("on", "yesterdayish", "Enter a day, for example"),
     ],
 )
 def test_bad_input_is_answered_beside_its_field_and_nothing_is_taken(

@@ -95,10 +95,10 @@ def test_lines_and_terms_are_typed_and_kept(quoted: ShopClient) -> None:
 @pytest.mark.parametrize(
     ("field", "typed", "says"),
     [
-        ("groups-0-price", "abc", "amount in figures"),
+        ("groups-0-price", "abc", "Enter an amount, for example"),
         ("groups-0-price", "-5", "not below zero"),
         ("discount", "999999", "discount is larger"),
-        ("deposit", "1e9", "amount in figures"),
+        ("deposit", "1e9", "Enter an amount, for example"),
         ("valid_until", "2026-01-01", "day that has passed"),
         ("groups-0-title", "x" * 201, "At most 200"),
         ("revision", "7", "changed this quote meanwhile"),

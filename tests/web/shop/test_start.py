@@ -87,10 +87,10 @@ def test_once_started_the_page_says_so(fresh: ShopClient, config: Config) -> Non
         ("shop_name", "  ", "Type the shop&#39;s name"),
         ("shop_name", "x" * 500, "At most 200 letters"),
         ("hour", "", "Type what an hour is sold for"),
-        ("hour", "sixty", "Type an amount in figures"),
+        ("hour", "sixty", "Enter an amount, for example"),
         ("hour", "0", "above zero"),
         ("hour", "-5", "above zero"),
-        ("hour", "9" * 30, "Type an amount in figures"),
+        ("hour", "9" * 30, "Enter an amount, for example"),
         ("hour", "9" * 13, "too large"),
         ("password", "short", "at least 10 letters"),
         ("owner_name", "", "Type your name"),
@@ -133,7 +133,7 @@ def test_money_without_decimals_is_typed_and_written_without(fresh: ShopClient) 
 def test_what_is_no_currency_is_told_beside_it_alone(fresh: ShopClient) -> None:
     answer = fresh.press("/start", **(ANSWERS | {"currency": "kronor"}))
     assert answer.status_code == 422
-    assert sentences(answer.text).count("Type the currency as its three letters, such as EUR.") == 1
+    assert sentences(answer.text).count("Enter the three letters of the currency, for example EUR.") == 1
     assert "kronor" in answer.text
 
 
