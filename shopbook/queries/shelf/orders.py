@@ -38,7 +38,7 @@ class OrderedLine:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """One order with its lines and its supplier; `supplier` is None while nobody has said where to buy."""
+    """One order with its lines and its supplier; `supplier` is None while none is chosen."""
 
     order: SupplyOrder
     supplier: Supplier | None

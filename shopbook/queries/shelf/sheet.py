@@ -1,4 +1,4 @@
-"""The shelf as one looks at it: each material with what is there, spoken for, coming, and what to do about it."""
+"""The shelf page: each material with its stock, what is spoken for, what is coming, and what to do."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -55,12 +55,12 @@ class ShelfRow:
 
     @property
     def spoken_thousandths(self) -> int:
-        """What agreed jobs still need."""
+        """What approved jobs still need."""
         return sum(need.quantity_thousandths for need in self.needs)
 
     @property
     def is_floor(self) -> bool:
-        """Whether it is spent when its pack is opened."""
+        """Whether it counts as used when its pack is opened."""
         return self.material.way == WayUsed.FLOOR
 
     @property
@@ -97,7 +97,7 @@ class ShelfRow:
 
 @dataclass(frozen=True, slots=True)
 class ToOrder:
-    """What to order from one supplier (None: nobody has said from whom), with the packs' last prices summed."""
+    """What to order from one supplier (None: not chosen yet), with the packs' last prices summed."""
 
     supplier: Supplier | None
     rows: tuple[ShelfRow, ...]
@@ -176,7 +176,7 @@ def say_use(session: Session, day: date, rows: Iterable[ShelfRow]) -> dict[int, 
 
 
 def list_short(session: Session, day: date, shelf: OnTheShelf | None = None) -> list[ShelfRow]:
-    """Materials of which an agreed job will not find what it needs."""
+    """Materials that are short for an approved job."""
     return [row for row in list_shelf(session, day, shelf=shelf) if row.state is ReorderState.SHORT]
 
 

@@ -1,6 +1,7 @@
 """Fields that read what a shop types (amounts, days, percentages, quantities) and say in a sentence what is wrong."""
 
 import re
+from collections.abc import Callable, Mapping
 from datetime import date, time
 from typing import Any, Generic, TypedDict, TypeVar, Unpack
 
@@ -16,6 +17,7 @@ from shopbook.trade.measures.days import parse_day
 from shopbook.trade.measures.quantities import parse_quantity, quantity_for_field
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.act import shop_now, today
+from shopbook.web.parts.forms import Choices, choices
 from shopbook.web.parts.frame import country
 
 __all__ = [
@@ -29,6 +31,7 @@ __all__ = [
     "SelectChoice",
     "TaxRateField",
     "TypedField",
+    "said_choices",
     "today",
 ]
 
@@ -41,6 +44,11 @@ class Options(TypedDict, total=False):
 
     description: str
     default: object
+
+
+def said_choices(words: Mapping[str, str]) -> Callable[[], Choices]:
+    """The choices of a select whose words are ours, said in those of the country; each form asks for them anew."""
+    return lambda: choices({value: country().say(told) for value, told in words.items()})
 
 
 class Needed:
