@@ -48,7 +48,7 @@ def add_customer(
 
 
 def change_customer(act: Act, customer_id: int, *, revision: int, **values: Any) -> Customer:
-    """Change what is known of a customer; Conflict when somebody else did meanwhile."""
+    """Change what is known of a customer; Conflict when somebody else did so since."""
     customer = get_customer(act.session, customer_id)
     if customer.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)
@@ -111,7 +111,7 @@ def add_vehicle(
 
 
 def change_vehicle(act: Act, vehicle_id: int, *, revision: int, **values: Any) -> Vehicle:
-    """Change what is known of a vehicle, its customer too; Conflict when somebody else did meanwhile."""
+    """Change what is known of a vehicle, its customer too; Conflict when somebody else did so since."""
     vehicle = get_vehicle(act.session, vehicle_id)
     if vehicle.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)

@@ -1,4 +1,4 @@
-"""Materials with their running stock, the movements that prove it, suppliers and kept pots."""
+"""Materials with their running stock, the movements that prove it, suppliers and pots."""
 
 from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped, mapped_column
@@ -41,7 +41,7 @@ class Material(Base):
     pack_thousandths: Mapped[Thousandths]
     pack_name: Mapped[Line]
     pack_price_minor: Mapped[Minor | None]
-    """The supplier's price for a pack; None until somebody says one."""
+    """The supplier's price for a pack; None until one is known."""
     order_at_quarters: Mapped[Whole]
     supplier_id: Mapped[int | None] = refers("supplier.id")
     shelf_place: Mapped[Line] = mapped_column(default="")

@@ -1,4 +1,4 @@
-"""Lots of what spoils: what is left of each, in the order in which it is used up, and what will not last."""
+"""Lots of materials with a shelf life: what is left of each, in order of use, and what is near its use-by date."""
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass

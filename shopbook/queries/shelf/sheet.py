@@ -27,7 +27,7 @@ SOON_DAYS = 30
 class ShelfRow:
     """One material of the sheet. Quantities in thousandths of its base unit, shown in `unit`.
 
-    `line` is None for a material that nobody has counted: the book knows nothing of it, and says so.
+    `line` is None for a material that was never counted: the book has no figure for it.
     """
 
     material: Material
@@ -47,7 +47,7 @@ class ShelfRow:
 
     @property
     def pack_words(self) -> str:
-        """What is there, in words: "2½ × 1 L"; "not counted" while nobody has looked."""
+        """What is there, in words: "2½ × 1 L"; "not counted" before the first count."""
         here = self.material
         if not here.is_counted:
             return "not counted"
@@ -70,7 +70,7 @@ class ShelfRow:
 
     @property
     def wants_count(self) -> bool:
-        """Whether somebody should look before the figures are trusted."""
+        """Whether it should be counted before its figures are trusted."""
         here = self.material
         return here.needs_count or (not here.is_counted and bool(self.needs))
 
@@ -91,7 +91,7 @@ class ShelfRow:
 
     @property
     def state(self) -> ReorderState | None:
-        """How it stands; None while nobody has counted it."""
+        """Its state; None before the first count."""
         return self.line.state if self.line else None
 
 
@@ -249,7 +249,7 @@ def _row(material: Material, around: _Around) -> ShelfRow:
 
 
 def _arrival(one: OnOrder, day: date) -> Arrival:
-    """An order that should have come already is not counted on for a day: it is late, and nobody knows by how much."""
+    """A late order is not expected on any day: it is late, and nobody knows by how much."""
     return Arrival(one.quantity_thousandths, None if one.is_late(day) else one.due_on)
 
 

@@ -1,4 +1,4 @@
-"""Somebody looks at the shelf and says what is there; the difference to the book becomes a movement."""
+"""Stock is counted; the difference to the book becomes a movement."""
 
 from collections.abc import Sequence
 

@@ -21,7 +21,7 @@ class Came:
     """One material of a delivery: quarters of its pack, what the line cost without recoverable tax and delivery charge.
 
     `quantity_thousandths` stands instead of the quarters where something else than whole quarters came. `mark` and
-    `expires_on` make a lot, for what spoils.
+    `expires_on` make a lot, for what has a shelf life.
     """
 
     material_id: int
@@ -154,7 +154,7 @@ def _quantity(material: Material, came: Came) -> int:
 
 
 def _begin_lot(session: Session, material: Material, came: Came, line: DeliveryLine, on: date) -> Lot | None:
-    """What spoils gets a lot; a day typed on any other material makes one too."""
+    """What has a shelf life gets a lot; a use-by date on any other material makes one too."""
     if material.shelf_life_days is None and material.opened_life_days is None and not (came.mark or came.expires_on):
         return None
     lot = Lot(

@@ -1,4 +1,4 @@
-"""Materials come onto the shelf, change, and leave it for good; suppliers and the pots kept from single cars."""
+"""Materials are added, changed and removed; so are suppliers, and the pots left from single cars."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -55,7 +55,7 @@ def change_material(
     sheet: Mapping[str, Any] | None = None,
     **values: Any,
 ) -> Material:
-    """Change what is known of a material. Conflict when somebody else did meanwhile.
+    """Change what is known of a material. Conflict when somebody else changed it in the meantime.
 
     Of `sheet` the figures given take the place of those kept, and None removes one.
     RuleBroken for another unit or way once something has moved: what was measured would be read as something else.
@@ -148,7 +148,7 @@ def add_supplier(act: Act, *, name: str, phone: str = "", mail: str = "", lead_d
 
 
 def change_supplier(act: Act, supplier_id: int, *, revision: int, **values: Any) -> Supplier:
-    """Change name, phone, mail, lead_days or is_active; Conflict when somebody else did meanwhile."""
+    """Change name, phone, mail, lead_days or is_active; Conflict when somebody else did so since."""
     supplier = get_supplier(act.session, supplier_id)
     if supplier.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)

@@ -145,7 +145,7 @@ def correct_price(
 
 
 def price_of(material: Material) -> Ratio:
-    """The supplier's price for a pack as a ratio; no price where nobody has said one."""
+    """The supplier's price for a pack as a ratio; no price where none is known."""
     if not material.pack_price_minor:
         return NO_PRICE
     return Ratio(material.pack_price_minor, material.pack_thousandths)

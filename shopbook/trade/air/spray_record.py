@@ -12,7 +12,7 @@ from shopbook.trade.measures.units import say_air, say_degrees, say_distance
 
 @dataclass(frozen=True, slots=True)
 class Spraying:
-    """One spraying as it was: colour, product, gun, air, lots and coats; None where nobody noted it."""
+    """One spraying as it was: colour, product, gun, air, lots and coats; None where not noted."""
 
     on: date
     colour_code: str

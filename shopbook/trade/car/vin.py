@@ -1,7 +1,7 @@
 """Vehicle identification numbers by 49 CFR 565.15: what is doubtful about one, and what it may have meant.
 
-Nothing here refuses a number. Older cars and cars made for home markets carry other lengths, and only cars for North
-America must carry a check digit, so a doubt is a sentence that a person may let stand.
+Nothing here refuses a number. Older cars and cars made for home markets have other lengths, and only cars for North
+America must carry a check digit, so a doubt is a warning that a person may ignore.
 """
 
 import unicodedata
@@ -43,7 +43,7 @@ class VinKind(StrEnum):
 
 
 class VinDoubt(StrEnum):
-    """What is doubtful about a number."""
+    """Why a number is doubtful."""
 
     LENGTH = "length"
     CHARACTERS = "characters"
@@ -92,7 +92,7 @@ def check_digit(vin: str) -> str | None:
 
 
 def is_check_digit_right(vin: str) -> bool:
-    """Whether 17 characters carry the check digit that the rule gives."""
+    """Whether 17 characters have the right check digit."""
     return len(vin) == LENGTH and vin[_CHECK_PLACE] == check_digit(vin)
 
 

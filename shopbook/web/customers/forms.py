@@ -62,7 +62,7 @@ class DotField(SelectField):
     """The colour of a car's dot: one of a few, or the one that it has already."""
 
     def iter_choices(self) -> Iterator[Any]:  # the stubs keep the type of a choice to themselves
-        """The few, and behind them the colour that is kept when it is none of them."""
+        """The listed colours, then the present one when it is none of them."""
         kept = {} if not self.data or self.data in COLOUR_WORDS else {self.data: "Keep as it is"}
         self.choices = said_choices(COLOUR_WORDS | kept)()
         return super().iter_choices()

@@ -145,7 +145,7 @@ class MaterialForm(RevisedForm):
 
 
 def _tenths(sheet: Cleaned) -> Cleaned:
-    """Degrees are typed in thousandths and kept in tenths. RuleBroken where the coldest is not below the warmest."""
+    """Degrees are typed in thousandths and stored in tenths. RuleBroken where the lowest is not below the highest."""
     for name in TENTHS:
         if sheet[name] is not None:
             sheet[name] = round(sheet[name] / 100)
@@ -181,7 +181,7 @@ class DeliveredForm(Form):
 class DeliveryForm(ActForm):
     """What came, with the supplier's note."""
 
-    supplier_id = SelectField("From", coerce=int, choices=[])
+    supplier_id = SelectField("Supplier", coerce=int, choices=[])
     note_number = StringField("{Delivery_note} number", [LINE])
     on = DayField("Delivered on", [Needed("Enter the day it came.")], default=today)
     freight = AmountField("Delivery charge, before tax")
@@ -214,7 +214,7 @@ class CountedForm(Form):
 
 
 class CountForm(ActForm):
-    """A look along the shelf; lines left alone are not counted."""
+    """A stock count; lines left alone are not counted."""
 
     lines = FieldList(FormField(CountedForm))
 

@@ -1,4 +1,4 @@
-"""Pots left from single cars: kept, found by colour, cleared."""
+"""Pots left from single cars: added, found by colour, removed."""
 
 from flask import request, url_for
 
