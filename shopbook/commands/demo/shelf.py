@@ -157,7 +157,7 @@ class DemoShelf:
 
     def _spill(self, moment: datetime) -> None:
         who = self._frame.technicians[-1]
-        waste_stock(Act(self._frame.session, who, moment), self.material("base_reducer"), 600_000, cause="spilled")
+        waste_stock(Act(self._frame.session, who, moment), self.material("base_reducer"), 600_000, cause="spilt")
 
     def _take_in_what_spoils(self, moment: datetime) -> None:
         """An activator from the end of the supplier's rack: it is good for two weeks from today."""

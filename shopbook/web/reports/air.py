@@ -105,7 +105,7 @@ def _rows(mix: AirMix) -> list[AirRow]:
             day=mix.on.isoformat(),
             mix=mix.name,
             jobs=" ".join(str(job) for job in mix.jobs),
-            category=country().say(CATEGORY_WORDS[mix.category]),
+            category=CATEGORY_WORDS[mix.category],
             product=part.name,
             maker=part.maker,
             number=part.product_number,
