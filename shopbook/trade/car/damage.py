@@ -3,7 +3,7 @@
 from shopbook.trade.catalogue.kinds import Access, Skill, Substrate
 from shopbook.trade.planning.shapes import Crossing, DamageKind, DepthStep, PaintChoice, SizeStep
 
-KIND_WORDS: dict[DamageKind, str] = {
+KIND_WORDS: dict[str, str] = {
     DamageKind.DENT: "Dent",
     DamageKind.CREASE: "Crease",
     DamageKind.SCRATCH: "Scratch",
@@ -37,7 +37,7 @@ ACCESS_WORDS: dict[str, str] = {
     Access.POOR: "Poor",
     Access.NONE: "None",
 }
-SUBSTRATE_WORDS: dict[Substrate, str] = {
+SUBSTRATE_WORDS: dict[str, str] = {
     Substrate.UNKNOWN: "Not known",
     Substrate.STEEL: "Steel",
     Substrate.ALUMINIUM: "{Aluminium}",

@@ -39,16 +39,16 @@ Value = TypeVar("Value")
 Checks = list[Any] | None  # validators of mixed kinds have no common type in the library's stubs
 
 
+def said_choices(words: Mapping[str, str]) -> Callable[[], Choices]:
+    """The choices of a select field whose words differ by country, said when the field is shown."""
+    return lambda: choices({value: country().say(said) for value, said in words.items()})
+
+
 class Options(TypedDict, total=False):
     """What a field takes besides, as WTForms has it."""
 
     description: str
     default: object
-
-
-def said_choices(words: Mapping[str, str]) -> Callable[[], Choices]:
-    """The choices of a select whose words are ours, said in those of the country; each form asks for them anew."""
-    return lambda: choices({value: country().say(told) for value, told in words.items()})
 
 
 class Needed:
