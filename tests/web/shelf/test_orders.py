@@ -147,7 +147,7 @@ def test_a_price_is_put_right_and_goods_go_back(stocked: ShopClient) -> None:
 
 def test_suppliers_are_added_and_changed(client: ShopClient) -> None:
     assert "Northside" in client.press_on("/shelf/suppliers/new", name="Northside", lead_days="2", is_active="y")
-    assert "comes in 3 days" in client.press_on(
+    assert "delivers in 3 days" in client.press_on(
         "/shelf/suppliers/1", name="Northside", lead_days="3", is_active="y", revision="1"
     )
     assert client.press("/shelf/suppliers/new", name="NORTHSIDE", lead_days="1").status_code == 422
