@@ -37,7 +37,7 @@ def get_lot(session: Session, lot_id: int) -> Lot:
     """One lot; NotFound when there is none."""
     lot = session.get(Lot, lot_id)
     if lot is None:
-        raise NotFound("There is no such lot in the book.")
+        raise NotFound("There is no such batch in the book.")
     return lot
 
 
