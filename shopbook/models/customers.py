@@ -33,7 +33,7 @@ class Customer(Base):
 
 
 class Vehicle(Base):
-    """One car; its finish and colour belong to it. The owner may change, the jobs keep theirs."""
+    """One car; its finish and colour belong to it. Its customer may change, the jobs keep theirs."""
 
     __tablename__ = "vehicle"
 

@@ -38,7 +38,7 @@ def name_on_papers(customer: Customer) -> str:
 
 
 def get_vehicle(session: Session, vehicle_id: int) -> Vehicle:
-    """One vehicle with its owner loaded; NotFound when there is none."""
+    """One vehicle with its customer loaded; NotFound when there is none."""
     vehicle = session.scalar(select(Vehicle).where(Vehicle.id == vehicle_id).options(selectinload(Vehicle.customer)))
     if vehicle is None:
         raise NotFound("There is no such vehicle in the book.")

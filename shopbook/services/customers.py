@@ -14,7 +14,7 @@ from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.search_keys import name_keys, phone_keys, plate_key, vin_keys
 
-CHANGED_MEANWHILE = "Somebody else changed this meanwhile. Look at what is there now, then change it once more."
+CHANGED_MEANWHILE = "Someone else changed this in the meantime. Check what is there now, then make your change again."
 CUSTOMER_WORDS = ("name", "printed_name", "phone", "mail", "address", "tax_number", "note")
 VEHICLE_WORDS = ("plate", "vin", "description", "colour_name", "colour_code", "colour_hex", "finish", "hue", "note")
 
@@ -48,7 +48,7 @@ def add_customer(
 
 
 def change_customer(act: Act, customer_id: int, *, revision: int, **values: Any) -> Customer:
-    """Change what is known of a customer; Conflict when somebody else did meanwhile."""
+    """Change what is known of a customer; Conflict when somebody else did so since."""
     customer = get_customer(act.session, customer_id)
     if customer.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)
@@ -67,11 +67,11 @@ def keep_printed_name(act: Act, customer_id: int | None, name: str) -> None:
         customer = get_customer(act.session, customer_id)
         customer.printed_name, customer.revision = name.strip(), customer.revision + 1
         _write_customer_keys(act.session, customer)
-        write_log(act, "change_customer", "customer", customer.id, "Typed a customer’s name for papers")
+        write_log(act, "change_customer", "customer", customer.id, "Set a customer’s printed name")
 
 
 def erase_customer(act: Act, customer_id: int) -> None:
-    """Take a person out of the book on request; papers that the law wants kept stay as they were issued."""
+    """Erase a person on request; papers that the law requires stay as issued."""
     customer = get_customer(act.session, customer_id)
     for word in CUSTOMER_WORDS:
         setattr(customer, word, "")
@@ -111,7 +111,7 @@ def add_vehicle(
 
 
 def change_vehicle(act: Act, vehicle_id: int, *, revision: int, **values: Any) -> Vehicle:
-    """Change what is known of a vehicle, its owner too; Conflict when somebody else did meanwhile."""
+    """Change what is known of a vehicle, its customer too; Conflict when somebody else did so since."""
     vehicle = get_vehicle(act.session, vehicle_id)
     if vehicle.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)
@@ -125,7 +125,7 @@ def change_vehicle(act: Act, vehicle_id: int, *, revision: int, **values: Any) -
 
 
 def give_owner(act: Act, vehicle_id: int, customer_id: int) -> Vehicle:
-    """A car that was nobody's is this customer's from now on; one that has an owner keeps it."""
+    """A car without a customer is this customer's from now on; one that has a customer keeps it."""
     vehicle = get_vehicle(act.session, vehicle_id)
     if vehicle.customer_id is None:
         change_vehicle(act, vehicle_id, revision=vehicle.revision, customer_id=customer_id)
@@ -139,12 +139,12 @@ def _refuse_left_over(words: dict[str, str]) -> None:
 
 def _want_name_or_phone(customer: Customer) -> None:
     if not customer.name.strip() and not customer.phone.strip():
-        raise RuleBroken("Type a name or a phone number: one is enough.", "name")
+        raise RuleBroken("Enter a name or a phone number. One is enough.", "name")
 
 
 def _want_some_mark(vehicle: Vehicle) -> None:
     if not any(mark.strip() for mark in (vehicle.plate, vehicle.vin, vehicle.description)):
-        raise RuleBroken("Type a plate, or say in a word what car it is.", "plate")
+        raise RuleBroken("Enter the {registration}, or describe the car.", "plate")
 
 
 def _write_customer_keys(session: Session, customer: Customer) -> None:

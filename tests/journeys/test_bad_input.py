@@ -171,12 +171,12 @@ def test_a_form_sent_twice_is_done_once(shop: Shop, browser: Browser) -> None:
     with shop.hand(browser, "Desk") as hand:
         hand.go("/customers/new")
         hand.fill("Name", "Twice Sent", exact=True)
-        hand.press("Keep")
+        hand.press("Save")
         hand.arrives(r"/customers/\d+$")
         first = hand.path
         hand.page.go_back()
         hand.page.get_by_label("Name", exact=True).fill("Twice Sent")
-        hand.press("Keep")
+        hand.press("Save")
         hand.arrives(r"/customers/\d+")
         again = hand.path
     with shop.book() as book:
@@ -193,12 +193,12 @@ def test_the_older_of_two_tabs_is_told_and_keeps_what_it_typed(shop: Shop, brows
         other = Hand(hand.page.context.new_page(), hand.url)
         other.go(f"/customers/{key}/change")
         other.fill("Note", "Rings after six")
-        other.press("Keep")
+        other.press("Save")
         other.arrives(rf"/customers/{key}$")
         hand.fill("Note", "Never rings")
-        hand.press("Keep")
+        hand.press("Save")
         said = hand.page.get_by_role("alert").inner_text()
-        assert "meanwhile" in said, said
+        assert "in the meantime" in said, said
         assert hand.page.get_by_label("Note").input_value() == "Never rings"
     with shop.book() as book:
         assert book.get_one(Customer, key).note == "Rings after six"

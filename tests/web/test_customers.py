@@ -4,10 +4,11 @@ import re
 from html import unescape
 
 import pytest
-from sqlalchemy import func, select
+from sqlalchemy import func, select, update
 
 from shopbook.models.customers import Customer
 from shopbook.models.session import transaction
+from shopbook.models.shop import Book
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient, refused_fields
 from tests.makers import make_customer
@@ -105,3 +106,20 @@ def test_who_gave_only_a_phone_stands_in_the_list_and_every_page_of_it_goes_on(c
     assert more is not None
     second = client.text(unescape(more[1]))
     assert (second.count(">Ines Okafor<"), second.count(">Mia Brandt<"), second.count(">More<")) == (3, 1, 0)
+
+
+@pytest.mark.parametrize(
+    ("country", "words"),
+    [
+        ("us", ("License plate", "Color code", ">Gray<", ">Matte<", "Packing slip number", ">Shop supplies<")),
+        ("gb", ("Registration", "Colour code", ">Grey<", ">Matt<", "Delivery note number", ">Consumables<")),
+    ],
+)
+def test_a_car_and_the_shelf_are_asked_in_the_words_of_the_country(
+    client: ShopClient, country: str, words: tuple[str, ...]
+) -> None:
+    with client.app.app_context(), transaction(db.session()) as session:
+        session.execute(update(Book).values(country=country))
+    page = "".join(client.text(place) for place in ("/customers/vehicles/new", "/shelf/deliver", "/shelf/new"))
+    assert [word for word in words if word not in page] == []
+    assert re.findall(r"\{[A-Za-z]\w*\}", page) == []

@@ -1,4 +1,4 @@
-"""What came from a supplier, and the lots of what spoils."""
+"""What came from a supplier, and the lots of what has a shelf life."""
 
 from sqlalchemy import CheckConstraint
 from sqlalchemy.orm import Mapped
@@ -40,7 +40,7 @@ class DeliveryLine(Base):
 
 
 class Lot(Base):
-    """One delivery of what spoils, with its own expiry; opened by its first use."""
+    """One delivery of what has a shelf life, with its own use-by date; opened by its first use."""
 
     __tablename__ = "lot"
 

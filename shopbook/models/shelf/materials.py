@@ -1,4 +1,4 @@
-"""Materials with their running stock, the movements that prove it, suppliers and kept pots."""
+"""Materials with their running stock, the movements that prove it, suppliers and pots."""
 
 from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped, mapped_column
@@ -41,7 +41,7 @@ class Material(Base):
     pack_thousandths: Mapped[Thousandths]
     pack_name: Mapped[Line]
     pack_price_minor: Mapped[Minor | None]
-    """The supplier's price for a pack; None until somebody says one."""
+    """The supplier's price for a pack; None until one is known."""
     order_at_quarters: Mapped[Whole]
     supplier_id: Mapped[int | None] = refers("supplier.id")
     shelf_place: Mapped[Line] = mapped_column(default="")
@@ -60,7 +60,7 @@ class Material(Base):
     basis_value_minor: Mapped[Minor] = mapped_column(default=0)
     basis_quantity_thousandths: Mapped[Thousandths] = mapped_column(default=0)
     needs_count: Mapped[bool] = mapped_column(default=False)
-    """Drawn beyond the book, or at no known cost."""
+    """More was used than the book held, or at no known cost."""
     revision: Mapped[Whole] = mapped_column(default=1)
 
 
@@ -91,13 +91,13 @@ class Movement(Base):
     is_assumed: Mapped[bool] = mapped_column(default=False)
     """Nobody touched the planned figure."""
     is_flagged: Mapped[bool] = mapped_column(default=False)
-    """Beyond the book, or at no known cost."""
+    """More than the book held, or at no known cost."""
     reason: Mapped[Line] = mapped_column(default="")
     person_id: Mapped[int | None] = refers("person.id", index=False)
 
 
 class Pot(Base):
-    """What is left of something bought or mixed for one car, kept at nil value."""
+    """What is left of something bought or mixed for one car, at zero value."""
 
     __tablename__ = "pot"
 

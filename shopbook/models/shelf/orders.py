@@ -7,7 +7,7 @@ from shopbook.models.base import Base, Day, Key, Line, Minor, Moment, Thousandth
 
 
 class SupplyOrder(Base):
-    """One order at one supplier; open until all of it came or the rest was given up."""
+    """One order at one supplier; open until all of it came or the rest was cancelled."""
 
     __tablename__ = "supply_order"
 

@@ -1,4 +1,4 @@
-"""Lots of what spoils: what is left of each, in the order in which it is used up, and what will not last."""
+"""Lots of materials with a shelf life: what is left of each, in order of use, and what is near its use-by date."""
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
@@ -37,7 +37,7 @@ def get_lot(session: Session, lot_id: int) -> Lot:
     """One lot; NotFound when there is none."""
     lot = session.get(Lot, lot_id)
     if lot is None:
-        raise NotFound("There is no such lot in the book.")
+        raise NotFound("There is no such batch in the book.")
     return lot
 
 

@@ -1,4 +1,4 @@
-"""What agreed jobs still need of each material, and how fast the shop uses it."""
+"""What approved jobs still need of each material, and how fast the shop uses it."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -25,7 +25,7 @@ FEWEST_DAYS = 14
 
 @dataclass(frozen=True, slots=True)
 class SpokenFor:
-    """What one agreed job still needs of one material; `needed_on` None where no day is planned."""
+    """What one approved job still needs of one material; `needed_on` None where no day is planned."""
 
     material_id: int
     job_id: int
@@ -44,11 +44,11 @@ class _Use:
 
 
 def list_spoken_for(session: Session, day: date, in_use: Iterable[Material] | None = None) -> list[SpokenFor]:
-    """Planned uses of agreed stages of open jobs, less what they have drawn already; by day, undated ones last.
+    """Planned uses of approved stages of open jobs, less what they have drawn already; by day, undated ones last.
 
     `in_use` are all materials in use where they are read already.
-    Rework of an agreed job counts with them: it needs no yes. Stages that are finished or struck need nothing more; nor
-    does the shop floor. A use without a material of its own is read as the material that stands for its role.
+    Rework of an approved job counts with them: it needs no approval. Stages that are finished or removed need nothing
+    more; nor do shop supplies. A use without a material of its own is read as the material that stands for its role.
     """
     uses = _open_uses(session, day, in_use)
     drawn = _drawn(session, {use.stage_id for use in uses})
@@ -158,7 +158,7 @@ def use_by_week(session: Session, day: date, material_ids: Iterable[int]) -> dic
 
 
 def needs_of_job(session: Session, job_id: int, day: date) -> list[tuple[Material, SpokenFor]]:
-    """What one agreed job still needs, with the materials."""
+    """What one approved job still needs, with the materials."""
     needs = [one for one in list_spoken_for(session, day) if one.job_id == job_id]
     asked = select(Material).where(Material.id.in_({one.material_id for one in needs}))
     by_id = {one.id: one for one in session.scalars(asked)}

@@ -38,7 +38,7 @@ class OrderedLine:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """One order with its lines and its supplier; `supplier` is None while nobody has said where to buy."""
+    """One order with its lines and its supplier; `supplier` is None while none is chosen."""
 
     order: SupplyOrder
     supplier: Supplier | None
@@ -135,7 +135,7 @@ def list_closed_orders(session: Session, *, before: int | None = None, limit: in
 
 
 def find_draft(session: Session, supplier_id: int | None) -> SupplyOrder | None:
-    """The draft for a supplier (or for nobody in particular), or None."""
+    """The draft for a supplier (or for none), or None."""
     return session.scalar(
         select(SupplyOrder).where(
             SupplyOrder.supplier_id == supplier_id, SupplyOrder.sent_at.is_(None), SupplyOrder.closed_at.is_(None)

@@ -1,4 +1,4 @@
-"""The shelf as one looks at it: each material with what is there, spoken for, coming, and what to do about it."""
+"""The shelf page: each material with its stock, what is spoken for, what is coming, and what to do."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -27,7 +27,7 @@ SOON_DAYS = 30
 class ShelfRow:
     """One material of the sheet. Quantities in thousandths of its base unit, shown in `unit`.
 
-    `line` is None for a material that nobody has counted: the book knows nothing of it, and says so.
+    `line` is None for a material that was never counted: the book has no figure for it.
     """
 
     material: Material
@@ -47,7 +47,7 @@ class ShelfRow:
 
     @property
     def pack_words(self) -> str:
-        """What is there, in words: "2½ × 1 L"; "not counted" while nobody has looked."""
+        """What is there, in words: "2½ × 1 L"; "not counted" before the first count."""
         here = self.material
         if not here.is_counted:
             return "not counted"
@@ -55,12 +55,12 @@ class ShelfRow:
 
     @property
     def spoken_thousandths(self) -> int:
-        """What agreed jobs still need."""
+        """What approved jobs still need."""
         return sum(need.quantity_thousandths for need in self.needs)
 
     @property
     def is_floor(self) -> bool:
-        """Whether it is spent when its pack is opened."""
+        """Whether it counts as used when its pack is opened."""
         return self.material.way == WayUsed.FLOOR
 
     @property
@@ -70,7 +70,7 @@ class ShelfRow:
 
     @property
     def wants_count(self) -> bool:
-        """Whether somebody should look before the figures are trusted."""
+        """Whether it should be counted before its figures are trusted."""
         here = self.material
         return here.needs_count or (not here.is_counted and bool(self.needs))
 
@@ -91,13 +91,13 @@ class ShelfRow:
 
     @property
     def state(self) -> ReorderState | None:
-        """How it stands; None while nobody has counted it."""
+        """Its state; None before the first count."""
         return self.line.state if self.line else None
 
 
 @dataclass(frozen=True, slots=True)
 class ToOrder:
-    """What to order from one supplier (None: nobody has said from whom), with the packs' last prices summed."""
+    """What to order from one supplier (None: not chosen yet), with the packs' last prices summed."""
 
     supplier: Supplier | None
     rows: tuple[ShelfRow, ...]
@@ -176,7 +176,7 @@ def say_use(session: Session, day: date, rows: Iterable[ShelfRow]) -> dict[int, 
 
 
 def list_short(session: Session, day: date, shelf: OnTheShelf | None = None) -> list[ShelfRow]:
-    """Materials of which an agreed job will not find what it needs."""
+    """Materials that are short for an approved job."""
     return [row for row in list_shelf(session, day, shelf=shelf) if row.state is ReorderState.SHORT]
 
 
@@ -249,7 +249,7 @@ def _row(material: Material, around: _Around) -> ShelfRow:
 
 
 def _arrival(one: OnOrder, day: date) -> Arrival:
-    """An order that should have come already is not counted on for a day: it is late, and nobody knows by how much."""
+    """A late order is not expected on any day: it is late, and nobody knows by how much."""
     return Arrival(one.quantity_thousandths, None if one.is_late(day) else one.due_on)
 
 

@@ -1,4 +1,4 @@
-"""Somebody looks at the shelf and says what is there; the difference to the book becomes a movement."""
+"""Stock is counted; the difference to the book becomes a movement."""
 
 from collections.abc import Sequence
 
@@ -16,18 +16,18 @@ def count_materials(act: Act, seen: Sequence[tuple[int, int]], *, reason: str = 
     """Take down what was seen, as (material id, thousandths) pairs; only what was looked at is in it.
 
     The first count of a material finds what was there when the book began; any later difference is a count up or down.
-    RuleBroken for nothing counted, less than nothing seen, or a material named twice.
+    RuleBroken for nothing counted, a negative count, or a material named twice.
     """
     if not seen:
-        raise RuleBroken("Nothing was counted: say how much is there of one material at least.")
+        raise RuleBroken("Nothing was counted. Count at least one material.")
     if len({material_id for material_id, _ in seen}) != len(seen):
-        raise RuleBroken("One material was counted twice: keep the last figure only.")
+        raise RuleBroken("One material was counted twice. Enter it once.")
     count = StockCount(at=act.moment, on=act.day, person_id=act.actor.person_id)
     act.session.add(count)
     act.session.flush()
     for material_id, thousandths in seen:
         _count(act, count, get_material(act.session, material_id), thousandths, reason)
-    words = f"Counted {len(seen)} material{'s' if len(seen) != 1 else ''} by looking"
+    words = f"Counted {len(seen)} material{'s' if len(seen) != 1 else ''}"
     write_log(act, "count_materials", "stock_count", count.id, words)
     return count
 
@@ -54,8 +54,8 @@ def _count(act: Act, count: StockCount, material: Material, seen: int, reason: s
 
 def _post(act: Act, material: Material, seen: int, reason: str) -> list[Movement]:
     if seen < 0:
-        raise RuleBroken("A shelf cannot hold less than nothing.", "seen")
-    source = Source(reason=reason or "counted by looking")
+        raise RuleBroken("A count cannot be negative. Enter 0 or more.", "seen")
+    source = Source(reason=reason or "stock count")
     difference = seen - material.on_hand_thousandths
     if difference < 0:
         return take_down(act, material, -difference, source)

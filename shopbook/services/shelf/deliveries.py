@@ -18,10 +18,10 @@ from shopbook.trade.stock import average_cost
 
 @dataclass(frozen=True, slots=True)
 class Came:
-    """One material of a delivery: quarters of its pack, what the line cost without recoverable tax and carriage.
+    """One material of a delivery: quarters of its pack, what the line cost without recoverable tax and delivery charge.
 
     `quantity_thousandths` stands instead of the quarters where something else than whole quarters came. `mark` and
-    `expires_on` make a lot, for what spoils.
+    `expires_on` make a lot, for what has a shelf life.
     """
 
     material_id: int
@@ -69,9 +69,9 @@ def take_in_delivery(
     freight_minor: int = 0,
     on: date | None = None,
 ) -> TakenIn:
-    """Take in what came; carriage is shared over the lines by value and becomes part of their cost.
+    """Take in what came; the delivery charge is shared over the lines by value and becomes part of their cost.
 
-    RuleBroken for no line, a line of nothing, a cost or carriage under zero, a day to come, a line of another order.
+    RuleBroken for no line, a line of nothing, a negative cost or charge, a day to come, a line of another order.
     """
     today = act.day
     _check(lines, freight_minor, on or today, today)
@@ -91,31 +91,31 @@ def take_in_delivery(
     freight = share_out(freight_minor, [came.cost_minor for came in lines])
     prices = [_take_in(act, delivery, came, share) for came, share in zip(lines, freight, strict=True)]
     is_closed = order is not None and _close_when_complete(act.session, order.order, act.moment)
-    words = f"Took in a delivery of {len(lines)} line{'s' if len(lines) != 1 else ''}"
+    words = f"Saved a delivery of {len(lines)} line{'s' if len(lines) != 1 else ''}"
     write_log(act, "take_in_delivery", "delivery", delivery.id, words)
     return TakenIn(delivery, tuple(price for price in prices if price is not None), is_closed)
 
 
 def _check(lines: Sequence[Came], freight_minor: int, on: date, today: date) -> None:
     if not lines:
-        raise RuleBroken("Say what came: at least one material with its packs.", "lines")
+        raise RuleBroken("Enter at least one material and how many packs came.", "lines")
     if freight_minor < 0:
-        raise RuleBroken("Carriage cannot be less than nothing.", "freight")
+        raise RuleBroken("The delivery charge cannot be negative. Enter 0 or more.", "freight")
     if on > today:
-        raise RuleBroken("That day is still to come.", "on")
+        raise RuleBroken("That day is in the future. Enter today or an earlier day.", "on")
 
 
 def _check_order(order: Order | None, supplier_id: int | None, lines: Sequence[Came]) -> None:
     known = {line.line.id: line.material.id for line in order.lines} if order else {}
     for came in lines:
         if came.order_line_id is not None and known.get(came.order_line_id) != came.material_id:
-            raise RuleBroken("One of these lines belongs to another order.", "lines")
+            raise RuleBroken("One of these lines belongs to another order. Load the page again.", "lines")
     if order is None:
         return
     if order.order.closed_at is not None:
-        raise RuleBroken("This order is closed already: take the goods in without an order.", "lines")
+        raise RuleBroken("This order is closed. Enter the delivery without an order.", "lines")
     if None not in (supplier_id, order.order.supplier_id) and supplier_id != order.order.supplier_id:
-        raise RuleBroken("This order was sent to another supplier.", "supplier_id")
+        raise RuleBroken("This order went to another supplier. Choose that one.", "supplier_id")
 
 
 def _take_in(act: Act, delivery: Delivery, came: Came, freight: int) -> NewPrice | None:
@@ -147,14 +147,14 @@ def _quantity(material: Material, came: Came) -> int:
     if quantity is None:
         quantity = divide_half_away(material.pack_thousandths * came.packs_quarters, 4)
     if quantity <= 0 or came.packs_quarters < 0:
-        raise RuleBroken(f"{material.name}: type how many packs came.", "packs")
+        raise RuleBroken(f"{material.name}: enter how many packs came.", "packs")
     if came.cost_minor < 0:
-        raise RuleBroken(f"{material.name}: a price cannot be less than nothing here.", "cost")
+        raise RuleBroken(f"{material.name}: the cost cannot be negative. Enter 0 or more.", "cost")
     return quantity
 
 
 def _begin_lot(session: Session, material: Material, came: Came, line: DeliveryLine, on: date) -> Lot | None:
-    """What spoils gets a lot; a day typed on any other material makes one too."""
+    """What has a shelf life gets a lot; a use-by date on any other material makes one too."""
     if material.shelf_life_days is None and material.opened_life_days is None and not (came.mark or came.expires_on):
         return None
     lot = Lot(
@@ -170,7 +170,7 @@ def _begin_lot(session: Session, material: Material, came: Came, line: DeliveryL
 
 
 def _learn_price(material: Material, cost_minor: int, quantity: int) -> NewPrice | None:
-    """The supplier's price is what the goods cost without carriage; a gift teaches nothing."""
+    """The supplier's price is what the goods cost without delivery charge; a gift sets none."""
     price = divide_half_away(cost_minor * material.pack_thousandths, quantity)
     before = material.pack_price_minor
     if price <= 0 or price == before:

@@ -1,4 +1,4 @@
-"""Materials come onto the shelf, change, and leave it for good; suppliers and the pots kept from single cars."""
+"""Materials are added, changed and removed; so are suppliers, and the pots left from single cars."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -15,7 +15,7 @@ from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.measures.units import Unit
 
-CHANGED_MEANWHILE = "Somebody else changed this meanwhile. Look at what is there now, then change it once more."
+CHANGED_MEANWHILE = "Someone else changed this in the meantime. Check what is there now, then make your change again."
 _NEW: dict[str, Any] = {
     "role": "",
     "way": WayUsed.MEASURED,
@@ -32,9 +32,9 @@ _OWN_FIELDS = (*_NEW, "name", "unit", "pack_thousandths", "pack_name")
 def add_material(act: Act, *, sheet: Mapping[str, Any] | None = None, **values: Any) -> Material:
     """A new kind of thing: name, unit (ml, g or piece), pack_thousandths, pack_name, and what else is known.
 
-    Further values: role, way, pack_price_minor, order_at_quarters, supplier_id, shelf_place, shelf_life_days,
-    opened_life_days; `sheet` holds figures of the product's data sheet. It counts as not counted until somebody looks.
-    RuleBroken for an empty or taken name, a pack of nothing, a unit or way that there is not.
+    Other values: role, way, pack_price_minor, order_at_quarters, supplier_id, shelf_place, shelf_life_days,
+    opened_life_days; `sheet` holds figures of the product's data sheet. It starts as not counted.
+    RuleBroken for an empty or taken name, an empty pack, an unknown unit or way.
     """
     material = Material(
         **_NEW | values,
@@ -43,7 +43,7 @@ def add_material(act: Act, *, sheet: Mapping[str, Any] | None = None, **values: 
     _check_material(act.session, material)
     act.session.add(material)
     act.session.flush()
-    write_log(act, "add_material", "material", material.id, f"Put {material.name} on the shelf")
+    write_log(act, "add_material", "material", material.id, f"Added {material.name}")
     return material
 
 
@@ -55,9 +55,9 @@ def change_material(
     sheet: Mapping[str, Any] | None = None,
     **values: Any,
 ) -> Material:
-    """Change what is known of a material. Conflict when somebody else did meanwhile.
+    """Change what is known of a material. Conflict when somebody else changed it in the meantime.
 
-    Of `sheet` the figures given take the place of those kept, and None takes one out: it is not known any more.
+    Of `sheet` the figures given take the place of those kept, and None removes one.
     RuleBroken for another unit or way once something has moved: what was measured would be read as something else.
     """
     material = get_material(act.session, material_id)
@@ -66,7 +66,7 @@ def change_material(
     if unknown := set(values) - set(_OWN_FIELDS):
         raise TypeError(f"unknown fields: {sorted(unknown)}")
     if values.get("unit", material.unit) != material.unit and _has_moved(act.session, material):
-        raise RuleBroken("It has moved in this unit already: add a new material, and retire this one.", "unit")
+        raise RuleBroken("Stock has already moved in this unit. Add a new material and remove this one.", "unit")
     with act.session.no_autoflush:
         for name, value in values.items():
             setattr(material, name, value)
@@ -84,10 +84,10 @@ def retire_material(act: Act, material_id: int) -> Material:
     """Take a material off the lists. RuleBroken while the book says that some is there."""
     material = get_material(act.session, material_id)
     if material.on_hand_thousandths:
-        raise RuleBroken("The book says that some of it is there: count it to nothing first, or write it off.")
+        raise RuleBroken("The book says some is left. Count it to zero or record it as waste first.")
     material.is_active = False
     material.revision += 1
-    write_log(act, "retire_material", "material", material.id, f"Took {material.name} off the shelf")
+    write_log(act, "retire_material", "material", material.id, f"Removed {material.name} from the lists")
     return material
 
 
@@ -96,7 +96,7 @@ def bring_back_material(act: Act, material_id: int) -> Material:
     material = get_material(act.session, material_id)
     material.is_active = True
     material.revision += 1
-    write_log(act, "bring_back_material", "material", material.id, f"Brought {material.name} back")
+    write_log(act, "bring_back_material", "material", material.id, f"Restored {material.name}")
     return material
 
 
@@ -108,25 +108,27 @@ def _check_material(session: Session, material: Material) -> None:
     material.name = " ".join(material.name.split())
     material.pack_name = " ".join(material.pack_name.split())
     if not material.name:
-        raise RuleBroken("Type a name, such as Clear, medium solids.", "name")
+        raise RuleBroken("Enter a name, for example {clear}, medium solids.", "name")
     if is_name_taken(session, material.name, material.id):
-        raise RuleBroken("Another material has that name, perhaps a retired one.", "name")
+        raise RuleBroken(
+            "Another material has that name, perhaps one no longer listed. Enter a different name.", "name"
+        )
     if material.unit not in {Unit.ML, Unit.G, Unit.PIECE}:
-        raise RuleBroken("A material is counted in ml, g or pieces.", "unit")
+        raise RuleBroken("Choose ml, g or pieces.", "unit")
     if material.way not in set(WayUsed):
-        raise RuleBroken("Say how it is used: measured, by the piece, or on the shop floor.", "way")
+        raise RuleBroken("Choose how it is used: measured, by the piece, or as {supplies}.", "way")
     _check_pack(session, material)
 
 
 def _check_pack(session: Session, material: Material) -> None:
     if material.pack_thousandths <= 0:
-        raise RuleBroken("A pack must hold more than nothing.", "pack")
+        raise RuleBroken("Enter a pack size greater than zero.", "pack")
     if not material.pack_name:
-        raise RuleBroken("Say what a pack is called, such as 1 L or box.", "pack_name")
+        raise RuleBroken("Enter what you call a pack, for example 1 L or box.", "pack_name")
     if material.pack_price_minor is not None and material.pack_price_minor < 0:
-        raise RuleBroken("A price cannot be less than nothing here.", "pack_price")
+        raise RuleBroken("A price cannot be negative. Enter 0 or more.", "pack_price")
     if not 0 <= material.order_at_quarters <= 4000:
-        raise RuleBroken("Order when so many quarters of a pack are left: a number from 0 up.", "order_at_quarters")
+        raise RuleBroken("Enter an order level from 0 to 1,000 packs.", "order_at_quarters")
     if material.supplier_id is not None:
         get_supplier(session, material.supplier_id)
 
@@ -146,7 +148,7 @@ def add_supplier(act: Act, *, name: str, phone: str = "", mail: str = "", lead_d
 
 
 def change_supplier(act: Act, supplier_id: int, *, revision: int, **values: Any) -> Supplier:
-    """Change name, phone, mail, lead_days or is_active; Conflict when somebody else did meanwhile."""
+    """Change name, phone, mail, lead_days or is_active; Conflict when somebody else did so since."""
     supplier = get_supplier(act.session, supplier_id)
     if supplier.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)
@@ -163,11 +165,11 @@ def change_supplier(act: Act, supplier_id: int, *, revision: int, **values: Any)
 def _check_supplier(session: Session, supplier: Supplier) -> None:
     supplier.name = " ".join(supplier.name.split())
     if not supplier.name:
-        raise RuleBroken("Type the supplier's name.", "name")
+        raise RuleBroken("Enter the supplier’s name.", "name")
     if find_supplier_named(session, supplier.name, besides=supplier) is not None:
-        raise RuleBroken("Another supplier has that name.", "name")
+        raise RuleBroken("Another supplier has that name. Enter a different name.", "name")
     if not 0 <= supplier.lead_days <= 365:
-        raise RuleBroken("Type a number of days from 0 to 365.", "lead_days")
+        raise RuleBroken("Enter a number of days from 0 to 365.", "lead_days")
 
 
 def keep_pot(
@@ -180,11 +182,11 @@ def keep_pot(
     job_id: int | None = None,
     expires_on: date | None = None,
 ) -> Pot:
-    """Keep what is left of something bought or mixed for one car, at nil value. RuleBroken for no name or amount."""
+    """Keep what is left of something bought or mixed for one car, at zero value. RuleBroken for no name or amount."""
     if not name.strip():
-        raise RuleBroken("Say what is in the pot, such as harbour blue, base.", "name")
+        raise RuleBroken("Enter what is in the pot, for example dark blue base.", "name")
     if amount_thousandths <= 0:
-        raise RuleBroken("Give a quantity of more than nothing.", "amount")
+        raise RuleBroken("Enter a quantity greater than zero.", "amount")
     pot = Pot(
         job_id=job_id,
         name=name.strip(),
@@ -196,7 +198,7 @@ def keep_pot(
     )
     act.session.add(pot)
     act.session.flush()
-    write_log(act, "keep_pot", "pot", pot.id, "Kept a pot", job_id=job_id)
+    write_log(act, "keep_pot", "pot", pot.id, "Added a pot", job_id=job_id)
     return pot
 
 
@@ -205,5 +207,5 @@ def clear_pot(act: Act, pot_id: int) -> Pot:
     pot = get_pot(act.session, pot_id)
     if pot.gone_at is None:
         pot.gone_at = act.moment
-        write_log(act, "clear_pot", "pot", pot.id, "A pot is gone", job_id=pot.job_id)
+        write_log(act, "clear_pot", "pot", pot.id, "Removed a pot", job_id=pot.job_id)
     return pot

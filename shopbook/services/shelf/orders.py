@@ -34,7 +34,7 @@ def draft_orders(act: Act, wanted: Sequence[Wanted]) -> list[SupplyOrder]:
     RuleBroken for nothing wanted or packs outside 1 to 10,000.
     """
     if not wanted:
-        raise RuleBroken("Choose one material at least.")
+        raise RuleBroken("Choose at least one material.")
     drafts: dict[int, SupplyOrder] = {}
     for one in wanted:
         _check_packs(one.packs)
@@ -55,7 +55,7 @@ def _draft_for(act: Act, supplier_id: int | None) -> SupplyOrder:
         )
         act.session.add(draft)
         act.session.flush()
-        write_log(act, "draft_order", "supply_order", draft.id, "Began an order")
+        write_log(act, "draft_order", "supply_order", draft.id, "Started an order")
     return draft
 
 
@@ -88,7 +88,7 @@ def change_order_line(act: Act, line_id: int, packs: int) -> SupplyOrder:
         _check_packs(packs)
         _set_packs(line, material, packs)
     act.session.flush()
-    words = f"Set {material.name} to {packs} on an order" if packs else f"Took {material.name} off an order"
+    words = f"Set {material.name} to {packs} on an order" if packs else f"Removed {material.name} from an order"
     write_log(act, "change_order_line", "supply_order", order.id, words)
     return order
 
@@ -106,7 +106,7 @@ def choose_supplier(act: Act, order_id: int, supplier_id: int) -> SupplyOrder:
 
 
 def send_order(act: Act, order_id: int, *, due_on: date | None = None) -> SupplyOrder:
-    """The order has gone out: it gets its number and the day on which it is due, else by the supplier's usual days.
+    """The order is sent: it gets its number and the day on which it is due, else by the supplier's usual days.
 
     RuleBroken for an empty order, one already sent, or a day gone by.
     """
@@ -114,9 +114,9 @@ def send_order(act: Act, order_id: int, *, due_on: date | None = None) -> Supply
     shown = get_order(act.session, order_id)
     today = act.day
     if not shown.lines:
-        raise RuleBroken("There is nothing on this order yet.")
+        raise RuleBroken("This order is empty. Add a material first.")
     if due_on is not None and due_on < today:
-        raise RuleBroken("That day has gone by.", "due_on")
+        raise RuleBroken("That day is past. Enter today or a later day.", "due_on")
     order.number = next_number(act.session, SERIES)
     order.sent_at, order.sent_on = act.moment, today
     order.due_on = due_on or (_usual_day(act.session, today, shown.supplier.lead_days) if shown.supplier else None)
@@ -133,7 +133,7 @@ def _usual_day(session: Session, today: date, lead_days: int) -> date:
 
 
 def close_order(act: Act, order_id: int) -> SupplyOrder:
-    """Give up what has not come of an order; a second press is passed over."""
+    """Cancel what has not come of an order; a second press does nothing."""
     order = get_order_row(act.session, order_id)
     if order.closed_at is None:
         order.closed_at = act.moment
@@ -145,7 +145,7 @@ def close_order(act: Act, order_id: int) -> SupplyOrder:
 def _get_draft(session: Session, order_id: int) -> SupplyOrder:
     order = get_order_row(session, order_id)
     if order.sent_at is not None or order.closed_at is not None:
-        raise RuleBroken("This order has gone out already: begin another for what is missing.")
+        raise RuleBroken("This order is sent or closed. Start another for what is missing.")
     return order
 
 
@@ -157,4 +157,4 @@ def _set_packs(line: OrderLine, material: Material, packs: int) -> None:
 
 def _check_packs(packs: int) -> None:
     if not 1 <= packs <= MOST_PACKS:
-        raise RuleBroken(f"Type a number of packs from 1 to {MOST_PACKS:,}.", "packs")
+        raise RuleBroken(f"Enter a number of packs from 1 to {MOST_PACKS:,}.", "packs")

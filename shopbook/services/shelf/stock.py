@@ -1,4 +1,4 @@
-"""Stock leaves the shelf and comes back: to stages, to waste, to the shop floor, to a supplier; prices put right."""
+"""Stock leaves the shelf and comes back: to stages, to waste, to shop supplies, to a supplier; prices corrected."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
@@ -34,7 +34,7 @@ def draw_stock(
 ) -> list[Movement]:
     """Take a material from the shelf for a stage, at exact average; what is due first is taken first, and opened.
 
-    Beyond the book is allowed and flagged. Nothing drawn is no line; nor is a material of the shop floor, which was
+    Beyond the book is allowed and flagged. Nothing drawn is no line; nor is one of the shop supplies, which was
     spent when its pack was opened.
     """
     if amount_thousandths == 0 or material.way == WayUsed.FLOOR:
@@ -76,25 +76,25 @@ def waste_stock(
     cause: str,
     on: date | None = None,
 ) -> list[Movement]:
-    """Write off what was spilt, hardened or out of date. RuleBroken for nothing wasted, or no cause."""
+    """Record as waste what was spilled, hardened or out of date. RuleBroken for nothing wasted, or no cause."""
     if not cause.strip():
-        raise RuleBroken("Say in a word why it is lost: spilt, hardened, out of date.", "cause")
+        raise RuleBroken("Enter a reason, for example spilled or out of date.", "cause")
     _refuse_nothing(amount_thousandths)
     source = replace(source, reason=cause.strip())
     lines = _take(act, material, amount_thousandths, average_cost.waste, source, on)
-    write_log(act, "waste_stock", "material", material.id, f"Wrote off {material.name}: {source.reason}")
+    write_log(act, "waste_stock", "material", material.id, f"Recorded waste of {material.name}: {source.reason}")
     return lines
 
 
 def open_pack(act: Act, material: Material, *, packs: int = 1, on: date | None = None) -> list[Movement]:
-    """A pack for the shop floor is opened: it is spent there and then, on no job.
+    """A pack of shop supplies is opened: it counts as used at once, on no job.
 
-    RuleBroken for a material that is measured or counted on jobs: that would be spent twice.
+    RuleBroken for a material that is measured or counted on jobs: it would be used twice.
     """
     if material.way != WayUsed.FLOOR:
-        raise RuleBroken(f"{material.name} is taken from the shelf stage by stage, not by opening a pack.")
+        raise RuleBroken(f"{material.name} is counted on each job, not when a pack is opened.")
     _refuse_nothing(packs)
-    source = Source(reason="opened for the shop floor")
+    source = Source(reason="pack opened")
     lines = _take(act, material, packs * material.pack_thousandths, average_cost.issue, source, on)
     write_log(act, "open_pack", "material", material.id, f"Opened {material.pack_name}: {material.name}")
     return lines
@@ -112,13 +112,13 @@ def return_to_supplier(
 ) -> list[Movement]:
     """Send goods back for a credit: they leave at average, and what the credit falls short by is variance."""
     if not reason.strip():
-        raise RuleBroken("Say in a word why it goes back.", "reason")
+        raise RuleBroken("Enter a reason, for example wrong product.", "reason")
     outcome = average_cost.return_to_supplier(stock_of(material), amount_thousandths, credit_minor, price_of(material))
     source = Source(lot_id=lot_id, reason=reason.strip())
     lines = post_stock(act, material, outcome, source, on=on)
     if lot_id is not None:
         _end_if_empty(act.session, material, get_lot(act.session, lot_id), on or act.day)
-    words = f"Sent back {material.name}: {source.reason}"
+    words = f"Returned {material.name}: {source.reason}"
     write_log(act, "return_to_supplier", "material", material.id, words)
     return lines
 
@@ -131,21 +131,21 @@ def correct_price(
     reason: str = "",
     on: date | None = None,
 ) -> list[Movement]:
-    """A delivery turns out to have cost `cost_minor` in all (carriage included): what may still be here follows."""
+    """A delivery turns out to have cost a total of `cost_minor`, delivery charge included; what is left follows."""
     line: DeliveryLine = get_delivery_line(act.session, delivery_line_id)
     if cost_minor < 0:
-        raise RuleBroken("A price cannot be less than nothing here.", "cost")
+        raise RuleBroken("A price cannot be negative. Enter 0 or more.", "cost")
     material = get_material(act.session, line.material_id)
     outcome = average_cost.correct_price(stock_of(material), line.quantity_thousandths, cost_minor - line.cost_minor)
-    source = Source(delivery_line_id=line.id, reason=reason.strip() or "price put right")
+    source = Source(delivery_line_id=line.id, reason=reason.strip() or "price corrected")
     lines = post_stock(act, material, outcome, source, on=on)
     line.cost_minor = cost_minor
-    write_log(act, "correct_price", "material", material.id, f"Put a price right: {material.name}")
+    write_log(act, "correct_price", "material", material.id, f"Corrected a price: {material.name}")
     return lines
 
 
 def price_of(material: Material) -> Ratio:
-    """The supplier's price for a pack as a ratio; no price where nobody has said one."""
+    """The supplier's price for a pack as a ratio; no price where none is known."""
     if not material.pack_price_minor:
         return NO_PRICE
     return Ratio(material.pack_price_minor, material.pack_thousandths)
@@ -208,4 +208,4 @@ def _end_if_empty(session: Session, material: Material, lot: Lot, day: date) -> 
 
 def _refuse_nothing(amount: int) -> None:
     if amount <= 0:
-        raise RuleBroken("Give a quantity of more than nothing.", "quantity")
+        raise RuleBroken("Enter a quantity greater than zero.", "quantity")

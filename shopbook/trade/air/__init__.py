@@ -1,1 +1,1 @@
-"""What a shop gives off and throws away, beside the limits of rules: mixes, records of spraying, waste."""
+"""Emissions and waste of a shop against the limits of rules: mixes, spray records, waste."""

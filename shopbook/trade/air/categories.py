@@ -23,13 +23,13 @@ class Category(StrEnum):
 
 CATEGORY_WORDS: dict[str, str] = {
     Category.WASH_PRIMER: "Wash primer",
-    Category.PRIMER: "Primer and surfacer",
+    Category.PRIMER: "Primers",
     Category.SEALER: "Sealer",
     Category.BASE: "Base",
     Category.MIDCOAT: "Mid coat",
-    Category.CLEAR: "Clear",
+    Category.CLEAR: "{Clear}",
     Category.SPECIALTY: "Specialty coating",
-    Category.CLEANING: "Thinner and cleaners, as taken from the shelf",
+    Category.CLEANING: "Cleaning solvents, as taken from the shelf",
     Category.OTHER: "Other",
 }
 

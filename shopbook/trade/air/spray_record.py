@@ -1,4 +1,4 @@
-"""What was really sprayed, so that the next job with the colour can start from it, and what a mixing record lacks."""
+"""What was sprayed, so that the next job in the colour can start from it, and what a mixing record is missing."""
 
 import math
 from dataclasses import dataclass
@@ -12,7 +12,7 @@ from shopbook.trade.measures.units import say_air, say_degrees, say_distance
 
 @dataclass(frozen=True, slots=True)
 class Spraying:
-    """One spraying as it was: colour, product, gun, air, lots and coats; None where nobody noted it."""
+    """One spraying as it was: colour, product, gun, air, lots and coats; None where not noted."""
 
     on: date
     colour_code: str
@@ -29,19 +29,19 @@ class Spraying:
 
 
 _POSSIBLE = {
-    "tip_mm": (0.2, 5.0, "A tip is between 0.2 and 5 mm."),
-    "inlet_bar": (0.1, 10.0, f"Air at the inlet is between {say_air(0.1)} and {say_air(10)}."),
-    "distance_cm": (2.0, 100.0, f"The distance is between {say_distance(2)} and {say_distance(100)}."),
-    "overlap_percent": (1.0, 95.0, "The overlap is between 1 and 95 %."),
-    "temperature_c": (-40.0, 60.0, f"The air is between {say_degrees(-40)} and {say_degrees(60)}."),
-    "humidity_percent": (0.0, 100.0, "Humidity is between 0 and 100 %."),
+    "tip_mm": (0.2, 5.0, "Enter a tip size from 0.2 to 5 mm."),
+    "inlet_bar": (0.1, 10.0, f"Enter inlet air from {say_air(0.1)} to {say_air(10)}."),
+    "distance_cm": (2.0, 100.0, f"Enter a distance from {say_distance(2)} to {say_distance(100)}."),
+    "overlap_percent": (1.0, 95.0, "Enter an overlap from 1 to 95 %."),
+    "temperature_c": (-40.0, 60.0, f"Enter an air temperature from {say_degrees(-40)} to {say_degrees(60)}."),
+    "humidity_percent": (0.0, 100.0, "Enter a humidity from 0 to 100 %."),
 }
 
 
 def check_record(record: Spraying) -> Spraying:
     """The record back, or RuleBroken beside the first figure that cannot be."""
     if not 1 <= record.coats <= 20:
-        raise RuleBroken("Between 1 and 20 coats can be noted.", "coats")
+        raise RuleBroken("Enter 1 to 20 coats.", "coats")
     for name, (low, high, sentence) in _POSSIBLE.items():
         value = getattr(record, name)
         if value is not None and (not math.isfinite(value) or not low <= value <= high):
@@ -62,7 +62,7 @@ def say_record(record: Spraying) -> str:
     coats = f"{record.coats} coat" + ("s" if record.coats != 1 else "")
     told = [coats, *(say(value) for value, say in figures if value is not None)]
     if record.lots:
-        told.append("lots " + write_list(record.lots))
+        told.append("batches " + write_list(record.lots))
     note = f" {record.note}" if record.note else ""
     return f"Last time, {record.on.isoformat()}: {', '.join(told)}.{note}"
 

@@ -30,7 +30,7 @@ class Ingredient:
 
 @dataclass(frozen=True, slots=True)
 class VocFigure:
-    """VOC of a mix: grams in all, g/L as applied, g/L less water and exempt, and the sentence that goes with them."""
+    """VOC of a mix: total grams, g/L as applied, g/L less water and exempt, and the sentence that goes with them."""
 
     voc_g: float
     as_applied_g_per_l: float
@@ -94,9 +94,9 @@ class Limit:
 def limit_says(figure: VocFigure, limit: Limit) -> str:
     """A mix beside a limit, in words that leave the judging to the data sheet: never that a shop is over or within."""
     return (
-        f"This mix is reckoned at {figure.less_water_g_per_l:.0f} g/L less water and exempt. "
-        f"{limit.name}: {limit.g_per_l:g} g/L is the product's limit for its maker ({limit.rule}); "
-        f"compare with your data sheet and local rule. {DEFERS}"
+        f"This mix works out at {figure.less_water_g_per_l:.0f} g/L less water and exempt solvent. "
+        f"{limit.name}: {limit.g_per_l:g} g/L is the limit the product’s manufacturer must meet ({limit.rule}). "
+        f"Compare it with your data sheet. {DEFERS}"
     )
 
 
@@ -126,8 +126,8 @@ def totals_by_month(entries: Iterable[AirEntry]) -> Mapping[tuple[int, int], Map
 
 def _check_ingredient(each: Ingredient) -> None:
     if not math.isfinite(each.volume_ml) or each.volume_ml < 0:
-        raise RuleBroken(f"The volume of {each.name} cannot be less than nothing.", "volume_ml")
+        raise RuleBroken(f"The volume of {each.name} cannot be negative.", "volume_ml")
     if not 0 <= each.voc_g_per_l <= 2000:
-        raise RuleBroken(f"VOC of {each.name} lies between 0 and 2,000 g/L.", "voc_g_per_l")
+        raise RuleBroken(f"Enter VOC of {each.name} from 0 to 2,000 g/L.", "voc_g_per_l")
     if min(each.water_share, each.exempt_share) < 0 or each.water_share + each.exempt_share > 1 + 1e-9:
-        raise RuleBroken(f"Water and exempt solvent of {each.name} lie between 0 and 100 % together.", "water_share")
+        raise RuleBroken(f"Water and exempt solvent of {each.name} must total 0 to 100 %.", "water_share")

@@ -1,4 +1,4 @@
-"""Solvent waste by weight beside the federal classes of generators, and the dated papers a spray shop keeps."""
+"""Solvent waste by weight against the federal classes of generators, and the dated papers a spray shop keeps."""
 
 import calendar
 from collections.abc import Iterable, Mapping
@@ -10,7 +10,7 @@ from shopbook.trade.air.voc import DEFERS
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 
-ON_TOP = "Solvent only; filters, rags and sludge come on top."
+ON_TOP = "Solvent only. Filters, rags and sludge are extra."
 
 VERY_SMALL_MOST_G = 100_000
 """40 CFR 262.14: a very small generator makes 100 kg a month or less."""
@@ -43,7 +43,7 @@ class WasteFigure:
 def waste_grams(volume_thousandths_ml: int, density_mg_per_ml: int) -> int:
     """Whole grams of so much waste liquid: thousandths of ml × mg/ml, rounded once, halves away from zero."""
     if volume_thousandths_ml < 0 or density_mg_per_ml <= 0:
-        raise RuleBroken("Waste needs a volume that is not below nothing and a density that is more.", "volume")
+        raise RuleBroken("Enter a waste volume of 0 or more and a density greater than zero.", "volume")
     return divide_half_away(volume_thousandths_ml * density_mg_per_ml, 1_000_000)
 
 
@@ -58,14 +58,16 @@ def judge_month(solvent_grams: int, held_grams: int | None = None) -> WasteFigur
     """A month's solvent beside the classes; `held_grams` is what stands in the shop now, if it is known."""
     found = class_of(solvent_grams)
     words = {
-        GeneratorClass.VERY_SMALL: "at most 100 kg a month, the federal line for a very small generator",
+        GeneratorClass.VERY_SMALL: "at most 100 kg a month, the federal limit for a very small generator",
         GeneratorClass.SMALL: "more than 100 kg a month, where the federal rules for a small generator begin",
         GeneratorClass.LARGE: "1,000 kg a month or more, where the federal rules for a large generator begin",
     }[found]
-    sentences = [f"{solvent_grams / 1000:.1f} kg of solvent waste by itself is {words} (40 CFR 262).", ON_TOP]
+    sentences = [f"{solvent_grams / 1000:.1f} kg of solvent waste alone is {words} (40 CFR 262).", ON_TOP]
     most_held = VERY_SMALL_HELD_G if found is GeneratorClass.VERY_SMALL else SMALL_HELD_G
     if held_grams is not None and held_grams > most_held:
-        sentences.append(f"{held_grams / 1000:,.0f} kg is held, more than the {most_held // 1000:,} kg of that class.")
+        sentences.append(
+            f"{held_grams / 1000:,.0f} kg is held, more than the {most_held // 1000:,} kg allowed in that class."
+        )
     return WasteFigure(solvent_grams, found, (*sentences, DEFERS))
 
 
@@ -82,13 +84,13 @@ class PaperKind(StrEnum):
 
 
 PAPER_WORDS: Mapping[PaperKind, str] = {
-    PaperKind.PAINTER_TRAINING: "painter's training",
+    PaperKind.PAINTER_TRAINING: "painter training",
     PaperKind.MASK_FIT: "mask fit test",
-    PaperKind.MASK_MEDICAL: "doctor's word on wearing a mask",
-    PaperKind.BOOTH_FILTERS: "filters changed",
-    PaperKind.SUPPLIED_AIR_TEST: "supplied air tested",
-    PaperKind.EXTINGUISHER: "extinguisher looked at",
-    PaperKind.WASTE_COLLECTION: "waste collected",
+    PaperKind.MASK_MEDICAL: "medical clearance for a mask",
+    PaperKind.BOOTH_FILTERS: "booth filter change",
+    PaperKind.SUPPLIED_AIR_TEST: "breathing air test",
+    PaperKind.EXTINGUISHER: "extinguisher inspection",
+    PaperKind.WASTE_COLLECTION: "waste collection",
 }
 
 RENEWED_MONTHS: Mapping[PaperKind, int] = {

@@ -1,1 +1,1 @@
-"""What is said of a car, its panels and sides, what is hurt on it, and what is bought in for it."""
+"""What is said of a car, its panels and sides, its damage, and what is bought in for it."""

@@ -3,7 +3,7 @@
 from shopbook.trade.catalogue.kinds import Access, Skill, Substrate
 from shopbook.trade.planning.shapes import Crossing, DamageKind, DepthStep, PaintChoice, SizeStep
 
-KIND_WORDS: dict[DamageKind, str] = {
+KIND_WORDS: dict[str, str] = {
     DamageKind.DENT: "Dent",
     DamageKind.CREASE: "Crease",
     DamageKind.SCRATCH: "Scratch",
@@ -11,14 +11,14 @@ KIND_WORDS: dict[DamageKind, str] = {
     DamageKind.CRACK: "Crack",
     DamageKind.SCUFF: "Scuff",
     DamageKind.RUST: "Rust",
-    DamageKind.FADED_CLEAR: "Faded or peeling clear",
+    DamageKind.FADED_CLEAR: "Faded or peeling {clear}",
     DamageKind.BAD_REPAIR: "Earlier bad repair",
     DamageKind.SMALL_DENTS: "Many small dents",
 }
-SIZE_WORDS: dict[SizeStep, str] = {SizeStep.S: "S, a coin", SizeStep.M: "M, a palm", SizeStep.L: "L, larger"}
+SIZE_WORDS: dict[SizeStep, str] = {SizeStep.S: "S, coin-sized", SizeStep.M: "M, palm-sized", SizeStep.L: "L, larger"}
 DEPTH_WORDS: dict[DepthStep, str] = {
     DepthStep.SHALLOW: "Shallow",
-    DepthStep.FINGER: "A finger deep",
+    DepthStep.FINGER: "Finger-deep",
     DepthStep.DEEP: "Deeper",
 }
 CROSSING_WORDS: dict[Crossing, str] = {
@@ -29,18 +29,18 @@ CROSSING_WORDS: dict[Crossing, str] = {
 PAINT_WORDS: dict[PaintChoice, str] = {
     PaintChoice.NO_PAINT: "No paint",
     PaintChoice.PAINT: "Paint",
-    PaintChoice.BLEND: "Paint, blend",
+    PaintChoice.BLEND: "Paint and blend",
 }
 ACCESS_WORDS: dict[str, str] = {
-    "": "As the panel usually allows",
+    "": "Usual for the panel",
     Access.GOOD: "Good",
     Access.POOR: "Poor",
     Access.NONE: "None",
 }
-SUBSTRATE_WORDS: dict[Substrate, str] = {
+SUBSTRATE_WORDS: dict[str, str] = {
     Substrate.UNKNOWN: "Not known",
     Substrate.STEEL: "Steel",
-    Substrate.ALUMINIUM: "Aluminium",
+    Substrate.ALUMINIUM: "{Aluminium}",
     Substrate.PLASTIC: "Plastic",
 }
 SKILL_WORDS: dict[Skill, str] = {Skill.BODY: "Body", Skill.PAINT: "Paint", Skill.DETAIL: "Detail"}
@@ -52,21 +52,21 @@ STATE_WORDS: dict[DamageKind, str] = {
     DamageKind.CRACK: "cracked",
     DamageKind.SCUFF: "scuffed",
     DamageKind.RUST: "rusted",
-    DamageKind.FADED_CLEAR: "clear failing",
+    DamageKind.FADED_CLEAR: "{clear} failing",
     DamageKind.BAD_REPAIR: "earlier repair failing",
     DamageKind.SMALL_DENTS: "small dents",
 }
-"""What a panel that nobody has touched yet is like."""
+"""The state of a panel before any work."""
 
 WAITING_WORDS: dict[str, str] = {
     "filler": "filler hardening",
     "primer": "primer drying",
     "base": "base flashing",
-    "clear": "clear curing",
+    "clear": "{clear} curing",
 }
 LAID_WORDS: dict[str, str] = {
     "filler": "in filler",
     "primer": "in primer",
     "base": "in base",
-    "clear": "clear is hard",
+    "clear": "{clear} is hard",
 }

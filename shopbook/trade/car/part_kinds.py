@@ -14,7 +14,7 @@ class PartKind(StrEnum):
 
 PART_KIND_WORDS: dict[PartKind, str] = {
     PartKind.PART: "part",
-    PartKind.COLOUR: "colour",
+    PartKind.COLOUR: "paint mixed for this car",
     PartKind.SUBLET: "sublet work",
     PartKind.FEE: "fee",
 }
@@ -30,8 +30,8 @@ class PartSource(StrEnum):
 
 
 PART_SOURCE_WORDS: dict[PartSource, str] = {
-    PartSource.NEW: "new, the maker's",
+    PartSource.NEW: "new, from the manufacturer",
     PartSource.USED: "used",
-    PartSource.PATTERN: "pattern part",
+    PartSource.PATTERN: "aftermarket",
     PartSource.EXCHANGE: "exchange",
 }

@@ -1,4 +1,4 @@
-"""What a kept picture is, what it is for, and how large one may be."""
+"""A saved picture, what it is for, and how large it may be."""
 
 from dataclasses import dataclass
 from enum import StrEnum

@@ -1,7 +1,7 @@
 """Vehicle identification numbers by 49 CFR 565.15: what is doubtful about one, and what it may have meant.
 
-Nothing here refuses a number. Older cars and cars made for home markets carry other lengths, and only cars for North
-America must carry a check digit, so a doubt is a sentence that a person may let stand.
+Nothing here refuses a number. Older cars and cars made for home markets have other lengths, and only cars for North
+America must carry a check digit, so a doubt is a warning that a person may ignore.
 """
 
 import unicodedata
@@ -43,7 +43,7 @@ class VinKind(StrEnum):
 
 
 class VinDoubt(StrEnum):
-    """What is doubtful about a number."""
+    """Why a number is doubtful."""
 
     LENGTH = "length"
     CHARACTERS = "characters"
@@ -92,7 +92,7 @@ def check_digit(vin: str) -> str | None:
 
 
 def is_check_digit_right(vin: str) -> bool:
-    """Whether 17 characters carry the check digit that the rule gives."""
+    """Whether 17 characters have the right check digit."""
     return len(vin) == LENGTH and vin[_CHECK_PLACE] == check_digit(vin)
 
 
@@ -129,18 +129,18 @@ def _is_north_american(vin: str) -> bool:
 
 def _length_warning(vin: str) -> VinWarning:
     sentence = (
-        f"This has {len(vin)} characters. Cars from 1981 on mostly carry 17; older cars and cars made for their home "
-        "market carry fewer. It is kept as a frame number."
+        f"This has {len(vin)} characters. Most cars since 1981 have 17, but older and home-market cars have fewer. "
+        "It is saved as a frame number."
     )
     if LENGTH - 2 <= len(vin) <= LENGTH + 2:
-        sentence = f"This has {len(vin)} characters where a VIN has 17; look whether one is missing or doubled."
+        sentence = f"This has {len(vin)} characters, but a VIN has 17. Check for a missing or repeated one."
     return VinWarning(VinDoubt.LENGTH, sentence)
 
 
 def _doubts(vin: str) -> Iterator[VinWarning]:
     strange = sorted({character for character in vin if character not in _VALUES and character not in _NEVER_USED})
     if strange:
-        yield VinWarning(VinDoubt.CHARACTERS, f"A VIN holds plain letters and figures only, not {', '.join(strange)}.")
+        yield VinWarning(VinDoubt.CHARACTERS, f"A VIN has only plain letters and numbers, not {', '.join(strange)}.")
         return
     unused = sorted(set(vin) & set(_NEVER_USED))
     if unused:
@@ -151,23 +151,25 @@ def _doubts(vin: str) -> Iterator[VinWarning]:
 
 def _letters_warning(vin: str, unused: list[str]) -> VinWarning:
     read = "".join(_NEVER_USED.get(character, character) for character in vin)
-    sentence = f"A VIN never holds the letters I, O or Q, and this holds {write_list(unused)}."
+    sentence = f"A VIN never has the letters I, O or Q, but this has {write_list(unused)}."
     if is_check_digit_right(read):
-        return VinWarning(VinDoubt.LETTERS, f"{sentence} With figures in their place it is right.", read)
-    return VinWarning(VinDoubt.LETTERS, f"{sentence} They are mostly the figures 1 and 0.")
+        return VinWarning(VinDoubt.LETTERS, f"{sentence} It is valid with 1 and 0 instead.", read)
+    return VinWarning(VinDoubt.LETTERS, f"{sentence} They are usually 1 and 0.")
 
 
 def _check_digit_warning(vin: str) -> VinWarning:
     if not _is_north_american(vin) and vin[_CHECK_PLACE] != "X" and not _is_misread_plain(vin):
         sentence = (
-            "The check digit does not agree. Cars made outside North America need not carry one, so this may well be "
-            "right; compare it once with the plate."
+            "The check digit does not match. Cars built outside North America need not have one, so this may be right. "
+            "Compare it with the VIN plate."
         )
         return VinWarning(VinDoubt.CHECK_DIGIT_ABROAD, sentence)
     offered = _likely_meant(vin)
-    sentence = "The check digit does not agree, so a character is probably mistyped; compare it with the plate."
+    sentence = "The check digit does not match, so a character is probably mistyped. Compare it with the VIN plate."
     if offered:
-        sentence = f"The check digit does not agree. It would with {_difference(vin, offered)}; compare with the plate."
+        sentence = (
+            f"The check digit does not match. It would with {_difference(vin, offered)}. Compare it with the VIN plate."
+        )
     return VinWarning(VinDoubt.CHECK_DIGIT, sentence, offered)
 
 

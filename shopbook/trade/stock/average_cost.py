@@ -20,7 +20,7 @@ def open_with(stock: Stock, quantity_thousandths: int, value_minor: int) -> Outc
 
 
 def receive(stock: Stock, quantity_thousandths: int, value_minor: int) -> Outcome:
-    """A delivery of so much for so much, carriage and the like already in the value.
+    """A delivery: its quantity, and its value with delivery charge and the like.
 
     What a negative book had used is covered first, and the difference between what it was guessed to cost and what
     it did cost is a true-up line. Raises RuleBroken for no quantity or a value under zero.
@@ -34,7 +34,7 @@ def issue(stock: Stock, quantity_thousandths: int, supplier_price: Ratio = NO_PR
 
 
 def waste(stock: Stock, quantity_thousandths: int, supplier_price: Ratio = NO_PRICE) -> Outcome:
-    """Spilt, hardened, out of date: priced as an issue, told apart in the month."""
+    """Spilled, hardened, out of date: priced as an issue, shown apart in the month."""
     return _take(stock, MovementKind.WASTED, quantity_thousandths, supplier_price)
 
 
@@ -45,7 +45,7 @@ def return_from_stage(stock: Stock, quantity_thousandths: int, drawn: Drawn) -> 
     """
     _refuse_nothing(quantity_thousandths)
     if quantity_thousandths > drawn.quantity_thousandths:
-        raise RuleBroken("No more can come back than was taken for the stage.", "quantity")
+        raise RuleBroken("More would come back than the stage took. Enter a smaller quantity.", "quantity")
     value = divide_half_away(drawn.value_minor * quantity_thousandths, drawn.quantity_thousandths)
     return _bring_in(stock, MovementKind.RETURNED_FROM_STAGE, quantity_thousandths, value)
 
@@ -70,8 +70,8 @@ def return_to_supplier(
 def correct_price(stock: Stock, delivered_thousandths: int, difference_minor: int) -> Outcome:
     """A delivery turned out to cost more (or, under zero, less) than was booked.
 
-    The share of it that may still be on the shelf keeps its part of the difference, never so much that the stock is
-    worth less than nothing; the rest is variance today. The basis follows.
+    The share of it that may still be on the shelf keeps its part of the difference, never so much that the stock's
+    value is negative; the rest is variance today. The basis follows.
     """
     _refuse_nothing(delivered_thousandths)
     if difference_minor == 0:
@@ -92,10 +92,10 @@ def correct_price(stock: Stock, delivered_thousandths: int, difference_minor: in
 def count(stock: Stock, counted_thousandths: int, supplier_price: Ratio = NO_PRICE) -> Outcome:
     """What was found on the shelf; the difference to the book moves at average, or at the basis from an empty book.
 
-    A count that agrees posts nothing. Raises RuleBroken for less than nothing on a shelf.
+    A count that agrees posts nothing. Raises RuleBroken for a negative count.
     """
     if counted_thousandths < 0:
-        raise RuleBroken("A shelf cannot hold less than nothing.", "quantity")
+        raise RuleBroken("A count cannot be negative. Enter 0 or more.", "quantity")
     difference = counted_thousandths - stock.quantity_thousandths
     if difference == 0:
         return stock, ()
@@ -162,12 +162,12 @@ def _value_line(kind: MovementKind, value: int) -> tuple[Posting, ...]:
 
 def _refuse_nothing(quantity: int) -> None:
     if quantity <= 0:
-        raise RuleBroken("Give a quantity of more than nothing.", "quantity")
+        raise RuleBroken("Enter a quantity greater than zero.", "quantity")
 
 
 def _refuse_under_zero(value: int) -> None:
     if value < 0:
-        raise RuleBroken("A price cannot be less than nothing here.", "value")
+        raise RuleBroken("A price cannot be negative. Enter 0 or more.", "value")
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,7 +72,7 @@ EMPTY = Stock()
 class Posting:
     """One line for the ledger, signed as it changes the stock.
 
-    `is_beyond_book`: the book held less than was taken. `is_unpriced`: no price was known, so it went at nil. Either
+    `is_beyond_book`: the book held less than was taken. `is_unpriced`: no price was known, so it went at zero. Either
     asks for a count.
     """
 

@@ -1,4 +1,4 @@
-"""What to order, as a small shop does it: so much of a pack is left, plus what agreed jobs still need."""
+"""What to order, as a small shop does it: when a set part of a pack is left, after what approved jobs still need."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.days import DateForm, near_day_words
 from shopbook.trade.measures.locales import ENGLISH, write_list
 from shopbook.trade.measures.quantities import format_quantity, quarter_words
@@ -25,7 +26,7 @@ class ReorderState(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """What one agreed job still takes of a material, and the day on which it does, where that is planned."""
+    """What one approved job still takes of a material, and the day on which it does, where that is planned."""
 
     job: str
     quantity_thousandths: int
@@ -60,11 +61,11 @@ class ShelfLevel:
 
     def __post_init__(self) -> None:
         if self.pack_thousandths <= 0:
-            raise RuleBroken("A pack must hold more than nothing.", "pack")
+            raise RuleBroken("Enter a pack size greater than zero.", "pack")
         if min(self.threshold_quarters, self.lead_days, self.used_a_day_thousandths) < 0:
-            raise RuleBroken("The level, the days and the use must not be less than zero.", "threshold")
+            raise RuleBroken("The order level, the days and the use cannot be negative.", "threshold")
         if self.smallest_packs < 1:
-            raise RuleBroken("The least order is one pack.", "smallest_packs")
+            raise RuleBroken("Enter an order of at least one pack.", "smallest_packs")
 
     @property
     def threshold_thousandths(self) -> int:
@@ -76,7 +77,7 @@ class ShelfLevel:
 class ReorderLine:
     """What to do about one material. Quantities in thousandths; `why` is one finished sentence.
 
-    `free_thousandths` is what is on the shelf less what agreed jobs need; `order_by` is None when nothing presses.
+    `free_thousandths` is what is on the shelf less what approved jobs need; `order_by` is None when nothing presses.
     """
 
     state: ReorderState
@@ -178,11 +179,12 @@ def _why(
 ) -> str:
     if shortfall:
         return _why_short(shelf, needs, shortfall, today, form)
-    spoken = " after what agreed jobs need" if needs else ""
-    ordered = f" and {_said(shelf, coming - free)} on order" if coming > free else ""
-    free_words = f"{_said(shelf, free)} free{spoken}{ordered}"
-    packs = f"{quarter_words(shelf.threshold_quarters)} × {shelf.pack_name}" if shelf.threshold_quarters else "none"
-    return f"{free_words}; the shop orders when {packs} is left."
+    spoken = " after approved jobs" if needs else ""
+    ordered = f", {_said(shelf, coming - free)} on order" if coming > free else ""
+    level = (
+        f"at {quarter_words(shelf.threshold_quarters)} × {shelf.pack_name}" if shelf.threshold_quarters else "at zero"
+    )
+    return f"{_said(shelf, free)} free{spoken}{ordered}. You order {level}."
 
 
 def _said(shelf: ShelfLevel, thousandths: int) -> str:
@@ -194,11 +196,11 @@ def _why_short(shelf: ShelfLevel, needs: Sequence[Need], shortfall: _Shortfall, 
     others = list(
         dict.fromkeys(one.job for one in needs if one.job != need.job and (one.needed_on or date.max) <= last)
     )
-    takers = f"{_takers(others)} {'take' if len(others) > 1 else 'takes'} some first, and " if others else ""
+    job = f"After {_takers(others)}, {need.job}" if others else upper_first(need.job)
     day = f" {_on_day(need.needed_on, today, form)}" if need.needed_on else ""
     missing = _said(shelf, shortfall.missing_thousandths)
     here = _said(shelf, shelf.on_hand_thousandths)
-    return f"{here} in the book; {takers}{need.job}{day} would be {missing} short."
+    return f"The book says {here}. {job} is {missing} short{day}."
 
 
 def _takers(jobs: Sequence[str]) -> str:
@@ -213,7 +215,7 @@ def _on_day(day: date, today: date, form: DateForm) -> str:
 def _lasts(shelf: ShelfLevel, free: int, shortfall: _Shortfall | None, today: date, form: DateForm) -> str:
     if shortfall:
         needed_on = shortfall.need.needed_on
-        return f"till {near_day_words(needed_on, today, form)}" if needed_on else "not for the jobs agreed"
+        return f"until {near_day_words(needed_on, today, form)}" if needed_on else "not long enough for approved jobs"
     if shelf.used_a_day_thousandths == 0:
         return ""
     days = max(free, 0) // shelf.used_a_day_thousandths

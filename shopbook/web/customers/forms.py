@@ -8,6 +8,7 @@ from wtforms.validators import NumberRange, Optional, Regexp
 
 from shopbook.trade.customer_kinds import KIND_WORDS
 from shopbook.trade.planning.shapes import Finish
+from shopbook.web.parts.fields import said_choices
 from shopbook.web.parts.forms import LINE, WORDS, RevisedForm, choices
 
 FINISH_WORDS: dict[str, str] = {
@@ -16,13 +17,13 @@ FINISH_WORDS: dict[str, str] = {
     Finish.METALLIC: "Metallic",
     Finish.PEARL: "Pearl",
     Finish.THREE_STAGE: "Three-stage",
-    Finish.MATT: "Matt",
+    Finish.MATT: "{Matt}",
 }
 COLOUR_WORDS: dict[str, str] = {
     "": "Not known",
     "#f1f1ec": "White",
     "#b8bec4": "Silver",
-    "#6f767d": "Grey",
+    "#6f767d": "{Grey}",
     "#1c1d20": "Black",
     "#2f5f9b": "Blue",
     "#22375e": "Dark blue",
@@ -35,23 +36,23 @@ COLOUR_WORDS: dict[str, str] = {
     "#cdbb98": "Beige",
     "#6a4a80": "Violet",
 }
-"""What the dot on the screen can look like; it stands for no product's colour."""
+"""What the dot on the screen can look like; it is no product's colour."""
 
 
 class CustomerForm(RevisedForm):
     """Who brings a car or pays for it."""
 
     name = StringField("Name", [LINE])
-    printed_name = StringField("Name on papers", [LINE])
+    printed_name = StringField("Printed name", [LINE])
     phone = StringField("Phone", [LINE])
-    mail = StringField("Mail", [LINE])
+    mail = StringField("Email", [LINE])
     address = TextAreaField("Address", [WORDS])
-    kind = SelectField("Kind", choices=choices(KIND_WORDS))
+    kind = SelectField("Customer type", choices=choices(KIND_WORDS))
     tax_number = StringField("Tax number", [LINE])
     is_tax_registered = BooleanField("Registered for tax")
     pays_within_days = IntegerField(
-        "Pays within, days",
-        [Optional(), NumberRange(0, 365, "Type a number of days from 0 to 365.")],
+        "Payment terms, days",
+        [Optional(), NumberRange(0, 365, "Enter a number of days from 0 to 365.")],
         default=0,
     )
     note = TextAreaField("Note", [WORDS])
@@ -61,29 +62,31 @@ class DotField(SelectField):
     """The colour of a car's dot: one of a few, or the one that it has already."""
 
     def iter_choices(self) -> Iterator[Any]:  # the stubs keep the type of a choice to themselves
-        """The few, and behind them the colour that is kept when it is none of them."""
-        kept = {} if not self.data or self.data in COLOUR_WORDS else {self.data: "As it is"}
-        self.choices = choices(COLOUR_WORDS | kept)
+        """The listed colours, then the present one when it is none of them."""
+        kept = {} if not self.data or self.data in COLOUR_WORDS else {self.data: "Keep as it is"}
+        self.choices = said_choices(COLOUR_WORDS | kept)()
         return super().iter_choices()
 
 
 class VehicleForm(RevisedForm):
     """One car. Nothing but a plate or a word is needed."""
 
-    plate = StringField("Plate", [LINE])
+    plate = StringField("{Registration}", [LINE])
     description = StringField("Car", [LINE])
-    year = IntegerField("Year", [Optional(), NumberRange(1886, 2100, "Type the year in four figures, such as 2017.")])
+    year = IntegerField(
+        "Year", [Optional(), NumberRange(1886, 2100, "Enter the year with four digits, for example 2017.")]
+    )
     vin = StringField("VIN or frame number", [LINE])
-    colour_name = StringField("Colour", [LINE])
-    colour_code = StringField("Colour code", [LINE])
+    colour_name = StringField("{Colour}", [LINE])
+    colour_code = StringField("{Colour} code", [LINE])
     colour_hex = DotField(
-        "Colour on the screen",
-        [Optional(), Regexp(r"#[0-9a-fA-F]{6}\Z", message="Choose a colour from the list.")],
-        choices=choices(COLOUR_WORDS),
+        "{Colour} on screen",
+        [Optional(), Regexp(r"#[0-9a-fA-F]{6}\Z", message="Choose a {colour} from the list.")],
+        choices=said_choices(COLOUR_WORDS),
         validate_choice=False,
     )
-    finish = SelectField("Finish", choices=choices(FINISH_WORDS))
-    hue = StringField("Shade in a word", [LINE])
-    is_high_voltage = BooleanField("High-voltage drive")
+    finish = SelectField("Finish", choices=said_choices(FINISH_WORDS))
+    hue = StringField("Shade", [LINE])
+    is_high_voltage = BooleanField("Hybrid or electric, high voltage")
     has_driver_aids = BooleanField("Cameras or radar that may need calibrating")
     note = TextAreaField("Note", [WORDS])

@@ -11,7 +11,7 @@ from shopbook.services.jobs.whose import erase_with_visits
 from shopbook.trade.car.vin import examine_vin
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
-from shopbook.web.customers.forms import CustomerForm, VehicleForm
+from shopbook.web.customers.forms import FINISH_WORDS, CustomerForm, VehicleForm
 from shopbook.web.parts.act import Answer, Done, act_by_form, reader
 from shopbook.web.parts.forms import Cleaned
 from shopbook.web.parts.guards import needs
@@ -54,7 +54,7 @@ def new() -> Answer:
 
     def add(act: Act) -> Done:
         customer = add_customer(act, **_without_revision(form.clean()))
-        return Done(then or url_for("customers.show", customer_id=customer.id), "Kept.")
+        return Done(then or url_for("customers.show", customer_id=customer.id), "Saved.")
 
     return act_by_form(form, "customers/new.html", add)
 
@@ -69,7 +69,7 @@ def change(customer_id: int) -> Answer:
 
     def keep(act: Act) -> Done:
         change_customer(act, customer_id, **form.clean())
-        return Done(then or url_for("customers.show", customer_id=customer_id), "Kept.")
+        return Done(then or url_for("customers.show", customer_id=customer_id), "Saved.")
 
     return act_by_form(form, "customers/change.html", keep, customer_id=customer_id)
 
@@ -82,7 +82,7 @@ def _ask_printed_name(form: CustomerForm, customer: Customer) -> None:
         form.refuse(broken)
 
 
-ERASED = "Erased. Papers that the law wants kept stay as they were issued."
+ERASED = "Erased. Papers the law requires stay as issued."
 on_customer = Presses(
     blueprint, "customers", "erase", lambda customer_id: url_for("customers.show", customer_id=customer_id)
 )
@@ -100,7 +100,7 @@ def new_vehicle() -> Answer:
 
     def add(act: Act) -> Done:
         vehicle = add_vehicle(act, customer_id=owner, **_without_revision(form.clean()))
-        return Done(url_for("customers.vehicle", vehicle_id=vehicle.id), "Kept.")
+        return Done(url_for("customers.vehicle", vehicle_id=vehicle.id), "Saved.")
 
     return act_by_form(form, "customers/new_vehicle.html", add, customer=customer)
 
@@ -110,7 +110,9 @@ def new_vehicle() -> Answer:
 def vehicle(vehicle_id: int) -> str:
     found = get_vehicle(reader(), vehicle_id)
     sections = sections_of(reader(), found, Page.CAR)
-    return render_template("customers/vehicle.html", vehicle=found, vin=examine_vin(found.vin), sections=sections)
+    return render_template(
+        "customers/vehicle.html", vehicle=found, vin=examine_vin(found.vin), sections=sections, finishes=FINISH_WORDS
+    )
 
 
 @blueprint.route("/vehicles/<int:vehicle_id>/change", methods=["GET", "POST"])
@@ -123,7 +125,7 @@ def change_car(vehicle_id: int) -> Answer:
 
     def keep(act: Act) -> Done:
         change_vehicle(act, vehicle_id, **form.clean())
-        return Done(url_for("customers.vehicle", vehicle_id=vehicle_id), "Kept.")
+        return Done(url_for("customers.vehicle", vehicle_id=vehicle_id), "Saved.")
 
     return act_by_form(form, "customers/change_car.html", keep, vehicle=found)
 

@@ -21,7 +21,7 @@ from shopbook.trade.customer_kinds import KIND_WORDS
 from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
-from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, QuantityField
+from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, QuantityField, said_choices
 from shopbook.web.parts.forms import HALVES, LINE, WORDS, ActForm, Choices, KeyField, RevisedForm, TicksField, choices
 
 FUEL_WORDS = {each: each or "not looked" for each in ("", "empty", "a quarter", "half", "three quarters", "full")}
@@ -107,7 +107,7 @@ class DamageForm(ActForm):
 
     panel = SelectField("Panel", choices=[])
     panel_words = StringField("Its name, if it is another panel", [LINE])
-    kind = SelectField("What happened", choices=choices(DAMAGE_WORDS))
+    kind = SelectField("What happened", choices=said_choices(DAMAGE_WORDS))
     size = SelectField("Size", choices=choices(SIZE_WORDS), default="M")
     length_mm = QuantityField("Length", [Optional()], kind=Kind.LENGTH)
     width_mm = QuantityField("Width", [Optional()], kind=Kind.LENGTH)
@@ -117,7 +117,7 @@ class DamageForm(ActForm):
     dent_class_mm = QuantityField("The largest across", [Optional()], kind=Kind.LENGTH)
     crosses = TicksField("Crosses", choices=choices(CROSSING_WORDS))
     access = SelectField("Access behind", choices=choices(ACCESS_WORDS))
-    substrate = SelectField("Made of", choices=choices(SUBSTRATE_WORDS))
+    substrate = SelectField("Made of", choices=said_choices(SUBSTRATE_WORDS))
     is_paint_sound = BooleanField("The paint is sound")
     paint = SelectField("Paint", choices=choices(PAINT_WORDS), default="paint")
     note = TextAreaField("Note", [WORDS])

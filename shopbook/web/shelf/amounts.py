@@ -19,5 +19,5 @@ def read_amount(text: str, unit: str, pack_thousandths: int, *, field: str | Non
             return divide_half_away(packs * pack_thousandths, 1000)
     amount = parse_quantity(text, units.shown(Unit(unit)), locale=units.locale, field=field)
     if amount == 0:
-        raise RuleBroken("Give a quantity of more than nothing.", field)
+        raise RuleBroken("Enter a quantity greater than zero.", field)
     return amount

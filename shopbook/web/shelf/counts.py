@@ -1,4 +1,4 @@
-"""Counting by looking: shelf by shelf, packs and quarters; what was left alone is not counted."""
+"""Counting stock shelf by shelf, in packs and quarters; what was left alone is not counted."""
 
 from collections.abc import Sequence
 from itertools import groupby

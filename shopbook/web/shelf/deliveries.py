@@ -1,4 +1,4 @@
-"""Taking in a delivery, from an order or free, line by line."""
+"""Entering a delivery, from an order or on its own, line by line."""
 
 from collections.abc import Mapping
 
@@ -58,7 +58,7 @@ def _with_more_lines(form: DeliveryForm, context: Mapping[str, object]) -> str:
 
 
 def _prefilled(order: Order | None, material_id: int | None) -> Mapping[str, object]:
-    """What an order still wants, at the prices it was sent with; or one material that was chosen."""
+    """What is still to come of an order, at the prices it was sent with; or one material that was chosen."""
     if order is None:
         return {"lines": [{"material_id": material_id}]} if material_id else {}
     lines = [
@@ -82,10 +82,10 @@ def _lines(form: DeliveryForm) -> list[Came]:
 
 
 def _came(line: DeliveredForm) -> Came:
-    for field, sentence in ((line.packs, "Type how many packs came."), (line.cost, "Type what the line cost.")):
+    for field, sentence in ((line.packs, "Enter how many packs came."), (line.cost, "Enter what the line cost.")):
         if field.data is None or (field is line.packs and field.data == 0):
             field.errors = [*field.errors, sentence]
-            raise RuleBroken("One line is not complete yet.")
+            raise RuleBroken("One line is not complete. Fill in its packs and cost.")
     return Came(
         material_id=line.material_id.data,
         packs_quarters=line.packs.given,
@@ -98,9 +98,9 @@ def _came(line: DeliveredForm) -> Came:
 
 def _said(taken: TakenIn) -> str:
     for price in taken.new_prices:
-        before = f", before {money(price.before_minor)}" if price.before_minor is not None else ""
+        before = f", was {money(price.before_minor)}" if price.before_minor is not None else ""
         flash(f"{price.material_name}: {price.pack_name} now costs {money(price.now_minor)}{before}.", "warn")
-    return "Taken in. The order is complete." if taken.is_order_closed else "Taken in."
+    return "Delivery saved. The order is complete." if taken.is_order_closed else "Delivery saved."
 
 
 @blueprint.get("/deliveries/<int:delivery_id>")

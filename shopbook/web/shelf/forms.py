@@ -13,7 +13,7 @@ from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.coating.product_ranges import RANGE_FIELDS, TENTHS
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.quantities import parse_quantity, quarter_words
-from shopbook.trade.measures.units import Kind, Unit
+from shopbook.trade.measures.units import Kind, Unit, say_degrees
 from shopbook.web.parts.act import reader, shop_now, today
 from shopbook.web.parts.fields import AmountField, DayField, Needed, QuantityField, TypedField
 from shopbook.web.parts.forms import LINE, ActForm, Choices, Cleaned, RevisedForm, choices, is_touched
@@ -22,11 +22,11 @@ from shopbook.web.parts.frame import country
 WAY_WORDS = {
     WayUsed.MEASURED: "Measured",
     WayUsed.PIECE: "By the piece",
-    WayUsed.FLOOR: "Shop floor",
+    WayUsed.FLOOR: "{Supplies}",
 }
 UNIT_WORDS = {Unit.ML: "ml", Unit.G: "g", Unit.PIECE: "pieces"}
-CAUSES = ("spilt", "hardened", "out of date", "mixed wrong", "damaged", "other")
-_DAYS = [Optional(), NumberRange(1, 10_000, "Type a number of days from 1 to 10,000.")]
+CAUSES = ("spilled", "hardened", "out of date", "mixed wrong", "damaged", "other")
+_DAYS = [Optional(), NumberRange(1, 10_000, "Enter a number of days from 1 to 10,000.")]
 _MOST_QUARTERS = 40_000
 
 
@@ -37,11 +37,11 @@ class PacksField(TypedField[int]):
         try:
             quarters = Fraction(parse_quantity(text, Unit.ML, locale=country().locale), 1000) * 4
         except RuleBroken as broken:
-            raise RuleBroken("Type packs in figures, such as 2 or 2.5 or 2¼.") from broken
+            raise RuleBroken("Enter a number of packs, for example 2, 2.5 or 2¼.") from broken
         if not re.fullmatch(r"[\d.,\s¼½¾/]+", text) or quarters.denominator != 1:
-            raise RuleBroken("Packs are counted in quarters here: type 2, 2.25, 2.5 or 2.75.")
+            raise RuleBroken("Enter whole or quarter packs, for example 2, 2.25 or 2.5.")
         if quarters > _MOST_QUARTERS:
-            raise RuleBroken("That is more packs than can be meant.")
+            raise RuleBroken("Enter no more than 10,000 packs.")
         return int(quarters)
 
     def show(self, value: int) -> str:
@@ -54,7 +54,7 @@ def material_choices(with_none: str = "", names: Mapping[int, str] | None = None
     return choices(first | dict(names or {one.id: one.name for one in list_materials(reader())}))
 
 
-def supplier_choices(none: str = "Not said") -> Choices:
+def supplier_choices(none: str = "No supplier") -> Choices:
     """Suppliers in use for a select."""
     return choices({0: none} | {one.id: one.name for one in list_suppliers(reader())})
 
@@ -68,36 +68,46 @@ SHEET_FIELDS = (
     "product_number",
     *RANGE_FIELDS,
 )
-"""What of a product's data sheet is kept as it was typed."""
+"""The figures of a data sheet that are saved as typed."""
 
 
 class MaterialForm(RevisedForm):
     """One kind of thing on the shelf."""
 
-    name = StringField("Name", [Needed("Type a name, such as Clear, medium solids."), LINE])
-    role = SelectField("Stands for, in plans", choices=[])
+    name = StringField("Name", [Needed("Enter a name, for example {clear}, medium solids."), LINE])
+    role = SelectField("Used in job plans as", choices=[])
     way = RadioField("How it is used", choices=choices(WAY_WORDS), default=WayUsed.MEASURED)
     unit = RadioField("Measured in", choices=choices(UNIT_WORDS), default=Unit.ML)
-    pack = StringField("A pack holds", [Needed("Say how much a pack holds, such as 1 L, 500 ml or 100.")])
-    pack_name = StringField("A pack is called", [Needed("Say what a pack is called, such as 1 L or box."), LINE])
-    pack_price = AmountField("Price of a pack, before tax")
-    order_at = PacksField("Order when so many packs are left", [Needed("Type 0 to order only for jobs.")], default=4)
-    supplier_id = SelectField("Bought from", coerce=int, choices=[])
-    shelf_place = StringField("Where it stands", [LINE])
-    shelf_life_days = IntegerField("Keeps closed, days", _DAYS)
-    opened_life_days = IntegerField("Keeps opened, days", _DAYS)
-    density_mg_ml = IntegerField("Density, g per L", [Optional(), NumberRange(300, 5000, "From 300 to 5,000.")])
-    solids_percent = IntegerField("Volume solids, %", [Optional(), NumberRange(1, 100, "From 1 to 100.")])
-    voc_g_l = IntegerField("VOC, g per L", [Optional(), NumberRange(0, 1500, "From 0 to 1,500.")])
-    water_percent = IntegerField("Water, % of its volume", [Optional(), NumberRange(0, 100, "From 0 to 100.")])
-    exempt_percent = IntegerField(
-        "Exempt solvent, % of its volume", [Optional(), NumberRange(0, 100, "From 0 to 100.")]
+    pack = StringField("Pack size", [Needed("Enter the pack size, for example 1 L, 500 ml or 100.")])
+    pack_name = StringField("Name of a pack", [Needed("Enter what you call a pack, for example 1 L or box."), LINE])
+    pack_price = AmountField("Pack price, before tax")
+    order_at = PacksField(
+        "Order when this many packs are left", [Needed("Enter packs, or 0 to order only for jobs.")], default=4
     )
-    lowest_tenths = QuantityField("Coldest air to work it in", kind=Kind.TEMPERATURE)
-    highest_tenths = QuantityField("Warmest air to work it in", kind=Kind.TEMPERATURE)
-    most_humidity = IntegerField("Most humidity, %", [Optional(), NumberRange(1, 100, "From 1 to 100.")])
-    maker = StringField("Maker, as on the sheet", [LINE])
-    product_number = StringField("Product number, as on the sheet", [LINE])
+    supplier_id = SelectField("Supplier", coerce=int, choices=[])
+    shelf_place = StringField("Shelf place", [LINE])
+    shelf_life_days = IntegerField("Shelf life unopened, days", _DAYS)
+    opened_life_days = IntegerField("Shelf life opened, days", _DAYS)
+    density_mg_ml = IntegerField(
+        "Density, g per L", [Optional(), NumberRange(300, 5000, "Enter a density from 300 to 5,000.")]
+    )
+    solids_percent = IntegerField(
+        "Volume solids, %", [Optional(), NumberRange(1, 100, "Enter a percentage from 1 to 100.")]
+    )
+    voc_g_l = IntegerField("VOC, g per L", [Optional(), NumberRange(0, 1500, "Enter VOC from 0 to 1,500.")])
+    water_percent = IntegerField(
+        "Water, % by volume", [Optional(), NumberRange(0, 100, "Enter a percentage from 0 to 100.")]
+    )
+    exempt_percent = IntegerField(
+        "Exempt solvent, % by volume", [Optional(), NumberRange(0, 100, "Enter a percentage from 0 to 100.")]
+    )
+    lowest_tenths = QuantityField("Lowest air temperature", kind=Kind.TEMPERATURE)
+    highest_tenths = QuantityField("Highest air temperature", kind=Kind.TEMPERATURE)
+    most_humidity = IntegerField(
+        "Highest humidity, %", [Optional(), NumberRange(1, 100, "Enter a percentage from 1 to 100.")]
+    )
+    maker = StringField("Manufacturer", [LINE])
+    product_number = StringField("Product number", [LINE])
 
     def offer(self) -> None:
         known = shop_now().catalogue.materials
@@ -125,7 +135,7 @@ class MaterialForm(RevisedForm):
         sheet = {"solids_permille": solids * 10 if solids is not None else None}
         sheet |= _tenths({name: typed.pop(name) for name in SHEET_FIELDS})
         if (sheet["water_percent"] or 0) + (sheet["exempt_percent"] or 0) > 100:
-            raise RuleBroken("Water and exempt solvent are at most 100 % together.", "water_percent")
+            raise RuleBroken("Water and exempt solvent cannot total more than 100 %.", "water_percent")
         pack, unit = typed.pop("pack"), Unit(typed["unit"])
         typed["pack_thousandths"] = parse_quantity(pack, unit, locale=country().locale, field="pack")
         typed["pack_price_minor"] = typed.pop("pack_price")
@@ -135,15 +145,15 @@ class MaterialForm(RevisedForm):
 
 
 def _tenths(sheet: Cleaned) -> Cleaned:
-    """Degrees are typed in thousandths and kept in tenths. RuleBroken where the coldest is not below the warmest."""
+    """Degrees are typed in thousandths and stored in tenths. RuleBroken where the lowest is not below the highest."""
     for name in TENTHS:
         if sheet[name] is not None:
             sheet[name] = round(sheet[name] / 100)
             if not -200 <= sheet[name] <= 800:
-                raise RuleBroken("That is no temperature in which anybody works a product.", name)
+                raise RuleBroken(f"Enter a temperature from {say_degrees(-20)} to {say_degrees(80)}.", name)
     low, high = (sheet[name] for name in TENTHS)
     if low is not None and high is not None and low >= high:
-        raise RuleBroken("The warmest air must be warmer than the coldest.", "highest_tenths")
+        raise RuleBroken("The highest temperature must be above the lowest.", "highest_tenths")
     return sheet
 
 
@@ -163,18 +173,18 @@ class DeliveredForm(Form):
     order_line_id = HiddenField()
     material_id = SelectField("Material", coerce=int, choices=[], default=0)
     packs = PacksField("Packs")
-    cost = AmountField("Cost of the line, before tax")
-    mark = StringField("Lot mark on the can", [LINE])
-    expires_on = DayField("Good till")
+    cost = AmountField("Line cost, before tax")
+    mark = StringField("Batch number", [LINE])
+    expires_on = DayField("Use-by date")
 
 
 class DeliveryForm(ActForm):
     """What came, with the supplier's note."""
 
-    supplier_id = SelectField("From", coerce=int, choices=[])
-    note_number = StringField("Number of the delivery note", [LINE])
-    on = DayField("Came on", [Needed("Say on which day it came.")], default=today)
-    freight = AmountField("Carriage, before tax")
+    supplier_id = SelectField("Supplier", coerce=int, choices=[])
+    note_number = StringField("{Delivery_note} number", [LINE])
+    on = DayField("Delivered on", [Needed("Enter the day it came.")], default=today)
+    freight = AmountField("Delivery charge, before tax")
     lines = FieldList(FormField(DeliveredForm), min_entries=1, max_entries=60)
 
     def __init__(self, *, materials: Mapping[int, str], data: Mapping[str, object] | None = None) -> None:
@@ -196,7 +206,7 @@ class CountedForm(Form):
     is_as_booked = BooleanField("As the book says")
     packs = PacksField("Packs")
     quarters = RadioField(
-        "and of the open one",
+        "Open pack",
         choices=choices({"": "none", "1": "¼", "2": "½", "3": "¾"}),
         default="",
         validators=[Optional()],
@@ -204,7 +214,7 @@ class CountedForm(Form):
 
 
 class CountForm(ActForm):
-    """A look along the shelf; lines left alone are not counted."""
+    """A stock count; lines left alone are not counted."""
 
     lines = FieldList(FormField(CountedForm))
 
@@ -212,44 +222,46 @@ class CountForm(ActForm):
 class WasteForm(ActForm):
     """What was lost, and why."""
 
-    amount = StringField("How much", [Needed("Say how much is lost.")])
-    lot_id = SelectField("From which lot", coerce=int, choices=[], default=0)
-    cause = SelectField("Why", choices=choices({word: word for word in CAUSES}), default=CAUSES[0])
-    words = StringField("In a word", [LINE])
+    amount = StringField("How much", [Needed("Enter how much was lost, for example 250 ml or 1 pack.")])
+    lot_id = SelectField("From which batch", coerce=int, choices=[], default=0)
+    cause = SelectField("Reason", choices=choices({word: word for word in CAUSES}), default=CAUSES[0])
+    words = StringField("Note", [LINE])
 
 
 class SendBackForm(ActForm):
     """Goods go back to whoever sold them."""
 
-    amount = StringField("How much", [Needed("Say how much goes back.")])
-    credit = AmountField("Credit, before tax", [Needed("Type what the supplier gives for it; 0 for nothing.")])
-    lot_id = SelectField("From which lot", coerce=int, choices=[], default=0)
-    reason = StringField("Why", [Needed("Say in a word why it goes back."), LINE])
+    amount = StringField("How much", [Needed("Enter how much goes back, for example 500 ml or 1 pack.")])
+    credit = AmountField("Credit, before tax", [Needed("Enter the credit from the supplier, or 0 for none.")])
+    lot_id = SelectField("From which batch", coerce=int, choices=[], default=0)
+    reason = StringField("Reason", [Needed("Enter a reason, for example wrong product."), LINE])
 
 
 class DeliveryPriceForm(ActForm):
     """What a line of a delivery really cost."""
 
-    cost = AmountField("It cost in all, carriage included, before tax", [Needed("Type what it cost in all.")])
-    reason = StringField("Why", [LINE])
+    cost = AmountField(
+        "Total cost with delivery, before tax", [Needed("Enter the total cost, for example 120 or 120.50.")]
+    )
+    reason = StringField("Reason", [LINE])
 
 
 class OrderLineForm(ActForm):
     """How many packs of one line."""
 
-    packs = IntegerField("Packs", [NumberRange(0, 10_000, "Type a number of packs from 0 to 10,000.")])
+    packs = IntegerField("Packs", [NumberRange(0, 10_000, "Enter a number of packs from 0 to 10,000.")])
 
 
 class SendForm(ActForm):
     """An order has gone out."""
 
-    due_on = DayField("Should come on")
+    due_on = DayField("Due on")
 
 
 class ChooseSupplierForm(ActForm):
     """Where a draft is to be bought."""
 
-    supplier_id = SelectField("Buy from", coerce=int, choices=[])
+    supplier_id = SelectField("Supplier", coerce=int, choices=[])
 
     def offer(self) -> None:
         self.supplier_id.choices = supplier_choices("choose")
@@ -258,19 +270,19 @@ class ChooseSupplierForm(ActForm):
 class SupplierForm(RevisedForm):
     """Who is bought from."""
 
-    name = StringField("Name", [Needed("Type the supplier's name."), LINE])
+    name = StringField("Name", [Needed("Enter the supplier’s name."), LINE])
     phone = StringField("Phone", [LINE])
-    mail = StringField("Mail", [LINE])
+    mail = StringField("Email", [LINE])
     lead_days = IntegerField(
-        "Days until it comes", [Optional(), NumberRange(0, 365, "Type a number of days from 0 to 365.")], default=1
+        "Usual delivery, days", [Optional(), NumberRange(0, 365, "Enter a number of days from 0 to 365.")], default=1
     )
-    is_active = BooleanField("Still bought from", default=True)
+    is_active = BooleanField("Still in use", default=True)
 
 
 class PotForm(ActForm):
     """What is left from one car."""
 
-    name = StringField("What is in it", [Needed("Say what is in the pot, such as harbour blue, base."), LINE])
-    colour_code = StringField("Colour code", [LINE])
-    amount = StringField("How much", [Needed("Say about how much, such as 120 ml.")])
-    expires_on = DayField("Good till")
+    name = StringField("What is in it", [Needed("Enter what is in the pot, for example dark blue base."), LINE])
+    colour_code = StringField("{Colour} code", [LINE])
+    amount = StringField("How much", [Needed("Enter about how much, for example 120 ml.")])
+    expires_on = DayField("Use-by date")

@@ -1,4 +1,4 @@
-"""One material: shown, added, changed, retired; a pack of the shop floor opened; put onto an order."""
+"""One material: shown, added, changed, retired; a pack of shop supplies opened."""
 
 from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -48,7 +48,7 @@ def new_material() -> Answer:
         values = form.values()
         del values["revision"]
         kept = add_material(act, **values)
-        return Done(url_for("shelf.material", material_id=kept.id), "Kept. Count it by looking, or take in a delivery.")
+        return Done(url_for("shelf.material", material_id=kept.id), "Saved. Count it or enter a delivery.")
 
     return act_by_form(form, "shelf/new_material.html", add)
 
@@ -61,7 +61,7 @@ def change(material_id: int) -> Answer:
 
     def keep(act: Act) -> Done:
         change_material(act, material_id, **form.values())
-        return Done(url_for("shelf.material", material_id=material_id), "Kept.")
+        return Done(url_for("shelf.material", material_id=material_id), "Saved.")
 
     return act_by_form(form, "shelf/change.html", keep, material=found)
 
@@ -80,7 +80,7 @@ on_material = Presses(
     blueprint, "shelf", "change", lambda material_id: url_for("shelf.material", material_id=material_id)
 )
 on_material.add(
-    "/<int:material_id>/retire", "retire", retire_material, lambda kept: f"{kept.name} is off the shelf's lists."
+    "/<int:material_id>/retire", "retire", retire_material, lambda kept: f"{kept.name} is removed from the lists."
 )
 on_material.add(
     "/<int:material_id>/bring-back",
@@ -96,6 +96,6 @@ def open_one(material_id: int) -> Response:
     def spend(act: Act) -> Done:
         kept = get_material(act.session, material_id)
         open_pack(act, kept)
-        return Done(url_for("shelf.materials"), f"{kept.name}: one {kept.pack_name} opened, and spent.")
+        return Done(url_for("shelf.materials"), f"{kept.name}: one {kept.pack_name} opened and used.")
 
     return act_by_press(spend, url_for("shelf.material", material_id=material_id))

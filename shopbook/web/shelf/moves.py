@@ -1,4 +1,4 @@
-"""Stock that leaves for no job: waste, goods sent back; and a delivery's price put right."""
+"""Stock that leaves for no job: waste, goods returned; and a delivery's price corrected."""
 
 from datetime import date
 
@@ -34,7 +34,9 @@ def waste(material_id: int) -> Answer:
         amount = read_amount(form.amount.data or "", kept.unit, kept.pack_thousandths, field="amount")
         cause = ": ".join(word for word in (form.cause.data, (form.words.data or "").strip()) if word)
         waste_stock(act, kept, amount, Source(lot_id=form.lot_id.data or None), cause=cause)
-        return Done(url_for("shelf.material", material_id=material_id), f"{quantity(amount, kept.unit)} written off.")
+        return Done(
+            url_for("shelf.material", material_id=material_id), f"{quantity(amount, kept.unit)} recorded as waste."
+        )
 
     return act_by_form(form, "shelf/waste.html", lose, material=found)
 
@@ -51,7 +53,10 @@ def send_back(material_id: int) -> Answer:
         amount = read_amount(form.amount.data or "", kept.unit, kept.pack_thousandths, field="amount")
         lot_id, reason = form.lot_id.data or None, form.reason.data or ""
         return_to_supplier(act, kept, amount, form.credit.data or 0, reason=reason, lot_id=lot_id)
-        return Done(url_for("shelf.material", material_id=material_id), f"{quantity(amount, kept.unit)} sent back.")
+        return Done(
+            url_for("shelf.material", material_id=material_id),
+            f"{quantity(amount, kept.unit)} returned to the supplier.",
+        )
 
     return act_by_form(form, "shelf/send_back.html", give_back, material=found)
 
@@ -64,7 +69,7 @@ def price(line_id: int) -> Answer:
 
     def put_right(act: Act) -> Done:
         correct_price(act, line_id, form.cost.given, reason=form.reason.data or "")
-        return Done(url_for("shelf.material", material_id=line.material_id), "The price is put right.")
+        return Done(url_for("shelf.material", material_id=line.material_id), "Price corrected.")
 
     return act_by_form(
         form,
@@ -78,4 +83,4 @@ def price(line_id: int) -> Answer:
 
 def _lot_choices(material: Material, day: date) -> Choices:
     lots = lots_left(reader(), material, day)
-    return choices({0: "as they are used up"} | {one.lot.id: lot_words(one) for one in lots})
+    return choices({0: "the next to be used"} | {one.lot.id: lot_words(one) for one in lots})

@@ -64,7 +64,7 @@ def order_all(supplier_id: int) -> Response:
             if row.line
         ]
         [draft] = draft_orders(act, wanted)
-        return Done(url_for("shelf.order", order_id=draft.id), "All of it is on the order.")
+        return Done(url_for("shelf.order", order_id=draft.id), "All added to the order.")
 
     return act_by_press(add, url_for("shelf.reorder"))
 
@@ -88,7 +88,7 @@ def orders() -> str:
 @blueprint.route("/orders/<int:order_id>", methods=["GET", "POST"])
 @needs("shelf", "order")
 def order(order_id: int) -> Answer:
-    """The order; its form says that it has gone out."""
+    """The order; its form marks it as sent."""
     found = get_order(reader(), order_id)
     form = SendForm()
 
@@ -123,7 +123,7 @@ def _head(found: Order) -> Head:
         number=str(found.order.number or ""),
         shop=book.shop_name,
         shop_lines=tuple(line for line in (*book.address.splitlines(), book.phone) if line),
-        to=supplier.name if supplier else "To be bought",
+        to=supplier.name if supplier else "Supplier not chosen",
         to_lines=tuple(line for line in (supplier.phone, supplier.mail) if line) if supplier else (),
         paper_size=book.paper_size,
     )
@@ -158,7 +158,7 @@ def order_line(order_id: int, line_id: int) -> Answer:
 
     def keep(act: Act) -> Done:
         change_order_line(act, line_id, form.packs.data or 0)
-        return Done(url_for("shelf.order", order_id=order_id), "Kept.")
+        return Done(url_for("shelf.order", order_id=order_id), "Saved.")
 
     return act_by_form(form, "shelf/order_line.html", keep, found=found, shown=shown)
 
@@ -170,11 +170,11 @@ def order_supplier(order_id: int) -> Response:
 
     def choose(act: Act) -> Done:
         choose_supplier(act, order_id, form.supplier_id.data or 0)
-        return Done(url_for("shelf.order", order_id=order_id), "Kept.")
+        return Done(url_for("shelf.order", order_id=order_id), "Saved.")
 
     return act_by_press(choose, url_for("shelf.order", order_id=order_id))
 
 
-CLOSED = "Closed. What has not come is not waited for any more."
+CLOSED = "Closed. Nothing more is expected."
 on_order = Presses(blueprint, "shelf", "order", lambda order_id: url_for("shelf.order", order_id=order_id))
 on_order.add("/orders/<int:order_id>/close", "close", close_order, CLOSED, lambda order_id: url_for("shelf.orders"))

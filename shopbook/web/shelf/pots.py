@@ -1,4 +1,4 @@
-"""Pots left from single cars: kept, found by colour, cleared."""
+"""Pots left from single cars: added, found by colour, removed."""
 
 from flask import request, url_for
 
@@ -26,11 +26,11 @@ def pots() -> Answer:
             amount_thousandths=read_amount(form.amount.data or "", Unit.ML, 1000, field="amount"),
             expires_on=form.expires_on.data,
         )
-        return Done(url_for("shelf.pots"), "Kept.")
+        return Done(url_for("shelf.pots"), "Saved.")
 
     return act_by_form(form, "shelf/pots.html", keep, pots=list_pots(reader(), words), q=words)
 
 
-GONE = "Gone. Left-over paint and thinner go to the hazardous waste as local rules say."
+GONE = "Pot removed. Leftover paint and solvent are hazardous waste. Follow your local rules."
 on_pot = Presses(blueprint, "shelf", "use", lambda pot_id: url_for("shelf.pots"))
 on_pot.add("/pots/<int:pot_id>/clear", "clear", clear_pot, GONE)

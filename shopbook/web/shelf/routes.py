@@ -17,17 +17,17 @@ from shopbook.web.parts.guards import needs
 blueprint = Blueprint("shelf", __name__, url_prefix="/shelf")
 
 KIND_WORDS = {
-    MovementKind.OPENED: "there at the first count",
-    MovementKind.RECEIVED: "came with a delivery",
-    MovementKind.RETURNED_TO_SUPPLIER: "went back to the supplier",
-    MovementKind.ISSUED: "taken",
+    MovementKind.OPENED: "first count",
+    MovementKind.RECEIVED: "delivered",
+    MovementKind.RETURNED_TO_SUPPLIER: "returned to the supplier",
+    MovementKind.ISSUED: "used",
     MovementKind.RETURNED_FROM_STAGE: "put back",
-    MovementKind.WASTED: "wasted",
-    MovementKind.COUNTED_UP: "more was counted",
-    MovementKind.COUNTED_DOWN: "less was counted",
-    MovementKind.PRICE_CORRECTED: "price put right",
-    MovementKind.TRUE_UP: "cost of what was drawn before it came",
-    MovementKind.VARIANCE: "difference in price",
+    MovementKind.WASTED: "waste",
+    MovementKind.COUNTED_UP: "counted more",
+    MovementKind.COUNTED_DOWN: "counted less",
+    MovementKind.PRICE_CORRECTED: "price corrected",
+    MovementKind.TRUE_UP: "cost of what was used before it came",
+    MovementKind.VARIANCE: "price difference",
 }
 STATE_TAGS = {ReorderState.SHORT: "late", ReorderState.ORDER_SOON: "warn", ReorderState.ENOUGH: "good"}
 
@@ -40,9 +40,9 @@ def quantity(thousandths: int, unit: str) -> str:
 
 
 def lot_words(one: LotLeft) -> str:
-    """A lot in words: its mark or the day it came, and till when it is good."""
+    """A batch in words: its number or the day it came, and its use-by date."""
     name = one.lot.mark or f"of {day_text(one.lot.received_on)}"
-    return f"{name}, good till {day_text(one.good_till)}" if one.good_till else name
+    return f"{name}, use by {day_text(one.good_till)}" if one.good_till else name
 
 
 def job_url(job_id: int) -> str | None:

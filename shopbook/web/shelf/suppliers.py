@@ -23,7 +23,7 @@ def new_supplier() -> Answer:
     def add(act: Act) -> Done:
         values = form.clean()
         add_supplier(act, name=values["name"], phone=values["phone"], mail=values["mail"], lead_days=_days(form))
-        return Done(url_for("shelf.suppliers"), "Kept.")
+        return Done(url_for("shelf.suppliers"), "Saved.")
 
     return act_by_form(form, "shelf/new_supplier.html", add)
 
@@ -35,7 +35,7 @@ def supplier(supplier_id: int) -> Answer:
 
     def keep(act: Act) -> Done:
         change_supplier(act, supplier_id, **form.clean() | {"lead_days": _days(form)})
-        return Done(url_for("shelf.suppliers"), "Kept.")
+        return Done(url_for("shelf.suppliers"), "Saved.")
 
     return act_by_form(form, "shelf/supplier.html", keep)
 

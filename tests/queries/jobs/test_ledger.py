@@ -144,7 +144,7 @@ def test_a_finished_panel_has_all_its_coats(session: Session, owner: Actor, now:
     finish_until(session, owner, now, job, "hand_over")
     (sign,) = signs_of(session, job, now)
     assert sign.on == ("metal", "filler", "primer", "base", "clear")
-    assert sign.state == "clear is hard"
+    assert sign.state == "{clear} is hard"
 
 
 def test_a_plastic_bumper_stands_on_plastic_and_a_neighbour_says_blend(session: Session, now: datetime) -> None:

@@ -125,7 +125,7 @@ def test_what_to_order_stands_by_supplier_with_its_reason(session: Session, now:
     ]
     line = groups[0].rows[0].line
     assert line is not None
-    assert line.why == "1,000 ml free; the shop orders when 1 × 1 L is left."
+    assert line.why == "1,000 ml free. You order at 1 × 1 L."
 
 
 def test_what_is_on_its_way_is_not_ordered_again(session: Session, act: Act) -> None:

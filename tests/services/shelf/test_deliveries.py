@@ -49,7 +49,7 @@ def test_an_order_closes_with_the_last_part_of_it(session: Session, act: Act) ->
     rest = Came(clear.id, 8000, packs_quarters=8, order_line_id=line_id)
     assert take_in_delivery(act, supplier_id=None, order_id=order.id, lines=[rest]).is_order_closed
     assert list_on_order(session) == []
-    with pytest.raises(RuleBroken, match="closed already"):
+    with pytest.raises(RuleBroken, match="This order is closed"):
         take_in_delivery(act, supplier_id=None, order_id=order.id, lines=[rest])
 
 
@@ -82,7 +82,7 @@ def test_only_what_spoils_gets_a_lot(session: Session, act: Act) -> None:
     [
         ({"packs_quarters": 0, "cost_minor": 1}, "how many packs"),
         ({"packs_quarters": -4, "cost_minor": 1}, "how many packs"),
-        ({"packs_quarters": 4, "cost_minor": -1}, "less than nothing"),
+        ({"packs_quarters": 4, "cost_minor": -1}, "cannot be negative"),
     ],
 )
 def test_a_line_of_nothing_is_refused(session: Session, act: Act, came: dict[str, int], sentence: str) -> None:
@@ -93,9 +93,9 @@ def test_a_line_of_nothing_is_refused(session: Session, act: Act, came: dict[str
 
 def test_no_line_and_a_day_to_come_are_refused(session: Session, now: datetime, act: Act) -> None:
     clear = make_material(session)
-    with pytest.raises(RuleBroken, match="what came"):
+    with pytest.raises(RuleBroken, match="at least one material"):
         take_in_delivery(act, supplier_id=None, lines=[])
-    with pytest.raises(RuleBroken, match="still to come"):
+    with pytest.raises(RuleBroken, match="in the future"):
         take_in_delivery(
             act,
             supplier_id=None,

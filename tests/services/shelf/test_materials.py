@@ -77,7 +77,7 @@ def test_a_figure_of_the_data_sheet_that_is_emptied_is_not_known_any_more(sessio
 def test_a_material_with_stock_is_not_retired(session: Session, act: Act) -> None:
     clear, old = make_material(session), make_material(session, "Old clear")
     make_delivery(session, clear, 1)
-    with pytest.raises(RuleBroken, match="some of it is there"):
+    with pytest.raises(RuleBroken, match="some is left"):
         retire_material(act, clear.id)
     retire_material(act, old.id)
     assert [one.name for one in list_materials(session)] == [clear.name]
@@ -105,7 +105,7 @@ def test_materials_are_found_by_name_and_shelf(session: Session) -> None:
 
 
 def test_a_pot_is_kept_at_no_value_and_cleared_once(session: Session, act: Act) -> None:
-    pot = keep_pot(act, name="harbour blue, base", colour_code="H4", amount_thousandths=120_000)
+    pot = keep_pot(act, name="dark blue base", colour_code="H4", amount_thousandths=120_000)
     assert list_pots(session, "h4") == [pot]
     clear_pot(act, pot.id)
     clear_pot(act, pot.id)

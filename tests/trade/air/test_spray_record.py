@@ -24,7 +24,7 @@ def test_a_record_is_told_in_one_line_without_what_nobody_noted() -> None:
     told = say_record(RECORD)
     assert told == (
         "Last time, 2026-03-02: 3 coats, tip 1.3 mm, 1.8 bar (26 psi), 15 cm (6 in), "
-        "21 °C (70 °F), humidity 45 %, lots L7 and L9. Runs lean."
+        "21 °C (70 °F), humidity 45 %, batches L7 and L9. Runs lean."
     )
     assert "15 cm (6 in), overlap 60 %, 21 °C" in say_record(replace(RECORD, overlap_percent=60))
     assert say_record(Spraying(date(2026, 3, 2), "x", Paint.CLEAR_HIGH, 1)) == "Last time, 2026-03-02: 1 coat."
@@ -62,13 +62,13 @@ def test_a_full_mixing_log_lacks_nothing_and_a_bare_one_is_told_what() -> None:
 @pytest.mark.parametrize(
     ("field", "low", "high", "sentence"),
     [
-        ("coats", 1, 20, "Between 1 and 20 coats"),
-        ("tip_mm", 0.2, 5.0, "A tip is between 0.2 and 5 mm"),
-        ("inlet_bar", 0.1, 10.0, r"between 0.1 bar \(1 psi\) and 10 bar \(145 psi\)"),
-        ("distance_cm", 2.0, 100.0, r"between 2 cm \(1 in\) and 100 cm \(39 in\)"),
-        ("overlap_percent", 1.0, 95.0, "between 1 and 95 %"),
-        ("temperature_c", -40.0, 60.0, r"between -?−?40 °C \(-?−?40 °F\) and 60 °C \(140 °F\)"),
-        ("humidity_percent", 0.0, 100.0, "between 0 and 100 %"),
+        ("coats", 1, 20, "Enter 1 to 20 coats"),
+        ("tip_mm", 0.2, 5.0, "Enter a tip size from 0.2 to 5 mm"),
+        ("inlet_bar", 0.1, 10.0, r"from 0.1 bar \(1 psi\) to 10 bar \(145 psi\)"),
+        ("distance_cm", 2.0, 100.0, r"from 2 cm \(1 in\) to 100 cm \(39 in\)"),
+        ("overlap_percent", 1.0, 95.0, "from 1 to 95 %"),
+        ("temperature_c", -40.0, 60.0, r"from -?−?40 °C \(-?−?40 °F\) to 60 °C \(140 °F\)"),
+        ("humidity_percent", 0.0, 100.0, "from 0 to 100 %"),
     ],
 )
 def test_a_figure_is_noted_from_its_least_to_its_most_and_no_further(

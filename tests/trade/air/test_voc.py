@@ -43,7 +43,7 @@ def test_no_sentence_says_that_a_shop_is_over_or_within() -> None:
     assert len(limits) > 20
     for limit in limits:
         told = limit_says(figure, limit)
-        assert "the product's limit for its maker" in told
+        assert "the limit the product’s manufacturer must meet" in told
         assert DEFERS in told
         assert not any(word in told.lower() for word in ("exceed", "you are", "compliant", "safe", "allowed"))
 

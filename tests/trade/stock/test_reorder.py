@@ -26,8 +26,8 @@ def test_a_job_that_will_not_find_its_material_is_named_with_the_day_and_the_gap
     ]
     line = plan_reorder(ACTIVATOR, needs, [], THURSDAY)
     assert (line.state, line.short_for, line.short_thousandths) == (ReorderState.SHORT, "1045", 90_000)
-    assert line.why == "380 ml in the book; 1042 and 1041 take some first, and 1045 on Monday would be 90 ml short."
-    assert (line.packs, line.free_thousandths, line.lasts) == (1, -90_000, "till Monday")
+    assert line.why == "The book says 380 ml. After 1042 and 1041, 1045 is 90 ml short on Monday."
+    assert (line.packs, line.free_thousandths, line.lasts) == (1, -90_000, "until Monday")
     assert (line.order_by, line.due) == (date(2026, 11, 8), "order by Sunday")
 
 
@@ -43,7 +43,7 @@ def test_what_comes_in_time_makes_good_a_shortage_and_what_comes_late_does_not()
 def test_below_the_level_after_what_is_spoken_for_it_is_time_to_order() -> None:
     line = plan_reorder(CLEAR, [Need("1039", 940_000)], [], THURSDAY)
     assert (line.state, line.packs, line.short_for) == (ReorderState.ORDER_SOON, 1, None)
-    assert line.why == "1,540 ml free after what agreed jobs need; the shop orders when 2 × 1 L is left."
+    assert line.why == "1,540 ml free after approved jobs. You order at 2 × 1 L."
     assert line.lasts == "about 7 days"
     assert (line.order_by, line.due) == (date(2026, 11, 11), "order by Wednesday")
 
@@ -68,7 +68,7 @@ def test_a_shop_without_a_history_is_told_to_order_with_the_next_order() -> None
 def test_a_book_under_zero_still_says_what_is_missing() -> None:
     line = plan_reorder(replace(ACTIVATOR, on_hand_thousandths=-50_000), [Need("1042", 100_000)], [], THURSDAY)
     assert (line.state, line.short_thousandths, line.due) == (ReorderState.SHORT, 100_000, "order today")
-    assert line.lasts == "not for the jobs agreed"
+    assert line.lasts == "not long enough for approved jobs"
 
 
 @pytest.mark.parametrize(

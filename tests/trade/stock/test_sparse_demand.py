@@ -15,20 +15,20 @@ CLEAR = ShelfLevel(Unit.ML, 1_000_000, "1 L", 2_480_000, threshold_quarters=4, l
 
 def test_a_steady_use_wants_what_a_wait_takes_and_no_more() -> None:
     said = what_use_says(CLEAR, [500_000] * 12)
-    assert said.startswith("Used in 12 of the last 12 weeks, about 500 ml a week to be expected; with 7 days to wait")
+    assert said.startswith("Used in 12 of the last 12 weeks, about 500 ml a week. If delivery takes 7 days, ")
     assert "ordering at ½ × 1 L" in said
-    assert said.endswith("The shop orders at 1: earlier than that.")
+    assert said.endswith("You order at 1, earlier than that.")
 
 
 def test_an_unsteady_use_wants_more_than_a_steady_one_of_the_same_size() -> None:
     said = what_use_says(CLEAR, [1_000_000, 0] * 6)
     assert "ordering at 1½ × 1 L" in said
-    assert said.endswith("The shop orders at 1: later than that.")
+    assert said.endswith("You order at 1, later than that.")
 
 
 @pytest.mark.parametrize("weeks", [[], [500_000] * 7, [0] * 20 + [1] * 2])
 def test_a_short_record_is_said_to_say_nothing(weeks: list[int]) -> None:
-    assert what_use_says(CLEAR, weeks).startswith("Too little of it was used so far to say more")
+    assert what_use_says(CLEAR, weeks).startswith("Not enough use on record")
 
 
 def test_eight_weeks_with_a_use_in_each_are_just_enough_to_say_something() -> None:
@@ -59,4 +59,4 @@ def test_a_lead_time_of_zero_is_counted_as_a_day() -> None:
     weeks = [700_000, 0, 1_400_000, 0] * 3
     same_day, next_day = (what_use_says(replace(CLEAR, lead_days=days), weeks) for days in (0, 1))
     assert same_day == next_day
-    assert "with a day to wait" in same_day
+    assert "takes a day" in same_day

@@ -47,7 +47,7 @@ def test_an_overlap_of_the_whole_is_refused_beside_its_field(dana: ShopClient) -
     fields = {"product": "clear_medium", "on": "2026-11-05", "coats": "2"}
     answer = dana.press(f"/floor/stages/{CLEAR}/spray", **fields, overlap_percent="100")
     assert answer.status_code == 422
-    assert "between 1 and 95 %" in answer.text
+    assert "from 1 to 95 %" in answer.text
 
 
 def test_a_mix_is_shown_again_for_a_cup_of_the_shops(dana: ShopClient) -> None:

@@ -42,10 +42,10 @@ def test_the_record_is_not_there_until_it_is_switched_on(app: Flask) -> None:
 def test_a_mix_stands_beside_a_limit_that_is_its_makers_and_not_the_shops(owner_client: ShopClient) -> None:
     page = owner_client.text("/air/2026-11")
     assert "540 g/L" in page
-    assert "580 g/L is the product&#39;s limit for its maker" in page
+    assert "580 g/L is the limit the product’s manufacturer must meet" in page
     assert "exceed" not in page
     assert page.count(escape(DEFERS)) >= 4
-    assert "Solvent only; filters, rags and sludge come on top." in page
+    assert "Solvent only. Filters, rags and sludge are extra." in page
 
 
 def test_where_we_know_of_no_limit_the_page_says_so_and_shows_no_other_countrys(
@@ -62,7 +62,7 @@ def test_a_shop_in_canada_sees_canadas_limit(owner_client: ShopClient, app: Flas
     with app.app_context(), Session(db.engine) as opened, transaction(opened):
         opened.execute(update(Book).values(country="ca", currency="CAD"))
     page = owner_client.text("/air/2026-11")
-    assert "Primer surfacer: 250 g/L is the product&#39;s limit for its maker (SOR/2009-197, schedule)" in page
+    assert "Primer surfacer: 250 g/L is the limit the product’s manufacturer must meet (SOR/2009-197, schedule)" in page
     assert "580 g/L" not in page
 
 
