@@ -21,11 +21,9 @@ from wtforms.widgets import CheckboxInput, ListWidget
 from shopbook.queries.floor.mixes import PlannedMix, PlannedPiece
 from shopbook.trade.floor.words import OTHER_WORDS, OWN_WORDS, WHY_WORDS
 from shopbook.trade.measures.units import Kind, Unit
-from shopbook.trade.trouble.kinds import FoundIn
 from shopbook.web.parts.fields import ClockField, DayField, HoursField, Needed, QuantityField
 from shopbook.web.parts.forms import LINE, WORDS, ActForm, Choices, choices
 
-FOUND_WORDS = {FoundIn.CLEAR: "clear", FoundIn.BASE: "base", FoundIn.PRIMER: "primer"}
 WHY_CHOICES: dict[str, str] = {"": "Choose a reason"} | {why.value: words for why, words in WHY_WORDS.items()}
 
 

@@ -177,7 +177,8 @@ def floor_section(session: Session, page: JobPage) -> Mapping[str, object] | Non
     """Hours by person, mixes and troubles of the job, and its card."""
     job = page.job
     troubles = [
-        (TROUBLES[Defect(one.kind)].name, one.cause, one.note, one.at) for one in list_troubles(session, job.id)
+        (country().say(TROUBLES[Defect(one.kind)].name), one.cause, one.note, one.at)
+        for one in list_troubles(session, job.id)
     ]
     return {
         "number": job.number,

@@ -153,7 +153,7 @@ def test_the_day_is_put_right_with_one_press_a_hole(dana: ShopClient) -> None:
         make_entry(session, get_actor(session, painter.id), session.get_one(Stage, MASK), "8:12", "12:00")
     set_clock(dana, "17:30")
     page = dana.text("/floor/day")
-    assert "degrease, began early" in page
+    assert "degrease, started early" in page
     hole = {"begins": at("8:00").isoformat(), "ends": at("8:12").isoformat()}
     page = dana.press_on("/floor/day/place?on=2026-11-05", **hole, where=f"stage:{MASK}")
     assert "0.2 h placed." in page
