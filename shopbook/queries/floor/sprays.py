@@ -35,7 +35,7 @@ def list_stage_records(session: Session, stage_id: int) -> list[SprayRecord]:
 
 
 def as_sprayed(row: SprayRecord) -> Spraying:
-    """A kept row as the trade reckons with it."""
+    """A saved row as the trade calculates with it."""
     gun = row.gun
     return Spraying(
         on=row.on,

@@ -1,4 +1,4 @@
-"""Waits on the floor: those that run, the windows that will close, and those that have."""
+"""Drying and recoat windows on the floor: those that run, windows that will close, and those that have closed."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

@@ -13,7 +13,7 @@ from shopbook.trade.errors import RuleBroken
 class StageNeed:
     """One stage to place: man-minutes of one skill after the stages with the keys in `after`.
 
-    `wait_minutes` pass after it by the wall clock, closed or open (`wait_words`: "filler has to harden"), before any later
+    `wait_minutes` pass after it by the wall clock, open or closed ("filler has to harden"), before a later
     stage may start. `not_after_minutes` is the longest time from the end of the work before it to its own start.
     """
 

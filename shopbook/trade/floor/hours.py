@@ -1,4 +1,4 @@
-"""Hours of people: clocks cut at lunch and closing, minutes split over stages, the totals of a day sheet, their cost."""
+"""Hours of people: clocks cut at lunch and closing, minutes split over stages, totals of a day sheet, their cost."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass

@@ -130,7 +130,7 @@ def closed_day_between(first_at: datetime, second_at: datetime, opening: Opening
 def clear_in_session(
     base_done_at: datetime, window: tuple[int, int | None], clear_minutes: int, opening: Opening
 ) -> str | None:
-    """What is wrong with clearing this base when the shop is next open for it, as a sentence with keys; None if nothing.
+    """What is wrong with clearing this base when the shop is next open for it, in a sentence with keys; None if none.
 
     `window` is (not before, not after) in minutes after the base, None for no limit.
     """

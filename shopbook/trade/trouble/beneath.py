@@ -90,7 +90,7 @@ BENEATH: tuple[TroubleKind, ...] = (
         ),
         (
             "An edge in the {clear} only: let it cure, then polish towards the old paint with light pressure",
-            "An edge in the {colour}: scuff the whole panel fine, blend farther out, spray {clear} over the whole panel",
+            "An edge in the {colour}: scuff the whole panel fine, blend farther out, {clear} over the whole panel",
         ),
         (
             "Take each coat farther out than the last, then a light one past them",

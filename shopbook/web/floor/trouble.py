@@ -1,4 +1,4 @@
-"""Trouble on a stage: its kind and coat, the likely causes, what to do now and next time, and the rework it adds."""
+"""Trouble on a stage: its kind and coat, the likely causes, what to do now and next time, the rework it adds."""
 
 from flask import render_template, url_for
 
