@@ -81,7 +81,7 @@ def report_trouble(act: Act, stage_id: int, report: Report) -> list[Stage]:
     )
     act.session.add(trouble)
     act.session.flush()
-    words = f"{name} on {stage.name}: {len(added)} stages added"
+    words = f"{name} on {stage.name}: {len(added)} stage{'s' if len(added) != 1 else ''} added"
     write_log(act, "report_trouble", "trouble", trouble.id, words, job_id=job.id)
     return added
 

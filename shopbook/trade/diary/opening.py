@@ -161,7 +161,7 @@ class OpeningHours:
         for later in range(_FARTHEST_DAYS):
             if self.is_working_day(day + timedelta(days=later)):
                 return day + timedelta(days=later)
-        raise RuleBroken("The shop has no opening hours: set them in Settings.")
+        raise RuleBroken("The shop has no opening hours. Set them in Settings.")
 
     def _stretches_from(self, moment: datetime) -> Iterator[tuple[datetime, datetime]]:
         day = self._next_working_day(self.local_day(moment))

@@ -176,7 +176,7 @@ def _next_five(moment: datetime) -> datetime:
 def _scaled_reason(minutes_at_20: int, minutes: int, temperature_c: float) -> str:
     if temperature_c < LOWEST_C:
         here, least = say_degrees(temperature_c), say_degrees(LOWEST_C)
-        return f"{here} is too cold to harden. Heat to at least {least}; counted at {least}."
+        return f"{here} is too cold to harden. Heat to at least {least}, as these times assume."
     if temperature_c == REFERENCE_C:
         return f"{_length(minutes)} at {say_degrees(REFERENCE_C)}."
     usual, here = _length(minutes_at_20), _length(minutes)

@@ -52,7 +52,7 @@ class Why(StrEnum):
 
 
 WHY_WORDS: dict[Why, str] = {
-    Why.FORGOT: "Forgot to clock",
+    Why.FORGOT: "Forgot to clock in or out",
     Why.WRONG_JOB: "Wrong job or stage",
     Why.WRONG_TIME: "Wrong time",
     Why.PAPER: "From the paper card",

@@ -66,4 +66,4 @@ def _read_kind(kind: str, coat: str) -> tuple[Defect, FoundIn]:
     try:
         return Defect(kind), FoundIn(coat)
     except ValueError:
-        raise NotFound("There is no such problem in the list.") from None
+        raise NotFound("There is no such trouble in the list.") from None

@@ -81,7 +81,7 @@ def done() -> Response:
 
 
 at_work = Presses(blueprint, "floor", "work", lambda: url_for("floor.work"))
-at_work.add("/here", "here", come_in, "Arrival saved.")
+at_work.add("/here", "here", come_in, "Clocked in.")
 at_work.add(
     "/pause",
     "pause",
@@ -97,6 +97,6 @@ def home() -> Response:
         if find_running(act.session, act.actor.person_id or 0) is not None:
             pause_clock(act)
         line = go_home(act)
-        return Done(url_for("floor.day", on=line.on.isoformat()), "Departure saved. Place any time that is left here.")
+        return Done(url_for("floor.day", on=line.on.isoformat()), "Clocked out. Place any time that is left here.")
 
     return act_by_press(doing, url_for("floor.work"))
