@@ -37,12 +37,12 @@ class RunningClock(Base):
 
     @property
     def stage_ids(self) -> tuple[int, ...]:
-        """The stages that it stands on."""
+        """The stages that it runs on."""
         return tuple(share.stage_id for share in self.shares)
 
 
 class RunningShare(Base):
-    """One stage that a running clock stands on."""
+    """One stage that a clock runs on."""
 
     __tablename__ = "running_share"
 

@@ -75,7 +75,7 @@ def sum_by_person(session: Session, sheets: Sheets, names: Mapping[int, str] | N
 def sum_hours(shop: ShopOn, first: date, last: date) -> tuple[int, int, int]:
     """Of all people from `first` to `last`: minutes here, minutes on cars, and what the minutes here cost.
 
-    Whoever never pressed going home is taken to have stayed until closing.
+    Anybody who did not clock out counts as here until closing.
     """
     session, opening = shop.session, shop.on(last).opening
     sheets = day_sheets(session, first, last, opening.moment(last + timedelta(days=1), time(0)), opening)

@@ -29,7 +29,7 @@ def list_colour_records(session: Session, colour_code: str, limit: int = 50) -> 
 
 
 def list_stage_records(session: Session, stage_id: int) -> list[SprayRecord]:
-    """What was kept for one stage, oldest first."""
+    """The records of one stage, oldest first."""
     session.flush()
     return list(session.scalars(select(SprayRecord).where(SprayRecord.stage_id == stage_id).order_by(SprayRecord.id)))
 

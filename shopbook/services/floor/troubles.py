@@ -1,4 +1,4 @@
-"""Trouble on a stage: kept with its cause, and the stages that mend it put into the plan; its cost stays on the job."""
+"""Trouble on a stage: saved with its cause, and the stages that mend it in the plan; the cost stays on the job."""
 
 from dataclasses import dataclass
 from datetime import datetime

@@ -82,7 +82,7 @@ def in_pools(hands: Iterable[Hand], pools: Mapping[str, str]) -> list[Hand]:
 def share_hands(
     hands: Iterable[Hand], wanted: Mapping[str, int], then: Mapping[str, int] | None = None
 ) -> dict[str, int]:
-    """A day's hands by skill: whoever can do least is set to work first, and first on what is wanted and not met yet.
+    """A day's hands by skill: people with the fewest skills are placed first, and first on work still uncovered.
 
     What a person has left goes over the person's skills in proportion to `then`, evenly without it. Sums to the
     minutes of all hands that can do anything.

@@ -44,7 +44,7 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Answer:
     panels = [each.panel for each in stage.panels]
     form = TroubleForm(data={"panels": panels})
     form.panels.choices = choices({panel: country().floor_panel(panel) for panel in panels})
-    # A cause is kept in the words in which it was read.
+    # A cause is saved in the words on the screen.
     causes = [country().say(cause) for cause in TROUBLES[defect].causes]
     form.cause.choices = choices({cause: cause for cause in causes} | {"": "Not known"})
 

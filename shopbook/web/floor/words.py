@@ -65,7 +65,7 @@ def when(moment: datetime) -> str:
 
 
 def span(begins_at: datetime, ends_at: datetime) -> str:
-    """From and to: "8:12–9:00"; am or pm stands once where both are the same."""
+    """From and to: "8:12–9:00"; am or pm is written once where both are the same."""
     begins, ends = clock_text(begins_at), clock_text(ends_at)
     half = begins.rpartition(" ")[2]
     if " " in begins and ends.endswith(f" {half}"):
