@@ -12,7 +12,7 @@ from shopbook.trade.trouble.advice import TROUBLES
 from shopbook.trade.trouble.kinds import FOUND_WORDS, Defect, FoundIn
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import TroubleForm
-from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, country, needs, reader, shop_now
+from shopbook.web.parts import Act, Answer, Choices, Done, act_by_form, choices, country, needs, reader, shop_now
 
 
 @blueprint.get("/stages/<int:stage_id>/trouble")
@@ -44,9 +44,7 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Answer:
     panels = [each.panel for each in stage.panels]
     form = TroubleForm(data={"panels": panels})
     form.panels.choices = choices({panel: country().floor_panel(panel) for panel in panels})
-    # A cause is saved in the words on the screen.
-    causes = [country().say(cause) for cause in TROUBLES[defect].causes]
-    form.cause.choices = choices({cause: cause for cause in causes} | {"": "Not known"})
+    form.cause.choices = _causes(defect)
 
     def report(act: Act) -> Done:
         cause = (form.other.data or "").strip() or form.cause.data or ""
@@ -60,6 +58,12 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Answer:
     shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": adds}
     job = get_job_by_id(reader(), stage.job_id)
     return act_by_form(form, "floor/trouble_found.html", report, stage=stage, job=job, **shown)
+
+
+def _causes(defect: Defect) -> Choices:
+    """The likely causes to choose from; the chosen one is saved in the words on the screen."""
+    causes = [country().say(cause) for cause in TROUBLES[defect].causes]
+    return choices({cause: cause for cause in causes} | {"": "Not known"})
 
 
 def _read_kind(kind: str, coat: str) -> tuple[Defect, FoundIn]:
