@@ -81,7 +81,7 @@ SPRAYING: tuple[TroubleKind, ...] = (
         "Dieback",
         "Gloss fades to a haze hours or days after it looked right.",
         (
-            "Base or {primer} covered before its solvent was out",
+            "Base or {primer} covered before the solvent was out",
             "{Clear} too thick, or the next coat too soon",
             "Cold, damp or still air while it dried",
             "Wrong or old hardener, or too little of it",
@@ -147,9 +147,9 @@ SPRAYING: tuple[TroubleKind, ...] = (
         (
             "Car, gaps or masking not blown out",
             "Dry floor stirred up, or doors opened",
-            "Clothes or sanding dust on the painter",
+            "Dirty clothes or sanding dust on the painter",
             "Paint not strained, or hardened bits in the cup",
-            "Booth filters full",
+            "Booth filters clogged",
         ),
         (
             "In the base: let it flash, take the nib off with fine abrasive, tack, then the next coat",
