@@ -1,4 +1,4 @@
-"""What the day holds beyond the jobs: who is away."""
+"""Time off."""
 
 from sqlalchemy import CheckConstraint, UniqueConstraint
 from sqlalchemy.orm import Mapped

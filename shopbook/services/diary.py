@@ -1,4 +1,4 @@
-"""Who is away: absences put into the diary and taken out of it."""
+"""Time off: absences added to the diary and removed from it."""
 
 from datetime import date, timedelta
 
@@ -26,14 +26,14 @@ def add_absence(
 ) -> int:
     """A person is away on every working day from `first` to `last`, for so many minutes or (None) all day.
 
-    Written for a day that has an absence already it takes its place. Answers how many days. RuleBroken for a last
+    It replaces an absence that the day has already. Answers how many days. RuleBroken for a last
     day before the first, too many days, minutes that are not of one day, or no day on which the shop opens.
     """
     person = get_person(act.session, person_id)
     days = _days(act, first, last or first)
     minutes = WHOLE_DAY if minutes_away is None else minutes_away
     if not 0 < minutes <= WHOLE_DAY:
-        raise RuleBroken("Type hours of one day, or leave them empty for all day.", "minutes_away")
+        raise RuleBroken("Type up to 24 hours per day, or leave it empty for all day.", "minutes_away")
     if len(why.strip()) > LONGEST:
         raise RuleBroken(f"At most {LONGEST} letters here.", "why")
     for day in days:
@@ -44,24 +44,24 @@ def add_absence(
         absence.minutes_away, absence.why = minutes, why.strip()
         act.session.flush()
     span = days[0].isoformat() if len(days) == 1 else f"{days[0].isoformat()} to {days[-1].isoformat()}"
-    write_log(act, "add_absence", "person", person.id, f"Away {span}")
+    write_log(act, "add_absence", "person", person.id, f"Time off {span}")
     return len(days)
 
 
 def remove_absence(act: Act, absence_id: int) -> None:
-    """The person is here after all."""
+    """The person is not away after all."""
     absence = get_absence(act.session, absence_id)
-    write_log(act, "remove_absence", "person", absence.person_id, f"Here after all {absence.on.isoformat()}")
+    write_log(act, "remove_absence", "person", absence.person_id, f"Removed time off {absence.on.isoformat()}")
     act.session.delete(absence)
     act.session.flush()
 
 
 def _days(act: Act, first: date, last: date) -> list[date]:
     if last < first:
-        raise RuleBroken("The last day cannot come before the first.", "last")
+        raise RuleBroken("The last day is before the first. Type a later day.", "last")
     if last - first >= timedelta(days=MOST_DAYS):
-        raise RuleBroken(f"At most {MOST_DAYS} days at once.", "last")
+        raise RuleBroken(f"Enter at most {MOST_DAYS} days at a time.", "last")
     days = opening_hours_on(act.session, act.day).working_days(first, last)
     if not days:
-        raise RuleBroken("The shop is closed then anyway.", "first")
+        raise RuleBroken("The shop is closed on those days anyway. Type other days.", "first")
     return days

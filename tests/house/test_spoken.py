@@ -69,6 +69,18 @@ BANNED: dict[str, str] = {
     r"\bmixed true\b": "measured accurately",
     r"\bsomebody qualified\b": "someone qualified",
     r"\b[Tt]ype the one that\b": "Enter the one you mean.",
+    r"\bas things stand\b": "on time, will be late",
+    r"\bMixed so\b": "Mixed like this",
+    r"\bMixed something\b": "Record a mix",
+    r"\bone tap\b": "Choose a reason",
+    r"\bnot agreed: not billed\b": "not approved, not billable yet",
+    r"\bWhy it is changed\b": "Reason for the change",
+    r"\bin no plan\b": "not in the plan",
+    r"\bCould come in\b": "Drop-off Tuesday, ready Friday",
+    r"\bno day said\b": "no day set",
+    r"\bLot marks\b": "Batch numbers",
+    r"\bwants a beginning\b": "needs a start",
+    r"\bto place again\b": "needs placing again",
 }
 """What is not said, and what is said instead; the list of the voice, from reading pages aloud."""
 

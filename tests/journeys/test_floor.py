@@ -92,7 +92,7 @@ def test_a_painter_works_a_day_with_a_phone_and_no_script(browser: Browser, serv
     page.get_by_label("PIN").fill("2468")
     page.get_by_role("button", name="Go on").click()
     page.goto(f"{served.shop_url}/floor/")
-    page.get_by_role("button", name="I am here").click()
+    page.get_by_role("button", name="I’m here").click()
 
     start = page.get_by_role("button", name="Start: 1 Degrease, mask, tack")
     assert height(start) >= THUMB
@@ -115,9 +115,9 @@ def test_a_painter_works_a_day_with_a_phone_and_no_script(browser: Browser, serv
 
     clock.on(60)
     page.get_by_role("link", name="My day").click()
-    page.get_by_role("button", name="Take all guesses").click()
+    page.get_by_role("button", name="Accept all guesses").click()
     assert "to place" not in page.locator("ol.hours").inner_text()
-    page.get_by_role("button", name="Going home now").click()
+    page.get_by_role("button", name="Going home").click()
     page.get_by_role("heading", name="Thursday, November 5, 2026").wait_for()
     page.context.close()
     assert_day_is_kept(served)

@@ -37,12 +37,12 @@ class RunningClock(Base):
 
     @property
     def stage_ids(self) -> tuple[int, ...]:
-        """The stages that it stands on."""
+        """The stages that it runs on."""
         return tuple(share.stage_id for share in self.shares)
 
 
 class RunningShare(Base):
-    """One stage that a running clock stands on."""
+    """One stage that a clock runs on."""
 
     __tablename__ = "running_share"
 
@@ -73,17 +73,17 @@ class ClockEntry(Base):
     """stage, to_place, not_on_car, or what else was done."""
     note: Mapped[Line] = mapped_column(default="")
     reverses_id: Mapped[int | None] = mapped_column(unique=True)
-    """The entry that this line takes back whole."""
+    """The entry that this line reverses."""
     reason: Mapped[Line] = mapped_column(default="")
     is_typed: Mapped[bool] = mapped_column(default=False)
-    """From a paper card or put right by hand, not clocked."""
+    """Typed from a paper card or corrected by hand, not clocked."""
     by_person_id: Mapped[int | None] = refers("person.id", index=False)
 
     shares: Mapped[list["ClockShare"]] = relationship(lazy="raise", order_by="ClockShare.id", viewonly=True)
 
 
 class ClockShare(Base):
-    """What of an entry falls on one stage, at the person's cost on the day. Append-only."""
+    """The share of an entry on one stage, at the person's cost on the day. Append-only."""
 
     __tablename__ = "clock_share"
     __table_args__ = (
@@ -98,4 +98,4 @@ class ClockShare(Base):
     minutes: Mapped[Whole]
     cost_minor: Mapped[Minor]
     is_agreed: Mapped[bool]
-    """Whether the stage had a yes when the entry was written."""
+    """Whether the stage was approved when the entry was written."""

@@ -1,4 +1,4 @@
-"""Mixes: made once, taken from stock once, shared out to stages."""
+"""Mixes: made once, taken from stock once, shared by stages."""
 
 from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped
@@ -40,7 +40,7 @@ class MixPart(Base):
 
 
 class MixShare(Base):
-    """What of a mix went onto one stage. Append-only."""
+    """The share of a mix that one stage used. Append-only."""
 
     __tablename__ = "mix_share"
 

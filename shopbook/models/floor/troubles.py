@@ -6,7 +6,7 @@ from shopbook.models.base import Base, Day, JsonList, JsonObject, Key, Kind, Lin
 
 
 class Trouble(Base):
-    """One defect that somebody reported on a stage, its cause as far as known, and the stage that mends it."""
+    """One defect that somebody reported on a stage, its cause if known, and the stage that mends it."""
 
     __tablename__ = "trouble"
 
@@ -38,7 +38,7 @@ class SprayRecord(Base):
     gun: Mapped[JsonObject]
     """Tip, inlet, distance, overlap, coats as used."""
     lots: Mapped[JsonList]
-    """Lot marks."""
+    """Batch numbers."""
     note: Mapped[Words]
     at: Mapped[Moment]
     on: Mapped[Day]

@@ -1,1 +1,1 @@
-"""The diary asked: hands and promised work by day, the week, the days that a job could have."""
+"""Questions to the diary: people and promised work by day, the week, the days that a job could have."""

@@ -28,7 +28,7 @@ def get_absence(session: Session, absence_id: int) -> Absence:
     """One absence; NotFound when there is none."""
     absence = session.get(Absence, absence_id)
     if absence is None:
-        raise NotFound("There is no such absence in the diary.")
+        raise NotFound("That time off is not in the diary any more.")
     return absence
 
 

@@ -1,4 +1,4 @@
-"""What is left of a plan as it is placed into time: stages with their waits, and what holds them from outside."""
+"""What is left of a plan to place into time: stages with their waits, and what holds them up from outside."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -12,11 +12,11 @@ from shopbook.trade.floor.waits import WaitKind
 from shopbook.trade.planning.shapes import DraftPlan
 
 WAIT_WORDS = {
-    WaitKind.FLASH: "a coat to flash off",
-    WaitKind.HARDEN: "filler to harden",
-    WaitKind.DRY: "a coat to dry",
-    WaitKind.CURE: "the paint to cure",
-    WaitKind.RECOAT_WINDOW: "a coat to dry",
+    WaitKind.FLASH: "a coat has to flash off",
+    WaitKind.HARDEN: "filler has to harden",
+    WaitKind.DRY: "a coat has to dry",
+    WaitKind.CURE: "the paint has to cure",
+    WaitKind.RECOAT_WINDOW: "a coat has to dry",
 }
 
 
@@ -30,7 +30,7 @@ class WorkNeeded:
 
 
 def needs_of_draft(draft: DraftPlan) -> WorkNeeded:
-    """A plan that is not kept yet."""
+    """A plan that is not saved yet."""
     needs = tuple(
         StageNeed(
             key=str(place),
@@ -52,7 +52,7 @@ def needs_of_draft(draft: DraftPlan) -> WorkNeeded:
 
 
 def needs_of_job(whole: WholeJob, opening: OpeningHours, now: datetime) -> WorkNeeded:
-    """What is left of a job's plan; struck stages are passed over, finished ones leave their waits; no statement."""
+    """What is left of a job's plan; removed stages are skipped, finished ones leave their waits; no statement."""
     stages = {stage.id: stage for stage in whole.stages}
     used, parts = whole.used_minutes, whole.parts_by_id
     needs: list[StageNeed] = []
@@ -79,15 +79,15 @@ def _held_by(
     for each in before:
         if each.finished_at is not None:
             holds.append(each.finished_at + timedelta(minutes=each.not_before_minutes))
-            waits += [f"waits for {_wait_words(each.wait_kind)}"] if holds[-1] > now else []
+            waits += [_wait_words(each.wait_kind)] if holds[-1] > now else []
     if part is not None:
         holds.extend(_part_at(part, opening, opening.local_day(now)))
-        waits.append(f"waits for {part.name}" if part.due_on else f"{part.name} has no day to come yet")
+        waits.append(f"waiting for {part.name}" if part.due_on else f"no delivery day for {part.name} yet")
     return holds, waits
 
 
 def _part_at(part: JobPart, opening: OpeningHours, today: date) -> list[datetime]:
-    """From when a part can be counted on: the middle of the day it is due, of today if it is late."""
+    """From when a part can be counted on: the middle of the day it is due, or of today if it is late."""
     if part.due_on is None:
         return []
     day = opening.add_working_days(max(part.due_on, today), 0)
@@ -125,7 +125,7 @@ def _need(stage: Stage, before: Sequence[Stage], used_minutes: int) -> StageNeed
 
 
 def _wait_words(kind: str) -> str:
-    return WAIT_WORDS[WaitKind(kind)] if kind in set(WaitKind) else "a coat to dry"
+    return WAIT_WORDS[WaitKind(kind)] if kind in set(WaitKind) else "a coat has to dry"
 
 
 def _shortest(windows: Iterable[int | None]) -> int | None:

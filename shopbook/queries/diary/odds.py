@@ -8,13 +8,13 @@ from shopbook.models.jobs import Job, Stage
 from shopbook.trade.purposes import JobPurpose, StagePurpose
 
 LAST_CARS = 60
-"""Older ones tell of other people and other standards."""
+"""Older ones were done by other people to other standards."""
 
 
 def list_car_hours(session: Session) -> list[tuple[int, int]]:
     """(planned, clocked) minutes of each of the last cars, over those of its stages that somebody was clocked on.
 
-    A car on which most planned hours were done without a clock tells nothing and is left out. One statement.
+    A car on which most planned hours were done without a clock says nothing and is left out. One statement.
     """
     last = (
         select(Job.id)

@@ -1,4 +1,4 @@
-"""What is promised already: the work left of every promised car laid over its days, and the days it stands here."""
+"""What is promised already: the work left on every promised car spread over its days, and the days it is here."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -13,7 +13,7 @@ from shopbook.trade.diary.opening import HalfDay, OpeningHours
 from shopbook.trade.diary.workload import lay_over_days
 
 UNPROMISED_DAYS = 5
-"""A car that stands here without a promised day is thought to stand so many working days more."""
+"""A car in the shop without a promised day counts as here for so many more working days."""
 
 Minutes = dict[tuple[date, str], int]
 
@@ -29,9 +29,9 @@ class PromisedJob:
     due: tuple[date, int]
     """Its promise in order: the day, and whether it is for the morning (0) or later (1)."""
     undated: dict[str, int]
-    """What is left of it by skill while no day is promised, so that it lies on no day."""
+    """What is left of it by skill while no day is promised, so that it is on no day."""
     is_here: bool
-    """Whether the car stands in the shop."""
+    """Whether the car is in the shop."""
 
 
 @dataclass(slots=True)
@@ -41,7 +41,7 @@ class _Left:
 
 
 def list_promised(session: Session, opening: OpeningHours, today: date) -> list[PromisedJob]:
-    """Every open job with a yes, a promised day or a car in the shop, by number; two statements.
+    """Every open job that is approved, has a promised day or a car in the shop, by number; two statements.
 
     Its work counts between the day it comes (or today) and the half-day it is promised for; work that is past its
     promise counts today. Without a promised day it takes a place if it is here, but no hours of any day.
@@ -73,12 +73,12 @@ def sum_undated(jobs: Sequence[PromisedJob]) -> dict[str, int]:
 
 
 def due_of(job: Job) -> tuple[date, int]:
-    """The order of a promise: what is due first is worked on first; a job without one comes last."""
+    """The order of a promise: work that is due first is done first; a job without one comes last."""
     return (job.promise_on or date.max, 0 if job.promise_half == HalfDay.MORNING else 1)
 
 
 def sum_minutes(jobs: Sequence[PromisedJob], besides: Job | None = None) -> Minutes:
-    """Promised minutes by day and skill; beside one job only those of the others that are not due after it."""
+    """Promised minutes by day and skill; for one job, only those of other jobs that are not due after it."""
     found: Minutes = {}
     for job in jobs:
         if besides is None or (job.job_id != besides.id and job.due <= due_of(besides)):

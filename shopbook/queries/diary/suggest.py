@@ -27,15 +27,15 @@ from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.shapes import DraftPlan
 
 AHEAD_DAYS = 150
-"""Calendar days into which a promise is looked for."""
+"""Calendar days ahead in which a promise is looked for."""
 
 
 @dataclass(frozen=True, slots=True)
 class Suggestion:
-    """When a car could come and go, or in `trouble` why nothing can be said; `waits` are parts that hold it up.
+    """When a car could come and go, or in `trouble` why no day can be offered; `waits` are what holds it up.
 
-    `is_here` says that the car stands in the shop: then only the promise is news. `most` is what eight of ten of the
-    last `cars` would have kept by their hours, where that is later.
+    `is_here` says that the car is in the shop: then only the promise is news. `most` is the promise that eight of ten
+    of the last `cars` would have kept by their hours, where that is later.
     """
 
     promise: Promise | None
@@ -47,43 +47,43 @@ class Suggestion:
 
     @property
     def sentence(self) -> str:
-        """Why it is these days."""
+        """Why these days."""
         if self.promise is None:
             return self.trouble
-        reasons = "; ".join([*self.waits, *self.promise.why]) or "placed into the hours that are free"
+        reasons = "; ".join([*self.waits, *self.promise.why]) or "there is time free"
         return f"{upper_first(reasons)}."
 
     def words(self, today: date, form: DateForm) -> str:
-        """The days as they are said to the owner: "Could come in Tuesday morning, back Friday afternoon"."""
+        """The days as the customer is told: "Drop-off Tuesday morning, ready Friday afternoon"."""
         made = self.promise
         if made is None:
-            return "No day can be said yet"
+            return "No day to offer yet"
         back = half_day_words(made.collect_on, made.collect_half, today, form)
         if self.is_here:
-            return f"Could be back {back}"
-        return f"Could come in {half_day_words(made.drop_off_on, made.drop_off_half, today, form)}, back {back}"
+            return f"Ready {back}"
+        return f"Drop-off {half_day_words(made.drop_off_on, made.drop_off_half, today, form)}, ready {back}"
 
     def odds(self, today: date, form: DateForm) -> str:
-        """How likely the day is, for the shop's own ears; nothing where the last cars kept to their hours."""
+        """How likely the day is, for the shop alone; nothing where the last cars kept to their hours."""
         if self.most is None:
             return ""
         back = half_day_words(self.most.collect_on, self.most.collect_half, today, form)
-        return f"{OF_TEN} of 10 by {back}, going by the hours of the last {self.cars} cars."
+        return f"{OF_TEN} in 10 ready by {back}, judging by the last {self.cars} cars."
 
 
 def suggest_for(whole: WholeJob, shop: ShopOn, now: datetime) -> Suggestion:
-    """The same of a job that is read already, in the shop on the day of `now`."""
+    """The same for a job that is read already, in the shop on the day of `now`."""
     plan, start = needs_of_job(whole, shop.opening, now), _start(whole.job, shop.opening, now)
     return _suggest(shop, plan, start, besides=whole.job, cars=list_car_hours(shop.session))
 
 
 def suggest_for_draft(shop: ShopOn, draft: DraftPlan, now: datetime) -> Suggestion:
-    """The days that a car could have whose plan is not kept yet: the price at the kerb."""
+    """The days for a car whose plan is not saved yet: the quick price at the kerb."""
     return _suggest(shop, needs_of_draft(draft), now)
 
 
 def _missing_skills(plan: WorkNeeded, pools: Mapping[str, str]) -> list[str]:
-    """What is to be done and nobody of the shop can."""
+    """Skills that the plan needs and nobody in the shop has."""
     return sorted({need.skill for need in plan.stages if need.minutes and need.skill not in pools})
 
 
@@ -141,7 +141,7 @@ def _most(
 
 def _nobody(skills: Sequence[str]) -> str:
     words = " or ".join(SKILL_WORDS[skill].lower() for skill in SKILL_WORDS if skill in skills)
-    return f"Nobody in the shop does {words or 'this work'}: give somebody the skill in Settings."
+    return f"Nobody here does {words or 'this'} work. Give somebody the skill in Settings."
 
 
 def _room(
@@ -151,7 +151,7 @@ def _room(
     pools: Mapping[str, str],
     taken: Minutes,
 ) -> Room:
-    """Hours by day and pool that are not promised: hands go to what is promised first, then to what this plan asks."""
+    """Hours by day and pool that are not promised: people go to promised work first, then to what this plan needs."""
     own: dict[str, int] = {}
     for need in needs:
         own[need.skill] = own.get(need.skill, 0) + need.minutes
@@ -171,7 +171,7 @@ def _room(
 def _free_places(
     places: Sequence[Place], days: Sequence[date], promised: Sequence[PromisedJob], besides_id: int | None
 ) -> dict[date, int]:
-    """Bays still free by day; nothing is full where there is a yard, which takes as many as come."""
+    """Bays still free by day; nothing is ever full where there is a yard, which takes any number."""
     if not places or any(not place.is_bay for place in places):
         return {}
     return {day: len(places) - count_cars(promised, day, besides_id) for day in days}

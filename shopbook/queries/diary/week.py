@@ -1,4 +1,4 @@
-"""The week list: of each day the hours promised against the hours there, cars against places, who comes and goes."""
+"""The week: for each day, hours promised against hours there, cars against places, cars in and out."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -26,7 +26,7 @@ class SkillHours:
     promised_minutes: int
     there_minutes: int
     undated_minutes: int = 0
-    """What is left of it on jobs for which no day is promised; told of today only."""
+    """What is left of it on jobs without a promised day; given for today only."""
 
     @property
     def is_over(self) -> bool:
@@ -36,7 +36,7 @@ class SkillHours:
 
 @dataclass(frozen=True, slots=True)
 class WeekDay:
-    """One day. Hours and cars are of today and later: what was promised on a day that passed is no plan any more."""
+    """One day. Hours and cars are given from today on: what was promised for a past day is no plan any more."""
 
     on: date
     is_open: bool
@@ -51,7 +51,7 @@ class WeekDay:
 
 @dataclass(frozen=True, slots=True)
 class Week:
-    """Seven days from a Monday; `undated` are agreed jobs without a promised day, cars and owners loaded."""
+    """Seven days from a Monday; `undated` are agreed jobs without a promised day, cars and customers loaded."""
 
     monday: date
     days: tuple[WeekDay, ...]
@@ -121,7 +121,7 @@ def _hours_by_day(
 
 
 def _hours(day: date, hands: Sequence[Hand], taken: Minutes) -> tuple[SkillHours, ...]:
-    """Every skill that somebody has or that something is promised of, in the order of the trade."""
+    """Every skill that somebody has or that work is promised for, in the order of the trade."""
     wanted = {skill.value: taken.get((day, skill.value), 0) for skill in Skill}
     there = share_hands(hands, wanted)
     known = {skill for hand in hands for skill in hand.skills}
@@ -146,7 +146,7 @@ def _dated(session: Session, first: date, last: date) -> list[Job]:
 
 
 def _undated(session: Session) -> list[Job]:
-    """Agreed jobs, or cars in the shop, that nobody has promised for a day yet."""
+    """Approved jobs, or cars in the shop, that have no promised day yet."""
     asked = (
         select(Job)
         .where(

@@ -1,4 +1,4 @@
-"""A person's day: when here, what is on cars, the holes with their guesses, and the mixes of the day."""
+"""A person's day: when here, what is on cars, the gaps with their guesses, and the mixes of the day."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ from shopbook.trade.measures.locales import write_list
 
 @dataclass(frozen=True, slots=True)
 class PlacedShare:
-    """What of an entry falls on one stage."""
+    """The share of an entry that is on one stage."""
 
     stage_id: int
     job_id: int
@@ -33,7 +33,7 @@ class PlacedShare:
 
 @dataclass(frozen=True, slots=True)
 class PlacedRow:
-    """A stretch that has its place; `entry_id` is None for a clock that still runs."""
+    """A stretch that is placed; `entry_id` is None for a clock that still runs."""
 
     interval: Interval
     entry_id: int | None
@@ -50,7 +50,7 @@ class PlacedRow:
 
 @dataclass(frozen=True, slots=True)
 class Hole:
-    """A stretch without a place, and where it most likely belongs, the best guess first."""
+    """A stretch that is not placed, and where it most likely belongs, the best guess first."""
 
     interval: Interval
     guesses: tuple[Guess, ...]
@@ -58,7 +58,7 @@ class Hole:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """A person's day: its sums in minutes, what is placed, the holes, lunch, and when the person came and went."""
+    """A person's day: its totals in minutes, what is placed, the gaps, lunch, and when the person came and went."""
 
     person_id: int
     on: date
@@ -166,7 +166,7 @@ def _here(
 
 
 def lunch_on(hours: OpeningHours, on: date) -> list[Interval]:
-    """Lunch of a day as the shop keeps it; none on a day without."""
+    """The shop's lunch on a day; none on a day without."""
     stretches = hours.stretches_on(on)
     return [Interval(stretches[0][1], stretches[1][0])] if len(stretches) == 2 else []
 
@@ -226,7 +226,7 @@ def _unclocked(session: Session, person_id: int, on: date) -> list[Unclocked]:
 
 @dataclass(frozen=True, slots=True)
 class StageChoice:
-    """A stage that a hole may be placed on: it was open, or touched, on the day."""
+    """A stage that a gap may be placed on: it was open, or worked on, that day."""
 
     stage_id: int
     words: str

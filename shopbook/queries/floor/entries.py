@@ -19,12 +19,12 @@ def get_entry(session: Session, entry_id: int) -> ClockEntry:
     session.flush()
     entry = session.scalar(select(ClockEntry).where(ClockEntry.id == entry_id).options(selectinload(ClockEntry.shares)))
     if entry is None:
-        raise NotFound("There is no such clock entry in the book.")
+        raise NotFound("There is no such clock entry.")
     return entry
 
 
 def is_taken_back(session: Session, entry_id: int) -> bool:
-    """Whether a later line took this entry back."""
+    """Whether a later line removed this entry."""
     return session.scalar(select(ClockEntry.id).where(ClockEntry.reverses_id == entry_id)) is not None
 
 
@@ -33,7 +33,7 @@ def list_entries(
 ) -> list[ClockEntry]:
     """The entries that count from `first` to `last` in order of time, their shares loaded if wanted; two statements.
 
-    What was taken back, and the line that took it back, are left out.
+    Removed entries, and the lines that removed them, are left out.
     """
     session.flush()
     back = aliased(ClockEntry)
@@ -85,7 +85,7 @@ def time_by_stage(session: Session, job_ids: Iterable[int]) -> dict[int, list[St
 
 @dataclass(frozen=True, slots=True)
 class Unagreed:
-    """Work on a stage that nobody has said yes to, so that it cannot be billed."""
+    """Work on a stage that is not approved, so that it cannot be billed."""
 
     job_id: int
     number: int
@@ -95,7 +95,7 @@ class Unagreed:
 
 
 def list_unagreed_work(session: Session) -> list[Unagreed]:
-    """Stages of open jobs that were worked on, want a yes and have none, by job; one statement."""
+    """Stages of open jobs that were worked on and need approval but have none, by job; one statement."""
     session.flush()
     minutes = func.sum(ClockShare.minutes)
     lines = session.execute(

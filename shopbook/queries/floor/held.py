@@ -1,4 +1,4 @@
-"""What holds one stage: the wait before it with its end, reason and window, and what can be worked meanwhile."""
+"""What holds one stage: the drying before it with its end, reason and window, and what can be done meanwhile."""
 
 from dataclasses import dataclass, replace
 from datetime import datetime

@@ -1,4 +1,4 @@
-"""Hours over days: here, on cars, elsewhere and to place by person; days that still have holes."""
+"""Hours over days: here, on cars, elsewhere and to place by person; days that still have gaps."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -46,10 +46,10 @@ Sheets = dict[tuple[int, date], DaySheet]
 """The sums of days by person and day."""
 
 LOOKS_BACK_DAYS = 14
-"""How far back time without a place is still asked for on its own."""
+"""How far back time to place is still asked for on its own."""
 
 WORTH_PLACING_MINUTES = 6
-"""Less than a tenth of an hour shows as nothing on a sheet."""
+"""Less than a tenth of an hour shows as zero on a sheet."""
 
 
 def sum_by_person(session: Session, sheets: Sheets, names: Mapping[int, str] | None = None) -> list[PersonHours]:
@@ -75,7 +75,7 @@ def sum_by_person(session: Session, sheets: Sheets, names: Mapping[int, str] | N
 def sum_hours(shop: ShopOn, first: date, last: date) -> tuple[int, int, int]:
     """Of all people from `first` to `last`: minutes here, minutes on cars, and what the minutes here cost.
 
-    Whoever never pressed going home is taken to have stayed until closing.
+    Anybody who did not clock out counts as here until closing.
     """
     session, opening = shop.session, shop.on(last).opening
     sheets = day_sheets(session, first, last, opening.moment(last + timedelta(days=1), time(0)), opening)
@@ -91,7 +91,7 @@ def sum_hours(shop: ShopOn, first: date, last: date) -> tuple[int, int, int]:
 
 
 def _cost_on(lines: Sequence[tuple[date, int]], on: date) -> int:
-    """The last figure that holds on a day; lines in order of their day."""
+    """The last figure that applies on a day; lines in order of their day."""
     return next((cost for from_on, cost in reversed(lines) if from_on <= on), 0)
 
 

@@ -1,4 +1,4 @@
-"""A planned mix in another amount: in a cup of the shop's, or once for several stages and cars that want the same."""
+"""A planned mix in another amount: in one of the shop's cups, or once for several stages and cars that need it."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -23,7 +23,7 @@ CUPS = ("cup_small_ml", "cup_medium_ml", "cup_large_ml", "cup_largest_ml")
 
 @dataclass(frozen=True, slots=True)
 class Mate:
-    """Another open stage that wants the same mix, in the same colour where it is coloured; thousandths of ml."""
+    """Another open stage that needs the same mix, in the same colour where it has one; thousandths of ml."""
 
     stage_id: int
     number: int
@@ -62,7 +62,7 @@ class MixFacts:
 def _poured(mixes: Iterable[PlannedMix], code: str) -> PlannedMix:
     mix = next((each for each in mixes if each.code == code), None)
     if mix is None or mix.is_by_weight or mix.total_thousandths <= 0:
-        raise NotFound("That stage mixes nothing of the kind.")
+        raise NotFound("That stage has no such mix.")
     return mix
 
 

@@ -1,4 +1,4 @@
-"""Who of the customers wants to be called, as somebody on the floor noted it."""
+"""Customers who want a call, as noted on the floor."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass

@@ -29,13 +29,13 @@ def list_colour_records(session: Session, colour_code: str, limit: int = 50) -> 
 
 
 def list_stage_records(session: Session, stage_id: int) -> list[SprayRecord]:
-    """What was kept for one stage, oldest first."""
+    """The records of one stage, oldest first."""
     session.flush()
     return list(session.scalars(select(SprayRecord).where(SprayRecord.stage_id == stage_id).order_by(SprayRecord.id)))
 
 
 def as_sprayed(row: SprayRecord) -> Spraying:
-    """A kept row as the trade reckons with it."""
+    """A saved row as the trade calculates with it."""
     gun = row.gun
     return Spraying(
         on=row.on,

@@ -29,8 +29,8 @@ def codes_to_mend(
 ) -> tuple[str, ...]:
     """Codes of the stages that mend a trouble on a stage, in order; RuleBroken where it cannot be in that coat.
 
-    The last of them are left out where the plan still holds them for the same panels: what was not unmasked and
-    polished yet is unmasked and polished once.
+    The last of them are left out where the plan still has them for the same panels: what is still to be unmasked and
+    polished is unmasked and polished once.
     """
     codes = list(stages_for(defect, found, returned=is_returned))
     wanted = set(panels) or {each.panel for each in stage.panels}

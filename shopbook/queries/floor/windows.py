@@ -1,4 +1,4 @@
-"""Waits on the floor: those that run, the windows that will close, and those that have."""
+"""Drying and recoat windows on the floor: those that run, windows that will close, and those that have closed."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -15,7 +15,7 @@ LONGEST_WAIT = timedelta(days=60)
 
 @dataclass(frozen=True, slots=True)
 class RunningWait:
-    """The time after a finished stage: from when work may go on, until when it must (None: no limit)."""
+    """The time after a finished stage: when work may continue, and by when it must (None: no limit)."""
 
     job_id: int
     number: int
@@ -31,7 +31,7 @@ class RunningWait:
     """The stages that come directly after it, begun or not."""
 
     def is_over(self, now: datetime) -> bool:
-        """Whether work may go on."""
+        """Whether work may continue."""
         return self.ready_at <= now
 
 
@@ -50,9 +50,9 @@ def running_among(followed: Iterable[FollowedWait]) -> list[RunningWait]:
 
 
 def list_passed_windows(session: Session, now: datetime) -> list[int]:
-    """Ids of finished stages whose window closed before what follows was begun, and that ask for a stage then.
+    """Ids of finished stages whose window closed before the next one was started, and that then need another stage.
 
-    Where that stage stands behind it already, nothing is asked for any more. Two statements.
+    Where that stage follows it already, nothing more is needed. Two statements.
     """
     return passed_among(list_followed(session, now), now)
 
@@ -92,7 +92,7 @@ def list_followed(session: Session, now: datetime) -> list[FollowedWait]:
 
 
 def _plans_of(session: Session, job_ids: set[int]) -> tuple[dict[int, Stage], dict[int, set[int]]]:
-    """The stages of jobs by id, struck out or not, and what each comes after, in the plan's order."""
+    """The stages of jobs by id, removed or not, and what each comes after, in the plan's order."""
     asked = select(Stage, StageAfter.after_id).join(StageAfter, StageAfter.stage_id == Stage.id)
     stages: dict[int, Stage] = {}
     befores: dict[int, set[int]] = {}

@@ -1,4 +1,4 @@
-"""The technician's list: what runs, what can be worked now in order of promise, what cannot yet and why."""
+"""The technician's list: what runs, what can be worked on now in order of promise, what cannot yet and why."""
 
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
@@ -58,7 +58,7 @@ class WorkRow:
     others: tuple[str, ...] = ()
     begun_by: str = ""
     is_refused: bool = False
-    """The shop is strict and the yes is missing."""
+    """The shop is strict and the approval is missing."""
     is_next: bool = False
     """All that comes before it was begun."""
 

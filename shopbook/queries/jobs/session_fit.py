@@ -25,7 +25,7 @@ def session_warnings(shop: ShopOn, stages: Iterable[tuple[Stage, Readiness]], no
             continue
         sentence = session_says(shop.opening, max(now, readiness.ready_at or now), stage.planned_minutes, window)
         if sentence:
-            found.append(DraftWarning("closed_day_between", f"{stage.name}: {sentence}"))
+            found.append(DraftWarning("closed_day_between", f"{stage.name}: {shop.country.say(sentence)}"))
     return found
 
 

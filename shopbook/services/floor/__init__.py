@@ -1,1 +1,1 @@
-"""What is done on the floor: clocks, finished stages, mixes, attendance, day sheets, troubles, spray records."""
+"""What people do on the floor: clocks, finished stages, mixes, attendance, day sheets, trouble, spray records."""

@@ -1,4 +1,4 @@
-"""Who is here: coming in, going home, and putting both right; kept apart from the hours on cars."""
+"""Who is here: coming in, going home, and correcting both; separate from the hours on cars."""
 
 from datetime import date, datetime
 
@@ -14,7 +14,7 @@ from shopbook.trade.permissions import Actor
 
 
 def come_in(act: Act) -> Attendance:
-    """The person is here from now; coming back on the same day keeps the first coming and takes the going away."""
+    """The person is here from now; coming back on the same day keeps the first arrival and clears the departure."""
     earlier = _today(act)
     came_at = earlier.came_at if earlier is not None and earlier.came_at is not None else act.moment
     return _write(act, _who(act.actor), act.day, came_at, None, "")
@@ -31,7 +31,7 @@ def go_home(act: Act) -> Attendance:
     """The person leaves now; a clock that runs is stopped first by whoever calls this. RuleBroken when never here."""
     earlier = _today(act)
     if earlier is None or earlier.came_at is None:
-        raise RuleBroken("You have not come in today.")
+        raise RuleBroken("You have not clocked in today. Press “I’m here” first.")
     return _write(act, _who(act.actor), earlier.on, earlier.came_at, act.moment, "")
 
 
@@ -43,18 +43,18 @@ def set_attendance(
     went_at: datetime | None,
     reason: str = "",
 ) -> Attendance:
-    """Put a person's coming and going of one day right; both empty means not here at all.
+    """Correct a person's arrival and departure of one day; both empty means not here at all.
 
-    The person's own day needs no reason on the same day; a later day or somebody else's wants one of `Why`.
+    The person's own day needs no reason on the same day; a later change or somebody else's needs one of `Why`.
     """
     refuse_foreign(act.actor, person_id)
     words = checked_reason(act, person_id, on, reason)
     if went_at is not None and came_at is None:
-        raise RuleBroken("Say when the day began, too.", "came")
+        raise RuleBroken("Type when the day began, too.", "came")
     if came_at is not None and (day_of(act.session, came_at) != on or came_at > act.moment):
-        raise RuleBroken("Coming must lie on that day, and not after now.", "came")
+        raise RuleBroken("Type an arrival on that day, not later than now.", "came")
     if went_at is not None and came_at is not None and not came_at < went_at <= act.moment:
-        raise RuleBroken("Going comes after coming, and not after now.", "went")
+        raise RuleBroken("Type a departure after the arrival, not later than now.", "went")
     return _write(act, person_id, on, came_at, went_at, words)
 
 
@@ -66,7 +66,7 @@ def checked_reason(act: Act, person_id: int, on: date, reason: str) -> str:
         except ValueError:
             raise RuleBroken("Choose a reason from the list.", "reason") from None
     if act.actor.person_id != person_id or on != act.day:
-        raise RuleBroken("Say with one tap why the day is changed now.", "reason")
+        raise RuleBroken("Choose a reason for the change.", "reason")
     return ""
 
 
@@ -91,13 +91,13 @@ def _write(
     act.session.add(line)
     act.session.flush()
     if act.actor.person_id != person_id or reason:
-        write_log(act, "set_attendance", "person", person_id, f"Put attendance of {on} right: {reason}")
+        write_log(act, "set_attendance", "person", person_id, f"Corrected attendance of {on}: {reason}")
     return line
 
 
 def _who(actor: Actor) -> int:
     if actor.person_id is None:
-        raise RuleBroken("Only a person comes and goes: sign in first.")
+        raise RuleBroken("Sign in first.")
     return actor.person_id
 
 

@@ -44,14 +44,14 @@ _STOPPED = {
 def start_clock(act: Act, stage_ids: Sequence[int]) -> RunningClock:
     """Run the person's clock on these stages, of one or several jobs; what ran before is paused at the same moment.
 
-    Whoever starts on a stage that another works on joins it. The same stages once more go on as they are. RuleBroken
-    for a stage that is done or struck out, a job that is not in the shop's hands, and, where the shop is strict, for
-    one that lacks its yes.
+    Whoever starts on a stage that somebody works on joins it. The same stages again simply continue. RuleBroken for a
+    stage that is done or removed, a job that is not in the shop, and, where the shop is strict, for a stage that is
+    not approved.
     """
     close_overdue_clocks(act.session, act.moment)
     stages = get_bare_stages(act.session, stage_ids)
     if not stages:
-        raise RuleBroken("Choose the stage that you begin.", "stages")
+        raise RuleBroken("Choose the stage you start.", "stages")
     _refuse_unworkable(act, stages)
     running = find_running(act.session, person_of(act.actor))
     if running is not None and set(running.stage_ids) == {stage.id for stage in stages}:
@@ -65,24 +65,24 @@ def start_other(act: Act, what: str, note: str = "") -> RunningClock:
     """Run the person's clock on something that belongs to no car: cleaning, moving cars, fetching paint, phone."""
     close_overdue_clocks(act.session, act.moment)
     if what not in OTHER_WORDS:
-        raise RuleBroken("Choose what else is done.", "what")
+        raise RuleBroken("Choose what you are doing.", "what")
     running = find_running(act.session, person_of(act.actor))
     return _run(act, running, Doing(ClockWhat(what), note=note.strip()))
 
 
 def pause_clock(act: Act) -> ClockEntry | None:
-    """Stop the person's clock and keep its time; None when less than a minute ran. RuleBroken when none runs."""
+    """Stop the person's clock and save its time; None when less than a minute ran. RuleBroken when none runs."""
     close_overdue_clocks(act.session, act.moment)
     running = find_running(act.session, person_of(act.actor))
     if running is None:
-        raise RuleBroken("Your clock stands already. Time that is missing waits on your day sheet.")
+        raise RuleBroken("Your clock is stopped already. Add missing time on your day sheet.")
     return stop_running(act, running)
 
 
 def leave_stages(act: Act, stage_ids: Sequence[int]) -> None:
-    """Take finished stages off every clock that stands on them; a clock with others left goes on with those.
+    """Take finished stages off every clock that runs on them; a clock with other stages continues with those.
 
-    A person whose clock lunch had stopped on them, and who has pressed nothing since, worked on after it.
+    A person whose clock stopped on them at lunch, and who has pressed nothing since, worked on after lunch.
     """
     done = set(stage_ids)
     mine = person_of(act.actor)
@@ -100,7 +100,7 @@ def leave_stages(act: Act, stage_ids: Sequence[int]) -> None:
 def close_overdue_clocks(session: Session, now: datetime) -> int:
     """Stop every clock that ran past lunch, closing or midnight, at that moment; answers how many were stopped.
 
-    What came after is a hole of the day sheet. Who looks first makes no difference to what is written.
+    What came after is a gap in the day sheet. Who looks first makes no difference to what is written.
     """
     overdue = list_overdue(session, now)
     for clock in overdue:
@@ -119,7 +119,7 @@ def stop_running(
 ) -> ClockEntry | None:
     """Turn a running clock into its ledger line, ending at `until` (None: now).
 
-    A clock left running into a month that was closed meanwhile is dropped, and the log says so.
+    A clock left running in a month that was closed meanwhile is dropped, and the log says so.
     """
     until = until or act.moment
     doing = Doing(ClockWhat(clock.what), clock.stage_ids, clock.note)
@@ -136,7 +136,7 @@ def stop_running(
 def person_of(actor: Actor) -> int:
     """Who acts, as somebody with a clock; RuleBroken for the program itself."""
     if actor.person_id is None:
-        raise RuleBroken("Only a person has a clock: sign in first.")
+        raise RuleBroken("Sign in first.")
     return actor.person_id
 
 
@@ -167,15 +167,15 @@ def _refuse_unworkable(act: Act, stages: Sequence[Stage]) -> None:
     for stage in stages:
         job = jobs[stage.job_id]
         if stage.finished_at is not None:
-            raise RuleBroken(f"{stage.name}, job {job.number}, is done already. What comes on top is Put right.")
+            raise RuleBroken(f"{stage.name}, job {job.number}, is done already. Use Rework for more work on it.")
         if stage.struck_at is not None:
-            raise RuleBroken(f"{stage.name}, job {job.number}, was struck out of the plan.")
+            raise RuleBroken(f"{stage.name}, job {job.number}, was removed from the plan.")
         if job.called_off_at is not None or job.handed_over_at is not None:
-            raise RuleBroken(f"Job {job.number} is closed: the car has left, or the job was called off.")
+            raise RuleBroken(f"Job {job.number} is closed. Choose another.")
         if is_strict and stage.agreed_at is None and stage.purpose in NEEDS_YES:
             raise RuleBroken(
-                f"{stage.name}, job {job.number}, has no yes yet, and this shop begins nothing without one. "
-                "Strip and look, or ask the desk."
+                f"{stage.name}, job {job.number}, is not approved yet, and this shop starts nothing without approval. "
+                "Use Strip and look, or ask the desk."
             )
 
 

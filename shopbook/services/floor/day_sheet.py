@@ -1,4 +1,4 @@
-"""A day is put right: holes placed, guesses taken, the rest left off cars, entries corrected, paper cards typed."""
+"""A day is corrected: gaps placed, guesses accepted, the rest left off cars, entries changed, paper cards typed."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -26,9 +26,9 @@ from shopbook.trade.permissions import Actor
 
 
 def place_time(act: Act, person_id: int, interval: Interval, doing: Doing) -> ClockEntry:
-    """Give a hole of a day its place: on stages, or on something else. It needs no reason, for nothing is changed.
+    """Place a gap of a day: on stages, or on something else. It needs no reason, since nothing is changed.
 
-    RuleBroken for time that has its place already, has not passed, or lies before the job.
+    RuleBroken for time that is placed already, has not passed, or is before the job.
     """
     refuse_foreign(act.actor, person_id)
     close_overdue_clocks(act.session, act.moment)
@@ -38,7 +38,7 @@ def place_time(act: Act, person_id: int, interval: Interval, doing: Doing) -> Cl
 
 
 def take_all_guesses(act: Act, person_id: int, on: date) -> int:
-    """Place every hole of a day by its best guess; answers how many were placed."""
+    """Place every gap of a day by its best guess; answers how many were placed."""
     refuse_foreign(act.actor, person_id)
     close_overdue_clocks(act.session, act.moment)
     holes = get_day_sheet(act.session, person_id, on, act.moment).holes
@@ -49,7 +49,7 @@ def take_all_guesses(act: Act, person_id: int, on: date) -> int:
 
 
 def rest_not_on_car(act: Act, person_id: int, on: date) -> int:
-    """Leave every hole of a day as time that was not on a car; answers how many there were."""
+    """Mark every gap of a day as time that was not on a car; answers how many there were."""
     refuse_foreign(act.actor, person_id)
     close_overdue_clocks(act.session, act.moment)
     holes = get_day_sheet(act.session, person_id, on, act.moment).holes
@@ -66,9 +66,9 @@ def correct_entry(
     doing: Doing | None = None,
     reason: str = "",
 ) -> ClockEntry:
-    """Take an entry back whole and write it anew with another time, another place or both.
+    """Remove an entry and write it again with another time, another place or both.
 
-    The person's own entry of today needs no reason; any other wants one of `Why`. RuleBroken when it was taken back
+    The person's own entry of today needs no reason; any other needs one of `Why`. RuleBroken when it was removed
     already or the month is closed.
     """
     entry = _to_change(act.session, act.actor, entry_id)
@@ -80,16 +80,16 @@ def correct_entry(
     reverse_clock(act, entry, words)
     made = _write(act, entry.person_id, interval, doing, words)
     assert made is not None
-    write_log(act, "correct_entry", "clock_entry", entry.id, f"Put hours of {entry.on} right: {words}")
+    write_log(act, "correct_entry", "clock_entry", entry.id, f"Corrected hours of {entry.on}: {words}")
     return made
 
 
 def take_entry_back(act: Act, entry_id: int, reason: str = "") -> ClockEntry:
-    """Take an entry back whole: its time is a hole of the day sheet again. Reasons as in `correct_entry`."""
+    """Remove an entry: its time is a gap of the day sheet again. Reasons as in `correct_entry`."""
     entry = _to_change(act.session, act.actor, entry_id)
     words = checked_reason(act, entry.person_id, entry.on, reason)
     back = reverse_clock(act, entry, words)
-    write_log(act, "take_entry_back", "clock_entry", entry.id, f"Took hours of {entry.on} back: {words}")
+    write_log(act, "take_entry_back", "clock_entry", entry.id, f"Removed hours of {entry.on}: {words}")
     return back
 
 
@@ -111,21 +111,21 @@ def type_hours(
     came: time | None = None,
     went: time | None = None,
 ) -> list[ClockEntry]:
-    """Type a person's day from a paper card; a line over lunch is split around it, and coming and going are set.
+    """Type a person's day from a paper card; a line over lunch is split around it, and arrival and departure are set.
 
     Without `came` and `went` the day runs from the first line to the last. RuleBroken beside the first line that
-    cannot be: nothing of the card is then kept.
+    cannot be: nothing of the card is saved then.
     """
     refuse_foreign(act.actor, person_id)
     if not lines:
         raise RuleBroken("Type at least one line of the card.", "lines")
     hours = opening_hours_on(act.session, on)
     if on > act.day:
-        raise RuleBroken("That day has not come yet.", "on")
+        raise RuleBroken("That day is still to come. Type an earlier day.", "on")
     made: list[ClockEntry] = []
     for line in lines:
         if line.begins >= line.ends:
-            raise RuleBroken("The end must come after the beginning.", "ends")
+            raise RuleBroken("Type an end later than the start.", "ends")
         whole = Interval(hours.moment(on, line.begins), hours.moment(on, line.ends))
         for piece in subtract([whole], lunch_on(hours, on)):
             entry = _write(act, person_id, piece, line.doing, "from the paper card")
@@ -163,5 +163,5 @@ def _to_change(session: Session, actor: Actor, entry_id: int) -> ClockEntry:
     entry = get_entry(session, entry_id)
     refuse_foreign(actor, entry.person_id)
     if entry.reverses_id is not None or is_taken_back(session, entry_id):
-        raise RuleBroken("That entry was taken back already.")
+        raise RuleBroken("That entry was removed already.")
     return entry

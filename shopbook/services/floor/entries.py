@@ -33,7 +33,7 @@ class Doing:
 
     def __post_init__(self) -> None:
         if (self.what is ClockWhat.STAGE) != bool(self.stage_ids):
-            raise RuleBroken("Say which stage it was, or what else was done.", "what")
+            raise RuleBroken("Choose the stage, or what else was done.", "what")
 
 
 def write_entry(
@@ -47,8 +47,8 @@ def write_entry(
 ) -> ClockEntry | None:
     """Write a stretch of time with a share for each stage; None, and no line, for less than a minute.
 
-    Minutes go by the stages' planned minutes; the cost is that of the person's hour on the day, and both sum exactly.
-    RuleBroken when the day lies in a closed month.
+    Minutes go by the stages' planned minutes; the cost is the person's hourly cost on the day, and both sum exactly.
+    RuleBroken when the day is in a closed month.
     """
     if not interval.minutes:
         return None
@@ -86,26 +86,26 @@ def _shares(stages: Sequence[Stage], minutes: int, cost_minor: int) -> list[Cloc
 
 
 def refuse_foreign(actor: Actor, person_id: int) -> None:
-    """NotAllowed when somebody's hours are touched by another who does not keep the hours of all."""
+    """NotAllowed when somebody else's hours are changed by a person who does not manage all hours."""
     if actor.person_id != person_id and not actor.may("floor", "hours"):
-        raise NotAllowed("These are somebody else's hours. Ask the desk to put them right.")
+        raise NotAllowed("These are somebody else’s hours. Ask the desk to correct them.")
 
 
 def refuse_impossible(act: Act, person_id: int, interval: Interval, doing: Doing) -> None:
-    """RuleBroken for hours of nothing, across midnight, still to come, before their job, or on top of others."""
+    """RuleBroken for hours of no length, across midnight, still to come, before their job, or on top of others."""
     day = day_of(act.session, interval.begins_at)
     if not interval.minutes:
-        raise RuleBroken("That is less than a minute: give an end later than the beginning.", "ends")
+        raise RuleBroken("That is less than a minute. Type a later end.", "ends")
     if interval.ends_at > act.moment:
-        raise RuleBroken("Those hours have not passed yet.", "ends")
+        raise RuleBroken("Those hours are still to come. Type an earlier end.", "ends")
     if day_of(act.session, interval.ends_at - timedelta(minutes=1)) != day:
-        raise RuleBroken("Hours belong to one day: type each day on its own.", "ends")
+        raise RuleBroken("Hours must be on one day. Type each day on its own.", "ends")
     stages = get_bare_stages(act.session, doing.stage_ids)
     for job in list_jobs_by_id(act.session, {stage.job_id for stage in stages}).values():
         if day < job.opened_on:
-            raise RuleBroken(f"Job {job.number} was not in the book on that day yet.", "day")
+            raise RuleBroken(f"Job {job.number} was not opened yet on that day. Choose another.", "day")
     if any(stage.struck_at is not None for stage in stages):
-        raise RuleBroken("A stage that was struck out takes no hours: restore it first, or choose another.", "stages")
+        raise RuleBroken("That stage was removed from the plan. Restore it first, or choose another.", "stages")
     _refuse_overlap(act.session, person_id, interval)
 
 
@@ -113,4 +113,4 @@ def _refuse_overlap(session: Session, person_id: int, interval: Interval) -> Non
     day = day_of(session, interval.begins_at)
     for entry in list_entries(session, day, day, person_id):
         if entry.started_at < interval.ends_at and interval.begins_at < entry.stopped_at:
-            raise RuleBroken("Some of that time has its place already: put that right first.", "begins")
+            raise RuleBroken("Some of that time is entered already. Correct that entry first.", "begins")

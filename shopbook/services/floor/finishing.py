@@ -37,7 +37,7 @@ class MixedInstead:
 
 @dataclass(frozen=True, slots=True)
 class Used:
-    """What went in otherwise than planned: mixes by their word, single uses by their id. Empty means as planned."""
+    """What was used other than planned: mixes by their code, single uses by their id. Empty means as planned."""
 
     mixes: Mapping[str, MixedInstead] = field(default_factory=dict)
     uses: Mapping[int, int] = field(default_factory=dict)
@@ -47,11 +47,11 @@ AS_PLANNED = Used()
 
 
 def finish_stages(act: Act, stage_ids: Sequence[int] = (), used: Used = AS_PLANNED) -> list[Stage]:
-    """Finish stages, by default those that the person's clock stands on; one press that means "as planned".
+    """Finish stages, by default those that the person's clock runs on; one press that means "as planned".
 
     Their clocks stop, everybody's; mixes and pieces are drawn as planned unless `used` says otherwise, and a figure
-    that nobody touched is kept as assumed. What a mix made before had brought to a stage is not drawn again. RuleBroken
-    for a stage that is done or struck out, and for amounts that cannot be.
+    that nobody touched is saved as assumed. What an earlier mix brought to a stage is not drawn again. RuleBroken for a
+    stage that is done or removed, and for impossible amounts.
     """
     close_overdue_clocks(act.session, act.moment)
     wanted = list(dict.fromkeys(stage_ids)) or _clocked(act.session, act.actor)
@@ -60,7 +60,7 @@ def finish_stages(act: Act, stage_ids: Sequence[int] = (), used: Used = AS_PLANN
         if stage.finished_at is not None:
             raise RuleBroken(f"{stage.name} is done already.")
         if stage.struck_at is not None:
-            raise RuleBroken(f"{stage.name} was struck out of the plan.")
+            raise RuleBroken(f"{stage.name} was removed from the plan.")
     leave_stages(act, wanted)
     _draw(act, stages, used)
     begin_stages(act, [stage for stage in stages if stage.begun_at is None])
@@ -77,7 +77,7 @@ def _log(act: Act, stages: Sequence[Stage]) -> None:
 def _clocked(session: Session, actor: Actor) -> list[int]:
     running = find_running(session, person_of(actor))
     if running is None or not running.shares:
-        raise RuleBroken("Your clock stands on no stage: choose the one that is done.", "stages")
+        raise RuleBroken("Your clock is not on a stage. Choose the one that is done.", "stages")
     return list(running.stage_ids)
 
 
@@ -158,7 +158,7 @@ def _draw_mix(
     if total == 0:
         return
     if left.amount_thousandths > total:
-        raise RuleBroken("No more can be left than was mixed.", "left")
+        raise RuleBroken("More is left than was mixed. Correct one of the two.", "left")
     poured = share_out(total, list(planned.values()))
     taken = share_out(total - left.amount_thousandths, list(by_stage.values()))
     make_mix(
@@ -173,14 +173,14 @@ def _draw_mix(
 
 
 def name_of_mix(stage: Stage, word: str) -> str:
-    """A planned mix's name as the plan has it, else its word said plainly."""
+    """A planned mix's name as the plan has it, else its code as plain words."""
     names = {mix.get("code"): mix.get("name") for mix in stage.mixes}
     return str(names.get(word) or plain_code(word))
 
 
 def _possible(amount: int) -> int:
     if amount < 0:
-        raise RuleBroken("A quantity cannot be less than nothing.", "amount")
+        raise RuleBroken("A quantity cannot be below zero.", "amount")
     if amount > LARGEST_THOUSANDTHS:
-        raise RuleBroken("That quantity is too large to be meant.", "amount")
+        raise RuleBroken("That quantity is too large. Check the figure.", "amount")
     return amount

@@ -1,4 +1,4 @@
-"""Mixes: poured once, taken from the shelf once, shared out to stages of one or several jobs; the rest kept or lost."""
+"""Mixes: poured once, taken off the shelf once, shared by stages of one or several jobs; the rest kept or wasted."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -54,9 +54,9 @@ def make_mix(
 ) -> Mix:
     """Write one mix: `shares` are (stage id, thousandths) and with what is left come to what was poured, exactly.
 
-    Each part leaves the shelf for the stages in the proportion of their shares. What is left and kept is a pot at nil
-    value, its cost borne by the stages; what is wasted leaves as waste, on no job. A part that nothing on the shelf
-    stands for (colour bought for the job) is noted and drawn from nowhere. RuleBroken for sums that do not agree.
+    Each part leaves the shelf for the stages in proportion to their shares. What is left and kept is a pot at zero
+    value, its cost on the stages; what is wasted leaves as waste, on no job. A part that is not on the shelf (paint
+    mixed for this car) is noted and drawn from nowhere. RuleBroken for sums that do not agree.
     """
     total = sum(part.amount_thousandths for part in parts)
     _check(total, parts, shares, left)
@@ -94,20 +94,20 @@ def _check(total: int, parts: Sequence[Poured], shares: Sequence[tuple[int, int]
     taken = [amount for _, amount in shares]
     _check_amounts(total, [*(part.amount_thousandths for part in parts), *taken, left.amount_thousandths])
     if left.amount_thousandths > total:
-        raise RuleBroken("No more can be left than was mixed.", "left")
+        raise RuleBroken("More is left than was mixed. Correct one of the two.", "left")
     if not shares or len({stage_id for stage_id, _ in shares}) != len(shares):
-        raise RuleBroken("Say once for each stage what of the mix it took.", "stages")
+        raise RuleBroken("Type an amount once for each stage.", "stages")
     if sum(taken) + left.amount_thousandths != total:
-        raise RuleBroken("What the stages took and what is left must come to what was mixed.", "stages")
+        raise RuleBroken("The amounts and what is left do not add up to the mix. Correct one of them.", "stages")
 
 
 def _check_amounts(total: int, amounts: Sequence[int]) -> None:
     if min(amounts) < 0:
-        raise RuleBroken("No amount of a mix can be less than nothing.", "amount")
+        raise RuleBroken("An amount cannot be below zero.", "amount")
     if total <= 0:
-        raise RuleBroken("A mix must be more than nothing.", "amount")
+        raise RuleBroken("Type how much was mixed.", "amount")
     if total > LARGEST_THOUSANDTHS:
-        raise RuleBroken("That quantity is too large to be meant.", "amount")
+        raise RuleBroken("That quantity is too large. Check the figure.", "amount")
 
 
 def _materials(session: Session, parts: Sequence[Poured]) -> list[Material | None]:

@@ -1,4 +1,4 @@
-"""What a customer said to somebody on the floor: wants to be called; and that it was done."""
+"""What a customer told somebody on the floor: wants a call; and that the call was made."""
 
 from shopbook.queries.floor.spoken import CALLED, WANTS_CALL
 from shopbook.queries.jobs.jobs import get_job_by_id
@@ -14,7 +14,7 @@ def note_wants_call(act: Act, job_id: int, note: str = "") -> None:
     job = get_job_by_id(act.session, job_id)
     if len(note) > LONGEST:
         raise RuleBroken(f"At most {LONGEST} letters here.", "note")
-    words = "The customer wants to be called" + (f": {note.strip()}" if note.strip() else "")
+    words = "Customer wants a call" + (f": {note.strip()}" if note.strip() else "")
     write_log(act, WANTS_CALL, "job", job.id, words, job_id=job.id)
 
 

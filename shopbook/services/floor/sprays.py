@@ -1,4 +1,4 @@
-"""Spray records: what was really sprayed on a stage, kept so that the next job with the colour can start from it."""
+"""Spray records: what was really sprayed on a stage, saved so that the next job in the colour can start from it."""
 
 from shopbook.models.floor import SprayRecord
 from shopbook.queries.floor.sprays import plain_code
@@ -18,16 +18,16 @@ def keep_spray_record(
     *,
     variant: str = "",
 ) -> SprayRecord:
-    """Keep one spraying of a stage.
+    """Save one spraying of a stage.
 
-    The colour code falls back on the car's. RuleBroken beside the first figure that cannot be, and for a day other
-    than those on which the job is in the book.
+    The colour code falls back on the car's. RuleBroken beside the first impossible figure, and for a day
+    outside the time that the job was in the book.
     """
     checked = check_record(sprayed)
     stage = get_stage(act.session, stage_id)
     job = get_job_by_id(act.session, stage.job_id)
     if not job.opened_on <= checked.on <= act.day:
-        raise RuleBroken("That day lies before the job, or has not come yet.", "on")
+        raise RuleBroken("Type a day between the start of the job and today.", "on")
     code = checked.colour_code.strip() or (job.vehicle.colour_code if job.vehicle else "")
     gun = {
         "tip_mm": checked.tip_mm,
@@ -53,6 +53,6 @@ def keep_spray_record(
     )
     act.session.add(record)
     act.session.flush()
-    words = f"Kept what was sprayed on {stage.name}"
+    words = f"Saved what was sprayed on {stage.name}"
     write_log(act, "keep_spray_record", "stage", stage.id, words, job_id=job.id)
     return record

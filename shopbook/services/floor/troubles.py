@@ -1,4 +1,4 @@
-"""Trouble on a stage: kept with its cause, and the stages that mend it put into the plan; its cost stays on the job."""
+"""Trouble on a stage: saved with its cause, and the stages that mend it in the plan; the cost stays on the job."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -11,6 +11,7 @@ from shopbook.queries.floor.troubles import codes_to_mend
 from shopbook.queries.floor.windows import list_passed_windows
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
+from shopbook.queries.shop.book import country_of, get_book
 from shopbook.services.act import Act
 from shopbook.services.floor.clocks import close_overdue_clocks
 from shopbook.services.jobs.doing import refuse_over
@@ -39,14 +40,14 @@ class Report:
     note: str = ""
     is_returned: bool = False
     panels: tuple[str, ...] = ()
-    """On which of the stage's panels; none named means on all."""
+    """On which of the stage's panels; none named means all of them."""
 
 
 def report_trouble(act: Act, stage_id: int, report: Report) -> list[Stage]:
-    """Keep a trouble and add the stages that mend it behind the one it was found on, one after another.
+    """Keep a trouble and add the stages that mend it after the one it was found on, one after another.
 
-    They are rework: they need no yes, are never billed, and their hours and materials stay on this job. A car that was
-    called ready is not any more. RuleBroken where that trouble cannot be in that coat.
+    They are rework: they need no approval, are never billed, and their hours and materials stay on this job. A car
+    that was marked ready is not ready any more. RuleBroken where that trouble cannot show in that coat.
     """
     stage = get_stage(act.session, stage_id)
     job = get_job_by_id(act.session, stage.job_id)
@@ -57,7 +58,7 @@ def report_trouble(act: Act, stage_id: int, report: Report) -> list[Stage]:
     )
     if job.ready_at is not None:
         take_ready_back(act, job.id)
-    name = TROUBLES[report.defect].name
+    name = country_of(get_book(act.session)).say(TROUBLES[report.defect].name)
     added = add_rework(
         act,
         job,
@@ -80,13 +81,13 @@ def report_trouble(act: Act, stage_id: int, report: Report) -> list[Stage]:
     )
     act.session.add(trouble)
     act.session.flush()
-    words = f"{name} on {stage.name}: {len(added)} stages added"
+    words = f"{name} on {stage.name}: {len(added)} stage{'s' if len(added) != 1 else ''} added"
     write_log(act, "report_trouble", "trouble", trouble.id, words, job_id=job.id)
     return added
 
 
 def _panels_of(stage: Stage, report: Report) -> list[str]:
-    """Where it is done again: on the panels that were named, else on all of the stage."""
+    """Where it is done again: on the panels that were named, else on all panels of the stage."""
     there = [each.panel for each in stage.panels]
     return [panel for panel in there if panel in report.panels] or there
 
@@ -100,7 +101,7 @@ def add_own_stage(
     skill: str = "",
     minutes: int = USUAL_MINUTES,
 ) -> Stage:
-    """A stage of a kind that needs no yes, begun on the floor: strip and look, put right, goodwill, our own car.
+    """A stage of a kind that needs no approval, begun on the floor: strip and look, rework, goodwill, our own car.
 
     It stands at the end of the plan and nothing waits for it. RuleBroken for any other kind.
     """
@@ -115,7 +116,7 @@ def add_own_stage(
         minutes=minutes,
         code=kind,
         purpose=kind,
-        why="begun on the floor",
+        why="started on the floor",
     )
     write_edges(act.session, {stage.id: set()})
     return get_stage(act.session, stage.id)
@@ -126,14 +127,14 @@ def _first_skill(actor: Actor) -> str:
 
 
 def add_passed_windows(session: Session, now: datetime) -> list[Stage]:
-    """For every recoat window that has passed, the stage that it asks for; nothing is added twice."""
+    """For every recoat window that has passed, the stage that it requires; nothing is added twice."""
     made = [add_passed_window_stage(Act(session, THE_PROGRAM, now), key) for key in list_passed_windows(session, now)]
     return [stage for stage in made if stage is not None]
 
 
 def settle_floor(session: Session, now: datetime) -> int:
-    """What has come about by the clock alone: clocks past lunch or closing stop, passed windows add their stages.
+    """What follows from the time alone: clocks past lunch or closing stop, passed windows add their stages.
 
-    Called by whoever looks at the floor or acts on it, and daily; answers how many things changed.
+    Called whenever somebody looks at the floor or acts on it, and daily; answers how many things changed.
     """
     return close_overdue_clocks(session, now) + len(add_passed_windows(session, now))

@@ -1,1 +1,1 @@
-"""When a job fits: opening hours, hands, stages placed into free hours, the day that is promised."""
+"""When a job fits: opening hours, people, stages placed into free hours, the promised day."""

@@ -1,14 +1,14 @@
-"""How far past cars kept to their planned hours, and the hours to count with so that most would have."""
+"""How close past cars came to their planned hours, and the hours that would have covered most of them."""
 
 import math
 import statistics
 from collections.abc import Sequence
 
 FEWEST = 20
-"""With fewer cars single ones would decide."""
+"""With fewer cars, single ones would decide the figure."""
 
 OF_TEN = 8
-"""Of ten cars as many are to be ready by the day that is said."""
+"""So many of ten cars should be ready by the day that is quoted."""
 
 
 def hours_for_most(cars: Sequence[tuple[int, int]]) -> int | None:

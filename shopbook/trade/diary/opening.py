@@ -1,4 +1,4 @@
-"""When a shop is open: its week, its lunch and its closed days, and working time counted over them."""
+"""When a shop is open: its week, lunch and closed days, and working time counted over them."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from shopbook.trade.errors import RuleBroken
 
 _FARTHEST_DAYS = 400
-"""A shop that does not open within so many days has no hours worth planning with."""
+"""A shop that does not open within so many days has no hours to plan with."""
 
 
 class HalfDay(StrEnum):
@@ -31,12 +31,12 @@ class DayHours:
 
     def __post_init__(self) -> None:
         if self.opens >= self.closes:
-            raise RuleBroken("The shop must close later than it opens, on the same day.", "closes")
+            raise RuleBroken("Type a closing time later than the opening time.", "closes")
         if (self.lunch_begins is None) != (self.lunch_ends is None):
-            raise RuleBroken("Give both the beginning and the end of lunch, or neither.", "lunch_begins")
+            raise RuleBroken("Type both the start and the end of lunch, or leave both empty.", "lunch_begins")
         clock = [self.opens, *(end for end in (self.lunch_begins, self.lunch_ends) if end is not None), self.closes]
         if any(earlier >= later for earlier, later in pairwise(clock)):
-            raise RuleBroken("Lunch must lie between opening and closing.", "lunch_begins")
+            raise RuleBroken("Type a lunch between opening and closing time.", "lunch_begins")
 
     @property
     def stretches(self) -> tuple[tuple[time, time], ...]:
@@ -48,7 +48,7 @@ class DayHours:
 
 @dataclass(frozen=True, slots=True)
 class OpeningHours:
-    """A shop's hours: its IANA zone, seven weekdays from Monday (None is closed), and days closed besides.
+    """A shop's hours: its IANA zone, seven weekdays from Monday (None is closed), and other closed days.
 
     Moments go in and come out as aware UTC. Hours are wall-clock hours, so a day on which the clocks change is an hour
     shorter or longer where the change falls into opening time.
@@ -60,11 +60,11 @@ class OpeningHours:
 
     def __post_init__(self) -> None:
         if len(self.week) != 7:
-            raise RuleBroken("Opening hours name seven weekdays, from Monday.", "week")
+            raise RuleBroken("Opening hours need all seven weekdays, from Monday.", "week")
         try:
             ZoneInfo(self.zone)
         except (ZoneInfoNotFoundError, ValueError):
-            raise RuleBroken("That time zone is not known; type one such as Europe/Berlin.", "zone") from None
+            raise RuleBroken("That time zone is not known. Type one such as Europe/Berlin.", "zone") from None
 
     def hours_on(self, day: date) -> DayHours | None:
         """The hours of that day, or None when the shop is closed all day."""
@@ -114,7 +114,7 @@ class OpeningHours:
         Work that ends with the day ends at closing, not at the next opening. RuleBroken for minutes under zero.
         """
         if minutes < 0:
-            raise RuleBroken("Work cannot take less than no time.", "minutes")
+            raise RuleBroken("Working time cannot be below zero.", "minutes")
         left = timedelta(minutes=minutes)
         for begins, ends in self._stretches_from(start):
             if left <= ends - begins:
@@ -131,7 +131,7 @@ class OpeningHours:
         return [day for day in self._days(first, last) if not self.is_working_day(day)]
 
     def working_minutes_on(self, day: date) -> int:
-        """Minutes of work that the day holds."""
+        """Minutes of work in the day."""
         return sum((ends - begins) // timedelta(minutes=1) for begins, ends in self.stretches_on(day))
 
     def add_working_days(self, day: date, count: int) -> date:
@@ -150,7 +150,7 @@ class OpeningHours:
         """The moment by which something promised for that half is due. RuleBroken on a closed day."""
         hours = self.hours_on(day)
         if hours is None:
-            raise RuleBroken("The shop is closed on that day.", "day")
+            raise RuleBroken("The shop is closed that day. Choose another.", "day")
         return self._middle(day) if half is HalfDay.MORNING else self.moment(day, hours.closes)
 
     def _middle(self, day: date) -> datetime:
@@ -161,7 +161,7 @@ class OpeningHours:
         for later in range(_FARTHEST_DAYS):
             if self.is_working_day(day + timedelta(days=later)):
                 return day + timedelta(days=later)
-        raise RuleBroken("The shop has no opening hours: set them in Settings.")
+        raise RuleBroken("The shop has no opening hours. Set them in Settings.")
 
     def _stretches_from(self, moment: datetime) -> Iterator[tuple[datetime, datetime]]:
         day = self._next_working_day(self.local_day(moment))

@@ -13,7 +13,7 @@ from shopbook.trade.errors import RuleBroken
 class StageNeed:
     """One stage to place: man-minutes of one skill after the stages with the keys in `after`.
 
-    `wait_minutes` pass after it by the wall clock, closed or open ("clear to harden" as `wait_words`), before any later
+    `wait_minutes` pass after it by the wall clock, open or closed ("filler has to harden"), before a later
     stage may start. `not_after_minutes` is the longest time from the end of the work before it to its own start.
     """
 
@@ -29,7 +29,7 @@ class StageNeed:
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """Man-minutes of each skill still free on each day, and how many people share a skill (one unless told)."""
+    """Man-minutes of each skill still free on each day, and how many people have a skill (one unless told)."""
 
     free_minutes: Mapping[date, Mapping[str, int]]
     people: Mapping[str, int] = field(default_factory=dict)
@@ -75,7 +75,7 @@ class _Hours:
         return self.room.free_minutes.get(day, {}).get(skill, 0)
 
     def promised_each(self, day: date, skill: str) -> int:
-        """Minutes of the day that each person of the skill has promised already, thought to come first."""
+        """Minutes of the day that each person of the skill has promised already; they count as done first."""
         count = len(self.people(skill))
         return max(-((self.free_on(day, skill) - self.opening.working_minutes_on(day) * count) // count), 0)
 
@@ -90,7 +90,7 @@ def place_stages(
     """The stages in their times, none before `begin`, as placed: next whichever can start first, then by the plan.
 
     Each stage goes to the person of its skill who is free first and may run over lunch, closing and full days.
-    Raises RuleBroken for stages that wait for each other, an unknown predecessor, or hours that do not reach.
+    Raises RuleBroken for stages that wait for each other, an unknown predecessor, or too few hours.
     """
     _check(needs)
     hours, placed, left = _Hours(opening, room, begin), dict[str, PlacedStage](), list(needs)
@@ -118,13 +118,13 @@ def _check(needs: Sequence[StageNeed]) -> None:
     if len(keys) != len(needs):
         raise RuleBroken("Two stages of this plan have the same key.")
     if any(need.minutes < 0 or need.wait_minutes < 0 for need in needs):
-        raise RuleBroken("Hours and waits are not below zero.")
+        raise RuleBroken("Hours and drying times cannot be below zero.")
     if not all(keys.issuperset(need.after) for need in needs):
-        raise RuleBroken("A stage waits for one that is not on the plan; look at its order.")
+        raise RuleBroken("A stage waits for one that is not in the plan. Check the order of the stages.")
     try:
         TopologicalSorter({need.key: need.after for need in needs}).prepare()
     except CycleError:
-        raise RuleBroken("Some stages wait for each other in a circle; look at their order.") from None
+        raise RuleBroken("Some stages wait for each other in a circle. Check their order.") from None
 
 
 def _place(need: StageNeed, held_by: str, earliest: datetime, hours: _Hours) -> PlacedStage:
@@ -163,9 +163,7 @@ def _work(need: StageNeed, wanted: datetime, hours: _Hours) -> tuple[datetime, d
             if left == 0:
                 return starts or begins, begins + timedelta(minutes=max(minutes, 0))
         day += timedelta(days=1)
-    raise RuleBroken(
-        f"The free hours of {need.skill} do not reach for this work: look further ahead, or free a day in the diary."
-    )
+    raise RuleBroken(f"There are not enough free {need.skill} hours for this job. Free a day in the diary.")
 
 
 def _left_on(day: date, skill: str, hours: _Hours) -> int:

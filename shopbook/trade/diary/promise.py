@@ -11,12 +11,12 @@ from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.days import weekday_name
 
 _TRIES = 60
-"""Days by which a stage or a car is put off before the search gives up; a plan that needs more is not a promise."""
+"""Days by which a stage or a car is moved before the search stops; a plan that needs more is not a promise."""
 
 
 @dataclass(frozen=True, slots=True)
 class Promise:
-    """When the car should come and when it can be fetched, by the end of a half-day, and what decides it.
+    """When the car should come and when it can be collected, by the end of a half-day, and what decides it.
 
     `missed` holds stages that start after their window whatever is tried: the plan needs a stage before them.
     """
@@ -33,7 +33,7 @@ class Promise:
     @property
     def sentence(self) -> str:
         """The reasons as one sentence, to be shown under the day."""
-        reasons = "; ".join(self.why) or "nothing holds it up"
+        reasons = "; ".join(self.why) or "nothing is in the way"
         return upper_first(reasons) + "."
 
 
@@ -49,18 +49,18 @@ def promise_car(
     """The first promise that the shop can keep for `needs` from `start` (aware) on.
 
     A stage waits for its predecessors and their waits, for opening hours, and for a person of its skill whose hours
-    are free; what is promised already is thought to come first in the day. A stage with a window
-    (`not_after_minutes`) draws the work before it later rather than miss it. The car needs a place on every working
-    day from drop-off until it is ready; a day that `free_places` leaves out is free. `not_before` holds the stages that
-    something outside the plan keeps waiting (a part, a wait that runs already), by key. Whichever stage can start first
+    are free; what is promised already comes first in the day. A stage with a window
+    (`not_after_minutes`) moves the work before it later rather than miss it. The car needs a place on every working
+    day from drop-off until it is ready; a day that `free_places` leaves out is free. `not_before` names the stages that
+    something outside the plan holds up (a part, drying that has begun), by key. Whichever stage can start first
     is placed first, then the earlier on the plan, so the same plan gives the same promise. Raises RuleBroken with a
-    sentence for a plan that hangs on itself or for which the hours do not reach, and ValueError for a moment without
+    sentence for a plan that waits for itself or has too few hours, and ValueError for a moment without
     a zone.
     """
     if start.tzinfo is None:
         raise ValueError("a moment must be aware")
     if not needs:
-        raise RuleBroken("There is nothing to do yet: draft the plan first.")
+        raise RuleBroken("The plan is empty. Draft the plan first.")
     begin, blocked = start, None
     for _ in range(_TRIES):
         placed, missed = _keep_windows(needs, opening, room, begin, not_before or {})
@@ -69,7 +69,7 @@ def promise_car(
         if full is None:
             return _promise(placed, missed, ready, opening, blocked, hand_over_minutes)
         begin = blocked = opening.next_open(_day_after(full, opening))
-    raise RuleBroken("No place is free for this car within reach; move another car first.")
+    raise RuleBroken("There is no free place for this car. Move another car first.")
 
 
 def _promise(
@@ -84,7 +84,7 @@ def _promise(
     handed = opening.add_working_minutes(ready, hand_over_minutes)
     why = _reasons(placed, opening)
     if blocked is not None:
-        why.insert(0, f"no place is free before {weekday_name(opening.local_day(blocked))}")
+        why.insert(0, f"no free place before {weekday_name(opening.local_day(blocked))}")
     return Promise(
         stages=tuple(placed),
         drop_off_on=opening.local_day(first),
@@ -161,7 +161,7 @@ def _reasons(placed: Sequence[PlacedStage], opening: OpeningHours) -> list[str]:
         before = by_key.get(row.held_by)
         if row.is_short_of_hours:
             day = weekday_name(opening.local_day(row.starts_at))
-            reasons.append(f"{row.skill} hours are promised until {day}")
+            reasons.append(f"{row.skill} hours are full until {day}")
         elif before is not None and before.wait_words and before.free_at > before.ends_at:
             reasons.append(_wait_reason(before, opening))
         row = before
@@ -170,4 +170,4 @@ def _reasons(placed: Sequence[PlacedStage], opening: OpeningHours) -> list[str]:
 
 def _wait_reason(row: PlacedStage, opening: OpeningHours) -> str:
     nights = (opening.local_day(opening.next_open(row.free_at)) - opening.local_day(row.ends_at)).days
-    return f"waits for {row.wait_words}" + (" overnight" if nights == 1 else f" over {nights} days" if nights else "")
+    return row.wait_words + (" overnight" if nights == 1 else f" over {nights} days" if nights else "")

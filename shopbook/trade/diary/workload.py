@@ -1,4 +1,4 @@
-"""Promised work against hands: minutes laid over days, people's weeks over opening hours, hands shared by skill."""
+"""Promised work against people: minutes laid over days, people's weeks over opening hours, people shared by skill."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
@@ -20,8 +20,8 @@ class Hand:
 def lay_over_days(work: Sequence[tuple[str, int]], days: Sequence[tuple[date, int]]) -> dict[tuple[date, str], int]:
     """Stages of (skill, minutes), in the order of their plan, laid end to end over days of (day, open minutes).
 
-    The whole of the work fills the whole of the days, be it less or more than they hold: so what was promised too
-    tightly shows. Sums exactly by skill. Days without a minute take nothing, unless none of them has any.
+    The whole of the work fills the whole of the days, be it less or more than they hold: so a promise that is too tight
+    shows. Sums exactly by skill. Days without a minute take nothing, unless none of them has any.
     """
     if not days:
         return {}
@@ -53,7 +53,7 @@ def week_minutes(opening: OpeningHours) -> int:
 def minutes_there(weekly_minutes: int, open_minutes: int, week: int) -> int:
     """A person's minutes of a day on which the shop is open so long: the week spread over the weekly opening hours.
 
-    At most what the shop is open; a day closed besides is lost, not caught up on the others of its week.
+    At most what the shop is open; an extra closed day is lost, not made up on the other days of its week.
     """
     if not week:
         return 0
@@ -82,7 +82,7 @@ def in_pools(hands: Iterable[Hand], pools: Mapping[str, str]) -> list[Hand]:
 def share_hands(
     hands: Iterable[Hand], wanted: Mapping[str, int], then: Mapping[str, int] | None = None
 ) -> dict[str, int]:
-    """A day's hands by skill: whoever can do least is set to work first, and first on what is wanted and not met yet.
+    """A day's hands by skill: people with the fewest skills are placed first, and first on work still uncovered.
 
     What a person has left goes over the person's skills in proportion to `then`, evenly without it. Sums to the
     minutes of all hands that can do anything.

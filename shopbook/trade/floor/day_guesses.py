@@ -1,4 +1,4 @@
-"""Where a hole of a person's day most likely belongs: guesses by rule, each with its reason, the best first."""
+"""Where a gap in a person's day most likely belongs: guesses by rule, each with its reason, the best first."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -10,15 +10,15 @@ from shopbook.trade.letters import lower_first
 
 SHORT_MINUTES = 20
 LONG_MINUTES = 45
-"""A stage that began early or ran over by more than this, or a quiet three quarters of an hour, is something else more
-often than not: common practice, from memory."""
+"""A stage that began early or ran over by more than this, or a quiet three quarters of an hour, is usually something
+else: common practice, from memory."""
 
 MOST = 3
 
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """One stretch of the day that is on stages; `job` and `name` say which ("1042", "Block"), `is_paint` its skill."""
+    """One stretch of the day spent on stages; `job` and `name` say which ("1042", "Block"), `is_paint` its skill."""
 
     interval: Interval
     stage_ids: tuple[int, ...]
@@ -40,7 +40,7 @@ class Unclocked:
 
 @dataclass(frozen=True, slots=True)
 class Clues:
-    """What is known of the day around its holes; `parts_came_at` are moments at which a part was taken in."""
+    """What is known of the day around its gaps; `parts_came_at` are the moments when a part came in."""
 
     worked: Sequence[Worked] = ()
     unclocked: Sequence[Unclocked] = ()
@@ -49,7 +49,7 @@ class Clues:
 
 @dataclass(frozen=True, slots=True)
 class Guess:
-    """One place for a hole: stages, or what else was done; the press's words and the reason behind it."""
+    """One place for a gap: stages, or what else was done; the words of the button and the reason behind it."""
 
     what: ClockWhat
     stage_ids: tuple[int, ...]
@@ -58,10 +58,10 @@ class Guess:
 
 
 def guess_hole(hole: Interval, clues: Clues) -> tuple[Guess, ...]:
-    """At most three guesses for one hole, the best first; there is always at least one.
+    """At most three guesses for one gap, the best first; there is always at least one.
 
     The order: a stage finished meanwhile that nobody clocked, work that lunch cut off, the start and the end of a day,
-    then the neighbours, then what fits the length. The same day always gives the same guesses.
+    then the work before and after, then what fits the length. The same day always gives the same guesses.
     """
     before = next((w for w in clues.worked if w.interval.ends_at == hole.begins_at), None)
     after = next((w for w in clues.worked if w.interval.begins_at == hole.ends_at), None)
@@ -82,7 +82,7 @@ def _finished_in(hole: Interval, unclocked: Sequence[Unclocked]) -> list[Guess]:
             ClockWhat.STAGE,
             (each.stage_id,),
             f"{each.job} {_low(each.name)}",
-            "it was done then, and nobody clocked it",
+            "finished then and nobody clocked it",
         )
         for each in inside
     ]
@@ -93,42 +93,48 @@ def _cut_by_lunch(hole: Interval, worked: Sequence[Worked]) -> list[Guess]:
     later = [each for each in worked if cut and cut[-1].interval.ends_at < each.interval.ends_at <= hole.begins_at]
     if not cut or later:
         return []
-    return [_on(cut[-1], "went on after lunch", "its clock stopped by itself at lunch")]
+    return [_on(cut[-1], "after lunch", "its clock stopped by itself at lunch")]
 
 
 def _edges(hole: Interval, clues: Clues, before: Worked | None, after: Worked | None) -> list[Guess]:
     is_first = not any(each.interval.ends_at <= hole.begins_at for each in clues.worked)
     is_last = not any(each.interval.begins_at >= hole.ends_at for each in clues.worked)
     if is_first and after is not None:
-        early = _on(after, "began early", "the first stage of the day followed")
-        setting_up = _other(ClockWhat.SETTING_UP, "the day began")
+        early = _on(after, "started early", "it was the first stage of the day")
+        setting_up = _other(ClockWhat.SETTING_UP, "start of the day")
         return [early, setting_up] if hole.minutes <= SHORT_MINUTES else [setting_up, early]
     if is_last and before is not None:
-        cleaning = _other(ClockWhat.CLEANING, "the day ended")
-        over = _on(before, "ran over", "the last stage of the day came before")
+        cleaning = _other(ClockWhat.CLEANING, "end of the day")
+        over = _on(before, "ran over", "it was the last stage of the day")
         return [cleaning, over] if hole.minutes <= LONG_MINUTES else [over, cleaning]
     return []
 
 
 def _neighbours(hole: Interval, before: Worked | None, after: Worked | None) -> list[Guess]:
     if before is not None and after is not None and before.stage_ids == after.stage_ids:
-        return [_on(before, "went on", "the same stage stands before and after")]
+        return [_on(before, "continued", "same stage before and after")]
     found = []
     if after is not None:
-        found.append(_on(after, "began early", "it followed at once"))
+        found.append(_on(after, "started early", "it came right after"))
     if before is not None:
-        found.append(_on(before, "ran over", "it came just before"))
+        found.append(_on(before, "ran over", "it came right before"))
     return found if hole.minutes <= LONG_MINUTES else list(reversed(found))
 
 
 def _by_length(hole: Interval, clues: Clues, after: Worked | None) -> list[Guess]:
     if any(hole.begins_at <= came <= hole.ends_at for came in clues.parts_came_at):
-        return [_other(ClockWhat.WAITING, "a part came in that time"), _other(ClockWhat.FETCHING, "a part came then")]
+        return [
+            _other(ClockWhat.WAITING, "a part came in at that time"),
+            _other(ClockWhat.FETCHING, "a part came in at that time"),
+        ]
     if after is not None and after.is_paint:
-        return [_other(ClockWhat.FETCHING, "paint work followed"), _other(ClockWhat.PHONE, "a short break in the work")]
+        return [
+            _other(ClockWhat.FETCHING, "paint work came next"),
+            _other(ClockWhat.PHONE, "a short break in the work"),
+        ]
     if hole.minutes > LONG_MINUTES:
-        return [_other(ClockWhat.WAITING, "it was long"), _other(ClockWhat.MOVING_CARS, "it was long")]
-    return [_other(ClockWhat.CLEANING, "it was short"), _other(ClockWhat.MOVING_CARS, "it was short")]
+        return [_other(ClockWhat.WAITING, "a long gap"), _other(ClockWhat.MOVING_CARS, "a long gap")]
+    return [_other(ClockWhat.CLEANING, "a short gap"), _other(ClockWhat.MOVING_CARS, "a short gap")]
 
 
 def _on(worked: Worked, how: str, reason: str) -> Guess:

@@ -1,4 +1,4 @@
-"""Hours of people: clocks cut at lunch and closing, minutes split over stages, the sums of a day sheet, their cost."""
+"""Hours of people: clocks cut at lunch and closing, minutes split over stages, totals of a day sheet, their cost."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -14,7 +14,7 @@ _MINUTE = timedelta(minutes=1)
 
 @dataclass(frozen=True, slots=True)
 class Interval:
-    """From one aware moment to a later one; both are taken to their whole minute, so that neighbours add up."""
+    """From one aware moment to a later one; both are cut to the whole minute, so that stretches side by side add up."""
 
     begins_at: datetime
     ends_at: datetime
@@ -23,7 +23,7 @@ class Interval:
         object.__setattr__(self, "begins_at", self.begins_at.replace(second=0, microsecond=0))
         object.__setattr__(self, "ends_at", self.ends_at.replace(second=0, microsecond=0))
         if self.ends_at < self.begins_at:
-            raise RuleBroken("The end must not come before the beginning.", "ends_at")
+            raise RuleBroken("The end is before the start. Type a later end.", "ends_at")
 
     @property
     def minutes(self) -> int:
@@ -57,7 +57,7 @@ def split_minutes(minutes: int, planned_minutes: Sequence[int]) -> list[int]:
 
 
 def subtract(whole: Iterable[Interval], taken: Iterable[Interval]) -> list[Interval]:
-    """What is left of some intervals where others are cut out; in order, never empty ones."""
+    """What is left of some intervals after others are cut out; in order, never empty ones."""
     left = merge(whole)
     for cut in merge(taken):
         left = [piece for interval in left for piece in _without(interval, cut)]
@@ -65,7 +65,7 @@ def subtract(whole: Iterable[Interval], taken: Iterable[Interval]) -> list[Inter
 
 
 def merge(intervals: Iterable[Interval]) -> list[Interval]:
-    """The time that intervals cover together, each moment once; in order, never empty ones."""
+    """The time that intervals cover between them, each moment once; in order, never empty ones."""
     joined: list[Interval] = []
     for interval in sorted(intervals, key=lambda one: one.begins_at):
         if joined and interval.begins_at <= joined[-1].ends_at:
@@ -108,7 +108,7 @@ class DaySheet:
 
 
 def sum_day(attendance: Sequence[Interval], lunch: Sequence[Interval], placed: Sequence[Placed]) -> DaySheet:
-    """The sums of a day sheet and its holes: time here, less lunch, that no entry accounts for.
+    """The totals of a day sheet and its gaps: time here, less lunch, that no entry accounts for.
 
     A lunch that somebody worked through on a car counts as here.
     """
@@ -133,9 +133,9 @@ def _total(intervals: Iterable[Interval]) -> int:
 
 
 def labour_cost(minutes: int, hourly_cost_minor: int) -> int:
-    """What so many minutes of a person cost at what an hour of that person costs on the day, halves away from zero.
+    """What these minutes of a person cost at that person's hourly cost on the day, halves away from zero.
 
-    Each clock entry is rounded for itself, so that a job, a person and a month add up to the same sum.
+    Each clock entry is rounded on its own, so that a job, a person and a month add up to the same sum.
     """
     return divide_half_away(minutes * hourly_cost_minor, 60)
 
@@ -146,7 +146,7 @@ def to_tenths(minutes: int) -> str:
 
 
 def parts_in_tenths(parts: Sequence[int]) -> list[str]:
-    """Parts of a whole in hours with one decimal that add up to the whole's own, so that a sheet never looks wrong."""
+    """Parts of a whole in hours with one decimal that add up to the whole's own, so that a sheet adds up to the eye."""
     total = divide_half_away(sum(parts), 6)
     floors = [part // 6 for part in parts]
     by_rest = sorted(range(len(parts)), key=lambda place: (-(parts[place] % 6), place))

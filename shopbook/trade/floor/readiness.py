@@ -1,4 +1,4 @@
-"""What each stage of a plan waits for: work before it, a wait that runs, a part, a yes, or the car itself."""
+"""What each stage of a plan waits for: work before it, drying or curing, a part, an approval, or the car itself."""
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -9,7 +9,7 @@ from shopbook.trade.letters import lower_first
 
 
 class Hold(StrEnum):
-    """One reason why a stage cannot be worked now, the gravest first."""
+    """One reason why a stage cannot be worked on now, the most serious first."""
 
     NOT_HERE = "not_here"
     PREDECESSOR = "predecessor"
@@ -28,7 +28,7 @@ class StageState(StrEnum):
 
 
 NEEDS_YES = frozenset({"plan", "extra"})
-"""Purposes of stages that somebody must have said yes to; looking, goodwill, rework and our own car need none."""
+"""Purposes of stages that must be approved; looking, goodwill, rework and our own car need no approval."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class AwaitedPart:
 
 @dataclass(frozen=True, slots=True)
 class StageRow:
-    """What of a stage bears on its readiness. The wait belongs to the time after this stage."""
+    """The facts of a stage that decide its readiness. The wait is the time after this stage."""
 
     id: int
     name: str
@@ -60,7 +60,7 @@ class StageRow:
 
 @dataclass(frozen=True, slots=True)
 class Readiness:
-    """What one stage waits for. `sentence` says the first hold in words, empty where nothing holds it.
+    """What one stage waits for. `sentence` says the first hold in words; it is empty where nothing holds the stage.
 
     `ready_at` is when the last running wait ends; `shuts_at` when the first open window closes, after which the stage
     coded `adds_stage` has to come first (`is_past_window`).
@@ -79,29 +79,29 @@ class Readiness:
 
     @property
     def can_begin(self) -> bool:
-        """Whether it can be worked now with nothing against it."""
+        """Whether it can be worked on now with nothing against it."""
         return self.state in {StageState.CAN_BEGIN, StageState.BEGUN}
 
     @property
     def is_without_yes(self) -> bool:
-        """Whether a yes is missing, whatever else is."""
+        """Whether the approval is missing, whatever else is."""
         return Hold.NO_YES in self.holds
 
     @property
     def waits_until(self) -> datetime | None:
-        """When it may begin; None where no wait runs before it."""
+        """When it may start; None where nothing dries or cures before it."""
         return self.ready_at if Hold.WAIT in self.holds else None
 
     @property
     def could_be_clocked(self) -> bool:
-        """Whether nothing but a missing yes stands against it: the shop's strictness decides."""
+        """Whether only a missing approval stands against it: the shop's strictness decides."""
         return self.state is not StageState.DONE and set(self.holds) <= {Hold.NO_YES}
 
 
 def stages_ready(rows: Sequence[StageRow], now: datetime, *, is_here: bool) -> dict[int, Readiness]:
-    """What every stage that is not struck out waits for at `now`, by its id.
+    """What every stage that is not removed waits for at `now`, by its id.
 
-    A stage that was struck out is passed over: whoever waited for it waits for what it waited for. `is_here` says
+    A removed stage is skipped: what waited for it waits for what it waited for. `is_here` says
     whether the car has come. Waits are elapsed time, through nights and closed days.
     """
     by_id = {row.id: row for row in rows}
@@ -111,7 +111,7 @@ def stages_ready(rows: Sequence[StageRow], now: datetime, *, is_here: bool) -> d
 def followers_of(stage_id: int, befores: Mapping[int, Collection[int]], struck: Collection[int]) -> list[int]:
     """Ids of the stages that come directly after one, in the order of `befores`: by stage, what it comes after.
 
-    A stage that was struck out stands for what follows it.
+    A removed stage is replaced by what follows it.
     """
     found: set[int] = set()
     asked = [stage_id]
@@ -131,7 +131,7 @@ def _state(row: StageRow, holds: Sequence[Hold]) -> StageState:
 
 
 def _holds(row: StageRow, open_names: Sequence[str], *, is_here: bool, is_waiting: bool) -> tuple[Hold, ...]:
-    """What keeps a stage from beginning, the first thing first; once it is begun only a yes can be missing."""
+    """What keeps a stage from starting, the first thing first; once it is started only approval can be missing."""
     is_begun = row.begun_at is not None
     reasons = {
         Hold.NOT_HERE: not is_here and not is_begun,
@@ -168,7 +168,7 @@ def _readiness(row: StageRow, by_id: Mapping[int, StageRow], now: datetime, is_h
 
 
 def _before(row: StageRow, by_id: Mapping[int, StageRow]) -> list[StageRow]:
-    """The stages it waits for, those that were struck out replaced by what they waited for."""
+    """The stages it waits for, removed ones replaced by what they waited for."""
     found: dict[int, StageRow] = {}
     seen: set[int] = set()
     asked = list(row.after)
@@ -210,5 +210,5 @@ def _say(hold: Hold, row: StageRow, open_names: Sequence[str]) -> str:
         more = f" and {len(open_names) - 1} more" if len(open_names) > 1 else ""
         return f"after {lower_first(open_names[0])}{more}"
     if hold is Hold.PART:
-        return f"waits for {row.part.name}" if row.part else "waits for a part"
-    return "a wait is running" if hold is Hold.WAIT else "no yes yet"
+        return f"waiting for {row.part.name}" if row.part else "waiting for a part"
+    return "still drying" if hold is Hold.WAIT else "not approved yet"

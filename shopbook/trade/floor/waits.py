@@ -1,4 +1,4 @@
-"""Times in which nobody works: how long at the day's temperature, when they end, and which windows close."""
+"""Drying, curing and recoat windows: how long at the day's temperature, when they end, and which windows close."""
 
 import math
 from collections.abc import Callable, Sequence
@@ -12,21 +12,21 @@ from shopbook.trade.measures.units import say_degrees
 REFERENCE_C = 20.0
 LOWEST_C = 12.0
 HIGHEST_C = 30.0
-"""The two-fold law is used from 12 to 30 °C; common practice, 75 % sure."""
+"""The doubling rule is used from 12 to 30 °C; common practice, 75 % sure."""
 
 CLOSED_DAY = timedelta(hours=24)
-"""A closed stretch this long holds a whole day, whatever the opening hours around it."""
+"""A closed stretch this long contains a whole day, whatever the opening hours around it."""
 
 _STEP = timedelta(minutes=5)
 _HORIZON = timedelta(days=60)
 
 Interval = tuple[datetime, datetime]
 Opening = Callable[[datetime], bool] | Sequence[Interval]
-"""When the shop is open: a question about a moment, or open stretches in order (from, until)."""
+"""When the shop is open: a function of a moment, or open stretches in order (from, until)."""
 
 
 class WaitKind(StrEnum):
-    """Why nobody works: solvent leaves, filler sets, a coat dries to sand, it cures to handle, or a window runs."""
+    """Why work stops: solvent flashes off, filler sets, a coat dries to sand, it cures to handle, or a window runs."""
 
     FLASH = "flash"
     HARDEN = "harden"
@@ -37,7 +37,7 @@ class WaitKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Wait:
-    """A wait at 20 °C: not before, where it matters not after, and how long under heat."""
+    """A wait at 20 °C: not before, not after where it matters, and how long with heat."""
 
     kind: WaitKind
     minutes: int
@@ -59,20 +59,20 @@ class Scaled:
 def scaled_minutes(minutes_at_20: int, temperature_c: float, *, shortest_first: bool = False) -> Scaled:
     """A wait of 20 °C at another temperature: twice as long for 10 °C less, within 12 to 30 °C.
 
-    Colder than the range counts as 12 °C and says that it will not harden; hotter counts as 30 °C, since a warm day
-    promises no more. `shortest_first` is for times that must not be overrun (pot life, working time): they round
+    Colder than the range counts as 12 °C and says that it will not harden; hotter counts as 30 °C, since a hotter day
+    promises nothing more. `shortest_first` is for times that must not be overrun (pot life, working time): they round
     down, and go on halving above the range. t2 = t1 × 2^((T1 − T2) ÷ 10), the two-fold rule of thumb quoted with
     Arrhenius for coatings. Raises RuleBroken for a time below zero or a temperature that is none.
     """
     if minutes_at_20 < 0:
-        raise RuleBroken("A wait cannot be less than nothing.", "minutes")
+        raise RuleBroken("A drying time cannot be below zero.", "minutes")
     if not math.isfinite(temperature_c) or not -40 <= temperature_c <= 80:
-        raise RuleBroken("Give the temperature of the shop between -40 and 80 °C.", "temperature_c")
+        raise RuleBroken("Type a shop temperature between -40 and 80 °C.", "temperature_c")
     counted_c = max(temperature_c, LOWEST_C)
     if not shortest_first:
         counted_c = min(counted_c, HIGHEST_C)
-    # Up for what must have dried, down for what must not have set: neither may be off to the dangerous side. The hair
-    # is what floats add to a whole minute.
+    # Round up what must have dried, down what must not have set: neither may err on the dangerous side. The tiny
+    # figure is what floats add to a whole minute.
     exact = minutes_at_20 * 2 ** ((REFERENCE_C - counted_c) / 10)
     minutes = math.floor(exact + 1e-9) if shortest_first else math.ceil(exact - 1e-9)
     return Scaled(minutes, temperature_c < LOWEST_C, _scaled_reason(minutes_at_20, minutes, temperature_c))
@@ -82,17 +82,17 @@ def wait_minutes(wait: Wait, temperature_c: float = REFERENCE_C, *, is_heated: b
     """How long a wait lasts: at the shop's temperature, or under lamp or bake where the wait has such a time."""
     if is_heated and wait.heated_minutes is not None:
         whole = wait.heated_minutes + wait.cooling_minutes
-        return Scaled(whole, False, f"{wait.heated_minutes} min under heat and {wait.cooling_minutes} min to cool.")
+        return Scaled(whole, False, f"{wait.heated_minutes} min with heat, then {wait.cooling_minutes} min to cool.")
     if not wait.follows_temperature:
-        return Scaled(wait.minutes, False, f"{wait.minutes} min, whatever the temperature.")
+        return Scaled(wait.minutes, False, f"{wait.minutes} min at any temperature.")
     return scaled_minutes(wait.minutes, temperature_c)
 
 
 def window_minutes(wait: Wait, not_before_minutes: int, temperature_c: float = REFERENCE_C) -> int | None:
-    """Until how many minutes after its beginning work must go on; None where a wait has no window.
+    """Within how many minutes of its start the next coat must be on; None where a wait has no window.
 
-    A window shrinks on a warm day and never stretches on a cold one, for the sheet's figure is the most that is
-    promised; it never closes before work may go on.
+    A window shrinks on a warm day and never stretches on a cold one, since the sheet's figure is the most that is
+    promised; it never closes before work may continue.
     """
     if wait.not_after_minutes is None:
         return None
@@ -101,7 +101,7 @@ def window_minutes(wait: Wait, not_before_minutes: int, temperature_c: float = R
 
 
 def first_touch_moment(not_before_at: datetime, opening: Opening, minutes: int = 0) -> datetime:
-    """The first open moment at or after `not_before_at` with `minutes` of opening left, where hands are wanted.
+    """The first open moment at or after `not_before_at` with `minutes` of opening left, for work that needs people.
 
     Raises RuleBroken when the shop is not open so long within sixty days.
     """
@@ -112,7 +112,7 @@ def first_touch_moment(not_before_at: datetime, opening: Opening, minutes: int =
         starts_at = max(opens_at, not_before_at)
         if starts_at < closes_at and starts_at + length <= closes_at:
             return starts_at
-    raise RuleBroken("The shop is not open long enough for this within sixty days.")
+    raise RuleBroken("The shop is not open long enough for this in the next 60 days. Check its opening hours.")
 
 
 def closed_day_between(first_at: datetime, second_at: datetime, opening: Opening) -> bool:
@@ -130,23 +130,23 @@ def closed_day_between(first_at: datetime, second_at: datetime, opening: Opening
 def clear_in_session(
     base_done_at: datetime, window: tuple[int, int | None], clear_minutes: int, opening: Opening
 ) -> str | None:
-    """What is wrong with clearing this base when the shop is next open for it, as a sentence; None if nothing is.
+    """What is wrong with clearing this base when the shop is next open for it, in a sentence with keys; None if none.
 
     `window` is (not before, not after) in minutes after the base, None for no limit.
     """
     not_before, not_after = window
     starts_at = first_touch_moment(base_done_at + timedelta(minutes=not_before), opening, clear_minutes)
     if closed_day_between(base_done_at, starts_at, opening):
-        return "A closed day would lie between base and clear: start the base on a day that leaves time for the clear."
+        return "The shop is closed between base and {clear}. Start the base on a day with time left for the {clear}."
     if not_after is not None and starts_at > base_done_at + timedelta(minutes=not_after):
-        return "The base would be too old for its clear: it must be scuffed and based again."
+        return "The base would be too old for {clear}. It must be scuffed and based again."
     return None
 
 
 def open_stretches(from_at: datetime, opening: Opening) -> Sequence[Interval]:
     """The open stretches that end after `from_at`, in order, within sixty days of it.
 
-    A callable is asked every five minutes, on the clock's own fives, as opening hours are set.
+    A callable is asked every five minutes, at :00, :05, :10 …, as opening hours are set.
     """
     if not callable(opening):
         return [stretch for stretch in sorted(opening) if stretch[1] > from_at]
@@ -176,14 +176,14 @@ def _next_five(moment: datetime) -> datetime:
 def _scaled_reason(minutes_at_20: int, minutes: int, temperature_c: float) -> str:
     if temperature_c < LOWEST_C:
         here, least = say_degrees(temperature_c), say_degrees(LOWEST_C)
-        return f"{here}: not expected to harden; heat to at least {least}, counted as there."
+        return f"{here} is too cold to harden. Heat to at least {least}, as these times assume."
     if temperature_c == REFERENCE_C:
         return f"{_length(minutes)} at {say_degrees(REFERENCE_C)}."
     usual, here = _length(minutes_at_20), _length(minutes)
     at_usual, at_here = say_degrees(REFERENCE_C), say_degrees(temperature_c)
-    return f"{usual} at {at_usual} is {here} at {at_here}, doubling for each 10 °C (18 °F) less."
+    return f"{usual} at {at_usual} is {here} at {at_here}: time doubles for every 10 °C (18 °F) colder."
 
 
 def _length(minutes: int) -> str:
-    """Minutes as a painter says them: in hours from two on."""
+    """Minutes as a painter says them: in hours from two hours on."""
     return f"{minutes} min" if minutes < 120 else f"{round(minutes / 60, 1):g} h"

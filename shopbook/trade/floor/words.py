@@ -1,4 +1,4 @@
-"""What a clock can stand on beside stages, the reasons for putting a day right, and how time on the floor is said."""
+"""What a clock can run on beside stages, the reasons for correcting a day, and how time on the floor is written."""
 
 from enum import StrEnum
 
@@ -27,23 +27,23 @@ OTHER_WORDS: dict[ClockWhat, str] = {
     ClockWhat.WAITING: "Waiting for parts",
     ClockWhat.NOT_ON_CAR: "Not on a car",
 }
-"""What else is done in a shop, as a press says it."""
+"""What else is done in a shop, as a button says it."""
 
 CLOCKED_ELSE = (ClockWhat.CLEANING, ClockWhat.MOVING_CARS, ClockWhat.FETCHING, ClockWhat.SETTING_UP, ClockWhat.PHONE)
-"""What a clock may be started on, in the order of the presses."""
+"""What a clock may be started on, in the order of the buttons."""
 
 
 OWN_WORDS: dict[StagePurpose, str] = {
     StagePurpose.STRIP_AND_LOOK: "Strip and look",
-    StagePurpose.REWORK: "Put right",
+    StagePurpose.REWORK: "Rework",
     StagePurpose.GOODWILL: "Goodwill",
     StagePurpose.OWN_CAR: "Our own car",
 }
-"""Work on a car that needs no yes, as its press says it; none of it is billed as if it had one."""
+"""Work on a car that needs no approval, as its button says it; none of it is billed as if it had one."""
 
 
 class Why(StrEnum):
-    """Why hours are changed on a later day: one tap."""
+    """Why hours are changed on a later day."""
 
     FORGOT = "forgot"
     WRONG_JOB = "wrong_job"
@@ -52,16 +52,16 @@ class Why(StrEnum):
 
 
 WHY_WORDS: dict[Why, str] = {
-    Why.FORGOT: "Forgot to press",
+    Why.FORGOT: "Forgot to clock in or out",
     Why.WRONG_JOB: "Wrong job or stage",
     Why.WRONG_TIME: "Wrong time",
-    Why.PAPER: "As the paper card says",
+    Why.PAPER: "From the paper card",
 }
 
 STOPPED_AT_LUNCH = "stopped by itself at lunch"
 STOPPED_AT_CLOSING = "stopped by itself at closing"
 STOPPED_AT_NIGHT = "stopped by itself at midnight"
-"""Reasons kept with entries whose clock nobody stopped."""
+"""Reasons saved with entries whose clock nobody stopped."""
 
 
 def say_running(minutes: int) -> str:

@@ -1,6 +1,7 @@
-"""Trouble that comes from beneath or from the colour: what it looks like, why, what now and what next time."""
+"""Trouble that comes from beneath or from the colour: what it looks like, why, what to do now and next time."""
 
 from shopbook.trade.catalogue.stage_codes import StageCode
+from shopbook.trade.measures.units import say_distance
 from shopbook.trade.trouble.kinds import (
     BASE_AGAIN,
     COLOUR_AGAIN,
@@ -15,82 +16,85 @@ from shopbook.trade.trouble.kinds import (
 BENEATH: tuple[TroubleKind, ...] = (
     TroubleKind(
         Defect.SCRATCH_SWELLING,
-        "Sanding scratches swelling",
-        "Lines of an earlier abrasive show through colour, often days later.",
+        "Sand scratch swelling",
+        "Sanding scratches show through the {colour}, often days later.",
         (
-            "last abrasive too coarse for the coat, or a step left out",
-            "surfacer sanded or painted before it was dry through",
-            "base laid wet over an old coat that softens",
-            "surfacer too thin over the feather",
+            "Last grit too coarse for the coat, or a grit skipped",
+            "{Primer} sanded or painted before it was dry all the way through",
+            "Base sprayed wet over an old coat that softens",
+            "{Primer} too thin over the feather edge",
         ),
         (
-            "let it harden right through, by lamp if there is one",
-            "block until the lines are gone, prime where it is cut through, then colour again",
+            "Let it harden all the way through, with a lamp if you have one",
+            "{Flat} until the scratches are gone, prime any cut-through, then spray {colour} again",
         ),
         (
-            "step down the grits, none longer than two and a half times",
-            "finish P400 under solid colours and P500 to 600 under metallic; wait the surfacer's whole time",
+            "Step down the grits, none more than two and a half times finer",
+            "Finish P400 under solid {colour}s and P500 to 600 under metallic, and give the {primer} its full time",
         ),
         {FoundIn.BASE: FROM_PRIMER, FoundIn.CLEAR: FROM_PRIMER},
     ),
     TroubleKind(
         Defect.PEELING,
         "Peeling",
-        "A coat lifts from the one below, under tape, a jet or a fingernail.",
+        "A coat lifts from the one below, under tape, a pressure washer or a fingernail.",
         (
-            "the coat below was shiny, greasy or not keyed into corners",
-            "bare metal without etch or epoxy, raw plastic without promoter",
-            "a recoat window had closed and nobody scuffed",
-            "base laid too dry or too thick, cleared too late",
+            "The coat below was shiny, greasy or not scuffed into the corners",
+            "Bare metal without etch or epoxy, or raw plastic without promoter",
+            "A recoat window had closed and nobody scuffed it",
+            "Base too dry or too thick, or {clear} too late",
         ),
         (
-            "find which coat let go: tape and a cross-cut beside the place",
-            "take everything off to where it holds; clearing over the edge will not hold",
-            "prime for what is then bare, and paint again",
+            "Find which coat let go: tape and a cross-cut beside the spot",
+            "Strip back to where it holds: {clear} over the edge will not hold",
+            "Prime what is bare, and paint again",
         ),
         (
-            "pad every corner until nothing shines",
-            "the right first coat for the ground",
-            "paint inside the windows",
+            "Scuff every corner until nothing shines",
+            "Use the right first coat for the surface",
+            "Recoat within the recoat window",
         ),
         {FoundIn.PRIMER: (StageCode.STRIP_OLD, StageCode.PRIME), FoundIn.BASE: FROM_METAL, FoundIn.CLEAR: FROM_METAL},
     ),
     TroubleKind(
         Defect.COLOUR_OFF,
-        "Colour off",
-        "The panel differs from its neighbour, straight on or from the side.",
+        "{Colour} mismatch",
+        "The panel does not match the one next to it, face on or from the side.",
         (
-            "another variant of the code, or a car that has faded",
-            "no check panel sprayed and held to the car in daylight",
-            "tins not stirred, or weighed wrongly",
-            "flake lies otherwise: pressure, distance, wetness, no drop coat",
-            "ground coat or hiding not the same",
+            "Another variant of the code, or a car that has faded",
+            "No test panel sprayed and held to the car in daylight",
+            "Paint not stirred, or weighed wrong",
+            "Metallic lies differently: pressure, distance, wetness, no drop coat",
+            "Ground coat or coverage not the same",
         ),
         (
-            "look in daylight from three angles; polish the neighbour before judging",
-            "if it is near, blend the colour into the neighbours and clear them whole",
-            "if it is not, tint or mix anew with a check panel, and colour again",
+            "Look in daylight from three angles, and polish the next panel before you judge",
+            "If it is close, blend the {colour} into the next panels and spray {clear} over all of them",
+            "If it is not, tint or remix with a test panel, and spray {colour} again",
         ),
-        ("check panel with clear, dry, against the clean car", "note variant and gun set-up with the colour code"),
+        (
+            "Hold a dry test panel with {clear} on it against the clean car",
+            "Note the variant and the gun setup with the {colour} code",
+        ),
         {FoundIn.BASE: (StageCode.COLOUR, StageCode.SCUFF_BASE), FoundIn.CLEAR: COLOUR_AGAIN},
     ),
     TroubleKind(
         Defect.BLEND_EDGE,
         "Blend edge shows",
-        "A ring, halo or line where new colour or clear ends.",
+        "A ring, halo or line where new {colour} or {clear} ends.",
         (
-            "colour stopped short instead of stepped out, coat by coat",
-            "no blend base on the old clear, so the edge was dry",
-            "old clear keyed too coarsely under the blend",
-            "clear melted out within a panel instead of carried to its edge",
+            "{Colour} stopped short instead of stepped out, coat by coat",
+            "No blend base on the old {clear}, so the edge was dry",
+            "Old {clear} scuffed too coarse under the blend",
+            "{Clear} melted out inside a panel instead of carried to its edge",
         ),
         (
-            "an edge in clear alone: let it cure, polish towards the old paint with little pressure",
-            "an edge in colour: key the whole panel fine, blend further out, clear the whole panel",
+            "An edge in the {clear} only: let it cure, then polish towards the old paint with light pressure",
+            "An edge in the {colour}: scuff the whole panel fine, blend farther out, {clear} over the whole panel",
         ),
         (
-            "each coat further out than the last, then a light one past them",
-            "clear to a panel's edge, never within",
+            "Take each coat farther out than the last, then a light one past them",
+            "Take {clear} to a panel edge, never stop within the panel",
         ),
         {
             FoundIn.BASE: BASE_AGAIN,
@@ -107,18 +111,21 @@ BENEATH: tuple[TroubleKind, ...] = (
     TroubleKind(
         Defect.PINHOLES,
         "Pinholes",
-        "Small open holes over the filled place.",
+        "Small open holes over the filled spot.",
         (
-            "air stirred into the filler, or too much hardener",
-            "filler laid thick in one go, not wiped tight first",
-            "second skin left out after shaping",
-            "primer bridged the holes and opened later",
+            "Air stirred into the filler, or too much hardener",
+            "Filler put on thick in one go, without a tight first skim",
+            "Second skim left out after shaping",
+            "Primer bridged the holes, and they opened later",
         ),
         (
-            "in primer: wipe fine stopper into each with a blade, block, prime the place",
-            "under colour: sand to the filler, stop them, prime, block, colour again",
+            "In primer: wipe fine {stopper} into each with a blade, {flat}, prime the spot",
+            "Under {colour}: sand to the filler, fill them, prime, {flat}, spray {colour} again",
         ),
-        ("fold the filler, do not whip it", "first skin wiped tight into the metal, a thin second skin over all"),
+        (
+            "Fold the filler, do not whip it",
+            "Wipe the first skim tight into the metal, then a thin second one over all",
+        ),
         {
             FoundIn.PRIMER: (StageCode.FILL, StageCode.PRIME),
             FoundIn.BASE: (StageCode.FILL, *FROM_PRIMER),
@@ -128,20 +135,23 @@ BENEATH: tuple[TroubleKind, ...] = (
     TroubleKind(
         Defect.EDGE_MAPPING,
         "Edge mapping",
-        "The outline of the repair or feather shows as a ring.",
+        "The outline of the repair or its feather edge shows as a ring.",
         (
-            "feather too short, its steps can be felt",
-            "filler or primer ends on old paint that softens",
-            "surfacer sanded or painted before it had sunk",
-            "too much hardener in the filler, swelling under solvent",
+            "Feather edge too short, you can feel the steps",
+            "Filler or primer ends on old paint that softens",
+            "{Primer} sanded or painted before it had shrunk",
+            "Too much hardener in the filler, swelling under solvent",
         ),
         (
-            "let it harden through, by lamp if there is one",
-            "block it flat, widen the feather, surfacer past the ring, let it stand overnight, colour again",
-            "if the ring returns, take the filler off to metal",
+            "Let it harden all the way through, with a lamp if you have one",
+            "{Flat} it, widen the feather edge, spray {primer} past the ring, leave it overnight, spray {colour} again",
+            "If the ring comes back, strip the filler to metal",
         ),
-        ("feather 5 to 8 cm past the filler, surfacer past that", "stand overnight over fresh filler"),
+        (
+            f"Feather {say_distance(5, 8)} past the filler, and take the {{primer}} past that",
+            "Leave {primer} over fresh filler to stand overnight",
+        ),
         {FoundIn.PRIMER: PRIME_AGAIN, FoundIn.BASE: FROM_PRIMER, FoundIn.CLEAR: FROM_PRIMER},
     ),
 )
-"""Common practice, from memory; causes in the order in which a painter would look."""
+"""Common practice, from memory; causes in the order in which a painter would check them."""

@@ -25,18 +25,23 @@ class Defect(StrEnum):
 
 
 class FoundIn(StrEnum):
-    """In what the trouble shows: primer, base before clear, or the clear (and colour under clear)."""
+    """Where the trouble shows: primer, base before clear, or the clear (and colour under clear)."""
 
     PRIMER = "primer"
     BASE = "base"
     CLEAR = "clear"
 
 
+FOUND_WORDS = {FoundIn.CLEAR: "{clear}", FoundIn.BASE: "base", FoundIn.PRIMER: "primer"}
+"""The coats as the pages name them, said in the words of the country."""
+
+
 @dataclass(frozen=True, slots=True)
 class TroubleKind:
-    """One kind of trouble, its advice in order, and the stages that mend it where each is found.
+    """One kind of trouble, its advice in order, and the stages that mend it, by the coat where it shows.
 
-    `stages` holds codes of the catalogue's stages by where it was found; a place that is missing cannot have it.
+    Its words hold keys of the country's words (`{clear}`). `stages` holds codes of the catalogue's stages; a coat that
+    is missing cannot have it.
     """
 
     defect: Defect
@@ -48,7 +53,7 @@ class TroubleKind:
     stages: dict[FoundIn, tuple[str, ...]]
 
 
-# Runs of stages by the codes of the catalogue, in the order of work: a spoilt primer is blocked, then primed again.
+# Runs of stages by the codes of the catalogue, in the order of work: bad primer is blocked, then primed again.
 POLISH_OUT = (StageCode.FLAT_POLISH,)
 CLEAR_AGAIN = (StageCode.MASK, StageCode.SCUFF_CLEAR, StageCode.UNMASK, StageCode.POLISH)
 COLOUR_AGAIN = (

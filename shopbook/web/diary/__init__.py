@@ -1,4 +1,4 @@
-"""Pages of the diary: the week, the days of a job, who is away; and what it hangs on the page of a job."""
+"""Pages of the diary: the week, the days of a job, time off; and its section on the page of a job."""
 
 from shopbook.web.diary import absences, days
 from shopbook.web.diary.routes import blueprint

@@ -1,4 +1,4 @@
-"""Who is away: put into the diary, taken out again."""
+"""Time off: added to the diary and removed."""
 
 from flask import url_for
 from werkzeug.wrappers import Response
@@ -18,7 +18,7 @@ def away() -> Answer:
 
     def add(act: Act) -> Done:
         count = add_absence(act, **form.clean())
-        return Done(week_url(form.first.given), f"Away on {count} day{'s' if count != 1 else ''}.")
+        return Done(week_url(form.first.given), f"Saved: {count} day{'s' if count != 1 else ''} off.")
 
     return act_by_form(form, "diary/away.html", add)
 
@@ -29,6 +29,6 @@ def here_after_all(absence_id: int) -> Response:
     def remove(act: Act) -> Done:
         on = get_absence(act.session, absence_id).on
         remove_absence(act, absence_id)
-        return Done(week_url(on), "Here after all.")
+        return Done(week_url(on), "Time off removed.")
 
     return act_by_press(remove, url_for("diary.week"))

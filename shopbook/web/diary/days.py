@@ -1,4 +1,4 @@
-"""The days of one job: typed, or taken as the diary suggests; and the suggestion on the page of the job."""
+"""The days of one job: typed, or as the diary suggests; and the suggestion on the page of the job."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -38,8 +38,10 @@ def days(number: int) -> Answer:
         given = form.clean()
         changed = plan_days(act, job.id, *(given[each] for each in _DAYS))
         if _is_sooner(changed, offer["fields"]):
-            return Done(url_for("jobs.show", number=number, _anchor="days"), "Kept. The diary saw it ready later.")
-        return Done(week_url(changed.promise_on or changed.drop_off_on or act.day), "Kept.")
+            return Done(
+                url_for("jobs.show", number=number, _anchor="days"), "Saved. The diary expects it to be ready later."
+            )
+        return Done(week_url(changed.promise_on or changed.drop_off_on or act.day), "Saved.")
 
     return act_by_form(form, "diary/days.html", keep, job=job, offer=offer)
 
@@ -47,7 +49,7 @@ def days(number: int) -> Answer:
 @blueprint.post("/jobs/<int:number>/take")
 @needs("diary", "change")
 def take(number: int) -> Response:
-    """The days as they stood on the page: what the owner was told is what is kept."""
+    """The days as they stood on the page: what the customer was told is what is saved."""
     given, here = request.form, url_for("jobs.show", number=number)
 
     def keep(act: Act) -> Done:
@@ -60,7 +62,7 @@ def take(number: int) -> Response:
             _day(given.get("promise_on", "")),
             _half(given.get("promise_half", "")),
         )
-        return Done(here, "Kept. Tell the owner.")
+        return Done(here, "Saved. Tell the customer.")
 
     return act_by_press(keep, here)
 
@@ -72,7 +74,7 @@ def _job_days(_: Session, page: JobPage) -> Mapping[str, object] | None:
 
 
 class DayOffer(TypedDict):
-    """What a page says of the days that the diary offers; `fields` is what its press sends."""
+    """What a page says of the days that the diary offers; `fields` is what its button sends."""
 
     words: str
     why: str
@@ -118,7 +120,7 @@ def _is_later(offered: Suggestion, job: Job) -> bool:
 
 
 def _is_sooner(job: Job, fields: Mapping[str, str]) -> bool:
-    """Whether a job is promised for before what the diary suggested: its own page then says what stands against it."""
+    """Whether a job is promised before the day that the diary suggested: its own page then says why that is late."""
     if job.promise_on is None or "promise_on" not in fields:
         return False
     offered = half_day_end(date.fromisoformat(fields["promise_on"]), fields["promise_half"])

@@ -10,17 +10,17 @@ from shopbook.web.parts.forms import HALVES, LINE, ActForm, choices
 class PromiseForm(ActForm):
     """When a car comes and when it is promised."""
 
-    drop_off_on = DayField("Comes in", [Optional()])
-    drop_off_half = SelectField("Comes in the", choices=choices(HALVES))
+    drop_off_on = DayField("Drop-off", [Optional()])
+    drop_off_half = SelectField("Drop-off time", choices=choices(HALVES))
     promise_on = DayField("Promised for", [Optional()])
-    promise_half = SelectField("Promised for the", choices=choices(HALVES))
+    promise_half = SelectField("Promised time", choices=choices(HALVES))
 
 
 class AwayForm(ActForm):
     """Who is away, from when to when, all day or for some hours."""
 
     person_id = SelectField("Who", coerce=int, choices=[])
-    first = DayField("First day", [Needed("Type the first day.")])
+    first = DayField("First day", [Needed("Type the first day off.")])
     last = DayField("Last day", [Optional()])
     minutes_away = HoursField("Hours away", [Optional()], most=24)
-    why = StringField("Why", [LINE])
+    why = StringField("Reason", [LINE])

@@ -1,4 +1,4 @@
-"""Pages of the floor: what can be done, a running stage, mixes, trouble, spray records, the day sheet, the job card."""
+"""Pages of the floor: the work list, a running stage, mixes, trouble, spray records, the day sheet, the job card."""
 
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.parts.pages import import_pages

@@ -1,4 +1,4 @@
-"""The blueprint of the floor; whoever looks lets what the clock alone has brought about be written first."""
+"""The blueprint of the floor; every look first writes what follows from the time alone."""
 
 from flask import Blueprint, g, request
 
@@ -11,7 +11,7 @@ blueprint = Blueprint("floor", __name__, url_prefix="/floor")
 
 @blueprint.before_request
 def settle() -> None:
-    """Clocks past lunch or closing stop, passed windows add their stages; nothing is written where none have."""
+    """Clocks past lunch or closing stop, passed windows add their stages; where there are none nothing is written."""
     if g.actor.person_id is None or request.method != "GET":
         return
     if not floor_of_request().is_settled:
@@ -21,7 +21,7 @@ def settle() -> None:
 
 
 def floor_of_request() -> FloorNow:
-    """The clocks and waits that this request was begun with, after what the clock alone brought about was written."""
+    """The clocks and waits that this request started with, after what follows from the time alone was written."""
     if "floor_now" not in g:
         g.floor_now = floor_now(shop_now(), now())
     return g.floor_now  # type: ignore[no-any-return]  # what hangs on g has no type

@@ -27,7 +27,7 @@ def paper_card() -> Answer:
         whom = _person(form)
         day = form.on.data or on
         entries = type_hours(act, whom, day, _lines(form), came=form.came.data, went=form.went.data)
-        return Done(day_url(whom, day), f"{len(entries)} lines kept from the card.")
+        return Done(day_url(whom, day), f"Saved from the card: {len(entries)} line{'s' if len(entries) != 1 else ''}.")
 
     return act_by_form(form, "floor/paper_card.html", keep, person_id=person_id, on=on)
 
@@ -35,18 +35,18 @@ def paper_card() -> Answer:
 def _person(form: PaperCardForm) -> int:
     key = form.person.data or ""
     if not key.isdecimal() or len(key) > 9:
-        raise RuleBroken("Say whose card it is.", "person")
+        raise RuleBroken("Choose whose card it is.", "person")
     return int(key)
 
 
 def _lines(form: PaperCardForm) -> list[CardLine]:
-    """The lines that were typed; a line that is begun must be whole."""
+    """The lines that were typed; a line must be complete or empty."""
     lines = []
     for number, line in enumerate(form.lines, 1):
         begins, ends, where = (line.form[name].data for name in ("begins", "ends", "where"))
         if begins is None and ends is None and not where:
             continue
         if begins is None or ends is None or not where:
-            raise RuleBroken(f"Line {number} wants a beginning, an end and what it was.", "lines")
+            raise RuleBroken(f"Line {number} needs a start, an end and what it was.", "lines")
         lines.append(CardLine(begins, ends, parse_doing(where)))
     return lines

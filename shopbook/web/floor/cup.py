@@ -1,4 +1,4 @@
-"""A planned mix poured otherwise: into a cup of the shop's, in another amount, or once for several stages."""
+"""A planned mix poured differently: into another cup, in another amount, or once for several stages."""
 
 from flask import render_template, request
 
@@ -16,8 +16,8 @@ from shopbook.web.parts import choices, key_or_none, keys_among, needs, now, rea
 def cup(stage_id: int, code: str) -> str:
     facts = get_mix_facts(reader(), stage_id, code, now())
     form = CupForm(request.args) if request.args else CupForm()
-    sizes = {str(size): f"a {words.quantity(size, 'ml')} cup, full" for size in facts.cups}
-    form.cup.choices = choices({"": "the smallest that holds it", **sizes})
+    sizes = {str(size): f"a full {words.quantity(size, 'ml')} cup" for size in facts.cups}
+    form.cup.choices = choices({"": "the smallest that fits", **sizes})
     form.together.choices = choices({mate.stage_id: f"{mate.number} {mate.name}" for mate in facts.mates})
     need = facts.need_with(keys_among(form.together.data))
     return render_template(
@@ -26,7 +26,7 @@ def cup(stage_id: int, code: str) -> str:
 
 
 def _filled(form: CupForm, facts: MixFacts, need: JointNeed) -> Cupful | None:
-    """The cups of what was asked for; None, with the sentence beside its field, for an amount that is none."""
+    """The cups of what was asked for; None, with the sentence beside its field, for what is no amount."""
     if not form.validate():
         return None
     chosen = key_or_none(form.cup.data)

@@ -1,4 +1,4 @@
-"""The day sheet: yesterday put right in three minutes."""
+"""The day sheet: yesterday corrected in three minutes."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -21,14 +21,14 @@ from shopbook.web.floor.forms import AttendanceForm
 from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, needs, now, reader, shop_now
 
 FIRST_YEAR, LAST_YEAR = 2000, 2199
-"""No book holds work of other years, and a day more or less than a calendar's first or last cannot be counted."""
+"""No book holds work of other years, and a calendar cannot count past its first or last day."""
 
 SHORTEST_BAR_HOURS = 1.0
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the sheet: something placed, a hole or lunch, in order of time."""
+    """One line of the sheet: something placed, a gap or lunch, in order of time."""
 
     interval: Interval
     row: PlacedRow | None = None
@@ -41,15 +41,15 @@ class Line:
 
 
 def whose() -> int:
-    """Whose day is asked for: one's own unless another is named; NotAllowed for those who may not see others'."""
+    """Whose day is asked for: your own unless another is named; NotAllowed for those who may not see others'."""
     named = request.args.get("person", type=as_key) or g.actor.person_id
     if named != g.actor.person_id and not g.actor.may("floor", "hours"):
-        raise NotAllowed("That is somebody else's day.")
+        raise NotAllowed("That is somebody else’s day. Ask the desk.")
     return int(named)
 
 
 def which_day() -> date:
-    """The day that is asked for; today unless another is named. NotFound for what is no day, or none yet."""
+    """The day that is asked for; today unless another is named. NotFound for what is no day, or a day to come."""
     today = shop_now().day
     try:
         on = date.fromisoformat(request.args.get("on", "") or today.isoformat())
@@ -58,7 +58,7 @@ def which_day() -> date:
     if on.year < FIRST_YEAR:
         raise NotFound("There is no such day.")
     if on > today:
-        raise NotFound("That day has not come yet.")
+        raise NotFound("That day is still to come.")
     return on
 
 
@@ -78,7 +78,7 @@ def day() -> Answer:
     def keep(act: Act) -> Done:
         came, went = (hours.moment(on, one) if one else None for one in (form.came.data, form.went.data))
         set_attendance(act, person_id, on, came, went, form.reason.data or "")
-        return Done(day_url(person_id, on), "Kept.")
+        return Done(day_url(person_id, on), "Saved.")
 
     return act_by_form(form, "floor/day.html", keep, **_shown(sheet, person_id, on))
 
@@ -149,7 +149,7 @@ def _clock(moment: datetime | None) -> time | None:
 
 
 def parse_doing(where: str, note: str = "") -> Doing:
-    """What a press or a field chose: "stage:12", "stage:12,13" or what else was done; RuleBroken for nothing."""
+    """What a button or a field chose: "stage:12", "stage:12,13" or what else was done; RuleBroken for nothing."""
     kind, _, keys = where.partition(":")
     if kind == "stage" and all(key.isdecimal() and len(key) < 10 for key in keys.split(",")):
         return Doing(stage_ids=tuple(int(key) for key in keys.split(",")), note=note)
@@ -159,14 +159,14 @@ def parse_doing(where: str, note: str = "") -> Doing:
 
 
 def parse_interval() -> Interval:
-    """The stretch that a press names by two moments; NotFound for what is none."""
+    """The stretch that a button names by two moments; NotFound for what is none."""
     try:
         begins, ends = (datetime.fromisoformat(request.values.get(name, "")) for name in ("begins", "ends"))
     except ValueError:
-        raise NotFound("There is no such stretch of time.") from None
+        raise NotFound("That is not a stretch of time.") from None
     years = {begins.year, ends.year}
     if begins.tzinfo is None or ends.tzinfo is None or min(years) < FIRST_YEAR or max(years) > LAST_YEAR:
-        raise NotFound("There is no such stretch of time.")
+        raise NotFound("That is not a stretch of time.")
     return Interval(begins, ends)
 
 
@@ -189,7 +189,10 @@ def guesses() -> Response:
 
     def doing(act: Act) -> Done:
         count = take_all_guesses(act, person_id, on)
-        return Done(day_url(person_id, on), f"{count} placed by guess. A press on any line changes it.")
+        return Done(
+            day_url(person_id, on),
+            f"Filled {count} gap{'s' if count != 1 else ''} by our guess. Change any that is wrong.",
+        )
 
     return act_by_press(doing, day_url(person_id, on))
 
@@ -201,6 +204,6 @@ def rest() -> Response:
 
     def doing(act: Act) -> Done:
         count = rest_not_on_car(act, person_id, on)
-        return Done(day_url(person_id, on), f"{count} left as not on a car.")
+        return Done(day_url(person_id, on), f"Marked {count} gap{'s' if count != 1 else ''} as not on a car.")
 
     return act_by_press(doing, day_url(person_id, on))

@@ -1,4 +1,4 @@
-"""One stretch of a day placed by hand, and one entry put right or taken back."""
+"""One stretch of a day placed by hand, and one entry corrected or removed."""
 
 from datetime import date, datetime, time
 
@@ -47,7 +47,7 @@ def entry(entry_id: int) -> Answer:
         doing = parse_doing(form.where.data or "", form.note.data or "")
         interval = _typed(form, found.on)
         correct_entry(act, entry_id, interval=interval, doing=doing, reason=form.reason.data or "")
-        return Done(day_url(found.person_id, found.on), "Put right; the log keeps what it was.")
+        return Done(day_url(found.person_id, found.on), "Corrected. The log keeps the old entry.")
 
     is_later = found.on != shop_now().day or found.person_id != g.actor.person_id
     back = day_url(found.person_id, found.on)
@@ -55,10 +55,10 @@ def entry(entry_id: int) -> Answer:
 
 
 def _own_or_kept(entry_id: int) -> ClockEntry:
-    """An entry of one's own, or of anybody for those who keep the hours of all; NotAllowed otherwise."""
+    """Your own entry, or anybody's for those who manage all hours; NotAllowed otherwise."""
     found = get_entry(reader(), entry_id)
     if found.person_id != g.actor.person_id and not g.actor.may("floor", "hours"):
-        raise NotAllowed("That is somebody else's day.")
+        raise NotAllowed("That is somebody else’s day. Ask the desk.")
     return found
 
 
@@ -69,7 +69,7 @@ def _filled(found: ClockEntry) -> StretchForm:
     given = {"begins": _clock(found.started_at), "ends": _clock(found.stopped_at), "where": where, "note": found.note}
     form = StretchForm(data=given)
     # A single stage is among the others; several are one choice of their own.
-    as_it_is = [(keys, "As it is: several stages")] if len(found.shares) > 1 else []
+    as_it_is = [(keys, "No change: several stages")] if len(found.shares) > 1 else []
     form.where.choices = place_choices([*as_it_is, *stage_choices(found.on)])
     return form
 
@@ -82,7 +82,7 @@ def take_back(entry_id: int) -> Response:
 
     def doing(act: Act) -> Done:
         take_entry_back(act, entry_id, reason)
-        return Done(day_url(found.person_id, found.on), "Taken back: that time is to place again.")
+        return Done(day_url(found.person_id, found.on), "Removed. That time needs placing again.")
 
     return act_by_press(doing, url_for("floor.entry", entry_id=entry_id))
 
@@ -92,7 +92,7 @@ def _typed(form: StretchForm, on: date) -> Interval:
     if begins is None or ends is None:
         raise RuleBroken("Type a time such as 8:00.", "begins" if begins is None else "ends")
     if begins >= ends:
-        raise RuleBroken("The end must come after the beginning.", "ends")
+        raise RuleBroken("Type an end later than the start.", "ends")
     hours = shop_now().on(on).opening
     return Interval(hours.moment(on, begins), hours.moment(on, ends))
 

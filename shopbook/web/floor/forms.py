@@ -1,4 +1,4 @@
-"""The forms of the floor: what was really used, a mix, a trouble, a spraying, hours."""
+"""The forms of the floor: what was really used, a mix, trouble, a spraying, hours."""
 
 from collections.abc import Iterable, Sequence
 
@@ -21,28 +21,26 @@ from wtforms.widgets import CheckboxInput, ListWidget
 from shopbook.queries.floor.mixes import PlannedMix, PlannedPiece
 from shopbook.trade.floor.words import OTHER_WORDS, OWN_WORDS, WHY_WORDS
 from shopbook.trade.measures.units import Kind, Unit
-from shopbook.trade.trouble.kinds import FoundIn
 from shopbook.web.parts.fields import ClockField, DayField, HoursField, Needed, QuantityField
 from shopbook.web.parts.forms import LINE, WORDS, ActForm, Choices, choices
 
-FOUND_WORDS = {FoundIn.CLEAR: "clear", FoundIn.BASE: "base", FoundIn.PRIMER: "primer"}
 WHY_CHOICES: dict[str, str] = {"": "Choose a reason"} | {why.value: words for why, words in WHY_WORDS.items()}
 
 
 class UsedForm(ActForm):
-    """What went in otherwise than planned; its fields are those of one stage, made by `used_form`."""
+    """What was used other than planned; its fields are those of one stage, made by `used_form`."""
 
 
 def used_form(mixes: Sequence[PlannedMix], pieces: Sequence[PlannedPiece]) -> UsedForm:
-    """A form with the planned figures filled in: of each mix the whole and what was left, and the pieces."""
+    """A form with the planned figures filled in: the total and the rest of each mix, and the pieces."""
     fields: dict[str, Field] = {}
     for mix in mixes:
         kind = Unit(mix.unit).kind
         fields[f"mix_{mix.code}"] = QuantityField(f"{mix.name} mixed", kind=kind, default=mix.total_thousandths)
         if mix.weight_thousandths_g:
-            fields[f"scale_{mix.code}"] = QuantityField("or what the scale showed", kind=Kind.MASS)
+            fields[f"scale_{mix.code}"] = QuantityField("or the scale reading", kind=Kind.MASS)
         fields[f"left_{mix.code}"] = QuantityField(f"{mix.name} left in the cup", kind=kind, default=0)
-        fields[f"kept_{mix.code}"] = BooleanField(f"{mix.name} left is kept in a pot")
+        fields[f"kept_{mix.code}"] = BooleanField(f"{mix.name} left goes in a pot")
     for piece in pieces:
         fields[f"use_{piece.use_id}"] = QuantityField(
             piece.name, kind=Unit(piece.unit).kind, default=piece.amount_thousandths
@@ -59,19 +57,19 @@ class MixPartForm(Form):
 
 
 class ShareForm(Form):
-    """One stage that took of a mix: an amount, or ticked, its share by what was planned."""
+    """One stage that shared a mix: by an amount, or ticked, by its planned share."""
 
     stage = HiddenField("Stage")
-    amount = QuantityField("took", kind=Kind.VOLUME)
-    is_on = BooleanField("shares it")
+    amount = QuantityField("used", kind=Kind.VOLUME)
+    is_on = BooleanField("shared it")
 
 
 class CupForm(ActForm):
-    """In what cup, how much, and for which further stages a planned mix is poured."""
+    """In which cup, how much, and for which other stages a planned mix is poured."""
 
     cup = SelectField("Cup", choices=(), validate_choice=False)
     amount = QuantityField("How much", [Optional()], kind=Kind.VOLUME)
-    together = SelectMultipleField("Mixed at once with", choices=(), validate_choice=False)
+    together = SelectMultipleField("Mix together with", choices=(), validate_choice=False)
 
 
 class MixForm(ActForm):
@@ -81,31 +79,31 @@ class MixForm(ActForm):
     parts = FieldList(FormField(MixPartForm), "Parts", min_entries=3, max_entries=8)
     shares = FieldList(FormField(ShareForm), "Stages", max_entries=40)
     left = QuantityField("Left in the cup", kind=Kind.VOLUME, default=0)
-    is_kept = BooleanField("Keep what is left in a pot")
+    is_kept = BooleanField("Keep the rest in a pot")
 
 
 class TroubleForm(ActForm):
     """What went wrong: the kind and the coat are chosen before, the cause is one tap or words."""
 
-    cause = RadioField("Why, most likely first", choices=(), validate_choice=False, default="")
+    cause = RadioField("Cause, most likely first", choices=(), validate_choice=False, default="")
     other = StringField("Or in your own words", [LINE])
-    note = TextAreaField("Where on the panel, how bad", [WORDS])
+    note = TextAreaField("Where on the panel and how bad", [WORDS])
     panels = SelectMultipleField(
-        "Done again on",
+        "Panels to redo",
         choices=(),
         validate_choice=False,
         widget=ListWidget(prefix_label=False),
         option_widget=CheckboxInput(),
     )
-    is_returned = BooleanField("It came back after it was mended once")
+    is_returned = BooleanField("It came back after a first repair")
 
 
 class OwnForm(ActForm):
-    """Work on a car that needs no yes."""
+    """Work on a car that needs no approval."""
 
     job = SelectField("Car", choices=(), coerce=str, validate_choice=False)
-    purpose = RadioField("What it is", choices=choices(OWN_WORDS))
-    note = StringField("In a word", [LINE])
+    purpose = RadioField("Kind of work", choices=choices(OWN_WORDS))
+    note = StringField("Note", [LINE])
 
 
 class SpokenForm(ActForm):
@@ -116,10 +114,10 @@ class SpokenForm(ActForm):
 
 
 class FoundForm(ActForm):
-    """What was found while working; hours only where somebody can say them."""
+    """What was found while working; hours only where somebody knows them."""
 
     job = SelectField("Car", choices=(), coerce=str, validate_choice=False)
-    title = StringField("What did you find", [Needed("Say in a line what was found."), LINE])
+    title = StringField("What you found", [Needed("Type what you found."), LINE])
     below = StringField("What it needs", [LINE])
     body = HoursField("Body work, hours", most=99)
     paint = HoursField("Paint work, hours", most=99)
@@ -130,16 +128,16 @@ class SprayForm(ActForm):
 
     product = SelectField("What was sprayed", choices=())
     on = DayField("Day")
-    colour_code = StringField("Colour code", [LINE])
+    colour_code = StringField("{Colour} code", [LINE])
     variant = StringField("Variant", [LINE])
-    coats = IntegerField("Coats", [NumberRange(1, 20, "Between 1 and 20 coats can be noted.")], default=2)
-    tip_mm = StringField("Tip, mm", [LINE])
-    inlet_bar = QuantityField("Air at the inlet", kind=Kind.PRESSURE)
-    distance_cm = QuantityField("Distance", kind=Kind.LENGTH)
+    coats = IntegerField("Coats", [NumberRange(1, 20, "Type 1 to 20 coats.")], default=2)
+    tip_mm = StringField("Fluid tip, mm", [LINE])
+    inlet_bar = QuantityField("Inlet pressure", kind=Kind.PRESSURE)
+    distance_cm = QuantityField("Gun distance", kind=Kind.LENGTH)
     overlap_percent = StringField("Overlap, %", [LINE])
     temperature_c = QuantityField("Air temperature", kind=Kind.TEMPERATURE)
     humidity_percent = IntegerField("Humidity, %", [Optional(), NumberRange(0, 100, "Type 0 to 100.")])
-    lots = StringField("Lot marks on the cans, with commas between", [LINE])
+    lots = StringField("Batch numbers, separated by commas", [LINE])
     note = TextAreaField("Note", [WORDS])
 
 
@@ -150,19 +148,19 @@ class StretchForm(ActForm):
     ends = ClockField("To")
     where = SelectField("What it was", choices=(), validate_choice=False)
     note = StringField("Note", [LINE])
-    reason = SelectField("Why it is changed", choices=choices(WHY_CHOICES), default="")
+    reason = SelectField("Reason for the change", choices=choices(WHY_CHOICES), default="")
 
 
 class AttendanceForm(ActForm):
     """When a person came and went on a day."""
 
-    came = ClockField("Came")
-    went = ClockField("Went")
-    reason = SelectField("Why it is changed", choices=choices(WHY_CHOICES), default="")
+    came = ClockField("Came in")
+    went = ClockField("Went home")
+    reason = SelectField("Reason for the change", choices=choices(WHY_CHOICES), default="")
 
 
 class CardLineForm(Form):
-    """One line of a paper card; an empty one is passed over."""
+    """One line of a paper card; an empty one is skipped."""
 
     begins = ClockField("From")
     ends = ClockField("To")
@@ -174,8 +172,8 @@ class PaperCardForm(ActForm):
 
     person = SelectField("Whose card", choices=(), validate_choice=False)
     on = DayField("Day")
-    came = ClockField("Came")
-    went = ClockField("Went")
+    came = ClockField("Came in")
+    went = ClockField("Went home")
     lines = FieldList(FormField(CardLineForm), "Lines", min_entries=8, max_entries=30)
 
 

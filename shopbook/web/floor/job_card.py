@@ -53,8 +53,8 @@ def _head(facts: CardFacts) -> Head:
         number=str(facts.job.number),
         shop=book.shop_name,
         facts=tuple(_facts(facts)),
-        car=car_text(car) if car else "no car kept",
-        car_lines=(f"plate {car.plate}",) if car and car.plate else (),
+        car=car_text(car) if car else "car not named",
+        car_lines=(f"{country().word('registration')} {car.plate}",) if car and car.plate else (),
         hex=(car.colour_hex if car else "") or "",
         paper_size=book.paper_size,
     )
@@ -67,11 +67,11 @@ def _facts(facts: CardFacts) -> list[tuple[str, str]]:
     pairs = [
         ("Key", job.key_number),
         ("Place", facts.place),
-        ("Colour code", code or ""),
+        (f"{country().word('Colour')} code", code or ""),
         ("Planned for", words.temperature(facts.temperature_c)),
         ("Promised", promise),
-        ("Was there before", job.was_there),
-        ("Lamps lit", job.lamps_lit),
+        ("Damage already there", job.was_there),
+        ("Warning lights on", job.lamps_lit),
     ]
     return [(word, value) for word, value in pairs if value]
 
@@ -102,9 +102,11 @@ _RUNS = {"dry": "dries", "harden": "hardens", "cure": "cures", "flash": "flashes
 
 
 def _waits(stage: Stage) -> str:
-    """What the time after a stage does: "hardens 5.0 h, not after 24.0 h"."""
-    runs = f"{_RUNS.get(stage.wait_kind, 'wait')} {_wait(stage.not_before_minutes)}" if stage.not_before_minutes else ""
-    shuts = f"not after {words.hours(stage.not_after_minutes)}" if stage.not_after_minutes else ""
+    """What the time after a stage does: "hardens 5.0 h, recoat within 24.0 h"."""
+    runs = (
+        f"{_RUNS.get(stage.wait_kind, 'dries')} {_wait(stage.not_before_minutes)}" if stage.not_before_minutes else ""
+    )
+    shuts = f"recoat within {words.hours(stage.not_after_minutes)}" if stage.not_after_minutes else ""
     return ", ".join(each for each in (runs, shuts) if each)
 
 
@@ -117,17 +119,17 @@ def _mark(stage: Stage) -> str:
 
 
 def _inside(stage: Stage) -> str:
-    """The waits within a stage: "flashes off 15 min"."""
+    """The drying within a stage: "flashes off 15 min"."""
     waits = stage.wait_detail.get("inside", [])
     return ", ".join(
-        f"{_RUNS.get(each['kind'], 'wait')} {_wait(each['not_before_minutes'])}"
+        f"{_RUNS.get(each['kind'], 'dries')} {_wait(each['not_before_minutes'])}"
         for each in waits
         if each["not_before_minutes"]
     )
 
 
 def _coats(sign: PanelSign) -> CardCoats:
-    """A panel's coats; one that is being laid is still to come on paper, one that is laid and wet is there."""
+    """A panel's coats; one that is being sprayed is still to come on paper, one that is on and wet is there."""
     is_laid = sign.waiting is not None and sign.waits_until is not None
     coming = [sign.waiting] if sign.waiting else []
     on = [*sign.on, *(coming if is_laid else [])]
@@ -140,7 +142,7 @@ def _wait(minutes: int) -> str:
 
 
 def _mix_sheets(stage: str, mix: PlannedMix, temperature_c: float) -> list[CardMix]:
-    """One sheet, or one for each of several mixes; how it is laid stands on the first alone."""
+    """One sheet, or one for each of several mixes; how to spray it stands on the first alone."""
     sheets = [_mix(stage, mix, each, temperature_c) for each in mix.cups]
     if len(sheets) == 1:
         return sheets
@@ -177,7 +179,8 @@ def floor_section(session: Session, page: JobPage) -> Mapping[str, object] | Non
     """Hours by person, mixes and troubles of the job, and its card."""
     job = page.job
     troubles = [
-        (TROUBLES[Defect(one.kind)].name, one.cause, one.note, one.at) for one in list_troubles(session, job.id)
+        (country().say(TROUBLES[Defect(one.kind)].name), one.cause, one.note, one.at)
+        for one in list_troubles(session, job.id)
     ]
     return {
         "number": job.number,
@@ -193,7 +196,7 @@ def floor_section(session: Session, page: JobPage) -> Mapping[str, object] | Non
 
 
 def _hours(page: JobPage) -> list[tuple[str, str]]:
-    """Who was clocked on the job and how long, by name; what was taken back whole is left out."""
+    """Who was clocked on the job and how long, by name; removed entries are left out."""
     by_stage: dict[tuple[str, int], int] = {}
     for each in page.whole.clocked:
         key = page.shop.person_names[each.person_id], each.stage_id
@@ -206,5 +209,5 @@ def _hours(page: JobPage) -> list[tuple[str, str]]:
 
 
 def _stage_of(mix: MadeMix, number: int) -> int:
-    """The first stage of this job that took of the mix."""
+    """The first stage of this job that used the mix."""
     return next(taken.stage_id for taken in mix.shares if taken.job_number == number)

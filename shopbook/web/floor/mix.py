@@ -32,13 +32,13 @@ def mix(stage_id: int) -> Answer:
         left = Left(form.left.data or 0, is_kept=bool(form.is_kept.data))
         shares = _shares(act.session, form, stage_id, sum(part.amount_thousandths for part in parts), left)
         make_mix(act, form.name.data or "", parts, shares, left)
-        return Done(url_for("floor.stage", stage_id=stage_id), "Mixed, and taken from the shelf.")
+        return Done(url_for("floor.stage", stage_id=stage_id), "Saved, and taken off the shelf.")
 
     return act_by_form(form, "floor/mix.html", pour, stage=stage, stages=stages, me=g.actor)
 
 
 def _begun(stage_id: int) -> MixForm:
-    """The form empty, or as a planned mix was just scaled: its parts filled in, and the stages ticked that share it."""
+    """The form empty, or as a planned mix was just scaled: its parts filled in, and the stages that share it ticked."""
     code = request.args.get("code", "")
     if request.method != "GET" or not code:
         return MixForm()
@@ -55,14 +55,14 @@ def _begun(stage_id: int) -> MixForm:
 
 
 def _fill(form: MixForm, stage_id: int) -> dict[str, str]:
-    """Set the choices of the materials, and a row for each stage that could take of the mix, this one first."""
+    """Set the choices of the materials, and a row for each stage that could share the mix, this one first."""
     poured = {
         str(one.id): one.name
         for one in list_materials(reader())
         if one.way == "measured" and Unit(one.unit).kind is Kind.VOLUME
     }
     for part in form.parts:
-        part.form.material.choices = choices({"": "Nothing", **poured, "0": "Colour bought for the job"})
+        part.form.material.choices = choices({"": "Nothing", **poured, "0": "Paint mixed for this car"})
     found = {str(each.stage_id): each.words for each in list_choices(reader(), shop_now().day)}
     if not form.shares.entries:
         _offer_shares(form, str(stage_id), found)
@@ -86,7 +86,7 @@ def _parts(session: Session, form: MixForm) -> list[Poured]:
         if not key and not amount:
             continue
         if not key.isdecimal() or len(key) > 9:
-            raise RuleBroken("Say what that amount is of.", "parts")
+            raise RuleBroken("Choose the material for each amount.", "parts")
         if key == "0":
             parts.append(Poured("colour", amount))
         else:
@@ -96,7 +96,7 @@ def _parts(session: Session, form: MixForm) -> list[Poured]:
 
 
 def _shares(session: Session, form: MixForm, stage_id: int, made: int, left: Left) -> list[tuple[int, int]]:
-    """What each stage took: as typed; else by plan among those ticked; else all of it onto the stage of the page."""
+    """What each stage used: as typed; else by plan among those ticked; else all of it on the stage of the page."""
     lines = [(key, line.form) for line in form.shares if (key := key_or_none(line.form.stage.data)) is not None]
     if typed := [(key, line.amount.data) for key, line in lines if line.amount.data]:
         return typed

@@ -1,4 +1,4 @@
-"""Work that is in no plan, begun on the floor; what was found there; and what a customer said to somebody."""
+"""Work not in the plan, started on the floor; extra work found there; and what a customer told somebody."""
 
 from flask import request, url_for
 
@@ -19,12 +19,12 @@ from shopbook.web.parts import Act, Answer, Choices, Done, act_by_form, act_by_p
 def chosen_job(key: str | None) -> int:
     """The job that was chosen; RuleBroken when none was."""
     if not key or not key.isdecimal() or len(key) > 9:
-        raise RuleBroken("Choose the car.", "job")
+        raise RuleBroken("Choose a car.", "job")
     return int(key)
 
 
 def _cars() -> Choices:
-    return choices({"": "Choose the car"} | {str(car.job_id): car.words for car in list_cars(reader())})
+    return choices({"": "Choose a car"} | {str(car.job_id): car.words for car in list_cars(reader())})
 
 
 @blueprint.route("/own", methods=["GET", "POST"])
@@ -38,7 +38,7 @@ def own() -> Answer:
         job_id = chosen_job(form.job.data)
         stage = add_own_stage(act, job_id, form.purpose.data or "", note=form.note.data or "")
         start_clock(act, [stage.id])
-        return Done(url_for("floor.stage", stage_id=stage.id), "Running.")
+        return Done(url_for("floor.stage", stage_id=stage.id), "Clock running.")
 
     return act_by_form(form, "floor/own.html", begin)
 
@@ -46,7 +46,7 @@ def own() -> Answer:
 @blueprint.route("/found", methods=["GET", "POST"])
 @needs("jobs", "look")
 def found() -> Answer:
-    """More was found on a car than the plan holds; the desk reads it on Today, prices it and asks for the yes."""
+    """Extra work was found on a car; the desk reads it on Today, prices it and asks for approval."""
     key = request.args.get("stage", type=as_key)
     stage = get_stage(reader(), key) if key else None
     form = FoundForm(data={"job": str(stage.job_id) if stage else request.args.get("job")})
@@ -57,7 +57,7 @@ def found() -> Answer:
         hours = {"body": form.body.data or 0, "paint": form.paint.data or 0}
         title, below = form.title.data or "", (form.below.data or "").strip()
         draft_extra(act, chosen_job(form.job.data), title=title, below=below, minutes=hours, is_only_told=True)
-        return Done(back, "The desk sees it on Today. Leave it until there is a yes.")
+        return Done(back, "The desk sees it on Today. Don’t start it until it is approved.")
 
     return act_by_form(form, "floor/found.html", tell, stage=stage, back=back)
 
@@ -74,7 +74,9 @@ def spoken() -> Answer:
         note = form.note.data or ""
         note_wants_call(act, job_id, f"said yes on the floor. {note}" if said_yes else note)
         if said_yes and act.actor.may("money", "change"):
-            return Done(url_for("jobs.show", number=get_job_by_id(act.session, job_id).number), "Keep the yes here.")
+            return Done(
+                url_for("jobs.show", number=get_job_by_id(act.session, job_id).number), "Record the approval here."
+            )
         return Done(url_for("floor.work"), "The desk sees it on Today.")
 
     return act_by_form(form, "floor/spoken.html", keep, said_yes=said_yes)
@@ -85,8 +87,6 @@ def spoken() -> Answer:
 def called(job_id: int) -> Answer:
     def doing(act: Act) -> Done:
         note_called(act, job_id)
-        return Done(
-            url_for("jobs.show", number=get_job_by_id(act.session, job_id).number), "Kept that somebody called."
-        )
+        return Done(url_for("jobs.show", number=get_job_by_id(act.session, job_id).number), "Saved: customer called.")
 
     return act_by_press(doing, url_for("floor.work"))

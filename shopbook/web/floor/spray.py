@@ -1,4 +1,4 @@
-"""A spray record: what was really sprayed, prefilled from the last time and from the stage's own mixes."""
+"""A spray record: what was really sprayed, filled in from the last time and from the stage's own mixes."""
 
 import math
 from collections.abc import Mapping
@@ -14,16 +14,28 @@ from shopbook.trade.catalogue.entries import GunKind
 from shopbook.trade.coating.gun import setup_warnings
 from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.letters import plain_code
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.planning.spraying import BASE_MIXES, PAINTS
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import SprayForm
-from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, reader, shop_now
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, country, needs, reader, shop_now
 
-PRODUCT_WORDS = {paint.value: plain_code(paint.value) for paint in Paint}
+PRODUCT_WORDS: dict[Paint, str] = {
+    Paint.ETCH: "Etch primer",
+    Paint.EPOXY: "Epoxy primer",
+    Paint.PROMOTER: "Plastic promoter",
+    Paint.SURFACER: "{Primer}",
+    Paint.SEALER: "Sealer",
+    Paint.GROUND: "Ground coat",
+    Paint.BASE_SOLVENT: "Base, solvent-borne",
+    Paint.BASE_WATER: "Base, waterborne",
+    Paint.MIDCOAT: "Mid coat",
+    Paint.CLEAR_MEDIUM: "{Clear}, medium solids",
+    Paint.CLEAR_HIGH: "{Clear}, high solids",
+}
+"""What was sprayed, in the words of the country where it is said."""
 
 
 @blueprint.route("/stages/<int:stage_id>/spray", methods=["GET", "POST"])
@@ -34,19 +46,19 @@ def spray(stage_id: int) -> Answer:
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
     mixed = next((PAINTS[use.mix] for use in stage.uses if use.mix in PAINTS), Paint.BASE_SOLVENT)
     form = SprayForm(data={"product": mixed.value, "colour_code": code, "on": shop_now().day, "coats": 2})
-    form.product.choices = choices(PRODUCT_WORDS)
+    form.product.choices = choices({paint.value: country().say(words) for paint, words in PRODUCT_WORDS.items()})
 
     def keep(act: Act) -> Done:
         sprayed = _sprayed(form)
         keep_spray_record(act, stage_id, sprayed, variant=form.variant.data or "")
-        said = " ".join(["Kept. The next job with that colour shows it.", *_unusual(sprayed)])
+        said = " ".join(["Saved. The next job in that {colour} will show it.", *_unusual(sprayed)])
         return Done(url_for("floor.stage", stage_id=stage_id), said)
 
     return act_by_form(form, "floor/spray.html", keep, stage=stage, job=job, **_known(stage_id, code, mixed))
 
 
 def _known(stage_id: int, code: str, paint: Paint) -> dict[str, object]:
-    """What is known already: the last sprayings of the colour, what this stage kept, the usual set-up of the gun."""
+    """What is known already: the last sprayings of the colour, records of this stage, the usual setup of the gun."""
     return {
         "earlier": [say_record(record) for record in list_colour_records(reader(), code, 5)],
         "kept": list_stage_records(reader(), stage_id),
@@ -69,7 +81,7 @@ def _usual(setup: GunKind | None) -> dict[str, str]:
         ],
         "overlap_percent": [f"{each:g}" for each in setup.overlap_percent],
     }
-    return {name: f"{' to '.join(figures)} is usual" for name, figures in shown.items()}
+    return {name: f"usually {' to '.join(figures)}" for name, figures in shown.items()}
 
 
 def _guns() -> Mapping[str, GunKind]:
@@ -77,7 +89,7 @@ def _guns() -> Mapping[str, GunKind]:
 
 
 def _unusual(sprayed: Spraying) -> tuple[str, ...]:
-    """What of the gun was set outside the shop's usual, to be looked at again: never a refusal."""
+    """Gun settings outside the shop's usual, to look at again: never a refusal."""
     guns = _guns()
     usual = guns.get(sprayed.paint)
     if usual is None:
@@ -119,5 +131,5 @@ def _figure(form: SprayForm, name: str) -> float | None:
     except ValueError:
         figure = math.nan
     if not math.isfinite(figure):
-        raise RuleBroken("Type a figure such as 1.3.", name)
+        raise RuleBroken("Type a number, for example 1.3.", name)
     return figure

@@ -52,7 +52,7 @@ def _shown(view: StageView) -> dict[str, object]:
 
 
 def what_was_used(form: UsedForm, view: StageView) -> Used:
-    """What differs from the plan; a figure that stands as it was filled in counts as not touched."""
+    """What differs from the plan; a figure left as it was filled in counts as not touched."""
     mixes = {
         mix.code: instead for mix in view.mixes if not mix.is_made and (instead := _instead(form, mix)) is not None
     }
@@ -67,14 +67,14 @@ def what_was_used(form: UsedForm, view: StageView) -> Used:
 def _instead(form: UsedForm, mix: PlannedMix) -> MixedInstead | None:
     total, left = _poured(form, mix), _typed(form, f"left_{mix.code}")
     if left > total:
-        raise RuleBroken("No more can be left than was mixed.", f"left_{mix.code}")
+        raise RuleBroken("More is left than was mixed. Correct one of the two.", f"left_{mix.code}")
     if total == mix.total_thousandths and not left:
         return None
     return MixedInstead(total, Left(left, is_kept=bool(form[f"kept_{mix.code}"].data)))
 
 
 def _poured(form: UsedForm, mix: PlannedMix) -> int:
-    """What was mixed: what the scale showed, turned by the planned mix's own weight, goes before what was typed."""
+    """What was mixed: the scale reading, converted by the planned mix's own weight, comes before the typed amount."""
     weighed = _typed(form, f"scale_{mix.code}") if mix.weight_thousandths_g else 0
     if weighed and mix.weight_thousandths_g:
         return divide_half_away(weighed * mix.total_thousandths, mix.weight_thousandths_g)

@@ -15,11 +15,10 @@ from shopbook.trade.measures.units import Unit
 from shopbook.web.parts import clock_text, country, day_text, near_day, now, shop_now
 
 SKILL_WORDS = {"body": "body", "paint": "paint", "detail": "detail"}
-_OVER = {"harden": "hard since", "dry": "dry since", "cure": "cured since", "flash": "flashed since"}
+_OVER = {"harden": "hard since", "dry": "dry since", "cure": "cured since", "flash": "flashed off since"}
 
 
-_RUNNING = {"harden": "hardens", "dry": "dries", "cure": "cures", "flash": "flashes off"}
-_PAST = {"harden": "hardened", "dry": "dried", "cure": "cured", "flash": "flashed off"}
+_RUNNING = {"harden": "hardening", "dry": "drying", "cure": "curing", "flash": "flashing off"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +65,7 @@ def when(moment: datetime) -> str:
 
 
 def span(begins_at: datetime, ends_at: datetime) -> str:
-    """From and to: "8:12–9:00"; where both are before noon, or after it, that is said once."""
+    """From and to: "8:12–9:00"; am or pm is written once where both are the same."""
     begins, ends = clock_text(begins_at), clock_text(ends_at)
     half = begins.rpartition(" ")[2]
     if " " in begins and ends.endswith(f" {half}"):
@@ -83,15 +82,15 @@ def _next_open(moment: datetime) -> datetime:
 
 
 def opens(moment: datetime) -> str:
-    """When work may go on after a wait: the moment, or when the shop next opens after it."""
+    """When work may continue after drying: the moment, or when the shop next opens after it."""
     return when(_next_open(moment))
 
 
 def waits(wait: RunningWait) -> str:
-    """What the time after a stage does: "Prime hardens since 9:10", "Prime dried from 9:10 to 14:10"."""
+    """What the time after a stage does: "Prime: hardening since 9:10", "Prime: dry since 14:10"."""
     if wait.is_over(now()):
-        return f"{wait.stage} {_PAST.get(wait.kind, 'waited')} from {when(wait.since_at)} to {when(wait.ready_at)}"
-    return f"{wait.stage} {_RUNNING.get(wait.kind, 'waits')} since {when(wait.since_at)}"
+        return f"{wait.stage}: {_OVER.get(wait.kind, 'ready since')} {when(wait.ready_at)}"
+    return f"{wait.stage}: {_RUNNING.get(wait.kind, 'drying')} since {when(wait.since_at)}"
 
 
 def left_until(moment: datetime) -> str:
@@ -101,7 +100,7 @@ def left_until(moment: datetime) -> str:
 
 def below(row: WorkRow) -> str:
     """The second line of a row: hours, what with, where the car stands, its key, who is on it."""
-    people = f"{write_list(row.others)} on it" if row.others else f"{row.begun_by} began it" if row.begun_by else ""
+    people = f"{write_list(row.others)} on it" if row.others else f"started by {row.begun_by}" if row.begun_by else ""
     key = f"key {row.key_number}" if row.key_number else ""
     left = (
         f"{hours(row.used_minutes)} of {hours(row.planned_minutes)}" if row.used_minutes else hours(row.planned_minutes)
@@ -110,19 +109,19 @@ def below(row: WorkRow) -> str:
 
 
 def tags(row: WorkRow) -> list[Tag]:
-    """The states of a row that can be worked: the promise, the yes, what it waited for, when its window closes."""
+    """The states of a row that can be worked on: promise, approval, what it waited for, when its window closes."""
     found = [_promise(row), _yes(row), _purpose(row), _window(row), _waited(row)]
     return [tag for tag in found if tag is not None][:2]
 
 
 def hold(row: WorkRow) -> Tag:
-    """Why a row cannot be worked yet."""
+    """Why a row cannot be worked on yet."""
     ready = row.readiness
     first = ready.holds[0] if ready.holds else Hold.NO_YES
     if first is Hold.WAIT and ready.ready_at is not None:
         return Tag("wait", f"from {opens(ready.ready_at)}")
     kind = {Hold.NOT_HERE: "", Hold.PREDECESSOR: "wait", Hold.PART: "warn", Hold.WAIT: "wait", Hold.NO_YES: "late"}
-    return Tag(kind[first], ready.sentence or "no yes yet")
+    return Tag(kind[first], ready.sentence or "not approved yet")
 
 
 def held_below(row: WorkRow) -> str:
@@ -130,10 +129,10 @@ def held_below(row: WorkRow) -> str:
     ready = row.readiness
     if Hold.NOT_HERE in ready.holds:
         half = f", {row.drop_off_half}" if row.drop_off_half else ""
-        due = f"due {near_day(row.drop_off_on)}{half}" if row.drop_off_on else "no day said"
+        due = f"due {near_day(row.drop_off_on)}{half}" if row.drop_off_on else "no day set"
         return f"{hours(row.planned_minutes)} · {due}"
     if Hold.PART in ready.holds and ready.part is not None:
-        due = f"due {near_day(ready.part.due_on)}" if ready.part.due_on else "no day said"
+        due = f"due {near_day(ready.part.due_on)}" if ready.part.due_on else "no day set"
         return f"{ready.part.name}, {due}"
     if Hold.WAIT in ready.holds and row.wait is not None:
         return row.wait.reason.split(". ")[0]
@@ -145,14 +144,14 @@ def _promise(row: WorkRow) -> Tag | None:
     if row.promise_on is None or row.promise_on > today:
         return None
     if row.promise_on == today:
-        return Tag("late", "goes out today" + (", this morning" if row.promise_half == "morning" else ""))
+        return Tag("late", "due out this morning" if row.promise_half == "morning" else "due out today")
     return Tag("late", f"was promised {near_day(row.promise_on)}")
 
 
 def _yes(row: WorkRow) -> Tag | None:
     if not row.readiness.is_without_yes:
         return None
-    return Tag("late", "no yes: not begun here" if row.is_refused else "not agreed: not billed until a yes")
+    return Tag("late", "not approved, do not start" if row.is_refused else "not approved, not billable yet")
 
 
 def _purpose(row: WorkRow) -> Tag | None:
@@ -164,7 +163,7 @@ def _window(row: WorkRow) -> Tag | None:
     shuts = row.readiness.shuts_at
     if shuts is None or row.readiness.is_past_window or shuts < now():
         return None
-    return Tag("warn", f"not after {when(shuts)}")
+    return Tag("warn", f"start by {when(shuts)}")
 
 
 def _waited(row: WorkRow) -> Tag | None:

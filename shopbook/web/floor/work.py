@@ -1,4 +1,4 @@
-"""The technician's list with its presses: start, join, pause, done, something else, coming in and going home."""
+"""The technician's list with its buttons: start, join, pause, done, something else, coming in and going home."""
 
 from datetime import datetime
 
@@ -41,7 +41,7 @@ def work() -> str:
 
 
 def chosen_stages() -> list[int]:
-    """The stages that a press named; what is no number names none."""
+    """The stages that a button named; what is no number names none."""
     return [int(key) for key in request.form.getlist("stage") if key.isdecimal() and len(key) < 10]
 
 
@@ -54,7 +54,7 @@ def start() -> Response:
         running = find_running(act.session, act.actor.person_id or 0) if with_mine else None
         mine = running.stage_ids if running else ()
         start_clock(act, [*mine, *stages])
-        return Done(url_for("floor.stage", stage_id=stages[0]), "Running.")
+        return Done(url_for("floor.stage", stage_id=stages[0]), "Clock running.")
 
     return act_by_press(doing, url_for("floor.work"))
 
@@ -63,7 +63,7 @@ def start() -> Response:
 @needs("floor", "work")
 def other() -> Response:
     what, here = request.form.get("what", ""), url_for("floor.work")
-    # What the service let through is one of the words.
+    # What the service accepted is one of the words.
     doing = does(lambda act: start_other(act, what), here, lambda _: f"{OTHER_WORDS[ClockWhat(what)]}: running.")
     return act_by_press(doing, here)
 
@@ -81,12 +81,12 @@ def done() -> Response:
 
 
 at_work = Presses(blueprint, "floor", "work", lambda: url_for("floor.work"))
-at_work.add("/here", "here", come_in, "You are here.")
+at_work.add("/here", "here", come_in, "Clocked in.")
 at_work.add(
     "/pause",
     "pause",
     pause_clock,
-    lambda entry: f"Paused. {words.hours(entry.minutes)} kept." if entry else "Paused before a minute had run.",
+    lambda entry: f"Paused. {words.hours(entry.minutes)} saved." if entry else "Paused. Less than a minute, not saved.",
 )
 
 
@@ -97,6 +97,6 @@ def home() -> Response:
         if find_running(act.session, act.actor.person_id or 0) is not None:
             pause_clock(act)
         line = go_home(act)
-        return Done(url_for("floor.day", on=line.on.isoformat()), "Gone home. What is to place stands here.")
+        return Done(url_for("floor.day", on=line.on.isoformat()), "Clocked out. Place any time that is left here.")
 
     return act_by_press(doing, url_for("floor.work"))

@@ -123,8 +123,8 @@ def test_a_suggestion_says_the_days_and_why(session: Session) -> None:
     assert offered.promise is not None
     assert offered.promise.drop_off_on == THURSDAY
     assert offered.promise.collect_on > THURSDAY
-    assert offered.words(THURSDAY, DateForm.DAY_FIRST).startswith("Could come in this morning, back ")
-    assert "waits for" in offered.sentence
+    assert offered.words(THURSDAY, DateForm.DAY_FIRST).startswith("Drop-off this morning, ready ")
+    assert "has to dry" in offered.sentence
 
 
 def test_what_is_promised_already_puts_a_new_car_off(session: Session) -> None:
@@ -169,7 +169,7 @@ def test_a_part_that_comes_later_holds_the_car_and_is_named(session: Session) ->
     assert offered.promise is not None
     assert soon is not None
     assert offered.promise.collect_on >= THURSDAY + timedelta(days=14) > soon.collect_on
-    assert "waits for lamp" in offered.sentence.lower()
+    assert "waiting for lamp" in offered.sentence.lower()
 
 
 def test_a_wait_that_runs_already_holds_what_follows(session: Session) -> None:
@@ -183,7 +183,7 @@ def test_a_wait_that_runs_already_holds_what_follows(session: Session) -> None:
     offered = suggest_days(session, job.id, MORNING)
     assert offered.promise is not None
     assert offered.promise.stages[0].starts_at >= MORNING + timedelta(hours=26)
-    assert offered.sentence.startswith("Waits for the paint to cure")
+    assert offered.sentence.startswith("The paint has to cure")
 
 
 def test_a_shop_without_a_yard_takes_no_car_while_its_bays_are_full(session: Session) -> None:
@@ -195,14 +195,14 @@ def test_a_shop_without_a_yard_takes_no_car_while_its_bays_are_full(session: Ses
     offered = suggest_days(session, make_planned_job(session).id, MORNING)
     assert offered.promise is not None
     assert offered.promise.drop_off_on == MONDAY
-    assert "No place is free before Monday" in offered.sentence
+    assert "No free place before Monday" in offered.sentence
 
 
 def test_a_skill_that_nobody_has_is_said_instead_of_a_day(session: Session) -> None:
     make_person(session, "Sam", Role.TECHNICIAN, skills=("body",))
     offered = suggest_days(session, make_planned_job(session).id, MORNING)
     assert offered.promise is None
-    assert "Nobody in the shop does paint" in offered.sentence
+    assert "Nobody here does paint" in offered.sentence
 
 
 def test_a_job_without_a_plan_says_so(session: Session) -> None:
@@ -211,7 +211,7 @@ def test_a_job_without_a_plan_says_so(session: Session) -> None:
     for stage in list_stages(session, job.id):
         stage.struck_at = MORNING
     session.flush()
-    assert "draft the plan first" in suggest_days(session, job.id, MORNING).sentence
+    assert "Draft the plan first" in suggest_days(session, job.id, MORNING).sentence
 
 
 def test_a_draft_at_the_kerb_gets_the_same_days_as_the_kept_plan(session: Session) -> None:

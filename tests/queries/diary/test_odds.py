@@ -84,8 +84,8 @@ def test_a_promise_says_its_odds_once_twenty_cars_took_longer_than_planned(sessi
     assert offered.promise is not None
     assert offered.most.ready_at > offered.promise.ready_at
     said = offered.odds(THURSDAY, DateForm.DAY_FIRST)
-    assert said.startswith("8 of 10 by ")
-    assert said.endswith("going by the hours of the last 20 cars.")
+    assert said.startswith("8 in 10 ready by ")
+    assert said.endswith("judging by the last 20 cars.")
 
 
 def test_cars_that_kept_to_their_hours_leave_the_promise_as_it_is(session: Session, owner: Actor) -> None:

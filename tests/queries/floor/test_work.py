@@ -84,7 +84,7 @@ def test_a_part_that_has_not_come_holds_its_stage_by_name(session: Session) -> N
     refit.waits_for_part_id = part.id
     (row,) = list_work(session, dana, NOON).not_yet
     assert row.readiness.part is not None
-    assert (row.readiness.sentence, row.readiness.part.due_on) == ("waits for wing liner", THURSDAY)
+    assert (row.readiness.sentence, row.readiness.part.due_on) == ("waiting for wing liner", THURSDAY)
 
 
 def test_only_the_next_of_what_is_held_takes_a_line(session: Session) -> None:

@@ -37,7 +37,7 @@ def test_base_begun_late_on_friday_would_have_the_weekend_before_its_clear(sessi
     job, _ = ready_for_colour(session)
     assert warned(session, job, "9:00") == []
     (sentence,) = warned(session, job, "16:15")
-    assert "A closed day would lie between base and clear" in sentence
+    assert "closed between base and clear coat" in sentence
 
 
 def test_once_it_is_begun_nothing_is_warned_of_any_more(session: Session) -> None:

@@ -1,4 +1,4 @@
-"""Yesterday put right: holes placed, guesses taken, entries corrected with a reason, paper cards typed."""
+"""Yesterday corrected: gaps placed, guesses accepted, entries corrected with a reason, paper cards typed."""
 
 from datetime import date, time
 
@@ -79,7 +79,7 @@ def test_a_stage_done_in_the_hole_that_nobody_clocked_is_the_best_guess(session:
 
 def test_time_that_has_its_place_is_not_placed_twice(session: Session) -> None:
     dana, person_id = make_thursday(session)
-    with pytest.raises(RuleBroken, match="its place already"):
+    with pytest.raises(RuleBroken, match="entered already"):
         place_time(Act(session, dana, EVENING), person_id, Interval(at("8:00"), at("8:30")), Doing(ClockWhat.CLEANING))
 
 
@@ -88,9 +88,9 @@ def test_hours_that_cannot_be_are_refused(session: Session) -> None:
     young = make_work(session)
     session.get_one(Job, young.job_id).opened_on = FRIDAY
     cases = [
-        (Interval(at("18:00"), at("19:00")), Doing(ClockWhat.PHONE), "not passed"),
+        (Interval(at("18:00"), at("19:00")), Doing(ClockWhat.PHONE), "still to come"),
         (Interval(at("8:00"), at("8:00")), Doing(ClockWhat.PHONE), "less than a minute"),
-        (Interval(at("8:00"), at("8:10")), Doing(stage_ids=(young.id,)), "not in the book on that day"),
+        (Interval(at("8:00"), at("8:10")), Doing(stage_ids=(young.id,)), "not opened yet on that day"),
     ]
     for interval, doing, says in cases:
         with pytest.raises(RuleBroken, match=says):
@@ -117,7 +117,7 @@ def test_a_correction_takes_the_entry_back_whole_and_writes_it_anew(session: Ses
     )  # type: ignore[arg-type]
     assert sums[other.id] == 228
     assert sum(sums.values()) == 408
-    with pytest.raises(RuleBroken, match="taken back already"):
+    with pytest.raises(RuleBroken, match="removed already"):
         correct_entry(Act(session, dana, EVENING), entry.id, doing=Doing(ClockWhat.CLEANING))
 
 
@@ -133,7 +133,7 @@ def test_a_later_correction_wants_one_tap_and_the_same_day_does_not(session: Ses
     dana, _ = make_thursday(session)
     first = session.scalars(select(ClockEntry).order_by(ClockEntry.id)).first()
     assert first is not None
-    with pytest.raises(RuleBroken, match="one tap"):
+    with pytest.raises(RuleBroken, match="Choose a reason"):
         correct_entry(Act(session, dana, at("9:00", FRIDAY)), first.id, doing=Doing(ClockWhat.CLEANING))
     made = correct_entry(
         Act(session, dana, at("9:00", FRIDAY)), first.id, doing=Doing(ClockWhat.CLEANING), reason=Why.WRONG_JOB
@@ -145,9 +145,9 @@ def test_attendance_is_put_right_by_another_line(session: Session) -> None:
     dana, person_id = make_thursday(session)
     set_attendance(Act(session, dana, EVENING), person_id, THURSDAY, at("7:45"), at("16:30"))
     assert get_day_sheet(session, person_id, THURSDAY, EVENING).sums.here_minutes == 495
-    with pytest.raises(RuleBroken, match="after coming"):
+    with pytest.raises(RuleBroken, match="after the arrival"):
         set_attendance(Act(session, dana, EVENING), person_id, THURSDAY, at("9:00"), at("8:00"))
-    with pytest.raises(RuleBroken, match="not after now"):
+    with pytest.raises(RuleBroken, match="not later than now"):
         set_attendance(Act(session, dana, EVENING), person_id, THURSDAY, at("9:00", FRIDAY), None)
 
 

@@ -83,10 +83,10 @@ def test_colour_bought_for_the_job_is_noted_and_drawn_from_nowhere(session: Sess
 @pytest.mark.parametrize(
     ("parts", "amount", "left", "says"),
     [
-        ([Poured("clear", 0)], 0, 0, "more than nothing"),
-        ([Poured("clear", -5), Poured("clear_activator", 10)], 5, 0, "less than nothing"),
-        ([Poured("clear", 100)], 50, 0, "must come to what was mixed"),
-        ([Poured("clear", 100)], 0, 200, "No more can be left"),
+        ([Poured("clear", 0)], 0, 0, "how much was mixed"),
+        ([Poured("clear", -5), Poured("clear_activator", 10)], 5, 0, "below zero"),
+        ([Poured("clear", 100)], 50, 0, "do not add up to the mix"),
+        ([Poured("clear", 100)], 0, 200, "More is left than was mixed"),
         ([Poured("clear", 10**13)], 10**13, 0, "too large"),
     ],
 )

@@ -54,9 +54,15 @@ def test_a_car_called_ready_is_not_any_more(session: Session) -> None:
     assert job.ready_at is None
 
 
+def test_rework_says_why_in_the_words_of_the_country(session: Session) -> None:
+    dana, stage = make_painter(session), make_work(session)
+    added = report_trouble(Act(session, dana, at("10:00")), stage.id, Report(Defect.COLOUR_OFF, FoundIn.BASE))
+    assert added[0].added_why == f"Color mismatch on {stage.name}"
+
+
 def test_a_trouble_that_cannot_be_in_that_coat_is_refused(session: Session) -> None:
     dana, stage = make_painter(session), make_work(session)
-    with pytest.raises(RuleBroken, match="say in which coat"):
+    with pytest.raises(RuleBroken, match="Choose the coat"):
         report_trouble(Act(session, dana, at("10:00")), stage.id, Report(Defect.COLOUR_OFF, FoundIn.PRIMER))
 
 
@@ -121,7 +127,7 @@ def test_the_next_job_in_the_colour_shows_what_was_sprayed(session: Session) -> 
 def test_a_spray_record_before_the_job_is_refused(session: Session) -> None:
     dana, stage = make_painter(session), make_work(session)
     record = Spraying(THURSDAY.replace(year=2020), "", Paint.CLEAR_MEDIUM, 2)
-    with pytest.raises(RuleBroken, match="before the job"):
+    with pytest.raises(RuleBroken, match="between the start of the job"):
         keep_spray_record(Act(session, dana, at("15:00")), stage.id, record)
 
 

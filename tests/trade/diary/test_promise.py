@@ -41,7 +41,7 @@ def promise(*needs: StageNeed, **more: object) -> Promise:
 def test_a_short_job_is_ready_the_same_morning() -> None:
     made = promise(StageNeed("pull", "body", 120))
     assert (made.ready_at, made.collect_on, made.collect_half) == (at(MONDAY, "10:00"), MONDAY, HalfDay.MORNING)
-    assert made.sentence == "Nothing holds it up."
+    assert made.sentence == "Nothing is in the way."
 
 
 def test_work_stops_for_lunch_and_closing_and_goes_on_the_next_day() -> None:
@@ -51,27 +51,27 @@ def test_work_stops_for_lunch_and_closing_and_goes_on_the_next_day() -> None:
 
 def test_a_wait_passes_overnight_and_the_promise_says_so() -> None:
     made = promise(
-        StageNeed("clear", "paint", 450, wait_minutes=16 * 60, wait_words="the clear to harden"),
+        StageNeed("clear", "paint", 450, wait_minutes=16 * 60, wait_words="the clear has to harden"),
         StageNeed("refit", "body", 60, ("clear",)),
     )
     assert made.stages[1].starts_at == at(MONDAY + timedelta(days=1), "08:00")
-    assert made.sentence == "Waits for the clear to harden overnight."
+    assert made.sentence == "The clear has to harden overnight."
 
 
 def test_a_wait_over_the_weekend_is_said_in_days() -> None:
     made = promise(
-        StageNeed("clear", "paint", 400, wait_minutes=16 * 60, wait_words="the clear to harden"),
+        StageNeed("clear", "paint", 400, wait_minutes=16 * 60, wait_words="the clear has to harden"),
         StageNeed("polish", "paint", 30, ("clear",)),
         start=at(MONDAY + timedelta(days=4), "08:00"),
     )
     assert made.collect_on == MONDAY + timedelta(days=7)
-    assert made.sentence == "Waits for the clear to harden over 3 days."
+    assert made.sentence == "The clear has to harden over 3 days."
 
 
 def test_hours_promised_to_others_come_first_and_are_named() -> None:
     made = promise(StageNeed("base", "paint", 60), room=room(paint={0: FULL, 1: 400}))
     assert made.stages[0].starts_at == at(MONDAY + timedelta(days=1), "15:10")
-    assert made.sentence == "Paint hours are promised until Tuesday."
+    assert made.sentence == "Paint hours are full until Tuesday."
 
 
 def test_a_promise_near_closing_is_for_the_next_morning() -> None:
@@ -100,7 +100,7 @@ def test_a_coat_is_not_broken_off_at_closing_unless_no_day_could_hold_it() -> No
 
 def test_a_window_that_nothing_can_keep_is_told() -> None:
     made = promise(
-        StageNeed("base", "paint", 60, wait_minutes=120, wait_words="the base to dry"),
+        StageNeed("base", "paint", 60, wait_minutes=120, wait_words="the base has to dry"),
         StageNeed("clear", "paint", 60, ("base",), not_after_minutes=60),
     )
     assert made.missed == ("clear",)
@@ -110,7 +110,7 @@ def test_a_window_is_kept_to_its_last_minute_and_missed_by_one() -> None:
     """The base dries for an hour, so the clear begins 60 minutes after it: a window of 60 holds it, one of 59 not."""
     for window, missed in ((60, ()), (59, ("clear",))):
         made = promise(
-            StageNeed("base", "paint", 60, wait_minutes=60, wait_words="the base to dry"),
+            StageNeed("base", "paint", 60, wait_minutes=60, wait_words="the base has to dry"),
             StageNeed("clear", "paint", 60, ("base",), not_after_minutes=window),
         )
         assert made.missed == missed
@@ -120,7 +120,7 @@ def test_a_full_yard_puts_the_car_off_until_there_is_a_place_all_the_way() -> No
     wednesday = MONDAY + timedelta(days=2)
     made = promise(StageNeed("fill", "body", FULL * 2), free_places={MONDAY: 1, MONDAY + timedelta(days=1): 0})
     assert (made.drop_off_on, made.drop_off_half) == (wednesday, HalfDay.MORNING)
-    assert made.why[0] == "no place is free before Wednesday"
+    assert made.why[0] == "no free place before Wednesday"
 
 
 def test_two_people_of_a_skill_work_side_by_side_and_one_does_not() -> None:
@@ -132,7 +132,7 @@ def test_two_people_of_a_skill_work_side_by_side_and_one_does_not() -> None:
 
 def test_a_second_panel_is_worked_on_while_the_first_one_dries() -> None:
     made = promise(
-        StageNeed("fill left", "body", 60, wait_minutes=16 * 60, wait_words="the filler to harden"),
+        StageNeed("fill left", "body", 60, wait_minutes=16 * 60, wait_words="the filler has to harden"),
         StageNeed("shape left", "body", 60, ("fill left",)),
         StageNeed("fill right", "body", 60),
     )
@@ -144,7 +144,7 @@ def test_a_second_panel_is_worked_on_while_the_first_one_dries() -> None:
 def test_a_wait_is_elapsed_time_when_the_clocks_change() -> None:
     saturday = OpeningHours("Europe/London", (None,) * 5 + (WEEKDAY, WEEKDAY))
     day = date(2026, 3, 28)
-    need = StageNeed("clear", "paint", 60, wait_minutes=24 * 60, wait_words="the clear to harden")
+    need = StageNeed("clear", "paint", 60, wait_minutes=24 * 60, wait_words="the clear has to harden")
     made = promise_car([need], saturday, Room({day: {"paint": FULL}}), saturday.moment(day, time(8)))
     assert made.ready_at == saturday.moment(day + timedelta(days=1), time(10))
 
@@ -152,13 +152,13 @@ def test_a_wait_is_elapsed_time_when_the_clocks_change() -> None:
 @pytest.mark.parametrize(
     ("needs", "words"),
     [
-        ((), "nothing to do"),
+        ((), "The plan is empty"),
         ((StageNeed("a", "body", 1, ("b",)), StageNeed("b", "body", 1, ("a",))), "in a circle"),
-        ((StageNeed("a", "body", 1, ("z",)),), "not on the plan"),
+        ((StageNeed("a", "body", 1, ("z",)),), "not in the plan"),
         ((StageNeed("a", "body", 1), StageNeed("a", "body", 1)), "same key"),
         ((StageNeed("a", "body", -1),), "below zero"),
-        ((StageNeed("a", "glass", 1),), "hours of glass"),
-        ((StageNeed("a", "body", FULL * 30),), "do not reach"),
+        ((StageNeed("a", "glass", 1),), "free glass hours"),
+        ((StageNeed("a", "body", FULL * 30),), "not enough free body hours"),
     ],
 )
 def test_a_plan_that_cannot_be_placed_is_refused_in_a_sentence(needs: tuple[StageNeed, ...], words: str) -> None:
@@ -168,7 +168,7 @@ def test_a_plan_that_cannot_be_placed_is_refused_in_a_sentence(needs: tuple[Stag
 
 def test_no_place_for_weeks_is_a_sentence_and_a_naive_moment_a_bug() -> None:
     days = {MONDAY + timedelta(days=later): 0 for later in range(200)}
-    with pytest.raises(RuleBroken, match=r"place is free|do not reach"):
+    with pytest.raises(RuleBroken, match=r"no free place|not enough free"):
         promise(StageNeed("a", "body", 1), free_places=days)
     with pytest.raises(ValueError, match="aware"):
         promise_car([StageNeed("a", "body", 1)], SHOP, room(), datetime(2026, 3, 9, 8))  # noqa: DTZ001

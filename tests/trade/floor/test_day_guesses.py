@@ -24,7 +24,7 @@ def best(hole: Interval, *worked: Worked, **more: object) -> Guess:
 
 def test_a_short_gap_before_the_first_stage_is_that_stage_begun_early() -> None:
     guess = best(span(0, 12), work(12, 60, 7))
-    assert (guess.stage_ids, guess.words) == ((7,), "1042 block, began early")
+    assert (guess.stage_ids, guess.words) == ((7,), "1042 block, started early")
 
 
 def test_a_long_gap_before_the_first_stage_is_setting_up() -> None:
@@ -48,7 +48,7 @@ def test_what_was_marked_done_in_the_gap_and_never_clocked_comes_first() -> None
 
 def test_work_that_lunch_cut_off_went_on_after_it() -> None:
     guess = best(span(270, 330), work(200, 240, 7, lunch=True), work(330, 400, 8, job="1045"))
-    assert (guess.stage_ids, guess.words) == ((7,), "1042 block, went on after lunch")
+    assert (guess.stage_ids, guess.words) == ((7,), "1042 block, after lunch")
 
 
 def test_a_part_that_came_in_the_gap_offers_waiting() -> None:

@@ -59,7 +59,7 @@ def test_a_closed_window_names_the_stage_that_comes_first() -> None:
 
 def test_a_part_that_has_not_come_holds_its_stage() -> None:
     held = stages_ready([row(1, part=AwaitedPart("lamp"))], NOW, is_here=True)[1]
-    assert held.sentence == "waits for lamp"
+    assert held.sentence == "waiting for lamp"
     assert stages_ready([row(1, part=AwaitedPart("lamp", has_come=True))], NOW, is_here=True)[1].can_begin
 
 

@@ -3,9 +3,10 @@
 import pytest
 
 from shopbook.trade.catalogue.reading import own_catalogue
+from shopbook.trade.countries import known_country
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.trouble.advice import TROUBLES, stages_for
-from shopbook.trade.trouble.kinds import Defect, FoundIn
+from shopbook.trade.trouble.kinds import FOUND_WORDS, Defect, FoundIn
 
 PLACES = [(defect, found) for defect, trouble in TROUBLES.items() for found in trouble.stages]
 
@@ -49,3 +50,27 @@ def test_what_ends_in_colour_or_clear_is_unmasked_and_polished() -> None:
 def test_trouble_that_a_coat_cannot_have_is_refused() -> None:
     with pytest.raises(RuleBroken, match="Dieback"):
         stages_for(Defect.DIEBACK, FoundIn.BASE)
+
+
+@pytest.mark.parametrize("code", ["us", "gb", "au", "ca", "ie"])
+def test_every_word_that_differs_by_country_is_found_there(code: str) -> None:
+    country = known_country(code)
+    for trouble in TROUBLES.values():
+        for words in (trouble.name, trouble.looks, *trouble.causes, *trouble.now, *trouble.next_time):
+            assert "{" not in country.say(words)
+    assert not any("{" in country.say(words) for words in FOUND_WORDS.values())
+
+
+def test_a_painter_reads_clear_coat_in_the_states_and_lacquer_in_britain() -> None:
+    run = TROUBLES[Defect.RUN]
+    there, here = known_country("us"), known_country("gb")
+    assert there.say(run.causes[2]) == "Cold metal, or reducer too slow for the day"
+    assert here.say(run.causes[2]) == "Cold metal, or thinners too slow for the day"
+    assert there.say(run.now[1]).startswith(
+        "In the clear coat: let it cure, shave or block it down, then sand and buff"
+    )
+    assert here.say(run.now[1]).startswith(
+        "In the lacquer: let it cure, shave or flat it down, then sand and machine polish"
+    )
+    assert there.say(TROUBLES[Defect.COLOUR_OFF].name) == "Color mismatch"
+    assert here.say(TROUBLES[Defect.COLOUR_OFF].name) == "Colour mismatch"

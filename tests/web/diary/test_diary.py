@@ -34,10 +34,10 @@ def kept(client: ShopClient, number: int) -> Job:
 def test_the_week_shows_hours_cars_and_who_comes(desk: ShopClient) -> None:
     page = desk.text("/diary/")
     assert "Week of Monday, November 2, 2026" in page
-    assert "Agreed or here, and no day promised" in page
+    assert "No day promised yet" in page
     assert " h promised" in page
     assert "1 car, 2 bays" in page
-    assert "in, morning" in page
+    assert "drop-off, morning" in page
     assert "out, afternoon" in page
 
 
@@ -79,11 +79,11 @@ def test_days_that_cannot_be_are_refused_and_stay_typed(desk: ShopClient, typed:
 
 def test_the_suggested_day_is_taken_from_the_page_of_the_job(desk: ShopClient) -> None:
     page = desk.text("/jobs/2")
-    assert "Could come in this afternoon, back " in page
-    assert "Take this day" in page
+    assert "Drop-off this afternoon, ready " in page
+    assert "Use this day" in page
     given = {"drop_off_on": "2026-11-05", "drop_off_half": "afternoon", "promise_on": "2026-11-09"}
     page = desk.press_on("/diary/jobs/2/take", promise_half="afternoon", **given)
-    assert "Kept. Tell the owner." in page
+    assert "Saved. Tell the customer." in page
     job = kept(desk, 2)
     assert (job.drop_off_on, job.promise_on, job.promise_half) == (THURSDAY, MONDAY, "afternoon")
 
@@ -97,32 +97,32 @@ def test_a_press_with_days_that_are_none_changes_nothing(desk: ShopClient) -> No
 def test_a_promise_that_will_not_be_kept_is_said_on_the_job(desk: ShopClient) -> None:
     too_soon = {"drop_off_on": "2026-11-05", "drop_off_half": "", "promise_on": "2026-11-05", "promise_half": ""}
     page = desk.press_on("/diary/jobs/1", **too_soon)
-    assert "Kept. The diary saw it ready later." in page, (
+    assert "Saved. The diary expects it to be ready later." in page, (
         "the press leads to the job, which says what stands against it"
     )
-    assert "will not be kept as things stand" in page
+    assert "will be late" in page
     later = desk.press_on("/diary/jobs/1", **(too_soon | {"promise_on": "2026-12-04"}))
-    assert "The diary saw it ready later" not in later
+    assert "The diary expects it to be ready later" not in later
 
 
 def test_somebody_is_away_and_here_after_all(desk: ShopClient) -> None:
     page = desk.press_on("/diary/away", person_id=3, first="2026-11-06", last="2026-11-09", why="course")
-    assert "Away on 2 days." in page
-    assert "Dana is away" in page
+    assert "Saved: 2 days off." in page
+    assert "Dana is off" in page
     with desk.app.app_context():
         absence = db.session.scalars(select(Absence).order_by(Absence.on)).first()
     assert absence is not None
-    assert "Here after all." in desk.press_on(f"/diary/away/{absence.id}/remove")
+    assert "Time off removed." in desk.press_on(f"/diary/away/{absence.id}/remove")
 
 
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"first": ""}, "Type the first day."),
-        ({"first": "2026-11-09", "last": "2026-11-06"}, "cannot come before"),
-        ({"first": "2026-11-07"}, "closed then anyway"),
+        ({"first": ""}, "Type the first day off."),
+        ({"first": "2026-11-09", "last": "2026-11-06"}, "The last day is before the first"),
+        ({"first": "2026-11-07"}, "closed on those days anyway"),
         ({"first": "2026-11-06", "minutes_away": "30"}, "Type hours from 0 to 24"),
-        ({"first": "2026-11-06", "minutes_away": "0"}, "Type hours of one day"),
+        ({"first": "2026-11-06", "minutes_away": "0"}, "Type up to 24 hours per day"),
         ({"first": "2026-11-06", "why": "x" * 300}, "At most 200 letters"),
         ({"first": "2026-11-06", "person_id": "99"}, "Not a valid choice"),
     ],
@@ -138,7 +138,7 @@ def test_an_absence_that_cannot_be_is_refused_beside_its_field(
 
 
 def test_the_kerb_says_when_the_car_could_come(desk: ShopClient) -> None:
-    assert "Could come in this afternoon, back " in desk.text("/jobs/kerb?panel=bonnet")
+    assert "Drop-off this afternoon, ready " in desk.text("/jobs/kerb?panel=bonnet")
 
 
 def test_the_diary_is_the_desks_and_not_the_floors(desk: ShopClient) -> None:

@@ -45,10 +45,10 @@ def test_a_stage_that_waits_says_until_when_why_and_not_after_when(floor: ShopCl
     (left,) = find(parse(page), "b", class_="until")
     assert left.text_content() == "1:10"
     text = " ".join(parse(page).text_content().split())
-    assert "not before 11:10 am" in text
-    assert "Prime the door hardens since 9:10 am" in text
+    assert "from 11:10 am" in text
+    assert "Prime the door: hardening since 9:10 am" in text
     assert "Surfacer sands once it is hard" in text
-    assert "Not after Fri 9:10 am" in text
+    assert "Start by Fri 9:10 am" in text
     assert "comes first" in text
 
 
@@ -62,7 +62,7 @@ def test_what_can_be_worked_meanwhile_is_one_press_away(floor: ShopClient) -> No
 def test_a_wait_that_is_over_lets_the_stage_begin(floor: ShopClient) -> None:
     floor.app.config["CLOCK"] = lambda: at("11:10") + timedelta(seconds=1)
     text = floor.text(f"/floor/stages/{stage_named(floor.app, 'Block the door').id}")
-    assert "can begin now" in text
+    assert "ready to start" in text
     assert "data-until" not in text
     assert "Meanwhile" not in text
 
@@ -71,7 +71,7 @@ def test_a_stage_that_is_done_says_what_comes_next_and_from_when(floor: ShopClie
     text = " ".join(
         parse(floor.text(f"/floor/stages/{stage_named(floor.app, 'Prime the door').id}")).text_content().split()
     )
-    assert "Next is block the door, from 11:10 am, not after Fri 9:10 am" in text
+    assert "Next is block the door, from 11:10 am, start by Fri 9:10 am" in text
 
 
 def test_more_work_is_told_from_the_floor_and_priced_and_asked_for_by_the_desk(floor: ShopClient) -> None:
@@ -102,10 +102,10 @@ def test_more_work_is_told_from_the_floor_and_priced_and_asked_for_by_the_desk(f
 def test_what_is_told_without_a_car_or_words_is_not_sent(floor: ShopClient) -> None:
     answer = floor.press("/floor/found", job="", title="")
     assert answer.status_code == 422
-    assert "Say in a line what was found." in answer.text
+    assert "Type what you found." in answer.text
     answer = floor.press("/floor/found", job="", title="Clip broken")
     assert answer.status_code == 422
-    assert "Choose the car." in answer.text
+    assert "Choose a car." in answer.text
     assert 'value="Clip broken"' in answer.text
 
 
