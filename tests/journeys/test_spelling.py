@@ -1,0 +1,116 @@
+"""Each country speaks its own English: every page and paper of the demo of two countries is read.
+
+A word that is another country's stands nowhere. A word that means two things ("check" is also a verb) may stand where
+it means the other one; the one that differs by country was looked up by its key, which this test marks: «check».
+"""
+
+import re
+from collections.abc import Iterator
+from functools import partial
+from io import BytesIO
+
+import pytest
+from flask import Flask
+from lxml import html
+from pypdf import PdfReader
+
+import seed_demo
+from shopbook.app import create_app
+from shopbook.commands.demo.folder import ready_demo
+from shopbook.queries.shop import rates
+from shopbook.trade import countries, letters
+from shopbook.trade.catalogue.reading import own_catalogue
+from shopbook.trade.countries import Country
+from tests.clients import ShopClient
+from tests.journeys.crawling import crawl
+from tests.journeys.demos import NOW, last_weeks
+
+pytestmark = pytest.mark.demo
+
+WHO = "Noor"
+IN_BRITAIN = (
+    "colour grey centre cheque bonnet windscreen tyre aluminium postcode saloon metre litre licence lacquer thinners "
+    "nearside offside kerb neighbour organis recognis programme catalogue moulding favour honour mould "
+    "sill boot courtesy registration excess engineer recovery takings"
+)
+IN_AMERICA = (
+    "color gray center hood fender trunk windshield tire aluminum zip sedan meter liter license labor curb neighbor "
+    "organiz recogniz program catalog molding deductible adjuster loaner canceled rocker reducer comeback glazing"
+)
+STEMS = {"us": IN_BRITAIN.split(), "gb": IN_AMERICA.split()}
+"""How words begin that stand nowhere in the other country's book; common usage, from memory."""
+SAID_APART = {"clear", "wing", "lot", "lots", "post", "posts", "flat", "flatted", "check", "checks"}
+"""Words of two meanings; the country's is looked up, and marked here."""
+OTHER_SENSE = (
+    r"[Cc]heck (in|the|that|it|them|and|on|with|what|before|your|for|first|by|a|its|this|all|whether|every|each)\b",
+    r"[Cc]heck(ed|ing|list)\b",
+    r"[Cc]lear (the|it|of|all|this|a|away)\b",
+)
+ATTRIBUTES = ("placeholder", "title", "aria-label", "alt", "value")
+
+
+def marked(found: str) -> str:
+    """The word as looked up, between signs that no page of ours has."""
+    return f"«{found}»"
+
+
+@pytest.fixture(scope="module", params=["us", "gb"])
+def spoken(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Flask]]:
+    """The demo of a country in which whatever is looked up is marked, on screen, in storage and on paper."""
+    country, change = str(request.param), pytest.MonkeyPatch()
+    find, panel, on_floor = letters.find_word, Country.panel, Country.floor_panel
+    for place in (letters, countries):
+        change.setattr(place, "find_word", lambda words, key: marked(find(words, key)))
+    change.setattr(Country, "panel", lambda self, code: marked(panel(self, code)))
+    change.setattr(Country, "floor_panel", lambda self, code: marked(on_floor(self, code)))
+    forget()
+    build = partial(seed_demo.build, story=last_weeks(), country=country)
+    config = ready_demo(tmp_path_factory.mktemp(country) / "demo", NOW, build)
+    yield country, create_app(config, TESTING=True, CLOCK=lambda: NOW)
+    change.undo()
+    forget()
+
+
+def forget() -> None:
+    """What was said before in the words of a country is said anew."""
+    own_catalogue.cache_clear()
+    rates._overlaid.cache_clear()
+
+
+def texts_of(app: Flask) -> Iterator[tuple[str, str]]:
+    """Address and words of every page and paper that a link leads to."""
+    client, papers = ShopClient(app).signed_in_as(WHO), dict[str, str]()
+    for urls in crawl(app, WHO).values():
+        for url in urls:
+            answer = client.get(url, follow_redirects=True)
+            page = html.fromstring(answer.text)
+            for gone in page.xpath("//script|//style"):
+                gone.drop_tree()
+            yield url, " ".join(page.xpath("//text()"))
+            yield url, " | ".join(str(one) for name in ATTRIBUTES for one in page.xpath(f"//@{name}"))
+            papers |= {re.sub(r"\d+", "N", each): each for each in page.xpath("//a/@href") if "pdf" in each}
+    for url in papers.values():
+        pages = PdfReader(BytesIO(client.get(url).data)).pages
+        yield url, "\n".join(page.extract_text() for page in pages)
+
+
+def test_no_page_or_paper_says_another_countrys_word(spoken: tuple[str, Flask]) -> None:
+    country, app = spoken
+    wrong, papers = set[str](), 0
+    for url, text in texts_of(app):
+        papers += "pdf" in url
+        plain = text.replace("«", "").replace("»", "")
+        wrong |= {f"{stem}: {around(plain, stem)} ({url})" for stem in STEMS[country] if around(plain, stem)}
+        literal = re.sub(r"«[^»]*»", "…", text)
+        for sense in OTHER_SENSE:
+            literal = re.sub(sense, "…", literal)
+        said = {word for word in re.findall(r"[A-Za-z]+", literal.lower()) if word in SAID_APART}
+        wrong |= {f"{word}, typed: {around(literal, word)} ({url})" for word in said}
+    assert papers >= 4, "quote, invoice, receipt, job card and more were read"
+    assert sorted(wrong) == [], "\n".join(sorted(wrong))
+
+
+def around(text: str, stem: str) -> str:
+    """The words about the first place where a stem stands."""
+    found = re.search(rf".{{0,40}}\b{stem}.{{0,30}}", " ".join(text.split()), re.IGNORECASE)
+    return found[0] if found else ""
