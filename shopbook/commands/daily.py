@@ -28,7 +28,7 @@ def do_daily(config: Config, engine: Engine, log: logging.Logger, moment: dateti
         return False
     made = back_up(config, engine, folder, moment)
     gone = forget_old_backups(folder, moment, backup_days(engine, moment))
-    log.info("backup %s proved, %d files; %d old ones deleted", made.path, made.file_count, len(gone))
+    log.info("backup %s checked, %d files; %d old ones deleted", made.path, made.file_count, len(gone))
     act(engine, _sweep)
     return True
 

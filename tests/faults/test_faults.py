@@ -213,5 +213,5 @@ def test_a_database_that_went_away_is_a_sentence(postgres: Postgres, tmp_path: P
         [sys.executable, "-m", "shopbook.cli", "check"], env=environment, capture_output=True, text=True, check=False
     )
     assert done.returncode == 1
-    assert done.stderr.startswith("The database does not answer: ")
+    assert done.stderr.startswith("The database does not respond: ")
     assert "Traceback" not in done.stderr

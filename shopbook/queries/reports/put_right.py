@@ -1,4 +1,4 @@
-"""What was done once more, free of charge: rework by job and cause, and cars that came back."""
+"""Rework at the shop's cost, by job and cause, and cars that came back."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping

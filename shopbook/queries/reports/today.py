@@ -1,4 +1,4 @@
-"""The desk's morning: who comes and goes, what waits for a yes or an answer, waits, parts, shelf, yesterday's hours."""
+"""The desk's morning: cars in and out, approvals and answers due, drying, parts, shelf, yesterday's hours."""
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
@@ -44,7 +44,7 @@ from shopbook.trade.next_act import NextAct
 
 LOTS_AHEAD_DAYS = 30
 STALE_WAIT = timedelta(days=2)
-"""A wait without a window that has been over for so long is no news any more."""
+"""A wait without a latest time that ended this long ago is no longer news."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ class CarToday:
 
 @dataclass(frozen=True, slots=True)
 class WaitingYes:
-    """A yes that was asked for, and what the shop risks until it comes."""
+    """An approval that was asked for, and what the shop risks until it comes."""
 
     asked: OpenYes
     risk_minor: int
@@ -72,7 +72,7 @@ class WaitingYes:
 
 @dataclass(frozen=True, slots=True)
 class UnagreedWork:
-    """Work that nobody has said yes to, with its job (car and owner loaded)."""
+    """Work that nobody has approved, with its job (car and customer loaded)."""
 
     work: Unagreed
     job: Job
@@ -80,7 +80,7 @@ class UnagreedWork:
 
 @dataclass(frozen=True, slots=True)
 class CallToMake:
-    """A customer who wants to be called, with the job (car and owner loaded)."""
+    """A customer who wants to be called, with the job (car and customer loaded)."""
 
     wanted: CallWanted
     job: Job
@@ -123,7 +123,7 @@ class Today:
 
     @property
     def waiting_for_yes(self) -> int:
-        """How many jobs wait for a yes, asked for or not."""
+        """How many jobs wait for approval, asked for or not."""
         told = {row.job.id for row in self.told}
         return len({row.asked.job.id for row in self.yeses} | {row.job.id for row in self.unagreed} | told)
 
@@ -171,7 +171,7 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
 
 
 def _is_first_answer(row: OpenYes) -> bool:
-    """The owner's first answer to a whole job: a quote without an answer, and not work that waits for a yes."""
+    """The customer's first answer to a whole job: an unanswered quote, not work that waits for approval."""
     return row.party == Party.CUSTOMER and row.job.agreed_at is None
 
 
@@ -184,7 +184,7 @@ def _unanswered(session: Session, today: date, opened: OpenQuotes) -> list[OpenQ
 
 
 def _risk(row: OpenYes, risks: Mapping[int, Iterable[NamedSum]]) -> int:
-    """What the shop risks until a payer's yes comes."""
+    """What the shop risks until a payer approves."""
     return sum(risk.amount_minor for risk in risks.get(row.job.id, ())) if row.party == Party.PAYER else 0
 
 

@@ -30,7 +30,7 @@ def keep_figures(act: Act) -> int:
         return 0
     before = find_release(book.catalogue_version)
     if before is None:
-        raise Conflict("The book's figures are those of a newer Shopbook: install that one.")
+        raise Conflict("This book's figures come from a newer Shopbook. Install that version.")
     first = select(CatalogueEntry.kind, CatalogueEntry.code).where(CatalogueEntry.from_on <= FROM_THE_FIRST)
     held = {(kind, code) for kind, code in act.session.execute(first)}
     kept = [row for row in rows_to_keep(before, own_catalogue()) if (row.kind, row.code) not in held]
@@ -66,7 +66,7 @@ def take_untouched_guesses(act: Act, from_on: date) -> int:
 
 def _take(act: Act, guesses: Sequence[ChangedGuess], from_on: date) -> int:
     if not guesses:
-        raise Conflict("There is nothing left to take: somebody took it meanwhile.")
+        raise Conflict("There is nothing left to use: someone else did it meanwhile.")
     refuse_closed(act.session, from_on, field="from_on")
     _refuse_earlier(act.session, guesses, from_on)
     bodies = [(each.kind, each.code, kept_of(each.ours)) for each in guesses if each.ours]
@@ -80,7 +80,7 @@ def _take(act: Act, guesses: Sequence[ChangedGuess], from_on: date) -> int:
         )
     act.session.flush()
     told = ", ".join(f"{kind} {code}" for kind, code, _ in bodies)
-    words = f"Took {len(bodies)} changed guesses from {from_on.isoformat()}: {told}"
+    words = f"Used {len(bodies)} new guesses from {from_on.isoformat()}: {told}"
     write_log(act, "take_guesses", "catalogue_entry", None, words)
     return len(bodies)
 
@@ -90,4 +90,4 @@ def _refuse_earlier(session: Session, guesses: Sequence[ChangedGuess], from_on: 
     wanted = {(each.kind.value, each.code) for each in guesses}
     later = [edit.from_on for edit in catalogue_edits_on(session, date.max) if (edit.kind, edit.code) in wanted]
     if later and max(later) > from_on:
-        raise RuleBroken(f"Enter {max(later).isoformat()} or a later day: other figures hold from then.", "from_on")
+        raise RuleBroken(f"Enter {max(later).isoformat()} or later. Other figures apply from that day.", "from_on")

@@ -20,13 +20,13 @@ from shopbook.web.parts import country, needs, reader, shop_now
 from shopbook.web.reports.blueprint import blueprint
 
 MONTHS_SHOWN = 12
-OFF = "The air and waste record is switched off. The owner switches it on in Settings."
+OFF = "The air and waste record is off. The owner can turn it on in Settings, Extra features."
 
 
 @blueprint.get("/air")
 @needs("reports", "month")
 def air_now() -> AnyResponse:
-    """The running month: what was mixed last is looked for first."""
+    """The current month: the latest mixes are looked for first."""
     return redirect(url_for("reports.air", name=month_of(shop_now().day)))
 
 
@@ -63,7 +63,7 @@ def air_csv(name: str) -> Response:
 
 
 def refuse_when_off() -> None:
-    """NotFound with where to switch it on, while the shop keeps no such record."""
+    """NotFound, saying where to turn it on, while the shop keeps no such record."""
     if not shop_now().settings[SettingName.SHOWS_AIR]:
         raise NotFound(OFF)
 
@@ -92,11 +92,11 @@ def _volume(thousandths_ml: int) -> str:
 
 
 def _left(due: PaperDue) -> tuple[str, str]:
-    """The kind of a tag and its words: how long a paper still holds."""
+    """The kind of a tag and its words: how long a paper is still valid."""
     if due.days_left < 0:
-        return "late", f"ran out {format_day(due.due_on, country().date_form)}"
+        return "late", f"expired {format_day(due.due_on, country().date_form)}"
     kind = "warn" if due.days_left <= 30 else "good"
-    return kind, "runs out today" if not due.days_left else f"{due.days_left} days left"
+    return kind, "expires today" if not due.days_left else f"{due.days_left} days left"
 
 
 def _rows(mix: AirMix) -> list[AirRow]:

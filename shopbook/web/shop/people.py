@@ -45,7 +45,7 @@ def new_person() -> Answer:
             pin_hash=hashes.get("pin"),
         )
         _set_cost(act, form, person.id)
-        return Done(url_for("shop.people"), f"{person.name} is in the book.")
+        return Done(url_for("shop.people"), f"{person.name} added.")
 
     return act_by_form(form, "shop/person.html", doing, known=None)
 
@@ -60,7 +60,7 @@ def person(person_id: int) -> Answer:
 
     def doing(act: Act) -> Done:
         _change(act, person_id, form, hashes)
-        return Done(url_for("shop.people"), f"{form.name.data} is changed.")
+        return Done(url_for("shop.people"), f"{form.name.data} saved.")
 
     return act_by_form(form, "shop/person.html", doing, known=known, is_me=is_me)
 

@@ -14,7 +14,7 @@ from shopbook.services.shop.people import count_wrong_try, forget_wrong_tries
 from shopbook.trade.patience import wait_before_try
 from shopbook.web.parts.act import now, writer
 
-WRONG = "That is not right. Type it once more."
+WRONG = "That is not right. Try again."
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,7 +53,7 @@ def ask(app: Flask, query: Any, *args: Any) -> Any:
 
 def test_a_change_for_a_later_day_waits_for_it_and_the_index_says_so(app: Flask, client: ShopClient) -> None:
     page = client.press_on("/settings/money", **(MONEY | {"parts_markup_permille": "27.5", "from_on": "2027-01-01"}))
-    assert "Comes later" in page
+    assert "Changes to come" in page
     assert "Jan 1, 2027" in page
     assert ask(app, setting_on, SettingName.PARTS_MARKUP_PERMILLE, TODAY) == 250
     assert ask(app, setting_on, SettingName.PARTS_MARKUP_PERMILLE, date(2027, 1, 1)) == 275
@@ -64,7 +64,7 @@ def test_a_change_for_a_later_day_waits_for_it_and_the_index_says_so(app: Flask,
     [
         ("parts_markup_permille", "a quarter", "Type a percentage"),
         ("parts_markup_permille", "", "Type a percentage"),
-        ("allowance_permille", "101", "Type a percentage from 0 to 100"),
+        ("allowance_permille", "101", "Enter a percentage from 0 to 100"),
         ("quote_valid_days", "0", "Type a whole number from 1 to 365"),
         ("materials_per_paint_hour_minor", "-2", "not below zero"),
         ("materials_per_paint_hour_minor", "1.234", "at most 2 figures"),
