@@ -20,7 +20,7 @@ from shopbook.trade.permissions import THE_PROGRAM
 
 Answer = TypeVar("Answer")
 PROGRAM = THE_PROGRAM
-"""Who acts when a command acts."""
+"""The actor of commands."""
 
 
 class Refused(click.ClickException):
@@ -56,12 +56,10 @@ def open_book(config: Config) -> Iterator[Engine]:
         if stands is None:
             raise Refused("The database is empty. Run  shopbook init")
         if stands != wanted:
-            raise Refused(
-                f"The book is at version {stands}, this program needs {wanted}. Run  shopbook upgrade  (it backs up first)."
-            )
+            raise Refused(f"The book is at version {stands}, but this program needs {wanted}. Run  shopbook upgrade")
         if ask(engine, find_other_release) is not None:
             raise Refused(
-                "This program has newer figures than the book. Run  shopbook upgrade: the book keeps its own."
+                "This program has different figures from the book. Run  shopbook upgrade: the book keeps its own."
             )
         yield engine
 

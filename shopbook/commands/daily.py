@@ -51,7 +51,7 @@ class DailyWork:
         self._thread.start()
 
     def end(self) -> None:
-        """Ask it to end, and wait until a copy in the making is done."""
+        """Ask it to end, and wait until a backup in progress is done."""
         self._ended.set()
         self._thread.join()
 

@@ -15,7 +15,7 @@ from shopbook.outside.files import writing_whole
 from shopbook.queries.shop.book import find_book
 
 _LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
-"""None that is taken for another when it is read aloud."""
+"""Without letters that are easily confused when read aloud."""
 
 
 @click.command()

@@ -20,7 +20,7 @@ from shopbook.config import Config, read_config
 
 THREADS = 4
 LARGEST_BODY = 64 * 1024 * 1024
-"""What is taken in at all, so that nobody fills the disk; the pages say their sentence from a smaller size on."""
+"""The largest request accepted at all, so that nobody fills the disk; pages refuse smaller ones with a sentence."""
 
 
 @click.command()

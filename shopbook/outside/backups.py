@@ -146,7 +146,7 @@ def _refuse_strange_secret(content: bytes) -> None:
 
 
 def _refuse_larger(folder: Path, wanted: int) -> None:
-    """What a member declares is all that is ever read of it, so the disk can be asked before anything is unpacked."""
+    """Only the declared size of a member is ever read, so free space can be checked before unpacking."""
     if shutil.disk_usage(folder).free < wanted:
         raise RuleBroken(f"This file needs {wanted // 1_000_000 + 1} MB. Free some space in {folder}.")
 
@@ -205,7 +205,7 @@ def _unpack(pack: zipfile.ZipFile, name: str, sha256: str, folder: Path) -> None
 
 @contextmanager
 def _as_it_was(folder: Path) -> Iterator[None]:
-    """The folder, made where it was missing; emptied, or taken away again, when the block does not end well."""
+    """The folder, made if missing; emptied, or removed again, if the block fails."""
     was_there = folder.exists()
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)

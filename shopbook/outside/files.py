@@ -14,7 +14,7 @@ from shopbook.trade.errors import NotFound, RuleBroken
 
 _NO_ROOM = {errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)}
 HALF_WRITTEN = ".writing-"
-"""How the name of a file begins that is not finished."""
+"""How the name of an unfinished file begins."""
 
 
 @dataclass(frozen=True, slots=True)

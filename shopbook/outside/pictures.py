@@ -75,7 +75,7 @@ def picture_path(folder: Path, sha256: str) -> Path:
 
 @contextmanager
 def _within_limits() -> Iterator[None]:
-    """Whatever Pillow makes of a hostile file becomes a sentence; its own warning of a bomb counts as one."""
+    """Whatever Pillow raises on a hostile file becomes a sentence, including its warning of a decompression bomb."""
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)

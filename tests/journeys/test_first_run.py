@@ -117,7 +117,7 @@ def test_three_answers_open_the_book_and_lead_to_the_first_price(process: Proces
     hand.fill("Your name", "Noor")
     hand.fill("Your password", PASSWORD)
     hand.press("Open the book")
-    hand.says("What do you charge for an hour?")
+    hand.says("What do you charge per hour?")
     assert hand.page.get_by_label("2 · What is it called?").input_value() == "Quarry Lane Dent and Paint"
     hand.begin_count()
     hand.fill("3 · What do you charge per hour?", "65")

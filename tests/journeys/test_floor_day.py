@@ -96,7 +96,7 @@ def test_the_phone_is_taken_in_hand_with_a_name_and_a_pin(shop: Shop, hand: Hand
     hand.arrives("/floor/")
     hand.took_at_most(5)
     hand.go("/today")
-    assert "not among your roles" in hand.page.locator("body").inner_text()
+    assert "Your role does not include this" in hand.page.locator("body").inner_text()
     hand.go("/floor/")
     hand.press("I am here")
     hand.says("here since 8:00")

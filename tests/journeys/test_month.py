@@ -79,4 +79,4 @@ def test_nothing_is_dated_into_a_closed_month(shop: Shop, browser: Browser) -> N
 def test_the_desk_sees_no_month_end(shop: Shop, browser: Browser) -> None:
     with shop.hand(browser, "Desk", size=DESK) as hand:
         hand.go("/months/2026-10")
-        assert "not among your roles" in hand.page.locator("body").inner_text()
+        assert "Your role does not include this" in hand.page.locator("body").inner_text()

@@ -145,7 +145,7 @@ def _air_mix(mix: Mix, parts: Sequence[AirPart], jobs: Sequence[int], limits: Se
 
 
 def _voc(parts: Sequence[AirPart]) -> VocFigure | None:
-    """None where everything in it is water or exempt: there is nothing to reckon by."""
+    """None where everything in it is water or exempt: there is nothing to calculate."""
     liquids = [
         Ingredient(
             part.name,

@@ -49,7 +49,7 @@ STALE_WAIT = timedelta(days=2)
 
 @dataclass(frozen=True, slots=True)
 class CarToday:
-    """One car that goes out or comes in, what comes next of it and what is left to pay for it."""
+    """One car that leaves or arrives, its next step and what is left to pay for it."""
 
     row: LedgerRow
     stands: JobStands
@@ -112,12 +112,12 @@ class Today:
 
     @property
     def coming(self) -> int:
-        """How many cars should come."""
+        """How many cars should arrive."""
         return sum(not car.is_out for car in self.cars)
 
     @property
     def going(self) -> int:
-        """How many are to go by today."""
+        """How many cars should leave by today."""
         days = [car.job.promise_on for car in self.cars if car.is_out]
         return sum(day is not None and day <= self.on for day in days)
 
@@ -193,7 +193,7 @@ def _of_day(sheets: Sheets, day: date) -> Sheets:
 
 
 def _cars(moving: Iterable[Job], wholes: Mapping[int, WholeJob], accounts: Accounts, now: datetime) -> list[CarToday]:
-    """Cars that move, with what comes next of each and what is left to pay for it."""
+    """Cars that move, each with its next step and what is left to pay for it."""
     stands = stands_of(accounts)
     rows = ledger_of(accounts.shop, [wholes[job.id] for job in moving], now)
     cars = [

@@ -38,7 +38,7 @@ class WasteMonth:
 
     @property
     def missing(self) -> tuple[str, ...]:
-        """What could not be weighed."""
+        """What has no density."""
         return tuple(f"density of {line.name}" for line in self.lines if line.grams is None)
 
 

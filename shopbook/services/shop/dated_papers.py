@@ -50,7 +50,7 @@ def change_dated_paper(
 
 
 def renew_dated_paper(act: Act, paper_id: int) -> DatedPaper:
-    """It was made again today; the log keeps the day before."""
+    """It was renewed today; the log keeps the earlier day."""
     paper = get_dated_paper(act.session, paper_id)
     was, paper.last_on = paper.last_on, act.day
     _log(act, "renew_dated_paper", paper, f"Renewed, last done {was.isoformat()}:")

@@ -1,4 +1,4 @@
-"""A book goes on with the figures it was started with, and takes our changed guesses by a press, from a day."""
+"""A book keeps the figures it was started with, and uses our new guesses by a press, from a day."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -86,7 +86,7 @@ def _take(act: Act, guesses: Sequence[ChangedGuess], from_on: date) -> int:
 
 
 def _refuse_earlier(session: Session, guesses: Sequence[ChangedGuess], from_on: date) -> None:
-    """A line of a later day would hold after all, and the press would have been for nothing."""
+    """RuleBroken where a later line would override it, so that the press would have no effect."""
     wanted = {(each.kind.value, each.code) for each in guesses}
     later = [edit.from_on for edit in catalogue_edits_on(session, date.max) if (edit.kind, edit.code) in wanted]
     if later and max(later) > from_on:

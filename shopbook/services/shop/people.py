@@ -1,4 +1,4 @@
-"""People come, change and leave; devices stay signed in; wrong tries count. Hashes are made before, at the edge."""
+"""People are added, changed and leave; devices stay signed in; wrong tries are counted. Hashes are made at the edge."""
 
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
@@ -116,7 +116,7 @@ def set_password(act: Act, person_id: int, password_hash: str) -> None:
 
 
 def begin_sign_in(session: Session, now: datetime, person_id: int, token_hash: str) -> None:
-    """A person is signed in in one more browser; what was left open longer than a browser keeps it is forgotten."""
+    """Sign a person in on one more browser; sign-ins that have expired are deleted."""
     session.execute(delete(SignIn).where(SignIn.since_at < now - SIGN_IN_HOLDS))
     session.add(SignIn(token_hash=token_hash, person_id=person_id, since_at=now))
 
@@ -151,7 +151,7 @@ def set_cost(act: Act, person_id: int, cost_minor: int, from_on: date) -> None:
 
 
 def enrol_device(act: Act, *, token_hash: str, name: str) -> Device:
-    """A device stays signed in on the floor; who holds it is chosen on it."""
+    """A device stays signed in on the floor; its user is chosen on it."""
     device = Device(token_hash=token_hash, name=name, person_id=act.actor.person_id, since_at=act.moment)
     act.session.add(device)
     act.session.flush()

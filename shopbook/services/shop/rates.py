@@ -104,7 +104,7 @@ def set_tax_kinds(
     from_on: date,
     with_goods: Mapping[LineKind, str] | None = None,
 ) -> None:
-    """Say under which tax each kind of line falls from a day on; each falls under exactly one, all are confirmed.
+    """Set which tax applies to each kind of line from a day on; exactly one each, all confirmed.
 
     `with_goods` names the tax of kinds that fall under it only beside something that stays on the car.
     """
@@ -125,7 +125,7 @@ def set_tax_kinds(
 
 
 def confirm_taxes(act: Act, on: date) -> None:
-    """The shop says that the guessed taxes that hold on a day are right, for as long as they have held.
+    """The shop confirms the guessed taxes of a day, for as long as they have applied.
 
     So work that was finished before the confirming can be billed; no rate changes by it.
     """

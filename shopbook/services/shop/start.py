@@ -72,7 +72,7 @@ def _check(answers: FirstAnswers, country: Country) -> None:
     if not answers.shop_name.strip():
         raise RuleBroken("Enter the shop's name. It is printed on every paper.", "shop_name")
     if answers.hour_minor <= 0:
-        raise RuleBroken("Enter your hourly rate, for example 65.", "hour")
+        raise RuleBroken("Enter an hourly rate above zero, for example 65.", "hour")
     if answers.zone and answers.zone not in country.zones:
         raise RuleBroken(f"Choose a time zone of {country.name}, or the usual one.", "zone")
 

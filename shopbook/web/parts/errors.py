@@ -41,7 +41,7 @@ TROUBLES = (
     ("terminat", NO_BOOK),
     ("shut", NO_BOOK),
 )
-"""What a database says of what is not our doing, in any of its words, and what that means in the shop."""
+"""What a database reports about the machine, in its words, and what that means for the shop."""
 
 FOREIGN_HOST = (
     "Shopbook does not answer at this address. Use the one that it printed when it started, or add this one "
@@ -74,7 +74,7 @@ def _say_http(error: HTTPException) -> tuple[str, int] | HTTPException:
 
 
 def _say_foreign_host(error: SecurityError) -> tuple[str, int, dict[str, str]]:
-    """A name that is not ours: no page is drawn, for no address on it could be built."""
+    """A host name that is not ours: plain text, because no link could be built."""
     return FOREIGN_HOST, 400, {"Content-Type": "text/plain; charset=utf-8"}
 
 

@@ -86,7 +86,7 @@ def choices(words: Mapping[Key, str]) -> Choices:
 
 
 def is_touched(*fields: Field) -> bool:
-    """Whether any of these fields holds something or was refused, so that what folds them away stands open."""
+    """Whether any of these fields is filled or was refused, so that the section around them is unfolded."""
     return any(field.data or field.errors for field in fields)
 
 

@@ -96,12 +96,12 @@ def day_text(day: date, *, is_long: bool = False, with_weekday: bool = False) ->
 
 
 def near_day(day: date) -> str:
-    """A day as it is said near it: "today", "tomorrow", "Friday"."""
+    """A day in words near today: "today", "tomorrow", "Friday"."""
     return near_day_words(day, today(), country().date_form)
 
 
 def near_moment(moment: datetime) -> str:
-    """A moment as it is said near it: "Friday, 9:40 am"."""
+    """A moment in words near today: "Friday, 9:40 am"."""
     return f"{near_day(shop_now().day_of(moment))}, {clock_text(moment)}"
 
 

@@ -75,7 +75,7 @@ def _refuse_foreign() -> None:
 
 
 def _refuse_null_letters() -> None:
-    """Nobody types one, and not every database can hold it."""
+    """Nobody types one, and not every database can store it."""
     typed = (text for given in (request.args, request.form) for _, text in given.items(multi=True))
     if "\0" in request.path or any("\0" in text for text in typed):
         abort(400)
@@ -96,7 +96,7 @@ def _find_actor() -> None:
 
 
 def _find_device() -> None:
-    """A device that stays signed in gives the floor's rights of whoever holds it, nothing of the desk's."""
+    """A device that stays signed in gives its user's floor rights, and none of the desk's."""
     token = request.cookies.get(DEVICE_COOKIE)
     g.device = find_device(reader(), hash_token(token)) if token else None
     if g.device is not None and g.device.person_id is not None:

@@ -135,4 +135,4 @@ _WORDS: dict[str, object] = {
     "volume": _volume,
     "left": _left,
 }
-"""What the page says figures with."""
+"""How the page writes figures."""

@@ -72,7 +72,7 @@ def _ahead(moment: datetime, opening: OpeningHours, now: datetime) -> str:
 
 
 def _minutes(left: timedelta) -> str:
-    """Whole minutes, the begun one counted: "12 min"."""
+    """Whole minutes, rounded up: "12 min"."""
     return f"{-(-left // timedelta(minutes=1))} min"
 
 

@@ -1,4 +1,4 @@
-"""A new shop sets its tax on a page of its own, on the way to what needs a total, and is led on to that."""
+"""A new shop sets its tax on its own page, on the way to what needs a total, and then continues there."""
 
 from flask import redirect, request, url_for
 from wtforms import HiddenField

@@ -38,7 +38,7 @@ def pin_field(label: str, *validators: Check) -> PasswordField:
 
 
 def zone_choices() -> dict[str, list[SelectChoice]]:
-    """The clocks of the countries that have several, under the country's name; first the usual one."""
+    """Time zones of countries that have several, by country; the usual one first."""
     usual = {"Usual": [SelectChoice("", "The country’s usual time zone")]}
     return usual | {
         land.name: [SelectChoice(zone, zone.partition("/")[2].replace("_", " ") or zone) for zone in land.zones]
@@ -56,7 +56,7 @@ class StartForm(ActForm):
         choices=[SelectChoice(land.code, land.name) for land in known_countries()],
         default="us",
     )
-    shop_name = StringField("2 · What is it called?", [Needed("Type the shop's name."), LINE])
+    shop_name = StringField("2 · What is it called?", [Needed("Enter the shop's name."), LINE])
     hour = StringField("3 · What do you charge per hour?", [Needed("Enter your hourly rate, for example 65."), LINE])
     zone = SelectField("Time zone", choices=zone_choices, default="")
     currency = StringField("Currency", [LINE])
@@ -64,7 +64,7 @@ class StartForm(ActForm):
     password = password_field("Your password", _GOOD_PASSWORD)
 
     def hour_minor(self) -> int:
-        """The rate of an hour in the money that was named, or the country's usual; RuleBroken for what is no amount."""
+        """The hourly rate in the chosen currency, or the country's usual; RuleBroken for what is not an amount."""
         country = known_country(self.country.data)
         with suppress(ShopbookError):
             country = in_currency(country, check_currency(self.currency.data or ""))
@@ -78,7 +78,7 @@ class StartForm(ActForm):
             raise ValidationError(error.sentence) from error
 
     def validate_hour(self, field: StringField) -> None:
-        """It must be an amount, so that all faults of the page are said at once."""
+        """It must be an amount, so that all errors of the page are shown at once."""
         try:
             self.hour_minor()
         except ShopbookError as error:
@@ -90,16 +90,16 @@ class SignInForm(ActForm):
 
     then = HiddenField()
     name = StringField(
-        "Name", [Needed("Type your name."), LINE], render_kw={"autocomplete": "username", "list": "names"}
+        "Name", [Needed("Enter your name."), LINE], render_kw={"autocomplete": "username", "list": "names"}
     )
-    password = password_field("Password", Needed("Type your password."), autocomplete="current-password")
+    password = password_field("Password", Needed("Enter your password."), autocomplete="current-password")
 
 
 class PinForm(ActForm):
-    """The PIN that changes who has the device in hand."""
+    """The PIN that changes who uses the device."""
 
     then = HiddenField()
-    pin = pin_field("PIN", Needed("Type your PIN."))
+    pin = pin_field("PIN", Needed("Enter your PIN."))
 
 
 class DeviceForm(ActForm):
@@ -135,9 +135,9 @@ WEEKS_PAID = 52
 
 
 class PersonForm(RevisedForm):
-    """One person: what they are, can and cost, and how they sign in."""
+    """One person: roles, skills, cost and sign-in."""
 
-    name = StringField("Name", [Needed("Type the person's name."), LINE])
+    name = StringField("Name", [Needed("Enter the person's name."), LINE])
     roles = TicksField("Roles", choices=choices(ROLE_WORDS))
     skills = TicksField("Skills", choices=choices(SKILL_WORDS))
     weekly_minutes = HoursField("Usual hours a week", [Optional()], default=2400)

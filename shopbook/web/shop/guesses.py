@@ -35,7 +35,7 @@ class Shown:
 
 
 def count_words(guesses: Iterable[ChangedGuess]) -> str:
-    """So many of each kind: "23 stages, 4 prices"."""
+    """How many of each kind: "23 stages, 4 prices"."""
     counted = Counter(guess.kind for guess in guesses)
     return ", ".join(f"{count} {COUNT_WORDS[kind][count != 1]}" for kind, count in counted.items())
 

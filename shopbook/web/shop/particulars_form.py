@@ -24,7 +24,7 @@ UNITS_CHOSEN = {
 class ParticularsForm(RevisedForm):
     """The shop's name, address and paper, and the units it reads."""
 
-    shop_name = StringField("Shop name", [Needed("Type the shop's name."), LINE])
+    shop_name = StringField("Shop name", [Needed("Enter the shop's name."), LINE])
     address = TextAreaField("Address", [WORDS])
     phone = StringField("Phone", [LINE])
     mail = StringField("Email", [LINE])
@@ -50,7 +50,7 @@ for _kind, _words in UNITS_CHOSEN.items():
 
 
 class NumbersForm(ActForm):
-    """The last number of each series in the shop's old papers."""
+    """The last number of each series that the shop used before."""
 
 
 for _series, _words in SERIES_WORDS.items():

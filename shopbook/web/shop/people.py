@@ -1,4 +1,4 @@
-"""The shop's people, kept by the owner: who is here, what they may, can and cost, and how they sign in."""
+"""The shop's people, managed by the owner: roles, skills, cost and sign-in."""
 
 from flask import current_app, g, render_template, request, url_for
 
@@ -79,7 +79,7 @@ def _person_form(person_id: int) -> PersonForm:
 
 
 def _hashes(form: PersonForm) -> dict[str, str]:
-    """What was typed to sign in with, hashed before the transaction; nothing for a field left empty or not good."""
+    """The typed password and PIN, hashed before the transaction; nothing for a field that is empty or refused."""
     if request.method != "POST" or not form.validate():
         return {}
     made = {}
@@ -91,7 +91,7 @@ def _hashes(form: PersonForm) -> dict[str, str]:
 
 
 def _change(act: Act, person_id: int, form: PersonForm, hashes: dict[str, str]) -> None:
-    """Keep a known person as typed: what they are and can, what they sign in with, and what they cost."""
+    """Save a known person as typed: roles, skills, sign-in and cost."""
     change_person(
         act,
         person_id,

@@ -32,7 +32,7 @@ class PanelPriceForm(FromDayForm):
     """Nine prices and three numbers of days of one panel; an empty price is worked out from hours again."""
 
     def body(self, price: PanelPrice, hour_minor: int) -> dict[str, object]:
-        """The entry with what was typed: only a price that differs from the reckoned one is the shop's own."""
+        """The entry with what was typed: only a price that differs from the one worked out is the shop's own."""
         reckoned = reckoned_prices(price, hour_minor)
         typed = {key: self[_name(*key)].data for key in reckoned}
         own = {
@@ -70,13 +70,13 @@ def reckoned_prices(price: PanelPrice, hour_minor: int) -> dict[tuple[SizeStep, 
 
 
 def shown_prices(price: PanelPrice, hour_minor: int) -> dict[tuple[SizeStep, PaintChoice], int]:
-    """What the list says: the shop's own price where it typed one, else the reckoned one."""
+    """The listed prices: the shop's own where it typed one, else the one worked out."""
     reckoned = reckoned_prices(price, hour_minor)
     return {key: price.set_minor.get(_key(*key), minor) for key, minor in reckoned.items()}
 
 
 def whose_words(price: PanelPrice) -> str:
-    """Who a panel's nine prices are from: the shop, us, or both."""
+    """Whose a panel's nine prices are: the shop's, ours, or both."""
     own = {is_own_cell(price, size, paint) for size in SizeStep for paint in PaintChoice}
     return write_list([whose_figure(is_own=each) for each in sorted(own, reverse=True)])
 

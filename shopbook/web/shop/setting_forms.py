@@ -46,12 +46,12 @@ RULE_CHOICES = [
 OWN_RULE_CHOICES = [SelectChoice("", "Same as everyone"), *RULE_CHOICES]
 RULE_HINT = "A material without a price never changes this."
 Held = Mapping[SettingName, Any]  # a setting is kept as JSON, of the type that its name says
-AN_HOUR = "Type an amount, for example 42 or 42.50."
+AN_HOUR = "Enter an amount, for example 42 or 42.50."
 
 
 def whole(label: str, least: int, most: int, hint: str = "") -> IntegerField:
     """A whole number between two bounds."""
-    between = NumberRange(least, most, f"Type a whole number from {least} to {most}.")
+    between = NumberRange(least, most, f"Enter a whole number from {least} to {most}.")
     return IntegerField(label, [between], description=hint)
 
 
@@ -196,26 +196,30 @@ class MoneyForm(SettingForm):
     )
     materials_markup_permille = PercentField(
         "Mark-up on materials, %",
-        [Needed("Type a percentage.")],
+        [Needed("Enter a percentage, for example 25.")],
         most=5000,
         description="On shelf cost. Materials without a price use our guess.",
     )
     materials_paint_labour_permille = PercentField(
         "Materials as a share of paint {labour}, %",
-        [Needed("Type a percentage.")],
+        [Needed("Enter a percentage, for example 25.")],
         most=5000,
         description="Mixed paint included.",
     )
-    parts_markup_permille = PercentField("Mark-up on parts, %", [Needed("Type a percentage.")], most=5000)
-    sublet_markup_permille = PercentField("Mark-up on sublet work, %", [Needed("Type a percentage.")], most=5000)
+    parts_markup_permille = PercentField(
+        "Mark-up on parts, %", [Needed("Enter a percentage, for example 25.")], most=5000
+    )
+    sublet_markup_permille = PercentField(
+        "Mark-up on sublet work, %", [Needed("Enter a percentage, for example 25.")], most=5000
+    )
     second_panel_touching_permille = PercentField(
         "Paint hours saved on an adjacent panel, %",
-        [Needed("Type a percentage, such as 40.")],
+        [Needed("Enter a percentage, for example 40.")],
         most=1000,
         description="Of that panel’s own hours: masking and mixing are charged once.",
     )
     second_panel_apart_permille = PercentField(
-        "Paint hours saved on a panel elsewhere, %", [Needed("Type a percentage, such as 20.")], most=1000
+        "Paint hours saved on a panel elsewhere, %", [Needed("Enter a percentage, for example 20.")], most=1000
     )
     must_bring_minor = AmountField(
         "Break-even per hour sold, after materials",
@@ -243,7 +247,9 @@ class MoneyForm(SettingForm):
 class ConditionsForm(SettingForm):
     """The conditions in which the shop sprays."""
 
-    shop_temperature = QuantityField("Usual shop temperature", [Needed("Type a temperature.")], kind=Kind.TEMPERATURE)
+    shop_temperature = QuantityField(
+        "Usual shop temperature", [Needed("Enter the usual temperature.")], kind=Kind.TEMPERATURE
+    )
     has_lamp = BooleanField("We have a drying lamp")
     has_booth = BooleanField("We have a booth that bakes")
 

@@ -58,7 +58,7 @@ def _try(name: str, is_right: Callable[[], bool]) -> Refusal | None:
 
 
 def _claim_try(whom: list[str]) -> timedelta:
-    """Count a try as wrong until it proves right, unless there is still time to wait: two at once cannot slip by."""
+    """Count a try as wrong until it proves right, unless it still has to wait, so two at once cannot both pass."""
     with writer() as session:
         waits = [wait_before_try(trial.wrong, trial.last_at, now()) for trial in list_trials(session, whom)]
         wait = max(waits, default=timedelta(0))

@@ -1,4 +1,4 @@
-"""Random histories of the money: whatever the desk does, numbers have no gaps and paid and owed make up the invoiced."""
+"""Random histories of the money: whatever the desk does, numbers have no gap and paid and owed make up the invoiced."""
 
 import random
 import shutil

@@ -51,8 +51,8 @@ def test_every_line_has_at_most_one_filled_press(desk: ShopClient) -> None:
     assert filled(page, "Waiting for approval") == [["Insurer said yes"], ["Ask for approval"]]
     assert filled(page, NO_ANSWER) == [["Customer said yes"]]
     assert filled(page, "Customers to call back") == [["Called"]]
-    assert filled(page, "Parts due today") == [["It came"]]
-    assert filled(page, "On the shelf") == [["Look"]]
+    assert filled(page, "Parts due today") == [["Arrived"]]
+    assert filled(page, "On the shelf") == [["Open"]]
     assert filled(page, "From yesterday")[:2] == [["Correct hours"], ["Place hours"]]
 
 
@@ -92,11 +92,11 @@ def test_the_last_backup_is_shown_and_warned_of_when_it_is_old(desk: ShopClient,
     folder.mkdir(exist_ok=True)
     old = NOON - timedelta(days=3)
     (folder / old.strftime(BACKUP)).touch()
-    assert "too old" in desk.text("/today")
+    assert "overdue" in desk.text("/today")
     (folder / (NOON - timedelta(hours=3)).strftime(BACKUP)).touch()
     page = desk.text("/today")
     assert "Last backup: today 9:00 am" in page
-    assert "too old" not in page
+    assert "overdue" not in page
 
 
 def test_today_is_not_for_the_floor(desk: ShopClient) -> None:

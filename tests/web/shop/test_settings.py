@@ -62,14 +62,14 @@ def test_a_change_for_a_later_day_waits_for_it_and_the_index_says_so(app: Flask,
 @pytest.mark.parametrize(
     ("field", "typed", "sentence"),
     [
-        ("parts_markup_permille", "a quarter", "Type a percentage"),
-        ("parts_markup_permille", "", "Type a percentage"),
+        ("parts_markup_permille", "a quarter", "Enter a percentage"),
+        ("parts_markup_permille", "", "Enter a percentage"),
         ("allowance_permille", "101", "Enter a percentage from 0 to 100"),
-        ("quote_valid_days", "0", "Type a whole number from 1 to 365"),
+        ("quote_valid_days", "0", "Enter a whole number from 1 to 365"),
         ("materials_per_paint_hour_minor", "-2", "not below zero"),
         ("materials_per_paint_hour_minor", "1.234", "at most 2 figures"),
         ("deposit_treatment", "kept", "Not a valid choice"),
-        ("care_words", "x" * 5000, "At most 4000 letters"),
+        ("care_words", "x" * 5000, "at most 4000 characters"),
         ("from_on", "31 February 2027", "Type a day such as"),
     ],
 )
@@ -111,14 +111,14 @@ def test_opening_hours_are_kept_by_weekday_and_a_closed_day_is_empty(app: Flask,
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"opens_0": "07:30"}, "Give both times"),
+        ({"opens_0": "07:30"}, "Enter both times"),
         ({"opens_0": "17:00", "closes_0": "08:00"}, "must close later"),
         ({"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "12:00"}, "both the beginning and the end"),
         (
             {"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "18:00", "lunch_ends": "19:00"},
             "between opening and closing",
         ),
-        ({"opens_0": "25:00", "closes_0": "17:00"}, "Type a time such as"),
+        ({"opens_0": "25:00", "closes_0": "17:00"}, "Enter a time"),
     ],
 )
 def test_hours_that_make_no_sense_are_refused(client: ShopClient, typed: dict[str, str], sentence: str) -> None:
