@@ -25,7 +25,7 @@ def backup(folder: Path | None) -> None:
         made = back_up(config, engine, folder or backup_folder(config, engine, now()), now())
     size = made.path.stat().st_size
     click.echo(f"{made.path}  ({made.file_count} files, {size / 1_000_000:.1f} MB, checked)")
-    click.echo("It contains everything, including the secret. Keep it where only the owner can read it.")
+    click.echo("It contains everything, including the secret: store it where only an owner can read it.")
 
 
 @click.command()

@@ -81,7 +81,7 @@ def test_the_phone_is_taken_in_hand_with_a_name_and_a_pin(shop: Shop, hand: Hand
     hand.fill("Password", PASSWORD)
     hand.press("Sign in")
     hand.page.locator("#name").fill("bench phone")
-    hand.press("Keep it signed in")
+    hand.press("Stay signed in")
     hand.says("bench phone")
     cookies = {cookie["name"]: cookie for cookie in hand.page.context.cookies()}
     assert cookies["shopbook_device"]["secure"] is False

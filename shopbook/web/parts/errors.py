@@ -44,7 +44,7 @@ TROUBLES = (
 """What a database reports about the machine, in its words, and what that means for the shop."""
 
 FOREIGN_HOST = (
-    "Shopbook does not answer at this address. Use the one that it printed when it started, or add this one "
+    "Shopbook is not served at this address. Use the one that it printed when it started, or add this one "
     "to SHOPBOOK_HOSTS."
 )
 

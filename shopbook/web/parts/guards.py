@@ -120,7 +120,7 @@ def _check_permission() -> Response | None:
     if g.actor.person_id is None:
         return redirect(url_for("shop.sign_in", then=request.full_path if request.method == "GET" else None))
     if not g.actor.may(*wanted):
-        raise NotAllowed("Your role does not include this. Ask the owner, or have someone else sign in.")
+        raise NotAllowed("Your role does not include this. Ask the shop’s owner, or have someone else sign in.")
     return None
 
 

@@ -17,6 +17,7 @@ from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts import country, needs, reader, shop_now
+from shopbook.web.parts.frame import said
 from shopbook.web.reports.blueprint import blueprint
 
 MONTHS_SHOWN = 12
@@ -105,7 +106,7 @@ def _rows(mix: AirMix) -> list[AirRow]:
             day=mix.on.isoformat(),
             mix=mix.name,
             jobs=" ".join(str(job) for job in mix.jobs),
-            category=CATEGORY_WORDS[mix.category],
+            category=said(CATEGORY_WORDS[mix.category]),
             product=part.name,
             maker=part.maker,
             number=part.product_number,
@@ -123,7 +124,7 @@ def _missing(mix: AirMix) -> tuple[str, ...]:
     parts = tuple(MixedPart(part.name, part.maker, part.product_number, part.amount_thousandths) for part in mix.parts)
     voc = None if mix.voc is None else mix.voc.as_applied_g_per_l
     jobs = " ".join(str(job) for job in mix.jobs)
-    return list_missing(MixRecord(jobs, mix.on, CATEGORY_WORDS[mix.category], voc, parts))
+    return list_missing(MixRecord(jobs, mix.on, said(CATEGORY_WORDS[mix.category]), voc, parts))
 
 
 _WORDS: dict[str, object] = {

@@ -20,8 +20,9 @@ from shopbook.trade.letters import plain_code
 from shopbook.trade.measures.units import Kind
 from shopbook.web.parts.fields import Checks, Needed, Options, QuantityField, SelectChoice, TypedField
 from shopbook.web.parts.forms import TicksField, choices
+from shopbook.web.parts.frame import said
 from shopbook.web.shop.setting_forms import FromDayForm
-from shopbook.web.shop.standard_words import FIELD_WORDS, HINTS
+from shopbook.web.shop.standard_words import CHOICE_WORDS, FIELD_WORDS, HINTS
 
 LEFT_OUT = frozenset({"code", "sure", "source"})
 IN_SHOP_UNITS = {
@@ -126,6 +127,13 @@ class StandardForm(FromDayForm):
     """One entry of the catalogue; made by `standard_form`."""
 
     names: tuple[str, ...] = ()
+
+    def offer(self) -> None:
+        for field in self:
+            if isinstance(field, SelectField) and isinstance(field.choices, list):
+                field.choices = [
+                    SelectChoice(each.value, said(CHOICE_WORDS.get(each.value, each.label))) for each in field.choices
+                ]
 
     @classmethod
     def typed(cls, entry: Entry) -> dict[str, object]:

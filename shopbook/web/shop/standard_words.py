@@ -37,6 +37,7 @@ FIELD_WORDS = {
     "bands": "Number up to: tenths of an hour",
     "build_parts": "Parts, less {reducer} for high build",
     "cautions": "Warnings",
+    "carries": "Parts in it that need care",
     "coat_minutes": "Minutes per coat",
     "comes_as": "Comes as",
     "damage_minutes": "Minutes per damage",
@@ -45,17 +46,22 @@ FIELD_WORDS = {
     "distance_cm": "Distance, cm: low and high",
     "dry_um": "Total dry film",
     "fit_minutes": "Minutes to fit a new part",
+    "fixing": "How it is attached",
     "fixed_minutes": "Minutes once per stage",
+    "gun_cleans": "Times the gun is cleaned",
     "inlet_bar": "Inlet pressure, bar: low and high",
     "is_on": "Used in plans",
+    "is_bought_for_job": "Bought for each job",
     "is_flat": "Large and flat",
     "is_kept_over_closed_days": "May stand over closed days",
+    "is_thumb_by_repair": "Rule of thumb is per repair",
     "kind": "Kind of drying",
     "lamp_minutes": "Minutes under the lamp",
     "loss_ml": "Lost in cup and gun per mix, ml",
     "minutes": "Drying minutes",
     "minutes_per_m2": "Minutes per square {metre}",
     "measured_by": "Area used",
+    "neighbours": "Adjacent panels",
     "next_panel_permille": "Each additional panel, thousandths",
     "not_after_minutes": "No later than, minutes",
     "of_permille": "Applies to, thousandths of the minutes",
@@ -75,6 +81,7 @@ FIELD_WORDS = {
     "solids_permille": "Solids by volume, thousandths",
     "step_ml": "Measuring step, ml",
     "steps": "Steps",
+    "substrate": "Made of",
     "thumb_ml": "Rule of thumb, ml: low and high",
     "tip_mm": "Tip, mm: low and high",
     "trim_off_minutes": "Minutes to remove trim",
@@ -86,6 +93,9 @@ FIELD_WORDS = {
     "way": "How it is counted",
     "why": "Why we do it",
 }
+
+CHOICE_WORDS = {"aluminium": "{aluminium}", "floor": "{supplies}", "piece": "by the piece"}
+"""What a choice is called where its own word would not do."""
 
 HINTS = {
     "comes_as": "For abrasives. Strips and sheets last longer than discs, so plans ask for fewer.",
