@@ -67,8 +67,8 @@ def word(key: str) -> str:
 
 
 def said(sentence: str) -> str:
-    """A sentence of ours with its keys in the words of the country."""
-    return country().say(sentence)
+    """A sentence of ours with its keys in the words of the country; one without keys needs no book to be read."""
+    return country().say(sentence) if "{" in sentence else sentence
 
 
 def money(minor: int, *, has_symbol: bool = True) -> str:
