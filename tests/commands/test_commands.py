@@ -232,12 +232,12 @@ def test_a_taken_port_is_a_sentence(begun: Shell) -> None:
         other.bind(("127.0.0.1", 0))
         other.listen()
         port = other.getsockname()[1]
-        assert f"Port {port} is taken" in begun.refused("serve", "--port", str(port))
+        assert f"Port {port} is in use" in begun.refused("serve", "--port", str(port))
 
 
 def test_no_address_and_a_full_database_are_refused_as_targets(begun: Shell, tmp_path: Path) -> None:
     assert "not a database address" in begun.refused("move", "--to", "nonsense")
-    assert "does not answer" in begun.refused("move", "--to", "postgresql+psycopg://nobody@127.0.0.1:1/none")
+    assert "does not respond" in begun.refused("move", "--to", "postgresql+psycopg://nobody@127.0.0.1:1/none")
     assert "already has a book" in begun.refused("move", "--to", begun.config.database_url)
 
 

@@ -170,5 +170,5 @@ def test_a_port_that_is_taken_is_a_sentence(demo: Built, tmp_path: Path, monkeyp
         words = ["--serve", "--port", port, "--folder", str(demo[0].data_folder)]
         result = CliRunner().invoke(seed_demo.main, words, catch_exceptions=False)
     assert result.exit_code == 1
-    assert f"Port {port} is taken" in result.stderr
+    assert f"Port {port} is in use" in result.stderr
     assert "a dent a day" in result.stdout

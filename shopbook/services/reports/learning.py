@@ -18,7 +18,7 @@ def take_taught_standard(act: Act, code: str, permille: int) -> Taught:
     day = act.day
     taught = taught_by_code(act.session, day).get(code)
     if taught is None:
-        raise RuleBroken(f"A standard needs at least {FEWEST} jobs with hours clocked or typed.")
+        raise RuleBroken(f"A standard needs at least {FEWEST} finished stages with hours clocked or typed.")
     if taught.permille != permille:
         raise Conflict("More hours were clocked meanwhile, so the figure changed. Check it again.")
     whole = entry_body(scaled_stage(catalogue_on(act.session, day).stages[code], permille))

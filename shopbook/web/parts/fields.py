@@ -101,7 +101,7 @@ class AmountField(TypedField[int]):
     def read(self, text: str) -> int:
         minor = country().read_money(text)
         if minor < 0 and not self.is_signed:
-            raise RuleBroken("Enter an amount of zero or more.")
+            raise RuleBroken("Enter an amount that is not below zero.")
         return minor
 
     def show(self, value: int) -> str:

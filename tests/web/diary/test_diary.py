@@ -118,10 +118,10 @@ def test_somebody_is_away_and_here_after_all(desk: ShopClient) -> None:
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"first": ""}, "Enter the first day."),
+        ({"first": ""}, "Type the first day."),
         ({"first": "2026-11-09", "last": "2026-11-06"}, "cannot come before"),
         ({"first": "2026-11-07"}, "closed then anyway"),
-        ({"first": "2026-11-06", "minutes_away": "30"}, "Type hours from 0 to 24"),
+        ({"first": "2026-11-06", "minutes_away": "30"}, "Enter hours from 0 to 24"),
         ({"first": "2026-11-06", "minutes_away": "0"}, "Type hours of one day"),
         ({"first": "2026-11-06", "why": "x" * 300}, "at most 200 characters"),
         ({"first": "2026-11-06", "person_id": "99"}, "Not a valid choice"),

@@ -113,10 +113,10 @@ def test_opening_hours_are_kept_by_weekday_and_a_closed_day_is_empty(app: Flask,
     [
         ({"opens_0": "07:30"}, "Enter both times"),
         ({"opens_0": "17:00", "closes_0": "08:00"}, "must close later"),
-        ({"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "12:00"}, "both the beginning and the end"),
+        ({"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "12:00"}, "both the start and the end"),
         (
             {"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "18:00", "lunch_ends": "19:00"},
-            "between opening and closing",
+            "within opening hours",
         ),
         ({"opens_0": "25:00", "closes_0": "17:00"}, "Enter a time"),
     ],
@@ -270,7 +270,7 @@ def test_switching_whether_prices_hold_the_tax_asks_about_the_list(app: Flask, c
     assert any("stay as typed or are converted" in said for said in sentences(asked.text))
     client.press_on("/settings/money", **MONEY, prices_hold_tax="y", list_figures="convert")
     assert ask(app, setting_on, SettingName.MATERIALS_REFINISH_HOUR_MINOR, TODAY) == 4536
-    assert "tax inside" in client.text("/settings/price-list")
+    assert "including tax" in client.text("/settings/price-list")
 
 
 def test_a_tax_can_fall_on_labor_only_beside_a_part_or_paint(app: Flask, client: ShopClient) -> None:
