@@ -142,13 +142,16 @@ def test_a_sound_book_passes_the_check(begun: Shell) -> None:
     result = begun.run("check")
     assert result.exit_code == 0, result.output
     assert "FAULT" not in result.output
-    assert result.output.count("holds") >= 14
+    assert result.output.count("ok     ") >= 14
 
 
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        ("UPDATE material SET on_hand_thousandths = on_hand_thousandths - 1", "off its movements by 1 thousandths"),
+        (
+            "UPDATE material SET on_hand_thousandths = on_hand_thousandths - 1",
+            "differ from the movements by 1 thousandths",
+        ),
         ("UPDATE material SET value_minor = value_minor + 2", "and -2 minor units"),
         ("DROP TRIGGER guard_movement_delete", "The ledger movement has lost its guards"),
         (
