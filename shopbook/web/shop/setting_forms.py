@@ -26,7 +26,7 @@ from shopbook.web.parts.fields import (
     QuantityField,
     SelectChoice,
 )
-from shopbook.web.parts.forms import LINE, WORDS, ActForm, choices
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, Choices, choices
 from shopbook.web.parts.frame import country, said
 
 DEPOSIT_WORDS = {
@@ -235,13 +235,13 @@ class MoneyForm(SettingForm):
     care_words = TextAreaField("Paint care printed on invoices", [WORDS])
 
     def offer(self) -> None:
-        for rule in (
-            self.materials_rule,
-            self.materials_rule_dealer,
-            self.materials_rule_fleet,
-            self.materials_rule_insurer,
-        ):
-            rule.choices = [SelectChoice(each.value, said(each.label)) for each in rule.choices]
+        self.materials_rule.choices = _said(RULE_CHOICES)
+        for own in (self.materials_rule_dealer, self.materials_rule_fleet, self.materials_rule_insurer):
+            own.choices = _said(OWN_RULE_CHOICES)
+
+
+def _said(offered: Choices) -> Choices:
+    return [SelectChoice(each.value, said(each.label)) for each in offered]
 
 
 class ConditionsForm(SettingForm):
