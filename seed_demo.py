@@ -33,11 +33,11 @@ SHOPS = {
 }
 """The same invented shop in two countries; the numbers are of those kept free for stories."""
 
-# A car a line: working days ago of the first look | whose | car | what is hurt | how it ends | what happens besides.
-# Hurt: panel (LFD is left front door, BO bonnet, RB rear bumper …), then d dent, c crease, s scratch, f scuff, r rust,
+# One car a line: working days since the first look | whose | car | damage | how it ends | what else happens.
+# Damage: panel (LFD is left front door, BO bonnet, RB rear bumper …), then d dent, c crease, s scratch, f scuff, r rust,
 # k crack, S M L its size and 1 2 3 its depth; h40 is forty small dents without paint.
-# Ends: cash card transfer cheque (paid at the keys), account (a monthly account), insurer (all but an excess), late
-# (let go, not paid), ready (not fetched yet), free (nothing to pay), open (no answer), off (called off), lost:why,
+# Ends: cash card transfer cheque (paid on collection), account (a monthly account), insurer (all but an excess), late
+# (released unpaid), ready (not collected yet), free (nothing to pay), open (no answer), off (cancelled), lost:why,
 # yes:N (comes in N working days).
 STORY = """
 124|Ines Okafor|blue hatchback|LFD.dM2 LFW.sS1|card|pic
@@ -114,7 +114,7 @@ STORY = """
 0|Ivo Hale|black pickup|LQ.dL2 RB.fL1|open|pic
 """
 
-# What the shelf is bought at: the role it stands for, minor units a pack, packs there at the beginning, whose it is.
+# Prices of the shelf: the material's role, minor units a pack, packs at the start, which supplier.
 SUPPLIERS = ("Bay Street Paint Supply", "Corner Abrasives")
 PRICES = """
 filler 3400 2 0|filler_hardener 650 3 0|plastic_filler 3900 1 0|etch 4800 1 0|etch_activator 3600 1 0|epoxy 5200 2 0
@@ -129,7 +129,7 @@ disc_p500 3200 3 1|disc_p800 3200 3 1|disc_p1500 3900 2 1|disc_p3000 3600 2 1
 
 
 def build(config: Config, engine: Engine, moment: datetime, story: str = STORY, country: str = "us") -> None:
-    """Write the whole story into an empty book of a country, as it would stand at `moment`."""
+    """Write the whole story into an empty book of a country, as of `moment`."""
     rows = [Row.read(line) for line in story.strip().splitlines()]
     prices = [price.split() for line in PRICES.strip().splitlines() for price in line.split("|")]
     with Session(engine, expire_on_commit=False) as session:
@@ -139,19 +139,19 @@ def build(config: Config, engine: Engine, moment: datetime, story: str = STORY, 
 
 
 @click.command(context_settings={"help_option_names": ["-h", "--help"]})
-@click.option("--serve", is_flag=True, help="Serve the demo on this machine when it stands.")
+@click.option("--serve", is_flag=True, help="Serve the demo on this machine when it is built.")
 @click.option("--port", type=click.IntRange(1, 65535), default=DEFAULT_PORT, show_default=True)
 @click.option(
-    "--country", type=click.Choice(list(SHOPS)), default="us", show_default=True, help="Whose words and money."
+    "--country", type=click.Choice(list(SHOPS)), default="us", show_default=True, help="Country: its words and currency."
 )
 @click.option(
     "--folder",
     type=click.Path(file_okay=False, path_type=Path),
-    help=f"Where it stands; {USUAL_FOLDER} or one beside it.",
+    help=f"Where to build it; {USUAL_FOLDER} or one beside it.",
 )
-@click.option("--again", is_flag=True, help="Build it anew, whatever is there.")
+@click.option("--again", is_flag=True, help="Build it again, replacing an older one.")
 def main(serve: bool, port: int, country: str, folder: Path | None, again: bool) -> None:
-    """Build the demo of an invented shop in a folder of its own, and serve it. Run it as often as you like."""
+    """Build the demo of an invented shop in its own folder, and serve it. You can run it again at any time."""
     usual = USUAL_FOLDER if country == "us" else USUAL_FOLDER.with_name(f"{USUAL_FOLDER.name}-{country}")
     config = ready_demo(folder or usual, now(), partial(build, country=country), again=again)
     say_sign_ins(SHOPS[country])

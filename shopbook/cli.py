@@ -20,7 +20,7 @@ from shopbook.trade.errors import ShopbookError
 
 
 class Sentences(click.Group):
-    """A group whose commands end a broken rule with its sentence on the error channel and exit code 1."""
+    """A group whose commands report a broken rule as a sentence on the error channel, with exit code 1."""
 
     def invoke(self, context: click.Context) -> Any:
         try:

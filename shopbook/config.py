@@ -36,7 +36,7 @@ class Config:
 
     @property
     def fonts_folder(self) -> Path:
-        """Fonts of papers, made at first use; they may be thrown away at any time."""
+        """Fonts of papers, made at first use; they can be deleted at any time."""
         return self.data_folder / "fonts"
 
     @property
@@ -58,7 +58,7 @@ class Config:
         return Path(self.database_url.removeprefix(prefix)) if self.database_url.startswith(prefix) else None
 
     def read_secret(self) -> bytes:
-        """The secret that signs cookies and keys PINs; made on first use, readable by its owner only."""
+        """The secret that signs cookies and keys PINs; made on first use, readable by its user only."""
         path = self.data_folder / "secret"
         if not path.exists():
             self.data_folder.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -91,5 +91,5 @@ def _read_address(text: str) -> str | None:
         return str(ip_address(text.strip())) if text.strip() else None
     except ValueError:
         raise RuleBroken(
-            "SHOPBOOK_PROXY must be the address of the one proxy in front, such as 127.0.0.1, or be left out."
+            "Set SHOPBOOK_PROXY to the address of the proxy in front, for example 127.0.0.1, or leave it out."
         ) from None

@@ -1,4 +1,4 @@
-"""`shopbook backup` and `shopbook restore`: the whole book in one file, and back from it on any machine."""
+"""`shopbook backup` and `shopbook restore`: the whole book in one file, and back again on any machine."""
 
 from pathlib import Path
 
@@ -12,26 +12,31 @@ from shopbook.outside.pack_members import BOOK_NAME
 
 
 @click.command()
-@click.option("--to", "folder", type=click.Path(path_type=Path, file_okay=False), help="Folder; else the usual one.")
+@click.option(
+    "--to",
+    "folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Folder to put it in, if not the usual one.",
+)
 def backup(folder: Path | None) -> None:
-    """Put the book, its pictures, papers and secret into one proved file. The book may be in use."""
+    """Back up the book, its pictures, papers and secret to one checked file. The book may be in use."""
     config = read_config()
     with any_book(config) as engine:
         made = back_up(config, engine, folder or backup_folder(config, engine, now()), now())
     size = made.path.stat().st_size
-    click.echo(f"{made.path}  ({made.file_count} files, {size / 1_000_000:.1f} MB, read back and whole)")
-    click.echo("It holds everything, the secret too: keep it where only the owner can read it.")
+    click.echo(f"{made.path}  ({made.file_count} files, {size / 1_000_000:.1f} MB, checked)")
+    click.echo("It contains everything, including the secret: store it where only an owner can read it.")
 
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False))
 @click.option("--to", "folder", type=click.Path(path_type=Path), required=True, help="A new or empty folder.")
 def restore(file: Path, folder: Path) -> None:
-    """Take a backup apart into a new data folder. The file is proved first; nothing is ever written over."""
+    """Restore a backup into a new data folder. The file is checked first; nothing is overwritten."""
     folder = folder.expanduser().resolve()
     backup = unpack_backup(file, folder)
     config = read_config({"SHOPBOOK_DATA": str(folder)})
     if config.book_file is None or not config.book_file.is_file():
         raise Refused(f"{folder / BOOK_NAME} was not written.")
-    click.echo(f"The book of {backup.made_at:%Y-%m-%d %H:%M} UTC is whole in {folder}.")
-    click.echo(f"To work with it, set  SHOPBOOK_DATA={folder}  and run  shopbook upgrade , then  shopbook serve")
+    click.echo(f"The book of {backup.made_at:%Y-%m-%d %H:%M} UTC is restored in {folder}.")
+    click.echo(f"To use it, set  SHOPBOOK_DATA={folder}  and run  shopbook upgrade , then  shopbook serve")

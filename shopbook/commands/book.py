@@ -1,4 +1,4 @@
-"""The command line's twin of the act: the book opened, one reader or one write, one sentence on error."""
+"""The command line's counterpart of the act: the book opened, one read or one write, one sentence on error."""
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -20,7 +20,7 @@ from shopbook.trade.permissions import THE_PROGRAM
 
 Answer = TypeVar("Answer")
 PROGRAM = THE_PROGRAM
-"""Who acts when a command acts."""
+"""The actor of commands."""
 
 
 class Refused(click.ClickException):
@@ -39,7 +39,7 @@ def now() -> datetime:
 def any_book(config: Config) -> Iterator[Engine]:
     """The book's engine, whatever migration it stands at; Refused when there is none or it does not answer."""
     if config.book_file is not None and not config.book_file.is_file():
-        raise Refused(f"There is no book in {config.data_folder} yet: run  shopbook init")
+        raise Refused(f"There is no book in {config.data_folder} yet. Run  shopbook init")
     engine = make_engine(config.database_url)
     try:
         _refuse_silent(engine)
@@ -54,15 +54,12 @@ def open_book(config: Config) -> Iterator[Engine]:
     with any_book(config) as engine:
         stands, wanted = revision_of(engine), newest_revision()
         if stands is None:
-            raise Refused("The database is empty: run  shopbook init")
+            raise Refused("The database is empty. Run  shopbook init")
         if stands != wanted:
-            raise Refused(
-                f"The book stands at {stands}, this program wants {wanted}. Run  shopbook upgrade  (it backs up first)."
-            )
+            raise Refused(f"The book is at version {stands}, but this program needs {wanted}. Run  shopbook upgrade")
         if ask(engine, find_other_release) is not None:
             raise Refused(
-                "This program comes with other figures than the book was started with. Run  shopbook upgrade: "
-                "the book keeps its own."
+                "This program has different figures from the book. Run  shopbook upgrade: the book keeps its own."
             )
         yield engine
 
@@ -87,14 +84,14 @@ def ask(engine: Engine, question: Callable[[Session], Answer]) -> Answer:
 
 @contextmanager
 def alone(config: Config) -> Iterator[None]:
-    """Nobody else serves or changes the book's shape meanwhile; Refused when somebody does."""
+    """Nobody else serves the book or changes its schema meanwhile; Refused when somebody does."""
     config.data_folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     # The system gives this lock back when its process dies: a crash never leaves a book that cannot be opened.
     lock = FileLock(config.lock_file)
     try:
         lock.acquire(timeout=0)
     except Timeout:
-        raise Refused(f"Another Shopbook is at work on the book in {config.data_folder}: end that one first.") from None
+        raise Refused(f"Another Shopbook is using the book in {config.data_folder}. Stop that one first.") from None
     try:
         yield
     finally:
@@ -109,9 +106,9 @@ def _refuse_silent(engine: Engine) -> None:
         said = _plain(error)
         if "readonly" in said or "unable to open" in said:
             raise Refused(
-                f"The book cannot be opened ({said}): whoever runs Shopbook needs leave to write its file and folder."
+                f"The book cannot be opened ({said}). Whoever runs Shopbook needs write access to its file and folder."
             ) from error
-        raise Refused(f"The database does not answer: {said}.") from error
+        raise Refused(f"The database does not respond: {said}.") from error
     except SQLAlchemyError as error:
         raise Refused(f"The book cannot be read: {_plain(error)}.") from error
 

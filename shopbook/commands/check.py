@@ -1,4 +1,4 @@
-"""`shopbook check`: recompute the book from its lines and say what does not agree."""
+"""`shopbook check`: recompute the book from its lines and report what does not agree."""
 
 from collections.abc import Iterator
 
@@ -19,7 +19,7 @@ def prove_book(config: Config, engine: Engine) -> Iterator[Proof]:
     kept = ask(engine, list_kept_contents)
     lost = [content for content in kept if not _is_whole(config, content)]
     yield Proof(
-        "every picture and paper is there and unharmed",
+        "every picture and paper is there and undamaged",
         len(kept),
         tuple(f"{content.folder}/{content.sha256[:2]}/{content.sha256} is missing or damaged" for content in lost),
     )
@@ -38,14 +38,14 @@ def _is_whole(config: Config, content: KeptContent) -> bool:
 @click.command()
 @click.pass_context
 def check(context: click.Context) -> None:
-    """Recompute stock, totals, taxes and numbers from the lines under them; exit code 1 when anything is off."""
+    """Recompute stock, totals, taxes and numbers from their lines; exit code 1 when anything is wrong."""
     config = read_config()
     with open_book(config) as engine:
         is_sound = say_proofs(prove_book(config, engine))
         before = ask(engine, count_before_keys)
         if before:
             click.echo(
-                f"note   {before} invoice lines are before keys: to bill more of a job, match its lines on its page"
+                f"note   {before} older invoice lines are not matched: match them on the job's page to bill more of it"
             )
     if not is_sound:
         context.exit(1)
@@ -55,7 +55,7 @@ def say_proofs(proofs: Iterator[Proof]) -> bool:
     """Print a line for each claim and one below it for each fault; answers whether all hold."""
     is_sound = True
     for proof in proofs:
-        click.echo(f"{'FAULT' if proof.faults else 'holds'}  {proof.claim}  ({proof.count})")
+        click.echo(f"{'FAULT' if proof.faults else 'ok   '}  {proof.claim}  ({proof.count})")
         for fault in proof.faults:
             click.echo(f"       {fault}")
             is_sound = False

@@ -28,7 +28,7 @@ def do_daily(config: Config, engine: Engine, log: logging.Logger, moment: dateti
         return False
     made = back_up(config, engine, folder, moment)
     gone = forget_old_backups(folder, moment, backup_days(engine, moment))
-    log.info("backup %s proved, %d files; %d old ones deleted", made.path, made.file_count, len(gone))
+    log.info("backup %s checked, %d files; %d old ones deleted", made.path, made.file_count, len(gone))
     act(engine, _sweep)
     return True
 
@@ -51,7 +51,7 @@ class DailyWork:
         self._thread.start()
 
     def end(self) -> None:
-        """Ask it to end, and wait until a copy in the making is done."""
+        """Ask it to end, and wait until a backup in progress is done."""
         self._ended.set()
         self._thread.join()
 

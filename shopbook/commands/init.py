@@ -15,12 +15,12 @@ from shopbook.outside.files import writing_whole
 from shopbook.queries.shop.book import find_book
 
 _LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
-"""None that is taken for another when it is read aloud."""
+"""Without letters that are easily confused when read aloud."""
 
 
 @click.command()
 def init() -> None:
-    """Make the data folder and an empty book, and say where its first page is. Safe to run again."""
+    """Create the data folder and an empty book, and print the address of its first page. Safe to run again."""
     config = read_config()
     is_new = config.book_file is None or not config.book_file.exists()
     with alone(config):
@@ -35,9 +35,9 @@ def init() -> None:
             _leave_code(config)
     click.echo(f"The book is in {config.data_folder}")
     if is_started:
-        click.echo("It is in use already: shopbook serve")
+        click.echo("It is already started. Run  shopbook serve")
     else:
-        click.echo("Now run  shopbook serve  and open, once, in a browser on this machine:")
+        click.echo("Now run  shopbook serve  and open this once in a browser on this machine:")
         click.echo(f"  http://127.0.0.1:{DEFAULT_PORT}{first_page(config)}")
 
 
@@ -45,7 +45,7 @@ def _make_database(config: Config) -> None:
     try:
         upgrade_schema(config.database_url)
     except SQLAlchemyError as error:
-        raise Refused(f"The database does not answer: {' '.join(str(error.__cause__ or error).split())}") from error
+        raise Refused(f"The database does not respond: {' '.join(str(error.__cause__ or error).split())}") from error
 
 
 def _has_answers(engine: Engine) -> bool:

@@ -1,4 +1,4 @@
-"""`shopbook move`: the whole book from one database into another, proved equal before it is called done."""
+"""`shopbook move`: the whole book from one database to another, and proof that both are equal."""
 
 import click
 from sqlalchemy import Engine
@@ -13,7 +13,7 @@ from shopbook.models.session import make_engine
 
 
 @click.command()
-@click.option("--to", "url", required=True, help="The empty database, as postgresql+psycopg://user@host/name")
+@click.option("--to", "url", required=True, help="The empty database, for example postgresql+psycopg://user@host/name")
 def move(url: str) -> None:
     """Copy the book into an empty database, check both and compare them row by row. The old one stays as it is."""
     config = read_config()
@@ -31,37 +31,37 @@ def move(url: str) -> None:
             raise Refused(f"Nothing was moved: {' '.join(str(getattr(error, 'orig', error)).split())}") from error
         finally:
             target.dispose()
-    click.echo(f"{rows} rows are in the new database, every one equal; its counters go on behind them.")
-    click.echo("Set  SHOPBOOK_DATABASE_URL  to the new address from now on. The old file is left as it was.")
+    click.echo(f"All {rows} rows are in the new database and match. Its counters continue after them.")
+    click.echo("From now on, set  SHOPBOOK_DATABASE_URL  to the new address. The old file is unchanged.")
 
 
 def _open_target(url: str) -> Engine:
     try:
         engine = make_engine(url)
     except (ArgumentError, NoSuchModuleError) as error:
-        raise Refused("That is no database address. One looks like  postgresql+psycopg://user@host/name") from error
+        raise Refused("That is not a database address. Enter one like  postgresql+psycopg://user@host/name") from error
     except ImportError as error:
-        raise Refused('The driver is not installed: pip install "shopbook[postgresql]"') from error
+        raise Refused('The driver is not installed. Run  pip install "shopbook[postgresql]"') from error
     try:
         is_taken = revision_of(engine) is not None
     except SQLAlchemyError as error:
         engine.dispose()
-        raise Refused(f"The other database does not answer: {' '.join(str(error.__cause__).split())}") from error
+        raise Refused(f"The other database does not respond: {' '.join(str(error.__cause__).split())}") from error
     if is_taken and any(contents.row_count for contents in weigh_book(engine).values()):
         engine.dispose()
-        raise Refused("The other database holds a book already: name an empty one.")
+        raise Refused("The other database already has a book. Use an empty one.")
     return engine
 
 
 def _refuse_unsound(config: Config, engine: Engine, which: str) -> None:
     click.echo(f"{which}:")
     if not say_proofs(prove_book(config, engine)):
-        raise Refused(f"{which} does not hold what it claims: put that right first.")
+        raise Refused(f"{which} has faults. Correct them first.")
 
 
 def _compare(source: Engine, target: Engine) -> int:
     here, there = weigh_book(source), weigh_book(target)
     unlike = [name for name in here if here[name] != there.get(name)]
     if unlike:
-        raise Refused(f"The two books differ in {', '.join(unlike)}: the old one is the right one, keep using it.")
+        raise Refused(f"The two books differ in {', '.join(unlike)}. Keep using the old one; it is correct.")
     return sum(contents.row_count for contents in here.values())

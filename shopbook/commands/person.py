@@ -1,4 +1,4 @@
-"""`shopbook person add`: somebody who can sign in, for the day on which no owner can."""
+"""`shopbook person add`: someone who can sign in, for the day when no owner can."""
 
 import click
 
@@ -19,11 +19,11 @@ def person() -> None:
 @click.argument("name")
 @click.option("--role", "roles", multiple=True, required=True, type=click.Choice([role.value for role in Role]))
 @click.option("--skill", "skills", multiple=True, type=click.Choice(["body", "paint", "detail"]))
-@click.password_option(help="Asked for when it is not given.")
+@click.password_option(help="You are asked for it if you leave it out.")
 def add(name: str, roles: tuple[str, ...], skills: tuple[str, ...], password: str) -> None:
-    """Add a person who signs in with a password; repeat --role for somebody who is more than one thing."""
+    """Add a person who signs in with a password. Repeat --role for more than one role."""
     if len(password) < SHORTEST_PASSWORD:
-        raise Refused(f"Choose a password of at least {SHORTEST_PASSWORD} letters: a short sentence is good.")
+        raise Refused(f"Choose a password of at least {SHORTEST_PASSWORD} characters. A short sentence works well.")
     asked = [Role(role) for role in roles]
     with open_book(read_config()) as engine:
         password_hash = hash_password(password)

@@ -17,14 +17,14 @@ _ELSEWHERE = ("192.0.2.1", 9)
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """Under which addresses and names a phone in the shop finds this machine; best first."""
+    """Addresses and names by which a phone in the shop finds this machine, best first."""
 
     addresses: tuple[str, ...]
     names: tuple[str, ...]
 
     @property
     def hosts(self) -> tuple[str, ...]:
-        """Everything that a page may be asked for under."""
+        """Every host name that pages are served under."""
         return (*self.addresses, *self.names)
 
 
@@ -51,7 +51,7 @@ def _addresses_of(name: str) -> list[str]:
 
 
 def is_taken(host: str, port: int) -> bool:
-    """Whether somebody answers on the port, or it cannot be had.
+    """Whether the port is in use or cannot be used.
 
     Asked by a connection first: on Windows a second server could bind a port that is in use.
     """

@@ -16,19 +16,19 @@ from shopbook.web.reports.month_paper import compose_month_paper
 
 @click.group()
 def report() -> None:
-    """Papers made from the command line."""
+    """Reports from the command line."""
 
 
 @report.command("month-end")
 @click.argument("month")
-@click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), help="Write the paper here.")
-@click.option("--csv", type=click.Path(dir_okay=False, path_type=Path), help="Write the table here.")
+@click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), help="Write the PDF here.")
+@click.option("--csv", type=click.Path(dir_okay=False, path_type=Path), help="Write the CSV here.")
 def month_end(month: str, pdf: Path | None, csv: Path | None) -> None:
-    """The figures of a MONTH such as 2026-10; prints the summary, writes what was asked for."""
+    """The figures of a MONTH such as 2026-10. Prints the summary; writes files if you ask for them."""
     wanted = parse_month(month)
     for path in (pdf, csv):
         if path is not None and not path.resolve().parent.is_dir():
-            raise Refused(f"There is no folder {path.resolve().parent}: make it first, or name another file.")
+            raise Refused(f"There is no folder {path.resolve().parent}. Create it first, or choose another file.")
     config = read_config()
     keep_made_fonts_in(config.fonts_folder)
     with open_book(config) as engine:

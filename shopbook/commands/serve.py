@@ -20,20 +20,20 @@ from shopbook.config import Config, read_config
 
 THREADS = 4
 LARGEST_BODY = 64 * 1024 * 1024
-"""What is taken in at all, so that nobody fills the disk; the pages say their sentence from a smaller size on."""
+"""The largest request accepted at all, so that nobody fills the disk; pages refuse smaller ones with a sentence."""
 
 
 @click.command()
-@click.option("--network", is_flag=True, help="Serve the shop's network, not this machine alone.")
+@click.option("--network", is_flag=True, help="Serve the shop's network, not just this machine.")
 @click.option("--port", type=click.IntRange(1, 65535), default=DEFAULT_PORT, show_default=True)
 def serve(network: bool, port: int) -> None:
-    """Serve the book. Ctrl+C ends it; a copy of the book is made once a day meanwhile."""
+    """Serve the book until Ctrl+C. Makes one backup a day while it runs."""
     config = read_config()
     host = EVERYWHERE if network else LOOPBACK
     places = find_places() if network else Places((), ())
     with alone(config), open_book(config):
         if is_taken(host, port):
-            raise Refused(f"Port {port} is taken: end what uses it, or name another one with --port.")
+            raise Refused(f"Port {port} is in use. Stop what uses it, or choose another with --port.")
         served = replace(config, trusted_hosts=(*config.trusted_hosts, *places.hosts))
         serve_book(served, host, port, lambda: _say_where(config, places, port, network))
 
@@ -51,7 +51,7 @@ def serve_book(config: Config, host: str, port: int, say_ready: Callable[[], Non
     try:
         server = create_server(app, sockets, host=host, port=port, **server_settings(config))
     except OSError as error:
-        raise Refused(f"Port {port} cannot be had: {error.strerror or error}") from error
+        raise Refused(f"Port {port} cannot be used: {error.strerror or error}") from error
     daily = DailyWork(config, app.logger)
     daily.start()
     # Ends as Ctrl+C does, so that an act under way is finished and the lock is given back.
@@ -87,19 +87,19 @@ def _say_where(config: Config, places: Places, port: int, is_network: bool) -> N
     click.echo(f"Shopbook on this machine:  http://{LOOPBACK}:{port}{path}")
     if is_network:
         _say_network(places, port)
-    click.echo("Ctrl+C ends it.")
+    click.echo("Press Ctrl+C to stop.")
 
 
 def _say_network(places: Places, port: int) -> None:
     if not places.addresses:
-        click.echo("This machine is on no network just now: phones cannot reach it.")
+        click.echo("This machine is not on a network, so phones cannot reach it.")
         return
     for host in places.hosts:
-        click.echo(f"In the shop's network:     http://{host}:{port}/")
+        click.echo(f"On the shop's network:     http://{host}:{port}/")
     click.echo(_code_or_nothing(f"http://{places.addresses[0]}:{port}/"))
     click.echo(
-        f"If a phone finds nothing: let incoming connections to port {port} (TCP) through this machine's firewall,\n"
-        "for private networks only, never from the internet. The way is plain http: keep strangers off this network."
+        f"If a phone cannot connect, allow incoming connections to port {port} (TCP) in this machine's firewall,\n"
+        "for private networks only, never from the internet. It is plain http, so keep strangers off this network."
     )
 
 

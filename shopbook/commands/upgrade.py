@@ -15,7 +15,7 @@ from shopbook.trade.errors import Conflict
 
 @click.command()
 def upgrade() -> None:
-    """Back the book up, then bring it to this program. Prices and standards stay those that the book had."""
+    """Back up the book, then upgrade it to this program. Its prices and standards stay as they are."""
     config = read_config()
     with alone(config), any_book(config) as engine:
         stands, wanted = revision_of(engine), newest_revision()
@@ -24,9 +24,9 @@ def upgrade() -> None:
         is_old = stands != wanted
         if is_old or ask(engine, find_other_release) is not None:
             made = back_up(config, engine, backup_folder(config, engine, now()), now())
-            click.echo(f"The book as it was is in {made.path}")
+            click.echo(f"Backup of the book before the upgrade: {made.path}")
         _bring_up(config, engine, stands)
-    click.echo(f"The book stands at {wanted}." if is_old else f"The book stood at {wanted} already.")
+    click.echo(f"The book is now at version {wanted}." if is_old else f"The book is already at version {wanted}.")
 
 
 def _bring_up(config: Config, engine: Engine, stands: str) -> None:
@@ -35,8 +35,8 @@ def _bring_up(config: Config, engine: Engine, stands: str) -> None:
         upgrade_schema(config.database_url)
         kept = act(engine, keep_figures)
     except CommandError:
-        raise Refused(f"The book stands at {stands}, which a newer Shopbook made: install that one.") from None
+        raise Refused(f"The book is at version {stands}, from a newer Shopbook. Install that version.") from None
     except Conflict as refusal:
         raise Refused(refusal.sentence) from refusal
     if kept:
-        click.echo(f"Our guesses changed in {kept} places; the book keeps its own. Settings shows both.")
+        click.echo(f"{kept} of our guesses changed; the book keeps its own. Settings shows both.")

@@ -43,7 +43,7 @@ def make_guards(connection: Connection) -> None:
 
 
 def drop_guards(connection: Connection) -> None:
-    """Take the triggers away; only for emptying a ledger while a book is moved or the sample is thrown away."""
+    """Take the triggers away; only for emptying a ledger while a book is moved or the sample is removed."""
     present = set(inspect(connection).get_table_names())
     for table in LEDGERS:
         if table in present:

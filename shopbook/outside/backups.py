@@ -1,4 +1,4 @@
-"""A backup: one file with the whole book, its pictures, papers and secret, proved before it takes its name."""
+"""A backup: one file with the whole book, its pictures, papers and secret, checked before it takes its name."""
 
 import io
 import json
@@ -79,7 +79,7 @@ def _members(others: Mapping[str, Path]) -> dict[str, Path]:
 def _refuse_no_room(members: Mapping[str, Path], folder: Path) -> None:
     wanted = sum(path.stat().st_size for path in members.values())
     if shutil.disk_usage(folder).free < wanted:
-        raise RuleBroken(f"The backup needs up to {wanted // 1_000_000 + 1} MB in {folder}, and there is less room.")
+        raise RuleBroken(f"The backup needs up to {wanted // 1_000_000 + 1} MB. Free some space in {folder}.")
 
 
 def _pack(file: "zipfile._ZipWritable", members: Mapping[str, Path], now: datetime) -> None:
@@ -113,7 +113,7 @@ def _opened(file: "Path | zipfile._ZipReadable") -> Iterator[zipfile.ZipFile]:
         with zipfile.ZipFile(file) as pack:
             yield pack
     except _NO_BACKUP as error:
-        raise RuleBroken("The file is no whole backup of a Shopbook.") from error
+        raise RuleBroken("The file is not a complete Shopbook backup.") from error
 
 
 def _prove_members(pack: zipfile.ZipFile, folder: Path) -> tuple[datetime, dict[str, str]]:
@@ -124,7 +124,7 @@ def _prove_members(pack: zipfile.ZipFile, folder: Path) -> tuple[datetime, dict[
     for name, sha256 in files.items():
         with pack.open(name) as member:
             if file_digest(member, "sha256").hexdigest() != sha256:  # type: ignore[arg-type]
-                raise RuleBroken(f"The backup is damaged: {name} is not what was packed.")
+                raise RuleBroken(f"The backup is damaged: {name} has changed since it was made.")
     if SECRET_NAME in files:
         _refuse_strange_secret(pack.read(SECRET_NAME))
     with saying_no_room(folder / BOOK_NAME):
@@ -142,20 +142,20 @@ def _length(pack: zipfile.ZipFile) -> int:
 
 def _refuse_strange_secret(content: bytes) -> None:
     if not re.fullmatch(rb"(?:[0-9a-f]{2}){16,64}\s*", content):
-        raise RuleBroken("The secret in this file is none that a Shopbook made. Nothing was taken from it.")
+        raise RuleBroken("The secret in this file was not made by Shopbook. Nothing was restored.")
 
 
 def _refuse_larger(folder: Path, wanted: int) -> None:
-    """What a member declares is all that is ever read of it, so the disk can be asked before anything is unpacked."""
+    """Only the declared size of a member is ever read, so free space can be checked before unpacking."""
     if shutil.disk_usage(folder).free < wanted:
-        raise RuleBroken(f"Unpacked, this file takes {wanted // 1_000_000 + 1} MB, and {folder} has less room.")
+        raise RuleBroken(f"This file needs {wanted // 1_000_000 + 1} MB. Free some space in {folder}.")
 
 
 def _read_manifest(pack: zipfile.ZipFile) -> tuple[datetime, dict[str, str]]:
     manifest = json.loads(pack.read(MANIFEST_NAME))
     files = manifest["files"]
     if manifest["form"] != _FORM:
-        raise RuleBroken("The backup was made by a newer Shopbook: install that one first.")
+        raise RuleBroken("The backup is from a newer Shopbook. Install that version first.")
     if BOOK_NAME not in files or {*files, MANIFEST_NAME} != set(pack.namelist()):
         raise ValueError("the list and the files differ")
     return datetime.fromisoformat(manifest["made_at"]), files
@@ -171,11 +171,11 @@ def _refuse_unsound(book: Path) -> None:
             connection.execute("SELECT version_num FROM alembic_version").fetchone()
             strange = connection.execute(_OTHERS_TABLES).fetchone()
     except sqlite3.DatabaseError as error:
-        raise RuleBroken("The copy of the book cannot be read as a book.") from error
+        raise RuleBroken("The copy of the book cannot be read.") from error
     if said != "ok" or broken is not None:
-        raise RuleBroken("The copy of the book is damaged inside. Keep the last good backup, and ask for help.")
+        raise RuleBroken("The copy of the book is damaged. Keep the last good backup, and ask for help.")
     if strange is not None:
-        raise RuleBroken("The book in it has tables that no Shopbook makes, so it was left alone.")
+        raise RuleBroken("The book in this file has tables that Shopbook does not make. Nothing was restored.")
 
 
 def unpack_backup(path: Path, folder: Path) -> Backup:
@@ -185,7 +185,7 @@ def unpack_backup(path: Path, folder: Path) -> Backup:
     what is left of a restoring that was cut off.
     """
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise RuleBroken(f"{folder} is not empty: name a new folder, so that nothing is written over.")
+        raise RuleBroken(f"{folder} is not empty. Choose a new folder, so that nothing is overwritten.")
     with _opened(path) as pack, tempfile.TemporaryDirectory(prefix="shopbook-proof-") as proving:
         made_at, files = _prove_members(pack, Path(proving))
         with _as_it_was(folder):
@@ -200,12 +200,12 @@ def _unpack(pack: zipfile.ZipFile, name: str, sha256: str, folder: Path) -> None
         shutil.copyfileobj(member, file)
         file.seek(0)
         if file_digest(file, "sha256").hexdigest() != sha256:  # type: ignore[arg-type]
-            raise RuleBroken(f"The backup was changed while it was read: {name} is not what was proved.")
+            raise RuleBroken(f"The backup changed while it was being read: {name} is different now.")
 
 
 @contextmanager
 def _as_it_was(folder: Path) -> Iterator[None]:
-    """The folder, made where it was missing; emptied, or taken away again, when the block does not end well."""
+    """The folder, made if missing; emptied, or removed again, if the block fails."""
     was_there = folder.exists()
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)

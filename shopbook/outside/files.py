@@ -14,7 +14,7 @@ from shopbook.trade.errors import NotFound, RuleBroken
 
 _NO_ROOM = {errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)}
 HALF_WRITTEN = ".writing-"
-"""How the name of a file begins that is not finished."""
+"""How the name of an unfinished file begins."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,7 @@ def read_kept(folder: Path, sha256: str) -> bytes:
     path = path_of_kept(folder, sha256)
     body = path.read_bytes() if path.is_file() else b""
     if hashlib.sha256(body).hexdigest() != sha256:
-        raise NotFound("This file is missing or damaged on the disk. A backup may still hold it.")
+        raise NotFound("This file is missing or damaged. A backup may still have it.")
     return body
 
 
@@ -97,9 +97,7 @@ def saying_no_room(path: Path) -> Iterator[None]:
         yield
     except OSError as error:
         if error.errno in _NO_ROOM:
-            raise RuleBroken(
-                f"There is no room left on the disk of {path.parent}: make room, then try again."
-            ) from error
+            raise RuleBroken(f"The disk of {path.parent} is full. Free some space, then try again.") from error
         raise
 
 

@@ -39,25 +39,25 @@ def refuse_foreign_members(members: Iterable[zipfile.ZipInfo], pack_bytes: int) 
     for member in members:
         _refuse_foreign(member)
         if member.filename in seen:
-            raise RuleBroken(f"The file holds {member.filename} twice, so it is no backup. Nothing was taken from it.")
+            raise RuleBroken(f"The file contains {member.filename} twice, so it is not a backup. Nothing was restored.")
         seen.add(member.filename)
         wanted, packed = wanted + member.file_size, packed + member.compress_size
     if len(seen) > MOST_MEMBERS or wanted > MOST_BYTES or packed > pack_bytes:
-        raise RuleBroken("The file says it holds more than a backup can. Nothing was taken from it.")
+        raise RuleBroken("The file claims to contain more than a backup can. Nothing was restored.")
 
 
 def _refuse_foreign(member: zipfile.ZipInfo) -> None:
     name = member.orig_filename
     if name != member.filename or not (is_member(name) or name == MANIFEST_NAME):
-        raise RuleBroken(f"The file holds {_said(name)}, which no backup holds. Nothing was taken from it.")
+        raise RuleBroken(f"The file contains {_said(name)}, which is not part of a backup. Nothing was restored.")
     if stat.S_IFMT(member.external_attr >> 16) not in {0, stat.S_IFREG} or member.flag_bits & _ENCRYPTED:
-        raise RuleBroken(f"In this file {name} is no plain file, so it is no backup. Nothing was taken from it.")
+        raise RuleBroken(f"In this file {name} is not a plain file, so it is not a backup. Nothing was restored.")
     if member.compress_type not in (_WAYS if name in _SHRUNK else {zipfile.ZIP_STORED}):
-        raise RuleBroken(f"In this file {name} is packed as no backup packs it. Nothing was taken from it.")
+        raise RuleBroken(f"In this file {name} is not packed as in a backup. Nothing was restored.")
     if member.file_size > LARGEST.get(name, LARGEST_KEPT):
-        raise RuleBroken(f"In this file {name} is larger than it can be. Nothing was taken from it.")
+        raise RuleBroken(f"In this file {name} is too large. Nothing was restored.")
 
 
 def _said(name: str) -> str:
     """A name as a sentence may hold it: on one line, not longer than one, without what would move a terminal."""
-    return ascii(name)[1:-1][:80] or "a member without a name"
+    return ascii(name)[1:-1][:80] or "a file without a name"

@@ -23,11 +23,11 @@ KINDS = ("JPEG", "PNG", "WEBP")
 LONGEST_SIDE = 3200
 THUMBNAIL_SIDE = 480
 _LARGEST = (LONGEST_SIDE, LONGEST_SIDE)
-NO_IMAGE = "This file is no picture that can be read. Send a photo: JPEG, PNG or WebP."
-TOO_LARGE = "This picture is too large: at most 20 MB."
-TOO_MANY = "This picture has more pixels than any camera makes, so it was not opened. Send a smaller one."
-NO_MEMORY = "This machine had no memory left to open the picture. Try again, or send a smaller one."
-BROKEN = "This picture breaks off or is damaged. Take it once more, or send it again."
+NO_IMAGE = "This file is not a photo we can read. Send a JPEG, PNG or WebP."
+TOO_LARGE = "This photo is too large. Send one of at most 20 MB."
+TOO_MANY = "This photo has too many pixels to open. Send a smaller one."
+NO_MEMORY = "This machine ran out of memory for the photo. Try again, or send a smaller one."
+BROKEN = "This photo is incomplete or damaged. Take it or send it again."
 
 _ONE_AT_A_TIME = threading.Lock()
 """Decoded, a picture is ten times what was sent, and a shop's PC is small: so the next one waits for the lock."""
@@ -66,16 +66,16 @@ def _make_anew(stream: IO[bytes]) -> tuple[tuple[int, int], bytes, bytes]:
 def picture_path(folder: Path, sha256: str) -> Path:
     """Where the picture of that hash lies. NotFound for what is no hash, or when the file is gone."""
     if len(sha256) != 64 or not all(mark in "0123456789abcdef" for mark in sha256):
-        raise NotFound("There is no such picture.")
+        raise NotFound("There is no such photo.")
     path = folder / sha256[:2] / f"{sha256}.jpg"
     if not path.is_file():
-        raise NotFound("The file of this picture is missing. It may be in the last backup.")
+        raise NotFound("The file of this photo is missing. It may be in the last backup.")
     return path
 
 
 @contextmanager
 def _within_limits() -> Iterator[None]:
-    """Whatever Pillow makes of a hostile file becomes a sentence; its own warning of a bomb counts as one."""
+    """Whatever Pillow raises on a hostile file becomes a sentence, including its warning of a decompression bomb."""
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)

@@ -81,6 +81,20 @@ BANNED: dict[str, str] = {
     r"\bLot marks\b": "Batch numbers",
     r"\bwants a beginning\b": "needs a start",
     r"\bto place again\b": "needs placing again",
+    r"\b[Ww]aits? for a yes\b": "Waiting for approval",
+    r"\bMore was found\b": "Extra work found",
+    r"\bWant to be called\b": "Customers to call back",
+    r"\brate counts that holds\b": "We charge the rate in force on the day of supply.",
+    r"\bseen to first\b": "Before you close the month",
+    r"\bEstimates that were out\b": "Standards that were off",
+    r"\bin nobody’s hand\b": "not in use",
+    r"\bKerb price\b": "the quick estimate, by country",
+    r"\bPaint kept\b": "No paint",
+    r"\b[Nn]othing of (this|it) was kept\b": "nothing was saved",
+    r"\bpress once more\b": "try again",
+    r"\bdoes not answer\b": "does not respond",
+    r"\b[Nn]othing was taken from it\b": "Nothing was restored.",
+    r"\b[Pp]apers that run out\b": "Certificates and checks",
 }
 """What is not said, and what is said instead; the list of the voice, from reading pages aloud."""
 

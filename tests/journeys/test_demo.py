@@ -159,7 +159,7 @@ def test_a_folder_with_something_else_in_it_is_left_alone(tmp_path: Path) -> Non
 
 def test_a_demo_that_is_served_is_not_taken_away(tmp_path: Path) -> None:
     config = ready_demo(tmp_path / "demo", NOW, build_nothing)
-    with alone(config), pytest.raises(Refused, match="Another Shopbook is at work"):
+    with alone(config), pytest.raises(Refused, match="Another Shopbook is using"):
         ready_demo(tmp_path / "demo", NOW, build_nothing, again=True)
 
 
@@ -170,5 +170,5 @@ def test_a_port_that_is_taken_is_a_sentence(demo: Built, tmp_path: Path, monkeyp
         words = ["--serve", "--port", port, "--folder", str(demo[0].data_folder)]
         result = CliRunner().invoke(seed_demo.main, words, catch_exceptions=False)
     assert result.exit_code == 1
-    assert f"Port {port} is taken" in result.stderr
+    assert f"Port {port} is in use" in result.stderr
     assert "a dent a day" in result.stdout

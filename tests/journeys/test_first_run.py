@@ -88,7 +88,7 @@ def wait_for_words(told: Path, served: subprocess.Popen[bytes]) -> str:
     until = time.monotonic() + WAIT_SECONDS
     while time.monotonic() < until:
         said = told.read_text(encoding="utf-8")
-        if "Ctrl+C ends it." in said:
+        if "Press Ctrl+C to stop." in said:
             return said
         assert served.poll() is None, said
         time.sleep(0.05)
@@ -113,16 +113,16 @@ def test_three_answers_open_the_book_and_lead_to_the_first_price(process: Proces
     assert hand.page.get_by_role("button").count() == 0
     hand.go(process.path)
     hand.fill("2 · What is it called?", "Quarry Lane Dent and Paint")
-    hand.fill("3 · What do you charge for an hour?", "sixty-five")
+    hand.fill("3 · What do you charge per hour?", "sixty-five")
     hand.fill("Your name", "Noor")
     hand.fill("Your password", PASSWORD)
-    hand.press("Give the first price")
-    hand.says("What do you charge for an hour?")
+    hand.press("Open the book")
+    hand.says("What do you charge per hour?")
     assert hand.page.get_by_label("2 · What is it called?").input_value() == "Quarry Lane Dent and Paint"
     hand.begin_count()
-    hand.fill("3 · What do you charge for an hour?", "65")
+    hand.fill("3 · What do you charge per hour?", "65")
     hand.fill("Your password", PASSWORD)
-    hand.press("Give the first price")
+    hand.press("Open the book")
     hand.arrives("/jobs/kerb$")
     hand.page.locator('a[data-panel="bonnet"]').click()
     hand.presses += 1
@@ -146,7 +146,7 @@ def test_three_answers_open_the_book_and_lead_to_the_first_price(process: Proces
 
 def test_the_code_opens_nothing_twice(process: Process, hand: Hand) -> None:
     hand.go(process.path)
-    hand.says("This book has been started already")
+    hand.says("This book is already open")
 
 
 def test_the_sample_is_thrown_away_with_one_press_after_signing_in(process: Process, hand: Hand) -> None:
@@ -182,12 +182,12 @@ def test_the_first_approval_asks_the_sales_tax_and_comes_back_with_a_total(proce
     hand.fill("Name or phone", "555-0165")
     hand.press("Keep, with yes")
     hand.arrives(r"/tax\?then=")
-    hand.press("Save and go on")
+    hand.press("Save and continue")
     hand.fill("Rate, %", "8")
     hand.pick("no")
     hand.pick("taxed to the customer")
-    hand.pick("yes", inside=hand.page.get_by_role("radiogroup", name="Is labor priced apart?"))
-    hand.press("Save and go on")
+    hand.pick("yes", inside=hand.page.get_by_role("radiogroup", name="Is labor priced separately?"))
+    hand.press("Save and continue")
     hand.arrives(r"/money/quotes/\d+/yes$")
     hand.says("tax included")
 

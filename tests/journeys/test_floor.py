@@ -88,9 +88,9 @@ def height(found: Locator) -> float:
 def test_a_painter_works_a_day_with_a_phone_and_no_script(browser: Browser, served: Served, clock: Clock) -> None:
     page = phone(browser, served, with_scripts=False)
     page.goto(f"{served.shop_url}/who?then=/floor/")
-    page.get_by_role("link", name="That is me: Dana").click()
+    page.get_by_role("link", name="That’s me: Dana").click()
     page.get_by_label("PIN").fill("2468")
-    page.get_by_role("button", name="Go on").click()
+    page.get_by_role("button", name="Continue").click()
     page.goto(f"{served.shop_url}/floor/")
     page.get_by_role("button", name="I’m here").click()
 
@@ -141,7 +141,7 @@ def test_the_pages_of_the_floor_have_no_violation_and_keep_the_policy(
     page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
     page.goto(f"{served.shop_url}/who/1")
     page.get_by_label("PIN").fill("2468")
-    page.get_by_role("button", name="Go on").click()
+    page.get_by_role("button", name="Continue").click()
     page.goto(f"{served.shop_url}/floor/")
     page.get_by_role("button", name="Start: 2 Clear the bonnet").click()
     clock.on(25)

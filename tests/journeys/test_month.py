@@ -37,7 +37,7 @@ def test_the_owner_looks_takes_paper_and_table_and_closes(shop: Shop, browser: B
         hand.begin_count()
         hand.follow("Month end")
         hand.arrives("/months/2026-10")
-        hand.says("October 2026", "$803.00", "What must be seen to first", "The shelf, at cost")
+        hand.says("October 2026", "$803.00", "Before you close the month", "Stock, at cost")
         words = hand.reads("/months/2026-10/month-end.pdf")
         for each in ("October 2026", "803.00", "23.16"):
             assert each in words, each
@@ -79,4 +79,4 @@ def test_nothing_is_dated_into_a_closed_month(shop: Shop, browser: Browser) -> N
 def test_the_desk_sees_no_month_end(shop: Shop, browser: Browser) -> None:
     with shop.hand(browser, "Desk", size=DESK) as hand:
         hand.go("/months/2026-10")
-        assert "not among your roles" in hand.page.locator("body").inner_text()
+        assert "Your role does not include this" in hand.page.locator("body").inner_text()

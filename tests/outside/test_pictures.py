@@ -89,16 +89,16 @@ def png_bomb(width: int = 60_000, height: int = 60_000) -> bytes:
 
 
 HOSTILE: dict[str, tuple[bytes, str]] = {
-    "empty": (b"", "no picture"),
-    "text": (b"not a picture at all", "no picture"),
-    "page": (b"<!doctype html><script>alert(1)</script>", "no picture"),
-    "drawing": (b'<svg xmlns="http://www.w3.org/2000/svg"><script>1</script></svg>', "no picture"),
-    "bomb": (png_bomb(), "more pixels"),
-    "just_over": (png_bomb(9000, 9000), "more pixels"),
-    "broken": (sent().getvalue()[:900], "breaks off"),
-    "gif": (b"GIF89a\x01\x00\x01\x00\x00\x00\x00;", "no picture"),
-    "postscript": (b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 9 9\n(%pipe%id) (w) file\n", "no picture"),
-    "flipped": (sent("PNG").getvalue().replace(b"IDAT", b"IDAX"), "no picture"),
+    "empty": (b"", "not a photo"),
+    "text": (b"not a picture at all", "not a photo"),
+    "page": (b"<!doctype html><script>alert(1)</script>", "not a photo"),
+    "drawing": (b'<svg xmlns="http://www.w3.org/2000/svg"><script>1</script></svg>', "not a photo"),
+    "bomb": (png_bomb(), "too many pixels"),
+    "just_over": (png_bomb(9000, 9000), "too many pixels"),
+    "broken": (sent().getvalue()[:900], "incomplete"),
+    "gif": (b"GIF89a\x01\x00\x01\x00\x00\x00\x00;", "not a photo"),
+    "postscript": (b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 9 9\n(%pipe%id) (w) file\n", "not a photo"),
+    "flipped": (sent("PNG").getvalue().replace(b"IDAT", b"IDAX"), "not a photo"),
 }
 
 
@@ -180,7 +180,7 @@ def test_a_full_disk_is_a_sentence_and_leaves_no_half_file(tmp_path: Path, monke
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("shopbook.outside.files.os.fsync", full)
-    with pytest.raises(RuleBroken, match="no room left"):
+    with pytest.raises(RuleBroken, match="is full"):
         keep_picture(sent(), tmp_path)
     assert [path for path in tmp_path.rglob("*") if path.is_file()] == []
 

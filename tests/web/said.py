@@ -3,5 +3,5 @@
 QUOTED = "Quoted, with tax"
 """Before the sum of a job whose customer was told a price and has not answered."""
 
-NO_ANSWER = "Quotes without an answer"
+NO_ANSWER = "Estimates not answered yet"
 """The heading of today's quotes that wait for their customer."""

@@ -44,7 +44,7 @@ def test_an_empty_form_says_what_to_do_and_keeps_what_was_typed(client: ShopClie
 def test_an_over_long_name_is_refused_beside_its_field(client: ShopClient) -> None:
     answer = client.press("/customers/new", name="x" * 201, kind="private")
     assert answer.status_code == 422
-    assert "At most 200 letters" in answer.text
+    assert "at most 200 characters" in answer.text
 
 
 def test_markup_in_a_name_is_shown_as_text(client: ShopClient) -> None:

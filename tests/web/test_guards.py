@@ -79,7 +79,7 @@ def test_a_key_that_was_used_for_another_act_is_no_second_press(client: ShopClie
         client.press("/customers/new", key=key, name="Ines Okafor", phone="555-0101", kind="private").status_code == 303
     )
     client.press("/floor/here", key=key)
-    assert "nothing was done" in client.text("/floor/")
+    assert "Nothing was done" in client.text("/floor/")
 
 
 def test_the_second_press_of_one_form_leads_where_the_first_did(client: ShopClient) -> None:

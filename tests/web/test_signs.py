@@ -61,7 +61,7 @@ def test_every_sign_says_in_words_what_it_shows(name: str) -> None:
 
 def test_coats_are_told_bottom_to_top_with_what_waits_and_what_is_to_come() -> None:
     (sign,) = find(draw("coats", make_coats(on=["old", "primer"])), "svg")
-    assert sign.get("aria-label") == "Coats on the panel: old paint, primer; base waiting; to come: clear"
+    assert sign.get("aria-label") == "Coats on the panel: old paint, primer; base drying; to come: clear coat"
 
 
 def test_coats_are_drawn_bottom_to_top_without_touching_each_other() -> None:

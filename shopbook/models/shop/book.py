@@ -9,7 +9,7 @@ from shopbook.models.base import Base, Day, JsonObject, JsonText, Key, Kind, Lin
 
 
 class Book(Base):
-    """What the three questions of the first run set, and what stands on every paper. Exactly one row."""
+    """The answers of the first run, and what is printed on every paper. Exactly one row."""
 
     __tablename__ = "book"
     __table_args__ = (CheckConstraint("id = 1", name="only_one"),)
@@ -53,7 +53,7 @@ class Place(Base):
 
 
 class ClosedDay(Base):
-    """A day on which nobody works, beyond the weekly hours."""
+    """A day on which the shop is closed, besides its weekly hours."""
 
     __tablename__ = "closed_day"
 
@@ -83,7 +83,7 @@ class CatalogueEntry(Base):
 
 
 class DatedPaper(Base):
-    """A paper that runs out and is made again: training, mask fit, filters, extinguisher."""
+    """A paper that expires and is renewed: training, mask fit, filters, extinguisher."""
 
     __tablename__ = "dated_paper"
     __table_args__ = (CheckConstraint("months BETWEEN 1 AND 240", name="months_in_range"),)
@@ -96,7 +96,7 @@ class DatedPaper(Base):
     months: Mapped[Whole]
     note: Mapped[Line] = mapped_column(default="")
     ended_at: Mapped[Moment | None]
-    """When it stopped being kept; a paper that is renewed stays."""
+    """When it was removed; a paper that is renewed stays."""
 
 
 class Paper(Base):

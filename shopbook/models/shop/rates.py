@@ -1,4 +1,4 @@
-"""What the shop charges and how it wants things done, each figure holding from a day. Append-only."""
+"""What the shop charges and how it wants things done; each figure applies from a day. Append-only."""
 
 from typing import Any
 
@@ -47,9 +47,9 @@ class DatedTaxRate(Base):
     name: Mapped[Line]
     rate_thousandths: Mapped[Whole]
     line_kinds: Mapped[JsonList]
-    """The line kinds that this tax falls on."""
+    """The line kinds that this tax applies to."""
     kinds_with_goods: Mapped[JsonList] = mapped_column(server_default="[]")
-    """The line kinds that it falls on where a part or paint on the bill stays on the car."""
+    """The line kinds that it applies to where a part or paint on the bill stays on the car."""
     is_confirmed: Mapped[bool] = mapped_column(default=False)
     """False while it is our guess from the country."""
     source: Mapped[Line] = mapped_column(default="", server_default="")

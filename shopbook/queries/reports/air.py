@@ -79,7 +79,7 @@ class AirMonth:
 
     @property
     def total_thousandths_g(self) -> int:
-        """All categories together."""
+        """The total of all categories."""
         return sum(self.grams.values())
 
 
@@ -145,7 +145,7 @@ def _air_mix(mix: Mix, parts: Sequence[AirPart], jobs: Sequence[int], limits: Se
 
 
 def _voc(parts: Sequence[AirPart]) -> VocFigure | None:
-    """None where everything in it is water or exempt: there is nothing to reckon by."""
+    """None where everything in it is water or exempt: there is nothing to calculate."""
     liquids = [
         Ingredient(
             part.name,
@@ -178,7 +178,7 @@ def _parts(session: Session, mix_ids: Sequence[int], catalogue: Catalogue) -> di
 def _part(part: MixPart, material: Material | None, catalogue: Catalogue) -> AirPart:
     sheet = material.sheet if material is not None else {}
     entry = catalogue.materials.get(part.role)
-    plain = entry.name if entry else part.role.replace("_", " ") or "something"
+    plain = entry.name if entry else part.role.replace("_", " ") or "unknown product"
     return AirPart(
         name=material.name if material is not None else plain,
         role=part.role,

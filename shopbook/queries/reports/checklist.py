@@ -1,4 +1,4 @@
-"""What must be seen to before a month is closed."""
+"""What to settle before a month is closed."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -23,7 +23,7 @@ _IS_INVOICE = (Invoice.job_id == Job.id, Invoice.kind == "invoice")
 
 @dataclass(frozen=True, slots=True)
 class ToSee:
-    """One thing to see to: words, what they are about, and where it is mended (an endpoint with its values)."""
+    """One thing to settle: its words, what it is about, and where to settle it (an endpoint with its values)."""
 
     words: str
     below: str
@@ -33,7 +33,7 @@ class ToSee:
 
 
 def list_to_see(session: Session, month: str, now: datetime, shop: ShopOn | None = None) -> list[ToSee]:
-    """Hours to place, clocks that run, hours and their cost that are missing, work without a yes, papers and credits
+    """Hours to place, running clocks, missing hours and their cost, work not approved, papers and credits
     that are missing, doubtful stock; a fixed number of statements. `shop` is the shop at `now` where it is read."""
     first, last = month_bounds(month)
     return [
@@ -43,7 +43,7 @@ def list_to_see(session: Session, month: str, now: datetime, shop: ShopOn | None
         *_not_invoiced(session, last),
         *_sent_back(session, last),
         *(
-            ToSee("Worked without a yes", f"job {row.number}, {row.stage}", "jobs.show", {"number": row.number}, "Look")
+            ToSee("Work not approved", f"job {row.number}, {row.stage}", "jobs.show", {"number": row.number}, "Open")
             for row in list_unagreed_work(session)
         ),
         *_stock(session),
@@ -55,7 +55,7 @@ def _hours(shop: ShopOn, first: date, last: date, now: datetime) -> list[ToSee]:
     unplaced = [
         ToSee(
             "Hours to place",
-            f"{row.name}, {row.more_days + 1} day{'s' if row.more_days else ''}, {to_tenths(row.all_minutes)} in all",
+            f"{row.name}, {row.more_days + 1} day{'s' if row.more_days else ''}, total {to_tenths(row.all_minutes)}",
             "floor.day",
             {"person": row.person_id, "on": row.on.isoformat()},
             "Place",
@@ -63,7 +63,7 @@ def _hours(shop: ShopOn, first: date, last: date, now: datetime) -> list[ToSee]:
         for row in newest_unplaced(day for day in list_unplaced_days(shop, now, days=62) if first <= day.on <= last)
     ]
     running = [
-        ToSee("A clock still runs", shop.person_names.get(clock.person_id, ""), "floor.work", {}, "Look")
+        ToSee("Clock still running", shop.person_names.get(clock.person_id, ""), "floor.work", {}, "Open")
         for clock in list_running(shop.session)
         if clock.started_at.date() <= last
     ]
@@ -71,18 +71,18 @@ def _hours(shop: ShopOn, first: date, last: date, now: datetime) -> list[ToSee]:
 
 
 def _without_hours(session: Session, first: date, last: date) -> list[ToSee]:
-    """Jobs with a plan that were invoiced in the month while nobody was clocked on them: work that seems to be free."""
+    """Jobs with a plan that were invoiced in the month with no hours clocked: work that seems to be free."""
     asked = select(Job.number).where(
         exists().where(*_IS_INVOICE, Invoice.issued_on.between(first, last)),
         ~Job.is_sample,
         exists().where(Stage.job_id == Job.id, Stage.struck_at.is_(None)),
         ~exists().where(ClockShare.job_id == Job.id),
     )
-    return _jobs(session, "Invoiced, without an hour on it", asked)
+    return _jobs(session, "Invoiced, but no hours on it", asked)
 
 
 def _without_cost(session: Session, first: date, last: date) -> list[ToSee]:
-    """People who worked in the month and whose hour has no cost; zero is one, once it is said."""
+    """People who worked in the month and have no cost per hour; zero is a cost, once it is set."""
     people = session.execute(
         select(Person.id, Person.name)
         .where(
@@ -91,9 +91,7 @@ def _without_cost(session: Session, first: date, last: date) -> list[ToSee]:
         )
         .order_by(Person.name)
     )
-    return [
-        ToSee("Their hour has no cost yet", name, "shop.person", {"person_id": key}, "Say it") for key, name in people
-    ]
+    return [ToSee("No cost per hour yet", name, "shop.person", {"person_id": key}, "Set cost") for key, name in people]
 
 
 def _not_invoiced(session: Session, last: date) -> list[ToSee]:
@@ -108,9 +106,9 @@ def _not_invoiced(session: Session, last: date) -> list[ToSee]:
 
 
 def _jobs(session: Session, words: str, asked: Select[int]) -> list[ToSee]:
-    """A line for each job number that is asked for, led to its page."""
+    """A line for each job number asked for, leading to its page."""
     numbers = session.scalars(asked.order_by(Job.number))
-    return [ToSee(words, f"job {number}", "jobs.show", {"number": number}, "Look") for number in numbers]
+    return [ToSee(words, f"job {number}", "jobs.show", {"number": number}, "Open") for number in numbers]
 
 
 def _sent_back(session: Session, last: date) -> list[ToSee]:
@@ -121,7 +119,7 @@ def _sent_back(session: Session, last: date) -> list[ToSee]:
         .order_by(Job.number)
     )
     return [
-        ToSee("Part sent back, credit not here", f"job {number}, {name}", "jobs.show", {"number": number}, "Look")
+        ToSee("Part sent back, no credit yet", f"job {number}, {name}", "jobs.show", {"number": number}, "Open")
         for number, name in rows
     ]
 
@@ -131,7 +129,7 @@ def _stock(session: Session) -> list[ToSee]:
         select(Material.id, Material.name).where(Material.needs_count, Material.is_active).order_by(Material.name)
     )
     return [
-        ToSee("Drawn beyond the book: count it", name, "shelf.material", {"material_id": key}, "Look")
+        ToSee("You used more than the book says you had", name, "shelf.material", {"material_id": key}, "Count")
         for key, name in rows
     ]
 

@@ -1,4 +1,4 @@
-"""What should have happened by now: parts due, clocks that run past lunch or closing."""
+"""What is overdue: parts, and clocks that run past lunch or closing."""
 
 from dataclasses import dataclass
 from datetime import date, datetime

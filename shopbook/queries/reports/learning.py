@@ -1,4 +1,4 @@
-"""Hours that somebody touched, stage by stage, and what they say of the standards; nothing that nobody changed."""
+"""Hours that somebody clocked or typed, stage by stage, and what they say about the standards."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -38,7 +38,7 @@ def list_touched_hours(session: Session, first: date | None = None, last: date |
     """Stages finished from `first` to `last` with hours that are somebody's own figure; one statement.
 
     Not counted: hours that a clock on several stages split by the plan, a clock that nobody stopped before the night
-    and nobody put right, and a stage that was done as planned without a clock. Where nobody clocked, the hours that
+    and nobody corrected, and a stage that was done as planned without a clock. Where nobody clocked, the hours that
     somebody typed into the plan count. Rework is no measure of a standard.
     """
     clocked, zone = _clocked(), get_zone(session)

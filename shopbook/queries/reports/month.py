@@ -70,7 +70,7 @@ def list_month_sums(session: Session, month: str, count: int = 6) -> list[tuple[
     net: dict[str, int] = defaultdict(int)
     for day, amount in session.execute(_net_by_day(first, last)):
         net[month_of(day)] += int(amount)
-    # All that was opened for the shop floor stands in its month, also where no job carries it.
+    # All shop supplies opened count in their month, also where no job carries them.
     cost: dict[str, int] = defaultdict(int, floor_opened(session, first, last))
     for line in list_costs(session, first=first, last=last):
         cost[month_of(line.on)] += line.costs.total_minor - line.costs.floor_minor

@@ -66,7 +66,7 @@ def brought_forward(session: Session, numbers: Collection[int], first: date) -> 
 
 
 def list_in_hand(session: Session, numbers: Collection[int], last: date) -> frozenset[str]:
-    """Which of these jobs were neither invoiced, handed over nor called off by the end of a day; two statements."""
+    """Which of these jobs were neither invoiced, handed over nor cancelled by the end of a day; two statements."""
     invoiced = set(session.scalars(_invoiced_by(numbers, last)))
     rows = session.execute(
         select(Job.number, Job.handed_over_on, Job.called_off_at).where(Job.number.in_(numbers))

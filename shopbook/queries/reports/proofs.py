@@ -74,7 +74,7 @@ def _stock_closes(session: Session) -> Iterator[str | None]:
             None
             if proof.is_sound
             else (
-                f"{material.name}: the shelf's figures are off its movements by "
+                f"{material.name}: the stock figures differ from the movements by "
                 f"{proof.quantity_gap_thousandths} thousandths and {proof.gap_minor} minor units"
             )
         )
@@ -94,7 +94,7 @@ def _draws_at_average(session: Session) -> Iterator[str | None]:
             stock, material_of = Stock(), material_id
         if kind in _AT_AVERAGE and 0 < -quantity <= stock.quantity_thousandths:
             wanted = -stock.value_of(-quantity)
-            yield None if wanted == value else f"Movement {movement_id} left at {value} instead of {wanted}"
+            yield None if wanted == value else f"Movement {movement_id} was valued at {value} instead of {wanted}"
         stock = Stock(stock.quantity_thousandths + quantity, stock.value_minor + value)
 
 
@@ -117,7 +117,7 @@ def _reversals_take_back_all(session: Session) -> Iterator[str | None]:
         select(ClockEntry.id, ClockEntry.minutes, first.c.minutes).join(first, first.c.id == ClockEntry.reverses_id)
     )
     for entry_id, minutes, taken in lines:
-        yield None if minutes == -taken else f"Clock entry {entry_id} takes back {-minutes} of {taken} minutes"
+        yield None if minutes == -taken else f"Clock entry {entry_id} reverses {-minutes} of {taken} minutes"
 
 
 def _one_clock_a_person(session: Session) -> Iterator[str | None]:
@@ -140,7 +140,7 @@ def _invoices_add_up(session: Session) -> Iterator[str | None]:
         yield (
             None
             if found == wanted
-            else (f"{_paper(invoice)}: lines, tax and payers' shares come to {found}, the paper says {wanted}")
+            else (f"{_paper(invoice)}: lines, tax and payers' shares add up to {found}, the paper says {wanted}")
         )
 
 
@@ -166,7 +166,7 @@ def _payments_are_set_once(session: Session) -> Iterator[str | None]:
     for payment in session.scalars(select(Payment).order_by(Payment.id)):
         amount, spent = payment.amount_minor, used.get(payment.id, 0)
         is_within = min(0, amount) <= spent <= max(0, amount)
-        yield None if is_within else f"Payment {payment.number}: {spent} of {amount} is set against invoices"
+        yield None if is_within else f"Payment {payment.number}: {spent} of {amount} is applied to invoices"
 
 
 def _paid_and_owed_are_invoiced(session: Session) -> Iterator[str | None]:
@@ -177,7 +177,7 @@ def _paid_and_owed_are_invoiced(session: Session) -> Iterator[str | None]:
     )
     for invoice in session.scalars(select(Invoice).where(Invoice.credits_id.is_(None)).order_by(Invoice.id)):
         owed = invoice.gross_minor + credited.get(invoice.id, 0) - paid.get(invoice.id, 0)
-        yield None if owed >= 0 else f"{_paper(invoice)}: {-owed} more is paid or credited than was invoiced"
+        yield None if owed >= 0 else f"{_paper(invoice)}: paid or credited {-owed} more than was invoiced"
 
 
 def _numbers_have_no_gap(session: Session) -> Iterator[str | None]:
@@ -197,7 +197,7 @@ def _numbers_have_no_gap(session: Session) -> Iterator[str | None]:
 
 def _acts_kept_their_result(session: Session) -> Iterator[str | None]:
     for key, result in session.execute(select(ActKey.key, ActKey.result)):
-        yield None if result else f"The act with the key {key} was claimed and led nowhere"
+        yield None if result else f"The act with the key {key} has no result"
 
 
 def _ledgers_are_guarded(session: Session) -> Iterator[str | None]:
@@ -209,7 +209,7 @@ def _ledgers_are_guarded(session: Session) -> Iterator[str | None]:
     there = set(session.scalars(text(asked)))
     for table in LEDGERS:
         is_guarded = {f"guard_{table}_update", f"guard_{table}_delete"} <= there
-        yield None if is_guarded else f"The ledger {table} has lost its guards: shopbook upgrade makes them again"
+        yield None if is_guarded else f"The ledger {table} has lost its guards: run shopbook upgrade to restore them"
 
 
 def _every_row_points_somewhere(session: Session) -> Iterator[str | None]:
@@ -217,9 +217,9 @@ def _every_row_points_somewhere(session: Session) -> Iterator[str | None]:
     yield from (None for _ in inspect(session.connection()).get_table_names())
     if session.get_bind().dialect.name == "sqlite":
         for table, row, target, _ in session.execute(text("PRAGMA foreign_key_check")):
-            yield f"Row {row} of {table} points at a {target} that is not there"
+            yield f"Row {row} of {table} points to a missing {target}"
         said = session.scalar(text("PRAGMA integrity_check"))
-        yield None if said == "ok" else f"The file of the book is damaged: {said}"
+        yield None if said == "ok" else f"The book's file is damaged: {said}"
 
 
 def _sums(session: Session, asked: Select[Any, int]) -> dict[int, int]:
@@ -233,19 +233,19 @@ def _paper(invoice: Invoice) -> str:
 
 
 _CLAIMS: dict[str, Finder] = {
-    "every row points at a row that is there": _every_row_points_somewhere,
+    "every reference points to an existing row": _every_row_points_somewhere,
     "ledgers are append-only": _ledgers_are_guarded,
-    "on hand is the sum of movements, and value in is value left and value out by kind": _stock_closes,
-    "what left the shelf left at the average of that moment": _draws_at_average,
+    "stock on hand is the sum of movements, and value in equals value left plus value out": _stock_closes,
+    "stock used was valued at the average cost of that moment": _draws_at_average,
     "a clock entry is the sum of its shares": _clocks_are_shared,
-    "a clock entry put right is taken back whole": _reversals_take_back_all,
-    "one clock runs for a person": _one_clock_a_person,
+    "a corrected clock entry is fully reversed": _reversals_take_back_all,
+    "each person has at most one running clock": _one_clock_a_person,
     "an invoice is the sum of its lines, its tax lines and its payers' shares": _invoices_add_up,
     "a month's tax is the sum of its tax lines": _months_hold_their_tax,
-    "no payment is set against more than it brought": _payments_are_set_once,
-    "paid and owed come to what was invoiced": _paid_and_owed_are_invoiced,
-    "numbers have no gap": _numbers_have_no_gap,
-    "every act kept where it led": _acts_kept_their_result,
+    "no payment is applied for more than its amount": _payments_are_set_once,
+    "paid plus owed equals invoiced": _paid_and_owed_are_invoiced,
+    "numbers have no gaps": _numbers_have_no_gap,
+    "every act has its result": _acts_kept_their_result,
 }
 
 

@@ -1,4 +1,4 @@
-"""What was done once more, free of charge: rework by job and cause, and cars that came back."""
+"""Rework at the shop's cost, by job and cause, and cars that came back."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
@@ -17,7 +17,7 @@ from shopbook.trade.purposes import JobPurpose
 
 @dataclass(frozen=True, slots=True)
 class PutRight:
-    """What one cause cost on one job. `first_number` is the job that a car came back from."""
+    """What one cause cost on one job. `first_number` is the job that the car came back from."""
 
     job_number: int
     why: str
@@ -26,7 +26,7 @@ class PutRight:
 
 
 def list_put_right(session: Session, costs: Iterable[CostLine]) -> list[PutRight]:
-    """What of these costs put something right, the dearest first; two statements.
+    """Which of these costs were rework, the highest first; two statements.
 
     Of a comeback it is all of them: labour and materials, what was bought for it, its share of shop supplies; of
     another job, labour and materials of its stages of rework. It adds up to what the month counts as put right.

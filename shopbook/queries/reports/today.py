@@ -1,4 +1,4 @@
-"""The desk's morning: who comes and goes, what waits for a yes or an answer, waits, parts, shelf, yesterday's hours."""
+"""The desk's morning: cars in and out, approvals and answers due, drying, parts, shelf, yesterday's hours."""
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
@@ -44,12 +44,12 @@ from shopbook.trade.next_act import NextAct
 
 LOTS_AHEAD_DAYS = 30
 STALE_WAIT = timedelta(days=2)
-"""A wait without a window that has been over for so long is no news any more."""
+"""A wait without a latest time that ended this long ago is no longer news."""
 
 
 @dataclass(frozen=True, slots=True)
 class CarToday:
-    """One car that goes out or comes in, what comes next of it and what is left to pay for it."""
+    """One car that leaves or arrives, its next step and what is left to pay for it."""
 
     row: LedgerRow
     stands: JobStands
@@ -64,7 +64,7 @@ class CarToday:
 
 @dataclass(frozen=True, slots=True)
 class WaitingYes:
-    """A yes that was asked for, and what the shop risks until it comes."""
+    """An approval that was asked for, and what the shop risks until it comes."""
 
     asked: OpenYes
     risk_minor: int
@@ -72,7 +72,7 @@ class WaitingYes:
 
 @dataclass(frozen=True, slots=True)
 class UnagreedWork:
-    """Work that nobody has said yes to, with its job (car and owner loaded)."""
+    """Work that nobody has approved, with its job (car and customer loaded)."""
 
     work: Unagreed
     job: Job
@@ -80,7 +80,7 @@ class UnagreedWork:
 
 @dataclass(frozen=True, slots=True)
 class CallToMake:
-    """A customer who wants to be called, with the job (car and owner loaded)."""
+    """A customer who wants to be called, with the job (car and customer loaded)."""
 
     wanted: CallWanted
     job: Job
@@ -112,18 +112,18 @@ class Today:
 
     @property
     def coming(self) -> int:
-        """How many cars should come."""
+        """How many cars should arrive."""
         return sum(not car.is_out for car in self.cars)
 
     @property
     def going(self) -> int:
-        """How many are to go by today."""
+        """How many cars should leave by today."""
         days = [car.job.promise_on for car in self.cars if car.is_out]
         return sum(day is not None and day <= self.on for day in days)
 
     @property
     def waiting_for_yes(self) -> int:
-        """How many jobs wait for a yes, asked for or not."""
+        """How many jobs wait for approval, asked for or not."""
         told = {row.job.id for row in self.told}
         return len({row.asked.job.id for row in self.yeses} | {row.job.id for row in self.unagreed} | told)
 
@@ -171,7 +171,7 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
 
 
 def _is_first_answer(row: OpenYes) -> bool:
-    """The owner's first answer to a whole job: a quote without an answer, and not work that waits for a yes."""
+    """The customer's first answer to a whole job: an unanswered quote, not work that waits for approval."""
     return row.party == Party.CUSTOMER and row.job.agreed_at is None
 
 
@@ -184,7 +184,7 @@ def _unanswered(session: Session, today: date, opened: OpenQuotes) -> list[OpenQ
 
 
 def _risk(row: OpenYes, risks: Mapping[int, Iterable[NamedSum]]) -> int:
-    """What the shop risks until a payer's yes comes."""
+    """What the shop risks until a payer approves."""
     return sum(risk.amount_minor for risk in risks.get(row.job.id, ())) if row.party == Party.PAYER else 0
 
 
@@ -193,7 +193,7 @@ def _of_day(sheets: Sheets, day: date) -> Sheets:
 
 
 def _cars(moving: Iterable[Job], wholes: Mapping[int, WholeJob], accounts: Accounts, now: datetime) -> list[CarToday]:
-    """Cars that move, with what comes next of each and what is left to pay for it."""
+    """Cars that move, each with its next step and what is left to pay for it."""
     stands = stands_of(accounts)
     rows = ledger_of(accounts.shop, [wholes[job.id] for job in moving], now)
     cars = [

@@ -1,4 +1,4 @@
-"""Solvent that became waste in a month, by weight: cups poured away, cans written off, thinner of the gun."""
+"""Solvent waste of a month by weight: cups poured away, spoiled cans, gun cleaner."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -38,12 +38,12 @@ class WasteMonth:
 
     @property
     def missing(self) -> tuple[str, ...]:
-        """What could not be weighed."""
+        """What has no density."""
         return tuple(f"density of {line.name}" for line in self.lines if line.grams is None)
 
 
 def get_waste_month(session: Session, month: str) -> WasteMonth:
-    """Waste of one month: written off on the shelf, thinner spent on guns, and colour of a car poured away."""
+    """Waste of one month: spoiled on the shelf, spent on cleaning guns, and mixed paint poured away."""
     first, last = month_bounds(month)
     catalogue = catalogue_on(session, last)
     volumes: dict[tuple[str, int | None, bool], int] = {}
@@ -82,7 +82,7 @@ def _from_shelf(session: Session, first: date, last: date, catalogue: Catalogue)
 
 
 def _from_cups(session: Session, first: date, last: date, catalogue: Catalogue) -> Iterable[_Found]:
-    """What was left of colour that never stood on the shelf; what did is written off there."""
+    """What was left of paint that never stood on the shelf; what did is booked as waste there."""
     rows = session.execute(
         select(MixPart, Mix)
         .join(Mix, Mix.id == MixPart.mix_id)

@@ -24,7 +24,7 @@ def get_book(session: Session) -> Book:
     """The book's row; NotFound before the first run."""
     book = find_book(session)
     if book is None:
-        raise NotFound("This book has not been started yet: answer its three questions first.")
+        raise NotFound("This book has not been started yet. Answer its three questions first.")
     return book
 
 
@@ -73,7 +73,7 @@ def get_place(session: Session, place_id: int) -> Place:
     """One place; NotFound when there is none."""
     place = session.get(Place, place_id)
     if place is None:
-        raise NotFound("There is no such place in the book.")
+        raise NotFound("That place is not in the book.")
     return place
 
 
@@ -99,7 +99,7 @@ def get_paper(session: Session, paper_id: int) -> Paper:
     """One issued paper; NotFound when there is none."""
     paper = session.get(Paper, paper_id)
     if paper is None:
-        raise NotFound("There is no such paper in the book.")
+        raise NotFound("That paper is not in the book.")
     return paper
 
 

@@ -1,4 +1,4 @@
-"""Papers that run out: all of them with the days they have left, and those that are due."""
+"""Papers that expire: all of them with the days they have left, and those that are due."""
 
 from datetime import date
 
@@ -12,14 +12,14 @@ from shopbook.trade.errors import NotFound
 from shopbook.trade.settings import SettingName
 
 SOON_DAYS = 30
-"""A paper that runs out within so many days is worth a line on Today."""
+"""A paper that expires within this many days is shown on Today."""
 
 
 def get_dated_paper(session: Session, paper_id: int) -> DatedPaper:
     """One paper that is still kept; NotFound when there is none."""
     found = session.get(DatedPaper, paper_id)
     if found is None or found.ended_at is not None:
-        raise NotFound("There is no such paper in the book.")
+        raise NotFound("That certificate or check is not in the book.")
     return found
 
 
@@ -31,7 +31,7 @@ def list_dated_papers(session: Session, today: date) -> list[PaperDue]:
 
 
 def list_papers_due(shop: ShopOn) -> list[PaperDue]:
-    """Papers that have run out or will within a month; none where the shop keeps no air and waste record."""
+    """Papers that have expired or will within a month; none where the air and waste record is off."""
     if not shop.settings[SettingName.SHOWS_AIR]:
         return []
     return [due for due in list_dated_papers(shop.session, shop.day) if due.days_left <= SOON_DAYS]

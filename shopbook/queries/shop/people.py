@@ -21,7 +21,7 @@ def get_person(session: Session, person_id: int) -> Person:
     """One person; NotFound when there is none."""
     person = session.get(Person, person_id)
     if person is None:
-        raise NotFound("There is nobody with that number in the book.")
+        raise NotFound("That person is not in the book.")
     return person
 
 

@@ -124,12 +124,12 @@ class ShopOn:
 
     @cached_property
     def place_names(self) -> dict[int, str]:
-        """How each place in use is called, by its id."""
+        """The name of each place in use, by id."""
         return {place.id: place.name for place in self.places}
 
     @cached_property
     def person_names(self) -> dict[int, str]:
-        """How everybody is called, by id."""
+        """Everybody's name, by id."""
         return {person.id: person.name for person in self.everybody}
 
     def day_of(self, moment: datetime) -> date:

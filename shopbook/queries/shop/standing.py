@@ -22,5 +22,5 @@ class SchemaStanding:
 
 
 def get_schema_standing(session: Session) -> SchemaStanding:
-    """Where the book stands beside what this program wants."""
+    """The book's migration beside the one this program needs."""
     return SchemaStanding(schema_revision(session), newest_revision())

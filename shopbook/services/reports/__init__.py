@@ -1,1 +1,1 @@
-"""What the owner does with what the reports say: a standard is taken from the shop's own figures."""
+"""What the owner does with the reports: a standard is set from the shop's own figures."""

@@ -1,4 +1,4 @@
-"""A standard is taken from what the shop's own figures say: by a press, from a day, and never by itself."""
+"""A standard is set from the shop's own figures: by a press, from a day, and never by itself."""
 
 from shopbook.queries.reports.learning import taught_by_code
 from shopbook.queries.shop.rates import catalogue_on
@@ -18,10 +18,10 @@ def take_taught_standard(act: Act, code: str, permille: int) -> Taught:
     day = act.day
     taught = taught_by_code(act.session, day).get(code)
     if taught is None:
-        raise RuleBroken(f"A standard learns from at least {FEWEST} figures that somebody touched.")
+        raise RuleBroken(f"A standard needs at least {FEWEST} finished stages with hours clocked or typed.")
     if taught.permille != permille:
-        raise Conflict("More was clocked meanwhile, and the figures say something else now. Look at them again.")
+        raise Conflict("More hours were clocked meanwhile, so the figure changed. Check it again.")
     whole = entry_body(scaled_stage(catalogue_on(act.session, day).stages[code], permille))
-    source = f"{OWN_SOURCE}, from {taught.cases} figures that somebody clocked or typed"
+    source = f"{OWN_SOURCE}, from {taught.cases} figures clocked or typed"
     set_standard(act, EntryKind.STAGE, code, whole | {"sure": 100, "source": source}, day)
     return taught

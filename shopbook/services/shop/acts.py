@@ -36,7 +36,7 @@ def claim_act(session: Session, key: str, act: str, person_id: int | None, now: 
         return None
     earlier = session.get_one(ActKey, key)
     if (earlier.act, earlier.person_id) != (act, person_id):
-        raise Conflict("This page is from another press, so nothing was done. Load it again, and press once more.")
+        raise Conflict("Nothing was done: this page was already used. Reload it and try again.")
     kept = earlier.result
     return Done(kept["url"], kept["said"])
 

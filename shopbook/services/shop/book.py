@@ -21,7 +21,7 @@ PARTICULARS = frozenset(
 
 
 def change_book(act: Act, *, revision: int, units: Mapping[str, str], **values: Any) -> None:
-    """Change what stands on every paper; `values` are names of PARTICULARS, `units` a unit's value by kind.
+    """Change what is printed on every paper; `values` are names of PARTICULARS, `units` a unit's value by kind.
 
     Conflict when somebody else did meanwhile; RuleBroken for a shop without a name or a zone that is not known.
     """
@@ -29,20 +29,20 @@ def change_book(act: Act, *, revision: int, units: Mapping[str, str], **values: 
     if set(values) - PARTICULARS:
         raise TypeError(f"unknown fields: {sorted(set(values) - PARTICULARS)}")
     if book.revision != revision:
-        raise Conflict("Somebody else changed this meanwhile. Look at what is there now, then change it once more.")
+        raise Conflict("Someone else changed this meanwhile. Check what is there now, then make your change again.")
     if not values.get("shop_name", book.shop_name).strip():
-        raise RuleBroken("Type the shop's name: it stands on every paper.", "shop_name")
+        raise RuleBroken("Enter the shop's name. It is printed on every paper.", "shop_name")
     if values.get("zone", book.zone) not in available_timezones():
-        raise RuleBroken("That time zone is not known; type one such as Europe/Berlin.", "zone")
+        raise RuleBroken("We don't know that time zone. Enter one such as Europe/London.", "zone")
     for name, value in values.items():
         setattr(book, name, value)
     book.units = dict(units)
     book.revision += 1
-    write_log(act, "change_book", "book", book.id, "Changed what stands on the papers")
+    write_log(act, "change_book", "book", book.id, "Changed the shop's details")
 
 
 def add_place(act: Act, *, name: str, is_bay: bool) -> Place:
-    """A further bay or yard place; RuleBroken for a name that is empty or in use."""
+    """Another bay or parking place; RuleBroken for a name that is empty or in use."""
     place = Place(name=_free_place_name(act.session, name), is_bay=is_bay)
     act.session.add(place)
     act.session.flush()
@@ -61,10 +61,10 @@ def change_place(act: Act, place_id: int, *, name: str, is_bay: bool, is_active:
 def _free_place_name(session: Session, name: str, own_id: int | None = None) -> str:
     plain = " ".join(name.split())
     if not plain:
-        raise RuleBroken("Type what the place is called, such as Bay 3.", "name")
+        raise RuleBroken("Enter a name, for example Bay 3.", "name")
     taken = session.scalar(select(Place.id).where(Place.name == plain, Place.is_active))
     if taken not in (None, own_id):
-        raise RuleBroken("There is a place of that name already.", "name")
+        raise RuleBroken("There is already a place with that name. Enter another.", "name")
     return plain
 
 
@@ -85,10 +85,10 @@ def open_day(act: Act, day: date) -> None:
 
 
 def go_on_with_numbers(act: Act, last_numbers: Mapping[Series, int]) -> None:
-    """Let each series go on after the last number of the shop's old one; RuleBroken (field: the series) below it."""
+    """Continue each series after the shop's last number; RuleBroken (field: the series) below it."""
     for series, last_number in last_numbers.items():
         try:
             set_last_number(act.session, series, last_number)
         except RuleBroken as broken:
             raise RuleBroken(broken.sentence, series) from broken
-    write_log(act, "set_numbers", "book", 1, "Set where the numbers go on")
+    write_log(act, "set_numbers", "book", 1, "Set the last numbers used")

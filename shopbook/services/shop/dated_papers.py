@@ -1,4 +1,4 @@
-"""Papers that run out are noted, changed, renewed and let go."""
+"""Papers that expire are added, changed, renewed and removed."""
 
 from datetime import date
 
@@ -29,7 +29,7 @@ def add_dated_paper(
     _describe(paper, whose, last_on, months, note, act.day)
     act.session.add(paper)
     act.session.flush()
-    _log(act, "add_dated_paper", paper, "Noted")
+    _log(act, "add_dated_paper", paper, "Added")
     return paper
 
 
@@ -42,7 +42,7 @@ def change_dated_paper(
     months: int | None = None,
     note: str = "",
 ) -> DatedPaper:
-    """Describe a paper otherwise; RuleBroken as when it is added, NotFound for one that is not kept."""
+    """Change a paper's details; RuleBroken as when it is added, NotFound for one that is not kept."""
     paper = get_dated_paper(act.session, paper_id)
     _describe(paper, whose, last_on, months, note, act.day)
     _log(act, "change_dated_paper", paper, "Changed")
@@ -50,32 +50,32 @@ def change_dated_paper(
 
 
 def renew_dated_paper(act: Act, paper_id: int) -> DatedPaper:
-    """It was made again today; the log keeps the day before."""
+    """It was renewed today; the log keeps the earlier day."""
     paper = get_dated_paper(act.session, paper_id)
     was, paper.last_on = paper.last_on, act.day
-    _log(act, "renew_dated_paper", paper, f"Renewed, last on {was.isoformat()}:")
+    _log(act, "renew_dated_paper", paper, f"Renewed, last done {was.isoformat()}:")
     return paper
 
 
 def end_dated_paper(act: Act, paper_id: int) -> None:
-    """It is not wanted any more: the person left, the thing is gone."""
+    """It is no longer needed: the person left, the thing is gone."""
     paper = get_dated_paper(act.session, paper_id)
     paper.ended_at = act.moment
-    _log(act, "end_dated_paper", paper, "Let go of")
+    _log(act, "end_dated_paper", paper, "Removed")
 
 
 def _describe(paper: DatedPaper, whose: str, last_on: date, months: int | None, note: str, today: date) -> None:
     if last_on > today:
-        raise RuleBroken("It cannot have been made on a day to come.", "last_on")
+        raise RuleBroken("Enter today or an earlier day.", "last_on")
     wanted = RENEWED_MONTHS[PaperKind(paper.kind)] if months is None else months
     if not 1 <= wanted <= MOST_MONTHS:
-        raise RuleBroken(f"It is made again after 1 to {MOST_MONTHS} months.", "months")
+        raise RuleBroken(f"Enter 1 to {MOST_MONTHS} months.", "months")
     paper.whose, paper.last_on, paper.months, paper.note = whose.strip(), last_on, wanted, note.strip()
 
 
 def _kind(kind: str) -> str:
     if kind not in set(PaperKind):
-        raise RuleBroken("Choose what kind of paper it is.", "kind")
+        raise RuleBroken("Choose the kind of certificate or check.", "kind")
     return PaperKind(kind).value
 
 

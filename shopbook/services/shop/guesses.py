@@ -1,4 +1,4 @@
-"""A book goes on with the figures it was started with, and takes our changed guesses by a press, from a day."""
+"""A book keeps the figures it was started with, and uses our new guesses by a press, from a day."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -30,7 +30,7 @@ def keep_figures(act: Act) -> int:
         return 0
     before = find_release(book.catalogue_version)
     if before is None:
-        raise Conflict("The book's figures are those of a newer Shopbook: install that one.")
+        raise Conflict("This book's figures come from a newer Shopbook. Install that version.")
     first = select(CatalogueEntry.kind, CatalogueEntry.code).where(CatalogueEntry.from_on <= FROM_THE_FIRST)
     held = {(kind, code) for kind, code in act.session.execute(first)}
     kept = [row for row in rows_to_keep(before, own_catalogue()) if (row.kind, row.code) not in held]
@@ -66,7 +66,7 @@ def take_untouched_guesses(act: Act, from_on: date) -> int:
 
 def _take(act: Act, guesses: Sequence[ChangedGuess], from_on: date) -> int:
     if not guesses:
-        raise Conflict("There is nothing left to take: somebody took it meanwhile.")
+        raise Conflict("There is nothing left to use: someone else did it meanwhile.")
     refuse_closed(act.session, from_on, field="from_on")
     _refuse_earlier(act.session, guesses, from_on)
     bodies = [(each.kind, each.code, kept_of(each.ours)) for each in guesses if each.ours]
@@ -80,14 +80,14 @@ def _take(act: Act, guesses: Sequence[ChangedGuess], from_on: date) -> int:
         )
     act.session.flush()
     told = ", ".join(f"{kind} {code}" for kind, code, _ in bodies)
-    words = f"Took {len(bodies)} changed guesses from {from_on.isoformat()}: {told}"
+    words = f"Used {len(bodies)} new guesses from {from_on.isoformat()}: {told}"
     write_log(act, "take_guesses", "catalogue_entry", None, words)
     return len(bodies)
 
 
 def _refuse_earlier(session: Session, guesses: Sequence[ChangedGuess], from_on: date) -> None:
-    """A line of a later day would hold after all, and the press would have been for nothing."""
+    """RuleBroken where a later line would override it, so that the press would have no effect."""
     wanted = {(each.kind.value, each.code) for each in guesses}
     later = [edit.from_on for edit in catalogue_edits_on(session, date.max) if (edit.kind, edit.code) in wanted]
     if later and max(later) > from_on:
-        raise RuleBroken(f"Enter {max(later).isoformat()} or a later day: other figures hold from then.", "from_on")
+        raise RuleBroken(f"Enter {max(later).isoformat()} or later. Other figures apply from that day.", "from_on")

@@ -1,4 +1,4 @@
-"""People come, change and leave; devices stay signed in; wrong tries count. Hashes are made before, at the edge."""
+"""People are added, changed and leave; devices stay signed in; wrong tries are counted. Hashes are made at the edge."""
 
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
@@ -59,7 +59,9 @@ def change_person(
     """Change a person; Conflict when somebody else did meanwhile, RuleBroken when no owner would be left."""
     person = get_person(act.session, person_id)
     if person.revision != revision:
-        raise Conflict("Somebody else changed this person meanwhile. Look again, then change it once more.")
+        raise Conflict(
+            "Someone else changed this person meanwhile. Check what is there now, then make your change again."
+        )
     plain = _free_name(act.session, name, person.id)
     asked = set(roles)
     if not is_active or Role.OWNER not in asked:
@@ -76,9 +78,9 @@ def change_person(
 def _free_name(session: Session, name: str, own_id: int | None = None) -> str:
     plain = " ".join(name.split())
     if not plain:
-        raise RuleBroken("Type the person's name.", "name")
+        raise RuleBroken("Enter the person's name.", "name")
     if count_people_named(session, plain, own_id):
-        raise RuleBroken("There is somebody of that name already, or was: add an initial.", "name")
+        raise RuleBroken("Someone here has or had that name. Add an initial.", "name")
     return plain
 
 
@@ -102,7 +104,7 @@ def _keep_an_owner(session: Session, person: Person) -> None:
     )
     was_owner = session.get(PersonRole, (person.id, Role.OWNER)) is not None
     if was_owner and others == 0:
-        raise RuleBroken("The shop needs one owner who can sign in: make somebody else an owner first.", "roles")
+        raise RuleBroken("The shop needs an owner who can sign in. Make someone else an owner first.", "roles")
 
 
 def set_password(act: Act, person_id: int, password_hash: str) -> None:
@@ -114,7 +116,7 @@ def set_password(act: Act, person_id: int, password_hash: str) -> None:
 
 
 def begin_sign_in(session: Session, now: datetime, person_id: int, token_hash: str) -> None:
-    """A person is signed in in one more browser; what was left open longer than a browser keeps it is forgotten."""
+    """Sign a person in on one more browser; sign-ins that have expired are deleted."""
     session.execute(delete(SignIn).where(SignIn.since_at < now - SIGN_IN_HOLDS))
     session.add(SignIn(token_hash=token_hash, person_id=person_id, since_at=now))
 
@@ -137,7 +139,7 @@ def set_pin(act: Act, person_id: int, pin_hash: str) -> None:
 def set_cost(act: Act, person_id: int, cost_minor: int, from_on: date) -> None:
     """What an hour of a person costs from a day on."""
     if cost_minor < 0:
-        raise RuleBroken("An hour cannot cost less than nothing.", "cost")
+        raise RuleBroken("Enter a cost of zero or more.", "cost")
     refuse_closed(act.session, from_on, field="cost_from_on")
     get_person(act.session, person_id)
     known = act.session.query(PersonCost).filter_by(person_id=person_id, from_on=from_on).one_or_none()
@@ -145,37 +147,37 @@ def set_cost(act: Act, person_id: int, cost_minor: int, from_on: date) -> None:
         act.session.add(PersonCost(person_id=person_id, cost_minor=cost_minor, from_on=from_on))
     else:
         known.cost_minor = cost_minor
-    write_log(act, "set_cost", "person", person_id, "Set what an hour costs")
+    write_log(act, "set_cost", "person", person_id, "Set the cost per hour")
 
 
 def enrol_device(act: Act, *, token_hash: str, name: str) -> Device:
-    """A device stays signed in on the floor; who holds it is chosen on it."""
+    """A device stays signed in on the floor; its user is chosen on it."""
     device = Device(token_hash=token_hash, name=name, person_id=act.actor.person_id, since_at=act.moment)
     act.session.add(device)
     act.session.flush()
-    write_log(act, "enrol_device", "device", device.id, "Let a device stay signed in")
+    write_log(act, "enrol_device", "device", device.id, "Kept a device signed in")
     return device
 
 
 def hold_device(act: Act, device_id: int) -> None:
-    """The actor has the device in hand now."""
+    """The actor uses the device now."""
     device = act.session.get_one(Device, device_id)
     if device.person_id != act.actor.person_id:
         device.person_id = act.actor.person_id
-        write_log(act, "hold_device", "device", device.id, "Took the device in hand")
+        write_log(act, "hold_device", "device", device.id, "Started using the device")
 
 
 def put_down_device(act: Act, device_id: int) -> None:
-    """Nobody has the device in hand any more; it stays enrolled."""
+    """Nobody uses the device now; it stays enrolled."""
     act.session.get_one(Device, device_id).person_id = None
-    write_log(act, "put_down_device", "device", device_id, "Put the device down")
+    write_log(act, "put_down_device", "device", device_id, "Stopped using the device")
 
 
 def end_device(act: Act, device_id: int) -> None:
     """A device is signed out for good."""
     device = act.session.get(Device, device_id)
     if device is None or device.ended_at is not None:
-        raise NotFound("There is no such device signed in.")
+        raise NotFound("That device is not signed in.")
     device.ended_at = act.moment
     write_log(act, "end_device", "device", device_id, "Signed a device out")
 

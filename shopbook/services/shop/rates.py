@@ -1,4 +1,4 @@
-"""Settings, rates, taxes and edits of the catalogue are set from a day on; what held before stays as it was."""
+"""Settings, rates, taxes and catalogue edits apply from a day on; what applied before stays as it was."""
 
 import re
 from collections.abc import Mapping
@@ -39,11 +39,11 @@ def set_labour_rates(act: Act, rates: Mapping[tuple[str, str], int], from_on: da
     held = labour_rates_on(act.session, from_on)
     for (skill, payer_kind), rate in rates.items():
         if rate < 0:
-            raise RuleBroken("An hour cannot be sold for less than nothing.", f"{skill}_{payer_kind}")
+            raise RuleBroken("Enter a rate of zero or more.", f"{skill}_{payer_kind}")
         if held.get((skill, payer_kind)) != rate:
             line = LabourRate(skill=skill, payer_kind=payer_kind, rate_minor=rate, from_on=from_on, at=act.moment)
             act.session.add(line)
-    write_log(act, "set_labour", "labour_rate", None, f"Set labour rates from {from_on.isoformat()}")
+    write_log(act, "set_labour", "labour_rate", None, f"Set hourly rates from {from_on.isoformat()}")
 
 
 def set_tax_rate(
@@ -60,7 +60,7 @@ def set_tax_rate(
     """
     refuse_closed(act.session, from_on, field="from_on")
     if not name.strip():
-        raise RuleBroken("Type what this tax is called on a paper.", "name")
+        raise RuleBroken("Enter the name of this tax as it is printed.", "name")
     held = {tax.code: tax for tax in tax_rates_on(act.session, from_on)}
     known = code or _free_code(name, held)
     rate_of(known, name, rate_thousandths)
@@ -105,7 +105,7 @@ def set_tax_kinds(
     from_on: date,
     with_goods: Mapping[LineKind, str] | None = None,
 ) -> None:
-    """Say under which tax each kind of line falls from a day on; each falls under exactly one, all are confirmed.
+    """Set which tax applies to each kind of line from a day on; exactly one each, all confirmed.
 
     `with_goods` names the tax of kinds that fall under it only beside something that stays on the car.
     """
@@ -122,18 +122,18 @@ def set_tax_kinds(
             changed = _copy(tax)
             changed.line_kinds, changed.kinds_with_goods = kinds, of_goods
             _write_tax(act, changed, from_on)
-    write_log(act, "set_tax", "tax_rate", None, f"Set what each tax falls on, from {from_on.isoformat()}")
+    write_log(act, "set_tax", "tax_rate", None, f"Set what each tax applies to, from {from_on.isoformat()}")
 
 
 def confirm_taxes(act: Act, on: date) -> None:
-    """The shop says that the guessed taxes that hold on a day are right, for as long as they have held.
+    """The shop confirms the guessed taxes of a day, for as long as they have applied.
 
     So work that was finished before the confirming can be billed; no rate changes by it.
     """
     for tax in tax_rates_on(act.session, on):
         if not tax.is_confirmed:
             _write_tax(act, _copy(tax), tax.from_on)
-    write_log(act, "confirm_taxes", "tax_rate", None, "Confirmed the rates of tax")
+    write_log(act, "confirm_taxes", "tax_rate", None, "Confirmed the tax rates")
 
 
 def set_standard(act: Act, kind: str, code: str, body: Mapping[str, Any], from_on: date) -> None:
@@ -143,7 +143,7 @@ def set_standard(act: Act, kind: str, code: str, body: Mapping[str, Any], from_o
     """
     refuse_closed(act.session, from_on, field="from_on")
     if kind == EntryKind.CAUTION:
-        raise RuleBroken("The program's own cautions stay as they are: add a line of your own to a stage.")
+        raise RuleBroken("You cannot change our warnings. Add your own to a stage.")
     whole = entry_body(read_entry(kind, code, body))
     if kind == EntryKind.STAGE:
         refuse_lost(code, whole["cautions"])

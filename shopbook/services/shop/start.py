@@ -50,7 +50,7 @@ def start_book(act: Act, answers: FirstAnswers) -> Person:
     zone that the country does not have, or a currency that cannot be one.
     """
     if find_book(act.session) is not None:
-        raise Conflict("This book has been started already: sign in instead.")
+        raise Conflict("This book is already open. Sign in instead.")
     usual = known_country(answers.country)
     country = in_currency(usual, check_currency(answers.currency)) if answers.currency else usual
     _check(answers, country)
@@ -71,11 +71,11 @@ def start_book(act: Act, answers: FirstAnswers) -> Person:
 
 def _check(answers: FirstAnswers, country: Country) -> None:
     if not answers.shop_name.strip():
-        raise RuleBroken("Type the shop's name: it stands on every paper.", "shop_name")
+        raise RuleBroken("Enter the shop's name. It is printed on every paper.", "shop_name")
     if answers.hour_minor <= 0:
-        raise RuleBroken("Type what an hour at your shop is sold for, above zero.", "hour")
+        raise RuleBroken("Enter an hourly rate above zero, for example 65.", "hour")
     if answers.zone and answers.zone not in country.zones:
-        raise RuleBroken(f"Choose a clock of {country.name}, or the usual one there.", "zone")
+        raise RuleBroken(f"Choose a time zone of {country.name}, or the usual one.", "zone")
 
 
 def _book(answers: FirstAnswers, country: Country, now: datetime) -> Book:

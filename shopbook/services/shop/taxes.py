@@ -14,7 +14,7 @@ from shopbook.trade.billing.sales_tax import SalesTaxAnswers, taxes_of
 from shopbook.trade.countries import UsualTax
 from shopbook.trade.errors import Conflict, RuleBroken
 
-TAX_FIRST = "Set your tax first: no total can be said before it."
+TAX_FIRST = "Set your tax first. There is no total without it."
 
 
 def answer_sales_tax(act: Act, answers: SalesTaxAnswers) -> None:
@@ -29,7 +29,7 @@ def answer_province(act: Act, code: str) -> None:
     """Keep the rate of the province that was chosen, as `answer_sales_tax` does. RuleBroken for one not on the list."""
     found = next((each for each in country_of(get_book(act.session)).provinces if each.code == code), None)
     if found is None:
-        raise RuleBroken("Choose the province or territory that the shop is in.", "tax_province")
+        raise RuleBroken("Choose the shop's province or territory.", "tax_province")
     _set_first(act, [found.tax])
 
 
@@ -41,7 +41,7 @@ def want_tax(session: Session, day: date) -> None:
 
 def _set_first(act: Act, taxes: Sequence[UsualTax]) -> None:
     if tax_rates_on(act.session, act.day):
-        raise Conflict("The tax was set meanwhile. Look at the sum again, then press once more.")
+        raise Conflict("Someone set the tax meanwhile. Check the total, then try again.")
     act.session.add_all(tax_row(tax, act.moment, is_confirmed=True) for tax in taxes)
     act.session.flush()
     words = f"Set the first tax: {', '.join(tax.name for tax in taxes)}"

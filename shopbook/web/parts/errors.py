@@ -13,21 +13,19 @@ from shopbook.trade.errors import Conflict, NotAllowed, NotFound, RuleBroken, Sh
 
 STATUS: dict[type[ShopbookError], int] = {RuleBroken: 422, NotFound: 404, Conflict: 409, NotAllowed: 403}
 SENTENCES = {
-    400: "That page could not be read. Go back and try once more.",
-    403: "That is not for you here.",
-    404: "There is no such page in the book.",
-    405: "That page is not asked for like this. Go back and use its buttons.",
-    413: "That file is too large: at most 20 MB for a picture.",
+    400: "That page could not be read. Go back and try again.",
+    403: "You don’t have access to this page.",
+    404: "There is no page at this address.",
+    405: "Go back and use the buttons on the page.",
+    413: "That file is too large. A photo can be up to 20 MB.",
 }
 
-NO_ROOM = "There is no room left on the disk, so nothing of this was kept. Make room, then press once more."
-NO_DISK = "The disk did not take it: it is full, or it fails. Nothing of this was kept; look after the disk first."
-NO_WRITING = (
-    "The book cannot be written: its folder or file is read-only, or belongs to somebody else. Nothing was kept."
-)
-BUSY = "Somebody else was writing for long, so nothing of this was kept. Press once more."
-NO_BOOK = "The book does not answer just now, so nothing of this was kept. Try again in a moment."
-HARMED = "The file of the book is damaged. Stop Shopbook, keep the file as it is, and restore the last good backup."
+NO_ROOM = "The disk is full, so nothing was saved. Free some space, then try again."
+NO_DISK = "The disk is full or failing, so nothing was saved. Check the disk first."
+NO_WRITING = "Nothing was saved: the book’s folder or file is read-only, or belongs to another user."
+BUSY = "Someone else was saving at the same time, so nothing was saved. Try again."
+NO_BOOK = "The book did not respond, so nothing was saved. Try again in a moment."
+HARMED = "The book’s file is damaged. Stop Shopbook, keep the file as it is, and restore the last good backup."
 TROUBLES = (
     ("full", NO_ROOM),
     ("no space", NO_ROOM),
@@ -43,11 +41,11 @@ TROUBLES = (
     ("terminat", NO_BOOK),
     ("shut", NO_BOOK),
 )
-"""What a database says of what is not our doing, in any of its words, and what that means in the shop."""
+"""What a database reports about the machine, in its words, and what that means for the shop."""
 
 FOREIGN_HOST = (
-    "Shopbook does not answer under this name. Use the address that it printed when it was started, or let "
-    "SHOPBOOK_HOSTS name this one."
+    "Shopbook is not served at this address. Use the one that it printed when it started, or add this one "
+    "to SHOPBOOK_HOSTS."
 )
 
 
@@ -71,12 +69,12 @@ def _say_http(error: HTTPException) -> tuple[str, int] | HTTPException:
     if error.code is None or error.code < 400:
         return error
     page = error.code if error.code in {403, 404, 413} else 422
-    sentence = SENTENCES.get(error.code, "That could not be done. Go back and try once more.")
+    sentence = SENTENCES.get(error.code, "That did not work. Go back and try again.")
     return render_template(f"errors/{page}.html", sentence=sentence), error.code
 
 
 def _say_foreign_host(error: SecurityError) -> tuple[str, int, dict[str, str]]:
-    """A name that is not ours: no page is drawn, for no address on it could be built."""
+    """A host name that is not ours: plain text, because no link could be built."""
     return FOREIGN_HOST, 400, {"Content-Type": "text/plain; charset=utf-8"}
 
 

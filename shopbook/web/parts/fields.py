@@ -109,7 +109,7 @@ class AmountField(TypedField[int]):
     def read(self, text: str) -> int:
         minor = country().read_money(text)
         if minor < 0 and not self.is_signed:
-            raise RuleBroken("Type an amount that is not below zero.")
+            raise RuleBroken("Enter an amount that is not below zero.")
         return minor
 
     def show(self, value: int) -> str:
@@ -136,7 +136,7 @@ class ClockField(TypedField[time]):
     def read(self, text: str) -> time:
         found = re.fullmatch(r"(\d{1,2})[:.](\d{2})(?::\d{2})?", text)
         if not found or int(found[1]) > 23 or int(found[2]) > 59:
-            raise RuleBroken("Type a time such as 8:00 or 17:30.")
+            raise RuleBroken("Enter a time, for example 8:00 or 17:30.")
         return time(int(found[1]), int(found[2]))
 
     def show(self, value: time) -> str:
@@ -154,7 +154,7 @@ class PercentField(TypedField[int]):
         found = re.fullmatch(r"(\d{1,4})(?:[.,](\d))?\s*%?", text)
         permille = int(found[1]) * 10 + int(found[2] or 0) if found else -1
         if not 0 <= permille <= self.most:
-            raise RuleBroken(f"Type a percentage from 0 to {self.most // 10}, such as 25 or 12.5.")
+            raise RuleBroken(f"Enter a percentage from 0 to {self.most // 10}, for example 25 or 12.5.")
         return permille
 
     def show(self, value: int) -> str:
@@ -173,7 +173,7 @@ class HoursField(TypedField[int]):
         found = re.fullmatch(r"(\d{1,3})(?:[.,](\d{1,2}))?\s*h?", text)
         hundredths = int(found[1]) * 100 + int((found[2] or "0").ljust(2, "0")) if found else -1
         if not 0 <= hundredths <= self.most * 100:
-            raise RuleBroken(f"Type hours from 0 to {self.most}, such as 40 or 37.5.")
+            raise RuleBroken(f"Enter hours from 0 to {self.most}, for example 40 or 37.5.")
         return divide_half_away(hundredths * 60, 100)
 
     def show(self, value: int) -> str:

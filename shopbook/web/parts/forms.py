@@ -16,8 +16,8 @@ from shopbook.web.parts.keys import key_or_none
 
 LONGEST_LINE = 200
 LONGEST_WORDS = 4000
-LINE = Length(max=LONGEST_LINE, message=f"At most {LONGEST_LINE} letters here.")
-WORDS = Length(max=LONGEST_WORDS, message=f"At most {LONGEST_WORDS} letters here.")
+LINE = Length(max=LONGEST_LINE, message=f"Enter at most {LONGEST_LINE} characters.")
+WORDS = Length(max=LONGEST_WORDS, message=f"Enter at most {LONGEST_WORDS} characters.")
 HALVES = {"": "any time", "morning": "morning", "afternoon": "afternoon"}
 """Half-days as a choice beside a day."""
 
@@ -50,7 +50,7 @@ class ActForm(Form):
         self.offer()
 
     def offer(self) -> None:
-        """Give the fields the choices that stand in the book; a form without such fields has none to give."""
+        """Give the fields the choices that come from the book; a form without such fields gives none."""
 
     def refuse(self, broken: RuleBroken) -> None:
         """Put the sentence of a broken rule beside its field, or above the form when it names none of ours."""
@@ -86,7 +86,7 @@ def choices(words: Mapping[Key, str]) -> Choices:
 
 
 def is_touched(*fields: Field) -> bool:
-    """Whether any of these fields holds something or was refused, so that what folds them away stands open."""
+    """Whether any of these fields is filled or was refused, so that the section around them is unfolded."""
     return any(field.data or field.errors for field in fields)
 
 

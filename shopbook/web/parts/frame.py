@@ -43,7 +43,7 @@ PLACES = (
     ("Money", "money.owed", ("money", "see")),
     ("Month end", "reports.months", ("reports", "month")),
 )
-"""Label, endpoint, what it needs; a place that a person may not open, or that is not built in, is not shown."""
+"""Label, endpoint, permission; a place that a person may not open is not shown."""
 
 
 def install(app: Flask) -> None:
@@ -67,8 +67,8 @@ def word(key: str) -> str:
 
 
 def said(sentence: str) -> str:
-    """A sentence of ours with its keys in the words of the country."""
-    return country().say(sentence)
+    """A sentence of ours with its keys in the words of the country; one without keys needs no book to be read."""
+    return country().say(sentence) if "{" in sentence else sentence
 
 
 def money(minor: int, *, has_symbol: bool = True) -> str:
@@ -77,14 +77,14 @@ def money(minor: int, *, has_symbol: bool = True) -> str:
 
 
 def is_before_tax() -> bool:
-    """Whether the shop has still to set its tax, so that no total can be said."""
+    """Whether the shop still has to set its tax, so that no total can be given."""
     if country().tax_asks is TaxAsks.NOTHING:
         return False
     return not shop_now().taxes
 
 
 def plus_tax() -> str:
-    """What is said behind a sum until the shop has set its tax (", plus sales tax"); nothing where prices hold it."""
+    """What follows a sum until the shop has set its tax (", plus sales tax"); nothing where prices include it."""
     is_open = is_before_tax() and not shop_now().settings[SettingName.PRICES_HOLD_TAX]
     return f", plus {country().tax_word}" if is_open else ""
 
@@ -96,12 +96,12 @@ def day_text(day: date, *, is_long: bool = False, with_weekday: bool = False) ->
 
 
 def near_day(day: date) -> str:
-    """A day as it is said near it: "today", "tomorrow", "Friday"."""
+    """A day in words near today: "today", "tomorrow", "Friday"."""
     return near_day_words(day, today(), country().date_form)
 
 
 def near_moment(moment: datetime) -> str:
-    """A moment as it is said near it: "Friday, 9:40 am"."""
+    """A moment in words near today: "Friday, 9:40 am"."""
     return f"{near_day(shop_now().day_of(moment))}, {clock_text(moment)}"
 
 
@@ -127,7 +127,7 @@ def car_text(car: Vehicle, *, with_plate: bool = False) -> str:
 
 
 def has_left(job: Job) -> bool:
-    """Whether a job is over for the desk: its car was handed over, or it was called off."""
+    """Whether a job is over for the desk: its car was handed over, or it was cancelled."""
     return bool(job.handed_over_at or job.called_off_at)
 
 

@@ -67,17 +67,15 @@ def _refuse_foreign() -> None:
     is_foreign = origin is not None and origin.rstrip("/") != request.host_url.rstrip("/")
     # Over TLS and on this machine a browser says it even where it leaves the origin out.
     if is_foreign or request.headers.get("Sec-Fetch-Site") in {"cross-site", "same-site"}:
-        raise NotAllowed(
-            "This press came from another page, so nothing was done. Open Shopbook itself and press there."
-        )
+        raise NotAllowed("Nothing was done: that came from another website. Open Shopbook itself and try there.")
     if not hmac.compare_digest(request.form.get("csrf_token", "").encode(), csrf_token().encode()):
-        raise NotAllowed("This page is from an earlier sign-in. Go back, load it again, and press once more.")
+        raise NotAllowed("This page is from an earlier sign-in. Go back, reload it and try again.")
     if not 0 < len(request.form.get("act_key", "")) <= LONGEST_LINE:
-        raise NotAllowed("This page is incomplete. Go back, load it again, and press once more.")
+        raise NotAllowed("This page did not load completely. Go back, reload it and try again.")
 
 
 def _refuse_null_letters() -> None:
-    """Nobody types one, and not every database can hold it."""
+    """Nobody types one, and not every database can store it."""
     typed = (text for given in (request.args, request.form) for _, text in given.items(multi=True))
     if "\0" in request.path or any("\0" in text for text in typed):
         abort(400)
@@ -98,7 +96,7 @@ def _find_actor() -> None:
 
 
 def _find_device() -> None:
-    """A device that stays signed in gives the floor's rights of whoever holds it, nothing of the desk's."""
+    """A device that stays signed in gives its user's floor rights, and none of the desk's."""
     token = request.cookies.get(DEVICE_COOKIE)
     g.device = find_device(reader(), hash_token(token)) if token else None
     if g.device is not None and g.device.person_id is not None:
@@ -122,7 +120,7 @@ def _check_permission() -> Response | None:
     if g.actor.person_id is None:
         return redirect(url_for("shop.sign_in", then=request.full_path if request.method == "GET" else None))
     if not g.actor.may(*wanted):
-        raise NotAllowed("That is not among your roles here. Ask the owner, or let somebody else sign in.")
+        raise NotAllowed("Your role does not include this. Ask the shop’s owner, or have someone else sign in.")
     return None
 
 

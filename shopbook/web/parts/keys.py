@@ -16,7 +16,7 @@ class KeyConverter(IntegerConverter):
 
 
 def as_key(text: str) -> int:
-    """A number of the book behind a question mark or in a press, for `request.args.get(…, type=as_key)`.
+    """A key from a query string or a form, for `request.args.get(…, type=as_key)`.
 
     ValueError, which leaves the argument out, for what is no number or a larger one.
     """
@@ -27,12 +27,12 @@ def as_key(text: str) -> int:
 
 
 def key_or_none(typed: object) -> int | None:
-    """A number of the book out of a form's hidden field or choice; None for anything else that came in its place."""
+    """A key from a form's hidden field or choice; None for anything else."""
     text = str(typed or "")
     is_number = text.isdecimal() and len(text) <= len(str(LARGEST)) and int(text) <= LARGEST
     return int(text) if is_number else None
 
 
 def keys_among(typed: Iterable[object] | None) -> list[int]:
-    """The numbers of the book among what a form's choices hold."""
+    """The keys among a form's choices."""
     return [key for key in map(key_or_none, typed or ()) if key is not None]

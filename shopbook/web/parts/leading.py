@@ -2,7 +2,7 @@
 
 
 def safe_path(wanted: str | None) -> str | None:
-    """A path of our own to go on to, or None; an address elsewhere is never followed."""
+    """One of our own paths to continue to, or None; other addresses are never followed."""
     if not wanted or not wanted.startswith("/") or wanted[1:2] in {"/", "\\"} or any(mark < " " for mark in wanted):
         return None
     return wanted

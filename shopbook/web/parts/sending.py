@@ -1,4 +1,4 @@
-"""A ready text and the links that open the phone's own message, mail and call with it. Nothing is sent by itself."""
+"""A ready text and links that open the device's own messages, email and phone. Nothing is sent automatically."""
 
 from dataclasses import dataclass
 from urllib.parse import quote
@@ -9,7 +9,7 @@ from shopbook.web.parts.rows import Customer
 
 @dataclass(frozen=True, slots=True)
 class Sending:
-    """What is to be said to whom: `phone` is empty where none is known, and then there is no message link either."""
+    """What to send to whom: `phone` is empty where none is known, and then there is no message link either."""
 
     text: str
     phone: str
@@ -18,7 +18,7 @@ class Sending:
 
 
 def send_to(customer: Customer | None, about: str, text: str) -> Sending:
-    """The text for one customer; `about` goes behind the shop's name in a mail's subject."""
+    """The text for one customer; `about` follows the shop's name in the email's subject."""
     known = customer if customer is not None and customer.erased_at is None else None
     phone, mail = (known.phone, known.mail) if known else ("", "")
     dialled = "".join(mark for mark in phone if mark.isdigit() or mark == "+")

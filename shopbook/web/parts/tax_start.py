@@ -18,9 +18,9 @@ from shopbook.web.parts.frame import country, is_before_tax
 _LABOUR = {
     LabourTaxed.NO: "no",
     LabourTaxed.YES: "yes",
-    LabourTaxed.WITH_GOODS: "yes, once a part or paint stays on",
+    LabourTaxed.WITH_GOODS: "yes, if the bill has parts or paint",
 }
-_GOODS = {GoodsTaxed.TO_CUSTOMER: "taxed to the customer", GoodsTaxed.WHEN_BOUGHT: "tax paid when bought"}
+_GOODS = {GoodsTaxed.TO_CUSTOMER: "taxed to the customer", GoodsTaxed.WHEN_BOUGHT: "tax paid when we buy them"}
 _APART = {"yes": "yes", "no": "no, one price"}
 _SALES_TAX = ("tax_rate", "tax_place", "tax_labour", "tax_goods", "tax_apart")
 _BY_QUESTION = {"tax_labour": "labour", "tax_goods": "goods", "tax_apart": "apart"}
@@ -35,26 +35,28 @@ class TaxQuestions:
     read_on: date | None
 
     def usual(self, field: str) -> str:
-        """What states usually answer to a question, in a line: "Check · California: no · Texas: no"."""
+        """What states usually answer to a question, in a line: "Usually, to check · California: no · Texas: no"."""
         name = _BY_QUESTION.get(field)
         if name is None or not self.states:
             return ""
-        return "Check · " + " · ".join(f"{state.name}: {getattr(state, name)}" for state in self.states)
+        return "Usually, to check · " + " · ".join(f"{state.name}: {getattr(state, name)}" for state in self.states)
 
 
 class TaxStartForm(ActForm):
     """A form that needs a total: until the shop has set its tax, it asks for that as well."""
 
     tax_rate = TaxRateField("Rate, %", [Needed("Enter the rate, for example 8.25, or 0 if there is none.")])
-    tax_place = StringField("Place", [Optional(), Length(max=100, message="At most 100 letters here.")])
+    tax_place = StringField("Place", [Optional(), Length(max=100, message="Enter at most 100 characters.")])
     tax_labour = RadioField(
-        "Is labor taxed?", [InputRequired("Choose whether labor is taxed.")], choices=choices(_LABOUR)
+        "Is {labour} taxed?", [InputRequired("Choose whether {labour} is taxed.")], choices=choices(_LABOUR)
     )
     tax_goods = RadioField(
         "Paint and parts", [InputRequired("Choose who pays the tax on paint and parts.")], choices=choices(_GOODS)
     )
     tax_apart = RadioField(
-        "Is labor priced apart?", [InputRequired("Choose whether labor is priced apart.")], choices=choices(_APART)
+        "Is {labour} priced separately?",
+        [InputRequired("Choose whether {labour} is priced separately.")],
+        choices=choices(_APART),
     )
     tax_province = SelectField("Province or territory", [InputRequired("Choose the province or territory.")])
 

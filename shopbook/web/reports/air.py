@@ -17,16 +17,17 @@ from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts import country, needs, reader, shop_now
+from shopbook.web.parts.frame import said
 from shopbook.web.reports.blueprint import blueprint
 
 MONTHS_SHOWN = 12
-OFF = "The air and waste record is switched off. The owner switches it on in Settings."
+OFF = "The air and waste record is off. The owner can turn it on in Settings, Extra features."
 
 
 @blueprint.get("/air")
 @needs("reports", "month")
 def air_now() -> AnyResponse:
-    """The running month: what was mixed last is looked for first."""
+    """The current month: the latest mixes are looked for first."""
     return redirect(url_for("reports.air", name=month_of(shop_now().day)))
 
 
@@ -63,7 +64,7 @@ def air_csv(name: str) -> Response:
 
 
 def refuse_when_off() -> None:
-    """NotFound with where to switch it on, while the shop keeps no such record."""
+    """NotFound, saying where to turn it on, while the shop keeps no such record."""
     if not shop_now().settings[SettingName.SHOWS_AIR]:
         raise NotFound(OFF)
 
@@ -92,11 +93,11 @@ def _volume(thousandths_ml: int) -> str:
 
 
 def _left(due: PaperDue) -> tuple[str, str]:
-    """The kind of a tag and its words: how long a paper still holds."""
+    """The kind of a tag and its words: how long a paper is still valid."""
     if due.days_left < 0:
-        return "late", f"ran out {format_day(due.due_on, country().date_form)}"
+        return "late", f"expired {format_day(due.due_on, country().date_form)}"
     kind = "warn" if due.days_left <= 30 else "good"
-    return kind, "runs out today" if not due.days_left else f"{due.days_left} days left"
+    return kind, "expires today" if not due.days_left else f"{due.days_left} days left"
 
 
 def _rows(mix: AirMix) -> list[AirRow]:
@@ -105,7 +106,7 @@ def _rows(mix: AirMix) -> list[AirRow]:
             day=mix.on.isoformat(),
             mix=mix.name,
             jobs=" ".join(str(job) for job in mix.jobs),
-            category=CATEGORY_WORDS[mix.category],
+            category=said(CATEGORY_WORDS[mix.category]),
             product=part.name,
             maker=part.maker,
             number=part.product_number,
@@ -123,7 +124,7 @@ def _missing(mix: AirMix) -> tuple[str, ...]:
     parts = tuple(MixedPart(part.name, part.maker, part.product_number, part.amount_thousandths) for part in mix.parts)
     voc = None if mix.voc is None else mix.voc.as_applied_g_per_l
     jobs = " ".join(str(job) for job in mix.jobs)
-    return list_missing(MixRecord(jobs, mix.on, CATEGORY_WORDS[mix.category], voc, parts))
+    return list_missing(MixRecord(jobs, mix.on, said(CATEGORY_WORDS[mix.category]), voc, parts))
 
 
 _WORDS: dict[str, object] = {
@@ -135,4 +136,4 @@ _WORDS: dict[str, object] = {
     "volume": _volume,
     "left": _left,
 }
-"""What the page says figures with."""
+"""How the page writes figures."""

@@ -1,4 +1,4 @@
-"""Papers that run out: noted, changed, renewed, let go; they stand on the page of air and waste."""
+"""Papers that expire: added, edited, renewed, removed; listed on the page of air and waste."""
 
 from flask import url_for
 from wtforms import IntegerField, SelectField, StringField
@@ -21,11 +21,11 @@ from shopbook.web.reports.blueprint import blueprint
 
 
 class DatedPaperForm(ActForm):
-    """One paper that runs out."""
+    """One paper that expires."""
 
-    whose = StringField("Whose, or which one", [LINE])
-    last_on = DayField("Last made on", [Needed("Type the day on which it was last made.")])
-    months = IntegerField("Made again after months", [Optional(), NumberRange(1, 240, "From 1 to 240 months.")])
+    whose = StringField("Whose, or which", [LINE])
+    last_on = DayField("Last done on", [Needed("Enter the day it was last done.")])
+    months = IntegerField("Repeat after, months", [Optional(), NumberRange(1, 240, "Enter 1 to 240 months.")])
     note = StringField("Note", [LINE])
 
 
@@ -41,9 +41,9 @@ def new_paper() -> Answer:
     refuse_when_off()
     form = NewPaperForm(data={"last_on": today()})
     usual = ", ".join(f"{PAPER_WORDS[kind]} {months}" for kind, months in RENEWED_MONTHS.items())
-    add = does(lambda act: add_dated_paper(act, **form.clean()), _papers(), "Noted.")
+    add = does(lambda act: add_dated_paper(act, **form.clean()), _papers(), "Added.")
     return act_by_form(
-        form, "reports/paper.html", add, heading="A paper that runs out", usual=f"empty for the usual: {usual}"
+        form, "reports/paper.html", add, heading="Certificate or check", usual=f"Leave empty for the usual: {usual}."
     )
 
 
@@ -54,13 +54,13 @@ def paper(paper_id: int) -> Answer:
     found = get_dated_paper(reader(), paper_id)
     form = DatedPaperForm(data={name: getattr(found, name) for name in ("whose", "last_on", "months", "note")})
     heading = PAPER_WORDS[PaperKind(found.kind)].capitalize()
-    change = does(lambda act: change_dated_paper(act, paper_id, **form.clean()), _papers(), "Kept.")
+    change = does(lambda act: change_dated_paper(act, paper_id, **form.clean()), _papers(), "Saved.")
     return act_by_form(form, "reports/paper.html", change, heading=heading, usual="", kept=found)
 
 
 on_paper = Presses(blueprint, "reports", "month", lambda paper_id: _papers())
 on_paper.add("/air/papers/<int:paper_id>/renew", "renew_paper", renew_dated_paper, "Renewed today.")
-on_paper.add("/air/papers/<int:paper_id>/end", "end_paper", end_dated_paper, "Let go of.")
+on_paper.add("/air/papers/<int:paper_id>/end", "end_paper", end_dated_paper, "Removed.")
 
 
 def _papers() -> str:

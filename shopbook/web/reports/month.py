@@ -33,7 +33,7 @@ CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 @blueprint.get("/months")
 @needs("reports", "month")
 def months() -> AnyResponse:
-    """The newest month that is over; the running one in its first days would say little."""
+    """The newest month that is over; the current one says little in its first days."""
     return redirect(url_for("reports.month", name=month_shifted(month_of(shop_now().day), -1)))
 
 
@@ -75,7 +75,7 @@ def _figures(wanted: str) -> dict[str, object]:
 
 
 def _against_plan(wanted: str, jobs: Mapping[int, int]) -> dict[int, str]:
-    """How each job's share stands to what was agreed and planned, by its number; nothing where nothing was agreed, or
+    """How each job's share compares with its approved plan, by its number; nothing where nothing was approved, or
     nobody's hour has a cost. `jobs` are ids by number."""
     earned = margins(reader(), jobs.values(), month_bounds(wanted)[1], shop_now())
     known = {number: earned[job_id] for number, job_id in jobs.items() if earned[job_id].is_labour_known}
@@ -83,7 +83,7 @@ def _against_plan(wanted: str, jobs: Mapping[int, int]) -> dict[int, str]:
 
 
 def _put_right(wanted: str, figures: MonthEnd, costs: Iterable[CostLine]) -> dict[str, object]:
-    """What was done once more, its share of what was invoiced, and what the shelf gave for an hour of paint."""
+    """Rework, its share of sales, and materials per paint hour."""
     first, last = month_bounds(wanted)
     spent = figures.all_jobs.costs
     return {
@@ -154,11 +154,11 @@ def _paper(session: Session, name: str) -> MonthPaper:
 
 
 def _quotes(name: str) -> list[tuple[str, int]]:
-    """Quotes first given in the month, what became of them, and why the others were lost."""
+    """Quotes first given in the month, how many were won, and why the others were lost."""
     given = next(iter(quote_months(reader(), *month_bounds(name))), None)
     if given is None:
         return []
-    lost = [(f"Lost: {why.replace('_', ' ') or 'no word'}", count) for why, count in given.lost.items()]
+    lost = [(f"Lost: {why.replace('_', ' ') or 'no reason'}", count) for why, count in given.lost.items()]
     return [("Given", given.given), ("Won", given.became_work), *lost]
 
 

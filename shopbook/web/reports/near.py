@@ -1,4 +1,4 @@
-"""Days near today in words, also those of the week that passed."""
+"""Days near today in words, including the past week."""
 
 from datetime import date
 

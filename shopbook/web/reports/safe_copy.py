@@ -1,4 +1,4 @@
-"""When the book was last copied to a safe place, as the folder of the backups says."""
+"""When the book was last backed up, by the backup folder."""
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta

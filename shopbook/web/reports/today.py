@@ -1,4 +1,4 @@
-"""Today: the desk's morning on one page, and the text that tells an owner that the car is ready."""
+"""Today: the desk's morning on one page, and the text that tells a customer that the car is ready."""
 
 from collections.abc import Callable
 from datetime import date
@@ -55,16 +55,16 @@ def tell(number: int) -> str:
 
 
 def ready_text(job: Job) -> str:
-    """The message that a car can be fetched: what is still to pay, and until when the shop is open."""
+    """The message that a car is ready: what is due, and until when the shop is open today."""
     day = shop_now().day
     stands = stands_of(read_accounts(shop_now(), [job.id]))[job.id]
     car = " ".join(each for each in (job.vehicle.colour_name, job.vehicle.description) if each) if job.vehicle else ""
     lines = [f"{shop_now().book.shop_name}: your {car or 'car'} is ready."]
     if due := stands.owed_by(job.customer_id, day):
-        lines.append(f"Still to pay: {money(due)}.")
+        lines.append(f"Total due: {money(due)}.")
     stretches = shop_now().on(day).opening.stretches_on(day)
     if stretches and now() < stretches[-1][1]:
-        lines.append(f"We are here today until {clock_text(stretches[-1][1])}.")
+        lines.append(f"We are open today until {clock_text(stretches[-1][1])}.")
     return " ".join(lines)
 
 

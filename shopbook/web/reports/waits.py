@@ -1,11 +1,11 @@
-"""A wait drawn over the hours of today: when it opens and shuts as hours of the day, its state in words."""
+"""A drying time drawn over today's hours: its earliest and latest as hours of the day, its state in words."""
 
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
 from shopbook.queries.floor.windows import RunningWait
 from shopbook.trade.diary.opening import OpeningHours
-from shopbook.trade.letters import lower_first
+from shopbook.trade.letters import lower_first, upper_first
 from shopbook.web.parts.frame import clock_text
 from shopbook.web.reports.near import near_words
 
@@ -38,8 +38,8 @@ def strip_of(wait: RunningWait, opening: OpeningHours, now: datetime) -> Strip:
     begins, ends = USUAL_DAY if hours is None else (_clock_hours(hours.opens), _clock_hours(hours.closes))
     kind, state = _state(wait, opening, now)
     opens = _said(wait.ready_at, opening, now)
-    limit = f"not after {_said(wait.shuts_at, opening, now)}" if wait.shuts_at else "no limit"
-    verb = "since" if wait.is_over(now) else "not before"
+    limit = f"no later than {_said(wait.shuts_at, opening, now)}" if wait.shuts_at else "no limit"
+    ready = "ready since" if wait.is_over(now) else "ready from"
     return Strip(
         wait=wait,
         opens=(wait.ready_at - midnight) / HOUR,
@@ -50,24 +50,30 @@ def strip_of(wait: RunningWait, opening: OpeningHours, now: datetime) -> Strip:
         kind=kind,
         state=state,
         title=f"{wait.stage}, then {lower_first(wait.next_stage)}",
-        words=f"{verb} {opens} · {limit}",
-        drawn=f"{'Open since' if wait.is_over(now) else 'Opens'} {opens}, {limit}",
+        words=f"{ready} {opens} · {limit}",
+        drawn=f"{upper_first(ready)} {opens}, {limit}",
     )
 
 
 def _state(wait: RunningWait, opening: OpeningHours, now: datetime) -> tuple[str, str]:
     if wait.shuts_at is not None and wait.shuts_at < now:
-        return "late", f"shut since {_said(wait.shuts_at, opening, now)}"
+        return "late", f"too late since {_said(wait.shuts_at, opening, now)}"
     if not wait.is_over(now):
-        return "wait", f"opens {_ahead(wait.ready_at, opening, now)}"
+        return "wait", f"ready {_ahead(wait.ready_at, opening, now)}"
     if wait.shuts_at is not None and opening.local_day(wait.shuts_at) == opening.local_day(now):
-        return "warn", f"shuts {_ahead(wait.shuts_at, opening, now)}"
-    return "good", "can be worked"
+        left = wait.shuts_at - now
+        return "warn", f"{_minutes(left)} left" if left < SOON else f"until {clock_text(wait.shuts_at)}"
+    return "good", "ready to work"
 
 
 def _ahead(moment: datetime, opening: OpeningHours, now: datetime) -> str:
     left = moment - now
-    return f"in {-(-left // timedelta(minutes=1))} min" if left < SOON else _said(moment, opening, now)
+    return f"in {_minutes(left)}" if left < SOON else f"from {_said(moment, opening, now)}"
+
+
+def _minutes(left: timedelta) -> str:
+    """Whole minutes, rounded up: "12 min"."""
+    return f"{-(-left // timedelta(minutes=1))} min"
 
 
 def _said(moment: datetime, opening: OpeningHours, now: datetime) -> str:

@@ -1,4 +1,4 @@
-"""One's own page: who I am here, a new password or PIN, out again, and the way to settings, people and devices."""
+"""A person's own page: who they are, a new password or PIN, sign out, and links to settings, people and devices."""
 
 from flask import Response as FlaskResponse
 from flask import current_app, flash, g, make_response, redirect, render_template, request, url_for
@@ -37,7 +37,7 @@ def password() -> Response:
 
     def doing(act: Act) -> Done:
         set_password(act, person_id, fresh)
-        return Done(url_for("shop.account"), "Your new password holds. Your other sign-ins have ended.")
+        return Done(url_for("shop.account"), "Password changed. You are signed out everywhere else.")
 
     done = perform(doing, form.act_key.data or "")
     sign_in_as(person_id)
@@ -57,7 +57,7 @@ def own_pin() -> Response:
     if refusal is not None:
         return _page("shop/own_pin.html", form, refusal)
     fresh = hash_pin(form.fresh.data or "", current_app.config["SECRET_KEY"])
-    doing = does(lambda act: set_pin(act, person_id, fresh), url_for("shop.account"), "Your new PIN holds.")
+    doing = does(lambda act: set_pin(act, person_id, fresh), url_for("shop.account"), "PIN changed.")
     return _lead_on(perform(doing, form.act_key.data or ""))
 
 

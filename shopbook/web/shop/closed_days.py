@@ -1,4 +1,4 @@
-"""Days on which the shop is closed besides its weekly hours; public holidays are offered, never imposed."""
+"""Days on which the shop is closed besides its weekly hours. Public holidays are offered, never imposed."""
 
 from datetime import date, timedelta
 
@@ -23,18 +23,18 @@ LONGEST = 100
 class ClosedForm(ActForm):
     """From a day to a day."""
 
-    first = DayField("First day", [Needed("Type the first day.")])
+    first = DayField("First day", [Needed("Enter the first day.")])
     last = DayField("Last day")
-    why = StringField("Why", [LINE], description="Such as summer holiday; may stay empty.")
+    why = StringField("Reason", [LINE], description="For example, summer holiday. You can leave it empty.")
 
     def days(self) -> dict[date, str]:
         """Every day of it with its reason; RuleBroken when the last comes before the first or it is far too long."""
         first, last = self.first.given, self.last.data or self.first.given
         count = (last - first).days + 1
         if count < 1:
-            raise RuleBroken("The last day cannot come before the first.", "last")
+            raise RuleBroken("The last day cannot be before the first.", "last")
         if count > LONGEST:
-            raise RuleBroken(f"At most {LONGEST} days at once.", "last")
+            raise RuleBroken(f"Enter at most {LONGEST} days at once.", "last")
         return {first + timedelta(days=place): self.why.data or "" for place in range(count)}
 
 

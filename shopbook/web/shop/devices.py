@@ -1,4 +1,4 @@
-"""Devices that stay signed in on the floor, and who has one in hand: tap your name, a PIN only to change person."""
+"""Devices that stay signed in on the floor, and who is using one: tap your name, a PIN only to change person."""
 
 from flask import Response as FlaskResponse
 from flask import current_app, g, make_response, redirect, render_template, request, url_for
@@ -28,20 +28,20 @@ def devices() -> Answer:
     def doing(act: Act) -> Done:
         name = form.clean()["name"]
         enrolled.append(enrol_device(act, token_hash=hash_token(token), name=name).id)
-        return Done(url_for("shop.who"), f"{name} stays signed in on the floor now. Who has it in hand?")
+        return Done(url_for("shop.who"), f"{name} now stays signed in. Who is using it?")
 
     known = list_devices(reader())
     names = shop_now().person_names
     answer = make_response(act_by_form(form, "shop/devices.html", doing, devices=known, names=names, here=g.device))
     if enrolled and answer.status_code == 303:
-        # Nothing of the desk's stays behind on a phone that goes to the floor.
+        # Nothing of the desk's stays on a phone that goes to the floor.
         end_here()
         _keep_cookie(answer, token)
     return answer
 
 
 on_device = Presses(blueprint, "shop", "device", lambda device_id: url_for("shop.devices"))
-on_device.add("/devices/<int:device_id>/end", "end", end_device, "That device is signed out.")
+on_device.add("/devices/<int:device_id>/end", "end", end_device, "Device signed out.")
 
 
 @blueprint.get("/who")
@@ -58,7 +58,7 @@ def who() -> Response | str:
 def pin(person_id: int) -> Response | str:
     person = get_person(reader(), person_id)
     if g.device is None or not person.is_active:
-        raise NotFound("There is nobody of that number on this device.")
+        raise NotFound("That person cannot use this device. Choose a name from the list.")
     form, name = PinForm(then=_then()), person.name
     if request.method == "GET":
         is_held = g.device.person_id == person_id

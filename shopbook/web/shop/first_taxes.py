@@ -1,4 +1,4 @@
-"""A new shop sets its tax on a page of its own, on the way to what needs a total, and is led on to that."""
+"""A new shop sets its tax on its own page, on the way to what needs a total, and then continues there."""
 
 from flask import redirect, request, url_for
 from wtforms import HiddenField
@@ -22,7 +22,5 @@ def first_taxes() -> Answer:
     leads_to = safe_path(form.then.data) or url_for("jobs.kerb")
     if asked is None:
         return redirect(leads_to, 303)
-    doing = does(
-        lambda act: keep_tax(act, form, asked), leads_to, "The tax is set. It can be changed in Settings, Taxes."
-    )
+    doing = does(lambda act: keep_tax(act, form, asked), leads_to, "Tax set. You can change it in Settings, Taxes.")
     return act_by_form(form, "shop/first_taxes.html", doing, asked=asked)

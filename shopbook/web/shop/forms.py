@@ -22,9 +22,9 @@ Check = Needed | Optional | Length | Regexp
 _GOOD_PASSWORD = Length(
     SHORTEST_PASSWORD,
     LONGEST_PASSWORD,
-    f"Choose a password of at least {SHORTEST_PASSWORD} letters: a short sentence is good.",
+    f"Choose a password of at least {SHORTEST_PASSWORD} characters. A short sentence works well.",
 )
-_GOOD_PIN = Regexp(r"[0-9]{4,8}\Z", message="A PIN has 4 to 8 figures.")
+_GOOD_PIN = Regexp(r"[0-9]{4,8}\Z", message="Enter a PIN of 4 to 8 digits.")
 
 
 def password_field(label: str, *validators: Check, autocomplete: str = "new-password") -> PasswordField:
@@ -38,8 +38,8 @@ def pin_field(label: str, *validators: Check) -> PasswordField:
 
 
 def zone_choices() -> dict[str, list[SelectChoice]]:
-    """The clocks of the countries that have several, under the country's name; first the usual one."""
-    usual = {"As usual there": [SelectChoice("", "The usual one of the country")]}
+    """Time zones of countries that have several, by country; the usual one first."""
+    usual = {"Usual": [SelectChoice("", "The country’s usual time zone")]}
     return usual | {
         land.name: [SelectChoice(zone, zone.partition("/")[2].replace("_", " ") or zone) for zone in land.zones]
         for land in known_countries()
@@ -56,17 +56,15 @@ class StartForm(ActForm):
         choices=[SelectChoice(land.code, land.name) for land in known_countries()],
         default="us",
     )
-    shop_name = StringField("2 · What is it called?", [Needed("Type the shop's name."), LINE])
-    hour = StringField(
-        "3 · What do you charge for an hour?", [Needed("Type what an hour is sold for, such as 65."), LINE]
-    )
-    zone = SelectField("Which clock does the shop go by?", choices=zone_choices, default="")
-    currency = StringField("Which money does the shop take?", [LINE])
-    owner_name = StringField("Your name", [Needed("Type your name: it is what you sign in with."), LINE])
+    shop_name = StringField("2 · What is it called?", [Needed("Enter the shop's name."), LINE])
+    hour = StringField("3 · What do you charge per hour?", [Needed("Enter your hourly rate, for example 65."), LINE])
+    zone = SelectField("Time zone", choices=zone_choices, default="")
+    currency = StringField("Currency", [LINE])
+    owner_name = StringField("Your name", [Needed("Enter your name. You sign in with it."), LINE])
     password = password_field("Your password", _GOOD_PASSWORD)
 
     def hour_minor(self) -> int:
-        """The rate of an hour in the money that was named, or the country's usual; RuleBroken for what is no amount."""
+        """The hourly rate in the chosen currency, or the country's usual; RuleBroken for what is not an amount."""
         country = known_country(self.country.data)
         with suppress(ShopbookError):
             country = in_currency(country, check_currency(self.currency.data or ""))
@@ -80,7 +78,7 @@ class StartForm(ActForm):
             raise ValidationError(error.sentence) from error
 
     def validate_hour(self, field: StringField) -> None:
-        """It must be an amount, so that all faults of the page are said at once."""
+        """It must be an amount, so that all errors of the page are shown at once."""
         try:
             self.hour_minor()
         except ShopbookError as error:
@@ -92,61 +90,61 @@ class SignInForm(ActForm):
 
     then = HiddenField()
     name = StringField(
-        "Name", [Needed("Type your name."), LINE], render_kw={"autocomplete": "username", "list": "names"}
+        "Name", [Needed("Enter your name."), LINE], render_kw={"autocomplete": "username", "list": "names"}
     )
-    password = password_field("Password", Needed("Type your password."), autocomplete="current-password")
+    password = password_field("Password", Needed("Enter your password."), autocomplete="current-password")
 
 
 class PinForm(ActForm):
-    """The PIN that changes who has the device in hand."""
+    """The PIN that changes who uses the device."""
 
     then = HiddenField()
-    pin = pin_field("PIN", Needed("Type your PIN."))
+    pin = pin_field("PIN", Needed("Enter your PIN."))
 
 
 class DeviceForm(ActForm):
     """What a device that stays signed in is called."""
 
-    name = StringField("What is this device called?", [Needed("Give it a name, such as Phone at bay 1."), LINE])
+    name = StringField("What is this device called?", [Needed("Enter a name, for example Phone at bay 1."), LINE])
 
 
 class OwnPasswordForm(ActForm):
-    """A new password for oneself."""
+    """A person's own new password."""
 
     current = password_field(
-        "Password until now", Needed("Type your password until now."), autocomplete="current-password"
+        "Current password", Needed("Enter your current password."), autocomplete="current-password"
     )
     fresh = password_field("New password", _GOOD_PASSWORD)
-    again = password_field("New password once more")
+    again = password_field("Repeat new password")
 
     def validate_again(self, field: PasswordField) -> None:
         """Both must be the same."""
         if field.data != self.fresh.data:
-            raise ValidationError("The two new passwords are not the same.")
+            raise ValidationError("The two passwords do not match. Type the new one again.")
 
 
 class OwnPinForm(ActForm):
-    """A new PIN for oneself."""
+    """A person's own new PIN."""
 
-    current = password_field("Password or PIN until now", Needed("Type your password or PIN until now."))
+    current = password_field("Current password or PIN", Needed("Enter your current password or PIN."))
     fresh = pin_field("New PIN", _GOOD_PIN)
 
 
 WEEKS_PAID = 52
-"""Holidays and days off are paid too: the year's pay buys the hours of all its weeks."""
+"""Holidays and days off are paid too, so a year's pay covers all 52 weeks."""
 
 
 class PersonForm(RevisedForm):
-    """One person: what they are, can and cost, and how they sign in."""
+    """One person: roles, skills, cost and sign-in."""
 
-    name = StringField("Name", [Needed("Type the person's name."), LINE])
+    name = StringField("Name", [Needed("Enter the person's name."), LINE])
     roles = TicksField("Roles", choices=choices(ROLE_WORDS))
     skills = TicksField("Skills", choices=choices(SKILL_WORDS))
-    weekly_minutes = HoursField("Usually here in a week, hours", [Optional()], default=2400)
-    cost = AmountField("What an hour costs the shop", [Optional()])
-    wages = AmountField("Wages of a year", [Optional()])
-    on_top = AmountField("What the shop pays on top of them in a year", [Optional()])
-    cost_from_on = DayField("That cost holds from", [Optional()], default=today)
+    weekly_minutes = HoursField("Usual hours a week", [Optional()], default=2400)
+    cost = AmountField("Cost per hour", [Optional()])
+    wages = AmountField("Yearly wages", [Optional()])
+    on_top = AmountField("Paid on top per year", [Optional()])
+    cost_from_on = DayField("Cost applies from", [Optional()], default=today)
     password = password_field("New password", Optional(), _GOOD_PASSWORD)
     pin = pin_field("New PIN", Optional(), _GOOD_PIN)
     is_active = BooleanField("Works here", default=True)

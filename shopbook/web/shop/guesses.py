@@ -1,4 +1,4 @@
-"""Our guesses that changed: ours of today beside the book's, taken one at a time or all untouched ones, from a day."""
+"""Our newest guesses beside the book's figures, used one at a time or all untouched ones, from a day."""
 
 from collections import Counter
 from collections.abc import Iterable
@@ -21,12 +21,12 @@ from shopbook.web.shop.standard_words import COUNT_WORDS
 from shopbook.web.shop.standards import entry_title
 
 EVERYTHING = "all"
-"""What the press for all untouched ones sends in place of one code."""
+"""What the button for all untouched ones sends instead of one code."""
 
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """One changed guess as the page has it: each figure that differs as (what, the book's, ours)."""
+    """One changed guess as the page shows it: each figure that differs as (what, the book's, ours)."""
 
     key: str
     title: str
@@ -35,7 +35,7 @@ class Shown:
 
 
 def count_words(guesses: Iterable[ChangedGuess]) -> str:
-    """So many of each kind: "23 stages, 4 prices"."""
+    """How many of each kind: "23 stages, 4 prices"."""
     counted = Counter(guess.kind for guess in guesses)
     return ", ".join(f"{count} {COUNT_WORDS[kind][count != 1]}" for kind, count in counted.items())
 
@@ -53,7 +53,7 @@ def guesses() -> Answer:
         else:
             kind, _, code = wanted.partition(":")
             take_guess(act, kind, code, form.day)
-        said = f"{count} changed. Plans and prices that are approved stay as they are."
+        said = f"{count} changed. Approved plans and prices stay as they are."
         return Done(url_for("shop.guesses"), said)
 
     return act_by_form(form, "shop/guesses.html", doing, **_known())
@@ -80,8 +80,8 @@ def _title(guess: ChangedGuess) -> str:
 def _shown(guess: ChangedGuess) -> Shown:
     held, ours = _figures(guess.kind, guess.held), _figures(guess.kind, guess.ours)
     rows = [(what, held.get(what, "none"), figure) for what, figure in ours.items() if held.get(what) != figure]
-    # A figure may differ by less than the page shows of it; the press for it stands all the same.
-    told = rows or [("Less than is shown here", "", "")]
+    # A figure may differ by less than the page shows; its button is there all the same.
+    told = rows or [("Too small to show here", "", "")]
     return Shown(f"{guess.kind}:{guess.code}", _title(guess), COUNT_WORDS[guess.kind][0].capitalize(), told)
 
 

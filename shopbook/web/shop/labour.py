@@ -1,4 +1,4 @@
-"""What an hour is sold for: by skill, and to a kind of payer where it differs."""
+"""Hourly rates by skill, and by kind of payer where they differ."""
 
 from flask import url_for
 from wtforms.validators import Optional
@@ -13,16 +13,16 @@ from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
 
 ANYBODY = "any"
-PAYER_WORDS = {ANYBODY: "Anybody"} | {
+PAYER_WORDS = {ANYBODY: "Standard"} | {
     kind.value: words for kind, words in KIND_WORDS.items() if kind is not CustomerKind.PRIVATE
 }
 
 
 class LabourForm(FromDayForm):
-    """Rates by skill (rows) and kind of payer (columns); an empty cell goes by the first column."""
+    """Rates by skill (rows) and kind of payer (columns); an empty cell uses the first column."""
 
     def rates(self) -> dict[tuple[str, str], int]:
-        """What was typed; a cell that was emptied goes back to the rate for anybody."""
+        """What was typed; a cell that was emptied goes back to the standard rate."""
         held = shop_now().on(self.day).labour
         typed = {(skill.value, payer): self[f"{skill}_{payer}"].data for skill in Skill for payer in PAYER_WORDS}
         emptied = {key: typed[key[0], ANYBODY] for key in held if key in typed and typed[key] is None}
@@ -31,7 +31,7 @@ class LabourForm(FromDayForm):
 
 for _skill, _words in SKILL_WORDS.items():
     for _payer, _payer_words in PAYER_WORDS.items():
-        _check = [Needed("Type what an hour is sold for.")] if _payer == ANYBODY else [Optional()]
+        _check = [Needed("Enter your hourly rate.")] if _payer == ANYBODY else [Optional()]
         setattr(LabourForm, f"{_skill}_{_payer}", AmountField(f"{_words}, {_payer_words.lower()}", _check))
 
 
@@ -43,6 +43,6 @@ def labour() -> Answer:
 
     def doing(act: Act) -> Done:
         set_labour_rates(act, form.rates(), form.day)
-        return Done(url_for("shop.settings"), "Your hours are sold at these rates.")
+        return Done(url_for("shop.settings"), "{Labour} rates saved.")
 
     return act_by_form(form, "shop/labour.html", doing, skills=SKILL_WORDS, payers=PAYER_WORDS)

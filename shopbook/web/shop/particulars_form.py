@@ -1,4 +1,4 @@
-"""The forms of what stands on every paper, and of where its numbers go on."""
+"""Forms for what is printed on every paper, and for the last numbers used."""
 
 from wtforms import BooleanField, Field, SelectField, StringField, TextAreaField
 
@@ -24,16 +24,18 @@ UNITS_CHOSEN = {
 class ParticularsForm(RevisedForm):
     """The shop's name, address and paper, and the units it reads."""
 
-    shop_name = StringField("Name of the shop", [Needed("Type the shop's name."), LINE])
+    shop_name = StringField("Shop name", [Needed("Enter the shop's name."), LINE])
     address = TextAreaField("Address", [WORDS])
     phone = StringField("Phone", [LINE])
-    mail = StringField("Mail", [LINE])
+    mail = StringField("Email", [LINE])
     tax_number = StringField("Tax number", [LINE])
-    pay_to = TextAreaField("How to pay you", [WORDS], description="Account and words printed under an invoice.")
-    paper_size = SelectField("Paper", choices=choices(PAPER_WORDS))
+    pay_to = TextAreaField(
+        "How to pay", [WORDS], description="Bank details and payment terms, printed under each invoice."
+    )
+    paper_size = SelectField("Paper size", choices=choices(PAPER_WORDS))
     is_tax_invoice = BooleanField("Our invoices are tax invoices")
     zone = StringField(
-        "Clock of the shop", [Needed("Type a time zone such as Europe/Berlin."), LINE], render_kw={"list": "zones"}
+        "Time zone", [Needed("Enter a time zone, for example Europe/London."), LINE], render_kw={"list": "zones"}
     )
 
     @property
@@ -48,8 +50,8 @@ for _kind, _words in UNITS_CHOSEN.items():
 
 
 class NumbersForm(ActForm):
-    """The last number of each series in the shop's old papers."""
+    """The last number of each series that the shop used before."""
 
 
 for _series, _words in SERIES_WORDS.items():
-    setattr(NumbersForm, _series.value, whole(f"{_words}: last number so far", 0, 99_999_999))
+    setattr(NumbersForm, _series.value, whole(f"{_words}: last number used", 0, 99_999_999))

@@ -1,4 +1,4 @@
-"""The shop's people, kept by the owner: who is here, what they may, can and cost, and how they sign in."""
+"""The shop's people, managed by the owner: roles, skills, cost and sign-in."""
 
 from flask import current_app, g, render_template, request, url_for
 
@@ -45,7 +45,7 @@ def new_person() -> Answer:
             pin_hash=hashes.get("pin"),
         )
         _set_cost(act, form, person.id)
-        return Done(url_for("shop.people"), f"{person.name} is in the book.")
+        return Done(url_for("shop.people"), f"{person.name} added.")
 
     return act_by_form(form, "shop/person.html", doing, known=None)
 
@@ -60,7 +60,7 @@ def person(person_id: int) -> Answer:
 
     def doing(act: Act) -> Done:
         _change(act, person_id, form, hashes)
-        return Done(url_for("shop.people"), f"{form.name.data} is changed.")
+        return Done(url_for("shop.people"), f"{form.name.data} saved.")
 
     return act_by_form(form, "shop/person.html", doing, known=known, is_me=is_me)
 
@@ -79,7 +79,7 @@ def _person_form(person_id: int) -> PersonForm:
 
 
 def _hashes(form: PersonForm) -> dict[str, str]:
-    """What was typed to sign in with, hashed before the transaction; nothing for a field left empty or not good."""
+    """The typed password and PIN, hashed before the transaction; nothing for a field that is empty or refused."""
     if request.method != "POST" or not form.validate():
         return {}
     made = {}
@@ -91,7 +91,7 @@ def _hashes(form: PersonForm) -> dict[str, str]:
 
 
 def _change(act: Act, person_id: int, form: PersonForm, hashes: dict[str, str]) -> None:
-    """Keep a known person as typed: what they are and can, what they sign in with, and what they cost."""
+    """Save a known person as typed: roles, skills, sign-in and cost."""
     change_person(
         act,
         person_id,

@@ -1,4 +1,4 @@
-"""Where a car can stand: bays and yard places, added, renamed, taken out of use."""
+"""Where a car can stand: bays and parking places, added, renamed, taken out of use."""
 
 from flask import url_for
 from wtforms import BooleanField, StringField
@@ -14,12 +14,12 @@ from shopbook.web.shop.routes import blueprint
 class PlaceForm(ActForm):
     """A place and whether work is done on it."""
 
-    name = StringField("Name", [Needed("Type what the place is called, such as Bay 3."), LINE])
+    name = StringField("Name", [Needed("Enter a name, for example Bay 3."), LINE])
     is_bay = BooleanField("Cars are worked on here")
 
 
 class ChangedPlaceForm(PlaceForm):
-    """A known place; one that is out of use is not offered any more."""
+    """A known place; one that is no longer in use is not offered."""
 
     is_active = BooleanField("In use")
 
@@ -31,7 +31,7 @@ def places() -> Answer:
 
     def doing(act: Act) -> Done:
         place = add_place(act, name=form.name.data or "", is_bay=bool(form.is_bay.data))
-        return Done(url_for("shop.places"), f"{place.name} can be stood on now.")
+        return Done(url_for("shop.places"), f"{place.name} added.")
 
     return act_by_form(form, "shop/places.html", doing, standing=shop_now().places)
 
@@ -41,7 +41,5 @@ def places() -> Answer:
 def place(place_id: int) -> Answer:
     known = get_place(reader(), place_id)
     form = ChangedPlaceForm(obj=known)
-    doing = does(
-        lambda act: change_place(act, place_id, **form.clean()), url_for("shop.places"), "The place is changed."
-    )
+    doing = does(lambda act: change_place(act, place_id, **form.clean()), url_for("shop.places"), "Place saved.")
     return act_by_form(form, "shop/place.html", doing, name=known.name)

@@ -1,4 +1,4 @@
-"""The shop's own price list: panel, size, paint or not; what nobody typed follows from the rate of an hour."""
+"""The shop's own price list by panel, size and paint; prices nobody typed come from the hourly rate."""
 
 from flask import render_template, url_for
 from wtforms.validators import Optional
@@ -21,18 +21,18 @@ from shopbook.web.shop.setting_forms import FromDayForm, whole
 
 SIZE_WORDS = {SizeStep.S: "Small", SizeStep.M: "Medium", SizeStep.L: "Large"}
 PAINT_WORDS = {
-    PaintChoice.NO_PAINT: "Paint kept",
-    PaintChoice.PAINT: "Painted",
-    PaintChoice.BLEND: "Painted, colour blended out",
+    PaintChoice.NO_PAINT: "No paint",
+    PaintChoice.PAINT: "Paint",
+    PaintChoice.BLEND: "Paint, blend",
 }
 _ROWS = {SizeStep.S: "small", SizeStep.M: "medium", SizeStep.L: "large"}
 
 
 class PanelPriceForm(FromDayForm):
-    """Nine prices and three numbers of days of one panel; an empty price goes by hours again."""
+    """Nine prices and three numbers of days of one panel; an empty price is worked out from hours again."""
 
     def body(self, price: PanelPrice, hour_minor: int) -> dict[str, object]:
-        """The entry with what was typed: only a price that differs from the reckoned one is the shop's own."""
+        """The entry with what was typed: only a price that differs from the one worked out is the shop's own."""
         reckoned = reckoned_prices(price, hour_minor)
         typed = {key: self[_name(*key)].data for key in reckoned}
         own = {
@@ -61,7 +61,7 @@ def _key(size: SizeStep, paint: PaintChoice) -> str:
 
 
 def reckoned_prices(price: PanelPrice, hour_minor: int) -> dict[tuple[SizeStep, PaintChoice], int]:
-    """What each cell comes to by hours at the rate of an hour, in minor units before tax."""
+    """Each cell's price from hours at the hourly rate, in minor units before tax."""
     return {
         (size, paint): price_from_hours(getattr(price, row)[place], hour_minor)
         for size, row in _ROWS.items()
@@ -70,19 +70,19 @@ def reckoned_prices(price: PanelPrice, hour_minor: int) -> dict[tuple[SizeStep, 
 
 
 def shown_prices(price: PanelPrice, hour_minor: int) -> dict[tuple[SizeStep, PaintChoice], int]:
-    """What the list says: the shop's own price where it typed one, else the reckoned one."""
+    """The listed prices: the shop's own where it typed one, else the one worked out."""
     reckoned = reckoned_prices(price, hour_minor)
     return {key: price.set_minor.get(_key(*key), minor) for key, minor in reckoned.items()}
 
 
 def whose_words(price: PanelPrice) -> str:
-    """Who a panel's nine prices are from: the shop, us, or both."""
+    """Whose a panel's nine prices are: the shop's, ours, or both."""
     own = {is_own_cell(price, size, paint) for size in SizeStep for paint in PaintChoice}
     return write_list([whose_figure(is_own=each) for each in sorted(own, reverse=True)])
 
 
 def body_hour_minor() -> int:
-    """What an hour of body work is sold for today; one where nothing is set."""
+    """Today's hourly rate for body work; one where nothing is set."""
     return shop_now().labour.get((Skill.BODY, "any"), 0) or 1
 
 
@@ -106,7 +106,7 @@ def price_list() -> str:
 def price(code: str) -> Answer:
     known = shop_now().catalogue.prices.get(code)
     if known is None:
-        raise NotFound("There is no such panel in the price list.")
+        raise NotFound("That panel is not in the price list.")
     hour_minor = body_hour_minor()
     days = {f"days_{paint}": known.days[place] for place, paint in enumerate(PaintChoice)}
     form = PanelPriceForm(data={_name(*key): minor for key, minor in shown_prices(known, hour_minor).items()} | days)
@@ -115,7 +115,7 @@ def price(code: str) -> Answer:
         held = catalogue_on(act.session, form.day).prices.get(code, known)
         body = form.body(held, hour_minor)
         set_standard(act, EntryKind.PRICE, code, body, form.day)
-        return Done(url_for("shop.price_list"), "The price list is changed.")
+        return Done(url_for("shop.price_list"), "Price list saved.")
 
     return act_by_form(
         form, "shop/price.html", doing, code=code, sizes=SIZE_WORDS, paints=PAINT_WORDS, holds_tax=_holds_tax()

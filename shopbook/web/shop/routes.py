@@ -40,7 +40,7 @@ def front() -> Response:
 @blueprint.get("/health")
 @open_to_all
 def health() -> tuple[dict[str, object], int]:
-    """Whether the pages can be used; what stands behind them is told on this machine or to who is signed in."""
+    """Whether the pages can be used; details go only to this machine or to someone signed in."""
     try:
         standing = get_schema_standing(reader())
     except SQLAlchemyError:
@@ -53,7 +53,7 @@ def health() -> tuple[dict[str, object], int]:
 
 
 def _is_on_this_machine() -> bool:
-    """Whether the one who asks sits here. Behind a proxy everybody seems to, until the settings name the proxy."""
+    """Whether the request is from this machine. Behind a proxy all seem to be, until the settings name the proxy."""
     settings = current_app.config["SHOPBOOK"]
     if settings.is_behind_tls and settings.proxy is None:
         return False

@@ -1,4 +1,4 @@
-"""The forms of the settings that hold from a day; a field's name is the setting's, its description its hint."""
+"""Forms of settings that apply from a day. A field is named after its setting; its description is its hint."""
 
 from collections.abc import Mapping
 from datetime import date, time
@@ -26,52 +26,52 @@ from shopbook.web.parts.fields import (
     QuantityField,
     SelectChoice,
 )
-from shopbook.web.parts.forms import LINE, WORDS, ActForm, choices
-from shopbook.web.parts.frame import country
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, Choices, choices
+from shopbook.web.parts.frame import country, said
 
 DEPOSIT_WORDS = {
-    DepositRule.TAXED_WHEN_TAKEN: "Taxed when taken, with an invoice of its own",
+    DepositRule.TAXED_WHEN_TAKEN: "Taxed when taken, with its own invoice",
     DepositRule.HELD: "Held until the final invoice",
 }
 FIGURE_WORDS = {
-    ListFigures.STAY: "stay as typed and mean the other",
-    ListFigures.CONVERT: "are converted once",
+    ListFigures.STAY: "keep the same figures",
+    ListFigures.CONVERT: "convert the figures once",
 }
 RULE_CHOICES = [
-    SelectChoice(MaterialsRule.REFINISH_HOUR, "By the refinish hour, colour included"),
-    SelectChoice(MaterialsRule.SHELF, "At shelf cost and a mark-up, colour as its own line"),
-    SelectChoice(MaterialsRule.PAINT_LABOUR, "As a percentage of paint labour, colour included"),
-    SelectChoice(MaterialsRule.PAINT_HOUR, "By the paint hour, colour as its own line"),
+    SelectChoice(MaterialsRule.REFINISH_HOUR, "Per refinish hour, mixed paint included"),
+    SelectChoice(MaterialsRule.SHELF, "At shelf cost plus mark-up, mixed paint as its own line"),
+    SelectChoice(MaterialsRule.PAINT_LABOUR, "As a percentage of paint {labour}, mixed paint included"),
+    SelectChoice(MaterialsRule.PAINT_HOUR, "Per paint hour, mixed paint as its own line"),
 ]
-OWN_RULE_CHOICES = [SelectChoice("", "As to everybody"), *RULE_CHOICES]
-RULE_HINT = "A material without a price never changes this rule."
+OWN_RULE_CHOICES = [SelectChoice("", "Same as everyone"), *RULE_CHOICES]
+RULE_HINT = "A material without a price never changes this."
 Held = Mapping[SettingName, Any]  # a setting is kept as JSON, of the type that its name says
-AN_HOUR = "Type an amount, for example 42 or 42.50."
+AN_HOUR = "Enter an amount, for example 42 or 42.50."
 
 
 def whole(label: str, least: int, most: int, hint: str = "") -> IntegerField:
     """A whole number between two bounds."""
-    between = NumberRange(least, most, f"Type a whole number from {least} to {most}.")
+    between = NumberRange(least, most, f"Enter a whole number from {least} to {most}.")
     return IntegerField(label, [between], description=hint)
 
 
 class FromDayForm(ActForm):
-    """Figures that hold from a day."""
+    """Figures that apply from a day."""
 
     from_on = DayField("Applies from", [Optional()], default=today)
 
     @property
     def day(self) -> date:
-        """The day from which what was typed holds."""
+        """The day from which what was typed applies."""
         return self.from_on.data or today()
 
 
 class SettingForm(FromDayForm):
-    """A page of settings; its fields bear the settings' names."""
+    """A settings page; its fields are named after the settings."""
 
     @classmethod
     def typed(cls, held: Held) -> dict[str, object]:
-        """The form's data from the settings that hold."""
+        """The form's data from the current settings."""
         return {name.value: value for name, value in held.items()}
 
     def settings(self) -> dict[SettingName, object]:
@@ -83,7 +83,7 @@ class SettingForm(FromDayForm):
 class HoursForm(SettingForm):
     """The week's opening hours and lunch."""
 
-    lunch_begins = ClockField("Lunch begins", [Optional()])
+    lunch_begins = ClockField("Lunch starts", [Optional()])
     lunch_ends = ClockField("Lunch ends", [Optional()])
 
     def offer(self) -> None:
@@ -109,7 +109,7 @@ class HoursForm(SettingForm):
         week = {weekday: (given[f"opens_{weekday}"], given[f"closes_{weekday}"]) for weekday in range(7)}
         open_days = {weekday: ends for weekday, ends in week.items() if ends != (None, None)}
         if not open_days:
-            raise RuleBroken("Give the hours of one day at least: all work is planned into them.", "opens_0")
+            raise RuleBroken("Enter the hours of at least one day. All work is planned into them.", "opens_0")
         for weekday, (opens, closes) in open_days.items():
             _check_day(weekday, opens, closes)
         _check_lunch(lunch, list(open_days.values()))
@@ -134,7 +134,7 @@ def _text(clock: time) -> str:
 
 def _check_day(weekday: int, opens: time | None, closes: time | None) -> None:
     if opens is None or closes is None:
-        raise RuleBroken("Give both times, or leave both empty for a closed day.", f"opens_{weekday}")
+        raise RuleBroken("Enter both times, or leave both empty for a closed day.", f"opens_{weekday}")
     try:
         DayHours(opens, closes)
     except RuleBroken as broken:
@@ -145,100 +145,113 @@ def _check_lunch(lunch: list[time | None], days: list[tuple[time, time]]) -> Non
     if lunch == [None, None]:
         return
     if None in lunch:
-        raise RuleBroken("Give both the beginning and the end of lunch, or neither.", "lunch_begins")
+        raise RuleBroken("Enter both the start and the end of lunch, or neither.", "lunch_begins")
     begins, ends = lunch
     assert begins is not None
     assert ends is not None
     if begins >= ends or not any(opens < begins and ends < closes for opens, closes in days):
-        raise RuleBroken("Lunch must lie between opening and closing.", "lunch_begins")
+        raise RuleBroken("Lunch must be within opening hours.", "lunch_begins")
 
 
 class MoneyForm(SettingForm):
     """Rules of money."""
 
     deposit_treatment = SelectField(
-        "A deposit is",
+        "Deposits are",
         choices=choices(DEPOSIT_WORDS),
-        description="With VAT, money for a known repair is usually taxed when it is taken. Ask your accountant.",
+        description="With VAT, a deposit for a known repair is usually taxed when you take it.",
     )
-    prices_hold_tax = BooleanField("Prices are said and written with tax in them")
+    prices_hold_tax = BooleanField("Prices include tax")
     list_figures = RadioField(
-        "If you switch that, your price list and hourly rates",
+        "If you switch this, your price list and hourly rates",
         [Optional()],
         choices=choices(FIGURE_WORDS),
-        description="Asked only when it is switched. Converted figures keep what the customer pays.",
+        description="Needed only when you switch. Converted figures keep what the customer pays.",
     )
     adds_changed_tax = BooleanField(
-        "Where a price was approved with tax in it, add a tax rate that changed since",
-        description="Off: the shop bears the change.",
+        "Add later tax rate changes to prices approved including tax",
+        description="Off: the shop pays the difference.",
     )
-    quote_valid_days = whole("A quote is valid for, days", 1, 365)
-    payment_days = whole("Invoices are to be paid within, days", 0, 365, "Zero: at hand-over.")
+    quote_valid_days = whole("{Estimate}s are valid for, days", 1, 365)
+    payment_days = whole("Invoices are due within, days", 0, 365, "0 means due at hand-over.")
     allowance_permille = PercentField(
-        "A job may pass the agreed sum without a further yes by, %",
-        [Needed("Type a percentage; 0 for never.")],
-        description="What passes it is held until somebody says yes. Zero is the careful choice.",
+        "A job may exceed the approved total without new approval by, %",
+        [Needed("Enter a percentage, or 0 for never.")],
+        description="Anything above it is held until approved. 0 is the safe choice.",
     )
-    strict_agreement = BooleanField("Refuse a clock on work without a yes, where the law asks for it")
-    materials_rule = SelectField("Paint and materials are charged", choices=RULE_CHOICES, description=RULE_HINT)
+    strict_agreement = BooleanField("Don’t start the clock on work that is not approved")
+    materials_rule = SelectField("Charge paint and materials", choices=RULE_CHOICES, description=RULE_HINT)
     materials_rule_dealer = SelectField("To dealers", choices=OWN_RULE_CHOICES)
     materials_rule_fleet = SelectField("To fleets", choices=OWN_RULE_CHOICES)
     materials_rule_insurer = SelectField("To insurers", choices=OWN_RULE_CHOICES)
     materials_refinish_hour_minor = AmountField(
-        "Materials for a refinish hour",
+        "Materials per refinish hour",
         [Needed(AN_HOUR)],
-        description="Colour included. Refinish hours are prime, prepare, mask, base and clear, unmask.",
+        description="Mixed paint included. Covers priming, preparing, masking, base and {clear}, unmasking.",
     )
     materials_per_paint_hour_minor = AmountField(
-        "Materials for a paint hour",
+        "Materials per paint hour",
         [Needed(AN_HOUR)],
-        description="Paint hours are all planned hours of painting. Colour is a line of its own.",
+        description="For all planned paint hours. Mixed paint is its own line.",
     )
     materials_markup_permille = PercentField(
-        "Added to what materials cost, %",
-        [Needed("Type a percentage.")],
+        "Mark-up on materials, %",
+        [Needed("Enter a percentage, for example 25.")],
         most=5000,
-        description="On shelf cost. Our guess stands in for a material without a price.",
+        description="On shelf cost. Materials without a price use our guess.",
     )
     materials_paint_labour_permille = PercentField(
-        "Materials as a part of paint labour, %",
-        [Needed("Type a percentage.")],
+        "Materials as a share of paint {labour}, %",
+        [Needed("Enter a percentage, for example 25.")],
         most=5000,
-        description="Colour included.",
+        description="Mixed paint included.",
     )
-    parts_markup_permille = PercentField("Added to what parts cost, %", [Needed("Type a percentage.")], most=5000)
-    sublet_markup_permille = PercentField("Added to sublet work, %", [Needed("Type a percentage.")], most=5000)
+    parts_markup_permille = PercentField(
+        "Mark-up on parts, %", [Needed("Enter a percentage, for example 25.")], most=5000
+    )
+    sublet_markup_permille = PercentField(
+        "Mark-up on sublet work, %", [Needed("Enter a percentage, for example 25.")], most=5000
+    )
     second_panel_touching_permille = PercentField(
-        "A further painted panel that touches another saves, %",
-        [Needed("Type a percentage, such as 40.")],
+        "Paint hours saved on an adjacent panel, %",
+        [Needed("Enter a percentage, for example 40.")],
         most=1000,
-        description="Of its own paint hours. Masking and mixing are then paid once.",
+        description="Of that panel’s own hours: masking and mixing are charged once.",
     )
     second_panel_apart_permille = PercentField(
-        "One elsewhere on the car saves, %", [Needed("Type a percentage, such as 20.")], most=1000
+        "Paint hours saved on a panel elsewhere, %", [Needed("Enter a percentage, for example 20.")], most=1000
     )
     must_bring_minor = AmountField(
-        "What an hour must bring after materials",
+        "Break-even per hour sold, after materials",
         [Optional()],
-        description="A price at the kerb is measured against it. Left empty: nine tenths of the hour’s rate, a guess.",
+        description="Checked on each {quick_estimate}. Leave empty for nine tenths of your hourly rate, our guess.",
     )
     cash_rounding_minor = AmountField(
-        "Cash is rounded to",
-        [Needed("Type the smallest coin, such as 0.05; 0 for no rounding.")],
-        description="The smallest coin; zero for no rounding. It is a difference of payment, never a line.",
+        "Round cash to",
+        [Needed("Enter the smallest coin, for example 0.05, or 0 for no rounding.")],
+        description="Your smallest coin, or 0 for no rounding. Invoices stay exact.",
     )
-    storage_words = TextAreaField("Words about storage, on a quote", [WORDS])
-    care_words = TextAreaField("Care of new paint, on an invoice", [WORDS])
+    storage_words = TextAreaField("Storage terms printed on {estimate}s", [WORDS])
+    care_words = TextAreaField("Paint care printed on invoices", [WORDS])
+
+    def offer(self) -> None:
+        self.materials_rule.choices = _said(RULE_CHOICES)
+        for own in (self.materials_rule_dealer, self.materials_rule_fleet, self.materials_rule_insurer):
+            own.choices = _said(OWN_RULE_CHOICES)
+
+
+def _said(offered: Choices) -> Choices:
+    return [SelectChoice(each.value, said(each.label)) for each in offered]
 
 
 class ConditionsForm(SettingForm):
-    """What the shop is like to spray in."""
+    """The conditions in which the shop sprays."""
 
     shop_temperature = QuantityField(
-        "Usual temperature of the shop", [Needed("Type a temperature.")], kind=Kind.TEMPERATURE
+        "Usual shop temperature", [Needed("Enter the usual temperature.")], kind=Kind.TEMPERATURE
     )
-    has_lamp = BooleanField("There is a drying lamp")
-    has_booth = BooleanField("There is a booth that can bake")
+    has_lamp = BooleanField("We have a drying lamp")
+    has_booth = BooleanField("We have a booth that bakes")
 
     @classmethod
     def typed(cls, held: Held) -> dict[str, object]:
@@ -249,21 +262,21 @@ class ConditionsForm(SettingForm):
         """RuleBroken for a temperature at which nobody works."""
         tenths = round((self.shop_temperature.data or 0) / 100)
         if not -100 <= tenths <= 500:
-            raise RuleBroken("That is no temperature that a shop has.", "shop_temperature")
+            raise RuleBroken("Enter a temperature from −10 to 50 °C (14 to 122 °F).", "shop_temperature")
         return super().settings() | {SettingName.SHOP_TEMPERATURE_TENTHS: tenths}
 
 
 class DepthForm(SettingForm):
-    """What is shown beyond the everyday."""
+    """Extra features that the shop can switch on."""
 
     shows_air = BooleanField("Air and waste record")
 
 
 class SidesForm(SettingForm):
-    """How a car's sides are told apart, of the ways that are said in the shop's country."""
+    """How a car's sides are named, from the ways usual in the shop's country."""
 
     car_sides = SelectField(
-        "The sides of a car are called", description="Always as sitting in the car, on screen and on paper."
+        "Call the sides of a car", description="Always as seen sitting in the car, on screen and on paper."
     )
 
     def offer(self) -> None:
@@ -281,6 +294,6 @@ class CopiesForm(SettingForm):
     backup_folder = StringField(
         "Folder for the daily backup",
         [LINE],
-        description="On another disk: a stick, a second drive, a folder that another machine keeps. Empty: no copy.",
+        description="Choose another drive, such as a USB stick. Leave empty to keep backups beside the book.",
     )
-    backup_days = whole("Copies are kept for, days", 1, 3650)
+    backup_days = whole("Keep backups for, days", 1, 3650)

@@ -1,4 +1,4 @@
-"""Settings: one index, and one page a section; what holds from a day says so."""
+"""Settings: one index and a page for each section, with a day where it applies from one."""
 
 from dataclasses import dataclass
 
@@ -30,7 +30,7 @@ from shopbook.web.shop.setting_forms import (
 
 @dataclass(frozen=True, slots=True)
 class SettingsPage:
-    """One page of settings; `is_dated` where it asks from which day they hold."""
+    """One settings page; `is_dated` where it asks from which day they apply."""
 
     title: str
     about: str
@@ -40,24 +40,20 @@ class SettingsPage:
 
 SECTIONS = {
     "hours": SettingsPage(
-        "Opening hours", "When work goes on; waits pass outside these hours, touch work does not.", HoursForm
+        "Opening hours", "Work is planned within these hours. Drying goes on outside them.", HoursForm
     ),
     "money": SettingsPage(
-        "Rules of money", "Deposits, quotes, mark-ups, rounding. Usual figures until you change them.", MoneyForm
+        "Money rules", "Deposits, {estimate}s, mark-ups and rounding. Usual figures until you change them.", MoneyForm
     ),
-    "conditions": SettingsPage("Conditions", "Waits and pot lives are reckoned from these.", ConditionsForm),
+    "conditions": SettingsPage("Conditions", "Drying times and pot lives are worked out from these.", ConditionsForm),
     "sides": SettingsPage("Sides of a car", "Nearside and offside, or left and right.", SidesForm),
-    "depth": SettingsPage(
-        "Extra features", "Depth for who wants it; off until you switch it on.", DepthForm, is_dated=False
-    ),
-    "copies": SettingsPage(
-        "Backups", "A copy of the whole book every day, in a second place.", CopiesForm, is_dated=False
-    ),
+    "depth": SettingsPage("Extra features", "Off until you turn them on.", DepthForm, is_dated=False),
+    "copies": SettingsPage("Backups", "A daily copy of the whole book in a second place.", CopiesForm, is_dated=False),
 }
 
 
 def _sections() -> dict[str, SettingsPage]:
-    """The pages that this book has: the sides of a car are only asked where a country says them in several ways."""
+    """This book's pages. The sides of a car are asked only where a country has several ways to name them."""
     return {name: page for name, page in SECTIONS.items() if name != "sides" or len(country().side_ways) > 1}
 
 
@@ -79,7 +75,7 @@ def settings() -> str:
 def setting(section: str) -> Answer:
     page = _sections().get(section)
     if page is None:
-        raise NotFound("There is no such page of settings.")
+        raise NotFound("There is no such settings page.")
     form = page.form(data=page.form.typed(shop_now().settings))
 
     def doing(act: Act) -> Done:
@@ -88,7 +84,7 @@ def setting(section: str) -> Answer:
             changed = set_money_rules(act, form.settings(), day, form.list_figures.data or "")
         else:
             changed = set_settings(act, form.settings(), day)
-        said = f"{page.title}: changed." if changed else f"{page.title}: nothing was different."
+        said = f"{page.title} saved." if changed else f"{page.title}: nothing changed."
         return Done(url_for("shop.settings"), said)
 
     return act_by_form(form, f"shop/{'hours' if section == 'hours' else 'setting'}.html", doing, page=page)
@@ -105,7 +101,7 @@ def particulars() -> Answer:
         given = form.clean()
         chosen = {kind.value: given.pop(kind.value) for kind in UNITS_CHOSEN}
         change_book(act, units=chosen, **given)
-        return Done(url_for("shop.settings"), "What stands on your papers is changed.")
+        return Done(url_for("shop.settings"), "Saved. New papers show these details.")
 
     return act_by_form(form, "shop/particulars.html", doing)
 
@@ -118,6 +114,6 @@ def numbers() -> Answer:
 
     def doing(act: Act) -> Done:
         go_on_with_numbers(act, {series: form[series].data for series in Series})
-        return Done(url_for("shop.settings"), "Your papers go on with these numbers.")
+        return Done(url_for("shop.settings"), "Saved. Your papers continue from these numbers.")
 
     return act_by_form(form, "shop/numbers.html", doing)

@@ -16,7 +16,7 @@ from shopbook.web.shop.tries import WRONG, try_password
 
 
 def sign_in_as(person_id: int) -> None:
-    """Begin a fresh session of this person on this browser; what an earlier one held is gone, its token too."""
+    """Begin a fresh session of this person on this browser; an earlier one ends, with its token."""
     end_here()
     token, said = make_token(), session.get("_flashes")
     with writer() as opened:
@@ -31,7 +31,7 @@ def sign_in_as(person_id: int) -> None:
 
 
 def end_here() -> None:
-    """End this browser's sign-in, in the book too: a copy of its cookie opens nothing any more."""
+    """End this browser's sign-in, in the book too, so a copy of its cookie no longer works."""
     token = session.pop(SIGN_IN, None)
     if token is not None:
         with writer() as opened:

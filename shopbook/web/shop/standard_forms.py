@@ -20,8 +20,9 @@ from shopbook.trade.letters import plain_code
 from shopbook.trade.measures.units import Kind
 from shopbook.web.parts.fields import Checks, Needed, Options, QuantityField, SelectChoice, TypedField
 from shopbook.web.parts.forms import TicksField, choices
+from shopbook.web.parts.frame import said
 from shopbook.web.shop.setting_forms import FromDayForm
-from shopbook.web.shop.standard_words import FIELD_WORDS, HINTS
+from shopbook.web.shop.standard_words import CHOICE_WORDS, FIELD_WORDS, HINTS
 
 LEFT_OUT = frozenset({"code", "sure", "source"})
 IN_SHOP_UNITS = {
@@ -46,7 +47,7 @@ class NumberField(TypedField[int | float]):
 
     def read(self, text: str) -> int | float:
         if not re.fullmatch(r"-?\d{1,12}" if self.is_whole else r"-?\d{1,12}([.,]\d{1,6})?", text):
-            raise RuleBroken("Type a whole number." if self.is_whole else "Type a number, such as 12 or 0.5.")
+            raise RuleBroken("Enter a whole number." if self.is_whole else "Enter a number, for example 12 or 0.5.")
         return int(text) if self.is_whole else float(text.replace(",", "."))
 
     def show(self, value: float) -> str:
@@ -54,7 +55,7 @@ class NumberField(TypedField[int | float]):
 
 
 class LinesField(Field):
-    """A list, one a line; figures where the entry wants figures; "a: b" where it wants pairs."""
+    """A list, one item a line; figures where the entry wants figures; "a: b" where it wants pairs."""
 
     widget: Any = TextArea()  # the stubs keep this widget for fields of plain text
     data: list[object]
@@ -76,7 +77,7 @@ class LinesField(Field):
             self.data = [self._read(line) for line in lines if line]
         except ValueError as error:
             self.data = []
-            raise ValueError("One a line, in figures; pairs as 2: 17.") from error
+            raise ValueError("Enter one number per line, or pairs such as 2: 17.") from error
 
     def _read(self, line: str) -> object:
         if get_origin(self.inside) is tuple:
@@ -110,7 +111,7 @@ class PairsField(Field):
                 try:
                     self.data[name.strip()] = int(figure) if self.is_whole else float(figure.replace(",", "."))
                 except ValueError as error:
-                    raise ValueError(f"Write it as {name.strip() or 'wipes'} = 4, one a line.") from error
+                    raise ValueError(f"Enter {name.strip() or 'wipes'} = 4, one per line.") from error
 
     def _value(self) -> str:
         if self.raw_data:
@@ -126,6 +127,13 @@ class StandardForm(FromDayForm):
     """One entry of the catalogue; made by `standard_form`."""
 
     names: tuple[str, ...] = ()
+
+    def offer(self) -> None:
+        for field in self:
+            if isinstance(field, SelectField) and isinstance(field.choices, list):
+                field.choices = [
+                    SelectChoice(each.value, said(CHOICE_WORDS.get(each.value, each.label))) for each in field.choices
+                ]
 
     @classmethod
     def typed(cls, entry: Entry) -> dict[str, object]:
@@ -168,9 +176,9 @@ def _field(name: str, hint: Hint) -> Field:
         titles = {each: caution_text(each).title for each in Caution}
         return TicksField(label, choices=choices(titles))
     if name in IN_SHOP_UNITS:
-        return QuantityField(label, [Needed("Type a figure.")], kind=IN_SHOP_UNITS[name][0], description=about)
+        return QuantityField(label, [Needed("Enter a number.")], kind=IN_SHOP_UNITS[name][0], description=about)
     if hint in (int, float):
-        checks = [] if is_optional else [Needed("Type a figure.")]
+        checks = [] if is_optional else [Needed("Enter a number.")]
         return NumberField(label, checks, is_whole=hint is int, description=about)
     if hint is bool:
         return BooleanField(label, description=about)
@@ -180,11 +188,13 @@ def _field(name: str, hint: Hint) -> Field:
 def _worded_field(label: str, about: str, hint: Hint) -> Field:
     origin: object = get_origin(hint)
     if origin is tuple:
-        return LinesField(label, inside=get_args(hint)[0], description=about or "One a line.")
+        return LinesField(label, inside=get_args(hint)[0], description=about or "One per line.")
     if isinstance(origin, type) and issubclass(origin, Mapping):
-        return PairsField(label, is_whole=get_args(hint)[1] is int, description=about or "One a line, as wipes = 4.")
+        return PairsField(
+            label, is_whole=get_args(hint)[1] is int, description=about or "One per line, for example wipes = 4."
+        )
     if issubclass(hint, StrEnum):
         return SelectField(
             label, choices=[SelectChoice(each, each.replace("_", " ")) for each in hint], description=about
         )
-    return StringField(label, [Length(max=500, message="At most 500 letters here.")], description=about)
+    return StringField(label, [Length(max=500, message="Enter at most 500 characters.")], description=about)

@@ -1,25 +1,25 @@
-"""What the kinds of catalogue entry and their fields are called on a page."""
+"""What kinds of catalogue entry and their fields are called on a page."""
 
 from shopbook.trade.catalogue.entries import Entry, EntryKind, StageKind
 from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.results.learning import ELSEWHERE
 
 KIND_WORDS = {
-    EntryKind.STAGE: ("Stages", "Standard man-minutes, what follows, what is used."),
-    EntryKind.WAIT: ("Waits", "Not before, not after, at 20 °C (68 °F); the product's data sheet comes first."),
-    EntryKind.PANEL: ("Panels", "Painted areas, trim off and on."),
-    EntryKind.MIX: ("Mixes", "Ratio, solids, film and coats; the product's data sheet comes first."),
-    EntryKind.SMALL_DENT: ("Small dents", "Tenths of an hour by count, for each class of size."),
-    EntryKind.FACTOR: ("Factors", "What makes work longer, and why."),
-    EntryKind.GUN: ("Spray guns", "Set-up as ranges; as on the gun where it says otherwise."),
-    EntryKind.MATERIAL: ("Materials", "What plans ask for; what stands on your shelf is kept there."),
-    EntryKind.NUMBER: ("Figures", "Single figures of the trade."),
+    EntryKind.STAGE: ("Stages", "Standard minutes, what follows and what is used."),
+    EntryKind.WAIT: ("Drying times", "Earliest and latest, at 20 °C (68 °F). The product data sheet comes first."),
+    EntryKind.PANEL: ("Panels", "Painted areas, trim removal and refit."),
+    EntryKind.MIX: ("Mixes", "Ratio, solids, film and coats. The product data sheet comes first."),
+    EntryKind.SMALL_DENT: ("Small dents", "Tenths of an hour by number and size."),
+    EntryKind.FACTOR: ("Factors", "What makes work take longer, and why."),
+    EntryKind.GUN: ("Spray guns", "Set-up ranges. The gun’s own instructions come first."),
+    EntryKind.MATERIAL: ("Materials", "What plans ask for. Your own stock is under Shelf."),
+    EntryKind.NUMBER: ("Figures", "Single figures used in planning."),
 }
 
 COUNT_WORDS = {
     EntryKind.STAGE: ("stage", "stages"),
     EntryKind.PRICE: ("price", "prices"),
-    EntryKind.SMALL_DENT: ("price of small dents", "prices of small dents"),
+    EntryKind.SMALL_DENT: ("small-dent price", "small-dent prices"),
     EntryKind.MATERIAL: ("material", "materials"),
     EntryKind.WAIT: ("drying time", "drying times"),
     EntryKind.PANEL: ("panel", "panels"),
@@ -31,83 +31,93 @@ COUNT_WORDS = {
 """One and several of each kind, in the order of a sentence that counts them."""
 
 FIELD_WORDS = {
-    "access": "Reaching the back",
-    "adds": "A passed window adds the stage",
+    "access": "Access to the back",
+    "adds": "Stage added if it is too late",
     "area_m2": "Painted area",
-    "bands": "Count up to: tenths of an hour",
-    "build_parts": "Parts, reduced less for build",
-    "cautions": "What can hurt here",
-    "coat_minutes": "Minutes to spray a coat",
+    "bands": "Number up to: tenths of an hour",
+    "build_parts": "Parts, less {reducer} for high build",
+    "cautions": "Warnings",
+    "carries": "Parts in it that need care",
+    "coat_minutes": "Minutes per coat",
     "comes_as": "Comes as",
-    "damage_minutes": "Minutes for each damage",
+    "damage_minutes": "Minutes per damage",
     "density_mg_ml": "Density, mg/ml",
     "ding_permille": "Weight in small-dent prices, thousandths",
     "distance_cm": "Distance, cm: low and high",
-    "dry_um": "Dry film of all coats",
-    "fit_minutes": "Minutes to fit a new one",
-    "fixed_minutes": "Minutes once a stage",
-    "inlet_bar": "Air at the inlet, bar: low and high",
-    "is_on": "Part of a plan",
+    "dry_um": "Total dry film",
+    "fit_minutes": "Minutes to fit a new part",
+    "fixing": "How it is attached",
+    "fixed_minutes": "Minutes once per stage",
+    "gun_cleans": "Times the gun is cleaned",
+    "inlet_bar": "Inlet pressure, bar: low and high",
+    "is_on": "Used in plans",
+    "is_bought_for_job": "Bought for each job",
     "is_flat": "Large and flat",
-    "is_kept_over_closed_days": "May lie over closed days",
-    "kind": "Kind of wait",
-    "lamp_minutes": "Minutes under a lamp",
-    "loss_ml": "Lost in cup and gun for each mix, ml",
-    "minutes": "Minutes to wait",
-    "minutes_per_m2": "Minutes for each square metre",
-    "measured_by": "That area is the",
-    "next_panel_permille": "A further panel counts, thousandths",
-    "not_after_minutes": "Not after, minutes",
-    "of_permille": "Works on, thousandths of the minutes",
-    "opened_days": "Keeps once opened, days",
-    "order": "Place in the order",
-    "order_when_quarters": "Order when so many quarters of a pack are left",
+    "is_kept_over_closed_days": "May stand over closed days",
+    "is_thumb_by_repair": "Rule of thumb is per repair",
+    "kind": "Kind of drying",
+    "lamp_minutes": "Minutes under the lamp",
+    "loss_ml": "Lost in cup and gun per mix, ml",
+    "minutes": "Drying minutes",
+    "minutes_per_m2": "Minutes per square {metre}",
+    "measured_by": "Area used",
+    "neighbours": "Adjacent panels",
+    "next_panel_permille": "Each additional panel, thousandths",
+    "not_after_minutes": "No later than, minutes",
+    "of_permille": "Applies to, thousandths of the minutes",
+    "opened_days": "Shelf life opened, days",
+    "order": "Order of stages",
+    "order_when_quarters": "Reorder at, quarters of a pack left",
     "overlap_percent": "Overlap, %: low and high",
     "own_cautions": "Your own rules for this stage",
-    "pack_thousandths": "Pack, thousandths of its unit",
-    "panel_minutes": "Minutes for each panel",
+    "pack_thousandths": "Pack size, thousandths of its unit",
+    "panel_minutes": "Minutes per panel",
     "parts": "Parts by volume",
-    "permille": "Times, thousandths",
+    "permille": "Multiplied by, thousandths",
     "pot_life_minutes": "Pot life, minutes",
     "price_minor": "Price of a pack, in the smallest coin",
-    "shelf_days": "Keeps unopened, days",
-    "skin_um": "Thickness of its skin",
+    "shelf_days": "Shelf life unopened, days",
+    "skin_um": "Sheet thickness",
     "solids_permille": "Solids by volume, thousandths",
-    "step_ml": "Measured in steps of, ml",
-    "steps": "Small steps inside",
+    "step_ml": "Measuring step, ml",
+    "steps": "Steps",
+    "substrate": "Made of",
     "thumb_ml": "Rule of thumb, ml: low and high",
     "tip_mm": "Tip, mm: low and high",
-    "trim_off_minutes": "Minutes for trim off",
-    "trim_on_minutes": "Minutes for trim on",
-    "up_to_mm": "Up to so wide",
-    "uses": "Materials for each panel",
-    "wait": "Wait that follows",
-    "waits_inside": "Waits sat out within",
+    "trim_off_minutes": "Minutes to remove trim",
+    "trim_on_minutes": "Minutes to refit trim",
+    "up_to_mm": "Up to this width",
+    "uses": "Materials per panel",
+    "wait": "Drying that follows",
+    "waits_inside": "Drying included in the stage",
     "way": "How it is counted",
-    "why": "Why it is done",
+    "why": "Why we do it",
 }
 
+CHOICE_WORDS = {"aluminium": "{aluminium}", "floor": "{supplies}", "piece": "by the piece"}
+"""What a choice is called where its own word would not do."""
+
 HINTS = {
-    "comes_as": "Of an abrasive: a strip or a sheet lasts longer than a disc, so that plans ask for fewer.",
-    "own_cautions": "One a line. They stand beside the program's on plan, floor and job card, from their day.",
-    "not_after_minutes": "Empty: no limit.",
-    "lamp_minutes": "Empty: a lamp changes nothing.",
-    "pot_life_minutes": "Empty: for days.",
-    "bands": "One band a line, such as 5: 26.",
+    "comes_as": "For abrasives. Strips and sheets last longer than discs, so plans ask for fewer.",
+    "own_cautions": "One per line. Shown with ours on the plan, floor and job card.",
+    "not_after_minutes": "Leave empty for no limit.",
+    "lamp_minutes": "Leave empty if a lamp makes no difference.",
+    "pot_life_minutes": "Leave empty if it keeps for days.",
+    "bands": "One per line, for example 5: 26.",
 }
 
 
 def hours_words(entry: Entry) -> str:
-    """A stage's standard in a line: "26 min, 16 a panel, 24 a m²"; "" for any other kind of entry."""
+    """A stage's standard in a line: "26 min, 16 per panel, 24 per m²"; "" for any other kind of entry."""
     if not isinstance(entry, StageKind):
         return ""
     parts = [
         (entry.fixed_minutes, ""),
-        (entry.panel_minutes, " a panel"),
-        (entry.damage_minutes, " a damage"),
-        (entry.minutes_per_m2, f" a m² of {'the ' if entry.measured_by != 'none' else ''}{entry.measured_by}"),
+        (entry.panel_minutes, " per panel"),
+        (entry.damage_minutes, " per damage"),
+        (entry.minutes_per_m2, f" per m² of {'the ' if entry.measured_by != 'none' else ''}{entry.measured_by}"),
     ]
     told = [f"{minutes:g} min{words}" for minutes, words in parts if minutes]
     if entry.code in ELSEWHERE:
-        told.append("as the panel has it" if entry.code != StageCode.PAINTLESS else "many by count and size")
+        told.append("set by the panel" if entry.code != StageCode.PAINTLESS else "by number and size of dents")
     return ", ".join(told)

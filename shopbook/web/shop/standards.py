@@ -51,7 +51,7 @@ def take_taught(code: str) -> Response:
 
     def doing(act: Act) -> Done:
         taught = take_taught_standard(act, code, permille)
-        return Done(back, f"Taken from today, from {taught.cases} figures. Plans that are agreed stay as they are.")
+        return Done(back, f"In use from today, from your last {taught.cases}. Approved plans stay as they are.")
 
     return act_by_press(doing, back)
 
@@ -62,13 +62,13 @@ def standard(kind: str, code: str) -> Answer:
     known = _kind(kind)
     entry = getattr(shop_now().catalogue, TABLES[known]).get(code)
     if entry is None:
-        raise NotFound("There is no such standard in the catalogue.")
+        raise NotFound("That standard is not in the book.")
     make = standard_form(known)
     form = make(data=make.typed(entry))
 
     def doing(act: Act) -> Done:
         set_standard(act, known, code, form.body(entry), form.day)
-        return Done(url_for("shop.standard_kind", kind=known.value), f"{entry_title(entry, known)}: changed.")
+        return Done(url_for("shop.standard_kind", kind=known.value), f"{entry_title(entry, known)} saved.")
 
     title = entry_title(entry, known)
     return act_by_form(form, "shop/standard.html", doing, entry=entry, title=title, kind=known.value, names=make.names)

@@ -30,7 +30,7 @@ def start() -> Answer:
 
     def doing(act: Act) -> Done:
         owner_ids.append(_open(act, _answers(form, password_hash)))
-        return Done(url_for("jobs.kerb"), "The book is open. Everything can be changed in Settings.")
+        return Done(url_for("jobs.kerb"), "Your book is open. You can change everything in Settings.")
 
     answer = act_by_form(form, "shop/start.html", doing)
     if owner_ids and find_book(reader()) is not None:

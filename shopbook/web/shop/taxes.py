@@ -1,4 +1,4 @@
-"""Kinds of tax and what each falls on, from a day; what the program guessed wants one press to confirm."""
+"""Taxes and what each applies to, from a day; our guesses need one press to confirm."""
 
 from collections.abc import Mapping, Sequence
 from typing import cast
@@ -17,10 +17,10 @@ from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
 
 LINE_KIND_WORDS = {
-    LineKind.LABOUR: "Labour",
+    LineKind.LABOUR: "{Labour}",
     LineKind.MATERIALS: "Paint and materials",
     LineKind.PART: "Parts",
-    LineKind.COLOUR: "Colour bought for the job",
+    LineKind.COLOUR: "Paint mixed for the car",
     LineKind.SUBLET: "Sublet work",
     LineKind.FEE: "Fees",
 }
@@ -34,12 +34,12 @@ BESIDE = "+goods"
 class TaxForm(FromDayForm):
     """One kind of tax."""
 
-    name = StringField("What it is called on a paper", [Needed("Type what this tax is called on a paper."), LINE])
-    rate = TaxRateField("Rate, %", [Needed("Type the rate; 0 where nothing is charged.")])
+    name = StringField("Name on papers", [Needed("Enter the name of this tax as it is printed."), LINE])
+    rate = TaxRateField("Rate, %", [Needed("Enter the rate, for example 8.25, or 0 if there is none.")])
 
 
 class TaxKindsForm(FromDayForm):
-    """Under which tax each kind of line falls."""
+    """Which tax applies to each kind of line."""
 
     def let_choose(self, taxes: Mapping[str, str]) -> None:
         """Let each kind of line choose among these: a tax by its code, or only beside something that stays on."""
@@ -65,7 +65,7 @@ def taxes() -> Answer:
         beside = {kind: code.removesuffix(BESIDE) for kind, code in typed.items() if code.endswith(BESIDE)}
         codes = {kind: _untaxed(held) if kind in beside else code for kind, code in typed.items()}
         set_tax_kinds(act, codes, form.day, beside)
-        return Done(url_for("shop.taxes"), "What each tax falls on is set.")
+        return Done(url_for("shop.taxes"), "Saved. Each tax applies as you chose.")
 
     return act_by_form(form, "shop/taxes.html", doing, taxes=held, kinds=LINE_KIND_WORDS)
 
@@ -78,7 +78,7 @@ def _chosen(held: Sequence[DatedTaxRate]) -> dict[str, str]:
 def _choices(held: Sequence[DatedTaxRate]) -> dict[str, str]:
     """Each tax; where something can go untaxed too, each that charges also only beside a part or paint."""
     beside = [tax for tax in held if tax.rate_thousandths] if _untaxed(held) else []
-    words = {tax.code + BESIDE: f"{tax.name}, once a part or paint stays on" for tax in beside}
+    words = {tax.code + BESIDE: f"{tax.name}, only if the bill has parts or paint" for tax in beside}
     return {tax.code: tax.name for tax in held} | words
 
 
@@ -87,7 +87,7 @@ def _untaxed(held: Sequence[DatedTaxRate]) -> str:
 
 
 on_taxes = Presses(blueprint, "shop", "set", lambda: url_for("shop.taxes"))
-on_taxes.add("/settings/taxes/confirm", "confirm", lambda act: confirm_taxes(act, act.day), "The rates are confirmed.")
+on_taxes.add("/settings/taxes/confirm", "confirm", lambda act: confirm_taxes(act, act.day), "Tax rates confirmed.")
 
 
 @blueprint.route("/settings/taxes/new", methods=["GET", "POST"])
@@ -101,7 +101,7 @@ def new_tax() -> Answer:
 def tax(code: str) -> Answer:
     known = next((tax for tax in shop_now().taxes if tax.code == code), None)
     if known is None:
-        raise NotFound("There is no such kind of tax in the book.")
+        raise NotFound("That tax is not in the book.")
     return _tax_page(TaxForm(data={"name": known.name, "rate": known.rate_thousandths}), code)
 
 
@@ -114,6 +114,6 @@ def _tax_page(form: TaxForm, code: str) -> Answer:
             rate_thousandths=form.rate.given,
             from_on=form.day,
         )
-        return Done(url_for("shop.taxes"), f"{form.name.data} holds from the day you gave.")
+        return Done(url_for("shop.taxes"), f"{form.name.data} saved.")
 
     return act_by_form(form, "shop/tax.html", doing, code=code)

@@ -14,7 +14,7 @@ from shopbook.services.shop.people import count_wrong_try, forget_wrong_tries
 from shopbook.trade.patience import wait_before_try
 from shopbook.web.parts.act import now, writer
 
-WRONG = "That is not right. Type it once more."
+WRONG = "That is not right. Try again."
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ def _try(name: str, is_right: Callable[[], bool]) -> Refusal | None:
 
 
 def _claim_try(whom: list[str]) -> timedelta:
-    """Count a try as wrong until it proves right, unless there is still time to wait: two at once cannot slip by."""
+    """Count a try as wrong until it proves right, unless it still has to wait, so two at once cannot both pass."""
     with writer() as session:
         waits = [wait_before_try(trial.wrong, trial.last_at, now()) for trial in list_trials(session, whom)]
         wait = max(waits, default=timedelta(0))

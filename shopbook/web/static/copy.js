@@ -18,6 +18,6 @@ for (const button of document.querySelectorAll("[data-copy]")) {
   button.addEventListener("click", async () => {
     const copied = await copy(field);
     const answer = button.nextElementSibling;
-    if (answer?.matches('[role="status"]')) answer.textContent = copied ? "Copied" : "Selected: now press copy";
+    if (answer?.matches('[role="status"]')) answer.textContent = copied ? "Copied" : "Text selected: copy it now";
   });
 }

@@ -51,11 +51,11 @@ function say(form, at) {
   const time = new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
   note.className = "sheet edge-tape";
   note.setAttribute("role", "status");
-  note.append(`What was typed at ${time} and not kept is back. `);
+  note.append(`Your unsaved entries from ${time} are back. `);
   const again = document.createElement("button");
   again.type = "button";
   again.className = "button quiet mini";
-  again.textContent = "Start empty";
+  again.textContent = "Clear them";
   again.addEventListener("click", () => {
     drop(form.dataset.keep);
     form.reset();

@@ -141,8 +141,8 @@ def test_a_renewed_paper_holds_its_months_again_and_one_let_go_is_gone(session: 
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        ({"kind": "licence"}, "what kind"),
-        ({"last_on": THURSDAY + timedelta(days=1)}, "a day to come"),
+        ({"kind": "licence"}, "kind of certificate"),
+        ({"last_on": THURSDAY + timedelta(days=1)}, "today or an earlier day"),
         ({"months": 0}, "1 to 240"),
     ],
 )

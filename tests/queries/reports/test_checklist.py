@@ -48,7 +48,7 @@ def test_an_invoiced_job_with_a_plan_and_no_hour_is_named_until_somebody_was_clo
     stage = make_work(session, job=job)
     for each in (job, quick):
         issue_invoice(act, each.id)
-    asked = ("Invoiced, without an hour on it", f"job {job.number}")
+    asked = ("Invoiced, but no hours on it", f"job {job.number}")
     assert said(session, now) == [asked]
     assert said(session, now, "2026-10") == []
     work_an_hour(session, owner, stage.id)
@@ -62,7 +62,7 @@ def test_who_worked_and_whose_hour_has_no_cost_is_named_until_it_is_said_even_as
     session.execute(delete(PersonCost).where(PersonCost.person_id == owner.person_id))
     assert said(session, now) == []
     work_an_hour(session, owner, stage.id)
-    assert said(session, now) == [("Their hour has no cost yet", owner.name)]
+    assert said(session, now) == [("No cost per hour yet", owner.name)]
     session.add(PersonCost(person_id=owner.person_id, cost_minor=0, from_on=NOVEMBER))
     assert said(session, now) == []
 
@@ -71,7 +71,7 @@ def test_a_clock_that_runs_is_named_and_one_begun_after_the_month_is_not(
     session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     start_clock(act, [make_work(session).id])
-    assert said(session, now) == [("A clock still runs", owner.name)]
+    assert said(session, now) == [("Clock still running", owner.name)]
     assert said(session, now, "2026-10") == []
 
 
@@ -88,7 +88,7 @@ def test_a_part_sent_back_is_named_until_its_credit_came(session: Session, now: 
     part = add_part(act, job.id, name="Lamp", cost_minor=5000)
     part_came(act, part.id)
     send_part_back(act, part.id)
-    assert said(session, now) == [("Part sent back, credit not here", f"job {job.number}, Lamp")]
+    assert said(session, now) == [("Part sent back, no credit yet", f"job {job.number}, Lamp")]
     part.credit_came_at = now
     assert said(session, now) == []
 
@@ -97,7 +97,7 @@ def test_work_without_a_yes_is_named_with_its_stage(session: Session, owner: Act
     stage = make_work(session, "Guide coat, block", is_agreed=False)
     work_an_hour(session, owner, stage.id)
     ((words, below),) = said(session, now)
-    assert words == "Worked without a yes"
+    assert words == "Work not approved"
     assert below.endswith("Guide coat, block")
 
 
@@ -107,7 +107,7 @@ def test_what_was_drawn_beyond_the_book_is_named_until_it_is_counted(
     clear = make_material(session)
     make_delivery(session, clear)
     waste_stock(act, clear, 1_500_000, cause="spilt")
-    assert said(session, now) == [("Drawn beyond the book: count it", clear.name)]
+    assert said(session, now) == [("You used more than the book says you had", clear.name)]
     count_materials(Act(session, owner, now + timedelta(minutes=1)), [(clear.id, 1_000_000)], reason="looked")
     assert said(session, now) == []
 
@@ -123,7 +123,7 @@ def test_the_list_is_the_same_on_postgresql(postgres_url: str, now: datetime) ->
         session.execute(delete(PersonCost))
         work_an_hour(session, who, make_work(session).id)
         assert said(session, now) == [
-            ("Invoiced, without an hour on it", f"job {job.number}"),
-            ("Their hour has no cost yet", who.name),
+            ("Invoiced, but no hours on it", f"job {job.number}"),
+            ("No cost per hour yet", who.name),
         ]
     engine.dispose()

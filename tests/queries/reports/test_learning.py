@@ -134,12 +134,12 @@ def test_the_owner_sees_what_his_figures_say_and_takes_it_with_one_press(app: Fl
     with app.app_context(), transaction(db.session()) as session:
         clock(session, make_painter(session, "Iris"), [66, 72, 72, 78, 72])
     page = client.text("/settings/standards/stage")
-    assert "31 min a panel, 110 min a m² of the primer · our guess, 70 % sure" in page
-    assert "5 figures of your own: 72 min in the middle" in page
+    assert "31 min per panel, 110 min per m² of the primer · our guess, 70 % sure" in page
+    assert "Your last 5: usually 72 min" in page
     assert "1.20 times" in page
     said = client.press_on("/settings/standards/stage/block/take", permille="1200")
-    assert "Taken from today, from 5 figures" in said
-    assert "figures of your own" not in said
+    assert "In use from today, from your last 5" in said
+    assert "Your last" not in said
     assert 'value="37"' in client.text("/settings/standards/stage/block")
     assert client.press("/settings/standards/stage/block/take", permille="1200").status_code == 303
-    assert "at least 5 figures" in client.text("/settings/standards/stage")
+    assert "at least 5 finished" in client.text("/settings/standards/stage")

@@ -53,9 +53,9 @@ def test_an_emptied_name_is_refused(session: Session, owner: Actor, now: datetim
 
 
 def test_the_last_owner_stays_an_owner(session: Session, owner: Actor, now: datetime) -> None:
-    with pytest.raises(RuleBroken, match="one owner"):
+    with pytest.raises(RuleBroken, match="needs an owner"):
         change(session, owner, now, owner.person_id, name="Noor", roles=[Role.DESK])
-    with pytest.raises(RuleBroken, match="one owner"):
+    with pytest.raises(RuleBroken, match="needs an owner"):
         change(session, owner, now, owner.person_id, name="Noor", roles=[Role.OWNER], is_active=False)
 
 

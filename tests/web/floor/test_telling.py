@@ -84,18 +84,18 @@ def test_more_work_is_told_from_the_floor_and_priced_and_asked_for_by_the_desk(f
     assert answer.status_code == 303, answer.text
     desk = ShopClient(floor.app).signed_in_as("Desk")
     page = parse(desk.text("/today"))
-    (section,) = [each for each in find(page, "section") if each.findtext("h2") == "More was found"]
+    (section,) = [each for each in find(page, "section") if each.findtext("h2") == "Extra work found"]
     (row,) = find(section, "li")
     said = " ".join(row.text_content().split())
     for each in (str(number), "Rust behind the arch", "$26.00", "0.4 h", "Dana", "today 10:00 am"):
         assert each in said, said
     (give,) = [form.get("action") for form in find(row, "form", class_="press") if form.get("action").endswith("/give")]
     assert desk.press(give).status_code == 303
-    assert ">Send it</a>" in desk.text("/today"), "given to nobody yet, it still waits for the desk"
+    assert ">Send</a>" in desk.text("/today"), "given to nobody yet, it still waits for the desk"
     assert desk.press(give.replace("/give", "/ask/customer"), how="said").status_code == 303
     after = desk.text("/today")
-    assert "More was found" not in after
-    assert "Waits for a yes" in after
+    assert "Extra work found" not in after
+    assert "<h2>Waiting for approval</h2>" in after
     assert "Rust behind the arch" in after
 
 

@@ -176,7 +176,7 @@ def test_a_yes_at_the_kerb_that_cannot_be_kept_keeps_no_price_either(
         ({"price.right_rear_door": "-5"}, "below zero"),
         ({"days": "soon"}, "working days"),
         ({"count.right_rear_door": "many"}, "Count the small dents"),
-        ({"who": "x" * 201}, "At most 200 letters"),
+        ({"who": "x" * 201}, "at most 200 characters"),
     ],
 )
 def test_a_kerb_price_that_cannot_be_kept_says_why_and_keeps_what_was_typed(

@@ -36,7 +36,7 @@ def owner_client(app: Flask) -> ShopClient:
 def test_the_record_is_not_there_until_it_is_switched_on(app: Flask) -> None:
     answer = ShopClient(app).signed_in_as("Noor").get("/air/2026-11")
     assert answer.status_code == 404
-    assert "switched off" in answer.text
+    assert "record is off" in answer.text
 
 
 def test_a_mix_stands_beside_a_limit_that_is_its_makers_and_not_the_shops(owner_client: ShopClient) -> None:
@@ -54,7 +54,7 @@ def test_where_we_know_of_no_limit_the_page_says_so_and_shows_no_other_countrys(
     with app.app_context(), Session(db.engine) as opened, transaction(opened):
         opened.execute(update(Book).values(country="au", currency="AUD"))
     page = owner_client.text("/air/2026-11")
-    assert "no limit set for makers in Australia" in page
+    assert "no manufacturers’ limit in Australia" in page
     assert "580 g/L" not in page
 
 
@@ -82,9 +82,9 @@ def test_a_paper_is_noted_changed_renewed_and_let_go(owner_client: ShopClient, a
         db.session.remove()
     page = owner_client.press_on(f"/air/papers/{key}", whose="Dana M", last_on="01/02/2026", months="9")
     assert "Dana M" in page
-    assert "ran out" in page
+    assert "expired" in page
     page = owner_client.press_on(f"/air/papers/{key}/renew")
-    assert "ran out" not in page
+    assert "expired" not in page
     assert "Dana M" not in owner_client.press_on(f"/air/papers/{key}/end")
 
 
@@ -96,7 +96,7 @@ def test_a_paper_that_runs_out_stands_on_the_owners_today(owner_client: ShopClie
 def test_a_paper_of_tomorrow_is_refused_beside_its_field_and_what_was_typed_stays(owner_client: ShopClient) -> None:
     answer = owner_client.press("/air/papers/new", kind="extinguisher", whose="bay 7", last_on="11/06/2026")
     assert answer.status_code == 422
-    assert any("a day to come" in each for each in sentences(answer.text))
+    assert any("today or an earlier day" in each for each in sentences(answer.text))
     assert "bay 7" in answer.text
 
 

@@ -36,8 +36,8 @@ def filled(page: str, heading: str) -> list[list[str]]:
 
 def test_an_empty_day_says_so_and_asks_for_nothing(client: ShopClient) -> None:
     page = client.text("/today")
-    assert "No car comes or goes today." in page
-    assert "Waits for a yes" not in page
+    assert "No cars in or out today." in page
+    assert "<h2>Waiting for approval</h2>" not in page
 
 
 def test_the_front_door_leads_the_desk_to_today_and_the_floor_to_its_work(desk: ShopClient) -> None:
@@ -47,13 +47,13 @@ def test_the_front_door_leads_the_desk_to_today_and_the_floor_to_its_work(desk: 
 
 def test_every_line_has_at_most_one_filled_press(desk: ShopClient) -> None:
     page = desk.text("/today")
-    assert filled(page, "In and out") == [["See the plan"], ["Tell the customer"], ["Check in"]]
-    assert filled(page, "Waits for a yes") == [["Insurer said yes"], ["Ask for a yes"]]
+    assert filled(page, "Arriving and leaving") == [["See the plan"], ["Tell the customer"], ["Check in"]]
+    assert filled(page, "Waiting for approval") == [["Insurer said yes"], ["Ask for approval"]]
     assert filled(page, NO_ANSWER) == [["Said yes"]]
-    assert filled(page, "Want to be called") == [["Called"]]
-    assert filled(page, "Parts that should be here today") == [["It came"]]
-    assert filled(page, "On the shelf") == [["Look"]]
-    assert filled(page, "From yesterday")[:2] == [["Put it right"], ["Place them"]]
+    assert filled(page, "Customers to call back") == [["Called"]]
+    assert filled(page, "Parts due today") == [["Arrived"]]
+    assert filled(page, "On the shelf") == [["Open"]]
+    assert filled(page, "From yesterday")[:2] == [["Correct hours"], ["Place hours"]]
 
 
 def test_every_link_of_the_page_leads_to_a_page(desk: ShopClient) -> None:
@@ -69,7 +69,7 @@ def test_a_part_that_came_a_call_made_and_a_lost_quote_leave_the_page(desk: Shop
         action = next(each for each in actions if ending in each)
         assert desk.press(action, why="price").status_code == 303
     after = desk.text("/today")
-    for heading in ("Parts that should be here today", "Want to be called", NO_ANSWER):
+    for heading in ("Parts due today", "Customers to call back", NO_ANSWER):
         assert heading not in after
 
 
@@ -79,7 +79,7 @@ def test_the_ready_text_names_the_car_and_what_is_to_pay_and_is_kept_as_told(des
     assert "sms:5550142?body=Quarry%20Lane" in page
     assert "until 5:00 pm" in page
     desk.press_on("/jobs/3/told")
-    assert ["Hand over"] in filled(desk.text("/today"), "In and out")
+    assert ["Hand over"] in filled(desk.text("/today"), "Arriving and leaving")
 
 
 def test_a_text_for_an_unknown_job_is_a_page_and_not_an_error(client: ShopClient) -> None:
@@ -92,11 +92,11 @@ def test_the_last_backup_is_shown_and_warned_of_when_it_is_old(desk: ShopClient,
     folder.mkdir(exist_ok=True)
     old = NOON - timedelta(days=3)
     (folder / old.strftime(BACKUP)).touch()
-    assert "too old" in desk.text("/today")
+    assert "overdue" in desk.text("/today")
     (folder / (NOON - timedelta(hours=3)).strftime(BACKUP)).touch()
     page = desk.text("/today")
     assert "Last backup: today 9:00 am" in page
-    assert "too old" not in page
+    assert "overdue" not in page
 
 
 def test_today_is_not_for_the_floor(desk: ShopClient) -> None:

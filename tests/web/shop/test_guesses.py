@@ -59,7 +59,7 @@ def test_a_new_book_has_nothing_to_show(client: ShopClient) -> None:
 
 @pytest.mark.usefixtures("later")
 def test_settings_counts_what_changed_by_kind_and_the_page_shows_ours_beside_it(client: ShopClient) -> None:
-    counted = "1 panel, 2 stages, 1 mix, 1 price, 1 price of small dents, 1 spray gun, 1 figure"
+    counted = "1 panel, 2 stages, 1 mix, 1 price, 1 small-dent price, 1 spray gun, 1 figure"
     assert counted in client.text("/settings")
     page = client.text(PAGE)
     assert counted in page

@@ -53,7 +53,7 @@ def ask(app: Flask, query: Any, *args: Any) -> Any:
 
 def test_a_change_for_a_later_day_waits_for_it_and_the_index_says_so(app: Flask, client: ShopClient) -> None:
     page = client.press_on("/settings/money", **(MONEY | {"parts_markup_permille": "27.5", "from_on": "2027-01-01"}))
-    assert "Comes later" in page
+    assert "Changes to come" in page
     assert "Jan 1, 2027" in page
     assert ask(app, setting_on, SettingName.PARTS_MARKUP_PERMILLE, TODAY) == 250
     assert ask(app, setting_on, SettingName.PARTS_MARKUP_PERMILLE, date(2027, 1, 1)) == 275
@@ -62,15 +62,15 @@ def test_a_change_for_a_later_day_waits_for_it_and_the_index_says_so(app: Flask,
 @pytest.mark.parametrize(
     ("field", "typed", "sentence"),
     [
-        ("parts_markup_permille", "a quarter", "Type a percentage"),
-        ("parts_markup_permille", "", "Type a percentage"),
-        ("allowance_permille", "101", "Type a percentage from 0 to 100"),
-        ("quote_valid_days", "0", "Type a whole number from 1 to 365"),
+        ("parts_markup_permille", "a quarter", "Enter a percentage"),
+        ("parts_markup_permille", "", "Enter a percentage"),
+        ("allowance_permille", "101", "Enter a percentage from 0 to 100"),
+        ("quote_valid_days", "0", "Enter a whole number from 1 to 365"),
         ("materials_per_paint_hour_minor", "-2", "not below zero"),
         ("materials_per_paint_hour_minor", "1.234", "at most 2 figures"),
         ("deposit_treatment", "kept", "Not a valid choice"),
-        ("care_words", "x" * 5000, "At most 4000 letters"),
-        ("from_on", "31 February 2027", "Enter a day, for example"),
+        ("care_words", "x" * 5000, "at most 4000 characters"),
+        ("from_on", "31 February 2027", "Type a day such as"),
     ],
 )
 def test_bad_input_is_said_beside_its_field_and_what_was_typed_stays(
@@ -111,14 +111,14 @@ def test_opening_hours_are_kept_by_weekday_and_a_closed_day_is_empty(app: Flask,
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"opens_0": "07:30"}, "Give both times"),
-        ({"opens_0": "17:00", "closes_0": "08:00"}, "later than the opening time"),
-        ({"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "12:00"}, "both the beginning and the end"),
+        ({"opens_0": "07:30"}, "Enter both times"),
+        ({"opens_0": "17:00", "closes_0": "08:00"}, "must close later"),
+        ({"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "12:00"}, "both the start and the end"),
         (
             {"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "18:00", "lunch_ends": "19:00"},
-            "between opening and closing",
+            "within opening hours",
         ),
-        ({"opens_0": "25:00", "closes_0": "17:00"}, "Type a time such as"),
+        ({"opens_0": "25:00", "closes_0": "17:00"}, "Enter a time"),
     ],
 )
 def test_hours_that_make_no_sense_are_refused(client: ShopClient, typed: dict[str, str], sentence: str) -> None:
@@ -270,7 +270,7 @@ def test_switching_whether_prices_hold_the_tax_asks_about_the_list(app: Flask, c
     assert any("stay as typed or are converted" in said for said in sentences(asked.text))
     client.press_on("/settings/money", **MONEY, prices_hold_tax="y", list_figures="convert")
     assert ask(app, setting_on, SettingName.MATERIALS_REFINISH_HOUR_MINOR, TODAY) == 4536
-    assert "tax inside" in client.text("/settings/price-list")
+    assert "including tax" in client.text("/settings/price-list")
 
 
 def test_a_tax_can_fall_on_labor_only_beside_a_part_or_paint(app: Flask, client: ShopClient) -> None:

@@ -72,7 +72,7 @@ def test_a_chosen_way_holds_from_its_day_and_what_was_written_before_stays(app: 
     settle_in(app, "gb")
     client.press_on("/jobs/kerb", **KERB)
     page = client.press_on("/settings/sides", car_sides="left_right", from_on=TOMORROW.date().isoformat())
-    assert "Sides of a car: changed." in page
+    assert "Sides of a car saved." in page
     assert "from 6 Nov" in page
     assert "Nearside front door</h3>" in client.text("/jobs/kerb?panel=left_front_door")
     set_clock(app, TOMORROW)

@@ -80,7 +80,7 @@ def test_a_wrong_try_says_the_same_whatever_was_wrong(app: Flask, clock: Clock, 
     assert answer.status_code == 422
     assert client.get("/account").status_code == 302
     if password:
-        assert any("Type it once more" in said for said in sentences(answer.text))
+        assert any("Try again" in said for said in sentences(answer.text))
 
 
 def test_wrong_tries_slow_the_next_one_and_outlive_the_refusal(app: Flask, clock: Clock) -> None:

@@ -73,27 +73,27 @@ def test_once_started_the_page_says_so(fresh: ShopClient, config: Config) -> Non
     fresh.press("/start", **ANSWERS)
     config.start_code_file.write_text(CODE, encoding="ascii")
     page = fresh.text(f"/start?code={CODE}")
-    assert "started already" in page
+    assert "already open" in page
     assert "/sign-in" in page
     with fresh.http.session_transaction() as kept:
         kept["csrf"] = "token"
-    assert "started already" in fresh.press("/start", **(ANSWERS | {"owner_name": "Somebody else"})).text
+    assert "already open" in fresh.press("/start", **(ANSWERS | {"owner_name": "Somebody else"})).text
     assert "Somebody else" not in fresh.text("/people")
 
 
 @pytest.mark.parametrize(
     ("field", "typed", "sentence"),
     [
-        ("shop_name", "  ", "Type the shop&#39;s name"),
-        ("shop_name", "x" * 500, "At most 200 letters"),
-        ("hour", "", "Type what an hour is sold for"),
-        ("hour", "sixty", "Enter an amount, for example"),
+        ("shop_name", "  ", "Enter the shop&#39;s name"),
+        ("shop_name", "x" * 500, "at most 200 characters"),
+        ("hour", "", "Enter your hourly rate"),
+        ("hour", "sixty", "Type an amount in figures"),
         ("hour", "0", "above zero"),
         ("hour", "-5", "above zero"),
         ("hour", "9" * 30, "Enter an amount, for example"),
         ("hour", "9" * 13, "too large"),
-        ("password", "short", "at least 10 letters"),
-        ("owner_name", "", "Type your name"),
+        ("password", "short", "at least 10 characters"),
+        ("owner_name", "", "Enter your name"),
         ("country", "moon", "Not a valid choice"),
     ],
 )
