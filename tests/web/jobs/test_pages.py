@@ -69,7 +69,7 @@ def test_damage_makes_the_plan_and_a_change_moves_it(client: ShopClient) -> None
         ({"length_mm": "70", "width_mm": "70"}, "larger than its panel"),
         ({"panel": "moon"}, "Not a valid choice"),
         ({"kind": "small_dents", "dent_count": "0"}, "from 1 to 2000"),
-        ({"note": "x" * 4001}, "At most 4000 letters"),
+        ({"note": "x" * 4001}, "at most 4000 characters"),
     ],
 )
 def test_damage_that_cannot_be_is_refused_beside_its_field(

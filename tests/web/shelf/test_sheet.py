@@ -107,7 +107,7 @@ def test_a_material_is_added_with_a_pack_in_any_unit(client: ShopClient) -> None
     ("changed", "sentence"),
     [
         ({"name": ""}, "Enter a name"),
-        ({"name": "x" * 201}, "At most 200 letters"),
+        ({"name": "x" * 201}, "at most 200 characters"),
         ({"name": "masking TAPE"}, "has that name"),
         ({"pack": "a lot"}, "Type"),
         ({"pack": "0"}, "greater than zero"),
