@@ -62,7 +62,7 @@ class Job(Base):
     promise_on: Mapped[Day | None]
     promise_half: Mapped[Kind] = mapped_column(default="")
     working_days: Mapped[Whole | None]
-    """Days in the shop as said at the kerb, in tenths."""
+    """Days in the shop as said at the car, in tenths."""
 
     key_number: Mapped[Line] = mapped_column(default="")
     place_id: Mapped[int | None] = refers("place.id")
