@@ -241,9 +241,9 @@ def _faults(
 ) -> list[str]:
     sentences = []
     if sum(row.basis_minor for row in taxes) != net_minor:
-        sentences.append("The amounts that the tax was worked out on do not add up to the sales before tax.")
+        sentences.append("The taxed amounts do not add up to the sales before tax.")
     if gross_minor is not None and net_minor + sum(row.tax_minor for row in taxes) != gross_minor:
-        sentences.append("Sales before tax plus the tax do not add up to the totals on the invoices.")
+        sentences.append("Sales before tax and tax do not add up to the invoice totals.")
     if stock.gap_minor:
         sentences.append("The closing stock value is not the opening value plus what came in, less what went out.")
     if hours.to_place_minutes < 0:
