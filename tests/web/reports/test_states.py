@@ -45,7 +45,7 @@ STATES: dict[str, tuple[Callable[[Session], Job], str, str]] = {
     "given": (given, "Send the estimate", "booked in"),
     "sent": (sent, "Get an answer", "quoted"),
     "said at the car": (said, "Get an answer", "quoted"),
-    "agreed": (agreed, "", "agreed"),
+    "agreed": (agreed, "", "approved"),
     "finished": (finished, "Mark ready", "in work"),
     "ready": (ready, "Tell the customer", "ready"),
     "told": (told, "Write invoice", "ready"),
@@ -176,7 +176,7 @@ def test_no_page_offers_work_on_a_car_that_has_gone(app: Flask, client: ShopClie
     for path in ("plan/new", "what-if", "repair-or-replace", "damage/new", "days", "ready"):
         assert client.get(f"/jobs/{number}/{path}").status_code == 422, path
     refused = client.press_on(f"/jobs/{number}/draft")
-    assert ("what comes now is a new job" if way == "gone" else "take it up again first") in refused
+    assert ("Open a new job for more work" if way == "gone" else "Reopen it first") in refused
 
 
 def test_a_quote_sent_again_counts_from_the_day_it_was_sent(app: Flask, client: ShopClient) -> None:
