@@ -41,7 +41,7 @@ class Damage(Base):
     """no_paint, paint, blend."""
     note: Mapped[Words]
     left_at: Mapped[Moment | None]
-    """The owner said yes without this panel: it stays in the book, and out of the plan."""
+    """The customer declined this panel: it stays in the book, and out of the plan."""
     struck_at: Mapped[Moment | None]
 
 

@@ -48,7 +48,7 @@ class KerbLine:
 
 @dataclass(frozen=True, slots=True)
 class KerbSum:
-    """All panels in total, what further ones save taken off, before tax or with it as the shop types its prices."""
+    """The total of all panels, less what extra ones save, before tax or with it as the shop types its prices."""
 
     lines: Sequence[KerbLine]
     price_minor: int

@@ -42,7 +42,7 @@ class Costs:
 
 
 def bought_cost(kind: str, cost_minor: int) -> Costs:
-    """The cost of something bought for one car: sublet work apart, parts, colour and fees together."""
+    """The cost of something bought for one car: sublet work apart; parts, colour and fees in one sum."""
     return Costs(sublet_minor=cost_minor) if kind == PartKind.SUBLET else Costs(parts_minor=cost_minor)
 
 
