@@ -175,7 +175,7 @@ class PartForm(ActForm):
     cost_minor = AmountField("Cost before tax", [Optional()])
     price_minor = AmountField("Price before tax", [Optional()])
     supplier_id = SelectField("Supplier", coerce=int, choices=[])
-    quote_group_key = SelectField("Belongs to item", choices=[])
+    quote_group_key = SelectField("Item", choices=[])
     due_on = DayField("Due", [Optional()])
 
 
