@@ -130,12 +130,16 @@ def _across_words(hurt: Hurt) -> str:
     return f"across the {' and the '.join(crossed)}" if crossed else ""
 
 
+def _stage_words(code: str, name: str, say: Say) -> str:
+    return say(WORK_WORDS[code]) if code in WORK_WORDS else name.strip()
+
+
 def work_words(stages: Iterable[tuple[str, str]], say: Say) -> str:
     """What is done, from (code, name) of the stages in order: "Pull, fill, prime, base and clear coat; trim and lights
     off and back on." What belongs to every job (washing, masking, cleaning) is not told; an unknown code says its name.
     """
-    words = (say(WORK_WORDS[code]) if code in WORK_WORDS else name.strip() for code, name in stages)
-    told = list(dict.fromkeys(word for word in words if word))
+    words = dict.fromkeys(_stage_words(code, name, say) for code, name in stages)
+    told = [word for word in words if word]
     aside = [word for word in told if word in ASIDES]
     main = ", ".join(lower_first(word) for word in told if word not in ASIDES)
     whole = "; ".join(part for part in (main, *aside) if part)
