@@ -138,11 +138,10 @@ def work_words(stages: Iterable[tuple[str, str]], say: Say) -> str:
     """What is done, from (code, name) of the stages in order: "Pull, fill, prime, base and clear coat; trim and lights
     off and back on." What belongs to every job (washing, masking, cleaning) is not told; an unknown code says its name.
     """
-    words = dict.fromkeys(_stage_words(code, name, say) for code, name in stages)
-    told = [word for word in words if word]
+    told = list(dict.fromkeys(filter(None, (_stage_words(code, name, say) for code, name in stages))))
     aside = [word for word in told if word in ASIDES]
     main = ", ".join(lower_first(word) for word in told if word not in ASIDES)
-    whole = "; ".join(part for part in (main, *aside) if part)
+    whole = "; ".join(filter(None, (main, *aside)))
     return f"{upper_first(whole)}." if whole else ""
 
 
