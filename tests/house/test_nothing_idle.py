@@ -19,7 +19,9 @@ STATIC = ROOT / "shopbook" / "web" / "static"
 
 @cache
 def tree_of(name: str) -> nodes.Template:
-    return Environment(autoescape=True).parse(TEMPLATES[name])
+    environment = Environment(autoescape=True)
+    environment.filters["said"] = str
+    return environment.parse(TEMPLATES[name])
 
 
 def imports_of(name: str) -> set[str]:
