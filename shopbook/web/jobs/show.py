@@ -31,6 +31,14 @@ from shopbook.web.parts.presses import Presses
 from shopbook.web.parts.sections import sections_of
 
 Result = TypeVar("Result")
+WORDS = {
+    "called_off_words": CALLED_OFF_WORDS,
+    "part_kind_words": PART_KIND_WORDS,
+    "standing_words": STANDING_WORDS,
+    "standing_tags": STANDING_TAGS,
+    "purpose_words": STAGE_PURPOSE_WORDS,
+    "job_purpose_words": JOB_PURPOSE_WORDS,
+}
 
 
 @blueprint.get("/<int:number>")
@@ -47,12 +55,7 @@ def show(number: int) -> str:
         log=list_job_log(reader(), job.id, 12),
         people=page.shop.person_names,
         today=page.shop.day,
-        called_off_words=CALLED_OFF_WORDS,
-        part_kind_words=PART_KIND_WORDS,
-        standing_words=STANDING_WORDS,
-        standing_tags=STANDING_TAGS,
-        purpose_words=STAGE_PURPOSE_WORDS,
-        job_purpose_words=JOB_PURPOSE_WORDS,
+        **WORDS,
         first_number=find_first_job(reader(), job),
         comebacks=[each.number for each in page.whole.comebacks if each.after_id == job.id],
     )
