@@ -1,6 +1,6 @@
-"""What comes next of a job: one act, from its moments and what is open of it, the same words on every page.
+"""What comes next on a job: one act, from its moments and what is open of it, the same words on every page.
 
-Today, the list of jobs and the page of a job ask `next_act`; a page may add a press, never another word for the act.
+Today, the list of jobs and the page of a job ask `next_act`; a page may add a button, never another word for the act.
 """
 
 from collections.abc import Callable
@@ -41,20 +41,20 @@ ACT_WORDS: dict[NextStep, str] = {
     NextStep.CHECK_IN: "Check in",
     NextStep.LOOK: "Look at the car",
     NextStep.PLAN: "Draft the plan",
-    NextStep.PRICE: "Draft the quote",
-    NextStep.GIVE: "Give the quote",
-    NextStep.SEND: "Send the quote",
-    NextStep.ANSWER: "Get the answer",
+    NextStep.PRICE: "Draft the {estimate}",
+    NextStep.GIVE: "Issue the {estimate}",
+    NextStep.SEND: "Send the {estimate}",
+    NextStep.ANSWER: "Get an answer",
     NextStep.MARK_READY: "Mark ready",
     NextStep.TELL: "Tell the customer",
     NextStep.INVOICE: "Write invoice",
-    NextStep.FURTHER: "Write further invoice",
+    NextStep.FURTHER: "Write follow-up invoice",
     NextStep.PAY: "Take payment",
     NextStep.HAND_OVER: "Hand over",
-    NextStep.GIVE_BACK: "Refund what is held",
-    NextStep.NOTHING: "Nothing more",
+    NextStep.GIVE_BACK: "Refund money held",
+    NextStep.NOTHING: "Nothing left to do",
 }
-"""The act in words; of work it is the name of the stage."""
+"""The act in words, to be said by country; for work it is the name of the stage."""
 
 
 class Price(StrEnum):
@@ -77,7 +77,7 @@ class OpenStage:
 
 @dataclass(frozen=True, slots=True)
 class PlanFacts:
-    """What of damage and plan bears on the next act; the stages in the order of the plan, without the last ones."""
+    """The facts of damage and plan that decide the next act; stages in the order of the plan, without the last ones."""
 
     has_damage: bool = False
     has_plan: bool = False
@@ -87,9 +87,9 @@ class PlanFacts:
 
 @dataclass(frozen=True, slots=True)
 class MoneyFacts:
-    """What of a job's money bears on the next act, with tax, in minor units.
+    """The money facts that decide the next act, with tax, in minor units.
 
-    `due_now_minor` is due before the keys; `held_minor` is what the shop holds for the customer, securities too.
+    `due_now_minor` is due on collection; `held_minor` is what the shop holds for the customer, securities too.
     """
 
     is_to_invoice: bool = False
@@ -101,9 +101,9 @@ class MoneyFacts:
 
 @dataclass(frozen=True, slots=True)
 class JobFacts:
-    """All of a job that its next act is read from.
+    """Everything that decides a job's next act.
 
-    `open_things` is what `things_open` names before it is ready, `quote_id` the quote that `price` speaks of.
+    `open_things` is what `things_open` names before it is ready, `quote_id` the estimate that `price` is about.
     """
 
     moments: Moments
@@ -120,7 +120,7 @@ class JobFacts:
 
 @dataclass(frozen=True, slots=True)
 class NextAct:
-    """The next act in words, a tag of a kind beside it, and the moment that the tag speaks of, if there is one."""
+    """The next act in words, a tag of a kind beside it, and the moment that the tag names, if any."""
 
     act: NextStep
     words: str
@@ -132,12 +132,12 @@ class NextAct:
 
 
 def next_act(job: JobFacts, today: date) -> NextAct:
-    """What comes next of a job on a day.
+    """What comes next on a job on a day.
 
-    A car that should be here by today is checked in first. A car without a price is never asked about: its price is
-    drafted, given, sent, and only then waited for. With every stage done it is marked ready, then the customer is
-    told, the invoice written, what is due before the keys paid, the car handed over. A job called off with 120.00
-    held for it is done once that is refunded; without, nothing comes of it.
+    A car that is due by today is checked in first. The price is drafted, given and sent before anybody waits for an
+    answer. With every stage done the job is marked ready, then the customer is told, the invoice written, what is due
+    on collection paid, the car handed over. A cancelled job with 120.00 held for it is done once that is refunded;
+    with nothing held, it is done at once.
     """
     return _OF[standing_of(job.moments)](job, today)
 
@@ -145,13 +145,13 @@ def next_act(job: JobFacts, today: date) -> NextAct:
 def things_open(
     stages: tuple[str, ...], parts: tuple[str, ...], extras: tuple[str, ...], unbilled: str = ""
 ) -> tuple[str, ...]:
-    """What is open of a car that is about to be marked ready, a sentence each: work, parts, extras, sums.
+    """What is still open on a car that is about to be marked ready, a sentence each: work, parts, extra work, sums.
 
-    `stages`, `parts` and `extras` are names; `unbilled` an amount that passes what was approved.
+    `stages`, `parts` and `extras` are names; `unbilled` an amount above what was approved.
     """
-    named = (("Not finished", stages), ("Part not here", parts), ("Extra not approved", extras))
+    named = (("Not finished", stages), ("Part not here", parts), ("Extra work not approved", extras))
     said = [f"{words}: {name}." for words, names in named for name in names]
-    return tuple(said + ([f"Above what was approved, not billed: {unbilled}."] if unbilled else []))
+    return tuple(said + ([f"Over the approved amount and not billed: {unbilled}."] if unbilled else []))
 
 
 def _plain(act: NextStep, tag: str = "", kind: str = "") -> NextAct:
@@ -159,7 +159,7 @@ def _plain(act: NextStep, tag: str = "", kind: str = "") -> NextAct:
 
 
 def _check_in(drop_off_on: date, today: date) -> NextAct:
-    words, kind = ("should have come", "late") if drop_off_on < today else ("comes today", "")
+    words, kind = ("overdue", "late") if drop_off_on < today else ("due today", "")
     return _plain(NextStep.CHECK_IN, words, kind)
 
 
@@ -203,13 +203,13 @@ def _work(job: JobFacts, today: date) -> NextAct:
 
 def _stage_tag(each: Readiness, *, is_over: bool) -> tuple[str, str, datetime | None]:
     if is_over:
-        return "over its hours", "late", None
+        return "over planned hours", "late", None
     if each.state is StageState.BEGUN:
         return "in work", "wait", None
     if Hold.WAIT in each.holds and each.ready_at is not None:
         return "", "wait", each.ready_at
     if each.state is StageState.CAN_BEGIN:
-        return "can be worked", "good", None
+        return "can begin", "good", None
     return each.sentence, "warn" if each.holds[0] in {Hold.PART, Hold.NO_YES} else "", None
 
 
@@ -223,7 +223,7 @@ def _ready_to_mark(job: JobFacts) -> NextAct:
 def _ready(job: JobFacts, today: date) -> NextAct:
     if job.told_ready_at is None:
         return _plain(NextStep.TELL, "ready", "good")
-    return _to_bill(job.money, job.money.due_now_minor) or _plain(NextStep.HAND_OVER, "told", "good")
+    return _to_bill(job.money, job.money.due_now_minor) or _plain(NextStep.HAND_OVER, "customer told", "good")
 
 
 def _to_bill(money: MoneyFacts, due_minor: int) -> NextAct | None:
@@ -239,7 +239,7 @@ def _gone(job: JobFacts, today: date) -> NextAct:
 
 
 def _refund(money: MoneyFacts) -> NextAct | None:
-    return _plain(NextStep.GIVE_BACK, "held", "warn") if money.held_minor else None
+    return _plain(NextStep.GIVE_BACK, "money held", "warn") if money.held_minor else None
 
 
 def _settled(job: JobFacts, today: date) -> NextAct:
@@ -249,7 +249,7 @@ def _settled(job: JobFacts, today: date) -> NextAct:
 def _called_off(job: JobFacts, today: date) -> NextAct:
     if job.money.owed_minor:
         return _plain(NextStep.PAY, "not paid", "warn")
-    return _refund(job.money) or _plain(NextStep.NOTHING, "called off")
+    return _refund(job.money) or _plain(NextStep.NOTHING, "{cancelled}")
 
 
 _OF: dict[Standing, Callable[[JobFacts, date], NextAct]] = {

@@ -1,4 +1,4 @@
-"""Why a job is done, and why a stage is: for pay, for goodwill, for the shop itself, or once more."""
+"""Why a job or a stage is done: for pay, as goodwill, for the shop itself, or as rework."""
 
 from enum import StrEnum
 
@@ -13,21 +13,21 @@ class JobPurpose(StrEnum):
 
 
 JOB_PURPOSE_WORDS: dict[JobPurpose, str] = {
-    JobPurpose.PAID: "paid for",
+    JobPurpose.PAID: "paid job",
     JobPurpose.GOODWILL: "goodwill",
     JobPurpose.OWN_CAR: "our own car",
-    JobPurpose.COMEBACK: "comeback",
+    JobPurpose.COMEBACK: "{comeback}",
 }
 
 
 def is_paid_for(purpose: str) -> bool:
-    """Whether somebody pays for a job. Our own car, goodwill and a comeback are never quoted, take no deposit and owe
-    nothing; only an invoice that stands all the same is owed."""
+    """Whether somebody pays for a job. Our own car, goodwill and a comeback get no estimate, take no deposit and owe
+    nothing, except on an invoice that was issued all the same."""
     return purpose == JobPurpose.PAID
 
 
 class StagePurpose(StrEnum):
-    """Why a stage is in a plan. Only plan and extra want a yes and can be billed."""
+    """Why a stage is in a plan. Only plan and extra need approval and can be billed."""
 
     PLAN = "plan"
     EXTRA = "extra"
@@ -39,8 +39,8 @@ class StagePurpose(StrEnum):
 
 STAGE_PURPOSE_WORDS: dict[StagePurpose, str] = {
     StagePurpose.PLAN: "as planned",
-    StagePurpose.EXTRA: "extra",
-    StagePurpose.STRIP_AND_LOOK: "strip and look",
+    StagePurpose.EXTRA: "extra work",
+    StagePurpose.STRIP_AND_LOOK: "strip and inspect",
     StagePurpose.REWORK: "rework",
     StagePurpose.GOODWILL: "goodwill",
     StagePurpose.OWN_CAR: "our own car",
@@ -48,5 +48,5 @@ STAGE_PURPOSE_WORDS: dict[StagePurpose, str] = {
 
 
 def is_put_right(job_purpose: str, stage_purpose: str = "") -> bool:
-    """Whether a cost mends a defect: any of a comeback, on other jobs only that of a stage of rework."""
+    """Whether a cost is rework: every cost of a comeback, on other jobs only that of a rework stage."""
     return job_purpose == JobPurpose.COMEBACK or stage_purpose == StagePurpose.REWORK

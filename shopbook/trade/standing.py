@@ -6,7 +6,7 @@ from enum import StrEnum
 
 
 class Standing(StrEnum):
-    """The eight words for a job, in the order in which it passes them."""
+    """The eight states of a job, in the order in which it passes them."""
 
     BOOKED = "booked"
     QUOTED = "quoted"
@@ -21,12 +21,12 @@ class Standing(StrEnum):
 STANDING_WORDS: dict[Standing, str] = {
     Standing.BOOKED: "booked in",
     Standing.QUOTED: "quoted",
-    Standing.AGREED: "agreed",
+    Standing.AGREED: "approved",
     Standing.IN_WORK: "in work",
     Standing.READY: "ready",
     Standing.HANDED_OVER: "handed over",
     Standing.SETTLED: "settled",
-    Standing.CALLED_OFF: "called off",
+    Standing.CALLED_OFF: "{cancelled}",
 }
 
 STANDING_TAGS: dict[Standing, str] = {
@@ -46,8 +46,8 @@ STANDING_TAGS: dict[Standing, str] = {
 class Moments:
     """The moments of a job that its standing is read from.
 
-    `quoted_at` is when the customer was sent, told or shown the price that stands. `is_paid_for` is False for our own
-    car, goodwill and a comeback: nobody is quoted a price for them and nobody agrees to one.
+    `quoted_at` is when the customer was sent, told or shown the current price. `is_paid_for` is False for our own car,
+    goodwill and a comeback: nobody is quoted a price for them and nobody approves one.
     """
 
     quoted_at: datetime | None = None
@@ -61,7 +61,7 @@ class Moments:
 
 
 def standing_of(moments: Moments) -> Standing:
-    """The last thing that happened to a job. A job that was paid before the car went stands as if it were not.
+    """The last thing that happened to a job. Payment before the car leaves changes nothing here.
 
     A car without a price is booked in, not quoted. A price of 480.00 that was saved at the car on Monday and sent on
     Wednesday is quoted from Wednesday; of a comeback it never is.

@@ -95,6 +95,17 @@ BANNED: dict[str, str] = {
     r"\bdoes not answer\b": "does not respond",
     r"\b[Nn]othing was taken from it\b": "Nothing was restored.",
     r"\b[Pp]apers that run out\b": "Certificates and checks",
+    r"\bCall it off\b": "Cancel job",
+    r"\bWho brings it\b": "Customer",
+    r"\ball the same\b": "anyway",
+    r"\bas large as a palm\b": "palm-sized",
+    r"\byes is open\b": "not approved",
+    r"\bnobody works on it\b": "then dries for",
+    r"\bWhat it is about\b": "job details",
+    r"\bleft by the owner\b": "declined by the customer",
+    r"\bcar’s helpers\b": "driver assistance",
+    r"\bsign once more\b": "sign again",
+    r"\bstands in the book\b": "is already in the book",
 }
 """What is not said, and what is said instead; the list of the voice, from reading pages aloud."""
 

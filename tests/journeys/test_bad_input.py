@@ -209,12 +209,12 @@ def test_markup_and_names_of_any_script_stand_as_typed_on_pages_and_paper(shop: 
         for name in (*NAMES, MARKUP, MARKUP):
             hand.go("/jobs/book-in")
             hand.fill("Name or phone", name, exact=False)
-            hand.fill("What is wrong, in a line", f"{name} dent")
+            hand.fill("What’s wrong?", f"{name} dent")
             with hand.page.expect_navigation():
                 hand.press("Book in")
             if "/book-in" in hand.path:
                 # Another form was fed that name before: the page asks whether it is the same person.
-                hand.page.get_by_label("Somebody else of that name").check()
+                hand.page.get_by_label("Someone else with that name").check()
                 hand.press("Book in")
             hand.arrives(r"/jobs/\d+$")
             # A name is kept in one form of its letters, marks that show nothing taken off.
@@ -228,11 +228,11 @@ def test_markup_and_names_of_any_script_stand_as_typed_on_pages_and_paper(shop: 
 def test_a_day_before_the_job_is_said_beside_its_field(shop: Shop, browser: Browser) -> None:
     with shop.hand(browser, "Desk") as hand:
         hand.go("/jobs/2/days")
-        hand.fill("Promised for", "2025-12-31")
-        hand.press("Keep")
+        hand.fill("Promised day", "2025-12-31")
+        hand.press("Save")
         error = hand.page.locator("#promise_on-error").inner_text()
         assert error.endswith(".")
-        assert hand.page.get_by_label("Promised for").input_value() == "2025-12-31"
+        assert hand.page.get_by_label("Promised day").input_value() == "2025-12-31"
     with shop.book() as book:
         assert book.scalars(select(Job.promise_on).where(Job.number == 2)).one() is None
 
@@ -245,7 +245,7 @@ def test_hours_that_are_none_keep_the_plan_as_it_was(shop: Shop, browser: Browse
         for typed in ("-1", "a while", "1000", "٣ furlongs"):
             hand.go(f"/jobs/2/plan/{stage.id}")
             hand.fill("Hours", typed, exact=True)
-            hand.press("Keep")
+            hand.press("Save")
             assert hand.page.locator("#planned_minutes-error").inner_text().strip(), typed
             assert hand.page.get_by_label("Hours", exact=True).input_value() == typed
     with shop.book() as book:

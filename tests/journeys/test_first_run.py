@@ -127,7 +127,7 @@ def test_three_answers_open_the_book_and_lead_to_the_first_price(process: Proces
     hand.page.locator('a[data-panel="bonnet"]').click()
     hand.presses += 1
     hand.fill("Name or phone", "555-0164")
-    hand.press("Keep")
+    hand.press("Save")
     hand.arrives(r"/jobs/\d+$")
     # With the name of the shop and one's own that makes eight from the first page to the first price kept.
     hand.took_at_most(6)
@@ -154,9 +154,9 @@ def test_the_sample_is_thrown_away_with_one_press_after_signing_in(process: Proc
     hand.go("/jobs/")
     hand.says("is a sample")
     hand.begin_count()
-    hand.press("Throw the sample away")
+    hand.press("Remove the sample")
     hand.took_at_most(1)
-    hand.says("The sample is gone.")
+    hand.says("The sample is removed.")
     assert hand.page.get_by_text("is a sample").count() == 0
     engine = make_engine(f"sqlite:///{process.folder / 'book.sqlite3'}")
     with Session(engine) as book:
@@ -180,7 +180,7 @@ def test_the_first_approval_asks_the_sales_tax_and_comes_back_with_a_total(proce
     hand.go("/jobs/kerb?panel=bonnet")
     hand.says("Plus sales tax")
     hand.fill("Name or phone", "555-0165")
-    hand.press("Keep, with yes")
+    hand.press("Save as approved")
     hand.arrives(r"/tax\?then=")
     hand.press("Save and continue")
     hand.fill("Rate, %", "8")

@@ -59,7 +59,7 @@ class Fingers:
         if self.with_scripts:
             expect(self.page.locator("form[aria-busy]")).to_have_count(0)
         elif self.page.locator("[data-card]").count():
-            self.page.get_by_role("button", name="Work it out again").click()
+            self.page.get_by_role("button", name="Update the price").click()
 
     def do(self, what: str, panel: str, value: str) -> None:
         card = self.page.locator(f'[data-card="{panel}"]')
@@ -73,7 +73,7 @@ class Fingers:
         elif what in {"size", "paint"}:
             card.locator(f'label:has(input[name="{what}.{panel}"][value="{value}"])').click()
         elif what == "count":
-            card.get_by_text("Or count small dents").click()
+            card.get_by_text("Several small dents").click()
             card.locator(f'[name="count.{panel}"]').fill(value)
             card.locator(f'[name="count.{panel}"]').blur()
         elif what == "price":
@@ -101,7 +101,7 @@ def assert_one_sum(shop: Shop, hand: Hand, folder: Path, number: int) -> None:
     savings = sum(amount(each.inner_text()) for each in page.locator("[data-saving]").all())
     with_tax = amount(page.locator("#kerb-together .money b").last.inner_text())
     hand.fill("Name or phone", f"Caller {number}")
-    page.get_by_role("button", name="Keep", exact=True).click()
+    page.get_by_role("button", name="Save", exact=True).click()
     hand.arrives(r"/jobs/\d+$")
     with shop.book() as book:
         quote = book.scalars(select(Quote).order_by(Quote.id.desc())).first()

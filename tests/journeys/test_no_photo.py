@@ -95,7 +95,7 @@ def test_files_that_are_no_photo_are_said_and_the_rest_of_the_page_stays(
         hand.go("/jobs/kerb?panel=bonnet")
         hand.fill("Name or phone", "555-0123")
         hand.attach(tmp_path / name)
-        hand.press("Keep")
+        hand.press("Save")
         hand.says(name)
         said = hand.page.locator(".error, [role=alert]").all_inner_texts()
         assert any(name in each for each in said), (name, hand.page.url, said)

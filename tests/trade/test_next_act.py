@@ -59,8 +59,8 @@ def test_a_car_without_damage_is_looked_at_and_one_without_a_plan_gets_one() -> 
 
 def test_a_car_that_should_be_here_is_checked_in_before_anything_else() -> None:
     late, due = date(2026, 11, 4), TODAY
-    assert asked(of("agreed_at", plan=PLANNED, drop_off_on=late)) == (NextStep.CHECK_IN, "should have come")
-    assert asked(of(plan=PLANNED, drop_off_on=due, price=Price.ASKED)) == (NextStep.CHECK_IN, "comes today")
+    assert asked(of("agreed_at", plan=PLANNED, drop_off_on=late)) == (NextStep.CHECK_IN, "overdue")
+    assert asked(of(plan=PLANNED, drop_off_on=due, price=Price.ASKED)) == (NextStep.CHECK_IN, "due today")
     assert asked(of(plan=PLANNED, drop_off_on=date(2026, 11, 6)))[0] is NextStep.PRICE
 
 
@@ -70,13 +70,13 @@ def test_nobody_is_asked_about_our_own_car_goodwill_or_a_comeback() -> None:
         price=Price.ASKED,
         plan=PlanFacts(True, True, (stage("Polish"),)),
     )
-    assert asked(facts) == (NextStep.WORK, "can be worked")
+    assert asked(facts) == (NextStep.WORK, "can begin")
 
 
 def test_the_first_stage_that_can_be_worked_is_next_by_its_name() -> None:
     plan = PlanFacts(True, True, (stage("Base", Hold.PREDECESSOR), stage("Refit")))
     found = next_act(of("agreed_at", "begun_at", plan=plan), TODAY)
-    assert (found.words, found.tag) == ("Refit", "can be worked")
+    assert (found.words, found.tag) == ("Refit", "can begin")
     waits = PlanFacts(True, True, (stage("Base", Hold.WAIT, ready_at=AT),))
     assert next_act(of("agreed_at", "begun_at", plan=waits), TODAY).not_before_at == AT
 
@@ -91,8 +91,8 @@ def test_mark_ready_says_how_much_is_open_and_what() -> None:
     assert things == (
         "Not finished: Polish.",
         "Part not here: Wing liner.",
-        "Extra not approved: Left sill.",
-        "Above what was approved, not billed: $45.00.",
+        "Extra work not approved: Left sill.",
+        "Over the approved amount and not billed: $45.00.",
     )
     found = next_act(of("agreed_at", "begun_at", plan=PLANNED, open_things=things[1:3]), TODAY)
     assert (found.act, found.tag, found.open_things) == (NextStep.MARK_READY, "2 things open", things[1:3])
@@ -119,15 +119,15 @@ def test_of_a_ready_car_the_customer_is_told_then_it_is_billed_paid_and_handed_o
 def test_a_car_that_went_unpaid_is_not_paid_and_one_that_owes_nothing_is_never_called_so() -> None:
     gone = ("agreed_at", "ready_at", "handed_over_at")
     assert asked(of(*gone, money=MoneyFacts(owed_minor=1))) == (NextStep.PAY, "not paid")
-    assert asked(of(*gone, money=MoneyFacts(held_minor=300))) == (NextStep.GIVE_BACK, "held")
+    assert asked(of(*gone, money=MoneyFacts(held_minor=300))) == (NextStep.GIVE_BACK, "money held")
     assert asked(of(*gone)) == (NextStep.NOTHING, "handed over")
     assert asked(of(*gone, "settled_at")) == (NextStep.NOTHING, "settled")
 
 
 def test_a_job_called_off_is_done_with_unless_money_is_held_or_a_paper_stands() -> None:
     off = ("agreed_at", "called_off_at")
-    assert asked(of(*off)) == (NextStep.NOTHING, "called off")
-    assert asked(of(*off, money=MoneyFacts(held_minor=12_000))) == (NextStep.GIVE_BACK, "held")
+    assert asked(of(*off)) == (NextStep.NOTHING, "{cancelled}")
+    assert asked(of(*off, money=MoneyFacts(held_minor=12_000))) == (NextStep.GIVE_BACK, "money held")
     assert asked(of(*off, money=MoneyFacts(owed_minor=5_000, held_minor=1))) == (NextStep.PAY, "not paid")
 
 

@@ -1,4 +1,4 @@
-"""Jobs, the hurt places on a car, their pictures, the plan of stages and what is bought for one job."""
+"""Jobs, the damage on a car, their pictures, the plan of stages and what is bought for one job."""
 
 from shopbook.models.jobs.damage import Damage, GaugeReading, Picture
 from shopbook.models.jobs.jobs import Job

@@ -1,4 +1,4 @@
-"""The hurt places on a car, what the gauge reads on its panels, and the pictures."""
+"""The damage on a car, what the gauge reads on its panels, and the pictures."""
 
 from sqlalchemy import CheckConstraint, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
@@ -7,7 +7,7 @@ from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Word
 
 
 class Damage(Base):
-    """One hurt place on one panel, or many small dents of one size class."""
+    """One damage on one panel, or many small dents of one size class."""
 
     __tablename__ = "damage"
     __table_args__ = (
@@ -41,7 +41,7 @@ class Damage(Base):
     """no_paint, paint, blend."""
     note: Mapped[Words]
     left_at: Mapped[Moment | None]
-    """The owner said yes without this panel: it stays in the book, and out of the plan."""
+    """The customer declined this panel: it stays in the book, and out of the plan."""
     struck_at: Mapped[Moment | None]
 
 

@@ -54,7 +54,7 @@ class Job(Base):
     let_go_at: Mapped[Moment | None]
     """Set when a role let the car go with money still to pay."""
     taken_by: Mapped[Line] = mapped_column(default="")
-    """Who took the car and its keys where it was not the owner; goes when the owner is erased."""
+    """Who took the car and its keys if not the customer; emptied when the customer is erased."""
 
     drop_off_on: Mapped[Day | None]
     drop_off_half: Mapped[Kind] = mapped_column(default="")
@@ -62,7 +62,7 @@ class Job(Base):
     promise_on: Mapped[Day | None]
     promise_half: Mapped[Kind] = mapped_column(default="")
     working_days: Mapped[Whole | None]
-    """Days in the shop as said at the kerb, in tenths."""
+    """Days in the shop as said at the car, in tenths."""
 
     key_number: Mapped[Line] = mapped_column(default="")
     place_id: Mapped[int | None] = refers("place.id")

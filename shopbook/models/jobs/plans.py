@@ -103,7 +103,7 @@ class Stage(Base):
 
     @property
     def is_over(self) -> bool:
-        """Whether nothing more of it will come: finished or struck out."""
+        """Whether nothing more of it will come: finished or removed."""
         return self.finished_at is not None or self.struck_at is not None
 
     @property

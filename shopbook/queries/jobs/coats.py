@@ -13,6 +13,8 @@ from shopbook.trade.planning.shapes import Coat, DamageKind
 
 _ORDER = [coat.value for coat in Coat]
 _GROUND = frozenset({Coat.METAL.value, Coat.PLASTIC.value, Coat.OLD.value})
+_COAT_WORDS = {Coat.CLEAR.value: "{clear}"}
+_METAL_WORDS = {Substrate.STEEL.value: "steel", Substrate.ALUMINIUM.value: "{aluminium}"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +43,7 @@ def job_coats(
     now: datetime,
     hex_colour: str = "",
 ) -> list[PanelSign]:
-    """The sign of every panel that a job's stages or damages are on, hurt panels first."""
+    """The sign of every panel that a job's stages or damages are on, damaged panels first."""
     hurt = dict.fromkeys(damage.panel for damage in damages)
     worked = dict.fromkeys(panel for stage in stages for panel in stage.panel_names)
     return [
@@ -87,7 +89,7 @@ def _states(panel: str, own: Sequence[Stage], now: datetime) -> dict[str, CoatSt
 
 
 def _wait_ends(panel: str, own: Sequence[Stage]) -> dict[str, datetime]:
-    """When the wait behind each coat that was laid on a panel is over."""
+    """When the drying time of each coat on a panel is over."""
     return {
         coat: stage.finished_at + timedelta(minutes=stage.not_before_minutes)
         for stage in own
@@ -112,7 +114,7 @@ def _lays_bare(stage: Stage, panel: str) -> bool:
 
 
 def _state(stage: Stage, now: datetime, *, is_worked_on: bool) -> CoatState:
-    """A coat that work went on over has dried, whatever its wait says."""
+    """A coat counts as dry once work went on over it, whatever its drying time says."""
     if stage.finished_at is None:
         return CoatState.WAITING if stage.begun_at is not None else CoatState.TO_COME
     is_over = is_worked_on or now >= stage.finished_at + timedelta(minutes=stage.not_before_minutes)
@@ -120,7 +122,7 @@ def _state(stage: Stage, now: datetime, *, is_worked_on: bool) -> CoatState:
 
 
 def substrate_on(panel: str, damages: Sequence[Damage], catalogue: Catalogue) -> str:
-    """What a panel is made of: as somebody said, else as such panels usually are."""
+    """What a panel is made of: as entered, else as such panels usually are."""
     said = next((each.substrate for each in damages if each.substrate != Substrate.UNKNOWN), None)
     usual = catalogue.panels.get(panel)
     return said or (usual.substrate.value if usual else Substrate.UNKNOWN.value)
@@ -137,13 +139,14 @@ def _ground_notes(panel: str, damages: Sequence[Damage], catalogue: Catalogue) -
     if damages and all(each.substrate == Substrate.UNKNOWN for each in damages):
         return {}
     substrate = substrate_on(panel, damages, catalogue)
-    return {"metal": substrate} if substrate in {Substrate.STEEL, Substrate.ALUMINIUM} else {}
+    return {"metal": _METAL_WORDS[substrate]} if substrate in _METAL_WORDS else {}
 
 
 def _state_of(sign: PanelSign, damages: Sequence[Damage], *, is_in_hand: bool) -> str:
-    """What a panel with these damages is like now in a word or two: "base flashing", "in primer", "dented", "blend"."""
+    """A panel's state now in a word or two, to be said by country: "base flashing", "in primer", "dented", "blend"."""
     if sign.waiting is not None:
-        return f"{sign.waiting} in hand" if is_in_hand else WAITING_WORDS.get(sign.waiting, f"{sign.waiting} waiting")
+        coat = _COAT_WORDS.get(sign.waiting, sign.waiting)
+        return f"{coat} in work" if is_in_hand else WAITING_WORDS.get(sign.waiting, f"{coat} drying")
     top = sign.on[-1] if sign.on else ""
     if top in LAID_WORDS:
         return LAID_WORDS[top]

@@ -1,4 +1,4 @@
-"""The hurt places of a job, what the gauge read, and the pictures."""
+"""The damage of a job, what the gauge read, and the pictures."""
 
 from collections.abc import Iterable
 
@@ -11,12 +11,12 @@ from shopbook.trade.errors import NotFound
 
 
 def list_damages(session: Session, job_id: int, *, with_struck: bool = False) -> list[Damage]:
-    """The hurt places of a job by number."""
+    """The damage of a job by number."""
     return damages_of(session, [job_id], with_struck=with_struck).get(job_id, [])
 
 
 def damages_of(session: Session, job_ids: Iterable[int], *, with_struck: bool = False) -> dict[int, list[Damage]]:
-    """The hurt places of several jobs by number, by job id; one statement."""
+    """The damage of several jobs by number, by job id; one statement."""
     asked = select(Damage).where(Damage.job_id.in_(list(job_ids))).order_by(Damage.job_id, Damage.number)
     if not with_struck:
         asked = asked.where(Damage.struck_at.is_(None))
@@ -27,20 +27,20 @@ def damages_of(session: Session, job_ids: Iterable[int], *, with_struck: bool = 
 
 
 def get_damage(session: Session, damage_id: int) -> Damage:
-    """One hurt place; NotFound when there is none."""
+    """One damage; NotFound when there is none."""
     damage = session.get(Damage, damage_id)
     if damage is None:
-        raise NotFound("There is no such damage in the book.")
+        raise NotFound("This damage is not in the book. Go back and look at the job again.")
     return damage
 
 
 def hurt_of(damage: Damage) -> Hurt:
-    """A hurt place as far as its words go."""
+    """A damage as far as its words go."""
     return Hurt(**{name: getattr(damage, name) for name in Hurt.__slots__})
 
 
 def last_damage_number(session: Session, job_id: int) -> int:
-    """The highest number among a job's damages, struck ones too; zero for none."""
+    """The highest number among a job's damages, removed ones too; zero for none."""
     return session.scalar(select(func.max(Damage.number)).where(Damage.job_id == job_id)) or 0
 
 
@@ -50,14 +50,14 @@ def list_readings(session: Session, job_id: int) -> list[GaugeReading]:
 
 
 def list_pictures(session: Session, job_id: int, purpose: str | None = None) -> list[Picture]:
-    """The pictures of a job that are not struck out, oldest first."""
+    """The pictures of a job that are not removed, oldest first."""
     asked = select(Picture).where(Picture.job_id == job_id, Picture.struck_at.is_(None)).order_by(Picture.id)
     return list(session.scalars(asked.where(Picture.purpose == purpose) if purpose else asked))
 
 
 def get_picture(session: Session, picture_id: int) -> Picture:
-    """One picture; NotFound when there is none or it was struck out."""
+    """One picture; NotFound when there is none or it was removed."""
     picture = session.get(Picture, picture_id)
     if picture is None or picture.struck_at is not None:
-        raise NotFound("There is no such picture in the book.")
+        raise NotFound("This picture is not in the book. Go back and look at the job again.")
     return picture

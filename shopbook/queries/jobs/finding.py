@@ -1,4 +1,4 @@
-"""What the one search box finds, with the rows that it names."""
+"""What the search box finds, with the rows that it names."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -17,20 +17,20 @@ Row = TypeVar("Row", bound=Base)
 
 @dataclass(frozen=True, slots=True)
 class FoundRow:
-    """One line of the search's answer: a job with its car and owner, or a car with its owner, or a person."""
+    """One line of the search's answer: a job with its car and customer, or a car with its owner, or a person."""
 
     job: Job | None
     vehicle: Vehicle | None
     customer: Customer | None
 
     def belongs_to(self, job: Job) -> bool:
-        """Whether it is that job's own car or owner, and no other job."""
+        """Whether it is that job's own car or customer, and no other job."""
         is_car = self.vehicle is None or self.vehicle.id == job.vehicle_id
         return self.job is None and is_car and (self.customer is None or self.customer.id == job.customer_id)
 
 
 def list_found(session: Session, typed: str) -> list[FoundRow]:
-    """Jobs, cars and people that what was typed leads to; at most 50 and their jobs, newest first.
+    """Jobs, cars and people that match what was typed; at most 50 and their jobs, newest first.
 
     The job of just that number stands before the others.
     """
@@ -48,7 +48,7 @@ def list_found(session: Session, typed: str) -> list[FoundRow]:
 
 
 def meant_job(found: list[FoundRow], typed: str) -> Job | None:
-    """The job whose number was typed, where nothing was found but it, its car and its owner; else None."""
+    """The job whose number was typed, where nothing was found but it, its car and its customer; else None."""
     first = found[0].job if found else None
     if first is None or str(first.number) != typed.strip():
         return None
@@ -58,7 +58,7 @@ def meant_job(found: list[FoundRow], typed: str) -> Job | None:
 def list_visits(
     session: Session, *, customer_id: int | None = None, vehicle_id: int | None = None, limit: int = 30
 ) -> list[Job]:
-    """The jobs of a customer, or of one car whoever brought it; newest first, cars and owners loaded."""
+    """The jobs of a customer, or of one car whoever brought it; newest first, cars and customers loaded."""
     asked = select(Job).options(joinedload(Job.vehicle), joinedload(Job.customer))
     if vehicle_id is not None:
         asked = asked.where(Job.vehicle_id == vehicle_id)

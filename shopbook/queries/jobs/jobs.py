@@ -33,7 +33,7 @@ TAB_WORDS: dict[Tab, str] = {
     Tab.OPEN: "Open",
     Tab.BOOKED: "Booked in",
     Tab.QUOTED: "Quoted",
-    Tab.AGREED: "Agreed",
+    Tab.AGREED: "Approved",
     Tab.IN_WORK: "In work",
     Tab.READY: "Ready",
     Tab.HANDED_OVER: "Handed over, not settled",
@@ -78,24 +78,24 @@ def moments_of(job: Job) -> Moments:
 
 
 def get_job(session: Session, number: int) -> Job:
-    """One job by its number, car and owner loaded; NotFound when there is none."""
+    """One job by its number, car and customer loaded; NotFound when there is none."""
     return _one(session, select(Job).where(Job.number == number))
 
 
 def get_job_by_id(session: Session, job_id: int) -> Job:
-    """One job by its id, car and owner loaded; NotFound when there is none."""
+    """One job by its id, car and customer loaded; NotFound when there is none."""
     return _one(session, select(Job).where(Job.id == job_id))
 
 
 def _one(session: Session, asked: Select[Job]) -> Job:
     job = session.scalar(asked.options(joinedload(Job.customer), joinedload(Job.vehicle)))
     if job is None:
-        raise NotFound("There is no such job in the book.")
+        raise NotFound("This job is not in the book. Check the number.")
     return job
 
 
 def list_jobs(session: Session, which: Tab | str = Tab.OPEN, after: str = "", limit: int = 50) -> list[Job]:
-    """One page of a tab, cars and owners loaded.
+    """One page of a tab, cars and customers loaded.
 
     Ordered by the promised day, jobs without one last; the tab of all jobs newest first. `after` is what `page_mark`
     says of the last job of the page before; one that cannot be read begins anew.
@@ -130,7 +130,7 @@ def _read_mark(after: str) -> tuple[date, int] | None:
 
 @dataclass(frozen=True, slots=True)
 class Tabs:
-    """How many jobs each tab holds, and the number of the sample job while it has not been thrown away."""
+    """How many jobs each tab holds, and the number of the sample job while it has not been removed."""
 
     counts: dict[Tab, int]
     sample: int | None
@@ -145,17 +145,17 @@ def get_tabs(session: Session) -> Tabs:
 
 
 def _shown(tab: Tab) -> tuple[ColumnElement[bool], ...]:
-    """A sample that was thrown away but had to stay (a ledger knows it) is shown nowhere."""
+    """A sample that was removed but had to stay (a ledger knows it) is shown nowhere."""
     return (*_STANDS[tab], ~(Job.is_sample & Job.called_off_at.is_not(None)))
 
 
 def find_sample(session: Session) -> Job | None:
-    """The sample job, while it has not been thrown away."""
+    """The sample job, while it has not been removed."""
     return session.scalar(select(Job).where(Job.is_sample, Job.called_off_at.is_(None)).limit(1))
 
 
 def list_jobs_by_id(session: Session, job_ids: Iterable[int]) -> dict[int, Job]:
-    """Jobs with car and owner, by id; none asks nothing."""
+    """Jobs with car and customer, by id; none asks nothing."""
     wanted = list(job_ids)
     if not wanted:
         return {}
@@ -164,7 +164,7 @@ def list_jobs_by_id(session: Session, job_ids: Iterable[int]) -> dict[int, Job]:
 
 
 def list_jobs_by_number(session: Session, numbers: Iterable[int]) -> dict[int, Job]:
-    """Jobs with car and owner, by number; none asks nothing."""
+    """Jobs with car and customer, by number; none asks nothing."""
     wanted = list(numbers)
     if not wanted:
         return {}

@@ -48,7 +48,7 @@ class KerbLine:
 
 @dataclass(frozen=True, slots=True)
 class KerbSum:
-    """All panels in total, what further ones save taken off, before tax or with it as the shop types its prices."""
+    """The total of all panels, less what extra ones save, before tax or with it as the shop types its prices."""
 
     lines: Sequence[KerbLine]
     price_minor: int
@@ -137,7 +137,7 @@ def _draft(catalogue: Catalogue, conditions: Conditions, answers: Sequence[KerbA
 
 
 def _cover(shop: ShopOn, draft: DraftPlan | None, net_minor: int, charged: PaintRates) -> Cover | None:
-    """Materials as a private payer is charged for them, packs by our guess: at the kerb nobody weighs the shelf."""
+    """Materials as a private payer is charged for them, packs by our guess: at the car nobody weighs the shelf."""
     if draft is None or draft.minutes <= 0:
         return None
     materials = draft_materials(draft, shop.catalogue, charged)

@@ -80,7 +80,7 @@ def touching(catalogue: Catalogue) -> Mapping[str, frozenset[str]]:
 
 
 def saving_terms_on(shop: ShopOn, payer_kind: str) -> SavingTerms:
-    """What a further painted panel saves on the shop's day: the payer's rate of a paint hour and the two shares."""
+    """What an extra painted panel saves on the shop's day: the payer's rate of a paint hour and the two shares."""
     held, rate = shop.settings, hour_of(shop.labour, Skill.PAINT, payer_kind)
     return SavingTerms(
         rate,

@@ -10,7 +10,7 @@ from shopbook.trade.errors import NotFound
 
 
 def list_parts(session: Session, job_id: int, *, with_struck: bool = False) -> list[JobPart]:
-    """Parts, colour, sublet work and fees of a job, in the order in which they were written down."""
+    """Parts, colour, sublet work and fees of a job, in the order in which they were added."""
     asked = select(JobPart).where(JobPart.job_id == job_id).order_by(JobPart.id)
     return list(session.scalars(asked if with_struck else asked.where(JobPart.struck_at.is_(None))))
 
@@ -19,7 +19,7 @@ def get_part(session: Session, part_id: int) -> JobPart:
     """One of them; NotFound when there is none."""
     part = session.get(JobPart, part_id)
     if part is None:
-        raise NotFound("There is no such part in the book.")
+        raise NotFound("This part is not in the book. Go back and look at the job again.")
     return part
 
 

@@ -52,18 +52,18 @@ class Planning:
 
 
 def plan_shop(shop: ShopOn, job: Job) -> ShopOn:
-    """Of today's shop the one on the day whose standards count: of the yes once it was said, so that later edits do not
-    reach an agreed plan."""
+    """Today's shop on the day whose standards count: that of the approval once it was given, so that later edits do not
+    reach an approved plan."""
     return shop.on(shop.day_of(job.agreed_at)) if job.agreed_at else shop
 
 
 def planning_of(session: Session, job: Job, now: datetime) -> Planning:
-    """What a job's plan is drafted from at `now`; damage that was struck out or left by the owner is passed over."""
+    """What a job's plan is drafted from at `now`; removed damage and what the customer declined are left out."""
     return planning_on(shop_at(session, now), job)
 
 
 def planning_on(shop: ShopOn, job: Job) -> Planning:
-    """The same in today's shop that is read already."""
+    """The same in today's shop that is already read."""
     session = shop.session
     vehicle = get_vehicle(session, job.vehicle_id) if job.vehicle_id else None
     damages, ranges = list_damages(session, job.id), list_ranges(session)

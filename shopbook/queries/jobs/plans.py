@@ -71,7 +71,7 @@ def get_bare_stages(session: Session, stage_ids: Iterable[int]) -> list[Stage]:
 def _in_order(wanted: Sequence[int], stages: Iterable[Stage]) -> list[Stage]:
     found = {stage.id: stage for stage in stages}
     if len(found) != len(wanted):
-        raise NotFound("There is no such stage in the book.")
+        raise NotFound("This stage is not in the book. Go back and look at the plan again.")
     return [found[key] for key in wanted]
 
 
@@ -109,7 +109,7 @@ class JobHours:
 
 
 def sum_hours(stages: Sequence[Any], used: Mapping[int, int]) -> JobHours:
-    """The same of one job, of stages that are read already (without the struck ones) and clocked minutes by stage."""
+    """The same of one job, of stages that are read already (without the removed ones) and clocked minutes by stage."""
     done = [stage for stage in stages if stage.finished_at is not None]
     to_come = [stage for stage in stages if stage.finished_at is None]
     return JobHours(
@@ -143,7 +143,7 @@ def readiness_of(session: Session, jobs: Iterable[Job], now: datetime) -> dict[i
 def readiness_among(
     session: Session, jobs: Mapping[int, Job], stages: Mapping[int, Sequence[Stage]], now: datetime
 ) -> dict[int, Readiness]:
-    """The same for stages that are loaded already, the struck ones among them; jobs and stages by job id."""
+    """The same for stages that are loaded already, the removed ones among them; jobs and stages by job id."""
     wanted = [stage.waits_for_part_id for each in stages.values() for stage in each if stage.waits_for_part_id]
     parts = parts_by_id(session, wanted)
     found: dict[int, Readiness] = {}
@@ -168,7 +168,7 @@ def _awaited(part: JobPart | None) -> AwaitedPart | None:
 def plan_facts(
     stages: Sequence[Stage], readiness: Mapping[int, Readiness], hours: JobHours, *, has_damage: bool
 ) -> PlanFacts:
-    """What of one job's plan bears on its next act; `stages` without the struck ones, in order."""
+    """What of one job's plan bears on its next act; `stages` without the removed ones, in order."""
     return PlanFacts(
         has_damage=has_damage,
         has_plan=bool(stages),

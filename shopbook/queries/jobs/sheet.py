@@ -1,4 +1,4 @@
-"""All of one job for its page: facts, damage in words, the plan with what each stage waits for, coats, warnings."""
+"""Everything about one job for its page: facts, damage in words, the plan and what it waits for, coats, warnings."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -73,13 +73,13 @@ class StageLine:
 
     @property
     def use_words(self) -> str:
-        """What is mixed and what is used by the piece, in a line: shop-floor materials are not worth a word."""
+        """What is mixed and what is used by the piece, in a line; shop supplies are left out."""
         mixed = [f"{mix['total_ml']} ml {str(mix['name']).lower()}" for mix in self.mixes]
         return "; ".join(mixed or [use.words for use in (self.told_uses or self.plain_uses)][:3])
 
     @property
     def told_uses(self) -> Sequence[UseLine]:
-        """What is no part of a mix that is shown by itself, and has a reason of its own: filler, discs, blend base."""
+        """Materials outside the mixes shown by themselves, with a reason of their own: filler, discs, blend base."""
         mixed = {mix["code"] for mix in self.mixes}
         return [use for use in self.uses if use.mix not in mixed and use.reason != USUAL]
 
@@ -109,7 +109,7 @@ class Warned:
 
 @dataclass(frozen=True, slots=True)
 class JobSheet:
-    """All of one job that the jobs area itself knows."""
+    """Everything about one job that the jobs area itself knows."""
 
     job: Job
     standing: Standing
@@ -147,7 +147,7 @@ class JobSheet:
 
 
 def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
-    """The same of a job that is read already, in the shop on the day of `now`."""
+    """The same of a job that is already read, in the shop on the day of `now`."""
     job, shown = whole.job, whole.plan
     pictures, ranges = list_pictures(shop.session, job.id), ranges_of(whole.materials)
     planning = planning_with(plan_shop(shop, job), job, job.vehicle, whole.damages, ranges)
@@ -162,7 +162,7 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
         job=job,
         standing=job_standing(job),
         place=shop.place_names.get(job.place_id or 0, ""),
-        damages=[_damage_line(each, pictures, shop.units) for each in whole.damages],
+        damages=[_damage_line(each, pictures, shop) for each in whole.damages],
         pictures=pictures,
         readings=_readings(shop, job.id),
         lines=lines,
@@ -224,13 +224,14 @@ def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem, catalo
     return found
 
 
-def _damage_line(damage: Damage, pictures: Sequence[Picture], units: UnitSystem) -> DamageLine:
+def _damage_line(damage: Damage, pictures: Sequence[Picture], shop: ShopOn) -> DamageLine:
     own = [picture for picture in pictures if picture.damage_id == damage.id]
-    return DamageLine(damage, hurt_words(hurt_of(damage), units.shown(Kind.LENGTH), units.locale), own)
+    words = hurt_words(hurt_of(damage), shop.country.say, shop.units.shown(Kind.LENGTH), shop.units.locale)
+    return DamageLine(damage, words, own)
 
 
 def _readings(shop: ShopOn, job_id: int) -> list[FilmReading]:
-    """What every reading suggests, the thickest first, so that what is suspect stands on top."""
+    """What every reading suggests, the thickest first, so that suspect ones come first."""
     found = [_reading(row, shop.country.panel(row.panel)) for row in list_readings(shop.session, job_id)]
     return sorted(found, key=lambda reading: -reading.um)
 
@@ -253,7 +254,7 @@ def lines_ready(lines: Sequence[StageLine]) -> list[tuple[Stage, Readiness]]:
 
 
 def _still_to_heed(draft: DraftPlan, shown: Sequence[Stage]) -> Iterator[DraftWarning]:
-    """The draft's warnings without those whose stages are done; one of the whole is over with the last coat."""
+    """The draft's warnings without those whose stages are done; one about the whole plan ends with the last coat."""
     coats = {stage.code for stage in draft.stages if stage.mixes}
     for warning in draft.warnings:
         codes = coats if warning.stage is None else {draft.stages[warning.stage].code}

@@ -43,7 +43,7 @@ def what_if_of(shop: ShopOn, job: Job, planning: Planning, change: Change) -> Wh
     """What a change does to a job's plan, in today's shop. RuleBroken without damage, or for a condition that no shop
     has."""
     if not planning.damages:
-        raise RuleBroken("Add a damage first: there is no plan yet.")
+        raise RuleBroken("Add the damage first. There is no plan without it.")
     difference = what_if(
         planning.catalogue, planning.car, planning.damages, planning.conditions, change, planning.choices
     )

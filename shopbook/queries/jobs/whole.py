@@ -33,7 +33,7 @@ class Clocked:
 class WholeJob:
     """One job as its page is loaded with it. The edge makes it once; whatever asks of this job takes it.
 
-    `stages` (panels, uses and predecessors loaded) and `parts` hold what was struck out too; `damages` do not.
+    `stages` (panels, uses and predecessors loaded) and `parts` hold what was removed too; `damages` do not.
     """
 
     job: Job
@@ -53,7 +53,7 @@ class WholeJob:
 
     @property
     def standing_parts(self) -> list[JobPart]:
-        """What is bought and was not struck out."""
+        """What is bought and was not removed."""
         return [part for part in self.parts if part.struck_at is None]
 
     @property
@@ -71,7 +71,7 @@ class WholeJob:
 
 
 def whole_job(session: Session, job: Job) -> WholeJob:
-    """A job that is read already (car and owner loaded), with all that hangs on it; nine statements."""
+    """A job that is already read (car and customer loaded), with all that hangs on it; nine statements."""
     stages = list_stages(session, job.id, with_struck=True)
     return WholeJob(
         job=job,

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
@@ -14,7 +14,8 @@ from shopbook.queries.money.owed import JobStands
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.money.words import Wording, wording_of
 from shopbook.trade.agreeing.words import Party
-from shopbook.trade.next_act import JobFacts, MoneyFacts, NextAct, PlanFacts, Price, next_act, things_open
+from shopbook.trade.countries import Country
+from shopbook.trade.next_act import JobFacts, MoneyFacts, NextAct, NextStep, PlanFacts, Price, next_act, things_open
 from shopbook.trade.purposes import is_paid_for
 
 _RANK = list(Price)
@@ -38,7 +39,15 @@ def next_act_of(whole: WholeJob, plan: PlanFacts, accounts: Accounts, stands: Jo
         if is_main(quote) and quote.replaced_at is None
     ]
     price = _furthest(rows, accounts.shop.day_of).get(job.id, PriceState())
-    return _next_act(job, plan, price, stands, open_things(whole, plan, accounts, stands), accounts.shop.day)
+    things = open_things(whole, plan, accounts, stands)
+    return _said(_next_act(job, plan, price, stands, things, accounts.shop.day), accounts.shop.country)
+
+
+def _said(found: NextAct, country: Country) -> NextAct:
+    """The act in the words of the country; of work it is the name of the stage, which is said as it stands."""
+    if found.act is NextStep.WORK:
+        return found
+    return replace(found, words=country.say(found.words), tag=country.say(found.tag))
 
 
 def _next_act(

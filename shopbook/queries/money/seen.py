@@ -212,7 +212,7 @@ class _Work:
         for damage in self._damages:
             if damage.left_at is not None and damage.panel not in quoted:
                 words = damage.panel_words or said.country.panel(damage.panel)
-                hurt = hurt_words(hurt_of(damage), self._units.shown(Kind.LENGTH), self._units.locale)
+                hurt = hurt_words(hurt_of(damage), said.say, self._units.shown(Kind.LENGTH), self._units.locale)
                 left.append(f"{words[:1].upper()}{words[1:]}: {hurt}. Not repaired, at the owner’s wish.")
         return (*left, *(f"There before: {line}" for line in _lines(self._job.was_there)))
 

@@ -1,1 +1,1 @@
-"""What is done to a job: opened, checked in, planned, bought for, handed over or called off."""
+"""What is done to a job: opened, checked in, planned, bought for, handed over or cancelled."""

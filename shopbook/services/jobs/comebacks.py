@@ -19,14 +19,14 @@ def open_comeback(
     drop_off_on: date | None = None,
     drop_off_half: str = "",
 ) -> Job:
-    """A job of the same car and owner for what is wrong now; its cost stands on the month in which it is spent.
+    """A job for the same car and customer for what is wrong now; its cost counts in the month in which it is spent.
 
-    RuleBroken before the first job was handed over (then it is rework on that job), and without a line of what is
-    wrong.
+    RuleBroken before the first job was handed over (then it is rework on that job), and without a line that says what
+    is wrong.
     """
     first = get_job_by_id(act.session, job_id)
     if first.handed_over_at is None:
-        raise RuleBroken("This car has not left yet: add a stage of rework to its plan instead.")
+        raise RuleBroken("This car has not left yet. Add a rework stage to its plan instead.")
     job = open_job(
         act,
         customer_id=first.customer_id,

@@ -1,4 +1,4 @@
-"""Hurt places are written down, changed and struck out, and the gauge's readings are kept."""
+"""Damage is added, changed and removed, and gauge readings are saved."""
 
 from datetime import datetime
 from typing import Any
@@ -37,7 +37,7 @@ _PLAIN: dict[str, Any] = {
 
 
 def add_damage(act: Act, job_id: int, *, panel: str, kind: str = DamageKind.DENT, **given: Any) -> Damage:
-    """One more hurt place, numbered on.
+    """Add one damage with the next number.
 
     `given`: panel_words, size, length_mm, width_mm, depth, depth_um, dent_count, dent_class_mm, crosses (a collection),
     access, substrate, is_paint_sound, paint, note. RuleBroken with its field for what no panel can be.
@@ -54,7 +54,7 @@ def add_damage(act: Act, job_id: int, *, panel: str, kind: str = DamageKind.DENT
 
 
 def change_damage(act: Act, damage_id: int, **given: Any) -> Damage:
-    """Describe a hurt place otherwise; fields that are not given stay."""
+    """Change a damage; fields that are not given stay."""
     _refuse_unknown({name: value for name, value in given.items() if name not in {"panel", "kind"}})
     damage = get_damage(act.session, damage_id)
     job = get_job_by_id(act.session, damage.job_id)
@@ -67,7 +67,7 @@ def change_damage(act: Act, damage_id: int, **given: Any) -> Damage:
 
 
 def strike_damage(act: Act, damage_id: int) -> Damage:
-    """It was no damage after all; it stays in the book, struck out."""
+    """Remove a damage; it stays in the book as removed."""
     damage = get_damage(act.session, damage_id)
     damage.struck_at = damage.struck_at or act.moment
     job = get_job_by_id(act.session, damage.job_id)
@@ -88,7 +88,7 @@ def add_reading(
     job = get_job_by_id(act.session, job_id)
     reading = reading_says(value, unit, spot)
     if reading.um > 20_000:
-        raise RuleBroken("A reading lies between 0 and 20,000 µm.", "value")
+        raise RuleBroken("Type a reading from 0 to 20,000 µm (787 mil).", "value")
     kept = GaugeReading(
         job_id=job.id,
         panel=panel,
@@ -111,7 +111,7 @@ def _describe(damage: Damage, given: dict[str, Any]) -> None:
 def _check(session: Session, job: Job, damage: Damage, now: datetime) -> None:
     for field in ("length_mm", "width_mm"):
         if (getattr(damage, field) or 0) > LONGEST_MM:
-            raise RuleBroken("That is longer than a car.", field)
+            raise RuleBroken("That is longer than a car. Check the measurement.", field)
     check_damage(planning_of(session, job, now).catalogue, draft_damage(damage))
 
 

@@ -12,17 +12,17 @@ from shopbook.trade.errors import Conflict, RuleBroken
 
 
 def begin_stages(act: Act, stages: Sequence[Stage]) -> None:
-    """Somebody started on these at `now`; the earliest moment counts, for their jobs too, whose cars are then here.
+    """Work on these began at `now`; the earliest moment counts, also for their jobs, whose cars are then here.
 
-    RuleBroken for a stage that is struck out or done, or a job that is over.
+    RuleBroken for a stage that was removed or is done, or a job that is over.
     """
     jobs = list_jobs_by_id(act.session, {stage.job_id for stage in stages})
     for stage in stages:
         refuse_over(jobs[stage.job_id])
         if stage.struck_at is not None:
-            raise RuleBroken("This stage is struck out of the plan.")
+            raise RuleBroken("This stage was removed from the plan. Restore it first.")
         if stage.finished_at is not None:
-            raise RuleBroken("This stage is done. Open it again first, or report trouble for a rework.")
+            raise RuleBroken("This stage is done. Reopen it, or report trouble to add rework.")
         stage.begun_at = min(stage.begun_at or act.moment, act.moment)
         _mark_begun(act.moment, jobs[stage.job_id])
     act.session.flush()
@@ -34,32 +34,32 @@ def _mark_begun(now: datetime, job: Job) -> None:
 
 
 def end_stages(act: Act, stages: Sequence[Stage]) -> None:
-    """They are done; their waits run from `now`. Conflict when one was done already."""
+    """They are done; drying runs from `now`. Conflict when one was already done."""
     for stage in stages:
         if stage.finished_at is not None:
-            raise Conflict("This stage was finished already.")
+            raise Conflict("This stage is already finished.")
         if stage.struck_at is not None:
-            raise RuleBroken("This stage is struck out of the plan.")
+            raise RuleBroken("This stage was removed from the plan. Restore it first.")
         stage.begun_at = min(stage.begun_at or act.moment, act.moment)
         stage.finished_at, stage.finished_by_id = act.moment, act.actor.person_id
     act.session.flush()
 
 
 def reopen_stage(act: Act, stage_id: int) -> Stage:
-    """It was not done after all; a car that was called ready is not."""
+    """Reopen a finished stage; a car that was marked ready no longer is."""
     stage = get_bare_stages(act.session, [stage_id])[0]
     job = get_job_by_id(act.session, stage.job_id)
     refuse_over(job)
     stage.finished_at = stage.finished_by_id = None
     job.ready_at = job.told_ready_at = None
-    words = f"Opened {stage.name} again"
+    words = f"Reopened {stage.name}"
     log_job(act, "reopen_stage", job, words, subject="stage", subject_id=stage.id)
     return stage
 
 
 def refuse_over(job: Job) -> None:
-    """RuleBroken for a job that was called off or whose car went."""
+    """RuleBroken for a job that was cancelled or whose car has left."""
     if job.called_off_at is not None:
-        raise RuleBroken("This job was called off: take it up again first.")
+        raise RuleBroken("This job was {cancelled}. Reopen it first.")
     if job.handed_over_at is not None:
-        raise RuleBroken("This car was handed over: what comes now is a new job.")
+        raise RuleBroken("This car was handed over. Open a new job for more work.")

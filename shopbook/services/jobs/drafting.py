@@ -1,4 +1,4 @@
-"""A drafted plan is laid over the plan that is there: what was touched, agreed or begun stays, the rest follows."""
+"""A new draft replaces the plan that is there, except what was changed by hand, approved or begun."""
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
@@ -23,16 +23,16 @@ from shopbook.trade.planning.shapes import DraftPlan, DraftStage
 from shopbook.trade.purposes import StagePurpose
 
 REDRAFTED = "not in the newer draft"
-LEFT = "left by the owner"
+LEFT = "declined by the customer"
 LEAST_GROWN_MINUTES = 6
-"""An agreed stage that a new draft would make a tenth of an hour longer gets the difference as an extra."""
+"""An approved stage that a new draft makes at least a tenth of an hour longer gets the difference as extra work."""
 
 
 def draft_plan(act: Act, job_id: int) -> int:
     """Draft the plan of a job from its damage, its car and the standards of the day; answers the plan's version.
 
-    Stages that somebody touched, added, agreed to or began keep their figures; whatever a draft would add to an agreed
-    plan comes as an extra of its own. RuleBroken when no damage is kept yet, or one cannot be as described, and for a
+    Stages that somebody changed, added, approved or began keep their figures; whatever a draft adds to an approved
+    plan comes as extra work of its own. RuleBroken when no damage is kept yet, or one cannot be as described, and for a
     car that has gone.
     """
     job = get_job_by_id(act.session, job_id)
@@ -40,25 +40,25 @@ def draft_plan(act: Act, job_id: int) -> int:
     planning = planning_of(act.session, job, act.moment)
     draft = planning.draft()
     if draft is None:
-        raise RuleBroken("Add at least one damage first: a plan is drafted from what is hurt.", "damages")
+        raise RuleBroken("Add the damage first. The plan is drafted from it.", "damages")
     _lay_over(act.session, job, planning, draft, act.moment)
     version = keep_version(act, job, "drafted")
-    log_job(act, "draft_plan", job, f"Drafted the plan, {draft.minutes / 60:.1f} h as standard")
+    log_job(act, "draft_plan", job, f"Drafted the plan, {draft.minutes / 60:.1f} h by the standards")
     return version
 
 
 def follow_damage(act: Act, job_id: int) -> int:
-    """Let the plan follow damage that was added, changed or struck out; without any, what was only drafted goes."""
+    """Redraft the plan after damage was added, changed or removed; without any, what was only drafted goes."""
     job = get_job_by_id(act.session, job_id)
     planning = planning_of(act.session, job, act.moment)
     _lay_over(act.session, job, planning, planning.draft() or DraftPlan((), (), ()), act.moment)
-    version = keep_version(act, job, "followed the damage")
-    log_job(act, "follow_damage", job, "Let the plan follow the damage")
+    version = keep_version(act, job, "damage changed")
+    log_job(act, "follow_damage", job, "Redrafted the plan for the changed damage")
     return version
 
 
 def _mark_left(act: Act, job: Job, taken: Collection[str], left: Collection[str]) -> bool:
-    """Keep on each hurt place whether its panel is left; answers whether any changed."""
+    """Save on each damage whether its panel was declined; answers whether any changed."""
     is_changed = False
     for damage in list_damages(act.session, job.id):
         was_left = damage.left_at is not None
@@ -76,7 +76,7 @@ def settle_panels(
     taken: Collection[str],
     left: Collection[str],
 ) -> None:
-    """Take panels that the owner left out of the plan, and those taken now back in; a new draft follows if need be."""
+    """Take declined panels out of the plan and accepted ones back in; a new draft follows where needed."""
     if not _mark_left(act, job, taken, left):
         return
     for stage in list_stages(act.session, job.id):
@@ -86,8 +86,8 @@ def settle_panels(
     draft = planning.draft()
     if draft is not None:
         _lay_over(act.session, job, planning, draft, act.moment)
-    keep_version(act, job, "some panels left, some taken")
-    log_job(act, "settle_panels", job, "Fitted the plan to the panels taken")
+    keep_version(act, job, "panels accepted and declined")
+    log_job(act, "settle_panels", job, "Redrafted the plan for the accepted panels")
 
 
 @dataclass(slots=True)
@@ -132,7 +132,7 @@ def _panels_of(rows: Sequence[Stage]) -> set[str]:
 
 
 def _is_fixed(row: Stage) -> bool:
-    """Nobody writes it anew: it is agreed or begun."""
+    """No draft rewrites it: it is approved or begun."""
     return row.struck_at is None and (row.agreed_at is not None or row.begun_at is not None)
 
 

@@ -19,7 +19,7 @@ def log_job(
     subject: str = "job",
     subject_id: int | None = None,
 ) -> None:
-    """One line of the log about a job. A sample's lines name no job, so that it can be thrown away."""
+    """One line of the log about a job. A sample's lines name no job, so that it can be removed."""
     job_id = None if job.is_sample else job.id
     write_log(act, deed, subject, subject_id or job.id, words, job_id=job_id)
 

@@ -1,4 +1,4 @@
-"""A stage is put into a plan behind another, and what waited for that one waits for the new one."""
+"""A stage is put into a plan after another, and what waited for that one waits for the new one."""
 
 from collections.abc import Sequence
 
@@ -27,7 +27,7 @@ def insert_stage(
     group_key: str = "car",
     rework_of_id: int | None = None,
 ) -> Stage:
-    """Put a stage behind another (at the end without one); what waited for that one waits for the new one now.
+    """Put a stage after another (at the end without one); what waited for that one now waits for the new one.
 
     A part of an act, which keeps the version and the line of the log. RuleBroken where the other is not in this plan.
     """
@@ -35,7 +35,7 @@ def insert_stage(
     there = list_stages(session, job.id, with_struck=True)
     before = next((stage for stage in there if stage.id == after_stage_id), None)
     if after_stage_id is not None and before is None:
-        raise RuleBroken("The stage it should come after is not in this plan.", "after_stage_id")
+        raise RuleBroken("Choose a stage of this plan for it to come after.", "after_stage_id")
     usual = StagePurpose.PLAN if job.agreed_at is None else StagePurpose.EXTRA
     stage = Stage(
         job_id=job.id,
@@ -77,6 +77,6 @@ def _stand_behind(session: Session, stage: Stage, before: Stage | None, there: S
 
 
 def refuse_over(job: Job) -> None:
-    """RuleBroken for a job that is called off or has left."""
+    """RuleBroken for a job that was cancelled or whose car has left."""
     if job.called_off_at is not None or job.handed_over_at is not None:
-        raise RuleBroken("This job is over: its plan stays as it was.")
+        raise RuleBroken("This job is closed, so its plan can no longer change.")

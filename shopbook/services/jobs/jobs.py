@@ -1,4 +1,4 @@
-"""A job from the first call to the hand-over: opened, described, given its days, its moments set, called off."""
+"""A job from the first call to the hand-over: opened, described, given its days, its moments set, cancelled."""
 
 from collections.abc import Collection
 from datetime import date, datetime
@@ -10,6 +10,7 @@ from shopbook.models.customers import SearchKey
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import list_bare_stages
+from shopbook.queries.shop.book import country_of, get_book
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import settle_panels
@@ -22,7 +23,7 @@ from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.purposes import JobPurpose
 
-CHANGED_MEANWHILE = "Somebody else changed this job meanwhile. Look at what is there now, then change it once more."
+CHANGED_MEANWHILE = "Someone else has changed this job since. Look at it now, then make your change again."
 SAMPLE_NUMBER = 0
 """Below every series, so that the first job of a shop is 1 or follows on its old ones, sample or not."""
 MOST_ODOMETER = 9_999_999
@@ -42,12 +43,12 @@ def open_job(
 ) -> Job:
     """A new job with the next number; a sample takes none of the series.
 
-    RuleBroken without anybody or any car, or without a line of what is wrong.
+    RuleBroken without a customer or a car, or without a line that says what is wrong.
     """
     if customer_id is None and vehicle_id is None:
-        raise RuleBroken("Say who brings it or which car it is: a name, a phone or a plate is enough.", "who")
+        raise RuleBroken("Type a name, a phone number or a {registration}. One is enough.", "who")
     if not wrong.strip():
-        raise RuleBroken("Say in a line what is wrong.", "wrong")
+        raise RuleBroken("Type what’s wrong, for example “dent in the left front door”.", "wrong")
     job = Job(
         number=SAMPLE_NUMBER if is_sample else next_number(act.session, "job"),
         customer_id=customer_id,
@@ -84,16 +85,16 @@ def change_job(
     """Change what a job is about, whose it is and who pays; Conflict when somebody else did meanwhile."""
     job = _open_to_change(act.session, job_id, revision)
     if not wrong.strip():
-        raise RuleBroken("Say in a line what is wrong.", "wrong")
+        raise RuleBroken("Type what’s wrong, for example “dent in the left front door”.", "wrong")
     if customer_id is None and vehicle_id is None:
-        raise RuleBroken("A job needs somebody or a car.", "who")
+        raise RuleBroken("A job needs a customer or a car.", "who")
     job.wrong, job.payer_kind, job.purpose = wrong.strip(), CustomerKind(payer_kind), JobPurpose(purpose)
     job.customer_id, job.vehicle_id = customer_id, vehicle_id
     act.session.execute(delete(SearchKey).where(SearchKey.job_id == job.id))
     act.session.add(
         SearchKey(key=str(job.number), kind="job", job_id=job.id, vehicle_id=vehicle_id, customer_id=customer_id)
     )
-    log_job(act, "change_job", job, "Changed what the job is about")
+    log_job(act, "change_job", job, "Changed the job details")
     return job
 
 
@@ -113,19 +114,19 @@ def keep_desk_facts(
     """The strip of facts about the car in the shop. Conflict when somebody else changed the job meanwhile."""
     job = _open_to_change(act.session, job_id, revision)
     if odometer is not None and not 0 <= odometer <= MOST_ODOMETER:
-        raise RuleBroken("An odometer shows between 0 and 9,999,999.", "odometer")
+        raise RuleBroken("Type an odometer reading from 0 to 9,999,999.", "odometer")
     job.key_number, job.place_id, job.odometer, job.fuel = key_number, place_id, odometer, fuel
     job.lamps_lit, job.was_there, job.belongings = lamps_lit, was_there, belongings
-    log_job(act, "keep_desk_facts", job, "Kept key, place and what was there before")
+    log_job(act, "keep_desk_facts", job, "Saved key, place and existing damage")
     return job
 
 
 def check_in(act: Act, job_id: int, *, revision: int, **facts: object) -> Job:
-    """The car has come; `facts` are those of `keep_desk_facts`. A second check-in changes the facts alone."""
+    """The car is here; `facts` are those of `keep_desk_facts`. A second check-in changes the facts alone."""
     job = keep_desk_facts(act, job_id, revision=revision, **facts)  # type: ignore[arg-type]
     if job.came_at is None:
         job.came_at = act.moment
-        log_job(act, "check_in", job, "The car came")
+        log_job(act, "check_in", job, "Checked in the car")
     return job
 
 
@@ -137,19 +138,19 @@ def plan_days(
     promise_on: date | None,
     promise_half: str,
 ) -> Job:
-    """When the car comes and when it is promised. RuleBroken for a day before the job, or out before in."""
+    """The drop-off day and the promised day. RuleBroken for a day before the job, or out before in."""
     job = get_job_by_id(act.session, job_id)
     refuse_over(job)
     if drop_off_on is not None and drop_off_on < job.opened_on:
-        raise RuleBroken("The car cannot have come before the job was opened.", "drop_off_on")
+        raise RuleBroken("Choose a drop-off day on or after the day the job was opened.", "drop_off_on")
     if promise_on is not None and promise_on < max(drop_off_on or job.opened_on, job.opened_on):
-        raise RuleBroken("A car cannot be promised for a day before it comes.", "promise_on")
+        raise RuleBroken("Choose a promised day on or after the drop-off day.", "promise_on")
     if promise_on is not None and promise_on == drop_off_on and (drop_off_half, promise_half) == _BACKWARDS:
-        raise RuleBroken("A car that comes in the afternoon cannot go out that morning.", "promise_half")
+        raise RuleBroken("This car comes in the afternoon, so it cannot go out that morning.", "promise_half")
     job.drop_off_on, job.drop_off_half = drop_off_on, _half(drop_off_on, drop_off_half)
     job.promise_on, job.promise_half = promise_on, _half(promise_on, promise_half)
     job.revision += 1
-    log_job(act, "plan_days", job, "Set the days in and out")
+    log_job(act, "plan_days", job, "Set the drop-off and promised days")
     return job
 
 
@@ -169,10 +170,10 @@ def mark_agreed(
     left_keys: Collection[str] = (),
     actor: Actor = THE_PROGRAM,
 ) -> None:
-    """The owner said yes to these groups: their stages, and those of the whole car, are agreed from `now`.
+    """The customer approved these groups: their stages, and those of the whole car, are approved from `now`.
 
-    Panels under `left_keys` were offered and left: their stages leave the plan, their damage stays in the book. A
-    later yes to them brings them back.
+    Panels under `left_keys` were offered and declined: their stages leave the plan, their damage stays in the book. A
+    later approval brings them back.
     """
     settle_panels(Act(session, actor, now), job, taken=group_keys, left=left_keys)
     job.agreed_at = job.agreed_at or now
@@ -183,25 +184,25 @@ def mark_agreed(
 
 
 def call_off(act: Act, job_id: int, why: str) -> Job:
-    """The job comes to nothing. RuleBroken without a reason, or once the car was handed over."""
+    """Cancel the job. RuleBroken without a reason, or once the car was handed over."""
     job = get_job_by_id(act.session, job_id)
     if not why.strip():
-        raise RuleBroken("Say in a word why: price, time, no answer.", "why")
+        raise RuleBroken("Type the reason, for example price, time or no answer.", "why")
     if job.handed_over_at is not None:
-        raise RuleBroken("This car was handed over: its job cannot be called off any more.")
+        raise RuleBroken("This car was handed over, so the job can no longer be {cancelled}.")
     job.called_off_at = job.called_off_at or act.moment
     job.called_off_why = why.strip()[:200]
     job.revision += 1
-    log_job(act, "call_off", job, "Called off")
+    log_job(act, "call_off", job, country_of(get_book(act.session)).say("{Cancelled} the job"))
     return job
 
 
 def take_up_again(act: Act, job_id: int) -> Job:
-    """A job that was called off goes on after all."""
+    """Reopen a cancelled job."""
     job = get_job_by_id(act.session, job_id)
     job.called_off_at, job.called_off_why = None, ""
     job.revision += 1
-    log_job(act, "take_up_again", job, "Taken up again")
+    log_job(act, "take_up_again", job, "Reopened the job")
     return job
 
 

@@ -1,4 +1,4 @@
-"""A job from a call or from a look at the car: who brings which car, then the damage and its plan."""
+"""A job from a call or from a look at the car: customer and car, then the damage and its plan."""
 
 from collections.abc import Mapping, Sequence
 from datetime import date
@@ -54,12 +54,12 @@ def open_kerb_job(
     words: Mapping[str, str] | None = None,
 ) -> Job:
     """A job with the damage that was tapped and its drafted plan. `words` names panels that are not drawn; with `whose`
-    the job is of a customer and a car of the book.
+    the job is for a customer and a car of the book.
 
-    RuleBroken without anybody, without a line of what is wrong, or without a panel.
+    RuleBroken without a customer or a car, without a line that says what is wrong, or without a panel.
     """
     if not answers:
-        raise RuleBroken("Tap at least one panel.", "panels")
+        raise RuleBroken("Tap at least one damaged panel.", "panels")
     customer, vehicle = find_or_add_who(act, who, car=car, plate=plate, whose=whose)
     job = open_job(
         act,

@@ -1,4 +1,4 @@
-"""A car leaves: called ready, its owner told, handed over, and settled once nothing is owed."""
+"""A car leaves: marked ready, the customer told, handed over, and settled once nothing is owed."""
 
 from collections.abc import Collection, Sequence
 from datetime import datetime
@@ -30,19 +30,22 @@ def open_stages(stages: Collection[Stage]) -> list[Stage]:
 
 
 def mark_ready(act: Act, job_id: int, *, with_open_stages: bool = False) -> Job:
-    """The car is ready. RuleBroken without a yes to a paid job, or with stages open unless they are let be."""
+    """Mark the car ready. RuleBroken for a paid job without approval, or with stages open unless they may stay open."""
     job = get_job_by_id(act.session, job_id)
     refuse_over(job)
     if job.agreed_at is None and job.purpose == JobPurpose.PAID:
-        raise RuleBroken("Nobody has said yes to this job yet: keep the yes first.")
+        raise RuleBroken("This job is not approved yet. Save the approval first.")
     names = [stage.name for stage in open_stages(list_bare_stages(act.session, job.id))]
     left = len(names)
     if left and not with_open_stages:
-        raise RuleBroken(
-            f"Not finished: {_named(names)}. Finish or remove it, or mark ready all the same.", "open_stages"
-        )
+        raise RuleBroken(f"Not finished: {_named(names)}. Finish or remove it, or mark ready anyway.", "open_stages")
     job.ready_at = job.ready_at or act.moment
-    log_job(act, "mark_ready", job, f"Called ready, {left} stages open" if left else "Called ready")
+    log_job(
+        act,
+        "mark_ready",
+        job,
+        f"Marked ready with {left} stage{'s' if left != 1 else ''} open" if left else "Marked ready",
+    )
     return job
 
 
@@ -53,34 +56,34 @@ def _named(names: Sequence[str]) -> str:
 
 
 def take_ready_back(act: Act, job_id: int) -> Job:
-    """It was not ready after all: back into work."""
+    """Put a ready car back in work."""
     job = get_job_by_id(act.session, job_id)
     refuse_over(job)
     job.ready_at = job.told_ready_at = None
-    log_job(act, "take_ready_back", job, "Not ready after all")
+    log_job(act, "take_ready_back", job, "Put back in work")
     return job
 
 
 def tell_ready(act: Act, job_id: int) -> Job:
-    """The owner was told that the car is ready."""
+    """The customer was told that the car is ready."""
     job = get_job_by_id(act.session, job_id)
     if job.ready_at is None:
-        raise RuleBroken("The car is not ready yet.")
+        raise RuleBroken("Mark the car ready first.")
     job.told_ready_at = act.moment
-    log_job(act, "tell_ready", job, "Told the owner that it is ready")
+    log_job(act, "tell_ready", job, "Told the customer the car is ready")
     return job
 
 
 def mark_handed_over(act: Act, job: Job, taken_by: str = "") -> None:
-    """The car went with its owner, or with whom `taken_by` names; the log names nobody.
+    """The car left with the customer, or with whom `taken_by` names; the log names nobody.
 
-    Conflict when it went before; RuleBroken for a job that was called off or a name longer than a line.
+    Conflict when it had already left; RuleBroken for a cancelled job or a name longer than a line.
     """
     if job.handed_over_at is not None:
-        raise Conflict("This car was handed over already.")
+        raise Conflict("This car was already handed over.")
     refuse_over(job)
     if len(taken_by.strip()) > LONGEST_NAME:
-        raise RuleBroken(f"A name of at most {LONGEST_NAME} signs, please.", "taken_by")
+        raise RuleBroken(f"Type a name of at most {LONGEST_NAME} characters.", "taken_by")
     job.handed_over_at, job.handed_over_on, job.taken_by = act.moment, act.day, taken_by.strip()
     job.place_id, job.key_number = None, ""
     job.revision += 1
@@ -88,7 +91,8 @@ def mark_handed_over(act: Act, job: Job, taken_by: str = "") -> None:
 
 
 def mark_settled(session: Session, moment: datetime, job: Job) -> bool:
-    """Nothing is owed any more. Only a car that went is settled: before, nothing is set and False is answered."""
+    """Nothing is owed any more. Only a job whose car has left is settled: before that, nothing is set and the answer is
+    False."""
     if job.handed_over_at is None:
         return False
     job.settled_at = job.settled_at or moment
@@ -97,6 +101,6 @@ def mark_settled(session: Session, moment: datetime, job: Job) -> bool:
 
 
 def mark_unsettled(session: Session, job: Job) -> None:
-    """Something is owed again: a payment was taken back, or a further invoice issued."""
+    """Something is owed again: a payment was reversed, or a follow-up invoice issued."""
     job.settled_at = None
     session.flush()

@@ -1,4 +1,4 @@
-"""The order of a plan: stages moved by hand, and the stage that a passed window puts in front of what comes next."""
+"""The order of a plan: stages moved by hand, and the stage that a missed window puts in front of what comes next."""
 
 from collections.abc import Iterable
 from datetime import datetime
@@ -39,7 +39,7 @@ def move_stage(act: Act, stage_id: int, places: int) -> Stage:
     job = get_job_by_id(act.session, stage.job_id)
     shown = list_stages(act.session, job.id)
     if stage.begun_at is not None or stage.struck_at is not None:
-        raise RuleBroken("Only a stage that is still to come can be moved.")
+        raise RuleBroken("Choose a stage that has not begun. Only those can be moved.")
     step = 1 if places > 0 else -1
     edges = _edges(shown)
     for _ in range(abs(places)):
@@ -61,11 +61,11 @@ def move_stage(act: Act, stage_id: int, places: int) -> Stage:
 def _refuse_swap(first: Stage, second: Stage) -> None:
     """`first` would come before `second`, behind which it stood."""
     if second.begun_at is not None:
-        raise RuleBroken(f"{second.name} was begun already.")
+        raise RuleBroken(f"{second.name} has already begun, so nothing can move ahead of it.")
     below = {each.panel: _top(each.coats) for each in second.panels}
     for each in first.panels:
         if each.coats and below.get(each.panel, -1) >= 0 and _top(each.coats) > below[each.panel]:
-            raise RuleBroken(f"{first.name} lies on what {second.name} lays: it cannot come first.")
+            raise RuleBroken(f"{first.name} goes on top of {second.name}, so it cannot come first.")
 
 
 def _top(coats: str) -> int:
@@ -91,7 +91,7 @@ def _edges(stages: Iterable[Stage]) -> dict[int, set[int]]:
 
 
 def add_passed_window_stage(act: Act, stage_id: int) -> Stage | None:
-    """Put the stage in that a passed window asks for, behind the finished stage `stage_id`; None where none is due.
+    """Put the stage in that a missed window asks for, behind the finished stage `stage_id`; None where none is due.
 
     Nothing is added twice, nor once what follows was begun.
     """
@@ -108,6 +108,6 @@ def add_passed_window_stage(act: Act, stage_id: int) -> Stage | None:
         [stage.adds_stage],
         behind_id=stage.id,
         panels=[each.panel for each in stage.panels],
-        why=f"the time after {stage.name} had passed",
+        why=f"too late after {stage.name}",
     )
     return added[0] if added else None

@@ -1,4 +1,4 @@
-"""What is bought for one job: written down, ordered, come, sent back, struck out."""
+"""What is bought for one job: added, ordered, received, sent back, removed."""
 
 from datetime import date
 from typing import Any
@@ -58,7 +58,7 @@ def add_part(
     part.price_minor = _not_below(usual, "price_minor")
     act.session.add(part)
     act.session.flush()
-    _log(act, "add_part", job, part, f"Wrote down {part.kind}: {part.name}")
+    _log(act, "add_part", job, part, f"Added {part.name}")
     return part
 
 
@@ -87,7 +87,7 @@ def change_part(act: Act, part_id: int, **given: Any) -> JobPart:
 
 
 def order_part(act: Act, part_id: int, due_on: date | None = None) -> JobPart:
-    """It was ordered, to come on a day if the supplier named one."""
+    """It was ordered, with a due day if the supplier named one."""
     part = get_part(act.session, part_id)
     _refuse_struck(part)
     part.ordered_at, part.due_on = part.ordered_at or act.moment, due_on or part.due_on
@@ -96,7 +96,7 @@ def order_part(act: Act, part_id: int, due_on: date | None = None) -> JobPart:
 
 
 def part_came(act: Act, part_id: int, cost_minor: int | None = None) -> JobPart:
-    """It came; its cost counts from today. RuleBroken when today's month is closed."""
+    """It arrived; its cost counts from today. RuleBroken when today's month is closed."""
     part = get_part(act.session, part_id)
     _refuse_struck(part)
     day, job = act.day, get_job_by_id(act.session, part.job_id)
@@ -106,28 +106,28 @@ def part_came(act: Act, part_id: int, cost_minor: int | None = None) -> JobPart:
         if not part.is_touched:
             part.price_minor = _price(act, part, job.payer_kind)
     part.came_at, part.came_on, part.sent_back_at = act.moment, day, None
-    _log(act, "part_came", job, part, f"Came: {part.name}")
+    _log(act, "part_came", job, part, f"Received {part.name}")
     return part
 
 
 def send_part_back(act: Act, part_id: int) -> JobPart:
-    """It goes back to whom it came from; a second press keeps that the credit came."""
+    """It goes back to the supplier; a second press saves that the credit came."""
     part = get_part(act.session, part_id)
     if part.came_at is None:
-        raise RuleBroken("It has not come yet: strike it out instead.")
+        raise RuleBroken("This part has not arrived yet. Remove it instead.")
     if part.sent_back_at is None:
         part.sent_back_at, words = act.moment, f"Sent back: {part.name}"
     else:
-        part.credit_came_at, words = part.credit_came_at or act.moment, f"Credit came for {part.name}"
+        part.credit_came_at, words = part.credit_came_at or act.moment, f"Received the credit for {part.name}"
     _log(act, "send_part_back", get_job_by_id(act.session, part.job_id), part, words)
     return part
 
 
 def strike_part(act: Act, part_id: int) -> JobPart:
-    """It is not needed. RuleBroken once it came: then it is sent back."""
+    """Remove it. RuleBroken once it arrived: then it is sent back."""
     part = get_part(act.session, part_id)
     if part.came_at is not None and part.sent_back_at is None:
-        raise RuleBroken("It has come: send it back, so that its cost is put right.")
+        raise RuleBroken("This part has arrived. Send it back, so that its cost is corrected.")
     part.struck_at = part.struck_at or act.moment
     _log(act, "strike_part", get_job_by_id(act.session, part.job_id), part, f"Removed {part.name}")
     return part
@@ -145,19 +145,19 @@ def _price(act: Act, part: JobPart, payer_kind: str) -> int:
 
 def _name(name: str) -> str:
     if not name.strip():
-        raise RuleBroken("Say what it is.", "name")
+        raise RuleBroken("Type what it is, for example left headlight.", "name")
     return name.strip()[:200]
 
 
 def _not_below(minor: int, field: str) -> int:
     if minor < 0:
-        raise RuleBroken("That cannot be less than nothing.", field)
+        raise RuleBroken("Type an amount of zero or more, for example 120 or 120.50.", field)
     return minor
 
 
 def _refuse_struck(part: JobPart) -> None:
     if part.struck_at is not None:
-        raise RuleBroken("It was struck out: write it down anew.")
+        raise RuleBroken("This part was removed. Add it again.")
 
 
 def _log(act: Act, deed: str, job: Job, part: JobPart, words: str) -> None:

@@ -1,4 +1,4 @@
-"""A picture that already lies on disk is recorded with its job, or struck out."""
+"""A picture that is already on disk is recorded with its job, or removed."""
 
 from shopbook.models.jobs import Picture
 from shopbook.queries.jobs.damage import get_damage, get_picture
@@ -21,7 +21,7 @@ def record_picture(
     """Record a kept picture with its job, or with an extra of it. RuleBroken when the damage is another job's."""
     job = get_job_by_id(act.session, job_id)
     if damage_id is not None and get_damage(act.session, damage_id).job_id != job.id:
-        raise RuleBroken("That damage belongs to another job.", "damage_id")
+        raise RuleBroken("That damage belongs to another job. Choose one of this job.", "damage_id")
     picture = Picture(
         job_id=job.id,
         damage_id=damage_id,
@@ -44,7 +44,7 @@ def record_picture(
 
 
 def strike_picture(act: Act, picture_id: int) -> Picture:
-    """Take a picture out of sight; its file stays."""
+    """Remove a picture from the pages; its file stays."""
     picture = get_picture(act.session, picture_id)
     picture.struck_at = act.moment
     job = get_job_by_id(act.session, picture.job_id)

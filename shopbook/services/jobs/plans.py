@@ -1,4 +1,4 @@
-"""The plan is drafted and changed: hours, usage, stages added, struck out and restored; each leaves a version."""
+"""The plan is drafted and changed: hours, usage, stages added, removed and restored; each leaves a version."""
 
 from collections.abc import Sequence
 
@@ -34,8 +34,8 @@ def change_stage(
 ) -> Stage:
     """Change a stage's hours (man-minutes), name, skill, wait, or the part that it waits for.
 
-    RuleBroken for a finished stage, or for an agreed one without a reason: the yes keeps pointing at the version that
-    it was given for. Conflict when `version` is given and the plan has moved on since.
+    RuleBroken for a finished stage, or for an approved one without a reason: the approval keeps pointing at the
+    version that it was given for. Conflict when `version` is given and the plan has changed since.
     """
     stage = get_stage(act.session, stage_id)
     job = _job_to_change(act.session, stage, version)
@@ -60,7 +60,7 @@ def change_stage(
 
 def _want_reason(stage: Stage, why: str) -> None:
     if stage.agreed_at is not None and not why:
-        raise RuleBroken("Somebody said yes to this stage as it is: say in a word why it changes.", "why")
+        raise RuleBroken("This stage is already approved. Type the reason for the change.", "why")
 
 
 def _figures(stage: Stage) -> tuple[str, str, int, int]:
@@ -69,7 +69,7 @@ def _figures(stage: Stage) -> tuple[str, str, int, int]:
 
 def _wait_for_part(session: Session, stage: Stage, part_id: int | None) -> None:
     if part_id is not None and get_part(session, part_id).job_id != stage.job_id:
-        raise RuleBroken("That part belongs to another job.", "part_id")
+        raise RuleBroken("That part belongs to another job. Choose one of this job.", "part_id")
     stage.waits_for_part_id = part_id
 
 
@@ -92,16 +92,16 @@ def change_use(
     """Change how much a stage is to use, or of which material. RuleBroken below zero or once the stage is done."""
     use = act.session.get(StageUse, use_id)
     if use is None:
-        raise NotFound("There is no such material in the plan.")
+        raise NotFound("That material is not in the plan. Look at the plan again.")
     stage = get_stage(act.session, use.stage_id)
     job = _job_to_change(act.session, stage)
     if amount_thousandths is not None and amount_thousandths != use.amount_thousandths:
         if amount_thousandths < 0:
-            raise RuleBroken("A stage cannot use less than nothing.", "amount")
+            raise RuleBroken("Type an amount of zero or more.", "amount")
         use.amount_thousandths, use.is_touched = amount_thousandths, True
     if material_id is not None:
         use.material_id, use.is_touched = material_id, True
-    _keep(act, job, stage, "change_use", f"Changed what {stage.name} uses")
+    _keep(act, job, stage, "change_use", f"Changed the materials of {stage.name}")
     return use
 
 
@@ -119,9 +119,9 @@ def add_stage(
     panels: Sequence[str] = (),
     group_key: str = "car",
 ) -> Stage:
-    """One more stage behind another (at the end without one); what waited for that one waits for the new one now.
+    """Add a stage after another (at the end without one); what waited for that one now waits for the new one.
 
-    Without a `purpose` it is an extra once somebody said yes to the plan.
+    Without a `purpose` it is extra work once the plan is approved.
     """
     job = get_job_by_id(act.session, job_id)
     stage = insert_stage(
@@ -146,15 +146,15 @@ def strike_stage(act: Act, stage_id: int, why: str = "") -> Stage:
     stage = get_stage(act.session, stage_id)
     job = _job_to_change(act.session, stage)
     if stage.begun_at is not None:
-        raise RuleBroken("This stage was begun: finish it with what was done.")
+        raise RuleBroken("This stage has begun. Finish it with the work that was done.")
     if stage.struck_at is None:
-        stage.struck_at, stage.struck_why = act.moment, (why.strip() or "struck out")[:200]
+        stage.struck_at, stage.struck_why = act.moment, (why.strip() or "removed by hand")[:200]
         _keep(act, job, stage, "strike_stage", f"Removed {stage.name}")
     return stage
 
 
 def restore_stage(act: Act, stage_id: int) -> Stage:
-    """Bring a struck stage back where it stood, as it was."""
+    """Restore a removed stage to its place, as it was."""
     stage = get_stage(act.session, stage_id)
     job = get_job_by_id(act.session, stage.job_id)
     refuse_over(job)
@@ -171,9 +171,9 @@ def _job_to_change(session: Session, stage: Stage, version: int | None = None) -
     job = get_job_by_id(session, stage.job_id)
     refuse_over(job)
     if stage.finished_at is not None:
-        raise RuleBroken("This stage is done; what it took stands on the day sheet.")
+        raise RuleBroken("This stage is done. Change its hours on the day sheet.")
     if version is not None and version != last_version(session, job.id):
-        raise Conflict("The plan was changed meanwhile. Look at what is there now, then change it once more.")
+        raise Conflict("Someone else has changed the plan since. Look at it now, then make your change again.")
     return job
 
 
@@ -190,5 +190,5 @@ def _in_range(minutes: int, field: str) -> int:
 
 def _name(name: str) -> str:
     if not name.strip():
-        raise RuleBroken("Say what the stage is.", "name")
+        raise RuleBroken("Type a name for the stage.", "name")
     return name.strip()[:200]

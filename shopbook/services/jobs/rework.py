@@ -1,4 +1,4 @@
-"""Work that is done once more is put into a plan: drafted with hours, mixes and waits, behind the stage it mends."""
+"""Rework is put into a plan: drafted with hours, mixes and waits, after the stage that it repairs."""
 
 from collections.abc import Sequence
 
@@ -26,10 +26,10 @@ def add_rework(
     why: str,
     rework_of_id: int | None = None,
 ) -> list[Stage]:
-    """Put stages of the catalogue behind another, one after another, with what they take over these panels.
+    """Put stages of the catalogue after another, in order, with what they use on these panels.
 
     Each carries its own mixes, papers, cautions, steps and wait by the standards that the job's plan was drafted from.
-    They are rework: no yes is needed, and nothing of them is billed.
+    They are rework: no approval is needed, and none of it is billed.
     """
     planning = planning_of(act.session, job, act.moment)
     drafted = draft_rework(

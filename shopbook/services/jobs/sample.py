@@ -1,4 +1,4 @@
-"""The sample job of a new book: made once at the first run, thrown away with one press."""
+"""The sample job of a new book: made once at the first run, removed with one press."""
 
 from collections.abc import Sequence
 
@@ -10,6 +10,7 @@ from shopbook.models.customers import Customer, SearchKey, Vehicle
 from shopbook.models.guards import LEDGERS
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import find_sample
+from shopbook.queries.shop.book import country_of, get_book
 from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, add_vehicle
 from shopbook.services.jobs.damage import add_damage
@@ -19,10 +20,12 @@ from shopbook.services.postings import write_log
 from shopbook.trade.errors import NotFound
 from shopbook.trade.planning.shapes import DamageKind, DepthStep, PaintChoice, SizeStep, Substrate
 
+DOOR, WING = "right_front_door", "right_front_wing"
+
 
 def make_sample_job(act: Act) -> Job:
-    """A job to look at and press on: an invented car with a dented door and wing, its plan drafted."""
-    customer = add_customer(act, name="Sample customer", note="Part of the sample; throw it away.")
+    """A job to try things on: an invented car with a creased door and a scratched wing, its plan drafted."""
+    customer = add_customer(act, name="Sample customer", note="Part of the sample job; remove it when you like.")
     vehicle = add_vehicle(
         act,
         customer_id=customer.id,
@@ -37,33 +40,37 @@ def make_sample_job(act: Act) -> Job:
         act,
         customer_id=customer.id,
         vehicle_id=vehicle.id,
-        wrong="Sample: a post in a car park, front door and wing",
+        wrong=f"Sample job: crease in the {_panel(act, DOOR)}, scratch on the {_panel(act, WING)}",
         is_sample=True,
     )
     steel = {"substrate": Substrate.STEEL, "paint": PaintChoice.PAINT}
     add_damage(
         act,
         job.id,
-        panel="right_front_door",
+        panel=DOOR,
         kind=DamageKind.CREASE,
         size=SizeStep.M,
         depth=DepthStep.FINGER,
         **steel,
     )
-    add_damage(act, job.id, panel="right_front_wing", kind=DamageKind.SCRATCH, size=SizeStep.S, **steel)
+    add_damage(act, job.id, panel=WING, kind=DamageKind.SCRATCH, size=SizeStep.S, **steel)
     draft_plan(act, job.id)
     return job
+
+
+def _panel(act: Act, code: str) -> str:
+    return country_of(get_book(act.session)).panel(code)
 
 
 def throw_sample_away(act: Act) -> None:
     """Delete the sample job and all that hangs on it. NotFound when there is none.
 
-    Once somebody clocked on it, took stock for it or issued a paper, ledger lines know it: then it is called off and
-    shown nowhere any more.
+    Once somebody clocked on it, took stock for it or issued a paper, ledger lines point at it: then it is cancelled and
+    no longer shown anywhere.
     """
     job = find_sample(act.session)
     if job is None:
-        raise NotFound("There is no sample in this book.")
+        raise NotFound("This book has no sample job.")
     job_id, vehicle_id, customer_id = job.id, job.vehicle_id, job.customer_id
     # What hangs on the job is looked for in the book: a row not written yet would be missed.
     act.session.flush()
@@ -71,13 +78,13 @@ def throw_sample_away(act: Act) -> None:
     if any(table.name in LEDGERS for table, _ in hanging):
         job.called_off_at, job.called_off_why = act.moment, "sample"
         act.session.execute(delete(SearchKey).where(SearchKey.job_id == job.id))
-        write_log(act, "throw_sample_away", "job", job_id, "Put the sample out of sight")
+        write_log(act, "throw_sample_away", "job", job_id, "Removed the sample job from the lists")
         return
     act.session.expunge_all()
     for table, condition in reversed(hanging):
         act.session.execute(delete(table).where(condition))
     _delete_owner(act.session, vehicle_id, customer_id)
-    write_log(act, "throw_sample_away", "job", job_id, "Threw the sample away")
+    write_log(act, "throw_sample_away", "job", job_id, "Removed the sample job")
     act.session.flush()
 
 

@@ -25,7 +25,7 @@ def find_or_add_who(
     plate: str = "",
     whose: Whose | None = None,
 ) -> tuple[Customer | None, Vehicle | None]:
-    """Whose car it is and which, from one box; a known phone or plate leads to who is known, else they are added.
+    """Customer and car from one box; a known phone or plate finds who is in the book, else they are added.
 
     `car` and `plate` say which car, where the box does not. With `whose` the box is not read. RuleBroken for an empty
     box.
@@ -34,7 +34,7 @@ def find_or_add_who(
         return _pointed_at(act, whose, car, plate)
     who = read_who(typed)
     if who == Who():
-        raise RuleBroken("Type a name, a phone number or a plate: one is enough.", "who")
+        raise RuleBroken("Type a name, a phone number or a {registration}. One is enough.", "who")
     known = find_vehicle_by_plate(act.session, [plate_key(who.plate)]) if who.plate else None
     if known is not None:
         return (act.session.get(Customer, known.customer_id) if known.customer_id else None), known
@@ -90,17 +90,17 @@ def name_who_and_car(
     plate: str = "",
     whose: Whose | None = None,
 ) -> Job:
-    """Say of a job what was not known when it was opened: its customer, its car, or both. What it has already stays.
+    """Add what was not known when a job was opened: its customer, its car, or both. What it already has stays.
 
-    A car of nobody's becomes the customer's. RuleBroken when nothing new is said; Conflict when somebody else changed
-    the job meanwhile.
+    A car without a customer becomes the customer's. RuleBroken when nothing new is given; Conflict when somebody else
+    changed the job meanwhile.
     """
     job = get_job_by_id(act.session, job_id)
     owner_id, car_id = whose or (None, None)
     customer = job.customer or _owner(act, owner_id, who)
     vehicle = job.vehicle or _car_pointed_at(act, car_id, customer, car, plate)
     if (customer, vehicle) == (job.customer, job.vehicle):
-        raise RuleBroken("Type who brings it, or which car it is.", "who" if job.customer is None else "car")
+        raise RuleBroken("Type the customer or the car.", "who" if job.customer is None else "car")
     if customer is not None and vehicle is not None:
         give_owner(act, vehicle.id, customer.id)
     return change_job(
@@ -116,6 +116,6 @@ def name_who_and_car(
 
 
 def erase_with_visits(act: Act, customer_id: int) -> None:
-    """Take a person out of the book on request, and with them the names of who took their cars."""
+    """Erase a person from the book on request, with the names of those who collected their cars."""
     erase_customer(act, customer_id)
     act.session.execute(update(Job).where(Job.customer_id == customer_id).values(taken_by=""))

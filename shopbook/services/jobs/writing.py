@@ -24,7 +24,7 @@ _PURPOSES: dict[str, StagePurpose] = {
 
 
 def purpose_in(job: Job) -> StagePurpose:
-    """What a newly drafted stage is for in this job: an extra once somebody said yes to the plan as it was."""
+    """What a newly drafted stage is for in this job: extra work once the plan was approved."""
     return _PURPOSES.get(job.purpose, StagePurpose.PLAN if job.agreed_at is None else StagePurpose.EXTRA)
 
 

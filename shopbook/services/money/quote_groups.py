@@ -56,13 +56,13 @@ def write_kerb_groups(
     session: Session, job: Job, quote: Quote, prices: Sequence[SaidPrice], working_days_tenths: int | None
 ) -> None:
     """One group a panel at the price said; its words and lines are the drafted work's, scaled to the price."""
-    units = get_units(session)
+    units, country = get_units(session), country_on(session, quote.made_on)
     planned = {group.key: group for group in _planned_if_priced(session, job, quote)}
     rates = quote_rates_on(session, quote.made_on)
     keys = LineKeys(job)
     for position, price in enumerate(prices, 1):
         check_amount(price.price_minor, "price")
-        below = _below(planned[price.panel], units) if price.panel in planned else price.below
+        below = _below(planned[price.panel], units, country) if price.panel in planned else price.below
         group = _add_group(session, quote, price.panel, position, price.title, below, keys)
         group.price_minor, group.working_days_tenths = price.price_minor, working_days_tenths
         group.list_minor = price.price_minor if price.is_listed else None
@@ -118,7 +118,7 @@ def write_planned_groups(session: Session, job: Job, quote: Quote, before: Quote
     _leave_out_colour(groups, listed)
     _take_colour_inside(session, job, quote)
     for position, planned in enumerate(groups, 1):
-        title, below = _title(planned, country), _below(planned, units)
+        title, below = _title(planned, country), _below(planned, units, country)
         group = _add_group(session, quote, planned.key, position, title, below, keys)
         for each in planned.lines:
             _add_line(session, group, each, each.amount_minor, keys)
@@ -158,11 +158,11 @@ def _title(planned: PlannedGroup, country: Country) -> str:
     return upper_first(words)
 
 
-def _below(planned: PlannedGroup, units: UnitSystem) -> str:
-    """What is hurt and what is done about it, or what was bought."""
+def _below(planned: PlannedGroup, units: UnitSystem, country: Country) -> str:
+    """The damage and what is done about it, or what was bought."""
     stages = [(stage.code, stage.name) for stage in planned.stages]
     hurts = [hurt_of(damage) for damage in planned.damages]
-    words = group_words(hurts, stages, units.shown(Kind.LENGTH), units.locale)
+    words = group_words(hurts, stages, country.say, units.shown(Kind.LENGTH), units.locale)
     return words or ", ".join(part.name for part in planned.parts)
 
 

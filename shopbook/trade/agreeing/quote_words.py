@@ -1,6 +1,9 @@
-"""What a quote tells a customer in words: what is hurt on a panel, and what is done about it."""
+"""What an estimate tells a customer in words: the damage on a panel, and what is done about it.
 
-from collections.abc import Iterable, Sequence
+The words name what differs by country by its key; `say` puts the country's word there (`Country.say`).
+"""
+
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from shopbook.trade.catalogue.stage_codes import StageCode
@@ -10,6 +13,8 @@ from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Unit
 from shopbook.trade.planning.shapes import Crossing, DamageKind, DepthStep, PaintChoice, SizeStep
 
+Say = Callable[[str], str]
+
 HURT_WORDS: dict[str, str] = {
     DamageKind.DENT: "dent",
     DamageKind.CREASE: "crease",
@@ -17,76 +22,77 @@ HURT_WORDS: dict[str, str] = {
     DamageKind.CHIP: "stone chips",
     DamageKind.CRACK: "crack",
     DamageKind.RUST: "rust",
-    DamageKind.FADED_CLEAR: "failing clear coat",
+    DamageKind.FADED_CLEAR: "failing {clear}",
     DamageKind.BAD_REPAIR: "failed earlier repair",
     DamageKind.SMALL_DENTS: "small dents",
     DamageKind.SCUFF: "scuff",
 }
-_SIZES = {SizeStep.S: "as small as a coin", SizeStep.M: "as large as a palm", SizeStep.L: "larger than a palm"}
+_SIZES = {SizeStep.S: "coin-sized", SizeStep.M: "palm-sized", SizeStep.L: "large"}
+_SPREAD = frozenset({DamageKind.CHIP, DamageKind.RUST, DamageKind.FADED_CLEAR, DamageKind.SMALL_DENTS})
+"""Damage that covers an area: the size is the area's, not that of one chip."""
 _DEPTHS = {DepthStep.SHALLOW: "", DepthStep.FINGER: "finger-deep", DepthStep.DEEP: "deep"}
 _CROSSES = {Crossing.LINE: "body line", Crossing.EDGE: "edge", Crossing.LIP: "wheel arch lip"}
 _PAINT = {
-    PaintChoice.NO_PAINT: "The paint is kept.",
-    PaintChoice.PAINT: "Painted, clear over the whole panel.",
-    PaintChoice.BLEND: "Painted, the colour run out into its neighbours so that they match.",
+    PaintChoice.NO_PAINT: "The paint stays as it is.",
+    PaintChoice.PAINT: "Painted, with {clear} over the whole panel.",
+    PaintChoice.BLEND: "Painted, and the {colour} blended into the next panels so that they match.",
 }
 
 
 WORK_WORDS: dict[str, str] = {
     StageCode.CHECK_IN: "",
-    StageCode.TRIM_OFF: "trim and lamps off and on",
-    StageCode.REFIT: "trim and lamps off and on",
-    StageCode.PAINTLESS: "push the dents out, paint kept",
+    StageCode.TRIM_OFF: "trim and lights off and back on",
+    StageCode.REFIT: "trim and lights off and back on",
+    StageCode.PAINTLESS: "push out the dents without painting",
     StageCode.PULL: "pull",
-    StageCode.CUT_RUST: "grind out the rust and treat",
-    StageCode.PLASTIC_MEND: "mend the plastic",
+    StageCode.CUT_RUST: "grind out and treat the rust",
+    StageCode.PLASTIC_MEND: "repair the plastic",
     StageCode.STRIP_OLD: "strip the earlier repair",
-    StageCode.SAND_BACK: "sand the failing clear off",
+    StageCode.SAND_BACK: "sand off the failing {clear}",
     StageCode.STRIP: "",
     StageCode.FILL: "fill and shape",
     StageCode.PRIME: "prime",
-    StageCode.BLOCK: "block",
+    StageCode.BLOCK: "{flat}",
     StageCode.CLEAR_PREP: "",
     StageCode.COLOUR: "",
     StageCode.MASK: "",
     StageCode.SEAL: "",
-    StageCode.BASE_CLEAR: "base and clear",
+    StageCode.BASE_CLEAR: "base and {clear}",
     StageCode.UNMASK: "",
-    StageCode.POLISH: "polish",
-    StageCode.FLAT_POLISH: "flat and polish out",
-    StageCode.TOUCH_IN: "touch the chips in",
+    StageCode.POLISH: "{buff}",
+    StageCode.FLAT_POLISH: "sand smooth and {buff}",
+    StageCode.TOUCH_IN: "touch up the chips",
     StageCode.WAX: "wax behind the repair",
     StageCode.FIT_PART: "fit the new part",
     StageCode.PRIME_PART: "seal the new part on both sides",
-    StageCode.CALIBRATION: "sensors calibrated by qualified people",
+    StageCode.CALIBRATION: "sensors calibrated by a qualified technician",
     StageCode.HAND_OVER: "",
 }
 """What a customer is told of a stage of the catalogue; empty for what belongs to every job."""
 
-ASIDES = frozenset({"trim and lamps off and on", "sensors calibrated by qualified people"})
+ASIDES = frozenset({"trim and lights off and back on", "sensors calibrated by a qualified technician"})
 
 
 CAUTION_WORDS: dict[str, str] = {
     "airbags": (
-        "Airbag or belt parts sit near this work. Only somebody trained on this car takes them off and puts them back."
+        "Airbag or seat belt parts are close to this work. Only someone trained on this car may remove and refit them."
     ),
     "high_voltage": (
-        "This car carries high voltage. Only qualified people make it dead before work, and that may take time of its "
-        "own."
+        "This car has a high-voltage system. Only qualified people may isolate it before work, and that can take time."
     ),
     "driver_aids": (
-        "Cameras or radars near this work may want calibrating afterwards. Qualified people decide and do it; do not "
-        "rely on the car’s helpers before."
+        "Cameras or radars near this work may need calibration once it is done. Qualified people decide and do this. "
+        "Do not rely on driver assistance until then."
     ),
 }
-"""What an owner is told of work that only qualified people may do."""
+"""What a customer is told of work that only qualified people may do."""
 
 MAKERS_FIRST = "The car maker’s instructions, local rules and licensed practice come before anything written here."
 
 
 @dataclass(frozen=True, slots=True)
 class Hurt:
-    """One hurt place as far as its words go; lengths in millimetres, crossings as the book keeps them."""
+    """One damage as far as its words go; lengths in millimetres, crossings as the book keeps them."""
 
     kind: str
     size: str = ""
@@ -98,19 +104,25 @@ class Hurt:
     paint: str = ""
 
 
-def hurt_words(hurt: Hurt, unit: Unit = Unit.MM, locale: str = ENGLISH) -> str:
-    """One hurt place in a phrase: "Crease 12 in × 3 in, finger-deep, across the wheel arch lip"."""
+def hurt_words(hurt: Hurt, say: Say, unit: Unit = Unit.MM, locale: str = ENGLISH) -> str:
+    """One damage in a phrase: "Crease 12 in × 3 in, finger-deep, across the wheel arch lip", "Palm-sized dent"."""
     if hurt.dent_count:
         return f"{hurt.dent_count} small {'dent' if hurt.dent_count == 1 else 'dents'}"
-    first = f"{HURT_WORDS.get(hurt.kind, hurt.kind)} {_size_words(hurt, unit, locale)}".strip()
+    first = _first_words(hurt, say(HURT_WORDS.get(hurt.kind, hurt.kind)), _length_words(hurt, unit, locale))
     depth = _DEPTHS[DepthStep(hurt.depth)] if hurt.depth in set(DepthStep) else ""
     return ", ".join(part for part in (upper_first(first), depth, _across_words(hurt)) if part)
 
 
-def _size_words(hurt: Hurt, unit: Unit, locale: str) -> str:
+def _first_words(hurt: Hurt, kind: str, lengths: str) -> str:
+    size = _SIZES[SizeStep(hurt.size)] if hurt.size else ""
+    if lengths or not size:
+        return f"{kind} {lengths}".strip()
+    return f"{kind}, {size} area" if hurt.kind in _SPREAD else f"{size} {kind}"
+
+
+def _length_words(hurt: Hurt, unit: Unit, locale: str) -> str:
     sides = [each * 1000 for each in (hurt.length_mm, hurt.width_mm) if each]
-    lengths = [format_quantity(each, unit, places=0, locale=locale) for each in sides]
-    return " × ".join(lengths) or (_SIZES[SizeStep(hurt.size)] if hurt.size else "")
+    return " × ".join(format_quantity(each, unit, places=0, locale=locale) for each in sides)
 
 
 def _across_words(hurt: Hurt) -> str:
@@ -118,25 +130,33 @@ def _across_words(hurt: Hurt) -> str:
     return f"across the {' and the '.join(crossed)}" if crossed else ""
 
 
-def work_words(stages: Iterable[tuple[str, str]]) -> str:
-    """What is done, from (code, name) of the stages in order: "Pull, fill, prime, base and clear; lamps and trim off
-    and on." What belongs to every job (washing, masking, cleaning) is not told; an unknown code says its name.
+def _stage_words(code: str, name: str, say: Say) -> str:
+    return say(WORK_WORDS[code]) if code in WORK_WORDS else name.strip()
+
+
+def work_words(stages: Iterable[tuple[str, str]], say: Say) -> str:
+    """What is done, from (code, name) of the stages in order: "Pull, fill, prime, base and clear coat; trim and lights
+    off and back on." What belongs to every job (washing, masking, cleaning) is not told; an unknown code says its name.
     """
-    told = list(dict.fromkeys(word for code, name in stages if (word := WORK_WORDS.get(code, name.strip()))))
+    told = list(dict.fromkeys(filter(None, (_stage_words(code, name, say) for code, name in stages))))
     aside = [word for word in told if word in ASIDES]
     main = ", ".join(lower_first(word) for word in told if word not in ASIDES)
-    said = "; ".join(part for part in (main, *aside) if part)
-    return f"{upper_first(said)}." if said else ""
+    whole = "; ".join(filter(None, (main, *aside)))
+    return f"{upper_first(whole)}." if whole else ""
 
 
 def group_words(
-    hurts: Sequence[Hurt], stages: Iterable[tuple[str, str]], unit: Unit = Unit.MM, locale: str = ENGLISH
+    hurts: Sequence[Hurt],
+    stages: Iterable[tuple[str, str]],
+    say: Say,
+    unit: Unit = Unit.MM,
+    locale: str = ENGLISH,
 ) -> str:
-    """What stands under a group's title: what is hurt, what is done, and whether paint is kept or blended."""
-    found = "; ".join(dict.fromkeys(hurt_words(hurt, unit, locale) for hurt in hurts))
+    """What stands under an item's title: the damage, the work, and whether the paint stays or is blended."""
+    found = "; ".join(dict.fromkeys(hurt_words(hurt, say, unit, locale) for hurt in hurts))
     paints = [hurt.paint for hurt in hurts]
     strongest = next(
         (paint for paint in (PaintChoice.BLEND, PaintChoice.PAINT, PaintChoice.NO_PAINT) if paint in paints), None
     )
-    sentences = [f"{found}." if found else "", work_words(stages), _PAINT[strongest] if strongest else ""]
+    sentences = [f"{found}." if found else "", work_words(stages, say), say(_PAINT[strongest]) if strongest else ""]
     return " ".join(sentence for sentence in sentences if sentence)

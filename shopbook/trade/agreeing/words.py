@@ -1,17 +1,17 @@
-"""The words of a yes: who gives it, by what means, and why a quote came to nothing."""
+"""The words of an approval: who gives it and how, and why an estimate was lost."""
 
 from enum import StrEnum
 
 
 class Party(StrEnum):
-    """Two kinds of yes, kept apart: the car's owner lets the work be done, the payer accepts an amount."""
+    """Two approvals, kept apart: the customer approves the work, the payer approves an amount."""
 
     CUSTOMER = "customer"
     PAYER = "payer"
 
 
 class ApprovalMeans(StrEnum):
-    """How a yes was given."""
+    """How an approval was given."""
 
     SIGNED = "signed"
     TYPED = "typed"
@@ -27,16 +27,16 @@ MEANS_WORDS: dict[ApprovalMeans, str] = {
     ApprovalMeans.IN_PERSON: "in person",
     ApprovalMeans.PHONE: "by phone",
     ApprovalMeans.TEXT: "by text message",
-    ApprovalMeans.MAIL: "by mail",
+    ApprovalMeans.MAIL: "by email",
 }
 
 
 ASKED_WORDS: dict[str, str] = {"sent": "sent", "said": "said", "shown": "shown"}
-"""How a price reached its customer. Nobody counts as asked before the desk says one of them."""
+"""How a price reached its customer. Nobody counts as asked before the desk enters one of them."""
 
 
 class QuoteKind(StrEnum):
-    """A price from a look, a worked-out quote, or something found later with a yes of its own."""
+    """A quick estimate, a worked-out estimate, or extra work found later with an approval of its own."""
 
     KERB = "kerb"
     QUOTE = "quote"
@@ -44,12 +44,12 @@ class QuoteKind(StrEnum):
 
 
 LOST_WORDS: dict[str, str] = {
-    "price": "the price",
-    "time": "the time it takes",
-    "no_answer": "no answer came",
-    "other": "something else",
+    "price": "price too high",
+    "time": "takes too long",
+    "no_answer": "no answer",
+    "other": "other reason",
 }
-"""Why a quote did not become work; kept as the job's reason for being called off."""
+"""Why an estimate was lost; kept as the reason why its job was cancelled."""
 
-CALLED_OFF_WORDS: dict[str, str] = LOST_WORDS | {"sample": "it was the sample"}
-"""Every reason that a job called off may carry as a code."""
+CALLED_OFF_WORDS: dict[str, str] = LOST_WORDS | {"sample": "sample job"}
+"""Every reason that a cancelled job may carry as a code."""

@@ -1,4 +1,4 @@
-"""What work is offered for: quoted groups with their lines, prices from the shop's list, and what passes a yes."""
+"""What work is priced at: quoted items with their lines, the shop's price list, and what exceeds an approval."""
 
 from shopbook.trade.pricing.agreed import Allowance, Beyond, beyond_agreed
 from shopbook.trade.pricing.lines import (

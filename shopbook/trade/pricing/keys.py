@@ -1,7 +1,7 @@
 """The keys that an item and a quote draw with themselves, for lines that no row of their own stands for.
 
 A line of a quote draws its key from the job's counter when it is written. What is worked out from other figures (a
-price typed over an item that has no line, what a further panel saves, a discount, hours beyond an estimate) takes its
+price typed over an item that has no line, what an extra panel saves, a discount, hours beyond an estimate) takes its
 key from a block that its item or its quote drew when it was first written, so that it is the same line on every
 invoice.
 """
@@ -20,7 +20,7 @@ def item_key(first: int) -> int:
 
 
 def saving_key(first: int) -> int:
-    """What the item saves as a further panel."""
+    """What the item saves as an extra panel."""
     return first + 1
 
 

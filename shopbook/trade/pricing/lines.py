@@ -27,21 +27,26 @@ class QuoteRates:
 
     @property
     def door_rate_minor(self) -> int:
-        """What an hour of body work is sold for to a private person; zero until somebody said."""
+        """The hourly rate of body work for a private customer; zero until it is set."""
         return hour_of(self.labour_minor, Skill.BODY, CustomerKind.PRIVATE)
 
     def hour_minor(self, skill: str, payer_kind: str) -> int:
-        """What an hour is sold for; RuleBroken if the shop has set none."""
+        """The hourly rate; RuleBroken if the shop has set none."""
         hour = hour_of(self.labour_minor, skill, payer_kind, otherwise=-1)
         if hour >= 0:
             return hour
-        raise RuleBroken(f"Set what an hour of {skill} is sold for, in Settings, before this is priced.", "rate")
+        raise RuleBroken(f"Set the hourly rate for {skill} work in Settings, then price this.", "rate")
 
     def tax_code(self, kind: LineKind) -> str:
         """The kind of tax of a kind of line; RuleBroken if the shop has set none."""
         if kind not in self.tax_codes:
-            raise RuleBroken(f"Choose the kind of tax for {kind.value} in Settings.", "tax_code")
+            raise RuleBroken(f"Choose the tax for {tax_words(kind)} in Settings.", "tax_code")
         return self.tax_codes[kind]
+
+
+def tax_words(kind: LineKind) -> str:
+    """What a kind of line is called where its tax is asked for, to be said by country."""
+    return {LineKind.LABOUR: "{labour}", LineKind.COLOUR: "mixed paint", LineKind.SUBLET: "sublet work"}.get(kind, kind)
 
 
 def hour_of(labour_minor: Mapping[tuple[str, str], int], skill: str, payer_kind: str, otherwise: int = 0) -> int:
@@ -62,7 +67,7 @@ def has_own_hour(labour_minor: Mapping[tuple[str, str], int], payer_kind: str) -
 def price_labour(words: str, skill: str, minutes: int, payer_kind: str, rates: QuoteRates) -> BillLine:
     """Man-minutes of a skill at its rate for the kind of payer, rounded once."""
     if minutes < 0:
-        raise RuleBroken("Hours are not below zero.", "minutes")
+        raise RuleBroken("Type hours of zero or more, for example 1.5.", "minutes")
     rate = rates.hour_minor(skill, payer_kind)
     amount = divide_half_away(minutes * rate, 60)
     code = rates.tax_code(LineKind.LABOUR)
@@ -93,7 +98,7 @@ def price_part(
 ) -> BillLine:
     """A part (or the colour bought for the car): cost of one with the shop's markup, or the price typed for one."""
     if quantity_thousandths <= 0 or cost_minor < 0 or (price_minor or 0) < 0:
-        raise RuleBroken("A part has a quantity above zero and a cost not below it.", "part")
+        raise RuleBroken("Type a quantity above zero, and a cost of zero or more.", "part")
     each = marked_up(cost_minor, rates.parts_markup_permille) if price_minor is None else price_minor
     why = "cost and markup" if price_minor is None else "typed"
     return BillLine(kind, words, extend_price(quantity_thousandths, each), rates.tax_code(kind), why=why)
@@ -102,7 +107,7 @@ def price_part(
 def price_sublet(words: str, cost_minor: int, rates: QuoteRates, price_minor: int | None = None) -> BillLine:
     """Work that another shop does: its cost with the shop's markup, or the price typed."""
     if cost_minor < 0 or (price_minor or 0) < 0:
-        raise RuleBroken("A cost is not below zero.", "sublet")
+        raise RuleBroken("Type a cost of zero or more, for example 120 or 120.50.", "sublet")
     amount = marked_up(cost_minor, rates.sublet_markup_permille) if price_minor is None else price_minor
     why = "cost and markup" if price_minor is None else "typed"
     return BillLine(LineKind.SUBLET, words, amount, rates.tax_code(LineKind.SUBLET), why=why)
@@ -111,5 +116,5 @@ def price_sublet(words: str, cost_minor: int, rates: QuoteRates, price_minor: in
 def price_fee(words: str, amount_minor: int, rates: QuoteRates) -> BillLine:
     """A fee as the shop sets it, such as disposal or storage."""
     if amount_minor < 0:
-        raise RuleBroken("A fee is not below zero; give a discount instead.", "fee")
+        raise RuleBroken("Type a fee of zero or more. To take money off, give a discount.", "fee")
     return BillLine(LineKind.FEE, words, amount_minor, rates.tax_code(LineKind.FEE), why="typed")

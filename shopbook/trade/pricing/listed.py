@@ -7,13 +7,14 @@ from enum import StrEnum
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away, share_out
+from shopbook.trade.pricing.lines import tax_words
 
 LIST_STEP_MINOR = 1
 """The step that the shop's list is rounded to: a minor unit."""
 
 
 def whose_figure(*, is_own: bool) -> str:
-    """Who a list price is from: only what the shop set itself is its list, all else is our guess and is called so."""
+    """Whose figure a list price is: only what the shop set itself is its list, all else is called our guess."""
     return "your list" if is_own else "our guess"
 
 
@@ -29,7 +30,7 @@ class ListFigures(StrEnum):
 def price_from_hours(hour_tenths: int, door_rate_minor: int, step_minor: int = 1) -> int:
     """A list price from tenths of a door-rate hour, at least one step: the first guess of a shop without a list."""
     if door_rate_minor <= 0:
-        raise RuleBroken("Type what an hour at your shop is sold for, above zero.", "door_rate")
+        raise RuleBroken("Type your hourly rate, above zero.", "door_rate")
     exact = divide_half_away(hour_tenths * door_rate_minor, 10)
     return max(round_to_step(exact, step_minor), step_minor) if hour_tenths else 0
 
@@ -38,7 +39,7 @@ def round_to_step(minor: int, step_minor: int) -> int:
     """The nearest multiple of `step_minor`, half away from zero, since a price is said in round sums; a step of 1
     changes nothing."""
     if step_minor <= 0:
-        raise RuleBroken("A step of prices is above zero.", "step")
+        raise RuleBroken("Type a rounding step above zero.", "step")
     return divide_half_away(minor, step_minor) * step_minor
 
 
@@ -51,15 +52,15 @@ def bill_from_price(
     includes_tax: bool = False,
     words: str = "Repair",
 ) -> Bill:
-    """One price as a bill, so that both figures (with and without tax) can be said at the kerb.
+    """One price as a bill, so that both figures (with and without tax) can be told at the car.
 
     `shares_permille` says how the price falls on kinds of line, for places that tax parts but not labour.
     """
     if not shares_permille or min(shares_permille.values()) < 0:
-        raise RuleBroken("Say which kinds of line the price is for.", "kinds")
-    missing = [kind.value for kind in shares_permille if kind not in tax_codes]
+        raise RuleBroken("Choose what the price is for.", "kinds")
+    missing = [tax_words(kind) for kind in shares_permille if kind not in tax_codes]
     if missing:
-        raise RuleBroken(f"Choose the kind of tax for {missing[0]} in Settings.", "tax_code")
+        raise RuleBroken(f"Choose the tax for {missing[0]} in Settings.", "tax_code")
     amounts = share_out(price_minor, list(shares_permille.values()))
     lines = [
         BillLine(kind, words, amount, tax_codes[kind])

@@ -111,38 +111,38 @@ def marked_up(cost_minor: int, markup_permille: int) -> int:
 
 def _by_refinish_hour(work: PaintWork, rates: MaterialsRates, _: int) -> MaterialsPrice:
     minor = _hours(work.refinish_minutes, rates.refinish_hour_minor, "a refinish hour")
-    return MaterialsPrice(minor, "by the refinish hour, colour included")
+    return MaterialsPrice(minor, "by the refinish hour, mixed paint included")
 
 
 def _by_paint_hour(work: PaintWork, rates: MaterialsRates, _: int) -> MaterialsPrice:
-    """Work without paint has no hour to go by: its materials stand at shelf cost, as such books always had it."""
+    """Work without paint has no paint hours: its materials are charged at shelf cost, as such books always did."""
     if not work.paint_minutes:
         known = work.shelf_minor - work.guessed_minor
-        return MaterialsPrice(marked_up(known, rates.markup_permille), "shelf cost and mark-up")
+        return MaterialsPrice(marked_up(known, rates.markup_permille), "shelf cost plus markup")
     return MaterialsPrice(_hours(work.paint_minutes, rates.paint_hour_minor, "a paint hour"), "by the paint hour")
 
 
 def _by_shelf(work: PaintWork, rates: MaterialsRates, _: int) -> MaterialsPrice:
-    """Hours that were typed have no list of materials behind them: the paint hour is our guess then."""
+    """Typed hours have no list of materials behind them: the paint hour is our guess then."""
     if work.paint_minutes and not work.shelf_minor:
         minor = _hours(work.paint_minutes, rates.paint_hour_minor, "a paint hour")
-        return MaterialsPrice(minor, "by the paint hour: no materials are planned", is_guess=True)
+        return MaterialsPrice(minor, "by the paint hour: no materials planned", is_guess=True)
     has_guess = work.guessed_minor > 0
-    why = "shelf cost and mark-up" + ("; our guess where the shelf has no price" if has_guess else "")
+    why = "shelf cost plus markup" + ("; our guess where the shelf has no price" if has_guess else "")
     return MaterialsPrice(marked_up(work.shelf_minor, rates.markup_permille), why, has_guess)
 
 
 def _by_paint_labour(work: PaintWork, rates: MaterialsRates, paint_rate_minor: int) -> MaterialsPrice:
     labour = divide_half_away(work.paint_minutes * paint_rate_minor, 60)
     if labour and not rates.paint_labour_permille:
-        raise RuleBroken("Set the percentage of paint labour that materials come to, in Settings.", "materials")
+        raise RuleBroken("Set paint and materials as a percentage of paint {labour} in Settings.", "materials")
     minor = divide_half_away(labour * rates.paint_labour_permille, 1000)
-    return MaterialsPrice(minor, "a percentage of paint labour, colour included")
+    return MaterialsPrice(minor, "a percentage of paint work, mixed paint included")
 
 
 def _hours(minutes: int, hour_minor: int, words: str) -> int:
     if minutes and hour_minor <= 0:
-        raise RuleBroken(f"Set what the materials of {words} are sold for, in Settings.", "materials")
+        raise RuleBroken(f"Set the price of paint and materials for {words} in Settings.", "materials")
     return divide_half_away(minutes * hour_minor, 60)
 
 

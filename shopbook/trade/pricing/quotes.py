@@ -1,4 +1,4 @@
-"""A quote's sums: groups taken or left, two ways of doing one thing, a fixed price or an estimate up to a sum."""
+"""An estimate's sums: items accepted or declined, two ways of doing one thing, a fixed price or an upper limit."""
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
@@ -15,7 +15,7 @@ NO_SAVINGS = SavingTerms()
 
 @dataclass(frozen=True, slots=True)
 class PricedGroup:
-    """One part of a quote; groups with the same `choice` word exclude one another (empty: stands alone).
+    """One item of a quote; groups with the same `choice` word exclude one another (empty: stands alone).
 
     `price_minor` is a price set by hand for the whole group, in the same mode (with or without tax) as the lines.
     `painted` is there for a painted panel, which may save beside another; `first_key` begins the group's own keys.
@@ -48,7 +48,7 @@ class PricedGroup:
         amounts = [line.amount_minor for line in lines]
         if self.price_minor is not None:
             if not lines:
-                raise RuleBroken(f"“{self.title}” has a price but no line; say what it is for.", "lines")
+                raise RuleBroken(f"“{self.title}” has a price but nothing it is for. Add a line to it.", "lines")
             amounts = share_out(self.price_minor, amounts)
         return [replace(line, amount_minor=amount) for line, amount in zip(lines, amounts, strict=True)]
 
@@ -56,7 +56,7 @@ class PricedGroup:
 def saving_lines(
     groups: Sequence[PricedGroup], lines: Sequence[Sequence[BillLine]], terms: SavingTerms
 ) -> list[BillLine]:
-    """What further painted panels of these groups save: a line each, spread over the kinds of tax of both its items.
+    """What extra painted panels of these groups save: a line each, spread over the kinds of tax of both its items.
 
     `lines` are those of each group, with the kinds of tax that they fall under on this bill.
     """
@@ -100,7 +100,7 @@ class QuoteSum:
 
     @property
     def most_minor(self) -> int:
-        """The sum with tax that will not be passed without a new yes: the price, or an estimate's upper sum."""
+        """The sum with tax that will not be passed without a new approval: the price, or an estimate's upper limit."""
         return self.taken.gross_minor if self.up_to_minor is None else self.up_to_minor
 
 
@@ -108,19 +108,19 @@ def _taken(groups: Sequence[PricedGroup], keys: Collection[str] | None) -> list[
     """The groups with these keys, or without keys the first way of each; RuleBroken as `sum_quote` says."""
     known = {group.key for group in groups}
     if len(known) != len(groups):
-        raise RuleBroken("Two parts of this quote have the same key.")
+        raise RuleBroken("Two items on this {estimate} have the same key.")
     chosen = first_ways(groups) if keys is None else set(keys)
     if not chosen <= known:
-        raise RuleBroken("That part is not on this quote; look at it again.")
+        raise RuleBroken("That item is no longer on this {estimate}. Look at it again.")
     mine = [group for group in groups if group.key in chosen]
     ways = [group.choice for group in mine if group.choice]
     if len(set(ways)) != len(ways):
-        raise RuleBroken("Two ways of doing the same thing are taken; take one of them.", "groups")
+        raise RuleBroken("You chose two ways of doing the same work. Choose one of them.", "groups")
     return mine
 
 
 def _lines_of(groups: Sequence[PricedGroup], rates: Sequence[TaxRate], savings: SavingTerms) -> list[BillLine]:
-    """The lines of these groups under their kinds of tax, and what further panels among them save."""
+    """The lines of these groups under their kinds of tax, and what extra panels among them save."""
     own = [group.bill_lines() for group in groups]
     # All at once: what a line falls under may hang on goods in another group.
     placed = iter(fall_under([line for each in own for line in each], rates))
@@ -141,7 +141,7 @@ def sum_quote(
 ) -> QuoteSum:
     """The sums of a quote whose groups with a key in `taken` are taken.
 
-    None takes every group, and of those with one choice word the first. What further painted panels save follows what
+    None takes every group, and of those with one choice word the first. What extra painted panels save follows what
     is taken, never the order. `left_minor` is the sum of the groups left,
     without those whose other way was taken, in the mode of the lines. Raises RuleBroken for an unknown key, two ways
     of one thing, or an estimate whose upper sum is below its price.
@@ -150,7 +150,7 @@ def sum_quote(
     lines = _lines_of(mine, rates, savings)
     bill = make_bill(lines, rates, includes_tax=includes_tax, discount_minor=discount_minor, discount_key=discount_key)
     if up_to_minor is not None and up_to_minor < bill.gross_minor:
-        raise RuleBroken("An estimate's upper sum is not below its price.", "up_to")
+        raise RuleBroken("The upper limit must not be below the price.", "up_to")
     left = [group for group in groups if group not in mine]
     return QuoteSum(
         taken=bill,

@@ -1,4 +1,4 @@
-"""What a further painted panel saves: masking, mixing and gun cleaning of one session are paid once."""
+"""What a extra painted panel saves: masking, mixing and gun cleaning of one session are paid once."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,7 +9,7 @@ from shopbook.trade.measures.amounts import divide_half_away
 
 @dataclass(frozen=True, slots=True)
 class SavingTerms:
-    """Frozen with the quote: what a paint hour is sold for, and which share of a further panel's hours is saved.
+    """Frozen with the quote: what a paint hour is sold for, and which share of an extra panel's hours is saved.
 
     40 percent where it touches another painted panel, 20 elsewhere on the car: common practice, the shop's to change.
     A rate of zero saves nothing (quotes from before savings were lines of their own).
@@ -52,7 +52,7 @@ def further_savings(items: Sequence[PaintedItem], terms: SavingTerms) -> list[Sa
     140.40: 40 percent of 351.00, never rounded to the list's step.
     """
     if not (0 <= terms.touching_permille <= 1000 and 0 <= terms.apart_permille <= 1000):
-        raise RuleBroken("Enter what a further panel saves, between 0 and 100 percent.", "second_panel")
+        raise RuleBroken("Type what each extra panel saves, from 0 to 100 percent.", "second_panel")
     if len(items) < 2 or not terms.rate_minor:
         return []
     by_hours = sorted(range(len(items)), key=lambda at: (-items[at].minutes, items[at].place))

@@ -1,4 +1,4 @@
-"""What a job earned: invoiced net, less labour at cost, materials at issue cost, parts and sublet work."""
+"""The margin of a job: invoiced net, less labour at cost, materials at issue cost, parts and sublet work."""
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -14,8 +14,8 @@ from shopbook.trade.measures.amounts import divide_half_away, share_out
 class Costs:
     """What was, or should be, spent on a job, in minor units.
 
-    What puts a defect right stands apart in `rework_minor`: labour and materials of a stage of rework, and everything
-    that a comeback costs. `floor_minor` is the job's part of what was opened for the shop floor: see `spread_floor`.
+    Rework stands apart in `rework_minor`: labour and materials of a rework stage, and everything
+    that a comeback costs. `floor_minor` is the job's share of the shop supplies: see `spread_floor`.
     """
 
     labour_minor: int = 0
@@ -31,7 +31,7 @@ class Costs:
 
     @property
     def as_rework(self) -> "Costs":
-        """The same sum, all of it spent on putting something right."""
+        """The same sum, all of it spent on rework."""
         return Costs(rework_minor=self.total_minor)
 
     def __add__(self, other: "Costs") -> "Costs":
@@ -42,7 +42,7 @@ class Costs:
 
 
 def bought_cost(kind: str, cost_minor: int) -> Costs:
-    """The cost of something bought for one car: sublet work apart, parts, colour and fees together."""
+    """The cost of something bought for one car: sublet work apart; parts, colour and fees in one sum."""
     return Costs(sublet_minor=cost_minor) if kind == PartKind.SUBLET else Costs(parts_minor=cost_minor)
 
 
@@ -89,7 +89,7 @@ class JobMargin:
 
     @property
     def as_rework(self) -> "JobMargin":
-        """The same margins of a job that is done to put another right: all its cost is rework."""
+        """The same margins of a job that is rework of another one: all its cost is rework."""
         sides = (self.planned, self.so_far, self.expected)
         return JobMargin(*(Margin(side.revenue_minor, side.costs.as_rework) for side in sides))
 
@@ -126,9 +126,9 @@ def _larger(one: Costs, other: Costs) -> Costs:
 
 
 def spread_floor(opened_minor: int, minutes: Mapping[int, int]) -> dict[int, int]:
-    """What was opened for the shop floor in a month (tape, wipes, discs, gloves), by job: in proportion to its minutes.
+    """Shop supplies of a month (tape, wipes, discs, gloves), by job: in proportion to its minutes.
 
-    The parts add up to the whole. Without a minute on any job nobody carries it and nothing is answered.
+    The parts add up to the whole. Without a minute on any job, no job carries it and the answer is empty.
     """
     worked = {job: each for job, each in sorted(minutes.items()) if each > 0}
     return dict(zip(worked, share_out(opened_minor, list(worked.values())), strict=True))
@@ -154,7 +154,7 @@ def spread_floor_over_days(opened_minor: int, minutes: Mapping[tuple[int, date],
 def cost_of_an_hour(paid_minor: int, on_top_minor: Sequence[int], paid_minutes: int) -> int:
     """What an hour of a person costs: wages and what the employer pays on top, over the paid time, rounded once."""
     if paid_minutes <= 0:
-        raise RuleBroken("Type the paid hours, above zero.", "weekly_minutes")
+        raise RuleBroken("Type the paid hours, for example 40.", "weekly_minutes")
     return divide_half_away((paid_minor + sum(on_top_minor)) * 60, paid_minutes)
 
 
@@ -172,10 +172,10 @@ def share_words(permille: int | None) -> str:
 
 
 def variance_words(planned_permille: int | None, actual_permille: int | None) -> str:
-    """How a share stands to the planned one: "3.1 points better", "0.4 points worse", "as planned"."""
+    """How a share stands to the planned one: "3.1 points above plan", "0.4 points below plan", "as planned"."""
     if planned_permille is None or actual_permille is None:
-        return "nothing to compare with yet"
+        return "nothing to compare yet"
     gap = actual_permille - planned_permille
     if gap == 0:
         return "as planned"
-    return f"{abs(gap) // 10}.{abs(gap) % 10} points {'better' if gap > 0 else 'worse'}"
+    return f"{abs(gap) // 10}.{abs(gap) % 10} points {'above' if gap > 0 else 'below'} plan"

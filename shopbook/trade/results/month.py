@@ -67,15 +67,15 @@ class Hours:
 
     @property
     def people_minor(self) -> int | None:
-        """What the people of an hour on a car cost: all paid hours ÷ hours on cars; None while no hour was on a car.
+        """Wages per hour on a car: the cost of all paid hours ÷ hours on cars; None while no hour was on a car.
 
-        Rent, power and the owner's living come on top: what an hour must bring is the owner's figure in Settings.
+        Rent, power and the owner's own pay come on top: break-even per hour is the owner's figure in Settings.
         """
         return divide_half_away(self.paid_cost_minor * 60, self.on_cars_minutes) if self.on_cars_minutes > 0 else None
 
     @property
     def to_place_minutes(self) -> int:
-        """Here but on no car; below zero where a clock ran beyond the time here, which is for the owner to mend."""
+        """Here but on no car; below zero where a clock ran beyond the time here, for the shop's owner to correct."""
         return self.here_minutes - self.on_cars_minutes
 
     @property
@@ -122,7 +122,7 @@ class StockSums:
 
     @property
     def issued_minor(self) -> int:
-        """What left for jobs and for the shop floor together."""
+        """What was issued to jobs and as shop supplies, in total."""
         return self.issued_to_jobs_minor + self.issued_to_floor_minor
 
     @property
@@ -137,7 +137,7 @@ class StockSums:
 class MonthEnd:
     """The month's figures; `faults` holds a sentence for each identity that does not hold.
 
-    `all_jobs` is what its jobs add up to, with what was opened for the shop floor while no clock ran on any of them.
+    `all_jobs` is what its jobs add up to, with the shop supplies opened while no clock ran on any of them.
     """
 
     by_kind: dict[LineKind, int]
@@ -160,7 +160,7 @@ class MonthEnd:
 
     @property
     def floor_on_no_job_minor(self) -> int:
-        """Opened for the shop floor in a month in which no clock ran on a car."""
+        """Shop supplies of a month in which no clock ran on a car."""
         return self.all_jobs.costs.floor_minor - self.together.month.costs.floor_minor
 
     @property
@@ -192,7 +192,7 @@ def month_end(
     """The month from its rows: kinds, rates and jobs in order of first mention.
 
     `before` holds what the month's jobs were invoiced and cost in earlier months, `in_hand` those that are not done.
-    `floor_on_no_job_minor` was opened for the shop floor beyond what the jobs carry among what was spent.
+    `floor_on_no_job_minor` is the shop supplies that no job carries.
     `gross_minor` is the sum of the papers as issued, for the check that net and tax make it up. A deposit's own
     invoice and its deduction stand among the rows like any other paper.
     """
@@ -241,11 +241,11 @@ def _faults(
 ) -> list[str]:
     sentences = []
     if sum(row.basis_minor for row in taxes) != net_minor:
-        sentences.append("The bases of the tax lines do not add up to what was invoiced net.")
+        sentences.append("The taxed amounts do not add up to the sales before tax.")
     if gross_minor is not None and net_minor + sum(row.tax_minor for row in taxes) != gross_minor:
-        sentences.append("Net and tax do not add up to what the papers say with tax.")
+        sentences.append("Sales before tax and tax do not add up to the invoice totals.")
     if stock.gap_minor:
-        sentences.append("The shelf's closing value is not its opening value and what came and went.")
+        sentences.append("The closing stock value is not the opening value plus what came in, less what went out.")
     if hours.to_place_minutes < 0:
-        sentences.append("More time is clocked on cars than people were here; look at the day sheets.")
+        sentences.append("More hours are clocked on cars than people were here. Check the day sheets.")
     return sentences

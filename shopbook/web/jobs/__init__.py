@@ -1,4 +1,4 @@
-"""Pages about jobs: the ledger, one job, the kerb price, the plan, pictures; and the one search box."""
+"""Pages about jobs: the ledger, one job, the quick estimate, the plan, pictures; and the one search box."""
 
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.parts.pages import import_pages

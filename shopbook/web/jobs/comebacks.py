@@ -1,4 +1,4 @@
-"""A car that was handed over comes back: its new job, linked to the first."""
+"""A car comes back after it was handed over: its new job, linked to the first."""
 
 from wtforms import SelectField, StringField
 from wtforms.validators import Optional
@@ -13,12 +13,12 @@ from shopbook.web.parts.forms import HALVES, LINE, ActForm, choices
 
 
 class ComebackForm(ActForm):
-    """What is wrong with it now, why as far as one knows, and when it comes."""
+    """What is wrong with the car now, the likely cause, and when it comes in."""
 
-    wrong = StringField("What is wrong now, in a line", [LINE])
-    why = StringField("Why, as far as we know", [LINE])
-    drop_off_on = DayField("Comes in", [Optional()])
-    drop_off_half = SelectField("At", choices=choices(HALVES))
+    wrong = StringField("What’s wrong now?", [LINE])
+    why = StringField("Likely cause", [LINE])
+    drop_off_on = DayField("Drop-off", [Optional()])
+    drop_off_half = SelectField("Time of day", choices=choices(HALVES))
 
 
 @blueprint.route("/<int:number>/comeback", methods=["GET", "POST"])
@@ -29,6 +29,6 @@ def comeback(number: int) -> Answer:
 
     def add(act: Act) -> Done:
         job = open_comeback(act, first.id, **form.clean())
-        return Done(page_of(job.number), f"Booked in as a comeback of job {number}. Add the damage next.")
+        return Done(page_of(job.number), f"Booked in as a {{comeback}} of job {number}. Add the damage next.")
 
     return act_by_form(form, "jobs/comeback.html", add, job=first)

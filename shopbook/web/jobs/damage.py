@@ -1,4 +1,4 @@
-"""Damage is added, changed and struck out; the gauge's readings are kept."""
+"""Damage is added, changed and removed; the gauge's readings are kept."""
 
 from flask import request
 from werkzeug.wrappers import Response
@@ -32,7 +32,7 @@ def new_damage(number: int) -> Answer:
     def add(act: Act) -> Done:
         damage = add_damage(act, job.id, **_described(form))
         follow_damage(act, job.id)
-        return Done(page_of(number, "damage"), f"Damage {damage.number} is kept, and the plan follows it.")
+        return Done(page_of(number, "damage"), f"Saved damage {damage.number}. The plan is updated.")
 
     return act_by_form(form, "jobs/new_damage.html", add, job=job)
 
@@ -42,14 +42,14 @@ def new_damage(number: int) -> Answer:
 def damage(number: int, damage_id: int) -> Answer:
     job, found = get_job(reader(), number), get_damage(reader(), damage_id)
     if found.job_id != job.id:
-        raise NotFound("There is no such damage on this job.")
+        raise NotFound("This damage is not on this job. Go back and look at the job again.")
     form = DamageForm(data=_typed(found))
     form.panel.choices = panel_choices(dict(country().panels))
 
     def keep(act: Act) -> Done:
         change_damage(act, damage_id, **_described(form))
         follow_damage(act, job.id)
-        return Done(page_of(number, "damage"), "Kept, and the plan follows it.")
+        return Done(page_of(number, "damage"), "Saved. The plan is updated.")
 
     return act_by_form(form, "jobs/damage.html", keep, job=job, damage=found)
 
@@ -61,7 +61,7 @@ def strike(number: int, damage_id: int) -> Response:
         job = get_job(act.session, number)
         strike_damage(act, damage_id)
         follow_damage(act, job.id)
-        return Done(page_of(number, "damage"), "Removed; the plan follows it.")
+        return Done(page_of(number, "damage"), "Removed. The plan is updated.")
 
     return act_by_press(doing, page_of(number))
 
@@ -77,7 +77,7 @@ def reading(number: int) -> Answer:
         given = form.clean()
         um = (given["value"] or 0) / 1000
         add_reading(act, job.id, panel=given["panel"], spot=given["spot"], value=um)
-        return Done(page_of(number, "coats"), "Kept.")
+        return Done(page_of(number, "coats"), "Saved.")
 
     return act_by_form(form, "jobs/reading.html", keep, job=job)
 

@@ -1,4 +1,4 @@
-"""What the desk does with a job: books it in, checks it in, gives it days, changes what it is about, calls it off."""
+"""What the desk does with a job: books it in, checks it in, gives it days, changes what it is about, cancels it."""
 
 from flask import request, url_for
 
@@ -52,7 +52,7 @@ def _book_in_form(customer: Customer | None) -> BookInForm:
 def check_in_page(number: int) -> Answer:
     job = get_job(reader(), number)
     form = DeskFactsForm(obj=job)
-    form.place_id.choices = choices({0: "not said"} | {each.id: each.name for each in shop_now().places})
+    form.place_id.choices = choices({0: "not set"} | {each.id: each.name for each in shop_now().places})
     is_first = job.came_at is None
     if job.vehicle is not None:
         del form.car
@@ -65,7 +65,7 @@ def check_in_page(number: int) -> Answer:
             named = name_who_and_car(act, job.id, revision=facts["revision"], **said)
             facts["revision"] = named.revision
         (check_in if is_first else keep_desk_facts)(act, job.id, **facts)
-        return Done(page_of(number), "Checked in." if is_first else "Kept.")
+        return Done(page_of(number), "Checked in." if is_first else "Saved.")
 
     return act_by_form(form, "jobs/check_in.html", keep, job=job, is_first=is_first)
 
@@ -80,7 +80,7 @@ def days(number: int) -> Answer:
     def keep(act: Act) -> Done:
         given = form.clean()
         plan_days(act, job.id, *(given[each] for each in _DAYS))
-        return Done(page_of(number), "Kept.")
+        return Done(page_of(number), "Saved.")
 
     return act_by_form(form, "jobs/days.html", keep, job=job)
 
@@ -97,7 +97,7 @@ def change(number: int) -> Answer:
     def keep(act: Act) -> Done:
         owner, car = job.customer_id, job.vehicle_id
         change_job(act, job.id, customer_id=owner, vehicle_id=car, **form.clean())
-        return Done(page_of(number), "Kept.")
+        return Done(page_of(number), "Saved.")
 
     return act_by_form(form, "jobs/change.html", keep, job=job)
 
@@ -111,6 +111,8 @@ def call_off_page(number: int) -> Answer:
 
     def keep(act: Act) -> Done:
         call_off(act, job.id, form.clean()["why"])
-        return Done(page_of(number, "money") if paid_minor else url_for("jobs.ledger"), f"Job {number} is called off.")
+        return Done(
+            page_of(number, "money") if paid_minor else url_for("jobs.ledger"), f"Job {number} is {{cancelled}}."
+        )
 
     return act_by_form(form, "jobs/call_off.html", keep, job=job, paid_minor=paid_minor)

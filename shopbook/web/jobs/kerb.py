@@ -1,4 +1,4 @@
-"""The price at the kerb: tapped, typed over, worked out as it goes, and kept as a job with its plan and its quote."""
+"""The quick estimate: tapped, typed over, worked out as it goes, saved as a job with its plan and its price."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -79,9 +79,9 @@ def _keep(
     quote = keep_kerb_price(act, job, prices, working_days_tenths=worked.days * 10, **said)
     if means_yes_here(act.actor):
         keep_yes_here(act, job, quote, form)
-        return Done(page_of(job.number), "Kept, with the yes. The plan behind it is drafted.")
+        return Done(page_of(job.number), "Saved as approved. The plan is drafted.")
     leads_to = url_for("money.yes", quote_id=quote.id) if "then" in request.form else page_of(job.number)
-    return Done(leads_to, "Kept. The plan behind it is drafted.")
+    return Done(leads_to, "Saved. The plan is drafted.")
 
 
 def _price(line: KerbLine, words: Mapping[str, str]) -> SaidPrice:
@@ -96,24 +96,24 @@ def _price(line: KerbLine, words: Mapping[str, str]) -> SaidPrice:
 
 
 def _shown(cards: list[Card], worked: KerbSum) -> str:
-    """What a yes on this page is a yes to: the panels as tapped and the sum as the list counts it, in one line."""
+    """What an approval on this page is for: the panels as tapped and the sum as the list counts it, in one line."""
     return " ".join(
         [str(worked.price_minor), *(f"{card.panel}.{card.size}.{card.paint}.{card.count}" for card in cards)]
     )
 
 
 def _wrong(answers: list[KerbAnswer], words: Mapping[str, str]) -> str:
-    """The line that says what is wrong, when nobody typed one: what was tapped."""
-    hurts = [Hurt("dent", size=each.size, dent_count=each.dent_count) for each in answers]
-    pairs = zip(answers, hurts, strict=True)
-    return "; ".join(f"{_title(each.panel, words)}: {lower_first(hurt_words(hurt))}" for each, hurt in pairs)[
-        :LONGEST_LINE
-    ]
+    """What is wrong where nobody typed it: the panels that were tapped."""
+    return "; ".join(f"{_title(each.panel, words)}: {lower_first(_dent(each))}" for each in answers)[:LONGEST_LINE]
+
+
+def _dent(answer: KerbAnswer) -> str:
+    return hurt_words(Hurt("dent", size=answer.size, dent_count=answer.dent_count), country().say)
 
 
 def _wanted(price_minor: int | None, panel: str) -> int:
     if price_minor is None:
-        raise RuleBroken(f"Type a price for the {country().panel(panel)}, there is none in the list.")
+        raise RuleBroken(f"Type a price for the {country().panel(panel)}. Your list has none.")
     return price_minor
 
 
@@ -123,10 +123,7 @@ def _title(panel: str, words: Mapping[str, str]) -> str:
 
 
 def _below(answer: KerbAnswer) -> str:
-    paint = PAINT_WORDS[answer.paint].lower()
-    if answer.dent_count:
-        return f"{answer.dent_count} small dents, {paint}"
-    return f"{SIZE_WORDS[answer.size].partition(', ')[2]}, {paint}"
+    return f"{_dent(answer)}, {PAINT_WORDS[answer.paint].lower()}"
 
 
 def _refuse_unreadable(cards: list[Card], day_trouble: str, photo_troubles: list[str]) -> None:
@@ -183,7 +180,7 @@ def _context(
 
 
 def _offer(worked: KerbSum) -> dict[str, str] | None:
-    """When the car could come and go, by what the diary has free; None without a plan."""
+    """When the car could come and be ready, by the free hours of the diary; None without a plan."""
     if worked.draft is None or not worked.draft.stages:
         return None
     offered = suggest_for_draft(shop_now(), worked.draft, now())
@@ -191,7 +188,7 @@ def _offer(worked: KerbSum) -> dict[str, str] | None:
 
 
 def _link(code: str, cards: list[Card]) -> str:
-    """This page with one panel taken in or out; what was tapped for the others stays."""
+    """This page with one panel added or removed; what was tapped for the others stays."""
     chosen = [card.panel for card in cards]
     now_chosen = [each for each in chosen if each != code] if code in chosen else [*chosen, code]
     kept: dict[str, Any] = {"panel": now_chosen}  # url_for has keywords of its own among them

@@ -1,4 +1,4 @@
-"""What was tapped and typed for each panel of a price at the kerb, read from the form."""
+"""What was tapped and typed for each panel of a price at the car, read from the form."""
 
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -46,7 +46,7 @@ def _read_card(code: str, values: MultiDict[str, str]) -> Card:
         words=values.get(f"words.{code}", "").strip()[:200],
     )
     if card.count and not 1 <= (key_or_none(card.count) or 0) <= 2000:
-        card.troubles["count"] = "Count the small dents: from 1 to 2000."
+        card.troubles["count"] = "Type the number of small dents, from 1 to 2000."
     _read_price(card, values.get(f"listed.{code}", ""))
     return card
 
@@ -58,7 +58,7 @@ def _read_price(card: Card, listed: str) -> None:
     try:
         minor = country().read_money(card.price)
         if minor < 0:
-            raise RuleBroken("A price cannot be below zero.")
+            raise RuleBroken("Type a price of zero or more, for example 120 or 120.50.")
         card.price_minor, card.is_typed = minor, str(minor) != listed
     except RuleBroken as broken:
         card.troubles["price"] = broken.sentence

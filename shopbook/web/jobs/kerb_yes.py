@@ -1,4 +1,4 @@
-"""A yes given at the kerb: kept with the price in one act, and only for what the page showed when it was said."""
+"""An approval given at the car: saved with the price in one act, and only for what the page then showed."""
 
 from flask import request
 
@@ -12,13 +12,13 @@ from shopbook.web.jobs.forms import KerbForm
 from shopbook.web.parts.rows import Job, Quote
 
 HERE = "here"
-CHANGED = "The price or the panels changed after the yes was asked for: read the new sum out, then keep the yes."
-OTHER_SUM = "The price below is worked out for what is chosen now. Look at it, then press once more."
-STRAY = "Somebody signed here: press “Keep, with yes”, or clear the signature to keep the price alone."
+CHANGED = "The price or the panels have changed since. Tell the customer the new total, then save the approval."
+OTHER_SUM = "The price was worked out again for what is chosen now. Check it, then press again."
+STRAY = "There is a signature. Press “Save as approved”, or clear it to save the price only."
 
 
 def means_yes_here(actor: Actor) -> bool:
-    """Whether the press keeps the yes on this page; who may keep none is led on, and refused there."""
+    """Whether the press saves the approval on this page; who may save none is led on, and refused there."""
     return request.form.get("then") == HERE and actor.may("money", "change")
 
 
@@ -43,9 +43,9 @@ def refuse_other_sum(shown: str, is_yes: bool, form: KerbForm) -> None:
 
 
 def keep_yes_here(act: Act, job: Job, quote: Quote, form: KerbForm) -> None:
-    """The owner's yes to all of a kerb price: signed if something was drawn, else said in person.
+    """The customer's approval of a whole quick estimate: signed if something was drawn, else given in person.
 
-    Without a name of its own it is the yes of the customer whom the price is for. RuleBroken when nobody is named.
+    Without a name of its own it is the approval of the customer whom the price is for. RuleBroken when nobody is named.
     """
     signature = (form.signature.data or "").strip()
     owner = get_customer(act.session, job.customer_id) if job.customer_id else None

@@ -1,4 +1,4 @@
-"""Who stands in the book already under what was typed: offered, so that nobody is written down twice."""
+"""Who stands in the book already under what was typed: offered, so that nobody is added twice."""
 
 from shopbook.queries.customers import find_by_phone, get_customer, list_namesakes
 from shopbook.services.jobs.whose import Whose
@@ -23,7 +23,7 @@ def offered(typed: str) -> dict[str, str]:
     found: dict[str, str] = {}
     for person in people:
         found |= cars_of(person, called=" · ".join(each for each in (person.name, person.phone) if each))
-    return found | ({SOMEBODY_ELSE: "Somebody else of that name"} if found and not who.phone else {})
+    return found | ({SOMEBODY_ELSE: "Someone else with that name"} if found and not who.phone else {})
 
 
 def cars_of(person: Customer, called: str = "") -> dict[str, str]:
@@ -55,7 +55,7 @@ def refuse_unsaid(form: WhoForm, offers: dict[str, str]) -> None:
     wanted = asked_words(who.name)
     owners = [int(each[1:]) for each in offers if each.startswith("c")]
     if any(asked_words(get_customer(reader(), owner).name) == wanted for owner in owners):
-        raise RuleBroken("That name stands in the book already: say below whether it is the same person.", "who")
+        raise RuleBroken("That name is already in the book. Choose below whether it is the same person.", "who")
 
 
 def _of_phone(phone: str) -> list[Customer]:

@@ -1,4 +1,4 @@
-"""What is bought for one job: written down, ordered, come, sent back, struck out."""
+"""What is bought for one job: added, ordered, come, sent back, removed."""
 
 from collections.abc import Callable
 
@@ -18,7 +18,7 @@ from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, cho
 
 
 def _offer(form: PartForm, job_id: int) -> None:
-    form.supplier_id.choices = choices({0: "not said"} | {each.id: each.name for each in list_suppliers(reader())})
+    form.supplier_id.choices = choices({0: "not stated"} | {each.id: each.name for each in list_suppliers(reader())})
     hurt = dict.fromkeys(damage.panel for damage in list_damages(reader(), job_id))
     panels = {code: country().panel(code).capitalize() for code in hurt}
     form.quote_group_key.choices = choices({WHOLE_CAR_GROUP: "The whole car"} | panels)
@@ -37,7 +37,7 @@ def new_part(number: int) -> Answer:
         given["supplier_id"] = given["supplier_id"] or None
         given["cost_minor"] = given["cost_minor"] or 0
         add_part(act, job.id, **given)
-        return Done(page_of(number, "parts"), "Written down.")
+        return Done(page_of(number, "parts"), "Added.")
 
     return act_by_form(form, "jobs/part.html", add, job=job, part=None)
 
@@ -47,7 +47,7 @@ def new_part(number: int) -> Answer:
 def part(number: int, part_id: int) -> Answer:
     job, found = get_job(reader(), number), get_part(reader(), part_id)
     if found.job_id != job.id:
-        raise NotFound("There is no such part on this job.")
+        raise NotFound("This part is not on this job. Go back and look at the job again.")
     form = PartForm(obj=found)
     _offer(form, job.id)
 
@@ -56,16 +56,16 @@ def part(number: int, part_id: int) -> Answer:
         given["supplier_id"] = given["supplier_id"] or None
         given["cost_minor"] = given["cost_minor"] or 0
         change_part(act, part_id, **given)
-        return Done(page_of(number, "parts"), "Kept.")
+        return Done(page_of(number, "parts"), "Saved.")
 
     return act_by_form(form, "jobs/part.html", keep, job=job, part=found)
 
 
 Service = Callable[..., object]
 _PRESSES: dict[str, tuple[Service, str]] = {
-    "order": (order_part, "Ordered."),
-    "came": (part_came, "It came."),
-    "back": (send_part_back, "Kept."),
+    "order": (order_part, "Saved as ordered."),
+    "came": (part_came, "Saved as arrived."),
+    "back": (send_part_back, "Saved."),
     "strike": (strike_part, "Removed."),
 }
 
@@ -77,7 +77,7 @@ def part_press(number: int, part_id: int, what: str) -> Response:
 
     def doing(act: Act) -> Done:
         if get_part(act.session, part_id).job_id != get_job(act.session, number).id:
-            raise RuleBroken("That part belongs to another job.")
+            raise RuleBroken("That part belongs to another job. Go back and look at this one again.")
         service(act, part_id)
         return Done(page_of(number, "parts"), said)
 

@@ -29,7 +29,7 @@ def keep_sent(name: str = "photo") -> tuple[list[KeptPicture], list[str]]:
         except RuleBroken as broken:
             troubles.append(f"{str(file.filename)[:80]}: {broken.sentence}")
     if len(sent) > MOST_AT_ONCE:
-        troubles.append(f"At most {MOST_AT_ONCE} photos at once: the others were not kept.")
+        troubles.append(f"Only {MOST_AT_ONCE} photos at a time. The others were not saved.")
     return list(dict.fromkeys(kept)), troubles
 
 

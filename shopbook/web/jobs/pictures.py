@@ -1,4 +1,4 @@
-"""Pictures of a job: sent up, shown, struck out. They are served to whoever may see the job, and to nobody else."""
+"""Pictures of a job: sent up, shown, removed. They are served to whoever may see the job, and to nobody else."""
 
 from flask import flash, g, redirect, request
 from werkzeug.wrappers import Response
@@ -34,7 +34,7 @@ def add_pictures(number: int) -> Answer:
         job = get_job(act.session, number)
         for picture in kept:
             record_picture(act, job.id, picture, damage_id, purpose, caption)
-        return Done(page_of(number, "damage"), "Kept the photo." if len(kept) == 1 else f"Kept {len(kept)} photos.")
+        return Done(page_of(number, "damage"), "Saved the photo." if len(kept) == 1 else f"Saved {len(kept)} photos.")
 
     return act_by_press(record, page_of(number))
 
@@ -42,7 +42,7 @@ def add_pictures(number: int) -> Answer:
 @blueprint.post("/<int:number>/pictures/<int:picture_id>/strike")
 @needs("jobs", "change")
 def strike_photo(number: int, picture_id: int) -> Response:
-    strike = does(lambda act: strike_picture(act, picture_id), page_of(number, "damage"), "Taken out of sight.")
+    strike = does(lambda act: strike_picture(act, picture_id), page_of(number, "damage"), "Removed.")
     return act_by_press(strike, page_of(number))
 
 
@@ -62,7 +62,7 @@ def _shown(picture_id: int) -> Picture:
     """A picture that this person may see: what a customer wrote has their number on it and is the desk's."""
     found = get_picture(reader(), picture_id)
     if found.purpose == PicturePurpose.MESSAGE and not g.actor.may("customers", "see"):
-        raise NotAllowed("That is a customer's message, which the desk keeps.")
+        raise NotAllowed("You don’t have access to the customer’s messages.")
     return found
 
 

@@ -1,4 +1,4 @@
-"""The plan by hand: hours, words, usage and order of stages; stages added, struck out, restored."""
+"""The plan by hand: hours, words, usage and order of stages; stages added, removed, restored."""
 
 from collections.abc import Callable
 
@@ -45,7 +45,7 @@ def plan(number: int) -> str:
 def stage(number: int, stage_id: int) -> Answer:
     job, found = get_job(reader(), number), get_stage(reader(), stage_id)
     if found.job_id != job.id:
-        raise NotFound("There is no such stage in this plan.")
+        raise NotFound("This stage is not in this plan. Go back and look at the plan again.")
     refuse_over(job)
     form = _stage_form(job, found)
     line = stage_line_of(shop_now(), job, found, now())
@@ -56,7 +56,7 @@ def stage(number: int, stage_id: int) -> Answer:
         part_id = given.pop("part_id")
         change_stage(act, stage_id, part_id=part_id or None, waits_for_no_part=not part_id, **given)
         _change_amounts(act, amounts, shown)
-        return Done(_plan_of(number), "Kept.")
+        return Done(_plan_of(number), "Saved.")
 
     return act_by_form(form, "jobs/stage.html", keep, job=job, stage=found, line=line, amounts=amounts, shown=shown)
 
@@ -108,7 +108,7 @@ def new_stage(number: int) -> Answer:
         given = form.clean()
         panel, behind = given.pop("panel"), given.pop("after_stage_id")
         if given["minutes"] is None:
-            raise RuleBroken("Type how many hours it takes.", "minutes")
+            raise RuleBroken("Type the hours it takes, for example 0.5.", "minutes")
         panels = [panel] if panel else []
         add_stage(act, job.id, after_stage_id=behind or None, panels=panels, **given)
         return Done(_plan_of(number), "Added.")
@@ -119,7 +119,7 @@ def new_stage(number: int) -> Answer:
 def _press(number: int, stage_id: int, said: str, service: Callable[[Act], object]) -> Response:
     def doing(act: Act) -> Done:
         if get_stage(act.session, stage_id).job_id != get_job(act.session, number).id:
-            raise RuleBroken("That stage belongs to another job.")
+            raise RuleBroken("That stage belongs to another job. Go back and look at this one again.")
         service(act)
         return Done(_plan_of(number), said)
 

@@ -1,4 +1,4 @@
-"""Repair or replace: a hurt panel compared with a new one, both sums beside each other. Nothing is kept."""
+"""Repair or replace: a damaged panel compared with a new one, both sums beside each other. Nothing is kept."""
 
 from flask import render_template, request
 

@@ -11,6 +11,7 @@ from shopbook.queries.jobs.whole import whole_jobs
 from shopbook.queries.money.accounts import read_accounts_of
 from shopbook.queries.money.next_acts import next_act_of
 from shopbook.queries.money.owed import stands_of
+from shopbook.trade.purposes import JOB_PURPOSE_WORDS
 from shopbook.trade.standing import STANDING_WORDS
 from shopbook.web.jobs.visits import visits
 from shopbook.web.parts.act import Answer, now, reader, shop_now
@@ -48,6 +49,7 @@ def ledger() -> str:
         **_rows(shown),
         today=shop_now().day,
         standing_words=STANDING_WORDS,
+        job_purpose_words=JOB_PURPOSE_WORDS,
         sample=tabs.sample,
         later=page_mark(shown[-1]) if len(jobs) > PAGE else None,
         is_first=not request.args.get("after"),

@@ -1,4 +1,4 @@
-"""The page of one job, and the presses on it that need no form of their own."""
+"""The page of one job, and the buttons on it that need no form of their own."""
 
 from collections.abc import Callable
 from typing import TypeVar
@@ -21,6 +21,7 @@ from shopbook.services.jobs.jobs import take_up_again
 from shopbook.services.jobs.leaving import mark_ready, take_ready_back, tell_ready
 from shopbook.services.jobs.sample import throw_sample_away
 from shopbook.trade.agreeing.words import CALLED_OFF_WORDS
+from shopbook.trade.car.part_kinds import PART_KIND_WORDS
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
 from shopbook.web.jobs.routes import blueprint
@@ -30,6 +31,14 @@ from shopbook.web.parts.presses import Presses
 from shopbook.web.parts.sections import sections_of
 
 Result = TypeVar("Result")
+WORDS = {
+    "called_off_words": CALLED_OFF_WORDS,
+    "part_kind_words": PART_KIND_WORDS,
+    "standing_words": STANDING_WORDS,
+    "standing_tags": STANDING_TAGS,
+    "purpose_words": STAGE_PURPOSE_WORDS,
+    "job_purpose_words": JOB_PURPOSE_WORDS,
+}
 
 
 @blueprint.get("/<int:number>")
@@ -46,11 +55,7 @@ def show(number: int) -> str:
         log=list_job_log(reader(), job.id, 12),
         people=page.shop.person_names,
         today=page.shop.day,
-        called_off_words=CALLED_OFF_WORDS,
-        standing_words=STANDING_WORDS,
-        standing_tags=STANDING_TAGS,
-        purpose_words=STAGE_PURPOSE_WORDS,
-        job_purpose_words=JOB_PURPOSE_WORDS,
+        **WORDS,
         first_number=find_first_job(reader(), job),
         comebacks=[each.number for each in page.whole.comebacks if each.after_id == job.id],
     )
@@ -75,7 +80,7 @@ def accept(number: int) -> Response:
 
     def doing(act: Act) -> Done:
         accept_warning(act, get_job(act.session, number).id, code, sentence)
-        return Done(page_of(number, "warnings"), "Accepted; the log keeps by whom.")
+        return Done(page_of(number, "warnings"), "Warning accepted. The log shows who accepted it.")
 
     return act_by_press(doing, page_of(number))
 
@@ -83,7 +88,7 @@ def accept(number: int) -> Response:
 @blueprint.get("/<int:number>/ready")
 @needs("jobs", "change")
 def ready_page(number: int) -> str:
-    """What is still open of a car, named before it is marked ready."""
+    """What is still open on a car, named before it is marked ready."""
     job = get_job(reader(), number)
     refuse_over(job)
     page = read_job_page(shop_now(), job)
@@ -110,10 +115,10 @@ def of_job(service: Callable[[Act, int], Result]) -> Callable[..., Result]:
 
 
 on_job = Presses(blueprint, "jobs", "change", lambda number: page_of(number))
-DRAFTED = "Drafted. What was touched, agreed or begun stayed as it was."
+DRAFTED = "Drafted. Stages changed by hand, approved or begun stay as they were."
 on_job.add("/<int:number>/draft", "draft", of_job(draft_plan), DRAFTED, lambda number: page_of(number, "plan"))
 on_job.add("/<int:number>/not-ready", "not_ready", of_job(take_ready_back), "Back in work.")
-on_job.add("/<int:number>/told", "told", of_job(tell_ready), "Kept that the owner knows.")
-on_job.add("/<int:number>/take-up-again", "take_up", of_job(take_up_again), "Taken up again.")
+on_job.add("/<int:number>/told", "told", of_job(tell_ready), "Saved. The customer was told.")
+on_job.add("/<int:number>/take-up-again", "take_up", of_job(take_up_again), "The job is open again.")
 on_sample = Presses(blueprint, "jobs", "change", lambda: url_for("jobs.ledger"))
-on_sample.add("/sample/throw-away", "throw_away_sample", throw_sample_away, "The sample is gone.")
+on_sample.add("/sample/throw-away", "throw_away_sample", throw_sample_away, "The sample is removed.")

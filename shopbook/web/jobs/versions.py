@@ -49,7 +49,7 @@ def version(number: int, version: int) -> str:
     job = get_job(reader(), number)
     kept = find_version(reader(), job.id, version)
     if kept is None:
-        raise NotFound("That plan has no such version.")
+        raise NotFound("This plan has no such version. Choose one from the list.")
     body = kept.body
     named = shop_now().catalogue.materials
     return render_template(

@@ -9,7 +9,7 @@ from shopbook.queries.jobs.finding import list_visits
 from shopbook.queries.jobs.jobs import job_standing
 from shopbook.trade.measures.half_days import SHORT_HALVES
 from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
-from shopbook.web.parts.frame import near_day
+from shopbook.web.parts.frame import near_day, said
 from shopbook.web.parts.rows import Customer, Job, Vehicle
 from shopbook.web.parts.sections import Page, page_section
 
@@ -27,7 +27,7 @@ class Visit:
 def visits(jobs: Iterable[Job]) -> list[Visit]:
     """Jobs as lines, in the order given."""
     return [
-        Visit(job, STANDING_WORDS[standing], STANDING_TAGS[standing], _day(job))
+        Visit(job, said(STANDING_WORDS[standing]), STANDING_TAGS[standing], _day(job))
         for job in jobs
         for standing in [job_standing(job)]
     ]
@@ -38,7 +38,7 @@ def _day(job: Job) -> str:
     if job.called_off_at is not None:
         return ""
     if job.handed_over_on:
-        return f"went {near_day(job.handed_over_on)}"
+        return f"left {near_day(job.handed_over_on)}"
     if job.came_at is not None:
         half = SHORT_HALVES[job.promise_half]
         return f"out {near_day(job.promise_on)}{half}" if job.promise_on else "no day promised"

@@ -39,7 +39,7 @@ def what_if(number: int) -> Answer:
 
     def keep(act: Act) -> Done:
         keep_conditions(act, job.id, **_kept(form))
-        return Done(page_of(number, "plan"), "The plan is drafted for this.")
+        return Done(page_of(number, "plan"), "The plan is drafted for these conditions.")
 
     return act_by_form(form, "jobs/what_if.html", keep, **shown)
 

@@ -26,6 +26,6 @@ def whose(number: int) -> Answer:
         said = {name: value for name, value in form.clean().items() if name != "known"}
         chosen = pointed_at(form.known.data or "", known)
         name_who_and_car(act, job.id, whose=chosen, **said)
-        return Done(page_of(number), "Kept.")
+        return Done(page_of(number), "Saved.")
 
     return act_by_form(form, "jobs/whose.html", keep, job=job, known=known)

@@ -53,7 +53,7 @@ def test_clear_cannot_be_moved_under_primer(session: Session, act: Act) -> None:
     stages = list_stages(session, job.id)
     codes = [stage.code for stage in stages]
     up = codes.index("base_clear") - codes.index("prime")
-    with pytest.raises(RuleBroken, match="lies on"):
+    with pytest.raises(RuleBroken, match="goes on top of"):
         move_stage(act, stage_coded(session, job, "base_clear").id, -up)
 
 
@@ -110,7 +110,7 @@ def test_versions_come_newest_first_and_say_why(session: Session, act: Act) -> N
 def test_the_plan_of_a_car_that_went_stays_as_it_was(session: Session, owner: Actor, now: datetime, act: Act) -> None:
     job = make_planned_job(session, is_agreed=True)
     mark_handed_over(act, job)
-    with pytest.raises(RuleBroken, match="over"):
+    with pytest.raises(RuleBroken, match="closed"):
         add_stage(act, job.id, name="More", skill="body", minutes=5)
 
 

@@ -24,10 +24,10 @@ def test_a_price_follows_the_cost_until_it_is_typed(session: Session, now: datet
 def test_a_part_that_came_is_sent_back_before_it_is_struck(session: Session, now: datetime, act: Act) -> None:
     job = make_job(session)
     lamp = add_part(act, job.id, name="lamp", cost_minor=10_000)
-    with pytest.raises(RuleBroken, match="not come yet"):
+    with pytest.raises(RuleBroken, match="not arrived yet"):
         send_part_back(act, lamp.id)
     part_came(act, lamp.id)
-    with pytest.raises(RuleBroken, match="send it back"):
+    with pytest.raises(RuleBroken, match="Send it back"):
         strike_part(act, lamp.id)
     send_part_back(act, lamp.id)
     assert lamp.credit_came_at is None

@@ -32,7 +32,7 @@ def stage_coded(session: Session, job: Job, code: str) -> Stage:
 
 
 def test_a_plan_without_damage_is_refused(session: Session, act: Act) -> None:
-    with pytest.raises(RuleBroken, match="at least one damage"):
+    with pytest.raises(RuleBroken, match="Add the damage first"):
         draft_plan(act, make_job(session).id)
 
 

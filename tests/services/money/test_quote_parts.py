@@ -57,7 +57,7 @@ def test_terms_and_lines_are_changed_in_one_press(session: Session, act: Act) ->
     ("terms", "says"),
     [
         (Terms(discount_minor=10**9), "discount is larger"),
-        (Terms(is_estimate=True, up_to_minor=1), "not below its price"),
+        (Terms(is_estimate=True, up_to_minor=1), "must not be below the price"),
         (Terms(is_estimate=True), "will not pass without asking"),
         (Terms(deposit_minor=10**9), "deposit asked is more"),
         (Terms(discount_minor=-5), "not below zero"),
@@ -80,7 +80,7 @@ def test_of_two_ways_the_quote_counts_the_first_and_taking_both_is_refused(sessi
     assert {group.key for group in quote.groups} == {"right_front_door"}
     assert bill_of_quote(session, quote).gross_minor == whole
     assert bill_of_quote(session, quote, [other.id]).net_minor == 90000
-    with pytest.raises(RuleBroken, match="Two ways"):
+    with pytest.raises(RuleBroken, match="two ways"):
         sum_of_quote(session, quote, [group.id for group in quote.groups])
 
 

@@ -87,9 +87,7 @@ def test_a_kerb_price_is_the_price_said_whatever_the_plan_came_to(session: Sessi
     quote = make_kerb(session, make_planned_job(session, "right_front_door"), right_front_door=52000)
     assert quote.given_at is not None
     assert sum(line.amount_minor for line in quote.groups[0].lines) == 52000
-    assert quote.groups[0].below.startswith(
-        "Dent as large as a palm, finger-deep. Pull, fill and shape, prime, block, "
-    )
+    assert quote.groups[0].below.startswith("Palm-sized dent, finger-deep. Pull, fill and shape, prime, block, ")
     bill = bill_of_quote(session, quote)
     assert bill.net_minor == 52000
     assert "sales" in {row.rate.code for row in bill.taxes}

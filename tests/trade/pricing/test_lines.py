@@ -37,7 +37,7 @@ def labour(minutes: int, payer: str = "owner") -> BillLine:
 
 def test_an_hour_costs_what_its_kind_of_payer_pays_and_falls_back_to_any() -> None:
     assert (labour(90).amount_minor, labour(90, "insurer").amount_minor) == (9_000, 8_250)
-    with pytest.raises(RuleBroken, match="hour of body"):
+    with pytest.raises(RuleBroken, match="hourly rate for body work"):
         price_labour("pull", "body", 60, "owner", RATES)
 
 
@@ -77,9 +77,9 @@ def test_without_an_answer_the_first_way_of_each_thing_is_counted() -> None:
 
 
 def test_two_ways_of_one_thing_cannot_both_be_taken() -> None:
-    with pytest.raises(RuleBroken, match="take one of them"):
+    with pytest.raises(RuleBroken, match="Choose one of them"):
         sum_quote(a_quote(), TAX, ["bumper_repair", "bumper_new"])
-    with pytest.raises(RuleBroken, match="not on this quote"):
+    with pytest.raises(RuleBroken, match="no longer on this"):
         sum_quote(a_quote(), TAX, ["roof"])
 
 
@@ -88,7 +88,7 @@ def test_a_price_set_by_hand_is_spread_over_the_kinds_of_line_so_that_tax_stays_
     quote = sum_quote([group], TAX)
     assert quote.taken.net_by_kind == {LineKind.LABOUR: 24_000, LineKind.PART: 10_000}
     assert quote.taken.gross_minor == 34_825
-    with pytest.raises(RuleBroken, match="no line"):
+    with pytest.raises(RuleBroken, match="Add a line"):
         PricedGroup("x", "Other", (), price_minor=100).bill_lines()
 
 
@@ -96,7 +96,7 @@ def test_an_estimate_has_an_upper_sum_that_is_not_below_its_price() -> None:
     quote = sum_quote(a_quote(), TAX, ["sill"], up_to_minor=7_500)
     assert (quote.taken.gross_minor, quote.most_minor) == (6_000, 7_500)
     assert sum_quote(a_quote(), TAX, ["sill"]).most_minor == 6_000
-    with pytest.raises(RuleBroken, match="upper sum"):
+    with pytest.raises(RuleBroken, match="upper limit"):
         sum_quote(a_quote(), TAX, ["sill"], up_to_minor=5_999)
 
 
@@ -131,18 +131,18 @@ def test_a_kerb_price_is_said_with_and_without_tax_where_only_materials_are_taxe
     assert (bill.net_minor, bill.gross_minor) == (80_000, 81_980)
     held = bill_from_price(80_000, {LineKind.LABOUR: 700, LineKind.MATERIALS: 300}, CODES, TAX, includes_tax=True)
     assert held.gross_minor == 80_000
-    with pytest.raises(RuleBroken, match="kinds of line"):
+    with pytest.raises(RuleBroken, match="what the price is for"):
         bill_from_price(80_000, {}, CODES, TAX)
 
 
 def test_amounts_below_zero_are_refused_in_a_sentence() -> None:
-    with pytest.raises(RuleBroken, match="discount instead"):
+    with pytest.raises(RuleBroken, match="give a discount"):
         price_fee("storage", -1, RATES)
-    with pytest.raises(RuleBroken, match="not below zero"):
+    with pytest.raises(RuleBroken, match="zero or more"):
         price_sublet("glass", -1, RATES)
     with pytest.raises(RuleBroken, match="quantity above zero"):
         price_part("clip", 5, RATES, quantity_thousandths=0)
-    with pytest.raises(RuleBroken, match="not below zero"):
+    with pytest.raises(RuleBroken, match="zero or more"):
         labour(-1)
     with pytest.raises(RuleBroken, match="allowance"):
         beyond_agreed(100, 200, Allowance(amount_minor=-1))

@@ -86,7 +86,7 @@ def test_a_line_carries_the_rule_of_its_payer_and_none_stands_at_nothing() -> No
     assert insurer is not None
     assert private is not None
     assert (insurer.amount_minor, private.amount_minor) == (12600, 12376)
-    assert "colour included" in insurer.why
+    assert "mixed paint included" in insurer.why
     assert price_materials("Materials", PaintWork(), "private", rates) is None
 
 

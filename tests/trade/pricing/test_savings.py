@@ -62,7 +62,7 @@ def test_one_panel_alone_and_a_quote_from_before_save_nothing() -> None:
 
 @pytest.mark.parametrize("terms", [SavingTerms(7800, 1001), SavingTerms(7800, 400, -1)])
 def test_a_share_outside_zero_to_all_is_refused(terms: SavingTerms) -> None:
-    with pytest.raises(RuleBroken, match="between 0 and 100 percent"):
+    with pytest.raises(RuleBroken, match="from 0 to 100 percent"):
         further_savings([DOOR, QUARTER], terms)
 
 

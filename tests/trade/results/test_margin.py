@@ -36,14 +36,14 @@ def test_while_a_job_is_open_the_rest_is_expected_as_planned_and_an_overrun_stay
     assert result.planned == Margin(20_000, Costs(7_000, 500, 2_000))
     assert result.so_far == Margin(0, Costs(6_500, 0, 2_200))
     assert result.expected == Margin(20_000, Costs(7_500, 500, 2_200))
-    assert result.words == "3.5 points worse"
+    assert result.words == "3.5 points below plan"
 
 
 def test_rework_is_cost_but_stands_apart_from_the_work_that_was_sold() -> None:
     rework = StageCost(Costs(), Costs(rework_minor=1_500), is_done=True)
     result = job_margin(10_000, 10_000, [rework], is_settled=True)
     assert (result.expected.margin_minor, result.expected.costs.labour_minor) == (8_500, 0)
-    assert result.words == "15.0 points worse"
+    assert result.words == "15.0 points below plan"
 
 
 def test_a_settled_job_is_judged_by_what_was_invoiced_and_spent() -> None:
@@ -53,13 +53,13 @@ def test_a_settled_job_is_judged_by_what_was_invoiced_and_spent() -> None:
 
 def test_a_job_without_revenue_has_no_share() -> None:
     assert Margin(0, Costs(labour_minor=100)).share_permille is None
-    assert variance_words(None, 10) == "nothing to compare with yet"
+    assert variance_words(None, 10) == "nothing to compare yet"
     assert share_words(None) == "–"
 
 
 @pytest.mark.parametrize(
     ("planned", "actual", "words"),
-    [(300, 331, "3.1 points better"), (300, 296, "0.4 points worse"), (-50, -50, "as planned")],
+    [(300, 331, "3.1 points above plan"), (300, 296, "0.4 points below plan"), (-50, -50, "as planned")],
 )
 def test_the_gap_between_two_shares_is_said_in_points(planned: int, actual: int, words: str) -> None:
     assert variance_words(planned, actual) == words

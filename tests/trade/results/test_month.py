@@ -124,9 +124,9 @@ def test_a_month_without_anything_is_whole() -> None:
 
 
 def test_each_broken_identity_is_a_sentence() -> None:
-    assert "bases" in a_month(taxes=[], gross_minor=None).faults[0]
-    assert "with tax" in a_month(gross_minor=1).faults[0]
-    assert "closing value" in a_month(stock=replace(STOCK, closing_minor=0)).faults[0]
+    assert "taxed amounts" in a_month(taxes=[], gross_minor=None).faults[0]
+    assert "invoice totals" in a_month(gross_minor=1).faults[0]
+    assert "closing stock value" in a_month(stock=replace(STOCK, closing_minor=0)).faults[0]
     assert "day sheets" in a_month(hours=replace(HOURS, on_cars_minutes=9_601)).faults[0]
 
 

@@ -63,9 +63,9 @@ def test_days_are_changed_by_a_small_form(desk: ShopClient) -> None:
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"drop_off_on": "2026-11-09", "promise_on": "2026-11-06"}, "before it comes"),
+        ({"drop_off_on": "2026-11-09", "promise_on": "2026-11-06"}, "on or after the drop-off day"),
         ({"drop_off_on": "soon"}, "soon"),
-        ({"promise_on": "2020-01-01"}, "before it comes"),
+        ({"promise_on": "2020-01-01"}, "on or after the drop-off day"),
         ({"drop_off_half": "midnight"}, "Not a valid choice"),
     ],
 )

@@ -75,7 +75,7 @@ def test_two_panels_are_priced_on_a_phone_and_kept(shop: Served, browser: Browse
     page.fill("#who", "555-0164")
     page.fill("#wrong", "Two door dings")
     with page.expect_navigation():
-        page.get_by_role("button", name="Keep", exact=True).tap()
+        page.get_by_role("button", name="Save", exact=True).tap()
     assert page.url.endswith("/jobs/3")
     assert page.locator(".photos img").count() == 2
     assert heard == []
@@ -128,11 +128,11 @@ def test_the_kerb_price_works_without_scripts(shop: Served, browser: Browser) ->
     assert page.locator('[data-card="bonnet"]').count() == 1
     page.locator('label:has([name="size.bonnet"][value="L"])').click()
     before = page.input_value("#price-bonnet")
-    page.get_by_role("button", name="Work it out again").click()
+    page.get_by_role("button", name="Update the price").click()
     assert page.input_value("#price-bonnet") != before
     page.fill("#who", "Mia")
     page.fill("#wrong", "A dent")
-    page.get_by_role("button", name="Keep", exact=True).click()
+    page.get_by_role("button", name="Save", exact=True).click()
     assert page.url.endswith("/jobs/3")
     context.close()
 

@@ -54,7 +54,7 @@ def test_what_is_said_at_the_kerb_is_said_with_its_tax_too(client: ShopClient) -
     told = page.split("With tax</span>", 1)[1].split("</b>")[0].split(">")[-1]
     small = page.split('id="kerb-small"', 1)[1].split("</span>")[0]
     assert f"3 days, {told} with tax" in small
-    assert f", {told} with tax. Anything more" in page
+    assert f", {told} with tax. Ask me before doing anything else." in page
 
 
 def test_what_the_hours_of_the_plan_would_make_of_it_is_said_to_the_shop_whatever_price_is_typed(
@@ -62,7 +62,7 @@ def test_what_the_hours_of_the_plan_would_make_of_it_is_said_to_the_shop_whateve
 ) -> None:
     """The plan of two doors at the shop's own rates, beside a list that says otherwise and a price typed over it."""
     said = {
-        re.findall(r"Your hours would make it \$([\d,.]+)\.", client.press("/jobs/kerb", again="yes", **given).text)[0]
+        re.findall(r"By your hours it would be \$([\d,.]+)\.", client.press("/jobs/kerb", again="yes", **given).text)[0]
         for given in (KERB, KERB | {"price.right_rear_door": "9,999.00"})
     }
     client.press_on("/jobs/kerb", **KERB)
@@ -81,7 +81,7 @@ def test_what_to_look_at_first_stands_before_the_damage_and_the_plan(client: Sho
 def test_a_kerb_price_that_was_only_saved_is_a_draft_and_nobody_is_asked(client: ShopClient) -> None:
     page = client.press_on("/jobs/kerb", **KERB)
     assert QUOTED not in page
-    assert '<a class="button" href="/money/quotes/1">Give the quote</a>' in page
+    assert '<a class="button" href="/money/quotes/1">Issue the estimate</a>' in page
     assert NO_ANSWER not in client.text("/today")
 
 
@@ -90,8 +90,8 @@ def test_a_kerb_price_that_was_said_stands_on_its_job_and_waits_for_the_answer(c
     told = client.text("/money/quotes/1").split("With tax: ", 1)[1].split("<")[0]
     stands = page.split('id="money"', 1)[1].split("</section>")[0]
     assert f"{QUOTED}</b></dt><dd><b>{told}<" in stands
-    assert "Agreed" not in stands
-    assert '<a class="button" href="/money/quotes/1">Get the answer</a>' in page
+    assert "Approved" not in stands
+    assert '<a class="button" href="/money/quotes/1">Get an answer</a>' in page
     assert NO_ANSWER in client.text("/today")
     assert '<a class="button quiet" href="/jobs/1/check-in">Check in</a>' in page
 
@@ -151,10 +151,10 @@ def test_a_yes_said_at_the_kerb_needs_no_second_name(client: ShopClient) -> None
     [
         ({"said_by": ""}, "Type the name of who said yes."),
         ({"signature": "<script>"}, "The signature could not be read"),
-        ({"price.right_rear_door": "170"}, "The price or the panels changed after the yes was asked for"),
-        ({"paint.right_front_door": "no_paint"}, "The price or the panels changed after the yes was asked for"),
-        ({"shown": ""}, "The price or the panels changed after the yes was asked for"),
-        ({"then": ""}, "Somebody signed here"),
+        ({"price.right_rear_door": "170"}, "The price or the panels have changed since"),
+        ({"paint.right_front_door": "no_paint"}, "The price or the panels have changed since"),
+        ({"shown": ""}, "The price or the panels have changed since"),
+        ({"then": ""}, "There is a signature"),
     ],
 )
 def test_a_yes_at_the_kerb_that_cannot_be_kept_keeps_no_price_either(
@@ -170,12 +170,12 @@ def test_a_yes_at_the_kerb_that_cannot_be_kept_keeps_no_price_either(
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        ({"who": ""}, "Type a name, a phone number or a plate"),
-        ({"panel": []}, "at least one panel"),
+        ({"who": ""}, "Type a name, a phone number or a license plate"),
+        ({"panel": []}, "at least one damaged panel"),
         ({"price.right_rear_door": "a lot"}, "a lot"),
-        ({"price.right_rear_door": "-5"}, "below zero"),
+        ({"price.right_rear_door": "-5"}, "a price of zero or more"),
         ({"days": "soon"}, "working days"),
-        ({"count.right_rear_door": "many"}, "Count the small dents"),
+        ({"count.right_rear_door": "many"}, "Type the number of small dents"),
         ({"who": "x" * 201}, "at most 200 characters"),
     ],
 )
@@ -197,7 +197,7 @@ def test_unknown_panels_and_steps_at_the_kerb_are_passed_over(client: ShopClient
 
 def test_a_photo_survives_a_refusal_at_the_kerb(client: ShopClient) -> None:
     refused = client.press("/jobs/kerb", **(KERB | {"who": ""}), photo=photo())
-    assert "photo 1 kept" in refused.text
+    assert "photo 1 saved" in refused.text
     kept = refused.text.split('name="kept" value="')[1].split('"')[0]
     page = client.press_on("/jobs/kerb", **KERB, kept=kept)
     assert "/jobs/pictures/1/small" in page

@@ -46,13 +46,13 @@ def test_a_date_before_the_job_is_refused_beside_its_field(client: ShopClient) -
     book_in(client)
     answer = client.press("/jobs/1/days", promise_on="2026-01-01", promise_half="", drop_off_on="", drop_off_half="")
     assert answer.status_code == 422
-    assert "before it comes" in answer.text
+    assert "on or after the drop-off day" in answer.text
 
 
 def test_damage_makes_the_plan_and_a_change_moves_it(client: ShopClient) -> None:
     book_in(client)
     page = client.press_on("/jobs/1/damage/new", **DAMAGE)
-    assert "h in all" in page
+    assert " h planned</b>" in page
     assert "Base and clear" in page
     page = client.press_on("/jobs/1/damage/1", **(DAMAGE | {"paint": "no_paint", "is_paint_sound": "y"}))
     assert "Base and clear" not in page
@@ -130,7 +130,7 @@ def test_a_warning_is_accepted_with_one_press(client: ShopClient) -> None:
     code = page.split('name="code" value="')[1].split('"')[0]
     page = client.press_on("/jobs/1/accept", code=code, sentence=sentence)
     assert f'name="code" value="{code}"' not in page
-    assert "1 accepted" in page
+    assert "1 accepted warning" in page
 
 
 def test_what_if_shows_both_sides_and_keeps_the_one_chosen(client: ShopClient) -> None:
@@ -140,8 +140,8 @@ def test_what_if_shows_both_sides_and_keeps_the_one_chosen(client: ShopClient) -
     assert "mixed 4 : 1 : ½ instead of 4 : 1 : 1" in client.text("/jobs/1/what-if?is_surfacer_for_build=yes")
     assert "not" in client.text("/jobs/1/what-if?temperature=-400&has_lamp=&is_blended=")
     page = client.press_on("/jobs/1/what-if", temperature="59", has_lamp="", is_blended="", clear_coats="")
-    assert "The plan is drafted for this" in page
-    assert re.search(r"As it is: 59\s?°F", client.text("/jobs/1/what-if"))
+    assert "The plan is drafted for these conditions" in page
+    assert re.search(r"As now: 59\s?°F", client.text("/jobs/1/what-if"))
 
 
 def test_an_older_version_of_a_plan_is_read_as_it_stood(client: ShopClient) -> None:
@@ -165,7 +165,7 @@ def test_a_part_goes_from_wanted_to_here(client: ShopClient) -> None:
     assert "$125.00" in page
     assert "ordered" in client.press_on("/jobs/1/parts/1/order")
     assert ">here<" in client.press_on("/jobs/1/parts/1/came")
-    assert "send it back" in client.press_on("/jobs/1/parts/1/strike")
+    assert "Send it back" in client.press_on("/jobs/1/parts/1/strike")
 
 
 def test_a_picture_is_served_as_a_picture_to_those_who_may_see_the_job(client: ShopClient) -> None:
@@ -195,7 +195,7 @@ def test_the_floor_sees_a_job_and_adds_photos_but_changes_nothing(client: ShopCl
     book_in(client)
     floor = ShopClient(client.app).signed_in_as("Dana")
     page = floor.text("/jobs/1")
-    assert "Call it off" not in page
+    assert "Cancel job" not in page
     assert floor.press("/jobs/1/pictures", photo=photo()).status_code == 303
     for url in ("/jobs/1/damage/new", "/jobs/1/call-off", "/jobs/1/draft", "/jobs/kerb"):
         assert floor.press(url, why="price").status_code == 403
@@ -204,10 +204,10 @@ def test_the_floor_sees_a_job_and_adds_photos_but_changes_nothing(client: ShopCl
 def test_a_job_is_called_off_found_under_all_and_taken_up_again(client: ShopClient) -> None:
     book_in(client)
     client.press_on("/jobs/1/call-off", why="no_answer")
-    assert ": no answer came." in client.text("/jobs/1")
+    assert ": no answer." in client.text("/jobs/1")
     assert "/jobs/1" not in client.text("/jobs/")
-    assert "called off" in client.text("/jobs/?which=all")
-    assert "Taken up again" in client.press_on("/jobs/1/take-up-again")
+    assert "canceled" in client.text("/jobs/?which=all")
+    assert "The job is open again" in client.press_on("/jobs/1/take-up-again")
 
 
 @pytest.mark.parametrize("url", ["/jobs/99", "/jobs/99/plan", "/jobs/1/damage/7", "/jobs/1/plan/7", "/jobs/pictures/3"])
@@ -232,7 +232,7 @@ def test_a_car_that_left_comes_back_as_a_job_of_its_own(client: ShopClient) -> N
     assert "has not left yet" in client.press("/jobs/1/comeback", wrong="Edge shows", drop_off_half="").text
     client.press_on("/jobs/1/ready")
     client.press_on("/money/jobs/1/hand-over")
-    assert "It came back" in client.text("/jobs/1")
+    assert ">Came back</a>" in client.text("/jobs/1")
     page = client.press_on("/jobs/1/comeback", wrong="Edge shows", why="", drop_off_half="")
-    assert "Came back from" in page
-    assert "Came back as" in client.text("/jobs/1")
+    assert "Comeback of</span>" in page
+    assert "Comebacks</span>" in client.text("/jobs/1")

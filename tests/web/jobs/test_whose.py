@@ -56,13 +56,13 @@ def test_one_of_the_customers_cars_is_pointed_at(called: ShopClient) -> None:
 
 
 def test_a_name_of_the_book_is_asked_about_and_pointed_at(called: ShopClient) -> None:
-    assert "stands in the book already" in called.press("/jobs/2/whose", revision="1", who="mia brandt").text
+    assert "already in the book. Choose" in called.press("/jobs/2/whose", revision="1", who="mia brandt").text
     called.press_on("/jobs/2/whose", revision="1", who="mia brandt", known="c1")
     assert rows(called, Job)[1].customer_id == 1
 
 
 def test_nothing_said_and_a_stale_page_are_refused(called: ShopClient) -> None:
-    assert "which car it is" in called.press("/jobs/1/whose", revision="1").text
+    assert "Type the customer or the car" in called.press("/jobs/1/whose", revision="1").text
     called.press_on("/jobs/1/whose", revision="1", plate="KTR 204")
     assert called.press("/jobs/1/whose", revision="1", plate="XYZ 9").status_code in {409, 422}
     assert len(rows(called, Vehicle)) == 2

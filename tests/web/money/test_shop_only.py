@@ -43,7 +43,7 @@ def test_the_quick_estimate_shows_what_it_brings_only_in_a_fold(client: ShopClie
     else:
         page = client.press("/jobs/kerb", **(KERB | {"price.right_rear_door": "much"})).text
     inside = refuse_figures(page)
-    assert re.search(r"Behind it: [\d.]+ h drafted\. This price brings \$[\d.]+ an hour after materials", inside)
+    assert re.search(r"[\d.]+ h planned\. This price brings \$[\d.]+ an hour after materials", inside)
     assert "an hour must bring $" in inside
 
 

@@ -40,12 +40,12 @@ from tests.web.rendering import find, parse
 from tests.web.said import NO_ANSWER, QUOTED
 
 STATES: dict[str, tuple[Callable[[Session], Job], str, str]] = {
-    "booked in": (booked, "Draft the quote", "booked in"),
-    "drafted": (drafted, "Give the quote", "booked in"),
-    "given": (given, "Send the quote", "booked in"),
-    "sent": (sent, "Get the answer", "quoted"),
-    "said at the car": (said, "Get the answer", "quoted"),
-    "agreed": (agreed, "", "agreed"),
+    "booked in": (booked, "Draft the estimate", "booked in"),
+    "drafted": (drafted, "Issue the estimate", "booked in"),
+    "given": (given, "Send the estimate", "booked in"),
+    "sent": (sent, "Get an answer", "quoted"),
+    "said at the car": (said, "Get an answer", "quoted"),
+    "agreed": (agreed, "", "approved"),
     "finished": (finished, "Mark ready", "in work"),
     "ready": (ready, "Tell the customer", "ready"),
     "told": (told, "Write invoice", "ready"),
@@ -96,7 +96,7 @@ def test_a_job_that_nobody_pays_for_has_no_quote_no_deposit_and_no_debt(
 
     number = make_in(app, changed)
     page = client.text(f"/jobs/{number}")
-    for words in ("Draft the quote", "Draft a new version", "Take a deposit", "Quoted", "Who pays", "Still to pay"):
+    for words in ("Draft the estimate", "Draft a new version", "Take a deposit", "Quoted", "Who pays", "Still to pay"):
         assert words not in page
     assert next_words(page) == ["Hand over"]
     assert "nobody pays for this job" in page
@@ -105,7 +105,7 @@ def test_a_job_that_nobody_pays_for_has_no_quote_no_deposit_and_no_debt(
     assert "Nobody pays for this job" in client.press_on(f"/money/jobs/{number}/quote")
     client.press_on(f"/money/jobs/{number}/hand-over")
     assert next_words(client.text("/jobs/?which=handed_over")) == []
-    assert next_words(client.text(f"/jobs/{number}")) == ["Nothing more"]
+    assert next_words(client.text(f"/jobs/{number}")) == ["Nothing left to do"]
 
 
 def test_a_job_called_off_owes_nothing_and_what_is_held_is_to_be_refunded(app: Flask, client: ShopClient) -> None:
@@ -116,7 +116,7 @@ def test_a_job_called_off_owes_nothing_and_what_is_held_is_to_be_refunded(app: F
 
     number = make_in(app, off)
     page, listed = client.text(f"/jobs/{number}"), client.text("/jobs/?which=all")
-    assert next_words(page) == next_words(listed) == ["Refund what is held"]
+    assert next_words(page) == next_words(listed) == ["Refund money held"]
     assert "Held, to be refunded</dt><dd>$120.00" in page
     assert "nothing: called off" in page
     assert find(parse(listed), "td", data_label="still to pay")[0].text_content() == ""
@@ -124,7 +124,7 @@ def test_a_job_called_off_owes_nothing_and_what_is_held_is_to_be_refunded(app: F
     assert "Nobody owes anything." in money
     assert "deposit held, receipt 1" in money
     client.press_on("/money/payments/1/refund", amount="120", means="card", reason="called off")
-    assert next_words(client.text(f"/jobs/{number}")) == ["Nothing more"]
+    assert next_words(client.text(f"/jobs/{number}")) == ["Nothing left to do"]
 
 
 def test_a_paid_invoice_stands_nowhere_as_not_paid(app: Flask, client: ShopClient) -> None:
@@ -136,7 +136,7 @@ def test_a_paid_invoice_stands_nowhere_as_not_paid(app: Flask, client: ShopClien
     assert next_words(client.text("/jobs/?which=handed_over")) == []
     assert "not paid" not in client.text("/jobs/?which=all").split("<tbody")[-1]
     assert "Nobody owes anything." in client.text("/money/")
-    assert next_words(client.text(f"/jobs/{number}")) == ["Nothing more"]
+    assert next_words(client.text(f"/jobs/{number}")) == ["Nothing left to do"]
 
 
 def test_what_is_open_is_named_before_a_car_is_marked_ready(app: Flask, client: ShopClient) -> None:
@@ -176,7 +176,7 @@ def test_no_page_offers_work_on_a_car_that_has_gone(app: Flask, client: ShopClie
     for path in ("plan/new", "what-if", "repair-or-replace", "damage/new", "days", "ready"):
         assert client.get(f"/jobs/{number}/{path}").status_code == 422, path
     refused = client.press_on(f"/jobs/{number}/draft")
-    assert ("what comes now is a new job" if way == "gone" else "take it up again first") in refused
+    assert ("Open a new job for more work" if way == "gone" else "Reopen it first") in refused
 
 
 def test_a_quote_sent_again_counts_from_the_day_it_was_sent(app: Flask, client: ShopClient) -> None:
