@@ -1,6 +1,7 @@
 """Fields that read what a shop types (amounts, days, percentages, quantities) and say in a sentence what is wrong."""
 
 import re
+from collections.abc import Callable, Mapping
 from datetime import date, time
 from typing import Any, Generic, TypedDict, TypeVar, Unpack
 
@@ -16,6 +17,7 @@ from shopbook.trade.measures.days import parse_day
 from shopbook.trade.measures.quantities import parse_quantity, quantity_for_field
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.act import shop_now, today
+from shopbook.web.parts.forms import Choices, choices
 from shopbook.web.parts.frame import country
 
 __all__ = [
@@ -29,11 +31,17 @@ __all__ = [
     "SelectChoice",
     "TaxRateField",
     "TypedField",
+    "said_choices",
     "today",
 ]
 
 Value = TypeVar("Value")
 Checks = list[Any] | None  # validators of mixed kinds have no common type in the library's stubs
+
+
+def said_choices(words: Mapping[str, str]) -> Callable[[], Choices]:
+    """The choices of a select field whose words differ by country, said when the field is shown."""
+    return lambda: choices({value: country().say(said) for value, said in words.items()})
 
 
 class Options(TypedDict, total=False):

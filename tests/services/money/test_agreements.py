@@ -166,12 +166,12 @@ def test_a_yes_to_nothing_to_a_strange_group_or_to_a_draft_is_refused(
 ) -> None:
     quote, other = make_given_quote(session), make_given_quote(session)
     plain = {"party": "customer", "means": "phone", "said_by": "Ines"}
-    with pytest.raises(RuleBroken, match="Tick what"):
+    with pytest.raises(RuleBroken, match="Tick at least"):
         agree_quote(Act(session, owner, GIVEN), quote.id, taken_group_ids=(), **plain)  # type: ignore[arg-type]
     with pytest.raises(Conflict, match="not on this version"):
         make_yes(session, quote, other.groups[0].id)
     draft = make_quote(session)
-    with pytest.raises(RuleBroken, match="Give the quote first"):
+    with pytest.raises(RuleBroken, match=r"Issue the \{estimate\} first"):
         make_yes(session, draft)
     with pytest.raises(Conflict):
         make_yes(session, quote, revision=99)
@@ -240,7 +240,7 @@ def test_payers_split_the_agreed_sum_and_one_pays_the_rest(session: Session, act
     set_payers(act, job.id, [PayerRule(job.customer_id, "excess", 10**8), rest])
     with pytest.raises(RuleBroken, match="more than the bill"):
         set_payers(act, job.id, [PayerRule(job.customer_id, "fixed", 10**8), rest])
-    with pytest.raises(RuleBroken, match="Choose the parts"):
+    with pytest.raises(RuleBroken, match="Choose the items"):
         set_payers(act, job.id, [PayerRule(job.customer_id, "lines"), rest])
     with pytest.raises(NotFound):
         set_payers(act, job.id, [PayerRule(999, "rest")])

@@ -57,8 +57,8 @@ def test_an_extra_agreed_after_the_invoice_comes_on_a_further_one_alone(
     assert [line.words for line in second.lines] == ["Body work", "Materials"]
     assert {line.group_title for line in second.lines} == {"Extra · Behind the wheel arch"}
     frozen = second.frozen
-    assert ["Further to", "invoice 1 of November 5, 2026"] in frozen["facts"]
-    with pytest.raises(Conflict, match="holds all that was agreed"):
+    assert ["Follows", "invoice 1 of November 5, 2026"] in frozen["facts"]
+    with pytest.raises(Conflict, match="bills everything approved"):
         issue_invoice(later(act, 2), job.id)
     prove(session)
 
@@ -211,7 +211,7 @@ def test_the_allowance_counts_once_over_all_invoices(session: Session, now: date
     assert issue_invoice(act, job.id).net_minor == 16000
     session.add(JobPart(job_id=job.id, kind="part", name="Strip", price_minor=1000, line_key=91, **part))
     session.flush()
-    with pytest.raises(Conflict, match="holds all that was agreed"):
+    with pytest.raises(Conflict, match="bills everything approved"):
         issue_invoice(later(act, 1), job.id)
 
 
@@ -220,7 +220,7 @@ def test_work_that_is_invoiced_and_not_agreed_any_more_asks_for_a_credit_first(
 ) -> None:
     job, first = invoiced_job(act)
     add_quote(session, job, now + LATER, [("right_quarter", "Quarter, anew", [("labour", "All of it", 50000)])])
-    with pytest.raises(RuleBroken, match="is invoiced and not agreed any more"):
+    with pytest.raises(RuleBroken, match="is invoiced but no longer approved"):
         issue_invoice(later(act, 2), job.id)
     assert job_stands(session, [job.id], now.date())[job.id].rest_minor == 0
     credit_invoice(later(act, 2), first.id, reason="another price")
@@ -286,7 +286,7 @@ def test_what_was_paid_too_much_pays_the_further_invoice_and_is_said_so(
     add_quote(session, job, now + LATER, [ARCH], kind="extra")
     second = issue_invoice(later(act, 2), job.id)
     assert payer_standings(session, [second.id])[second.id][0].owed_minor == 4112 - 992
-    note = "$9.92 on account from the payment of November 5, 2026, card, receipt 1."
+    note = "$9.92 of credit used from the payment of November 5, 2026, card, receipt 1."
     assert note in second.frozen["notes"]
     prove(session)
 

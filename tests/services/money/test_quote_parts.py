@@ -56,10 +56,10 @@ def test_terms_and_lines_are_changed_in_one_press(session: Session, act: Act) ->
 @pytest.mark.parametrize(
     ("terms", "says"),
     [
-        (Terms(discount_minor=10**9), "discount is larger"),
+        (Terms(discount_minor=10**9), "discount is more"),
         (Terms(is_estimate=True, up_to_minor=1), "not below its price"),
-        (Terms(is_estimate=True), "will not pass without asking"),
-        (Terms(deposit_minor=10**9), "deposit asked is more"),
+        (Terms(is_estimate=True), "Enter the limit"),
+        (Terms(deposit_minor=10**9), "deposit is more"),
         (Terms(discount_minor=-5), "not below zero"),
         (Terms(valid_until_on=FIRST_DAY), "day that has passed"),
     ],
@@ -92,7 +92,7 @@ def test_a_way_that_lost_its_other_way_stands_alone_and_the_last_group_stays(
     other = add_group(act, quote.id, revision=quote.revision, beside_id=first)
     quote = change_part(session, owner, now, quote.id, other, is_out=True)
     assert [(group.id, group.choice) for group in quote.groups] == [(first, "")]
-    with pytest.raises(RuleBroken, match="leave one part"):
+    with pytest.raises(RuleBroken, match="Keep at least one item"):
         change_part(session, owner, now, quote.id, quote.groups[0], is_out=True)
 
 
