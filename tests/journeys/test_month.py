@@ -37,7 +37,7 @@ def test_the_owner_looks_takes_paper_and_table_and_closes(shop: Shop, browser: B
         hand.begin_count()
         hand.follow("Month end")
         hand.arrives("/months/2026-10")
-        hand.says("October 2026", "$803.00", "What must be seen to first", "The shelf, at cost")
+        hand.says("October 2026", "$803.00", "What must be seen to first", "Stock, at cost")
         words = hand.reads("/months/2026-10/month-end.pdf")
         for each in ("October 2026", "803.00", "23.16"):
             assert each in words, each

@@ -221,7 +221,7 @@ def _by_hours(minutes: Mapping[str, int], payer_kind: str, rates: QuoteRates) ->
 def check_amount(minor: int, field: str) -> None:
     """RuleBroken for an amount below zero or too large to be meant."""
     if not 0 <= minor <= LARGEST_MINOR:
-        raise RuleBroken("Enter an amount of zero or more, for example 120 or 120.50.", field)
+        raise RuleBroken("That amount is below zero or too large. Enter one like 120 or 120.50.", field)
 
 
 class LineKeys:

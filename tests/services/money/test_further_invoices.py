@@ -55,7 +55,7 @@ def test_an_extra_agreed_after_the_invoice_comes_on_a_further_one_alone(
     assert (first.number, second.number) == (1, 2)
     assert (second.net_minor, second.tax_minor, second.gross_minor) == (4000, 112, 4112)
     assert [line.words for line in second.lines] == ["Body work", "Materials"]
-    assert {line.group_title for line in second.lines} == {"Extra · Behind the wheel arch"}
+    assert {line.group_title for line in second.lines} == {"Extra work · Behind the wheel arch"}
     frozen = second.frozen
     assert ["Follows", "invoice 1 of November 5, 2026"] in frozen["facts"]
     with pytest.raises(Conflict, match="bills everything approved"):

@@ -50,7 +50,7 @@ def test_the_invoice_holds_what_was_taken_and_the_extra_and_lists_what_was_left(
     assert [(tax.basis_minor, tax.tax_minor) for tax in invoice.taxes] == [(51350, 0), (28950, 2316)]
     frozen = invoice.frozen
     assert frozen["not_done"] == ["3 · Rear bumper corner, scuff to the plastic"]
-    assert [group["title"] for group in frozen["groups"]][-1] == "Extra · Behind the wheel arch"
+    assert [group["title"] for group in frozen["groups"]][-1] == "Extra work · Behind the wheel arch"
     assert "by text message" in frozen["groups"][-1]["below"]
     prove(session)
 
@@ -101,7 +101,7 @@ def test_a_second_invoice_of_a_job_is_refused_until_the_first_is_credited(
 def test_nothing_is_invoiced_without_a_yes(session: Session, now: datetime, act: Act) -> None:
     job = make_job(session, now)
     add_quote(session, job, job.opened_at, [QUARTER], has_yes=False)
-    with pytest.raises(RuleBroken, match="keep the yes first"):
+    with pytest.raises(RuleBroken, match="Save the approval first"):
         issue_invoice(act, job.id)
     assert session.get(NumberCounter, ("invoice", 0)) is None
 

@@ -170,7 +170,7 @@ def test_a_quote_with_a_yes_is_not_withdrawn_or_lost(session: Session, act: Act)
     make_yes(session, quote)
     with pytest.raises(RuleBroken, match="is approved and cannot be withdrawn"):
         withdraw_quote(act, quote.id)
-    with pytest.raises(RuleBroken, match="said yes to this job"):
+    with pytest.raises(RuleBroken, match="has approved this job"):
         lose_quote(act, quote.id, "price")
 
 
@@ -198,15 +198,15 @@ def test_an_extra_by_hours_has_its_own_group_and_wants_its_own_yes(session: Sess
 
 def test_an_extra_needs_a_title_something_to_price_and_a_yes_before_it(session: Session, act: Act) -> None:
     quote = make_given_quote(session)
-    with pytest.raises(RuleBroken, match="no yes yet"):
+    with pytest.raises(RuleBroken, match="not approved yet"):
         draft_extra(act, quote.job_id, title="Rust", price_minor=100)
     make_yes(session, quote)
     with pytest.raises(RuleBroken, match="what was found"):
         draft_extra(act, quote.job_id, title=" ", price_minor=100)
-    with pytest.raises(RuleBroken, match="Type a price"):
+    with pytest.raises(RuleBroken, match="Enter a price"):
         draft_extra(act, quote.job_id, title="Rust")
     agreed = list_stages(session, quote.job_id)[0]
-    with pytest.raises(RuleBroken, match="nobody has said yes"):
+    with pytest.raises(RuleBroken, match="not approved yet"):
         draft_extra(act, quote.job_id, title="Rust", stage_ids=[agreed.id])
 
 

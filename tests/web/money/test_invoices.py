@@ -74,7 +74,7 @@ def test_guessed_rates_are_confirmed_at_the_first_invoice(app: Flask, client: Sh
             )
         )
     engine.dispose()
-    assert "Before the first invoice" in client.text(f"/money/jobs/{job_number}/invoice")
+    assert "Before your first invoice" in client.text(f"/money/jobs/{job_number}/invoice")
     typed = {"supply_on": "2026-11-05", "tax_number": "11-2223334", "address": "1 Mill Yard"}
     answer = client.press(f"/money/jobs/{job_number}/invoice", **typed)
     assert answer.status_code == 422
@@ -194,7 +194,7 @@ def test_money_given_back_has_its_receipt_at_once(client: ShopClient, job_number
 def test_money_is_moved_and_given_up(client: ShopClient, job_number: int) -> None:
     issue(client, job_number)
     client.press_on(f"/money/jobs/{job_number}/pay", payer="1", invoice_id="", amount="800", means="card")
-    assert "Moved" in client.press_on("/money/payments/1/move", source="1", target="", amount="100")
+    assert "Payment moved." in client.press_on("/money/payments/1/move", source="1", target="", amount="100")
     assert "Debt written off" in client.press_on("/money/invoices/1/write-off/1", reason="moved abroad")
     assert "100.00" in client.text("/money/payments/1")
 

@@ -99,7 +99,7 @@ def test_lines_and_terms_are_typed_and_kept(quoted: ShopClient) -> None:
         ("groups-0-price", "-5", "not below zero"),
         ("discount", "999999", "discount is more"),
         ("deposit", "1e9", "amount in figures"),
-        ("valid_until", "2026-01-01", "day that has passed"),
+        ("valid_until", "2026-01-01", "today or a later day"),
         ("groups-0-title", "x" * 201, "At most 200"),
         ("revision", "7", "has changed this estimate"),
     ],
@@ -138,7 +138,7 @@ def test_the_owners_yes_is_signed_and_stands_on_the_paper(quoted: ShopClient) ->
     )
     assert answer.status_code == 303, sentences(answer.text)
     page = quoted.text("/money/quotes/1")
-    assert "do part 1." in page
+    assert "Please do item 1." in page
     assert "M60 72L68 38" in page
     assert "Ines &lt;Okafor&gt;" in page
 

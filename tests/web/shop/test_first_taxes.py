@@ -66,7 +66,9 @@ def test_a_quick_job_asks_four_questions_and_keeps_what_was_typed(book: Session,
 def test_a_deposit_in_a_new_book_asks_on_the_spot(book: Session, client: ShopClient) -> None:
     number, _ = kerb_quote(book)
     url = f"/money/jobs/{number}/deposit"
-    assert all(words in client.text(url) for words in ('name="tax_rate"', 'name="address"', "Before the first deposit"))
+    assert all(
+        words in client.text(url) for words in ('name="tax_rate"', 'name="address"', "Before your first deposit")
+    )
     refused = client.press(url, amount="100", means="cash", treatment="")
     assert refused.status_code == 422
     assert book.scalars(select(Payment)).all() == []
