@@ -238,7 +238,7 @@ def test_payers_split_the_agreed_sum_and_one_pays_the_rest(session: Session, act
     with pytest.raises(RuleBroken, match="once"):
         set_payers(act, job.id, [rest, rest])
     set_payers(act, job.id, [PayerRule(job.customer_id, "excess", 10**8), rest])
-    with pytest.raises(RuleBroken, match="more than the bill"):
+    with pytest.raises(RuleBroken, match="more than the total"):
         set_payers(act, job.id, [PayerRule(job.customer_id, "fixed", 10**8), rest])
     with pytest.raises(RuleBroken, match="Choose the items"):
         set_payers(act, job.id, [PayerRule(job.customer_id, "lines"), rest])

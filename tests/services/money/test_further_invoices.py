@@ -234,7 +234,7 @@ def test_a_lower_price_for_the_same_line_beside_new_work_is_not_charged_on_top(
     job, _ = invoiced_job(act)
     title, lines = QUARTER[1], [("labour", "Body work", 20000), ("materials", "Materials", 21350)]
     add_quote(session, job, now + LATER, [("right_quarter", title, lines), ARCH])
-    with pytest.raises(RuleBroken, match="passes what was agreed"):
+    with pytest.raises(RuleBroken, match="more than was approved"):
         issue_invoice(later(act, 2), job.id)
 
 
@@ -272,7 +272,7 @@ def test_a_payment_goes_to_the_older_invoice_first_and_what_is_over_to_the_furth
     second = issue_invoice(later(act, 2), job.id)
     take_payment(later(act, 2), job_id=job.id, amount_minor=65000, means="card")
     notes = second.frozen["notes"]
-    assert notes == ["This is only for what invoice 1 does not hold, and comes on top of invoice 1."]
+    assert notes == ["This is only for work that invoice 1 does not include, and is due as well."]
     owed = {key: rows[0].owed_minor for key, rows in payer_standings(session, [first.id, second.id]).items()}
     assert owed == {first.id: 0, second.id: 64008 + 4112 - 65000}
     prove(session)

@@ -90,7 +90,7 @@ def test_a_kerb_price_that_was_said_stands_on_its_job_and_waits_for_the_answer(c
     told = client.text("/money/quotes/1").split("Total with tax: ", 1)[1].split("<")[0]
     stands = page.split('id="money"', 1)[1].split("</section>")[0]
     assert f"{QUOTED}</b></dt><dd><b>{told}<" in stands
-    assert "Agreed" not in stands
+    assert "Approved" not in stands
     assert '<a class="button" href="/money/quotes/1">Get the answer</a>' in page
     assert NO_ANSWER in client.text("/today")
     assert '<a class="button quiet" href="/jobs/1/check-in">Check in</a>' in page

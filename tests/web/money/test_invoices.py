@@ -204,7 +204,7 @@ def test_an_extra_after_the_invoice_is_looked_at_and_issued_on_a_further_one(
 ) -> None:
     issue(client, job_number)
     page = client.text(f"/money/jobs/{job_number}/invoice")
-    assert "Issue the" not in page, "nothing is left to invoice"
+    assert "Issue invoice" not in page, "nothing is left to invoice"
     engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
     with Session(engine) as session, transaction(session):
         job = session.scalars(select(Job).where(Job.number == job_number)).one()
