@@ -102,7 +102,9 @@ def _money(paper: InvoicePaper) -> list[Flowable]:
         figures=(1, 2),
         has_total=True,
     )
-    sums = table(("", paper.sign.strip()), [*paper.sums, paper.sums_last], ["65%", "35%"], figures=(1,), has_total=True)
+    sums = table(
+        ("Amount", paper.sign.strip()), [*paper.sums, paper.sums_last], ["65%", "35%"], figures=(1,), has_total=True
+    )
     last = paper.payers_last
     rows: list[list[Flowable | str]] = [
         [titled(row.name, row.remark), row.share, row.paid, row.owed] for row in paper.payers

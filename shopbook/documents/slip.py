@@ -23,7 +23,7 @@ def make_slip_file(paper: SlipPaper) -> bytes:
     story: list[Flowable] = [
         *draw_head(paper.head),
         gap(),
-        table(("", paper.sign.strip()), list(paper.rows), [None, "25%"], figures=(1,), has_total=True),
+        table(("Amount", paper.sign.strip()), list(paper.rows), [None, "25%"], figures=(1,), has_total=True),
         gap(),
         *(words(note, "small") for note in paper.notes),
     ]

@@ -84,7 +84,7 @@ class YesForm(KeptYesForm):
                 ApprovalMeans.IN_PERSON: "In person",
                 ApprovalMeans.PHONE: "By phone",
                 ApprovalMeans.TEXT: "By text",
-                ApprovalMeans.MAIL: "Email or letter",
+                ApprovalMeans.MAIL: "By email",
             }
         ),
         default=ApprovalMeans.SIGNED.value,
@@ -104,7 +104,7 @@ class PayerYesForm(KeptYesForm):
         "How",
         choices=choices(
             {
-                ApprovalMeans.MAIL: "Email or letter",
+                ApprovalMeans.MAIL: "By email",
                 ApprovalMeans.PHONE: "By phone",
                 ApprovalMeans.TEXT: "By text",
                 ApprovalMeans.IN_PERSON: "In person",

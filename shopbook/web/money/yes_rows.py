@@ -15,7 +15,7 @@ MEANS_SHORT = {
     "in_person": "in person",
     "phone": "by phone",
     "text": "by text",
-    "mail": "in writing",
+    "mail": "by email",
 }
 
 

@@ -162,7 +162,7 @@ def test_the_insurers_three_figures_are_typed_kept_and_shown(client: ShopClient,
     assert 'value="500.00"' in answer.text, "what was typed stays"
     client.press_on("/money/quotes/1/payer-yes", repair_total="1,814.95", excess="500.00", amount="1,314.95", **told)
     row = next(row for row in rows_of(client.text(f"/jobs/{number}")) if "repair total" in row)
-    assert "Meadow Insurance pays $1,314.95 repair total $1,814.95, excess $500.00" in row
+    assert "Meadow Insurance pays $1,314.95 repair total $1,814.95, deductible $500.00" in row
 
 
 def test_an_older_approval_is_shown_in_both_readings_and_one_press_chooses(client: ShopClient, book: Session) -> None:
