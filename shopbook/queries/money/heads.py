@@ -35,6 +35,7 @@ def get_head(session: Session, job: Job) -> dict[str, Any]:
         "locale": country.locale,
         "paper_size": book.paper_size,
         "tax_word": country.tax_word,
+        "labour_word": country.word("Labour"),
         "is_tax_invoice": book.is_tax_invoice,
         "pay_to": book.pay_to,
     }

@@ -75,7 +75,7 @@ def see_words(
     said, work = Wording(shop.book, shop.country), _Work(around, quote)
     items = tuple(work.item(place, group, said) for place, group in enumerate(quote.groups, 1))
     words = SeenWords(
-        head=get_head(shop.session, job),
+        head=get_head(shop.session, job) | {"called": said.say(_called(quote))},
         plate=job.vehicle.plate if job.vehicle else "",
         facts=_facts(quote, given_on, until, said),
         wrong=job.wrong,
@@ -94,6 +94,13 @@ def see_words(
     if is_main(quote):
         return words
     return replace(words, wrong="", intro=ONE_EXTRA, days=_days_of_extra(quote, said), seen=())
+
+
+def _called(quote: Quote) -> str:
+    """What a quote calls itself: "Quotation" where its price is fixed, "Estimate" where not, "Additional work, job"."""
+    if quote.kind == "extra":
+        return "{Extra}, job"
+    return "{Estimate}" if quote.is_estimate else "{Quotation}"
 
 
 def _facts(quote: Quote, given_on: date | None, until: date | None, said: Wording) -> tuple[tuple[str, str], ...]:

@@ -10,7 +10,7 @@ from shopbook.services.money.issuing import PaperDraft
 from shopbook.trade.billing import rate_words
 from shopbook.trade.letters import upper_first
 from shopbook.web.money.paper_head import Frozen, head_of, plain_of
-from shopbook.web.parts.frame import day_text, word
+from shopbook.web.parts.frame import day_text
 from shopbook.web.parts.rows import Invoice
 
 KINDS = PAPER_WORDS
@@ -62,7 +62,7 @@ def _paper(
         mark=marks[0],
         reason=marks[1],
         sign=frozen["sign"],
-        labour_word=word("Labour"),
+        labour_word=frozen.get("labour_word", "Labour"),
         heading={"Credit note": "Credited", "Deposit invoice": "Received"}.get(kind, "Work done"),
         rows=tuple(rows),
         rows_last=rows_last,

@@ -20,9 +20,8 @@ from shopbook.web.money.quote_known import Known
 from shopbook.web.parts.frame import country, day_text, whole_moment_text
 from shopbook.web.parts.rows import Agreement
 
-KINDS = {"kerb": "{Quotation}", "quote": "{Quotation}", "extra": "{Extra}, job"}
-OPEN_KIND = "{Estimate}"
-"""What a price that is not fixed is called."""
+KINDS = {"kerb": "Quote", "quote": "Quote", "extra": "Extra to job"}
+"""What a quote was called that was given before its name was kept with its words."""
 
 
 def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
@@ -58,9 +57,8 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
 
 
 def called(known: Known) -> str:
-    """What a quote is called here: "Quotation" where its price is fixed, "Estimate" where not, "Supplement, job"."""
-    is_open = known.quote.is_estimate and known.quote.kind != "extra"
-    return country().say(OPEN_KIND if is_open else KINDS[known.quote.kind])
+    """What a quote calls itself: as it was given, whatever its country says since."""
+    return str(known.words.head.get("called") or KINDS[known.quote.kind])
 
 
 def plain(known: Known, minor: int) -> str:
