@@ -39,7 +39,7 @@ Value = TypeVar("Value")
 Checks = list[Any] | None  # validators of mixed kinds have no common type in the library's stubs
 
 
-def said_choices(words: Mapping[str, str]) -> Callable[[], Choices]:
+def said_choices(words: Mapping[Any, str]) -> Callable[[], Choices]:
     """The choices of a select field whose words differ by country, said when the field is shown."""
     return lambda: choices({value: country().say(said) for value, said in words.items()})
 
