@@ -120,7 +120,7 @@ def test_many_parts_run_over_several_pages_with_the_yes_whole() -> None:
     parts = tuple(replace(PAPER.parts[0], number=place, title=f"Panel {place}") for place in range(1, 16))
     pages = PdfReader(BytesIO(make_quote_file(replace(PAPER, parts=parts)))).pages
     assert len(pages) > 2
-    assert "From the payer" in pages[-1].extract_text()
+    assert "Payer: approves up to" in pages[-1].extract_text()
     assert "Please do item 1." in pages[-1].extract_text()
 
 
