@@ -1,4 +1,4 @@
-"""The mixing log as a table: one row for each part of each mix, in cells that no spreadsheet runs."""
+"""The mixing log as a table: one row for each component of each mix, in cells that no spreadsheet runs."""
 
 import csv
 import io
@@ -16,7 +16,7 @@ HEADS = (
 
 @dataclass(frozen=True, slots=True)
 class AirRow:
-    """One part of one mix, all as text; "" where nobody typed it."""
+    """One component of one mix, all as text; "" where nothing was typed."""
 
     day: str
     mix: str
@@ -33,7 +33,7 @@ class AirRow:
 
 
 def make_air_csv(rows: Iterable[AirRow], note: str) -> str:
-    """The log with its heads, and under it the sentence that defers to sheet and rule.
+    """The log with its heads, and under it the sentence that the data sheet and the rule come first.
 
     The fields are those of a state's rule on records of refinishers, 326 IAC 8-10-9.
     """

@@ -151,8 +151,8 @@ def refuse_unprintable(*texts: str, field: str | None = None, what: str = "this"
     missing = "".join(list_missing(*texts))[:MOST_NAMED]
     if missing:
         raise RuleBroken(
-            f"Type {what} in letters this paper can print: it cannot print {missing}. "
-            "An installation with the extra “scripts” prints them.",
+            f"Type {what} in other letters: this paper cannot print {missing}. "
+            "Installing the extra “scripts” adds them.",
             field,
         )
 

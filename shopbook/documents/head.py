@@ -1,4 +1,4 @@
-"""What a paper begins with (whose it is, for whom, which car) and how it is finished; the same for every kind."""
+"""The head of a paper (shop, customer, car) and how the paper is finished; the same for every kind."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
@@ -15,7 +15,7 @@ MOST_QUOTED = 60
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """Who writes to whom about which car, in finished words; `facts` are (word, value)."""
+    """Who sends it to whom about which car, in finished words; `facts` are (word, value)."""
 
     kind: str
     number: str
@@ -52,7 +52,7 @@ def draw_head(head: Head) -> list[Flowable]:
 
 
 def finish(story: Sequence[Flowable], paper: PrintedPaper) -> bytes:
-    """The PDF of a paper; RuleBroken where a letter of it cannot be printed: a dot or a box never stands for one."""
+    """The PDF of a paper; RuleBroken for a letter that cannot be printed: no dot or box stands in for it."""
     head = paper.head
     refuse_paper(paper)
     footer = f"{head.title} · {head.shop}"
@@ -67,7 +67,7 @@ def refuse_paper(paper: PrintedPaper) -> None:
 
 
 def texts_of(paper: object) -> list[str]:
-    """Every text of a paper, however deep it stands."""
+    """Every text of a paper, at any depth."""
     if isinstance(paper, str):
         return [paper]
     if isinstance(paper, Sequence) and not isinstance(paper, bytes):

@@ -10,7 +10,7 @@ from shopbook.documents.page import caution, gap, side_by_side, table, titled, w
 
 @dataclass(frozen=True, slots=True)
 class DoneRow:
-    """One part of the work with what is below its title; amounts are finished words."""
+    """One item of the work with what is below its title; amounts are finished words."""
 
     title: str
     below: str
@@ -32,12 +32,13 @@ class PayerRow:
 
 @dataclass(frozen=True, slots=True)
 class InvoicePaper:
-    """All that stands on an invoice, in finished words."""
+    """Everything on an invoice, in finished words."""
 
     head: Head
     mark: str
     reason: str
     sign: str
+    labour_word: str
     heading: str
     rows: tuple[DoneRow, ...]
     rows_last: DoneRow
@@ -55,7 +56,7 @@ class InvoicePaper:
 
     @property
     def has_labour(self) -> bool:
-        """Whether labour and the rest stand in columns of their own."""
+        """Whether labour and the rest have columns of their own."""
         return any(row.labour for row in self.rows)
 
 
@@ -77,7 +78,7 @@ def _done(paper: InvoicePaper) -> list[Flowable]:
     rows: list[list[Flowable | str]] = [[titled(row.title, row.below), *_figures(paper, row)] for row in paper.rows]
     rows.append([paper.rows_last.title, *_figures(paper, paper.rows_last)])
     last = f"Before tax, {paper.sign.strip()}"
-    heads = ["Work", "Labour", "Materials, parts", last] if paper.has_labour else ["Work", last]
+    heads = ["Work", paper.labour_word, "Materials, parts", last] if paper.has_labour else ["Work", last]
     widths: list[float | str | None] = [None, "15%", "19%", "18%"] if paper.has_labour else [None, "20%"]
     made: list[Flowable] = [
         words(paper.heading, "heading"),
@@ -85,7 +86,7 @@ def _done(paper: InvoicePaper) -> list[Flowable]:
     ]
     if paper.not_done:
         lines = [words(line) for line in paper.not_done]
-        made.append(KeepTogether([words("Seen, not repaired at your wish", "heading"), *lines]))
+        made.append(KeepTogether([words("Seen, not repaired at your request", "heading"), *lines]))
     return [*made, gap(4)]
 
 
@@ -95,14 +96,14 @@ def _figures(paper: InvoicePaper, row: DoneRow) -> list[Flowable | str]:
 
 def _money(paper: InvoicePaper) -> list[Flowable]:
     tax = table(
-        (paper.tax_word, "Basis", paper.tax_word),
+        ("Rate", "Before tax", paper.tax_word),
         [*paper.tax_rows, paper.tax_last],
         ["50%", "25%", "25%"],
         figures=(1, 2),
         has_total=True,
     )
     sums = table(
-        ("Sum", paper.sign.strip()), [*paper.sums, paper.sums_last], ["65%", "35%"], figures=(1,), has_total=True
+        ("Amount", paper.sign.strip()), [*paper.sums, paper.sums_last], ["65%", "35%"], figures=(1,), has_total=True
     )
     last = paper.payers_last
     rows: list[list[Flowable | str]] = [

@@ -1,4 +1,4 @@
-"""The job card: what the floor works from without a phone, stages with hours, waits, mix sheets, coats and cautions."""
+"""The job card: work without a phone: stages with hours, drying times, mix sheets, coats and cautions."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,9 +12,9 @@ from shopbook.documents.signs import CoatsSign
 
 @dataclass(frozen=True, slots=True)
 class CardStage:
-    """One stage; hours, the wait after it and what it is done with as text.
+    """One stage; hours, the drying after it and what it is done with as text.
 
-    `state` (the day it was done) and `took` are empty while it is to come: room for a pencil.
+    `state` (the day it was done) and `took` are empty until then, with room for a pencil.
     """
 
     number: int
@@ -81,7 +81,7 @@ class CardCaution:
 
 @dataclass(frozen=True, slots=True)
 class JobCard:
-    """One job's card; days, amounts and hours as text. It carries no price: it lies about in the workshop."""
+    """One job's card; days, amounts and hours as text. It has no prices, because it lies around in the workshop."""
 
     head: Head
     wrong: str
@@ -92,7 +92,7 @@ class JobCard:
     first_sentence: str
 
 
-NO_YES = "No yes: not billed until there is one."
+NO_YES = "Not approved. It is not billed until it is."
 
 
 def make_job_card(card: JobCard) -> bytes:
@@ -118,7 +118,7 @@ def make_job_card(card: JobCard) -> bytes:
 
 
 def _stops(card: JobCard) -> list[Flowable]:
-    """What stops the unqualified, before anything else."""
+    """Stops for unqualified people, before anything else."""
     found: list[Flowable] = []
     for each in card.cautions:
         if each.is_stop:
@@ -129,11 +129,11 @@ def _stops(card: JobCard) -> list[Flowable]:
 
 
 def _cautions(card: JobCard) -> list[Flowable]:
-    """What each word after “Mind” means, once, two beside each other."""
+    """What each word after “Careful” means, once, two side by side."""
     cells = [titled(each.title, each.text) for each in card.cautions if not each.is_stop]
     if not cells:
         return []
-    return [KeepTogether([words("What to mind", "heading"), side_by_side(cells[::2], cells[1::2])])]
+    return [KeepTogether([words("Be careful", "heading"), side_by_side(cells[::2], cells[1::2])])]
 
 
 def _coats(card: JobCard) -> list[Flowable]:
@@ -150,7 +150,7 @@ def _coats(card: JobCard) -> list[Flowable]:
 
 
 def _has_no_yes(stages: Sequence[CardStage]) -> bool:
-    """Whether nobody said yes to any of it: that is said once, above all stages."""
+    """Whether nothing is approved: this is said once, above all stages."""
     return len(stages) > 1 and all(stage.is_without_yes for stage in stages)
 
 
@@ -180,7 +180,7 @@ def _below(stage: CardStage, has_no_yes: bool) -> str:
         " · ".join(filter(None, (stage.panels, stage.uses))),
         "; ".join(stage.steps),
         ". ".join(filter(None, waits)),
-        stage.mind and f"Mind: {stage.mind}",
+        stage.mind and f"Careful: {stage.mind}",
         NO_YES if stage.is_without_yes and not has_no_yes else "",
     )
     return "\n".join(filter(None, lines))
@@ -196,7 +196,7 @@ def _mix(mix: CardMix) -> list[Flowable]:
         [pour.name, pour.amount, words(pour.cup_line, "figure_bold"), words(pour.scale_shows, "figure_bold")]
         for pour in mix.pours
     ]
-    rows.append([words("Left in the cup", "small"), "", "", ""])
+    rows.append([words("Left in cup", "small"), "", "", ""])
     found: list[Flowable] = [
         words(f"{mix.title}, for {mix.stage}", "heading"),
         table(
@@ -208,7 +208,7 @@ def _mix(mix: CardMix) -> list[Flowable]:
     ]
     if mix.coats:
         laid: list[list[Flowable | str]] = [[words(coat), ""] for coat in mix.coats]
-        found.append(table(["Coats in order", "Laid at"], laid, ["82%", "18%"], figures=[1]))
+        found.append(table(["Coats in order", "Applied at"], laid, ["82%", "18%"], figures=[1]))
     found += [gap(3), words(mix.life, "bold")] if mix.life else []
     found += [words(said, "small") for said in (mix.below, *mix.gun) if said]
     return found

@@ -24,25 +24,25 @@ HEADING_AND_A_FEW_ROWS = 110
 JOB_HEADS = (
     "Brought forward",
     "Invoiced",
-    "Labour",
+    "{Labour}",
     "Materials",
-    "Shop floor",
+    "{Supplies}",
     "Parts, sublet",
-    "Put right",
+    "Rework",
     "Whole job",
 )
 JOBS_NOTE = (
-    "Brought forward is what a job was invoiced less what it cost before this month; the six columns after it are "
-    "what fell into the month and add up to the month's invoiced and cost; all together make the whole job from its "
-    "first day to the month's end. A job in hand is not invoiced yet: it shows what it cost so far. Shop floor is the "
-    "job's part, by hours, of the packs of tape, wipes, discs and the like that were opened in the month. Put right is "
-    "rework, and everything that a car that came back cost: what was bought for it and its part of the shop floor too."
+    "Brought forward is what a job was invoiced before this month, less what it cost. The next six columns are sales "
+    "and costs of this month. All seven add up to the whole job, from its first day to the end of the month. A job in "
+    "hand is not invoiced yet: it shows its cost so far. {Supplies}: the job's share, by hours, of the tape, wipes, "
+    "discs and the like opened in the month. Rework includes everything spent on a car that came back, its parts and "
+    "{supplies} too."
 )
 
 
 @dataclass(frozen=True, slots=True)
 class MonthJob:
-    """One job's row, amounts as text: what it brought forward, what fell into the month, and the whole job."""
+    """One job's row, amounts as text: brought forward, this month, and the whole job."""
 
     number: str
     car: str
@@ -75,7 +75,7 @@ class MonthJob:
 
 @dataclass(frozen=True, slots=True)
 class MonthPaper:
-    """The month end as it stands on paper: blocks of label and figure, and the jobs; figures as text."""
+    """The month end on paper: blocks of label and figure, and the jobs; figures as text."""
 
     shop: str
     month: str
@@ -93,8 +93,12 @@ class MonthPaper:
     jobs: Sequence[MonthJob]
     jobs_last: MonthJob
     notes: Sequence[str]
-    job_heads: Sequence[str] = JOB_HEADS
-    jobs_note: str = JOBS_NOTE
+    job_heads: Sequence[str]
+    job_columns: Sequence[str]
+    """The heads of the jobs in the table, one more for each part of what was brought forward."""
+    jobs_note: str
+    ageing_word: str
+    """What the list of what is owed by days late is called here."""
     locale: str = ENGLISH
     """How its figures are written."""
 
@@ -114,14 +118,12 @@ def make_month_pdf(paper: MonthPaper) -> bytes:
         words(f"Month end {paper.month}", "title"),
         words(f"{paper.shop} · amounts in {paper.currency} · made {paper.made}", "small"),
         gap(),
-        side_by_side(_block("The month", paper.summary), _summed("Invoiced, before tax", paper.kinds)),
+        side_by_side(_block("The month", paper.summary), _summed("Sales, before tax", paper.kinds)),
         side_by_side(_summed("Cost", paper.costs), _block("Hours", paper.hours)),
-        side_by_side(
-            _summed("The shelf, at cost", paper.shelf), _summed(f"Owed on {paper.made}, by days past due", paper.owed)
-        ),
+        side_by_side(_summed("Stock, at cost", paper.shelf), _summed(f"{paper.ageing_word}, {paper.made}", paper.owed)),
         words("Tax charged", "heading"),
         table(
-            ["Kind", "Basis", "Tax"],
+            ["Rate", "Before tax", "Tax"],
             [*paper.taxes, paper.taxes_last],
             ["50%", "25%", "25%"],
             figures=[1, 2],
@@ -129,9 +131,9 @@ def make_month_pdf(paper: MonthPaper) -> bytes:
         ),
         CondPageBreak(HEADING_AND_A_FEW_ROWS),
         words("Jobs of the month", "heading"),
-        _jobs(paper.jobs, paper.jobs_last),
+        _jobs(paper),
         gap(),
-        words(JOBS_NOTE, "small"),
+        words(paper.jobs_note, "small"),
         gap(),
         *(words(note, "small") for note in paper.notes),
     ]
@@ -147,12 +149,13 @@ def _summed(title: str, rows: Sequence[tuple[str, str]]) -> list[Flowable]:
     return _block(title, rows, is_summed=True)
 
 
-def _jobs(jobs: Sequence[MonthJob], last: MonthJob) -> Flowable:
-    if not jobs:
-        return words("No job was invoiced or worked on in this month.")
-    rows: list[list[Flowable | str]] = [[titled(job.number, job.car), *job.cells] for job in (*jobs, last)]
+def _jobs(paper: MonthPaper) -> Flowable:
+    if not paper.jobs:
+        return words("No job was invoiced or worked on this month.")
+    jobs = (*paper.jobs, paper.jobs_last)
+    rows: list[list[Flowable | str]] = [[titled(job.number, job.car), *job.cells] for job in jobs]
     widths = ["11.5%", "12.5%", "11.5%", "11.5%", "10%", "8.5%", "10%", "8.5%", "16%"]
-    return table(["Job", *JOB_HEADS], rows, widths, figures=range(1, 9), has_total=True)
+    return table(["Job", *paper.job_heads], rows, widths, figures=range(1, 9), has_total=True)
 
 
 def make_month_csv(paper: MonthPaper) -> str:
@@ -178,10 +181,10 @@ def make_month_csv(paper: MonthPaper) -> str:
     for label, basis, tax in (*paper.taxes, paper.taxes_last):
         writer.writerow(["tax", *map(safe, (label, basis, tax))])
     writer.writerow([])
-    writer.writerow(JOB_COLUMNS)
+    writer.writerow(paper.job_columns)
     for job in (*paper.jobs, paper.jobs_last):
         writer.writerow([safe(cell) for cell in _job_cells(job)])
-    writer.writerow(["note", JOBS_NOTE])
+    writer.writerow(["note", paper.jobs_note])
     return out.getvalue()
 
 
@@ -197,11 +200,11 @@ JOB_COLUMNS = (
     "invoiced before",
     "cost before",
     "invoiced",
-    "labour",
+    "{labour}",
     "materials",
-    "shop floor",
+    "{supplies}",
     "parts and sublet",
-    "put right",
+    "rework",
     "whole job",
     "share in %",
     "standing",
@@ -256,7 +259,7 @@ def draw_months(bars: Sequence[MonthBar], width: int = 640, places: int = 2, loc
             above = ground + max(0, bar.invoiced_minor) / most * (top - ground) + 5
             drawing.add(String(left + thick / 2, above, whole, textAnchor="middle", fontSize=13, fillColor=INK))
         drawing.add(String(left + thick, ground - 18, bar.name, textAnchor="middle", fontSize=13, fillColor=INK))
-    for place, (label, colour) in enumerate((("invoiced, before tax", ACT), ("cost", OCHRE))):
+    for place, (label, colour) in enumerate((("sales, before tax", ACT), ("cost", OCHRE))):
         drawing.add(Rect(12 + place * 190, height - 20, 12, 12, **_ink(colour, colour)))
         drawing.add(String(30 + place * 190, height - 18, label, fontSize=13, fillColor=INK))
     return drawing
@@ -269,5 +272,5 @@ def _ink(fill: Color, edge: Color) -> dict[str, Any]:
 def make_month_svg(bars: Sequence[MonthBar], width: int = 640, places: int = 2, locale: str = ENGLISH) -> str:
     """The chart as an SVG file; colours are attributes, so that the strict policy holds."""
     drawn: str = renderSVG.drawToString(draw_months(bars, width, places, locale))
-    named = drawn.replace("<title>...</title>", "<title>Invoiced and cost by month</title>")
+    named = drawn.replace("<title>...</title>", "<title>Sales and cost by month</title>")
     return named.replace("font-family: Times-Roman", "font-family: system-ui, sans-serif")

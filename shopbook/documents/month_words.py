@@ -1,9 +1,9 @@
 """The month's figures put into words for paper, table and screen."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from shopbook.documents.month_end import MonthJob, MonthPaper
+from shopbook.documents.month_end import JOB_COLUMNS, JOB_HEADS, JOBS_NOTE, MonthJob, MonthPaper
 from shopbook.trade.billing import LineKind, rate_words
 from shopbook.trade.billing.ageing import AgeBand, Ageing
 from shopbook.trade.floor.hours import to_tenths
@@ -13,15 +13,15 @@ from shopbook.trade.results.margin import Margin, share_words
 from shopbook.trade.results.month import JobMonth, MonthEnd, StockSums
 
 KIND_WORDS = {
-    LineKind.LABOUR: "Labour",
+    LineKind.LABOUR: "{Labour}",
     LineKind.MATERIALS: "Materials",
     LineKind.PART: "Parts",
-    LineKind.COLOUR: "Colour bought for the job",
+    LineKind.COLOUR: "Paint mixed for this car",
     LineKind.SUBLET: "Sublet work",
     LineKind.FEE: "Fees",
-    LineKind.SAVING: "Savings of further panels",
+    LineKind.SAVING: "Savings on several panels at once",
     LineKind.DISCOUNT: "Discounts",
-    LineKind.DEPOSIT: "Deposits and their deduction",
+    LineKind.DEPOSIT: "Deposits, less those used",
 }
 BAND_WORDS = {
     AgeBand.CURRENT: "Not yet due",
@@ -31,12 +31,12 @@ BAND_WORDS = {
     AgeBand.OVER_90: "Over 90 days",
 }
 NOTES = (
-    "Papers, clocks and movements count by the shop's own day on which they were written; a paper's tax rate is that "
-    "of its day of supply. Tax paid on purchases is not in here: ask your accountant.",
-    "Hours sold are the labour invoiced over the shop's rate of an hour of body work. What an hour must bring is the "
-    "figure in Settings, until it is said nine tenths of that rate. The people of an hour on a car cost what all paid "
-    "hours cost over the hours on cars; rent, power and the owner's living come on top.",
-    "True-up and variance of the shelf's average cost stand on their own line and in no job's margin.",
+    "Invoices, clocked hours and stock movements count on the day they were entered. The tax rate is that of the day "
+    "of supply. Tax paid on purchases is not included.",
+    "Hours sold are the {labour} invoiced, divided by the shop's hourly rate for body work. The break-even is the "
+    "figure in Settings, or nine tenths of that rate if none is set. Wages per hour are all paid hours at cost, "
+    "divided by the hours on cars. Rent, power and the owner's own pay are not included.",
+    "Changes in the average cost of stock have a line of their own and are in no job's margin.",
 )
 
 
@@ -50,6 +50,8 @@ class MonthFacts:
     made: str
     month: str
     locale: str = ENGLISH
+    say: Callable[[str], str] = str
+    """A sentence of ours in the words of the shop's country."""
 
 
 def month_paper(
@@ -60,15 +62,15 @@ def month_paper(
     cars: Mapping[str, str],
 ) -> MonthPaper:
     """The month end in text; `money` writes minor units of the book's currency without its sign, `cars` are by job."""
-    total = figures.all_jobs
+    total, say = figures.all_jobs, facts.say
     return MonthPaper(
         shop=facts.shop,
         month=format_month(facts.month),
         made=facts.made,
         currency=facts.currency,
         paper_size=facts.paper_size,
-        summary=_summary(figures, money),
-        kinds=[(KIND_WORDS[kind], money(net)) for kind, net in figures.by_kind.items()]
+        summary=_said(say, _summary(figures, money)),
+        kinds=[(say(KIND_WORDS[kind]), money(net)) for kind, net in figures.by_kind.items()]
         + [("Total", money(figures.net_minor))],
         taxes=[
             (f"{row.name}, {rate_words(row.rate_thousandths)}", money(row.basis_minor), money(row.tax_minor))
@@ -79,46 +81,55 @@ def month_paper(
             money(sum(row.basis_minor for row in figures.taxes)),
             money(figures.tax_minor),
         ),
-        costs=_costs(total, money),
+        costs=_said(say, _costs(total, money)),
         hours=_hours(figures),
-        shelf=_shelf(figures.stock, money),
+        shelf=_said(say, _shelf(figures.stock, money)),
         owed=[(BAND_WORDS[band], money(amount)) for band, amount in owed.by_band.items()]
-        + [("Held on account", money(-owed.on_account_minor)), ("Total", money(owed.total_minor))],
+        + [("Customer credits", money(-owed.on_account_minor)), ("Total", money(owed.total_minor))],
         jobs=_jobs(figures, money, cars),
         jobs_last=replace(_job("Total", "", figures.together, money), share=""),
-        notes=[*figures.faults, *_floor_note(figures, money), *NOTES],
+        notes=[*figures.faults, *map(say, (*_floor_note(figures, money), *NOTES))],
+        job_heads=[*map(say, JOB_HEADS)],
+        job_columns=[*map(say, JOB_COLUMNS)],
+        jobs_note=say(JOBS_NOTE),
+        ageing_word=say("{Ageing}"),
         locale=facts.locale,
     )
 
 
+def _said(say: Callable[[str], str], rows: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Rows with their labels in the words of the country."""
+    return [(say(label), figure) for label, figure in rows]
+
+
 def _floor_note(figures: MonthEnd, money: Callable[[int], str]) -> list[str]:
-    """That no job's row carries the shop floor of a month in which no clock ran on a car."""
+    """That no job's row carries the shop supplies of a month without any hours on cars."""
     left = figures.floor_on_no_job_minor
-    return [f"No clock ran on a car: the {money(left)} opened for the shop floor is in no job's row."] if left else []
+    return [f"Nobody clocked on to a car, so {money(left)} of {{supplies}} is in no job's row."] if left else []
 
 
 def _summary(figures: MonthEnd, money: Callable[[int], str]) -> list[tuple[str, str]]:
     hours = figures.hours
     return [
-        ("Invoiced, before tax", money(figures.net_minor)),
+        ("Sales, before tax", money(figures.net_minor)),
         ("Tax charged", money(figures.tax_minor)),
-        ("Invoiced, with tax", money(figures.gross_minor)),
-        ("Margin", money(figures.all_jobs.margin_minor)),
-        ("Margin, share", share_words(figures.all_jobs.share_permille)),
-        ("An hour must bring", money(hours.must_bring_minor)),
-        ("The people of an hour on a car", money(hours.people_minor) if hours.people_minor is not None else "–"),
+        ("Sales, with tax", money(figures.gross_minor)),
+        ("Gross profit", money(figures.all_jobs.margin_minor)),
+        ("Gross profit, share of sales", share_words(figures.all_jobs.share_permille)),
+        ("Break-even per hour sold", money(hours.must_bring_minor)),
+        ("Wages per hour on cars", money(hours.people_minor) if hours.people_minor is not None else "–"),
     ]
 
 
 def _costs(total: Margin, money: Callable[[int], str]) -> list[tuple[str, str]]:
     costs = total.costs
     return [
-        ("Labour on cars", money(costs.labour_minor)),
+        ("{Labour} on cars", money(costs.labour_minor)),
         ("Materials", money(costs.materials_minor)),
-        ("Shop floor", money(costs.floor_minor)),
-        ("Parts and colour", money(costs.parts_minor)),
+        ("{Supplies}", money(costs.floor_minor)),
+        ("Parts and mixed paint", money(costs.parts_minor)),
         ("Sublet work", money(costs.sublet_minor)),
-        ("Put right", money(costs.rework_minor)),
+        ("Rework", money(costs.rework_minor)),
         ("Total", money(costs.total_minor)),
     ]
 
@@ -126,12 +137,12 @@ def _costs(total: Margin, money: Callable[[int], str]) -> list[tuple[str, str]]:
 def _hours(figures: MonthEnd) -> list[tuple[str, str]]:
     hours = figures.hours
     return [
-        ("Here", to_tenths(hours.here_minutes)),
+        ("Paid time", to_tenths(hours.here_minutes)),
         ("On cars", to_tenths(hours.on_cars_minutes)),
-        ("Not on a car", to_tenths(hours.to_place_minutes)),
+        ("Not on cars", to_tenths(hours.to_place_minutes)),
         ("Sold", to_tenths(hours.sold_minutes)),
-        ("On cars ÷ here", share_words(hours.use_permille)),
-        ("Sold ÷ on cars", share_words(hours.sold_permille)),
+        ("Paid time spent on cars", share_words(hours.use_permille)),
+        ("Time on cars that was billed", share_words(hours.sold_permille)),
     ]
 
 
@@ -140,10 +151,10 @@ def _shelf(stock: StockSums, money: Callable[[int], str]) -> list[tuple[str, str
         ("Opening", money(stock.opening_minor)),
         ("Received", money(stock.came_minor)),
         ("Issued to jobs", money(-stock.issued_to_jobs_minor)),
-        ("Opened for the shop floor", money(-stock.issued_to_floor_minor)),
+        ("Used as {supplies}", money(-stock.issued_to_floor_minor)),
         ("Wasted", money(-stock.wasted_minor)),
-        ("Counted more or less", money(stock.counted_minor)),
-        ("True-up and variance", money(-stock.variance_minor)),
+        ("Count differences", money(stock.counted_minor)),
+        ("Cost adjustments", money(-stock.variance_minor)),
         ("Closing", money(stock.closing_minor)),
     ]
 

@@ -21,7 +21,7 @@ class OrderRow:
 
 @dataclass(frozen=True, slots=True)
 class OrderPaper:
-    """One order as it goes out; days and amounts as text. The head's number is empty while it is a draft."""
+    """One order as it is sent; days and amounts as text. The head's number is empty while it is a draft."""
 
     head: Head
     day: str
@@ -42,20 +42,20 @@ def order_text(paper: OrderPaper) -> str:
 
 
 def make_order_pdf(paper: OrderPaper) -> bytes:
-    """The order as a PDF; last prices stand beside the lines, and that they are the last ones is said."""
+    """The order as a PDF; the last prices paid are beside the lines, and the paper says so."""
     facts = (("Date", paper.day), *([("Please by", paper.due)] if paper.due else []))
     story: list[Flowable] = [
         *draw_head(replace(paper.head, facts=facts)),
         gap(),
         table(
-            ["What", "Pack", "Packs", paper.currency],
+            ["Item", "Pack", "Packs", paper.currency],
             [[row.name, row.pack_name, str(row.packs), row.price] for row in paper.rows]
-            + [["About, at last prices", "", "", paper.total]],
+            + [["Estimated total", "", "", paper.total]],
             ["46%", "24%", "12%", "18%"],
             figures=[2, 3],
             has_total=True,
         ),
         gap(),
-        words("Prices are the last ones known to us, before tax.", "small"),
+        words("Prices are the last ones we paid, before tax.", "small"),
     ]
     return finish(story, paper)

@@ -1,4 +1,4 @@
-"""The quote on paper: what is wrong, what is done to which panel, the price, how long, what is not in it, the yes."""
+"""The estimate on paper: damage, what is done to which panel, price, how long, what is not included, approval."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -21,12 +21,12 @@ _BARE = [
     ("TOPPADDING", (0, 0), (-1, -1), 0),
     ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
 ]
-STATE_WORDS = {"taken": "[x] taken", "left": "[–] left", "open": "[  ]"}
+STATE_WORDS = {"taken": "[x] accepted", "left": "[–] declined", "open": "[  ]"}
 
 
 @dataclass(frozen=True, slots=True)
 class QuotedPart:
-    """One part to take or leave; `aside` says that another way of doing it excludes it. Prices are finished words."""
+    """One item to accept or decline; `aside` says that another way of doing it excludes it. Prices are text."""
 
     number: int
     title: str
@@ -42,7 +42,7 @@ class QuotedPart:
 
 @dataclass(frozen=True, slots=True)
 class YesBox:
-    """One yes in its box; without `by` it is a line to sign on."""
+    """One approval in its box; without `by` it is a line to sign on."""
 
     who: str
     sentence: str
@@ -53,7 +53,7 @@ class YesBox:
 
 @dataclass(frozen=True, slots=True)
 class QuotePaper:
-    """All that stands on a quote, in finished words."""
+    """Everything on an estimate, in finished words."""
 
     head: Head
     wrong: str
@@ -61,7 +61,7 @@ class QuotePaper:
     sign: str
     parts: tuple[QuotedPart, ...]
     savings: tuple[tuple[str, str], ...]
-    """What is saved where these parts are done at once: words and price."""
+    """What is saved when these items are done at once: words and price."""
     sides: Sides
     sum_title: str
     tax_word: str
@@ -81,14 +81,14 @@ class QuotePaper:
 
     @property
     def marks(self) -> dict[str, int]:
-        """Each panel that a part works on, and the number of the first such part."""
+        """Each panel that an item works on, and the number of the first such item."""
         return {panel: part.number for part in reversed(self.parts) for panel in reversed(part.panels)}
 
 
 def make_quote_file(paper: QuotePaper) -> bytes:
-    """The PDF of a quote; the same data gives the same bytes."""
+    """The PDF of an estimate; the same data gives the same bytes."""
     *before, last = [_money(paper), *_lists(paper)]
-    # What is signed never stands on a page of its own, without anything of what it is signed for.
+    # A signature never stands on a page of its own, without anything it is signed for.
     end = KeepTogether([*last, *_yes(paper), gap(), *(words(line, "small") for line in paper.closing)])
     return finish([*_head(paper), *_parts(paper), *map(KeepTogether, before), end], paper)
 
@@ -96,8 +96,8 @@ def make_quote_file(paper: QuotePaper) -> bytes:
 def _head(paper: QuotePaper) -> list[Flowable]:
     head = draw_head(paper.head)
     if paper.is_draft:
-        head.insert(0, caution("DRAFT. This has not been given to anybody: prices and words may still change."))
-    head.append(words("What we found, and what it costs", "heading"))
+        head.insert(0, caution("DRAFT. Not given to the customer yet. Prices may still change."))
+    head.append(words("What we found and what it costs", "heading"))
     said: list[Flowable] = [words(paper.wrong)] if paper.wrong else []
     said.append(words(paper.intro, "small"))
     is_drawn = any(panel in PANEL_SHAPES for panel in paper.marks)
@@ -162,8 +162,8 @@ def _money(paper: QuotePaper) -> list[Flowable]:
 
 
 def _lists(paper: QuotePaper) -> list[list[Flowable]]:
-    """What is left out, what was seen, the cautions: each a block that stays together."""
-    headed = (("Not included", paper.not_included), ("Seen, and left as it is", paper.seen))
+    """What is not included, what was seen, the cautions: each a block that stays together."""
+    headed = (("Not included", paper.not_included), ("Seen, not included", paper.seen))
     made: list[list[Flowable]] = [
         [words(heading, "heading"), *(words(line) for line in lines)] for heading, lines in headed if lines
     ]
@@ -173,13 +173,13 @@ def _lists(paper: QuotePaper) -> list[list[Flowable]]:
 def _yes(paper: QuotePaper) -> list[Flowable]:
     boxes = [_box(box) for box in paper.yes]
     pairs = [boxes[place : place + 2] for place in range(0, len(boxes), 2)]
-    return [words("Yes", "heading"), *(side_by_side(pair[:1], pair[1:]) for pair in pairs)]
+    return [words("Approval", "heading"), *(side_by_side(pair[:1], pair[1:]) for pair in pairs)]
 
 
 def _box(box: YesBox) -> Table:
     inside: list[Flowable] = [words(f"{box.who}: {box.sentence}")]
     if box.path or not box.by:
-        inside.append(SignatureSign(box.path, "" if box.path else "name, day, signature", 165))
+        inside.append(SignatureSign(box.path, "" if box.path else "name, date, signature", 165))
     if box.by:
         inside.append(words(box.by, "small"))
     made = Table([[each] for each in inside], colWidths=["100%"])

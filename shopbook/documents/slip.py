@@ -10,7 +10,7 @@ from shopbook.documents.page import gap, table, words
 
 @dataclass(frozen=True, slots=True)
 class SlipPaper:
-    """All that stands on a slip, in finished words; `rows` are (what, amount), the last of them ruled off."""
+    """Everything on a slip, in finished words; `rows` are (what, amount), the last one ruled off."""
 
     head: Head
     sign: str
@@ -23,7 +23,7 @@ def make_slip_file(paper: SlipPaper) -> bytes:
     story: list[Flowable] = [
         *draw_head(paper.head),
         gap(),
-        table(("What", paper.sign.strip()), list(paper.rows), [None, "25%"], figures=(1,), has_total=True),
+        table(("Amount", paper.sign.strip()), list(paper.rows), [None, "25%"], figures=(1,), has_total=True),
         gap(),
         *(words(note, "small") for note in paper.notes),
     ]

@@ -26,7 +26,8 @@ PAPER = InvoicePaper(
     mark="",
     reason="",
     sign="$",
-    heading="Done",
+    labour_word="Labor",
+    heading="Work done",
     rows=(DoneRow("1 · Right quarter panel", "Crease pulled", "409.50", "213.50", "623.00"),),
     rows_last=DoneRow("Total", "", "409.50", "213.50", "623.00"),
     not_done=("3 · Rear bumper corner",),
@@ -34,8 +35,8 @@ PAPER = InvoicePaper(
     tax_rows=(("Not taxed", "409.50", "0.00"), ("Sales tax, 8 %", "213.50", "17.08")),
     tax_last=("Total", "623.00", "17.08"),
     sums=(("Before tax", "623.00"), ("Sales tax", "17.08")),
-    sums_last=("To pay in all", "640.08"),
-    payers=(PayerRow("Ines Okafor", "before the keys", "640.08", "0.00", "640.08"),),
+    sums_last=("Total due", "640.08"),
+    payers=(PayerRow("Ines Okafor", "due on pickup", "640.08", "0.00", "640.08"),),
     payers_last=PayerRow("Total", "", "640.08", "0.00", "640.08"),
     notes=(),
     care="No brush wash for 2 weeks.",
@@ -55,8 +56,9 @@ def test_everything_that_stands_on_the_invoice_is_read_back() -> None:
         "409.50",
         "17.08",
         "640.08",
-        "Seen, not repaired at your wish",
-        "keys",
+        "Seen, not repaired at your request",
+        "due on pickup",
+        "Labor",
     ):
         assert words in text
 
@@ -91,14 +93,14 @@ def test_a_slip_is_read_back_and_carries_no_tax_figures() -> None:
             number="2318",
             shop="Quarry Lane Dent and Paint",
             shop_lines=(),
-            facts=(("To be paid by", "Sunday 6 December 2026"),),
+            facts=(("Due", "Sunday 6 December 2026"),),
             to="Meadow Insurance, claim 77-20418",
             to_lines=(),
             car="2017 hatchback",
         ),
         sign="$",
         rows=(("Your share of the repair", "576.16"), ("Still to pay", "576.16")),
-        notes=("This is no tax invoice.",),
+        notes=("This is not a tax invoice.",),
     )
     text = read(make_slip_file(slip))
     assert "576.16" in text

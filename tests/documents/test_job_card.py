@@ -55,19 +55,19 @@ def test_the_card_says_what_to_do_with_what_and_what_to_mind() -> None:
     for said in (
         "Job 1042", "plate KTR 204", "bay 2", "Strip to metal, feather", "yesterday", "480 ml clear 2:1", "wait 45 min",
         "to 2", "317 g", "Airbags and belts", "Wear a mask.", "safety data sheet comes first", "base, to come",
-        "Coats in order", "First, closed, 8 min", "Laid at", "Spray it within 50 min.", "Gun: tip 1.3 mm",
-        "Left in the cup", "Rework: Run or sag", "In between: flashes off 15 min", "What to mind",
+        "Coats in order", "First, closed, 8 min", "Applied at", "Spray it within 50 min.", "Gun: tip 1.3 mm",
+        "Left in cup", "Rework: Run or sag", "In between: flashes off 15 min", "Be careful",
     ):  # fmt: skip
         assert said in text, said
 
 
 def test_a_stage_without_a_yes_says_so() -> None:
-    assert "No yes: not billed until there is one." in read(CARD)
+    assert "Not approved. It is not billed until it is." in read(CARD)
 
 
 def test_that_nobody_said_yes_to_any_of_it_is_said_once() -> None:
     open_ones = [replace(stage, is_without_yes=True) for stage in CARD.stages]
-    assert read(replace(CARD, stages=open_ones)).count("No yes: not billed until there is one.") == 1
+    assert read(replace(CARD, stages=open_ones)).count("Not approved. It is not billed until it is.") == 1
 
 
 def test_markup_is_printed_as_it_was_typed() -> None:
@@ -87,7 +87,7 @@ def test_the_page_is_the_countrys(paper: str, width: int) -> None:
 def test_letters_that_the_type_lacks_are_asked_for_in_others() -> None:
     with pytest.raises(RuleBroken) as refused:
         read(replace(CARD, wrong="ᚠᚢ scratched"))
-    assert "letters this paper can print: it cannot print ᚠᚢ" in refused.value.sentence
+    assert "in other letters: this paper cannot print ᚠᚢ" in refused.value.sentence
 
 
 def test_an_empty_plan_is_still_a_card() -> None:

@@ -7,7 +7,19 @@ from io import BytesIO, StringIO
 import pytest
 from pypdf import PdfReader
 
-from shopbook.documents.month_end import MonthJob, MonthPaper, make_month_csv, make_month_pdf, safe_cell
+from shopbook.documents.month_end import (
+    JOB_COLUMNS,
+    JOB_HEADS,
+    JOBS_NOTE,
+    MonthJob,
+    MonthPaper,
+    make_month_csv,
+    make_month_pdf,
+    safe_cell,
+)
+from shopbook.trade.countries import known_country
+
+GB = known_country("gb")
 
 LOSS = MonthJob(
     number="12",
@@ -35,12 +47,16 @@ PAPER = MonthPaper(
     taxes=[("Sales tax, 8 %", "12,345.60", "987.65")],
     taxes_last=("Total", "12,345.60", "987.65"),
     costs=[],
-    hours=[("Here", "180.2 h")],
+    hours=[("Paid time", "180.2 h")],
     shelf=[],
     owed=[("Not yet due", "650.00")],
     jobs=[LOSS],
     jobs_last=replace(LOSS, number="Total", share=""),
     notes=[],
+    job_heads=[*map(GB.say, JOB_HEADS)],
+    job_columns=[*map(GB.say, JOB_COLUMNS)],
+    jobs_note=GB.say(JOBS_NOTE),
+    ageing_word=GB.word("Ageing"),
 )
 
 
@@ -51,7 +67,7 @@ def test_a_loss_is_a_number_in_the_spreadsheet_and_stands_with_its_share_on_the_
     assert rows[-2][0] == "Total"
     text = " ".join(PdfReader(BytesIO(make_month_pdf(PAPER))).pages[0].extract_text().split())
     assert "−15.00 (−15.0 %)" in text
-    assert "Owed on 3 November 2026, by days past due" in text
+    assert "Aged debtors, 3 November 2026" in text
 
 
 def test_a_job_in_hand_has_no_share_and_says_so() -> None:
@@ -66,7 +82,7 @@ def test_a_spreadsheet_reads_sums_and_hours_as_numbers() -> None:
     rows = list(csv.reader(StringIO(make_month_csv(PAPER))))
     assert ["paper", "Currency", "GBP"] in rows
     assert ["tax", "Total", "12345.60", "987.65"] in rows
-    assert ["hours", "Here, h", "180.2"] in rows
+    assert ["hours", "Paid time, h", "180.2"] in rows
 
 
 @pytest.mark.parametrize("size", ["letter", "a4"])

@@ -21,11 +21,11 @@ def picture() -> bytes:
 
 PAPER = QuotePaper(
     head=Head(
-        kind="Quote",
+        kind="Quotation",
         number="1042",
         shop="Quarry Lane Dent and Paint",
         shop_lines=("14 Quarry Lane, Millbrook", "Tax number 00-0000000"),
-        facts=(("Version", "1"), ("Holds until", "Wednesday 2 December 2026")),
+        facts=(("Version", "1"), ("Valid until", "Wednesday 2 December 2026")),
         to="Ines Okafor",
         to_lines=("7 Harbour Row, Millbrook",),
         car="2017 hatchback, harbour blue",
@@ -33,7 +33,7 @@ PAPER = QuotePaper(
         hex="#2f5f9b",
     ),
     wrong="Post in a car park",
-    intro="Each part can be taken or left on its own.",
+    intro="You can accept each item on its own.",
     sign="$",
     parts=(
         QuotedPart(
@@ -49,23 +49,21 @@ PAPER = QuotePaper(
     ),
     sides=known_country("us").sides,
     savings=(("Left front door and left rear door at once", "−140.40"),),
-    sum_title="Sum of what was taken",
+    sum_title="Accepted items",
     tax_word="Sales tax",
     tax_rows=(("Materials, parts, 8 %", "275.50", "22.04"), ("Not taxed", "347.50", "0.00")),
     tax_last=("Total", "623.00", "22.04"),
     gross="645.04",
-    gross_word="With tax",
-    payers=(("Insurer, claim 77-20418", "395.04"), ("Ines Okafor, the first $250.00", "250.00")),
-    terms=("Deposit asked: $100.00; it comes off what is to pay.", "Drop-off Monday 2 November 2026."),
+    gross_word="Total with tax",
+    payers=(("Insurer, claim 77-20418", "395.04"), ("Ines Okafor, deductible $250.00", "250.00")),
+    terms=("Deposit: $100.00. It comes off the total.", "Drop-off Monday 2 November 2026."),
     not_included=("Alloy wheel",),
-    seen=("There before: stone chips on the roof",),
+    seen=("Already there: stone chips on the roof",),
     cautions=("Cameras or radars near this work may want calibrating afterwards.",),
     closing=("Storage is charged only as printed here.",),
     yes=(
-        YesBox(
-            "From the car’s owner", "do part 1.", "Ines Okafor, 2 November, 9:12", "M60 72L68 38L86 32", "Ines Okafor"
-        ),
-        YesBox("From the payer", "up to $645.04."),
+        YesBox("Customer", "Please do item 1.", "Ines Okafor, 2 November, 9:12", "M60 72L68 38L86 32", "Ines Okafor"),
+        YesBox("Payer", "approves up to $645.04."),
     ),
     is_draft=False,
 )
@@ -80,23 +78,23 @@ def text_of(paper: QuotePaper) -> str:
 def test_all_that_a_customer_must_know_is_on_the_paper(size: str) -> None:
     text = text_of(replace(PAPER, head=replace(PAPER.head, paper_size=size)))
     for said in (
-        "Quote 1042",
+        "Quotation 1042",
         "Post in a car park",
         "1 · Right quarter panel",
         "Pull, fill, prime, base and clear.",
-        "[x] taken",
-        "[–] left",
+        "[x] accepted",
+        "[–] declined",
         "310.00",
         "clear, to come",
-        "With tax: $645.04",
+        "Total with tax: $645.04",
         "Insurer, claim 77-20418",
-        "Deposit asked",
+        "Deposit: $100.00",
         "Drop-off Monday",
         "Not included",
         "Alloy wheel",
         "stone chips on the roof",
         "calibrating",
-        "From the payer: up to $645.04.",
+        "Payer: approves up to $645.04.",
         "Storage is charged only",
     ):
         assert said in text, said
@@ -122,8 +120,8 @@ def test_many_parts_run_over_several_pages_with_the_yes_whole() -> None:
     parts = tuple(replace(PAPER.parts[0], number=place, title=f"Panel {place}") for place in range(1, 16))
     pages = PdfReader(BytesIO(make_quote_file(replace(PAPER, parts=parts)))).pages
     assert len(pages) > 2
-    assert "From the payer" in pages[-1].extract_text()
-    assert "From the car" in pages[-1].extract_text()
+    assert "Payer: approves up to" in pages[-1].extract_text()
+    assert "Please do item 1." in pages[-1].extract_text()
 
 
 @pytest.mark.parametrize("size", ["letter", "a4"])

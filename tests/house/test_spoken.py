@@ -106,6 +106,22 @@ BANNED: dict[str, str] = {
     r"\bcar’s helpers\b": "driver assistance",
     r"\bsign once more\b": "sign again",
     r"\bstands in the book\b": "is already in the book",
+    r"\bWork it over\b": "Edit",
+    r"\bOf it late\b": "Overdue",
+    r"\bWhere the money stands\b": "Money",
+    r"\bcame to nothing\b": "lost",
+    r"\bLet the car go\b": "Release unpaid",
+    r"\bat your wish\b": "at your request",
+    r"\bGiven? back\b": "Refund",
+    r"\b[Oo]n account\b": "credit, unused credit",
+    r"\bYes of the\b": "Customer said yes",
+    r"\b[Nn]ot in force\b": "no longer valid",
+    r"\bPrice by hand\b": "Set price",
+    r"\bWhat may come next\b": "Next",
+    r"\ba yes of its own\b": "an approval of its own",
+    r"\bpasses what was agreed\b": "is above what was approved",
+    r"\bInvoice so far\b": "Invoice preview",
+    r"\bLaid at\b": "Applied at",
 }
 """What is not said, and what is said instead; the list of the voice, from reading pages aloud."""
 

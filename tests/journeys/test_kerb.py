@@ -84,7 +84,7 @@ def test_two_panels_a_photo_and_a_yes_in_few_presses(shop: Shop, browser: Browse
         seconds = time.monotonic() - began
         print(f"kerb price with yes: {hand.presses} presses, {seconds:.1f} s of machine")
         hand.took_at_most(11)
-        hand.says("Coats on the panel", "Two kinds of yes")
+        hand.says("Coats on the panel", "Approvals")
         assert hand.page.locator("#plan ol.stages li").count() > 3
         assert hand.page.locator(".photos img").count() == 1
     assert_it_stands(shop, newest_job(shop))
@@ -168,9 +168,9 @@ def test_the_kerb_price_needs_no_script(shop: Shop, browser: Browser, photo: Pat
 
 
 def keep_a_typed_yes(hand: Hand) -> None:
-    hand.pick("Spoken")
-    hand.fill("Name of who says yes", "Mia")
-    hand.press("Keep the yes")
+    hand.pick("In person")
+    hand.fill("Approved by", "Mia")
+    hand.press("Save approval")
     hand.arrives(r"/jobs/\d+$")
 
 

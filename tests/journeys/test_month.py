@@ -61,16 +61,16 @@ def test_the_owner_looks_takes_paper_and_table_and_closes(shop: Shop, browser: B
 def test_nothing_is_dated_into_a_closed_month(shop: Shop, browser: Browser) -> None:
     with shop.hand(browser, "Desk", size=DESK) as hand:
         hand.go("/money/jobs/1/pay")
-        hand.unfold("Reference, another day")
-        hand.fill("On", "2026-10-30", exact=True)
-        hand.press("Take it")
+        hand.unfold("Reference, day or one invoice")
+        hand.fill("Date", "2026-10-30", exact=True)
+        hand.press("Save payment")
         said = hand.page.get_by_role("alert").inner_text()
         assert "closed" in said.lower(), said
-        assert hand.page.get_by_label("On", exact=True).input_value() == "2026-10-30"
+        assert hand.page.get_by_label("Date", exact=True).input_value() == "2026-10-30"
         with shop.book() as book:
             assert book.scalar(select(func.count()).select_from(Payment)) == 0
-        hand.fill("On", "2026-11-05", exact=True)
-        hand.press("Take it")
+        hand.fill("Date", "2026-11-05", exact=True)
+        hand.press("Save payment")
         hand.page.wait_for_load_state()
     with shop.book() as book:
         assert book.scalars(select(Payment.on)).one() == shop.clock().date()

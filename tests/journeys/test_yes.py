@@ -41,10 +41,10 @@ def test_a_late_quote_is_looked_at_once_more_and_signed_with_a_finger(served: Se
     for step in range(1, 12):
         page.mouse.move(box["x"] + 40 + step * 10, box["y"] + 60 + (-1) ** step * 12)
     page.mouse.up()
-    page.get_by_role("button", name="Keep the yes").click()
-    assert page.get_by_role("alert").inner_text().count("has not held") == 1
-    page.get_by_label("The price still holds").check()
-    page.get_by_role("button", name="Keep the yes").click()
+    page.get_by_role("button", name="Save approval").click()
+    assert page.get_by_role("alert").inner_text().count("has expired") == 1
+    page.get_by_label("Accept the price").check()
+    page.get_by_role("button", name="Save approval").click()
     page.wait_for_url("**/jobs/1")
     page.goto(f"{served.shop_url}/money/quotes/1")
     assert page.locator(".yes path.pen").count() == 1

@@ -1,6 +1,6 @@
 """Words of pages that tests of several areas look for, each pinned here alone."""
 
-QUOTED = "Quoted, with tax"
+QUOTED = "Estimate, with tax"
 """Before the sum of a job whose customer was told a price and has not answered."""
 
 NO_ANSWER = "Estimates not answered yet"

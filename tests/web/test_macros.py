@@ -159,7 +159,7 @@ def test_a_table_that_stacks_keeps_its_roles_and_names_each_figure() -> None:
 
 
 def test_totals_stand_in_a_row_of_their_own_under_named_columns() -> None:
-    rows = [[("Ines Okafor", "before the keys"), "250.00", "100.00", "150.00"]]
+    rows = [[("Ines Okafor", "due on pickup"), "250.00", "100.00", "150.00"]]
     page = parse(make_macro("papers", "payers")(rows, ["Total", "826.16", "100.00", "726.16"]))
     assert [cell.text for cell in find(find(page, "tr", class_="total")[0], "td")] == ["826.16", "100.00", "726.16"]
     assert find(page, "td")[2].get("data-label") == "Still to pay"
@@ -171,4 +171,4 @@ def test_a_yes_that_is_not_given_yet_leaves_a_line_to_sign_on() -> None:
     )
     assert find(given, "svg")[0].get("aria-label") == "Signed by Ines Okafor"
     open_yet = parse(make_macro("papers", "yes")("From the payer", "up to $785.04."))
-    assert find(open_yet, "svg")[0].get("aria-label") == "A line to sign on"
+    assert find(open_yet, "svg")[0].get("aria-label") == "Signature line"

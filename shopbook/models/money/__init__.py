@@ -1,4 +1,4 @@
-"""Quotes, the two kinds of yes, who pays, issued invoices, money taken, and closed months."""
+"""Quotes, approvals, who pays, issued invoices, money taken, and closed months."""
 
 from shopbook.models.money.agreements import Agreement, AgreementGroup, ApprovalReading, JobPayer
 from shopbook.models.money.close import MonthClose

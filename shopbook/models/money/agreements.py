@@ -1,4 +1,4 @@
-"""The two kinds of yes, kept apart, and who pays what share of a job."""
+"""The two approvals, kept apart, and who pays what share of a job."""
 
 from sqlalchemy import CheckConstraint, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
@@ -7,7 +7,7 @@ from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Word
 
 
 class Agreement(Base):
-    """One yes: the owner's to the work, or the payer's to an amount. Append-only."""
+    """One approval: the customer's of the work, or the payer's of an amount. Append-only."""
 
     __tablename__ = "agreement"
     __table_args__ = (
@@ -26,7 +26,7 @@ class Agreement(Base):
     said_by: Mapped[Line]
     """The name as signed or said, and a reference."""
     amount_minor: Mapped[Minor | None]
-    """With tax: what was said yes to; a payer accepts up to this."""
+    """With tax: what was approved; a payer pays up to this."""
     repair_total_minor: Mapped[Minor | None]
     """With tax: what a payer approved the whole of this quote or extra for; None where it did not say."""
     excess_minor: Mapped[Minor | None]
@@ -43,7 +43,7 @@ class Agreement(Base):
 
 
 class AgreementGroup(Base):
-    """Whether one group was taken or left in one yes. Append-only."""
+    """Whether one group was accepted or declined in one approval. Append-only."""
 
     __tablename__ = "agreement_group"
 

@@ -24,7 +24,7 @@ class Quote(Base):
     plan_version: Mapped[Whole | None]
     is_estimate: Mapped[bool] = mapped_column(default=False)
     up_to_minor: Mapped[Minor | None]
-    """With tax: the sum that an estimate will not pass without a new yes."""
+    """With tax: the sum that an estimate will not pass without a new approval."""
     has_tax_inside: Mapped[bool]
     """The prices typed in hold the tax."""
     discount_minor: Mapped[Minor] = mapped_column(default=0)
@@ -46,7 +46,7 @@ class Quote(Base):
     first_key: Mapped[Counted]
     """First of the keys that the quote drew for its discount and for hours beyond the estimate."""
     saving_rate_minor: Mapped[Minor] = mapped_column(default=0, server_default="0")
-    """What a paint hour was sold for when the quote was written; zero: further panels save nothing."""
+    """What a paint hour was sold for when the quote was written; zero: more panels save nothing."""
     saving_touching_permille: Mapped[Counted]
     saving_apart_permille: Mapped[Counted]
 

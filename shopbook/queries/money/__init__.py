@@ -1,1 +1,1 @@
-"""What is asked about quotes, the two kinds of yes, payers, invoices and payments."""
+"""What is asked about quotes, approvals, payers, invoices and payments."""

@@ -1,4 +1,4 @@
-"""The two kinds of yes: what the owner let be done, what the payer accepts, and what is open."""
+"""Approvals: the work that the customer approved, what the payer approved, and what is open."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -53,13 +53,13 @@ class AgreedQuote:
 
     @property
     def gross_minor(self) -> int:
-        """With tax: what may be billed without another yes (an estimate's upper sum)."""
+        """With tax: what may be billed without another approval (an estimate's limit)."""
         return self.sum.most_minor
 
 
 @dataclass(frozen=True, slots=True)
 class AgreedSum:
-    """What a job is agreed for. `gross_minor` is the price, `most_minor` what must not be passed without a new yes."""
+    """What a job is agreed for. `gross_minor` is the price, `most_minor` what a new approval is needed above."""
 
     net_minor: int = 0
     tax_minor: int = 0
@@ -69,7 +69,7 @@ class AgreedSum:
 
 @dataclass(frozen=True, slots=True)
 class OpenYes:
-    """A yes that somebody was asked for and has not given."""
+    """An approval that somebody was asked for and has not given."""
 
     quote: Quote
     job: Job
@@ -79,12 +79,12 @@ class OpenYes:
 
 
 def list_agreements(session: Session, job_id: int) -> list[Agreement]:
-    """Every yes to a job's quotes, oldest first."""
+    """Every approval of a job's quotes, oldest first."""
     return agreements_of(session, [job_id]).get(job_id, [])
 
 
 def agreements_of(session: Session, job_ids: Iterable[int]) -> dict[int, list[Agreement]]:
-    """Every yes of several jobs, oldest first, by job id."""
+    """Every approval of several jobs, oldest first, by job id."""
     session.flush()
     found: dict[int, list[Agreement]] = {}
     for row in session.scalars(select(Agreement).where(Agreement.job_id.in_(list(job_ids))).order_by(Agreement.id)):
@@ -93,7 +93,7 @@ def agreements_of(session: Session, job_ids: Iterable[int]) -> dict[int, list[Ag
 
 
 def agreed_quotes(session: Session, job_id: int) -> list[AgreedQuote]:
-    """What the owner has agreed to: the newest main quote with a yes, then each extra with one, in their order."""
+    """What the customer approved: the newest approved main quote, then each approved extra, in order."""
     return agreed_quotes_of(session, [job_id])[job_id]
 
 
@@ -104,7 +104,7 @@ def agreed_quotes_of(session: Session, job_ids: Collection[int]) -> dict[int, li
 
 @dataclass(frozen=True, slots=True)
 class Approvals:
-    """The quotes of jobs, every yes to them, and which approval stands, by job id; each read once and handed down.
+    """The quotes of jobs, every approval of them, and which of them stands, by job id; each read once and handed down.
 
     A job without any is not in `quotes` and `given`; every job is in `agreed`.
     """
@@ -113,7 +113,7 @@ class Approvals:
     given: dict[int, list[Agreement]]
     agreed: dict[int, list[AgreedQuote]]
     taken: dict[int, dict[int, bool]]
-    """Of the customer's newest yes to each quote, by its id: whether each group was taken, by group id."""
+    """Of the customer's newest approval of each quote, by its id: whether each group was taken, by group id."""
 
     def given_to(self, quote: Quote, party: Party) -> list[Agreement]:
         """What a party approved of a quote, oldest first."""
@@ -141,7 +141,7 @@ def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
 def _with_groups(
     session: Session, job_ids: Collection[int]
 ) -> tuple[dict[int, list[Agreement]], dict[int, dict[int, bool]]]:
-    """Every yes of these jobs, oldest first, by job id; and by its own id whether it took each group."""
+    """Every approval of these jobs, oldest first, by job id; and by its own id whether it took each group."""
     rows = session.execute(
         select(Agreement, AgreementGroup.group_id, AgreementGroup.is_taken)
         .outerjoin(AgreementGroup, AgreementGroup.agreement_id == Agreement.id)
@@ -223,7 +223,7 @@ def sum_agreed(rows: Sequence[AgreedQuote]) -> AgreedSum:
 
 
 def jobs_with_payers(session: Session, job_ids: Collection[int]) -> set[int]:
-    """Jobs that somebody besides the owner pays for: a payer was named, or the job is an insurer's."""
+    """Jobs that somebody besides the customer pays for: a payer was named, or the job is an insurer's."""
     other = Job.customer_id.is_(None) | (JobPayer.customer_id != Job.customer_id)
     is_named = exists().where(JobPayer.job_id == Job.id, other)
     asked = select(Job.id).where(Job.id.in_(list(job_ids)), is_named | (Job.payer_kind == CustomerKind.INSURER))
@@ -231,12 +231,12 @@ def jobs_with_payers(session: Session, job_ids: Collection[int]) -> set[int]:
 
 
 def has_other_payer(session: Session, job_id: int) -> bool:
-    """Whether a payer's yes is wanted besides the owner's."""
+    """Whether a payer's approval is wanted besides the customer's."""
     return bool(jobs_with_payers(session, [job_id]))
 
 
 def waits_for_yes(session: Session, opened: OpenQuotes | None = None) -> list[OpenYes]:
-    """Quotes and extras of open jobs for which owner or payer was asked and has not answered, longest first.
+    """Quotes and extras of open jobs for which customer or payer was asked and has not answered, longest first.
 
     `opened` are the open quotes where they are read already.
     """

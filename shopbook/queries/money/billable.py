@@ -1,4 +1,4 @@
-"""What of jobs may be billed: groups that the owner took, hours of estimates as they came out, parts nobody quoted."""
+"""What may be billed of jobs: groups the customer accepted, actual hours of estimates, parts nobody quoted."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
@@ -31,7 +31,7 @@ from shopbook.trade.settings import SettingName
 
 @dataclass(frozen=True, slots=True)
 class AgreedWork:
-    """All of one job that bears on its bill. `not_agreed` names work that was done without a yes."""
+    """All of one job that bears on its bill. `not_agreed` names work that was done without approval."""
 
     job_id: int
     quotes: tuple[AgreedQuote, ...] = ()
@@ -135,7 +135,7 @@ def _covers(group: QuoteGroup, part: JobPart) -> bool:
 
 
 def _stages(session: Session, ids: list[int]) -> tuple[dict[int, list[Any]], dict[int, int]]:
-    """Stages by job id, struck ones among them, and the minutes clocked by stage id."""
+    """Stages by job id, removed ones among them, and the minutes clocked by stage id."""
     sums = session.execute(
         select(ClockShare.stage_id, func.sum(ClockShare.minutes))
         .where(ClockShare.job_id.in_(ids))
@@ -227,7 +227,7 @@ def _lines_of(
 
 def _named(line: BillLine, quote: Quote) -> BillLine:
     """An extra's line says so in its title, since the bill holds the lines of several quotes."""
-    return line if is_main(quote) else replace(line, title=f"Extra · {line.title}")
+    return line if is_main(quote) else replace(line, title=f"Extra work · {line.title}")
 
 
 def _by_hours(row: AgreedQuote, lines: Sequence[BillLine], done: Mapping[str, int]) -> list[BillLine]:
@@ -262,7 +262,7 @@ def _timed_by_skill(row: AgreedQuote, lines: Sequence[BillLine]) -> dict[str, li
 def _beyond(quote: Quote, timed: BillLine, minutes: int) -> BillLine:
     amount = divide_half_away(minutes * timed.rate_minor, 60)
     key = beyond_key(quote.first_key, timed.skill)
-    words = f"Hours beyond the estimate, {timed.skill}"
+    words = f"Hours above the estimate, {timed.skill}"
     return BillLine(
         LineKind.LABOUR,
         words,
@@ -270,7 +270,7 @@ def _beyond(quote: Quote, timed: BillLine, minutes: int) -> BillLine:
         timed.tax_code,
         key=key,
         item=key,
-        title="Beyond the estimate",
+        title="Above the estimate",
         skill=timed.skill,
         is_beyond=True,
         can_be_cut=True,
@@ -291,7 +291,7 @@ def _loose_lines(work: AgreedWork, day: BillingDay, includes_tax: bool) -> list[
             key=part.line_key,
             item=part.line_key,
             group_key=part.quote_group_key,
-            title="Not on the quote",
+            title="Not on the estimate",
             job_part_id=part.id,
             is_beyond=True,
         )

@@ -1,4 +1,4 @@
-"""Extras that somebody told of and that were not put before the owner yet: they wait for the desk."""
+"""Extras that somebody reported and that the customer has not seen yet: they wait for the desk."""
 
 from collections.abc import Collection
 from dataclasses import dataclass
@@ -19,7 +19,7 @@ DRAFT_EXTRA = "draft_extra"
 
 @dataclass(frozen=True, slots=True)
 class ToldExtra:
-    """One extra that waits for the desk, with its job (car and owner loaded), who told of it, and what it comes to."""
+    """One extra that waits for the desk, with its job (car and customer loaded), who reported it, and its sum."""
 
     quote: Quote
     job: Job
@@ -55,7 +55,7 @@ class ToldExtra:
 
     @property
     def is_before_the_yes(self) -> bool:
-        """Whether the quote itself has no yes: then it belongs on the quote, and is asked for with it."""
+        """Whether the quote itself is not approved: then it belongs on the quote, and is asked for with it."""
         return self.job.agreed_at is None
 
 

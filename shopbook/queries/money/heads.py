@@ -1,4 +1,4 @@
-"""What stands at the head of every paper of a job: the shop, whom it is for, the car, how amounts are written."""
+"""The head of every paper of a job: the shop, the customer, the car, how amounts are written."""
 
 from decimal import Decimal
 from typing import Any
@@ -27,7 +27,7 @@ def get_head(session: Session, job: Job) -> dict[str, Any]:
         "to": _name(job.customer),
         "to_lines": _customer_lines(job.customer, country.tax_number_word),
         "car": car_words(car.year, car.description, car.colour_name) if car else "",
-        "car_lines": _car_lines(car, _odometer(session, job)) if car else [],
+        "car_lines": _car_lines(car, _odometer(session, job), country) if car else [],
         "car_hex": job.colour_hex,
         "job": job.number,
         "sign": country.currency_symbol,
@@ -35,6 +35,7 @@ def get_head(session: Session, job: Job) -> dict[str, Any]:
         "locale": country.locale,
         "paper_size": book.paper_size,
         "tax_word": country.tax_word,
+        "labour_word": country.word("Labour"),
         "is_tax_invoice": book.is_tax_invoice,
         "pay_to": book.pay_to,
     }
@@ -49,7 +50,7 @@ def _shop_lines(book: Book, country: Country) -> list[str]:
 
 def _name(customer: Customer | None) -> str:
     is_known = customer is not None and customer.erased_at is None
-    return name_on_papers(customer) if customer and is_known else "The owner of the car"
+    return name_on_papers(customer) if customer and is_known else "Customer"
 
 
 def _customer_lines(customer: Customer | None, tax_number_word: str) -> list[str]:
@@ -60,8 +61,9 @@ def _customer_lines(customer: Customer | None, tax_number_word: str) -> list[str
     return [part for part in (*address, customer.phone if customer.name else "", number) if part]
 
 
-def _car_lines(car: Vehicle, odometer: str) -> list[str]:
-    marks = (f"plate {car.plate}" if car.plate else "", f"frame no. ends {car.vin[-6:]}" if car.vin else "")
+def _car_lines(car: Vehicle, odometer: str, country: Country) -> list[str]:
+    plate = f"{country.word('registration')} {car.plate}" if car.plate else ""
+    marks = (plate, f"VIN ends {car.vin[-6:]}" if car.vin else "")
     return [part for part in (" · ".join(mark for mark in marks if mark), odometer) if part]
 
 

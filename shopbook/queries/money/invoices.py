@@ -20,7 +20,7 @@ def get_invoice(session: Session, invoice_id: int) -> Invoice:
     """One paper with its lines, tax and payers loaded; NotFound when there is none."""
     found = _loaded(session, [invoice_id])
     if not found:
-        raise NotFound("There is no such invoice in the book.")
+        raise NotFound("That invoice is not in the book.")
     return found[0]
 
 

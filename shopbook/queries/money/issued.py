@@ -1,4 +1,4 @@
-"""What of jobs stands on issued invoices already, and what of the agreed work is left for a further one."""
+"""What is on issued invoices of jobs already, and what of the agreed work is left for a follow-up."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence

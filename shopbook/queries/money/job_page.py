@@ -20,12 +20,12 @@ class JobPage:
 
     @property
     def job(self) -> Job:
-        """The job, car and owner loaded."""
+        """The job, car and customer loaded."""
         return self.whole.job
 
 
 def read_job_page(shop: ShopOn, job: Job) -> JobPage:
-    """The page of a job that is read already (car and owner loaded), in the shop as it stands on its day."""
+    """The page of a job that is read already (car and customer loaded), in the shop as it stands on its day."""
     whole = whole_job(shop.session, job)
     accounts = read_account(shop, whole)
     return JobPage(shop, whole, accounts, stands_of(accounts)[job.id])

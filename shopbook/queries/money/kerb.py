@@ -52,7 +52,7 @@ def kerb_tax(shop: ShopOn, price_minor: int) -> KerbTax:
 
 @dataclass(frozen=True, slots=True)
 class KerbTotal:
-    """What a quick estimate comes to, the very sum of the quote that is kept from it, and what further panels save."""
+    """What a quick estimate comes to, the very sum of the quote that is kept from it, and what more panels save."""
 
     tax: KerbTax
     price_minor: int

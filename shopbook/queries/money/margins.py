@@ -66,7 +66,7 @@ def margins(session: Session, job_ids: Iterable[int], day: date, shop: ShopOn | 
 
     Labour is at what its person's hour cost on the day of the clock entry; planned labour at the mean of all people
     with a cost. Materials are at issue cost, planned ones at the shelf's price or the plan's guess. What was opened for
-    the shop floor is spread over jobs by hours. Rework, and all of a comeback, stands apart. `shop` is the shop on any
+    shop supplies are spread over jobs by hours. Rework, and all of a comeback, stands apart. `shop` is the shop on any
     day where it is read already.
     """
     ids, shop = sorted(set(job_ids)), shop.on(day) if shop else ShopOn(session, day)
@@ -161,7 +161,7 @@ def _agreed(shop: ShopOn, ids: list[int]) -> dict[int, int]:
 
 
 def _agreed_net(work: AgreedWork, billing: BillingDay) -> int:
-    """Agreed without tax; nought where it cannot be worked out."""
+    """Agreed without tax; zero where it cannot be worked out."""
     try:
         return bill_agreed(work, billing).bill.net_minor
     except RuleBroken:
@@ -187,7 +187,7 @@ class _Plan:
 
 
 def _plan(stages: Iterable[Stage], priced: _Priced) -> _Plan:
-    """One job's plan at a mean hour, struck stages (planned to cost nothing) among them."""
+    """One job's plan at a mean hour, removed stages (planned to cost nothing) among them."""
     found: dict[int, tuple[Costs, str, bool]] = {}
     has_unpriced = False
     for stage in stages:
@@ -217,7 +217,7 @@ def _planned_use(use: StageUse, prices: Mapping[str, tuple[str, Ratio]]) -> int 
 
 
 def _lacks(use: StageUse, cost: int | None, bought: Collection[str]) -> bool:
-    """The shop floor's is paid when a pack is opened, colour is bought for the job: neither needs one."""
+    """Shop supplies are paid when a pack is opened, paint is bought for the job: neither needs one."""
     return cost is None and use.way != WayUsed.FLOOR and use.role not in bought and use.amount_thousandths > 0
 
 

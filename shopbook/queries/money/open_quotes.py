@@ -18,7 +18,7 @@ from shopbook.trade.purposes import JobPurpose
 
 @dataclass(frozen=True, slots=True)
 class OpenQuotes:
-    """The quotes with their jobs (car and owner loaded), by id; priced; and who has approved which."""
+    """The quotes with their jobs (car and customer loaded), by id; priced; and who has approved which."""
 
     rows: tuple[tuple[Quote, Job], ...]
     priced: Mapping[int, PricedQuote]
@@ -68,7 +68,7 @@ def _is_approved(party: Party) -> Exists:
 
 @dataclass(frozen=True, slots=True)
 class OpenQuote:
-    """A quote that its customer has and has not answered, with its job, car and owner."""
+    """A quote that its customer has and has not answered, with its job, car and customer."""
 
     quote: Quote
     job: Job

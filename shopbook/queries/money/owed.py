@@ -34,7 +34,7 @@ class JobStands:
     billed yet. `owing` says who owes `owed_minor`; who owes nothing is left out. `invoices` are those no credit note
     took back whole.
 
-    A job that was called off, and our own car, goodwill or a comeback, owe nothing but what stands on a paper: called
+    A cancelled job, and our own car, goodwill or a comeback, owe nothing but what stands on a paper: called
     off with 1,200.00 agreed and a deposit of 300.00 held, 0.00 is owed and 300.00 is on account, to be refunded.
     """
 

@@ -17,8 +17,8 @@ from shopbook.trade.billing.payers import PayerShare, PayRule, PayTerm, who_pays
 from shopbook.trade.settings import SettingName
 
 NOBODY_KEY = "owner"
-THE_CUSTOMER = "The customer"
-NOBODY = "without a name"
+THE_CUSTOMER = "Customer"
+NOBODY = "no name"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ class NamedShare:
 
 
 def list_job_payers(session: Session, job_id: int) -> list[JobPayer]:
-    """The payers that were named for a job, in order; none: the owner pays all of it."""
+    """The payers that were named for a job, in order; none: the customer pays all of it."""
     return list(session.scalars(select(JobPayer).where(JobPayer.job_id == job_id).order_by(JobPayer.id)))
 
 

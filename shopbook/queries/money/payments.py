@@ -22,7 +22,7 @@ def get_payment(session: Session, payment_id: int) -> Payment:
     """One payment; NotFound when there is none."""
     payment = session.get(Payment, payment_id)
     if payment is None:
-        raise NotFound("There is no such payment in the book.")
+        raise NotFound("That payment is not in the book.")
     return payment
 
 

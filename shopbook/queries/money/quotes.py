@@ -23,7 +23,7 @@ def get_quote(session: Session, quote_id: int) -> Quote:
     session.flush()
     quote = session.scalar(_whole(select(Quote).where(Quote.id == quote_id)))
     if quote is None:
-        raise NotFound("There is no such quote in the book.")
+        raise NotFound("That {estimate} is not in the book.")
     return quote
 
 
@@ -31,7 +31,7 @@ def job_of_quote(session: Session, quote_id: int) -> int:
     """The id of the job that a quote is for; NotFound when there is no such quote."""
     job_id = session.scalar(select(Quote.job_id).where(Quote.id == quote_id))
     if job_id is None:
-        raise NotFound("There is no such quote in the book.")
+        raise NotFound("That {estimate} is not in the book.")
     return job_id
 
 
@@ -124,7 +124,7 @@ def _painted(group: QuoteGroup) -> PaintedItem | None:
 
 
 def saving_terms(quote: Quote) -> SavingTerms:
-    """What a further painted panel saves on this quote, as it was when the quote was written."""
+    """What another painted panel saves on this quote, as it was when the quote was written."""
     return SavingTerms(quote.saving_rate_minor, quote.saving_touching_permille, quote.saving_apart_permille)
 
 
@@ -204,7 +204,7 @@ class QuoteMonth:
 
 
 def quote_months(session: Session, first: date, last: date) -> list[QuoteMonth]:
-    """By month of the first quote given from `first` to `last`: jobs quoted, agreed, and called off by reason."""
+    """By month of the first quote given from `first` to `last`: jobs quoted, approved, and lost by reason."""
     earlier = aliased(Quote)
     is_first = ~exists().where(earlier.job_id == Quote.job_id, earlier.given_on < first)
     rows = session.execute(

@@ -21,7 +21,7 @@ from shopbook.queries.money.words import Wording, get_wording
 from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS, PayMeans
 
 FORM = 1
-REST_WORDS = {"security": "Security, given back with the car", "held": "Deposit, held for the invoice"}
+REST_WORDS = {"security": "Security deposit, returned with the car", "held": "Deposit, held for the invoice"}
 NOTES = {"held": "No tax is due on this deposit until the work is finished.", "security": "No tax is due on it."}
 
 
@@ -47,16 +47,16 @@ def receipt_now(session: Session, payment: Payment) -> dict[str, Any]:
     rows = _against(session, payment)
     rest = payment.amount_minor - sum(amount for _, amount in rows)
     if rest:
-        words = KIND_WORDS["refund"] if is_back else REST_WORDS.get(payment.kind, "On account")
+        words = KIND_WORDS["refund"] if is_back else REST_WORDS.get(payment.kind, "Unused credit")
         rows.append((words, rest))
     head = _head(session, payment)
     return {
         "form": FORM,
         "head": head,
         "facts": _facts(payment, head["job"], get_wording(session)),
-        "kind": "Money given back" if is_back else "Receipt",
+        "kind": "Refund" if is_back else "Receipt",
         "rows": rows,
-        "last": ("Given back" if is_back else "Received", payment.amount_minor),
+        "last": ("Refunded" if is_back else "Received", payment.amount_minor),
         "notes": [line for line in (NOTES.get(payment.kind, ""), payment.reason) if line],
     }
 
@@ -76,6 +76,6 @@ def _head(session: Session, payment: Payment) -> dict[str, Any]:
 
 
 def _facts(payment: Payment, job_number: int, said: Wording) -> list[tuple[str, str]]:
-    means = MEANS_WORDS.get(PayMeans(payment.means), "")
+    means = said.say(MEANS_WORDS.get(PayMeans(payment.means), ""))
     how = f"{means}, {payment.reference}" if payment.reference else means
-    return [("Date", said.day(payment.on, with_weekday=True)), ("By", how), ("Job", str(job_number))]
+    return [("Date", said.day(payment.on, with_weekday=True)), ("Paid by", how), ("Job", str(job_number))]

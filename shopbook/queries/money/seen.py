@@ -27,15 +27,15 @@ from shopbook.trade.pricing.given import Given, SeenCoats, SeenItem, SeenWords
 from shopbook.trade.settings import SettingName
 
 FIXED = (
-    "Each part can be taken or left on its own. The price of a part is fixed: if it takes us longer, that is our "
-    "business. Anything found later is shown to you first and needs a yes of its own."
+    "You can accept each item on its own. Prices are fixed even if the work takes longer. If we find anything else we "
+    "will ask you first."
 )
 ESTIMATED = (
-    "Each part can be taken or left on its own. This is an estimate: it will not pass {most}, tax included, without "
-    "asking you first. Anything found later is shown to you first and needs a yes of its own."
+    "You can accept each item on its own. This price is not fixed, but it will not go above {most}, tax included, "
+    "unless you approve it. If we find anything else we will ask you first."
 )
-ONE_EXTRA = "Found while working. It is done only once you have said yes to it."
-ALWAYS_LEFT_OUT = "Damage that shows only once a panel is open or stripped: you are told before anything is done."
+ONE_EXTRA = "We found this while working. We will do it only if you approve it."
+ALWAYS_LEFT_OUT = "Damage that shows only once a panel is opened or stripped. We will ask you before we repair it."
 _GROUND = frozenset({Coat.METAL, Coat.PLASTIC, Coat.OLD})
 
 
@@ -75,7 +75,7 @@ def see_words(
     said, work = Wording(shop.book, shop.country), _Work(around, quote)
     items = tuple(work.item(place, group, said) for place, group in enumerate(quote.groups, 1))
     words = SeenWords(
-        head=get_head(shop.session, job),
+        head=get_head(shop.session, job) | {"called": said.say(_called(quote))},
         plate=job.vehicle.plate if job.vehicle else "",
         facts=_facts(quote, given_on, until, said),
         wrong=job.wrong,
@@ -96,10 +96,17 @@ def see_words(
     return replace(words, wrong="", intro=ONE_EXTRA, days=_days_of_extra(quote, said), seen=())
 
 
+def _called(quote: Quote) -> str:
+    """What a quote calls itself: "Quotation" where its price is fixed, "Estimate" where not, "Additional work, job"."""
+    if quote.kind == "extra":
+        return "{Extra}, job"
+    return "{Estimate}" if quote.is_estimate else "{Quotation}"
+
+
 def _facts(quote: Quote, given_on: date | None, until: date | None, said: Wording) -> tuple[tuple[str, str], ...]:
-    since = ("Given", given_on) if given_on else ("Drafted", quote.made_on)
+    since = ("Date", given_on) if given_on else ("Drafted", quote.made_on)
     rows = [("Version", str(quote.version)), (since[0], said.day(since[1], with_weekday=True))]
-    return (*rows, ("Holds until", said.day(until, with_weekday=True))) if until else tuple(rows)
+    return (*rows, ("Valid until", said.day(until, with_weekday=True))) if until else tuple(rows)
 
 
 def _lines(text: str) -> list[str]:
@@ -110,9 +117,9 @@ def _days_of_extra(quote: Quote, said: Wording) -> str:
     """An extra has days of its own and says none of the job's."""
     rows = []
     if more := sum(group.working_days_tenths or 0 for group in quote.groups):
-        rows.append(f"It adds about {_day_words(more)}.")
+        rows.append(f"This adds about {_day_words(more)}.")
     if quote.promise_on:
-        rows.append(f"New day for collection: {said.day(quote.promise_on, with_weekday=True)}.")
+        rows.append(said.say(f"New day for {{pickup_of_car}}: {said.day(quote.promise_on, with_weekday=True)}."))
     return " ".join(rows)
 
 
@@ -124,7 +131,7 @@ def _days(job: Job, said: Wording) -> str:
         rows.append(f"Drop-off {said.day(job.drop_off_on, with_weekday=True)}{half}.")
     if job.promise_on:
         half = f", {job.promise_half}" if job.promise_half else ""
-        rows.append(f"Planned for collection {said.day(job.promise_on, with_weekday=True)}{half}.")
+        rows.append(said.say(f"{{Pickup_of_car}} {said.day(job.promise_on, with_weekday=True)}{half}."))
     elif job.working_days:
         rows.append(f"About {_day_words(job.working_days)} in the shop.")
     return " ".join(rows)
@@ -147,13 +154,13 @@ def _payers(payers: Sequence[NamedPayer], priced: PricedQuote, said: Wording) ->
 def payer_words(row: NamedShare, said: Wording) -> str:
     """One payer of a quote in words, with the rule for the share; one who pays nothing is only named."""
     payer = row.payer
-    name = payer.name_on_papers if payer.customer else "The owner"
+    name = payer.name_on_papers if payer.customer else "Customer"
     if row.gross_minor == 0:
         return str(name)
     if payer.rule is PayRule.EXCESS:
-        return f"{name}, the first {said.money(payer.amount_minor)}"
+        return f"{name}, {said.say('{excess}')} {said.money(payer.amount_minor)}"
     if payer.rule is PayRule.EXCESS_AND_TAX:
-        return f"{name}, the first {said.money(payer.amount_minor)} and the tax"
+        return f"{name}, {said.say('{excess}')} {said.money(payer.amount_minor)} and the tax"
     return f"{name}, {payer.reference}" if payer.reference else name
 
 
@@ -206,15 +213,15 @@ class _Work:
         return [found[panel] for panel in panels if panel in found]
 
     def left(self, said: Wording) -> tuple[str, ...]:
-        """Damage that is not on this quote: left by the owner, or there before."""
+        """Damage that is not on this quote: declined by the customer, or there before."""
         quoted = {group.key for group in self._quote.groups}
         left = []
         for damage in self._damages:
             if damage.left_at is not None and damage.panel not in quoted:
                 words = damage.panel_words or said.country.panel(damage.panel)
                 hurt = hurt_words(hurt_of(damage), said.say, self._units.shown(Kind.LENGTH), self._units.locale)
-                left.append(f"{words[:1].upper()}{words[1:]}: {hurt}. Not repaired, at the owner’s wish.")
-        return (*left, *(f"There before: {line}" for line in _lines(self._job.was_there)))
+                left.append(f"{words[:1].upper()}{words[1:]}: {hurt}. Not repaired, at your request.")
+        return (*left, *(f"Already there: {line}" for line in _lines(self._job.was_there)))
 
     def cautions(self) -> tuple[str, ...]:
         """Work that only qualified people may do. Everyday protection is the shop's own."""

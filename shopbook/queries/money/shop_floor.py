@@ -1,4 +1,4 @@
-"""What was opened for the shop floor, spread over the jobs of its month by their hours."""
+"""Shop supplies opened, spread over the jobs of its month by their hours."""
 
 from collections import defaultdict
 from datetime import date
@@ -14,7 +14,7 @@ from shopbook.trade.results.margin import spread_floor_over_days
 
 
 def floor_opened(session: Session, first: date, last: date) -> dict[str, int]:
-    """What was opened for the shop floor from `first` to `last`, in minor units by month; one statement."""
+    """Shop supplies opened from `first` to `last`, in minor units by month; one statement."""
     opened: dict[str, int] = defaultdict(int)
     for day, value in session.execute(
         select(Movement.on, -func.sum(Movement.value_minor))

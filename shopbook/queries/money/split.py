@@ -158,7 +158,7 @@ class _Limits:
         return replace(payer, amount_minor=min(payer.amount_minor, self._most.get(payer.key, 0)))
 
     def _unit_of(self, line: BillLine) -> tuple[int, str]:
-        """What is billed or held together: the lines of one quote that one payer bears, the quote itself first."""
+        """What is billed or held as one: the lines of one quote that one payer bears, the quote itself first."""
         place = next((at for at, row in enumerate(self._work.quotes) if _is_of(line, row.sum.taken.lines)), 0)
         own = [payer.key for payer in self.payers if not payer.is_customer and line.group_key in payer.group_keys]
         return place, own[0] if own else ""

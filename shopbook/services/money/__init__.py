@@ -1,1 +1,1 @@
-"""What is done about money: quotes, the two kinds of yes, payers, invoices, payments, closed months."""
+"""What is done about money: quotes, approvals, payers, invoices, payments, closed months."""

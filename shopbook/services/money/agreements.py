@@ -1,4 +1,4 @@
-"""A yes is kept: the owner's lets the work be done, the payer's accepts an amount; who was asked, and when."""
+"""Approvals are saved: the customer's of the work, the payer's of an amount; who was asked, and when."""
 
 from collections.abc import Collection
 from dataclasses import dataclass
@@ -25,7 +25,7 @@ from shopbook.trade.agreeing.words import ASKED_WORDS, MEANS_WORDS, ApprovalMean
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 
-LATE = "This quote has not held since its last day. Look at the price once more, then tick that it still holds."
+LATE = "This {estimate} has expired. Check the price, then tick the box to accept it anyway."
 
 
 def agree_quote(
@@ -47,12 +47,12 @@ def agree_quote(
     still_holds: bool = False,
     revision: int | None = None,
 ) -> Agreement:
-    """Keep one yes to a quote that was given. The newest yes of a party counts; earlier ones stay in the book.
+    """Save one approval of a quote that was given. The newest of a party counts; earlier ones stay in the book.
 
-    The owner takes groups and leaves the rest: their stages are agreed; with `customer_pays` the customer agrees to pay
-    an extra itself beside whoever else pays. The payer agrees to pay `amount_minor` with tax (without one: its share of
-    what the owner took, or of the whole quote) and starts no work; of an insurer the repair total that it approved and
-    its excess are kept beside it. An approval of an extra is for that extra alone. Conflict for a version that was
+    The customer accepts groups and declines the rest: their stages are agreed; with `customer_pays` the customer agrees
+    to pay an extra besides any other payer. The payer agrees to pay `amount_minor` with tax (without one: its share of
+    what the customer accepted, or of the whole quote) and starts no work; an insurer's approved repair total and its
+    excess are kept beside it. An approval of an extra is for that extra alone. Conflict for a version that was
     replaced, or changed since `revision`; RuleBroken without a name or a group, for two ways of one thing, a picture
     of another job, a signature that is none, a quote past its day unless it `still_holds`, or before the shop has set
     its tax.
@@ -86,13 +86,13 @@ def agree_quote(
     for group in quote.groups:
         act.session.add(AgreementGroup(agreement_id=agreement.id, group_id=group.id, is_taken=group.id in taken))
     quote.answered_at = quote.answered_at or act.moment
-    # The yes is in the book before anything asks what is agreed: work begins and the job settles by what is read back.
+    # The approval is in the book before anything asks what is agreed: the work and the job's state are read from it.
     act.session.flush()
     if who is Party.CUSTOMER:
         _let_work_begin(act, job, quote, taken)
         settle(act.session, act.moment, job)
-    whose = "The owner" if who is Party.CUSTOMER else "The payer"
-    log_quote(act, "agree_quote", quote, f"{whose} said yes to version {quote.version}, {MEANS_WORDS[how]}")
+    whose = "Customer" if who is Party.CUSTOMER else "Payer"
+    log_quote(act, "agree_quote", quote, f"{whose} approved version {quote.version}, {MEANS_WORDS[how]}")
     return agreement
 
 
@@ -103,18 +103,18 @@ def ask_again(act: Act, quote_id: int, party: str, how: str = "") -> Quote:
     """
     quote = get_quote(act.session, quote_id)
     if quote.given_at is None:
-        raise RuleBroken("Give the quote first, then ask for a yes.")
+        raise RuleBroken("Issue the {estimate} first, then ask for approval.")
     ask_party(act, quote, Party(party), ASKED_WORDS.get(how, ""))
     return quote
 
 
 def _refuse_stale(quote: Quote, revision: int | None) -> None:
     if quote.replaced_at is not None:
-        raise Conflict("A newer version of this quote was given, or this one was withdrawn: ask about the newer one.")
+        raise Conflict("This version was replaced or withdrawn. Use the newest one.")
     if revision is not None and quote.revision != revision:
         raise Conflict(CHANGED_MEANWHILE)
     if quote.given_at is None:
-        raise RuleBroken("Give the quote first, then keep the yes to it.")
+        raise RuleBroken("Issue the {estimate} first, then save its approval.")
 
 
 def _answerable(act: Act, quote_id: int, revision: int | None, *, still_holds: bool) -> tuple[Quote, Job]:
@@ -122,9 +122,9 @@ def _answerable(act: Act, quote_id: int, revision: int | None, *, still_holds: b
     job = get_job_by_id(act.session, quote.job_id)
     _refuse_stale(quote, revision)
     if job.called_off_at is not None:
-        raise RuleBroken("This job was called off: take it up again first.")
+        raise RuleBroken("This job is {cancelled}. Reopen it first.")
     if quote.kind == QuoteKind.EXTRA and job.agreed_at is None:
-        raise RuleBroken("The quote itself has no yes yet: ask for that one first.")
+        raise RuleBroken("The {estimate} itself is not approved yet. Get that approval first.")
     want_tax(act.session, act.day)
     is_late = quote.valid_until_on is not None and quote.valid_until_on < act.day
     if is_late and not still_holds:
@@ -136,12 +136,12 @@ def _taken(quote: Quote, group_ids: Collection[int], party: Party) -> set[int]:
     """The groups meant: the whole car's goes with any; a payer who names none means all."""
     known = {group.id for group in quote.groups}
     if not set(group_ids) <= known:
-        raise Conflict("That part is not on this version of the quote: look at it again.")
+        raise Conflict("That item is not on this version. Load the page again.")
     taken = set(group_ids)
     if not taken and party is Party.PAYER:
         return first_ways(quote)
     if not taken:
-        raise RuleBroken("Tick what was said yes to: at least one part.", "groups")
+        raise RuleBroken("Tick at least one approved item.", "groups")
     return taken | {group.id for group in quote.groups if group.key == WHOLE_CAR_GROUP and not group.choice}
 
 
@@ -149,15 +149,15 @@ def _check_proof(
     session: Session, job: Job, said_by: str, means: ApprovalMeans, signature: str, picture_id: int | None
 ) -> None:
     if not said_by.strip():
-        raise RuleBroken("Type the name of who said yes.", "said_by")
+        raise RuleBroken("Type the name of the person who approved.", "said_by")
     if means is ApprovalMeans.SIGNED and not signature:
-        raise RuleBroken("Let it be signed with a finger, or choose another way of saying yes.", "signature")
+        raise RuleBroken("Ask for a signature, or choose another way of approving.", "signature")
     if picture_id is not None and get_picture(session, picture_id).job_id != job.id:
         raise RuleBroken("That picture belongs to another job.", "picture")
 
 
 def _whose(session: Session, job: Job, party: Party, customer_id: int | None) -> int | None:
-    """The customer who spoke: as named, else the owner, else the one other payer of the job."""
+    """Who approved: as named, else the customer, else the one other payer of the job."""
     if customer_id is not None or party is Party.CUSTOMER:
         return customer_id or job.customer_id
     others = [payer.customer.id for payer in payers_of(session, job) if payer.customer]
@@ -187,7 +187,7 @@ def _sums(session: Session, job: Job, quote: Quote, taken: set[int], typed: Figu
     check_amount(typed.repair_total_minor or 0, "repair_total")
     check_amount(typed.excess_minor or 0, "excess")
     if typed.repair_total_minor is not None and pays > typed.repair_total_minor:
-        raise RuleBroken("Nobody pays more than the repair total: check both amounts.", "amount")
+        raise RuleBroken("The payer cannot pay more than the repair total. Check both amounts.", "amount")
     return {
         "amount_minor": pays,
         "repair_total_minor": typed.repair_total_minor,

@@ -30,7 +30,7 @@ def open_shares(
     ).all()
     chosen = [paper for paper in papers if invoice_id in (None, paper)]
     if invoice_id is not None and not chosen:
-        raise RuleBroken("That invoice is not of this job.", "invoice_id")
+        raise RuleBroken("That invoice belongs to another job.", "invoice_id")
     standings = payer_standings(session, chosen)
     return [
         row for paper in chosen for row in standings[paper] if row.owed_minor > 0 and row.customer_id == customer_id
@@ -67,7 +67,7 @@ def _set_against(act: Act, payment: Payment, invoice_id: int, amount_minor: int)
     """The payer's own share before the others'."""
     rows = [row for row in payer_standings(act.session, [invoice_id])[invoice_id] if row.owed_minor > 0]
     if amount_minor > sum(row.owed_minor for row in rows):
-        raise RuleBroken("That is more than is still to pay of that invoice.", "amount")
+        raise RuleBroken("That is more than is still to pay on that invoice. Enter a smaller amount.", "amount")
     spread(act, payment, sorted(rows, key=lambda row: row.customer_id != payment.customer_id), amount_minor)
 
 
@@ -85,16 +85,16 @@ def move_allocation(
     """
     payment = get_payment(act.session, payment_id)
     if payment.series != Series.RECEIPT:
-        raise RuleBroken("A rounding or a write-off is no money: it stays with its invoice.")
+        raise RuleBroken("A rounding or written-off debt stays with its invoice.")
     if amount_minor <= 0:
-        raise RuleBroken("Type the amount to move, above zero.", "amount")
+        raise RuleBroken("Enter an amount above zero, for example 120 or 120.50.", "amount")
     if from_invoice_id is not None:
         _take_back(act, payment, from_invoice_id, amount_minor)
     if amount_minor > free_of(act.session, payment.id):
-        raise RuleBroken("That is more than is on account of this payment.", "amount")
+        raise RuleBroken("That is more than this payment’s unused credit. Enter a smaller amount.", "amount")
     if to_invoice_id is not None:
         _set_against(act, payment, to_invoice_id, amount_minor)
-    words = f"Moved a part of receipt {payment.number}"
+    words = f"Moved part of receipt {payment.number}"
     write_log(act, "move_allocation", "payment", payment.id, words, job_id=payment.job_id)
     invoice_ids = filter(None, (from_invoice_id, to_invoice_id))
     job_ids = {get_invoice(act.session, invoice_id).job_id for invoice_id in invoice_ids} | {payment.job_id or 0}
@@ -110,7 +110,7 @@ def _take_back(act: Act, payment: Payment, invoice_id: int, amount_minor: int) -
             set_against(act, payment, invoice_id, customer_id, -part)
             left -= part
     if left:
-        raise RuleBroken("That is more than this payment has set against that invoice.", "amount")
+        raise RuleBroken("That is more than this payment paid of that invoice. Enter a smaller amount.", "amount")
 
 
 def spread(act: Act, payment: Payment, shares: Sequence[PayerStanding], amount_minor: int) -> None:

@@ -22,7 +22,7 @@ def close_month(act: Act, month: str, figures: Mapping[str, Any]) -> MonthClose:
     if closed_through is not None and last <= closed_through:
         raise Conflict(f"{format_month(month)} is closed already.")
     if act.day <= last:
-        raise RuleBroken(f"{format_month(month)} is not over yet: close it from the first day of the next month on.")
+        raise RuleBroken(f"{format_month(month)} is not over yet. Close it once the month has ended.")
     if closed_through is not None and month_bounds(month_shifted(month, -1))[1] > closed_through:
         raise RuleBroken(f"Close {format_month(month_shifted(month, -1))} first.")
     close = MonthClose(

@@ -1,4 +1,4 @@
-"""A credit note takes an issued paper back: whole, by lines, or by a sum; together they mirror it to the last unit."""
+"""A credit note takes an issued paper back: whole, by lines, or by a sum; all of them mirror it to the last unit."""
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
@@ -42,18 +42,18 @@ def credit_invoice(
     """
     invoice = get_invoice(act.session, invoice_id)
     if invoice.kind == "credit":
-        raise RuleBroken("A credit note is not credited; write a new invoice.")
+        raise RuleBroken("A credit note cannot be credited. Write a new invoice instead.")
     if not reason.strip():
-        raise RuleBroken("Say in a word why: it stands on the credit note.", "reason")
+        raise RuleBroken("Type a reason. It is printed on the credit note.", "reason")
     job = get_job_by_id(act.session, invoice.job_id)
     issued = issued_of(act.session, [job.id])[job.id]
     if invoice.kind == "deposit" and issued.has_deposit_off:
-        raise RuleBroken(f"This deposit was taken off invoice {issued.off_number}: credit that one first.")
+        raise RuleBroken(f"This deposit was taken off invoice {issued.off_number}. Credit that invoice first.")
     bill = bill_of(invoice)
     credit = _credit(bill, credits_of(bill, list_credits(act.session, invoice.id)), places, amount_minor)
     note = write_paper(act, _draft(act, job, invoice, credit, reason))
     free_surplus(act, invoice.id)
-    words = f"Credited invoice {invoice.number} by credit note {note.number}"
+    words = f"Credited invoice {invoice.number} with credit note {note.number}"
     write_log(act, "credit_invoice", "invoice", note.id, words, job_id=job.id)
     settle(act.session, act.moment, job)
     return note
@@ -83,11 +83,11 @@ def _draft(act: Act, job: Job, invoice: Invoice, credit: Credit, reason: str) ->
 
 def _refuse_beyond(credit: Credit, left_minor: int) -> None:
     if credit.gross_minor < 0:
-        raise RuleBroken("These lines come to less than zero: a credit note takes something back.", "places")
+        raise RuleBroken("These lines add up to less than zero. Choose other lines.", "places")
     if credit.gross_minor > left_minor:
         raise RuleBroken(
-            "That is more than is left of this invoice once its deposit is off. Credit all of it and write the invoice "
-            "anew at the new price: what the deposit was too much comes back by itself.",
+            "That is more than this invoice leaves after its deposit. Credit all of it and write a new invoice: any "
+            "overpayment becomes credit.",
             "places",
         )
 
@@ -119,5 +119,6 @@ def _whose(invoice: Invoice, shares: Sequence[Share], names: Mapping[int | None,
     if len(invoice.payers) < 2:
         return []
     return [
-        f"{said.money(-share.share_minor)} comes off what {names.get(share.customer_id, '')} pays." for share in shares
+        f"{said.money(-share.share_minor)} comes off the share of {names.get(share.customer_id, '')}."
+        for share in shares
     ]

@@ -65,16 +65,16 @@ def take_deposit(
     refuse_sample(job)
     refuse_unpaid(job)
     if job.called_off_at is not None:
-        raise RuleBroken("This job was called off: it takes no deposit.")
+        raise RuleBroken("This job is {cancelled} and cannot take a deposit.")
     day = check_day(act, job, on)
     want_tax(act.session, day)
     if find_live_invoice(act.session, job.id) is not None:
-        raise RuleBroken("The invoice of this job is written: take the money as a payment.")
+        raise RuleBroken("This job is invoiced already. Take the money as a payment.")
     rule = DepositRule(treatment or setting_on(act.session, SettingName.DEPOSIT_TREATMENT, day))
     agreed = find_priced(act.session, job, day)
     taken = deposits.take_deposit(rule, amount_minor, agreed)
     if rule is not DepositRule.SECURITY and amount_minor + _taken_before(act.session, job.id) > agreed.gross_minor:
-        raise RuleBroken("With what was taken before, the deposit is more than the agreed sum.", "amount")
+        raise RuleBroken("All deposits together are more than the approved total. Enter a smaller amount.", "amount")
     payer = job.customer_id if customer_id is None else customer_id
     whose = Taken(payer, job.id, means, day, reference)
     payment = put_down(act, PAYMENT_KINDS[rule], amount_minor, whose)
@@ -95,7 +95,7 @@ def find_priced(session: Session, job: Job, day: date) -> Bill:
         return bill
     quote = find_current_quote(session, job.id)
     if quote is None:
-        raise RuleBroken("Price the work first: a deposit needs to know what it is for.", "amount")
+        raise RuleBroken("Price the work first, so that the deposit is taxed correctly.", "amount")
     return priced_quotes(session, [quote])[quote.id].at_rates(billing.rates).sum().taken
 
 
@@ -134,15 +134,15 @@ def _write_invoice(act: Act, job: Job, bill: Bill, payment: Payment) -> Invoice:
         "groups": [
             {
                 "title": "Deposit",
-                "below": f"for the work on this car, {job.wrong}",
+                "below": f"for work on this car: {job.wrong}",
                 "labour": 0,
                 "other": bill.net_minor,
             }
         ],
-        "payers": [{"customer_id": payer, "name": name, "words": "paid when taken", "paid": bill.gross_minor}],
+        "payers": [{"customer_id": payer, "name": name, "words": "paid", "paid": bill.gross_minor}],
         "notes": [
             paid_words(payment, said),
-            "This deposit is taken off the invoice for the finished work, with its tax.",
+            "This deposit and its tax come off the final invoice.",
         ],
     }
     key = draw_keys(job)

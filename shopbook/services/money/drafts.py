@@ -24,16 +24,16 @@ from shopbook.trade.billing.pay_means import MEANS_WORDS, PayMeans
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.measures.locales import write_list
 
-RULE_WORDS = {"excess": "the first part of it", "excess_and_tax": "the first part of it, and the tax"}
+RULE_WORDS = {"excess": "{excess}", "excess_and_tax": "{excess} and the tax"}
 AGAIN_WORDS = {"excess_and_tax": "the tax"}
-"""On a further invoice, where the first part stands on an earlier one."""
+"""On a follow-up invoice, where the excess is on an earlier one."""
 
 
 def draft_invoice(session: Session, now: datetime, job: Job, day: date, billing: BillingDay) -> PaperDraft:
     """The invoice as it would be issued now with `day` as the day of supply; writes nothing.
 
-    Where an invoice stands, a further one for what it does not hold: Conflict where that is nothing. RuleBroken before
-    a yes, or where payers' rules or deposits do not fit the sum.
+    Where an invoice stands, a follow-up for what it does not hold: Conflict where that is nothing. RuleBroken before
+    approval, or where payers' rules or deposits do not fit the sum.
     """
     work, issued = agreed_work(session, [job.id])[job.id], issued_of(session, [job.id])[job.id]
     split = split_not_issued(session, work, issued, payers_of(session, job), billing)
@@ -59,7 +59,7 @@ def draft_of(shop: ShopOn, job: Job, day: date, read: tuple[AgreedWork, Issued, 
         "groups": freeze_groups(lines, work, said),
         "not_done": freeze_left(work),
         "payers": _frozen_payers(free, shares, own, shop.day, said),
-        "notes": further_notes(issued) + tax_notes(billable.bill, work, said) + _notes(free, shares, said),
+        "notes": further_notes(issued, said) + tax_notes(billable.bill, work, said) + _notes(free, shares, said),
     }
     return PaperDraft("invoice", job, day, lines, final.rest, own, frozen)
 
@@ -69,12 +69,11 @@ def _refuse_nothing(split: Split, issued: Issued) -> None:
         return
     if split.held:
         names = write_list([row.payer.name for row in split.held])
-        raise RuleBroken(f"Nothing can be billed yet: keep the approval of {names} first.")
+        raise RuleBroken(f"Nothing can be billed yet. Save the approval of {names} first.")
     if not issued.papers:
-        raise RuleBroken("Nobody has said yes to a price for this job yet: keep the yes first.")
+        raise RuleBroken("No price is approved for this job yet. Save the approval first.")
     raise Conflict(
-        f"Invoice {issued.papers[-1].number} is written for this job already and holds all that was agreed; to change "
-        "it, credit it first."
+        f"Invoice {issued.papers[-1].number} bills everything approved for this job. To change it, credit it first."
     )
 
 
@@ -111,19 +110,19 @@ def _shares(shop: ShopOn, deposits: Deposits, shares: Sequence[NamedShare], said
         left = row.gross_minor - given.pop(payer, 0)
         if left < 0:
             raise RuleBroken(
-                f"The deposit is {said.money(-left)} more than its payer is to pay: credit that much of it first.",
+                f"The deposit is {said.money(-left)} more than its payer’s share. Credit that amount first.",
                 "payers",
             )
         words = ", ".join(part for part, _ in row.share.parts)
         found.append(Share(payer, left, due_on(shop.day, row.payer.customer, usual_days(shop)), words))
     if given:
-        raise RuleBroken("Somebody who pays nothing of this job gave a deposit: credit it first.", "payers")
+        raise RuleBroken("A deposit came from someone who pays no share of this job. Credit it first.", "payers")
     return found
 
 
 def _facts(job: Job, work: AgreedWork, day: date, said: Wording) -> list[list[str]]:
     versions = [row.quote.version for row in work.quotes[:1]]
-    of_quote = f"{job.number}, quote version {versions[0]}" if versions else str(job.number)
+    of_quote = said.say(f"{job.number}, {{estimate}} version {versions[0]}") if versions else str(job.number)
     return [["Work finished", said.day(day, with_weekday=True)], ["Job", of_quote]]
 
 
@@ -137,10 +136,10 @@ def _frozen_payers(
     for named, share in zip(shares, own, strict=True):
         name, reference = named.payer.name_on_papers, named.payer.reference
         is_later = share.due_on > today
-        when = f"by {said.day(share.due_on, with_weekday=True)}" if is_later else "before the keys"
+        when = f"due {said.day(share.due_on, with_weekday=True)}" if is_later else said.say("due on {pickup_of_car}")
         when = when if share.share_minor else ""
         is_first = any(words == "excess" for words, _ in named.share.parts)
-        how = (RULE_WORDS if is_first else AGAIN_WORDS).get(named.payer.rule, "")
+        how = said.say((RULE_WORDS if is_first else AGAIN_WORDS).get(named.payer.rule, ""))
         found.append(
             {
                 "customer_id": share.customer_id,
@@ -155,15 +154,16 @@ def _frozen_payers(
 def _notes(payments: Sequence[FreePayment], shares: Sequence[NamedShare], said: Wording) -> list[str]:
     notes = [_taken(row, said) for row in payments]
     if len(shares) > 1 and said.book.is_tax_invoice:
-        notes.append("This is the only tax invoice for this work; whoever else pays gets a request to pay without tax.")
+        notes.append("This is the only tax invoice for this work. Other payers receive a request to pay without tax.")
     return notes
 
 
 def _taken(row: FreePayment, said: Wording) -> str:
     """Money that pays a part of the invoice as it is written: taken before it, or more than was owed until now."""
     payment = row.payment
-    how = f"{said.day(payment.on)}, {MEANS_WORDS.get(PayMeans(payment.means), '').lower()}, receipt {payment.number}"
+    means = said.say(MEANS_WORDS.get(PayMeans(payment.means), "")).lower()
+    how = f"{said.day(payment.on)}, {means}, receipt {payment.number}"
     if row.free_minor < payment.amount_minor:
-        return f"{said.money(row.free_minor)} on account from the payment of {how}."
+        return f"{said.money(row.free_minor)} of credit used from the payment of {how}."
     kind = "Deposit" if payment.kind == "held" else "Payment"
-    return f"{kind} of {said.money(row.free_minor)} taken {how}; no tax was due on it until the work was finished."
+    return f"{kind} of {said.money(row.free_minor)} received {how}. No tax was due on it until the work was finished."

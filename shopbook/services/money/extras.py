@@ -1,4 +1,4 @@
-"""Work found later, with a yes of its own; what the floor tells of it waits, priced or not, for the desk."""
+"""Work found later, with an approval of its own; what the floor reports waits, priced or not, for the desk."""
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
@@ -43,21 +43,21 @@ def draft_extra(
     days: ExtraDays = NO_DAYS,
     is_only_told: bool = False,
 ) -> Quote:
-    """Work found later, with a yes of its own: at a price, or by hours of a skill, or by stages of the plan.
+    """Work found later, with an approval of its own: at a price, or by hours of a skill, or by stages of the plan.
 
     The stages become extras of this group. RuleBroken without a title, without anything to price, or while the quote
-    itself has no yes (then it belongs on the quote), and for a day of collection that has passed.
+    itself is not approved (then it belongs on the quote), and for a day of collection that has passed.
 
-    What the floor tells the desk `is_only_told`: it may come without anything to price and before that yes, since what
-    a hand sees while stripping is not held back for it. It is not given to the owner before it has a price.
+    What the floor tells the desk `is_only_told`: it may come without a price and before that approval, since what
+    someone sees while stripping is not held back for it. It is not given to the customer before it has a price.
     """
     job = open_job_of(act.session, job_id)
     if not title.strip():
-        raise RuleBroken("Say in a line what was found.", "title")
+        raise RuleBroken("Type what was found.", "title")
     if job.agreed_at is None and not is_only_told:
-        raise RuleBroken("The quote itself has no yes yet: put this on the quote instead of an extra.", "title")
+        raise RuleBroken("The {estimate} is not approved yet. Add this to the {estimate} instead.", "title")
     if days.promise_on is not None and days.promise_on < act.day:
-        raise RuleBroken("Choose a day for collection that has not passed.", "promise_on")
+        raise RuleBroken("Choose today or a later day.", "promise_on")
     held = settings_on(act.session, act.day)
     quote = new_quote(act, job, QuoteKind.EXTRA, has_tax_inside=held[SettingName.PRICES_HOLD_TAX])
     quote.promise_on = days.promise_on
@@ -67,7 +67,7 @@ def draft_extra(
         act.session, job, quote, key, title.strip(), below, price_minor, minutes or {}, may_wait=is_only_told
     )
     group.working_days_tenths = days.working_days_tenths or None
-    log_quote(act, "draft_extra", quote, f"Extra found: {title.strip()}")
+    log_quote(act, "draft_extra", quote, f"Extra work found: {title.strip()}")
     return get_quote(act.session, quote.id)
 
 
@@ -76,6 +76,6 @@ def _claim_stages(session: Session, job_id: int, stage_ids: Collection[int], key
     for stage_id in stage_ids:
         stage = get_stage(session, stage_id)
         if stage.job_id != job_id or stage.agreed_at is not None:
-            raise RuleBroken("Choose stages of this job that nobody has said yes to yet.", "stages")
+            raise RuleBroken("Choose stages of this job that are not approved yet.", "stages")
         stage.purpose, stage.quote_group_key = StagePurpose.EXTRA, key
     session.flush()

@@ -21,4 +21,4 @@ def prepare_first_invoice(act: Act, *, last_number: int | None, tax_number: str,
         if said and said != getattr(book, name):
             setattr(book, name, said)
             book.revision += 1
-    write_log(act, "prepare_first_invoice", "book", book.id, "Answered what the first invoice asks")
+    write_log(act, "prepare_first_invoice", "book", book.id, "Answered the questions before the first invoice")

@@ -60,12 +60,12 @@ def _below(row: AgreedQuote, said: Wording) -> list[tuple[int, str]]:
 
 
 def _yes_words(yes: Agreement, said: Wording) -> str:
-    whose = "yes" if yes.party == Party.CUSTOMER else "payer’s yes"
+    whose = "approved" if yes.party == Party.CUSTOMER else "payer approved"
     return f"{whose} {MEANS_WORDS.get(ApprovalMeans(yes.means), yes.means)} {said.moment(yes.at)}"
 
 
 def freeze_left(work: AgreedWork) -> list[str]:
-    """What was seen and left at the owner’s wish and not taken later; of two ways only where none was taken."""
+    """What was seen and declined, and not accepted later; of two ways only where none was accepted."""
     later = {(group.key, group.first_key) for row in work.quotes for group in row.taken}
     panels = {key for key, _ in later} - {WHOLE_CAR_GROUP}
     left = [group for row in work.quotes for group in _not_chosen(row)]
@@ -89,7 +89,7 @@ def tax_notes(bill: Bill, work: AgreedWork, said: Wording) -> list[str]:
 def _tax_note(row: ChangedTax, said: Wording) -> str:
     now, before = rate_words(row.rate.rate_thousandths), rate_words(row.before_thousandths)
     if row.added_minor is None:
-        return f"{row.rate.name} is {now} now, {before} when you approved it. The total stays as agreed."
+        return f"{row.rate.name} is now {now}, and was {before} when you approved. The total does not change."
     sign = "+" if row.added_minor > 0 else ""
     return f"{row.rate.name} {now}: {sign}{said.plain(row.added_minor)}"
 

@@ -1,4 +1,4 @@
-"""What a further invoice of a job says of those before it."""
+"""What a follow-up invoice of a job says about the earlier ones."""
 
 from shopbook.queries.money.issued import Issued
 from shopbook.queries.money.words import Wording
@@ -9,16 +9,16 @@ def further_to(issued: Issued, said: Wording) -> list[list[str]]:
     if not issued.papers:
         return []
     papers = ", ".join(f"{paper.number} of {said.day(paper.issued_on)}" for paper in issued.papers)
-    return [["Further to", f"invoice{'s' if len(issued.papers) > 1 else ''} {papers}"]]
+    return [["Follows", f"invoice{'s' if len(issued.papers) > 1 else ''} {papers}"]]
 
 
-def further_notes(issued: Issued) -> list[str]:
-    """That it comes on top, and whose first part is paid by an earlier invoice."""
+def further_notes(issued: Issued, said: Wording) -> list[str]:
+    """That it is due as well, and that the excess is on an earlier invoice."""
     if not issued.papers:
         return []
     one = len(issued.papers) == 1
     numbers = f"invoice{'' if one else 's'} {', '.join(str(paper.number) for paper in issued.papers)}"
-    notes = [f"This is only for what {numbers} {'does' if one else 'do'} not hold, and comes on top of {numbers}."]
+    notes = [f"This is only for work that {numbers} {'does' if one else 'do'} not include, and is due as well."]
     if issued.shared:
-        notes.append(f"The excess, or the fixed sum, stands on {numbers} and is not asked for again.")
+        notes.append(said.say(f"The {{excess}} or fixed amount is on {numbers} and is not charged again."))
     return notes

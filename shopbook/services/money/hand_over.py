@@ -21,22 +21,20 @@ from shopbook.trade.purposes import is_paid_for
 def hand_over(act: Act, job_id: int, taken_by: str = "") -> Job:
     """Hand the car over. RuleBroken while anything is to be paid before the keys, or agreed work is not invoiced.
 
-    What a payer may pay by a later day does not hold the car. `taken_by` names who took it, where it was not the owner.
+    A share that is due on a later day does not hold the car. `taken_by` names who took it, if not the customer.
     """
     job = get_job_by_id(act.session, job_id)
     today = act.day
     stands = job_stands(act.session, [job.id], today)[job.id]
     agreed = bill_agreed(agreed_work(act.session, [job.id])[job.id], billing_day(act.session, today)).bill
     if is_paid_for(job.purpose) and agreed.gross_minor > 0 and not stands.is_invoiced:
-        raise RuleBroken(
-            "Write the invoice first: what was agreed is not invoiced yet. Or let the car go, and say why."
-        )
+        raise RuleBroken("Write the invoice first, or release the car unpaid with a reason.")
     if stands.rest_minor > 0:
         rest = get_wording(act.session).money(stands.rest_minor)
-        raise RuleBroken(f"Agreed since the invoice and not invoiced yet: {rest}. Write the further invoice first.")
+        raise RuleBroken(f"Approved but not invoiced yet: {rest}. Write the follow-up invoice first.")
     if stands.due_now_minor > 0:
         owed = _owing(act.session, [row for row in stands.owing if row.due_on <= today], stands)
-        raise RuleBroken(f"Still to pay before the keys: {owed}. Take the payment, or let the car go and say why.")
+        raise RuleBroken(f"Still to pay: {owed}. Take the payment, or release the car unpaid with a reason.")
     mark_handed_over(act, job, taken_by)
     settle(act.session, act.moment, job)
     return job
@@ -45,14 +43,14 @@ def hand_over(act: Act, job_id: int, taken_by: str = "") -> Job:
 def let_go(act: Act, job_id: int, why: str, taken_by: str = "") -> Job:
     """Let the car go with money still to pay. NotAllowed for who may not; RuleBroken without a reason."""
     if not act.actor.may("money", "let_go"):
-        raise NotAllowed("Ask somebody at the desk: letting a car go with money still to pay is not yours to do.")
+        raise NotAllowed("You don’t have access to this. Ask someone who may release a car unpaid.")
     if not why.strip():
-        raise RuleBroken("Say in a word why the car may go.", "why")
+        raise RuleBroken("Type a reason.", "why")
     job = get_job_by_id(act.session, job_id)
     stands = job_stands(act.session, [job.id], act.day)[job.id]
     owed = _owing(act.session, stands.owing, stands)
     job.let_go_at = act.moment
-    words = f"Let the car go with {owed} still to pay: {why.strip()}"
+    words = f"Released unpaid with {owed} still to pay: {why.strip()}"
     write_log(act, "let_go", "job", job.id, words[:1000], job_id=job.id)
     mark_handed_over(act, job, taken_by)
     settle(act.session, act.moment, job)

@@ -1,4 +1,4 @@
-"""A job is invoiced from what was agreed and done; what is agreed later comes on a further invoice."""
+"""A job is invoiced from what was agreed and done; what is approved later comes on a follow-up invoice."""
 
 from datetime import date
 
@@ -31,7 +31,7 @@ def issue_invoice(
 ) -> Invoice:
     """The invoice of a job: agreed work at the tax of the day of supply, deposits taken off, shared between payers.
 
-    Where one stands already, a further one holds only what that does not: all together never pass what was agreed and
+    If one is issued already, a follow-up holds only what it does not: all of them never pass what was agreed and
     the shop's allowance, no payer passes what it approved, and a deposit, an excess or a fixed sum counts once. Money
     held for the job is set against it. What the customer has `paid` with this very press gets its receipt and stands
     on the paper: how, how much, when, and what is left. Conflict when nothing is left to invoice; RuleBroken before a
@@ -40,7 +40,7 @@ def issue_invoice(
     job = get_job_by_id(act.session, job_id)
     refuse_sample(job)
     if job.called_off_at is not None:
-        raise RuleBroken("This job was called off: take it up again first.")
+        raise RuleBroken("This job is {cancelled}. Reopen it first.")
     refuse_unpaid(job)
     day = supply_day(act.session, act.moment, job, supply_on)
     billing = billing_day(act.session, day)
@@ -65,7 +65,7 @@ def _take(act: Act, draft: PaperDraft, paid: PaidAtOnce) -> Payment:
     payer = draft.job.customer_id
     owed = owed_of_draft(draft, payer)
     if owed <= 0:
-        raise RuleBroken("Nothing of this invoice is left for the customer to pay: choose “Not yet”.", "means")
+        raise RuleBroken("The customer has nothing to pay on this invoice. Choose “Not paid yet”.", "means")
     taken = Taken(payer, draft.job.id, paid.means, act.day, paid.reference)
     amount = owed if paid.amount_minor is None else paid.amount_minor
     return put_down(act, "payment", amount, taken)
@@ -83,6 +83,6 @@ def _credit_too_much(act: Act, job_id: int, billing: BillingDay) -> None:
         for paper, rows in reversed(standing_deposits(act.session, job_id)):
             rest = sum(row.gross_minor for row in rows if row.rate.code == total.rate.code)
             if left > 0 and rest > 0:
-                reason = "More was taken as a deposit than the work came to"
+                reason = "The deposit was more than the final total"
                 credit_invoice(act, paper.id, reason=reason, amount_minor=min(left, rest))
                 left -= min(left, rest)

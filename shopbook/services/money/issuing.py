@@ -130,11 +130,9 @@ def supply_day(session: Session, now: datetime, job: Job, supply_on: date | None
         closed = find_closed_through(session)
         return today if closed is not None and ready <= closed else min(ready, today)
     if supply_on > today:
-        raise RuleBroken(
-            "Work that is not finished yet cannot be invoiced as finished: choose today or earlier.", "supply_on"
-        )
+        raise RuleBroken("The work cannot be finished after today. Choose today or an earlier day.", "supply_on")
     if supply_on < job.opened_on:
-        raise RuleBroken("That is before the job was opened.", "supply_on")
+        raise RuleBroken("That is before the job was opened. Choose a later day.", "supply_on")
     refuse_closed(session, supply_on, field="supply_on")
     return supply_on
 
@@ -142,7 +140,7 @@ def supply_day(session: Session, now: datetime, job: Job, supply_on: date | None
 def refuse_sample(job: Job) -> None:
     """RuleBroken for the sample job: numbers of papers and receipts are for real work."""
     if job.is_sample:
-        raise RuleBroken("This job is only a sample to try things on: it gets no invoice and takes no money.")
+        raise RuleBroken("This is a sample job for trying things out. It cannot be invoiced or paid.")
 
 
 def want_confirmed(day: BillingDay) -> None:
@@ -150,4 +148,4 @@ def want_confirmed(day: BillingDay) -> None:
     if day.rates == (NOT_SET,):
         raise RuleBroken(TAX_FIRST, "tax_rate")
     if day.unconfirmed:
-        raise RuleBroken("The rates of tax are still our guess from the country: confirm them first.", "is_confirmed")
+        raise RuleBroken("Confirm your tax rates first.", "is_confirmed")

@@ -23,7 +23,7 @@ def match_lines(act: Act, job_id: int, keys: Mapping[int, int]) -> int:
     lines = list_keyless_lines(act.session, issued_of(act.session, [job_id])[job_id].papers)
     agreed = {line.key for line in list_agreed_lines(work, billing_day(act.session, act.day))}
     if not set(keys) <= {line.line_id for line in lines}:
-        raise RuleBroken("These lines changed meanwhile. Load the page again.")
+        raise RuleBroken("These lines have changed. Load the page again.")
     for line in lines:
         if keys.get(line.line_id) not in agreed:
             raise RuleBroken("Choose the approved line that this one bills.", f"line_{line.line_id}")

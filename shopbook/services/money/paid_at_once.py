@@ -1,4 +1,4 @@
-"""A paper that is issued together with its payment says how and what was paid, and what is left by when."""
+"""A paper that is issued with its payment says what was paid and how, and what is still due when."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -45,27 +45,27 @@ def with_payment(draft: PaperDraft, payment: Payment, rounded_minor: int, said: 
     """The paper with the payment that comes with it: means, amount, day and receipt, what is rounded off, and the rest.
 
     Of 826.16 with 700.00 paid by card on November 5 it says "Paid $700.00 by card, November 5, 2026, receipt 1." and
-    "Still to pay: $126.16, by November 5, 2026." What is paid beyond the share is on account and is said too.
+    "Still to pay: $126.16, due November 5, 2026." What is paid beyond the share is credit, and the paper says so.
     """
     rows, left = [], payment.amount_minor + rounded_minor
     notes = [paid_words(payment, said)]
     if rounded_minor:
-        notes.append(f"Rounded to coins: {said.money(abs(rounded_minor))} {'less' if rounded_minor > 0 else 'more'}.")
+        notes.append(f"Cash rounding: {said.money(abs(rounded_minor))} {'less' if rounded_minor > 0 else 'more'}.")
     for share, row in zip(draft.shares, _payers(draft), strict=True):
         part = min(left, share.share_minor - int(row["paid"])) if share.customer_id == payment.customer_id else 0
         left, paid = left - part, int(row["paid"]) + part
         rest = share.share_minor - paid
         if part and rest:
-            notes.append(f"Still to pay: {said.money(rest)}, by {said.day(share.due_on)}.")
+            notes.append(f"Still to pay: {said.money(rest)}, due {said.day(share.due_on)}.")
         rows.append({**row, "paid": paid, "words": "" if part and not rest else row["words"]})
     if left > 0:
-        notes.append(f"{said.money(left)} more than is to pay stays on account.")
+        notes.append(f"{said.money(left)} overpaid, kept as credit.")
     return replace(draft, frozen={**draft.frozen, "payers": rows, "notes": [*notes, *draft.frozen["notes"]]})
 
 
 def paid_words(payment: Payment, said: Wording) -> str:
     """How a payment came, for a paper: "Paid $700.00 by card, Nov 5, receipt 12, reference 4711."."""
-    means = MEANS_WORDS.get(PayMeans(payment.means), "").lower()
+    means = said.say(MEANS_WORDS.get(PayMeans(payment.means), "")).lower()
     how = f"in {means}" if payment.means == PayMeans.CASH else f"by {means}"
     reference = f", {payment.reference}" if payment.reference else ""
     return (

@@ -36,10 +36,10 @@ class PayerRule:
 
 
 def set_payers(act: Act, job_id: int, rules: Sequence[PayerRule]) -> list[JobPayer]:
-    """Settle who pays for a job; no rule at all lets the owner pay everything.
+    """Set who pays for a job; without any rule the customer pays everything.
 
     RuleBroken for a payer named twice, not exactly one who pays the rest, an amount below zero, or shares that come
-    to more than what was agreed (or quoted, before a yes).
+    to more than what was agreed (or quoted, before approval).
     """
     job = get_job_by_id(act.session, job_id)
     _check(rules)
@@ -66,15 +66,15 @@ def set_payers(act: Act, job_id: int, rules: Sequence[PayerRule]) -> list[JobPay
         shares_of_quote(act.session, job, agreed[0].quote, [group.id for group in agreed[0].taken])
     elif (quote := find_current_quote(act.session, job.id)) is not None:
         shares_of_quote(act.session, job, quote)
-    log_job(act, "set_payers", job, f"Settled who pays: {len(rules) or 1} in all")
+    log_job(act, "set_payers", job, f"Set who pays: {len(rules) or 1} payer{'' if len(rules) < 2 else 's'}")
     return list_job_payers(act.session, job.id)
 
 
 def _check(rules: Sequence[PayerRule]) -> None:
     if len({rule.customer_id for rule in rules}) != len(rules):
-        raise RuleBroken("Name each payer once.", "payers")
+        raise RuleBroken("Choose each payer only once.", "payers")
     if rules and sum(rule.rule == PayRule.REST for rule in rules) != 1:
-        raise RuleBroken("Exactly one payer pays the rest.", "payers")
+        raise RuleBroken("Exactly one payer must pay the rest.", "payers")
     for rule in rules:
         _check_rule(rule)
 
@@ -83,6 +83,6 @@ def _check_rule(rule: PayerRule) -> None:
     check_amount(rule.amount_minor, "payers")
     check_amount(rule.betterment_minor, "payers")
     if rule.rule == PayRule.REST and rule.betterment_minor:
-        raise RuleBroken("Whoever pays the rest bears no betterment: put it on the customer’s row.", "payers")
+        raise RuleBroken("The payer of the rest pays no betterment. Enter it in the customer’s row.", "payers")
     if rule.rule == PayRule.LINES and not rule.group_keys:
-        raise RuleBroken("Choose the parts of the quote that this payer pays.", "payers")
+        raise RuleBroken("Choose the items that this payer pays.", "payers")

@@ -49,7 +49,7 @@ def take_payment(
     invoice_id: int | None = None,
     rounds_cash: bool = True,
 ) -> Payment:
-    """Money from one payer of a job (its owner unless told): against the chosen paper, else the oldest that is open.
+    """Money from one payer of a job (the customer unless named): for the chosen paper, else the oldest that is open.
 
     What is more than owed stays on account. Cash that is out by no more than the smallest coin closes the paper with
     a rounding. RuleBroken for a sum not above zero, a day before the job, after today or in a closed month, or while
@@ -59,9 +59,7 @@ def take_payment(
     payer = job.customer_id if customer_id is None else customer_id
     taken = Taken(payer, job.id, means, check_day(act, job, on), reference)
     if find_live_invoice(act.session, job.id) is None and invoice_id is None:
-        raise RuleBroken(
-            "Nothing is invoiced for this job yet: take the money as a deposit, or write the invoice first."
-        )
+        raise RuleBroken("This job has no invoice yet. Take the money as a deposit, or write the invoice first.")
     payment = put_down(act, "payment", amount_minor, taken)
     use_payment(act, job, payment, invoice_id=invoice_id, rounds_cash=rounds_cash)
     return payment
@@ -97,9 +95,9 @@ def check_day(act: Act, job: Job | None, on: date | None) -> date:
     today = act.day
     day = on or today
     if day > today:
-        raise RuleBroken("Money cannot be dated after today.", "on")
+        raise RuleBroken("A payment cannot be dated after today. Choose today or an earlier day.", "on")
     if job is not None and day < job.opened_on:
-        raise RuleBroken("That is before the job was opened.", "on")
+        raise RuleBroken("That is before the job was opened. Choose a later day.", "on")
     return day
 
 
@@ -114,9 +112,9 @@ def put_down(
     """One line of money with its receipt number; money that comes in is above zero and not absurdly large."""
     is_money = kind not in {"rounding", "written_off"}
     if is_money and reverses is None and amount_minor <= 0:
-        raise RuleBroken("Type the amount taken, above zero.", "amount")
+        raise RuleBroken("Enter an amount above zero, for example 120 or 120.50.", "amount")
     if abs(amount_minor) > LARGEST_MINOR:
-        raise RuleBroken("That amount is too large to be meant.", "amount")
+        raise RuleBroken("That amount is too large. Check it.", "amount")
     return post_payment(
         act.session,
         Payment(
@@ -167,25 +165,25 @@ def refund(
     """
     payment = get_payment(act.session, payment_id)
     if not reason.strip():
-        raise RuleBroken("Say in a word why it is given back.", "reason")
+        raise RuleBroken("Type a reason for the refund.", "reason")
     if amount_minor <= 0:
-        raise RuleBroken("Type the amount given back, above zero.", "amount")
+        raise RuleBroken("Enter an amount above zero, for example 120 or 120.50.", "amount")
     free = free_of(act.session, payment.id) if payment.amount_minor > 0 else 0
     if amount_minor > free:
         raise RuleBroken(
-            "That is more than is on account of this payment. Money that is set against an invoice comes free when the "
-            "invoice is credited.",
+            "That is more than this payment’s unused credit. To refund money used for an invoice, credit the invoice "
+            "first.",
             "amount",
         )
     job = get_job_by_id(act.session, payment.job_id) if payment.job_id else None
     day = check_day(act, job, on)
     if day < payment.on:
-        raise RuleBroken("It cannot be given back before it was taken.", "on")
+        raise RuleBroken("A refund cannot be dated before the payment.", "on")
     kind = "security" if payment.kind == "security" else "refund"
     taken = Taken(payment.customer_id, payment.job_id, means, day, reason=reason)
     back = put_down(act, kind, -amount_minor, taken, reverses=payment)
     write_receipt(act, back)
-    write_log(act, "refund", "payment", back.id, f"Gave money back, {back.number}", job_id=payment.job_id)
+    write_log(act, "refund", "payment", back.id, f"Refunded, receipt {back.number}", job_id=payment.job_id)
     if job is not None:
         settle(act.session, act.moment, job)
     return back
@@ -198,15 +196,15 @@ def write_off(act: Act, invoice_id: int, *, customer_id: int | None, reason: str
     """
     invoice = get_invoice(act.session, invoice_id)
     if not reason.strip():
-        raise RuleBroken("Say in a word why it is given up.", "reason")
+        raise RuleBroken("Type a reason.", "reason")
     shares = [row for row in payer_standings(act.session, [invoice.id])[invoice.id] if row.customer_id == customer_id]
     owed = sum(row.owed_minor for row in shares)
     if owed <= 0:
-        raise RuleBroken("Nothing is owed here any more.")
+        raise RuleBroken("Nothing is still to pay here.")
     taken = Taken(customer_id, invoice.job_id, PayMeans.NONE, act.day, reason=reason)
     payment = put_down(act, "written_off", owed, taken)
     spread(act, payment, shares, owed)
-    words = f"Wrote off what was open of invoice {invoice.number}"
+    words = f"Wrote off debt on invoice {invoice.number}"
     write_log(act, "write_off", "invoice", invoice.id, words, job_id=invoice.job_id)
     settle(act.session, act.moment, get_job_by_id(act.session, invoice.job_id))
     return payment
@@ -217,15 +215,15 @@ def keep_security(act: Act, payment_id: int) -> Payment:
     security = get_payment(act.session, payment_id)
     free = free_of(act.session, security.id)
     if security.kind != "security" or free <= 0 or security.job_id is None:
-        raise RuleBroken("There is no security here that is still held.")
+        raise RuleBroken("There is no security deposit left to keep.")
     day = act.day
-    taken = Taken(security.customer_id, security.job_id, security.means, day, reason="Security kept as a payment")
+    taken = Taken(security.customer_id, security.job_id, security.means, day, reason="Security deposit kept as payment")
     back = put_down(act, "security", -free, taken, reverses=security)
     payment = put_down(act, "payment", free, taken)
     allocate(act, payment, open_shares(act.session, security.job_id, security.customer_id))
     for each in (back, payment):
         write_receipt(act, each)
-    words = "A security was kept as a payment"
+    words = "Kept the security deposit as payment"
     write_log(act, "keep_security", "payment", payment.id, words, job_id=security.job_id)
     settle(act.session, act.moment, get_job_by_id(act.session, security.job_id))
     return payment

@@ -1,4 +1,4 @@
-"""A quick job in one act: who, what, one price, how it was paid; job, yes, numbered invoice and receipt come of it."""
+"""A quick job in one act: who, what, one price, how it was paid; makes job, approval, numbered invoice and receipt."""
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Agreement, AgreementGroup, Invoice, Quote, QuoteGroup, QuoteLine
@@ -39,9 +39,9 @@ def quick_job(
     named. RuleBroken without one of them, without a word of what was done, or for a price that is not above zero.
     """
     if price_minor <= 0 or price_minor > LARGEST_MINOR:
-        raise RuleBroken("Type the price with tax, above zero.", "price")
+        raise RuleBroken("Enter a price above zero, for example 120 or 120.50.", "price")
     if not what.strip():
-        raise RuleBroken("Say in a line what was done.", "what")
+        raise RuleBroken("Type what was done.", "what")
     if customer_id is None and vehicle_id is None:
         customer, vehicle = find_or_add_who(act, who)
         customer_id, vehicle_id = (each.id if each else None for each in (customer, vehicle))
@@ -59,7 +59,7 @@ def quick_job(
 
 
 def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None:
-    """The price as a kerb price with tax inside, and the owner's yes to it, given in person."""
+    """The price as a kerb price with tax inside, and the customer's approval of it, given in person."""
     today = act.day
     quote = Quote(
         job_id=job.id,

@@ -170,7 +170,7 @@ def _want_price(price_minor: int | None, *, may_be_none: bool) -> None:
     if price_minor is not None:
         check_amount(price_minor, "price")
     elif not may_be_none:
-        raise RuleBroken("Type a price for it, or the hours it takes.", "price")
+        raise RuleBroken("Enter a price, or the hours it takes.", "price")
 
 
 def write_extra_group(
@@ -221,7 +221,7 @@ def _by_hours(minutes: Mapping[str, int], payer_kind: str, rates: QuoteRates) ->
 def check_amount(minor: int, field: str) -> None:
     """RuleBroken for an amount below zero or too large to be meant."""
     if not 0 <= minor <= LARGEST_MINOR:
-        raise RuleBroken("Type an amount that is not below zero and can be meant.", field)
+        raise RuleBroken("That amount is below zero or too large. Enter one like 120 or 120.50.", field)
 
 
 class LineKeys:

@@ -20,7 +20,7 @@ from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.pricing.keys import ITEM_KEYS
 
-GIVEN_ALREADY = "This version has been given: it stays as it is. Draft a new version to change something."
+GIVEN_ALREADY = "This version has been issued and cannot be changed. Draft a new version."
 KINDS = frozenset({LineKind.LABOUR, LineKind.MATERIALS, LineKind.PART, LineKind.COLOUR, LineKind.SUBLET, LineKind.FEE})
 
 
@@ -85,11 +85,11 @@ def change_quote(
     _tidy_choices(act.session, quote)
     quote = get_quote(act.session, quote.id)
     if not quote.groups:
-        raise RuleBroken("A quote is for something: leave one part on it.", "groups")
+        raise RuleBroken("Keep at least one item.", "groups")
     whole = sum_of_quote(act.session, quote).taken
     if quote.deposit_minor > whole.gross_minor:
-        raise RuleBroken("The deposit asked is more than the whole price.", "deposit")
-    log_quote(act, "change_quote", quote, f"Changed version {quote.version} of the quote")
+        raise RuleBroken("The deposit is more than the total. Enter a smaller amount.", "deposit")
+    log_quote(act, "change_quote", quote, f"Changed version {quote.version} of the estimate")
     return quote
 
 
@@ -107,10 +107,10 @@ def _check_terms(terms: Terms, quote: Quote) -> None:
     check_amount(terms.deposit_minor, "deposit")
     if terms.is_estimate:
         if terms.up_to_minor is None:
-            raise RuleBroken("Type the sum with tax that the estimate will not pass without asking.", "up_to")
+            raise RuleBroken("Enter the limit with tax, for example 1200 or 1200.50.", "up_to")
         check_amount(terms.up_to_minor, "up_to")
     if terms.valid_until_on is not None and terms.valid_until_on < quote.made_on:
-        raise RuleBroken("A quote cannot hold until a day that has passed.", "valid_until")
+        raise RuleBroken("Choose today or a later day.", "valid_until")
 
 
 def _change_group(session: Session, quote: Quote, edit: GroupEdit) -> None:
@@ -119,7 +119,7 @@ def _change_group(session: Session, quote: Quote, edit: GroupEdit) -> None:
         _delete_group(session, group)
         return
     if not edit.title.strip():
-        raise RuleBroken("Each part of a quote has a name.", "groups")
+        raise RuleBroken("Type a name for each item.", "groups")
     if edit.price_minor is not None:
         check_amount(edit.price_minor, "groups")
     group.title, group.below, group.price_minor = edit.title.strip()[:200], edit.below.strip(), edit.price_minor
@@ -136,7 +136,7 @@ def _other_way(beside: QuoteGroup) -> QuoteGroup:
     beside.choice = beside.choice or f"way-{beside.id}"
     kept = ("position", "key", "choice", "below", "working_days_tenths")
     group = QuoteGroup(**{name: getattr(beside, name) for name in kept})
-    group.title = f"{beside.title}, done another way"
+    group.title = f"{beside.title}, alternative"
     return group
 
 
@@ -155,7 +155,8 @@ def add_group(
     """
     quote = _draft(act.session, quote_id, revision)
     beside = _group_of(quote, beside_id) if beside_id is not None else None
-    group = _other_way(beside) if beside else QuoteGroup(key=key, position=quote.groups[-1].position, title="More work")
+    last = quote.groups[-1].position
+    group = _other_way(beside) if beside else QuoteGroup(key=key, position=last, title="Additional item")
     group.quote_id = quote.id
     group.title = (title.strip() or group.title)[:200]
     act.session.add(group)
@@ -165,7 +166,7 @@ def add_group(
     for line in beside.lines if beside else ():
         act.session.add(_copy(line, group.id, draw_keys(job)))
     _number_groups(act.session, quote.id)
-    log_quote(act, "add_group", quote, f"Added a group to version {quote.version} of the quote")
+    log_quote(act, "add_group", quote, f"Added an item to version {quote.version} of the estimate")
     return group
 
 
@@ -188,7 +189,7 @@ def _draft(session: Session, quote_id: int, revision: int) -> Quote:
 def _group_of(quote: Quote, group_id: int) -> QuoteGroup:
     group = next((group for group in quote.groups if group.id == group_id), None)
     if group is None:
-        raise NotFound("There is no such part on this quote.")
+        raise NotFound("That item is not on this {estimate}.")
     return group
 
 
@@ -223,7 +224,7 @@ def _check_line(edit: LineEdit) -> None:
     if edit.kind not in KINDS:
         raise RuleBroken("Choose what the line is for.", "groups")
     if not edit.words.strip():
-        raise RuleBroken("Say in a word what the line is for.", "groups")
+        raise RuleBroken("Type a description of the line.", "groups")
     check_amount(edit.amount_minor, "groups")
 
 
@@ -231,7 +232,7 @@ def _tax_code(session: Session, quote: Quote, kind: str) -> str:
     is_extra = quote.kind == QuoteKind.EXTRA
     codes = extra_tax_codes(session, quote.job_id, quote.made_on) if is_extra else tax_codes_on(session, quote.made_on)
     if LineKind(kind) not in codes:
-        raise RuleBroken(f"Choose the kind of tax for {kind} in Settings.", "groups")
+        raise RuleBroken("Choose a tax rate for this kind of line in Settings.", "groups")
     return codes[LineKind(kind)]
 
 
@@ -254,7 +255,7 @@ def _new_line(session: Session, quote: Quote, group: QuoteGroup, edit: LineEdit)
 def _change_line(session: Session, quote: Quote, group: QuoteGroup, edit: LineEdit) -> None:
     line = next((line for line in group.lines if line.id == edit.id), None)
     if line is None:
-        raise NotFound("There is no such line on this quote.")
+        raise NotFound("That line is not on this {estimate}.")
     if edit.is_out:
         session.execute(delete(QuoteLine).where(QuoteLine.id == line.id))
         return

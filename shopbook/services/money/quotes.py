@@ -35,7 +35,7 @@ from shopbook.trade.pricing.keys import QUOTE_KEYS
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, JobPurpose, is_paid_for
 from shopbook.trade.settings import SettingName
 
-CHANGED_MEANWHILE = "Somebody else changed this quote meanwhile. Look at what is there now, then press once more."
+CHANGED_MEANWHILE = "Someone else has changed this {estimate}. Check it, then press again."
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ def keep_kerb_price(
     RuleBroken without a panel, for a price below zero, or when the kinds of tax are not set.
     """
     if not prices:
-        raise RuleBroken("Tap a panel first: a price is for something.", "prices")
+        raise RuleBroken("Tap a panel first.", "prices")
     quote = new_quote(act, job, QuoteKind.KERB, has_tax_inside=has_tax_inside)
     write_kerb_groups(act.session, job, quote, prices, working_days_tenths)
     job.working_days = working_days_tenths
@@ -77,7 +77,7 @@ def keep_kerb_price(
         give(act, quote)
         quote.asked_customer_at = act.moment
         mark_quoted(act.session, job)
-    log_quote(act, "keep_kerb_price", quote, f"Kept a kerb price for job {job.number}")
+    log_quote(act, "keep_kerb_price", quote, f"Saved a quick price for job {job.number}")
     return get_quote(act.session, quote.id)
 
 
@@ -95,9 +95,9 @@ def draft_quote(act: Act, job_id: int) -> Quote:
     if before is not None and before.given_at is None:
         before.replaced_at = act.moment
     if not write_planned_groups(act.session, job, quote, before):
-        raise RuleBroken("There is no work in this job’s plan yet: say what is hurt, then draft its plan.")
+        raise RuleBroken("This job has no plan yet. Enter the damage, then draft the plan.")
     act.session.flush()
-    log_quote(act, "draft_quote", quote, f"Drafted quote {job.number}, version {quote.version}")
+    log_quote(act, "draft_quote", quote, f"Drafted estimate {job.number}, version {quote.version}")
     return get_quote(act.session, quote.id)
 
 
@@ -138,39 +138,39 @@ def give_quote(
         )
         quote.paper_id = kept.id
     quote.revision += 1
-    log_quote(act, "give_quote", quote, f"Gave version {quote.version} of the quote")
+    log_quote(act, "give_quote", quote, f"Issued version {quote.version} of the estimate")
     return quote
 
 
 def refuse_unpriced(quote: Quote) -> None:
     """RuleBroken when there is no group, or one that nobody has priced; zero counts only when it was typed."""
     if not quote.groups:
-        raise RuleBroken("This quote has no work on it.")
+        raise RuleBroken("This {estimate} has no work on it. Add an item first.")
     for group in quote.groups:
         if group.price_minor is None and not sum(line.amount_minor for line in group.lines):
-            raise RuleBroken(f"“{group.title}” has no price yet: type one, or the lines that make it up.", "groups")
+            raise RuleBroken(f"“{group.title}” has no price yet. Enter a price, or lines that add up to it.", "groups")
 
 
 def withdraw_quote(act: Act, quote_id: int) -> Quote:
-    """Take a quote back that nobody has said yes to. RuleBroken when somebody has."""
+    """Withdraw a quote that nobody has approved. RuleBroken when somebody has."""
     quote = get_quote(act.session, quote_id)
     if any(row.quote_id == quote_id for row in list_agreements(act.session, quote.job_id)):
-        raise RuleBroken("There is a yes to this quote: give a new version instead.")
+        raise RuleBroken("This {estimate} is approved and cannot be withdrawn. Issue a new version instead.")
     quote.replaced_at = quote.replaced_at or act.moment
     quote.revision += 1
     mark_quoted(act.session, get_job_by_id(act.session, quote.job_id))
-    log_quote(act, "withdraw_quote", quote, f"Withdrew version {quote.version} of the quote")
+    log_quote(act, "withdraw_quote", quote, f"Withdrew version {quote.version} of the estimate")
     return quote
 
 
 def lose_quote(act: Act, quote_id: int, why: str) -> Job:
-    """The quote comes to nothing, and its job with it. RuleBroken for an unknown reason, or once there is a yes."""
+    """The quote is lost, and its job cancelled. RuleBroken for an unknown reason, or once it is approved."""
     quote = get_quote(act.session, quote_id)
     if why not in LOST_WORDS:
-        raise RuleBroken("Choose why it came to nothing: price, time, no answer, something else.", "why")
+        raise RuleBroken("Choose why it was lost.", "why")
     job = get_job_by_id(act.session, quote.job_id)
     if job.agreed_at is not None:
-        raise RuleBroken("The owner has said yes to this job: call the job off from its own page.")
+        raise RuleBroken("The customer has approved this job. Cancel it on the job’s page.")
     quote.answered_at = quote.answered_at or act.moment
     quote.revision += 1
     return call_off(act, job.id, why)
@@ -206,7 +206,7 @@ def give(act: Act, quote: Quote, paper: NewPaper | None = None) -> None:
     day = act.day
     quote.valid_until_on = valid_until(ShopOn(act.session, day), quote)
     if quote.valid_until_on < day:
-        raise RuleBroken("A quote cannot hold until a day that has passed.", "valid_until")
+        raise RuleBroken("Choose today or a later day.", "valid_until")
     quote.given_at, quote.given_on = act.moment, day
     row = write_given(act.session, act.moment, quote, paper.sha256 if paper else "")
     if paper is not None and paper.content and paper.content != row.content:
@@ -222,12 +222,12 @@ def _replace_earlier(act: Act, quote: Quote) -> None:
 
 
 def open_job_of(session: Session, job_id: int) -> Job:
-    """The job that a quote is to be made for. RuleBroken once it was called off or handed over."""
+    """The job that a quote is to be made for. RuleBroken once it is cancelled or handed over."""
     job = get_job_by_id(session, job_id)
     if job.called_off_at is not None:
-        raise RuleBroken("This job was called off: take it up again first.")
+        raise RuleBroken("This job is {cancelled}. Reopen it first.")
     if job.handed_over_at is not None:
-        raise RuleBroken("This car was handed over: what comes now is a new job.")
+        raise RuleBroken("This car has been handed over. Open a new job.")
     return job
 
 
@@ -244,7 +244,7 @@ def ask_party(act: Act, quote: Quote, party: Party, how: str = "") -> None:
     else:
         quote.asked_payer_at = act.moment
     whom = "the customer" if party is Party.CUSTOMER else "the payer"
-    words = f"Asked {whom} for approval of version {quote.version}"
+    words = f"Asked {whom} to approve version {quote.version}"
     log_quote(act, "ask_again", quote, f"{words}: {how}" if how else words)
 
 
@@ -263,4 +263,4 @@ def refuse_unpaid(job: Job) -> None:
     """RuleBroken for a job that nobody pays for: our own car, goodwill, a comeback."""
     if not is_paid_for(job.purpose):
         purpose = JOB_PURPOSE_WORDS[JobPurpose(job.purpose)]
-        raise RuleBroken(f"Nobody pays for this job ({purpose}): change what it is about first.")
+        raise RuleBroken(f"Nobody is billed for this job ({purpose}). Change its purpose first.")

@@ -21,11 +21,11 @@ def read_approval_as(act: Act, agreement_id: int, *, is_whole: bool) -> Approval
     """
     agreement = act.session.get(Agreement, agreement_id)
     if agreement is None:
-        raise NotFound("There is no such approval in the book.")
+        raise NotFound("That approval is not in the book.")
     job = get_job_by_id(act.session, agreement.job_id)
     reading = _standing(act.session, agreement)
     if agreement.pays_minor is not None:
-        raise RuleBroken("This approval says what the payer pays: there is nothing to choose.")
+        raise RuleBroken("This approval already says what the payer pays.")
     pays = reading.as_whole_minor if is_whole else reading.as_share_minor
     row = ApprovalReading(
         agreement_id=agreement.id, pays_minor=pays, at=act.moment, on=act.day, person_id=act.actor.person_id
@@ -33,7 +33,7 @@ def read_approval_as(act: Act, agreement_id: int, *, is_whole: bool) -> Approval
     act.session.add(row)
     # The choice first: whether the job is settled is read from the approvals as they are read now.
     act.session.flush()
-    words = f"Said that {reading.payer.name} pays {get_wording(act.session).money(pays)}"
+    words = f"Set that {reading.payer.name} pays {get_wording(act.session).money(pays)}"
     write_log(act, "read_approval", "job", job.id, words, job_id=job.id)
     settle(act.session, act.moment, job)
     return row
@@ -44,5 +44,5 @@ def _standing(session: Session, agreement: Agreement) -> Reading:
     payers = payers_who_agreed(session, payers_of(session, job), quotes)
     found = [row for row in readings_of(payers, quotes) if row.approval.id == agreement.id]
     if not found:
-        raise NotFound("That approval does not stand any more.")
+        raise NotFound("That approval is no longer valid.")
     return found[0]

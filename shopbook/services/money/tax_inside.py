@@ -40,7 +40,7 @@ def set_money_rules(
     if holds_tax == bool(setting_on(act.session, SettingName.PRICES_HOLD_TAX, from_on)):
         return set_settings(act, values, from_on)
     if figures not in set(ListFigures):
-        raise RuleBroken("Choose whether your figures stay as typed or are converted once.", "list_figures")
+        raise RuleBroken("Choose whether your prices stay as typed or are converted.", "list_figures")
     if figures == ListFigures.STAY:
         return set_settings(act, values, from_on)
     switch = _switch(act.session, from_on, to_inside=holds_tax)

@@ -37,7 +37,7 @@ class Ageing:
 
     @property
     def owed_minor(self) -> int:
-        """All bands together, before anything on account."""
+        """The sum of all bands, before credits."""
         return sum(self.by_band.values())
 
     @property

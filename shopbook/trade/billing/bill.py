@@ -83,7 +83,7 @@ class Bill:
 
     @property
     def savings(self) -> list[BillLine]:
-        """What further panels save, one line a saving however many kinds of tax it is spread over, as prices are."""
+        """What more panels save, one line a saving however many kinds of tax it is spread over, as prices are."""
         found: dict[tuple[int, str], BillLine] = {}
         for line in self.lines:
             if line.kind is LineKind.SAVING:
@@ -134,7 +134,7 @@ def make_bill(
     known = {rate.code: rate for rate in rates}
     for line in lines:
         if line.tax_code not in known:
-            raise RuleBroken(f"Choose a kind of tax for “{line.words}”: the shop has none called “{line.tax_code}”.")
+            raise RuleBroken(f"Choose a tax rate for “{line.words}”. There is none called “{line.tax_code}”.")
     whole = [*lines, *_spread_discount(lines, discount_minor, discount_words, discount_key)]
     sums = _sum_by_code(whole)
     taxes = tuple(_tax_total(known[code], entry.amount, includes_tax) for code, entry in sums.items())
@@ -178,12 +178,12 @@ def _sum_by_code(lines: Sequence[BillLine]) -> dict[str, _Sums]:
 
 def _spread_discount(lines: Sequence[BillLine], discount_minor: int, words: str, key: int) -> list[BillLine]:
     if discount_minor < 0:
-        raise RuleBroken("A discount is typed as what comes off, without a minus.", "discount")
+        raise RuleBroken("Enter the discount without a minus sign.", "discount")
     if discount_minor == 0:
         return []
     by_code = {code: max(entry.amount, 0) for code, entry in _sum_by_code(lines).items()}
     if discount_minor > sum(line.amount_minor for line in lines):
-        raise RuleBroken("The discount is larger than the bill.", "discount")
+        raise RuleBroken("The discount is more than the total. Enter a smaller amount.", "discount")
     parts = share_out(discount_minor, list(by_code.values()))
     return [
         BillLine(LineKind.DISCOUNT, words, -part, code, is_whole_bill=True, key=key)
@@ -227,7 +227,7 @@ def extend_price(quantity_thousandths: int, price_minor: int, per_thousandths: i
 def discount_of(amount_minor: int, permille: int) -> int:
     """A discount given as tenths of a percent of `amount_minor`; RuleBroken outside 0 to 100 percent."""
     if not 0 <= permille <= 1000:
-        raise RuleBroken("A discount lies between 0 and 100 percent.", "discount")
+        raise RuleBroken("Enter a discount from 0 to 100 percent.", "discount")
     return divide_half_away(amount_minor * permille, 1000)
 
 

@@ -13,7 +13,7 @@ from shopbook.trade.pricing import Allowance, Beyond, beyond_agreed
 class Billable:
     """What is billed now, and what waits.
 
-    `held` names each thing that waits for a yes with what it comes to, without tax or with it as the lines are.
+    `held` names each thing that waits for approval with what it comes to, without tax or with it as the lines are.
     """
 
     bill: Bill

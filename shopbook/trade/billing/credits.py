@@ -1,4 +1,4 @@
-"""Credits against an issued bill: the rest, some lines, or a sum; together they mirror the bill to the last unit."""
+"""Credits against an issued bill: the rest, some lines, or a sum; all of them mirror the bill to the last unit."""
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
@@ -43,7 +43,7 @@ def credit_rest(bill: Bill, already: Sequence[Credit] = ()) -> Credit:
     left = _left_by_line(bill, already)
     taxes = tuple(rest_of(total, already) for total in bill.taxes)
     if not any(left) and not any(row.basis_minor or row.tax_minor for row in taxes):
-        raise RuleBroken("This invoice is credited in full already.")
+        raise RuleBroken("This invoice is already credited in full.")
     return Credit(tuple(left), taxes)
 
 
@@ -59,7 +59,7 @@ def credit_lines(bill: Bill, places: Collection[int], already: Sequence[Credit] 
     taken = [0] * len(left)
     for place in places:
         if left[place] == 0 and bill.lines[place].net_minor != 0:
-            raise RuleBroken(f"“{bill.lines[place].words}” is credited already.")
+            raise RuleBroken(f"“{bill.lines[place].words}” is already credited.")
         taken[place] = left[place]
     _take_discounts(bill, left, taken)
     return Credit(tuple(taken), _taxes_for_lines(bill, taken, already))
@@ -96,7 +96,7 @@ def _taxes_for_lines(bill: Bill, taken: Sequence[int], already: Sequence[Credit]
         rest = rest_of(total, already)
         if abs(basis) > abs(rest.basis_minor) and basis * total.basis_minor > 0:
             raise RuleBroken(
-                "Earlier credits, or a deposit, leave less than these lines; credit a sum or the rest instead."
+                "Earlier credits or a deposit leave less than these lines. Credit an amount or all that is left."
             )
         if any(taken[place] for place in at):
             rows.append(_by_basis(total, basis, rest))
@@ -111,9 +111,9 @@ def credit_amount(bill: Bill, gross_minor: int, already: Sequence[Credit] = ()) 
     rests = [rest_of(total, already) for total in bill.taxes]
     rest_gross = sum(rest.gross_minor for rest in rests)
     if gross_minor <= 0:
-        raise RuleBroken("Type the sum to credit, above zero.", "amount")
+        raise RuleBroken("Enter an amount above zero, for example 120 or 120.50.", "amount")
     if gross_minor > rest_gross:
-        raise RuleBroken("That is more than is left to credit on this invoice.", "amount")
+        raise RuleBroken("That is more than is left to credit. Enter a smaller amount.", "amount")
     if gross_minor == rest_gross:
         return credit_rest(bill, already)
     parts = share_within(gross_minor, [max(rest.gross_minor, 0) for rest in rests])

@@ -73,7 +73,7 @@ class FinalBill:
 def main_rate(bill: Bill) -> TaxRate:
     """The kind of tax with the largest basis, the first of equals; RuleBroken for a bill without lines."""
     if not bill.taxes:
-        raise RuleBroken("Price the work first: a deposit needs to know its kind of tax.", "deposit")
+        raise RuleBroken("Price the work first, so that the deposit is taxed correctly.", "deposit")
     return max(bill.taxes, key=lambda row: row.basis_minor).rate
 
 
@@ -85,9 +85,9 @@ def take_deposit(
     Raises RuleBroken for a sum that is not above zero or passes what was agreed (a security may).
     """
     if amount_minor <= 0:
-        raise RuleBroken("Type the deposit taken, above zero.", "deposit")
+        raise RuleBroken("Enter an amount above zero, for example 120 or 120.50.", "deposit")
     if rule is not DepositRule.SECURITY and amount_minor > agreed.gross_minor:
-        raise RuleBroken("The deposit is more than the agreed sum.", "deposit")
+        raise RuleBroken("The deposit is more than the approved total. Enter a smaller amount.", "deposit")
     is_taxed = rule is DepositRule.TAXED_WHEN_TAKEN
     return Deposit(rule, amount_minor, _invoice(amount_minor, agreed, spread) if is_taxed else None)
 

@@ -1,4 +1,4 @@
-"""A further invoice: what of the agreed work no issued invoice holds, checked over all invoices together."""
+"""A follow-up invoice: what of the agreed work no issued invoice holds, checked over all of them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -8,10 +8,7 @@ from shopbook.trade.billing.billable import Billable, bill_within
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing import Allowance
 
-BEFORE_KEYS = (
-    "An invoice of this job was issued before its lines had keys. Match its lines to the approved ones first: then "
-    "what is left to bill is known."
-)
+BEFORE_KEYS = "Match the lines of this job’s earlier invoice first, so that we know what is left to bill."
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +31,7 @@ def bill_rest(
 
     Total with them it stays within the agreed sum and the allowance, a unit of rounding for each line left out of
     account: each invoice rounds its tax for itself. Nothing issued: the whole bill. RuleBroken where something was
-    invoiced that is not agreed any more, or where all together would pass what was agreed.
+    invoiced that is no longer agreed, or where the sum of all would pass what was agreed.
     """
     found = bill_within(
         left_to_bill(asked, issued),
@@ -48,7 +45,7 @@ def bill_rest(
     rounding = len(issued) + len(found.bill.lines)
     if issued and found.bill.lines and issued_minor + found.bill.gross_minor > limit + rounding:
         raise RuleBroken(
-            "With what is invoiced already this passes what was agreed: credit the invoice and write it anew."
+            "With what is already invoiced, this is more than was approved. Credit the invoice and write a new one."
         )
     return found
 
@@ -77,7 +74,7 @@ def _left_of_key(asked: Asked, issued: Sequence[BillLine], key: int, rounding: i
     done = [(line.tax_code, line.amount_minor if asked.includes_tax else line.net_minor) for line in rows]
     if sum(amount for _, amount in done) and not own:
         raise RuleBroken(
-            f"“{rows[0].words}” is invoiced and not agreed any more: credit the invoice and write it anew.", "payers"
+            f"“{rows[0].words}” is invoiced but no longer approved. Credit the invoice and write a new one.", "payers"
         )
     return _rest_of_key(own, done, rounding)
 

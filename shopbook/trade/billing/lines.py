@@ -23,7 +23,7 @@ class LineKind(StrEnum):
     SUBLET = "sublet"
     FEE = "fee"
     SAVING = "saving"
-    """What a further panel saves beside another: a line of its own, taken off."""
+    """What another panel saves: a line of its own, taken off."""
     DISCOUNT = "discount"
     DEPOSIT = "deposit"
 
@@ -70,9 +70,9 @@ class TaxRate:
 
     def __post_init__(self) -> None:
         if not 0 <= self.rate_thousandths <= WHOLE_RATE:
-            raise RuleBroken("A rate of tax lies between 0 and 100 percent.", "rate")
+            raise RuleBroken("Enter a tax rate from 0 to 100 percent.", "rate")
         if (self.kind is TaxKind.TAXED) != (self.rate_thousandths > 0):
-            raise RuleBroken(f"{self.name}: a taxed kind has a rate above zero, every other kind has none.", "rate")
+            raise RuleBroken(f"{self.name}: a taxed kind needs a rate above zero, any other kind has none.", "rate")
         if self.parts and sum(part.rate_thousandths for part in self.parts) != self.rate_thousandths:
             raise RuleBroken(f"{self.name}: the rates of its parts do not add up to its rate.", "rate")
 
@@ -136,11 +136,11 @@ def parse_rate(text: str) -> int:
     """A typed percentage ("8.875", "20 %", "13,5") as thousandths of a percent; RuleBroken for anything else."""
     plain = text.replace("%", "").strip()
     if not _RATE_TYPED.fullmatch(plain):
-        raise RuleBroken("Type the rate as a percentage with at most three decimals, such as 20 or 8.875.", "rate")
+        raise RuleBroken("Enter the rate as a percentage, for example 20 or 8.875.", "rate")
     whole, _, part = plain.replace(",", ".").partition(".")
     rate = int(whole) * 1000 + int((part + "000")[:3])
     if rate > WHOLE_RATE:
-        raise RuleBroken("A rate of tax lies between 0 and 100 percent.", "rate")
+        raise RuleBroken("Enter a tax rate from 0 to 100 percent.", "rate")
     return rate
 
 

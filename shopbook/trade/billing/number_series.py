@@ -1,4 +1,4 @@
-"""The series in which the shop's papers are numbered, each gapless and never starting anew."""
+"""The series in which the shop's papers are numbered, each without gaps and never restarted."""
 
 from enum import StrEnum
 
@@ -16,7 +16,7 @@ class Series(StrEnum):
 
 SERIES_WORDS = {
     Series.JOB: "Jobs",
-    Series.QUOTE: "Quotes",
+    Series.QUOTE: "Estimates",
     Series.INVOICE: "Invoices",
     Series.CREDIT: "Credit notes",
     Series.RECEIPT: "Receipts",

@@ -16,8 +16,8 @@ class PayMeans(StrEnum):
 MEANS_WORDS: dict[PayMeans, str] = {
     PayMeans.CARD: "Card",
     PayMeans.CASH: "Cash",
-    PayMeans.TRANSFER: "Bank transfer",
-    PayMeans.CHEQUE: "Cheque",
+    PayMeans.TRANSFER: "{Bank_transfer}",
+    PayMeans.CHEQUE: "{Cheque}",
 }
 """What can be chosen when money is taken."""
 
@@ -25,8 +25,8 @@ KIND_WORDS: dict[str, str] = {
     "payment": "Payment",
     "deposit": "Deposit, taxed",
     "held": "Deposit held",
-    "security": "Security",
-    "refund": "Given back",
+    "security": "Security deposit",
+    "refund": "Refund",
     "rounding": "Cash rounding",
-    "written_off": "Written off",
+    "written_off": "Debt written off",
 }

@@ -72,7 +72,7 @@ def who_pays(bill: Bill, terms: Sequence[PayTerm]) -> tuple[PayerShare, ...]:
     owned = [_own(bill, term, is_net=is_net) for term in terms]
     rest = bill.gross_minor - sum(minor for rows in owned for _, minor in rows)
     if rest < 0:
-        raise RuleBroken("The shares come to more than the bill.", "payers")
+        raise RuleBroken("The shares add up to more than the total. Enter smaller amounts.", "payers")
     excesses = _excesses(terms, rest)
     last = (REST if len(terms) > 1 else "all of it", rest - sum(excesses))
     rows = []
@@ -85,7 +85,7 @@ def who_pays(bill: Bill, terms: Sequence[PayTerm]) -> tuple[PayerShare, ...]:
 def _share(payer: str, parts: Sequence[tuple[str, int]]) -> PayerShare:
     gross = sum(minor for _, minor in parts)
     if gross < 0:
-        raise RuleBroken("One payer's lines come to less than zero; move a line.", "payers")
+        raise RuleBroken("One payer's items add up to less than zero. Give that payer other items.", "payers")
     return PayerShare(payer, gross, tuple(row for row in parts if row[1]))
 
 
@@ -99,24 +99,24 @@ def _excesses(terms: Sequence[PayTerm], rest: int) -> list[int]:
 
 def _check(bill: Bill, terms: Sequence[PayTerm]) -> None:
     if bill.gross_minor < 0:
-        raise RuleBroken("A bill below zero has nobody to pay it; write a credit note.")
+        raise RuleBroken("The total is below zero. Write a credit note instead.")
     _check_rules(terms)
     places = [place for term in terms for place in term.places]
     if len(set(places)) != len(places):
-        raise RuleBroken("A line has one payer only.", "payers")
+        raise RuleBroken("Give each item to one payer only.", "payers")
     if not all(0 <= place < len(bill.lines) for place in places):
-        raise RuleBroken("A payer has a line that this bill does not have.", "payers")
+        raise RuleBroken("One payer has an item that is not on this bill.", "payers")
 
 
 def _check_rules(terms: Sequence[PayTerm]) -> None:
     if len({term.payer for term in terms}) != len(terms):
-        raise RuleBroken("Name each payer once.", "payers")
+        raise RuleBroken("Choose each payer only once.", "payers")
     if sum(term.rule is PayRule.REST for term in terms) != 1:
-        raise RuleBroken("Exactly one payer pays the rest.", "payers")
+        raise RuleBroken("Exactly one payer must pay the rest.", "payers")
     if sum(term.rule is PayRule.EXCESS_AND_TAX for term in terms) > 1:
-        raise RuleBroken("Only one payer pays the tax.", "payers")
+        raise RuleBroken("Only one payer can pay the tax.", "payers")
     if any(min(term.amount_minor, term.betterment_minor) < 0 for term in terms):
-        raise RuleBroken("A payer's sum is not below zero.", "payers")
+        raise RuleBroken("Enter an amount of zero or more for each payer.", "payers")
 
 
 def _own(bill: Bill, term: PayTerm, *, is_net: bool) -> list[tuple[str, int]]:
@@ -142,7 +142,7 @@ def _lines(bill: Bill, term: PayTerm, *, is_net: bool) -> list[tuple[str, int]]:
         own = sum(bill.lines[place].net_minor for place in plain if place in term.places)
         whole = sum(bill.lines[place].net_minor for place in plain)
         if own and not whole:
-            raise RuleBroken("These lines cancel each other out; let one payer pay them all.", "payers")
+            raise RuleBroken("These items add up to zero. Give them all to one payer.", "payers")
         if own:
             shared = total.basis_minor if is_net else total.gross_minor
             rows.append((f"{LINES_UNDER}{total.rate.name}", divide_half_away(shared * own, whole)))
@@ -152,7 +152,7 @@ def _lines(bill: Bill, term: PayTerm, *, is_net: bool) -> list[tuple[str, int]]:
 def share_further(
     whole: Sequence[PayerShare], before: Sequence[PayerShare], billed: Sequence[int], gross_minor: int
 ) -> list[PayerShare]:
-    """What each payer pays of a further bill of `gross_minor`: its share of all bills less what it was `billed`.
+    """What each payer pays of a follow-up bill of `gross_minor`: its share of all bills less what it was `billed`.
 
     `before` are the shares of the earlier bills by the same rules; they only tell what a share is made up of. Where
     somebody was billed more than its share of all, the others pay that much less, whoever pays the rest first. With an
@@ -199,7 +199,7 @@ def share_credit(gross_minor: int, tax_minor: int, rows: Sequence[tuple[str, int
     """
     left = [max(0, share) for _, share in rows]
     if gross_minor > sum(left):
-        raise RuleBroken("That is more than this invoice comes to once what was taken back or paid before is off.")
+        raise RuleBroken("That is more than this invoice leaves after credits and earlier payments.")
     parts = [0] * len(rows)
     words = [told.split(", ") for told, _ in rows]
     if not _are_split(words):

@@ -1,4 +1,4 @@
-"""Pages about money: quotes, the two kinds of yes, payers; invoices and payments."""
+"""Pages about money: estimates, approvals, payers; invoices and payments."""
 
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.parts.pages import import_pages

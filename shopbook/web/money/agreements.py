@@ -1,4 +1,4 @@
-"""The two kinds of yes are kept: the owner's to the work, the payer's to an amount; and their place on a job's page."""
+"""Saving approvals: the customer's of the work, the payer's of an amount; and their section on a job's page."""
 
 from collections.abc import Mapping
 from typing import TypedDict
@@ -40,7 +40,7 @@ def yes(quote_id: int) -> Answer:
     form.groups.choices = choices({str(group.id): group.title for group in known.quote.groups})
     can_pay = known.has_other_payer and not is_main(known.quote)
     picture = sent_picture(form.picture)
-    said = "The owner’s yes is kept."
+    said = "Customer’s approval saved."
     keep = does(lambda act: _agree_owner(act, known, form, picture, can_pay), job_url(known.job.number), said)
     shown = {"quote": known.quote, "job": known.job, "paper": quote_paper(known), "can_pay": can_pay}
     return act_by_form(form, "money/yes.html", keep, known=known, **shown)
@@ -69,7 +69,7 @@ def _usual(known: Known) -> dict[str, object]:
 
 
 def _means(form: YesForm) -> str:
-    """Nothing drawn but a name typed where a signature was meant: the name is what there is."""
+    """A name typed with nothing drawn, where a signature was meant: the name is the signature."""
     if form.means.data == ApprovalMeans.SIGNED and not (form.signature.data or "").strip():
         return ApprovalMeans.TYPED
     return str(form.means.data)
@@ -85,9 +85,9 @@ def payer_yes(quote_id: int) -> Answer:
     form = PayerYesForm(data={"revision": known.quote.revision})
     form.customer.choices = choices(people)
     picture = sent_picture(form.picture)
-    said = "The payer’s yes is kept."
+    said = "Payer’s approval saved."
     keep = does(lambda act: _agree_payer(act, known, form, picture, people), job_url(known.job.number), said)
-    # What each payer but the customer bears by the split rule, and whose excess is taken off, beside the fields.
+    # What each payer but the customer bears by the split rule, and whose excess comes off, shown beside the fields.
     offers = named_sums((row.payer.name, row.gross_minor) for row in known.shares if not row.payer.is_customer)
     rows = (row.payer for row in known.shares if row.payer.rule in EXCESSES and is_main(known.quote))
     shown = {"offers": offers, "excess": named_sums((payer.name, payer.amount_minor) for payer in rows)}
@@ -116,11 +116,11 @@ def _other_payers(known: Known) -> dict[str, str]:
     """Those named for the job; without any, whoever pays for other people's cars."""
     named = [payer.customer for payer in known.named if payer.customer]
     others = [one for one in named if one.id != known.job.customer_id] or list_payers(reader())
-    return {str(one.id): one.name or one.phone for one in others} | {"": "somebody else, as named below"}
+    return {str(one.id): one.name or one.phone for one in others} | {"": "someone else, named below"}
 
 
 class Said(TypedDict):
-    """What both kinds of yes have: who, in which words, on which picture, at which state of the quote."""
+    """What both kinds of approval have: who, in which words, on which picture, at which revision of the quote."""
 
     said_by: str
     words: str
@@ -153,9 +153,9 @@ def sent_picture(field: FileField) -> KeptPicture | None:
         return None
 
 
-@job_section("money/_yes_section.html", Where.SIDE, order=10, anchor="yes", title="Yes")
+@job_section("money/_yes_section.html", Where.SIDE, order=10, anchor="yes", title="Approvals")
 def yes_section(session: Session, page: JobPage) -> Mapping[str, object] | None:
-    """The quotes of a job and who has said yes to them."""
+    """The quotes of a job and who has approved them."""
     job, accounts = page.job, page.accounts
     quotes, agreed = accounts.approvals.quotes.get(job.id, []), accounts.approvals.agreed[job.id]
     payers = payers_who_agreed(session, accounts.payers[job.id], agreed)

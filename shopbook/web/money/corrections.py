@@ -1,4 +1,4 @@
-"""Money put right: a payment set against another paper, an open share given up."""
+"""Corrections: a payment moved to another invoice, an unpaid share written off."""
 
 from flask import url_for
 
@@ -27,7 +27,7 @@ def move(payment_id: int) -> Answer:
             to_invoice_id=int(form.target.data) if form.target.data else None,
             amount_minor=form.amount.data or 0,
         )
-        return Done(url_for("money.payment", payment_id=payment_id), "Moved.")
+        return Done(url_for("money.payment", payment_id=payment_id), "Payment moved.")
 
     return act_by_form(form, "money/move.html", doing, payment=payment)
 
@@ -35,11 +35,11 @@ def move(payment_id: int) -> Answer:
 def _move_form(payment_id: int) -> MoveForm:
     """The form with where the money stands now and where it could go."""
     form = MoveForm()
-    sources = {"": f"on account, {money(free_of(reader(), payment_id))}"}
+    sources = {"": f"unused credit, {money(free_of(reader(), payment_id))}"}
     for (paper_id, _), amount in allocated_by_invoice(reader(), payment_id).items():
         sources[str(paper_id)] = f"{_paper_words(get_invoice(reader(), paper_id))}, {money(amount)}"
-    targets = {"": "on account"} | {
-        str(line.invoice.id): f"{_paper_words(line.invoice)}, {line.payer}, {money(line.owed_minor)} open"
+    targets = {"": "unused credit"} | {
+        str(line.invoice.id): f"{_paper_words(line.invoice)}, {line.payer}, {money(line.owed_minor)} still to pay"
         for line in list_owed(reader())
     }
     form.source.choices, form.target.choices = choices(sources), choices(targets)
@@ -61,6 +61,6 @@ def write_off(invoice_id: int, payer_id: int) -> Answer:
 
     def doing(act: Act) -> Done:
         give_up(act, invoice_id, customer_id=payer_id or None, reason=form.reason.data or "")
-        return Done(url_for("money.invoice", invoice_id=invoice_id), "Given up, and kept why.")
+        return Done(url_for("money.invoice", invoice_id=invoice_id), "Debt written off. The reason is saved.")
 
     return act_by_form(form, "money/write_off.html", doing, invoice=found, paper=paper_of(found), owed=owed)

@@ -1,4 +1,4 @@
-"""Work found later is reported, by the desk or from the floor, and becomes an extra with a yes of its own."""
+"""Work found later is reported by the desk or from the floor, and becomes an extra with an approval of its own."""
 
 from flask import g, url_for
 
@@ -13,7 +13,7 @@ from shopbook.web.money.forms import ExtraForm
 from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, keys_among, needs, reader
 from shopbook.web.parts.rows import Quote, Stage
 
-TOLD = "The desk sees it on Today. It waits for its price and a yes before it is done."
+TOLD = "The desk sees it on Today. Do not start it until it is priced and approved."
 
 
 @blueprint.route("/jobs/<int:number>/extra", methods=["GET", "POST"])
@@ -31,7 +31,7 @@ def extra(number: int) -> Answer:
         if picture is not None:
             record_picture(act, job.id, picture, quote_id=made.id)
         if sees_prices:
-            return Done(url_for("money.quote", quote_id=made.id), "Kept. It waits for a yes before it is done.")
+            return Done(url_for("money.quote", quote_id=made.id), "Saved. Do not start it until it is approved.")
         return Done(job_url(number), TOLD)
 
     return act_by_form(form, "money/extra.html", keep, job=job, sees_prices=sees_prices, job_url=job_url(number))
@@ -52,6 +52,6 @@ def _draft(act: Act, job_id: int, form: ExtraForm, sees_prices: bool) -> Quote:
 
 
 def _open_stages(job_id: int) -> list[Stage]:
-    """Stages of the plan that nobody has said yes to: a new draft may have brought them."""
+    """Stages of the plan that are not approved: a new draft may have added them."""
     wanted = {StagePurpose.PLAN, StagePurpose.EXTRA}
     return [stage for stage in list_stages(reader(), job_id) if stage.agreed_at is None and stage.purpose in wanted]

@@ -1,5 +1,5 @@
-"""The notice at the first invoice: rates of tax to confirm, the last old number, the shop's address and
-tax number; asked only then."""
+"""The questions at the first invoice: tax rates to confirm, the last old number, the shop's address and
+tax number."""
 
 from dataclasses import dataclass
 
@@ -31,7 +31,7 @@ class FirstNotice:
 def first_notice(form: FirstInvoiceForm, before: str = "invoice") -> FirstNotice | None:
     """What the notice shows, or None once it need not be shown: a paper was issued and every rate is confirmed.
 
-    Questions about tax that need no answer any more are taken off the form.
+    Tax questions that no longer need an answer are removed from the form.
     """
     asked = ask_tax(form)
     session, shop = reader(), shop_now()
@@ -56,7 +56,7 @@ def answer_first(act: Act, form: FirstInvoiceForm, notice: FirstNotice | None) -
         return
     keep_tax(act, form, notice.asked)
     if notice.wants_confirming and not form.is_confirmed.data:
-        raise RuleBroken("Look at the rates of tax and confirm them, or put them right in Settings.", "is_confirmed")
+        raise RuleBroken("Check the tax rates and tick the box, or change them in Settings.", "is_confirmed")
     prepare_first_invoice(
         act,
         last_number=form.last_number.data,

@@ -25,11 +25,11 @@ def invoice_share(invoice_id: int) -> str:
 
 
 def _sendings(found: Invoice, job: Job, title: str) -> list[tuple[str, Sending]]:
-    """To whom, and the message: one for each payer of an invoice, a credit note's to the car's owner."""
+    """To whom, and the message: one for each payer of an invoice, a credit note goes to the customer."""
     car = f" for {car_text(job.vehicle)}" if job.vehicle else ""
     head = f"{shop_now().book.shop_name}, {title[:1].lower()}{title[1:]}{car}:"
     if found.kind == "credit":
-        text = f"{head} {money(-found.gross_minor)} back, tax included."
+        text = f"{head} {money(-found.gross_minor)} credited, tax included."
         return [(_called(job.customer), send_to(job.customer, title, text))]
     rows = payer_standings(reader(), [found.id])[found.id]
     whole = f"{head} {money(found.gross_minor)}, tax included."
@@ -45,8 +45,8 @@ def _sending(row: PayerStanding, job: Job, title: str, whole: str, *, is_alone: 
 
 def _rest(row: PayerStanding, called: str) -> str:
     if row.owed_minor <= 0:
-        return "It is paid. Thank you."
-    paid = f"{money(row.paid_minor)} of it is paid. " if row.paid_minor else ""
+        return "Paid in full. Thank you."
+    paid = f"Paid so far: {money(row.paid_minor)}. " if row.paid_minor else ""
     how = " ".join(shop_now().book.pay_to.split())
     whose = f"{called} still to pay" if called else "Still to pay"
     return f"{paid}{whose}: {money(row.owed_minor)} by {long_day(row.due_on)}.{f' {how}' if how else ''}"
@@ -54,4 +54,4 @@ def _rest(row: PayerStanding, called: str) -> str:
 
 def _called(customer: Customer | None) -> str:
     known = customer if customer is not None and customer.erased_at is None else None
-    return (known.name or known.phone) if known else "The owner of the car"
+    return (known.name or known.phone) if known else "Customer"

@@ -1,4 +1,4 @@
-"""An issued paper (or one that would be issued) put into finished words, once for the screen and for the file."""
+"""An issued paper, or the preview of one, in finished words: once for the screen and the file."""
 
 from collections.abc import Callable, Sequence
 from datetime import date
@@ -15,11 +15,11 @@ from shopbook.web.parts.rows import Invoice
 
 KINDS = PAPER_WORDS
 NOT_TAX_INVOICE = "This paper is not a tax invoice."
-PREVIEW = "So far: this is not issued, has no number and may still change."
+PREVIEW = "Preview. Not issued yet, and may still change."
 
 
 def paper_of(invoice: Invoice) -> InvoicePaper:
-    """An issued paper as it was frozen, the same on the screen and in its kept file; what was paid later stands beside
+    """An issued paper as it was frozen, the same on the screen and in its kept file; what was paid later is beside
     it, never on it."""
     frozen = invoice.frozen
     shares = [(row.customer_id, row.share_minor) for row in invoice.payers]
@@ -34,8 +34,8 @@ def paper_of_draft(draft: PaperDraft) -> InvoicePaper:
     """What would be issued now, marked as not issued."""
     taxes = [(row.rate.name, row.rate.rate_thousandths, row.basis_minor, row.tax_minor) for row in draft.taxes]
     shares = [(row.customer_id, row.share_minor) for row in draft.shares]
-    facts = [("Date", "not issued"), *((word, value) for word, value in draft.frozen["facts"])]
-    return _paper(draft.frozen, "Invoice", "so far", facts, taxes, shares, (PREVIEW, ""))
+    facts = [("Date", "not issued yet"), *((word, value) for word, value in draft.frozen["facts"])]
+    return _paper(draft.frozen, "Invoice", "preview", facts, taxes, shares, (PREVIEW, ""))
 
 
 def _long(day: date) -> str:
@@ -62,7 +62,8 @@ def _paper(
         mark=marks[0],
         reason=marks[1],
         sign=frozen["sign"],
-        heading={"Credit note": "Taken back", "Deposit invoice": "Received"}.get(kind, "Done"),
+        labour_word=frozen.get("labour_word", "Labour"),
+        heading={"Credit note": "Credited", "Deposit invoice": "Received"}.get(kind, "Work done"),
         rows=tuple(rows),
         rows_last=rows_last,
         not_done=tuple(frozen["not_done"]),
@@ -80,7 +81,7 @@ def _paper(
 
 
 def _done_rows(groups: Sequence[Frozen], plain: Callable[[int], str]) -> list[DoneRow]:
-    """A row for each part of the work, and last their sum; labour stands apart where any part has some."""
+    """A row for each item, then the total; labour has a column where any item has some."""
     has_labour = any(row["labour"] for row in groups)
     rows = []
     for row in groups:
@@ -96,10 +97,10 @@ def _rate(name: str, rate: int) -> str:
 
 
 def _sum_words(kind: str, payers: int) -> str:
-    """Where more than one pays, the total is nobody's to pay: who pays what stands below it."""
+    """Where more than one pays, the total is not due from anyone: who pays what is below it."""
     if kind == "Credit note":
-        return "Taken back in all"
-    return "Total" if payers > 1 else "To pay in all"
+        return "Total credited"
+    return "Total" if payers > 1 else "Total due"
 
 
 def _payer(row: tuple[str, str, int, int], plain: Callable[[int], str]) -> PayerRow:
@@ -110,7 +111,8 @@ def _payer(row: tuple[str, str, int, int], plain: Callable[[int], str]) -> Payer
 def _closing(frozen: Frozen, kind: str, number: str) -> tuple[str, ...]:
     if kind == "Credit note":
         return ()
-    pay_to = f"{frozen['pay_to']} Please give the number {number}." if frozen["pay_to"] and number.isdigit() else ""
+    is_paid_to = frozen["pay_to"] and number.isdigit()
+    pay_to = f"{frozen['pay_to']} Please include invoice number {number}." if is_paid_to else ""
     return tuple(line for line in (frozen["storage"], pay_to) if line)
 
 
@@ -126,11 +128,11 @@ def receipt_of(number: int, kept: Frozen) -> SlipPaper:
 
 
 def request_of(invoice: Invoice, row: PayerStanding, name: str, to_lines: Sequence[str] = ()) -> SlipPaper:
-    """A request to one payer for its share: no tax figures, since the tax invoice goes to the car's owner alone."""
+    """A request to one payer for its share: no tax figures, since only the customer gets the tax invoice."""
     frozen = invoice.frozen
     plain = plain_of(frozen)
-    pay_to = f"{frozen['pay_to']} Please give the number {invoice.number}." if frozen["pay_to"] else ""
-    facts = [("Date", _long(invoice.issued_on)), ("To be paid by", _long(row.due_on)), ("Owner", frozen["to"])]
+    pay_to = f"{frozen['pay_to']} Please include invoice number {invoice.number}." if frozen["pay_to"] else ""
+    facts = [("Date", _long(invoice.issued_on)), ("Due", _long(row.due_on)), ("Customer", frozen["to"])]
     known = {**frozen, "to": name, "to_lines": to_lines}
     return SlipPaper(
         head=head_of(known, "Request to pay, invoice", str(invoice.number), facts),
@@ -141,8 +143,6 @@ def request_of(invoice: Invoice, row: PayerStanding, name: str, to_lines: Sequen
             (f"{name}: still to pay", plain(row.owed_minor)),
         ),
         notes=tuple(
-            line
-            for line in ("This is no tax invoice: that goes to the car’s owner, whose repair it is.", pay_to)
-            if line
+            line for line in ("This is not a tax invoice. The customer receives the tax invoice.", pay_to) if line
         ),
     )

@@ -1,4 +1,4 @@
-"""Invoices: the list, one on the screen and as a file, the invoice so far, issuing it, crediting it."""
+"""Invoices: the list, one on the screen and as a file, the preview, issuing it, crediting it."""
 
 from flask import Response as FlaskResponse
 from flask import render_template, request, url_for
@@ -94,7 +94,7 @@ def _so_far(number: int) -> Answer:
         refuse_paper(paper_of(get_invoice(act.session, made.id)))
         return Done(
             url_for("money.invoice", invoice_id=made.id),
-            f"Issued. It stays as it is: {KINDS[made.kind].lower()} {made.number}.",
+            f"{KINDS[made.kind]} {made.number} issued.",
         )
 
     day = form.supply_on.data or today
@@ -135,7 +135,7 @@ def invoice_pdf(invoice_id: int) -> FlaskResponse:
 @blueprint.get("/invoices/<int:invoice_id>/request/<int:payer_id>")
 @needs("money", "see")
 def request_pdf(invoice_id: int, payer_id: int) -> FlaskResponse:
-    """What a payer other than the owner is sent; made anew each time, since it says what is paid so far."""
+    """What a payer other than the customer is sent; made anew each time, since it says what is paid so far."""
     found = get_invoice(reader(), invoice_id)
     names = paper_of(found).payers
     rows = payer_standings(reader(), [invoice_id])[invoice_id]
@@ -144,7 +144,7 @@ def request_pdf(invoice_id: int, payer_id: int) -> FlaskResponse:
             lines = get_customer(reader(), payer_id).address.splitlines()
             paper = request_of(found, row, named.name, lines)
             return send_pdf(make_slip_file(paper), f"request-to-pay-{found.number}.pdf")
-    raise NotFound("That payer pays nothing of this invoice.")
+    raise NotFound("That payer pays no share of this invoice.")
 
 
 @blueprint.route("/invoices/<int:invoice_id>/credit", methods=["GET", "POST"])
@@ -159,7 +159,7 @@ def credit(invoice_id: int) -> Answer:
         places, amount = _chosen(form)
         note = credit_invoice(act, invoice_id, reason=form.reason.data or "", places=places, amount_minor=amount)
         refuse_paper(paper_of(get_invoice(act.session, note.id)))
-        return Done(url_for("money.invoice", invoice_id=note.id), "Credited. Money that came free is on account.")
+        return Done(url_for("money.invoice", invoice_id=note.id), "Credited. What was already paid is now credit.")
 
     answer = act_by_form(form, "money/credit.html", doing, invoice=found, kind=KINDS[found.kind], lines=lines)
     return with_papers(answer, found.job_id)
@@ -170,10 +170,10 @@ def _line_words(line: InvoiceLine) -> str:
 
 
 def _chosen(form: CreditForm) -> tuple[list[int], int | None]:
-    """Places of lines, or a sum; neither for all that is left. RuleBroken when the way chosen lacks its own."""
+    """Places of lines, or a sum; neither for all that is left. RuleBroken when the chosen way has nothing entered."""
     if form.what.data == "lines" and not form.places.data:
-        raise RuleBroken("Tick the lines to credit.", "places")
+        raise RuleBroken("Tick at least one line to credit.", "places")
     if form.what.data == "amount" and not form.amount.data:
-        raise RuleBroken("Type the sum to credit, above zero.", "amount")
+        raise RuleBroken("Enter an amount above zero, for example 120 or 120.50.", "amount")
     places = [int(place) for place in form.places.data or []] if form.what.data == "lines" else []
     return places, form.amount.data if form.what.data == "amount" else None

@@ -1,4 +1,4 @@
-"""The page on which invoice lines from before keys are matched to the approved lines of their job."""
+"""The page where invoice lines without keys are matched to the approved lines of their job."""
 
 from wtforms import SelectField
 
@@ -31,19 +31,19 @@ def match(number: int) -> Answer:
     job = get_job(reader(), number)
     lines = list_keyless_lines(reader(), issued_of(reader(), [job.id])[job.id].papers)
     if not lines:
-        raise NotFound("Every invoice line of this job has its key: there is nothing to match.")
+        raise NotFound("Every invoice line of this job is matched already.")
     work = agreed_work(reader(), [job.id])[job.id]
     form = _form(lines, list_agreed_lines(work, billing_of(shop_now())))
 
     def doing(act: Act) -> Done:
         match_lines(act, job.id, {line.line_id: key_or_none(form[f"line_{line.line_id}"].data) or 0 for line in lines})
-        return Done(job_url(number), "Saved. What is left to bill is known again.")
+        return Done(job_url(number), "Saved.")
 
     return act_by_form(form, "money/match.html", doing, job=job, lines=lines)
 
 
 def _form(lines: list[KeylessLine], agreed: list[BillLine]) -> ActForm:
-    """One choice a line: what a person said before, else the only agreed line of the same sum, else nothing."""
+    """One choice a line: what a person chose before, else the only approved line of the same sum, else nothing."""
     offered = choices({"": "choose"} | {str(row.key): f"{row.titled}, {money(row.net_minor)}" for row in agreed})
     fields = {}
     for line in lines:

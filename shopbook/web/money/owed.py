@@ -1,4 +1,4 @@
-"""The place of the money: what is owed by age and by payer, what is on account, what to invoice next, what was paid."""
+"""The money page: owed by days late and by payer, customer credits, what to invoice next, what was paid."""
 
 from datetime import date
 
@@ -79,7 +79,7 @@ def _lately(today: date) -> dict[str, object]:
 
 @job_section("money/_stands_section.html", Where.SIDE, order=30, anchor="money", title="Money")
 def stands_section(_: Session, page: JobPage) -> dict[str, object] | None:
-    """Where the money of a job stands; costs and margins only for whoever may see them."""
+    """The money of a job; costs and margins only for people who may see them."""
     if not g.actor.may("money", "see"):
         return None
     job, stands = page.job, page.stands
@@ -101,7 +101,7 @@ def stands_section(_: Session, page: JobPage) -> dict[str, object] | None:
 
 @job_section("money/_next_section.html", Where.ACTS, order=60)
 def next_section(_: Session, page: JobPage) -> dict[str, object] | None:
-    """Of a ready car whose customer was not told yet: invoice, payment, keys, for whoever stands here already."""
+    """For a ready car whose customer has not been told yet: invoice, payment, keys."""
     job = page.job
     is_waiting = job.ready_at is not None and job.told_ready_at is None
     if not g.actor.may("money", "change") or job.called_off_at or job.handed_over_at or not is_waiting:
@@ -110,7 +110,7 @@ def next_section(_: Session, page: JobPage) -> dict[str, object] | None:
 
 
 def _quoted(page: JobPage) -> Bill | None:
-    """What the quote of a job comes to while nobody has said yes; None without one, or where a rate is missing."""
+    """The total of a job's quote until it is approved; None without one, or where a rate is missing."""
     job, quotes = page.job, page.accounts.approvals.quotes.get(page.job.id, [])
     is_quoted = job.agreed_at is None and job.called_off_at is None and is_paid_for(job.purpose)
     quote = current_quote(quotes) if is_quoted else None

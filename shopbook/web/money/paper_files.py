@@ -34,11 +34,11 @@ def refuse_unkept(session: Session, job_id: int) -> None:
 
 
 def _keep_at_once(invoice_id: int) -> None:
-    """The act is done whatever becomes of the file; where that fails the next page says so."""
+    """The act is done whether or not the file is made; if that fails, the next page says so."""
     try:
         keep_invoice_file(invoice_id)
     except RuleBroken as broken:
-        flash(f"It is issued, its file is not kept yet. {broken.sentence}", "late")
+        flash(f"It is issued, but the PDF is not saved yet. {broken.sentence}", "late")
 
 
 def keep_invoice_file(invoice_id: int) -> tuple[bytes, str]:

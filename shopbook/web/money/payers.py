@@ -1,4 +1,4 @@
-"""Who pays for a job is settled."""
+"""Who pays for a job."""
 
 from collections.abc import Mapping
 
@@ -20,7 +20,7 @@ def payers(number: int) -> Answer:
     job = get_job(reader(), number)
     form = PayersForm(data={"payers": _as_typed(job)})
     _offer(form, job)
-    keep = does(lambda act: set_payers(act, job.id, _rules(form)), job_url(number), "Kept who pays.")
+    keep = does(lambda act: set_payers(act, job.id, _rules(form)), job_url(number), "Saved.")
     return act_by_form(form, "money/payers.html", keep, job=job, job_url=job_url(number))
 
 
@@ -41,16 +41,16 @@ def _as_typed(job: Job) -> list[Mapping[str, object]]:
 
 
 def _usual_rule(job: Job) -> str:
-    """An owner who is registered pays the tax besides the excess, where the country has it so; else all of it."""
+    """A registered customer pays the tax besides the excess, where the country has it so; else all of it."""
     is_theirs = country().registered_owner_pays_tax and job.customer is not None and job.customer.is_tax_registered
     return PayRule.EXCESS_AND_TAX if is_theirs else PayRule.REST
 
 
 def _offer(form: PayersForm, job: Job) -> None:
-    """The people and parts that each row may name."""
-    people = {"": "nobody"}
+    """The people and items that each row may name."""
+    people = {"": "no one"}
     if job.customer is not None:
-        people[str(job.customer_id)] = f"{job.customer.name or job.customer.phone} (owner)"
+        people[str(job.customer_id)] = f"{job.customer.name or job.customer.phone} (customer)"
     people |= {str(one.id): one.name or one.phone for one in list_payers(reader()) if one.id != job.customer_id}
     named = find_current_quote(reader(), job.id)
     parts = {group.key: group.title for group in named.groups} if named else {}

@@ -1,4 +1,4 @@
-"""Money taken and given back: payments, deposits, receipts, refunds, moves, write-offs; the keys."""
+"""Money in and out: payments, deposits, receipts, refunds, moves; handing over the car."""
 
 from collections.abc import Sequence
 
@@ -79,7 +79,7 @@ def _against(found: Payment) -> list[tuple[str, int]]:
     papers = {paper.id: paper for paper in list_job_invoices(reader(), found.job_id)} if found.job_id else {}
     rows = allocated_by_invoice(reader(), found.id).items()
     return [
-        (f"{KINDS[papers[key].kind]} {papers[key].number}" if key in papers else "An invoice of another job", amount)
+        (f"{KINDS[papers[key].kind]} {papers[key].number}" if key in papers else "Invoice of another job", amount)
         for (key, _), amount in rows
     ]
 
@@ -95,7 +95,7 @@ def pay(number: int) -> Answer:
         keep_printed_name(act, payer, form.printed_name.data or "")
         taken = _take_payment(act, get_job(act.session, number).id, form)
         _refuse_receipt(act.session, taken)
-        return Done(job_url(number), f"Taken. Receipt {taken.number}.")
+        return Done(job_url(number), f"Saved. Receipt {taken.number}.")
 
     return with_receipt(act_by_form(form, "money/pay.html", doing, job=job, **shown), job.id)
 
@@ -123,7 +123,7 @@ def _pay_form(job: Job) -> tuple[PayForm, dict[str, object]]:
     form = PayForm(data={"payer": payer, "amount": owed.get(payer) or None})
     form.payer.choices = choices(names)
     titles = {str(paper.id): f"{KINDS[paper.kind]} {paper.number}" for paper in papers}
-    form.invoice_id.choices = choices({"": "the oldest first", **titles})
+    form.invoice_id.choices = choices({"": "oldest first", **titles})
     in_cash = payable_in_cash(shop_now(), owed.get(payer, 0))
     others = {key: name for key, name in names.items() if key in owing and key != payer}
     return form, {"in_cash": in_cash, "papers": papers, "others": others}
@@ -134,7 +134,7 @@ def _papers_to_pay(job: Job) -> list[Invoice]:
 
 
 def _owed_by_payer(papers: Sequence[Invoice]) -> dict[str, int]:
-    """What each payer still owes of these papers, by its id as text, "" for the owner."""
+    """What each payer still owes of these papers, by its id as text, "" for the customer."""
     owed: dict[str, int] = {}
     for rows in payer_standings(reader(), [paper.id for paper in papers]).values():
         for row in rows:
@@ -150,13 +150,13 @@ def with_receipt(answer: Answer, job_id: int | None) -> Answer:
             if taken:
                 keep_receipt(taken[-1].id)
         except RuleBroken as broken:
-            flash(f"The money is in the book, its receipt is not kept yet. {broken.sentence}", "late")
+            flash(f"The payment is saved, but the receipt is not. {broken.sentence}", "late")
     return answer
 
 
 def _payer_name(key: str, job: Job) -> str:
     if not key:
-        return "the owner"
+        return "the customer"
     payer = job.customer if job.customer and str(job.customer.id) == key else get_customer(reader(), int(key))
     return payer.name or payer.phone
 
@@ -174,7 +174,7 @@ def deposit(number: int) -> Answer:
         taken = _take_deposit(act, get_job(act.session, number).id, form)
         _refuse_receipt(act.session, taken)
         refuse_unkept(act.session, job.id)
-        return Done(job_url(number), f"Taken. Receipt {taken.number}.")
+        return Done(job_url(number), f"Saved. Receipt {taken.number}.")
 
     shown = {"job": job, "stands": stands_on(shop_now(), [job.id])[job.id], "notice": notice}
     return with_papers(with_receipt(act_by_form(form, "money/deposit.html", doing, **shown), job.id), job.id)
@@ -199,7 +199,7 @@ def receipt_pdf(payment_id: int) -> FlaskResponse:
 
 
 def _refuse_receipt(session: Session, payment: Payment) -> None:
-    """RuleBroken, while nothing is kept yet, for a receipt that holds letters which it cannot print."""
+    """RuleBroken, before anything is saved, for a receipt with letters that cannot be printed."""
     kept = find_receipt(session, payment)
     if kept is not None:
         refuse_paper(receipt_of(payment.number, kept))
@@ -210,7 +210,7 @@ def keep_receipt(payment_id: int) -> tuple[bytes, str]:
     found = get_payment(reader(), payment_id)
     kept = find_receipt(reader(), found)
     if kept is None:
-        raise NotFound("There is no receipt of this payment.")
+        raise NotFound("This payment has no receipt.")
     paper = receipt_of(found.number, kept)
     name = f"receipt-{found.number}.pdf"
     return keep_paper("receipt", "payment", found.id, name, lambda: make_slip_file(paper)), name
@@ -233,7 +233,7 @@ def refund(payment_id: int) -> Answer:
             on=form.on.data,
         )
         _refuse_receipt(act.session, back)
-        return Done(url_for("money.payment", payment_id=back.id), "Kept that it was given back.")
+        return Done(url_for("money.payment", payment_id=back.id), "Refund saved.")
 
     return with_receipt(act_by_form(form, "money/refund.html", doing, payment=found, free=free), found.job_id)
 
@@ -244,7 +244,7 @@ def keep(payment_id: int) -> Answer:
     def doing(act: Act) -> Done:
         kept = keep_security(act, payment_id)
         _refuse_receipt(act.session, kept)
-        return Done(url_for("money.payment", payment_id=kept.id), "The security is a payment now.")
+        return Done(url_for("money.payment", payment_id=kept.id), "The security deposit is now a payment.")
 
     answer = act_by_press(doing, url_for("money.payment", payment_id=payment_id))
     return with_receipt(answer, get_payment(reader(), payment_id).job_id)
@@ -266,7 +266,7 @@ def let_go(number: int) -> Answer:
 
     def doing(act: Act) -> Done:
         let_car_go(act, get_job(act.session, number).id, form.why.data or "", form.taken_by.data or "")
-        return Done(job_url(number), "Let go. The log keeps why.")
+        return Done(job_url(number), "Released unpaid. The reason is in the log.")
 
     stands = stands_on(shop_now(), [job.id])[job.id]
     return act_by_form(form, "money/let_go.html", doing, job=job, stands=stands)

@@ -1,4 +1,4 @@
-"""A quick job in half a minute: who, what, one price, how it was paid; it ends at its numbered paper."""
+"""A quick job in half a minute: who, what, one price, how it was paid; it ends with a numbered invoice."""
 
 from flask import url_for
 from werkzeug.wrappers import Response
@@ -31,7 +31,7 @@ def quick() -> Answer:
         made = quick_job(act, who=form.who.data or "", what=what, price_minor=price, means=means, kind=form.kind.data)
         refuse_paper(paper_of(get_invoice(act.session, made.id)))
         issued.append(made.id)
-        return Done(url_for("money.invoice", invoice_id=made.id), f"Done and issued: invoice {made.number}.")
+        return Done(url_for("money.invoice", invoice_id=made.id), f"Done. Invoice {made.number} issued.")
 
     return _with_papers(act_by_form(form, "money/quick.html", doing, notice=notice), issued)
 

@@ -1,4 +1,4 @@
-"""A draft quote is worked over: terms, groups, lines, a second way of doing one thing."""
+"""A draft quote is edited: terms, groups, lines, a second way of doing one thing."""
 
 from flask import redirect, url_for
 from werkzeug.wrappers import Response
@@ -27,7 +27,7 @@ def edit_quote(quote_id: int) -> Answer:
     def keep(act: Act) -> Done:
         terms, groups, revision = _terms(form), _groups(form), form.revision.data or 0
         change_quote(act, quote_id, revision=revision, terms=terms, groups=groups)
-        return Done(quote_url(quote_id), "Kept.")
+        return Done(quote_url(quote_id), "Saved.")
 
     job = get_job_by_id(reader(), quote.job_id)
     return act_by_form(form, "money/edit_quote.html", keep, quote=quote, job=job)
@@ -101,7 +101,7 @@ def _groups(form: QuoteForm) -> list[GroupEdit]:
 
 
 def _is_meant(line: LineFields) -> bool:
-    """The empty line at the end of a group counts only once something was typed into it."""
+    """The empty line at the end of a group counts only once something is typed into it."""
     return bool(key_or_none(line.id.data) or (line.words.data or "").strip() or line.amount.data is not None)
 
 

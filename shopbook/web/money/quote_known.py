@@ -1,4 +1,4 @@
-"""What of the book bears on one quote, read once for its page and its paper."""
+"""Everything about one quote, read once for its page and its paper."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -36,7 +36,7 @@ class Known:
     taken: frozenset[int] | None
     sum: QuoteSum
     payers: Sequence[tuple[str, int]]
-    """Who pays what: as it was said, and once the customer approved, of what was taken; empty for one payer."""
+    """Who pays what: as it was given, and once the customer approved, of what was accepted; empty for one payer."""
     shares: Sequence[NamedShare]
     """The payers as they are now; empty where their rules ask for more than the work comes to."""
     quotes: Sequence[Quote]
@@ -62,12 +62,12 @@ class Known:
 
     @property
     def groups(self) -> list[PricedGroup]:
-        """The items that are taken; all, while nobody approved."""
+        """The items that are accepted; all, until the customer approves."""
         return [group for group in self.given.priced.groups if self.taken is None or int(group.key) in self.taken]
 
 
 def read_quote(session: Session, quote_id: int, *, as_given: bool = False) -> Known:
-    """Everything that stands on a quote's paper; with `as_given` as if it were given at this moment."""
+    """Everything on a quote's paper; with `as_given` as if it were given at this moment."""
     job = get_job_by_id(session, job_of_quote(session, quote_id))
     approvals = read_approvals(session, [job.id])
     quotes, agreed = approvals.quotes[job.id], approvals.agreed[job.id]

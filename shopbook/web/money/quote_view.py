@@ -21,13 +21,14 @@ from shopbook.web.parts.frame import country, day_text, whole_moment_text
 from shopbook.web.parts.rows import Agreement
 
 KINDS = {"kerb": "Quote", "quote": "Quote", "extra": "Extra to job"}
+"""What a quote was called that was given before its name was kept with its words."""
 
 
 def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
-    """All that stands on a quote; `for_print` brings the pictures along."""
+    """Everything on a quote; `for_print` adds the pictures."""
     words, total = known.words, known.sum.taken
     is_open, tax = total.is_before_tax, plain(known, total.tax_minor)
-    kind = f"Draft {lower_first(KINDS[known.quote.kind])}" if known.is_draft else KINDS[known.quote.kind]
+    kind = f"Draft {lower_first(called(known))}" if known.is_draft else called(known)
     tax_word = str(words.head["tax_word"])
     return QuotePaper(
         head=head_of(words.head, kind, str(words.head["job"]), words.facts),
@@ -37,7 +38,7 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         parts=_parts(known, for_print=for_print),
         sides=words.sides or country().sides,
         savings=tuple((line.words, plain(known, line.amount_minor)) for line in total.savings),
-        sum_title="Sum of what was taken" if known.taken is not None else "Sum of all parts",
+        sum_title="Accepted items" if known.taken is not None else "All items",
         tax_word=upper_first(tax_word),
         tax_rows=() if is_open else tuple(_tax_row(known, row) for row in total.taxes),
         tax_last=("Total", plain(known, total.net_minor), "to be added" if is_open else tax),
@@ -53,6 +54,11 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         is_draft=known.is_draft,
         panel_names=words.panel_names,
     )
+
+
+def called(known: Known) -> str:
+    """What a quote calls itself: as it was given, whatever its country says since."""
+    return str(known.words.head.get("called") or KINDS[known.quote.kind])
 
 
 def plain(known: Known, minor: int) -> str:
@@ -74,7 +80,7 @@ def long_day(day: date) -> str:
 def _gross_word(known: Known) -> str:
     if known.sum.taken.is_before_tax:
         return f"Before {known.words.head['tax_word']}"
-    return "With tax, as estimated" if known.quote.is_estimate else "With tax"
+    return "Estimated total with tax" if known.quote.is_estimate else "Total with tax"
 
 
 def _parts(known: Known, *, for_print: bool) -> tuple[QuotedPart, ...]:
@@ -91,7 +97,7 @@ def _part(known: Known, place: int, group: PricedGroup, seen: SeenItem, for_prin
         below=seen.below,
         price=plain(known, group.sum_minor),
         state=state,
-        aside="One of two ways of doing it: one of them is taken." if group.choice and group.choice in others else "",
+        aside="One of two ways of doing it. Please choose one." if group.choice and group.choice in others else "",
         panels=seen.panels,
         coats=seen.coats,
         pictures=tuple(body for each in seen.pictures[:2] if (body := _read(each))) if for_print else (),
@@ -118,8 +124,8 @@ def _terms(known: Known) -> tuple[str, ...]:
     taken_off = known.sum.taken.allowances_minor
     deposit = said_money(known, given.deposit_minor)
     rows = [
-        f"Discount{discount}: {said_money(known, taken_off)}, already taken off above." if taken_off else "",
-        f"Deposit asked{_of_whom(known)}: {deposit}; it comes off what is to pay." if given.deposit_minor else "",
+        f"Discount{discount}: {said_money(known, taken_off)}, already taken off the prices above." if taken_off else "",
+        f"Deposit{_of_whom(known)}: {deposit}. It comes off the total." if given.deposit_minor else "",
         known.words.days,
     ]
     return tuple(row for row in rows if row)
@@ -128,25 +134,25 @@ def _terms(known: Known) -> tuple[str, ...]:
 def _numbers(places: Sequence[int]) -> str:
     said = [str(place) for place in places]
     if len(said) == 1:
-        return f"part {said[0]}"
-    return f"parts {', '.join(said[:-1])} and {said[-1]}"
+        return f"item {said[0]}"
+    return f"items {', '.join(said[:-1])} and {said[-1]}"
 
 
 def _customer_box(known: Known) -> YesBox:
     row = known.customer_yes
     if row is None:
-        return YesBox("From the car’s owner", "do the parts ticked above.")
+        return YesBox("Customer", "Please do the items ticked above.")
     groups = known.given.priced.groups
     places = [place for place, group in enumerate(groups, 1) if int(group.key) in (known.taken or ())]
-    sentence = "do it." if len(groups) == 1 else f"do {_numbers(places)}."
+    sentence = "Please do the work." if len(groups) == 1 else f"Please do {_numbers(places)}."
     by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[ApprovalMeans(row.means)]}"
-    return YesBox("From the car’s owner", sentence, by, row.signature, row.said_by)
+    return YesBox("Customer", sentence, by, row.signature, row.said_by)
 
 
 def _of_whom(known: Known) -> str:
     """Where more than one pays, the customer's name."""
     names = [row.payer.name for row in known.shares if row.payer.is_customer]
-    return f" of {names[0]}" if names and len(known.shares) > 1 else ""
+    return f" from {names[0]}" if names and len(known.shares) > 1 else ""
 
 
 def _payer_boxes(known: Known) -> list[YesBox]:
@@ -156,8 +162,8 @@ def _payer_boxes(known: Known) -> list[YesBox]:
     others = [row for row in known.shares if not row.payer.is_customer]
     if not others:
         last = known.payer_yeses[-1] if known.payer_yeses else None
-        asked = f"up to {said_money(known, known.sum.taken.gross_minor)}, tax included."
-        return [_payer_box(known, "the payer", asked, last)]
+        asked = f"approves up to {said_money(known, known.sum.taken.gross_minor)}, tax included."
+        return [_payer_box(known, "Payer", asked, last)]
     return [_box_of(known, row, is_alone=len(others) == 1) for row in others]
 
 
@@ -169,7 +175,7 @@ def _box_of(known: Known, row: NamedShare, *, is_alone: bool) -> YesBox:
 
 def _payer_box(known: Known, name: str, asked: str, row: Agreement | None) -> YesBox:
     if row is None:
-        return YesBox(f"From {name}", asked)
+        return YesBox(name, asked)
     words = f", {row.words}" if row.words else ""
     by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[ApprovalMeans(row.means)]}{words}"
-    return YesBox(f"From {name}", f"up to {said_money(known, row.amount_minor or 0)}.", by, row.signature, row.said_by)
+    return YesBox(name, f"approved up to {said_money(known, row.amount_minor or 0)}.", by, row.signature, row.said_by)

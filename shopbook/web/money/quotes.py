@@ -25,9 +25,10 @@ from shopbook.services.money.quotes import (
 )
 from shopbook.trade.agreeing.words import ASKED_WORDS, LOST_WORDS
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import lower_first
 from shopbook.web.money.blueprint import blueprint, job_url, shop_config, tax_url
 from shopbook.web.money.quote_known import Known, read_quote
-from shopbook.web.money.quote_view import quote_paper, said_money
+from shopbook.web.money.quote_view import called, quote_paper, said_money
 from shopbook.web.parts.act import Done, act_by_press, does, reader
 from shopbook.web.parts.frame import is_before_tax
 from shopbook.web.parts.guards import needs
@@ -65,7 +66,7 @@ def _risks(known: Known) -> Sequence[NamedSum]:
 def draft(number: int) -> Response:
     def doing(act: Act) -> Done:
         made = draft_quote(act, get_job(act.session, number).id)
-        return Done(quote_url(made.id), "Drafted from the plan. Look it over, then give it.")
+        return Done(quote_url(made.id), "Drafted from the plan. Check it, then issue it.")
 
     return act_by_press(doing, job_url(number))
 
@@ -86,7 +87,7 @@ def give(quote_id: int) -> Response:
 
     def doing(act: Act) -> Done:
         give_quote(act, quote_id, revision=revision, paper=paper)
-        return Done(url_for("money.share", quote_id=quote_id), "Given, and its paper kept. Send it, then say so here.")
+        return Done(url_for("money.share", quote_id=quote_id), "The PDF is saved. Send it, then mark it sent here.")
 
     return act_by_press(doing, quote_url(quote_id))
 
@@ -128,24 +129,25 @@ def quote_pdf(quote_id: int) -> FlaskResponse:
 @needs("money", "see")
 def share(quote_id: int) -> str:
     known = read_quote(reader(), quote_id)
-    its = send_to(known.job.customer, f"quote {known.job.number}", ready_text(known))
+    its = send_to(known.job.customer, f"{lower_first(called(known))} {known.job.number}", ready_text(known))
     return render_template(
         "money/share.html", known=known, quote=known.quote, job=known.job, its=its, asked_words=ASKED_WORDS
     )
 
 
 def ready_text(known: Known) -> str:
-    """The quote as a message: parts with their prices, the sum with tax, until when it holds, how to say yes."""
+    """The quote as a message: items with their prices, the total with tax, until when it is valid, how to approve."""
     words, total = known.words, known.sum.taken
     rows = [
         f"{place}. {group.title}: {said_money(known, group.sum_minor)}" for place, group in enumerate(known.groups, 1)
     ]
     rows += [f"{line.words}: {said_money(known, line.amount_minor)}" for line in total.savings]
-    until = f" It holds until {words.valid_until}." if words.valid_until else ""
-    how = "Answer yes" if len(known.groups) == 1 else "Answer with the numbers that we shall do"
-    ask = f"{how}, or ask us anything." if known.taken is None else "This is what you said yes to."
+    until = f" Valid until {words.valid_until}." if words.valid_until else ""
+    how = "Reply yes to approve" if len(known.groups) == 1 else "Reply with the numbers you want done"
+    ask = f"{how}, or call us with any questions." if known.taken is None else "This is what you approved."
     tax = f" ({said_money(known, total.net_minor)} before {words.head['tax_word']})" if total.tax_minor else ""
-    head = f"{words.head['shop']}, quote {words.head['job']} for {words.plate or 'your car'}:"
+    named = f"{lower_first(called(known))} {words.head['job']}"
+    head = f"{words.head['shop']}, {named} for {words.plate or 'your car'}:"
     gross = said_money(known, total.gross_minor)
     said = f"plus {words.head['tax_word']}" if total.is_before_tax else f"tax included{tax}"
     who = [f"{name}: {said_money(known, minor)}" for name, minor in known.payers]
@@ -159,7 +161,7 @@ def ask(quote_id: int, party: str) -> Response:
 
     def doing(act: Act) -> Done:
         asked = ask_again(act, quote_id, "payer" if party == "payer" else "customer", how)
-        return Done(job_url(get_job_by_id(act.session, asked.job_id).number), "Saved. It waits for an answer now.")
+        return Done(job_url(get_job_by_id(act.session, asked.job_id).number), "Saved. Waiting for an answer.")
 
     return act_by_press(doing, quote_url(quote_id))
 
@@ -168,7 +170,7 @@ def ask(quote_id: int, party: str) -> Response:
 @needs("money", "change")
 def withdraw(quote_id: int) -> Response:
     job_number: int = read_quote(reader(), quote_id).job.number
-    doing = does(lambda act: withdraw_quote(act, quote_id), job_url(job_number), "Withdrawn. It stays in the book.")
+    doing = does(lambda act: withdraw_quote(act, quote_id), job_url(job_number), "Withdrawn. You can still read it.")
     return act_by_press(doing, quote_url(quote_id))
 
 
@@ -177,7 +179,9 @@ def withdraw(quote_id: int) -> Response:
 def lose(quote_id: int) -> Response:
     why = request.form.get("why", "")
     doing = does(
-        lambda act: lose_quote(act, quote_id, why), lambda job: job_url(job.number), "Called off, with the reason kept."
+        lambda act: lose_quote(act, quote_id, why),
+        lambda job: job_url(job.number),
+        "Job {cancelled}. The reason is saved.",
     )
     return act_by_press(doing, quote_url(quote_id))
 

@@ -14,14 +14,14 @@ MEANS_SHORT = {
     "typed": "name typed",
     "in_person": "in person",
     "phone": "by phone",
-    "text": "text",
-    "mail": "by mail",
+    "text": "by text",
+    "mail": "by email",
 }
 
 
 @dataclass(frozen=True, slots=True)
 class YesRow:
-    """One line: whose yes to which quote, to what amount, drawn as a tag of that kind.
+    """One line: whose approval of which quote, to what amount, drawn as a tag of that kind.
 
     `total_minor` and `excess_minor` are the repair total that a payer approved and the excess that it takes off.
     """
@@ -62,7 +62,7 @@ def _rows_of(quote: Quote, own: Sequence[Agreement], others: Sequence[tuple[int 
     customers = [row for row in own if row.party == Party.CUSTOMER]
     paying = [row for row in own if row.party == Party.PAYER]
     payers = [_row(quote, name, _of(paying, key, others), quote.asked_payer_at) for key, name in others]
-    return [_row(quote, "Owner", customers, quote.asked_customer_at), *payers]
+    return [_row(quote, "Customer", customers, quote.asked_customer_at), *payers]
 
 
 def _of(
@@ -74,7 +74,7 @@ def _of(
 
 def _row(quote: Quote, whose: str, said: Sequence[Agreement], asked_at: datetime | None) -> YesRow:
     title = quote.groups[0].title if quote.groups else ""
-    what = (f"Extra: {title}" if title else "Extra") if quote.kind == "extra" else "The work"
+    what = (f"Extra work: {title}" if title else "Extra work") if quote.kind == "extra" else "The work"
     if said:
         last = said[-1]
         amount = last.amount_minor if last.party == Party.PAYER else last.pays_minor

@@ -29,6 +29,6 @@ def paper_of(session: Session, figures: MonthEnd, month: str, today: date, jobs:
     country = country_of(book)
     owed = owed_ageing(list_owed(session), list_on_account(session), today)
     made = format_day(today, country.date_form)
-    facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month, country.locale)
-    cars = {str(number): car_text(job.vehicle) if job.vehicle else "No car named" for number, job in jobs.items()}
+    facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month, country.locale, country.say)
+    cars = {str(number): car_text(job.vehicle) if job.vehicle else "Car not named" for number, job in jobs.items()}
     return month_paper(facts, figures, owed, lambda minor: country.money(minor, has_symbol=False), cars)

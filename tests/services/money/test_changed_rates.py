@@ -68,7 +68,7 @@ def test_the_shop_bears_the_change_where_the_price_was_approved_with_tax_in_it(
     """960.77 with tax stays 960.77: at 22 % it is 787.52 + 173.25."""
     invoice, notes = bill_later(session, owner, now, approved(session, now, 96077, has_tax_inside=True))
     assert (invoice.net_minor, invoice.tax_minor, invoice.gross_minor) == (78752, 17325, 96077)
-    assert "VAT is 22 % now, 20 % when you approved it. The total stays as agreed." in notes
+    assert "VAT is now 22 %, and was 20 % when you approved. The total does not change." in notes
 
 
 def test_a_shop_that_adds_the_change_bills_the_net_as_approved_at_the_new_rate(

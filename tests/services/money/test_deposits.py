@@ -89,7 +89,7 @@ def test_a_held_deposit_pays_its_part_when_the_invoice_is_written(session: Sessi
     invoice = issue_invoice(act, job.id)
     assert invoice.gross_minor == 82616
     assert payer_standings(session, [invoice.id])[invoice.id][0].owed_minor == 72616
-    assert any("receipt 1; no tax was due on it" in note for note in invoice.frozen["notes"])
+    assert any("receipt 1. No tax was due on it" in note for note in invoice.frozen["notes"])
     prove(session)
 
 
@@ -106,7 +106,7 @@ def test_a_security_pays_nothing_until_it_is_let_be_a_payment(session: Session, 
 def test_a_deposit_over_the_agreed_sum_or_without_a_price_is_refused(session: Session, now: datetime, act: Act) -> None:
     job = make_agreed_job(session, now)
     take_deposit(act, job.id, amount_minor=80000, means="card")
-    with pytest.raises(RuleBroken, match="more than the agreed sum"):
+    with pytest.raises(RuleBroken, match="more than the approved total"):
         take_deposit(act, job.id, amount_minor=2617, means="card")
     with pytest.raises(RuleBroken, match="Price the work first"):
         take_deposit(act, make_job(session, now).id, amount_minor=1, means="card")

@@ -55,10 +55,10 @@ def test_an_extra_agreed_after_the_invoice_comes_on_a_further_one_alone(
     assert (first.number, second.number) == (1, 2)
     assert (second.net_minor, second.tax_minor, second.gross_minor) == (4000, 112, 4112)
     assert [line.words for line in second.lines] == ["Body work", "Materials"]
-    assert {line.group_title for line in second.lines} == {"Extra · Behind the wheel arch"}
+    assert {line.group_title for line in second.lines} == {"Extra work · Behind the wheel arch"}
     frozen = second.frozen
-    assert ["Further to", "invoice 1 of November 5, 2026"] in frozen["facts"]
-    with pytest.raises(Conflict, match="holds all that was agreed"):
+    assert ["Follows", "invoice 1 of November 5, 2026"] in frozen["facts"]
+    with pytest.raises(Conflict, match="bills everything approved"):
         issue_invoice(later(act, 2), job.id)
     prove(session)
 
@@ -211,7 +211,7 @@ def test_the_allowance_counts_once_over_all_invoices(session: Session, now: date
     assert issue_invoice(act, job.id).net_minor == 16000
     session.add(JobPart(job_id=job.id, kind="part", name="Strip", price_minor=1000, line_key=91, **part))
     session.flush()
-    with pytest.raises(Conflict, match="holds all that was agreed"):
+    with pytest.raises(Conflict, match="bills everything approved"):
         issue_invoice(later(act, 1), job.id)
 
 
@@ -220,7 +220,7 @@ def test_work_that_is_invoiced_and_not_agreed_any_more_asks_for_a_credit_first(
 ) -> None:
     job, first = invoiced_job(act)
     add_quote(session, job, now + LATER, [("right_quarter", "Quarter, anew", [("labour", "All of it", 50000)])])
-    with pytest.raises(RuleBroken, match="is invoiced and not agreed any more"):
+    with pytest.raises(RuleBroken, match="is invoiced but no longer approved"):
         issue_invoice(later(act, 2), job.id)
     assert job_stands(session, [job.id], now.date())[job.id].rest_minor == 0
     credit_invoice(later(act, 2), first.id, reason="another price")
@@ -234,7 +234,7 @@ def test_a_lower_price_for_the_same_line_beside_new_work_is_not_charged_on_top(
     job, _ = invoiced_job(act)
     title, lines = QUARTER[1], [("labour", "Body work", 20000), ("materials", "Materials", 21350)]
     add_quote(session, job, now + LATER, [("right_quarter", title, lines), ARCH])
-    with pytest.raises(RuleBroken, match="passes what was agreed"):
+    with pytest.raises(RuleBroken, match="more than was approved"):
         issue_invoice(later(act, 2), job.id)
 
 
@@ -272,7 +272,7 @@ def test_a_payment_goes_to_the_older_invoice_first_and_what_is_over_to_the_furth
     second = issue_invoice(later(act, 2), job.id)
     take_payment(later(act, 2), job_id=job.id, amount_minor=65000, means="card")
     notes = second.frozen["notes"]
-    assert notes == ["This is only for what invoice 1 does not hold, and comes on top of invoice 1."]
+    assert notes == ["This is only for work that invoice 1 does not include, and is due as well."]
     owed = {key: rows[0].owed_minor for key, rows in payer_standings(session, [first.id, second.id]).items()}
     assert owed == {first.id: 0, second.id: 64008 + 4112 - 65000}
     prove(session)
@@ -286,7 +286,7 @@ def test_what_was_paid_too_much_pays_the_further_invoice_and_is_said_so(
     add_quote(session, job, now + LATER, [ARCH], kind="extra")
     second = issue_invoice(later(act, 2), job.id)
     assert payer_standings(session, [second.id])[second.id][0].owed_minor == 4112 - 992
-    note = "$9.92 on account from the payment of November 5, 2026, card, receipt 1."
+    note = "$9.92 of credit used from the payment of November 5, 2026, card, receipt 1."
     assert note in second.frozen["notes"]
     prove(session)
 

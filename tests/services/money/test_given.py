@@ -88,7 +88,7 @@ def test_what_waits_without_an_answer_says_the_sum_as_given(session: Session) ->
 def test_a_paper_made_from_something_else_is_not_handed_over(session: Session) -> None:
     quote = make_quote(session)
     paper = NewPaper(HASH, 10, "quote-1-1.pdf", '{"form": 1}')
-    with pytest.raises(Conflict, match="changed this quote meanwhile"):
+    with pytest.raises(Conflict, match=r"has changed this \{estimate\}"):
         give_quote(Act(session, THE_PROGRAM, GIVEN), quote.id, revision=quote.revision, paper=paper)
 
 
@@ -127,7 +127,7 @@ def test_an_extra_says_its_own_days_and_none_of_the_jobs(session: Session) -> No
     main, of_extra = (given_from_json(row.content).words for row in rows(session))
     assert main is not None
     assert of_extra is not None
-    assert of_extra.days == "It adds about 1.5 working days. New day for collection: Tuesday, January 20, 2026."
+    assert of_extra.days == "This adds about 1.5 working days. New day for pickup: Tuesday, January 20, 2026."
     assert "1.5" not in main.days
 
 
@@ -147,5 +147,5 @@ def test_a_day_that_has_passed_is_no_day_for_collection(session: Session) -> Non
     quote = make_given_quote(session)
     make_yes(session, quote)
     days = ExtraDays(None, date(2025, 12, 1))
-    with pytest.raises(RuleBroken, match="has not passed"):
+    with pytest.raises(RuleBroken, match="today or a later day"):
         draft_extra(Act(session, THE_PROGRAM, GIVEN), quote.job_id, title="Rust", price_minor=9750, days=days)

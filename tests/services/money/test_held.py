@@ -99,7 +99,7 @@ def test_an_insurer_that_approves_less_than_its_share_is_billed_that_much(
 def test_with_nothing_approved_and_no_excess_nothing_can_be_billed(session: Session, now: datetime, act: Act) -> None:
     insured = Insured(session, now, excess=0)
     insured.work(WORK)
-    with pytest.raises(RuleBroken, match="keep the approval of Meadow Insurance first"):
+    with pytest.raises(RuleBroken, match="Save the approval of Meadow Insurance first"):
         issue_invoice(act, insured.job.id)
 
 

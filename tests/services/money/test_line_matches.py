@@ -45,7 +45,7 @@ def later(act: Act) -> Act:
 
 
 def test_nothing_more_is_billed_and_the_job_says_why(act: Act, job: Job) -> None:
-    with pytest.raises(RuleBroken, match="Match its lines"):
+    with pytest.raises(RuleBroken, match="Match the lines"):
         issue_invoice(later(act), job.id)
     assert job_stands(act.session, [job.id], act.day)[job.id].lacks_keys
     assert count_before_keys(act.session) == len(both_sides(act, job)[0]) == 2

@@ -56,12 +56,12 @@ def test_terms_and_lines_are_changed_in_one_press(session: Session, act: Act) ->
 @pytest.mark.parametrize(
     ("terms", "says"),
     [
-        (Terms(discount_minor=10**9), "discount is larger"),
-        (Terms(is_estimate=True, up_to_minor=1), "must not be below the price"),
-        (Terms(is_estimate=True), "will not pass without asking"),
-        (Terms(deposit_minor=10**9), "deposit asked is more"),
-        (Terms(discount_minor=-5), "not below zero"),
-        (Terms(valid_until_on=FIRST_DAY), "day that has passed"),
+        (Terms(discount_minor=10**9), "discount is more"),
+        (Terms(is_estimate=True, up_to_minor=1), "not below its price"),
+        (Terms(is_estimate=True), "Enter the limit"),
+        (Terms(deposit_minor=10**9), "deposit is more"),
+        (Terms(discount_minor=-5), "below zero or too large"),
+        (Terms(valid_until_on=FIRST_DAY), "today or a later day"),
     ],
 )
 def test_terms_that_cannot_hold_are_refused_in_a_sentence(session: Session, act: Act, terms: Terms, says: str) -> None:
@@ -92,7 +92,7 @@ def test_a_way_that_lost_its_other_way_stands_alone_and_the_last_group_stays(
     other = add_group(act, quote.id, revision=quote.revision, beside_id=first)
     quote = change_part(session, owner, now, quote.id, other, is_out=True)
     assert [(group.id, group.choice) for group in quote.groups] == [(first, "")]
-    with pytest.raises(RuleBroken, match="leave one part"):
+    with pytest.raises(RuleBroken, match="Keep at least one item"):
         change_part(session, owner, now, quote.id, quote.groups[0], is_out=True)
 
 
@@ -110,7 +110,7 @@ def test_lines_come_change_and_go_until_the_quote_is_given(
     quote = change_part(session, owner, now, quote.id, quote.groups[0], out)
     assert [each.words for each in quote.groups[0].lines if each.kind in {"fee", "sublet"}] == []
     give_quote(act, quote.id, revision=quote.revision)
-    with pytest.raises(RuleBroken, match="has been given"):
+    with pytest.raises(RuleBroken, match="has been issued"):
         change_part(session, owner, now, quote.id, quote.groups[0], fee)
 
 
@@ -118,9 +118,9 @@ def test_lines_come_change_and_go_until_the_quote_is_given(
     ("edit", "says"),
     [
         (LineEdit(None, "gift", "X", 1), "what the line is for"),
-        (LineEdit(None, "fee", "  ", 1), "Say in a word"),
-        (LineEdit(None, "fee", "X", -1), "not below zero"),
-        (LineEdit(None, "fee", "X", 10**15), "can be meant"),
+        (LineEdit(None, "fee", "  ", 1), "Type a description"),
+        (LineEdit(None, "fee", "X", -1), "below zero or too large"),
+        (LineEdit(None, "fee", "X", 10**15), "below zero or too large"),
     ],
 )
 def test_a_bad_line_is_refused(session: Session, owner: Actor, now: datetime, edit: LineEdit, says: str) -> None:

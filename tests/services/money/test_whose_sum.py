@@ -168,7 +168,7 @@ def test_one_press_says_how_an_older_approval_is_read_and_another_says_otherwise
     read_approval_as(act, yes.id, is_whole=True)
     assert risk_of_job(session, insured.job.id) == 51_495
     new = insured.approves(131_495)
-    with pytest.raises(RuleBroken, match="nothing to choose"):
+    with pytest.raises(RuleBroken, match="already says what the payer pays"):
         read_approval_as(act, new.id, is_whole=True)
 
 

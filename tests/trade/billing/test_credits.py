@@ -93,11 +93,11 @@ def test_a_discount_read_back_from_its_row_stays_one_on_the_whole_bill() -> None
 def test_a_line_is_not_credited_twice_nor_a_sum_beyond_the_rest() -> None:
     bill = a_bill()
     first = credit_lines(bill, [1])
-    with pytest.raises(RuleBroken, match="credited already"):
+    with pytest.raises(RuleBroken, match="is already credited"):
         credit_lines(bill, [1], [first])
     with pytest.raises(RuleBroken, match="more than is left"):
         credit_amount(bill, bill.gross_minor, [first])
-    with pytest.raises(RuleBroken, match="in full already"):
+    with pytest.raises(RuleBroken, match="already credited in full"):
         credit_rest(bill, [credit_rest(bill)])
 
 

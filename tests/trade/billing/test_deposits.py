@@ -113,7 +113,7 @@ def test_what_was_paid_too_much_before_a_change_goes_back_at_its_own_rate() -> N
     assert (final.gross_minor, rows(final.to_credit)) == (0, [(20_000, 10_000, 1_900)])
 
 
-@pytest.mark.parametrize(("amount", "words"), [(0, "above zero"), (-1, "above zero"), (120_001, "agreed sum")])
+@pytest.mark.parametrize(("amount", "words"), [(0, "above zero"), (-1, "above zero"), (120_001, "approved total")])
 def test_a_deposit_that_cannot_be_is_refused(amount: int, words: str) -> None:
     with pytest.raises(RuleBroken, match=words):
         take_deposit(DepositRule.HELD, amount, a_bill(S=100_000))

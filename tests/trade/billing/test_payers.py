@@ -130,17 +130,17 @@ def test_by_line_a_payer_has_its_lines_with_their_tax_and_share_of_the_discount(
     [
         (
             [PayTerm("owner", PayRule.EXCESS, 0, betterment_minor=100_001, betterment_code="S"), REST],
-            "more than the bill",
+            "more than the total",
         ),
-        ([owner(PayRule.EXCESS, -1), REST], "not below zero"),
-        ([owner(PayRule.FIXED, 120_001), REST], "more than the bill"),
-        ([owner(PayRule.LINES, 0, 2), REST], "does not have"),
+        ([owner(PayRule.EXCESS, -1), REST], "zero or more"),
+        ([owner(PayRule.FIXED, 120_001), REST], "more than the total"),
+        ([owner(PayRule.LINES, 0, 2), REST], "not on this bill"),
         ([owner(PayRule.LINES, 0, 0), PayTerm("x", PayRule.LINES, 0, frozenset({0})), REST], "one payer only"),
-        ([owner(PayRule.EXCESS_AND_TAX, 1), PayTerm("x", PayRule.EXCESS_AND_TAX), REST], "one payer pays the tax"),
-        ([owner(PayRule.FIXED, 1)], "pays the rest"),
-        ([owner(PayRule.REST), REST], "pays the rest"),
-        ([owner(PayRule.FIXED, 1), owner(PayRule.REST)], "each payer once"),
-        ([], "pays the rest"),
+        ([owner(PayRule.EXCESS_AND_TAX, 1), PayTerm("x", PayRule.EXCESS_AND_TAX), REST], "one payer can pay the tax"),
+        ([owner(PayRule.FIXED, 1)], "must pay the rest"),
+        ([owner(PayRule.REST), REST], "must pay the rest"),
+        ([owner(PayRule.FIXED, 1), owner(PayRule.REST)], "each payer only once"),
+        ([], "must pay the rest"),
     ],
 )
 def test_shares_that_cannot_be_are_refused_in_a_sentence(terms: list[PayTerm], words: str) -> None:
@@ -195,7 +195,7 @@ def test_a_credit_leaves_the_excess_and_gives_the_tax_back_to_whoever_pays_it(
 
 
 def test_a_credit_beyond_what_is_left_of_an_invoice_is_refused() -> None:
-    with pytest.raises(RuleBroken, match="more than this invoice comes to"):
+    with pytest.raises(RuleBroken, match="more than this invoice leaves"):
         share_credit(101, 0, [("all of it", 100)])
 
 

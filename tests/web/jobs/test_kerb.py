@@ -46,7 +46,7 @@ def test_the_price_with_tax_at_the_kerb_is_the_price_with_tax_on_its_quote(
     told = client.press("/jobs/kerb", again="yes", **(KERB | changed)).text
     told = told.split("With tax</span>", 1)[1].split("</b>")[0].split(">")[-1]
     client.press_on("/jobs/kerb", **(KERB | changed))
-    assert f"With tax: {told}<" in client.text("/money/quotes/1")
+    assert f"Total with tax: {told}<" in client.text("/money/quotes/1")
 
 
 def test_what_is_said_at_the_kerb_is_said_with_its_tax_too(client: ShopClient) -> None:
@@ -87,7 +87,7 @@ def test_a_kerb_price_that_was_only_saved_is_a_draft_and_nobody_is_asked(client:
 
 def test_a_kerb_price_that_was_said_stands_on_its_job_and_waits_for_the_answer(client: ShopClient) -> None:
     page = client.press_on("/jobs/kerb", **KERB, is_said="y")
-    told = client.text("/money/quotes/1").split("With tax: ", 1)[1].split("<")[0]
+    told = client.text("/money/quotes/1").split("Total with tax: ", 1)[1].split("<")[0]
     stands = page.split('id="money"', 1)[1].split("</section>")[0]
     assert f"{QUOTED}</b></dt><dd><b>{told}<" in stands
     assert "Approved" not in stands
@@ -100,8 +100,8 @@ def test_a_margin_is_not_said_before_anybodys_hour_has_a_cost(client: ShopClient
     with client.app.app_context(), writer() as session:
         session.execute(delete(PersonCost))
     page = client.press_on("/jobs/kerb", **KERB)
-    assert "so no margin can be said" in page
-    assert "Margin if they say yes to all of it</dt><dd>not known yet" in page
+    assert "so the margin is not known" in page
+    assert "Margin if everything is approved</dt><dd>not known yet" in page
 
 
 def test_a_second_press_of_the_kerb_price_makes_no_second_job(client: ShopClient) -> None:
@@ -149,7 +149,7 @@ def test_a_yes_said_at_the_kerb_needs_no_second_name(client: ShopClient) -> None
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        ({"said_by": ""}, "Type the name of who said yes."),
+        ({"said_by": ""}, "Type the name of the person who approved."),
         ({"signature": "<script>"}, "The signature could not be read"),
         ({"price.right_rear_door": "170"}, "The price or the panels have changed since"),
         ({"paint.right_front_door": "no_paint"}, "The price or the panels have changed since"),

@@ -144,9 +144,9 @@ def test_an_extra_shows_its_own_photo_and_the_quote_does_not(app: Flask, given: 
     assert answer.status_code == 303
     given.press_on("/money/quotes/2/give")
     extra = given.text("/money/quotes/2")
-    assert "1 photo on the printed paper" in extra
-    assert "It adds about 1.5 working days. New day for collection: Friday, November 20, 2026." in extra
-    assert "photo on the printed paper" not in given.text("/money/quotes/1")
+    assert "1 photo in the PDF" in extra
+    assert "This adds about 1.5 working days. New day for pickup: Friday, November 20, 2026." in extra
+    assert "photo in the PDF" not in given.text("/money/quotes/1")
     pages = PdfReader(BytesIO(given.get("/money/quotes/2/pdf").data)).pages
     assert sum(len(page.images) for page in pages) == 1
 

@@ -27,12 +27,12 @@ def test_an_invoice_is_shared_with_what_is_still_to_pay_and_how(client: ShopClie
     assert 'href="sms:5550147?body=' in page
     assert "/money/invoices/1/share" in client.text("/money/invoices/1")
     client.press_on(f"/money/jobs/{job_number}/pay", payer="1", amount="800", means="card", invoice_id="")
-    assert "$800.00 of it is paid. Still to pay: $26.16 by" in client.text("/money/invoices/1/share")
+    assert "Paid so far: $800.00. Still to pay: $26.16 by" in client.text("/money/invoices/1/share")
     client.press_on(f"/money/jobs/{job_number}/pay", payer="1", amount="26.16", means="card", invoice_id="")
-    assert "It is paid. Thank you." in client.text("/money/invoices/1/share")
+    assert "Paid in full. Thank you." in client.text("/money/invoices/1/share")
 
 
 def test_a_credit_note_is_shared_with_what_comes_back(client: ShopClient, job_number: int) -> None:
     issue(client, job_number)
     client.press_on("/money/invoices/1/credit", what="rest", reason="wrong car")
-    assert "$826.16 back, tax included." in client.text("/money/invoices/2/share")
+    assert "$826.16 credited, tax included." in client.text("/money/invoices/2/share")

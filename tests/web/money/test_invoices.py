@@ -41,7 +41,7 @@ def test_the_invoice_so_far_is_looked_at_issued_and_kept_as_a_file(client: ShopC
     assert "not issued" in page
     page = issue(client, job_number)
     assert "Invoice 2318" in page
-    assert "Seen, not repaired at your wish" in page
+    assert "Seen, not repaired at your request" in page
     assert count(client, Paper) == 1
     text = pdf_text(client, "/money/invoices/1/pdf")
     for words in ("Invoice 2318", "826.16", "23.16", "Ines Okafor", "Rear bumper corner", "Extra", "803.00"):
@@ -55,7 +55,7 @@ def test_a_double_press_issues_one_invoice(client: ShopClient, job_number: int) 
     assert {answer.headers["Location"] for answer in answers} == {"/money/invoices/1"}
     again = client.press(f"/money/jobs/{job_number}/invoice", supply_on="2026-11-04")
     assert again.status_code == 409
-    assert "written for this job already" in again.text
+    assert "bills everything approved" in again.text
     assert count(client, Invoice) == 1
 
 
@@ -74,11 +74,11 @@ def test_guessed_rates_are_confirmed_at_the_first_invoice(app: Flask, client: Sh
             )
         )
     engine.dispose()
-    assert "Before the first invoice" in client.text(f"/money/jobs/{job_number}/invoice")
+    assert "Before your first invoice" in client.text(f"/money/jobs/{job_number}/invoice")
     typed = {"supply_on": "2026-11-05", "tax_number": "11-2223334", "address": "1 Mill Yard"}
     answer = client.press(f"/money/jobs/{job_number}/invoice", **typed)
     assert answer.status_code == 422
-    assert "confirm them, or put them right" in answer.text
+    assert "tick the box, or change them" in answer.text
     assert "11-2223334" in answer.text
     assert "1 Mill Yard" in answer.text
     page = client.press_on(
@@ -107,7 +107,7 @@ def test_payment_is_prefilled_taken_in_parts_and_receipted(client: ShopClient, j
         ("amount", "-5", "not below zero"),
         ("amount", "0", "above zero"),
         ("amount", "99999999999999", "too large"),
-        ("amount", "", "Type the amount taken"),
+        ("amount", "", "Enter the amount"),
         ("on", "2026-12-24", "after today"),
         ("on", "2025-01-01", "before the job was opened"),
         ("on", "yesterdayish", "Enter a day, for example"),
@@ -131,7 +131,7 @@ def test_a_deposit_pays_its_part_and_is_given_back_only_when_free(client: ShopCl
     issue(client, job_number)
     answer = client.press("/money/payments/1/refund", amount="1", means="cash", reason="wish")
     assert answer.status_code == 422
-    assert "more than is on account" in answer.text
+    assert "more than this payment’s unused credit" in answer.text
 
 
 def test_a_credit_note_is_issued_and_read_back(client: ShopClient, job_number: int) -> None:
@@ -194,8 +194,8 @@ def test_money_given_back_has_its_receipt_at_once(client: ShopClient, job_number
 def test_money_is_moved_and_given_up(client: ShopClient, job_number: int) -> None:
     issue(client, job_number)
     client.press_on(f"/money/jobs/{job_number}/pay", payer="1", invoice_id="", amount="800", means="card")
-    assert "Moved" in client.press_on("/money/payments/1/move", source="1", target="", amount="100")
-    assert "Given up" in client.press_on("/money/invoices/1/write-off/1", reason="moved abroad")
+    assert "Payment moved." in client.press_on("/money/payments/1/move", source="1", target="", amount="100")
+    assert "Debt written off" in client.press_on("/money/invoices/1/write-off/1", reason="moved abroad")
     assert "100.00" in client.text("/money/payments/1")
 
 
@@ -204,25 +204,25 @@ def test_an_extra_after_the_invoice_is_looked_at_and_issued_on_a_further_one(
 ) -> None:
     issue(client, job_number)
     page = client.text(f"/money/jobs/{job_number}/invoice")
-    assert "Issue the" not in page, "nothing is left to invoice"
+    assert "Issue invoice" not in page, "nothing is left to invoice"
     engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
     with Session(engine) as session, transaction(session):
         job = session.scalars(select(Job).where(Job.number == job_number)).one()
         add_quote(session, job, NOON + timedelta(minutes=1), [BUMPER], kind="extra")
     engine.dispose()
-    assert "210.00 was agreed after the invoice" in client.text(f"/jobs/{job_number}")
+    assert "210.00 was approved after the invoice" in client.text(f"/jobs/{job_number}")
     assert "Write invoice" in client.text("/money/")
     page = client.text(f"/money/jobs/{job_number}/invoice")
-    assert "a further invoice, only for what it does not hold" in page
+    assert "a follow-up invoice, only for what it does not include" in page
     page = client.press_on(f"/money/jobs/{job_number}/invoice", supply_on="2026-11-05")
     assert "Invoice 2319" in page
     assert "invoice 2318 of" in page
-    assert "Extra · 3 · Rear bumper corner" in page
+    assert "Extra work · 3 · Rear bumper corner" in page
     assert "Right quarter panel" not in page
-    assert "not repaired at your wish" not in page, "the bumper was left at first and taken later"
+    assert "not repaired at your request" not in page, "the bumper was left at first and taken later"
     assert len(kept_kinds(client)) == 2
     text = pdf_text(client, "/money/invoices/2/pdf")
-    for words in ("Further to", "invoice 2318", "210.00"):
+    for words in ("Follows", "invoice 2318", "210.00"):
         assert words in text
 
 
@@ -240,18 +240,18 @@ def test_a_quick_job_ends_at_its_numbered_paper(client: ShopClient) -> None:
 def test_the_floor_sees_no_money(client: ShopClient, job_number: int) -> None:
     dana = client.signed_in_as("Dana")
     assert dana.get("/money/").status_code == 403
-    assert "Where the money stands" not in dana.text(f"/jobs/{job_number}")
+    assert "<h2>Money</h2>" not in dana.text(f"/jobs/{job_number}")
 
 
 def test_margins_are_for_the_owner_only(client: ShopClient, job_number: int) -> None:
     assert "Margin if the rest goes as planned" in client.text(f"/jobs/{job_number}")
     desk = client.signed_in_as("Desk").text(f"/jobs/{job_number}")
-    assert "Where the money stands" in desk
+    assert "<h2>Money</h2>" in desk
     assert "Margin" not in desk
 
 
 def test_lists_and_pages_open(client: ShopClient, job_number: int) -> None:
-    assert "To invoice next" in client.text("/money/")
+    assert "Ready, no invoice" in client.text("/money/")
     issue(client, job_number)
     client.press_on(f"/money/jobs/{job_number}/pay", payer="1", invoice_id="", amount="900", means="card")
     for url in ("/money/invoices", "/money/payments", "/money/payments/1", "/money/payments/1/refund", "/money/"):

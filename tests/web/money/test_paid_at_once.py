@@ -28,7 +28,7 @@ def test_an_invoice_issued_with_its_payment_says_so_on_screen_and_on_the_kept_fi
     page = client.press_on("/money/jobs/1/invoice", **typed, reference="slip 4711")
     kept, receipt = client.get("/money/invoices/1/pdf").data, client.get("/money/payments/1/pdf").data
     said_on_paper = "Paid $700.00 by card, November 5, 2026, receipt 1, slip 4711."
-    rest = "Still to pay: $126.16, by November 5, 2026."
+    rest = "Still to pay: $126.16, due November 5, 2026."
     for text in (page, pdf_text(client, "/money/invoices/1/pdf")):
         plain = " ".join(text.split())
         assert said_on_paper in plain

@@ -56,7 +56,7 @@ def edit_fields(page: str) -> dict[str, str]:
 
 
 def test_a_draft_is_shown_given_and_its_paper_kept(quoted: ShopClient) -> None:
-    assert "Draft quote 1" in quoted.text("/money/quotes/1")
+    assert "Draft estimate 1" in quoted.text("/money/quotes/1")
     page = quoted.press_on("/money/quotes/1/give")
     assert "Total" in page
     assert "sms:" in page
@@ -97,11 +97,11 @@ def test_lines_and_terms_are_typed_and_kept(quoted: ShopClient) -> None:
     [
         ("groups-0-price", "abc", "Enter an amount, for example"),
         ("groups-0-price", "-5", "not below zero"),
-        ("discount", "999999", "discount is larger"),
+        ("discount", "999999", "discount is more"),
         ("deposit", "1e9", "Enter an amount, for example"),
-        ("valid_until", "2026-01-01", "day that has passed"),
+        ("valid_until", "2026-01-01", "today or a later day"),
         ("groups-0-title", "x" * 201, "At most 200"),
-        ("revision", "7", "changed this quote meanwhile"),
+        ("revision", "7", "has changed this estimate"),
     ],
 )
 def test_what_cannot_be_meant_is_said_and_what_was_typed_stays(
@@ -138,7 +138,7 @@ def test_the_owners_yes_is_signed_and_stands_on_the_paper(quoted: ShopClient) ->
     )
     assert answer.status_code == 303, sentences(answer.text)
     page = quoted.text("/money/quotes/1")
-    assert "do part 1." in page
+    assert "Please do item 1." in page
     assert "M60 72L68 38" in page
     assert "Ines &lt;Okafor&gt;" in page
 
@@ -179,14 +179,14 @@ def test_the_payers_yes_keeps_an_amount_and_begins_no_work(quoted: ShopClient) -
     assert answer.status_code == 303, sentences(answer.text)
     page = quoted.text("/money/quotes/1")
     assert "up to $785.04" in page
-    assert "do the parts ticked above" in page
+    assert "do the items ticked above" in page
 
 
 def test_the_floor_tells_of_an_extra_without_seeing_a_price(quoted: ShopClient) -> None:
     quoted.press_on("/money/quotes/1/give")
     quoted.press("/money/quotes/1/yes", groups=["1"], means="phone", said_by="Ines", revision="2")
     floor = quoted.signed_in_as("Dana")
-    assert "Price by hand" not in floor.text("/money/jobs/1/extra")
+    assert "Set price" not in floor.text("/money/jobs/1/extra")
     answer = floor.press("/money/jobs/1/extra", title="Rust behind the arch", body="0.4", price="1.00")
     assert answer.status_code == 303, sentences(answer.text)
     assert floor.get("/money/quotes/2").status_code == 403
@@ -204,7 +204,7 @@ def test_who_pays_is_settled_and_a_second_rest_is_refused(quoted: ShopClient) ->
     }
     assert quoted.press("/money/jobs/1/payers", **fields).status_code == 303
     page = quoted.text("/money/quotes/1")
-    assert "the first $250.00" in page
+    assert "deductible $250.00" in page
     assert "Millbrook Mutual, claim 77-20418" in page
     answer = quoted.press("/money/jobs/1/payers", **(fields | {"payers-0-rule": "rest"}))
     assert answer.status_code == 422
@@ -213,7 +213,7 @@ def test_who_pays_is_settled_and_a_second_rest_is_refused(quoted: ShopClient) ->
 
 def test_a_lost_quote_calls_the_job_off(quoted: ShopClient) -> None:
     quoted.press_on("/money/quotes/1/give")
-    assert "came to nothing" in quoted.text("/money/quotes/1")
+    assert "<summary>Lost</summary>" in quoted.text("/money/quotes/1")
     assert quoted.press("/money/quotes/1/lose", why="price").status_code == 303
     assert "Canceled" in quoted.text("/jobs/1")
 
@@ -226,7 +226,7 @@ def test_unknown_quotes_and_jobs_are_pages_and_not_errors(quoted: ShopClient) ->
 
 def test_the_job_page_shows_both_kinds_of_yes(quoted: ShopClient) -> None:
     quoted.press_on("/money/quotes/1/give")
-    assert "Two kinds of yes" in quoted.text("/jobs/1")
+    assert "<h2>Approvals</h2>" in quoted.text("/jobs/1")
     assert "The work" in quoted.text("/jobs/1")
 
 

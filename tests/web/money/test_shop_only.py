@@ -29,7 +29,7 @@ def refuse_figures(text: str, *, with_hours: bool = True) -> str:
     assert all(fold.get("open") is None for fold in folds)
     assert [fold.xpath("string(summary)") for fold in folds] == ["Shop only"] * len(folds)
     said = seen(html.fromstring(text))
-    assert not OF_THE_SHOP.search(said.replace("What we found, and what it costs", "")), said
+    assert not OF_THE_SHOP.search(said.replace("What we found and what it costs", "")), said
     assert not with_hours or not FIGURE_OF_HOURS.search(said), said
     return " ".join(" ".join(fold.text_content() for fold in folds).split())
 
@@ -65,6 +65,6 @@ def test_on_the_jobs_page_the_margin_stands_behind_a_press_for_whoever_may_see_i
     """The plan of a job has its hours in sight: it is the shop's page, and the floor works by it."""
     client.press_on("/jobs/kerb", **BOOK)
     inside = refuse_figures(client.text("/jobs/1"), with_hours=False)
-    assert "Margin if they say yes to all of it" in inside
+    assert "Margin if everything is approved" in inside
     assert "At cost" in inside
     assert "data-shop-only" not in client.signed_in_as("Desk").text("/jobs/1")

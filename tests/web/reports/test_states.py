@@ -96,13 +96,20 @@ def test_a_job_that_nobody_pays_for_has_no_quote_no_deposit_and_no_debt(
 
     number = make_in(app, changed)
     page = client.text(f"/jobs/{number}")
-    for words in ("Draft the estimate", "Draft a new version", "Take a deposit", "Quoted", "Who pays", "Still to pay"):
+    for words in (
+        "Draft the estimate",
+        "Draft new version",
+        "Take deposit",
+        "stimate, before tax",
+        "Who pays",
+        "Still to pay",
+    ):
         assert words not in page
     assert next_words(page) == ["Hand over"]
-    assert "nobody pays for this job" in page
+    assert "<dt>Billed to</dt><dd>nobody</dd>" in page
     assert f">{number} " not in client.text("/money/").split('id="next"')[1].split("</section>")[0]
     assert client.press(f"/money/jobs/{number}/deposit", amount="50", means="card").status_code == 422
-    assert "Nobody pays for this job" in client.press_on(f"/money/jobs/{number}/quote")
+    assert "Nobody is billed for this job" in client.press_on(f"/money/jobs/{number}/quote")
     client.press_on(f"/money/jobs/{number}/hand-over")
     assert next_words(client.text("/jobs/?which=handed_over")) == []
     assert next_words(client.text(f"/jobs/{number}")) == ["Nothing left to do"]
@@ -116,9 +123,9 @@ def test_a_job_called_off_owes_nothing_and_what_is_held_is_to_be_refunded(app: F
 
     number = make_in(app, off)
     page, listed = client.text(f"/jobs/{number}"), client.text("/jobs/?which=all")
-    assert next_words(page) == next_words(listed) == ["Refund money held"]
-    assert "Held, to be refunded</dt><dd>$120.00" in page
-    assert "nothing: called off" in page
+    assert next_words(page) == next_words(listed) == ["Refund what is held"]
+    assert "To be refunded</dt><dd>$120.00" in page
+    assert "nothing, the job is canceled" in page
     assert find(parse(listed), "td", data_label="still to pay")[0].text_content() == ""
     money = client.text("/money/")
     assert "Nobody owes anything." in money
@@ -167,7 +174,7 @@ def test_no_page_offers_work_on_a_car_that_has_gone(app: Flask, client: ShopClie
 
     number = make_in(app, left)
     page = client.text(f"/jobs/{number}")
-    for words in ("Draft it again", "Add a stage", "Strip and look", "Draft a new version", "Something more"):
+    for words in ("Draft it again", "Add a stage", "Strip and look", "Draft new version", "Add extra work"):
         assert words not in page + client.text(f"/jobs/{number}/plan")
     stage = client.text(f"/floor/stages/{stage_ids[0]}")
     assert not re.search(r">\s*(Start|Go on|Trouble)\s*<", stage)

@@ -66,7 +66,9 @@ def test_a_quick_job_asks_four_questions_and_keeps_what_was_typed(book: Session,
 def test_a_deposit_in_a_new_book_asks_on_the_spot(book: Session, client: ShopClient) -> None:
     number, _ = kerb_quote(book)
     url = f"/money/jobs/{number}/deposit"
-    assert all(words in client.text(url) for words in ('name="tax_rate"', 'name="address"', "Before the first deposit"))
+    assert all(
+        words in client.text(url) for words in ('name="tax_rate"', 'name="address"', "Before your first deposit")
+    )
     refused = client.press(url, amount="100", means="cash", treatment="")
     assert refused.status_code == 422
     assert book.scalars(select(Payment)).all() == []
@@ -87,7 +89,7 @@ def test_a_deposit_in_a_country_of_usual_rates_wants_them_confirmed(app: Flask, 
     engine.dispose()
     url = f"/money/jobs/{number}/deposit"
     refused = client.press(url, amount="100", means="cash", treatment="taxed")
-    assert any("confirm them" in said for said in sentences(refused.text))
+    assert any("Check the tax rates" in said for said in sentences(refused.text))
     client.press_on(url, amount="100", means="cash", treatment="taxed", is_confirmed="y")
 
 
@@ -106,9 +108,9 @@ def test_giving_an_estimate_leads_to_the_tax_and_back(book: Session, client: Sho
         quote_id = make_quote(book).id
     page = client.text(f"/money/quotes/{quote_id}")
     assert "Before sales tax" in page
-    assert "With tax" not in page
+    assert "Total with tax" not in page
     assert client.press(f"/money/quotes/{quote_id}/give").headers["Location"] == f"/tax?then=/money/quotes/{quote_id}"
-    assert "With tax" in client.press_on("/tax", then=f"/money/quotes/{quote_id}", **TEXAS)
+    assert "Total with tax" in client.press_on("/tax", then=f"/money/quotes/{quote_id}", **TEXAS)
 
 
 def test_a_price_at_the_car_is_kept_before_the_tax_is_set_and_an_approval_asks_it_next(
