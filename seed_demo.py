@@ -34,8 +34,8 @@ SHOPS = {
 """The same invented shop in two countries; the numbers are of those kept free for stories."""
 
 # One car a line: working days since the first look | whose | car | damage | how it ends | what else happens.
-# Damage: panel (LFD is left front door, BO bonnet, RB rear bumper …), then d dent, c crease, s scratch, f scuff, r rust,
-# k crack, S M L its size and 1 2 3 its depth; h40 is forty small dents without paint.
+# Damage: panel (LFD is left front door, BO bonnet, RB rear bumper …), then d dent, c crease, s scratch, f scuff,
+# r rust, k crack, S M L its size and 1 2 3 its depth; h40 is forty small dents without paint.
 # Ends: cash card transfer cheque (paid on collection), account (a monthly account), insurer (all but an excess), late
 # (released unpaid), ready (not collected yet), free (nothing to pay), open (no answer), off (cancelled), lost:why,
 # yes:N (comes in N working days).
@@ -142,7 +142,11 @@ def build(config: Config, engine: Engine, moment: datetime, story: str = STORY, 
 @click.option("--serve", is_flag=True, help="Serve the demo on this machine when it is built.")
 @click.option("--port", type=click.IntRange(1, 65535), default=DEFAULT_PORT, show_default=True)
 @click.option(
-    "--country", type=click.Choice(list(SHOPS)), default="us", show_default=True, help="Country: its words and currency."
+    "--country",
+    type=click.Choice(list(SHOPS)),
+    default="us",
+    show_default=True,
+    help="Its words and money.",
 )
 @click.option(
     "--folder",
