@@ -88,7 +88,7 @@ def month_paper(
         + [("Customer credits", money(-owed.on_account_minor)), ("Total", money(owed.total_minor))],
         jobs=_jobs(figures, money, cars),
         jobs_last=replace(_job("Total", "", figures.together, money), share=""),
-        notes=[*figures.faults, *map(say, (*_floor_note(figures, money), *NOTES))],
+        notes=[*figures.faults, *map(say, (*_supplies_note(figures, money), *NOTES))],
         job_heads=[*map(say, JOB_HEADS)],
         job_columns=[*map(say, JOB_COLUMNS)],
         jobs_note=say(JOBS_NOTE),
@@ -102,9 +102,9 @@ def _said(say: Callable[[str], str], rows: Sequence[tuple[str, str]]) -> list[tu
     return [(say(label), figure) for label, figure in rows]
 
 
-def _floor_note(figures: MonthEnd, money: Callable[[int], str]) -> list[str]:
+def _supplies_note(figures: MonthEnd, money: Callable[[int], str]) -> list[str]:
     """That no job's row carries the shop supplies of a month without any hours on cars."""
-    left = figures.floor_on_no_job_minor
+    left = figures.supplies_on_no_job_minor
     return [f"Nobody clocked on to a car, so {money(left)} of {{supplies}} is in no job's row."] if left else []
 
 
@@ -126,7 +126,7 @@ def _costs(total: Margin, money: Callable[[int], str]) -> list[tuple[str, str]]:
     return [
         ("{Labour} on cars", money(costs.labour_minor)),
         ("Materials", money(costs.materials_minor)),
-        ("{Supplies}", money(costs.floor_minor)),
+        ("{Supplies}", money(costs.supplies_minor)),
         ("Parts and mixed paint", money(costs.parts_minor)),
         ("Sublet work", money(costs.sublet_minor)),
         ("Rework", money(costs.rework_minor)),
@@ -151,7 +151,7 @@ def _shelf(stock: StockSums, money: Callable[[int], str]) -> list[tuple[str, str
         ("Opening", money(stock.opening_minor)),
         ("Received", money(stock.came_minor)),
         ("Issued to jobs", money(-stock.issued_to_jobs_minor)),
-        ("Used as {supplies}", money(-stock.issued_to_floor_minor)),
+        ("Used as {supplies}", money(-stock.issued_to_supplies_minor)),
         ("Wasted", money(-stock.wasted_minor)),
         ("Count differences", money(stock.counted_minor)),
         ("Cost adjustments", money(-stock.variance_minor)),
@@ -176,7 +176,7 @@ def _job(number: str, car: str, job: JobMonth, money: Callable[[int], str]) -> M
         invoiced=money(job.month.revenue_minor),
         labour=money(costs.labour_minor),
         materials=money(costs.materials_minor),
-        floor=money(costs.floor_minor),
+        floor=money(costs.supplies_minor),
         other=money(costs.parts_minor + costs.sublet_minor),
         rework=money(costs.rework_minor),
         earned=money(whole.margin_minor),

@@ -11,6 +11,9 @@ from shopbook.models.schema import newest_revision, upgrade_schema
 from shopbook.models.session import WRITES, make_engine
 from tests.migrations.old_books import BEFORE, old_book, put_old_book
 
+RENAMED = {"agreement": "approval"}
+"""Tables of the old book that go by another name today."""
+
 
 @pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
 def old_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
@@ -37,7 +40,8 @@ def test_the_old_book_is_full_guarded_and_comes_up_to_this_schema(old_url: str) 
     with engine.connect() as connection:
         assert connection.scalar(text("SELECT version_num FROM alembic_version")) == newest_revision()
     after = weigh_book(engine)
-    assert {name: after[name].row_count for name in full} == full
+    renamed = {RENAMED.get(name, name): count for name, count in full.items()}
+    assert {name: after[name].row_count for name in renamed} == renamed
     engine.dispose()
 
 

@@ -52,4 +52,4 @@ class WayUsed(StrEnum):
 
     MEASURED = "measured"
     PIECE = "piece"
-    FLOOR = "floor"
+    SHOP_SUPPLIES = "shop_supplies"

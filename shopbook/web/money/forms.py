@@ -63,7 +63,7 @@ class QuoteForm(RevisedForm):
     groups = FieldList(FormField(GroupFields))
 
 
-class KeptYesForm(RevisedForm):
+class KeptApprovalForm(RevisedForm):
     """What both kinds of approval have: who, in which words, on which picture."""
 
     said_by = StringField("Approved by", [Needed("Type the name of the person who approved."), LINE])
@@ -72,7 +72,7 @@ class KeptYesForm(RevisedForm):
     still_holds = BooleanField("Accept the price although it has expired")
 
 
-class YesForm(KeptYesForm):
+class ApprovalForm(KeptApprovalForm):
     """The customer's approval."""
 
     groups = TicksField("Approved items", validate_choice=False)
@@ -93,7 +93,7 @@ class YesForm(KeptYesForm):
     customer_pays = BooleanField("The customer pays for this extra work")
 
 
-class PayerYesForm(KeptYesForm):
+class PayerApprovalForm(KeptApprovalForm):
     """The payer's approval of an amount."""
 
     customer = SelectField("Who pays", validate_choice=False)

@@ -22,7 +22,7 @@ from shopbook.web.parts.frame import country
 WAY_WORDS = {
     WayUsed.MEASURED: "Measured",
     WayUsed.PIECE: "By the piece",
-    WayUsed.FLOOR: "{Supplies}",
+    WayUsed.SHOP_SUPPLIES: "{Supplies}",
 }
 UNIT_WORDS = {Unit.ML: "ml", Unit.G: "g", Unit.PIECE: "pieces"}
 CAUSES = ("spilled", "hardened", "out of date", "mixed wrong", "damaged", "other")

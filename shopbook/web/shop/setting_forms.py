@@ -179,7 +179,7 @@ class MoneyForm(SettingForm):
         [Needed("Enter a percentage, or 0 for never.")],
         description="Anything above it is held until approved. 0 is the safe choice.",
     )
-    strict_agreement = BooleanField("Don’t start the clock on work that is not approved")
+    strict_approval = BooleanField("Don’t start the clock on work that is not approved")
     materials_rule = SelectField("Charge paint and materials", choices=RULE_CHOICES, description=RULE_HINT)
     materials_rule_dealer = SelectField("To dealers", choices=OWN_RULE_CHOICES)
     materials_rule_fleet = SelectField("To fleets", choices=OWN_RULE_CHOICES)
