@@ -20,7 +20,7 @@ def test_an_empty_month_is_a_page_a_paper_a_table_and_a_chart(client: ShopClient
 def test_each_job_of_the_month_is_named_by_its_car_and_the_chart_says_what_was_invoiced(client: ShopClient) -> None:
     client.press_on("/money/quick", who="Arjun", what="polish", price="1234", kind="labour", means="cash")
     page = client.text("/months/2026-11").split('id="jobs"', 1)[1]
-    assert 'href="/jobs/1">1</a><br><span class="soft small">No car named' in " ".join(page.split())
+    assert 'href="/jobs/1">1</a><br><span class="soft small">Car not named' in " ".join(page.split())
     assert ">1,234</text>" in client.text("/months/2026-11/chart.svg")
 
 

@@ -17,7 +17,7 @@ from shopbook.trade.measures.days import parse_day
 from shopbook.trade.measures.quantities import parse_quantity, quantity_for_field
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.act import shop_now, today
-from shopbook.web.parts.forms import Choices, choices
+from shopbook.web.parts.forms import Choices, Key, choices
 from shopbook.web.parts.frame import country
 
 __all__ = [
@@ -39,7 +39,7 @@ Value = TypeVar("Value")
 Checks = list[Any] | None  # validators of mixed kinds have no common type in the library's stubs
 
 
-def said_choices(words: Mapping[Any, str]) -> Callable[[], Choices]:
+def said_choices(words: Mapping[Key, str]) -> Callable[[], Choices]:
     """The choices of a select field whose words differ by country, said when the field is shown."""
     return lambda: choices({value: country().say(said) for value, said in words.items()})
 

@@ -73,7 +73,7 @@ def test_a_figure_that_nobody_typed_is_said_and_never_guessed(session: Session) 
     mixed(session, (clear, 200), ("clear_activator", 100))
     record = get_air_month(session, MONTH)
     assert record.mixes[0].voc is None
-    assert record.missing == ("VOC of Clear activator, normal",)
+    assert record.missing == ("VOC of Clear coat activator, normal",)
     assert record.total_thousandths_g == 0
 
 

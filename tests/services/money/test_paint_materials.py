@@ -45,7 +45,7 @@ def door(session: Session) -> Job:
 def test_by_the_refinish_hour_colour_is_inside_and_no_line_for_the_customer(
     session: Session, act: Act, door: Job
 ) -> None:
-    part = add_part(act, door.id, name="Colour to the car", kind="colour", cost_minor=6000)
+    part = add_part(act, door.id, name="Paint mixed for this car", kind="colour", cost_minor=6000)
     minutes = sum(stage.planned_minutes for stage in list_stages(session, door.id) if stage.code in REFINISH_STAGES)
     quote = make_given_quote(session, door)
     (materials,) = lines_of(quote, "materials")
@@ -59,7 +59,7 @@ def test_by_the_refinish_hour_colour_is_inside_and_no_line_for_the_customer(
 
 def test_at_shelf_cost_colour_is_a_line_of_its_own(session: Session, act: Act, door: Job) -> None:
     set_settings(act, SHELF, FIRST_DAY)
-    add_part(act, door.id, name="Colour to the car", kind="colour", cost_minor=6000)
+    add_part(act, door.id, name="Paint mixed for this car", kind="colour", cost_minor=6000)
     assert quoted(session, door, "colour") == [7500]
 
 
@@ -68,7 +68,7 @@ def test_at_shelf_cost_colour_that_nobody_has_bought_yet_stands_at_our_guess(
 ) -> None:
     set_settings(act, SHELF, FIRST_DAY)
     (colour,) = lines_of(make_quote(session, door), "colour")
-    assert colour.words == "Colour to the car"
+    assert colour.words == "Paint mixed for this car"
     assert colour.amount_minor > 0
     assert colour.job_part_id is None
 
@@ -99,7 +99,7 @@ def test_an_insurer_goes_by_the_refinish_hour_where_everybody_else_goes_by_the_s
 ) -> None:
     set_settings(act, SHELF, FIRST_DAY)
     job = make_planned_job(session, "left_front_door", payer_kind="insurer")
-    add_part(act, job.id, name="Colour to the car", kind="colour", cost_minor=6000)
+    add_part(act, job.id, name="Paint mixed for this car", kind="colour", cost_minor=6000)
     assert quoted(session, job, "colour") == []
 
 
@@ -107,7 +107,7 @@ def test_colour_that_was_written_down_at_a_price_asks_for_nothing_once_the_mater
     session: Session, act: Act, door: Job
 ) -> None:
     set_settings(act, SHELF, FIRST_DAY)
-    part = add_part(act, door.id, name="Colour to the car", kind="colour", cost_minor=6000)
+    part = add_part(act, door.id, name="Paint mixed for this car", kind="colour", cost_minor=6000)
     assert part.price_minor == 7500
     set_settings(act, {SettingName.MATERIALS_RULE: "refinish_hour"}, FIRST_DAY)
     quote = make_given_quote(session, door)
@@ -138,7 +138,7 @@ def test_an_old_books_rule_goes_by_all_paint_hours_with_colour_beside(session: S
 
 def test_without_the_rules_figure_drafting_says_what_to_set(session: Session, act: Act, door: Job) -> None:
     set_settings(act, {SettingName.MATERIALS_REFINISH_HOUR_MINOR: 0}, FIRST_DAY)
-    with pytest.raises(RuleBroken, match="a refinish hour are sold for, in Settings"):
+    with pytest.raises(RuleBroken, match="for a refinish hour in Settings"):
         make_quote(session, door)
 
 

@@ -57,7 +57,7 @@ def test_terms_and_lines_are_changed_in_one_press(session: Session, act: Act) ->
     ("terms", "says"),
     [
         (Terms(discount_minor=10**9), "discount is more"),
-        (Terms(is_estimate=True, up_to_minor=1), "not below its price"),
+        (Terms(is_estimate=True, up_to_minor=1), "not be below the price"),
         (Terms(is_estimate=True), "Enter the limit"),
         (Terms(deposit_minor=10**9), "deposit is more"),
         (Terms(discount_minor=-5), "below zero or too large"),

@@ -142,7 +142,7 @@ def test_the_gun_is_asked_for_in_the_units_of_the_shop_and_an_impossible_figure_
     assert "usually " in page
     assert " in to " in page
     answer = dana.press(url, product="clear_medium", on="2026-11-05", coats="2", inlet_bar="400", temperature_c="300")
-    assert "between 0.1 bar (1 psi) and 10 bar (145 psi)" in answer.text
+    assert "from 0.1 bar (1 psi) to 10 bar (145 psi)" in answer.text
     assert 'value="400"' in answer.text
 
 

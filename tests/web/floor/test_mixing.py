@@ -67,7 +67,7 @@ def test_one_mix_for_two_cars_counts_the_loss_once_and_is_shared_as_planned(dana
     asked = f"/floor/stages/{CLEAR}/mixes/clear_medium/cup?together={OTHER}"
     page = words_of(dana.text(asked))
     assert "Mix 800 ml clear" in page
-    assert "40 ml less than apart" in page
+    assert "counts once, which saves 40 ml" in page
     assert "Only if all of it is sprayed within 50 min" in page
     form = dana.text(f"/floor/stages/{CLEAR}/mix?code=clear_medium&amount=800000&together={OTHER}")
     assert 'value="533"' in form

@@ -44,7 +44,7 @@ def test_the_quick_estimate_shows_what_it_brings_only_in_a_fold(client: ShopClie
         page = client.press("/jobs/kerb", **(KERB | {"price.right_rear_door": "much"})).text
     inside = refuse_figures(page)
     assert re.search(r"[\d.]+ h planned\. This price brings \$[\d.]+ an hour after materials", inside)
-    assert "an hour must bring $" in inside
+    assert "Break-even is $" in inside
 
 
 def test_a_price_that_does_not_cover_its_plan_says_so_in_the_fold(client: ShopClient) -> None:
@@ -54,7 +54,7 @@ def test_a_price_that_does_not_cover_its_plan_says_so_in_the_fold(client: ShopCl
 
 def test_estimate_its_words_and_its_approval_name_no_cost_margin_or_hours(client: ShopClient) -> None:
     client.press_on("/jobs/kerb", **BOOK)
-    for page in ("", "/yes", "/share", "/payer-approval"):
+    for page in ("", "/approval", "/share", "/payer-approval"):
         refuse_figures(client.text(f"/money/quotes/1{page}"))
     assert client.press("/money/jobs/1/quote").status_code == 303
     for page in ("", "/edit"):

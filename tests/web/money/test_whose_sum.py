@@ -146,7 +146,7 @@ def test_the_text_that_the_car_is_ready_asks_the_customer_for_its_own_share_alon
 ) -> None:
     number = open_job(book)
     page = client.text(f"/today/{number}/ready")
-    assert "Still to pay: $500.00." in page
+    assert "Total due: $500.00." in page
 
 
 def test_the_insurers_three_figures_are_typed_kept_and_shown(client: ShopClient, book: Session) -> None:

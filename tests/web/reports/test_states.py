@@ -123,7 +123,7 @@ def test_a_job_called_off_owes_nothing_and_what_is_held_is_to_be_refunded(app: F
 
     number = make_in(app, off)
     page, listed = client.text(f"/jobs/{number}"), client.text("/jobs/?which=all")
-    assert next_words(page) == next_words(listed) == ["Refund what is held"]
+    assert next_words(page) == next_words(listed) == ["Refund money held"]
     assert "To be refunded</dt><dd>$120.00" in page
     assert "nothing, the job is canceled" in page
     assert find(parse(listed), "td", data_label="still to pay")[0].text_content() == ""

@@ -56,7 +56,7 @@ def test_a_form_pressed_twice_adds_one_person(client: ShopClient) -> None:
         ("weekly_minutes", "a lot", "Enter hours from 0 to 168"),
         ("weekly_minutes", "-3", "Enter hours from 0 to 168"),
         ("cost", "-1", "not below zero"),
-        ("cost", "much", "Type an amount"),
+        ("cost", "much", "Enter an amount"),
         ("pin", "12", "4 to 8 digits"),
         ("pin", "١٢٣٤", "4 to 8 digits"),
         ("password", "short", "at least 10 characters"),
