@@ -13,7 +13,7 @@ from shopbook.queries.jobs.ledger import LedgerRow, ledger_of
 from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.queries.jobs.sheet import JobSheet, sheet_of
 from shopbook.queries.jobs.whole import whole_job, whole_jobs
-from shopbook.queries.money.agreements import AgreedSum, agreed_sums_of
+from shopbook.queries.money.approvals import AgreedSum, agreed_sums_of
 from shopbook.queries.money.owed import job_stands, waiting_to_invoice
 from shopbook.queries.money.whose import risks_of
 from shopbook.queries.shelf.lots import Expiring, expiring_among, list_live_lots

@@ -19,7 +19,7 @@ WORDS = "Zoë & <b>日本</b> Ł"
 _GIVEN: dict[tuple[str, str], Any] = {
     ("person_role", "role"): "owner",
     ("material", "way"): "measured",
-    ("agreement", "party"): "customer",
+    ("approval", "party"): "customer",
     ("invoice", "kind"): "invoice",
     ("invoice", "gross_minor"): 2 * BEYOND_INTEGER,
     ("quote", "kind"): "quote",

@@ -26,7 +26,7 @@ class CardStage:
     wait: str = ""
     state: str = ""
     took: str = ""
-    is_without_yes: bool = False
+    is_not_approved: bool = False
     steps: Sequence[str] = ()
     mind: str = ""
     """Titles of the cautions of this stage."""
@@ -92,7 +92,7 @@ class JobCard:
     first_sentence: str
 
 
-NO_YES = "No yes: not billed until there is one."
+NOT_APPROVED = "No yes: not billed until there is one."
 
 
 def make_job_card(card: JobCard) -> bytes:
@@ -109,7 +109,7 @@ def make_job_card(card: JobCard) -> bytes:
         *_stops(card),
         *_coats(card),
         words("Stages", "heading"),
-        *([words(NO_YES)] if _has_no_yes(card.stages) else []),
+        *([words(NOT_APPROVED)] if _is_not_approved(card.stages) else []),
         _stages(card.stages),
         *_mixes(card.mixes),
         *_cautions(card),
@@ -149,17 +149,17 @@ def _coats(card: JobCard) -> list[Flowable]:
     return found
 
 
-def _has_no_yes(stages: Sequence[CardStage]) -> bool:
+def _is_not_approved(stages: Sequence[CardStage]) -> bool:
     """Whether nobody said yes to any of it: that is said once, above all stages."""
-    return len(stages) > 1 and all(stage.is_without_yes for stage in stages)
+    return len(stages) > 1 and all(stage.is_not_approved for stage in stages)
 
 
 def _stages(stages: Sequence[CardStage]) -> Flowable:
-    has_no_yes = _has_no_yes(stages)
+    is_not_approved = _is_not_approved(stages)
     rows: list[list[Flowable | str]] = [
         [
             str(stage.number),
-            titled(stage.name, _below(stage, has_no_yes)),
+            titled(stage.name, _below(stage, is_not_approved)),
             stage.skill,
             stage.hours,
             stage.state,
@@ -172,7 +172,7 @@ def _stages(stages: Sequence[CardStage]) -> Flowable:
     )
 
 
-def _below(stage: CardStage, has_no_yes: bool) -> str:
+def _below(stage: CardStage, is_not_approved: bool) -> str:
     """What stands under a stage's name, a line each."""
     waits = (stage.inside and f"In between: {stage.inside}", stage.wait and f"Then: {stage.wait}")
     lines = (
@@ -181,7 +181,7 @@ def _below(stage: CardStage, has_no_yes: bool) -> str:
         "; ".join(stage.steps),
         ". ".join(filter(None, waits)),
         stage.mind and f"Mind: {stage.mind}",
-        NO_YES if stage.is_without_yes and not has_no_yes else "",
+        NOT_APPROVED if stage.is_not_approved and not is_not_approved else "",
     )
     return "\n".join(filter(None, lines))
 

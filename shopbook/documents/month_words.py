@@ -86,14 +86,14 @@ def month_paper(
         + [("Held on account", money(-owed.on_account_minor)), ("Total", money(owed.total_minor))],
         jobs=_jobs(figures, money, cars),
         jobs_last=replace(_job("Total", "", figures.together, money), share=""),
-        notes=[*figures.faults, *_floor_note(figures, money), *NOTES],
+        notes=[*figures.faults, *_supplies_note(figures, money), *NOTES],
         locale=facts.locale,
     )
 
 
-def _floor_note(figures: MonthEnd, money: Callable[[int], str]) -> list[str]:
+def _supplies_note(figures: MonthEnd, money: Callable[[int], str]) -> list[str]:
     """That no job's row carries the shop floor of a month in which no clock ran on a car."""
-    left = figures.floor_on_no_job_minor
+    left = figures.supplies_on_no_job_minor
     return [f"No clock ran on a car: the {money(left)} opened for the shop floor is in no job's row."] if left else []
 
 
@@ -115,7 +115,7 @@ def _costs(total: Margin, money: Callable[[int], str]) -> list[tuple[str, str]]:
     return [
         ("Labour on cars", money(costs.labour_minor)),
         ("Materials", money(costs.materials_minor)),
-        ("Shop floor", money(costs.floor_minor)),
+        ("Shop floor", money(costs.supplies_minor)),
         ("Parts and colour", money(costs.parts_minor)),
         ("Sublet work", money(costs.sublet_minor)),
         ("Put right", money(costs.rework_minor)),
@@ -140,7 +140,7 @@ def _shelf(stock: StockSums, money: Callable[[int], str]) -> list[tuple[str, str
         ("Opening", money(stock.opening_minor)),
         ("Received", money(stock.came_minor)),
         ("Issued to jobs", money(-stock.issued_to_jobs_minor)),
-        ("Opened for the shop floor", money(-stock.issued_to_floor_minor)),
+        ("Opened for the shop floor", money(-stock.issued_to_supplies_minor)),
         ("Wasted", money(-stock.wasted_minor)),
         ("Counted more or less", money(stock.counted_minor)),
         ("True-up and variance", money(-stock.variance_minor)),
@@ -165,7 +165,7 @@ def _job(number: str, car: str, job: JobMonth, money: Callable[[int], str]) -> M
         invoiced=money(job.month.revenue_minor),
         labour=money(costs.labour_minor),
         materials=money(costs.materials_minor),
-        floor=money(costs.floor_minor),
+        floor=money(costs.supplies_minor),
         other=money(costs.parts_minor + costs.sublet_minor),
         rework=money(costs.rework_minor),
         earned=money(whole.margin_minor),

@@ -41,7 +41,7 @@ class QuotedPart:
 
 
 @dataclass(frozen=True, slots=True)
-class YesBox:
+class ApprovalBox:
     """One yes in its box; without `by` it is a line to sign on."""
 
     who: str
@@ -75,7 +75,7 @@ class QuotePaper:
     seen: tuple[str, ...]
     cautions: tuple[str, ...]
     closing: tuple[str, ...]
-    yes: tuple[YesBox, ...]
+    approval: tuple[ApprovalBox, ...]
     is_draft: bool
     panel_names: Mapping[str, str] = field(default_factory=dict)
 
@@ -89,7 +89,7 @@ def make_quote_file(paper: QuotePaper) -> bytes:
     """The PDF of a quote; the same data gives the same bytes."""
     *before, last = [_money(paper), *_lists(paper)]
     # What is signed never stands on a page of its own, without anything of what it is signed for.
-    end = KeepTogether([*last, *_yes(paper), gap(), *(words(line, "small") for line in paper.closing)])
+    end = KeepTogether([*last, *_approval(paper), gap(), *(words(line, "small") for line in paper.closing)])
     return finish([*_head(paper), *_parts(paper), *map(KeepTogether, before), end], paper)
 
 
@@ -170,13 +170,13 @@ def _lists(paper: QuotePaper) -> list[list[Flowable]]:
     return made + [[gap(4), caution(line)] for line in paper.cautions]
 
 
-def _yes(paper: QuotePaper) -> list[Flowable]:
-    boxes = [_box(box) for box in paper.yes]
+def _approval(paper: QuotePaper) -> list[Flowable]:
+    boxes = [_box(box) for box in paper.approval]
     pairs = [boxes[place : place + 2] for place in range(0, len(boxes), 2)]
     return [words("Yes", "heading"), *(side_by_side(pair[:1], pair[1:]) for pair in pairs)]
 
 
-def _box(box: YesBox) -> Table:
+def _box(box: ApprovalBox) -> Table:
     inside: list[Flowable] = [words(f"{box.who}: {box.sentence}")]
     if box.path or not box.by:
         inside.append(SignatureSign(box.path, "" if box.path else "name, day, signature", 165))

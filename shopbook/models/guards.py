@@ -3,8 +3,8 @@
 from sqlalchemy import Connection, inspect
 
 LEDGERS = (
-    "agreement",
-    "agreement_group",
+    "approval",
+    "approval_group",
     "allocation",
     "approval_reading",
     "attendance",

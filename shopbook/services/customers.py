@@ -124,7 +124,7 @@ def change_vehicle(act: Act, vehicle_id: int, *, revision: int, **values: Any) -
     return vehicle
 
 
-def give_owner(act: Act, vehicle_id: int, customer_id: int) -> Vehicle:
+def give_customer(act: Act, vehicle_id: int, customer_id: int) -> Vehicle:
     """A car that was nobody's is this customer's from now on; one that has an owner keeps it."""
     vehicle = get_vehicle(act.session, vehicle_id)
     if vehicle.customer_id is None:

@@ -195,7 +195,7 @@ def _work(job: JobFacts, today: date) -> NextAct:
         return _price(job, today) if is_unapproved else _ready_to_mark(job)
     chosen = next((stage for stage in stages if stage.readiness.can_begin), stages[0])
     each = chosen.readiness
-    if each.holds[:1] == (Hold.NO_YES,) and is_unapproved and each.state is StageState.HELD:
+    if each.holds[:1] == (Hold.NOT_APPROVED,) and is_unapproved and each.state is StageState.HELD:
         return _price(job, today)
     tag, kind, not_before = _stage_tag(each, is_over=job.plan.is_over_hours)
     return NextAct(NextStep.WORK, chosen.name, tag, kind, not_before)
@@ -210,7 +210,7 @@ def _stage_tag(each: Readiness, *, is_over: bool) -> tuple[str, str, datetime | 
         return "", "wait", each.ready_at
     if each.state is StageState.CAN_BEGIN:
         return "can be worked", "good", None
-    return each.sentence, "warn" if each.holds[0] in {Hold.PART, Hold.NO_YES} else "", None
+    return each.sentence, "warn" if each.holds[0] in {Hold.PART, Hold.NOT_APPROVED} else "", None
 
 
 def _ready_to_mark(job: JobFacts) -> NextAct:

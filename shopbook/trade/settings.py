@@ -9,7 +9,7 @@ class SettingName(StrEnum):
 
     OPENING_HOURS = "opening_hours"
     LUNCH = "lunch"
-    STRICT_AGREEMENT = "strict_agreement"
+    STRICT_APPROVAL = "strict_approval"
     ALLOWANCE_PERMILLE = "allowance_permille"
     DEPOSIT_TREATMENT = "deposit_treatment"
     QUOTE_VALID_DAYS = "quote_valid_days"
@@ -44,7 +44,7 @@ class SettingName(StrEnum):
 DEFAULTS: dict[SettingName, Any] = {
     SettingName.OPENING_HOURS: {str(weekday): ["08:00", "17:00"] for weekday in range(5)},
     SettingName.LUNCH: ["12:00", "12:30"],
-    SettingName.STRICT_AGREEMENT: False,
+    SettingName.STRICT_APPROVAL: False,
     SettingName.ALLOWANCE_PERMILLE: 0,
     SettingName.DEPOSIT_TREATMENT: "held",
     SettingName.QUOTE_VALID_DAYS: 30,

@@ -26,7 +26,7 @@ CARD = JobCard(
         CardStage(1, "Strip to metal, feather", "right quarter", "body", "0.6", state="yesterday", took="0.7"),
         CardStage(
             2, "Base and clear", "right quarter", "paint", "1.0", uses="480 ml clear 2:1", wait="wait 45 min",
-            is_without_yes=True, mark="Rework: Run or sag", inside="flashes off 15 min",
+            is_not_approved=True, mark="Rework: Run or sag", inside="flashes off 15 min",
             steps=("base, 2 coats", "leave it until it is matt"),
         ),
     ],
@@ -66,7 +66,7 @@ def test_a_stage_without_a_yes_says_so() -> None:
 
 
 def test_that_nobody_said_yes_to_any_of_it_is_said_once() -> None:
-    open_ones = [replace(stage, is_without_yes=True) for stage in CARD.stages]
+    open_ones = [replace(stage, is_not_approved=True) for stage in CARD.stages]
     assert read(replace(CARD, stages=open_ones)).count("No yes: not billed until there is one.") == 1
 
 

@@ -8,7 +8,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from shopbook.documents.head import Head
-from shopbook.documents.quote import QuotedPart, QuotePaper, YesBox, make_quote_file
+from shopbook.documents.quote import ApprovalBox, QuotedPart, QuotePaper, make_quote_file
 from shopbook.trade.countries import known_country
 from shopbook.trade.pricing.given import SeenCoats
 
@@ -61,11 +61,11 @@ PAPER = QuotePaper(
     seen=("There before: stone chips on the roof",),
     cautions=("Cameras or radars near this work may want calibrating afterwards.",),
     closing=("Storage is charged only as printed here.",),
-    yes=(
-        YesBox(
+    approval=(
+        ApprovalBox(
             "From the car’s owner", "do part 1.", "Ines Okafor, 2 November, 9:12", "M60 72L68 38L86 32", "Ines Okafor"
         ),
-        YesBox("From the payer", "up to $645.04."),
+        ApprovalBox("From the payer", "up to $645.04."),
     ),
     is_draft=False,
 )
@@ -132,7 +132,9 @@ def test_what_is_signed_never_stands_alone_on_a_page(size: str) -> None:
     for count in range(1, 60):
         paper = replace(PAPER, head=head, not_included=tuple(f"not the part {n}" for n in range(count)))
         pages = [page.extract_text() for page in PdfReader(BytesIO(make_quote_file(paper))).pages]
-        (signed,) = [" ".join(text.split()) for text in pages if PAPER.yes[0].sentence[:20] in " ".join(text.split())]
+        (signed,) = [
+            " ".join(text.split()) for text in pages if PAPER.approval[0].sentence[:20] in " ".join(text.split())
+        ]
         assert last[:20] in signed or f"not the part {count - 1}" in signed, count
 
 

@@ -23,8 +23,8 @@ from tests.house.test_permissions import address, rules
 
 GROWING = {
     "act_key",
-    "agreement",
-    "agreement_group",
+    "approval",
+    "approval_group",
     "allocation",
     "attendance",
     "clock_entry",

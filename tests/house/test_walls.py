@@ -243,7 +243,7 @@ def test_the_pins_name_no_place_to_download_from() -> None:
 COST_COLUMNS = {"ClockShare.cost_minor", "Movement.value_minor", "JobPart.cost_minor"}
 MAY_READ_COST = {
     "shopbook/queries/money/costs.py": "the one question of what a job cost",
-    "shopbook/queries/money/shop_floor.py": "what was opened for the shop floor is of no job until it is spread",
+    "shopbook/queries/money/shop_supplies.py": "what was opened for the shop floor is of no job until it is spread",
     "shopbook/queries/jobs/whole.py": "one job's clocks, handed down whole; costs.py makes its lines of them",
     "shopbook/queries/shelf/movements.py": "the shelf's own value by kind, and the value that a draw may take back",
     "shopbook/queries/reports/proofs.py": "proves the ledgers by adding them up once more",

@@ -62,7 +62,7 @@ COUNTED = {
     "stages done once more": "SELECT count(*) FROM stage WHERE purpose = 'rework' AND finished_at IS NOT NULL",
     "a comeback": "SELECT count(*) FROM job WHERE comeback_of_id IS NOT NULL",
     "an insurer beside an owner's excess": "SELECT count(*) FROM job_payer WHERE rule = 'excess' AND amount_minor > 0",
-    "groups that were left": "SELECT count(*) FROM agreement_group WHERE NOT is_taken",
+    "groups that were left": "SELECT count(*) FROM approval_group WHERE NOT is_taken",
     "extras": "SELECT count(*) FROM quote WHERE kind = 'extra'",
     "kerb prices": "SELECT count(*) FROM quote WHERE kind = 'kerb'",
     "deposits": "SELECT count(*) FROM payment WHERE kind = 'held'",

@@ -8,7 +8,7 @@ from playwright.sync_api import Browser
 from sqlalchemy import select
 
 from shopbook.models.jobs import Job, PlanVersion, Stage
-from shopbook.models.money import Agreement, AgreementGroup, Quote
+from shopbook.models.money import Approval, ApprovalGroup, Quote
 from shopbook.models.shop import Paper
 from tests.journeys.hands import DESK, Shop
 from tests.makers import make_customer
@@ -145,9 +145,14 @@ def test_the_owner_takes_one_part_by_phone_and_the_payer_an_amount(shop: Shop, b
         hand.press("Keep the payer’s yes")
         hand.arrives(r"/(jobs|money/quotes)/\d+$")
     with shop.book() as book:
-        yes, payer = book.scalars(select(Agreement).order_by(Agreement.id)).all()
-        assert (yes.party, yes.means, payer.party, payer.amount_minor) == ("customer", "phone", "payer", 90000)
-        taken = book.scalars(select(AgreementGroup.is_taken).where(AgreementGroup.agreement_id == yes.id)).all()
+        approval, payer = book.scalars(select(Approval).order_by(Approval.id)).all()
+        assert (approval.party, approval.means, payer.party, payer.amount_minor) == (
+            "customer",
+            "phone",
+            "payer",
+            90000,
+        )
+        taken = book.scalars(select(ApprovalGroup.is_taken).where(ApprovalGroup.approval_id == approval.id)).all()
         assert sorted(taken) == [False, True]
         agreed = [stage for stage in book.scalars(select(Stage)) if stage.agreed_at]
         assert agreed
@@ -181,8 +186,8 @@ def test_what_the_floor_finds_is_told_priced_and_agreed(shop: Shop, browser: Bro
         hand.arrives(r"/jobs/\d+$")
         hand.says("Extra: Bracket behind the door cracked", "text")
     with shop.book() as book:
-        yes = book.scalars(select(Agreement).where(Agreement.quote_id == extra.id)).one()
-        assert (yes.means, yes.words, yes.on) == ("text", "Yes please, go ahead", shop.clock().date())
-        first = book.scalars(select(Agreement).order_by(Agreement.id)).first()
+        approval = book.scalars(select(Approval).where(Approval.quote_id == extra.id)).one()
+        assert (approval.means, approval.words, approval.on) == ("text", "Yes please, go ahead", shop.clock().date())
+        first = book.scalars(select(Approval).order_by(Approval.id)).first()
         assert first
-        assert yes.at - first.at == timedelta(minutes=90)
+        assert approval.at - first.at == timedelta(minutes=90)

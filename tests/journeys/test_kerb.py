@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Damage, Job, Picture, Stage
-from shopbook.models.money import Agreement, Quote, QuoteGroup
+from shopbook.models.money import Approval, Quote, QuoteGroup
 from shopbook.outside.pictures import picture_path
 from tests.journeys.hands import Hand, Shop
 
@@ -107,9 +107,9 @@ def test_a_price_changed_after_the_signature_wants_another(shop: Shop, browser: 
         hand.press("Keep, with yes")
         hand.arrives(r"/jobs/\d+$")
     with shop.book() as book:
-        yes = book.scalars(select(Agreement).order_by(Agreement.id.desc())).first()
-        assert yes is not None
-        assert (yes.means, yes.said_by) == ("signed", "Mia Brandt")
+        approval = book.scalars(select(Approval).order_by(Approval.id.desc())).first()
+        assert approval is not None
+        assert (approval.means, approval.said_by) == ("signed", "Mia Brandt")
 
 
 def assert_it_stands(shop: Shop, number: int) -> None:
@@ -126,9 +126,9 @@ def assert_it_stands(shop: Shop, number: int) -> None:
         quote = book.scalars(select(Quote).where(Quote.job_id == job.id)).one()
         assert price_of(book, job.id, "right_rear_door") == 16000
         assert quote.given_at == shop.clock()
-        yes = book.scalars(select(Agreement).where(Agreement.job_id == job.id)).one()
-        assert (yes.means, yes.said_by) == ("signed", "Mia")
-        assert yes.signature.count("L") > 5
+        approval = book.scalars(select(Approval).where(Approval.job_id == job.id)).one()
+        assert (approval.means, approval.said_by) == ("signed", "Mia")
+        assert approval.signature.count("L") > 5
         assert job.agreed_at is not None
         kept = book.scalars(select(Picture).where(Picture.job_id == job.id)).one()
         files = [picture_path(shop.served.config.pictures_folder, key) for key in (kept.sha256, kept.thumbnail_sha256)]
@@ -161,8 +161,8 @@ def test_the_kerb_price_needs_no_script(shop: Shop, browser: Browser, photo: Pat
     number = newest_job(shop)
     with shop.book() as book:
         job = book.scalars(select(Job).where(Job.number == number)).one()
-        yes = book.scalars(select(Agreement).where(Agreement.job_id == job.id)).one()
-        assert (yes.means, yes.said_by, yes.signature) == ("in_person", "Mia", "")
+        approval = book.scalars(select(Approval).where(Approval.job_id == job.id)).one()
+        assert (approval.means, approval.said_by, approval.signature) == ("in_person", "Mia", "")
         assert price_of(book, job.id, "right_rear_door") == 16000
         assert book.scalars(select(Picture).where(Picture.job_id == job.id)).one().width > 0
 

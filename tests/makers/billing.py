@@ -11,8 +11,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.models.money import (
-    Agreement,
-    AgreementGroup,
+    Approval,
+    ApprovalGroup,
     Invoice,
     InvoiceLine,
     JobPayer,
@@ -155,9 +155,9 @@ def _known_keys(session: Session, quote: Quote, key: str) -> dict[str, list[int]
 
 def say_yes(
     session: Session, job: Job, quote: Quote, at: datetime, taken: Sequence[QuoteGroup], groups: Sequence[QuoteGroup]
-) -> Agreement:
+) -> Approval:
     """The owner's yes, by text message."""
-    yes = Agreement(
+    approval = Approval(
         job_id=job.id,
         quote_id=quote.id,
         party="customer",
@@ -168,13 +168,13 @@ def say_yes(
         at=at,
         on=day_of(session, at),
     )
-    session.add(yes)
+    session.add(approval)
     session.flush()
     for group in groups:
-        session.add(AgreementGroup(agreement_id=yes.id, group_id=group.id, is_taken=group in taken))
+        session.add(ApprovalGroup(approval_id=approval.id, group_id=group.id, is_taken=group in taken))
     job.agreed_at = job.agreed_at or at
     session.flush()
-    return yes
+    return approval
 
 
 def make_agreed_job(session: Session, now: datetime, **given: Any) -> Job:
@@ -200,11 +200,11 @@ def say_pays(
     at: datetime,
     kind: str = "quote",
     **given: Any,
-) -> Agreement:
+) -> Approval:
     """A payer's approval by mail of the newest quote (or extra) of a job: what it pays of it."""
     asked = select(Quote).where(Quote.job_id == job.id, Quote.kind == kind).order_by(Quote.id.desc())
     plain: dict[str, Any] = {"amount_minor": pays, "pays_minor": pays, "words": "", "signature": ""}
-    yes = Agreement(
+    approval = Approval(
         job_id=job.id,
         quote_id=session.scalars(asked.limit(1)).one().id,
         party="payer",
@@ -215,9 +215,9 @@ def say_pays(
         on=day_of(session, at),
         **(plain | given),
     )
-    session.add(yes)
+    session.add(approval)
     session.flush()
-    return yes
+    return approval
 
 
 def set_tax(

@@ -14,7 +14,7 @@ from shopbook.services.floor.spoken import note_wants_call
 from shopbook.services.jobs.jobs import check_in, plan_days
 from shopbook.services.jobs.leaving import mark_ready
 from shopbook.services.jobs.parts import add_part, order_part
-from shopbook.services.money.agreements import ask_again
+from shopbook.services.money.approvals import ask_again
 from shopbook.trade.floor.hours import Interval
 from shopbook.trade.permissions import THE_PROGRAM, Actor, Role
 from tests.makers.floor import THURSDAY, at

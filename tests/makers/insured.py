@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.money import Agreement, AgreementGroup, Invoice, InvoicePayer
+from shopbook.models.money import Approval, ApprovalGroup, Invoice, InvoicePayer
 from shopbook.queries.money.owed import JobStands, job_stands
 from shopbook.services.act import Act
 from shopbook.services.money.invoices import issue_invoice
@@ -38,22 +38,22 @@ class Insured:
     def work(self, *groups: Any, kind: str = "quote", at: timedelta = timedelta(0), **given: Any) -> None:
         add_quote(self.session, self.job, self.now + at, groups, kind=kind, **given)
 
-    def approves(self, pays: int, kind: str = "quote", at: timedelta = timedelta(0)) -> Agreement:
+    def approves(self, pays: int, kind: str = "quote", at: timedelta = timedelta(0)) -> Approval:
         return say_pays(self.session, self.job, self.insurer, pays, self.now + at, kind)
 
     def customer_pays(self, minor: int) -> None:
         """The newest approval of the customer becomes one to pay as well; before it is kept, as the form does."""
-        yes = self.session.scalars(select(Agreement).where(Agreement.party == "customer").order_by(Agreement.id)).all()[
-            -1
-        ]
+        approval = self.session.scalars(
+            select(Approval).where(Approval.party == "customer").order_by(Approval.id)
+        ).all()[-1]
         again = {
-            name: getattr(yes, name) for name in ("job_id", "quote_id", "party", "customer_id", "means", "said_by")
+            name: getattr(approval, name) for name in ("job_id", "quote_id", "party", "customer_id", "means", "said_by")
         }
-        row = Agreement(**again, amount_minor=minor, pays_minor=minor, at=yes.at, on=yes.on)
+        row = Approval(**again, amount_minor=minor, pays_minor=minor, at=approval.at, on=approval.on)
         self.session.add(row)
         self.session.flush()
-        for mark in self.session.scalars(select(AgreementGroup).where(AgreementGroup.agreement_id == yes.id)).all():
-            self.session.add(AgreementGroup(agreement_id=row.id, group_id=mark.group_id, is_taken=mark.is_taken))
+        for mark in self.session.scalars(select(ApprovalGroup).where(ApprovalGroup.approval_id == approval.id)).all():
+            self.session.add(ApprovalGroup(approval_id=row.id, group_id=mark.group_id, is_taken=mark.is_taken))
         self.session.flush()
 
     def invoice(self, owner: Actor, at: timedelta = timedelta(0)) -> tuple[int, int, int]:

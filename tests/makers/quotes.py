@@ -6,9 +6,9 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, Quote
+from shopbook.models.money import Approval, Quote
 from shopbook.services.act import Act
-from shopbook.services.money.agreements import agree_quote, ask_again
+from shopbook.services.money.approvals import agree_quote, ask_again
 from shopbook.services.money.quote_groups import SaidPrice
 from shopbook.services.money.quotes import draft_quote, give_quote, keep_kerb_price
 from shopbook.trade.permissions import THE_PROGRAM
@@ -39,7 +39,7 @@ def make_kerb(session: Session, job: Job, **prices: int) -> Quote:
     )
 
 
-def make_yes(session: Session, quote: Quote, *group_ids: int, at: datetime = GIVEN, **given: Any) -> Agreement:
+def make_yes(session: Session, quote: Quote, *group_ids: int, at: datetime = GIVEN, **given: Any) -> Approval:
     """The owner's yes in person to these groups, or to all of them."""
     plain: dict[str, Any] = {"party": "customer", "means": "in_person", "said_by": "Ines Okafor"}
     wanted = group_ids or tuple(group.id for group in quote.groups)

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.money import GivenQuote, Payment, Quote, Receipt
 from shopbook.models.schema import downgrade_schema, upgrade_schema
 from shopbook.models.session import WRITES, make_engine
-from shopbook.queries.money.agreements import agreed_sums_of
+from shopbook.queries.money.approvals import agreed_sums_of
 from shopbook.queries.money.quotes import get_quote, sum_of_quote
 from shopbook.queries.money.receipts import find_receipt
 from shopbook.services.act import Act

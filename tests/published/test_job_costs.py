@@ -4,7 +4,7 @@ import pytest
 
 from shopbook.trade.floor.hours import labour_cost
 from shopbook.trade.pricing import marked_up
-from shopbook.trade.results.margin import Costs, Margin, cost_of_an_hour, share_permille, spread_floor
+from shopbook.trade.results.margin import Costs, Margin, cost_of_an_hour, share_permille, spread_supplies
 from shopbook.trade.results.month import Hours
 
 
@@ -47,7 +47,7 @@ def test_what_is_opened_for_all_is_carried_by_the_hours_of_a_job_as_printed(
     overhead: int, hours: int, of_the_job: int, printed: int
 ) -> None:
     """Exercises with answers, each named in its row's id: overhead over all direct labor hours, times one job's."""
-    spread = spread_floor(overhead * 100, {1: of_the_job * 60, 2: (hours - of_the_job) * 60})
+    spread = spread_supplies(overhead * 100, {1: of_the_job * 60, 2: (hours - of_the_job) * 60})
     assert spread[1] == printed * 100
     assert sum(spread.values()) == overhead * 100
 

@@ -82,7 +82,7 @@ def test_the_first_stage_that_can_be_worked_is_next_by_its_name() -> None:
 
 
 def test_work_that_only_misses_the_first_approval_asks_for_its_price() -> None:
-    plan = PlanFacts(True, True, (stage("Base", Hold.NO_YES),))
+    plan = PlanFacts(True, True, (stage("Base", Hold.NOT_APPROVED),))
     assert asked(of("begun_at", plan=plan, price=Price.GIVEN)) == (NextStep.SEND, "not sent yet")
 
 

@@ -26,7 +26,7 @@ from shopbook.services.jobs.jobs import call_off, check_in, open_job, plan_days
 from shopbook.services.jobs.parts import add_part, order_part, part_came
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.jobs.plans import change_stage
-from shopbook.services.money.agreements import agree_quote, ask_again
+from shopbook.services.money.approvals import agree_quote, ask_again
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.payers import PayerRule, set_payers
 from shopbook.services.money.quote_groups import SaidPrice
@@ -37,7 +37,7 @@ from shopbook.trade.catalogue.stage_codes import StageCode
 INSURER = "Millbrook Mutual Insurance"
 EXCESS_MINOR = 50_000
 _FIRMS = {INSURER: ("insurer", 30), "Millpond Motors": ("dealer", 30), "Green Lane Couriers": ("fleet", 30)}
-_SAYS_YES_BY = ("in_person", "phone", "text", "mail")
+_APPROVES_BY = ("in_person", "phone", "text", "mail")
 _HOURS_A_DAY = 5
 
 
@@ -156,7 +156,9 @@ class Desk:
             self._when(frame.after(today, 8), "11:30", lambda at: self._lose(case, at))
         elif row.end != "open":
             self._when(
-                frame.after(today, min(frame.rng.randint(1, 2), row.days_ago)), "10:40", lambda at: self._yes(case, at)
+                frame.after(today, min(frame.rng.randint(1, 2), row.days_ago)),
+                "10:40",
+                lambda at: self._approval(case, at),
             )
 
     def _when(self, day: date, clock: str, do: Callable[[datetime], None]) -> None:
@@ -168,7 +170,7 @@ class Desk:
     def _lose(self, case: Case, moment: datetime) -> None:
         lose_quote(Act(self._frame.session, self._frame.desk, moment), case.quote_id, case.row.figure)
 
-    def _insurers_yes(self, case: Case, moment: datetime) -> None:
+    def _insurers_approval(self, case: Case, moment: datetime) -> None:
         session, desk = self._frame.session, self._frame.desk
         rest = PayerRule(self.insurer.id, "rest", reference=f"Claim {self._frame.rng.randint(10000, 99999)}")
         rules = [PayerRule(case.customer.id, "excess", EXCESS_MINOR), rest]
@@ -176,18 +178,18 @@ class Desk:
         given: dict[str, Any] = {"means": "mail", "said_by": "Claims desk", "customer_id": self.insurer.id}
         agree_quote(Act(session, desk, moment + timedelta(minutes=2)), case.quote_id, party="payer", **given)
 
-    def _yes(self, case: Case, moment: datetime) -> None:
+    def _approval(self, case: Case, moment: datetime) -> None:
         frame, row, quote = self._frame, case.row, get_quote(self._frame.session, case.quote_id)
         session, desk = frame.session, frame.desk
         taken = [group.id for group in quote.groups]
         if row.has("decline"):
             taken.remove([group.id for group in quote.groups if group.key not in {"", "car"}][-1])
-        yes: dict[str, Any] = {"means": frame.rng.choice(_SAYS_YES_BY), "said_by": row.who}
+        approval: dict[str, Any] = {"means": frame.rng.choice(_APPROVES_BY), "said_by": row.who}
         agree_quote(
-            Act(session, desk, moment), quote.id, party="customer", taken_group_ids=taken, still_holds=True, **yes
+            Act(session, desk, moment), quote.id, party="customer", taken_group_ids=taken, still_holds=True, **approval
         )
         if row.end == "insurer":
-            self._insurers_yes(case, moment)
+            self._insurers_approval(case, moment)
         if row.has("deposit"):
             part = sum_of_quote(session, quote, taken).taken.gross_minor // 10_000 * 2_000
             take_deposit(Act(session, desk, moment), case.job_id, amount_minor=min(part, EXCESS_MINOR), means="card")

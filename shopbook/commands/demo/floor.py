@@ -13,7 +13,7 @@ from shopbook.services.floor.clocks import close_overdue_clocks, pause_clock, st
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.floor.hours import StopCause, next_stop
-from shopbook.trade.floor.readiness import NEEDS_YES
+from shopbook.trade.floor.readiness import NEEDS_APPROVAL
 from shopbook.trade.permissions import Actor
 
 _LATEST_SESSION_HOUR = 14
@@ -120,7 +120,7 @@ class Floor:
             max(stage.planned_minutes, 5),
             timedelta(minutes=stage.not_before_minutes),
             {edge.after_id for edge in stage.after},
-            stage.agreed_at is not None or stage.purpose not in NEEDS_YES,
+            stage.agreed_at is not None or stage.purpose not in NEEDS_APPROVAL,
             stage.finished_at,
         )
 

@@ -12,7 +12,7 @@ from shopbook.services.act import Act
 from shopbook.services.floor.spoken import note_wants_call
 from shopbook.services.floor.troubles import Report, report_trouble
 from shopbook.services.jobs.plans import add_stage
-from shopbook.services.money.agreements import agree_quote, ask_again
+from shopbook.services.money.approvals import agree_quote, ask_again
 from shopbook.services.money.extras import draft_extra
 from shopbook.services.money.quotes import give_quote
 from shopbook.trade.catalogue.stage_codes import StageCode
@@ -86,12 +86,12 @@ class Happenings:
         )
         give_quote(Act(session, desk, moment), quote.id, revision=quote.revision)
         quote = get_quote(session, quote.id)
-        yes: dict[str, Any] = {
+        approval: dict[str, Any] = {
             "means": "phone",
             "said_by": row.who,
             "taken_group_ids": [group.id for group in quote.groups],
         }
-        agree_quote(Act(session, desk, moment), quote.id, party="customer", **yes)
+        agree_quote(Act(session, desk, moment), quote.id, party="customer", **approval)
         if is_risk:
             ask_again(Act(session, desk, moment), quote.id, "payer")
         self._floor.reload(car)

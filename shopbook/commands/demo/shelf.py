@@ -140,7 +140,7 @@ class DemoShelf:
 
     def _open_packs(self, moment: datetime) -> None:
         """What the floor spends: a box is opened of this and of that."""
-        floor = [one for one in list_materials(self._frame.session) if one.way == "floor"]
+        floor = [one for one in list_materials(self._frame.session) if one.way == "shop_supplies"]
         for material in self._frame.rng.sample(floor, 2):
             if material.on_hand_thousandths >= material.pack_thousandths:
                 open_pack(Act(self._frame.session, self._frame.technicians[0], moment), material)

@@ -1,15 +1,15 @@
 """Quotes, the two kinds of yes, who pays, issued invoices, money taken, and closed months."""
 
-from shopbook.models.money.agreements import Agreement, AgreementGroup, ApprovalReading, JobPayer
+from shopbook.models.money.approvals import Approval, ApprovalGroup, ApprovalReading, JobPayer
 from shopbook.models.money.close import MonthClose
 from shopbook.models.money.invoices import Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
 from shopbook.models.money.payments import Allocation, Payment, Receipt
 from shopbook.models.money.quotes import GivenQuote, Quote, QuoteGroup, QuoteLine
 
 __all__ = [
-    "Agreement",
-    "AgreementGroup",
     "Allocation",
+    "Approval",
+    "ApprovalGroup",
     "ApprovalReading",
     "GivenQuote",
     "Invoice",

@@ -26,7 +26,7 @@ class Material(Base):
     __tablename__ = "material"
     __table_args__ = (
         CheckConstraint("pack_thousandths > 0", name="pack_positive"),
-        CheckConstraint("way IN ('measured', 'piece', 'floor')", name="known_way"),
+        CheckConstraint("way IN ('measured', 'piece', 'shop_supplies')", name="known_way"),
         CheckConstraint("on_hand_thousandths > 0 OR value_minor <= 0", name="no_value_without_stock"),
         CheckConstraint("on_hand_thousandths <> 0 OR value_minor = 0", name="nothing_is_worth_nothing"),
         Index("ix_material_role", "role"),

@@ -11,7 +11,7 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.shop import Person
 from shopbook.trade.errors import NotFound
-from shopbook.trade.floor.readiness import NEEDS_YES
+from shopbook.trade.floor.readiness import NEEDS_APPROVAL
 
 
 def get_entry(session: Session, entry_id: int) -> ClockEntry:
@@ -103,7 +103,7 @@ def list_unagreed_work(session: Session) -> list[Unagreed]:
         .join(Job, Job.id == Stage.job_id)
         .join(ClockShare, ClockShare.stage_id == Stage.id)
         .where(
-            Stage.purpose.in_(NEEDS_YES),
+            Stage.purpose.in_(NEEDS_APPROVAL),
             Stage.agreed_at.is_(None),
             Job.handed_over_at.is_(None),
             Job.called_off_at.is_(None),

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.shelf import Material
-from shopbook.queries.floor.mixes import PlannedMix, materials_within, planned_mixes, range_frowns
+from shopbook.queries.floor.mixes import PlannedMix, materials_within, planned_mixes, range_warnings
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.jobs import get_job
@@ -65,4 +65,4 @@ def _reminders(
     stage: Stage, today: Catalogue, materials: Mapping[int, Material], conditions: Conditions
 ) -> tuple[str, ...]:
     told = [each.reminder for each in cautions_of([stage], today)]
-    return (*told, *range_frowns(stage, materials, conditions))
+    return (*told, *range_warnings(stage, materials, conditions))

@@ -174,13 +174,13 @@ def _density(use: StageUse, materials: Mapping[int, Material], catalogue: Catalo
     return None if known is None else known / 1000
 
 
-def range_frowns(stage: Stage, materials: Mapping[int, Material], day: Conditions) -> tuple[str, ...]:
+def range_warnings(stage: Stage, materials: Mapping[int, Material], day: Conditions) -> tuple[str, ...]:
     """What the data sheets of a stage's own products say against the day; nothing once it is done."""
     if stage.finished_at is not None:
         return ()
     products = {material.id: material for use in stage.uses if (material := materials.get(use.id)) is not None}
     ranges = [range_of(one.role, one.name, one.sheet) for one in products.values()]
-    return tuple(said for each in ranges if each for said in each.frowns(day.temperature_c, day.humidity))
+    return tuple(said for each in ranges if each for said in each.warnings(day.temperature_c, day.humidity))
 
 
 def planned_pieces(stage: Stage, materials: Mapping[int, Material], catalogue: Catalogue) -> list[PlannedPiece]:

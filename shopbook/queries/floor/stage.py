@@ -20,7 +20,7 @@ from shopbook.queries.floor.mixes import (
     materials_of_uses,
     planned_mixes,
     planned_pieces,
-    range_frowns,
+    range_warnings,
     roles_made,
 )
 from shopbook.queries.floor.sprays import list_colour_records
@@ -66,7 +66,7 @@ class StageView:
     waits_inside: tuple[tuple[str, int], ...]
     """(reason, minutes) of each wait within the stage."""
     temperature_c: float
-    frowns: tuple[str, ...]
+    warnings: tuple[str, ...]
     """What the data sheets of its products say against the day."""
     last_sprayed: tuple[Spraying, ...]
     troubles: tuple[Trouble, ...]
@@ -117,7 +117,7 @@ def get_stage_view(
             (each["reason"], each["not_before_minutes"]) for each in stage.wait_detail.get("inside", [])
         ),
         temperature_c=day.temperature_c,
-        frowns=range_frowns(stage, materials, day),
+        warnings=range_warnings(stage, materials, day),
         last_sprayed=tuple(_last_sprayed(session, job, stage)),
         troubles=tuple(session.scalars(select(Trouble).where(Trouble.stage_id == stage.id).order_by(Trouble.id))),
     )

@@ -154,7 +154,7 @@ def _rows(floor: FloorNow, jobs: Sequence[Job], actor: Actor) -> list[WorkRow]:
         times=time_by_stage(session, keys),
         on_clock=_on_clock(floor, actor),
         waits={wait.stage_id: wait for wait in floor.waits},
-        is_strict=bool(shop.settings[SettingName.STRICT_AGREEMENT]),
+        is_strict=bool(shop.settings[SettingName.STRICT_APPROVAL]),
         now=now,
     )
     return [row for job in jobs for row in _job_rows(job, stages.get(job.id, []), frame)]
@@ -226,7 +226,7 @@ def _row(job: Job, stage: Stage, signs: Mapping[str, PanelSign], frame: _Frame, 
         wait=frame.last_wait_before(stage),
         others=others,
         begun_by=times[0].person if times and not others else "",
-        is_refused=frame.is_strict and ready.is_without_yes,
+        is_refused=frame.is_strict and ready.is_not_approved,
         is_next=not any(each.after_id in idle for each in stage.after),
     )
 

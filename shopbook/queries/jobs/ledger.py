@@ -40,7 +40,7 @@ class LedgerSums:
     in_shop: int
     out_today: int
     in_today: int
-    without_yes: int
+    not_approved: int
     agreed_minutes_left: int
 
 

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.whole import WholeJob
-from shopbook.queries.money.agreements import Approvals, read_approvals
+from shopbook.queries.money.approvals import Approvals, read_approvals
 from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, billing_of, work_of
 from shopbook.queries.money.invoices import PayerStanding, standings_of
 from shopbook.queries.money.issued import Issued, issued_of

@@ -13,7 +13,7 @@ from shopbook.models.floor import ClockShare
 from shopbook.models.jobs import JobPart, Stage
 from shopbook.models.money import Quote, QuoteGroup
 from shopbook.queries.jobs.whole import WholeJob
-from shopbook.queries.money.agreements import AgreedQuote, Approvals, read_approvals
+from shopbook.queries.money.approvals import AgreedQuote, Approvals, read_approvals
 from shopbook.queries.money.pricing import bill_rates, tax_codes
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.shop.shop_on import ShopOn

@@ -14,7 +14,7 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.shelf import Movement
 from shopbook.queries.jobs.whole import WholeJob
-from shopbook.queries.money.shop_floor import list_floor_shares
+from shopbook.queries.money.shop_supplies import list_supplies_shares
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.shop_on import ShopOn
@@ -179,9 +179,9 @@ def _supplies(session: Session, worked: Sequence[Any], first: date, last: date) 
     mends = {row.job_id: is_put_right(row.job_purpose) for row in worked}
     begins, ends = (bound(row.on for row in worked) for bound in (min, max))
     whole = month_bounds(month_of(begins))[0], min(last, month_bounds(month_of(ends))[1])
-    for job_id, day, share in list_floor_shares(session, *whole):
+    for job_id, day, share in list_supplies_shares(session, *whole):
         if job_id in mends and first <= day:
-            yield CostLine(job_id, None, day, Costs(floor_minor=share), mends[job_id])
+            yield CostLine(job_id, None, day, Costs(supplies_minor=share), mends[job_id])
 
 
 def _of(jobs: Collection[int] | None, asked: Select[*Columns], column: Any) -> Select[*Columns]:

@@ -54,7 +54,7 @@ class ToldExtra:
         return self.quote.groups[0].below if self.quote.groups else ""
 
     @property
-    def is_before_the_yes(self) -> bool:
+    def is_before_the_approval(self) -> bool:
         """Whether the quote itself has no yes: then it belongs on the quote, and is asked for with it."""
         return self.job.agreed_at is None
 

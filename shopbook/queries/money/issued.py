@@ -202,6 +202,6 @@ def bill_not_issued(work: AgreedWork, issued: Issued, day: BillingDay) -> Billab
 
 def is_agreed_since(work: AgreedWork, issued: Issued) -> bool:
     """Whether customer or payer approved something, or an approval was read anew, after the newest invoice."""
-    approvals = [yes.at for row in work.quotes for yes in row.approvals]
+    approvals = [approval.at for row in work.quotes for approval in row.approvals]
     readings = [reading.at for row in work.quotes for reading in row.readings.values()]
     return issued.at is not None and any(at > issued.at for at in (*approvals, *readings))

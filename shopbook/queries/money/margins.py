@@ -201,9 +201,9 @@ def _plan(stages: Iterable[Stage], priced: _Priced) -> _Plan:
 def _planned_costs(stage: Stage, uses: Iterable[tuple[StageUse, int | None]], hour_minor: int) -> Costs:
     by_way = {True: 0, False: 0}
     for use, cost in uses:
-        by_way[use.way == WayUsed.FLOOR] += cost or 0
+        by_way[use.way == WayUsed.SHOP_SUPPLIES] += cost or 0
     labour = labour_cost(stage.planned_minutes, hour_minor)
-    return Costs(labour_minor=labour, materials_minor=by_way[False], floor_minor=by_way[True])
+    return Costs(labour_minor=labour, materials_minor=by_way[False], supplies_minor=by_way[True])
 
 
 def _mean_hour(session: Session, day: date) -> int:
@@ -218,7 +218,7 @@ def _planned_use(use: StageUse, prices: Mapping[str, tuple[str, Ratio]]) -> int 
 
 def _lacks(use: StageUse, cost: int | None, bought: Collection[str]) -> bool:
     """The shop floor's is paid when a pack is opened, colour is bought for the job: neither needs one."""
-    return cost is None and use.way != WayUsed.FLOOR and use.role not in bought and use.amount_thousandths > 0
+    return cost is None and use.way != WayUsed.SHOP_SUPPLIES and use.role not in bought and use.amount_thousandths > 0
 
 
 def _bought_roles(shop: ShopOn) -> set[str]:

@@ -8,7 +8,7 @@ from sqlalchemy import Exists, exists, or_, select
 from sqlalchemy.orm import Session, joinedload, selectinload
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, Quote, QuoteGroup
+from shopbook.models.money import Approval, Quote, QuoteGroup
 from shopbook.queries.money.quotes import priced_quotes
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.agreeing.words import Party, QuoteKind
@@ -55,7 +55,7 @@ def read_open_quotes(session: Session) -> OpenQuotes:
         .execution_options(populate_existing=True)
     )
     rows = session.execute(asked).unique().all()
-    owner, payer = ([quote.id for quote, _, *yes in rows if yes[place]] for place in (0, 1))
+    owner, payer = ([quote.id for quote, _, *approval in rows if approval[place]] for place in (0, 1))
     approved = frozenset([*((key, Party.CUSTOMER) for key in owner), *((key, Party.PAYER) for key in payer)])
     return OpenQuotes(
         tuple((quote, job) for quote, job, *_ in rows), priced_quotes(session, (row[0] for row in rows)), approved
@@ -63,7 +63,7 @@ def read_open_quotes(session: Session) -> OpenQuotes:
 
 
 def _is_approved(party: Party) -> Exists:
-    return exists().where(Agreement.quote_id == Quote.id, Agreement.party == party)
+    return exists().where(Approval.quote_id == Quote.id, Approval.party == party)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from sqlalchemy import ScalarSelect, exists, func, select
 from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, ApprovalReading, Invoice, Quote
+from shopbook.models.money import Approval, ApprovalReading, Invoice, Quote
 from shopbook.queries.money.accounts import Accounts, read_accounts
 from shopbook.queries.money.billable import AgreedWork, BillingDay, bill_agreed
 from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
@@ -263,10 +263,10 @@ def waiting_to_invoice(shop: ShopOn, limit: int = 50) -> list[tuple[Job, JobStan
             exists().where(Quote.job_id == Job.id),
             ~Job.is_sample,
             ~exists().where(Invoice.job_id == Job.id, is_live_invoice())
-            | exists().where(Agreement.job_id == Job.id, Agreement.at > _newest_issue())
+            | exists().where(Approval.job_id == Job.id, Approval.at > _newest_issue())
             | exists().where(
-                Agreement.job_id == Job.id,
-                ApprovalReading.agreement_id == Agreement.id,
+                Approval.job_id == Job.id,
+                ApprovalReading.approval_id == Approval.id,
                 ApprovalReading.at > _newest_issue(),
             ),
         )

@@ -7,8 +7,8 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, Quote
-from shopbook.queries.money.agreements import AgreedQuote, agreed_quotes, agreed_quotes_of, jobs_with_payers
+from shopbook.models.money import Approval, Quote
+from shopbook.queries.money.approvals import AgreedQuote, agreed_quotes, agreed_quotes_of, jobs_with_payers
 from shopbook.queries.money.issued import Issued, issued_of
 from shopbook.queries.money.payers import NamedPayer, NamedShare, payers_by_job, payers_of, share_bill
 from shopbook.queries.money.quotes import bill_of_quote, is_main
@@ -45,7 +45,7 @@ def payers_who_agreed(
     keys = frozenset(line.key for line in approved_bill(paid).lines)
     if any(payer.is_customer for payer in payers):
         return [_with_lines(payer, keys) for payer in payers]
-    who = session.get(Customer, paid[-1].agreement.customer_id or 0)
+    who = session.get(Customer, paid[-1].approval.customer_id or 0)
     return [NamedPayer(who, PayRule.LINES, line_keys=keys, is_customer=True), *payers]
 
 
@@ -75,7 +75,7 @@ class Reading:
     """
 
     payer: NamedPayer
-    approval: Agreement
+    approval: Approval
     pays_minor: int
     as_share_minor: int
     as_whole_minor: int
@@ -91,30 +91,34 @@ def readings_of(payers: Sequence[NamedPayer], quotes: Sequence[AgreedQuote]) -> 
         after = find_shares(payers, approved_bill(quotes[:place]))
         own = {key: share - before.get(key, 0) for key, share in after.items()}
         for payer in others:
-            given = [yes for yes in row.approvals if _is_by(yes, payer, is_alone=len(others) == 1)]
+            given = [approval for approval in row.approvals if _is_by(approval, payer, is_alone=len(others) == 1)]
             if given:
                 found.append(_read(payer, row, given[-1], own))
         before = after
     return found
 
 
-def _is_by(yes: Agreement, payer: NamedPayer, *, is_alone: bool) -> bool:
+def _is_by(approval: Approval, payer: NamedPayer, *, is_alone: bool) -> bool:
     """Whether a payer gave that approval: by its name; one without a name is the only payer's."""
-    if yes.party != Party.PAYER:
+    if approval.party != Party.PAYER:
         return False
-    return payer.customer is None or yes.customer_id == payer.customer_id or (yes.customer_id is None and is_alone)
+    return (
+        payer.customer is None
+        or approval.customer_id == payer.customer_id
+        or (approval.customer_id is None and is_alone)
+    )
 
 
-def _read(payer: NamedPayer, row: AgreedQuote, yes: Agreement, shares: Mapping[str, int]) -> Reading:
-    amount, share = yes.amount_minor or 0, shares.get(payer.key, yes.amount_minor or 0)
+def _read(payer: NamedPayer, row: AgreedQuote, approval: Approval, shares: Mapping[str, int]) -> Reading:
+    amount, share = approval.amount_minor or 0, shares.get(payer.key, approval.amount_minor or 0)
     others = sum(shares.values()) - shares.get(payer.key, 0)
     whole = max(0, amount - others)
-    chosen = row.readings.get(yes.id)
-    if yes.pays_minor is not None or chosen is not None:
-        pays = yes.pays_minor if yes.pays_minor is not None else chosen.pays_minor if chosen else 0
-        return Reading(payer, yes, pays, amount, whole, is_open=False)
+    chosen = row.readings.get(approval.id)
+    if approval.pays_minor is not None or chosen is not None:
+        pays = approval.pays_minor if approval.pays_minor is not None else chosen.pays_minor if chosen else 0
+        return Reading(payer, approval, pays, amount, whole, is_open=False)
     pays = read_approval(amount, share, others)
-    return Reading(payer, yes, pays, amount, whole, is_open=amount not in {share, whole})
+    return Reading(payer, approval, pays, amount, whole, is_open=amount not in {share, whole})
 
 
 def approved_by(payers: Sequence[NamedPayer], quotes: Sequence[AgreedQuote]) -> dict[str, int]:

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.money import Invoice, InvoiceTax
 from shopbook.queries.floor.hours import sum_hours
 from shopbook.queries.money.costs import CostLine, list_costs
-from shopbook.queries.money.shop_floor import floor_opened
+from shopbook.queries.money.shop_supplies import supplies_opened
 from shopbook.queries.reports.month_jobs import (
     Span,
     brought_forward,
@@ -59,7 +59,7 @@ def get_month_end(
         int(gross or 0),
         before=brought_forward(session, numbers, first),
         in_hand=list_in_hand(session, numbers, last),
-        floor_on_no_job_minor=stock.issued_to_floor_minor - sum(line.costs.floor_minor for line in lines),
+        supplies_on_no_job_minor=stock.issued_to_supplies_minor - sum(line.costs.supplies_minor for line in lines),
     )
 
 
@@ -71,9 +71,9 @@ def list_month_sums(session: Session, month: str, count: int = 6) -> list[tuple[
     for day, amount in session.execute(_net_by_day(first, last)):
         net[month_of(day)] += int(amount)
     # All that was opened for the shop floor stands in its month, also where no job carries it.
-    cost: dict[str, int] = defaultdict(int, floor_opened(session, first, last))
+    cost: dict[str, int] = defaultdict(int, supplies_opened(session, first, last))
     for line in list_costs(session, first=first, last=last):
-        cost[month_of(line.on)] += line.costs.total_minor - line.costs.floor_minor
+        cost[month_of(line.on)] += line.costs.total_minor - line.costs.supplies_minor
     return [(name, net[name], cost[name]) for name in months]
 
 

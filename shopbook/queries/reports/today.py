@@ -27,7 +27,7 @@ from shopbook.queries.floor.windows import RunningWait
 from shopbook.queries.jobs.ledger import LedgerRow, ledger_of
 from shopbook.queries.jobs.whole import WholeJob, whole_jobs
 from shopbook.queries.money.accounts import Accounts, read_accounts_of
-from shopbook.queries.money.agreements import OpenYes, waits_for_yes
+from shopbook.queries.money.approvals import OpenApproval, waits_for_approval
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
 from shopbook.queries.money.next_acts import next_act_of
 from shopbook.queries.money.open_quotes import OpenQuote, OpenQuotes, quotes_without_answer, read_open_quotes
@@ -63,10 +63,10 @@ class CarToday:
 
 
 @dataclass(frozen=True, slots=True)
-class WaitingYes:
+class WaitingApproval:
     """A yes that was asked for, and what the shop risks until it comes."""
 
-    asked: OpenYes
+    asked: OpenApproval
     risk_minor: int
 
 
@@ -94,7 +94,7 @@ class Today:
     in_shop: int
     hours: tuple[SkillHours, ...]
     cars: tuple[CarToday, ...]
-    yeses: tuple[WaitingYes, ...]
+    approvals: tuple[WaitingApproval, ...]
     told: tuple[ToldExtra, ...]
     unagreed: tuple[UnagreedWork, ...]
     quotes: tuple[OpenQuote, ...]
@@ -122,10 +122,10 @@ class Today:
         return sum(day is not None and day <= self.on for day in days)
 
     @property
-    def waiting_for_yes(self) -> int:
+    def waiting_for_approval(self) -> int:
         """How many jobs wait for a yes, asked for or not."""
         told = {row.job.id for row in self.told}
-        return len({row.asked.job.id for row in self.yeses} | {row.job.id for row in self.unagreed} | told)
+        return len({row.asked.job.id for row in self.approvals} | {row.job.id for row in self.unagreed} | told)
 
 
 def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> Today:
@@ -136,11 +136,11 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     shop = shop or shop_at(session, now)
     floor, shelf, today, opening = floor_now(shop, now), read_shelf(session), shop.day, shop.opening
     opened = read_open_quotes(session)
-    yeses = _yeses(session, opened)
+    approvals = _approvals(session, opened)
     unagreed, calls = list_unagreed_work(session), list_calls_wanted(session, shop.person_names)
     others = {row.job_id for row in unagreed} | {row.job_id for row in calls}
     moving, jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0), others)
-    wholes = whole_jobs(session, list(dict.fromkeys((*moving, *(row.job for row in yeses)))))
+    wholes = whole_jobs(session, list(dict.fromkeys((*moving, *(row.job for row in approvals)))))
     accounts = read_accounts_of(shop, wholes)
     cars, risks = _cars(moving, wholes, accounts, now), risks_in(accounts)
     promised = list_promised(session, opening, today)
@@ -152,7 +152,7 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
         in_shop=sum(job.is_here for job in promised),
         hours=hours_of_today(shop, promised),
         cars=tuple(cars),
-        yeses=tuple(WaitingYes(row, _risk(row, risks)) for row in yeses),
+        approvals=tuple(WaitingApproval(row, _risk(row, risks)) for row in approvals),
         told=tuple(list_told_extras(session, opened)),
         unagreed=tuple(UnagreedWork(row, jobs[row.job_id]) for row in unagreed),
         quotes=tuple(_unanswered(session, today, opened)),
@@ -170,20 +170,20 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     )
 
 
-def _is_first_answer(row: OpenYes) -> bool:
+def _is_first_answer(row: OpenApproval) -> bool:
     """The owner's first answer to a whole job: a quote without an answer, and not work that waits for a yes."""
     return row.party == Party.CUSTOMER and row.job.agreed_at is None
 
 
-def _yeses(session: Session, opened: OpenQuotes) -> list[OpenYes]:
-    return [row for row in waits_for_yes(session, opened) if not _is_first_answer(row)]
+def _approvals(session: Session, opened: OpenQuotes) -> list[OpenApproval]:
+    return [row for row in waits_for_approval(session, opened) if not _is_first_answer(row)]
 
 
 def _unanswered(session: Session, today: date, opened: OpenQuotes) -> list[OpenQuote]:
     return [row for row in quotes_without_answer(session, today, opened) if row.job.agreed_at is None]
 
 
-def _risk(row: OpenYes, risks: Mapping[int, Iterable[NamedSum]]) -> int:
+def _risk(row: OpenApproval, risks: Mapping[int, Iterable[NamedSum]]) -> int:
     """What the shop risks until a payer's yes comes."""
     return sum(risk.amount_minor for risk in risks.get(row.job.id, ())) if row.party == Party.PAYER else 0
 

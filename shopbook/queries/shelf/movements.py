@@ -101,7 +101,7 @@ def stock_sums(session: Session, first: date, last: date) -> StockSums:
         corrected_minor=total(kind.PRICE_CORRECTED),
         counted_up_minor=total(kind.COUNTED_UP),
         issued_to_jobs_minor=-sum(by.get((one, True), 0) for one in STAGE_KINDS),
-        issued_to_floor_minor=-sum(by.get((one, False), 0) for one in STAGE_KINDS),
+        issued_to_supplies_minor=-sum(by.get((one, False), 0) for one in STAGE_KINDS),
         variance_minor=-total(kind.TRUE_UP, kind.VARIANCE),
         wasted_minor=-total(kind.WASTED),
         counted_down_minor=-total(kind.COUNTED_DOWN),

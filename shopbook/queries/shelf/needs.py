@@ -80,7 +80,7 @@ def _open_uses(session: Session, day: date, in_use: Iterable[Material] | None) -
             or_(Stage.agreed_at.is_not(None), Stage.purpose == StagePurpose.REWORK),
             Stage.finished_at.is_(None),
             Stage.struck_at.is_(None),
-            StageUse.way != WayUsed.FLOOR,
+            StageUse.way != WayUsed.SHOP_SUPPLIES,
             StageUse.amount_thousandths > 0,
         )
         .order_by(Job.number, Stage.position, StageUse.id)

@@ -59,9 +59,9 @@ class ShelfRow:
         return sum(need.quantity_thousandths for need in self.needs)
 
     @property
-    def is_floor(self) -> bool:
+    def is_for_supplies(self) -> bool:
         """Whether it is spent when its pack is opened."""
-        return self.material.way == WayUsed.FLOOR
+        return self.material.way == WayUsed.SHOP_SUPPLIES
 
     @property
     def is_drafted(self) -> bool:

@@ -23,7 +23,7 @@ from shopbook.services.jobs.doing import begin_stages
 from shopbook.services.postings import write_log
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.hours import Interval, StopCause, next_stop
-from shopbook.trade.floor.readiness import NEEDS_YES
+from shopbook.trade.floor.readiness import NEEDS_APPROVAL
 from shopbook.trade.floor.words import (
     OTHER_WORDS,
     STOPPED_AT_CLOSING,
@@ -162,7 +162,7 @@ def _forget(session: Session, person_id: int) -> None:
 
 
 def _refuse_unworkable(act: Act, stages: Sequence[Stage]) -> None:
-    is_strict = setting_on(act.session, SettingName.STRICT_AGREEMENT, act.day)
+    is_strict = setting_on(act.session, SettingName.STRICT_APPROVAL, act.day)
     jobs = list_jobs_by_id(act.session, {stage.job_id for stage in stages})
     for stage in stages:
         job = jobs[stage.job_id]
@@ -172,7 +172,7 @@ def _refuse_unworkable(act: Act, stages: Sequence[Stage]) -> None:
             raise RuleBroken(f"{stage.name}, job {job.number}, was struck out of the plan.")
         if job.called_off_at is not None or job.handed_over_at is not None:
             raise RuleBroken(f"Job {job.number} is closed: the car has left, or the job was called off.")
-        if is_strict and stage.agreed_at is None and stage.purpose in NEEDS_YES:
+        if is_strict and stage.agreed_at is None and stage.purpose in NEEDS_APPROVAL:
             raise RuleBroken(
                 f"{stage.name}, job {job.number}, has no yes yet, and this shop begins nothing without one. "
                 "Strip and look, or ask the desk."

@@ -17,7 +17,7 @@ from shopbook.services.act import Act
 from shopbook.services.postings import post_clock
 from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.floor.hours import Interval, labour_cost, split_minutes
-from shopbook.trade.floor.readiness import NEEDS_YES
+from shopbook.trade.floor.readiness import NEEDS_APPROVAL
 from shopbook.trade.floor.words import ClockWhat
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.permissions import Actor
@@ -79,7 +79,7 @@ def _shares(stages: Sequence[Stage], minutes: int, cost_minor: int) -> list[Cloc
             job_id=stage.job_id,
             minutes=part,
             cost_minor=cost,
-            is_agreed=stage.agreed_at is not None or stage.purpose not in NEEDS_YES,
+            is_agreed=stage.agreed_at is not None or stage.purpose not in NEEDS_APPROVAL,
         )
         for stage, part, cost in zip(stages, parts, share_out(cost_minor, parts), strict=True)
     ]

@@ -87,7 +87,7 @@ def _draw(act: Act, stages: Sequence[Stage], used: Used) -> None:
     groups: dict[str, list[tuple[Stage, StageUse]]] = {}
     for stage in stages:
         for use in stage.uses:
-            if use.way == WayUsed.FLOOR or (stage.id, use.role) in covered:
+            if use.way == WayUsed.SHOP_SUPPLIES or (stage.id, use.role) in covered:
                 continue
             if use.mix:
                 groups.setdefault(use.mix, []).append((stage, use))

@@ -76,7 +76,7 @@ def throw_sample_away(act: Act) -> None:
     act.session.expunge_all()
     for table, condition in reversed(hanging):
         act.session.execute(delete(table).where(condition))
-    _delete_owner(act.session, vehicle_id, customer_id)
+    _delete_customer(act.session, vehicle_id, customer_id)
     write_log(act, "throw_sample_away", "job", job_id, "Threw the sample away")
     act.session.flush()
 
@@ -111,7 +111,7 @@ def _hangs(table: Table, found: dict[Table, list[int]]) -> ColumnElement[bool] |
     return or_(*conditions) if conditions else None
 
 
-def _delete_owner(session: Session, vehicle_id: int | None, customer_id: int | None) -> None:
+def _delete_customer(session: Session, vehicle_id: int | None, customer_id: int | None) -> None:
     """The sample's car and customer go too, unless another job came to lean on them."""
     others = select(Job.id).where(or_(Job.vehicle_id == vehicle_id, Job.customer_id == customer_id)).limit(1)
     if session.scalar(others) is not None:

@@ -7,7 +7,7 @@ from shopbook.models.jobs import Job
 from shopbook.queries.customers import find_by_phone, find_vehicle_by_plate, get_customer, get_vehicle
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.services.act import Act
-from shopbook.services.customers import add_customer, add_vehicle, erase_customer, give_owner
+from shopbook.services.customers import add_customer, add_vehicle, erase_customer, give_customer
 from shopbook.services.jobs.jobs import change_job
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.search_keys import plate_key
@@ -102,7 +102,7 @@ def name_who_and_car(
     if (customer, vehicle) == (job.customer, job.vehicle):
         raise RuleBroken("Type who brings it, or which car it is.", "who" if job.customer is None else "car")
     if customer is not None and vehicle is not None:
-        give_owner(act, vehicle.id, customer.id)
+        give_customer(act, vehicle.id, customer.id)
     return change_job(
         act,
         job_id,

@@ -6,8 +6,8 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, QuoteGroup
-from shopbook.queries.money.agreements import AgreedQuote
+from shopbook.models.money import Approval, QuoteGroup
+from shopbook.queries.money.approvals import AgreedQuote
 from shopbook.queries.money.billable import AgreedWork
 from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.quotes import is_main
@@ -53,15 +53,15 @@ def _column(kind: str) -> str:
 def _below(row: AgreedQuote, said: Wording) -> list[tuple[int, str]]:
     if is_main(row.quote):
         return [(item_key(group.first_key), group.below) for group in row.taken]
-    yeses = "; ".join(_yes_words(yes, said) for yes in row.approvals)
+    approvals = "; ".join(_approval_words(approval, said) for approval in row.approvals)
     return [
-        (item_key(group.first_key), "; ".join(part for part in (group.below, yeses) if part)) for group in row.taken
+        (item_key(group.first_key), "; ".join(part for part in (group.below, approvals) if part)) for group in row.taken
     ]
 
 
-def _yes_words(yes: Agreement, said: Wording) -> str:
-    whose = "yes" if yes.party == Party.CUSTOMER else "payer’s yes"
-    return f"{whose} {MEANS_WORDS.get(ApprovalMeans(yes.means), yes.means)} {said.moment(yes.at)}"
+def _approval_words(approval: Approval, said: Wording) -> str:
+    whose = "yes" if approval.party == Party.CUSTOMER else "payer’s yes"
+    return f"{whose} {MEANS_WORDS.get(ApprovalMeans(approval.means), approval.means)} {said.moment(approval.at)}"
 
 
 def freeze_left(work: AgreedWork) -> list[str]:

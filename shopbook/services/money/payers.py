@@ -8,7 +8,7 @@ from sqlalchemy import delete
 from shopbook.models.money import JobPayer
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.money.agreements import agreed_quotes
+from shopbook.queries.money.approvals import agreed_quotes
 from shopbook.queries.money.payers import list_job_payers
 from shopbook.queries.money.quotes import find_current_quote
 from shopbook.queries.money.whose import shares_of_quote

@@ -1,7 +1,7 @@
 """A quick job in one act: who, what, one price, how it was paid; job, yes, numbered invoice and receipt come of it."""
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, AgreementGroup, Invoice, Quote, QuoteGroup, QuoteLine
+from shopbook.models.money import Approval, ApprovalGroup, Invoice, Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.pricing import tax_codes_on
 from shopbook.queries.money.quotes import get_quote
 from shopbook.services.act import Act
@@ -98,7 +98,7 @@ def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None
     # The line before the quote is given: the paper is frozen from what is read back.
     act.session.flush()
     give(act, get_quote(act.session, quote.id))
-    yes = Agreement(
+    approval = Approval(
         job_id=job.id,
         quote_id=quote.id,
         party=Party.CUSTOMER,
@@ -110,7 +110,7 @@ def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None
         on=today,
         person_id=act.actor.person_id,
     )
-    act.session.add(yes)
+    act.session.add(approval)
     act.session.flush()
-    act.session.add(AgreementGroup(agreement_id=yes.id, group_id=group.id, is_taken=True))
+    act.session.add(ApprovalGroup(approval_id=approval.id, group_id=group.id, is_taken=True))
     act.session.flush()

@@ -9,7 +9,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Quote
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import last_version as last_plan_version
-from shopbook.queries.money.agreements import list_agreements
+from shopbook.queries.money.approvals import list_approvals
 from shopbook.queries.money.quotes import (
     find_current_quote,
     get_quote,
@@ -154,7 +154,7 @@ def refuse_unpriced(quote: Quote) -> None:
 def withdraw_quote(act: Act, quote_id: int) -> Quote:
     """Take a quote back that nobody has said yes to. RuleBroken when somebody has."""
     quote = get_quote(act.session, quote_id)
-    if any(row.quote_id == quote_id for row in list_agreements(act.session, quote.job_id)):
+    if any(row.quote_id == quote_id for row in list_approvals(act.session, quote.job_id)):
         raise RuleBroken("There is a yes to this quote: give a new version instead.")
     quote.replaced_at = quote.replaced_at or act.moment
     quote.revision += 1

@@ -37,7 +37,7 @@ def draw_stock(
     Beyond the book is allowed and flagged. Nothing drawn is no line; nor is a material of the shop floor, which was
     spent when its pack was opened.
     """
-    if amount_thousandths == 0 or material.way == WayUsed.FLOOR:
+    if amount_thousandths == 0 or material.way == WayUsed.SHOP_SUPPLIES:
         return []
     return _take(act, material, amount_thousandths, average_cost.issue, source, on)
 
@@ -91,7 +91,7 @@ def open_pack(act: Act, material: Material, *, packs: int = 1, on: date | None =
 
     RuleBroken for a material that is measured or counted on jobs: that would be spent twice.
     """
-    if material.way != WayUsed.FLOOR:
+    if material.way != WayUsed.SHOP_SUPPLIES:
         raise RuleBroken(f"{material.name} is taken from the shelf stage by stage, not by opening a pack.")
     _refuse_nothing(packs)
     source = Source(reason="opened for the shop floor")

@@ -48,8 +48,8 @@ class MeasuredBy(StrEnum):
 
 
 class WayUsed(StrEnum):
-    """How a material is counted: asked from a mix, counted by the piece, or shop floor (never asked)."""
+    """How a material is counted: asked from a mix, counted by the piece, or shop supplies (never asked)."""
 
     MEASURED = "measured"
     PIECE = "piece"
-    FLOOR = "floor"
+    SHOP_SUPPLIES = "shop_supplies"

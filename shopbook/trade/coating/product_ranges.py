@@ -21,7 +21,7 @@ class ProductRange:
     highest_c: float | None = None
     most_humidity: float | None = None
 
-    def frowns(self, temperature_c: float, humidity: float) -> tuple[str, ...]:
+    def warnings(self, temperature_c: float, humidity: float) -> tuple[str, ...]:
         """Sentences on a day that its sheet does not allow; none is no promise, for the metal may be colder."""
         found = []
         low, high = self.lowest_c, self.highest_c

@@ -15,7 +15,7 @@ class Hold(StrEnum):
     PREDECESSOR = "predecessor"
     PART = "part"
     WAIT = "wait"
-    NO_YES = "no_yes"
+    NOT_APPROVED = "not_approved"
 
 
 class StageState(StrEnum):
@@ -27,7 +27,7 @@ class StageState(StrEnum):
     HELD = "held"
 
 
-NEEDS_YES = frozenset({"plan", "extra"})
+NEEDS_APPROVAL = frozenset({"plan", "extra"})
 """Purposes of stages that somebody must have said yes to; looking, goodwill, rework and our own car need none."""
 
 
@@ -83,9 +83,9 @@ class Readiness:
         return self.state in {StageState.CAN_BEGIN, StageState.BEGUN}
 
     @property
-    def is_without_yes(self) -> bool:
+    def is_not_approved(self) -> bool:
         """Whether a yes is missing, whatever else is."""
-        return Hold.NO_YES in self.holds
+        return Hold.NOT_APPROVED in self.holds
 
     @property
     def waits_until(self) -> datetime | None:
@@ -95,7 +95,7 @@ class Readiness:
     @property
     def could_be_clocked(self) -> bool:
         """Whether nothing but a missing yes stands against it: the shop's strictness decides."""
-        return self.state is not StageState.DONE and set(self.holds) <= {Hold.NO_YES}
+        return self.state is not StageState.DONE and set(self.holds) <= {Hold.NOT_APPROVED}
 
 
 def stages_ready(rows: Sequence[StageRow], now: datetime, *, is_here: bool) -> dict[int, Readiness]:
@@ -138,7 +138,7 @@ def _holds(row: StageRow, open_names: Sequence[str], *, is_here: bool, is_waitin
         Hold.PREDECESSOR: bool(open_names) and not is_begun,
         Hold.PART: row.part is not None and not row.part.has_come and not is_begun,
         Hold.WAIT: is_waiting and not is_begun,
-        Hold.NO_YES: row.purpose in NEEDS_YES and not row.is_agreed,
+        Hold.NOT_APPROVED: row.purpose in NEEDS_APPROVAL and not row.is_agreed,
     }
     return tuple(hold for hold, is_so in reasons.items() if is_so)
 

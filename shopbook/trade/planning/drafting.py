@@ -7,8 +7,8 @@ from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.planning.body import polish_out, take_trim_off, trim_loads, work_panel
 from shopbook.trade.planning.building import AID_PLACES, Load
 from shopbook.trade.planning.checking import check_inputs
-from shopbook.trade.planning.frowns import frown
 from shopbook.trade.planning.particulars import is_waxed
+from shopbook.trade.planning.plan_warnings import warn_of_products
 from shopbook.trade.planning.refinish import colour_and_clear, prime_and_block, prime_new_part
 from shopbook.trade.planning.shapes import Car, Choices, Conditions, DraftDamage, DraftPlan
 from shopbook.trade.planning.sheet import Places, Sheet
@@ -71,7 +71,7 @@ def finish_off(sheet: Sheet) -> None:
             StageCode.CALIBRATION, aided, after, loads=[Load(panel.code) for panel in aided], reasons=reasons
         )
     sheet.add(StageCode.HAND_OVER, (), after)
-    frown(sheet)
+    warn_of_products(sheet)
 
 
 def _repair(sheet: Sheet, after: Places) -> None:

@@ -23,7 +23,7 @@ class Costs:
     parts_minor: int = 0
     sublet_minor: int = 0
     rework_minor: int = 0
-    floor_minor: int = 0
+    supplies_minor: int = 0
 
     @property
     def total_minor(self) -> int:
@@ -125,7 +125,7 @@ def _larger(one: Costs, other: Costs) -> Costs:
     return Costs(*(max(getattr(one, column.name), getattr(other, column.name)) for column in fields(Costs)))
 
 
-def spread_floor(opened_minor: int, minutes: Mapping[int, int]) -> dict[int, int]:
+def spread_supplies(opened_minor: int, minutes: Mapping[int, int]) -> dict[int, int]:
     """What was opened for the shop floor in a month (tape, wipes, discs, gloves), by job: in proportion to its minutes.
 
     The parts add up to the whole. Without a minute on any job nobody carries it and nothing is answered.
@@ -134,7 +134,9 @@ def spread_floor(opened_minor: int, minutes: Mapping[int, int]) -> dict[int, int
     return dict(zip(worked, share_out(opened_minor, list(worked.values())), strict=True))
 
 
-def spread_floor_over_days(opened_minor: int, minutes: Mapping[tuple[int, date], int]) -> dict[tuple[int, date], int]:
+def spread_supplies_over_days(
+    opened_minor: int, minutes: Mapping[tuple[int, date], int]
+) -> dict[tuple[int, date], int]:
     """The same by job and day: each job's part is laid on the days on which it was worked on, by their minutes.
 
     10.00 opened in a month with 120 min on job 1 (90 on the 3rd, 30 on the 9th) and 80 min on job 2: job 1 carries
@@ -144,7 +146,7 @@ def spread_floor_over_days(opened_minor: int, minutes: Mapping[tuple[int, date],
     for (job, day), each in sorted(minutes.items()):
         by_job[job][day] = each
     found = {}
-    for job, share in spread_floor(opened_minor, {job: sum(days.values()) for job, days in by_job.items()}).items():
+    for job, share in spread_supplies(opened_minor, {job: sum(days.values()) for job, days in by_job.items()}).items():
         worked = {day: each for day, each in by_job[job].items() if each > 0}
         for day, part in zip(worked, share_out(share, list(worked.values())), strict=True):
             found[job, day] = part

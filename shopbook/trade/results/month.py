@@ -104,7 +104,7 @@ class StockSums:
     corrected_minor: int
     counted_up_minor: int
     issued_to_jobs_minor: int
-    issued_to_floor_minor: int
+    issued_to_supplies_minor: int
     variance_minor: int
     wasted_minor: int
     counted_down_minor: int
@@ -123,7 +123,7 @@ class StockSums:
     @property
     def issued_minor(self) -> int:
         """What left for jobs and for the shop floor together."""
-        return self.issued_to_jobs_minor + self.issued_to_floor_minor
+        return self.issued_to_jobs_minor + self.issued_to_supplies_minor
 
     @property
     def gap_minor(self) -> int:
@@ -159,9 +159,9 @@ class MonthEnd:
         return JobMonth(before=_added(row.before for row in rows), month=_added(row.month for row in rows))
 
     @property
-    def floor_on_no_job_minor(self) -> int:
+    def supplies_on_no_job_minor(self) -> int:
         """Opened for the shop floor in a month in which no clock ran on a car."""
-        return self.all_jobs.costs.floor_minor - self.together.month.costs.floor_minor
+        return self.all_jobs.costs.supplies_minor - self.together.month.costs.supplies_minor
 
     @property
     def tax_minor(self) -> int:
@@ -187,7 +187,7 @@ def month_end(
     *,
     before: Mapping[str, Margin] | None = None,
     in_hand: Collection[str] = (),
-    floor_on_no_job_minor: int = 0,
+    supplies_on_no_job_minor: int = 0,
 ) -> MonthEnd:
     """The month from its rows: kinds, rates and jobs in order of first mention.
 
@@ -212,7 +212,7 @@ def month_end(
         )
         for job in {**revenue, **costs}
     }
-    spent_in_all = sum(costs.values(), Costs(floor_minor=floor_on_no_job_minor))
+    spent_in_all = sum(costs.values(), Costs(supplies_minor=supplies_on_no_job_minor))
     total = Margin(sum(by_kind.values()), spent_in_all)
     rates = _tax_sums(taxes)
     return MonthEnd(

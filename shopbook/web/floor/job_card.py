@@ -90,7 +90,7 @@ def _stage(place: int, stage: Stage, facts: CardFacts) -> CardStage:
         wait=_waits(stage),
         state=near_day(shop_now().day_of(stage.finished_at)) if stage.finished_at else "",
         took=words.hours(used).removesuffix(" h") if used else "",
-        is_without_yes=ready is not None and ready.is_without_yes,
+        is_not_approved=ready is not None and ready.is_not_approved,
         steps=[] if is_done else steps,
         mark=_mark(stage),
         inside="" if is_done else _inside(stage),

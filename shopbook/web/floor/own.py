@@ -65,19 +65,19 @@ def found() -> Answer:
 @blueprint.route("/spoken", methods=["GET", "POST"])
 @needs("floor", "work")
 def spoken() -> Answer:
-    said_yes = request.args.get("what") == "yes"
+    has_approved = request.args.get("what") == "yes"
     form = SpokenForm(data={"job": request.args.get("job")})
     form.job.choices = _cars()
 
     def keep(act: Act) -> Done:
         job_id = chosen_job(form.job.data)
         note = form.note.data or ""
-        note_wants_call(act, job_id, f"said yes on the floor. {note}" if said_yes else note)
-        if said_yes and act.actor.may("money", "change"):
+        note_wants_call(act, job_id, f"said yes on the floor. {note}" if has_approved else note)
+        if has_approved and act.actor.may("money", "change"):
             return Done(url_for("jobs.show", number=get_job_by_id(act.session, job_id).number), "Keep the yes here.")
         return Done(url_for("floor.work"), "The desk sees it on Today.")
 
-    return act_by_form(form, "floor/spoken.html", keep, said_yes=said_yes)
+    return act_by_form(form, "floor/spoken.html", keep, has_approved=has_approved)
 
 
 @blueprint.post("/called/<int:job_id>")

@@ -111,17 +111,23 @@ def below(row: WorkRow) -> str:
 
 def tags(row: WorkRow) -> list[Tag]:
     """The states of a row that can be worked: the promise, the yes, what it waited for, when its window closes."""
-    found = [_promise(row), _yes(row), _purpose(row), _window(row), _waited(row)]
+    found = [_promise(row), _approval(row), _purpose(row), _window(row), _waited(row)]
     return [tag for tag in found if tag is not None][:2]
 
 
 def hold(row: WorkRow) -> Tag:
     """Why a row cannot be worked yet."""
     ready = row.readiness
-    first = ready.holds[0] if ready.holds else Hold.NO_YES
+    first = ready.holds[0] if ready.holds else Hold.NOT_APPROVED
     if first is Hold.WAIT and ready.ready_at is not None:
         return Tag("wait", f"from {opens(ready.ready_at)}")
-    kind = {Hold.NOT_HERE: "", Hold.PREDECESSOR: "wait", Hold.PART: "warn", Hold.WAIT: "wait", Hold.NO_YES: "late"}
+    kind = {
+        Hold.NOT_HERE: "",
+        Hold.PREDECESSOR: "wait",
+        Hold.PART: "warn",
+        Hold.WAIT: "wait",
+        Hold.NOT_APPROVED: "late",
+    }
     return Tag(kind[first], ready.sentence or "no yes yet")
 
 
@@ -149,8 +155,8 @@ def _promise(row: WorkRow) -> Tag | None:
     return Tag("late", f"was promised {near_day(row.promise_on)}")
 
 
-def _yes(row: WorkRow) -> Tag | None:
-    if not row.readiness.is_without_yes:
+def _approval(row: WorkRow) -> Tag | None:
+    if not row.readiness.is_not_approved:
         return None
     return Tag("late", "no yes: not begun here" if row.is_refused else "not agreed: not billed until a yes")
 

@@ -22,8 +22,8 @@ from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.web.jobs.forms import KerbForm
+from shopbook.web.jobs.kerb_approval import approves_here, keep_approval_here, refuse_other_sum, refuse_stray_signature
 from shopbook.web.jobs.kerb_cards import Card, read_cards, read_days
-from shopbook.web.jobs.kerb_yes import keep_yes_here, means_yes_here, refuse_other_sum, refuse_stray_signature
 from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
 from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.jobs.routes import blueprint
@@ -48,7 +48,7 @@ def kerb() -> Answer:
 
     def keep(act: Act) -> Done:
         _refuse_unreadable(cards, day_trouble, photo_troubles)
-        refuse_other_sum(_shown(cards, worked), means_yes_here(act.actor), form)
+        refuse_other_sum(_shown(cards, worked), approves_here(act.actor), form)
         refuse_stray_signature(form)
         refuse_unsaid(form, known)
         whose = pointed_at(form.known.data or "", known)
@@ -77,10 +77,10 @@ def _keep(
     said = {"is_said": bool(form.is_said.data) or "then" in request.form}
     said["has_tax_inside"] = kerb_tax(shop_at(act.session, act.moment), 0).has_tax_inside
     quote = keep_kerb_price(act, job, prices, working_days_tenths=worked.days * 10, **said)
-    if means_yes_here(act.actor):
-        keep_yes_here(act, job, quote, form)
+    if approves_here(act.actor):
+        keep_approval_here(act, job, quote, form)
         return Done(page_of(job.number), "Kept, with the yes. The plan behind it is drafted.")
-    leads_to = url_for("money.yes", quote_id=quote.id) if "then" in request.form else page_of(job.number)
+    leads_to = url_for("money.approval", quote_id=quote.id) if "then" in request.form else page_of(job.number)
     return Done(leads_to, "Kept. The plan behind it is drafted.")
 
 

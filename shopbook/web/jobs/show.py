@@ -16,9 +16,9 @@ from shopbook.queries.shop.log import list_job_log
 from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import draft_plan
-from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.jobs import take_up_again
 from shopbook.services.jobs.leaving import mark_ready, take_ready_back, tell_ready
+from shopbook.services.jobs.plan_warnings import accept_warning
 from shopbook.services.jobs.sample import throw_sample_away
 from shopbook.trade.agreeing.words import CALLED_OFF_WORDS
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS

@@ -63,7 +63,7 @@ class QuoteForm(RevisedForm):
     groups = FieldList(FormField(GroupFields))
 
 
-class KeptYesForm(RevisedForm):
+class KeptApprovalForm(RevisedForm):
     """What both kinds of yes have: who, in which words, on which picture."""
 
     said_by = StringField("Name of who says yes", [Needed("Type the name of who said yes."), LINE])
@@ -72,7 +72,7 @@ class KeptYesForm(RevisedForm):
     still_holds = BooleanField("The price still holds after its last day")
 
 
-class YesForm(KeptYesForm):
+class ApprovalForm(KeptApprovalForm):
     """The owner's yes."""
 
     groups = TicksField("Said yes to", validate_choice=False)
@@ -93,7 +93,7 @@ class YesForm(KeptYesForm):
     customer_pays = BooleanField("The customer pays for this extra")
 
 
-class PayerYesForm(KeptYesForm):
+class PayerApprovalForm(KeptApprovalForm):
     """The payer's yes to an amount."""
 
     customer = SelectField("Who pays", validate_choice=False)

@@ -7,7 +7,7 @@ from datetime import date
 from sqlalchemy.orm import Session
 
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.money.agreements import AgreedQuote, read_approvals
+from shopbook.queries.money.approvals import AgreedQuote, read_approvals
 from shopbook.queries.money.payers import NamedPayer, NamedShare, payers_by_job
 from shopbook.queries.money.quotes import is_plus_tax, job_of_quote, keys_of, priced_quotes
 from shopbook.queries.money.seen import Surroundings, as_given_on, payer_words, see_words
@@ -19,7 +19,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing import PricedGroup, QuoteSum
 from shopbook.trade.pricing.given import Given, SeenWords, given_from_json
 from shopbook.web.parts.act import shop_now
-from shopbook.web.parts.rows import Agreement, Job, Quote
+from shopbook.web.parts.rows import Approval, Job, Quote
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +31,8 @@ class Known:
     given: Given
     words: SeenWords
     is_draft: bool
-    customer_yes: Agreement | None
-    payer_yeses: Sequence[Agreement]
+    customer_approval: Approval | None
+    payer_approvals: Sequence[Approval]
     taken: frozenset[int] | None
     sum: QuoteSum
     payers: Sequence[tuple[str, int]]
@@ -75,8 +75,8 @@ def read_quote(session: Session, quote_id: int, *, as_given: bool = False) -> Kn
     payers = payers_by_job(session, [job.id], {job.id: job.customer})[job.id]
     around = Surroundings(shop_now(), job, payers, quotes)
     given = _given(around, quote, as_given=as_given)
-    customer_yes = next(reversed(approvals.given_to(quote, Party.CUSTOMER)), None)
-    taken = _taken(approvals.taken[customer_yes.id]) if customer_yes else None
+    customer_approval = next(reversed(approvals.given_to(quote, Party.CUSTOMER)), None)
+    taken = _taken(approvals.taken[customer_approval.id]) if customer_approval else None
     shares = _shares(session, payers, agreed, quote, taken)
     words = given.words or _words_now(around, quote, given)
     return Known(
@@ -85,8 +85,8 @@ def read_quote(session: Session, quote_id: int, *, as_given: bool = False) -> Kn
         given=given,
         words=words,
         is_draft=quote.given_row is None and quote.given_at is None and not as_given,
-        customer_yes=customer_yes,
-        payer_yeses=approvals.given_to(quote, Party.PAYER),
+        customer_approval=customer_approval,
+        payer_approvals=approvals.given_to(quote, Party.PAYER),
         taken=taken,
         sum=given.priced.sum(keys_of(taken)),
         payers=words.payers if taken is None else _payers(session, shares),

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import date
 
-from shopbook.documents.quote import QuotedPart, QuotePaper, YesBox
+from shopbook.documents.quote import ApprovalBox, QuotedPart, QuotePaper
 from shopbook.outside.pictures import picture_path
 from shopbook.queries.money.payers import NamedShare
 from shopbook.trade.agreeing.words import MEANS_WORDS, ApprovalMeans
@@ -18,7 +18,7 @@ from shopbook.web.money.blueprint import shop_config
 from shopbook.web.money.paper_head import head_of, plain_of
 from shopbook.web.money.quote_known import Known
 from shopbook.web.parts.frame import country, day_text, whole_moment_text
-from shopbook.web.parts.rows import Agreement
+from shopbook.web.parts.rows import Approval
 
 KINDS = {"kerb": "Quote", "quote": "Quote", "extra": "Extra to job"}
 
@@ -49,7 +49,7 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         seen=words.seen,
         cautions=words.cautions,
         closing=words.closing,
-        yes=(_customer_box(known), *_payer_boxes(known)),
+        approval=(_customer_box(known), *_payer_boxes(known)),
         is_draft=known.is_draft,
         panel_names=words.panel_names,
     )
@@ -132,15 +132,15 @@ def _numbers(places: Sequence[int]) -> str:
     return f"parts {', '.join(said[:-1])} and {said[-1]}"
 
 
-def _customer_box(known: Known) -> YesBox:
-    row = known.customer_yes
+def _customer_box(known: Known) -> ApprovalBox:
+    row = known.customer_approval
     if row is None:
-        return YesBox("From the car’s owner", "do the parts ticked above.")
+        return ApprovalBox("From the car’s owner", "do the parts ticked above.")
     groups = known.given.priced.groups
     places = [place for place, group in enumerate(groups, 1) if int(group.key) in (known.taken or ())]
     sentence = "do it." if len(groups) == 1 else f"do {_numbers(places)}."
     by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[ApprovalMeans(row.means)]}"
-    return YesBox("From the car’s owner", sentence, by, row.signature, row.said_by)
+    return ApprovalBox("From the car’s owner", sentence, by, row.signature, row.said_by)
 
 
 def _of_whom(known: Known) -> str:
@@ -149,27 +149,31 @@ def _of_whom(known: Known) -> str:
     return f" of {names[0]}" if names and len(known.shares) > 1 else ""
 
 
-def _payer_boxes(known: Known) -> list[YesBox]:
+def _payer_boxes(known: Known) -> list[ApprovalBox]:
     """One box for each payer besides the customer, with what it pays; one without a name where nobody is named."""
-    if not (known.has_other_payer or known.payer_yeses):
+    if not (known.has_other_payer or known.payer_approvals):
         return []
     others = [row for row in known.shares if not row.payer.is_customer]
     if not others:
-        last = known.payer_yeses[-1] if known.payer_yeses else None
+        last = known.payer_approvals[-1] if known.payer_approvals else None
         asked = f"up to {said_money(known, known.sum.taken.gross_minor)}, tax included."
         return [_payer_box(known, "the payer", asked, last)]
     return [_box_of(known, row, is_alone=len(others) == 1) for row in others]
 
 
-def _box_of(known: Known, row: NamedShare, *, is_alone: bool) -> YesBox:
-    given = [yes for yes in known.payer_yeses if is_alone or yes.customer_id == row.payer.customer_id]
+def _box_of(known: Known, row: NamedShare, *, is_alone: bool) -> ApprovalBox:
+    given = [
+        approval for approval in known.payer_approvals if is_alone or approval.customer_id == row.payer.customer_id
+    ]
     asked = f"pays {said_money(known, row.gross_minor)}, tax included."
     return _payer_box(known, row.payer.name, asked, given[-1] if given else None)
 
 
-def _payer_box(known: Known, name: str, asked: str, row: Agreement | None) -> YesBox:
+def _payer_box(known: Known, name: str, asked: str, row: Approval | None) -> ApprovalBox:
     if row is None:
-        return YesBox(f"From {name}", asked)
+        return ApprovalBox(f"From {name}", asked)
     words = f", {row.words}" if row.words else ""
     by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[ApprovalMeans(row.means)]}{words}"
-    return YesBox(f"From {name}", f"up to {said_money(known, row.amount_minor or 0)}.", by, row.signature, row.said_by)
+    return ApprovalBox(
+        f"From {name}", f"up to {said_money(known, row.amount_minor or 0)}.", by, row.signature, row.said_by
+    )

@@ -14,7 +14,7 @@ from shopbook.queries.money.quotes import get_quote
 from shopbook.queries.money.whose import NamedSum, risks_among
 from shopbook.queries.shop.book import get_paper
 from shopbook.services.act import Act
-from shopbook.services.money.agreements import ask_again
+from shopbook.services.money.approvals import ask_again
 from shopbook.services.money.quotes import (
     NewPaper,
     draft_quote,

@@ -3,12 +3,12 @@
 from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.floor import ClockEntry
 from shopbook.models.jobs import Damage, Job, Picture, Stage
-from shopbook.models.money import Agreement, Invoice, InvoiceLine, Payment, Quote
+from shopbook.models.money import Approval, Invoice, InvoiceLine, Payment, Quote
 from shopbook.models.shelf import Material, Supplier
 from shopbook.models.shop import DatedTaxRate
 
 __all__ = [
-    "Agreement",
+    "Approval",
     "ClockEntry",
     "Customer",
     "Damage",

@@ -22,7 +22,7 @@ from shopbook.web.parts.frame import country
 WAY_WORDS = {
     WayUsed.MEASURED: "Measured",
     WayUsed.PIECE: "By the piece",
-    WayUsed.FLOOR: "Shop floor",
+    WayUsed.SHOP_SUPPLIES: "Shop floor",
 }
 UNIT_WORDS = {Unit.ML: "ml", Unit.G: "g", Unit.PIECE: "pieces"}
 CAUSES = ("spilt", "hardened", "out of date", "mixed wrong", "damaged", "other")

@@ -179,7 +179,7 @@ class MoneyForm(SettingForm):
         [Needed("Type a percentage; 0 for never.")],
         description="What passes it is held until somebody says yes. Zero is the careful choice.",
     )
-    strict_agreement = BooleanField("Refuse a clock on work without a yes, where the law asks for it")
+    strict_approval = BooleanField("Refuse a clock on work without a yes, where the law asks for it")
     materials_rule = SelectField("Paint and materials are charged", choices=RULE_CHOICES, description=RULE_HINT)
     materials_rule_dealer = SelectField("To dealers", choices=OWN_RULE_CHOICES)
     materials_rule_fleet = SelectField("To fleets", choices=OWN_RULE_CHOICES)

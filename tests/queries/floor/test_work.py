@@ -134,7 +134,7 @@ def test_what_another_works_on_can_be_joined_and_what_runs_is_apart(session: Ses
 def test_work_without_a_yes_is_ready_and_flagged(session: Session, owner: Actor) -> None:
     make_work(session, is_agreed=False)
     (row,) = list_work(session, owner, NOON).ready["paint"]
-    assert row.readiness.is_without_yes
+    assert row.readiness.is_not_approved
     assert not row.is_refused
 
 

@@ -23,8 +23,8 @@ from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.act import Act
 from shopbook.services.jobs.damage import change_damage
 from shopbook.services.jobs.drafting import draft_plan
-from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.jobs import plan_days
+from shopbook.services.jobs.plan_warnings import accept_warning
 from shopbook.trade.catalogue.reading import entry_body, own_catalogue
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.trade.planning.comparing import Change
@@ -188,7 +188,7 @@ def test_the_sums_count_what_is_here_due_and_without_a_yes(
     make_job(session).is_sample = True
     session.flush()
     sums = ledger_sums(session, now)
-    assert (sums.in_shop, sums.out_today, sums.without_yes) == (1, 1, 1)
+    assert (sums.in_shop, sums.out_today, sums.not_approved) == (1, 1, 1)
     assert sums.agreed_minutes_left == sum(stage.planned_minutes for stage in list_stages(session, job.id))
 
 

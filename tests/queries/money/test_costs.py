@@ -62,7 +62,7 @@ def draw(session: Session, who: Actor, job: Job, day: date, stage_id: int | None
 
 
 def supplies(session: Session, who: Actor, day: date, cost: int) -> None:
-    box = make_material(session, f"Wipes of {day}", way="floor", role="", pack_price_minor=cost)
+    box = make_material(session, f"Wipes of {day}", way="shop_supplies", role="", pack_price_minor=cost)
     make_delivery(session, box)
     open_pack(Act(session, who, at("8:00", day)), box, on=day)
 
@@ -82,7 +82,7 @@ def test_every_kind_stands_on_its_day_and_its_stage(session: Session, owner: Act
         (None, NOVEMBER, Costs(parts_minor=5000)),
         (None, NOVEMBER, Costs(parts_minor=2000)),
         (None, NOVEMBER, Costs(sublet_minor=3000)),
-        (None, OCTOBER, Costs(floor_minor=400)),
+        (None, OCTOBER, Costs(supplies_minor=400)),
     }
     assert sum_by_job(lines) == {job.id: Costs(6200, 1000, 7000, 3000, 0, 400)}
 
@@ -145,7 +145,7 @@ def test_all_that_a_comeback_cost_stands_in_the_month_in_which_it_was_spent(sess
     first, back = came_back(session, owner)
     figures = get_month_end(session, "2026-11")
     assert figures.by_job[str(back.number)].month.costs == figures.all_jobs.costs == Costs(rework_minor=WHOLE)
-    assert (figures.floor_on_no_job_minor, figures.faults) == (0, ())
+    assert (figures.supplies_on_no_job_minor, figures.faults) == (0, ())
     rows = list_put_right(session, list_month_costs(session, "2026-11"))
     assert rows == [PutRight(back.number, "clear has dulled", first.number, WHOLE)]
     assert [cost for *_, cost in list_month_sums(session, "2026-11", 2)] == [3100, WHOLE]

@@ -117,7 +117,7 @@ def test_materials_count_at_issue_cost_and_returns_come_off(session: Session, ow
     [
         ("a clear of no price", WayUsed.MEASURED, None, True),
         ("a clear of no price", WayUsed.MEASURED, 450, False),
-        ("tape", WayUsed.FLOOR, None, False),
+        ("tape", WayUsed.SHOP_SUPPLIES, None, False),
         ("colour", WayUsed.MEASURED, None, False),
     ],
 )

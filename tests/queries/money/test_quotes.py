@@ -4,7 +4,7 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy.orm import Session
 
-from shopbook.queries.money.agreements import agreed_sums_of
+from shopbook.queries.money.approvals import agreed_sums_of
 from shopbook.queries.money.billable import agreed_work
 from shopbook.queries.money.open_quotes import quotes_without_answer
 from shopbook.queries.money.quotes import find_current_quote, get_quote, quote_months

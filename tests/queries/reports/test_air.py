@@ -97,7 +97,7 @@ def test_another_month_holds_nothing_of_it(session: Session) -> None:
 
 
 def test_cleaners_count_when_their_can_is_opened(session: Session) -> None:
-    thinner = make_material(session, "Gun thinner", role="gun_thinner", way="floor", pack_thousandths=5_000_000)
+    thinner = make_material(session, "Gun thinner", role="gun_thinner", way="shop_supplies", pack_thousandths=5_000_000)
     thinner.sheet = {"voc_g_l": 860, "density_mg_ml": 860}
     open_pack(Act(session, THE_PROGRAM, NOON), thinner)
     record, waste = get_air_month(session, MONTH), get_waste_month(session, MONTH)

@@ -11,7 +11,7 @@ from shopbook.queries.reports.today import Today, get_today
 from shopbook.services.act import Act
 from shopbook.services.floor.spoken import note_wants_call
 from shopbook.services.jobs.parts import add_part, order_part, part_came
-from shopbook.services.money.agreements import ask_again
+from shopbook.services.money.approvals import ask_again
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.house.test_query_plans import watching
 from tests.makers import make_book
@@ -50,10 +50,10 @@ def test_a_late_car_and_one_that_never_came_are_still_there(session: Session) ->
 def test_a_first_quote_waits_for_an_answer_and_agreed_work_for_a_yes(session: Session) -> None:
     make_morning(session)
     today = asked(session)
-    assert [row.asked.party for row in today.yeses] == ["payer"]
-    assert today.yeses[0].risk_minor == today.yeses[0].asked.gross_minor
+    assert [row.asked.party for row in today.approvals] == ["payer"]
+    assert today.approvals[0].risk_minor == today.approvals[0].asked.gross_minor
     assert [row.work.stage for row in today.unagreed] == ["Left sill"]
-    assert today.waiting_for_yes == 1
+    assert today.waiting_for_approval == 1
     assert len(today.quotes) == 1
     assert today.quotes[0].job.agreed_at is None
 

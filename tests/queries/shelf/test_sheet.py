@@ -166,7 +166,7 @@ def test_lots_that_end_are_listed_with_what_is_left(session: Session, act: Act) 
 
 def test_a_months_sums_close(session: Session, owner: Actor, now: datetime, act: Act) -> None:
     clear = make_material(session)
-    tape = make_material(session, "Tape", way="floor", unit="piece", pack_thousandths=24_000, role="tape")
+    tape = make_material(session, "Tape", way="shop_supplies", unit="piece", pack_thousandths=24_000, role="tape")
     count_materials(Act(session, owner, datetime(2026, 10, 1, 12, tzinfo=now.tzinfo)), [(clear.id, 1_000_000)])
     taken = make_delivery(session, clear, 2, 9000, now=now)
     make_delivery(session, tape, 1, 2400, now=now)
@@ -179,7 +179,7 @@ def test_a_months_sums_close(session: Session, owner: Actor, now: datetime, act:
     sums = stock_sums(session, date(2026, 11, 1), date(2026, 11, 30))
     assert sums.opening_minor == 4000
     assert sums.received_minor == 11_400
-    assert sums.issued_to_floor_minor == 2400
+    assert sums.issued_to_supplies_minor == 2400
     # 3 L for 130.00: half a litre is 21.67.
     assert sums.issued_to_jobs_minor == 2167
     assert sums.closing_minor == stock_value(session)

@@ -112,7 +112,7 @@ def test_work_without_a_yes_is_clocked_and_flagged_and_looking_is_not(session: S
 
 
 def test_a_strict_shop_begins_nothing_without_a_yes_but_looks(session: Session, owner: Actor) -> None:
-    set_settings(Act(session, owner, at("8:00")), {SettingName.STRICT_AGREEMENT: True}, THURSDAY)
+    set_settings(Act(session, owner, at("8:00")), {SettingName.STRICT_APPROVAL: True}, THURSDAY)
     dana = make_painter(session)
     plain = make_work(session, is_agreed=False)
     look = make_work(session, "Strip and look", is_agreed=False, purpose="strip_and_look")
@@ -168,7 +168,7 @@ def test_done_draws_mixes_and_pieces_as_planned_and_never_the_shop_floor(session
     clear = make_material(session)
     activator = make_material(session, "Activator, normal", role="clear_activator")
     tape = make_material(
-        session, "Tape", role="tape", way="floor", unit="piece", pack_thousandths=12_000, pack_name="box"
+        session, "Tape", role="tape", way="shop_supplies", unit="piece", pack_thousandths=12_000, pack_name="box"
     )
     clips = make_material(
         session, "Clips", role="clip_set", way="piece", unit="piece", pack_thousandths=1000, pack_name="1"
@@ -177,7 +177,7 @@ def test_done_draws_mixes_and_pieces_as_planned_and_never_the_shop_floor(session
         make_delivery(session, one)
     make_use(session, stage, "clear", 320)
     make_use(session, stage, "clear_activator", 160)
-    make_use(session, stage, "tape", 1, unit="piece", way="floor", mix="")
+    make_use(session, stage, "tape", 1, unit="piece", way="shop_supplies", mix="")
     make_use(session, stage, "clip_set", 1, unit="piece", way="piece", mix="")
     finish_stages(Act(session, dana, at("9:30")), [stage.id])
     assert clear.on_hand_thousandths == 680_000

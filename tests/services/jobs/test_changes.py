@@ -9,10 +9,10 @@ from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.plans import get_stage, list_stages, list_versions
 from shopbook.services.act import Act
 from shopbook.services.jobs.drafting import draft_plan, keep_conditions
-from shopbook.services.jobs.frowns import accept_warning
 from shopbook.services.jobs.leaving import mark_handed_over
 from shopbook.services.jobs.order import add_passed_window_stage, move_stage
 from shopbook.services.jobs.parts import add_part
+from shopbook.services.jobs.plan_warnings import accept_warning
 from shopbook.services.jobs.plans import add_stage, change_stage, change_use
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor

@@ -9,7 +9,7 @@ from shopbook.queries.money.extras import ToldExtra, list_told_extras
 from shopbook.queries.reports.today import get_today
 from shopbook.services.act import Act
 from shopbook.services.jobs.leaving import mark_handed_over
-from shopbook.services.money.agreements import ask_again
+from shopbook.services.money.approvals import ask_again
 from shopbook.services.money.extras import draft_extra
 from shopbook.services.money.quote_parts import GroupEdit, Terms, change_quote
 from shopbook.services.money.quotes import give_quote, withdraw_quote
@@ -38,11 +38,11 @@ def test_what_is_told_stands_on_today_with_its_car_words_teller_and_moment(sessi
     extra = tell(session, dana, body=24)
     (row,) = told(session)
     assert (row.quote.id, row.title, row.told_by, row.at) == (extra.id, "Rust behind the arch", "Dana", SEEN)
-    assert (row.job.id, row.minutes, row.is_before_the_yes) == (extra.job_id, 24, False)
+    assert (row.job.id, row.minutes, row.is_before_the_approval) == (extra.job_id, 24, False)
     assert row.job.vehicle
     today = get_today(session, SEEN)
     assert [each.quote.id for each in today.told] == [extra.id]
-    assert today.waiting_for_yes == 1
+    assert today.waiting_for_approval == 1
 
 
 def test_hours_that_were_said_price_it_and_without_any_it_waits_for_the_desk(session: Session) -> None:
@@ -71,10 +71,10 @@ def test_once_it_is_put_to_the_owner_it_waits_for_the_yes_instead(session: Sessi
     assert [row.quote.id for row in told(session)] == [extra.id]
     ask_again(Act(session, owner, SEEN), extra.id, "customer", "said")
     today = get_today(session, SEEN)
-    assert (today.told, [row.asked.quote.id for row in today.yeses]) == ((), [extra.id])
+    assert (today.told, [row.asked.quote.id for row in today.approvals]) == ((), [extra.id])
     make_yes(session, extra, at=SEEN)
     today = get_today(session, SEEN)
-    assert (today.told, today.yeses) == ((), ())
+    assert (today.told, today.approvals) == ((), ())
 
 
 def test_what_was_withdrawn_is_off_the_page(session: Session, owner: Actor) -> None:
@@ -94,7 +94,7 @@ def test_what_is_seen_while_stripping_is_told_before_the_quote_has_its_yes(sessi
     seen = "Old filler under the paint"
     extra = draft_extra(Act(session, make_painter(session), SEEN), job.id, title=seen, is_only_told=True)
     (row,) = told(session)
-    assert (row.quote.id, row.is_before_the_yes) == (extra.id, True)
+    assert (row.quote.id, row.is_before_the_approval) == (extra.id, True)
 
 
 def test_however_much_was_told_the_questions_asked_are_as_many(session: Session) -> None:

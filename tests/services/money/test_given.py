@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.money import GivenQuote, QuoteLine
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.money.agreements import agreed_quotes_of
+from shopbook.queries.money.approvals import agreed_quotes_of
 from shopbook.queries.money.open_quotes import quotes_without_answer
 from shopbook.queries.money.quotes import bill_of_quote, get_quote
 from shopbook.services.act import Act
@@ -71,8 +71,8 @@ def test_an_approval_and_what_it_comes_to_are_of_the_frozen_lines(session: Sessi
     whole = bill_of_quote(session, quote)
     part = bill_of_quote(session, quote, [quote.groups[0].id])
     change_everything(session, GIVEN)
-    yes = make_yes(session, get_quote(session, quote.id), quote.groups[0].id)
-    assert yes.amount_minor == part.gross_minor < whole.gross_minor
+    approval = make_yes(session, get_quote(session, quote.id), quote.groups[0].id)
+    assert approval.amount_minor == part.gross_minor < whole.gross_minor
     (row,) = agreed_quotes_of(session, [quote.job_id])[quote.job_id]
     assert row.sum.taken == part
     assert agreed_sum(session, quote.job_id).gross_minor == part.gross_minor

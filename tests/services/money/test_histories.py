@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoiceTax, Payment
 from shopbook.models.session import make_engine, transaction
-from shopbook.queries.money.agreements import agreed_quotes_of
+from shopbook.queries.money.approvals import agreed_quotes_of
 from shopbook.queries.money.billable import agreed_work, asked_of, billing_day
 from shopbook.queries.money.invoices import find_live_invoice, payer_standings, total_invoiced
 from shopbook.queries.money.issued import issued_of

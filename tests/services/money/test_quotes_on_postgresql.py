@@ -8,11 +8,11 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
 from shopbook.models.session import make_engine, transaction
-from shopbook.queries.money.agreements import waits_for_yes
+from shopbook.queries.money.approvals import waits_for_approval
 from shopbook.queries.money.open_quotes import quotes_without_answer
 from shopbook.queries.money.quotes import quote_months
 from shopbook.services.act import Act
-from shopbook.services.money.agreements import ask_again
+from shopbook.services.money.approvals import ask_again
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.asking import agreed_sum
 from tests.asking import risk_of_job as at_risk
@@ -34,7 +34,7 @@ def test_a_quote_goes_its_whole_round_and_its_yes_cannot_be_rewritten(postgres_u
         job_id, open_id = quote.job_id, open_quote.id
     with Session(engine) as session:
         assert agreed_sum(session, job_id).gross_minor == at_risk(session, job_id) > 0
-        assert {(row.quote.job_id == job_id, row.party) for row in waits_for_yes(session)} == {
+        assert {(row.quote.job_id == job_id, row.party) for row in waits_for_approval(session)} == {
             (True, "payer"),
             (False, "customer"),
         }

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
-from shopbook.queries.money.agreements import agreed_quotes
+from shopbook.queries.money.approvals import agreed_quotes
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.whose import readings_of
 from shopbook.services.act import Act
@@ -161,11 +161,11 @@ def test_one_press_says_how_an_older_approval_is_read_and_another_says_otherwise
 ) -> None:
     insured = Insured(session, now)
     insured.work(WORK)
-    yes = say_pays(session, insured.job, insured.insurer, 130_000, now, pays_minor=None)
+    approval = say_pays(session, insured.job, insured.insurer, 130_000, now, pays_minor=None)
     assert risk_of_job(session, insured.job.id) == 131_495 - 80_000
-    read_approval_as(act, yes.id, is_whole=False)
+    read_approval_as(act, approval.id, is_whole=False)
     assert risk_of_job(session, insured.job.id) == 1_495
-    read_approval_as(act, yes.id, is_whole=True)
+    read_approval_as(act, approval.id, is_whole=True)
     assert risk_of_job(session, insured.job.id) == 51_495
     new = insured.approves(131_495)
     with pytest.raises(RuleBroken, match="nothing to choose"):

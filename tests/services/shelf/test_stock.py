@@ -51,7 +51,7 @@ def test_drawing_more_than_the_shelf_holds_is_flagged(session: Session, act: Act
 
 def test_nothing_drawn_and_shop_floor_leave_no_line(session: Session, act: Act) -> None:
     clear = make_material(session)
-    tape = make_material(session, "Masking tape", way="floor", unit="piece", pack_name="box", role="tape")
+    tape = make_material(session, "Masking tape", way="shop_supplies", unit="piece", pack_name="box", role="tape")
     assert draw_stock(act, clear, 0, FOR_NOTHING) == []
     assert draw_stock(act, tape, 1000, FOR_NOTHING) == []
     with pytest.raises(RuleBroken, match="more than nothing"):
@@ -109,7 +109,13 @@ def test_waste_wants_a_cause(session: Session, act: Act) -> None:
 
 def test_a_box_for_the_shop_floor_is_spent_when_opened(session: Session, act: Act) -> None:
     tape = make_material(
-        session, "Masking tape", way="floor", unit="piece", pack_thousandths=24_000, pack_name="box", role="tape"
+        session,
+        "Masking tape",
+        way="shop_supplies",
+        unit="piece",
+        pack_thousandths=24_000,
+        pack_name="box",
+        role="tape",
     )
     make_delivery(session, tape, 2, 5000)
     lines = open_pack(act, tape)

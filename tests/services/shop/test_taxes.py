@@ -92,8 +92,8 @@ def test_an_extra_of_labor_alone_is_said_with_the_tax_that_the_bill_will_carry_o
         make_yes(untaxed, quote, at=now)
         extra = draft_extra(Act(untaxed, owner, now), job.id, title="Wheel arch", price_minor=10000)
         given = give_quote(Act(untaxed, owner, now), extra.id, revision=extra.revision)
-        yes = make_yes(untaxed, get_quote(untaxed, given.id), at=now)
-        said.append((yes.amount_minor, issue_invoice(Act(untaxed, owner, now), job.id).gross_minor))
+        approval = make_yes(untaxed, get_quote(untaxed, given.id), at=now)
+        said.append((approval.amount_minor, issue_invoice(Act(untaxed, owner, now), job.id).gross_minor))
     assert said == [(10700, 74900), (10000, 70000)]
 
 

@@ -12,15 +12,15 @@ CLEAR = ProductRange("clear", "Clear, slow", 15, 35, 75)
 
 @pytest.mark.parametrize(("degrees", "humidity", "says"), [(15, 75, 0), (35, 40, 0), (14.9, 50, 1), (36, 76, 2)])
 def test_only_a_day_outside_the_sheet_is_warned_of(degrees: float, humidity: float, says: int) -> None:
-    assert len(CLEAR.frowns(degrees, humidity)) == says
+    assert len(CLEAR.warnings(degrees, humidity)) == says
 
 
 def test_the_sentence_names_product_sheet_and_day_in_both_scales() -> None:
-    assert CLEAR.frowns(10, 50) == (
+    assert CLEAR.warnings(10, 50) == (
         "Clear, slow: its data sheet asks for 15 °C (59 °F) to 35 °C (95 °F), not 10 °C (50 °F).",
     )
-    assert "at least 15 °C" in ProductRange("clear", "Clear", lowest_c=15).frowns(10, 50)[0]
-    assert "at most 30 °C" in ProductRange("clear", "Clear", highest_c=30).frowns(31, 50)[0]
+    assert "at least 15 °C" in ProductRange("clear", "Clear", lowest_c=15).warnings(10, 50)[0]
+    assert "at most 30 °C" in ProductRange("clear", "Clear", highest_c=30).warnings(31, 50)[0]
 
 
 def test_a_freezing_limit_of_zero_degrees_is_a_limit_and_nothing_typed_is_none() -> None:

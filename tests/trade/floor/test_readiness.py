@@ -65,7 +65,7 @@ def test_a_part_that_has_not_come_holds_its_stage() -> None:
 
 def test_a_missing_yes_holds_but_could_be_clocked() -> None:
     ready = stages_ready([row(1, is_agreed=False)], NOW, is_here=True)[1]
-    assert ready.is_without_yes
+    assert ready.is_not_approved
     assert ready.could_be_clocked
     assert not ready.can_begin
 

@@ -14,16 +14,16 @@ from shopbook.trade.results.margin import (
     job_margin,
     share_permille,
     share_words,
-    spread_floor,
-    spread_floor_over_days,
+    spread_supplies,
+    spread_supplies_over_days,
     variance_words,
 )
 
 
 def test_the_shop_floor_goes_to_jobs_by_minutes_to_the_last_cent_and_to_nobody_without_one() -> None:
-    assert spread_floor(1_000, {7: 60, 8: 60, 9: 60}) == {7: 334, 8: 333, 9: 333}
-    assert spread_floor(1_000, {7: 0, 8: 60, 9: -30}) == {8: 1_000}
-    assert spread_floor(1_000, {7: 0}) == {}
+    assert spread_supplies(1_000, {7: 60, 8: 60, 9: 60}) == {7: 334, 8: 333, 9: 333}
+    assert spread_supplies(1_000, {7: 0, 8: 60, 9: -30}) == {8: 1_000}
+    assert spread_supplies(1_000, {7: 0}) == {}
 
 
 def test_while_a_job_is_open_the_rest_is_expected_as_planned_and_an_overrun_stays() -> None:
@@ -78,6 +78,6 @@ def test_labour_is_rounded_entry_by_entry_and_an_hour_needs_paid_time() -> None:
 
 def test_a_jobs_part_of_the_shop_floor_is_laid_on_the_days_it_was_worked_on() -> None:
     third, ninth = date(2026, 11, 3), date(2026, 11, 9)
-    found = spread_floor_over_days(1_000, {(1, third): 90, (1, ninth): 30, (2, third): 80, (3, third): 0})
+    found = spread_supplies_over_days(1_000, {(1, third): 90, (1, ninth): 30, (2, third): 80, (3, third): 0})
     assert found == {(1, third): 450, (1, ninth): 150, (2, third): 400}
-    assert spread_floor_over_days(1_000, {}) == {}
+    assert spread_supplies_over_days(1_000, {}) == {}

@@ -22,7 +22,7 @@ STOCK = StockSums(
     corrected_minor=0,
     counted_up_minor=0,
     issued_to_jobs_minor=55_000,
-    issued_to_floor_minor=5_000,
+    issued_to_supplies_minor=5_000,
     variance_minor=300,
     wasted_minor=1_000,
     counted_down_minor=500,
@@ -108,9 +108,9 @@ def test_the_people_of_an_hour_on_a_car_cost_what_all_paid_hours_cost() -> None:
 
 
 def test_the_shop_floor_of_a_month_without_a_clock_on_a_car_is_in_its_cost_and_in_no_job() -> None:
-    month = a_month(floor_on_no_job_minor=4_200)
-    assert month.floor_on_no_job_minor == month.all_jobs.costs.floor_minor == 4_200
-    assert month.together.month.costs.floor_minor == 0
+    month = a_month(supplies_on_no_job_minor=4_200)
+    assert month.supplies_on_no_job_minor == month.all_jobs.costs.supplies_minor == 4_200
+    assert month.together.month.costs.supplies_minor == 0
 
 
 def test_the_shelf_of_a_month_is_proved_with_its_adjustment_among_what_came_and_both_ways_of_using_it() -> None:

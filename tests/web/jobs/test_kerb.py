@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import delete, select
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, AgreementGroup, Quote
+from shopbook.models.money import Approval, ApprovalGroup, Quote
 from shopbook.models.shop import PersonCost
 from shopbook.outside.pictures import NO_IMAGE
 from shopbook.queries.money.planned import planned_groups
@@ -126,24 +126,24 @@ def test_price_and_yes_at_the_kerb_are_kept_with_one_press(client: ShopClient) -
     answers = [client.press("/jobs/kerb", key="once", **given) for _ in range(2)]
     assert {answer.headers["Location"] for answer in answers} == {"/jobs/1"}
     with client.app.app_context():
-        quote, yes = db.session.scalars(select(Quote)).one(), db.session.scalars(select(Agreement)).one()
+        quote, approval = db.session.scalars(select(Quote)).one(), db.session.scalars(select(Approval)).one()
         job = db.session.scalars(select(Job)).one()
-        taken = db.session.scalars(select(AgreementGroup.is_taken)).all()
-        assert (yes.quote_id, yes.said_by, yes.means, yes.signature) == (
+        taken = db.session.scalars(select(ApprovalGroup.is_taken)).all()
+        assert (approval.quote_id, approval.said_by, approval.means, approval.signature) == (
             quote.id,
             "Mia",
             "signed",
             "M10 40L20 50L30 40",
         )
-        assert (quote.given_at, job.agreed_at) == (yes.at, yes.at)
+        assert (quote.given_at, job.agreed_at) == (approval.at, approval.at)
         assert list(taken) == [True, True]
 
 
 def test_a_yes_said_at_the_kerb_needs_no_second_name(client: ShopClient) -> None:
     client.press_on("/jobs/kerb", **(KERB | {"who": "Mia Brandt 555-0164"}), then="here", shown=shown_at(client))
     with client.app.app_context():
-        yes = db.session.scalars(select(Agreement)).one()
-        assert (yes.said_by, yes.means) == ("Mia Brandt", "in_person")
+        approval = db.session.scalars(select(Approval)).one()
+        assert (approval.said_by, approval.means) == ("Mia Brandt", "in_person")
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
-from shopbook.models.money import Agreement, Quote
+from shopbook.models.money import Approval, Quote
 from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import Book, Paper
 from shopbook.web.parts.act import db
@@ -36,7 +36,7 @@ def quoted(app: Flask, client: ShopClient) -> Iterator[ShopClient]:
     return client
 
 
-def count(client: ShopClient, table: type[Quote] | type[Agreement] | type[Paper]) -> int:
+def count(client: ShopClient, table: type[Quote] | type[Approval] | type[Paper]) -> int:
     with client.app.app_context():
         found = db.session.scalar(select(func.count()).select_from(table)) or 0
         db.session.remove()
@@ -121,7 +121,7 @@ def test_a_second_way_is_added_and_both_cannot_be_taken(quoted: ShopClient) -> N
     assert group
     quoted.press_on("/money/quotes/1/groups/1/second-way")
     quoted.press_on("/money/quotes/1/give")
-    answer = quoted.press("/money/quotes/1/yes", groups=["1", "3"], means="phone", said_by="Ines", revision="3")
+    answer = quoted.press("/money/quotes/1/approval", groups=["1", "3"], means="phone", said_by="Ines", revision="3")
     assert answer.status_code == 422
     assert any("Two ways" in sentence for sentence in sentences(answer.text))
 
@@ -129,7 +129,7 @@ def test_a_second_way_is_added_and_both_cannot_be_taken(quoted: ShopClient) -> N
 def test_the_owners_yes_is_signed_and_stands_on_the_paper(quoted: ShopClient) -> None:
     quoted.press_on("/money/quotes/1/give")
     answer = quoted.press(
-        "/money/quotes/1/yes",
+        "/money/quotes/1/approval",
         groups=["1"],
         means="signed",
         said_by="Ines <Okafor>",
@@ -145,7 +145,7 @@ def test_the_owners_yes_is_signed_and_stands_on_the_paper(quoted: ShopClient) ->
 
 def test_a_typed_name_stands_in_for_a_signature_that_was_not_drawn(quoted: ShopClient) -> None:
     quoted.press_on("/money/quotes/1/give")
-    answer = quoted.press("/money/quotes/1/yes", groups=["1", "2"], means="signed", said_by="Ines", revision="2")
+    answer = quoted.press("/money/quotes/1/approval", groups=["1", "2"], means="signed", said_by="Ines", revision="2")
     assert answer.status_code == 303
     assert "name typed" in quoted.text("/money/quotes/1")
 
@@ -156,25 +156,25 @@ def test_a_yes_by_text_keeps_the_picture_of_the_message(quoted: ShopClient) -> N
     Image.new("RGB", (40, 60), "white").save(body, "PNG")
     body.seek(0)
     sent = {"groups": ["1"], "means": "text", "said_by": "Ines", "revision": "2", "picture": (body, "message.png")}
-    assert quoted.press("/money/quotes/1/yes", **sent).status_code == 303
+    assert quoted.press("/money/quotes/1/approval", **sent).status_code == 303
     with quoted.app.app_context():
-        assert db.session.scalars(select(Agreement)).one().picture_id is not None
+        assert db.session.scalars(select(Approval)).one().picture_id is not None
         db.session.remove()
 
 
 def test_a_message_that_is_no_picture_is_said_beside_its_field(quoted: ShopClient) -> None:
     quoted.press_on("/money/quotes/1/give")
     sent = {"groups": ["1"], "means": "text", "said_by": "Ines", "revision": "2"}
-    answer = quoted.press("/money/quotes/1/yes", picture=(BytesIO(b"no picture"), "message.png"), **sent)
+    answer = quoted.press("/money/quotes/1/approval", picture=(BytesIO(b"no picture"), "message.png"), **sent)
     assert answer.status_code == 422
-    assert count(quoted, Agreement) == 0
+    assert count(quoted, Approval) == 0
     assert 'value="Ines"' in answer.text
 
 
 def test_the_payers_yes_keeps_an_amount_and_begins_no_work(quoted: ShopClient) -> None:
     quoted.press_on("/money/quotes/1/give")
     answer = quoted.press(
-        "/money/quotes/1/payer-yes", customer="1", amount="785.04", means="mail", said_by="20418-A", revision="2"
+        "/money/quotes/1/payer-approval", customer="1", amount="785.04", means="mail", said_by="20418-A", revision="2"
     )
     assert answer.status_code == 303, sentences(answer.text)
     page = quoted.text("/money/quotes/1")
@@ -184,7 +184,7 @@ def test_the_payers_yes_keeps_an_amount_and_begins_no_work(quoted: ShopClient) -
 
 def test_the_floor_tells_of_an_extra_without_seeing_a_price(quoted: ShopClient) -> None:
     quoted.press_on("/money/quotes/1/give")
-    quoted.press("/money/quotes/1/yes", groups=["1"], means="phone", said_by="Ines", revision="2")
+    quoted.press("/money/quotes/1/approval", groups=["1"], means="phone", said_by="Ines", revision="2")
     floor = quoted.signed_in_as("Dana")
     assert "Price by hand" not in floor.text("/money/jobs/1/extra")
     answer = floor.press("/money/jobs/1/extra", title="Rust behind the arch", body="0.4", price="1.00")
@@ -219,7 +219,7 @@ def test_a_lost_quote_calls_the_job_off(quoted: ShopClient) -> None:
 
 
 def test_unknown_quotes_and_jobs_are_pages_and_not_errors(quoted: ShopClient) -> None:
-    for url in ("/money/quotes/99", "/money/quotes/99/pdf", "/money/quotes/99/yes", "/money/jobs/99/payers"):
+    for url in ("/money/quotes/99", "/money/quotes/99/pdf", "/money/quotes/99/approval", "/money/jobs/99/payers"):
         assert quoted.get(url).status_code == 404, url
     assert quoted.press("/money/quotes/99/give").status_code == 404
 

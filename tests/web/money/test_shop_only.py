@@ -54,7 +54,7 @@ def test_a_price_that_does_not_cover_its_plan_says_so_in_the_fold(client: ShopCl
 
 def test_estimate_its_words_and_its_approval_name_no_cost_margin_or_hours(client: ShopClient) -> None:
     client.press_on("/jobs/kerb", **BOOK)
-    for page in ("", "/yes", "/share", "/payer-yes"):
+    for page in ("", "/yes", "/share", "/payer-approval"):
         refuse_figures(client.text(f"/money/quotes/1{page}"))
     assert client.press("/money/jobs/1/quote").status_code == 303
     for page in ("", "/edit"):

@@ -83,8 +83,8 @@ def pages(number: int) -> list[str]:
         f"/jobs/{number}",
         "/jobs/",
         "/money/quotes/1",
-        "/money/quotes/1/yes",
-        "/money/quotes/1/payer-yes",
+        "/money/quotes/1/approval",
+        "/money/quotes/1/payer-approval",
         "/money/quotes/1/share",
         f"/money/jobs/{number}/invoice",
         f"/money/jobs/{number}/payers",
@@ -151,16 +151,18 @@ def test_the_text_that_the_car_is_ready_asks_the_customer_for_its_own_share_alon
 
 def test_the_insurers_three_figures_are_typed_kept_and_shown(client: ShopClient, book: Session) -> None:
     number = open_job(book, has_approvals=False)
-    page = client.text("/money/quotes/1/payer-yes")
+    page = client.text("/money/quotes/1/payer-approval")
     assert not re.search(r'name="(amount|repair_total|excess)"[^>]*value="[^"]+"', page), "nothing is chosen beforehand"
     told = {"customer": "2", "means": "mail", "said_by": "Claims desk", "revision": "1"}
     answer = client.press(
-        "/money/quotes/1/payer-yes", repair_total="1,814.95", excess="500.00", amount="1,914.95", **told
+        "/money/quotes/1/payer-approval", repair_total="1,814.95", excess="500.00", amount="1,914.95", **told
     )
     assert answer.status_code == 422
     assert any("more than the repair total" in sentence for sentence in sentences(answer.text))
     assert 'value="500.00"' in answer.text, "what was typed stays"
-    client.press_on("/money/quotes/1/payer-yes", repair_total="1,814.95", excess="500.00", amount="1,314.95", **told)
+    client.press_on(
+        "/money/quotes/1/payer-approval", repair_total="1,814.95", excess="500.00", amount="1,314.95", **told
+    )
     row = next(row for row in rows_of(client.text(f"/jobs/{number}")) if "repair total" in row)
     assert "Meadow Insurance pays $1,314.95 repair total $1,814.95, excess $500.00" in row
 
@@ -201,8 +203,8 @@ def test_a_customer_who_pays_an_extra_itself_says_so_on_the_approval_page(client
         insured = Insured.__new__(Insured)
         insured.session, insured.now, insured.job = book, NOON, job
         insured.work(("more", "Rust", [("labour", "Weld", 5_000)]), kind="extra", has_yes=False)
-    assert "The customer pays for this extra" not in client.text("/money/quotes/1/yes")
+    assert "The customer pays for this extra" not in client.text("/money/quotes/1/approval")
     fields = {"groups": ["3"], "means": "phone", "said_by": "Thea", "revision": "1", "customer_pays": "y"}
-    answer = client.press("/money/quotes/2/yes", **fields)
+    answer = client.press("/money/quotes/2/approval", **fields)
     assert answer.status_code == 303, sentences(answer.text)
     assert [row for row in rows_of(client.text(f"/jobs/{number}")) if "Thea Marsh still to pay $550.00" in row]

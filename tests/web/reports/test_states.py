@@ -14,7 +14,7 @@ from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import call_off
 from shopbook.services.jobs.leaving import mark_handed_over
 from shopbook.services.jobs.parts import add_part, order_part
-from shopbook.services.money.agreements import ask_again
+from shopbook.services.money.approvals import ask_again
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over
 from shopbook.trade.permissions import THE_PROGRAM

@@ -18,7 +18,13 @@ def stocked(client: ShopClient) -> ShopClient:
             session, "Filler, lightweight", unit="g", pack_thousandths=1_500_000, pack_name="1.5 kg", role="filler"
         )
         tape = make_material(
-            session, "Masking tape", unit="piece", way="floor", pack_thousandths=24_000, pack_name="box", role="tape"
+            session,
+            "Masking tape",
+            unit="piece",
+            way="shop_supplies",
+            pack_thousandths=24_000,
+            pack_name="box",
+            role="tape",
         )
         make_delivery(session, clear, 2)
         make_delivery(session, tape, 2, 5000)

@@ -94,7 +94,7 @@ def test_a_deposit_in_a_country_of_usual_rates_wants_them_confirmed(app: Flask, 
 def test_an_approval_leads_to_the_tax_and_back_with_a_total(book: Session, client: ShopClient) -> None:
     _, quote_id = kerb_quote(book)
     assert "plus sales tax" in client.text(f"/money/quotes/{quote_id}/share")
-    url = f"/money/quotes/{quote_id}/yes"
+    url = f"/money/quotes/{quote_id}/approval"
     led = client.get(url)
     assert (led.status_code, led.headers["Location"]) == (303, f"/tax?then={url}")
     assert client.press("/tax", then=url, **(TEXAS | {"tax_goods": ""})).status_code == 422
@@ -116,7 +116,7 @@ def test_a_price_at_the_car_is_kept_before_the_tax_is_set_and_an_approval_asks_i
 ) -> None:
     page = client.text("/jobs/kerb?panel=right_front_door")
     assert "plus sales tax" in page
-    assert 'id="kerb-yes"' not in page
+    assert 'id="kerb-approval"' not in page
     tapped = {"panel": "right_front_door", "size.right_front_door": "m", "paint.right_front_door": "paint"}
     kept = client.press("/jobs/kerb", who="Ines", then="yes", **tapped)
     assert kept.status_code == 303

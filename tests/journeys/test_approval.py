@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Browser
 from sqlalchemy.orm import Session
 
-from shopbook.models.money import Agreement
+from shopbook.models.money import Approval
 from shopbook.models.session import make_engine, transaction
 from shopbook.trade.permissions import Role
 from tests.clients import ShopClient
@@ -31,7 +31,7 @@ def test_a_late_quote_is_looked_at_once_more_and_signed_with_a_finger(served: Se
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
     context.add_cookies([{"name": "shopbook", "value": cookie.value, "url": served.shop_url}])
     page = context.new_page()
-    page.goto(f"{served.shop_url}/money/quotes/1/yes")
+    page.goto(f"{served.shop_url}/money/quotes/1/approval")
     pad = page.locator("svg.sign")
     pad.scroll_into_view_if_needed()
     box = pad.bounding_box()
@@ -50,7 +50,7 @@ def test_a_late_quote_is_looked_at_once_more_and_signed_with_a_finger(served: Se
     assert page.locator(".yes path.pen").count() == 1
     context.close()
     with Session(engine) as opened:
-        kept = opened.query(Agreement).one()
+        kept = opened.query(Approval).one()
         assert kept.means == "signed"
         assert kept.signature.count("L") > 5
     engine.dispose()

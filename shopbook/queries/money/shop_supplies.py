@@ -10,10 +10,10 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.shelf import Movement
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.trade.measures.days import month_of
-from shopbook.trade.results.margin import spread_floor_over_days
+from shopbook.trade.results.margin import spread_supplies_over_days
 
 
-def floor_opened(session: Session, first: date, last: date) -> dict[str, int]:
+def supplies_opened(session: Session, first: date, last: date) -> dict[str, int]:
     """What was opened for the shop floor from `first` to `last`, in minor units by month; one statement."""
     opened: dict[str, int] = defaultdict(int)
     for day, value in session.execute(
@@ -25,12 +25,12 @@ def floor_opened(session: Session, first: date, last: date) -> dict[str, int]:
     return dict(opened)
 
 
-def list_floor_shares(session: Session, first: date, last: date) -> list[tuple[int, date, int]]:
+def list_supplies_shares(session: Session, first: date, last: date) -> list[tuple[int, date, int]]:
     """(job, day, share) of every job on which a clock ran from the first of a month to `last`; two statements.
 
     Of a month that ends after `last` it is what was opened so far, by the hours so far.
     """
-    opened = floor_opened(session, first, last)
+    opened = supplies_opened(session, first, last)
     minutes: dict[str, dict[tuple[int, date], int]] = defaultdict(dict)
     for day, job_id, worked in session.execute(
         select(ClockEntry.on, ClockShare.job_id, func.sum(ClockShare.minutes))
@@ -42,5 +42,5 @@ def list_floor_shares(session: Session, first: date, last: date) -> list[tuple[i
     return [
         (job_id, day, share)
         for month, cost in opened.items()
-        for (job_id, day), share in spread_floor_over_days(cost, minutes[month]).items()
+        for (job_id, day), share in spread_supplies_over_days(cost, minutes[month]).items()
     ]

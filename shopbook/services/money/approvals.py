@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, AgreementGroup, Quote
+from shopbook.models.money import Approval, ApprovalGroup, Quote
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.damage import get_picture
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.money.agreements import agreed_quotes
+from shopbook.queries.money.approvals import agreed_quotes
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.quotes import first_ways, get_quote, sum_of_quote
 from shopbook.queries.money.whose import shares_of_quote
@@ -46,7 +46,7 @@ def agree_quote(
     customer_id: int | None = None,
     still_holds: bool = False,
     revision: int | None = None,
-) -> Agreement:
+) -> Approval:
     """Keep one yes to a quote that was given. The newest yes of a party counts; earlier ones stay in the book.
 
     The owner takes groups and leaves the rest: their stages are agreed; with `customer_pays` the customer agrees to pay
@@ -66,7 +66,7 @@ def agree_quote(
         get_customer(act.session, customer_id)
     payer_id = _whose(act.session, job, who, customer_id)
     typed = Figures(who, payer_id, amount_minor, repair_total_minor, excess_minor, customer_pays)
-    agreement = Agreement(
+    approval = Approval(
         job_id=job.id,
         quote_id=quote.id,
         party=who,
@@ -81,10 +81,10 @@ def agree_quote(
         on=act.day,
         person_id=act.actor.person_id,
     )
-    act.session.add(agreement)
+    act.session.add(approval)
     act.session.flush()
     for group in quote.groups:
-        act.session.add(AgreementGroup(agreement_id=agreement.id, group_id=group.id, is_taken=group.id in taken))
+        act.session.add(ApprovalGroup(approval_id=approval.id, group_id=group.id, is_taken=group.id in taken))
     quote.answered_at = quote.answered_at or act.moment
     # The yes is in the book before anything asks what is agreed: work begins and the job settles by what is read back.
     act.session.flush()
@@ -93,7 +93,7 @@ def agree_quote(
         settle(act.session, act.moment, job)
     whose = "The owner" if who is Party.CUSTOMER else "The payer"
     log_quote(act, "agree_quote", quote, f"{whose} said yes to version {quote.version}, {MEANS_WORDS[how]}")
-    return agreement
+    return approval
 
 
 def ask_again(act: Act, quote_id: int, party: str, how: str = "") -> Quote:
@@ -198,8 +198,8 @@ def _sums(session: Session, job: Job, quote: Quote, taken: set[int], typed: Figu
 
 def _share(session: Session, job: Job, quote: Quote, taken: set[int], customer_id: int | None) -> int:
     """What a payer bears of what the customer took (before its approval: of what is meant); nobody named: the whole."""
-    by_owner = {row.quote.id: {group.id for group in row.taken} for row in agreed_quotes(session, quote.job_id)}
-    meant = by_owner.get(quote.id, taken)
+    by_customer = {row.quote.id: {group.id for group in row.taken} for row in agreed_quotes(session, quote.job_id)}
+    meant = by_customer.get(quote.id, taken)
     shares = shares_of_quote(session, job, quote, meant)
     own = [row.gross_minor for row in shares if row.payer.customer_id == customer_id and not row.payer.is_customer]
     return own[0] if own else sum(row.gross_minor for row in shares)

@@ -14,39 +14,39 @@ from shopbook.queries.money.owed import risks_in
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.money.whose import payers_who_agreed, readings_of
 from shopbook.services.jobs.pictures import record_picture
-from shopbook.services.money.agreements import agree_quote
+from shopbook.services.money.approvals import agree_quote
 from shopbook.trade.agreeing.words import ApprovalMeans, Party
 from shopbook.trade.billing.payers import EXCESSES
 from shopbook.trade.car.pictures import KeptPicture, PicturePurpose
 from shopbook.trade.errors import RuleBroken
+from shopbook.web.money.approval_rows import approval_rows
 from shopbook.web.money.blueprint import blueprint, job_url, shop_config, tax_url
-from shopbook.web.money.forms import KeptYesForm, PayerYesForm, YesForm
+from shopbook.web.money.forms import ApprovalForm, KeptApprovalForm, PayerApprovalForm
 from shopbook.web.money.quote_known import Known, read_quote
 from shopbook.web.money.quote_view import quote_paper
-from shopbook.web.money.yes_rows import yes_rows
 from shopbook.web.parts import Act, Answer, act_by_form, choices, does, key_or_none, keys_among, needs, reader
 from shopbook.web.parts.frame import is_before_tax
 from shopbook.web.parts.owing import named_sums
 from shopbook.web.parts.sections import Where, job_section
 
 
-@blueprint.route("/quotes/<int:quote_id>/yes", methods=["GET", "POST"])
+@blueprint.route("/quotes/<int:quote_id>/approval", methods=["GET", "POST"])
 @needs("money", "change")
-def yes(quote_id: int) -> Answer:
+def approval(quote_id: int) -> Answer:
     known = read_quote(reader(), quote_id)
     if is_before_tax():
         return redirect(tax_url(request.path), 303)
-    form = YesForm(data=_usual(known))
+    form = ApprovalForm(data=_usual(known))
     form.groups.choices = choices({str(group.id): group.title for group in known.quote.groups})
     can_pay = known.has_other_payer and not is_main(known.quote)
     picture = sent_picture(form.picture)
     said = "The owner’s yes is kept."
-    keep = does(lambda act: _agree_owner(act, known, form, picture, can_pay), job_url(known.job.number), said)
+    keep = does(lambda act: _agree_customer(act, known, form, picture, can_pay), job_url(known.job.number), said)
     shown = {"quote": known.quote, "job": known.job, "paper": quote_paper(known), "can_pay": can_pay}
-    return act_by_form(form, "money/yes.html", keep, known=known, **shown)
+    return act_by_form(form, "money/approval.html", keep, known=known, **shown)
 
 
-def _agree_owner(act: Act, known: Known, form: YesForm, picture: KeptPicture | None, can_pay: bool) -> None:
+def _agree_customer(act: Act, known: Known, form: ApprovalForm, picture: KeptPicture | None, can_pay: bool) -> None:
     agree_quote(
         act,
         known.quote.id,
@@ -68,21 +68,21 @@ def _usual(known: Known) -> dict[str, object]:
     }
 
 
-def _means(form: YesForm) -> str:
+def _means(form: ApprovalForm) -> str:
     """Nothing drawn but a name typed where a signature was meant: the name is what there is."""
     if form.means.data == ApprovalMeans.SIGNED and not (form.signature.data or "").strip():
         return ApprovalMeans.TYPED
     return str(form.means.data)
 
 
-@blueprint.route("/quotes/<int:quote_id>/payer-yes", methods=["GET", "POST"])
+@blueprint.route("/quotes/<int:quote_id>/payer-approval", methods=["GET", "POST"])
 @needs("money", "change")
-def payer_yes(quote_id: int) -> Answer:
+def payer_approval(quote_id: int) -> Answer:
     known = read_quote(reader(), quote_id)
     if is_before_tax():
         return redirect(tax_url(request.path), 303)
     people = _other_payers(known)
-    form = PayerYesForm(data={"revision": known.quote.revision})
+    form = PayerApprovalForm(data={"revision": known.quote.revision})
     form.customer.choices = choices(people)
     picture = sent_picture(form.picture)
     said = "The payer’s yes is kept."
@@ -91,11 +91,11 @@ def payer_yes(quote_id: int) -> Answer:
     offers = named_sums((row.payer.name, row.gross_minor) for row in known.shares if not row.payer.is_customer)
     rows = (row.payer for row in known.shares if row.payer.rule in EXCESSES and is_main(known.quote))
     shown = {"offers": offers, "excess": named_sums((payer.name, payer.amount_minor) for payer in rows)}
-    return act_by_form(form, "money/payer_yes.html", keep, known=known, quote=known.quote, job=known.job, **shown)
+    return act_by_form(form, "money/payer_approval.html", keep, known=known, quote=known.quote, job=known.job, **shown)
 
 
 def _agree_payer(
-    act: Act, known: Known, form: PayerYesForm, picture: KeptPicture | None, people: Mapping[str, str]
+    act: Act, known: Known, form: PayerApprovalForm, picture: KeptPicture | None, people: Mapping[str, str]
 ) -> None:
     who = str(form.customer.data or "")
     agree_quote(
@@ -129,7 +129,7 @@ class Said(TypedDict):
     picture_id: int | None
 
 
-def _said(act: Act, known: Known, form: KeptYesForm, picture: KeptPicture | None) -> Said:
+def _said(act: Act, known: Known, form: KeptApprovalForm, picture: KeptPicture | None) -> Said:
     """What was typed of it, with the picture of the message recorded if one came."""
     purpose = PicturePurpose.MESSAGE
     return Said(
@@ -153,8 +153,8 @@ def sent_picture(field: FileField) -> KeptPicture | None:
         return None
 
 
-@job_section("money/_yes_section.html", Where.SIDE, order=10, anchor="yes", title="Yes")
-def yes_section(session: Session, page: JobPage) -> Mapping[str, object] | None:
+@job_section("money/_approval_section.html", Where.SIDE, order=10, anchor="approval", title="Yes")
+def approval_section(session: Session, page: JobPage) -> Mapping[str, object] | None:
     """The quotes of a job and who has said yes to them."""
     job, accounts = page.job, page.accounts
     quotes, agreed = accounts.approvals.quotes.get(job.id, []), accounts.approvals.agreed[job.id]
@@ -162,7 +162,7 @@ def yes_section(session: Session, page: JobPage) -> Mapping[str, object] | None:
     wants_payer = accounts.has_other_payer(job.id)
     return {
         "quotes": quotes,
-        "rows": yes_rows(quotes, accounts.approvals.given.get(job.id, []), payers, wants_payer=wants_payer),
+        "rows": approval_rows(quotes, accounts.approvals.given.get(job.id, []), payers, wants_payer=wants_payer),
         "risks": risks_in(accounts).get(job.id, ()),
         "unread": [row for row in readings_of(payers, agreed) if row.is_open and job.settled_at is None],
         "job": job,

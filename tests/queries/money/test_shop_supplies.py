@@ -23,7 +23,7 @@ NOVEMBER = date(2026, 11, 3)
 
 def opened(session: Session, who: Actor, day: date, cost: int) -> None:
     """One box of something for the floor that cost so much, opened on a day."""
-    box = make_material(session, f"Wipes of {day}", way="floor", role="", pack_price_minor=cost)
+    box = make_material(session, f"Wipes of {day}", way="shop_supplies", role="", pack_price_minor=cost)
     make_delivery(session, box)
     open_pack(Act(session, who, at("8:00", day)), box, on=day)
 
@@ -49,7 +49,7 @@ def two_months(session: Session, owner: Actor) -> tuple[Job, Job]:
 def carried(session: Session, jobs: list[Job], **span: date) -> dict[int, int]:
     """The shares of these jobs in minor units by id, zero left out."""
     sums = sum_by_job(list_costs(session, jobs=[job.id for job in jobs], **span))
-    return {job_id: costs.floor_minor for job_id, costs in sums.items() if costs.floor_minor}
+    return {job_id: costs.supplies_minor for job_id, costs in sums.items() if costs.supplies_minor}
 
 
 def test_the_jobs_of_a_month_carry_its_shop_floor_by_their_hours(session: Session, owner: Actor) -> None:
@@ -77,11 +77,11 @@ def test_the_share_of_a_month_that_runs_is_of_what_was_opened_so_far_by_the_hour
 def test_the_month_and_the_page_of_a_job_say_the_same_of_it(session: Session, owner: Actor) -> None:
     first, second = two_months(session, owner)
     october, november = (get_month_end(session, month) for month in ("2026-10", "2026-11"))
-    assert [october.by_job[str(job.number)].month.costs.floor_minor for job in (first, second)] == [3000, 1000]
+    assert [october.by_job[str(job.number)].month.costs.supplies_minor for job in (first, second)] == [3000, 1000]
     row = november.by_job[str(first.number)]
-    assert (row.before.costs.floor_minor, row.month.costs.floor_minor) == (3000, 999)
+    assert (row.before.costs.supplies_minor, row.month.costs.supplies_minor) == (3000, 999)
     assert row.whole.margin_minor == job_margin(session, first.id, NOVEMBER).margin.so_far.margin_minor
-    assert (november.all_jobs.costs.floor_minor, november.floor_on_no_job_minor, november.faults) == (999, 0, ())
+    assert (november.all_jobs.costs.supplies_minor, november.supplies_on_no_job_minor, november.faults) == (999, 0, ())
 
 
 def test_the_chart_counts_the_cost_that_the_month_counts(session: Session, owner: Actor) -> None:
@@ -93,16 +93,16 @@ def test_the_chart_counts_the_cost_that_the_month_counts(session: Session, owner
 def test_a_pack_opened_while_no_clock_ran_on_a_car_is_in_the_cost_and_in_no_row(session: Session, owner: Actor) -> None:
     opened(session, owner, NOVEMBER, 999)
     november = get_month_end(session, "2026-11")
-    assert (november.by_job, november.all_jobs.margin_minor, november.floor_on_no_job_minor) == ({}, -999, 999)
+    assert (november.by_job, november.all_jobs.margin_minor, november.supplies_on_no_job_minor) == ({}, -999, 999)
 
 
 def test_what_the_floor_is_planned_to_give_is_to_come_until_its_stage_is_done(session: Session, owner: Actor) -> None:
     job = make_agreed_job(session, at("8:00", OCTOBER))
     stage = make_work(session, job=job)
-    make_use(session, stage, "wipes", 1, way="floor", guess_cost_minor=250)
+    make_use(session, stage, "wipes", 1, way="shop_supplies", guess_cost_minor=250)
     session.expire_all()
-    assert job_margin(session, job.id, OCTOBER).to_come.floor_minor == 250
+    assert job_margin(session, job.id, OCTOBER).to_come.supplies_minor == 250
     stage.finished_at = at("9:00", OCTOBER)
     session.flush()
     found = job_margin(session, job.id, OCTOBER)
-    assert (found.margin.planned.costs.floor_minor, found.to_come.floor_minor) == (250, 0)
+    assert (found.margin.planned.costs.supplies_minor, found.to_come.supplies_minor) == (250, 0)

@@ -9,11 +9,11 @@ from shopbook.models.jobs import Damage
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.money.agreements import agreed_quotes, waits_for_yes
+from shopbook.queries.money.approvals import agreed_quotes, waits_for_approval
 from shopbook.queries.money.quotes import bill_of_quote, get_quote
 from shopbook.services.act import Act
 from shopbook.services.jobs.pictures import record_picture
-from shopbook.services.money.agreements import agree_quote, ask_again
+from shopbook.services.money.approvals import agree_quote, ask_again
 from shopbook.services.money.payers import PayerRule, set_payers
 from shopbook.services.money.quote_parts import Terms, add_group, change_quote
 from shopbook.services.money.quotes import draft_quote, give_quote
@@ -81,8 +81,8 @@ def test_a_payer_who_names_no_sum_accepts_what_the_owner_took(session: Session) 
     quote = make_given_quote(session)
     taken = quote.groups[0].id
     make_yes(session, quote, taken)
-    yes = make_yes(session, quote, party="payer", said_by="Claims desk", means="phone")
-    assert yes.amount_minor == bill_of_quote(session, quote, [taken]).gross_minor
+    approval = make_yes(session, quote, party="payer", said_by="Claims desk", means="phone")
+    assert approval.amount_minor == bill_of_quote(session, quote, [taken]).gross_minor
 
 
 def test_two_ways_of_one_thing_are_not_both_said_yes_to(session: Session, now: datetime, act: Act) -> None:
@@ -127,8 +127,8 @@ def test_a_discount_and_an_upper_sum_hold_in_proportion_to_what_is_taken(
     quote = give_quote(act, quote.id, revision=quote.revision)
     whole, part = bill_of_quote(session, quote), bill_of_quote(session, quote, [quote.groups[0].id])
     assert part.allowances_minor * whole.lines_minor == pytest.approx(10000 * part.lines_minor, rel=0.001)
-    yes = make_yes(session, quote, quote.groups[0].id, at=now)
-    assert yes.amount_minor == pytest.approx(gross * 2 * part.gross_minor / whole.gross_minor, rel=0.001)
+    approval = make_yes(session, quote, quote.groups[0].id, at=now)
+    assert approval.amount_minor == pytest.approx(gross * 2 * part.gross_minor / whole.gross_minor, rel=0.001)
 
 
 def test_a_quote_past_its_day_wants_to_be_looked_at_before_a_yes(session: Session, owner: Actor) -> None:
@@ -191,17 +191,17 @@ def test_a_picture_of_another_jobs_message_proves_nothing(session: Session, act:
 
 
 def test_a_signature_is_kept_as_drawn(session: Session) -> None:
-    yes = make_yes(session, make_given_quote(session), means="signed", signature=SIGNATURE)
-    assert yes.signature == SIGNATURE
+    approval = make_yes(session, make_given_quote(session), means="signed", signature=SIGNATURE)
+    assert approval.signature == SIGNATURE
 
 
 def test_who_was_asked_and_has_not_answered_is_waited_for(session: Session, act: Act) -> None:
     quote = make_given_quote(session)
     ask_again(act, quote.id, "payer")
-    waiting = waits_for_yes(session)
+    waiting = waits_for_approval(session)
     assert [(row.quote.id, row.party) for row in waiting] == [(quote.id, "customer"), (quote.id, "payer")]
     make_yes(session, quote)
-    assert [row.party for row in waits_for_yes(session)] == ["payer"]
+    assert [row.party for row in waits_for_approval(session)] == ["payer"]
 
 
 def test_a_kerb_price_can_have_its_yes_at_once(session: Session) -> None:

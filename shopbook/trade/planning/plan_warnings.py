@@ -14,7 +14,7 @@ WARM_C = 30.0
 FILLERS = frozenset({"filler", "plastic_filler"})
 
 
-def frown(sheet: Sheet) -> None:
+def warn_of_products(sheet: Sheet) -> None:
     """Writes the warnings that belong to the whole draft on the sheet."""
     setting = sheet.setting
     sheet.warn(_of_car(setting))
@@ -31,7 +31,7 @@ def _of_products(setting: DraftBasis, stage: DraftStage) -> Iterator[DraftWarnin
     day, roles = setting.conditions, {use.role for use in stage.uses}
     for each in day.ranges:
         if each.role in roles:
-            for sentence in each.frowns(day.temperature_c, day.humidity):
+            for sentence in each.warnings(day.temperature_c, day.humidity):
                 yield DraftWarning("product_range", sentence)
 
 

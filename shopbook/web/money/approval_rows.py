@@ -7,7 +7,7 @@ from datetime import datetime
 from shopbook.queries.money.payers import NamedPayer
 from shopbook.trade.agreeing.words import Party
 from shopbook.web.parts.frame import day_text
-from shopbook.web.parts.rows import Agreement, Quote
+from shopbook.web.parts.rows import Approval, Quote
 
 MEANS_SHORT = {
     "signed": "signed",
@@ -20,7 +20,7 @@ MEANS_SHORT = {
 
 
 @dataclass(frozen=True, slots=True)
-class YesRow:
+class ApprovalRow:
     """One line: whose yes to which quote, to what amount, drawn as a tag of that kind.
 
     `total_minor` and `excess_minor` are the repair total that a payer approved and the excess that it takes off.
@@ -38,14 +38,14 @@ class YesRow:
     """What the amount is: what it pays, or, of an approval kept without three figures, what it approved."""
 
 
-def yes_rows(
-    quotes: Sequence[Quote], agreements: Sequence[Agreement], payers: Sequence[NamedPayer] = (), *, wants_payer: bool
-) -> list[YesRow]:
+def approval_rows(
+    quotes: Sequence[Quote], approvals: Sequence[Approval], payers: Sequence[NamedPayer] = (), *, wants_payer: bool
+) -> list[ApprovalRow]:
     """For each quote that stands and was given, the customer's row, and one of each payer besides."""
     others = _others(payers)
     found = []
     for quote in sorted(quotes, key=lambda each: each.version):
-        own = [row for row in agreements if row.quote_id == quote.id]
+        own = [row for row in approvals if row.quote_id == quote.id]
         if quote.given_at is not None and (quote.replaced_at is None or own):
             is_asked = wants_payer or any(row.party == Party.PAYER for row in own)
             found += _rows_of(quote, own, others if is_asked else ())
@@ -58,7 +58,7 @@ def _others(payers: Sequence[NamedPayer]) -> list[tuple[int | None, str]]:
     return named or [(None, "Payer")]
 
 
-def _rows_of(quote: Quote, own: Sequence[Agreement], others: Sequence[tuple[int | None, str]]) -> list[YesRow]:
+def _rows_of(quote: Quote, own: Sequence[Approval], others: Sequence[tuple[int | None, str]]) -> list[ApprovalRow]:
     customers = [row for row in own if row.party == Party.CUSTOMER]
     paying = [row for row in own if row.party == Party.PAYER]
     payers = [_row(quote, name, _of(paying, key, others), quote.asked_payer_at) for key, name in others]
@@ -66,13 +66,13 @@ def _rows_of(quote: Quote, own: Sequence[Agreement], others: Sequence[tuple[int 
 
 
 def _of(
-    paying: Sequence[Agreement], customer_id: int | None, others: Sequence[tuple[int | None, str]]
-) -> list[Agreement]:
+    paying: Sequence[Approval], customer_id: int | None, others: Sequence[tuple[int | None, str]]
+) -> list[Approval]:
     """The approvals of one payer; of the only one all of them."""
     return [row for row in paying if len(others) == 1 or row.customer_id == customer_id]
 
 
-def _row(quote: Quote, whose: str, said: Sequence[Agreement], asked_at: datetime | None) -> YesRow:
+def _row(quote: Quote, whose: str, said: Sequence[Approval], asked_at: datetime | None) -> ApprovalRow:
     title = quote.groups[0].title if quote.groups else ""
     what = (f"Extra: {title}" if title else "Extra") if quote.kind == "extra" else "The work"
     if said:
@@ -81,7 +81,7 @@ def _row(quote: Quote, whose: str, said: Sequence[Agreement], asked_at: datetime
         tag_words = f"{day_text(last.on)}, {MEANS_SHORT.get(last.means, last.means)}"
         figures = (last.repair_total_minor, last.excess_minor)
         verb = "approved" if last.pays_minor is None else "pays"
-        return YesRow(what, whose, amount, quote.id, "good", tag_words, *figures, verb)
+        return ApprovalRow(what, whose, amount, quote.id, "good", tag_words, *figures, verb)
     if asked_at is None:
-        return YesRow(what, whose, None, quote.id, "warn", "not asked yet")
-    return YesRow(what, whose, None, quote.id, "late", f"asked {day_text(asked_at.date())}")
+        return ApprovalRow(what, whose, None, quote.id, "warn", "not asked yet")
+    return ApprovalRow(what, whose, None, quote.id, "late", f"asked {day_text(asked_at.date())}")

@@ -8,7 +8,7 @@ from sqlalchemy import exists, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Agreement, AgreementGroup, ApprovalReading, JobPayer, Quote, QuoteGroup
+from shopbook.models.money import Approval, ApprovalGroup, ApprovalReading, JobPayer, Quote, QuoteGroup
 from shopbook.queries.money.open_quotes import OpenQuotes, read_open_quotes
 from shopbook.queries.money.quotes import is_main, keys_of, priced_quotes, quotes_of
 from shopbook.trade.agreeing.words import Party
@@ -28,12 +28,12 @@ class AgreedQuote:
     """
 
     quote: Quote
-    agreement: Agreement
+    approval: Approval
     taken: tuple[QuoteGroup, ...]
     left: tuple[QuoteGroup, ...]
     sum: QuoteSum
     priced: PricedQuote
-    approvals: tuple[Agreement, ...] = ()
+    approvals: tuple[Approval, ...] = ()
     readings: Mapping[int, ApprovalReading] = field(default_factory=dict)
 
     @property
@@ -49,7 +49,7 @@ class AgreedQuote:
     @property
     def is_paid_by_customer(self) -> bool:
         """Whether it is an extra that the customer agreed to pay too, beside whoever else pays for the job."""
-        return self.agreement.pays_minor is not None and not is_main(self.quote)
+        return self.approval.pays_minor is not None and not is_main(self.quote)
 
     @property
     def gross_minor(self) -> int:
@@ -68,7 +68,7 @@ class AgreedSum:
 
 
 @dataclass(frozen=True, slots=True)
-class OpenYes:
+class OpenApproval:
     """A yes that somebody was asked for and has not given."""
 
     quote: Quote
@@ -78,16 +78,16 @@ class OpenYes:
     gross_minor: int
 
 
-def list_agreements(session: Session, job_id: int) -> list[Agreement]:
+def list_approvals(session: Session, job_id: int) -> list[Approval]:
     """Every yes to a job's quotes, oldest first."""
-    return agreements_of(session, [job_id]).get(job_id, [])
+    return approvals_of(session, [job_id]).get(job_id, [])
 
 
-def agreements_of(session: Session, job_ids: Iterable[int]) -> dict[int, list[Agreement]]:
+def approvals_of(session: Session, job_ids: Iterable[int]) -> dict[int, list[Approval]]:
     """Every yes of several jobs, oldest first, by job id."""
     session.flush()
-    found: dict[int, list[Agreement]] = {}
-    for row in session.scalars(select(Agreement).where(Agreement.job_id.in_(list(job_ids))).order_by(Agreement.id)):
+    found: dict[int, list[Approval]] = {}
+    for row in session.scalars(select(Approval).where(Approval.job_id.in_(list(job_ids))).order_by(Approval.id)):
         found.setdefault(row.job_id, []).append(row)
     return found
 
@@ -110,14 +110,18 @@ class Approvals:
     """
 
     quotes: dict[int, list[Quote]]
-    given: dict[int, list[Agreement]]
+    given: dict[int, list[Approval]]
     agreed: dict[int, list[AgreedQuote]]
     taken: dict[int, dict[int, bool]]
     """Of the customer's newest yes to each quote, by its id: whether each group was taken, by group id."""
 
-    def given_to(self, quote: Quote, party: Party) -> list[Agreement]:
+    def given_to(self, quote: Quote, party: Party) -> list[Approval]:
         """What a party approved of a quote, oldest first."""
-        return [yes for yes in self.given.get(quote.job_id, ()) if yes.quote_id == quote.id and yes.party == party]
+        return [
+            approval
+            for approval in self.given.get(quote.job_id, ())
+            if approval.quote_id == quote.id and approval.party == party
+        ]
 
 
 def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
@@ -127,7 +131,9 @@ def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
     given = {job_id: _newest_by_quote(rows, Party.CUSTOMER) for job_id, rows in approvals.items()}
     standing = {job_id: _standing(quotes.get(job_id, []), given.get(job_id, {})) for job_id in job_ids}
     priced = priced_quotes(session, (quote for rows in standing.values() for quote in rows))
-    readings = _readings(session, (yes for rows in approvals.values() for yes in rows if yes.party == Party.PAYER))
+    readings = _readings(
+        session, (approval for rows in approvals.values() for approval in rows if approval.party == Party.PAYER)
+    )
     found = {
         job_id: [
             _agreed(quote, given[job_id][quote.id], groups, priced[quote.id], approvals[job_id], readings)
@@ -140,39 +146,39 @@ def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
 
 def _with_groups(
     session: Session, job_ids: Collection[int]
-) -> tuple[dict[int, list[Agreement]], dict[int, dict[int, bool]]]:
+) -> tuple[dict[int, list[Approval]], dict[int, dict[int, bool]]]:
     """Every yes of these jobs, oldest first, by job id; and by its own id whether it took each group."""
     rows = session.execute(
-        select(Agreement, AgreementGroup.group_id, AgreementGroup.is_taken)
-        .outerjoin(AgreementGroup, AgreementGroup.agreement_id == Agreement.id)
-        .where(Agreement.job_id.in_(list(job_ids)))
-        .order_by(Agreement.id)
+        select(Approval, ApprovalGroup.group_id, ApprovalGroup.is_taken)
+        .outerjoin(ApprovalGroup, ApprovalGroup.approval_id == Approval.id)
+        .where(Approval.job_id.in_(list(job_ids)))
+        .order_by(Approval.id)
     )
-    found: dict[int, list[Agreement]] = {}
+    found: dict[int, list[Approval]] = {}
     groups: dict[int, dict[int, bool]] = {}
-    for agreement, group_id, is_taken in rows:
-        if agreement.id not in groups:
-            found.setdefault(agreement.job_id, []).append(agreement)
-            groups[agreement.id] = {}
+    for approval, group_id, is_taken in rows:
+        if approval.id not in groups:
+            found.setdefault(approval.job_id, []).append(approval)
+            groups[approval.id] = {}
         if group_id is not None:
-            groups[agreement.id][group_id] = is_taken
+            groups[approval.id][group_id] = is_taken
     return found, groups
 
 
-def _readings(session: Session, approvals: Iterable[Agreement]) -> dict[int, ApprovalReading]:
+def _readings(session: Session, approvals: Iterable[Approval]) -> dict[int, ApprovalReading]:
     """By approval kept without three figures, the newest word on how it is read."""
-    unread = [yes.id for yes in approvals if yes.pays_minor is None]
+    unread = [approval.id for approval in approvals if approval.pays_minor is None]
     if not unread:
         return {}
-    asked = select(ApprovalReading).where(ApprovalReading.agreement_id.in_(unread))
-    return {row.agreement_id: row for row in session.scalars(asked.order_by(ApprovalReading.id))}
+    asked = select(ApprovalReading).where(ApprovalReading.approval_id.in_(unread))
+    return {row.approval_id: row for row in session.scalars(asked.order_by(ApprovalReading.id))}
 
 
-def _newest_by_quote(rows: Iterable[Agreement], party: str) -> dict[int, Agreement]:
+def _newest_by_quote(rows: Iterable[Approval], party: str) -> dict[int, Approval]:
     return {row.quote_id: row for row in rows if row.party == party}
 
 
-def _standing(quotes: Iterable[Quote], rows: dict[int, Agreement]) -> list[Quote]:
+def _standing(quotes: Iterable[Quote], rows: dict[int, Approval]) -> list[Quote]:
     """Which approval stands: the latest given to a main quote takes the place of earlier ones; extras stand beside it.
 
     The one rule of the house; whoever asks what is approved calls `agreed_quotes_of`.
@@ -185,19 +191,19 @@ def _standing(quotes: Iterable[Quote], rows: dict[int, Agreement]) -> list[Quote
 
 def _agreed(
     quote: Quote,
-    agreement: Agreement,
+    approval: Approval,
     marks: Mapping[int, Mapping[int, bool]],
     priced: PricedQuote,
-    approvals: Iterable[Agreement],
+    approvals: Iterable[Approval],
     readings: Mapping[int, ApprovalReading],
 ) -> AgreedQuote:
-    is_taken = marks[agreement.id]
+    is_taken = marks[approval.id]
     taken = tuple(group for group in quote.groups if is_taken.get(group.id))
     left = tuple(group for group in quote.groups if not is_taken.get(group.id))
     own = tuple(row for row in approvals if row.quote_id == quote.id)
     return AgreedQuote(
         quote,
-        agreement,
+        approval,
         taken,
         left,
         priced.sum(keys_of(group.id for group in taken)),
@@ -235,14 +241,14 @@ def has_other_payer(session: Session, job_id: int) -> bool:
     return bool(jobs_with_payers(session, [job_id]))
 
 
-def waits_for_yes(session: Session, opened: OpenQuotes | None = None) -> list[OpenYes]:
+def waits_for_approval(session: Session, opened: OpenQuotes | None = None) -> list[OpenApproval]:
     """Quotes and extras of open jobs for which owner or payer was asked and has not answered, longest first.
 
     `opened` are the open quotes where they are read already.
     """
     opened = opened or read_open_quotes(session)
     waiting = [
-        OpenYes(quote, job, party, since, opened.priced[quote.id].sum().taken.gross_minor)
+        OpenApproval(quote, job, party, since, opened.priced[quote.id].sum().taken.gross_minor)
         for quote, job in opened.rows
         if job.purpose == JobPurpose.PAID and quote.given_at is not None
         for party, since in ((Party.CUSTOMER, quote.asked_customer_at), (Party.PAYER, quote.asked_payer_at))

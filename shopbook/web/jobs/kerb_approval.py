@@ -4,7 +4,7 @@ from flask import request
 
 from shopbook.queries.customers import get_customer
 from shopbook.services.act import Act
-from shopbook.services.money.agreements import agree_quote
+from shopbook.services.money.approvals import agree_quote
 from shopbook.trade.agreeing.words import ApprovalMeans, Party
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
@@ -17,7 +17,7 @@ OTHER_SUM = "The price below is worked out for what is chosen now. Look at it, t
 STRAY = "Somebody signed here: press “Keep, with yes”, or clear the signature to keep the price alone."
 
 
-def means_yes_here(actor: Actor) -> bool:
+def approves_here(actor: Actor) -> bool:
     """Whether the press keeps the yes on this page; who may keep none is led on, and refused there."""
     return request.form.get("then") == HERE and actor.may("money", "change")
 
@@ -28,21 +28,21 @@ def refuse_stray_signature(form: KerbForm) -> None:
         raise RuleBroken(STRAY, "signature")
 
 
-def refuse_other_sum(shown: str, is_yes: bool, form: KerbForm) -> None:
+def refuse_other_sum(shown: str, is_approval: bool, form: KerbForm) -> None:
     """What is kept is what the page showed: panels and sum. RuleBroken when they are others now than when it was made.
 
     Without script a tap changes the page only at the next answer, and with it an answer may be lost on the way.
     """
     was = request.form.get("shown")
-    if was == shown or (was is None and not is_yes):
+    if was == shown or (was is None and not is_approval):
         return
-    if is_yes:
+    if is_approval:
         form.signature.data = ""
         raise RuleBroken(CHANGED, "signature")
     raise RuleBroken(OTHER_SUM)
 
 
-def keep_yes_here(act: Act, job: Job, quote: Quote, form: KerbForm) -> None:
+def keep_approval_here(act: Act, job: Job, quote: Quote, form: KerbForm) -> None:
     """The owner's yes to all of a kerb price: signed if something was drawn, else said in person.
 
     Without a name of its own it is the yes of the customer whom the price is for. RuleBroken when nobody is named.

@@ -6,10 +6,10 @@ from sqlalchemy.orm import Mapped, mapped_column
 from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Words, refers
 
 
-class Agreement(Base):
+class Approval(Base):
     """One yes: the owner's to the work, or the payer's to an amount. Append-only."""
 
-    __tablename__ = "agreement"
+    __tablename__ = "approval"
     __table_args__ = (
         CheckConstraint("party IN ('customer', 'payer')", name="known_party"),
         CheckConstraint("amount_minor IS NULL OR amount_minor >= 0", name="amount_not_negative"),
@@ -42,12 +42,12 @@ class Agreement(Base):
     person_id: Mapped[int | None] = refers("person.id", index=False)
 
 
-class AgreementGroup(Base):
+class ApprovalGroup(Base):
     """Whether one group was taken or left in one yes. Append-only."""
 
-    __tablename__ = "agreement_group"
+    __tablename__ = "approval_group"
 
-    agreement_id: Mapped[int] = refers("agreement.id", primary_key=True, index=False)
+    approval_id: Mapped[int] = refers("approval.id", primary_key=True, index=False)
     group_id: Mapped[int] = refers("quote_group.id", primary_key=True)
     is_taken: Mapped[bool]
 
@@ -58,7 +58,7 @@ class ApprovalReading(Base):
     __tablename__ = "approval_reading"
 
     id: Mapped[Key]
-    agreement_id: Mapped[int] = refers("agreement.id")
+    approval_id: Mapped[int] = refers("approval.id")
     pays_minor: Mapped[Minor]
     at: Mapped[Moment]
     on: Mapped[Day]
