@@ -27,6 +27,7 @@ KIND_WORDS: dict[str, str] = {
     "held": "Deposit held",
     "security": "Security",
     "refund": "Given back",
+    "moved": "Moved to another customer",
     "rounding": "Cash rounding",
     "written_off": "Written off",
 }

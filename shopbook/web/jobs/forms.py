@@ -23,11 +23,12 @@ from shopbook.trade.measures.units import Kind
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, QuantityField
 from shopbook.web.parts.forms import HALVES, LINE, WORDS, ActForm, Choices, KeyField, RevisedForm, TicksField, choices
+from shopbook.web.parts.same_car import PlateForm
 
 FUEL_WORDS = {each: each or "not looked" for each in ("", "empty", "a quarter", "half", "three quarters", "full")}
 
 
-class WhoForm(ActForm):
+class WhoForm(PlateForm):
     """Who brings a car and which car it is, as typed or as chosen among those of the book."""
 
     who = StringField("Name or phone", [LINE])
@@ -67,7 +68,7 @@ class JobForm(RevisedForm):
     purpose = SelectField("Why we do it", choices=choices(JOB_PURPOSE_WORDS))
 
 
-class DeskFactsForm(RevisedForm):
+class DeskFactsForm(PlateForm, RevisedForm):
     """The strip of facts about a car in the shop."""
 
     car = StringField("Car", [LINE])
