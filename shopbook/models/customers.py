@@ -1,9 +1,29 @@
-"""The people who bring cars or pay for them, their vehicles, and the keys that find them."""
+"""The people who bring cars or pay for them, their vehicles, and the keys that find them.
 
-from sqlalchemy import Index
-from sqlalchemy.orm import Mapped, mapped_column, relationship
+A customer may be merged into another: its row stays and points at that one, and ledgers keep the id that they were
+written with. Whoever asks which person that is now reads through the pointer, by `whole_of` or what is made of it here.
+"""
+
+from typing import Any
+
+from sqlalchemy import Column, Index, Integer, MetaData, Table, func, select
+from sqlalchemy.orm import Mapped, column_property, foreign, mapped_column, relationship, remote
+from sqlalchemy.sql import ColumnElement
 
 from shopbook.models.base import Base, Key, Kind, Line, Moment, Whole, Words, refers
+
+_pointer = Table("customer", MetaData(), Column("id", Integer), Column("merged_into_id", Integer)).alias("pointer")
+
+
+def whole_of(customer_id: Any) -> ColumnElement[Any]:
+    """The id of the customer that one is by now, of a column of ids or a plain one: of a merged one the first's."""
+    first = select(_pointer.c.merged_into_id).where(_pointer.c.id == customer_id)
+    return func.coalesce(first.scalar_subquery(), customer_id)
+
+
+def whose(customer_id: ColumnElement[int | None] | Any) -> Any:
+    """The attribute of a ledger's row that says whose it is by now; its own column keeps the id it was written with."""
+    return column_property(whole_of(customer_id))
 
 
 class Customer(Base):
@@ -27,9 +47,20 @@ class Customer(Base):
     note: Mapped[Words]
     created_at: Mapped[Moment]
     erased_at: Mapped[Moment | None]
+    merged_into_id: Mapped[int | None] = refers("customer.id")
+    """The customer that this one is: everything is read as that one's until both are parted. Never two steps."""
     revision: Mapped[Whole] = mapped_column(default=1)
 
-    vehicles: Mapped[list["Vehicle"]] = relationship(back_populates="customer", lazy="raise", order_by="Vehicle.id")
+    vehicles: Mapped[list["Vehicle"]] = relationship(
+        secondary=_pointer,
+        primaryjoin=lambda: (
+            (Customer.id == foreign(_pointer.c.id)) | (Customer.id == foreign(_pointer.c.merged_into_id))
+        ),
+        secondaryjoin=lambda: foreign(Vehicle.customer_id) == remote(_pointer.c.id),
+        lazy="raise",
+        order_by="Vehicle.id",
+        viewonly=True,
+    )
 
 
 class Vehicle(Base):
@@ -58,7 +89,12 @@ class Vehicle(Base):
     created_at: Mapped[Moment]
     revision: Mapped[Whole] = mapped_column(default=1)
 
-    customer: Mapped[Customer | None] = relationship(back_populates="vehicles", lazy="raise")
+    customer: Mapped[Customer | None] = relationship(
+        primaryjoin=lambda: remote(foreign(Customer.id)) == whole_of(Vehicle.customer_id),
+        lazy="raise",
+        viewonly=True,
+        uselist=False,
+    )
 
 
 class SearchKey(Base):

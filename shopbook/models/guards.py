@@ -7,6 +7,7 @@ LEDGERS = (
     "approval_group",
     "allocation",
     "approval_reading",
+    "approval_withdrawal",
     "attendance",
     "catalogue_entry",
     "clock_entry",
@@ -23,6 +24,7 @@ LEDGERS = (
     "mix_part",
     "mix_share",
     "month_close",
+    "month_reopening",
     "movement",
     "paper",
     "payment",
@@ -30,6 +32,7 @@ LEDGERS = (
     "receipt",
     "setting",
     "tax_rate",
+    "tax_return",
 )
 
 

@@ -1,14 +1,15 @@
 """Customers and vehicles, and what one search box finds."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import select, tuple_
+from sqlalchemy import ColumnElement, Select, select, tuple_
 from sqlalchemy.orm import Session, selectinload
 
-from shopbook.models.customers import Customer, SearchKey, Vehicle
+from shopbook.models.customers import Customer, SearchKey, Vehicle, whole_of
 from shopbook.trade.errors import NotFound
-from shopbook.trade.search_keys import asked_whole, asked_words, phone_keys
+from shopbook.trade.search_keys import asked_whole, asked_words, phone_keys, plate_key
 
 MOST_FOUND = 50
 
@@ -23,13 +24,29 @@ class SearchHit:
 
 
 def get_customer(session: Session, customer_id: int) -> Customer:
-    """One customer with vehicles loaded; NotFound when there is none or it was erased."""
-    customer = session.scalar(
-        select(Customer).where(Customer.id == customer_id).options(selectinload(Customer.vehicles))
-    )
+    """One customer with vehicles loaded, of a merged one the first; NotFound when there is none or it was erased."""
+    asked = select(Customer).where(Customer.id == whole_of(customer_id))
+    customer = session.scalar(asked.options(selectinload(Customer.vehicles)))
     if customer is None or customer.erased_at is not None:
         raise NotFound("There is no such customer in the book.")
     return customer
+
+
+def find_whole(session: Session, customer_id: int | None) -> Customer | None:
+    """The customer that one is by now, of a merged one the first; None for nobody."""
+    return session.scalar(select(Customer).where(Customer.id == whole_of(customer_id))) if customer_id else None
+
+
+def ids_of(customer_ids: Collection[int]) -> Select[Any]:
+    """The ids that are one of these customers: their own, and those of all who were merged into them."""
+    ids = list(customer_ids)
+    return select(Customer.id).where(Customer.id.in_(ids) | Customer.merged_into_id.in_(ids))
+
+
+def list_merged(session: Session, customer_id: int) -> list[Customer]:
+    """The rows that point at this customer, oldest first."""
+    asked = select(Customer).where(Customer.merged_into_id == customer_id, Customer.erased_at.is_(None))
+    return list(session.scalars(asked.order_by(Customer.id)))
 
 
 def name_on_papers(customer: Customer) -> str:
@@ -48,7 +65,7 @@ def get_vehicle(session: Session, vehicle_id: int) -> Vehicle:
 def list_customers(session: Session, *, after: tuple[str, int] = ("", 0), limit: int = 50) -> list[Customer]:
     """Customers by name from the one of this name and id on, a page at a time; who has only a phone comes first."""
     place = tuple_(Customer.name, Customer.id)
-    asked = select(Customer).where(Customer.erased_at.is_(None), place > after)
+    asked = select(Customer).where(_is_listed(), place > after)
     return list(
         session.scalars(
             asked.order_by(Customer.name, Customer.id).limit(limit).options(selectinload(Customer.vehicles))
@@ -56,12 +73,14 @@ def list_customers(session: Session, *, after: tuple[str, int] = ("", 0), limit:
     )
 
 
+def _is_listed() -> ColumnElement[bool]:
+    return Customer.erased_at.is_(None) & Customer.merged_into_id.is_(None)
+
+
 def list_payers(session: Session) -> list[Customer]:
     """Insurers, dealers and fleets: who may pay for somebody else's car, by name."""
     return list(
-        session.scalars(
-            select(Customer).where(Customer.kind != "private", Customer.erased_at.is_(None)).order_by(Customer.name)
-        )
+        session.scalars(select(Customer).where(Customer.kind != "private", _is_listed()).order_by(Customer.name))
     )
 
 
@@ -76,9 +95,9 @@ def list_namesakes(session: Session, words: Iterable[str], limit: int = 5) -> li
     wanted = list(words)
     if not wanted:
         return []
-    asked = select(Customer).where(Customer.erased_at.is_(None)).options(selectinload(Customer.vehicles))
+    asked = select(Customer).where(_is_listed()).options(selectinload(Customer.vehicles))
     for word in wanted:
-        keys = select(SearchKey.customer_id).where(SearchKey.key == word, SearchKey.kind == "name")
+        keys = select(whole_of(SearchKey.customer_id)).where(SearchKey.key == word, SearchKey.kind == "name")
         asked = asked.where(Customer.id.in_(keys))
     return list(session.scalars(asked.order_by(Customer.id.desc()).limit(limit)))
 
@@ -91,12 +110,21 @@ def find_vehicle_by_plate(session: Session, keys: Iterable[str]) -> Vehicle | No
         .order_by(SearchKey.vehicle_id.desc())
         .limit(1)
     )
-    return session.get(Vehicle, vehicle_id) if vehicle_id else None
+    return get_vehicle(session, vehicle_id) if vehicle_id else None
+
+
+def find_other_of_plate(session: Session, plate: str, besides: int | None = None) -> Vehicle | None:
+    """Another vehicle with that plate, the newest, its owner loaded; None where there is none or no plate."""
+    key = plate_key(plate)
+    asked = select(SearchKey.vehicle_id).where(SearchKey.key == key, SearchKey.kind == "plate")
+    asked = asked.where(SearchKey.vehicle_id != besides) if besides is not None else asked
+    vehicle_id = session.scalar(asked.order_by(SearchKey.vehicle_id.desc()).limit(1)) if key else None
+    return get_vehicle(session, vehicle_id) if vehicle_id else None
 
 
 def _find_by_keys(session: Session, kind: str, keys: Iterable[str]) -> Customer | None:
     customer_id = session.scalar(
-        select(SearchKey.customer_id)
+        select(whole_of(SearchKey.customer_id))
         .where(SearchKey.key.in_(list(keys)), SearchKey.kind == kind, SearchKey.customer_id.is_not(None))
         .order_by(SearchKey.customer_id.desc())
         .limit(1)
@@ -124,7 +152,7 @@ def _newest_first(found: SearchHit) -> tuple[bool, int, int, int]:
 
 def _hits(session: Session, key: str, kind: str | None = None) -> list[SearchHit]:
     """A range over the normalised keys, so that an index serves it."""
-    asked = select(SearchKey.job_id, SearchKey.vehicle_id, SearchKey.customer_id).where(
+    asked = select(SearchKey.job_id, SearchKey.vehicle_id, whole_of(SearchKey.customer_id)).where(
         SearchKey.key >= key, SearchKey.key < key + "\U0010ffff"
     )
     if kind:

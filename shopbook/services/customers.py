@@ -7,7 +7,7 @@ from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer, SearchKey, Vehicle
-from shopbook.queries.customers import get_customer, get_vehicle
+from shopbook.queries.customers import find_other_of_plate, get_customer, get_vehicle, list_merged
 from shopbook.services.act import Act
 from shopbook.services.postings import write_log
 from shopbook.trade.customer_kinds import CustomerKind
@@ -71,13 +71,17 @@ def keep_printed_name(act: Act, customer_id: int | None, name: str) -> None:
 
 
 def erase_customer(act: Act, customer_id: int) -> None:
-    """Erase a person on request; papers that the law requires stay as issued."""
+    """Erase a person on request; papers that the law requires stay as issued.
+
+    Who was merged into this customer is the same person, and goes with it.
+    """
     customer = get_customer(act.session, customer_id)
-    for word in CUSTOMER_WORDS:
-        setattr(customer, word, "")
-    customer.name, customer.erased_at, customer.revision = "erased on request", act.moment, customer.revision + 1
-    act.session.execute(delete(SearchKey).where(SearchKey.customer_id == customer.id, SearchKey.vehicle_id.is_(None)))
-    write_log(act, "erase_customer", "customer", customer.id, "Erased a customer on request")
+    for row in (*list_merged(act.session, customer.id), customer):
+        for word in CUSTOMER_WORDS:
+            setattr(row, word, "")
+        row.name, row.erased_at, row.revision = "erased on request", act.moment, row.revision + 1
+        act.session.execute(delete(SearchKey).where(SearchKey.customer_id == row.id, SearchKey.vehicle_id.is_(None)))
+        write_log(act, "erase_customer", "customer", row.id, "Erased a customer on request")
 
 
 def add_vehicle(
@@ -122,6 +126,21 @@ def change_vehicle(act: Act, vehicle_id: int, *, revision: int, **values: Any) -
     _write_vehicle_keys(act.session, vehicle)
     write_log(act, "change_vehicle", "vehicle", vehicle.id, "Changed a vehicle")
     return vehicle
+
+
+def ask_about_plate(session: Session, plate: str, *, besides: int | None = None) -> None:
+    """RuleBroken (same_car), as a question where a person can answer it, for a plate that another car of the book has.
+
+    "This plate belongs to Rena Kolb’s grey wagon: same car?"
+    """
+    other = find_other_of_plate(session, plate, besides)
+    if other is None:
+        return
+    car = " ".join(part for part in (other.colour_name, other.description) if part) or "car"
+    owner = other.customer if other.customer is not None and other.customer.erased_at is None else None
+    name = (owner.name or owner.phone) if owner else ""
+    whose = f"{name}’s {car}" if name else f"a {car} in the book"
+    raise RuleBroken(f"This plate belongs to {whose}: same car?", "same_car")
 
 
 def give_customer(act: Act, vehicle_id: int, customer_id: int) -> Vehicle:

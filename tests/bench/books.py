@@ -24,7 +24,7 @@ from shopbook.services.act import Act
 from shopbook.services.money.close import close_month
 from shopbook.trade.measures.days import month_of, month_shifted
 from shopbook.trade.permissions import THE_PROGRAM
-from shopbook.web.reports.month_paper import compose_month_paper
+from shopbook.web.reports.month_paper import compose_closing
 from tests.bench.opening import open_shop
 from tests.bench.repeating import Stretch
 from tests.bench.shifting import Marks
@@ -78,8 +78,8 @@ def _close_months(session: Session) -> None:
     this, act = month_of(_LAST_BEGINS), Act(session, THE_PROGRAM, TODAY - timedelta(days=20))
     for month in (month_shifted(this, -2), month_shifted(this, -1)):
         with transaction(session):
-            paper = compose_month_paper(session, month, act.day)
-            close_month(act, month, dict(paper.summary))
+            paper, numbers = compose_closing(session, month, act.day)
+            close_month(act, month, dict(paper.summary), numbers=numbers)
 
 
 @click.command()

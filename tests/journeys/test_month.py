@@ -1,4 +1,4 @@
-"""A month looked at, taken along on paper and as a table, closed, and then left in peace."""
+"""A month looked at, taken along on paper and as a table, closed, reopened, and then left in peace."""
 
 import csv
 import io
@@ -74,6 +74,25 @@ def test_nothing_is_dated_into_a_closed_month(shop: Shop, browser: Browser) -> N
         hand.page.wait_for_load_state()
     with shop.book() as book:
         assert book.scalars(select(Payment.on)).one() == shop.clock().date()
+
+
+def test_it_is_reopened_closed_again_and_its_return_filed(shop: Shop, browser: Browser) -> None:
+    with shop.hand(browser, "Noor", size=DESK) as hand:
+        hand.go("/months/2026-10")
+        hand.follow("Reopen the month")
+        hand.fill("Reason", "A credit note was forgotten")
+        hand.press("Reopen October 2026")
+        hand.took_at_most(3)
+        hand.says("October 2026 is open again.", "A credit note was forgotten")
+        hand.press("Close the month")
+        hand.says("October 2026 is closed.", "Version 1", "Version 2")
+        assert "October 2026" in hand.reads("/months/2026-10/closings/2.pdf")
+        hand.press("Return filed")
+        hand.says("Return filed on Nov 5.")
+        assert hand.page.get_by_role("link", name="Reopen the month").count() == 0
+    with shop.book() as book:
+        rows = book.scalars(select(MonthClose).order_by(MonthClose.version)).all()
+        assert [(row.version, row.numbers["net_minor"]) for row in rows] == [(1, 80_300), (2, 80_300)]
 
 
 def test_the_desk_sees_no_month_end(shop: Shop, browser: Browser) -> None:

@@ -6,6 +6,8 @@ from pypdf import PdfReader
 
 from tests.clients import ShopClient
 
+CLOSED = "/months/2026-10"
+
 
 def test_an_empty_month_is_a_page_a_paper_a_table_and_a_chart(client: ShopClient) -> None:
     page = client.text("/months/2026-10")
@@ -47,3 +49,45 @@ def test_only_the_owner_sees_the_month(client: ShopClient) -> None:
 def test_the_spine_marks_the_month_end_and_not_today(client: ShopClient) -> None:
     assert '<a href="/months" aria-current="page">Month end</a>' in client.text("/months/2026-10")
     assert '<a href="/today" aria-current="page">Today</a>' in client.text("/today")
+
+
+def test_a_closed_month_is_reopened_with_a_reason_and_closed_again_as_version_2(client: ShopClient) -> None:
+    client.press_on(f"{CLOSED}/close")
+    assert f'href="{CLOSED}/reopen"' in client.text(CLOSED)
+    assert client.press(f"{CLOSED}/reopen", reason="").status_code == 422
+    page = client.press_on(f"{CLOSED}/reopen", reason="A credit note was <forgotten>")
+    assert "A credit note was &lt;forgotten&gt;" in page
+    assert "Close the month" in page
+    page = client.press_on(f"{CLOSED}/close")
+    assert "Version 1" in page
+    assert "Version 2" in page
+    for version in (1, 2):
+        paper = client.get(f"{CLOSED}/closings/{version}.pdf")
+        assert "Month end October 2026" in PdfReader(BytesIO(paper.data)).pages[0].extract_text()
+    assert client.get(f"{CLOSED}/closings/3.pdf").status_code == 404
+
+
+def test_a_month_whose_return_is_filed_is_not_reopened(client: ShopClient) -> None:
+    client.press_on(f"{CLOSED}/close")
+    page = client.press_on(f"{CLOSED}/filed")
+    assert "Return filed on Nov 5" in page
+    assert f'href="{CLOSED}/reopen"' not in page
+    assert "was filed" in client.press(f"{CLOSED}/reopen", reason="A slip").text
+    assert "The month stays closed" in client.text(f"{CLOSED}/reopen")
+
+
+def test_an_open_month_and_an_older_one_say_why_they_are_not_reopened(client: ShopClient) -> None:
+    assert "October 2026 is open" in client.text(f"{CLOSED}/reopen")
+    assert client.press(f"{CLOSED}/reopen", reason="A slip").status_code == 409
+    client.press_on("/months/2026-09/close")
+    client.press_on(f"{CLOSED}/close")
+    assert "Only the newest closed month" in client.text("/months/2026-09/reopen")
+    assert "Reopen October 2026 first" in client.press("/months/2026-09/reopen", reason="A slip").text
+
+
+def test_only_the_owner_reopens_and_files(client: ShopClient) -> None:
+    client.press_on(f"{CLOSED}/close")
+    desk = client.signed_in_as("Desk")
+    assert desk.press(f"{CLOSED}/reopen", reason="A slip").status_code == 403
+    assert desk.press(f"{CLOSED}/filed").status_code == 403
+    assert desk.get(f"{CLOSED}/closings/1.pdf").status_code == 403

@@ -36,7 +36,7 @@ from shopbook.trade.billing.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAn
 from shopbook.trade.countries import TaxAsks, known_country
 from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
 from shopbook.trade.permissions import THE_PROGRAM, Actor
-from shopbook.web.reports.month_paper import compose_month_paper
+from shopbook.web.reports.month_paper import compose_closing
 
 _TAX = SalesTaxAnswers(8000, "", LabourTaxed.NO, GoodsTaxed.TO_CUSTOMER, is_priced_apart=True)
 """An invented rate of an invented place."""
@@ -154,9 +154,10 @@ def _plan_closes(frame: Frame) -> None:
 
 def _close(frame: Frame, month: str, moment: datetime) -> None:
     session = frame.session
-    paper = compose_month_paper(session, month, frame.hours.local_day(moment))
-    closing = close_month(Act(session, frame.owner, moment), month, dict(paper.summary))
+    paper, numbers = compose_closing(session, month, frame.hours.local_day(moment))
     kept = keep_bytes(frame.config.papers_folder, make_month_pdf(paper))
+    act = Act(session, frame.owner, moment)
+    closing = close_month(act, month, dict(paper.summary), numbers=numbers, sha256=kept.sha256)
     record_paper(
         session,
         moment,

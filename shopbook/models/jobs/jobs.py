@@ -1,10 +1,10 @@
 """One visit of one vehicle. Its standing is read from the moments kept here, never stored as a word."""
 
 from sqlalchemy import CheckConstraint, Index
-from sqlalchemy.orm import Mapped, mapped_column, relationship
+from sqlalchemy.orm import Mapped, foreign, mapped_column, relationship, remote
 
 from shopbook.models.base import Base, Counted, Day, JsonList, JsonObject, Key, Kind, Line, Moment, Whole, Words, refers
-from shopbook.models.customers import Customer, Vehicle
+from shopbook.models.customers import Customer, Vehicle, whole_of, whose
 
 
 class Job(Base):
@@ -25,6 +25,7 @@ class Job(Base):
     number: Mapped[Whole] = mapped_column(unique=True)
     customer_id: Mapped[int | None] = refers("customer.id")
     """The car's owner for this visit."""
+    whose_id: Mapped[int | None] = whose(customer_id)
     vehicle_id: Mapped[int | None] = refers("vehicle.id")
     purpose: Mapped[Kind]
     """paid, goodwill, own_car, comeback."""
@@ -81,7 +82,12 @@ class Job(Base):
     last_line_key: Mapped[Counted]
     """The counter that the keys of the job's priced lines are drawn from."""
 
-    customer: Mapped[Customer | None] = relationship(lazy="raise")
+    customer: Mapped[Customer | None] = relationship(
+        primaryjoin=lambda: remote(foreign(Customer.id)) == whole_of(Job.customer_id),
+        lazy="raise",
+        viewonly=True,
+        uselist=False,
+    )
     vehicle: Mapped[Vehicle | None] = relationship(lazy="raise")
 
     @property

@@ -1,7 +1,7 @@
 """Quotes, approvals, who pays, issued invoices, money taken, and closed months."""
 
-from shopbook.models.money.approvals import Approval, ApprovalGroup, ApprovalReading, JobPayer
-from shopbook.models.money.close import MonthClose
+from shopbook.models.money.approvals import Approval, ApprovalGroup, ApprovalReading, ApprovalWithdrawal, JobPayer
+from shopbook.models.money.close import MonthClose, MonthReopening, TaxReturn
 from shopbook.models.money.invoices import Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
 from shopbook.models.money.payments import Allocation, Payment, Receipt
 from shopbook.models.money.quotes import GivenQuote, Quote, QuoteGroup, QuoteLine
@@ -11,6 +11,7 @@ __all__ = [
     "Approval",
     "ApprovalGroup",
     "ApprovalReading",
+    "ApprovalWithdrawal",
     "GivenQuote",
     "Invoice",
     "InvoiceLine",
@@ -19,9 +20,11 @@ __all__ = [
     "JobPayer",
     "LineMatch",
     "MonthClose",
+    "MonthReopening",
     "Payment",
     "Quote",
     "QuoteGroup",
     "QuoteLine",
     "Receipt",
+    "TaxReturn",
 ]

@@ -4,6 +4,7 @@ from sqlalchemy import CheckConstraint, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Words, refers
+from shopbook.models.customers import whose
 
 
 class Approval(Base):
@@ -21,6 +22,7 @@ class Approval(Base):
     quote_id: Mapped[int] = refers("quote.id")
     party: Mapped[Kind]
     customer_id: Mapped[int | None] = refers("customer.id", index=False)
+    whose_id: Mapped[int | None] = whose(customer_id)
     means: Mapped[Kind]
     """signed, typed, phone, text, mail, in_person."""
     said_by: Mapped[Line]
@@ -65,6 +67,20 @@ class ApprovalReading(Base):
     person_id: Mapped[int | None] = refers("person.id", index=False)
 
 
+class ApprovalWithdrawal(Base):
+    """An approval that is taken back: from then on the newest one not withdrawn holds. Append-only, one row each."""
+
+    __tablename__ = "approval_withdrawal"
+    __table_args__ = (UniqueConstraint("approval_id"), CheckConstraint("reason <> ''", name="has_reason"))
+
+    id: Mapped[Key]
+    approval_id: Mapped[int] = refers("approval.id", index=False)
+    reason: Mapped[Line]
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    person_id: Mapped[int | None] = refers("person.id", index=False)
+
+
 class JobPayer(Base):
     """One payer of a job and the rule for the share; whoever has the rule "rest" pays what is left."""
 
@@ -74,6 +90,7 @@ class JobPayer(Base):
     id: Mapped[Key]
     job_id: Mapped[int] = refers("job.id", index=False)
     customer_id: Mapped[int] = refers("customer.id")
+    whose_id: Mapped[int] = whose(customer_id)
     rule: Mapped[Kind]
     """excess, excess_and_tax, fixed, lines, rest."""
     amount_minor: Mapped[Minor]

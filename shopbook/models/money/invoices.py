@@ -4,6 +4,7 @@ from sqlalchemy import CheckConstraint, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from shopbook.models.base import Base, Day, JsonObject, Key, Kind, Line, Minor, Moment, Whole, Words, refers
+from shopbook.models.customers import whose
 
 
 class Invoice(Base):
@@ -97,6 +98,7 @@ class InvoicePayer(Base):
     id: Mapped[Key]
     invoice_id: Mapped[int] = refers("invoice.id")
     customer_id: Mapped[int | None] = refers("customer.id")
+    whose_id: Mapped[int | None] = whose(customer_id)
     share_minor: Mapped[Minor]
     due_on: Mapped[Day]
     words: Mapped[Line]

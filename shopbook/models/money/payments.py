@@ -4,6 +4,7 @@ from sqlalchemy import CheckConstraint, Index, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column
 
 from shopbook.models.base import Base, Day, JsonObject, Key, Kind, Line, Minor, Moment, Whole, refers
+from shopbook.models.customers import whose
 
 
 class Payment(Base):
@@ -21,8 +22,9 @@ class Payment(Base):
     year: Mapped[Whole] = mapped_column(default=0)
     number: Mapped[Whole]
     kind: Mapped[Kind]
-    """payment, deposit, held, security, refund, rounding, written_off."""
+    """payment, deposit, held, security, refund, moved, rounding, written_off."""
     customer_id: Mapped[int | None] = refers("customer.id")
+    whose_id: Mapped[int | None] = whose(customer_id)
     job_id: Mapped[int | None] = refers("job.id")
     amount_minor: Mapped[Minor]
     means: Mapped[Kind]

@@ -1,18 +1,13 @@
 """What the search box finds, with the rows that it names."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TypeVar
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session, joinedload
 
-from shopbook.models.base import Base
 from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Job
-from shopbook.queries.customers import find_anything
-
-Row = TypeVar("Row", bound=Base)
+from shopbook.queries.customers import find_anything, ids_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +21,8 @@ class FoundRow:
     def belongs_to(self, job: Job) -> bool:
         """Whether it is that job's own car or customer, and no other job."""
         is_car = self.vehicle is None or self.vehicle.id == job.vehicle_id
-        return self.job is None and is_car and (self.customer is None or self.customer.id == job.customer_id)
+        is_customer = self.customer is None or (job.customer is not None and self.customer.id == job.customer.id)
+        return self.job is None and is_car and is_customer
 
 
 def list_found(session: Session, typed: str) -> list[FoundRow]:
@@ -40,8 +36,9 @@ def list_found(session: Session, typed: str) -> list[FoundRow]:
     asked = select(Job).where(
         Job.id.in_([hit.job_id for hit in hits if hit.job_id])
         | Job.vehicle_id.in_(vehicles)
-        | Job.customer_id.in_(people)
+        | Job.customer_id.in_(ids_of(people))
     )
+    asked = asked.options(joinedload(Job.customer), joinedload(Job.vehicle))
     jobs = session.scalars(asked.order_by(Job.id.desc()).limit(50)).all()
     meant_first = sorted(jobs, key=lambda job: str(job.number) != typed.strip())
     return _in_order(session, meant_first, vehicles, people)
@@ -63,24 +60,20 @@ def list_visits(
     if vehicle_id is not None:
         asked = asked.where(Job.vehicle_id == vehicle_id)
     if customer_id is not None:
-        asked = asked.where(Job.customer_id == customer_id)
+        asked = asked.where(Job.customer_id.in_(ids_of([customer_id])))
     return list(session.scalars(asked.order_by(Job.id.desc()).limit(limit)))
 
 
 def _in_order(session: Session, jobs: list[Job], vehicles: set[int], people: set[int]) -> list[FoundRow]:
-    cars = _rows(session, Vehicle, [*vehicles, *(job.vehicle_id for job in jobs)])
-    owners = [*(car.customer_id for car in cars.values()), *(job.customer_id for job in jobs)]
-    known = _rows(session, Customer, [*people, *owners])
-    persons = {key: one for key, one in known.items() if one.erased_at is None}
-    lines = [FoundRow(job, cars.get(job.vehicle_id), persons.get(job.customer_id)) for job in jobs]
-    lines += [FoundRow(None, cars[key], persons.get(cars[key].customer_id)) for key in sorted(vehicles, reverse=True)]
-    lines += [FoundRow(None, None, persons[key]) for key in sorted(people, reverse=True) if key in persons]
-    return lines
+    asked = select(Vehicle).where(Vehicle.id.in_(vehicles)).options(joinedload(Vehicle.customer))
+    cars = list(session.scalars(asked.order_by(Vehicle.id.desc()))) if vehicles else []
+    named = select(Customer).where(Customer.id.in_(people)).order_by(Customer.id.desc())
+    persons = list(session.scalars(named)) if people else []
+    lines = [FoundRow(job, job.vehicle, _known(job.customer)) for job in jobs]
+    lines += [FoundRow(None, car, _known(car.customer)) for car in cars]
+    return lines + [FoundRow(None, None, person) for person in persons if _known(person)]
 
 
-def _rows(session: Session, table: type[Row], keys: Iterable[int | None]) -> dict[int | None, Row]:
-    wanted = sorted({key for key in keys if key})
-    if not wanted:
-        return {}
-    column = table.__table__.c.id
-    return {row.id: row for row in session.scalars(select(table).where(column.in_(wanted)))}  # type: ignore[attr-defined]
+def _known(person: Customer | None) -> Customer | None:
+    """Nobody where the person was erased."""
+    return person if person is not None and person.erased_at is None else None

@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.customers import Customer
+from shopbook.models.customers import Customer, whole_of
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.money.approvals import Approvals, read_approvals
@@ -129,7 +129,7 @@ def _names(
 def _charged(session: Session, ids: Sequence[int]) -> dict[int, Charged]:
     asked = select(Job.id, Customer, Job.purpose, Job.called_off_at, Job.payer_kind)
     rows = session.execute(
-        asked.outerjoin(Customer, Customer.id == Job.customer_id).where(Job.id.in_(ids)).order_by(Job.id)
+        asked.outerjoin(Customer, Customer.id == whole_of(Job.customer_id)).where(Job.id.in_(ids)).order_by(Job.id)
     )
     return {row[0]: _charge(row[1], row[2], row[3], row[4]) for row in rows}
 

@@ -7,10 +7,12 @@ from datetime import datetime
 from sqlalchemy import exists, select
 from sqlalchemy.orm import Session
 
+from shopbook.models.customers import whole_of
 from shopbook.models.jobs import Job
 from shopbook.models.money import Approval, ApprovalGroup, ApprovalReading, JobPayer, Quote, QuoteGroup
 from shopbook.queries.money.open_quotes import OpenQuotes, read_open_quotes
 from shopbook.queries.money.quotes import is_main, keys_of, priced_quotes, quotes_of
+from shopbook.queries.money.withdrawals import is_not_withdrawn
 from shopbook.trade.agreeing.words import Party
 from shopbook.trade.billing import BillLine
 from shopbook.trade.customer_kinds import CustomerKind
@@ -84,10 +86,11 @@ def list_approvals(session: Session, job_id: int) -> list[Approval]:
 
 
 def approvals_of(session: Session, job_ids: Iterable[int]) -> dict[int, list[Approval]]:
-    """Every approval of several jobs, oldest first, by job id."""
+    """Every approval of several jobs that was not withdrawn, oldest first, by job id."""
     session.flush()
     found: dict[int, list[Approval]] = {}
-    for row in session.scalars(select(Approval).where(Approval.job_id.in_(list(job_ids))).order_by(Approval.id)):
+    asked = select(Approval).where(Approval.job_id.in_(list(job_ids)), is_not_withdrawn())
+    for row in session.scalars(asked.order_by(Approval.id)):
         found.setdefault(row.job_id, []).append(row)
     return found
 
@@ -147,11 +150,12 @@ def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
 def _with_groups(
     session: Session, job_ids: Collection[int]
 ) -> tuple[dict[int, list[Approval]], dict[int, dict[int, bool]]]:
-    """Every approval of these jobs, oldest first, by job id; and by its own id whether it took each group."""
+    """Every approval of these jobs that was not withdrawn, oldest first, by job id; and by its own id whether it took
+    each group."""
     rows = session.execute(
         select(Approval, ApprovalGroup.group_id, ApprovalGroup.is_taken)
         .outerjoin(ApprovalGroup, ApprovalGroup.approval_id == Approval.id)
-        .where(Approval.job_id.in_(list(job_ids)))
+        .where(Approval.job_id.in_(list(job_ids)), is_not_withdrawn())
         .order_by(Approval.id)
     )
     found: dict[int, list[Approval]] = {}
@@ -180,6 +184,7 @@ def _newest_by_quote(rows: Iterable[Approval], party: str) -> dict[int, Approval
 
 def _standing(quotes: Iterable[Quote], rows: dict[int, Approval]) -> list[Quote]:
     """Which approval stands: the latest given to a main quote takes the place of earlier ones; extras stand beside it.
+    One that was withdrawn is not among `rows`, so that the newest one not withdrawn holds.
 
     The one rule of the house; whoever asks what is approved calls `agreed_quotes_of`.
     """
@@ -230,7 +235,7 @@ def sum_agreed(rows: Sequence[AgreedQuote]) -> AgreedSum:
 
 def jobs_with_payers(session: Session, job_ids: Collection[int]) -> set[int]:
     """Jobs that somebody besides the customer pays for: a payer was named, or the job is an insurer's."""
-    other = Job.customer_id.is_(None) | (JobPayer.customer_id != Job.customer_id)
+    other = Job.customer_id.is_(None) | (JobPayer.whose_id != whole_of(Job.customer_id))
     is_named = exists().where(JobPayer.job_id == Job.id, other)
     asked = select(Job.id).where(Job.id.in_(list(job_ids)), is_named | (Job.payer_kind == CustomerKind.INSURER))
     return set(session.scalars(asked))

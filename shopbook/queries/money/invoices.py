@@ -116,10 +116,12 @@ class PayerStanding:
 
     invoice_id: int
     customer_id: int | None
+    """As the paper keeps it; `whose_id` is who that is by now."""
     due_on: date
     words: str
     share_minor: int
     paid_minor: int
+    whose_id: int | None
 
     @property
     def owed_minor(self) -> int:
@@ -154,7 +156,7 @@ def standings_of(
             key = (row.invoice_id, row.customer_id)
             share = row.share_minor + credited[key]
             found[row.invoice_id].append(
-                PayerStanding(row.invoice_id, row.customer_id, row.due_on, row.words, share, paid[key])
+                PayerStanding(row.invoice_id, row.customer_id, row.due_on, row.words, share, paid[key], row.whose_id)
             )
     return found
 

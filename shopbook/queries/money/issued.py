@@ -148,7 +148,7 @@ def _added_taxes(rows: Iterable[InvoiceTax]) -> tuple[TaxTotal, ...]:
 def _added_shares(rows: Iterable[InvoicePayer]) -> dict[int | None, int]:
     found: dict[int | None, int] = defaultdict(int)
     for row in rows:
-        found[row.customer_id] += row.share_minor
+        found[row.whose_id] += row.share_minor
     return dict(found)
 
 
@@ -188,7 +188,7 @@ def _has_deposit(rows: Iterable[BillLine]) -> bool:
 
 def _limited(rows: Iterable[InvoicePayer]) -> frozenset[int | None]:
     """For whom an excess or a fixed sum stands on one of them."""
-    return frozenset(row.customer_id for row in rows if {"excess", "fixed sum"} & set(row.words.split(", ")))
+    return frozenset(row.whose_id for row in rows if {"excess", "fixed sum"} & set(row.words.split(", ")))
 
 
 def bill_not_issued(work: AgreedWork, issued: Issued, day: BillingDay) -> Billable:

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session, joinedload, selectinload
 from shopbook.models.jobs import Job
 from shopbook.models.money import Approval, Quote, QuoteGroup
 from shopbook.queries.money.quotes import priced_quotes
+from shopbook.queries.money.withdrawals import is_not_withdrawn
 from shopbook.queries.shop.days import day_of
 from shopbook.trade.agreeing.words import Party, QuoteKind
 from shopbook.trade.pricing import PricedQuote
@@ -63,7 +64,7 @@ def read_open_quotes(session: Session) -> OpenQuotes:
 
 
 def _is_approved(party: Party) -> Exists:
-    return exists().where(Approval.quote_id == Quote.id, Approval.party == party)
+    return exists().where(Approval.quote_id == Quote.id, Approval.party == party, is_not_withdrawn())
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ from shopbook.queries.money.payers import NOBODY, NamedPayer, payer_names, usual
 from shopbook.queries.money.payments import list_free
 from shopbook.queries.money.split import Split, split_not_issued
 from shopbook.queries.money.whose import NamedSum, have_others, risks_among
+from shopbook.queries.money.withdrawals import is_not_withdrawn
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
 from shopbook.trade.errors import RuleBroken
@@ -101,7 +102,7 @@ def _stands_of(accounts: Accounts, job_id: int) -> JobStands:
         held_minor=beyond,
         rest_minor=_rest(work, issued, split, payers),
         invoices=issued.papers,
-        is_shared=have_others(payers) or len({row.customer_id for row in rows}) > 1,
+        is_shared=have_others(payers) or len({row.whose_id for row in rows}) > 1,
         held=split.held if split else (),
         lacks_keys=is_billed and issued.lacks_keys and is_agreed_since(work, issued),
     )
@@ -181,13 +182,13 @@ def list_owed(session: Session) -> list[OwedLine]:
     ).all()
     papers = {invoice.id: (invoice, number) for invoice, number in rows}
     open_rows = [row for each in payer_standings(session, papers).values() for row in each if row.owed_minor > 0]
-    names = payer_names(session, {row.customer_id for row in open_rows if row.customer_id})
+    names = payer_names(session, {row.whose_id for row in open_rows if row.whose_id})
     lines = [
         OwedLine(
             invoice=papers[row.invoice_id][0],
             job_number=papers[row.invoice_id][1],
-            customer_id=row.customer_id,
-            payer=names.get(row.customer_id or 0, NOBODY),
+            customer_id=row.whose_id,
+            payer=names.get(row.whose_id or 0, NOBODY),
             due_on=row.due_on,
             owed_minor=row.owed_minor,
         )
@@ -214,15 +215,15 @@ class OnAccount:
 def list_on_account(session: Session) -> list[OnAccount]:
     """Money held for customers: surplus, deposits held, securities; oldest first."""
     free = list_free(session, with_security=True)
-    names = payer_names(session, {row.payment.customer_id for row in free if row.payment.customer_id})
+    names = payer_names(session, {row.payment.whose_id for row in free if row.payment.whose_id})
     ids = {row.payment.job_id for row in free if row.payment.job_id}
     numbers = {key: number for key, number in session.execute(select(Job.id, Job.number).where(Job.id.in_(ids)))}
     return [
         OnAccount(
             payment_id=row.payment.id,
             number=row.payment.number,
-            customer_id=row.payment.customer_id,
-            payer=names.get(row.payment.customer_id or 0, NOBODY),
+            customer_id=row.payment.whose_id,
+            payer=names.get(row.payment.whose_id or 0, NOBODY),
             job_id=row.payment.job_id,
             job_number=numbers.get(row.payment.job_id or 0),
             kind=row.payment.kind,
@@ -263,9 +264,10 @@ def waiting_to_invoice(shop: ShopOn, limit: int = 50) -> list[tuple[Job, JobStan
             exists().where(Quote.job_id == Job.id),
             ~Job.is_sample,
             ~exists().where(Invoice.job_id == Job.id, is_live_invoice())
-            | exists().where(Approval.job_id == Job.id, Approval.at > _newest_issue())
+            | exists().where(Approval.job_id == Job.id, Approval.at > _newest_issue(), is_not_withdrawn())
             | exists().where(
                 Approval.job_id == Job.id,
+                is_not_withdrawn(),
                 ApprovalReading.approval_id == Approval.id,
                 ApprovalReading.at > _newest_issue(),
             ),

@@ -26,7 +26,7 @@ def owing_of_papers(rows: Sequence[PayerStanding], names: Mapping[int, str]) -> 
     """One row a payer and day."""
     sums: dict[tuple[int | None, date], int] = {}
     for row in rows:
-        key = (row.customer_id, row.due_on)
+        key = (row.whose_id, row.due_on)
         sums[key] = sums.get(key, 0) + max(0, row.owed_minor)
     return [
         PayerOwes(customer_id, names.get(customer_id or 0, THE_CUSTOMER), owed, due)
@@ -47,7 +47,7 @@ def owing_so_far(
     found = []
     for row in shares:
         who = row.payer.customer_id
-        paid = sum(one.paid_minor for one in rows if is_alone or one.customer_id == who)
+        paid = sum(one.paid_minor for one in rows if is_alone or one.whose_id == who)
         paid += sum(free.values()) if is_alone else free.get(who, 0)
         due = day if is_alone else due_on(day, row.payer.customer, usual)
         found.append(PayerOwes(who, row.payer.name, max(0, row.gross_minor - paid), due))

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
-from shopbook.models.customers import Customer
+from shopbook.models.customers import Customer, whole_of
 from shopbook.models.jobs import Job
 from shopbook.models.money import JobPayer
 from shopbook.queries.customers import name_on_papers
@@ -38,6 +38,8 @@ class NamedPayer:
     line_keys: frozenset[int] = frozenset()
     is_customer: bool = False
     """Whether it is the customer whose car it is."""
+    recorded_id: int | None = None
+    """Of another payer, the id that the job names it by: of a merged customer its own, for what is written of it."""
 
     @property
     def key(self) -> str:
@@ -86,7 +88,7 @@ def payers_by_job(
 ) -> dict[int, list[NamedPayer]]:
     """The same for several jobs, by job id; two statements, one where it is known `whose` cars they are."""
     brought = _customers(session, job_ids) if whose is None else whose
-    named = select(JobPayer, Customer).join(Customer, Customer.id == JobPayer.customer_id)
+    named = select(JobPayer, Customer).join(Customer, Customer.id == whole_of(JobPayer.customer_id))
     found: dict[int, list[NamedPayer]] = {job_id: [] for job_id in job_ids}
     for row, customer in session.execute(named.where(JobPayer.job_id.in_(job_ids)).order_by(JobPayer.id)):
         found[row.job_id].append(_named(row, customer, brought.get(row.job_id)))
@@ -97,8 +99,8 @@ def payers_by_job(
 
 
 def _customers(session: Session, job_ids: Collection[int]) -> dict[int, Customer | None]:
-    asked = select(Job.id, Customer).outerjoin(Customer, Customer.id == Job.customer_id).where(Job.id.in_(job_ids))
-    return {job_id: customer for job_id, customer in session.execute(asked)}
+    asked = select(Job.id, Customer).outerjoin(Customer, Customer.id == whole_of(Job.customer_id))
+    return {job_id: customer for job_id, customer in session.execute(asked.where(Job.id.in_(job_ids)))}
 
 
 def _named(row: JobPayer, customer: Customer, brought_by: Customer | None) -> NamedPayer:
@@ -111,15 +113,27 @@ def _named(row: JobPayer, customer: Customer, brought_by: Customer | None) -> Na
         row.betterment_minor,
         row.betterment_code,
         is_customer=brought_by is not None and customer.id == brought_by.id,
+        recorded_id=row.customer_id,
     )
 
 
 def payer_names(session: Session, ids: Collection[int]) -> dict[int, str]:
-    """How payers are called, by customer id; none asks nothing."""
+    """How payers are called, by customer id, merged ones as the first; none asks nothing."""
     if not ids:
         return {}
-    rows = session.execute(select(Customer.id, Customer.name, Customer.phone).where(Customer.id.in_(ids)))
+    kept = aliased(Customer)
+    asked = select(kept.id, Customer.name, Customer.phone).join(Customer, Customer.id == whole_of(kept.id))
+    rows = session.execute(asked.where(kept.id.in_(ids)))
     return {key: name or phone or NOBODY for key, name, phone in rows}
+
+
+def recorded_payer(session: Session, job: Job, customer_id: int | None) -> int | None:
+    """The id under which money and papers of a job keep a payer: the customer's as the job has it (None means the
+    customer), another payer's as the job names it, anybody else's own. So parting finds what is whose."""
+    if customer_id is None or (job.customer is not None and job.customer.id == customer_id):
+        return job.customer_id
+    asked = select(JobPayer.customer_id).where(JobPayer.job_id == job.id, JobPayer.whose_id == customer_id)
+    return session.scalar(asked) or customer_id
 
 
 def terms_for(payers: Sequence[NamedPayer], lines: Sequence[BillLine]) -> list[PayTerm]:

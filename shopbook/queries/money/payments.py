@@ -149,5 +149,5 @@ def sum_free(payments: Iterable[FreePayment]) -> tuple[dict[int, dict[int | None
             securities[job_id] = securities.get(job_id, 0) + row.free_minor
         elif payment.amount_minor > 0 and payment.kind in PREPAID:
             own = free.setdefault(job_id, {})
-            own[payment.customer_id] = own.get(payment.customer_id, 0) + row.free_minor
+            own[payment.whose_id] = own.get(payment.whose_id, 0) + row.free_minor
     return free, securities

@@ -10,9 +10,8 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.customers import Customer
 from shopbook.models.money import Payment, Receipt
-from shopbook.queries.customers import name_on_papers
+from shopbook.queries.customers import find_whole, name_on_papers
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.invoices import PAPER_WORDS, list_job_invoices
@@ -23,6 +22,11 @@ from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS, PayMeans
 FORM = 1
 REST_WORDS = {"security": "Security deposit, returned with the car", "held": "Deposit, held for the invoice"}
 NOTES = {"held": "No tax is due on this deposit until the work is finished.", "security": "No tax is due on it."}
+
+_TAKEN = ("Receipt", "", "Received")
+_GIVEN_BACK = ("Money given back", KIND_WORDS["refund"], "Given back")
+_BACK = {"moved": ("Money moved", KIND_WORDS["moved"], "Moved")}
+"""What a receipt is called, the row of what is set against no paper, and its last row."""
 
 
 def find_receipt(session: Session, payment: Payment) -> Mapping[str, Any] | None:
@@ -43,20 +47,19 @@ def find_receipt(session: Session, payment: Payment) -> Mapping[str, Any] | None
 
 def receipt_now(session: Session, payment: Payment) -> dict[str, Any]:
     """What the receipt of a payment of a job says now, as plain values; amounts in minor units."""
-    is_back = payment.amount_minor < 0
     rows = _against(session, payment)
+    title, back, last = _BACK.get(payment.kind, _GIVEN_BACK) if payment.amount_minor < 0 else _TAKEN
     rest = payment.amount_minor - sum(amount for _, amount in rows)
     if rest:
-        words = KIND_WORDS["refund"] if is_back else REST_WORDS.get(payment.kind, "Unused credit")
-        rows.append((words, rest))
+        rows.append((back or REST_WORDS.get(payment.kind, "Unused credit"), rest))
     head = _head(session, payment)
     return {
         "form": FORM,
         "head": head,
         "facts": _facts(payment, head["job"], get_wording(session)),
-        "kind": "Refund" if is_back else "Receipt",
+        "kind": title,
         "rows": rows,
-        "last": ("Refunded" if is_back else "Received", payment.amount_minor),
+        "last": (last, payment.amount_minor),
         "notes": [line for line in (NOTES.get(payment.kind, ""), payment.reason) if line],
     }
 
@@ -71,7 +74,7 @@ def _against(session: Session, payment: Payment) -> list[tuple[str, int]]:
 
 def _head(session: Session, payment: Payment) -> dict[str, Any]:
     head = get_head(session, get_job_by_id(session, payment.job_id or 0))
-    payer = session.get(Customer, payment.customer_id) if payment.customer_id else None
+    payer = find_whole(session, payment.customer_id)
     return head | ({"to": name_on_papers(payer), "to_lines": []} if payer else {})
 
 

@@ -45,7 +45,8 @@ def payers_who_agreed(
     keys = frozenset(line.key for line in approved_bill(paid).lines)
     if any(payer.is_customer for payer in payers):
         return [_with_lines(payer, keys) for payer in payers]
-    who = session.get(Customer, paid[-1].approval.customer_id or 0)
+    job = session.get_one(Job, paid[-1].quote.job_id)
+    who = session.get(Customer, job.whose_id or 0)
     return [NamedPayer(who, PayRule.LINES, line_keys=keys, is_customer=True), *payers]
 
 
@@ -102,11 +103,7 @@ def _is_by(approval: Approval, payer: NamedPayer, *, is_alone: bool) -> bool:
     """Whether a payer gave that approval: by its name; one without a name is the only payer's."""
     if approval.party != Party.PAYER:
         return False
-    return (
-        payer.customer is None
-        or approval.customer_id == payer.customer_id
-        or (approval.customer_id is None and is_alone)
-    )
+    return payer.customer is None or approval.whose_id == payer.customer_id or (approval.whose_id is None and is_alone)
 
 
 def _read(payer: NamedPayer, row: AgreedQuote, approval: Approval, shares: Mapping[str, int]) -> Reading:

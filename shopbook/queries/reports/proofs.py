@@ -11,7 +11,16 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import ClockEntry, ClockShare, RunningClock
 from shopbook.models.guards import LEDGERS
 from shopbook.models.jobs import Picture
-from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch, Payment
+from shopbook.models.money import (
+    Allocation,
+    Invoice,
+    InvoiceLine,
+    InvoicePayer,
+    InvoiceTax,
+    LineMatch,
+    MonthClose,
+    Payment,
+)
 from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import ActKey, NumberCounter, Paper, Person
 from shopbook.trade.stock.average_cost import prove
@@ -222,6 +231,15 @@ def _every_row_points_somewhere(session: Session) -> Iterator[str | None]:
         yield None if said == "ok" else f"The book's file is damaged: {said}"
 
 
+def _closings_have_their_paper(session: Session) -> Iterator[str | None]:
+    asked = select(MonthClose, Paper.sha256).outerjoin(
+        Paper, (Paper.subject == "month_close") & (Paper.subject_id == MonthClose.id)
+    )
+    for close, sha256 in session.execute(asked.where(MonthClose.sha256 != "").order_by(MonthClose.id)):
+        name = f"Closing {close.month}, version {close.version}"
+        yield None if sha256 == close.sha256 else f"{name} names another paper than the one kept for it"
+
+
 def _sums(session: Session, asked: Select[Any, int]) -> dict[int, int]:
     """The sums of a statement of two columns by its first."""
     lines = session.execute(asked.group_by(asked.selected_columns[0]))
@@ -244,6 +262,7 @@ _CLAIMS: dict[str, Finder] = {
     "a month's tax is the sum of its tax lines": _months_hold_their_tax,
     "no payment is applied for more than its amount": _payments_are_set_once,
     "paid plus owed equals invoiced": _paid_and_owed_are_invoiced,
+    "a closing names the paper kept for it": _closings_have_their_paper,
     "numbers have no gaps": _numbers_have_no_gap,
     "every act has its result": _acts_kept_their_result,
 }

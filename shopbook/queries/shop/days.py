@@ -1,11 +1,11 @@
 """The shop's local day, and the last day of the newest closed month."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
-from sqlalchemy import func, select
+from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.money import MonthClose
+from shopbook.models.money import MonthClose, MonthReopening
 from shopbook.queries.shop.book import get_zone
 
 
@@ -15,5 +15,15 @@ def day_of(session: Session, moment: datetime) -> date:
 
 
 def find_closed_through(session: Session) -> date | None:
-    """The last day into which nothing may be dated any more; None while no month is closed."""
-    return session.scalar(select(func.max(MonthClose.through_on)))
+    """The last day into which nothing may be dated any more; None while no month was ever closed.
+
+    Where every closing was reopened, the day before the first closed month: what lay before it stays closed.
+    """
+    standing = func.max(case((MonthReopening.id.is_(None), MonthClose.through_on)))
+    asked = select(standing, func.min(MonthClose.through_on)).select_from(MonthClose)
+    through: date | None
+    first: date | None
+    through, first = session.execute(asked.outerjoin(MonthReopening, MonthReopening.close_id == MonthClose.id)).one()
+    if through is not None or first is None:
+        return through
+    return first.replace(day=1) - timedelta(days=1)

@@ -23,12 +23,13 @@ def book_car_in(
     who: str = "",
     car: str = "",
     plate: str = "",
+    same_car: str = "",
     whose: Whose | None = None,
     drop_off_on: date | None = None,
     drop_off_half: str = "",
 ) -> Job:
     """A job for a car that is booked in: of `whose` (customer and vehicle by id), else of whoever `who` names."""
-    customer, vehicle = find_or_add_who(act, who, car=car, plate=plate, whose=whose)
+    customer, vehicle = find_or_add_who(act, who, car=car, plate=plate, same_car=same_car, whose=whose)
     job = open_job(
         act,
         customer_id=customer.id if customer else None,
@@ -50,6 +51,7 @@ def open_kerb_job(
     answers: Sequence[KerbAnswer],
     car: str = "",
     plate: str = "",
+    same_car: str = "",
     whose: Whose | None = None,
     words: Mapping[str, str] | None = None,
 ) -> Job:
@@ -60,7 +62,7 @@ def open_kerb_job(
     """
     if not answers:
         raise RuleBroken("Tap at least one damaged panel.", "panels")
-    customer, vehicle = find_or_add_who(act, who, car=car, plate=plate, whose=whose)
+    customer, vehicle = find_or_add_who(act, who, car=car, plate=plate, same_car=same_car, whose=whose)
     job = open_job(
         act,
         customer_id=customer.id if customer else None,

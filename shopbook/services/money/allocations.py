@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Invoice, Payment
+from shopbook.queries.customers import find_whole
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.invoices import PayerStanding, get_invoice, payer_standings
 from shopbook.queries.money.owed import job_stands
@@ -31,10 +32,9 @@ def open_shares(
     chosen = [paper for paper in papers if invoice_id in (None, paper)]
     if invoice_id is not None and not chosen:
         raise RuleBroken("That invoice belongs to another job.", "invoice_id")
-    standings = payer_standings(session, chosen)
-    return [
-        row for paper in chosen for row in standings[paper] if row.owed_minor > 0 and row.customer_id == customer_id
-    ]
+    standings, payer = payer_standings(session, chosen), find_whole(session, customer_id)
+    whose = payer.id if payer else None
+    return [row for paper in chosen for row in standings[paper] if row.owed_minor > 0 and row.whose_id == whose]
 
 
 def allocate(act: Act, payment: Payment, shares: Sequence[PayerStanding]) -> int:
@@ -68,7 +68,7 @@ def _set_against(act: Act, payment: Payment, invoice_id: int, amount_minor: int)
     rows = [row for row in payer_standings(act.session, [invoice_id])[invoice_id] if row.owed_minor > 0]
     if amount_minor > sum(row.owed_minor for row in rows):
         raise RuleBroken("That is more than is still to pay on that invoice. Enter a smaller amount.", "amount")
-    spread(act, payment, sorted(rows, key=lambda row: row.customer_id != payment.customer_id), amount_minor)
+    spread(act, payment, sorted(rows, key=lambda row: row.whose_id != payment.whose_id), amount_minor)
 
 
 def move_allocation(

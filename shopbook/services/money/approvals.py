@@ -160,8 +160,7 @@ def _whose(session: Session, job: Job, party: Party, customer_id: int | None) ->
     """Who approved: as named, else the customer, else the one other payer of the job."""
     if customer_id is not None or party is Party.CUSTOMER:
         return customer_id or job.customer_id
-    others = [payer.customer.id for payer in payers_of(session, job) if payer.customer]
-    named = [other for other in others if other != job.customer_id]
+    named = [payer.customer.id for payer in payers_of(session, job) if payer.customer and not payer.is_customer]
     return named[0] if len(named) == 1 else None
 
 

@@ -5,13 +5,13 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, Payment
-from shopbook.queries.customers import name_on_papers
+from shopbook.queries.customers import find_whole, name_on_papers
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.billable import agreed_work, bill_agreed, billing_day
 from shopbook.queries.money.invoices import bill_of, credits_of, find_live_invoice, list_job_invoices
+from shopbook.queries.money.payers import recorded_payer
 from shopbook.queries.money.payments import total_free_by_job
 from shopbook.queries.money.quotes import find_current_quote, priced_quotes
 from shopbook.queries.money.words import get_wording
@@ -75,7 +75,7 @@ def take_deposit(
     taken = deposits.take_deposit(rule, amount_minor, agreed)
     if rule is not DepositRule.SECURITY and amount_minor + _taken_before(act.session, job.id) > agreed.gross_minor:
         raise RuleBroken("All deposits together are more than the approved total. Enter a smaller amount.", "amount")
-    payer = job.customer_id if customer_id is None else customer_id
+    payer = recorded_payer(act.session, job, customer_id)
     whose = Taken(payer, job.id, means, day, reference)
     payment = put_down(act, PAYMENT_KINDS[rule], amount_minor, whose)
     if taken.bill is not None:
@@ -127,7 +127,7 @@ def _write_invoice(act: Act, job: Job, bill: Bill, payment: Payment) -> Invoice:
     want_confirmed(billing_day(act.session, day))
     said = get_wording(act.session)
     frozen = freeze_head(act.session, job)
-    customer = act.session.get(Customer, payer) if payer else None
+    customer = find_whole(act.session, payer)
     name = name_on_papers(customer) if customer else frozen["to"]
     frozen |= {
         "facts": [["Received", said.day(day, with_weekday=True)], ["Job", str(job.number)]],

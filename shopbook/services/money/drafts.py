@@ -51,7 +51,7 @@ def draft_of(shop: ShopOn, job: Job, day: date, read: tuple[AgreedWork, Issued, 
     billable = replace(billable, bill=final.bill)
     lines = [*billable.bill.lines, *_deposit_lines(deposits, said)]
     shares = share_now(split, issued, billable.bill)
-    own = _shares(shop, deposits, shares, said)
+    own = _shares(shop, job, deposits, shares, said)
     frozen, free = freeze_head(session, job), list_free(session, job_id=job.id)
     is_painted = any(row.kind in {LineKind.MATERIALS, LineKind.COLOUR} for row in lines)
     frozen |= freeze_words(shop.on(day), is_painted=is_painted) | {
@@ -98,23 +98,24 @@ def _deposit_lines(deposits: Deposits, said: Wording) -> list[BillLine]:
     ]
 
 
-def _shares(shop: ShopOn, deposits: Deposits, shares: Sequence[NamedShare], said: Wording) -> list[Share]:
+def _shares(shop: ShopOn, job: Job, deposits: Deposits, shares: Sequence[NamedShare], said: Wording) -> list[Share]:
     """Each payer's share less the deposits that payer gave; RuleBroken where a deposit is more than the share."""
     given: dict[int | None, int] = {}
     for paper, rows in deposits:
-        payer = paper.payers[0].customer_id if paper.payers else None
+        payer = paper.payers[0].whose_id if paper.payers else None
         given[payer] = given.get(payer, 0) + sum(row.gross_minor for row in rows)
     found = []
     for row in shares:
-        payer = row.payer.customer_id
-        left = row.gross_minor - given.pop(payer, 0)
+        left = row.gross_minor - given.pop(row.payer.customer_id, 0)
         if left < 0:
             raise RuleBroken(
                 f"The deposit is {said.money(-left)} more than its payer’s share. Credit that amount first.",
                 "payers",
             )
         words = ", ".join(part for part, _ in row.share.parts)
-        found.append(Share(payer, left, due_on(shop.day, row.payer.customer, usual_days(shop)), words))
+        # As the job has it: a merged customer's papers are its own again once both are parted.
+        kept = job.customer_id if row.payer.is_customer else row.payer.recorded_id
+        found.append(Share(kept, left, due_on(shop.day, row.payer.customer, usual_days(shop)), words))
     if given:
         raise RuleBroken("A deposit came from someone who pays no share of this job. Credit it first.", "payers")
     return found
@@ -131,7 +132,7 @@ def _frozen_payers(
 ) -> list[dict[str, object]]:
     free: dict[int | None, int] = {}
     for row in payments:
-        free[row.payment.customer_id] = free.get(row.payment.customer_id, 0) + row.free_minor
+        free[row.payment.whose_id] = free.get(row.payment.whose_id, 0) + row.free_minor
     found: list[dict[str, object]] = []
     for named, share in zip(shares, own, strict=True):
         name, reference = named.payer.name_on_papers, named.payer.reference
@@ -145,7 +146,7 @@ def _frozen_payers(
                 "customer_id": share.customer_id,
                 "name": f"{name}, {reference}" if reference else name,
                 "words": ", ".join(part for part in (how, when) if part),
-                "paid": min(free.get(share.customer_id, 0), share.share_minor),
+                "paid": min(free.get(named.payer.customer_id, 0), share.share_minor),
             }
         )
     return found

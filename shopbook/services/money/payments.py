@@ -8,6 +8,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Payment
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.invoices import PayerStanding, find_live_invoice, get_invoice, payer_standings
+from shopbook.queries.money.payers import recorded_payer
 from shopbook.queries.money.payments import free_of, get_payment
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.act import Act
@@ -56,7 +57,7 @@ def take_payment(
     nothing is invoiced: then it is a deposit.
     """
     job = get_job_by_id(act.session, job_id)
-    payer = job.customer_id if customer_id is None else customer_id
+    payer = recorded_payer(act.session, job, customer_id)
     taken = Taken(payer, job.id, means, check_day(act, job, on), reference)
     if find_live_invoice(act.session, job.id) is None and invoice_id is None:
         raise RuleBroken("This job has no invoice yet. Take the money as a deposit, or write the invoice first.")

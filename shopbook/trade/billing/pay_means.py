@@ -27,6 +27,7 @@ KIND_WORDS: dict[str, str] = {
     "held": "Deposit held",
     "security": "Security deposit",
     "refund": "Refund",
+    "moved": "Moved to another customer",
     "rounding": "Cash rounding",
     "written_off": "Debt written off",
 }

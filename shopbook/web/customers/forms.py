@@ -9,7 +9,8 @@ from wtforms.validators import NumberRange, Optional, Regexp
 from shopbook.trade.customer_kinds import KIND_WORDS
 from shopbook.trade.planning.shapes import Finish
 from shopbook.web.parts.fields import said_choices
-from shopbook.web.parts.forms import LINE, WORDS, RevisedForm, choices
+from shopbook.web.parts.forms import LINE, WORDS, Cleaned, RevisedForm, choices
+from shopbook.web.parts.same_car import PlateForm
 
 FINISH_WORDS: dict[str, str] = {
     "": "Not known",
@@ -68,7 +69,7 @@ class DotField(SelectField):
         return super().iter_choices()
 
 
-class VehicleForm(RevisedForm):
+class VehicleForm(PlateForm, RevisedForm):
     """One car. Nothing but a plate or a word is needed."""
 
     plate = StringField("{Registration}", [LINE])
@@ -90,3 +91,7 @@ class VehicleForm(RevisedForm):
     is_high_voltage = BooleanField("Hybrid or electric, high voltage")
     has_driver_aids = BooleanField("Cameras or radar that may need calibrating")
     note = TextAreaField("Note", [WORDS])
+
+    def words(self) -> Cleaned:
+        """What is known of the car, without what only this page asks."""
+        return {name: value for name, value in self.clean().items() if name != "same_car"}

@@ -1,16 +1,18 @@
 """Customers and vehicles: listed, shown, added, changed, erased on request."""
 
-from flask import Blueprint, render_template, request, url_for
+from flask import Blueprint, redirect, render_template, request, url_for
 
 from shopbook.documents.faces import refuse_unprintable
-from shopbook.queries.customers import get_customer, get_vehicle, list_customers, name_on_papers
+from shopbook.queries.customers import find_other_of_plate, get_customer, get_vehicle, list_customers, name_on_papers
 from shopbook.queries.shop.log import list_subject_log
 from shopbook.services.act import Act
-from shopbook.services.customers import add_customer, add_vehicle, change_customer, change_vehicle
+from shopbook.services.customers import add_customer, add_vehicle, ask_about_plate, change_customer, change_vehicle
 from shopbook.services.jobs.whose import erase_with_visits
+from shopbook.trade.car.same_car import SameCar
 from shopbook.trade.car.vin import examine_vin
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.search_keys import plate_key
 from shopbook.web.customers.forms import FINISH_WORDS, CustomerForm, VehicleForm
 from shopbook.web.parts.act import Answer, Done, act_by_form, reader
 from shopbook.web.parts.forms import Cleaned
@@ -18,7 +20,7 @@ from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
 from shopbook.web.parts.leading import safe_path
 from shopbook.web.parts.presses import Presses
-from shopbook.web.parts.rows import Customer
+from shopbook.web.parts.rows import Customer, Vehicle
 from shopbook.web.parts.sections import Page, sections_of
 
 blueprint = Blueprint("customers", __name__, url_prefix="/customers")
@@ -36,8 +38,10 @@ def ledger() -> str:
 
 @blueprint.get("/<int:customer_id>")
 @needs("customers", "see")
-def show(customer_id: int) -> str:
+def show(customer_id: int) -> Answer:
     customer = get_customer(reader(), customer_id)
+    if customer.id != customer_id:
+        return redirect(url_for("customers.show", customer_id=customer.id))
     return render_template(
         "customers/show.html",
         customer=customer,
@@ -99,10 +103,24 @@ def new_vehicle() -> Answer:
     form = VehicleForm()
 
     def add(act: Act) -> Done:
-        vehicle = add_vehicle(act, customer_id=owner, **_without_revision(form.clean()))
+        vehicle = _known_car(act, form, owner)
+        if vehicle is None:
+            vehicle = add_vehicle(act, customer_id=owner, **_without_revision(form.words()))
         return Done(url_for("customers.vehicle", vehicle_id=vehicle.id), "Saved.")
 
     return act_by_form(form, "customers/new_vehicle.html", add, customer=customer)
+
+
+def _known_car(act: Act, form: VehicleForm, owner: int | None) -> Vehicle | None:
+    """The car of that plate where it is said to be the same one: the customer's from now on. RuleBroken asks."""
+    if form.same_car.data != SameCar.SAME:
+        if form.same_car.data != SameCar.ANOTHER:
+            ask_about_plate(act.session, form.plate.data or "")
+        return None
+    known = find_other_of_plate(act.session, form.plate.data or "")
+    if known is None or owner is None:
+        return known
+    return change_vehicle(act, known.id, revision=known.revision, customer_id=owner)
 
 
 @blueprint.get("/vehicles/<int:vehicle_id>")
@@ -124,7 +142,12 @@ def change_car(vehicle_id: int) -> Answer:
         form.vin.data = request.args["vin"][:200]
 
     def keep(act: Act) -> Done:
-        change_vehicle(act, vehicle_id, **form.clean())
+        other = find_other_of_plate(act.session, form.plate.data or "", vehicle_id)
+        if other is not None and form.same_car.data == SameCar.SAME:
+            return Done(url_for("customers.vehicle", vehicle_id=other.id), "Nothing changed. This car has that plate.")
+        if plate_key(form.plate.data or "") != plate_key(found.plate) and form.same_car.data != SameCar.ANOTHER:
+            ask_about_plate(act.session, form.plate.data or "", besides=vehicle_id)
+        change_vehicle(act, vehicle_id, **form.words())
         return Done(url_for("customers.vehicle", vehicle_id=vehicle_id), "Saved.")
 
     return act_by_form(form, "customers/change_car.html", keep, vehicle=found)

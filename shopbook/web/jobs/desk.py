@@ -55,13 +55,12 @@ def check_in_page(number: int) -> Answer:
     form.place_id.choices = choices({0: "not set"} | {each.id: each.name for each in shop_now().places})
     is_first = job.came_at is None
     if job.vehicle is not None:
-        del form.car
-        del form.plate
+        del form.car, form.plate, form.same_car
 
     def keep(act: Act) -> Done:
         facts = form.clean() | {"place_id": form.place_id.data or None}
-        said = {name: facts.pop(name) for name in ("car", "plate") if name in facts}
-        if any(said.values()):
+        said = {name: facts.pop(name) for name in ("car", "plate", "same_car") if name in facts}
+        if said.get("car") or said.get("plate"):
             named = name_who_and_car(act, job.id, revision=facts["revision"], **said)
             facts["revision"] = named.revision
         (check_in if is_first else keep_desk_facts)(act, job.id, **facts)

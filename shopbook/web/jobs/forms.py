@@ -24,11 +24,12 @@ from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, QuantityField, said_choices
 from shopbook.web.parts.forms import HALVES, LINE, WORDS, ActForm, Choices, KeyField, RevisedForm, TicksField, choices
 from shopbook.web.parts.frame import said
+from shopbook.web.parts.same_car import PlateForm
 
 FUEL_WORDS = {each: each or "not checked" for each in ("", "empty", "a quarter", "half", "three quarters", "full")}
 
 
-class WhoForm(ActForm):
+class WhoForm(PlateForm):
     """The customer and the car, as typed or as chosen from the book."""
 
     who = StringField("Name or phone", [LINE])
@@ -74,7 +75,7 @@ class JobForm(RevisedForm):
         self.purpose.choices = _job_purposes()
 
 
-class DeskFactsForm(RevisedForm):
+class DeskFactsForm(PlateForm, RevisedForm):
     """The facts about a car in the shop."""
 
     car = StringField("Car", [LINE])

@@ -69,8 +69,17 @@ def _keep(
     answers = [line.answer for line in worked.lines]
     given = form.clean()
     wrong = given["wrong"] or _wrong(answers, words)
-    who, car, plate = given["who"], given["car"], given["plate"]
-    job = open_kerb_job(act, answers=answers, words=words, whose=whose, wrong=wrong, who=who, car=car, plate=plate)
+    job = open_kerb_job(
+        act,
+        answers=answers,
+        words=words,
+        whose=whose,
+        wrong=wrong,
+        who=given["who"],
+        car=given["car"],
+        plate=given["plate"],
+        same_car=given["same_car"],
+    )
     for picture in kept:
         record_picture(act, job.id, picture)
     prices = [_price(line, words) for line in worked.lines]

@@ -1,7 +1,7 @@
 """The rows of the approvals on a job's page: what was asked of whom, how it stands, and what each payer pays."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from shopbook.queries.money.payers import NamedPayer
@@ -17,6 +17,7 @@ MEANS_SHORT = {
     "text": "by text",
     "mail": "by email",
 }
+NOBODY_ELSE: Mapping[int, str] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,20 +37,38 @@ class ApprovalRow:
     excess_minor: int | None = None
     verb: str = "pays"
     """What the amount is: what it pays, or, of an approval kept without three figures, what it approved."""
+    approval_id: int | None = None
+    recorded_under: str = ""
+    """The customer it was recorded under, where the job is another one's by now."""
 
 
 def approval_rows(
-    quotes: Sequence[Quote], approvals: Sequence[Approval], payers: Sequence[NamedPayer] = (), *, wants_payer: bool
+    quotes: Sequence[Quote],
+    approvals: Sequence[Approval],
+    payers: Sequence[NamedPayer] = (),
+    names: Mapping[int, str] = NOBODY_ELSE,
+    *,
+    wants_payer: bool,
 ) -> list[ApprovalRow]:
-    """For each quote that stands and was given, the customer's row, and one of each payer besides."""
+    """For each quote that stands and was given, the customer's row, and one of each payer besides.
+
+    `names` are those of customers who had the job before, by id.
+    """
     others = _others(payers)
     found = []
     for quote in sorted(quotes, key=lambda each: each.version):
         own = [row for row in approvals if row.quote_id == quote.id]
         if quote.given_at is not None and (quote.replaced_at is None or own):
             is_asked = wants_payer or any(row.party == Party.PAYER for row in own)
-            found += _rows_of(quote, own, others if is_asked else ())
+            found += _under(_rows_of(quote, own, others if is_asked else ()), own, names)
     return found
+
+
+def _under(rows: Sequence[ApprovalRow], own: Sequence[Approval], names: Mapping[int, str]) -> list[ApprovalRow]:
+    whose = {
+        approval.id: names.get(approval.customer_id or 0, "") for approval in own if approval.party == Party.CUSTOMER
+    }
+    return [replace(row, recorded_under=whose.get(row.approval_id or 0, "")) for row in rows]
 
 
 def _others(payers: Sequence[NamedPayer]) -> list[tuple[int | None, str]]:
@@ -69,7 +88,7 @@ def _of(
     paying: Sequence[Approval], customer_id: int | None, others: Sequence[tuple[int | None, str]]
 ) -> list[Approval]:
     """The approvals of one payer; of the only one all of them."""
-    return [row for row in paying if len(others) == 1 or row.customer_id == customer_id]
+    return [row for row in paying if len(others) == 1 or row.whose_id == customer_id]
 
 
 def _row(quote: Quote, whose: str, said: Sequence[Approval], asked_at: datetime | None) -> ApprovalRow:
@@ -81,7 +100,7 @@ def _row(quote: Quote, whose: str, said: Sequence[Approval], asked_at: datetime 
         tag_words = f"{day_text(last.on)}, {MEANS_SHORT.get(last.means, last.means)}"
         figures = (last.repair_total_minor, last.excess_minor)
         verb = "approved" if last.pays_minor is None else "pays"
-        return ApprovalRow(what, whose, amount, quote.id, "good", tag_words, *figures, verb)
+        return ApprovalRow(what, whose, amount, quote.id, "good", tag_words, *figures, verb, last.id)
     if asked_at is None:
         return ApprovalRow(what, whose, None, quote.id, "warn", "not asked yet")
     return ApprovalRow(what, whose, None, quote.id, "late", f"asked {day_text(asked_at.date())}")

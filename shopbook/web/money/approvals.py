@@ -11,6 +11,7 @@ from shopbook.outside.pictures import keep_picture
 from shopbook.queries.customers import list_payers
 from shopbook.queries.money.job_page import JobPage
 from shopbook.queries.money.owed import risks_in
+from shopbook.queries.money.payers import payer_names
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.money.whose import payers_who_agreed, readings_of
 from shopbook.services.jobs.pictures import record_picture
@@ -114,8 +115,8 @@ def _agree_payer(
 
 def _other_payers(known: Known) -> dict[str, str]:
     """Those named for the job; without any, whoever pays for other people's cars."""
-    named = [payer.customer for payer in known.named if payer.customer]
-    others = [one for one in named if one.id != known.job.customer_id] or list_payers(reader())
+    named = [payer.customer for payer in known.named if payer.customer and not payer.is_customer]
+    others = named or list_payers(reader())
     return {str(one.id): one.name or one.phone for one in others} | {"": "someone else, named below"}
 
 
@@ -159,10 +160,17 @@ def approval_section(session: Session, page: JobPage) -> Mapping[str, object] | 
     job, accounts = page.job, page.accounts
     quotes, agreed = accounts.approvals.quotes.get(job.id, []), accounts.approvals.agreed[job.id]
     payers = payers_who_agreed(session, accounts.payers[job.id], agreed)
-    wants_payer = accounts.has_other_payer(job.id)
+    wants_payer, given = accounts.has_other_payer(job.id), accounts.approvals.given.get(job.id, [])
+    whose = job.customer.id if job.customer else 0
+    before = {
+        approval.customer_id or 0
+        for approval in given
+        if approval.party == Party.CUSTOMER and approval.whose_id != whose
+    } - {0}
+    names = payer_names(session, before)
     return {
         "quotes": quotes,
-        "rows": approval_rows(quotes, accounts.approvals.given.get(job.id, []), payers, wants_payer=wants_payer),
+        "rows": approval_rows(quotes, given, payers, names, wants_payer=wants_payer),
         "risks": risks_in(accounts).get(job.id, ()),
         "unread": [row for row in readings_of(payers, agreed) if row.is_open and job.settled_at is None],
         "job": job,

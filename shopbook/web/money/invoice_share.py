@@ -37,7 +37,8 @@ def _sendings(found: Invoice, job: Job, title: str) -> list[tuple[str, Sending]]
 
 
 def _sending(row: PayerStanding, job: Job, title: str, whole: str, *, is_alone: bool) -> tuple[str, Sending]:
-    payer = job.customer if row.customer_id in {None, job.customer_id} else get_customer(reader(), row.customer_id)
+    known = job.customer.id if job.customer else None
+    payer = job.customer if row.whose_id in {None, known} else get_customer(reader(), row.whose_id)
     called = _called(payer)
     share = "" if is_alone else f" {called} pays {money(row.share_minor)}."
     return called, send_to(payer, title, f"{whole}{share} {_rest(row, '' if is_alone else called)}")

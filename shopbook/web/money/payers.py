@@ -27,7 +27,7 @@ def payers(number: int) -> Answer:
 def _as_typed(job: Job) -> list[Mapping[str, object]]:
     rows: list[Mapping[str, object]] = [
         {
-            "customer": str(row.customer_id),
+            "customer": str(job.customer_id if job.customer and row.whose_id == job.customer.id else row.whose_id),
             "rule": row.rule,
             "amount": row.amount_minor or None,
             "betterment": row.betterment_minor or None,
@@ -51,7 +51,7 @@ def _offer(form: PayersForm, job: Job) -> None:
     people = {"": "no one"}
     if job.customer is not None:
         people[str(job.customer_id)] = f"{job.customer.name or job.customer.phone} (customer)"
-    people |= {str(one.id): one.name or one.phone for one in list_payers(reader()) if one.id != job.customer_id}
+    people |= {str(one.id): one.name or one.phone for one in list_payers(reader()) if one != job.customer}
     named = find_current_quote(reader(), job.id)
     parts = {group.key: group.title for group in named.groups} if named else {}
     codes = {row.code: row.name for row in shop_now().taxes}

@@ -94,7 +94,7 @@ def pay(number: int) -> Answer:
         payer = as_key(form.payer.data) if form.payer.data else job.customer_id
         keep_printed_name(act, payer, form.printed_name.data or "")
         taken = _take_payment(act, get_job(act.session, number).id, form)
-        _refuse_receipt(act.session, taken)
+        refuse_receipt(act.session, taken)
         return Done(job_url(number), f"Saved. Receipt {taken.number}.")
 
     return with_receipt(act_by_form(form, "money/pay.html", doing, job=job, **shown), job.id)
@@ -138,7 +138,7 @@ def _owed_by_payer(papers: Sequence[Invoice]) -> dict[str, int]:
     owed: dict[str, int] = {}
     for rows in payer_standings(reader(), [paper.id for paper in papers]).values():
         for row in rows:
-            owed[str(row.customer_id or "")] = owed.get(str(row.customer_id or ""), 0) + max(0, row.owed_minor)
+            owed[str(row.whose_id or "")] = owed.get(str(row.whose_id or ""), 0) + max(0, row.owed_minor)
     return owed
 
 
@@ -172,7 +172,7 @@ def deposit(number: int) -> Answer:
         answer_first(act, form, notice)
         keep_printed_name(act, job.customer_id, form.printed_name.data or "")
         taken = _take_deposit(act, get_job(act.session, number).id, form)
-        _refuse_receipt(act.session, taken)
+        refuse_receipt(act.session, taken)
         refuse_unkept(act.session, job.id)
         return Done(job_url(number), f"Saved. Receipt {taken.number}.")
 
@@ -198,7 +198,7 @@ def receipt_pdf(payment_id: int) -> FlaskResponse:
     return send_pdf(*keep_receipt(payment_id))
 
 
-def _refuse_receipt(session: Session, payment: Payment) -> None:
+def refuse_receipt(session: Session, payment: Payment) -> None:
     """RuleBroken, before anything is saved, for a receipt with letters that cannot be printed."""
     kept = find_receipt(session, payment)
     if kept is not None:
@@ -232,7 +232,7 @@ def refund(payment_id: int) -> Answer:
             reason=form.reason.data or "",
             on=form.on.data,
         )
-        _refuse_receipt(act.session, back)
+        refuse_receipt(act.session, back)
         return Done(url_for("money.payment", payment_id=back.id), "Refund saved.")
 
     return with_receipt(act_by_form(form, "money/refund.html", doing, payment=found, free=free), found.job_id)
@@ -243,7 +243,7 @@ def refund(payment_id: int) -> Answer:
 def keep(payment_id: int) -> Answer:
     def doing(act: Act) -> Done:
         kept = keep_security(act, payment_id)
-        _refuse_receipt(act.session, kept)
+        refuse_receipt(act.session, kept)
         return Done(url_for("money.payment", payment_id=kept.id), "The security deposit is now a payment.")
 
     answer = act_by_press(doing, url_for("money.payment", payment_id=payment_id))

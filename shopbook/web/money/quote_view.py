@@ -168,9 +168,7 @@ def _payer_boxes(known: Known) -> list[ApprovalBox]:
 
 
 def _box_of(known: Known, row: NamedShare, *, is_alone: bool) -> ApprovalBox:
-    given = [
-        approval for approval in known.payer_approvals if is_alone or approval.customer_id == row.payer.customer_id
-    ]
+    given = [approval for approval in known.payer_approvals if is_alone or approval.whose_id == row.payer.customer_id]
     asked = f"pays {said_money(known, row.gross_minor)}, tax included."
     return _payer_box(known, row.payer.name, asked, given[-1] if given else None)
 

@@ -9,6 +9,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from shopbook.documents.month_end import MonthBar, MonthPaper, make_month_csv, make_month_pdf, make_month_svg
 from shopbook.outside.files import keep_bytes
 from shopbook.queries.jobs.jobs import list_jobs_by_number
+from shopbook.queries.money.closings import month_state
 from shopbook.queries.money.costs import CostLine
 from shopbook.queries.money.margins import margins
 from shopbook.queries.money.quotes import quote_months
@@ -16,7 +17,7 @@ from shopbook.queries.reports.checklist import list_to_see
 from shopbook.queries.reports.estimates import list_estimates_out
 from shopbook.queries.reports.month import get_month_end, list_month_costs, list_month_sums
 from shopbook.queries.reports.put_right import list_put_right, materials_per_paint_hour
-from shopbook.queries.shop.days import day_of, find_closed_through
+from shopbook.queries.shop.days import day_of
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.measures.days import format_month, month_bounds, month_of, month_shifted, parse_month
@@ -25,7 +26,8 @@ from shopbook.trade.results.month import MonthEnd
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts import Act, Done, act_by_press, country, needs, now, reader, shop_now
 from shopbook.web.reports.blueprint import blueprint
-from shopbook.web.reports.month_paper import compose_month_paper, paper_of
+from shopbook.web.reports.closings import closing_file
+from shopbook.web.reports.month_paper import compose_closing, compose_month_paper, paper_of
 
 CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 
@@ -51,7 +53,9 @@ def month(name: str) -> str:
         to_see=list_to_see(reader(), wanted, now(), shop_now()),
         quotes=_quotes(wanted),
         estimates=list_estimates_out(reader(), *month_bounds(wanted)),
-        is_closed=_is_closed(wanted),
+        is_closed=(state := month_state(reader(), wanted)).is_closed,
+        state=state,
+        people=shop_now().person_names,
         is_over=month_bounds(wanted)[1] < shop_now().day,
         short_month=_short,
         shows_air=bool(shop_now().settings[SettingName.SHOWS_AIR]),
@@ -124,11 +128,11 @@ def month_csv(name: str) -> Response:
 @needs("money", "close")
 def close(name: str) -> AnyResponse:
     wanted = parse_month(name)
-    paper = _paper(reader(), wanted)
+    paper, numbers = compose_closing(reader(), wanted, day_of(reader(), now()))
     kept = keep_bytes(current_app.config["SHOPBOOK"].papers_folder, make_month_pdf(paper))
 
     def lock(act: Act) -> Done:
-        closing = close_month(act, wanted, dict(paper.summary))
+        closing = close_month(act, wanted, dict(paper.summary), numbers=numbers, sha256=kept.sha256)
         record_paper(
             act.session,
             act.moment,
@@ -137,16 +141,11 @@ def close(name: str) -> AnyResponse:
             subject_id=closing.id,
             sha256=kept.sha256,
             size_bytes=kept.size_bytes,
-            file_name=f"month-end-{wanted}.pdf",
+            file_name=closing_file(wanted, closing.version),
         )
         return Done(url_for("reports.month", name=wanted), f"{format_month(wanted)} is closed.")
 
     return act_by_press(lock, url_for("reports.month", name=wanted))
-
-
-def _is_closed(name: str) -> bool:
-    through = find_closed_through(reader())
-    return through is not None and month_bounds(name)[1] <= through
 
 
 def _paper(session: Session, name: str) -> MonthPaper:

@@ -11,7 +11,9 @@ from shopbook.queries.jobs.jobs import list_jobs_by_number
 from shopbook.queries.money.owed import list_on_account, list_owed, owed_ageing
 from shopbook.queries.reports.month import get_month_end
 from shopbook.queries.shop.book import country_of, get_book
+from shopbook.trade.billing.ageing import Ageing
 from shopbook.trade.measures.days import format_day
+from shopbook.trade.results.kept_month import month_numbers
 from shopbook.trade.results.month import MonthEnd
 from shopbook.web.parts.frame import car_text
 from shopbook.web.parts.rows import Job
@@ -19,15 +21,28 @@ from shopbook.web.parts.rows import Job
 
 def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper:
     """The month end in text, as the shop's country writes it; what is owed is as of `today`."""
+    return compose_closing(session, month, today)[0]
+
+
+def compose_closing(session: Session, month: str, today: date) -> tuple[MonthPaper, dict[str, int]]:
+    """The same, with the whole numbers that a closing keeps by name."""
     figures = get_month_end(session, month)
-    return paper_of(session, figures, month, today, list_jobs_by_number(session, map(int, figures.by_job)))
+    jobs = list_jobs_by_number(session, map(int, figures.by_job))
+    owed = owed_ageing(list_owed(session), list_on_account(session), today)
+    return _paper(session, figures, owed, month, today, jobs), month_numbers(figures, owed)
 
 
 def paper_of(session: Session, figures: MonthEnd, month: str, today: date, jobs: Mapping[int, Job]) -> MonthPaper:
     """The same from figures and jobs that are read already, the jobs by number."""
+    owed = owed_ageing(list_owed(session), list_on_account(session), today)
+    return _paper(session, figures, owed, month, today, jobs)
+
+
+def _paper(
+    session: Session, figures: MonthEnd, owed: Ageing, month: str, today: date, jobs: Mapping[int, Job]
+) -> MonthPaper:
     book = get_book(session)
     country = country_of(book)
-    owed = owed_ageing(list_owed(session), list_on_account(session), today)
     made = format_day(today, country.date_form)
     facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month, country.locale, country.say)
     cars = {str(number): car_text(job.vehicle) if job.vehicle else "Car not named" for number, job in jobs.items()}

@@ -60,7 +60,7 @@ def ready_text(job: Job) -> str:
     stands = stands_of(read_accounts(shop_now(), [job.id]))[job.id]
     car = " ".join(each for each in (job.vehicle.colour_name, job.vehicle.description) if each) if job.vehicle else ""
     lines = [f"{shop_now().book.shop_name}: your {car or 'car'} is ready."]
-    if due := stands.owed_by(job.customer_id, day):
+    if due := stands.owed_by(job.customer.id if job.customer else None, day):
         lines.append(f"Total due: {money(due)}.")
     stretches = shop_now().on(day).opening.stretches_on(day)
     if stretches and now() < stretches[-1][1]:

@@ -1,0 +1,45 @@
+"""Approvals that were taken back: whoever reads approvals leaves them out by this one condition."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from sqlalchemy import ColumnElement, exists, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.money import Approval, ApprovalWithdrawal, Quote
+from shopbook.queries.money.quotes import get_quote
+from shopbook.trade.errors import NotFound
+
+
+def is_not_withdrawn() -> ColumnElement[bool]:
+    """A condition on an approval: nobody took it back."""
+    return ~exists().where(ApprovalWithdrawal.approval_id == Approval.id)
+
+
+@dataclass(frozen=True, slots=True)
+class Approval:
+    """One approval with its quote, and the line that took it back where one did."""
+
+    approval: Approval
+    quote: Quote
+    withdrawal: ApprovalWithdrawal | None
+
+
+def get_approval(session: Session, approval_id: int) -> Approval:
+    """One approval, withdrawn or not; NotFound when there is none."""
+    approval = session.get(Approval, approval_id)
+    if approval is None:
+        raise NotFound("There is no such approval in the book.")
+    asked = select(ApprovalWithdrawal).where(ApprovalWithdrawal.approval_id == approval.id)
+    return Approval(approval, get_quote(session, approval.quote_id), session.scalar(asked))
+
+
+def list_withdrawn(session: Session, job_ids: Collection[int]) -> list[Approval]:
+    """The approvals of these jobs that were taken back, oldest first."""
+    asked = (
+        select(Approval, Quote, ApprovalWithdrawal)
+        .join(ApprovalWithdrawal, ApprovalWithdrawal.approval_id == Approval.id)
+        .join(Quote, Quote.id == Approval.quote_id)
+        .where(Approval.job_id.in_(list(job_ids)))
+    )
+    return [Approval(row[0], row[1], row[2]) for row in session.execute(asked.order_by(ApprovalWithdrawal.id))]
