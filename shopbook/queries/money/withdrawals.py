@@ -17,7 +17,7 @@ def is_not_withdrawn() -> ColumnElement[bool]:
 
 
 @dataclass(frozen=True, slots=True)
-class Approval:
+class AskedApproval:
     """One approval with its quote, and the line that took it back where one did."""
 
     approval: Approval
@@ -25,16 +25,16 @@ class Approval:
     withdrawal: ApprovalWithdrawal | None
 
 
-def get_approval(session: Session, approval_id: int) -> Approval:
+def get_approval(session: Session, approval_id: int) -> AskedApproval:
     """One approval, withdrawn or not; NotFound when there is none."""
     approval = session.get(Approval, approval_id)
     if approval is None:
         raise NotFound("There is no such approval in the book.")
     asked = select(ApprovalWithdrawal).where(ApprovalWithdrawal.approval_id == approval.id)
-    return Approval(approval, get_quote(session, approval.quote_id), session.scalar(asked))
+    return AskedApproval(approval, get_quote(session, approval.quote_id), session.scalar(asked))
 
 
-def list_withdrawn(session: Session, job_ids: Collection[int]) -> list[Approval]:
+def list_withdrawn(session: Session, job_ids: Collection[int]) -> list[AskedApproval]:
     """The approvals of these jobs that were taken back, oldest first."""
     asked = (
         select(Approval, Quote, ApprovalWithdrawal)
@@ -42,4 +42,4 @@ def list_withdrawn(session: Session, job_ids: Collection[int]) -> list[Approval]
         .join(Quote, Quote.id == Approval.quote_id)
         .where(Approval.job_id.in_(list(job_ids)))
     )
-    return [Approval(row[0], row[1], row[2]) for row in session.execute(asked.order_by(ApprovalWithdrawal.id))]
+    return [AskedApproval(row[0], row[1], row[2]) for row in session.execute(asked.order_by(ApprovalWithdrawal.id))]
