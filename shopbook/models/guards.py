@@ -13,6 +13,7 @@ LEDGERS = (
     "clock_share",
     "given_quote",
     "invoice",
+    "invoice_approval",
     "invoice_line",
     "invoice_payer",
     "invoice_tax",

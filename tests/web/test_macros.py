@@ -54,7 +54,7 @@ def test_a_field_error_is_tied_to_its_input(macro: str) -> None:
 
 def test_an_amount_and_a_mix_tie_their_errors_too() -> None:
     form = make_refused_form()
-    form.price.errors = ["Type an amount in figures."]
+    form.price.errors = ["Enter an amount, for example."]
     form.clear.errors = ["Type the millilitres."]
     signs = [make_macro("forms", "money")(form.price, "$", "your list says 520", wide=wide) for wide in (False, True)]
     for page in map(parse, [*signs, make_macro("forms", "stepper")(form.clear, "clear", hint="both panels")]):

@@ -29,4 +29,5 @@ KIND_WORDS: dict[str, str] = {
     "refund": "Given back",
     "rounding": "Cash rounding",
     "written_off": "Written off",
+    "recovered": "Bad debt recovered",
 }

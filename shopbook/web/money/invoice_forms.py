@@ -100,10 +100,11 @@ class MoveForm(ActForm):
     amount = AmountField("Amount", [Needed("Type the amount to move.")])
 
 
-class ReasonForm(ActForm):
-    """One word why."""
+class WriteOffForm(ActForm):
+    """Debt is written off."""
 
-    reason = StringField("Why", [Needed("Say in a word why."), REASON])
+    amount = AmountField("Write off", [Needed("Enter an amount, for example 120 or 120.50.")])
+    reason = StringField("Reason", [Needed("Enter a reason. The log keeps it."), REASON])
 
 
 class LetGoForm(ActForm):

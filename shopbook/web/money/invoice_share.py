@@ -45,7 +45,7 @@ def _sending(row: PayerStanding, job: Job, title: str, whole: str, *, is_alone: 
 
 def _rest(row: PayerStanding, called: str) -> str:
     if row.owed_minor <= 0:
-        return "It is paid. Thank you."
+        return "Nothing is still to pay." if row.written_off_minor else "It is paid. Thank you."
     paid = f"{money(row.paid_minor)} of it is paid. " if row.paid_minor else ""
     how = " ".join(shop_now().book.pay_to.split())
     whose = f"{called} still to pay" if called else "Still to pay"

@@ -227,6 +227,11 @@ class MoneyForm(SettingForm):
         [Needed("Type the smallest coin, such as 0.05; 0 for no rounding.")],
         description="The smallest coin; zero for no rounding. It is a difference of payment, never a line.",
     )
+    write_off_limit_minor = AmountField(
+        "The desk may write off, of an invoice, up to",
+        [Optional()],
+        description="Leave empty for 5.00. An owner may write off all of it.",
+    )
     storage_words = TextAreaField("Words about storage, on a quote", [WORDS])
     care_words = TextAreaField("Care of new paint, on an invoice", [WORDS])
 

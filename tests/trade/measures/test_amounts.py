@@ -46,7 +46,7 @@ def test_an_amount_is_read_as_people_type_it(typed: str, places: int, minor: int
 
 @pytest.mark.parametrize("typed", ["", "-", "twelve", "12.5.0", "1,25,000", "12,3456", "1e3", "£12", "١٢", "0x12", "."])
 def test_what_is_no_amount_is_told_how_to_type_one(typed: str) -> None:
-    with pytest.raises(RuleBroken, match=r"such as 120 or 120\.50") as broken:
+    with pytest.raises(RuleBroken, match=r"for example 120 or 120\.50") as broken:
         parse_minor(typed, field="price")
     assert broken.value.field == "price"
 

@@ -193,7 +193,7 @@ def test_a_step_of_nothing_is_refused() -> None:
         (1_910_000, 1_500_000, "1.5 kg", "1¼ × 1.5 kg"),
         (7_400_000, 5_000_000, "5 L", "1½ × 5 L"),
         (75_000, 100_000, "box", "¾ of a box"),
-        (20_000, 1_000_000, "1 L", "a last bit of 1 L"),
+        (20_000, 1_000_000, "1 L", "less than ¼ of 1 L"),
         (0, 1_000_000, "1 L", "none"),
         (-90_000, 500_000, "500 ml", "−¼ × 500 ml"),
         (2_000_000, 1_000_000, "1 L", "2 × 1 L"),
@@ -235,7 +235,7 @@ def test_a_quantity_is_read_as_the_books_pages_write_it(typed: str, locale: str,
 
 @pytest.mark.parametrize(("typed", "locale"), [("1.250", "fr_FR"), ("1,250", "de_CH")])
 def test_a_quantity_that_only_others_write_and_in_two_ways_is_asked_about(typed: str, locale: str) -> None:
-    with pytest.raises(RuleBroken, match=r"can be read as 1.250 or as 1.250\. Type the one that you mean"):
+    with pytest.raises(RuleBroken, match=r"could be 1.250 or 1.250\. Enter the one you mean"):
         parse_quantity(typed, Unit.ML, locale=locale)
 
 

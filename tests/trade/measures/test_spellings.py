@@ -13,12 +13,12 @@ from shopbook.trade.measures.amounts import format_minor, minor_for_field, parse
 
 Outcome = int | str
 LOCALES = ("en_US", "en_GB", "de_DE", "fr_FR", "de_CH", "sv_SE")
-NO_AMOUNT, TOO_FINE = "Type an amount in figures", "An amount here has at most 2 figures after the decimal mark"
+NO_AMOUNT, TOO_FINE = "Enter an amount, for example", "Enter an amount with at most 2 decimals"
 NARROW, HARD, CURLY, MINUS = "\u202f", "\u00a0", "\u2019", "\u2212"
 
 
 def asks(text: str, either: str, other: str) -> str:
-    return f"{text} can be read as {either} or as {other}. Type the one that you mean, with "
+    return f"{text} could be {either} or {other}. Enter the one you mean, with "
 
 
 EVERYWHERE: dict[str, Outcome] = {
@@ -135,7 +135,7 @@ def test_the_lenient_reading_that_is_never_used_would_make_a_hundred_times_more_
     [
         ("1,250", 0, "en_US", 1250),
         ("1.250", 0, "en_US", asks("1.250", "1", "1,250")),
-        ("12.5", 0, "en_US", "An amount here has no decimals"),
+        ("12.5", 0, "en_US", "Enter an amount with no decimals"),
         ("1.234", 3, "en_US", 1234),
         ("1,234", 3, "en_US", asks("1,234", "1,234.000", "1.234")),
         ("1,234", 3, "fr_FR", 1234),

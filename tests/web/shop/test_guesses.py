@@ -95,7 +95,7 @@ def test_what_the_shop_set_is_shown_as_set_and_left_alone_by_all(app: Flask, cli
 def test_a_day_that_cannot_be_read_takes_nothing(app: Flask, client: ShopClient, take: str) -> None:
     answer = client.press(PAGE, take=take, from_on="31 February 2027")
     assert answer.status_code == 422
-    assert any("Type a day such as" in each for each in sentences(answer.text))
+    assert any("Enter a day, for example" in each for each in sentences(answer.text))
     assert "31 February 2027" in answer.text
     assert wax(app) == WAX
 

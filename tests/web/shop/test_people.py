@@ -60,7 +60,7 @@ def test_a_form_pressed_twice_adds_one_person(client: ShopClient) -> None:
         ("pin", "12", "4 to 8 figures"),
         ("pin", "١٢٣٤", "4 to 8 figures"),
         ("password", "short", "at least 10 letters"),
-        ("cost_from_on", "never", "Type a day such as"),
+        ("cost_from_on", "never", "Enter a day, for example"),
     ],
 )
 def test_bad_input_is_said_beside_its_field_and_adds_nobody(

@@ -40,6 +40,7 @@ MONEY = {
     "second_panel_touching_permille": "40",
     "second_panel_apart_permille": "20",
     "cash_rounding_minor": "0",
+    "write_off_limit_minor": "",
 }
 
 
@@ -70,7 +71,7 @@ def test_a_change_for_a_later_day_waits_for_it_and_the_index_says_so(app: Flask,
         ("materials_per_paint_hour_minor", "1.234", "at most 2 figures"),
         ("deposit_treatment", "kept", "Not a valid choice"),
         ("care_words", "x" * 5000, "At most 4000 letters"),
-        ("from_on", "31 February 2027", "Type a day such as"),
+        ("from_on", "31 February 2027", "Enter a day, for example"),
     ],
 )
 def test_bad_input_is_said_beside_its_field_and_what_was_typed_stays(
