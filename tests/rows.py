@@ -21,6 +21,7 @@ _GIVEN: dict[tuple[str, str], Any] = {
     ("material", "way"): "measured",
     ("approval", "party"): "customer",
     ("invoice", "kind"): "invoice",
+    ("invoice_approval", "kind"): "price",
     ("invoice", "gross_minor"): 2 * BEYOND_INTEGER,
     ("quote", "kind"): "quote",
     ("gauge_reading", "film_um"): 120,

@@ -14,6 +14,7 @@ LEDGERS = (
     "clock_share",
     "given_quote",
     "invoice",
+    "invoice_approval",
     "invoice_line",
     "invoice_payer",
     "invoice_tax",

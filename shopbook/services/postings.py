@@ -63,6 +63,12 @@ def next_number(session: Session, series: str, year: int = 0) -> int:
     return counter.last_number
 
 
+def number_to_come(session: Session, series: str, year: int = 0) -> int:
+    """The number that the series gives next; draws nothing."""
+    counter = session.get(NumberCounter, (series, year))
+    return counter.last_number + 1 if counter else 1
+
+
 def set_last_number(session: Session, series: str, last_number: int, year: int = 0) -> None:
     """Let a series go on where the shop's old one ended.
 

@@ -40,13 +40,14 @@ PERMISSIONS: dict[tuple[str, str], frozenset[Role]] = {
     ("money", "see"): _DESK,
     ("money", "change"): _DESK,
     ("money", "let_go"): _DESK,
+    ("money", "write_off"): _OWNER,
     ("money", "close"): _OWNER,
     ("reports", "today"): _DESK,
     ("reports", "cost"): _OWNER,
     ("reports", "month"): _OWNER,
 }
 """("jobs", "look") is what the floor may add to a job: pictures, gauge readings, troubles. Cost figures of a job
-("reports", "cost") are the owner's."""
+("reports", "cost") are the owner's, and so is writing off debt past the desk's limit ("money", "write_off")."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,7 @@ class SettingName(StrEnum):
     HAS_LAMP = "has_lamp"
     HAS_BOOTH = "has_booth"
     CASH_ROUNDING_MINOR = "cash_rounding_minor"
+    WRITE_OFF_LIMIT_MINOR = "write_off_limit_minor"
     BACKUP_FOLDER = "backup_folder"
     BACKUP_DAYS = "backup_days"
     SHOWS_AIR = "shows_air"
@@ -73,6 +74,7 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.HAS_LAMP: False,
     SettingName.HAS_BOOTH: False,
     SettingName.CASH_ROUNDING_MINOR: 0,
+    SettingName.WRITE_OFF_LIMIT_MINOR: None,
     SettingName.BACKUP_FOLDER: "",
     SettingName.BACKUP_DAYS: 30,
     SettingName.SHOWS_AIR: False,
@@ -83,4 +85,4 @@ the trade (materials an hour, markups, days) are common practice and the shop's 
 dollars a refinish hour, colour included, which is 26 to 30 on all paint hours or 35 to 40 percent of paint labour; the
 trade press of the United States gives under 30 to over 50 dollars by market, 18 to 36 in 2011 (search of 2026-11). A
 kind of payer without a rule of its own (empty) goes by the shop's. A car's sides are said as is usual in the country
-until a shop chooses."""
+until a shop chooses. The desk writes off up to 5.00 of an invoice until a shop says otherwise."""

@@ -153,7 +153,6 @@ STILL_SAID: dict[str, int] = {
     r"\bThrow\b.{0,30}\baway\b": 3,
     r"\bTake off\b": 1,
     r"\bout of sight\b": 3,
-    r"\bGive up\b": 2,
     r"\bbefore the keys\b": 4,
     r"\bCalled off\b": 3,
     r"\bshop floor\b": 9,

@@ -96,6 +96,7 @@ def own_ids(session: Session) -> dict[str, dict[str, Any]]:
         "jobs.part": {"number": part[0], "part_id": part[1]},
         "money.request_pdf": {"invoice_id": owed[0], "payer_id": owed[1]},
         "money.write_off": {"invoice_id": owed[0], "payer_id": owed[1]},
+        "money.move_rest": {"invoice_id": owed[0], "payer_id": owed[1]},
         "floor.cup": {"stage_id": mix[0], "code": mix[1]},
         "floor.trouble_found": {"kind": "run", "coat": "clear"},
         "shop.setting": {"section": "hours"},

@@ -6,6 +6,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from shopbook.models.customers import Customer
 from shopbook.models.money import Approval, ApprovalGroup, Invoice, InvoicePayer
 from shopbook.queries.money.owed import JobStands, job_stands
 from shopbook.services.act import Act
@@ -69,3 +70,15 @@ class Insured:
 def billed(session: Session, paper: Invoice) -> list[int]:
     rows = session.scalars(select(InvoicePayer).where(InvoicePayer.invoice_id == paper.id).order_by(InvoicePayer.id))
     return [row.share_minor for row in rows]
+
+
+def insured_invoice(act: Act) -> tuple[Invoice, Customer]:
+    """1,814.95 without tax: the customer is to pay 500.00, the insurer 1,314.95 as it approved; invoice and insurer."""
+    session, now = act.session, act.moment
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", 181495)])])
+    insurer = make_customer(session, "Meadow Insurance", "", kind="insurer", pays_within_days=30)
+    name_payer(session, job, session.get_one(Customer, job.customer_id), "excess", 50000)
+    name_payer(session, job, insurer, "rest", reference="claim 77")
+    say_pays(session, job, insurer, 131495, now)
+    return issue_invoice(act, job.id), insurer

@@ -2,7 +2,7 @@
 
 from shopbook.models.money.approvals import Approval, ApprovalGroup, ApprovalReading, ApprovalWithdrawal, JobPayer
 from shopbook.models.money.close import MonthClose, MonthReopening, TaxReturn
-from shopbook.models.money.invoices import Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
+from shopbook.models.money.invoices import Invoice, InvoiceApproval, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
 from shopbook.models.money.payments import Allocation, Payment, Receipt
 from shopbook.models.money.quotes import GivenQuote, Quote, QuoteGroup, QuoteLine
 
@@ -14,6 +14,7 @@ __all__ = [
     "ApprovalWithdrawal",
     "GivenQuote",
     "Invoice",
+    "InvoiceApproval",
     "InvoiceLine",
     "InvoicePayer",
     "InvoiceTax",

@@ -27,6 +27,8 @@ class Invoice(Base):
     job_id: Mapped[int] = refers("job.id")
     customer_id: Mapped[int | None] = refers("customer.id")
     credits_id: Mapped[int | None] = refers("invoice.id")
+    corrects_id: Mapped[int | None] = refers("invoice.id")
+    """Of a corrected invoice, the one in whose place it stands."""
     issued_at: Mapped[Moment]
     issued_on: Mapped[Day]
     supply_on: Mapped[Day]
@@ -102,3 +104,27 @@ class InvoicePayer(Base):
     share_minor: Mapped[Minor]
     due_on: Mapped[Day]
     words: Mapped[Line]
+
+
+class InvoiceApproval(Base):
+    """What a payer approved to pay of one invoice beyond its approvals of the quotes. Append-only."""
+
+    __tablename__ = "invoice_approval"
+    __table_args__ = (
+        CheckConstraint("amount_minor > 0", name="above_zero"),
+        CheckConstraint("kind IN ('price', 'rest')", name="known_kind"),
+    )
+
+    id: Mapped[Key]
+    invoice_id: Mapped[int] = refers("invoice.id")
+    customer_id: Mapped[int | None] = refers("customer.id", index=False)
+    kind: Mapped[Kind]
+    """price: of a corrected invoice; rest: of what another payer still owed."""
+    amount_minor: Mapped[Minor]
+    """With tax: by how much the invoice may pass what was approved before."""
+    means: Mapped[Kind]
+    said_by: Mapped[Line]
+    words: Mapped[Words] = mapped_column(default="")
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    person_id: Mapped[int | None] = refers("person.id", index=False)

@@ -8,7 +8,15 @@ from datetime import date
 from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session, aliased, selectinload
 
-from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoicePayer, InvoiceTax
+from shopbook.models.money import (
+    Allocation,
+    Invoice,
+    InvoiceApproval,
+    InvoiceLine,
+    InvoicePayer,
+    InvoiceTax,
+    Payment,
+)
 from shopbook.trade.billing import Bill, BillLine, Credit, LineKind, TaxTotal, issued_bill, issued_credit, rate_of
 from shopbook.trade.errors import NotFound
 
@@ -49,6 +57,17 @@ def list_job_invoices(session: Session, job_id: int) -> list[Invoice]:
 def list_credits(session: Session, invoice_id: int) -> list[Invoice]:
     """The credit notes against one paper, oldest first, loaded."""
     return _loaded(session, session.scalars(select(Invoice.id).where(Invoice.credits_id == invoice_id)))
+
+
+def list_corrections(session: Session, invoice_id: int) -> list[Invoice]:
+    """The corrected invoice that stands in the place of this one, where there is one."""
+    return list(session.scalars(select(Invoice).where(Invoice.corrects_id == invoice_id)))
+
+
+def list_invoice_approvals(session: Session, invoice_id: int) -> list[InvoiceApproval]:
+    """What payers approved of one paper beyond its quotes, oldest first."""
+    asked = select(InvoiceApproval).where(InvoiceApproval.invoice_id == invoice_id)
+    return list(session.scalars(asked.order_by(InvoiceApproval.id)))
 
 
 def is_live_invoice() -> ColumnElement[bool]:
@@ -121,12 +140,15 @@ class PayerStanding:
     words: str
     share_minor: int
     paid_minor: int
+    """Money, and what coins rounded off."""
     whose_id: int | None
+    written_off_minor: int = 0
+    """Never paid: given up, until money comes after all."""
 
     @property
     def owed_minor(self) -> int:
         """Still to pay; below zero only until what is too much has been freed."""
-        return self.share_minor - self.paid_minor
+        return self.share_minor - self.paid_minor - self.written_off_minor
 
 
 def payer_standings(session: Session, invoice_ids: Iterable[int]) -> dict[int, list[PayerStanding]]:
@@ -147,31 +169,43 @@ def standings_of(
     """
     found: dict[int, list[PayerStanding]] = {invoice_id: [] for invoice_id in invoice_ids}
     rows = list(shares) if found else []
-    credited: dict[tuple[int, int | None], int] = defaultdict(int)
+    sums: dict[tuple[int, int | None], int] = defaultdict(int)
     for row, credits_id in rows:
-        credited[(credits_id or 0, row.customer_id)] += row.share_minor
-    paid = _set_against(session, found)
-    for row, _ in rows:
-        if row.invoice_id in found:
-            key = (row.invoice_id, row.customer_id)
-            share = row.share_minor + credited[key]
-            found[row.invoice_id].append(
-                PayerStanding(row.invoice_id, row.customer_id, row.due_on, row.words, share, paid[key], row.whose_id)
-            )
+        sums[(credits_id or row.invoice_id, row.customer_id)] += row.share_minor
+    against = _set_against(session, found)
+    for key, row in _first_rows(found, rows).items():
+        paid, gone = against[(*key, False)], against[(*key, True)]
+        standing = PayerStanding(
+            row.invoice_id, row.customer_id, row.due_on, row.words, sums[key], paid, row.whose_id, gone
+        )
+        found[row.invoice_id].append(standing)
     return found
 
 
-def _set_against(session: Session, invoice_ids: Collection[int]) -> dict[tuple[int, int | None], int]:
-    """What was set against these papers, by paper and customer."""
-    paid: dict[tuple[int, int | None], int] = defaultdict(int)
+def _first_rows(
+    papers: Collection[int], rows: Iterable[tuple[InvoicePayer, int | None]]
+) -> dict[tuple[int, int | None], InvoicePayer]:
+    """The row of each payer on each of these papers, as issued; what moved to another payer later only adds to it."""
+    firsts: dict[tuple[int, int | None], InvoicePayer] = {}
+    for row, _ in rows:
+        if row.invoice_id in papers:
+            firsts.setdefault((row.invoice_id, row.customer_id), row)
+    return firsts
+
+
+def _set_against(session: Session, invoice_ids: Collection[int]) -> dict[tuple[int, int | None, bool], int]:
+    """What was set against these papers, by paper, customer and whether it was written off."""
+    sums: dict[tuple[int, int | None, bool], int] = defaultdict(int)
     if invoice_ids:
-        asked = select(Allocation.invoice_id, Allocation.customer_id, func.sum(Allocation.amount_minor))
-        of_paper = asked.where(Allocation.invoice_id.in_(invoice_ids))
-        for invoice_id, customer_id, amount in session.execute(
-            of_paper.group_by(Allocation.invoice_id, Allocation.customer_id)
+        asked = select(Allocation.invoice_id, Allocation.customer_id, Payment.kind, func.sum(Allocation.amount_minor))
+        of_paper = asked.join(Payment, Payment.id == Allocation.payment_id)
+        for invoice_id, customer_id, kind, amount in session.execute(
+            of_paper.where(Allocation.invoice_id.in_(invoice_ids)).group_by(
+                Allocation.invoice_id, Allocation.customer_id, Payment.kind
+            )
         ):
-            paid[(invoice_id, customer_id)] = int(amount)
-    return paid
+            sums[(invoice_id, customer_id, kind == "written_off")] += int(amount)
+    return sums
 
 
 def total_invoiced(session: Session, first: date, last: date) -> tuple[int, int]:

@@ -9,7 +9,7 @@ from typing import TypeVar
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.money import Invoice, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
+from shopbook.models.money import Invoice, InvoiceApproval, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
 from shopbook.queries.money.billable import AgreedWork, BillingDay, asked_of
 from shopbook.queries.money.invoices import issued_line
 from shopbook.trade.billing import BillLine, LineKind, TaxTotal, rate_of
@@ -39,6 +39,14 @@ class Issued:
     """By payer, the shares of them before deposits were taken off; they sum to `gross_minor`."""
     net_minor: int = 0
     """What all papers of the job come to without tax: deposits, and credit notes taken off."""
+    begun: tuple[Invoice, ...] = ()
+    """The invoices that they began with: themselves, but for those that correct another."""
+    counted: tuple[BillLine, ...] = ()
+    """What is not left to bill: their lines, of a corrected one those of the invoice that it began with."""
+    approved: Mapping[int | None, int] = field(default_factory=dict)
+    """By payer, with tax: what was approved of them, and of those that they correct, beyond the quotes."""
+    repriced: Mapping[int | None, int] = field(default_factory=dict)
+    """What of that was approved as a higher price; the rest is what moved from one payer to another."""
     every_share: tuple[tuple[InvoicePayer, int | None], ...] = ()
     """Of all papers of the job, each with the paper that its credit note takes back of."""
 
@@ -50,16 +58,16 @@ class Issued:
     @property
     def lacks_keys(self) -> bool:
         """Whether a line from before keys is matched by nobody yet, so that what is left to bill is not known."""
-        return not all(line.key for line in self.lines)
+        return not all(line.key for line in self.counted)
 
     @property
     def at(self) -> datetime | None:
-        """When the newest was issued."""
-        return max((paper.issued_at for paper in self.papers), default=None)
+        """When the newest was issued; a corrected one counts as issued when the invoice was that it began with."""
+        return max((paper.issued_at for paper in self.begun), default=None)
 
 
 def issued_of(session: Session, job_ids: Iterable[int]) -> dict[int, Issued]:
-    """What is invoiced of several jobs, by job id; four statements however many.
+    """What is invoiced of several jobs, by job id; five statements however many.
 
     What a credit note took back in part counts as invoiced: a goodwill is not billed again.
     """
@@ -68,11 +76,63 @@ def issued_of(session: Session, job_ids: Iterable[int]) -> dict[int, Issued]:
     for paper in session.scalars(select(Invoice).where(Invoice.job_id.in_(ids)).order_by(Invoice.id)):
         papers[paper.job_id].append(paper)
     live = {job_id: standing(papers[job_id], "invoice") for job_id in ids}
-    wanted = [paper.id for rows in live.values() for paper in rows]
-    whole = [paper.id for rows in papers.values() for paper in rows]
+    chains = _chains(live, papers)
+    wanted, whole = [_ids(found) for found in (chains, papers)]
     taxes, shares = _taxes(session, whole if wanted else []), _shares(session, whole)
-    lines = _lines(session, wanted, taxes)
-    return {job_id: _issued(papers[job_id], live[job_id], lines, taxes, shares) for job_id in ids}
+    lines, approved = _lines(session, wanted, taxes), _approvals(session, wanted)
+    found = {job_id: _issued(papers[job_id], live[job_id], lines, taxes, shares) for job_id in ids}
+    return {job_id: _with_chains(issued, chains, lines, approved) for job_id, issued in found.items()}
+
+
+def _ids(papers: Mapping[int, Sequence[Invoice]]) -> list[int]:
+    return [paper.id for rows in papers.values() for paper in rows]
+
+
+def _chains(live: Mapping[int, list[Invoice]], papers: Mapping[int, list[Invoice]]) -> dict[int, list[Invoice]]:
+    return {paper.id: chain_of(paper, papers[job_id]) for job_id, rows in live.items() for paper in rows}
+
+
+def chain_of(paper: Invoice, papers: Sequence[Invoice]) -> list[Invoice]:
+    """A paper and those in whose place it stands, the newest first; `papers` are all of its job."""
+    known = {one.id: one for one in papers}
+    found = [paper]
+    while found[-1].corrects_id is not None:
+        found.append(known[found[-1].corrects_id])
+    return found
+
+
+def _with_chains(
+    issued: "Issued",
+    chains: Mapping[int, list[Invoice]],
+    lines: Mapping[int, list[BillLine]],
+    approved: Mapping[int, list[InvoiceApproval]],
+) -> "Issued":
+    """What a correction changes: what was billed first counts as billed, and approvals of the whole chain hold."""
+    own = [chains[paper.id] for paper in issued.papers]
+    begun = tuple(chain[-1] for chain in own)
+    counted = tuple(line for line in _of(begun, lines) if line.kind is not LineKind.DEPOSIT)
+    rows = [row for chain in own for row in _of(chain, approved)]
+    prices = [row for row in rows if row.kind == "price"]
+    return replace(
+        issued, begun=begun, counted=counted, approved=_added_approvals(rows), repriced=_added_approvals(prices)
+    )
+
+
+def _added_approvals(rows: Iterable[InvoiceApproval]) -> dict[int | None, int]:
+    sums: dict[int | None, int] = defaultdict(int)
+    for row in rows:
+        sums[row.customer_id] += row.amount_minor
+    return dict(sums)
+
+
+def _approvals(session: Session, ids: Sequence[int]) -> dict[int, list[InvoiceApproval]]:
+    found: dict[int, list[InvoiceApproval]] = defaultdict(list)
+    if not ids:
+        return found
+    asked = select(InvoiceApproval).where(InvoiceApproval.invoice_id.in_(ids)).order_by(InvoiceApproval.id)
+    for row in session.scalars(asked):
+        found[row.invoice_id].append(row)
+    return found
 
 
 def standing(papers: Sequence[Invoice], *kinds: str) -> list[Invoice]:
@@ -194,10 +254,12 @@ def _limited(rows: Iterable[InvoicePayer]) -> frozenset[int | None]:
 def bill_not_issued(work: AgreedWork, issued: Issued, day: BillingDay) -> Billable:
     """The bill over what of one job's agreed work no invoice holds, as it would be issued on that day.
 
-    Nothing invoiced yet: all of it. RuleBroken where what is invoiced does not fit what is agreed now.
+    Nothing invoiced yet: all of it. A higher price approved of an invoice raises the limit. RuleBroken where what is
+    invoiced does not fit what is agreed now.
     """
     asked = asked_of(work, day)
-    return bill_rest(asked, issued.lines, issued.gross_minor, day.rates, day.allowance)
+    asked = replace(asked, agreed_minor=asked.agreed_minor + sum(issued.repriced.values()))
+    return bill_rest(asked, issued.counted, issued.gross_minor, day.rates, day.allowance)
 
 
 def is_agreed_since(work: AgreedWork, issued: Issued) -> bool:

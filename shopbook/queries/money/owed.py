@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 from sqlalchemy import ScalarSelect, exists, func, select
-from sqlalchemy.orm import Session, joinedload
+from sqlalchemy.orm import Session, aliased, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Approval, ApprovalReading, Invoice, Quote
@@ -282,6 +282,8 @@ def waiting_to_invoice(shop: ShopOn, limit: int = 50) -> list[tuple[Job, JobStan
 
 
 def _newest_issue() -> ScalarSelect[Any]:
-    """When the newest invoice of the job that stands was issued."""
-    asked = select(func.max(Invoice.issued_at)).where(Invoice.job_id == Job.id, is_live_invoice())
+    """When the newest invoice of the job was issued that stands, or in whose place a corrected one stands."""
+    later = aliased(Invoice)
+    is_begun = Invoice.corrects_id.is_(None) & (is_live_invoice() | exists().where(later.corrects_id == Invoice.id))
+    asked = select(func.max(Invoice.issued_at)).where(Invoice.job_id == Job.id, Invoice.kind == "invoice", is_begun)
     return asked.correlate(Job).scalar_subquery()

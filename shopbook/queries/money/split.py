@@ -49,7 +49,7 @@ def split_not_issued(
     if not have_others(own) or not billable.bill.lines:
         return Split(billable, tuple(own))
     before = _issued_bill(issued, billable.bill.lines, work)
-    limits = _Limits(own, work, before, billable.bill, day)
+    limits = _Limits(own, work, before, billable.bill, day, issued.repriced)
     kept = make_bill(limits.kept(), day.rates, includes_tax=billable.bill.includes_tax)
     found = Split(replace(billable, bill=kept), tuple(limits.payers))
     return replace(found, held=_held(own, limits.payers, before, billable.bill, kept))
@@ -62,7 +62,7 @@ def share_now(split: Split, issued: Issued, bill: Bill) -> list[NamedShare]:
     """
     if not issued.papers or not have_others(split.payers):
         return share_bill(split.payers, bill)
-    before = _keyed(Bill(issued.lines, issued.taxes), bill.lines)
+    before = keyed(Bill(issued.lines, issued.taxes), bill.lines)
     whole = share_bill(split.payers, add_bills([before, bill]))
     earlier = _parts_before(split.payers, before)
     billed = [issued.billed.get(row.payer.customer_id, 0) for row in whole]
@@ -79,10 +79,10 @@ def _parts_before(payers: Sequence[NamedPayer], before: Bill) -> list[PayerShare
 
 def _issued_bill(issued: Issued, lines: Sequence[BillLine], work: AgreedWork) -> Bill:
     quoted = [line for row in work.quotes for line in row.sum.taken.lines]
-    return _keyed(Bill(issued.lines, issued.taxes), [*quoted, *lines])
+    return keyed(Bill(issued.lines, issued.taxes), [*quoted, *lines])
 
 
-def _keyed(bill: Bill, known: Sequence[BillLine]) -> Bill:
+def keyed(bill: Bill, known: Sequence[BillLine]) -> Bill:
     """An issued bill whose lines know their item again, by their keys."""
     by_key = {line.key: line for line in known}
     lines = [
@@ -114,7 +114,13 @@ class _Limits:
     """
 
     def __init__(
-        self, payers: Sequence[NamedPayer], work: AgreedWork, before: Bill, asked: Bill, day: BillingDay
+        self,
+        payers: Sequence[NamedPayer],
+        work: AgreedWork,
+        before: Bill,
+        asked: Bill,
+        day: BillingDay,
+        repriced: Mapping[int | None, int],
     ) -> None:
         then = _rates_then(work)
         self._rates = [then.get(rate.code, rate) for rate in day.rates]
@@ -124,7 +130,7 @@ class _Limits:
         shares, without = self._shares(payers, asked.lines), self._shares(payers, plain)
         self._most = {
             key: approved + shares.get(key, 0) - without.get(key, 0)
-            for key, approved in approved_by(payers, work.quotes).items()
+            for key, approved in approved_by(payers, work.quotes, repriced).items()
         }
         self._most |= {payer.key: shares[payer.key] for payer in payers if payer.is_customer and payer.key in shares}
         self.payers = [self._capped(payer) for payer in payers]

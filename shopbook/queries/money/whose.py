@@ -22,6 +22,9 @@ INSURER_WITHOUT_NAME = NamedPayer(None, PayRule.REST)
 """Who pays for an insurer's job before anybody named it: its share is the whole."""
 
 
+EMPTY: Mapping[int | None, int] = {}
+
+
 @dataclass(frozen=True, slots=True)
 class NamedSum:
     """A sum with the payer whose it is, with tax."""
@@ -118,9 +121,14 @@ def _read(payer: NamedPayer, row: AgreedQuote, approval: Approval, shares: Mappi
     return Reading(payer, approval, pays, amount, whole, is_open=amount not in {share, whole})
 
 
-def approved_by(payers: Sequence[NamedPayer], quotes: Sequence[AgreedQuote]) -> dict[str, int]:
-    """What every payer but the customer approved to pay of the job, by its key; zero where it has not answered."""
-    found = {payer.key: 0 for payer in payers if not payer.is_customer}
+def approved_by(
+    payers: Sequence[NamedPayer], quotes: Sequence[AgreedQuote], on_invoices: Mapping[int | None, int] = EMPTY
+) -> dict[str, int]:
+    """What every payer but the customer approved to pay of the job, by its key; zero where it has not answered.
+
+    `on_invoices`, by payer, is what was approved of its invoices themselves.
+    """
+    found = {payer.key: on_invoices.get(payer.customer_id, 0) for payer in payers if not payer.is_customer}
     for reading in readings_of(payers, quotes):
         found[reading.payer.key] += reading.pays_minor
     return found

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Select, case, func, inspect, select, text
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.floor import ClockEntry, ClockShare, RunningClock
 from shopbook.models.guards import LEDGERS
@@ -189,6 +189,17 @@ def _paid_and_owed_are_invoiced(session: Session) -> Iterator[str | None]:
         yield None if owed >= 0 else f"{_paper(invoice)}: paid or credited {-owed} more than was invoiced"
 
 
+def _corrected_are_taken_back(session: Session) -> Iterator[str | None]:
+    """An invoice in whose place a corrected one stands is credited whole."""
+    later = aliased(Invoice)
+    credited = _sums(
+        session, select(Invoice.credits_id, func.sum(Invoice.gross_minor)).where(Invoice.credits_id.is_not(None))
+    )
+    for invoice in session.scalars(select(Invoice).join(later, later.corrects_id == Invoice.id).order_by(Invoice.id)):
+        left = invoice.gross_minor + credited.get(invoice.id, 0)
+        yield None if left == 0 else f"{_paper(invoice)} was corrected, and {left} of it still stands"
+
+
 def _numbers_have_no_gap(session: Session) -> Iterator[str | None]:
     counters = {
         (counter.series, counter.year): counter.last_number for counter in session.scalars(select(NumberCounter))
@@ -262,6 +273,7 @@ _CLAIMS: dict[str, Finder] = {
     "a month's tax is the sum of its tax lines": _months_hold_their_tax,
     "no payment is applied for more than its amount": _payments_are_set_once,
     "paid plus owed equals invoiced": _paid_and_owed_are_invoiced,
+    "a corrected invoice is credited in full": _corrected_are_taken_back,
     "a closing names the paper kept for it": _closings_have_their_paper,
     "numbers have no gaps": _numbers_have_no_gap,
     "every act has its result": _acts_kept_their_result,

@@ -145,16 +145,36 @@ def free_surplus(act: Act, invoice_id: int) -> None:
                 set_against(act, payment, invoice_id, share.customer_id, -part)
                 surplus -= part
                 if payment.series != Series.RECEIPT:
-                    _take_difference_back(act, payment, part)
+                    take_difference_back(act, payment, part)
 
 
-def _take_difference_back(act: Act, payment: Payment, amount_minor: int) -> None:
+def recover(act: Act, payment: Payment, job_id: int) -> None:
+    """What is free of a payment takes back what was written off of its payer ("bad debt recovered"), the newest first.
+
+    The invoice is paid then by money, as far as it goes, and no more written off.
+    """
+    left = free_of(act.session, payment.id)
+    asked = select(Payment).where(Payment.job_id == job_id, Payment.kind == "written_off", Payment.amount_minor > 0)
+    for debt in act.session.scalars(asked.order_by(Payment.id.desc())) if left > 0 else ():
+        for (invoice_id, customer_id), amount in allocated_by_invoice(act.session, debt.id).items():
+            part = min(left, amount) if customer_id == payment.customer_id else 0
+            if part > 0:
+                set_against(act, debt, invoice_id, customer_id, -part)
+                take_difference_back(act, debt, part, kind="recovered", reason="Bad debt recovered")
+                set_against(act, payment, invoice_id, customer_id, part)
+                left -= part
+
+
+def take_difference_back(
+    act: Act, payment: Payment, amount_minor: int, *, kind: str = "", reason: str = "The invoice was credited"
+) -> None:
+    """A part of an act: a line of its own takes a rounding or a write-off back that is set against nothing now."""
     post_payment(
         act.session,
         Payment(
             series=payment.series,
             number=0,
-            kind=payment.kind,
+            kind=kind or payment.kind,
             customer_id=payment.customer_id,
             job_id=payment.job_id,
             amount_minor=-amount_minor,
@@ -162,7 +182,7 @@ def _take_difference_back(act: Act, payment: Payment, amount_minor: int) -> None
             at=act.moment,
             on=act.day,
             reverses_id=payment.id,
-            reason="The invoice was credited",
+            reason=reason,
             person_id=act.actor.person_id,
         ),
     )

@@ -2,6 +2,9 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
+
+from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice
@@ -51,7 +54,7 @@ def credit_invoice(
         raise RuleBroken(f"This deposit was taken off invoice {issued.off_number}. Credit that invoice first.")
     bill = bill_of(invoice)
     credit = _credit(bill, credits_of(bill, list_credits(act.session, invoice.id)), places, amount_minor)
-    note = write_paper(act, _draft(act, job, invoice, credit, reason))
+    note = write_paper(act, draft_credit(act.session, act.day, job, invoice, credit, reason))
     free_surplus(act, invoice.id)
     words = f"Credited invoice {invoice.number} with credit note {note.number}"
     write_log(act, "credit_invoice", "invoice", note.id, words, job_id=job.id)
@@ -65,14 +68,15 @@ def _credit(bill: Bill, already: Sequence[Credit], places: Collection[int], amou
     return credit_lines(bill, places, already) if places else credit_rest(bill, already)
 
 
-def _draft(act: Act, job: Job, invoice: Invoice, credit: Credit, reason: str) -> PaperDraft:
-    said, today = get_wording(act.session), act.day
+def draft_credit(session: Session, today: date, job: Job, invoice: Invoice, credit: Credit, reason: str) -> PaperDraft:
+    """The credit note as it would be issued today; writes nothing. RuleBroken for more than its payers still bear."""
+    said = get_wording(session)
     lines = [
         replace(issued_line(line), amount_minor=-net, net_minor=-net)
         for line, net in zip(invoice.lines, credit.line_nets, strict=True)
         if net
     ]
-    rows = payer_standings(act.session, [invoice.id])[invoice.id]
+    rows = payer_standings(session, [invoice.id])[invoice.id]
     _refuse_beyond(credit, sum(max(0, row.share_minor) for row in rows))
     parts = share_credit(credit.gross_minor, credit.tax_minor, [(row.words, row.share_minor) for row in rows])
     shares = [Share(row.customer_id, -part, today) for row, part in zip(rows, parts, strict=True) if part]

@@ -25,6 +25,7 @@ from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.measures.locales import write_list
 
 RULE_WORDS = {"excess": "{excess}", "excess_and_tax": "{excess} and the tax"}
+ONLY_TAX_INVOICE = "This is the only tax invoice for this work. Other payers receive a request to pay without tax."
 AGAIN_WORDS = {"excess_and_tax": "the tax"}
 """On a follow-up invoice, where the excess is on an earlier one."""
 
@@ -155,7 +156,7 @@ def _frozen_payers(
 def _notes(payments: Sequence[FreePayment], shares: Sequence[NamedShare], said: Wording) -> list[str]:
     notes = [_taken(row, said) for row in payments]
     if len(shares) > 1 and said.book.is_tax_invoice:
-        notes.append("This is the only tax invoice for this work. Other payers receive a request to pay without tax.")
+        notes.append(ONLY_TAX_INVOICE)
     return notes
 
 

@@ -44,6 +44,14 @@ def freeze_groups(lines: Sequence[BillLine], work: AgreedWork, said: Wording) ->
     return list(groups.values())
 
 
+def freeze_item(title: str, below: str, lines: Sequence[BillLine]) -> dict[str, Any]:
+    """One item whose words are known, with the sums of its lines."""
+    row: dict[str, Any] = {"title": title, "below": below, "labour": 0, "other": 0, "whole": 0}
+    for line in lines:
+        row[_column(line.kind)] += line.net_minor
+    return row
+
+
 def _column(kind: str) -> str:
     if kind in {LineKind.SAVING, LineKind.DISCOUNT, LineKind.DEPOSIT}:
         return "whole"

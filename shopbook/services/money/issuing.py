@@ -42,23 +42,29 @@ class PaperDraft:
     shares: Sequence[Share]
     frozen: Mapping[str, Any]
     credits_id: int | None = None
+    corrects_id: int | None = None
     reason: str = ""
+
+    @property
+    def series(self) -> Series:
+        """The series that its number is drawn from."""
+        return Series.CREDIT if self.kind == "credit" else Series.INVOICE
 
 
 def write_paper(act: Act, draft: PaperDraft) -> Invoice:
     """Draw the next number of the paper's series and write all of it; RuleBroken into a closed month."""
     today = act.day
     refuse_closed(act.session, today)
-    series = Series.CREDIT if draft.kind == "credit" else Series.INVOICE
     net = sum(row.basis_minor for row in draft.taxes)
     tax = sum(row.tax_minor for row in draft.taxes)
     invoice = Invoice(
-        series=series,
-        number=next_number(act.session, series),
+        series=draft.series,
+        number=next_number(act.session, draft.series),
         kind=draft.kind,
         job_id=draft.job.id,
         customer_id=draft.job.customer_id,
         credits_id=draft.credits_id,
+        corrects_id=draft.corrects_id,
         issued_at=act.moment,
         issued_on=today,
         supply_on=draft.supply_on,

@@ -1,4 +1,4 @@
-"""Money is taken, rounded, given back, written off; a security becomes a payment."""
+"""Money is taken, rounded, given back; a security becomes a payment."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -7,12 +7,12 @@ from datetime import date
 from shopbook.models.jobs import Job
 from shopbook.models.money import Payment
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.money.invoices import PayerStanding, find_live_invoice, get_invoice, payer_standings
+from shopbook.queries.money.invoices import PayerStanding, find_live_invoice
 from shopbook.queries.money.payers import recorded_payer
 from shopbook.queries.money.payments import free_of, get_payment
 from shopbook.queries.shop.rates import setting_on
 from shopbook.services.act import Act
-from shopbook.services.money.allocations import allocate, open_shares, set_against, settle, spread
+from shopbook.services.money.allocations import allocate, open_shares, recover, set_against, settle
 from shopbook.services.money.receipts import write_receipt
 from shopbook.services.postings import post_payment, write_log
 from shopbook.trade.billing import cash_rounding
@@ -52,9 +52,9 @@ def take_payment(
 ) -> Payment:
     """Money from one payer of a job (the customer unless named): for the chosen paper, else the oldest that is open.
 
-    What is more than owed stays on account. Cash that is out by no more than the smallest coin closes the paper with
-    a rounding. RuleBroken for a sum not above zero, a day before the job, after today or in a closed month, or while
-    nothing is invoiced: then it is a deposit.
+    What is more than owed recovers what was written off of that payer, and then stays on account. Cash that is out by
+    no more than the smallest coin closes the paper with a rounding. RuleBroken for a sum not above zero, a day before
+    the job, after today or in a closed month, or while nothing is invoiced: then it is a deposit.
     """
     job = get_job_by_id(act.session, job_id)
     payer = recorded_payer(act.session, job, customer_id)
@@ -79,6 +79,7 @@ def use_payment(
     if rounds_cash and payment.means == PayMeans.CASH:
         _round_cash(act, payment, open_shares(act.session, job.id, payer, invoice_id))
     allocate(act, payment, open_shares(act.session, job.id, payer, invoice_id))
+    recover(act, payment, job.id)
     write_receipt(act, payment)
     write_log(
         act,
@@ -188,27 +189,6 @@ def refund(
     if job is not None:
         settle(act.session, act.moment, job)
     return back
-
-
-def write_off(act: Act, invoice_id: int, *, customer_id: int | None, reason: str) -> Payment:
-    """Give up what a payer still owes of a paper; a payment difference, so that sum and tax of the paper stay.
-
-    RuleBroken without a reason or with nothing owed. Whether tax comes back is for the accountant, by a credit note.
-    """
-    invoice = get_invoice(act.session, invoice_id)
-    if not reason.strip():
-        raise RuleBroken("Type a reason.", "reason")
-    shares = [row for row in payer_standings(act.session, [invoice.id])[invoice.id] if row.customer_id == customer_id]
-    owed = sum(row.owed_minor for row in shares)
-    if owed <= 0:
-        raise RuleBroken("Nothing is still to pay here.")
-    taken = Taken(customer_id, invoice.job_id, PayMeans.NONE, act.day, reason=reason)
-    payment = put_down(act, "written_off", owed, taken)
-    spread(act, payment, shares, owed)
-    words = f"Wrote off debt on invoice {invoice.number}"
-    write_log(act, "write_off", "invoice", invoice.id, words, job_id=invoice.job_id)
-    settle(act.session, act.moment, get_job_by_id(act.session, invoice.job_id))
-    return payment
 
 
 def keep_security(act: Act, payment_id: int) -> Payment:

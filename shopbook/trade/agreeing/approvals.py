@@ -109,3 +109,13 @@ def _at_rate(row: TaxTotal, rate: TaxRate) -> TaxTotal:
     if rate.rate_thousandths == row.rate.rate_thousandths:
         return row
     return TaxTotal(rate, row.basis_minor, divide_half_away(row.basis_minor * rate.rate_thousandths, WHOLE_RATE))
+
+
+def passed_by(after_minor: int, before_minor: int, approved_minor: int, slack_minor: int = 0) -> int:
+    """By how much a payer would be billed past its approval, all with tax; zero where it asks for no new one.
+
+    What was billed `before` needs no approval anew, and `slack_minor` of rounding passes nothing. Approved 960.00,
+    billed 1,008.00: 48.00; approved 960.00 and billed 1,008.00 before: 0; 912.00: 0.
+    """
+    over = after_minor - max(approved_minor, before_minor)
+    return over if over > slack_minor else 0

@@ -30,4 +30,5 @@ KIND_WORDS: dict[str, str] = {
     "moved": "Moved to another customer",
     "rounding": "Cash rounding",
     "written_off": "Debt written off",
+    "recovered": "Bad debt recovered",
 }

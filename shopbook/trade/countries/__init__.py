@@ -122,6 +122,8 @@ class Country:
     """What a rule of the country sets for makers of paint; empty where none is known: never another country's."""
     words: Mapping[str, str] = field(default_factory=dict)
     """What differs between countries, by key: "colour" is "color" here; what is not named is said as in Britain."""
+    debt_relief_months: int = 0
+    """From so many months after due day and supply the tax in a debt written off may be claimable; zero: not known."""
     kept_places: int | None = None
     """Decimals that a started book keeps; none for those of the currency today."""
 

@@ -107,10 +107,11 @@ class MoveForm(ActForm):
     amount = AmountField("Amount", [Needed("Enter the amount to move, for example 120 or 120.50.")])
 
 
-class ReasonForm(ActForm):
-    """A reason."""
+class WriteOffForm(ActForm):
+    """Debt is written off."""
 
-    reason = StringField("Reason", [Needed("Type a reason."), REASON])
+    amount = AmountField("Write off", [Needed("Enter an amount, for example 120 or 120.50.")])
+    reason = StringField("Reason", [Needed("Enter a reason. The log keeps it."), REASON])
 
 
 class LetGoForm(ActForm):

@@ -46,7 +46,7 @@ def _sending(row: PayerStanding, job: Job, title: str, whole: str, *, is_alone: 
 
 def _rest(row: PayerStanding, called: str) -> str:
     if row.owed_minor <= 0:
-        return "Paid in full. Thank you."
+        return "Nothing is still to pay." if row.written_off_minor else "Paid in full. Thank you."
     paid = f"Paid so far: {money(row.paid_minor)}. " if row.paid_minor else ""
     how = " ".join(shop_now().book.pay_to.split())
     whose = f"{called} still to pay" if called else "Still to pay"

@@ -21,13 +21,30 @@ PREVIEW = "Preview. Not issued yet, and may still change."
 def paper_of(invoice: Invoice) -> InvoicePaper:
     """An issued paper as it was frozen, the same on the screen and in its kept file; what was paid later is beside
     it, never on it."""
-    frozen = invoice.frozen
     shares = [(row.customer_id, row.share_minor) for row in invoice.payers]
-    facts = [("Date", _long(invoice.issued_on)), *((word, value) for word, value in frozen["facts"])]
     taxes = [(row.name, row.rate_thousandths, row.basis_minor, row.tax_minor) for row in invoice.taxes]
+    return _numbered(invoice, invoice.number, invoice.issued_on, taxes, shares)
+
+
+def paper_to_be(draft: PaperDraft, number: int, day: date) -> InvoicePaper:
+    """A paper that would be issued that day with the next number of its series: the very one that is kept then."""
+    taxes = [(row.rate.name, row.rate.rate_thousandths, row.basis_minor, row.tax_minor) for row in draft.taxes]
+    shares = [(row.customer_id, row.share_minor) for row in draft.shares]
+    return _numbered(draft, number, day, taxes, shares)
+
+
+def _numbered(
+    paper: Invoice | PaperDraft,
+    number: int,
+    day: date,
+    taxes: Sequence[tuple[str, int, int, int]],
+    shares: Sequence[tuple[int | None, int]],
+) -> InvoicePaper:
+    frozen = paper.frozen
+    facts = [("Date", _long(day)), *((word, value) for word, value in frozen["facts"])]
     mark = "" if frozen["is_tax_invoice"] else NOT_TAX_INVOICE
-    reason = f"Reason: {invoice.reason}" if invoice.reason else ""
-    return _paper(frozen, KINDS[invoice.kind], str(invoice.number), facts, taxes, shares, (mark, reason))
+    reason = f"Reason: {paper.reason}" if paper.reason else ""
+    return _paper(frozen, KINDS[paper.kind], str(number), facts, taxes, shares, (mark, reason))
 
 
 def paper_of_draft(draft: PaperDraft) -> InvoicePaper:
@@ -140,6 +157,7 @@ def request_of(invoice: Invoice, row: PayerStanding, name: str, to_lines: Sequen
         rows=(
             (f"{name}: share of the repair", plain(row.share_minor)),
             ("Paid so far", plain(row.paid_minor)),
+            *([("No longer asked for", plain(row.written_off_minor))] if row.written_off_minor else []),
             (f"{name}: still to pay", plain(row.owed_minor)),
         ),
         notes=tuple(

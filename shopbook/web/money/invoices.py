@@ -4,19 +4,23 @@ from flask import Response as FlaskResponse
 from flask import render_template, request, url_for
 
 from shopbook.documents.head import refuse_paper
+from shopbook.documents.invoice import InvoicePaper
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id, list_jobs_by_id
 from shopbook.queries.money.billable import agreed_work, billing_of
 from shopbook.queries.money.invoices import (
+    PayerStanding,
     get_invoice,
     issued_line,
+    list_corrections,
     list_credits,
+    list_invoice_approvals,
     list_invoices,
     payer_standings,
 )
 from shopbook.queries.money.issued import issued_of
-from shopbook.queries.money.payers import payers_of
+from shopbook.queries.money.payers import payer_names, payers_of
 from shopbook.queries.money.payments import list_invoice_payments
 from shopbook.queries.money.split import split_not_issued
 from shopbook.services.customers import keep_printed_name
@@ -24,6 +28,7 @@ from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.drafts import draft_of
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.issuing import supply_day
+from shopbook.trade.agreeing.words import MEANS_WORDS
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.first import answer_first, first_notice
@@ -57,13 +62,25 @@ def invoice(invoice_id: int) -> str:
         "money/invoice.html",
         invoice=found,
         paper=paper,
-        names={row.customer_id: named.name for row, named in zip(standings, paper.payers, strict=False)},
+        names=_names(standings, paper),
+        corrected=list_corrections(reader(), invoice_id),
+        corrects=get_invoice(reader(), found.corrects_id) if found.corrects_id else None,
+        approvals=list_invoice_approvals(reader(), invoice_id),
+        approval_means=MEANS_WORDS,
         job=get_job_by_id(reader(), found.job_id),
         standings=standings,
         credits=list_credits(reader(), invoice_id),
         credited=get_invoice(reader(), found.credits_id) if found.credits_id else None,
         payments=list_invoice_payments(reader(), invoice_id),
     )
+
+
+def _names(standings: list[PayerStanding], paper: InvoicePaper) -> dict[int | None, str]:
+    """Each payer as printed; one that something was charged to later as the book calls it."""
+    printed = {row.customer_id: named.name for row, named in zip(standings, paper.payers, strict=False)}
+    later = [row.customer_id for row in standings if row.customer_id is not None and row.customer_id not in printed]
+    called = payer_names(reader(), later)
+    return printed | {key: called[key] for key in later}
 
 
 @blueprint.get("/jobs/<int:number>/invoice")

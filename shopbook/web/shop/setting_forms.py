@@ -231,6 +231,11 @@ class MoneyForm(SettingForm):
         [Needed("Enter the smallest coin, for example 0.05, or 0 for no rounding.")],
         description="Your smallest coin, or 0 for no rounding. Invoices stay exact.",
     )
+    write_off_limit_minor = AmountField(
+        "Most the desk may write off per invoice",
+        [Optional()],
+        description="Leave empty for 5.00. An owner may write off all of it.",
+    )
     storage_words = TextAreaField("Storage terms printed on {estimate}s", [WORDS])
     care_words = TextAreaField("Paint care printed on invoices", [WORDS])
 

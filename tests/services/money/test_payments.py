@@ -18,8 +18,9 @@ from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over, let_go
 from shopbook.services.money.invoices import issue_invoice
-from shopbook.services.money.payments import refund, take_payment, write_off
+from shopbook.services.money.payments import refund, take_payment
 from shopbook.services.money.quick import quick_job
+from shopbook.services.money.write_offs import write_off
 from shopbook.services.shop.rates import set_settings
 from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.permissions import Role

@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from shopbook.trade.agreeing.approvals import add_bills, at_rates, at_risk, keep_within, read_approval
+from shopbook.trade.agreeing.approvals import add_bills, at_rates, at_risk, keep_within, passed_by, read_approval
 from shopbook.trade.billing import BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.billing.payers import PayerShare, share_further
 
@@ -90,3 +90,10 @@ def test_bills_are_added_without_rounding_anew_and_read_at_the_tax_of_an_approva
     assert (both.net_minor, both.tax_minor, len(both.lines)) == (6, 2, 2)
     assert at_rates(both, {"S": TaxRate("S", "VAT", 50_000)}).tax_minor == 3
     assert at_rates(both, {}).tax_minor == 2
+
+
+def test_only_what_passes_the_approval_and_what_was_billed_before_asks_for_a_new_one() -> None:
+    assert passed_by(100_800, 96_000, 96_000) == 4_800
+    assert passed_by(100_800, 100_800, 96_000) == 0
+    assert passed_by(91_200, 96_000, 96_000) == 0
+    assert passed_by(96_001, 91_200, 96_000, slack_minor=1) == 0

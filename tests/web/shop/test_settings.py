@@ -40,6 +40,7 @@ MONEY = {
     "second_panel_touching_permille": "40",
     "second_panel_apart_permille": "20",
     "cash_rounding_minor": "0",
+    "write_off_limit_minor": "",
 }
 
 
