@@ -1,14 +1,14 @@
 """an invoice names the one it corrects, and a payer's approval of what an invoice asks beyond the quotes
 
 Revision ID: 20261130_corrections
-Revises: 20261130_customer
+Revises: 20261130_reopened
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "20261130_corrections"
-down_revision = "20261130_customer"
+down_revision = "20261130_reopened"
 branch_labels = None
 depends_on = None
 

@@ -12,9 +12,9 @@ from shopbook.queries.customers import name_on_papers
 from shopbook.queries.money.passing import Approved
 from shopbook.queries.money.words import Wording, get_wording
 from shopbook.services.money.correctable import ORDER, Correctable
-from shopbook.services.money.drafts import AGAIN_WORDS, ONLY_TAX_INVOICE, RULE_WORDS
+from shopbook.services.money.drafts import AGAIN_WORDS, EARLIER_RULE_WORDS, ONLY_TAX_INVOICE, RULE_WORDS
 from shopbook.services.money.frozen import freeze_item, tax_notes
-from shopbook.services.money.further import further_notes
+from shopbook.services.money.further import SHARED_ENDS, further_notes
 from shopbook.services.money.issuing import PaperDraft, Share
 from shopbook.trade.billing import BillLine
 from shopbook.trade.billing.deposits import FinalBill
@@ -124,7 +124,7 @@ def _payers(
         before = printed.get(share.customer_id)
         name = right.payers.get(place, "").strip() or (before["name"] if before else _name_of(session, share))
         done = paid.get(share.customer_id, 0)
-        how = _how(before["words"] if before else "")
+        how = _how(before["words"] if before else "", said)
         when = "" if done >= share.share_minor else f"by {said.day(share.due_on, with_weekday=True)}"
         words = ", ".join(part for part in (how, when) if part)
         rows.append({"customer_id": share.customer_id, "name": name, "words": words, "paid": done})
@@ -136,9 +136,10 @@ def _name_of(session: Session, share: Share) -> str:
     return name_on_papers(who) if who else ""
 
 
-def _how(words: str) -> str:
-    """How the share comes about, without the day that stood behind it."""
-    known = sorted({*RULE_WORDS.values(), *AGAIN_WORDS.values()}, key=len, reverse=True)
+def _how(words: str, said: Wording) -> str:
+    """How the share comes about, without the day that stood behind it; as said today or before."""
+    today = {said.say(how) for how in (*RULE_WORDS.values(), *AGAIN_WORDS.values())}
+    known = sorted({*today, *EARLIER_RULE_WORDS}, key=len, reverse=True)
     return next((how for how in known if words.startswith(how)), "")
 
 
@@ -146,10 +147,10 @@ def _notes(first: Correctable, final: FinalBill, approved: Approved, payers: int
     """What is still true of the first one's notes, said anew; how it was paid stands on its payers' rows."""
     before = [paper for paper in approved.issued.papers if paper.id < first.invoice.id]
     earlier = replace(approved.issued, papers=tuple(before), shared=_shared(first, approved))
-    notes = further_notes(earlier) + tax_notes(final.bill, approved.work, said)
+    notes = further_notes(earlier, said) + tax_notes(final.bill, approved.work, said)
     return [*notes, ONLY_TAX_INVOICE] if payers > 1 and said.book.is_tax_invoice else notes
 
 
 def _shared(first: Correctable, approved: Approved) -> frozenset[int | None]:
-    is_said = any(note.startswith("The excess, or the fixed sum") for note in first.invoice.frozen["notes"])
+    is_said = any(note.endswith(SHARED_ENDS) for note in first.invoice.frozen["notes"])
     return approved.issued.shared if is_said else frozenset()

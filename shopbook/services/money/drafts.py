@@ -25,6 +25,8 @@ from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.measures.locales import write_list
 
 RULE_WORDS = {"excess": "{excess}", "excess_and_tax": "{excess} and the tax"}
+EARLIER_RULE_WORDS = ("the first part of it, and the tax", "the first part of it")
+"""The same on papers from before."""
 ONLY_TAX_INVOICE = "This is the only tax invoice for this work. Other payers receive a request to pay without tax."
 AGAIN_WORDS = {"excess_and_tax": "the tax"}
 """On a follow-up invoice, where the excess is on an earlier one."""

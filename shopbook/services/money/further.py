@@ -3,6 +3,9 @@
 from shopbook.queries.money.issued import Issued
 from shopbook.queries.money.words import Wording
 
+SHARED_ENDS = ("is not charged again.", "is not asked for again.")
+"""How the note ends that an excess is on an earlier invoice: today, and on papers from before."""
+
 
 def further_to(issued: Issued, said: Wording) -> list[list[str]]:
     """The fact that names the invoices before it."""
@@ -20,5 +23,5 @@ def further_notes(issued: Issued, said: Wording) -> list[str]:
     numbers = f"invoice{'' if one else 's'} {', '.join(str(paper.number) for paper in issued.papers)}"
     notes = [f"This is only for work that {numbers} {'does' if one else 'do'} not include, and is due as well."]
     if issued.shared:
-        notes.append(said.say(f"The {{excess}} or fixed amount is on {numbers} and is not charged again."))
+        notes.append(said.say(f"The {{excess}} or fixed amount is on {numbers} and {SHARED_ENDS[0]}"))
     return notes
