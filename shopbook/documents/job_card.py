@@ -31,7 +31,7 @@ class CardStage:
     mind: str = ""
     """Titles of the cautions of this stage."""
     mark: str = ""
-    """Why it is there beside the plan: rework, strip and look."""
+    """Why it is there beside the plan: rework, strip and inspect."""
     inside: str = ""
     """The waits within it."""
 

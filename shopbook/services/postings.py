@@ -14,6 +14,7 @@ from shopbook.models.shop import LogLine, NumberCounter
 from shopbook.queries.shop.days import find_closed_through
 from shopbook.services.act import Act
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.days import format_month, month_of
 from shopbook.trade.permissions import Actor
 from shopbook.trade.stock.movements import Posting, Stock
 
@@ -23,8 +24,8 @@ def refuse_closed(session: Session, on: date, *, field: str | None = None) -> No
     through = find_closed_through(session)
     if through is not None and on <= through:
         raise RuleBroken(
-            f"The books are closed through {through.day}.{through.month}.{through.year}: date it later, "
-            "and say in a word what it belongs to.",
+            f"The books are closed through {format_month(month_of(through))}. Use a later date, "
+            "and note which month it belongs to.",
             field,
         )
 
@@ -70,13 +71,11 @@ def set_last_number(session: Session, series: str, last_number: int, year: int =
     """
     counter = session.get(NumberCounter, (series, year))
     if counter is not None and last_number > counter.last_number and _has_papers(session, series):
-        raise RuleBroken("Papers stand in this series already: a gap after them could not be explained.", "last_number")
+        raise RuleBroken("This series already has papers, so a jump would leave a gap. Keep the number.", "last_number")
     if counter is None:
         session.add(NumberCounter(series=series, year=year, last_number=last_number))
     elif last_number < counter.last_number:
-        raise RuleBroken(
-            f"Number {counter.last_number} has been given already: the next must be higher.", "last_number"
-        )
+        raise RuleBroken(f"Number {counter.last_number} is already used. Enter that or a higher one.", "last_number")
     else:
         counter.last_number = last_number
 

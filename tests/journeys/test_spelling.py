@@ -34,8 +34,8 @@ IN_BRITAIN = (
     "sill boot courtesy registration excess engineer recovery takings"
 )
 IN_AMERICA = (
-    "color gray center hood fender trunk windshield tire aluminum zip sedan meter liter license labor curb neighbor "
-    "organiz recogniz program catalog molding deductible adjuster loaner canceled rocker reducer comeback glazing"
+    r"color gray center hood fender trunk windshield tire aluminum zip sedan meter liter license\b labor curb neighbor "
+    r"organiz recogniz catalog\b molding deductible adjuster loaner canceled rocker reducer comeback glazing"
 )
 STEMS = {"us": IN_BRITAIN.split(), "gb": IN_AMERICA.split()}
 """How words begin that stand nowhere in the other country's book; common usage, from memory."""
@@ -46,7 +46,8 @@ OTHER_SENSE = (
     r"[Cc]heck(ed|ing|list)\b",
     r"[Cc]lear (the|it|of|all|this|a|away)\b",
 )
-ATTRIBUTES = ("placeholder", "title", "aria-label", "alt", "value")
+ATTRIBUTES = ("//@placeholder", "//@title", "//@aria-label", "//@alt", "//input[@type='submit']/@value")
+"""What is said outside the text; the value of another field is a code."""
 
 
 def marked(found: str) -> str:
@@ -87,7 +88,7 @@ def texts_of(app: Flask) -> Iterator[tuple[str, str]]:
             for gone in page.xpath("//script|//style"):
                 gone.drop_tree()
             yield url, " ".join(page.xpath("//text()"))
-            yield url, " | ".join(str(one) for name in ATTRIBUTES for one in page.xpath(f"//@{name}"))
+            yield url, " | ".join(str(one) for place in ATTRIBUTES for one in page.xpath(place))
             papers |= {re.sub(r"\d+", "N", each): each for each in page.xpath("//a/@href") if "pdf" in each}
     for url in papers.values():
         pages = PdfReader(BytesIO(client.get(url).data)).pages
