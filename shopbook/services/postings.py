@@ -11,10 +11,11 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.money import Allocation, Invoice, Payment
 from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import LogLine, NumberCounter
+from shopbook.queries.shop.book import country_of, get_book
 from shopbook.queries.shop.days import find_closed_through
 from shopbook.services.act import Act
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.days import format_month, month_of
+from shopbook.trade.measures.days import format_day
 from shopbook.trade.permissions import Actor
 from shopbook.trade.stock.movements import Posting, Stock
 
@@ -23,10 +24,9 @@ def refuse_closed(session: Session, on: date, *, field: str | None = None) -> No
     """RuleBroken when the day lies in a closed month."""
     through = find_closed_through(session)
     if through is not None and on <= through:
+        day = format_day(through, country_of(get_book(session)).date_form, is_long=True)
         raise RuleBroken(
-            f"The books are closed through {format_month(month_of(through))}. Use a later date, "
-            "and note which month it belongs to.",
-            field,
+            f"The books are closed up to {day}. Use a later date, and note which month it belongs to.", field
         )
 
 

@@ -88,7 +88,7 @@ def test_a_payment_into_a_closed_month_is_refused(session: Session, now: datetim
     issue_invoice(act, job.id)
     session.add(MonthClose(month="2026-11", through_on=date(2026, 11, 3), at=now))
     session.flush()
-    with pytest.raises(RuleBroken, match="closed through"):
+    with pytest.raises(RuleBroken, match="closed up to"):
         take_payment(act, job_id=job.id, amount_minor=1, means="card", on=date(2026, 11, 3))
 
 
