@@ -31,7 +31,7 @@ WHO = "Noor"
 IN_BRITAIN = (
     "colour grey centre cheque bonnet windscreen tyre aluminium postcode saloon metre litre licence lacquer thinners "
     "nearside offside kerb neighbour organis recognis programme catalogue moulding favour honour mould "
-    "sill boot courtesy registration excess engineer recovery takings"
+    r"sill boot\b courtesy registration excess engineer recovery takings"
 )
 IN_AMERICA = (
     r"color gray center hood fender trunk windshield tire aluminum zip sedan meter liter license\b labor curb neighbor "
@@ -43,8 +43,12 @@ SAID_APART = {"clear", "wing", "lot", "lots", "post", "posts", "flat", "flatted"
 """Words of two meanings; the country's is looked up, and marked here."""
 OTHER_SENSE = (
     r"[Cc]heck (in|the|that|it|them|and|on|with|what|before|your|for|first|by|a|its|this|all|whether|every|each)\b",
-    r"[Cc]heck(ed|ing|list)\b",
+    r"[Cc]heck(ed|ing|list|-in)\b",
+    r"final check\b",
     r"[Cc]lear (the|it|of|all|this|a|away)\b",
+    r"until the air is clear\b",
+    r"finger\s+Clear\b",
+    r"sand(ed)?( nibs and runs)? flat\b",
 )
 ATTRIBUTES = ("//@placeholder", "//@title", "//@aria-label", "//@alt", "//input[@type='submit']/@value")
 """What is said outside the text; the value of another field is a code."""
@@ -102,6 +106,7 @@ def test_no_page_or_paper_says_another_countrys_word(spoken: tuple[str, Flask]) 
         papers += "pdf" in url
         plain = text.replace("«", "").replace("»", "")
         wrong |= {f"{stem}: {around(plain, stem)} ({url})" for stem in STEMS[country] if around(plain, stem)}
+        wrong |= {f"{key}, not looked up ({url})" for key in re.findall(r"\{[A-Za-z]\w*\}", text)}
         literal = re.sub(r"«[^»]*»", "…", text)
         for sense in OTHER_SENSE:
             literal = re.sub(sense, "…", literal)

@@ -113,6 +113,7 @@ labour         | labor                  | labour              |               |
 grey           | gray                   | grey                |               |
 centre         | center                 | centre              |               |
 metre          | meter                  | metre               |               |
+litre          | liter                  | litre               |               |
 cancelled      | canceled               | cancelled           |               |
 cheque         | check                  | cheque              |               |
 excess         | deductible             | excess              |               | deductible
