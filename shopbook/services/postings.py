@@ -71,13 +71,11 @@ def set_last_number(session: Session, series: str, last_number: int, year: int =
     """
     counter = session.get(NumberCounter, (series, year))
     if counter is not None and last_number > counter.last_number and _has_papers(session, series):
-        raise RuleBroken("Papers stand in this series already: a gap after them could not be explained.", "last_number")
+        raise RuleBroken("This series already has papers, so a jump would leave a gap. Keep the number.", "last_number")
     if counter is None:
         session.add(NumberCounter(series=series, year=year, last_number=last_number))
     elif last_number < counter.last_number:
-        raise RuleBroken(
-            f"Number {counter.last_number} has been given already: the next must be higher.", "last_number"
-        )
+        raise RuleBroken(f"Number {counter.last_number} is already used. Enter that or a higher one.", "last_number")
     else:
         counter.last_number = last_number
 

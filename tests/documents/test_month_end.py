@@ -73,9 +73,9 @@ def test_a_loss_is_a_number_in_the_spreadsheet_and_stands_with_its_share_on_the_
 def test_a_job_in_hand_has_no_share_and_says_so() -> None:
     assert replace(LOSS, share="").margin == "−15.00"
     row = replace(LOSS, share="", is_in_hand=True)
-    assert row.margin == "−15.00, in hand"
+    assert row.margin == "−15.00, in progress"
     rows = list(csv.reader(StringIO(make_month_csv(replace(PAPER, jobs=[row])))))
-    assert dict(zip(rows[-4], rows[-3], strict=True))["standing"] == "in hand"
+    assert dict(zip(rows[-4], rows[-3], strict=True))["standing"] == "in progress"
 
 
 def test_a_spreadsheet_reads_sums_and_hours_as_numbers() -> None:

@@ -94,7 +94,7 @@ def test_a_sentence_is_said_in_the_words_of_its_country(code: str, said: str) ->
 
 
 def test_braces_that_are_no_key_stay_as_they_were_typed() -> None:
-    assert known_country("us").say("Type {this} or {}") == "Type {this} or {}"
+    assert known_country("us").say("Enter {this} or {}") == "Enter {this} or {}"
 
 
 def test_every_country_names_the_same_keys() -> None:
@@ -113,6 +113,7 @@ labour         | labor                  | labour              |               |
 grey           | gray                   | grey                |               |
 centre         | center                 | centre              |               |
 metre          | meter                  | metre               |               |
+litre          | liter                  | litre               |               |
 cancelled      | canceled               | cancelled           |               |
 cheque         | check                  | cheque              |               |
 excess         | deductible             | excess              |               | deductible

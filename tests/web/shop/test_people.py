@@ -36,7 +36,7 @@ def test_what_an_hour_costs_is_worked_out_of_a_years_pay(client: ShopClient) -> 
     assert "$38.98" in client.press_on("/people/new", **(EVE | pay))
     answer = client.press("/people/new", **(EVE | pay | {"name": "Ada", "weekly_minutes": "0"}))
     assert answer.status_code == 422
-    assert any("Type the paid hours" in said for said in sentences(answer.text))
+    assert any("Enter the paid hours" in said for said in sentences(answer.text))
 
 
 def test_a_form_pressed_twice_adds_one_person(client: ShopClient) -> None:
@@ -56,7 +56,7 @@ def test_a_form_pressed_twice_adds_one_person(client: ShopClient) -> None:
         ("weekly_minutes", "a lot", "Enter hours from 0 to 168"),
         ("weekly_minutes", "-3", "Enter hours from 0 to 168"),
         ("cost", "-1", "not below zero"),
-        ("cost", "much", "Type an amount"),
+        ("cost", "much", "Enter an amount"),
         ("pin", "12", "4 to 8 digits"),
         ("pin", "١٢٣٤", "4 to 8 digits"),
         ("password", "short", "at least 10 characters"),

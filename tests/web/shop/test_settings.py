@@ -181,7 +181,7 @@ def test_numbers_go_on_where_the_old_ones_ended(app: Flask, client: ShopClient) 
     assert ask(app, list_last_numbers)["invoice"] == 416
     answer = client.press("/settings/numbers", **(last | {"invoice": "12"}))
     assert answer.status_code == 422
-    assert any("given already" in said for said in sentences(answer.text))
+    assert any("already used" in said for said in sentences(answer.text))
 
 
 def test_public_holidays_are_offered_and_closed_by_one_press(app: Flask, client: ShopClient) -> None:

@@ -87,7 +87,7 @@ def test_once_started_the_page_says_so(fresh: ShopClient, config: Config) -> Non
         ("shop_name", "  ", "Enter the shop&#39;s name"),
         ("shop_name", "x" * 500, "at most 200 characters"),
         ("hour", "", "Enter your hourly rate"),
-        ("hour", "sixty", "Type an amount in figures"),
+        ("hour", "sixty", "Enter an amount, for example"),
         ("hour", "0", "above zero"),
         ("hour", "-5", "above zero"),
         ("hour", "9" * 30, "Enter an amount, for example"),
