@@ -154,7 +154,7 @@ def _jobs(paper: MonthPaper) -> Flowable:
         return words("No job was invoiced or worked on this month.")
     jobs = (*paper.jobs, paper.jobs_last)
     rows: list[list[Flowable | str]] = [[titled(job.number, job.car), *job.cells] for job in jobs]
-    widths = ["11.5%", "12.5%", "11.5%", "11.5%", "10%", "8.5%", "10%", "8.5%", "16%"]
+    widths = ["10.5%", "12.5%", "11.5%", "11.5%", "9.5%", "10.5%", "9.5%", "8.5%", "16%"]
     return table(["Job", *paper.job_heads], rows, widths, figures=range(1, 9), has_total=True)
 
 

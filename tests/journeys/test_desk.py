@@ -36,7 +36,7 @@ def test_the_car_is_checked_in(shop: Shop, browser: Browser, number: int) -> Non
         hand.follow("Check in")
         hand.fill("Key", "7")
         hand.choose("Place", "Bay 1")
-        hand.fill("Odometer", "61204")
+        hand.fill("Odometer reading", "61204")
         hand.choose("Fuel", "half")
         hand.fill("Warning lights on", "airbag")
         hand.fill("Existing damage", "Crack in the windscreen")

@@ -124,6 +124,8 @@ loaner         | loaner                 | courtesy car        |               |
 registration   | license plate          | registration        | rego          | licence plate
 plate          | license plate          | number plate        |               | licence plate
 licence        | license                | licence             |               |
+mileage        | odometer reading       | mileage             | odometer reading | odometer reading
+markup         | markup                 | mark-up             |               | markup
 postcode       | ZIP                    | postcode, Eircode   |               | postal code
 post           | mail                   | post                |               | mail
 yard           | lot                    | yard                |               | lot

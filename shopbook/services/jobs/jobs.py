@@ -114,7 +114,7 @@ def keep_desk_facts(
     """The strip of facts about the car in the shop. Conflict when somebody else changed the job meanwhile."""
     job = _open_to_change(act.session, job_id, revision)
     if odometer is not None and not 0 <= odometer <= MOST_ODOMETER:
-        raise RuleBroken("Enter an odometer reading from 0 to 9,999,999.", "odometer")
+        raise RuleBroken("Enter the {mileage}, from 0 to 9,999,999.", "odometer")
     job.key_number, job.place_id, job.odometer, job.fuel = key_number, place_id, odometer, fuel
     job.lamps_lit, job.was_there, job.belongings = lamps_lit, was_there, belongings
     log_job(act, "keep_desk_facts", job, "Saved key, place and existing damage")

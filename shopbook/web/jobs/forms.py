@@ -82,7 +82,7 @@ class DeskFactsForm(RevisedForm):
     key_number = StringField("Key", [Length(max=20, message="Enter at most 20 characters.")])
     place_id = SelectField("Place", coerce=int, choices=[])
     odometer = IntegerField(
-        "Odometer", [Optional(), NumberRange(0, 9_999_999, "Enter the odometer reading, for example 48875.")]
+        "{Mileage}", [Optional(), NumberRange(0, 9_999_999, "Enter the {mileage}, for example 48875.")]
     )
     fuel = SelectField("Fuel", choices=choices(FUEL_WORDS))
     lamps_lit = StringField("Warning lights on", [LINE])
