@@ -94,6 +94,7 @@ def test_no_amount_of_a_good_month_is_broken_over_two_lines(size: str) -> None:
     pages = PdfReader(BytesIO(make_month_pdf(paper))).pages
     text = " ".join(" ".join(page.extract_text() for page in pages).split())
     assert [cell for cell in last.cells if text.count(cell) < 2] == []
+    assert [head for head in paper.job_heads if head not in text] == []
     assert row.margin in text
 
 

@@ -112,7 +112,7 @@ def test_opening_hours_are_kept_by_weekday_and_a_closed_day_is_empty(app: Flask,
     ("typed", "sentence"),
     [
         ({"opens_0": "07:30"}, "Enter both times"),
-        ({"opens_0": "17:00", "closes_0": "08:00"}, "must close later"),
+        ({"opens_0": "17:00", "closes_0": "08:00"}, "Enter a closing time later"),
         ({"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "12:00"}, "both the start and the end"),
         (
             {"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "18:00", "lunch_ends": "19:00"},
