@@ -107,7 +107,7 @@ def test_no_page_or_paper_says_another_countrys_word(spoken: tuple[str, Flask]) 
         plain = text.replace("«", "").replace("»", "")
         wrong |= {f"{stem}: {around(plain, stem)} ({url})" for stem in STEMS[country] if around(plain, stem)}
         wrong |= {f"{key}, not looked up ({url})" for key in re.findall(r"\{[A-Za-z]\w*\}", text)}
-        literal = re.sub(r"«[^»]*»", "…", text)
+        literal = re.sub(r"«[^»]*»", "…", " ".join(text.split()))
         for sense in OTHER_SENSE:
             literal = re.sub(sense, "…", literal)
         said = {word for word in re.findall(r"[A-Za-z]+", literal.lower()) if word in SAID_APART}
