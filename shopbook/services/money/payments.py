@@ -165,7 +165,7 @@ def refund(
     """
     payment = get_payment(act.session, payment_id)
     if not reason.strip():
-        raise RuleBroken("Type a reason for the refund.", "reason")
+        raise RuleBroken("Enter a reason for the refund.", "reason")
     if amount_minor <= 0:
         raise RuleBroken("Enter an amount above zero, for example 120 or 120.50.", "amount")
     free = free_of(act.session, payment.id) if payment.amount_minor > 0 else 0
@@ -196,7 +196,7 @@ def write_off(act: Act, invoice_id: int, *, customer_id: int | None, reason: str
     """
     invoice = get_invoice(act.session, invoice_id)
     if not reason.strip():
-        raise RuleBroken("Type a reason.", "reason")
+        raise RuleBroken("Enter a reason.", "reason")
     shares = [row for row in payer_standings(act.session, [invoice.id])[invoice.id] if row.customer_id == customer_id]
     owed = sum(row.owed_minor for row in shares)
     if owed <= 0:
