@@ -79,7 +79,7 @@ class Hand:
         (self.page.locator(found) if isinstance(found, str) else found).click()
 
     def fill(self, label: str, words: str, **more: Any) -> None:
-        """Enter into a field found by its label."""
+        """Type into a field found by its label."""
         self.presses += 1
         self.page.get_by_label(label, **more).fill(words)
 

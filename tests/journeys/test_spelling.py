@@ -44,7 +44,7 @@ SAID_APART = {"clear", "wing", "lot", "lots", "post", "posts", "flat", "flatted"
 OTHER_SENSE = (
     r"[Cc]heck (in|the|that|it|them|and|on|with|what|before|your|for|first|by|a|its|this|all|whether|every|each)\b",
     r"[Cc]heck(ed|ing|list|-in)\b",
-    r"final check\b",
+    r"(final check|Check hoses)\b",
     r"[Cc]lear (the|it|of|all|this|a|away)\b",
     r"until the air is clear\b",
     r"finger\s+Clear\b",
