@@ -28,8 +28,8 @@ PEOPLE = (
 )
 NAME, PASSWORD = "Quarry Lane Dent and Paint", "a dent a day"
 SHOPS = {
-    "us": Shop(NAME, "us", "14 Quarry Lane\nMillbrook", "555-0100", 7800, PASSWORD, PEOPLE),
-    "gb": Shop(NAME, "gb", "14 Quarry Lane\nMillbrook", "01632 960100", 5400, PASSWORD, PEOPLE),
+    "us": Shop(NAME, "us", "14 Quarry Lane\nMillbrook", "555-0100", "00-0000000", 7800, PASSWORD, PEOPLE),
+    "gb": Shop(NAME, "gb", "14 Quarry Lane\nMillbrook", "01632 960100", "GB 000 0000 00", 5400, PASSWORD, PEOPLE),
 }
 """The same invented shop in two countries; the numbers are of those kept free for stories."""
 

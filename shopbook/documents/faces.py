@@ -151,7 +151,7 @@ def refuse_unprintable(*texts: str, field: str | None = None, what: str = "this"
     missing = "".join(list_missing(*texts))[:MOST_NAMED]
     if missing:
         raise RuleBroken(
-            f"Type {what} in other letters: this paper cannot print {missing}. "
+            f"Enter {what} in other letters: this paper cannot print {missing}. "
             "Installing the extra “scripts” adds them.",
             field,
         )

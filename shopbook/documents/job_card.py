@@ -31,7 +31,7 @@ class CardStage:
     mind: str = ""
     """Titles of the cautions of this stage."""
     mark: str = ""
-    """Why it is there beside the plan: rework, strip and look."""
+    """Why it is there beside the plan: rework, strip and inspect."""
     inside: str = ""
     """The waits within it."""
 
@@ -90,6 +90,8 @@ class JobCard:
     coats: Sequence[CardCoats]
     cautions: Sequence[CardCaution]
     first_sentence: str
+    clear: str = "clear"
+    """The last coat in the words of the shop's country."""
 
 
 NOT_APPROVED = "Not approved. It is not billed until it is."
@@ -140,7 +142,7 @@ def _coats(card: JobCard) -> list[Flowable]:
     if not card.coats:
         return []
     cells: list[list[Flowable]] = [
-        [words(each.panel, "bold"), CoatsSign(each.on, each.due, card.head.hex)] for each in card.coats
+        [words(each.panel, "bold"), CoatsSign(each.on, each.due, card.head.hex, card.clear)] for each in card.coats
     ]
     found: list[Flowable] = [words("Coats on the panel", "heading")]
     for place in range(0, len(cells), 2):

@@ -34,9 +34,9 @@ JOB_HEADS = (
 JOBS_NOTE = (
     "Brought forward is what a job was invoiced before this month, less what it cost. The next six columns are sales "
     "and costs of this month. All seven add up to the whole job, from its first day to the end of the month. A job in "
-    "hand is not invoiced yet: it shows its cost so far. {Supplies}: the job's share, by hours, of the tape, wipes, "
-    "discs and the like opened in the month. Rework includes everything spent on a car that came back, its parts and "
-    "{supplies} too."
+    "progress is not invoiced yet: it shows its cost so far. {Supplies}: the job's share, by hours, of the tape, "
+    "wipes, discs and the like opened in the month. Rework includes everything spent on a car that came back, its "
+    "parts and {supplies} too."
 )
 
 
@@ -63,7 +63,7 @@ class MonthJob:
     def margin(self) -> str:
         """The whole job's margin with its share, or that it is in hand."""
         if self.is_in_hand:
-            return f"{self.earned}, in hand"
+            return f"{self.earned}, in progress"
         return f"{self.earned} ({self.share})" if self.share else self.earned
 
     @property
@@ -154,7 +154,7 @@ def _jobs(paper: MonthPaper) -> Flowable:
         return words("No job was invoiced or worked on this month.")
     jobs = (*paper.jobs, paper.jobs_last)
     rows: list[list[Flowable | str]] = [[titled(job.number, job.car), *job.cells] for job in jobs]
-    widths = ["11.5%", "12.5%", "11.5%", "11.5%", "10%", "8.5%", "10%", "8.5%", "16%"]
+    widths = ["10.5%", "12.5%", "11.5%", "11.5%", "9.5%", "10.5%", "9.5%", "8.5%", "16%"]
     return table(["Job", *paper.job_heads], rows, widths, figures=range(1, 9), has_total=True)
 
 
@@ -215,7 +215,7 @@ def _job_cells(job: MonthJob) -> tuple[str, ...]:
     """The row under `JOB_COLUMNS`, each part of what was brought forward on its own."""
     before = (job.number, job.car, job.invoiced_before, job.cost_before)
     month = (job.invoiced, job.labour, job.materials, job.floor, job.other, job.rework)
-    return (*before, *month, job.earned, job.share.removesuffix(" %"), "in hand" if job.is_in_hand else "")
+    return (*before, *month, job.earned, job.share.removesuffix(" %"), "in progress" if job.is_in_hand else "")
 
 
 _RUN = frozenset("=+-@\t\r\n＝＋－＠")

@@ -33,9 +33,9 @@ BAND_WORDS = {
 NOTES = (
     "Invoices, clocked hours and stock movements count on the day they were entered. The tax rate is that of the day "
     "of supply. Tax paid on purchases is not included.",
-    "Hours sold are the {labour} invoiced, divided by the shop's hourly rate for body work. The break-even is the "
+    "Hours sold are the {labour} invoiced, divided by the shop’s hourly rate for body work. The break-even is the "
     "figure in Settings, or nine tenths of that rate if none is set. Wages per hour are all paid hours at cost, "
-    "divided by the hours on cars. Rent, power and the owner's own pay are not included.",
+    "divided by the hours on cars. Rent, power and your own pay are not included.",
     "Changes in the average cost of stock have a line of their own and are in no job's margin.",
 )
 

@@ -34,7 +34,7 @@ class OrderPaper:
 def order_text(paper: OrderPaper) -> str:
     """The order as plain lines, for a message or to read out on the phone; without prices."""
     head = paper.head
-    due = f"Please by {paper.due}." if paper.due else ""
+    due = f"Please deliver by {paper.due}." if paper.due else ""
     lines = [f"{row.packs} × {row.name}, {row.pack_name}" for row in paper.rows]
     ends = [part for part in (due, ", ".join([head.shop, *head.shop_lines])) if part]
     first = f"Order {head.number}, {paper.day}" if head.number else f"Order of {paper.day}"
@@ -43,7 +43,7 @@ def order_text(paper: OrderPaper) -> str:
 
 def make_order_pdf(paper: OrderPaper) -> bytes:
     """The order as a PDF; the last prices paid are beside the lines, and the paper says so."""
-    facts = (("Date", paper.day), *([("Please by", paper.due)] if paper.due else []))
+    facts = (("Date", paper.day), *([("Deliver by", paper.due)] if paper.due else []))
     story: list[Flowable] = [
         *draw_head(replace(paper.head, facts=facts)),
         gap(),

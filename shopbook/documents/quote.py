@@ -84,6 +84,9 @@ class QuotePaper:
         """Each panel that an item works on, and the number of the first such item."""
         return {panel: part.number for part in reversed(self.parts) for panel in reversed(part.panels)}
 
+    clear: str = "clear"
+    """The last coat in the words of the shop's country."""
+
 
 def make_quote_file(paper: QuotePaper) -> bytes:
     """The PDF of an estimate; the same data gives the same bytes."""
@@ -112,7 +115,7 @@ def _parts(paper: QuotePaper) -> list[Flowable]:
         work: list[Flowable] = [titled(f"{part.number} · {part.title}", below)]
         if part.pictures:
             work.append(_in_a_row([_picture(picture) for picture in part.pictures[:2]]))
-        coats = [_coats(shown) for shown in part.coats[:3]]
+        coats = [_coats(shown, paper.clear) for shown in part.coats[:3]]
         rows.append([STATE_WORDS[part.state], _column(work), _column(coats) if coats else "", part.price])
     rows += [["", said, "", price] for said, price in paper.savings]
     heads = ("Your choice", "Work", "Coats on the panel", f"Price, {paper.sign}")
@@ -131,8 +134,8 @@ def _in_a_row(cells: Sequence[Flowable]) -> Flowable:
     return made
 
 
-def _coats(shown: SeenCoats) -> Flowable:
-    return _column([words(shown.panel, "small"), CoatsSign(shown.on, shown.due, shown.hex)])
+def _coats(shown: SeenCoats, clear: str) -> Flowable:
+    return _column([words(shown.panel, "small"), CoatsSign(shown.on, shown.due, shown.hex, clear)])
 
 
 def _picture(content: bytes) -> Image:

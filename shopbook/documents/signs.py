@@ -20,15 +20,15 @@ _FILLS = {
     "base": "#ffffff",
     "clear": "#e8f0f5",
 }
-_WORDS = {"old": "old paint"}
 
 
 class CoatsSign(Flowable):
     """The coats on one panel, bottom to top: what is there is solid, what comes is dashed; names stand beside."""
 
-    def __init__(self, on: Sequence[str], due: Sequence[str], colour: str = "") -> None:
+    def __init__(self, on: Sequence[str], due: Sequence[str], colour: str = "", clear: str = "clear") -> None:
         super().__init__()
         self.on, self.due, self.colour = list(on), list(due), colour
+        self.words = {"old": "old paint", "clear": clear}
         self.width, self.step = 118.0, 9.0
         self.height = self.step * (len(self.on) + len(self.due)) + 3
 
@@ -48,7 +48,7 @@ class CoatsSign(Flowable):
             canvas.setDash(2, 2)
         canvas.rect(0.5, bottom, 50, self.step - 2.5, stroke=1, fill=int(is_on))
         canvas.restoreState()
-        said = _WORDS.get(name, name)
+        said = self.words.get(name, name)
         draw_words(canvas, 56, bottom + 1, said if is_on else f"{said}, to come", 7)
 
     def _fill(self, name: str) -> Color:

@@ -33,7 +33,7 @@ def add_absence(
     days = _days(act, first, last or first)
     minutes = WHOLE_DAY if minutes_away is None else minutes_away
     if not 0 < minutes <= WHOLE_DAY:
-        raise RuleBroken("Type up to 24 hours per day, or leave it empty for all day.", "minutes_away")
+        raise RuleBroken("Enter up to 24 hours per day, or leave it empty for all day.", "minutes_away")
     if len(why.strip()) > LONGEST:
         raise RuleBroken(f"At most {LONGEST} letters here.", "why")
     for day in days:
@@ -58,10 +58,10 @@ def remove_absence(act: Act, absence_id: int) -> None:
 
 def _days(act: Act, first: date, last: date) -> list[date]:
     if last < first:
-        raise RuleBroken("The last day is before the first. Type a later day.", "last")
+        raise RuleBroken("The last day is before the first. Enter a later day.", "last")
     if last - first >= timedelta(days=MOST_DAYS):
         raise RuleBroken(f"Enter at most {MOST_DAYS} days at a time.", "last")
     days = opening_hours_on(act.session, act.day).working_days(first, last)
     if not days:
-        raise RuleBroken("The shop is closed on those days anyway. Type other days.", "first")
+        raise RuleBroken("The shop is closed on those days anyway. Enter other days.", "first")
     return days

@@ -11,9 +11,11 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.money import Allocation, Invoice, Payment
 from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import LogLine, NumberCounter
+from shopbook.queries.shop.book import country_of, get_book
 from shopbook.queries.shop.days import find_closed_through
 from shopbook.services.act import Act
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.days import format_day
 from shopbook.trade.permissions import Actor
 from shopbook.trade.stock.movements import Posting, Stock
 
@@ -22,10 +24,9 @@ def refuse_closed(session: Session, on: date, *, field: str | None = None) -> No
     """RuleBroken when the day lies in a closed month."""
     through = find_closed_through(session)
     if through is not None and on <= through:
+        day = format_day(through, country_of(get_book(session)).date_form, is_long=True)
         raise RuleBroken(
-            f"The books are closed through {through.day}.{through.month}.{through.year}: date it later, "
-            "and say in a word what it belongs to.",
-            field,
+            f"The books are closed up to {day}. Use a later date, and note which month it belongs to.", field
         )
 
 
@@ -76,13 +77,11 @@ def set_last_number(session: Session, series: str, last_number: int, year: int =
     """
     counter = session.get(NumberCounter, (series, year))
     if counter is not None and last_number > counter.last_number and _has_papers(session, series):
-        raise RuleBroken("Papers stand in this series already: a gap after them could not be explained.", "last_number")
+        raise RuleBroken("This series already has papers, so a jump would leave a gap. Keep the number.", "last_number")
     if counter is None:
         session.add(NumberCounter(series=series, year=year, last_number=last_number))
     elif last_number < counter.last_number:
-        raise RuleBroken(
-            f"Number {counter.last_number} has been given already: the next must be higher.", "last_number"
-        )
+        raise RuleBroken(f"Number {counter.last_number} is already used. Enter that or a higher one.", "last_number")
     else:
         counter.last_number = last_number
 

@@ -9,7 +9,7 @@ from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.errors import RuleBroken
 
 FIRST_SENTENCE = (
-    "The product's safety data sheet, local codes and licensed practice come first; what stands here is a reminder."
+    "The product's safety data sheet, local rules and licensed practice come first. This is only a reminder."
 )
 OWN = "own"
 OWN_TITLE = "The shop’s own rule"

@@ -205,11 +205,11 @@ def _stage_tag(each: Readiness, *, is_over: bool) -> tuple[str, str, datetime | 
     if is_over:
         return "over planned hours", "late", None
     if each.state is StageState.BEGUN:
-        return "in work", "wait", None
+        return "in progress", "wait", None
     if Hold.WAIT in each.holds and each.ready_at is not None:
         return "", "wait", each.ready_at
     if each.state is StageState.CAN_BEGIN:
-        return "can begin", "good", None
+        return "ready to start", "good", None
     return each.sentence, "warn" if each.holds[0] in {Hold.PART, Hold.NOT_APPROVED} else "", None
 
 

@@ -22,7 +22,7 @@ STANDING_WORDS: dict[Standing, str] = {
     Standing.BOOKED: "booked in",
     Standing.QUOTED: "quoted",
     Standing.AGREED: "approved",
-    Standing.IN_WORK: "in work",
+    Standing.IN_WORK: "in progress",
     Standing.READY: "ready",
     Standing.HANDED_OVER: "handed over",
     Standing.SETTLED: "settled",

@@ -73,9 +73,9 @@ def test_a_loss_is_a_number_in_the_spreadsheet_and_stands_with_its_share_on_the_
 def test_a_job_in_hand_has_no_share_and_says_so() -> None:
     assert replace(LOSS, share="").margin == "−15.00"
     row = replace(LOSS, share="", is_in_hand=True)
-    assert row.margin == "−15.00, in hand"
+    assert row.margin == "−15.00, in progress"
     rows = list(csv.reader(StringIO(make_month_csv(replace(PAPER, jobs=[row])))))
-    assert dict(zip(rows[-4], rows[-3], strict=True))["standing"] == "in hand"
+    assert dict(zip(rows[-4], rows[-3], strict=True))["standing"] == "in progress"
 
 
 def test_a_spreadsheet_reads_sums_and_hours_as_numbers() -> None:
@@ -94,6 +94,7 @@ def test_no_amount_of_a_good_month_is_broken_over_two_lines(size: str) -> None:
     pages = PdfReader(BytesIO(make_month_pdf(paper))).pages
     text = " ".join(" ".join(page.extract_text() for page in pages).split())
     assert [cell for cell in last.cells if text.count(cell) < 2] == []
+    assert [head for head in paper.job_heads if head not in text] == []
     assert row.margin in text
 
 

@@ -47,7 +47,7 @@ def test_the_words_can_be_read_out_on_the_phone() -> None:
         "2 × Clear, medium solids, 1 L",
         "1 × 沙纸 P320, box",
         "",
-        "Please by 6 November 2026.",
+        "Please deliver by 6 November 2026.",
         "Quarry Lane Dent and Paint, 14 Quarry Lane, Millbrook, 555-0100",
     ]
 

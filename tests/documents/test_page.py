@@ -32,7 +32,7 @@ def test_letters_that_the_type_lacks_are_named_and_neither_dotted_nor_boxed() ->
     assert list_missing("田中 Tanaka", with_scripts=False) == ["田", "中"]
     with pytest.raises(RuleBroken) as refused:
         make_file([words("ᚠᚢ Tanaka")], title="t", shop="s", paper_size="a4")
-    assert refused.value.sentence.startswith("Type this in other letters: this paper cannot print ᚠᚢ.")
+    assert refused.value.sentence.startswith("Enter this in other letters: this paper cannot print ᚠᚢ.")
 
 
 def test_equal_data_gives_equal_bytes() -> None:

@@ -146,7 +146,7 @@ def test_what_cannot_be_printed_is_named_with_what_to_do() -> None:
     with pytest.raises(RuleBroken) as refused:
         refuse_unprintable("Ines", "ᚠᚢᚦ", field="printed_name", what="the name")
     assert refused.value.field == "printed_name"
-    assert refused.value.sentence.startswith("Type the name in other letters: this paper cannot print ᚠᚢᚦ.")
+    assert refused.value.sentence.startswith("Enter the name in other letters: this paper cannot print ᚠᚢᚦ.")
 
 
 def test_a_made_font_is_kept_whole_with_its_licence_and_is_the_same_each_time(

@@ -2,7 +2,6 @@
 
 import ast
 import re
-from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -127,8 +126,13 @@ BANNED: dict[str, str] = {
 
 
 def test_no_page_or_sentence_says_what_nobody_would_say() -> None:
-    said = Counter(phrase for text in spoken() for phrase in BANNED if re.search(phrase, text))
-    assert dict(said) == STILL_SAID, "say it as the table does; the list of what is still said only grows shorter"
+    said = [
+        f"{found[0]}: say {then}"
+        for text in spoken()
+        for now, then in BANNED.items()
+        if (found := re.search(now, text))
+    ]
+    assert said == []
 
 
 def spoken() -> Iterator[str]:
@@ -144,24 +148,3 @@ def spoken() -> Iterator[str]:
             for node in ast.walk(tree)
             if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in about
         )
-
-
-STILL_SAID: dict[str, int] = {
-    r"\bfrowns?\b": 1,
-    r"\bin all\b": 11,
-    r"\bKeep it\b": 1,
-    r"\bThrow\b.{0,30}\baway\b": 3,
-    r"\bTake off\b": 1,
-    r"\bout of sight\b": 3,
-    r"\bbefore the keys\b": 4,
-    r"\bCalled off\b": 3,
-    r"\bshop floor\b": 9,
-    r"\bPut right\b": 7,
-    r"\bColour to the car\b": 1,
-    r"\bAn hour must bring\b": 2,
-    r"\bwhat holds stays\b": 1,
-    r"\b[Ww]ithout a yes\b": 3,
-    r"\b[Tt]wo kinds of yes\b": 1,
-    r"\bat the owner’s wish\b": 1,
-    r"\bthe owner\b": 23,
-}

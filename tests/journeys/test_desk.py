@@ -36,7 +36,7 @@ def test_the_car_is_checked_in(shop: Shop, browser: Browser, number: int) -> Non
         hand.follow("Check in")
         hand.fill("Key", "7")
         hand.choose("Place", "Bay 1")
-        hand.fill("Odometer", "61204")
+        hand.fill("Odometer reading", "61204")
         hand.choose("Fuel", "half")
         hand.fill("Warning lights on", "airbag")
         hand.fill("Existing damage", "Crack in the windscreen")
@@ -52,10 +52,10 @@ def test_the_car_is_checked_in(shop: Shop, browser: Browser, number: int) -> Non
 def test_the_plan_is_changed_struck_restored_and_added_to(shop: Shop, browser: Browser, number: int) -> None:
     with shop.hand(browser, "Desk", size=DESK) as hand:
         hand.go(f"/jobs/{number}")
-        hand.follow("Change the plan")
+        hand.follow("Edit the plan")
         rows = hand.page.locator("main ul.lines > li")
         first = rows.first.get_by_role("link").first
-        name = str(first.get_attribute("aria-label")).removeprefix("Change: ")
+        name = str(first.get_attribute("aria-label")).removeprefix("Edit: ")
         hand.tap(first)
         hand.fill("Hours", "2.5", exact=True)
         hand.press("Save")

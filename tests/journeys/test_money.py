@@ -86,7 +86,7 @@ def test_the_keys_stay_while_money_is_owed_unless_somebody_lets_the_car_go(
         hand.follow("Release unpaid")
         hand.says(left)
         hand.press("Release unpaid")
-        hand.says("Type a reason.")
+        hand.says("Enter a reason.")
         hand.fill("Reason", "Pays on Friday, known for years")
         hand.press("Release unpaid")
         hand.arrives(r"/jobs/\d+$")

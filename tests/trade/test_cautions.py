@@ -23,7 +23,7 @@ def test_no_text_says_that_anything_is_safe(caution: Caution) -> None:
 
 
 def test_the_data_sheet_local_codes_and_licensed_practice_come_first() -> None:
-    for word in ("safety data sheet", "local codes", "licensed practice"):
+    for word in ("safety data sheet", "local rules", "licensed practice"):
         assert word in FIRST_SENTENCE
 
 

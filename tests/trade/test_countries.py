@@ -94,8 +94,103 @@ def test_a_sentence_is_said_in_the_words_of_its_country(code: str, said: str) ->
 
 
 def test_braces_that_are_no_key_stay_as_they_were_typed() -> None:
-    assert known_country("us").say("Type {this} or {}") == "Type {this} or {}"
+    assert known_country("us").say("Enter {this} or {}") == "Enter {this} or {}"
 
 
 def test_every_country_names_the_same_keys() -> None:
     assert {frozenset(country.words) for country in known_countries()} == {frozenset(known_country("gb").words)}
+
+
+# The words of the trade in each country, one line a thing; usage from memory. A blank cell is as in the United Kingdom.
+TABLE = """
+key            | us                     | gb, ie              | au            | ca
+quick_estimate | quick estimate         | quick quote         |               | quick estimate
+fixed_estimate | estimate, price fixed  | quotation           | quote         | estimate, price fixed
+estimate       | estimate               | estimate            |               |
+extra          | supplement             | additional work     |               | supplement
+colour         | color                  | colour              |               |
+labour         | labor                  | labour              |               |
+grey           | gray                   | grey                |               |
+centre         | center                 | centre              |               |
+metre          | meter                  | metre               |               |
+litre          | liter                  | litre               |               |
+cancelled      | canceled               | cancelled           |               |
+cheque         | check                  | cheque              |               |
+excess         | deductible             | excess              |               | deductible
+assessor       | adjuster               | engineer, assessor  | assessor      | adjuster
+total_loss     | total loss             | write-off           |               | total loss
+tow            | tow                    | recovery            | tow           | tow
+loaner         | loaner                 | courtesy car        |               |
+registration   | license plate          | registration        | rego          | licence plate
+plate          | license plate          | number plate        |               | licence plate
+licence        | license                | licence             |               |
+mileage        | odometer reading       | mileage             | odometer reading | odometer reading
+markup         | markup                 | mark-up             |               | markup
+postcode       | ZIP                    | postcode, Eircode   |               | postal code
+post           | mail                   | post                |               | mail
+yard           | lot                    | yard                |               | lot
+windscreen     | windshield             | windscreen          |               | windshield
+headlight      | headlight              | headlight           |               |
+rear_light     | tail light             | rear light          |               | tail light
+indicator      | turn signal            | indicator           |               | turn signal
+arch_liner     | fender liner           | arch liner          | guard liner   | fender liner
+fuel_flap      | gas cap                | fuel flap           |               | gas cap
+moulding       | molding                | moulding            |               |
+clear          | clear coat             | lacquer             | clear         | clear coat
+clear_coats    | clear coats            | lacquer coats       | clear coats   | clear coats
+primer         | primer surfacer        | high-build primer   |               | primer surfacer
+flat           | block                  | flat                |               | block
+buff           | buff                   | machine polish      |               | buff
+reducer        | reducer                | thinners            |               | reducer
+supplies       | shop supplies          | consumables         |               | shop supplies
+sedan          | sedan                  | saloon              | sedan         | sedan
+wagon          | wagon                  | estate              | wagon         | wagon
+pickup         | pickup truck           | pick-up             | ute           | pickup truck
+minivan        | minivan                | people carrier      | people mover  | minivan
+tyre           | tire                   | tyre                |               | tire
+aluminium      | aluminum               | aluminium           |               | aluminum
+bank_transfer  | transfer               | bank transfer       |               | transfer
+card_terminal  | card terminal          | card machine        |               | card terminal
+takings        | day’s receipts         | takings             |               | day’s receipts
+pickup_of_car  | pickup                 | collection          |               | pickup
+comeback       | comeback               | warranty return     |               | comeback
+ageing         | A/R aging              | aged debtors        |               | A/R aging
+"""
+PANELS = """
+panel          | us                       | gb, ie, other            | au                      | ca
+bonnet         | hood                     | bonnet                   |                         | hood
+left_front_wing | left front fender       | left front wing          | left front guard        | left front fender
+boot_lid       | trunk lid                | boot lid                 |                         | trunk lid
+left_quarter   | left quarter panel       | left rear quarter panel  |                         | left quarter panel
+right_sill     | right rocker panel       | right sill               | right sill panel        | right rocker panel
+front_bumper   | front bumper             | front bumper             | front bumper bar        |
+rear_bumper    | rear bumper              | rear bumper              | rear bumper bar         |
+"""
+
+
+def cells(table: str) -> list[tuple[str, str, str]]:
+    """Country, key and word of each cell; where two countries share a column, two words are theirs in turn."""
+    head, *rows = ([cell.strip() for cell in line.split("|")] for line in table.strip().splitlines())
+    found = []
+    for key, *said in rows:
+        for column, word in zip(head[1:], said, strict=True):
+            codes = column.split(", ")
+            many = (word or said[1]).split(", ") if column.startswith("gb") else [word or said[1].split(", ")[0]]
+            found += [(code, key, many[min(place, len(many) - 1)]) for place, code in enumerate(codes)]
+    return found
+
+
+@pytest.mark.parametrize(("code", "key", "word"), cells(TABLE))
+def test_each_country_says_the_word_of_its_own_trade(code: str, key: str, word: str) -> None:
+    assert known_country(code).word(key) == word
+
+
+def test_no_word_of_a_country_is_left_out_of_the_table() -> None:
+    """Six more keys: a supplier's paper, a disc size, a putty, a gloss, a verb, and another name of an estimate."""
+    beside = {"delivery_note", "disc_size", "stopper", "matt", "refit", "quotation"}
+    assert {key for _, key, _ in cells(TABLE)} | beside == set(known_country("gb").words)
+
+
+@pytest.mark.parametrize(("code", "panel", "word"), cells(PANELS))
+def test_each_country_names_the_panels_as_its_trade_does(code: str, panel: str, word: str) -> None:
+    assert in_sides(known_country(code), SideWay.LEFT_RIGHT).panel(panel) == word

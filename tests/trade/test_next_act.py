@@ -70,13 +70,13 @@ def test_nobody_is_asked_about_our_own_car_goodwill_or_a_comeback() -> None:
         price=Price.ASKED,
         plan=PlanFacts(True, True, (stage("Polish"),)),
     )
-    assert asked(facts) == (NextStep.WORK, "can begin")
+    assert asked(facts) == (NextStep.WORK, "ready to start")
 
 
 def test_the_first_stage_that_can_be_worked_is_next_by_its_name() -> None:
     plan = PlanFacts(True, True, (stage("Base", Hold.PREDECESSOR), stage("Refit")))
     found = next_act(of("agreed_at", "begun_at", plan=plan), TODAY)
-    assert (found.words, found.tag) == ("Refit", "can begin")
+    assert (found.words, found.tag) == ("Refit", "ready to start")
     waits = PlanFacts(True, True, (stage("Base", Hold.WAIT, ready_at=AT),))
     assert next_act(of("agreed_at", "begun_at", plan=waits), TODAY).not_before_at == AT
 

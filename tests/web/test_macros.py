@@ -14,7 +14,7 @@ from tests.web.rendering import find, make_environment, make_macro, parse
 class LineForm(Form):
     """One repeated row of a form."""
 
-    grams = StringField("Grams", [InputRequired("Type the grams.")])
+    grams = StringField("Grams", [InputRequired("Enter the grams.")])
 
 
 class PriceForm(Form):
@@ -23,7 +23,7 @@ class PriceForm(Form):
     csrf_token = HiddenField(default="token")
     act_key = HiddenField(default="once-7")
     revision = HiddenField(default="3")
-    who = StringField("Name or phone", [InputRequired("Type a name, a phone or a plate.")])
+    who = StringField("Name or phone", [InputRequired("Enter a name, a phone or a plate.")])
     size = RadioField("Size", choices=[SelectChoice("s", "S"), SelectChoice("m", "M")])
     is_taken = BooleanField("Taken")
     price = StringField("Price", default="520.00")
@@ -49,13 +49,13 @@ def test_a_field_error_is_tied_to_its_input(macro: str) -> None:
     assert control.get("aria-invalid") == "true"
     described = control.get("aria-describedby", "").split()
     assert described == ["who-hint", "who-error"]
-    assert "Type a name, a phone or a plate." in page.get_element_by_id("who-error").text_content()
+    assert "Enter a name, a phone or a plate." in page.get_element_by_id("who-error").text_content()
 
 
 def test_an_amount_and_a_mix_tie_their_errors_too() -> None:
     form = make_refused_form()
     form.price.errors = ["Enter an amount, for example 120."]
-    form.clear.errors = ["Type the millilitres."]
+    form.clear.errors = ["Enter the millilitres."]
     signs = [make_macro("forms", "money")(form.price, "$", "your list says 520", wide=wide) for wide in (False, True)]
     for page in map(parse, [*signs, make_macro("forms", "stepper")(form.clear, "clear", hint="both panels")]):
         (control,) = find(page, "input")

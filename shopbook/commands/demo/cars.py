@@ -84,16 +84,18 @@ def describe_car(car: str, rng: Random, country: Country) -> dict[str, Any]:
     tone, finish = _COLOURS[colour]
     letters = "".join(rng.choice("BCDFGHJKLMNPRSTVWX") for _ in range(3))
     number = rng.randint(1000, 9999)
-    return {
+    made: dict[str, Any] = {
         "description": country.words.get(shape, shape),
         "colour_name": country.words.get(colour, colour),
         "colour_hex": tone,
         "colour_code": f"{colour[:2].upper()}{rng.randint(100, 999)}",
         "finish": finish,
         "year": rng.randint(2009, 2023),
-        "plate": f"{letters} {number}" if country.code == "us" else f"{letters[:2]}{number % 100:02} {letters}",
         "has_driver_aids": rng.random() < 0.4,
     }
+    # A British one names the year in its two figures.
+    plate = f"{letters} {number}" if country.code == "us" else f"{letters[:2]}{made['year'] % 100:02} {letters}"
+    return made | {"plate": plate}
 
 
 def keep_sketches(config: Config, rows: Sequence[Row]) -> dict[Row, list[KeptPicture]]:

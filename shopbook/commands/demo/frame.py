@@ -39,6 +39,7 @@ class Shop:
     country: str
     address: str
     phone: str
+    tax_number: str
     hour_minor: int
     password: str
     people: tuple[DemoPerson, ...]

@@ -35,7 +35,9 @@ class DemoShelf:
             add_supplier(
                 Act(frame.session, frame.owner, frame.at(frame.days[0], "7:10")), name=name, phone=phone, lead_days=2
             )
-            for name, phone in zip(suppliers, ("555-0190", "555-0170"), strict=False)
+            for name, phone in zip(
+                suppliers, (f"{frame.book.phone[:-2]}90", f"{frame.book.phone[:-2]}70"), strict=False
+            )
         ]
         self._begin(frame.at(frame.days[0], "7:20"))
         self._plan()

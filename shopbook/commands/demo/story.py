@@ -102,7 +102,12 @@ def _open_shop(
     else:
         confirm_taxes(act, act.day)
     book = get_book(session)
-    particulars = {"address": shop.address, "phone": shop.phone, "mail": "shop@example.com", "tax_number": "00-0000000"}
+    particulars = {
+        "address": shop.address,
+        "phone": shop.phone,
+        "mail": "shop@example.com",
+        "tax_number": shop.tax_number,
+    }
     change_book(Act(session, THE_PROGRAM, began), revision=book.revision, units=book.units, **particulars)
     people = [_settle(session, began, one, *hashes[one.name]) for one in shop.people]
     today = day_of(session, moment)

@@ -146,7 +146,7 @@ def _state_of(sign: PanelSign, damages: Sequence[Damage], *, is_in_hand: bool) -
     """A panel's state now in a word or two, to be said by country: "base flashing", "in primer", "dented", "blend"."""
     if sign.waiting is not None:
         coat = _COAT_WORDS.get(sign.waiting, sign.waiting)
-        return f"{coat} in work" if is_in_hand else WAITING_WORDS.get(sign.waiting, f"{coat} drying")
+        return f"{coat} in progress" if is_in_hand else WAITING_WORDS.get(sign.waiting, f"{coat} drying")
     top = sign.on[-1] if sign.on else ""
     if top in LAID_WORDS:
         return LAID_WORDS[top]

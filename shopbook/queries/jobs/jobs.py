@@ -34,7 +34,7 @@ TAB_WORDS: dict[Tab, str] = {
     Tab.BOOKED: "Booked in",
     Tab.QUOTED: "Quoted",
     Tab.AGREED: "Approved",
-    Tab.IN_WORK: "In work",
+    Tab.IN_WORK: "In progress",
     Tab.READY: "Ready",
     Tab.HANDED_OVER: "Handed over, not settled",
     Tab.ALL: "All",

@@ -84,7 +84,7 @@ def see_words(
         valid_until=said.day(until, with_weekday=True) if until else "",
         not_included=(*_lines(quote.not_included), ALWAYS_LEFT_OUT),
         seen=work.left(said),
-        cautions=work.cautions(),
+        cautions=tuple(said.say(caution) for caution in work.cautions()),
         closing=(*_lines(quote.words), *filter(None, [str(shop.settings[SettingName.STORAGE_WORDS])])),
         items=items,
         panel_names={panel: said.country.panel(panel) for item in items for panel in item.panels},

@@ -58,7 +58,7 @@ def _hours(shop: ShopOn, first: date, last: date, now: datetime) -> list[ToSee]:
             f"{row.name}, {row.more_days + 1} day{'s' if row.more_days else ''}, total {to_tenths(row.all_minutes)}",
             "floor.day",
             {"person": row.person_id, "on": row.on.isoformat()},
-            "Place",
+            "Place hours",
         )
         for row in newest_unplaced(day for day in list_unplaced_days(shop, now, days=62) if first <= day.on <= last)
     ]

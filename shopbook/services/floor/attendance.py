@@ -50,11 +50,11 @@ def set_attendance(
     refuse_foreign(act.actor, person_id)
     words = checked_reason(act, person_id, on, reason)
     if went_at is not None and came_at is None:
-        raise RuleBroken("Type when the day began, too.", "came")
+        raise RuleBroken("Enter when the day began, too.", "came")
     if came_at is not None and (day_of(act.session, came_at) != on or came_at > act.moment):
-        raise RuleBroken("Type an arrival on that day, not later than now.", "came")
+        raise RuleBroken("Enter an arrival on that day, not later than now.", "came")
     if went_at is not None and came_at is not None and not came_at < went_at <= act.moment:
-        raise RuleBroken("Type a departure after the arrival, not later than now.", "went")
+        raise RuleBroken("Enter a departure after the arrival, not later than now.", "went")
     return _write(act, person_id, on, came_at, went_at, words)
 
 

@@ -175,7 +175,7 @@ def _refuse_unworkable(act: Act, stages: Sequence[Stage]) -> None:
         if is_strict and stage.agreed_at is None and stage.purpose in NEEDS_APPROVAL:
             raise RuleBroken(
                 f"{stage.name}, job {job.number}, is not approved yet, and this shop starts nothing without approval. "
-                "Use Strip and look, or ask the desk."
+                "Use Strip and inspect, or ask the desk."
             )
 
 

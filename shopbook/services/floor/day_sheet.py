@@ -111,21 +111,21 @@ def type_hours(
     came: time | None = None,
     went: time | None = None,
 ) -> list[ClockEntry]:
-    """Type a person's day from a paper card; a line over lunch is split around it, and arrival and departure are set.
+    """Enter a person's day from a paper card; a line over lunch is split around it, and arrival and departure are set.
 
     Without `came` and `went` the day runs from the first line to the last. RuleBroken beside the first line that
     cannot be: nothing of the card is saved then.
     """
     refuse_foreign(act.actor, person_id)
     if not lines:
-        raise RuleBroken("Type at least one line of the card.", "lines")
+        raise RuleBroken("Enter at least one line of the card.", "lines")
     hours = opening_hours_on(act.session, on)
     if on > act.day:
-        raise RuleBroken("That day is still to come. Type an earlier day.", "on")
+        raise RuleBroken("That day is still to come. Enter an earlier day.", "on")
     made: list[ClockEntry] = []
     for line in lines:
         if line.begins >= line.ends:
-            raise RuleBroken("Type an end later than the start.", "ends")
+            raise RuleBroken("Enter an end later than the start.", "ends")
         whole = Interval(hours.moment(on, line.begins), hours.moment(on, line.ends))
         for piece in subtract([whole], lunch_on(hours, on)):
             entry = _write(act, person_id, piece, line.doing, "from the paper card")

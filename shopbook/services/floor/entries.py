@@ -95,11 +95,11 @@ def refuse_impossible(act: Act, person_id: int, interval: Interval, doing: Doing
     """RuleBroken for hours of no length, across midnight, still to come, before their job, or on top of others."""
     day = day_of(act.session, interval.begins_at)
     if not interval.minutes:
-        raise RuleBroken("That is less than a minute. Type a later end.", "ends")
+        raise RuleBroken("That is less than a minute. Enter a later end.", "ends")
     if interval.ends_at > act.moment:
-        raise RuleBroken("Those hours are still to come. Type an earlier end.", "ends")
+        raise RuleBroken("Those hours are still to come. Enter an earlier end.", "ends")
     if day_of(act.session, interval.ends_at - timedelta(minutes=1)) != day:
-        raise RuleBroken("Hours must be on one day. Type each day on its own.", "ends")
+        raise RuleBroken("Hours must be on one day. Enter each day on its own.", "ends")
     stages = get_bare_stages(act.session, doing.stage_ids)
     for job in list_jobs_by_id(act.session, {stage.job_id for stage in stages}).values():
         if day < job.opened_on:

@@ -96,7 +96,7 @@ def _check(total: int, parts: Sequence[Poured], shares: Sequence[tuple[int, int]
     if left.amount_thousandths > total:
         raise RuleBroken("More is left than was mixed. Correct one of the two.", "left")
     if not shares or len({stage_id for stage_id, _ in shares}) != len(shares):
-        raise RuleBroken("Type an amount once for each stage.", "stages")
+        raise RuleBroken("Enter an amount once for each stage.", "stages")
     if sum(taken) + left.amount_thousandths != total:
         raise RuleBroken("The amounts and what is left do not add up to the mix. Correct one of them.", "stages")
 
@@ -105,7 +105,7 @@ def _check_amounts(total: int, amounts: Sequence[int]) -> None:
     if min(amounts) < 0:
         raise RuleBroken("An amount cannot be below zero.", "amount")
     if total <= 0:
-        raise RuleBroken("Type how much was mixed.", "amount")
+        raise RuleBroken("Enter how much was mixed.", "amount")
     if total > LARGEST_THOUSANDTHS:
         raise RuleBroken("That quantity is too large. Check the figure.", "amount")
 

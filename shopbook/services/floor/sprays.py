@@ -27,7 +27,7 @@ def keep_spray_record(
     stage = get_stage(act.session, stage_id)
     job = get_job_by_id(act.session, stage.job_id)
     if not job.opened_on <= checked.on <= act.day:
-        raise RuleBroken("Type a day between the start of the job and today.", "on")
+        raise RuleBroken("Enter a day between the start of the job and today.", "on")
     code = checked.colour_code.strip() or (job.vehicle.colour_code if job.vehicle else "")
     gun = {
         "tip_mm": checked.tip_mm,

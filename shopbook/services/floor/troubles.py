@@ -101,7 +101,7 @@ def add_own_stage(
     skill: str = "",
     minutes: int = USUAL_MINUTES,
 ) -> Stage:
-    """A stage of a kind that needs no approval, begun on the floor: strip and look, rework, goodwill, our own car.
+    """A stage of a kind that needs no approval, begun on the floor: strip and inspect, rework, goodwill, our own car.
 
     It stands at the end of the plan and nothing waits for it. RuleBroken for any other kind.
     """

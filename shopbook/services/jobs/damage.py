@@ -88,7 +88,7 @@ def add_reading(
     job = get_job_by_id(act.session, job_id)
     reading = reading_says(value, unit, spot)
     if reading.um > 20_000:
-        raise RuleBroken("Type a reading from 0 to 20,000 µm (787 mil).", "value")
+        raise RuleBroken("Enter a reading from 0 to 20,000 µm (787 mil).", "value")
     kept = GaugeReading(
         job_id=job.id,
         panel=panel,

@@ -46,9 +46,9 @@ def open_job(
     RuleBroken without a customer or a car, or without a line that says what is wrong.
     """
     if customer_id is None and vehicle_id is None:
-        raise RuleBroken("Type a name, a phone number or a {registration}. One is enough.", "who")
+        raise RuleBroken("Enter a name, a phone number or a {registration}. One is enough.", "who")
     if not wrong.strip():
-        raise RuleBroken("Type what’s wrong, for example “dent in the left front door”.", "wrong")
+        raise RuleBroken("Enter what’s wrong, for example “dent in the left front door”.", "wrong")
     job = Job(
         number=SAMPLE_NUMBER if is_sample else next_number(act.session, "job"),
         customer_id=customer_id,
@@ -85,7 +85,7 @@ def change_job(
     """Change what a job is about, whose it is and who pays; Conflict when somebody else did meanwhile."""
     job = _open_to_change(act.session, job_id, revision)
     if not wrong.strip():
-        raise RuleBroken("Type what’s wrong, for example “dent in the left front door”.", "wrong")
+        raise RuleBroken("Enter what’s wrong, for example “dent in the left front door”.", "wrong")
     if customer_id is None and vehicle_id is None:
         raise RuleBroken("A job needs a customer or a car.", "who")
     job.wrong, job.payer_kind, job.purpose = wrong.strip(), CustomerKind(payer_kind), JobPurpose(purpose)
@@ -114,7 +114,7 @@ def keep_desk_facts(
     """The strip of facts about the car in the shop. Conflict when somebody else changed the job meanwhile."""
     job = _open_to_change(act.session, job_id, revision)
     if odometer is not None and not 0 <= odometer <= MOST_ODOMETER:
-        raise RuleBroken("Type an odometer reading from 0 to 9,999,999.", "odometer")
+        raise RuleBroken("Enter the {mileage}, from 0 to 9,999,999.", "odometer")
     job.key_number, job.place_id, job.odometer, job.fuel = key_number, place_id, odometer, fuel
     job.lamps_lit, job.was_there, job.belongings = lamps_lit, was_there, belongings
     log_job(act, "keep_desk_facts", job, "Saved key, place and existing damage")
@@ -187,7 +187,7 @@ def call_off(act: Act, job_id: int, why: str) -> Job:
     """Cancel the job. RuleBroken without a reason, or once the car was handed over."""
     job = get_job_by_id(act.session, job_id)
     if not why.strip():
-        raise RuleBroken("Type the reason, for example price, time or no answer.", "why")
+        raise RuleBroken("Enter the reason, for example price, time or no answer.", "why")
     if job.handed_over_at is not None:
         raise RuleBroken("This car was handed over, so the job can no longer be {cancelled}.")
     job.called_off_at = job.called_off_at or act.moment

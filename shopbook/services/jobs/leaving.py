@@ -60,7 +60,7 @@ def take_ready_back(act: Act, job_id: int) -> Job:
     job = get_job_by_id(act.session, job_id)
     refuse_over(job)
     job.ready_at = job.told_ready_at = None
-    log_job(act, "take_ready_back", job, "Put back in work")
+    log_job(act, "take_ready_back", job, "Put back in progress")
     return job
 
 
@@ -83,7 +83,7 @@ def mark_handed_over(act: Act, job: Job, taken_by: str = "") -> None:
         raise Conflict("This car was already handed over.")
     refuse_over(job)
     if len(taken_by.strip()) > LONGEST_NAME:
-        raise RuleBroken(f"Type a name of at most {LONGEST_NAME} characters.", "taken_by")
+        raise RuleBroken(f"Enter a name of at most {LONGEST_NAME} characters.", "taken_by")
     job.handed_over_at, job.handed_over_on, job.taken_by = act.moment, act.day, taken_by.strip()
     job.place_id, job.key_number = None, ""
     job.revision += 1

@@ -145,13 +145,13 @@ def _price(act: Act, part: JobPart, payer_kind: str) -> int:
 
 def _name(name: str) -> str:
     if not name.strip():
-        raise RuleBroken("Type what it is, for example left headlight.", "name")
+        raise RuleBroken("Enter what it is, for example left headlight.", "name")
     return name.strip()[:200]
 
 
 def _not_below(minor: int, field: str) -> int:
     if minor < 0:
-        raise RuleBroken("Type an amount of zero or more, for example 120 or 120.50.", field)
+        raise RuleBroken("Enter an amount of zero or more, for example 120 or 120.50.", field)
     return minor
 
 

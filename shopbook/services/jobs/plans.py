@@ -60,7 +60,7 @@ def change_stage(
 
 def _want_reason(stage: Stage, why: str) -> None:
     if stage.agreed_at is not None and not why:
-        raise RuleBroken("This stage is already approved. Type the reason for the change.", "why")
+        raise RuleBroken("This stage is already approved. Enter the reason for the change.", "why")
 
 
 def _figures(stage: Stage) -> tuple[str, str, int, int]:
@@ -97,7 +97,7 @@ def change_use(
     job = _job_to_change(act.session, stage)
     if amount_thousandths is not None and amount_thousandths != use.amount_thousandths:
         if amount_thousandths < 0:
-            raise RuleBroken("Type an amount of zero or more.", "amount")
+            raise RuleBroken("Enter an amount of zero or more.", "amount")
         use.amount_thousandths, use.is_touched = amount_thousandths, True
     if material_id is not None:
         use.material_id, use.is_touched = material_id, True
@@ -184,11 +184,11 @@ def _keep(act: Act, job: Job, stage: Stage, deed: str, words: str) -> None:
 
 def _in_range(minutes: int, field: str) -> int:
     if not 0 <= minutes <= MOST_MINUTES:
-        raise RuleBroken("Type hours from 0 to 166.", field)
+        raise RuleBroken("Enter hours from 0 to 166.", field)
     return minutes
 
 
 def _name(name: str) -> str:
     if not name.strip():
-        raise RuleBroken("Type a name for the stage.", "name")
+        raise RuleBroken("Enter a name for the stage.", "name")
     return name.strip()[:200]

@@ -55,7 +55,7 @@ def find_or_add_who(
         return _pointed_at(act, whose, TypedCar(car, plate, same_car))
     who = read_who(typed)
     if who == Who():
-        raise RuleBroken("Type a name, a phone number or a {registration}. One is enough.", "who")
+        raise RuleBroken("Enter a name, a phone number or a {registration}. One is enough.", "who")
     known = find_vehicle_by_plate(act.session, [plate_key(who.plate)]) if who.plate else None
     if known is not None:
         return known.customer, known
@@ -156,7 +156,7 @@ def name_who_and_car(
     customer = job.customer or _owner(act, owner_id, who)
     vehicle = job.vehicle or _car_pointed_at(act, car_id, customer, TypedCar(car, plate, same_car))
     if (customer, vehicle) == (job.customer, job.vehicle):
-        raise RuleBroken("Type the customer or the car.", "who" if job.customer is None else "car")
+        raise RuleBroken("Enter the customer or the car.", "who" if job.customer is None else "car")
     if customer is not None and vehicle is not None:
         give_customer(act, vehicle.id, customer.id)
     return change_job(

@@ -149,7 +149,7 @@ def _check_proof(
     session: Session, job: Job, said_by: str, means: ApprovalMeans, signature: str, picture_id: int | None
 ) -> None:
     if not said_by.strip():
-        raise RuleBroken("Type the name of the person who approved.", "said_by")
+        raise RuleBroken("Enter the name of the person who approved.", "said_by")
     if means is ApprovalMeans.SIGNED and not signature:
         raise RuleBroken("Ask for a signature, or choose another way of approving.", "signature")
     if picture_id is not None and get_picture(session, picture_id).job_id != job.id:

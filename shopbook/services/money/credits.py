@@ -47,7 +47,7 @@ def credit_invoice(
     if invoice.kind == "credit":
         raise RuleBroken("A credit note cannot be credited. Write a new invoice instead.")
     if not reason.strip():
-        raise RuleBroken("Type a reason. It is printed on the credit note.", "reason")
+        raise RuleBroken("Enter a reason. It is printed on the credit note.", "reason")
     job = get_job_by_id(act.session, invoice.job_id)
     issued = issued_of(act.session, [job.id])[job.id]
     if invoice.kind == "deposit" and issued.has_deposit_off:

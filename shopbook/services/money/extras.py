@@ -53,7 +53,7 @@ def draft_extra(
     """
     job = open_job_of(act.session, job_id)
     if not title.strip():
-        raise RuleBroken("Type what was found.", "title")
+        raise RuleBroken("Enter what was found.", "title")
     if job.agreed_at is None and not is_only_told:
         raise RuleBroken("The {estimate} is not approved yet. Add this to the {estimate} instead.", "title")
     if days.promise_on is not None and days.promise_on < act.day:

@@ -45,7 +45,7 @@ def let_go(act: Act, job_id: int, why: str, taken_by: str = "") -> Job:
     if not act.actor.may("money", "let_go"):
         raise NotAllowed("You don’t have access to this. Ask someone who may release a car unpaid.")
     if not why.strip():
-        raise RuleBroken("Type a reason.", "why")
+        raise RuleBroken("Enter a reason.", "why")
     job = get_job_by_id(act.session, job_id)
     stands = job_stands(act.session, [job.id], act.day)[job.id]
     owed = _owing(act.session, stands.owing, stands)

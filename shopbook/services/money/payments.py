@@ -167,7 +167,7 @@ def refund(
     """
     payment = get_payment(act.session, payment_id)
     if not reason.strip():
-        raise RuleBroken("Type a reason for the refund.", "reason")
+        raise RuleBroken("Enter a reason for the refund.", "reason")
     if amount_minor <= 0:
         raise RuleBroken("Enter an amount above zero, for example 120 or 120.50.", "amount")
     free = free_of(act.session, payment.id) if payment.amount_minor > 0 else 0

@@ -41,7 +41,7 @@ def quick_job(
     if price_minor <= 0 or price_minor > LARGEST_MINOR:
         raise RuleBroken("Enter a price above zero, for example 120 or 120.50.", "price")
     if not what.strip():
-        raise RuleBroken("Type what was done.", "what")
+        raise RuleBroken("Enter what was done.", "what")
     if customer_id is None and vehicle_id is None:
         customer, vehicle = find_or_add_who(act, who)
         customer_id, vehicle_id = (each.id if each else None for each in (customer, vehicle))

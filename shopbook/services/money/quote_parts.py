@@ -119,7 +119,7 @@ def _change_group(session: Session, quote: Quote, edit: GroupEdit) -> None:
         _delete_group(session, group)
         return
     if not edit.title.strip():
-        raise RuleBroken("Type a name for each item.", "groups")
+        raise RuleBroken("Enter a name for each item.", "groups")
     if edit.price_minor is not None:
         check_amount(edit.price_minor, "groups")
     group.title, group.below, group.price_minor = edit.title.strip()[:200], edit.below.strip(), edit.price_minor
@@ -224,7 +224,7 @@ def _check_line(edit: LineEdit) -> None:
     if edit.kind not in KINDS:
         raise RuleBroken("Choose what the line is for.", "groups")
     if not edit.words.strip():
-        raise RuleBroken("Type a description of the line.", "groups")
+        raise RuleBroken("Enter a description of the line.", "groups")
     check_amount(edit.amount_minor, "groups")
 
 

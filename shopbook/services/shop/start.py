@@ -59,7 +59,7 @@ def start_book(act: Act, answers: FirstAnswers) -> Person:
     act.session.flush()
     _write_settings(act.session, country, act.moment, by_hour=None if country is usual else answers.hour_minor)
     _write_rates(act.session, country, answers.hour_minor, act.moment)
-    for name, is_bay in (("Bay 1", True), ("Bay 2", True), ("Yard", False)):
+    for name, is_bay in (("Bay 1", True), ("Bay 2", True), (country.word("Yard"), False)):
         act.session.add(Place(name=name, is_bay=is_bay))
     act.session.add_all(NumberCounter(series=series) for series in Series)
     materials = own_catalogue(country.code).materials.values()

@@ -75,7 +75,8 @@ ASIDES = frozenset({"trim and lights off and back on", "sensors calibrated by a 
 
 CAUTION_WORDS: dict[str, str] = {
     "airbags": (
-        "Airbag or seat belt parts are close to this work. Only someone trained on this car may remove and refit them."
+        "Airbag or seat belt parts are close to this work. "
+        "Only someone trained on this car may remove and {refit} them."
     ),
     "high_voltage": (
         "This car has a high-voltage system. Only qualified people may isolate it before work, and that can take time."

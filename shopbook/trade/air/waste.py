@@ -85,11 +85,11 @@ class PaperKind(StrEnum):
 
 PAPER_WORDS: Mapping[PaperKind, str] = {
     PaperKind.PAINTER_TRAINING: "painter training",
-    PaperKind.MASK_FIT: "mask fit test",
-    PaperKind.MASK_MEDICAL: "medical clearance for a mask",
+    PaperKind.MASK_FIT: "respirator fit test",
+    PaperKind.MASK_MEDICAL: "respirator medical clearance",
     PaperKind.BOOTH_FILTERS: "booth filter change",
     PaperKind.SUPPLIED_AIR_TEST: "breathing air test",
-    PaperKind.EXTINGUISHER: "extinguisher inspection",
+    PaperKind.EXTINGUISHER: "fire extinguisher inspection",
     PaperKind.WASTE_COLLECTION: "waste collection",
 }
 

@@ -61,7 +61,7 @@ def taxes_of(answers: SalesTaxAnswers, read_on: date) -> tuple[UsualTax, ...]:
         raise RuleBroken("Enter a rate from 0 to 100, for example 8.25.", "rate")
     always, with_goods = kinds_of(answers)
     place = f", {answers.place.strip()}" if answers.place.strip() else ""
-    source = "as the shop answered"
+    source = "as you answered"
     if not answers.rate_thousandths:
         return (UsualTax("none", "Not taxed", 0, _ordered(SERVICES | GOODS), source, read_on),)
     none = UsualTax("none", "Not taxed", 0, _ordered((SERVICES | GOODS) - always), source, read_on)

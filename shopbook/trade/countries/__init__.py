@@ -157,7 +157,7 @@ class Country:
         return find_word(self.words, key)
 
     def say(self, sentence: str) -> str:
-        """A sentence of ours with its keys in this country's words: "Type the {colour} code." What is no key stays."""
+        """A sentence of ours with its keys in this country's words: "Enter the {colour} code." What is no key stays."""
         return say_in(self.words, sentence)
 
     def panel(self, code: str) -> str:

@@ -31,12 +31,12 @@ class DayHours:
 
     def __post_init__(self) -> None:
         if self.opens >= self.closes:
-            raise RuleBroken("Type a closing time later than the opening time.", "closes")
+            raise RuleBroken("Enter a closing time later than the opening time.", "closes")
         if (self.lunch_begins is None) != (self.lunch_ends is None):
-            raise RuleBroken("Type both the start and the end of lunch, or leave both empty.", "lunch_begins")
+            raise RuleBroken("Enter both the start and the end of lunch, or leave both empty.", "lunch_begins")
         clock = [self.opens, *(end for end in (self.lunch_begins, self.lunch_ends) if end is not None), self.closes]
         if any(earlier >= later for earlier, later in pairwise(clock)):
-            raise RuleBroken("Type a lunch between opening and closing time.", "lunch_begins")
+            raise RuleBroken("Enter a lunch between opening and closing time.", "lunch_begins")
 
     @property
     def stretches(self) -> tuple[tuple[time, time], ...]:
@@ -64,7 +64,7 @@ class OpeningHours:
         try:
             ZoneInfo(self.zone)
         except (ZoneInfoNotFoundError, ValueError):
-            raise RuleBroken("That time zone is not known. Type one such as Europe/Berlin.", "zone") from None
+            raise RuleBroken("That time zone is not known. Enter one such as Europe/Berlin.", "zone") from None
 
     def hours_on(self, day: date) -> DayHours | None:
         """The hours of that day, or None when the shop is closed all day."""

@@ -33,7 +33,7 @@ class Promise:
     @property
     def sentence(self) -> str:
         """The reasons as one sentence, to be shown under the day."""
-        reasons = "; ".join(self.why) or "nothing is in the way"
+        reasons = "; ".join(self.why) or "there is time free"
         return upper_first(reasons) + "."
 
 

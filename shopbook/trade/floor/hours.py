@@ -23,7 +23,7 @@ class Interval:
         object.__setattr__(self, "begins_at", self.begins_at.replace(second=0, microsecond=0))
         object.__setattr__(self, "ends_at", self.ends_at.replace(second=0, microsecond=0))
         if self.ends_at < self.begins_at:
-            raise RuleBroken("The end is before the start. Type a later end.", "ends_at")
+            raise RuleBroken("The end is before the start. Enter a later end.", "ends_at")
 
     @property
     def minutes(self) -> int:

@@ -67,7 +67,7 @@ def scaled_minutes(minutes_at_20: int, temperature_c: float, *, shortest_first: 
     if minutes_at_20 < 0:
         raise RuleBroken("A drying time cannot be below zero.", "minutes")
     if not math.isfinite(temperature_c) or not -40 <= temperature_c <= 80:
-        raise RuleBroken("Type a shop temperature between -40 and 80 °C.", "temperature_c")
+        raise RuleBroken("Enter a shop temperature between -40 and 80 °C.", "temperature_c")
     counted_c = max(temperature_c, LOWEST_C)
     if not shortest_first:
         counted_c = min(counted_c, HIGHEST_C)

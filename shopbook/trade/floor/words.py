@@ -34,7 +34,7 @@ CLOCKED_ELSE = (ClockWhat.CLEANING, ClockWhat.MOVING_CARS, ClockWhat.FETCHING, C
 
 
 OWN_WORDS: dict[StagePurpose, str] = {
-    StagePurpose.STRIP_AND_LOOK: "Strip and look",
+    StagePurpose.STRIP_AND_LOOK: "Strip and inspect",
     StagePurpose.REWORK: "Rework",
     StagePurpose.GOODWILL: "Goodwill",
     StagePurpose.OWN_CAR: "Our own car",

@@ -4,7 +4,7 @@ from datetime import date
 
 from shopbook.trade.measures.days import DateForm, near_day_words
 
-SHORT_HALVES = {"": "", "morning": ", a.m.", "afternoon": ", p.m."}
+SHORT_HALVES = {"": "", "morning": ", am", "afternoon": ", pm"}
 """A half behind its day where there is little room; no half leaves the day alone."""
 
 

@@ -74,7 +74,7 @@ def kerb_price(catalogue: Catalogue, answer: KerbAnswer, hour_minor: int) -> Ker
         return _small_dents(catalogue, panel, answer, hour_minor)
     row = catalogue.prices.get(answer.panel)
     if row is None:
-        raise RuleBroken("There is no list price for this panel. Type one.", "panel")
+        raise RuleBroken("There is no list price for this panel. Enter one.", "panel")
     place = CHOICES.index(answer.paint)
     tenths = _figures(row, answer.size)[place]
     key = f"{answer.size.value}.{answer.paint.value}"

@@ -20,7 +20,7 @@ class Allowance:
         limits = [] if self.permille is None else [divide_half_away(agreed_minor * self.permille, 1000)]
         limits += [] if self.amount_minor is None else [self.amount_minor]
         if any(limit < 0 for limit in limits):
-            raise RuleBroken("Type an allowance of zero or more.", "allowance")
+            raise RuleBroken("Enter an allowance of zero or more.", "allowance")
         return min(limits, default=0)
 
 

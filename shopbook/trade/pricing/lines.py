@@ -67,7 +67,7 @@ def has_own_hour(labour_minor: Mapping[tuple[str, str], int], payer_kind: str) -
 def price_labour(words: str, skill: str, minutes: int, payer_kind: str, rates: QuoteRates) -> BillLine:
     """Man-minutes of a skill at its rate for the kind of payer, rounded once."""
     if minutes < 0:
-        raise RuleBroken("Type hours of zero or more, for example 1.5.", "minutes")
+        raise RuleBroken("Enter hours of zero or more, for example 1.5.", "minutes")
     rate = rates.hour_minor(skill, payer_kind)
     amount = divide_half_away(minutes * rate, 60)
     code = rates.tax_code(LineKind.LABOUR)
@@ -98,7 +98,7 @@ def price_part(
 ) -> BillLine:
     """A part (or the colour bought for the car): cost of one with the shop's markup, or the price typed for one."""
     if quantity_thousandths <= 0 or cost_minor < 0 or (price_minor or 0) < 0:
-        raise RuleBroken("Type a quantity above zero, and a cost of zero or more.", "part")
+        raise RuleBroken("Enter a quantity above zero, and a cost of zero or more.", "part")
     each = marked_up(cost_minor, rates.parts_markup_permille) if price_minor is None else price_minor
     why = "cost and markup" if price_minor is None else "typed"
     return BillLine(kind, words, extend_price(quantity_thousandths, each), rates.tax_code(kind), why=why)
@@ -107,7 +107,7 @@ def price_part(
 def price_sublet(words: str, cost_minor: int, rates: QuoteRates, price_minor: int | None = None) -> BillLine:
     """Work that another shop does: its cost with the shop's markup, or the price typed."""
     if cost_minor < 0 or (price_minor or 0) < 0:
-        raise RuleBroken("Type a cost of zero or more, for example 120 or 120.50.", "sublet")
+        raise RuleBroken("Enter a cost of zero or more, for example 120 or 120.50.", "sublet")
     amount = marked_up(cost_minor, rates.sublet_markup_permille) if price_minor is None else price_minor
     why = "cost and markup" if price_minor is None else "typed"
     return BillLine(LineKind.SUBLET, words, amount, rates.tax_code(LineKind.SUBLET), why=why)
@@ -116,5 +116,5 @@ def price_sublet(words: str, cost_minor: int, rates: QuoteRates, price_minor: in
 def price_fee(words: str, amount_minor: int, rates: QuoteRates) -> BillLine:
     """A fee as the shop sets it, such as disposal or storage."""
     if amount_minor < 0:
-        raise RuleBroken("Type a fee of zero or more. To take money off, give a discount.", "fee")
+        raise RuleBroken("Enter a fee of zero or more. To take money off, give a discount.", "fee")
     return BillLine(LineKind.FEE, words, amount_minor, rates.tax_code(LineKind.FEE), why="typed")

@@ -30,7 +30,7 @@ class ListFigures(StrEnum):
 def price_from_hours(hour_tenths: int, door_rate_minor: int, step_minor: int = 1) -> int:
     """A list price from tenths of a door-rate hour, at least one step: the first guess of a shop without a list."""
     if door_rate_minor <= 0:
-        raise RuleBroken("Type your hourly rate, above zero.", "door_rate")
+        raise RuleBroken("Enter your hourly rate, above zero.", "door_rate")
     exact = divide_half_away(hour_tenths * door_rate_minor, 10)
     return max(round_to_step(exact, step_minor), step_minor) if hour_tenths else 0
 
@@ -39,7 +39,7 @@ def round_to_step(minor: int, step_minor: int) -> int:
     """The nearest multiple of `step_minor`, half away from zero, since a price is said in round sums; a step of 1
     changes nothing."""
     if step_minor <= 0:
-        raise RuleBroken("Type a rounding step above zero.", "step")
+        raise RuleBroken("Enter a rounding step above zero.", "step")
     return divide_half_away(minor, step_minor) * step_minor
 
 

@@ -52,7 +52,7 @@ def further_savings(items: Sequence[PaintedItem], terms: SavingTerms) -> list[Sa
     140.40: 40 percent of 351.00, never rounded to the list's step.
     """
     if not (0 <= terms.touching_permille <= 1000 and 0 <= terms.apart_permille <= 1000):
-        raise RuleBroken("Type what each extra panel saves, from 0 to 100 percent.", "second_panel")
+        raise RuleBroken("Enter what each extra panel saves, from 0 to 100 percent.", "second_panel")
     if len(items) < 2 or not terms.rate_minor:
         return []
     by_hours = sorted(range(len(items)), key=lambda at: (-items[at].minutes, items[at].place))

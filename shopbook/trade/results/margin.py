@@ -156,7 +156,7 @@ def spread_supplies_over_days(
 def cost_of_an_hour(paid_minor: int, on_top_minor: Sequence[int], paid_minutes: int) -> int:
     """What an hour of a person costs: wages and what the employer pays on top, over the paid time, rounded once."""
     if paid_minutes <= 0:
-        raise RuleBroken("Type the paid hours, for example 40.", "weekly_minutes")
+        raise RuleBroken("Enter the paid hours, for example 40.", "weekly_minutes")
     return divide_half_away((paid_minor + sum(on_top_minor)) * 60, paid_minutes)
 
 

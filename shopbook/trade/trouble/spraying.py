@@ -17,7 +17,7 @@ SPRAYING: tuple[TroubleKind, ...] = (
         "Fish eyes",
         "Round craters where the wet paint pulls back from a spot.",
         (
-            "Silicone or wax from polish, dressing or a spray can used nearby",
+            "Silicone or wax from polish, dressing or an aerosol used nearby",
             "Oil or water in the air line",
             "Degreased only once, or with a dirty cloth",
             "Hands, hair or skin cream on the panel",

@@ -20,7 +20,7 @@ class AwayForm(ActForm):
     """Who is away, from when to when, all day or for some hours."""
 
     person_id = SelectField("Who", coerce=int, choices=[])
-    first = DayField("First day", [Needed("Type the first day off.")])
+    first = DayField("First day", [Needed("Enter the first day off.")])
     last = DayField("Last day", [Optional()])
     minutes_away = HoursField("Hours away", [Optional()], most=24)
     why = StringField("Reason", [LINE])

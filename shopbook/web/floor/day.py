@@ -163,10 +163,10 @@ def parse_interval() -> Interval:
     try:
         begins, ends = (datetime.fromisoformat(request.values.get(name, "")) for name in ("begins", "ends"))
     except ValueError:
-        raise NotFound("That is not a stretch of time.") from None
+        raise NotFound("That is not a valid time range.") from None
     years = {begins.year, ends.year}
     if begins.tzinfo is None or ends.tzinfo is None or min(years) < FIRST_YEAR or max(years) > LAST_YEAR:
-        raise NotFound("That is not a stretch of time.")
+        raise NotFound("That is not a valid time range.")
     return Interval(begins, ends)
 
 

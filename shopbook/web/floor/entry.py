@@ -90,9 +90,9 @@ def take_back(entry_id: int) -> Response:
 def _typed(form: StretchForm, on: date) -> Interval:
     begins, ends = form.begins.data, form.ends.data
     if begins is None or ends is None:
-        raise RuleBroken("Type a time such as 8:00.", "begins" if begins is None else "ends")
+        raise RuleBroken("Enter a time such as 8:00.", "begins" if begins is None else "ends")
     if begins >= ends:
-        raise RuleBroken("Type an end later than the start.", "ends")
+        raise RuleBroken("Enter an end later than the start.", "ends")
     hours = shop_now().on(on).opening
     return Interval(hours.moment(on, begins), hours.moment(on, ends))
 

@@ -117,7 +117,7 @@ class FoundForm(ActForm):
     """What was found while working; hours only where somebody knows them."""
 
     job = SelectField("Car", choices=(), coerce=str, validate_choice=False)
-    title = StringField("What you found", [Needed("Type what you found."), LINE])
+    title = StringField("What you found", [Needed("Enter what you found."), LINE])
     below = StringField("What it needs", [LINE])
     body = HoursField("Body work, hours", most=99)
     paint = HoursField("Paint work, hours", most=99)
@@ -130,13 +130,13 @@ class SprayForm(ActForm):
     on = DayField("Day")
     colour_code = StringField("{Colour} code", [LINE])
     variant = StringField("Variant", [LINE])
-    coats = IntegerField("Coats", [NumberRange(1, 20, "Type 1 to 20 coats.")], default=2)
+    coats = IntegerField("Coats", [NumberRange(1, 20, "Enter 1 to 20 coats.")], default=2)
     tip_mm = StringField("Fluid tip, mm", [LINE])
     inlet_bar = QuantityField("Inlet pressure", kind=Kind.PRESSURE)
     distance_cm = QuantityField("Gun distance", kind=Kind.LENGTH)
     overlap_percent = StringField("Overlap, %", [LINE])
     temperature_c = QuantityField("Air temperature", kind=Kind.TEMPERATURE)
-    humidity_percent = IntegerField("Humidity, %", [Optional(), NumberRange(0, 100, "Type 0 to 100.")])
+    humidity_percent = IntegerField("Humidity, %", [Optional(), NumberRange(0, 100, "Enter 0 to 100.")])
     lots = StringField("Batch numbers, separated by commas", [LINE])
     note = TextAreaField("Note", [WORDS])
 

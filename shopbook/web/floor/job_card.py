@@ -43,6 +43,7 @@ def card_of(facts: CardFacts) -> JobCard:
         coats=[_coats(sign) for sign in facts.signs],
         cautions=[CardCaution(text.title, text.text, text.is_stop) for text in facts.cautions],
         first_sentence=FIRST_SENTENCE,
+        clear=country().word("clear"),
     )
 
 

@@ -131,5 +131,5 @@ def _figure(form: SprayForm, name: str) -> float | None:
     except ValueError:
         figure = math.nan
     if not math.isfinite(figure):
-        raise RuleBroken("Type a number, for example 1.3.", name)
+        raise RuleBroken("Enter a number, for example 1.3.", name)
     return figure

@@ -161,7 +161,12 @@ def _approval(row: WorkRow) -> Tag | None:
 
 
 def _purpose(row: WorkRow) -> Tag | None:
-    words = {"rework": "rework", "goodwill": "goodwill", "own_car": "our own car", "strip_and_look": "strip and look"}
+    words = {
+        "rework": "rework",
+        "goodwill": "goodwill",
+        "own_car": "our own car",
+        "strip_and_look": "strip and inspect",
+    }
     return Tag("warn", words[row.purpose]) if row.purpose in words else None
 
 

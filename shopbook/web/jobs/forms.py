@@ -80,10 +80,10 @@ class DeskFactsForm(PlateForm, RevisedForm):
 
     car = StringField("Car", [LINE])
     plate = StringField("{Registration}", [LINE])
-    key_number = StringField("Key", [Length(max=20, message="Type at most 20 characters.")])
+    key_number = StringField("Key", [Length(max=20, message="Enter at most 20 characters.")])
     place_id = SelectField("Place", coerce=int, choices=[])
     odometer = IntegerField(
-        "Odometer", [Optional(), NumberRange(0, 9_999_999, "Type the odometer reading, for example 48875.")]
+        "{Mileage}", [Optional(), NumberRange(0, 9_999_999, "Enter the {mileage}, for example 48875.")]
     )
     fuel = SelectField("Fuel", choices=choices(FUEL_WORDS))
     lamps_lit = StringField("Warning lights on", [LINE])
@@ -123,7 +123,7 @@ class DamageForm(ActForm):
     width_mm = QuantityField("Width", [Optional()], kind=Kind.LENGTH)
     depth = SelectField("Depth", choices=choices(DEPTH_WORDS))
     depth_um = QuantityField("Measured depth", [Optional()], kind=Kind.LENGTH)
-    dent_count = IntegerField("Number of dents", [Optional(), NumberRange(0, 2000, "Type a number from 1 to 2000.")])
+    dent_count = IntegerField("Number of dents", [Optional(), NumberRange(0, 2000, "Enter a number from 1 to 2000.")])
     dent_class_mm = QuantityField("Largest dent across", [Optional()], kind=Kind.LENGTH)
     crosses = TicksField("Crosses", choices=choices(CROSSING_WORDS))
     access = SelectField("Access from behind", choices=choices(ACCESS_WORDS))
@@ -184,12 +184,12 @@ class WhatIfForm(ActForm):
     """Another day, other coats: what would change. Empty leaves it as it is."""
 
     temperature = QuantityField("Shop temperature", [Optional()], kind=Kind.TEMPERATURE)
-    humidity = IntegerField("Humidity, %", [Optional(), NumberRange(1, 100, "Type a percentage from 1 to 100.")])
+    humidity = IntegerField("Humidity, %", [Optional(), NumberRange(1, 100, "Enter a percentage from 1 to 100.")])
     has_lamp = SelectField(
         "Lamp", validate_choice=False, choices=choices({"": "as now", "yes": "with a lamp", "no": "without a lamp"})
     )
-    base_coats = IntegerField("Base coats", [Optional(), NumberRange(1, 6, "Type from 1 to 6 coats.")])
-    clear_coats = IntegerField("{Clear_coats}", [Optional(), NumberRange(1, 6, "Type from 1 to 6 coats.")])
+    base_coats = IntegerField("Base coats", [Optional(), NumberRange(1, 6, "Enter from 1 to 6 coats.")])
+    clear_coats = IntegerField("{Clear_coats}", [Optional(), NumberRange(1, 6, "Enter from 1 to 6 coats.")])
     is_blended = SelectField(
         "Blend",
         validate_choice=False,
@@ -206,7 +206,7 @@ class ReplaceForm(ActForm):
     """A damaged panel and what a new one costs."""
 
     panel = SelectField("Panel", choices=[])
-    part_minor = AmountField("Cost of the part", [Needed("Type the cost of the part, or 0 if you already have it.")])
+    part_minor = AmountField("Cost of the part", [Needed("Enter the cost of the part, or 0 if you already have it.")])
 
 
 def _job_purposes() -> Choices:

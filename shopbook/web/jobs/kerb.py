@@ -122,7 +122,7 @@ def _dent(answer: KerbAnswer) -> str:
 
 def _wanted(price_minor: int | None, panel: str) -> int:
     if price_minor is None:
-        raise RuleBroken(f"Type a price for the {country().panel(panel)}. Your list has none.")
+        raise RuleBroken(f"Enter a price for the {country().panel(panel)}. Your list has none.")
     return price_minor
 
 

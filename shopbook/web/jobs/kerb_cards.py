@@ -46,7 +46,7 @@ def _read_card(code: str, values: MultiDict[str, str]) -> Card:
         words=values.get(f"words.{code}", "").strip()[:200],
     )
     if card.count and not 1 <= (key_or_none(card.count) or 0) <= 2000:
-        card.troubles["count"] = "Type the number of small dents, from 1 to 2000."
+        card.troubles["count"] = "Enter the number of small dents, from 1 to 2000."
     _read_price(card, values.get(f"listed.{code}", ""))
     return card
 
@@ -58,7 +58,7 @@ def _read_price(card: Card, listed: str) -> None:
     try:
         minor = country().read_money(card.price)
         if minor < 0:
-            raise RuleBroken("Type a price of zero or more, for example 120 or 120.50.")
+            raise RuleBroken("Enter a price of zero or more, for example 120 or 120.50.")
         card.price_minor, card.is_typed = minor, str(minor) != listed
     except RuleBroken as broken:
         card.troubles["price"] = broken.sentence
@@ -76,4 +76,4 @@ def read_days(values: MultiDict[str, str]) -> tuple[int | None, str]:
     wanted = key_or_none(typed) or 0
     if 1 <= wanted <= MOST_DAYS:
         return wanted, ""
-    return None, "Type whole working days, from 1 to 200."
+    return None, "Enter whole working days, from 1 to 200."

@@ -108,7 +108,7 @@ def new_stage(number: int) -> Answer:
         given = form.clean()
         panel, behind = given.pop("panel"), given.pop("after_stage_id")
         if given["minutes"] is None:
-            raise RuleBroken("Type the hours it takes, for example 0.5.", "minutes")
+            raise RuleBroken("Enter the hours it takes, for example 0.5.", "minutes")
         panels = [panel] if panel else []
         add_stage(act, job.id, after_stage_id=behind or None, panels=panels, **given)
         return Done(_plan_of(number), "Added.")

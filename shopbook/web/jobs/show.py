@@ -117,7 +117,7 @@ def of_job(service: Callable[[Act, int], Result]) -> Callable[..., Result]:
 on_job = Presses(blueprint, "jobs", "change", lambda number: page_of(number))
 DRAFTED = "Drafted. Stages changed by hand, approved or begun stay as they were."
 on_job.add("/<int:number>/draft", "draft", of_job(draft_plan), DRAFTED, lambda number: page_of(number, "plan"))
-on_job.add("/<int:number>/not-ready", "not_ready", of_job(take_ready_back), "Back in work.")
+on_job.add("/<int:number>/not-ready", "not_ready", of_job(take_ready_back), "Back in progress.")
 on_job.add("/<int:number>/told", "told", of_job(tell_ready), "Saved. The customer was told.")
 on_job.add("/<int:number>/take-up-again", "take_up", of_job(take_up_again), "The job is open again.")
 on_sample = Presses(blueprint, "jobs", "change", lambda: url_for("jobs.ledger"))

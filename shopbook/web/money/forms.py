@@ -66,7 +66,7 @@ class QuoteForm(RevisedForm):
 class KeptApprovalForm(RevisedForm):
     """What both kinds of approval have: who, in which words, on which picture."""
 
-    said_by = StringField("Approved by", [Needed("Type the name of the person who approved."), LINE])
+    said_by = StringField("Approved by", [Needed("Enter the name of the person who approved."), LINE])
     words = TextAreaField("In their words, or a note", [WORDS])
     picture = FileField("Picture of the message")
     still_holds = BooleanField("Accept the price although it has expired")
@@ -113,14 +113,14 @@ class PayerApprovalForm(KeptApprovalForm):
         default=ApprovalMeans.MAIL.value,
     )
     said_by = StringField(
-        "Name and reference", [Needed("Type who approved it, and a reference if there is one."), LINE]
+        "Name and reference", [Needed("Enter who approved it, and a reference if there is one."), LINE]
     )
 
 
 class ExtraForm(ActForm):
     """What was found later."""
 
-    title = StringField("What was found", [Needed("Type what was found."), LINE])
+    title = StringField("What was found", [Needed("Enter what was found."), LINE])
     below = TextAreaField("Work to be done", [WORDS])
     body = HoursField("Body work, hours", most=99)
     paint = HoursField("Paint work, hours", most=99)

@@ -65,7 +65,7 @@ class CreditForm(ActForm):
     what = RadioField("Credit", choices=choices({"rest": "all that is left", "lines": "lines", "amount": "an amount"}))
     places = TicksField("Lines")
     amount = AmountField("Amount with tax")
-    reason = StringField("Reason", [Needed("Type a reason. It is printed on the credit note."), REASON])
+    reason = StringField("Reason", [Needed("Enter a reason. It is printed on the credit note."), REASON])
 
 
 class PayForm(ActForm):
@@ -95,7 +95,7 @@ class RefundForm(ActForm):
 
     amount = AmountField("Amount", [Needed("Enter the amount, for example 120 or 120.50.")])
     means = RadioField("Refund by", choices=choices(MEANS_WORDS), default=PayMeans.CARD)
-    reason = StringField("Reason", [Needed("Type a reason for the refund."), REASON])
+    reason = StringField("Reason", [Needed("Enter a reason for the refund."), REASON])
     on = DayField("Date", default=today)
 
 
@@ -117,15 +117,15 @@ class WriteOffForm(ActForm):
 class LetGoForm(ActForm):
     """The car goes with money still to pay."""
 
-    why = StringField("Reason", [Needed("Type a reason."), REASON])
+    why = StringField("Reason", [Needed("Enter a reason."), REASON])
     taken_by = StringField("Who takes the car", [LINE])
 
 
 class QuickForm(FirstInvoiceForm):
     """A quick job: who, what, one price, how it was paid."""
 
-    who = StringField("Customer", [Needed("Type a name or a phone number."), LINE])
-    what = StringField("What was done", [Needed("Type what was done."), LINE])
+    who = StringField("Customer", [Needed("Enter a name or a phone number."), LINE])
+    what = StringField("What was done", [Needed("Enter what was done."), LINE])
     price = AmountField("Price with tax", [Needed("Enter the price, for example 120 or 120.50.")])
     kind = SelectField("Kind of line", choices=said_choices(LINE_KINDS))
     means = RadioField("Paid by", choices=choices(PAID_WORDS | {LATER: "Not paid yet"}), default=PayMeans.CARD)

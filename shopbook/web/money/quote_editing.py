@@ -40,7 +40,7 @@ def second_way(quote_id: int, group_id: int) -> Response:
     doing = does(
         lambda act: add_group(act, quote_id, revision=revision, beside_id=group_id),
         url_for("money.edit_quote", quote_id=quote_id),
-        "Two ways now stand beside one another: change one.",
+        "There are two options for this work now. Change one.",
     )
     return act_by_press(doing, url_for("money.edit_quote", quote_id=quote_id))
 

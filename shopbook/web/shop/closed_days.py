@@ -25,7 +25,7 @@ class ClosedForm(ActForm):
 
     first = DayField("First day", [Needed("Enter the first day.")])
     last = DayField("Last day")
-    why = StringField("Reason", [LINE], description="For example, summer holiday. You can leave it empty.")
+    why = StringField("Reason", [LINE], description="For example, summer break. You can leave it empty.")
 
     def days(self) -> dict[date, str]:
         """Every day of it with its reason; RuleBroken when the last comes before the first or it is far too long."""

@@ -120,7 +120,7 @@ class OwnPasswordForm(ActForm):
     def validate_again(self, field: PasswordField) -> None:
         """Both must be the same."""
         if field.data != self.fresh.data:
-            raise ValidationError("The two passwords do not match. Type the new one again.")
+            raise ValidationError("The two passwords do not match. Enter the new one again.")
 
 
 class OwnPinForm(ActForm):

@@ -39,7 +39,7 @@ FIGURE_WORDS = {
 }
 RULE_CHOICES = [
     SelectChoice(MaterialsRule.REFINISH_HOUR, "Per refinish hour, mixed paint included"),
-    SelectChoice(MaterialsRule.SHELF, "At shelf cost plus mark-up, mixed paint as its own line"),
+    SelectChoice(MaterialsRule.SHELF, "At shelf cost plus {markup}, mixed paint as its own line"),
     SelectChoice(MaterialsRule.PAINT_LABOUR, "As a percentage of paint {labour}, mixed paint included"),
     SelectChoice(MaterialsRule.PAINT_HOUR, "Per paint hour, mixed paint as its own line"),
 ]
@@ -195,7 +195,7 @@ class MoneyForm(SettingForm):
         description="For all planned paint hours. Mixed paint is its own line.",
     )
     materials_markup_permille = PercentField(
-        "Mark-up on materials, %",
+        "{Markup} on materials, %",
         [Needed("Enter a percentage, for example 25.")],
         most=5000,
         description="On shelf cost. Materials without a price use our guess.",
@@ -207,10 +207,10 @@ class MoneyForm(SettingForm):
         description="Mixed paint included.",
     )
     parts_markup_permille = PercentField(
-        "Mark-up on parts, %", [Needed("Enter a percentage, for example 25.")], most=5000
+        "{Markup} on parts, %", [Needed("Enter a percentage, for example 25.")], most=5000
     )
     sublet_markup_permille = PercentField(
-        "Mark-up on sublet work, %", [Needed("Enter a percentage, for example 25.")], most=5000
+        "{Markup} on sublet work, %", [Needed("Enter a percentage, for example 25.")], most=5000
     )
     second_panel_touching_permille = PercentField(
         "Paint hours saved on an adjacent panel, %",

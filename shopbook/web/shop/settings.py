@@ -43,7 +43,7 @@ SECTIONS = {
         "Opening hours", "Work is planned within these hours. Drying goes on outside them.", HoursForm
     ),
     "money": SettingsPage(
-        "Money rules", "Deposits, {estimate}s, mark-ups and rounding. Usual figures until you change them.", MoneyForm
+        "Money rules", "Deposits, {estimate}s, {markup}s and rounding. Usual figures until you change them.", MoneyForm
     ),
     "conditions": SettingsPage("Conditions", "Drying times and pot lives are worked out from these.", ConditionsForm),
     "sides": SettingsPage("Sides of a car", "Nearside and offside, or left and right.", SidesForm),

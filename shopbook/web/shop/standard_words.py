@@ -7,7 +7,7 @@ from shopbook.trade.results.learning import ELSEWHERE
 KIND_WORDS = {
     EntryKind.STAGE: ("Stages", "Standard minutes, what follows and what is used."),
     EntryKind.WAIT: ("Drying times", "Earliest and latest, at 20 °C (68 °F). The product data sheet comes first."),
-    EntryKind.PANEL: ("Panels", "Painted areas, trim removal and refit."),
+    EntryKind.PANEL: ("Panels", "Painted areas, and minutes to remove and {refit} trim."),
     EntryKind.MIX: ("Mixes", "Ratio, solids, film and coats. The product data sheet comes first."),
     EntryKind.SMALL_DENT: ("Small dents", "Tenths of an hour by number and size."),
     EntryKind.FACTOR: ("Factors", "What makes work take longer, and why."),
@@ -85,7 +85,7 @@ FIELD_WORDS = {
     "thumb_ml": "Rule of thumb, ml: low and high",
     "tip_mm": "Tip, mm: low and high",
     "trim_off_minutes": "Minutes to remove trim",
-    "trim_on_minutes": "Minutes to refit trim",
+    "trim_on_minutes": "Minutes to {refit} trim",
     "up_to_mm": "Up to this width",
     "uses": "Materials per panel",
     "wait": "Drying that follows",

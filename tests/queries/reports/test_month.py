@@ -92,7 +92,7 @@ def test_paper_and_table_say_what_was_brought_forward_and_which_job_is_in_hand(
     done, in_hand = paper.jobs
     assert (done.number, done.cells[0], done.cells[5]) == (str(job.number), "−174.00", "")
     assert done.margin == "578.00 (72.0 %)"
-    assert (in_hand.number, in_hand.margin) == (str(open_job.number), "−62.00, in hand")
+    assert (in_hand.number, in_hand.margin) == (str(open_job.number), "−62.00, in progress")
     assert paper.jobs_last.cells == ("−174.00", "803.00", "93.00", "20.00", "", "", "", "516.00")
 
 

@@ -103,7 +103,7 @@ def test_what_is_done_or_struck_out_takes_no_clock(session: Session) -> None:
 def test_work_without_a_yes_is_clocked_and_flagged_and_looking_is_not(session: Session) -> None:
     dana = make_painter(session)
     plain = make_work(session, is_agreed=False)
-    look = make_work(session, "Strip and look", is_agreed=False, purpose="strip_and_look")
+    look = make_work(session, "Strip and inspect", is_agreed=False, purpose="strip_and_look")
     start_clock(Act(session, dana, at("9:00")), [plain.id, look.id])
     pause_clock(Act(session, dana, at("9:30")))
     assert [(row.stage_id, row.minutes) for row in list_unagreed_work(session)] == [(plain.id, 15)]
@@ -115,7 +115,7 @@ def test_a_strict_shop_begins_nothing_without_a_yes_but_looks(session: Session, 
     set_settings(Act(session, owner, at("8:00")), {SettingName.STRICT_APPROVAL: True}, THURSDAY)
     dana = make_painter(session)
     plain = make_work(session, is_agreed=False)
-    look = make_work(session, "Strip and look", is_agreed=False, purpose="strip_and_look")
+    look = make_work(session, "Strip and inspect", is_agreed=False, purpose="strip_and_look")
     with pytest.raises(RuleBroken, match="not approved yet"):
         start_clock(Act(session, dana, at("9:00")), [plain.id])
     assert start_clock(Act(session, dana, at("9:00")), [look.id])

@@ -178,7 +178,7 @@ def test_nothing_is_typed_into_a_closed_month(session: Session, owner: Actor) ->
     session.add(MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=STARTED, person_id=owner.person_id))
     session.flush()
     line = CardLine(time(8, 0), time(9, 0), Doing(ClockWhat.CLEANING))
-    with pytest.raises(RuleBroken, match="closed through"):
+    with pytest.raises(RuleBroken, match="closed up to"):
         type_hours(Act(session, owner, EVENING), sam.person_id or 0, date(2026, 10, 30), [line])
 
 

@@ -151,7 +151,7 @@ def test_a_day_of_supply_in_a_closed_month_is_refused(session: Session, now: dat
     job = make_agreed_job(session, now)
     session.add(MonthClose(month="2026-11", through_on=date(2026, 11, 3), at=now))
     session.flush()
-    with pytest.raises(RuleBroken, match="closed through"):
+    with pytest.raises(RuleBroken, match="closed up to"):
         issue_invoice(act, job.id, supply_on=date(2026, 11, 3))
 
 

@@ -118,7 +118,7 @@ def test_lines_come_change_and_go_until_the_quote_is_given(
     ("edit", "says"),
     [
         (LineEdit(None, "gift", "X", 1), "what the line is for"),
-        (LineEdit(None, "fee", "  ", 1), "Type a description"),
+        (LineEdit(None, "fee", "  ", 1), "Enter a description"),
         (LineEdit(None, "fee", "X", -1), "below zero or too large"),
         (LineEdit(None, "fee", "X", 10**15), "below zero or too large"),
     ],

@@ -149,7 +149,7 @@ def test_a_movement_dated_into_a_closed_month_is_refused(session: Session, now: 
     make_delivery(session, clear, 1)
     session.add(MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=now))
     session.flush()
-    with pytest.raises(RuleBroken, match="closed through"):
+    with pytest.raises(RuleBroken, match="closed up to"):
         draw_stock(act, clear, 1000, FOR_NOTHING, on=date(2026, 10, 30))
     assert len(session.scalars(select(Movement)).all()) == 1
 

@@ -113,7 +113,7 @@ def test_cost_of_an_hour_holds_from_its_day_and_not_in_a_closed_month(
     assert (cost_on(session, dana, date(2026, 11, 30)), cost_on(session, dana, date(2026, 12, 1))) == (3100, 3400)
     session.add(MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=now, person_id=owner.person_id))
     session.flush()
-    with pytest.raises(RuleBroken, match="closed through"):
+    with pytest.raises(RuleBroken, match="closed up to"):
         set_cost(act, dana, 1, date(2026, 10, 1))
 
 

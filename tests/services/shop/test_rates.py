@@ -68,7 +68,7 @@ def test_nothing_is_set_into_a_closed_month(session: Session, owner: Actor, now:
         "kinds": lambda: set_tax_kinds(act, {}, closed),
         "standard": lambda: set_standard(act, "panel", "bonnet", panel, closed),
     }
-    with pytest.raises(RuleBroken, match="closed through") as broken:
+    with pytest.raises(RuleBroken, match="closed up to") as broken:
         acts[what]()
     assert broken.value.field == "from_on"
 

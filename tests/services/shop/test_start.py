@@ -56,7 +56,7 @@ def test_three_answers_make_a_whole_book(unstarted: Session, now: datetime) -> N
     assert (book.currency, book.zone, book.paper_size) == ("USD", "America/New_York", "letter")
     assert get_actor(unstarted, owner.id).roles == set(Role)
     assert labour_rates_on(unstarted, TODAY) == {(skill, "any"): 6500 for skill in ("body", "paint", "detail")}
-    assert [place.name for place in list_places(unstarted)] == ["Bay 1", "Bay 2", "Yard"]
+    assert [place.name for place in list_places(unstarted)] == ["Bay 1", "Bay 2", "Lot"]
     assert list_last_numbers(unstarted)["invoice"] == 0
 
 

@@ -103,7 +103,7 @@ def test_the_first_answers_hold_from_the_first_day_and_are_confirmed(
     answer_sales_tax(Act(untaxed, owner, now), TEXAS)
     sales = next(tax for tax in tax_rates_on(untaxed, date(2026, 1, 1)) if tax.code == "sales")
     assert (sales.name, sales.rate_thousandths, sales.is_confirmed) == ("Sales tax, Austin, Texas", 8250, True)
-    assert (sales.source, sales.read_on) == ("as the shop answered", date(2026, 11, 5))
+    assert (sales.source, sales.read_on) == ("as you answered", date(2026, 11, 5))
 
 
 def test_two_who_set_the_tax_at_once_are_told(untaxed: Session, owner: Actor, now: datetime) -> None:

@@ -118,11 +118,11 @@ def test_somebody_is_away_and_here_after_all(desk: ShopClient) -> None:
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"first": ""}, "Type the first day off."),
+        ({"first": ""}, "Enter the first day off."),
         ({"first": "2026-11-09", "last": "2026-11-06"}, "The last day is before the first"),
         ({"first": "2026-11-07"}, "closed on those days anyway"),
         ({"first": "2026-11-06", "minutes_away": "30"}, "Enter hours from 0 to 24"),
-        ({"first": "2026-11-06", "minutes_away": "0"}, "Type up to 24 hours per day"),
+        ({"first": "2026-11-06", "minutes_away": "0"}, "Enter up to 24 hours per day"),
         ({"first": "2026-11-06", "why": "x" * 300}, "at most 200 characters"),
         ({"first": "2026-11-06", "person_id": "99"}, "Not a valid choice"),
     ],

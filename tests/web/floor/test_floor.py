@@ -125,8 +125,8 @@ def test_a_spray_record_refuses_letters_and_keeps_figures(dana: ShopClient) -> N
     fields = {"product": "clear_medium", "on": "2026-11-05", "coats": "2"}
     answer = dana.press(url, **fields, tip_mm="wide")
     assert answer.status_code == 422
-    assert "Type a number, for example 1.3" in answer.text
-    assert "Type 0 to 100." in dana.press(url, **fields, humidity_percent="101").text
+    assert "Enter a number, for example 1.3" in answer.text
+    assert "Enter 0 to 100." in dana.press(url, **fields, humidity_percent="101").text
     typed = {"tip_mm": "1,3", "temperature_c": "70", "inlet_bar": "26", "distance_cm": "6"}
     assert dana.press(url, **fields, **typed).status_code == 303
     (record,) = rows(dana, SprayRecord)
@@ -229,7 +229,7 @@ def test_strip_and_look_starts_a_stage_of_its_own(dana: ShopClient) -> None:
     assert answer.status_code == 422
     assert "Choose a car." in answer.text
     page = dana.press_on("/floor/own", job="1", purpose="strip_and_look", note="behind the bumper")
-    assert "Strip and look: behind the bumper" in page
+    assert "Strip and inspect: behind the bumper" in page
 
 
 def test_a_customers_word_reaches_the_desk(dana: ShopClient) -> None:

@@ -102,7 +102,7 @@ def test_more_work_is_told_from_the_floor_and_priced_and_asked_for_by_the_desk(f
 def test_what_is_told_without_a_car_or_words_is_not_sent(floor: ShopClient) -> None:
     answer = floor.press("/floor/found", job="", title="")
     assert answer.status_code == 422
-    assert "Type what you found." in answer.text
+    assert "Enter what you found." in answer.text
     answer = floor.press("/floor/found", job="", title="Clip broken")
     assert answer.status_code == 422
     assert "Choose a car." in answer.text

@@ -149,7 +149,7 @@ def test_a_yes_said_at_the_kerb_needs_no_second_name(client: ShopClient) -> None
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        ({"said_by": ""}, "Type the name of the person who approved."),
+        ({"said_by": ""}, "Enter the name of the person who approved."),
         ({"signature": "<script>"}, "The signature could not be read"),
         ({"price.right_rear_door": "170"}, "The price or the panels have changed since"),
         ({"paint.right_front_door": "no_paint"}, "The price or the panels have changed since"),
@@ -170,12 +170,12 @@ def test_a_yes_at_the_kerb_that_cannot_be_kept_keeps_no_price_either(
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        ({"who": ""}, "Type a name, a phone number or a license plate"),
+        ({"who": ""}, "Enter a name, a phone number or a license plate"),
         ({"panel": []}, "at least one damaged panel"),
         ({"price.right_rear_door": "a lot"}, "a lot"),
         ({"price.right_rear_door": "-5"}, "a price of zero or more"),
         ({"days": "soon"}, "working days"),
-        ({"count.right_rear_door": "many"}, "Type the number of small dents"),
+        ({"count.right_rear_door": "many"}, "Enter the number of small dents"),
         ({"who": "x" * 201}, "at most 200 characters"),
     ],
 )

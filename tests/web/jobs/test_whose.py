@@ -62,7 +62,7 @@ def test_a_name_of_the_book_is_asked_about_and_pointed_at(called: ShopClient) ->
 
 
 def test_nothing_said_and_a_stale_page_are_refused(called: ShopClient) -> None:
-    assert "Type the customer or the car" in called.press("/jobs/1/whose", revision="1").text
+    assert "Enter the customer or the car" in called.press("/jobs/1/whose", revision="1").text
     called.press_on("/jobs/1/whose", revision="1", plate="KTR 204")
     assert called.press("/jobs/1/whose", revision="1", plate="XYZ 9").status_code in {409, 422}
     assert len(rows(called, Vehicle)) == 2

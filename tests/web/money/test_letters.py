@@ -19,7 +19,7 @@ from tests.documents.test_scripts import read
 from tests.makers.jobs import make_planned_job
 from tests.makers.quotes import make_quote
 
-ASKED = "Type the name in other letters: this paper cannot print 田中太郎."
+ASKED = "Enter the name in other letters: this paper cannot print 田中太郎."
 
 
 @pytest.fixture
@@ -102,7 +102,7 @@ def test_an_address_that_cannot_be_printed_is_quoted(app: Flask, client: ShopCli
         opened.execute(update(Customer).values(address="東京都 1-2"))
     answer = client.press(f"/money/jobs/{job_number}/invoice", **ISSUE)
     assert answer.status_code == 422
-    assert "Type “東京都 1-2” in other letters: this paper cannot print 東京都." in answer.text
+    assert "Enter “東京都 1-2” in other letters: this paper cannot print 東京都." in answer.text
 
 
 @pytest.mark.usefixtures("without_scripts")
@@ -110,7 +110,7 @@ def test_a_quick_job_asks_for_the_name_beside_who_it_was_for(app: Flask, client:
     typed = {"who": "田中", "what": "Two stone chips", "price": "40", "means": "cash", "kind": "labour"}
     answer = client.press("/money/quick", **typed, is_confirmed="y")
     assert answer.status_code == 422
-    assert any("Type the name in other letters" in said for said in sentences(answer.text))
+    assert any("Enter the name in other letters" in said for said in sentences(answer.text))
     assert count(app, Invoice) == 0
 
 

@@ -46,7 +46,7 @@ STATES: dict[str, tuple[Callable[[Session], Job], str, str]] = {
     "sent": (sent, "Get an answer", "quoted"),
     "said at the car": (said, "Get an answer", "quoted"),
     "agreed": (agreed, "", "approved"),
-    "finished": (finished, "Mark ready", "in work"),
+    "finished": (finished, "Mark ready", "in progress"),
     "ready": (ready, "Tell the customer", "ready"),
     "told": (told, "Write invoice", "ready"),
     "invoiced": (invoiced, "Take payment", "ready"),
@@ -174,7 +174,7 @@ def test_no_page_offers_work_on_a_car_that_has_gone(app: Flask, client: ShopClie
 
     number = make_in(app, left)
     page = client.text(f"/jobs/{number}")
-    for words in ("Draft it again", "Add a stage", "Strip and look", "Draft new version", "Add extra work"):
+    for words in ("Draft it again", "Add a stage", "Strip and inspect", "Draft new version", "Add extra work"):
         assert words not in page + client.text(f"/jobs/{number}/plan")
     stage = client.text(f"/floor/stages/{stage_ids[0]}")
     assert not re.search(r">\s*(Start|Go on|Trouble)\s*<", stage)

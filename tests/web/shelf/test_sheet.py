@@ -109,7 +109,7 @@ def test_a_material_is_added_with_a_pack_in_any_unit(client: ShopClient) -> None
         ({"name": ""}, "Enter a name"),
         ({"name": "x" * 201}, "at most 200 characters"),
         ({"name": "masking TAPE"}, "has that name"),
-        ({"pack": "a lot"}, "Enter the volume as a number"),
+        ({"pack": "a lot"}, "Enter the volume as a number in ml"),
         ({"pack": "0"}, "greater than zero"),
         ({"order_at": "-1"}, "Enter a number of packs"),
         ({"pack_price": "dear"}, "Enter an amount"),

@@ -36,7 +36,7 @@ def test_what_an_hour_costs_is_worked_out_of_a_years_pay(client: ShopClient) -> 
     assert "$38.98" in client.press_on("/people/new", **(EVE | pay))
     answer = client.press("/people/new", **(EVE | pay | {"name": "Ada", "weekly_minutes": "0"}))
     assert answer.status_code == 422
-    assert any("Type the paid hours" in said for said in sentences(answer.text))
+    assert any("Enter the paid hours" in said for said in sentences(answer.text))
 
 
 def test_a_form_pressed_twice_adds_one_person(client: ShopClient) -> None:

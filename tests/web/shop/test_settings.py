@@ -113,7 +113,7 @@ def test_opening_hours_are_kept_by_weekday_and_a_closed_day_is_empty(app: Flask,
     ("typed", "sentence"),
     [
         ({"opens_0": "07:30"}, "Enter both times"),
-        ({"opens_0": "17:00", "closes_0": "08:00"}, "later than the opening time"),
+        ({"opens_0": "17:00", "closes_0": "08:00"}, "Enter a closing time later"),
         ({"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "12:00"}, "both the start and the end"),
         (
             {"opens_0": "08:00", "closes_0": "17:00", "lunch_begins": "18:00", "lunch_ends": "19:00"},
@@ -182,7 +182,7 @@ def test_numbers_go_on_where_the_old_ones_ended(app: Flask, client: ShopClient) 
     assert ask(app, list_last_numbers)["invoice"] == 416
     answer = client.press("/settings/numbers", **(last | {"invoice": "12"}))
     assert answer.status_code == 422
-    assert any("given already" in said for said in sentences(answer.text))
+    assert any("already used" in said for said in sentences(answer.text))
 
 
 def test_public_holidays_are_offered_and_closed_by_one_press(app: Flask, client: ShopClient) -> None:
