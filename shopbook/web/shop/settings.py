@@ -15,13 +15,13 @@ from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.units import Kind
 from shopbook.web.parts import Act, Answer, Done, act_by_form, country, needs, reader, shop_now, today
 from shopbook.web.shop.guesses import count_words
+from shopbook.web.shop.hours_form import HoursForm
 from shopbook.web.shop.particulars_form import UNITS_CHOSEN, NumbersForm, ParticularsForm
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import (
     ConditionsForm,
     CopiesForm,
     DepthForm,
-    HoursForm,
     MoneyForm,
     SettingForm,
     SidesForm,
