@@ -46,7 +46,7 @@ def test_a_price_is_corrected_and_twenty_go_back(shop: Shop, browser: Browser, n
         hand.go(f"/jobs/{number}")
         hand.begin_count()
         hand.tap(hand.page.get_by_role("link", name=re.compile("^Invoice 1")).first)
-        hand.follow("Correct it")
+        hand.follow("Correct invoice")
         hand.took_at_most(3)
         hand.fill("Left front door: Work, $", "189")
         hand.fill("Reason", "The door was priced wrong")

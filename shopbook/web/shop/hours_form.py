@@ -11,7 +11,7 @@ from shopbook.trade.settings import SettingName
 from shopbook.web.parts.fields import (
     ClockField,
 )
-from shopbook.web.shop.setting_forms import SettingForm
+from shopbook.web.shop.setting_forms import Held, SettingForm
 
 
 class HoursForm(SettingForm):

@@ -78,7 +78,7 @@ def rows(client: ShopClient, table: type) -> list[object]:
 
 
 def test_both_papers_are_seen_issued_and_kept_to_the_byte(client: ShopClient, paid: int) -> None:
-    assert "Correct it" in client.text("/money/invoices/1")
+    assert "Correct invoice" in client.text("/money/invoices/1")
     sent, page = look(client, **{"prices-0-amount": "189"})
     for words in ("Credit note 1", "Invoice 2", "255.31", "20.00", "Replaces", "The door was priced wrong"):
         assert words in page
@@ -93,7 +93,7 @@ def test_both_papers_are_seen_issued_and_kept_to_the_byte(client: ShopClient, pa
     back = rows(client, Payment)[-1]
     assert (back.amount_minor, back.means, back.kind) == (-2000, "card", "refund")  # type: ignore[attr-defined]
     assert "Corrected by" in client.text("/money/invoices/1")
-    assert "Correct it" not in client.text("/money/invoices/1")
+    assert "Correct invoice" not in client.text("/money/invoices/1")
 
 
 def test_a_press_after_a_number_moved_is_refused_with_what_was_typed_still_there(
