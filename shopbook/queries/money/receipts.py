@@ -24,7 +24,7 @@ REST_WORDS = {"security": "Security deposit, returned with the car", "held": "De
 NOTES = {"held": "No tax is due on this deposit until the work is finished.", "security": "No tax is due on it."}
 
 _TAKEN = ("Receipt", "", "Received")
-_GIVEN_BACK = ("Money given back", KIND_WORDS["refund"], "Given back")
+_REFUNDED = ("Refund", KIND_WORDS["refund"], "Refunded")
 _BACK = {"moved": ("Money moved", KIND_WORDS["moved"], "Moved")}
 """What a receipt is called, the row of what is set against no paper, and its last row."""
 
@@ -48,7 +48,7 @@ def find_receipt(session: Session, payment: Payment) -> Mapping[str, Any] | None
 def receipt_now(session: Session, payment: Payment) -> dict[str, Any]:
     """What the receipt of a payment of a job says now, as plain values; amounts in minor units."""
     rows = _against(session, payment)
-    title, back, last = _BACK.get(payment.kind, _GIVEN_BACK) if payment.amount_minor < 0 else _TAKEN
+    title, back, last = _BACK.get(payment.kind, _REFUNDED) if payment.amount_minor < 0 else _TAKEN
     rest = payment.amount_minor - sum(amount for _, amount in rows)
     if rest:
         rows.append((back or REST_WORDS.get(payment.kind, "Unused credit"), rest))
