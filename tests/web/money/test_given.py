@@ -116,7 +116,7 @@ def test_what_is_approved_later_comes_to_what_was_given(app: Flask, given: ShopC
     write(app, lambda session: session.execute(update(Book).values(country="us", currency="USD")))
     given.press_on("/money/quotes/1/approval", groups=["1", "2"], means="phone", said_by="Ines", revision="2")
     with app.app_context():
-        amount = db.session.scalar(text("SELECT amount_minor FROM agreement"))
+        amount = db.session.scalar(text("SELECT amount_minor FROM approval"))
         db.session.remove()
     assert amount == int(price.replace(",", "").replace(".", ""))
     assert price in paper_text(given.text("/money/quotes/1"))
