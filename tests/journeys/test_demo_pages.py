@@ -215,13 +215,13 @@ def test_every_page_says_that_this_is_a_demo(app: Flask) -> None:
     assert all("People, cars, firms and products here are invented" in client.text(url) for url in ("/today", "/jobs/"))
 
 
-@pytest.mark.parametrize("one_of", seed_demo.SHOP.people, ids=lambda person: person.name)
+@pytest.mark.parametrize("one_of", seed_demo.SHOPS["us"].people, ids=lambda person: person.name)
 def test_the_printed_sign_ins_open_the_shop(app: Flask, one_of: Any) -> None:
     client = ShopClient(app)
     client.http.get("/sign-in")
     with client.http.session_transaction() as cookie:
         token = cookie["csrf"]
-    fields = {"name": one_of.name, "password": seed_demo.SHOP.password, "csrf_token": token, "act_key": "k" * 32}
+    fields = {"name": one_of.name, "password": seed_demo.SHOPS["us"].password, "csrf_token": token, "act_key": "k" * 32}
     answer = client.http.post("/sign-in", data=fields)
     assert answer.status_code == 303
     assert client.http.get(answer.headers["Location"], follow_redirects=True).status_code == 200

@@ -188,7 +188,7 @@ def test_the_first_approval_asks_the_sales_tax_and_comes_back_with_a_total(proce
     hand.pick("taxed to the customer")
     hand.pick("yes", inside=hand.page.get_by_role("radiogroup", name="Is labor priced separately?"))
     hand.press("Save and continue")
-    hand.arrives(r"/money/quotes/\d+/yes$")
+    hand.arrives(r"/money/quotes/\d+/approval$")
     hand.says("tax included")
 
 

@@ -44,6 +44,11 @@ LATER = (
 
 NEW_NAME = with_figure("stage.prime", "name", "Primer, sprayed")
 """A later version's word."""
+WORDS_OF_THE_FIRST = {
+    "name": "Clean, mask, prime, clean the gun",
+    "steps": ["blow off, degrease", "mask for primer, edges rolled back"],
+}
+"""How the first release said the same stage."""
 
 OFFERED = [
     ("stage", "prime"),
@@ -147,7 +152,8 @@ def test_the_words_of_an_old_standard_are_the_programs_unless_the_shop_typed_the
         first = find_release(FIRST)
         assert first is not None
         shipped = catalogue_on(session, TODAY).stages["prime"]
-    body = entry_body(shipped) | {"fixed_minutes": 77, "why": "our reason", "source": "the shop's own"}
+    body = entry_body(shipped) | WORDS_OF_THE_FIRST
+    body |= {"fixed_minutes": 77, "why": "our reason", "source": "the shop's own"}
     with Session(old) as session, transaction(session):
         row = CatalogueEntry(kind="stage", code="prime", body=body, from_on=date(2026, 9, 1), at=NOW)
         row.person_id = 1

@@ -167,8 +167,8 @@ def test_totals_stand_in_a_row_of_their_own_under_named_columns() -> None:
 
 def test_a_yes_that_is_not_given_yet_leaves_a_line_to_sign_on() -> None:
     given = parse(
-        make_macro("papers", "yes")("From the owner", "do part 1.", "Ines, Monday", "M1 1L2 2", "Ines Okafor")
+        make_macro("papers", "approval")("From the owner", "do part 1.", "Ines, Monday", "M1 1L2 2", "Ines Okafor")
     )
     assert find(given, "svg")[0].get("aria-label") == "Signed by Ines Okafor"
-    open_yet = parse(make_macro("papers", "yes")("From the payer", "up to $785.04."))
+    open_yet = parse(make_macro("papers", "approval")("From the payer", "up to $785.04."))
     assert find(open_yet, "svg")[0].get("aria-label") == "Signature line"

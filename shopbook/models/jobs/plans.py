@@ -20,7 +20,7 @@ from shopbook.models.base import (
 
 
 class PlanVersion(Base):
-    """The whole plan as it stood after one change; agreements point here. Append-only."""
+    """The whole plan as it stood after one change; approvals point here. Append-only."""
 
     __tablename__ = "plan_version"
     __table_args__ = (UniqueConstraint("job_id", "version"),)

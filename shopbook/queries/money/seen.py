@@ -75,7 +75,7 @@ def see_words(
     said, work = Wording(shop.book, shop.country), _Work(around, quote)
     items = tuple(work.item(place, group, said) for place, group in enumerate(quote.groups, 1))
     words = SeenWords(
-        head=get_head(shop.session, job) | {"called": said.say(_called(quote))},
+        head=get_head(shop.session, job) | {"called": said.say(_called(quote)), "clear": said.say("{clear}")},
         plate=job.vehicle.plate if job.vehicle else "",
         facts=_facts(quote, given_on, until, said),
         wrong=job.wrong,

@@ -37,7 +37,7 @@ def quote_paper(known: Known, *, for_print: bool = False) -> QuotePaper:
         sign=words.head["sign"],
         parts=_parts(known, for_print=for_print),
         sides=words.sides or country().sides,
-        clear=country().word("clear"),
+        clear=str(words.head.get("clear") or "clear"),
         savings=tuple((line.words, plain(known, line.amount_minor)) for line in total.savings),
         sum_title="Accepted items" if known.taken is not None else "All items",
         tax_word=upper_first(tax_word),

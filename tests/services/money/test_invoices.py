@@ -215,7 +215,7 @@ def test_numbers_go_on_where_the_old_ones_ended(session: Session, now: datetime,
     assert invoice.number == 2318
     assert "12-3456789" in str(invoice.frozen)
     assert "1 Mill Yard" in str(invoice.frozen)
-    with pytest.raises(RuleBroken, match="2318 has been given"):
+    with pytest.raises(RuleBroken, match="2318 is already used"):
         prepare_first_invoice(act, last_number=2000, tax_number="")
 
 

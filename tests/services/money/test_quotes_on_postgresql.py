@@ -43,5 +43,5 @@ def test_a_quote_goes_its_whole_round_and_its_yes_cannot_be_rewritten(postgres_u
         (month,) = quote_months(session, date(2026, 1, 1), date(2026, 12, 31))
         assert (month.given, month.became_work) == (2, 1)
     with Session(engine) as session, pytest.raises(DBAPIError, match="append-only"), transaction(session):
-        session.execute(text("UPDATE agreement SET amount_minor = 1"))
+        session.execute(text("UPDATE approval SET amount_minor = 1"))
     engine.dispose()

@@ -41,7 +41,7 @@ def promise(*needs: StageNeed, **more: object) -> Promise:
 def test_a_short_job_is_ready_the_same_morning() -> None:
     made = promise(StageNeed("pull", "body", 120))
     assert (made.ready_at, made.collect_on, made.collect_half) == (at(MONDAY, "10:00"), MONDAY, HalfDay.MORNING)
-    assert made.sentence == "Nothing is in the way."
+    assert made.sentence == "There is time free."
 
 
 def test_work_stops_for_lunch_and_closing_and_goes_on_the_next_day() -> None:

@@ -76,7 +76,7 @@ def test_the_mixing_log_names_every_part_and_runs_in_no_spreadsheet(owner_client
 
 def test_a_paper_is_noted_changed_renewed_and_let_go(owner_client: ShopClient, app: Flask) -> None:
     page = owner_client.press_on("/air/papers/new", kind="mask_fit", whose="Dana", last_on="01/02/2026", months="")
-    assert "Mask fit test" in page
+    assert "Respirator fit test" in page
     with app.app_context():
         key = db.session.scalars(select(DatedPaper.id)).one()
         db.session.remove()
@@ -90,7 +90,7 @@ def test_a_paper_is_noted_changed_renewed_and_let_go(owner_client: ShopClient, a
 
 def test_a_paper_that_runs_out_stands_on_the_owners_today(owner_client: ShopClient) -> None:
     owner_client.press_on("/air/papers/new", kind="mask_fit", whose="Dana", last_on="11/01/2025", months="")
-    assert "Mask fit test, Dana" in owner_client.text("/today")
+    assert "Respirator fit test, Dana" in owner_client.text("/today")
 
 
 def test_a_paper_of_tomorrow_is_refused_beside_its_field_and_what_was_typed_stays(owner_client: ShopClient) -> None:
