@@ -21,7 +21,7 @@ class Payment(Base):
     year: Mapped[Whole] = mapped_column(default=0)
     number: Mapped[Whole]
     kind: Mapped[Kind]
-    """payment, deposit, held, security, refund, rounding, written_off."""
+    """payment, deposit, held, security, refund, rounding, written_off, or why it takes a payment back (`Reversal`)."""
     customer_id: Mapped[int | None] = refers("customer.id")
     job_id: Mapped[int | None] = refers("job.id")
     amount_minor: Mapped[Minor]

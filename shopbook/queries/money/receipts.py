@@ -16,9 +16,10 @@ from shopbook.queries.customers import name_on_papers
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.heads import get_head
 from shopbook.queries.money.invoices import PAPER_WORDS, list_job_invoices
-from shopbook.queries.money.payments import allocated_by_invoice
+from shopbook.queries.money.payments import allocated_by_invoice, get_payment
 from shopbook.queries.money.words import Wording, get_wording
 from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS, PayMeans
+from shopbook.trade.billing.reversals import REVERSAL_WORDS
 
 FORM = 1
 REST_WORDS = {"security": "Security deposit, returned with the car", "held": "Deposit, held for the invoice"}
@@ -43,22 +44,36 @@ def find_receipt(session: Session, payment: Payment) -> Mapping[str, Any] | None
 
 def receipt_now(session: Session, payment: Payment) -> dict[str, Any]:
     """What the receipt of a payment of a job says now, as plain values; amounts in minor units."""
-    is_back = payment.amount_minor < 0
+    said = get_wording(session)
     rows = _against(session, payment)
     rest = payment.amount_minor - sum(amount for _, amount in rows)
     if rest:
-        words = KIND_WORDS["refund"] if is_back else REST_WORDS.get(payment.kind, "Unused credit")
-        rows.append((words, rest))
+        rows.append((_rest_words(session, payment, said), rest))
     head = _head(session, payment)
+    kind, last = _called(payment)
     return {
         "form": FORM,
         "head": head,
-        "facts": _facts(payment, head["job"], get_wording(session)),
-        "kind": "Refund" if is_back else "Receipt",
+        "facts": _facts(payment, head["job"], said),
+        "kind": kind,
         "rows": rows,
-        "last": ("Refunded" if is_back else "Received", payment.amount_minor),
+        "last": (last, payment.amount_minor),
         "notes": [line for line in (NOTES.get(payment.kind, ""), payment.reason) if line],
     }
+
+
+def _called(payment: Payment) -> tuple[str, str]:
+    """What the paper is called, and the words of its last row."""
+    if payment.kind in REVERSAL_WORDS:
+        return "Reversal", "Reversed"
+    return ("Refund", "Refunded") if payment.amount_minor < 0 else ("Receipt", "Received")
+
+
+def _rest_words(session: Session, payment: Payment, said: Wording) -> str:
+    if payment.kind in REVERSAL_WORDS:
+        taken = get_payment(session, payment.reverses_id or 0)
+        return f"{said.say(KIND_WORDS[payment.kind])}: receipt {taken.number} of {said.day(taken.on)}"
+    return KIND_WORDS["refund"] if payment.amount_minor < 0 else REST_WORDS.get(payment.kind, "Unused credit")
 
 
 def _against(session: Session, payment: Payment) -> list[tuple[str, int]]:

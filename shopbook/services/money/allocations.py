@@ -145,10 +145,11 @@ def free_surplus(act: Act, invoice_id: int) -> None:
                 set_against(act, payment, invoice_id, share.customer_id, -part)
                 surplus -= part
                 if payment.series != Series.RECEIPT:
-                    _take_difference_back(act, payment, part)
+                    take_difference_back(act, payment, part, "The invoice was credited")
 
 
-def _take_difference_back(act: Act, payment: Payment, amount_minor: int) -> None:
+def take_difference_back(act: Act, payment: Payment, amount_minor: int, reason: str) -> None:
+    """So much of a rounding or write-off, which is no money and set against nothing, is taken back by its own line."""
     post_payment(
         act.session,
         Payment(
@@ -162,7 +163,7 @@ def _take_difference_back(act: Act, payment: Payment, amount_minor: int) -> None
             at=act.moment,
             on=act.day,
             reverses_id=payment.id,
-            reason="The invoice was credited",
+            reason=reason,
             person_id=act.actor.person_id,
         ),
     )

@@ -29,4 +29,8 @@ KIND_WORDS: dict[str, str] = {
     "refund": "Refund",
     "rounding": "Cash rounding",
     "written_off": "Debt written off",
+    "returned_cheque": "Returned {cheque}",
+    "chargeback": "Chargeback",
+    "typed_wrong": "Entered wrong",
+    "other_job": "Entered for another job",
 }

@@ -93,6 +93,7 @@ def stands_section(_: Session, page: JobPage) -> dict[str, object] | None:
         "earnings": earnings_of(page.whole, page.accounts) if g.actor.may("reports", "cost") else None,
         "share_words": share_words,
         "payments": payments,
+        "has_open_paper": any(row.owed_minor > 0 for row in page.accounts.rows_owing(job.id)),
         "kinds": KIND_WORDS,
         "means": MEANS_WORDS,
         "invoices": stands.invoices,

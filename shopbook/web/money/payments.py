@@ -20,6 +20,7 @@ from shopbook.queries.money.payments import (
     get_payment,
     list_job_payments,
     list_payments,
+    list_taken_back,
     payable_in_cash,
 )
 from shopbook.queries.money.receipts import find_receipt
@@ -70,6 +71,8 @@ def payment(payment_id: int) -> str:
         job=get_job_by_id(reader(), found.job_id) if found.job_id else None,
         against=_against(found),
         free=free_of(reader(), found.id) if found.amount_minor > 0 else 0,
+        taken=get_payment(reader(), found.reverses_id) if found.reverses_id else None,
+        backs=list_taken_back(reader(), found),
         kinds=KIND_WORDS,
         means=MEANS_WORDS,
     )
@@ -94,7 +97,7 @@ def pay(number: int) -> Answer:
         payer = as_key(form.payer.data) if form.payer.data else job.customer_id
         keep_printed_name(act, payer, form.printed_name.data or "")
         taken = _take_payment(act, get_job(act.session, number).id, form)
-        _refuse_receipt(act.session, taken)
+        refuse_receipt(act.session, taken)
         return Done(job_url(number), f"Saved. Receipt {taken.number}.")
 
     return with_receipt(act_by_form(form, "money/pay.html", doing, job=job, **shown), job.id)
@@ -143,12 +146,15 @@ def _owed_by_payer(papers: Sequence[Invoice]) -> dict[str, int]:
 
 
 def with_receipt(answer: Answer, job_id: int | None) -> Answer:
-    """Once money was taken or given back, its receipt is made and kept as things stand at that moment."""
+    """Once money was taken or given back, its receipt is made and kept as things stand at that moment.
+
+    One press may write two: a payment that was entered wrong is taken back and entered again.
+    """
     if isinstance(answer, Response) and job_id is not None:
         taken = [row for row in list_job_payments(reader(), job_id) if row.series == Series.RECEIPT]
         try:
-            if taken:
-                keep_receipt(taken[-1].id)
+            for row in taken[-2:]:
+                keep_receipt(row.id)
         except RuleBroken as broken:
             flash(f"The payment is saved, but the receipt is not. {broken.sentence}", "late")
     return answer
@@ -172,7 +178,7 @@ def deposit(number: int) -> Answer:
         answer_first(act, form, notice)
         keep_printed_name(act, job.customer_id, form.printed_name.data or "")
         taken = _take_deposit(act, get_job(act.session, number).id, form)
-        _refuse_receipt(act.session, taken)
+        refuse_receipt(act.session, taken)
         refuse_unkept(act.session, job.id)
         return Done(job_url(number), f"Saved. Receipt {taken.number}.")
 
@@ -198,7 +204,7 @@ def receipt_pdf(payment_id: int) -> FlaskResponse:
     return send_pdf(*keep_receipt(payment_id))
 
 
-def _refuse_receipt(session: Session, payment: Payment) -> None:
+def refuse_receipt(session: Session, payment: Payment) -> None:
     """RuleBroken, before anything is saved, for a receipt with letters that cannot be printed."""
     kept = find_receipt(session, payment)
     if kept is not None:
@@ -232,7 +238,7 @@ def refund(payment_id: int) -> Answer:
             reason=form.reason.data or "",
             on=form.on.data,
         )
-        _refuse_receipt(act.session, back)
+        refuse_receipt(act.session, back)
         return Done(url_for("money.payment", payment_id=back.id), "Refund saved.")
 
     return with_receipt(act_by_form(form, "money/refund.html", doing, payment=found, free=free), found.job_id)
@@ -243,7 +249,7 @@ def refund(payment_id: int) -> Answer:
 def keep(payment_id: int) -> Answer:
     def doing(act: Act) -> Done:
         kept = keep_security(act, payment_id)
-        _refuse_receipt(act.session, kept)
+        refuse_receipt(act.session, kept)
         return Done(url_for("money.payment", payment_id=kept.id), "The security deposit is now a payment.")
 
     answer = act_by_press(doing, url_for("money.payment", payment_id=payment_id))
