@@ -12,7 +12,7 @@ from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoicePayer
 from shopbook.trade.billing import Bill, BillLine, Credit, LineKind, TaxTotal, issued_bill, issued_credit, rate_of
 from shopbook.trade.errors import NotFound
 
-PAPER_WORDS = {"invoice": "Invoice", "deposit": "Deposit invoice", "credit": "Credit note"}
+PAPER_WORDS = {"invoice": "Invoice", "deposit": "Deposit invoice", "credit": "Credit note", "fee": "Invoice"}
 """What each kind of issued paper calls itself."""
 
 

@@ -21,6 +21,7 @@ from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.payments import Taken, check_day, put_down, take_payment
 from shopbook.services.money.receipts import write_receipt
+from shopbook.services.money.returned_fees import charge_fee
 from shopbook.services.postings import write_log
 from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.billing.number_series import Series
@@ -52,10 +53,12 @@ def reverse_payment(
     reason: str,
     on: date | None = None,
     again: Again | None = None,
+    with_fee: bool = False,
 ) -> Payment:
     """Take a payment back by a line of its own kind, so that what it paid is open again, due when it was.
 
-    Of a taxed deposit that was entered wrong the invoice is credited too. `again` is what should have been entered
+    Of a taxed deposit that was entered wrong the invoice is credited too; `with_fee` charges the fee that the owner
+    set for a returned cheque, on any other reversal it says nothing. `again` is what should have been entered
     (only for a mistake of the shop), written in the same act. RuleBroken without a reason, for a kind that its means
     cannot have, for what was taken back or refunded already, on a day before the payment or in a closed month;
     the day of what is entered again is the field `paid_on`.
@@ -73,6 +76,8 @@ def reverse_payment(
     back = put_down(act, why, -left, taken, reverses=payment)
     write_receipt(act, back)
     words = f"Reversed receipt {payment.number} with receipt {back.number}"
+    if with_fee and why is Reversal.RETURNED_CHEQUE and payment.job_id is not None:
+        charge_fee(act, payment, get_job_by_id(act.session, payment.job_id))
     write_log(act, "reverse_payment", "payment", back.id, words, job_id=payment.job_id)
     _settle(act, {get_invoice(act.session, paper_id).job_id for paper_id, _ in paid} | {payment.job_id or 0})
     if again is not None and target is not None:

@@ -3,7 +3,7 @@
 from contextlib import suppress
 
 from flask import request, url_for
-from wtforms import RadioField, StringField
+from wtforms import BooleanField, RadioField, StringField
 from wtforms.validators import NumberRange, Optional
 
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
@@ -11,13 +11,14 @@ from shopbook.queries.money.payments import get_payment, left_of, list_taken_bac
 from shopbook.queries.shop.days import find_closed_through
 from shopbook.services.money.reversals import Again, reverse_payment
 from shopbook.trade.billing.pay_means import MEANS_WORDS, PayMeans
-from shopbook.trade.billing.reversals import ENTERED_AGAIN, REVERSAL_WORDS, reversals_of
+from shopbook.trade.billing.reversals import ENTERED_AGAIN, REVERSAL_WORDS, Reversal, reversals_of
 from shopbook.trade.errors import NotFound
+from shopbook.trade.settings import SettingName
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.invoice_forms import REASON
 from shopbook.web.money.paper_files import refuse_unkept, with_papers
 from shopbook.web.money.payments import refuse_receipt, with_receipt
-from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, reader, today
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, money, needs, reader, shop_now, today
 from shopbook.web.parts.fields import AmountField, DayField, Needed
 from shopbook.web.parts.forms import LINE, ActForm, KeyField
 from shopbook.web.parts.rows import Payment
@@ -31,6 +32,7 @@ class ReverseForm(ActForm):
     kind = RadioField("What happened")
     reason = StringField("Reason", [Needed("Type what happened, for example: not enough funds."), REASON])
     on = DayField("Date of the reversal", default=today)
+    with_fee = BooleanField("Charge the fee")
     amount = AmountField("Amount", [Optional()])
     means = RadioField("Paid by", choices=choices(MEANS_WORDS))
     paid_on = DayField("Paid on", [Optional()])
@@ -58,8 +60,24 @@ def reverse(payment_id: int) -> Answer:
         return Done(leads_to, f"Receipt {found.number} is {said}.")
 
     refunded = -sum(row.amount_minor for row in list_taken_back(reader(), found) if row.kind == "refund")
-    shown = {"payment": found, "left": left, "refunded": refunded, "is_ours": form.kind.data in ENTERED_AGAIN}
+    shown: dict[str, object] = {
+        "payment": found,
+        "left": left,
+        "refunded": refunded,
+        "is_ours": form.kind.data in ENTERED_AGAIN,
+    }
+    shown["fee"] = _fee(form, found)
     return _with_files(act_by_form(form, "money/reverse.html", doing, **shown), found, form)
+
+
+def _fee(form: ReverseForm, payment: Payment) -> int:
+    """The fee that may be charged with this reversal, zero for none; its box is ticked when the form is first shown."""
+    fee = shop_now().settings[SettingName.RETURNED_CHEQUE_FEE_MINOR] or 0
+    is_returned = Reversal.RETURNED_CHEQUE in reversals_of(PayMeans(payment.means)) and payment.job_id is not None
+    if request.method != "POST":
+        form.with_fee.data = bool(fee)
+    form.with_fee.label.text = f"Charge {money(fee)} for the returned {{cheque}}"
+    return fee if is_returned else 0
 
 
 def _as_entered(payment: Payment, left: int) -> dict[str, object]:
@@ -86,7 +104,13 @@ def _again(form: ReverseForm, before: dict[str, object]) -> Again | None:
 
 def _reverse(act: Act, payment_id: int, form: ReverseForm, again: Again | None) -> Payment:
     return reverse_payment(
-        act, payment_id, kind=form.kind.data or "", reason=form.reason.data or "", on=form.on.data, again=again
+        act,
+        payment_id,
+        kind=form.kind.data or "",
+        reason=form.reason.data or "",
+        on=form.on.data,
+        again=again,
+        with_fee=form.with_fee.data,
     )
 
 

@@ -9,14 +9,16 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, MonthClose, Payment, Receipt
 from shopbook.queries.money.invoices import payer_standings
-from shopbook.queries.money.owed import list_owed
+from shopbook.queries.money.owed import job_stands, list_owed
 from shopbook.queries.money.payments import free_of
 from shopbook.queries.money.receipts import find_receipt
 from shopbook.services.act import Act
+from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import refund, take_payment
+from shopbook.services.money.returned_fees import charge_fee
 from shopbook.services.money.reversals import Again, reverse_payment
 from shopbook.services.shop.rates import set_settings
 from shopbook.trade.errors import RuleBroken
@@ -221,5 +223,40 @@ def test_a_deposit_that_an_invoice_took_off_is_not_entered_anew_before_that_invo
     with pytest.raises(RuleBroken, match="Credit that invoice first"):
         reverse_payment(act, deposit.id, kind="typed_wrong", reason="250")
     reverse_payment(act, deposit.id, kind="returned_cheque", reason="bounced")
+    assert owed(session, job) == 82616
+    prove(session)
+
+
+def test_a_fee_is_charged_only_where_the_owner_set_one_and_is_no_bill_of_the_work(
+    session: Session, now: datetime, act: Act
+) -> None:
+    job, payment = paid_job(session, now, act)
+    with pytest.raises(RuleBroken, match="Set the fee in Settings") as refusal:
+        charge_fee(act, payment, job)
+    assert refusal.value.field == "with_fee"
+    set_settings(act, {SettingName.RETURNED_CHEQUE_FEE_MINOR: 2500}, TODAY)
+    reverse_payment(act, payment.id, kind="returned_cheque", reason="bounced", with_fee=True)
+    assert sorted(line.owed_minor for line in list_owed(session)) == [2500, 82616]
+    assert owed(session, job) == 85116
+    assert job_stands(session, [job.id], TODAY)[job.id].rest_minor == 0
+    fee = session.scalars(select(Invoice).where(Invoice.kind == "fee")).one()
+    assert (fee.number, fee.gross_minor, fee.tax_minor) == (2, 2500, 0)
+    take_payment(act, job_id=job.id, amount_minor=85116, means="cash")
+    hand_over(act, job.id)
+    assert job.settled_at is not None
+    credit_invoice(act, fee.id, reason="goodwill")
+    assert free_of(session, 3) == 2500
+    prove(session)
+
+
+def test_a_fee_before_the_invoice_is_owed_beside_the_work(session: Session, now: datetime, act: Act) -> None:
+    set_settings(act, {SettingName.RETURNED_CHEQUE_FEE_MINOR: 2500}, TODAY)
+    job = make_agreed_job(session, now)
+    deposit = take_deposit(act, job.id, amount_minor=20000, means="cheque", treatment="held")
+    reverse_payment(act, deposit.id, kind="returned_cheque", reason="bounced", with_fee=True)
+    assert owed(session, job) == 85116
+    take_payment(act, job_id=job.id, amount_minor=2500, means="cash")
+    assert owed(session, job) == 82616
+    issue_invoice(act, job.id)
     assert owed(session, job) == 82616
     prove(session)

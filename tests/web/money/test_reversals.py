@@ -6,6 +6,7 @@ from sqlalchemy import select
 from shopbook.models.money import Payment
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
+from tests.web.shop.test_settings import MONEY
 
 TYPED = {"supply_on": "2026-11-04", "last_number": "", "tax_number": ""}
 RIGHT = {
@@ -84,3 +85,20 @@ def test_a_second_tab_is_told_that_nothing_is_left(paid: ShopClient) -> None:
     assert paid.press("/money/payments/1/reverse", **sent).status_code == 422
     assert "Nothing of this payment is left to reverse." in paid.text("/money/payments/1/reverse")
     assert len(lines(paid)) == 2
+
+
+def test_the_fee_is_off_until_the_owner_sets_one_and_the_setting_names_the_cap(paid: ShopClient) -> None:
+    assert "Charge" not in paid.text("/money/payments/1/reverse")
+    setting = paid.text("/settings/money")
+    assert "Fee for a returned check" in setting
+    assert "California caps it at 25, then 35 for further ones (Civil Code 1719)." in setting
+    paid.press_on("/settings/money", **MONEY, returned_cheque_fee_minor="25")
+    assert "Charge $25.00 for the returned check" in paid.text("/money/payments/1/reverse")
+    page = paid.press_on(
+        "/money/payments/1/reverse", **RIGHT, kind="returned_cheque", reason="not enough funds", with_fee="y"
+    )
+    assert "$851.16" in page
+    paper = paid.text("/money/invoices/2")
+    for words in ("Returned check fee", "check of November 5, 2026, receipt 1", "Not taxed", "25.00"):
+        assert words in paper
+    assert paid.get("/money/invoices/2/pdf").data.startswith(b"%PDF")
