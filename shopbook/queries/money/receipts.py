@@ -15,7 +15,7 @@ from shopbook.models.money import Payment, Receipt
 from shopbook.queries.customers import name_on_papers
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.heads import get_head
-from shopbook.queries.money.invoices import PAPER_WORDS, list_job_invoices
+from shopbook.queries.money.invoices import PAPER_WORDS, numbers_of
 from shopbook.queries.money.payments import allocated_by_invoice, get_payment
 from shopbook.queries.money.words import Wording, get_wording
 from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS, PayMeans
@@ -79,9 +79,12 @@ def _rest_words(session: Session, payment: Payment, said: Wording) -> str:
 def _against(session: Session, payment: Payment) -> list[tuple[str, int]]:
     if payment.kind == "held" or payment.job_id is None:
         return []
-    papers = {paper.id: paper for paper in list_job_invoices(session, payment.job_id)}
     rows = allocated_by_invoice(session, payment.id).items()
-    return [(f"{PAPER_WORDS[papers[key].kind]} {papers[key].number}", amount) for (key, _), amount in rows]
+    papers = numbers_of(session, [key for (key, _), _ in rows])
+    named = {key: f"{PAPER_WORDS[kind]} {number}" for key, (kind, number, _) in papers.items()}
+    if len({job for _, _, job in papers.values()}) > 1:
+        named = {key: f"{words}, job {papers[key][2]}" for key, words in named.items()}
+    return [(named[key], amount) for (key, _), amount in rows]
 
 
 def _head(session: Session, payment: Payment) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from shopbook.documents.head import refuse_paper
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
-from shopbook.queries.money.invoices import list_job_invoices, payer_standings
+from shopbook.queries.money.invoices import list_job_invoices, numbers_of, payer_standings
 from shopbook.queries.money.owed import stands_on
 from shopbook.queries.money.payers import payer_names
 from shopbook.queries.money.payments import (
@@ -79,12 +79,9 @@ def payment(payment_id: int) -> str:
 
 
 def _against(found: Payment) -> list[tuple[str, int]]:
-    papers = {paper.id: paper for paper in list_job_invoices(reader(), found.job_id)} if found.job_id else {}
     rows = allocated_by_invoice(reader(), found.id).items()
-    return [
-        (f"{KINDS[papers[key].kind]} {papers[key].number}" if key in papers else "Invoice of another job", amount)
-        for (key, _), amount in rows
-    ]
+    papers = numbers_of(reader(), [key for (key, _), _ in rows])
+    return [(f"{KINDS[papers[key][0]]} {papers[key][1]}, job {papers[key][2]}", amount) for (key, _), amount in rows]
 
 
 @blueprint.route("/jobs/<int:number>/pay", methods=["GET", "POST"])

@@ -18,7 +18,7 @@ from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.invoice_forms import REASON
 from shopbook.web.money.paper_files import refuse_unkept, with_papers
 from shopbook.web.money.payments import refuse_receipt, with_receipt
-from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, money, needs, reader, shop_now, today
+from shopbook.web.parts import Act, Answer, Cleaned, Done, act_by_form, choices, money, needs, reader, shop_now, today
 from shopbook.web.parts.fields import AmountField, DayField, Needed
 from shopbook.web.parts.forms import LINE, ActForm, KeyField
 from shopbook.web.parts.rows import Payment
@@ -54,8 +54,8 @@ def reverse(payment_id: int) -> Answer:
         refuse_receipt(act.session, back)
         number = again.job_number if again else before["job"]
         if number:
-            refuse_unkept(act.session, get_job(act.session, int(str(number))).id)
-        leads_to = job_url(int(str(number))) if number else url_for("money.payment", payment_id=back.id)
+            refuse_unkept(act.session, get_job(act.session, number).id)
+        leads_to = job_url(number) if number else url_for("money.payment", payment_id=back.id)
         said = "reversed and entered again" if again else "reversed, and is to pay again"
         return Done(leads_to, f"Receipt {found.number} is {said}.")
 
@@ -80,7 +80,7 @@ def _fee(form: ReverseForm, payment: Payment) -> int:
     return fee if is_returned else 0
 
 
-def _as_entered(payment: Payment, left: int) -> dict[str, object]:
+def _as_entered(payment: Payment, left: int) -> Cleaned:
     """What stands in the form for a payment as it was entered; a day in a closed month cannot be used again."""
     closed = find_closed_through(reader())
     return {
@@ -92,7 +92,7 @@ def _as_entered(payment: Payment, left: int) -> dict[str, object]:
     }
 
 
-def _again(form: ReverseForm, before: dict[str, object]) -> Again | None:
+def _again(form: ReverseForm, before: Cleaned) -> Again | None:
     """What should have been entered; None where nothing was changed."""
     typed = {name: value for name, value in form.clean().items() if name in before}
     right = {name: value if value not in (None, "") else before[name] for name, value in typed.items()}
