@@ -238,7 +238,9 @@ def refund(payment_id: int) -> Answer:
         refuse_receipt(act.session, back)
         return Done(url_for("money.payment", payment_id=back.id), "Refund saved.")
 
-    return with_receipt(act_by_form(form, "money/refund.html", doing, payment=found, free=free), found.job_id)
+    return with_receipt(
+        act_by_form(form, "money/refund.html", doing, payment=found, free=free, means=MEANS_WORDS), found.job_id
+    )
 
 
 @blueprint.post("/payments/<int:payment_id>/keep")
