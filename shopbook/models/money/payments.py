@@ -64,3 +64,5 @@ class Allocation(Base):
     amount_minor: Mapped[Minor]
     at: Mapped[Moment]
     on: Mapped[Day]
+    reason: Mapped[Line] = mapped_column(default="", server_default="")
+    """Why a person moved it; empty where money was set against a paper or freed by the way."""
