@@ -122,7 +122,7 @@ def _moves(session: Session, condition: ColumnElement[bool]) -> Iterable[TakenBa
         )
 
 
-def _asked_moves(condition: ColumnElement[bool]) -> Select[Any]:
+def _asked_moves(condition: ColumnElement[bool]) -> Select[LogLine, str, Payment, int, Any, Any, str]:
     came = func.sum(case((Allocation.amount_minor > 0, Allocation.amount_minor), else_=0))
     went = func.sum(case((Allocation.amount_minor < 0, -Allocation.amount_minor), else_=0))
     told = aliased(Allocation)

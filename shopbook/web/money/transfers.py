@@ -47,7 +47,7 @@ class SpreadForm(ActForm):
 
     def parts(self) -> dict[int, int]:
         """What was typed, by invoice."""
-        return {row.form.invoice_id.data: row.form.amount.data or 0 for row in self.rows}
+        return {row.form.invoice_id.data or 0: row.form.amount.data or 0 for row in self.rows}
 
 
 @blueprint.route("/customers/<int:customer_id>/payment", methods=["GET", "POST"])
