@@ -1,7 +1,8 @@
 """A payment is taken back (returned cheque, chargeback, entered wrong), and what is right is entered with it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from typing import TypedDict
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Payment
@@ -69,6 +70,17 @@ def reverse_payment(
         raise RuleBroken("Type what happened, for example: not enough funds.", "reason")
     paid = allocated_by_invoice(act.session, payment.id)
     _free_all(act, payment, why, reason)
+    back = _put_back(act, payment, why, reason, on)
+    if with_fee and why is Reversal.RETURNED_CHEQUE and payment.job_id is not None:
+        charge_fee(act, payment, get_job_by_id(act.session, payment.job_id))
+    _settle(act, {get_invoice(act.session, paper_id).job_id for paper_id, _ in paid} | {payment.job_id or 0})
+    if again is not None and target is not None:
+        _enter_again(act, payment, target, again, -back.amount_minor)
+    return back
+
+
+def _put_back(act: Act, payment: Payment, why: Reversal, reason: str, on: date | None) -> Payment:
+    """The line that takes back what is free of a payment now, with its paper; RuleBroken where that is nothing."""
     left = free_of(act.session, payment.id)
     if left <= 0:
         raise RuleBroken(ALREADY)
@@ -76,21 +88,12 @@ def reverse_payment(
     back = put_down(act, why, -left, taken, reverses=payment)
     write_receipt(act, back)
     words = f"Reversed receipt {payment.number} with receipt {back.number}"
-    if with_fee and why is Reversal.RETURNED_CHEQUE and payment.job_id is not None:
-        charge_fee(act, payment, get_job_by_id(act.session, payment.job_id))
     write_log(act, "reverse_payment", "payment", back.id, words, job_id=payment.job_id)
-    _settle(act, {get_invoice(act.session, paper_id).job_id for paper_id, _ in paid} | {payment.job_id or 0})
-    if again is not None and target is not None:
-        try:
-            _enter_again(act, payment, target, again, left)
-        except RuleBroken as broken:
-            raise RuleBroken(broken.sentence, "paid_on" if broken.field == "on" else broken.field) from broken
     return back
 
 
 def _check(act: Act, payment: Payment, kind: str, again: Again | None) -> Reversal:
-    if payment.amount_minor <= 0 or payment.series != Series.RECEIPT or payment.kind not in (*PREPAID, "security"):
-        raise RuleBroken("Only a payment that came in can be reversed.")
+    _refuse_no_payment(payment)
     if kind not in reversals_of(PayMeans(payment.means)):
         raise RuleBroken("That does not happen to money paid this way. Choose another reason.", "kind")
     why = Reversal(kind)
@@ -100,6 +103,11 @@ def _check(act: Act, payment: Payment, kind: str, again: Again | None) -> Revers
     if why is Reversal.OTHER_JOB and (again is None or again.job_number == own):
         raise RuleBroken("Type the number of the job that this payment belongs to.", "job")
     return why
+
+
+def _refuse_no_payment(payment: Payment) -> None:
+    if payment.amount_minor <= 0 or payment.series != Series.RECEIPT or payment.kind not in (*PREPAID, "security"):
+        raise RuleBroken("Only a payment that came in can be reversed.")
 
 
 def _target(act: Act, again: Again | None) -> Job | None:
@@ -122,11 +130,15 @@ def _free_all(act: Act, payment: Payment, why: Reversal, reason: str) -> None:
     Crediting frees the deposit by itself, so what is still set against a paper is read again after it.
     """
     if why in ENTERED_AGAIN and payment.kind == "deposit":
-        papers = {get_invoice(act.session, paper_id) for paper_id, _ in allocated_by_invoice(act.session, payment.id)}
-        for paper in papers:
-            if paper.kind == "deposit":
-                credit_invoice(act, paper.id, reason=reason)
+        papers = {paper_id for paper_id, _ in allocated_by_invoice(act.session, payment.id)}
+        for paper_id in sorted(papers):
+            if get_invoice(act.session, paper_id).kind == "deposit":
+                credit_invoice(act, paper_id, reason=reason)
     _take_off(act, payment)
+    _take_roundings_back(act, payment)
+
+
+def _take_roundings_back(act: Act, payment: Payment) -> None:
     filler = find_filler(act.session, payment)
     if filler is not None:
         _take_off(act, filler)
@@ -149,29 +161,28 @@ def _settle(act: Act, job_ids: set[int]) -> None:
         settle(act.session, act.moment, get_job_by_id(act.session, job_id))
 
 
-def _enter_again(act: Act, payment: Payment, job: Job, again: Again, left: int) -> Payment:
+def _enter_again(act: Act, payment: Payment, job: Job, again: Again, left: int) -> None:
     """What should have been entered; on another job from the same payer if it has a share there, else its customer."""
     shares = open_shares(act.session, job.id, payment.customer_id)
     payer = payment.customer_id if job.id == payment.job_id or shares else job.customer_id
-    amount = left if again.amount_minor is None else again.amount_minor
+    right = replace(again, amount_minor=left if again.amount_minor is None else again.amount_minor)
     is_billed = find_live_invoice(act.session, job.id) is not None or bool(shares)
-    if is_billed and payment.kind != "security":
-        return take_payment(
-            act,
-            job_id=job.id,
-            amount_minor=amount,
-            means=again.means,
-            customer_id=payer,
-            on=again.on,
-            reference=again.reference,
-        )
-    return take_deposit(
-        act,
-        job.id,
-        amount_minor=amount,
-        means=again.means,
-        treatment=_TREATMENTS.get(payment.kind),
-        customer_id=payer,
-        on=again.on,
-        reference=again.reference,
-    )
+    try:
+        if is_billed and payment.kind != "security":
+            take_payment(act, job_id=job.id, customer_id=payer, **_typed(right))
+        else:
+            treatment = _TREATMENTS.get(payment.kind)
+            take_deposit(act, job.id, treatment=treatment, customer_id=payer, **_typed(right))
+    except RuleBroken as broken:
+        raise RuleBroken(broken.sentence, "paid_on" if broken.field == "on" else broken.field) from broken
+
+
+class _Typed(TypedDict):
+    amount_minor: int
+    means: str
+    on: date
+    reference: str
+
+
+def _typed(right: Again) -> _Typed:
+    return _Typed(amount_minor=right.amount_minor or 0, means=right.means, on=right.on, reference=right.reference)

@@ -1,6 +1,7 @@
 """The page on which a payment is taken back, and entered again where it was entered wrong."""
 
 from contextlib import suppress
+from functools import partial
 
 from flask import request, url_for
 from wtforms import BooleanField, RadioField, StringField
@@ -47,27 +48,31 @@ def reverse(payment_id: int) -> Answer:
     before = _as_entered(found, left)
     form = ReverseForm(data={"kind": reversals_of(PayMeans(found.means))[0], **before})
     form.kind.choices = choices({kind: REVERSAL_WORDS[kind] for kind in reversals_of(PayMeans(found.means))})
-
-    def doing(act: Act) -> Done:
-        again = _again(form, before)
-        back = _reverse(act, payment_id, form, again)
-        refuse_receipt(act.session, back)
-        number = again.job_number if again else before["job"]
-        if number:
-            refuse_unkept(act.session, get_job(act.session, number).id)
-        leads_to = job_url(number) if number else url_for("money.payment", payment_id=back.id)
-        said = "reversed and entered again" if again else "reversed, and is to pay again"
-        return Done(leads_to, f"Receipt {found.number} is {said}.")
-
     refunded = -sum(row.amount_minor for row in list_taken_back(reader(), found) if row.kind == "refund")
-    shown: dict[str, object] = {
-        "payment": found,
-        "left": left,
-        "refunded": refunded,
-        "is_ours": form.kind.data in ENTERED_AGAIN,
-    }
-    shown["fee"] = _fee(form, found)
+    shown: dict[str, object] = {"payment": found, "left": left, "refunded": refunded, "fee": _fee(form, found)}
+    shown["is_ours"] = form.kind.data in ENTERED_AGAIN
+    doing = partial(_reverse, found=found, form=form, before=before)
     return _with_files(act_by_form(form, "money/reverse.html", doing, **shown), found, form)
+
+
+def _reverse(act: Act, *, found: Payment, form: ReverseForm, before: Cleaned) -> Done:
+    again = _again(form, before)
+    back = reverse_payment(
+        act,
+        found.id,
+        kind=form.kind.data or "",
+        reason=form.reason.data or "",
+        on=form.on.data,
+        again=again,
+        with_fee=form.with_fee.data,
+    )
+    refuse_receipt(act.session, back)
+    number = again.job_number if again else before["job"]
+    if number:
+        refuse_unkept(act.session, get_job(act.session, number).id)
+    leads_to = job_url(number) if number else url_for("money.payment", payment_id=back.id)
+    said = "reversed and entered again" if again else "reversed, and is to pay again"
+    return Done(leads_to, f"Receipt {found.number} is {said}.")
 
 
 def _fee(form: ReverseForm, payment: Payment) -> int:
@@ -100,18 +105,6 @@ def _again(form: ReverseForm, before: Cleaned) -> Again | None:
     if right == before or not right["job"]:
         return None
     return Again(right["job"], right["means"], right["paid_on"], right["amount"], right["reference"])
-
-
-def _reverse(act: Act, payment_id: int, form: ReverseForm, again: Again | None) -> Payment:
-    return reverse_payment(
-        act,
-        payment_id,
-        kind=form.kind.data or "",
-        reason=form.reason.data or "",
-        on=form.on.data,
-        again=again,
-        with_fee=form.with_fee.data,
-    )
 
 
 def _with_files(answer: Answer, payment: Payment, form: ReverseForm) -> Answer:

@@ -1,6 +1,7 @@
 """One payment of one payer over several invoices: spread oldest first, shown, changed, then saved."""
 
 from collections.abc import Sequence
+from functools import partial
 
 from flask import render_template, request, url_for
 from sqlalchemy.orm import Session
@@ -8,17 +9,15 @@ from wtforms import FieldList, Form, FormField, RadioField, StringField
 from wtforms.validators import Optional
 from wtforms.widgets import HiddenInput
 
-from shopbook.documents.head import refuse_paper
 from shopbook.queries.customers import get_customer
 from shopbook.queries.money.owed import OwedLine, list_owed
-from shopbook.queries.money.receipts import find_receipt
 from shopbook.services.money.transfers import take_over_several
 from shopbook.trade.billing.pay_means import MEANS_WORDS, PayMeans
 from shopbook.trade.billing.spreading import left_over, spread_oldest_first
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.blueprint import blueprint
-from shopbook.web.money.invoice_view import KINDS, receipt_of
-from shopbook.web.money.payments import with_receipt
+from shopbook.web.money.invoice_view import KINDS
+from shopbook.web.money.payments import refuse_receipt, with_receipt
 from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, money, needs, reader
 from shopbook.web.parts.fields import AmountField, DayField, Needed, today
 from shopbook.web.parts.forms import LINE, ActForm, KeyField
@@ -60,31 +59,30 @@ def spread(customer_id: int) -> Answer:
     if request.method == "POST" and request.form.get("step") != SAVE:
         return _spread_again(form, lines, context)
 
-    def doing(act: Act) -> Done:
-        _refuse_unseen(form)
-        taken = take_over_several(
-            act,
-            customer_id,
-            amount_minor=form.amount.data or 0,
-            parts=form.parts(),
-            means=form.means.data,
-            on=form.on.data,
-            reference=form.reference.data or "",
-        )
-        kept = find_receipt(act.session, taken)
-        if kept is not None:
-            refuse_paper(receipt_of(taken.number, kept))
-        return Done(url_for("money.payment", payment_id=taken.id), f"Saved. Receipt {taken.number}.")
-
-    answer = act_by_form(form, "money/spread.html", doing, **context)
+    answer = act_by_form(form, "money/spread.html", partial(_save, form=form, customer_id=customer_id), **context)
     for job_id in sorted({line.invoice.job_id for line in lines}):
         answer = with_receipt(answer, job_id)
     return answer
 
 
+def _save(act: Act, *, form: SpreadForm, customer_id: int) -> Done:
+    _refuse_unseen(form)
+    taken = take_over_several(
+        act,
+        customer_id,
+        amount_minor=form.amount.data or 0,
+        parts=form.parts(),
+        means=form.means.data,
+        on=form.on.data,
+        reference=form.reference.data or "",
+    )
+    refuse_receipt(act.session, taken)
+    return Done(url_for("money.payment", payment_id=taken.id), f"Saved. Receipt {taken.number}.")
+
+
 def _spread_again(form: SpreadForm, lines: Sequence[OwedLine], context: dict[str, object]) -> Answer:
     """The amount spread over what is open, oldest first, to be looked at and changed; nothing is saved."""
-    typed = {name: form[name].data for name in ("amount", "means", "reference", "on")}
+    typed = {name: form[name].data for name in ("amount", "means", "reference")} | {"on": form.on.data or today()}
     if not form.amount.validate(form) or not form.amount.data:
         form.amount.errors = form.amount.errors or ["Enter an amount above zero, for example 120 or 120.50."]
         return render_template("money/spread.html", form=form, **context), 422

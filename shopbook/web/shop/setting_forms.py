@@ -46,7 +46,6 @@ RULE_CHOICES = [
 OWN_RULE_CHOICES = [SelectChoice("", "Same as everyone"), *RULE_CHOICES]
 RULE_HINT = "A material without a price never changes this."
 Held = Mapping[SettingName, Any]  # a setting is kept as JSON, of the type that its name says
-CALIFORNIA_CAP = "Leave empty for none. California caps it at 25, then 35 for further ones (Civil Code 1719)."
 AN_HOUR = "Enter an amount, for example 42 or 42.50."
 
 
@@ -232,11 +231,7 @@ class MoneyForm(SettingForm):
         [Needed("Enter the smallest coin, for example 0.05, or 0 for no rounding.")],
         description="Your smallest coin, or 0 for no rounding. Invoices stay exact.",
     )
-    returned_cheque_fee_minor = AmountField(
-        "Fee for a returned {cheque}",
-        [Optional()],
-        description="Leave empty for none. A law may cap it.",
-    )
+    returned_cheque_fee_minor = AmountField("Fee for a returned {cheque}", [Optional()], description="{fee_law}")
     storage_words = TextAreaField("Storage terms printed on {estimate}s", [WORDS])
     care_words = TextAreaField("Paint care printed on invoices", [WORDS])
 
@@ -244,8 +239,6 @@ class MoneyForm(SettingForm):
         self.materials_rule.choices = _said(RULE_CHOICES)
         for own in (self.materials_rule_dealer, self.materials_rule_fleet, self.materials_rule_insurer):
             own.choices = _said(OWN_RULE_CHOICES)
-        if country().code == "us":
-            self.returned_cheque_fee_minor.description = CALIFORNIA_CAP
 
 
 def _said(offered: Choices) -> Choices:

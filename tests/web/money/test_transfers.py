@@ -49,6 +49,7 @@ def test_the_spread_is_shown_oldest_first_and_saved_as_it_was_changed(app: Flask
     page = client.press(URL, amount="2000", step="show").text
     assert [f'value="{part}"' in page for part in ("826.16", "347.68")] == [True, True]
     assert "Nothing is left over." in page
+    assert 'value="2026-11-05"' in page
     assert set_against(client) == []
     said = client.press_on(URL, **typed(["826.16", "800", "373.84"], amount="2000", shown="0"))
     assert "Saved. Receipt 1." in said
