@@ -21,6 +21,9 @@ ACT, OCHRE, OCHRE_EDGE, INK, RULE = (HexColor(c) for c in ("#17495a", "#cf9f5b",
 HEADING_AND_A_FEW_ROWS = 110
 """Points of height under which a table begins on the next page."""
 
+TAKEN_BACK = "Credits, refunds and write-offs"
+TAKEN_BACK_COLUMNS = ("by", "day", "what", "reason", "amount")
+
 JOB_HEADS = (
     "Brought forward",
     "Invoiced",
@@ -101,6 +104,8 @@ class MonthPaper:
     """What the list of what is owed by days late is called here."""
     locale: str = ENGLISH
     """How its figures are written."""
+    taken_back: Sequence[tuple[str, str, str, str, str]] = ()
+    """Credits, refunds, money moved, reversals and write-offs: who, day, what, why, amount."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +134,7 @@ def make_month_pdf(paper: MonthPaper) -> bytes:
             figures=[1, 2],
             has_total=True,
         ),
+        *_taken_back(paper),
         CondPageBreak(HEADING_AND_A_FEW_ROWS),
         words("Jobs of the month", "heading"),
         _jobs(paper),
@@ -138,6 +144,15 @@ def make_month_pdf(paper: MonthPaper) -> bytes:
         *(words(note, "small") for note in paper.notes),
     ]
     return make_file(story, title=f"Month end {paper.month}", shop=paper.shop, paper_size=paper.paper_size)
+
+
+def _taken_back(paper: MonthPaper) -> list[Flowable]:
+    """Who gave, took or moved money back, and why; that there was none is said too."""
+    head = [CondPageBreak(HEADING_AND_A_FEW_ROWS), words(TAKEN_BACK, "heading")]
+    if not paper.taken_back:
+        return [*head, words("None.")]
+    rows = [(who, f"{what}, {day}", why, amount) for who, day, what, why, amount in paper.taken_back]
+    return [*head, table(["By", "What", "Reason", "Amount"], rows, ["17%", "36%", "32%", "15%"], figures=[3])]
 
 
 def _block(title: str, rows: Sequence[tuple[str, str]], *, is_summed: bool = False) -> list[Flowable]:
@@ -180,6 +195,8 @@ def make_month_csv(paper: MonthPaper) -> str:
             writer.writerow([section, *map(safe, _unit_apart(label, figure))])
     for label, basis, tax in (*paper.taxes, paper.taxes_last):
         writer.writerow(["tax", *map(safe, (label, basis, tax))])
+    if paper.taken_back:
+        writer.writerows([[], TAKEN_BACK_COLUMNS, *([safe(cell) for cell in row] for row in paper.taken_back)])
     writer.writerow([])
     writer.writerow(paper.job_columns)
     for job in (*paper.jobs, paper.jobs_last):

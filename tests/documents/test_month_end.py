@@ -104,3 +104,17 @@ def test_no_amount_of_a_good_month_is_broken_over_two_lines(size: str) -> None:
 )
 def test_a_number_of_any_locale_goes_to_a_spreadsheet_with_a_point_alone(locale: str, written: str) -> None:
     assert safe_cell(written, locale) == "-1234.50"
+
+
+def test_what_was_taken_back_stands_on_the_paper_and_in_the_table() -> None:
+    row = ("Dana", "5 Nov 2026", "Credit note 3, job 7", "=run in the clear", "1,050.00")
+    paper = replace(PAPER, taken_back=[row])
+    text = " ".join(page.extract_text() for page in PdfReader(BytesIO(make_month_pdf(paper))).pages)
+    for words in ("Credits, refunds and write-offs", "Dana", "Credit note 3, job 7, 5 Nov 2026", "1,050.00"):
+        assert words in text
+    table = list(csv.reader(StringIO(make_month_csv(paper))))
+    place = table.index(["by", "day", "what", "reason", "amount"])
+    assert table[place + 1] == ["Dana", "5 Nov 2026", "Credit note 3, job 7", "'=run in the clear", "1050.00"]
+    assert table[place + 2] == []
+    none = " ".join(page.extract_text() for page in PdfReader(BytesIO(make_month_pdf(PAPER))).pages)
+    assert "None." in none

@@ -8,12 +8,12 @@ from shopbook.models.customers import whose
 
 
 class Invoice(Base):
-    """One numbered paper: an invoice, a deposit invoice, or a credit note (its amounts are negative)."""
+    """One numbered paper: an invoice, a deposit invoice, a fee, or a credit note (its amounts are negative)."""
 
     __tablename__ = "invoice"
     __table_args__ = (
         UniqueConstraint("series", "year", "number"),
-        CheckConstraint("kind IN ('invoice', 'deposit', 'credit')", name="known_kind"),
+        CheckConstraint("kind IN ('invoice', 'deposit', 'credit', 'fee')", name="known_kind"),
         CheckConstraint("net_minor + tax_minor = gross_minor", name="sums_agree"),
         Index("ix_invoice_issued_on", "issued_on"),
         Index("ix_invoice_supply_on", "supply_on"),

@@ -22,7 +22,8 @@ class Payment(Base):
     year: Mapped[Whole] = mapped_column(default=0)
     number: Mapped[Whole]
     kind: Mapped[Kind]
-    """payment, deposit, held, security, refund, moved, rounding, written_off, recovered (takes a write-off back)."""
+    """payment, deposit, held, security, refund, moved, rounding, written_off, recovered (takes a write-off back), or why
+    it takes a payment back (`Reversal`)."""
     customer_id: Mapped[int | None] = refers("customer.id")
     whose_id: Mapped[int | None] = whose(customer_id)
     job_id: Mapped[int | None] = refers("job.id")
@@ -66,3 +67,5 @@ class Allocation(Base):
     amount_minor: Mapped[Minor]
     at: Mapped[Moment]
     on: Mapped[Day]
+    reason: Mapped[Line] = mapped_column(default="", server_default="")
+    """Why a person moved it; empty where money was set against a paper or freed by the way."""

@@ -8,6 +8,7 @@ from datetime import date
 from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session, aliased, selectinload
 
+from shopbook.models.jobs import Job
 from shopbook.models.money import (
     Allocation,
     Invoice,
@@ -20,7 +21,7 @@ from shopbook.models.money import (
 from shopbook.trade.billing import Bill, BillLine, Credit, LineKind, TaxTotal, issued_bill, issued_credit, rate_of
 from shopbook.trade.errors import NotFound
 
-PAPER_WORDS = {"invoice": "Invoice", "deposit": "Deposit invoice", "credit": "Credit note"}
+PAPER_WORDS = {"invoice": "Invoice", "deposit": "Deposit invoice", "credit": "Credit note", "fee": "Invoice"}
 """What each kind of issued paper calls itself."""
 
 
@@ -52,6 +53,13 @@ def list_invoices(session: Session, before_id: int | None = None, limit: int = 5
 def list_job_invoices(session: Session, job_id: int) -> list[Invoice]:
     """All papers of one job, oldest first, loaded."""
     return _loaded(session, session.scalars(select(Invoice.id).where(Invoice.job_id == job_id)))
+
+
+def numbers_of(session: Session, invoice_ids: Collection[int]) -> dict[int, tuple[str, int, int]]:
+    """(kind, number, number of its job) of each of these papers."""
+    asked = select(Invoice.id, Invoice.kind, Invoice.number, Job.number).join(Job, Job.id == Invoice.job_id)
+    rows = session.execute(asked.where(Invoice.id.in_(invoice_ids))) if invoice_ids else ()
+    return {key: (kind, number, job) for key, kind, number, job in rows}
 
 
 def list_credits(session: Session, invoice_id: int) -> list[Invoice]:

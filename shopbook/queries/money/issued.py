@@ -22,8 +22,8 @@ class Issued:
     """The invoices of one job that no credit note took back whole: their lines without deposits, newest number last.
 
     `gross_minor` is what those lines came to with tax, before deposits were taken off. `shared` holds for whom an
-    excess or a fixed sum stands on one of them. `owing` are these and the deposits that stand: papers that somebody
-    may still owe of.
+    excess or a fixed sum stands on one of them. `owing` are these and the deposits and fees that stand: papers
+    that somebody may still owe of.
     """
 
     papers: tuple[Invoice, ...] = ()
@@ -223,7 +223,7 @@ def _issued(
     counted = [*live, *_deposits_off(papers, took)]
     return Issued(
         papers=tuple(live),
-        owing=tuple(standing(papers, "invoice", "deposit")),
+        owing=tuple(standing(papers, "invoice", "deposit", "fee")),
         lines=tuple(row for row in _of(live, lines) if row.kind is not LineKind.DEPOSIT),
         gross_minor=sum(paper.gross_minor for paper in counted),
         off_number=took[-1].number if took else None,

@@ -114,7 +114,10 @@ def _owing(accounts: Accounts, job_id: int, split: Split | None) -> list[PayerOw
     if issued.papers or not accounts.charged[job_id].is_billed:
         return owing_of_papers(rows, accounts.names)
     days = (accounts.shop.day, usual_days(accounts.shop))
-    return owing_so_far(split, issued, rows, accounts.free.get(job_id, {}), days) if split else []
+    fees = {paper.id for paper in issued.owing if paper.kind == "fee"}
+    work = [row for row in rows if row.invoice_id not in fees]
+    charged = owing_of_papers([row for row in rows if row.invoice_id in fees], accounts.names)
+    return charged + (owing_so_far(split, issued, work, accounts.free.get(job_id, {}), days) if split else [])
 
 
 def risks_in(accounts: Accounts) -> dict[int, tuple[NamedSum, ...]]:

@@ -66,6 +66,24 @@ def allocated_by_invoice(session: Session, payment_id: int) -> dict[tuple[int, i
     return {(invoice_id, customer_id): int(amount) for invoice_id, customer_id, amount in rows if amount}
 
 
+def list_taken_back(session: Session, payment: Payment) -> list[Payment]:
+    """The lines that took something of a payment back (refunds, its reversal, roundings), oldest first."""
+    back = Payment.reverses_id == payment.id
+    return list(session.scalars(select(Payment).where(Payment.job_id == payment.job_id, back).order_by(Payment.id)))
+
+
+def left_of(session: Session, payment_id: int) -> int:
+    """What came in with one payment and did not go back, whether it is set against something or not."""
+    return free_of(session, payment_id) + sum(allocated_by_invoice(session, payment_id).values())
+
+
+def find_filler(session: Session, payment: Payment) -> Payment | None:
+    """The rounding that came with a payment in coins and paid the last of its paper: it is the very next line."""
+    after = select(Payment).where(Payment.job_id == payment.job_id, Payment.id > payment.id)
+    line = session.scalars(after.order_by(Payment.id).limit(1)).first()
+    return line if line is not None and line.kind == "rounding" and line.reverses_id is None else None
+
+
 @dataclass(frozen=True, slots=True)
 class FreePayment:
     """A payment that came in, and what of it is set against nothing and was not given back."""

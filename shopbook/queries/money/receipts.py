@@ -14,10 +14,11 @@ from shopbook.models.money import Payment, Receipt
 from shopbook.queries.customers import find_whole, name_on_papers
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.heads import get_head
-from shopbook.queries.money.invoices import PAPER_WORDS, list_job_invoices
-from shopbook.queries.money.payments import allocated_by_invoice
+from shopbook.queries.money.invoices import PAPER_WORDS, numbers_of
+from shopbook.queries.money.payments import allocated_by_invoice, get_payment
 from shopbook.queries.money.words import Wording, get_wording
 from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS, PayMeans
+from shopbook.trade.billing.reversals import REVERSAL_WORDS
 
 FORM = 1
 REST_WORDS = {"security": "Security deposit, returned with the car", "held": "Deposit, held for the invoice"}
@@ -47,29 +48,48 @@ def find_receipt(session: Session, payment: Payment) -> Mapping[str, Any] | None
 
 def receipt_now(session: Session, payment: Payment) -> dict[str, Any]:
     """What the receipt of a payment of a job says now, as plain values; amounts in minor units."""
+    said = get_wording(session)
     rows = _against(session, payment)
     title, back, last = _BACK.get(payment.kind, _REFUNDED) if payment.amount_minor < 0 else _TAKEN
     rest = payment.amount_minor - sum(amount for _, amount in rows)
     if rest:
-        rows.append((back or REST_WORDS.get(payment.kind, "Unused credit"), rest))
+        rows.append((_rest_words(session, payment, said), rest))
     head = _head(session, payment)
+    kind, last = _called(payment)
     return {
         "form": FORM,
         "head": head,
-        "facts": _facts(payment, head["job"], get_wording(session)),
-        "kind": title,
+        "facts": _facts(payment, head["job"], said),
+        "kind": kind,
         "rows": rows,
         "last": (last, payment.amount_minor),
         "notes": [line for line in (NOTES.get(payment.kind, ""), payment.reason) if line],
     }
 
 
+def _called(payment: Payment) -> tuple[str, str]:
+    """What the paper is called, and the words of its last row."""
+    if payment.kind in REVERSAL_WORDS:
+        return "Reversal", "Reversed"
+    return ("Refund", "Refunded") if payment.amount_minor < 0 else ("Receipt", "Received")
+
+
+def _rest_words(session: Session, payment: Payment, said: Wording) -> str:
+    if payment.kind in REVERSAL_WORDS:
+        taken = get_payment(session, payment.reverses_id or 0)
+        return f"{said.say(KIND_WORDS[payment.kind])}: receipt {taken.number} of {said.day(taken.on)}"
+    return KIND_WORDS["refund"] if payment.amount_minor < 0 else REST_WORDS.get(payment.kind, "Unused credit")
+
+
 def _against(session: Session, payment: Payment) -> list[tuple[str, int]]:
     if payment.kind == "held" or payment.job_id is None:
         return []
-    papers = {paper.id: paper for paper in list_job_invoices(session, payment.job_id)}
     rows = allocated_by_invoice(session, payment.id).items()
-    return [(f"{PAPER_WORDS[papers[key].kind]} {papers[key].number}", amount) for (key, _), amount in rows]
+    papers = numbers_of(session, [key for (key, _), _ in rows])
+    named = {key: f"{PAPER_WORDS[kind]} {number}" for key, (kind, number, _) in papers.items()}
+    if len({job for _, _, job in papers.values()}) > 1:
+        named = {key: f"{words}, job {papers[key][2]}" for key, words in named.items()}
+    return [(named[key], amount) for (key, _), amount in rows]
 
 
 def _head(session: Session, payment: Payment) -> dict[str, Any]:

@@ -178,6 +178,18 @@ def _payments_are_set_once(session: Session) -> Iterator[str | None]:
         yield None if is_within else f"Payment {payment.number}: {spent} of {amount} is applied to invoices"
 
 
+def _what_went_back_is_not_used(session: Session) -> Iterator[str | None]:
+    """What a payment was set against and what of it was refunded or reversed is never more than came in."""
+    used = _sums(session, select(Allocation.payment_id, func.sum(Allocation.amount_minor)))
+    gone = _sums(
+        session, select(Payment.reverses_id, func.sum(Payment.amount_minor)).where(Payment.reverses_id.is_not(None))
+    )
+    for payment in session.scalars(select(Payment).where(Payment.id.in_(gone)).order_by(Payment.id)):
+        left = payment.amount_minor + gone[payment.id] - used.get(payment.id, 0)
+        is_back = payment.amount_minor < 0
+        yield None if left >= 0 or is_back else f"Payment {payment.number}: {-left} more went back than was left of it"
+
+
 def _paid_and_owed_are_invoiced(session: Session) -> Iterator[str | None]:
     """An invoice with its credits and what was paid leaves something owed, or nothing; never less than nothing."""
     paid = _sums(session, select(Allocation.invoice_id, func.sum(Allocation.amount_minor)))
@@ -272,6 +284,7 @@ _CLAIMS: dict[str, Finder] = {
     "an invoice is the sum of its lines, its tax lines and its payers' shares": _invoices_add_up,
     "a month's tax is the sum of its tax lines": _months_hold_their_tax,
     "no payment is applied for more than its amount": _payments_are_set_once,
+    "no payment goes back for more than is left of it": _what_went_back_is_not_used,
     "paid plus owed equals invoiced": _paid_and_owed_are_invoiced,
     "a corrected invoice is credited in full": _corrected_are_taken_back,
     "a closing names the paper kept for it": _closings_have_their_paper,

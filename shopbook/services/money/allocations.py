@@ -48,7 +48,9 @@ def allocate(act: Act, payment: Payment, shares: Sequence[PayerStanding]) -> int
     return free
 
 
-def set_against(act: Act, payment: Payment, invoice_id: int, customer_id: int | None, amount_minor: int) -> Allocation:
+def set_against(
+    act: Act, payment: Payment, invoice_id: int, customer_id: int | None, amount_minor: int, reason: str = ""
+) -> Allocation:
     """One line: so much of a payment against a payer's share of a paper; below zero takes it back."""
     return post_allocation(
         act.session,
@@ -59,16 +61,17 @@ def set_against(act: Act, payment: Payment, invoice_id: int, customer_id: int | 
             amount_minor=amount_minor,
             at=act.moment,
             on=act.day,
+            reason=reason.strip()[:200],
         ),
     )
 
 
-def _set_against(act: Act, payment: Payment, invoice_id: int, amount_minor: int) -> None:
+def _set_against(act: Act, payment: Payment, invoice_id: int, amount_minor: int, reason: str) -> None:
     """The payer's own share before the others'."""
     rows = [row for row in payer_standings(act.session, [invoice_id])[invoice_id] if row.owed_minor > 0]
     if amount_minor > sum(row.owed_minor for row in rows):
         raise RuleBroken("That is more than is still to pay on that invoice. Enter a smaller amount.", "amount")
-    spread(act, payment, sorted(rows, key=lambda row: row.whose_id != payment.whose_id), amount_minor)
+    spread(act, payment, sorted(rows, key=lambda row: row.whose_id != payment.whose_id), amount_minor, reason)
 
 
 def move_allocation(
@@ -78,6 +81,7 @@ def move_allocation(
     from_invoice_id: int | None,
     to_invoice_id: int | None,
     amount_minor: int,
+    reason: str = "",
 ) -> None:
     """Move a part of a payment between papers; None stands for the account.
 
@@ -89,11 +93,11 @@ def move_allocation(
     if amount_minor <= 0:
         raise RuleBroken("Enter an amount above zero, for example 120 or 120.50.", "amount")
     if from_invoice_id is not None:
-        _take_back(act, payment, from_invoice_id, amount_minor)
+        _take_back(act, payment, from_invoice_id, amount_minor, reason)
     if amount_minor > free_of(act.session, payment.id):
         raise RuleBroken("That is more than this payment’s unused credit. Enter a smaller amount.", "amount")
     if to_invoice_id is not None:
-        _set_against(act, payment, to_invoice_id, amount_minor)
+        _set_against(act, payment, to_invoice_id, amount_minor, reason)
     words = f"Moved part of receipt {payment.number}"
     write_log(act, "move_allocation", "payment", payment.id, words, job_id=payment.job_id)
     invoice_ids = filter(None, (from_invoice_id, to_invoice_id))
@@ -102,23 +106,24 @@ def move_allocation(
         settle(act.session, act.moment, get_job_by_id(act.session, job_id))
 
 
-def _take_back(act: Act, payment: Payment, invoice_id: int, amount_minor: int) -> None:
+def _take_back(act: Act, payment: Payment, invoice_id: int, amount_minor: int, reason: str) -> None:
     left = amount_minor
     for (paper, customer_id), amount in allocated_by_invoice(act.session, payment.id).items():
         part = min(left, amount) if paper == invoice_id else 0
         if part > 0:
-            set_against(act, payment, invoice_id, customer_id, -part)
+            set_against(act, payment, invoice_id, customer_id, -part, reason)
             left -= part
     if left:
         raise RuleBroken("That is more than this payment paid of that invoice. Enter a smaller amount.", "amount")
 
 
-def spread(act: Act, payment: Payment, shares: Sequence[PayerStanding], amount_minor: int) -> None:
+def spread(act: Act, payment: Payment, shares: Sequence[PayerStanding], amount_minor: int, reason: str = "") -> None:
+    """Set so much of a payment against these shares in order, each at most as far as it is owed."""
     left = amount_minor
     for share in shares:
         part = min(left, share.owed_minor)
         if part > 0:
-            set_against(act, payment, share.invoice_id, share.customer_id, part)
+            set_against(act, payment, share.invoice_id, share.customer_id, part, reason)
             left -= part
 
 

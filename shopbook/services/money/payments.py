@@ -59,7 +59,8 @@ def take_payment(
     job = get_job_by_id(act.session, job_id)
     payer = recorded_payer(act.session, job, customer_id)
     taken = Taken(payer, job.id, means, check_day(act, job, on), reference)
-    if find_live_invoice(act.session, job.id) is None and invoice_id is None:
+    is_billed = find_live_invoice(act.session, job.id) is not None or invoice_id is not None
+    if not is_billed and not open_shares(act.session, job.id, payer):
         raise RuleBroken("This job has no invoice yet. Take the money as a deposit, or write the invoice first.")
     payment = put_down(act, "payment", amount_minor, taken)
     use_payment(act, job, payment, invoice_id=invoice_id, rounds_cash=rounds_cash)

@@ -31,4 +31,8 @@ KIND_WORDS: dict[str, str] = {
     "rounding": "Cash rounding",
     "written_off": "Debt written off",
     "recovered": "Bad debt recovered",
+    "returned_cheque": "Returned {cheque}",
+    "chargeback": "Chargeback",
+    "typed_wrong": "Entered wrong",
+    "other_job": "Entered for another job",
 }

@@ -48,6 +48,7 @@ def move(payment_id: int) -> Answer:
             from_invoice_id=int(form.source.data) if form.source.data else None,
             to_invoice_id=int(form.target.data) if form.target.data else None,
             amount_minor=form.amount.data or 0,
+            reason=form.reason.data or "",
         )
         return Done(url_for("money.payment", payment_id=payment_id), "Payment moved.")
 

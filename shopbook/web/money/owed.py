@@ -1,5 +1,6 @@
 """The money page: owed by days late and by payer, customer credits, what to invoice next, what was paid."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from flask import g, render_template
@@ -10,6 +11,7 @@ from shopbook.queries.money.invoices import total_invoiced
 from shopbook.queries.money.job_page import JobPage
 from shopbook.queries.money.margins import earnings_of
 from shopbook.queries.money.owed import (
+    OwedLine,
     list_on_account,
     list_owed,
     owed_ageing,
@@ -52,12 +54,21 @@ def owed() -> str:
         lines=lines,
         on_account=on_account,
         ageing=owed_ageing(lines, on_account, today),
+        several=_several(lines),
         by_payer=owed_ageing_by_payer(lines, on_account, today),
         waiting=[job for job, _ in waiting],
         stands={job.id: stands for job, stands in waiting},
         today=today,
         **_lately(today),
     )
+
+
+def _several(lines: Sequence[OwedLine]) -> dict[str, int]:
+    """Payers with more than one invoice to pay, by name; a name that two of them share is left out."""
+    found: dict[str, list[int]] = {}
+    for line in lines:
+        found.setdefault(line.payer, []).append(line.customer_id or 0)
+    return {name: ids[0] for name, ids in found.items() if len(ids) > 1 and ids[0] and len(set(ids)) == 1}
 
 
 def _lately(today: date) -> dict[str, object]:
@@ -93,6 +104,7 @@ def stands_section(_: Session, page: JobPage) -> dict[str, object] | None:
         "earnings": earnings_of(page.whole, page.accounts) if g.actor.may("reports", "cost") else None,
         "share_words": share_words,
         "payments": payments,
+        "has_open_paper": any(row.owed_minor > 0 for row in page.accounts.rows_owing(job.id)),
         "kinds": KIND_WORDS,
         "means": MEANS_WORDS,
         "invoices": stands.invoices,

@@ -11,7 +11,7 @@ from shopbook.documents.head import refuse_paper
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
-from shopbook.queries.money.invoices import list_job_invoices, payer_standings
+from shopbook.queries.money.invoices import list_job_invoices, numbers_of, payer_standings
 from shopbook.queries.money.owed import stands_on
 from shopbook.queries.money.payers import payer_names
 from shopbook.queries.money.payments import (
@@ -20,6 +20,7 @@ from shopbook.queries.money.payments import (
     get_payment,
     list_job_payments,
     list_payments,
+    list_taken_back,
     payable_in_cash,
 )
 from shopbook.queries.money.receipts import find_receipt
@@ -70,18 +71,17 @@ def payment(payment_id: int) -> str:
         job=get_job_by_id(reader(), found.job_id) if found.job_id else None,
         against=_against(found),
         free=free_of(reader(), found.id) if found.amount_minor > 0 else 0,
+        taken=get_payment(reader(), found.reverses_id) if found.reverses_id else None,
+        backs=list_taken_back(reader(), found),
         kinds=KIND_WORDS,
         means=MEANS_WORDS,
     )
 
 
 def _against(found: Payment) -> list[tuple[str, int]]:
-    papers = {paper.id: paper for paper in list_job_invoices(reader(), found.job_id)} if found.job_id else {}
     rows = allocated_by_invoice(reader(), found.id).items()
-    return [
-        (f"{KINDS[papers[key].kind]} {papers[key].number}" if key in papers else "Invoice of another job", amount)
-        for (key, _), amount in rows
-    ]
+    papers = numbers_of(reader(), [key for (key, _), _ in rows])
+    return [(f"{KINDS[papers[key][0]]} {papers[key][1]}, job {papers[key][2]}", amount) for (key, _), amount in rows]
 
 
 @blueprint.route("/jobs/<int:number>/pay", methods=["GET", "POST"])
@@ -143,12 +143,15 @@ def _owed_by_payer(papers: Sequence[Invoice]) -> dict[str, int]:
 
 
 def with_receipt(answer: Answer, job_id: int | None) -> Answer:
-    """Once money was taken or given back, its receipt is made and kept as things stand at that moment."""
+    """Once money was taken or given back, its receipt is made and kept as things stand at that moment.
+
+    One press may write two: a payment that was entered wrong is taken back and entered again.
+    """
     if isinstance(answer, Response) and job_id is not None:
         taken = [row for row in list_job_payments(reader(), job_id) if row.series == Series.RECEIPT]
         try:
-            if taken:
-                keep_receipt(taken[-1].id)
+            for row in taken[-2:]:
+                keep_receipt(row.id)
         except RuleBroken as broken:
             flash(f"The payment is saved, but the receipt is not. {broken.sentence}", "late")
     return answer
@@ -235,7 +238,9 @@ def refund(payment_id: int) -> Answer:
         refuse_receipt(act.session, back)
         return Done(url_for("money.payment", payment_id=back.id), "Refund saved.")
 
-    return with_receipt(act_by_form(form, "money/refund.html", doing, payment=found, free=free), found.job_id)
+    return with_receipt(
+        act_by_form(form, "money/refund.html", doing, payment=found, free=free, means=MEANS_WORDS), found.job_id
+    )
 
 
 @blueprint.post("/payments/<int:payment_id>/keep")

@@ -17,6 +17,7 @@ from shopbook.queries.reports.checklist import list_to_see
 from shopbook.queries.reports.estimates import list_estimates_out
 from shopbook.queries.reports.month import get_month_end, list_month_costs, list_month_sums
 from shopbook.queries.reports.put_right import list_put_right, materials_per_paint_hour
+from shopbook.queries.reports.taken_back import list_taken_back
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
@@ -27,7 +28,7 @@ from shopbook.trade.settings import SettingName
 from shopbook.web.parts import Act, Done, act_by_press, country, needs, now, reader, shop_now
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.closings import closing_file
-from shopbook.web.reports.month_paper import compose_closing, compose_month_paper, paper_of
+from shopbook.web.reports.month_paper import compose_closing, compose_month_paper, paper_of, what_words
 
 CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 
@@ -50,6 +51,8 @@ def month(name: str) -> str:
         earlier=month_shifted(wanted, -1),
         later=month_shifted(wanted, 1),
         **_figures(wanted),
+        taken_back=list_taken_back(reader(), *month_bounds(wanted)),
+        what_words=what_words,
         to_see=list_to_see(reader(), wanted, now(), shop_now()),
         quotes=_quotes(wanted),
         estimates=list_estimates_out(reader(), *month_bounds(wanted)),

@@ -1,13 +1,14 @@
 """Today: the desk's morning on one page, and the text that tells a customer that the car is ready."""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 
 from flask import g, render_template
 
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.accounts import read_accounts
 from shopbook.queries.money.owed import stands_of
+from shopbook.queries.reports.taken_back import TakenBack, taken_back_by_others
 from shopbook.queries.reports.today import get_today
 from shopbook.queries.shop.dated_papers import list_papers_due
 from shopbook.trade.agreeing.words import LOST_WORDS
@@ -20,6 +21,7 @@ from shopbook.web.parts.guards import needs
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sending import send_to
 from shopbook.web.reports.blueprint import blueprint
+from shopbook.web.reports.month_paper import what_words
 from shopbook.web.reports.near import near_words
 from shopbook.web.reports.safe_copy import find_safe_copy
 from shopbook.web.reports.waits import strip_of
@@ -38,6 +40,8 @@ def today() -> str:
         strips=[strip_of(wait, shown.opening, moment) for wait in shown.waits],
         copy=find_safe_copy(shop_now(), moment),
         papers=list_papers_due(shop_now()) if g.actor.may("reports", "month") else [],
+        taken_back=_taken_back(),
+        what_words=what_words,
         paper_words=PAPER_WORDS,
         half_words=_half_words(shown.on),
         near=lambda day: near_words(day, shown.on),
@@ -66,6 +70,13 @@ def ready_text(job: Job) -> str:
     if stretches and now() < stretches[-1][1]:
         lines.append(f"We are open today until {clock_text(stretches[-1][1])}.")
     return " ".join(lines)
+
+
+def _taken_back() -> list[TakenBack]:
+    """What others credited, refunded, moved, reversed or wrote off since yesterday; only the owner is told."""
+    if not g.actor.may("reports", "month"):
+        return []
+    return taken_back_by_others(reader(), shop_now().day - timedelta(days=1), g.actor.person_id)
 
 
 def _half_words(today_on: date) -> Callable[[date, str], str]:

@@ -160,6 +160,7 @@ class MoneyForm(SettingForm):
         [Optional()],
         description="Leave empty for 5.00. An owner may write off all of it.",
     )
+    returned_cheque_fee_minor = AmountField("Fee for a returned {cheque}", [Optional()], description="{fee_law}")
     storage_words = TextAreaField("Storage terms printed on {estimate}s", [WORDS])
     care_words = TextAreaField("Paint care printed on invoices", [WORDS])
 

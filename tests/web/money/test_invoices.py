@@ -194,7 +194,9 @@ def test_money_given_back_has_its_receipt_at_once(client: ShopClient, job_number
 def test_money_is_moved_and_debt_written_off(client: ShopClient, job_number: int) -> None:
     issue(client, job_number)
     client.press_on(f"/money/jobs/{job_number}/pay", payer="1", invoice_id="", amount="800", means="card")
-    assert "Payment moved." in client.press_on("/money/payments/1/move", source="1", target="", amount="100")
+    move = {"source": "1", "target": "", "amount": "100"}
+    assert "Enter a reason." in client.press("/money/payments/1/move", **move).text
+    assert "Payment moved." in client.press_on("/money/payments/1/move", **move, reason="meant for the van")
     written_off = client.press_on("/money/invoices/1/write-off/1", amount="126.16", reason="moved abroad")
     assert "Debt written off" in written_off
     assert "100.00" in client.text("/money/payments/1")
