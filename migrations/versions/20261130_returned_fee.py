@@ -1,13 +1,13 @@
 """the fee for a returned cheque is a paper of its own kind
 
 Revision ID: 20261130_returned_fee
-Revises: 20261130_spoken
+Revises: 20261130_corrections
 """
 
 from alembic import op
 
 revision = "20261130_returned_fee"
-down_revision = "20261130_spoken"
+down_revision = "20261130_corrections"
 branch_labels = None
 depends_on = None
 

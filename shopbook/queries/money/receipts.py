@@ -24,11 +24,6 @@ FORM = 1
 REST_WORDS = {"security": "Security deposit, returned with the car", "held": "Deposit, held for the invoice"}
 NOTES = {"held": "No tax is due on this deposit until the work is finished.", "security": "No tax is due on it."}
 
-_TAKEN = ("Receipt", "", "Received")
-_REFUNDED = ("Refund", KIND_WORDS["refund"], "Refunded")
-_BACK = {"moved": ("Money moved", KIND_WORDS["moved"], "Moved")}
-"""What a receipt is called, the row of what is set against no paper, and its last row."""
-
 
 def find_receipt(session: Session, payment: Payment) -> Mapping[str, Any] | None:
     """The receipt of a payment as it was kept; None for what has none (a rounding, money of no job).
@@ -50,7 +45,6 @@ def receipt_now(session: Session, payment: Payment) -> dict[str, Any]:
     """What the receipt of a payment of a job says now, as plain values; amounts in minor units."""
     said = get_wording(session)
     rows = _against(session, payment)
-    title, back, last = _BACK.get(payment.kind, _REFUNDED) if payment.amount_minor < 0 else _TAKEN
     rest = payment.amount_minor - sum(amount for _, amount in rows)
     if rest:
         rows.append((_rest_words(session, payment, said), rest))
@@ -71,6 +65,8 @@ def _called(payment: Payment) -> tuple[str, str]:
     """What the paper is called, and the words of its last row."""
     if payment.kind in REVERSAL_WORDS:
         return "Reversal", "Reversed"
+    if payment.kind == "moved" and payment.amount_minor < 0:
+        return "Money moved", "Moved"
     return ("Refund", "Refunded") if payment.amount_minor < 0 else ("Receipt", "Received")
 
 
@@ -78,6 +74,8 @@ def _rest_words(session: Session, payment: Payment, said: Wording) -> str:
     if payment.kind in REVERSAL_WORDS:
         taken = get_payment(session, payment.reverses_id or 0)
         return f"{said.say(KIND_WORDS[payment.kind])}: receipt {taken.number} of {said.day(taken.on)}"
+    if payment.kind == "moved" and payment.amount_minor < 0:
+        return KIND_WORDS["moved"]
     return KIND_WORDS["refund"] if payment.amount_minor < 0 else REST_WORDS.get(payment.kind, "Unused credit")
 
 

@@ -144,7 +144,7 @@ def _take_roundings_back(act: Act, payment: Payment) -> None:
         _take_off(act, filler)
         left = free_of(act.session, filler.id)
         if left:
-            take_difference_back(act, filler, left, ROUNDED)
+            take_difference_back(act, filler, left, reason=ROUNDED)
     rounded = sum(row.amount_minor for row in list_taken_back(act.session, payment) if row.kind == "rounding")
     if rounded:
         taken = Taken(payment.customer_id, payment.job_id, PayMeans.NONE, act.day, reason=ROUNDED)
