@@ -21,8 +21,8 @@ from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import mark_agreed, plan_days
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.quote_groups import check_amount
-from shopbook.services.money.said_when import said_when
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, ask_party, log_quote
+from shopbook.services.money.said_when import said_when
 from shopbook.services.shop.taxes import want_tax
 from shopbook.trade.agreeing.signatures import check_signature
 from shopbook.trade.agreeing.words import ASKED_WORDS, MEANS_WORDS, ApprovalMeans, Party, QuoteKind

@@ -7,9 +7,9 @@ from shopbook.queries.jobs.plans import list_stages
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.money.extras import ExtraDays, draft_extra
 from shopbook.trade.purposes import StagePurpose
-from shopbook.web.money.approvals import sent_picture
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.forms import ExtraForm
+from shopbook.web.money.said import sent_picture
 from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, keys_among, needs, reader
 from shopbook.web.parts.rows import Quote, Stage
 
