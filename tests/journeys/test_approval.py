@@ -44,7 +44,7 @@ def test_a_late_quote_is_looked_at_once_more_and_signed_with_a_finger(served: Se
         page.mouse.move(box["x"] + 40 + step * 10, box["y"] + 60 + (-1) ** step * 12)
     page.mouse.up()
     page.get_by_role("button", name="Save approval").click()
-    assert page.get_by_role("alert").inner_text().count("has expired") == 1
+    assert page.get_by_role("alert").inner_text().count("This estimate has expired") == 1
     page.get_by_label("Accept the price").check()
     page.get_by_role("button", name="Save approval").click()
     page.wait_for_url("**/jobs/1")

@@ -157,7 +157,7 @@ def test_the_kerb_price_needs_no_script(shop: Shop, browser: Browser, photo: Pat
         hand.attach(photo)
         hand.fill("Name or phone", "555-0164")
         hand.press("Save as approved")
-        hand.arrives(".*/yes$")
+        hand.arrives(".*/approval$")
         keep_a_typed_yes(hand)
         hand.took_at_most(14)
     number = newest_job(shop)

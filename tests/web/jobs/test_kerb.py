@@ -113,7 +113,7 @@ def test_a_second_press_of_the_kerb_price_makes_no_second_job(client: ShopClient
 def test_keep_with_yes_leads_to_the_yes(client: ShopClient) -> None:
     answer = client.press("/jobs/kerb", **KERB, then="yes")
     assert answer.status_code == 303
-    assert answer.headers["Location"].endswith("/yes")
+    assert answer.headers["Location"].endswith("/approval")
 
 
 def shown_at(client: ShopClient) -> str:
