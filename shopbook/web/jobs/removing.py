@@ -65,7 +65,9 @@ def remove_by_press(number: int, doing: Callable[[Act], Done], what: Callable[[A
 
 
 def _is_held(job: Job) -> bool:
-    return job.agreed_at is not None or job.quoted_at is not None
+    """Whether its work is approved, or an estimate of it was given."""
+    quote = find_current_quote(reader(), job.id)
+    return job.agreed_at is not None or (quote is not None and quote.given_at is not None)
 
 
 def _try(act: Act, number: int, doing: Callable[[Act], Done], what: Callable[[Act], str]) -> Done:

@@ -5,8 +5,9 @@ import re
 import pytest
 from flask import Flask
 from sqlalchemy import func, select
+from sqlalchemy.orm import Session
 
-from shopbook.models.jobs import Damage, JobPart, Stage
+from shopbook.models.jobs import Damage, Job, JobPart, Stage
 from shopbook.models.money import Quote
 from shopbook.models.shop import LogLine
 from shopbook.services.act import Act
@@ -14,6 +15,7 @@ from shopbook.services.jobs.parts import add_part
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
+from tests.conftest import NOON
 from tests.makers import states
 from tests.makers.jobs import make_planned_job
 from tests.makers.quotes import GIVEN
@@ -36,6 +38,12 @@ def stage_url(client: ShopClient) -> str:
         key = db.session.scalars(select(Stage.id).where(Stage.struck_at.is_(None), Stage.planned_minutes > 0)).first()
         db.session.remove()
     return f"/jobs/1/plan/{key}/strike"
+
+
+def with_a_part(session: Session) -> Job:
+    job = states.agreed(session)
+    add_part(Act(session, THE_PROGRAM, NOON), job.id, name="Left headlight", cost_minor=8600)
+    return job
 
 
 @pytest.mark.parametrize("maker", ["agreed", "given"])
@@ -72,13 +80,7 @@ def test_approved_stages_of_a_removed_damage_stay_and_the_page_says_so(app: Flas
 
 
 def test_a_part_is_asked_about_too(app: Flask, client: ShopClient) -> None:
-    states.make_in(app, states.agreed)
-    with client.app.app_context():
-        from shopbook.models.session import transaction
-
-        with transaction(db.session()):
-            add_part(Act(db.session(), THE_PROGRAM, GIVEN), 1, name="Left headlight", cost_minor=8600)
-        db.session.remove()
+    states.make_in(app, with_a_part)
     page = client.press("/jobs/1/parts/1/strike").text
     assert "Remove Left headlight?" in page
     assert kept(client)[2] == 1
