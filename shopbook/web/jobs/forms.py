@@ -61,6 +61,7 @@ class KerbForm(WhoForm):
 
     wrong = StringField("What’s wrong?", [LINE])
     is_said = BooleanField("The customer knows this price")
+    continues = RadioField("Already open", choices=[], validate_choice=False)
     whose = RadioField("Who approves?", choices=WHO_APPROVES, validate_choice=False)
     means = RadioField("How?", choices=HOW_HERE, validate_choice=False)
     said_by = StringField("Name", [LINE])

@@ -9,7 +9,7 @@ from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbLine, KerbSum, work_out_kerb
 from shopbook.queries.money.kerb import kerb_tax, kerb_total
 from shopbook.queries.shop.shop_on import shop_at
-from shopbook.services.jobs.kerb import open_kerb_job
+from shopbook.services.jobs.kerb import continue_job, open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.jobs.whose import Whose
 from shopbook.services.money.quote_groups import SaidPrice
@@ -21,6 +21,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
+from shopbook.web.jobs.continuing import open_jobs, refuse_second
 from shopbook.web.jobs.forms import KerbForm
 from shopbook.web.jobs.kerb_approval import approves_here, keep_approval_here, refuse_other_sum, refuse_stray_signature
 from shopbook.web.jobs.kerb_cards import Card, read_cards, read_days
@@ -42,7 +43,8 @@ def kerb() -> Answer:
     worked = _work_out(cards, days)
     kept, photo_troubles = keep_sent() if request.method == "POST" else ([], [])
     known = offered(form.who.data or "")
-    context = _context(cards, worked, kept, day_trouble, photo_troubles) | {"known": known}
+    opened = open_jobs(form, known)
+    context = _context(cards, worked, kept, day_trouble, photo_troubles) | {"known": known, "open": opened}
     if request.method == "GET" or "again" in request.form:
         return render_template("jobs/kerb.html", form=form, **context)
 
@@ -50,9 +52,10 @@ def kerb() -> Answer:
         _refuse_unreadable(cards, day_trouble, photo_troubles)
         refuse_other_sum(_shown(cards, worked), approves_here(act.actor), form)
         refuse_stray_signature(form)
-        refuse_unsaid(form, known)
-        whose = pointed_at(form.known.data or "", known)
-        return _keep(act, form, cards, worked, kept, whose)
+        number = refuse_second(form, opened)
+        if number is None:
+            refuse_unsaid(form, known)
+        return _keep(act, form, cards, worked, kept, (pointed_at(form.known.data or "", known), number))
 
     return act_by_form(form, "jobs/kerb.html", keep, **context)
 
@@ -63,14 +66,15 @@ def _keep(
     cards: list[Card],
     worked: KerbSum,
     kept: list[KeptPicture],
-    whose: Whose | None,
+    whose_and_job: tuple[Whose | None, int | None],
 ) -> Done:
     words = {card.panel: card.words for card in cards if card.words}
     answers = [line.answer for line in worked.lines]
     given = form.clean()
     wrong = given["wrong"] or _wrong(answers, words)
-    who, car, plate = given["who"], given["car"], given["plate"]
-    job = open_kerb_job(act, answers=answers, words=words, whose=whose, wrong=wrong, who=who, car=car, plate=plate)
+    (whose, number), named = whose_and_job, {name: given[name] for name in ("who", "car", "plate")}
+    tapped = {"answers": answers, "words": words, "whose": whose} | named
+    job = open_kerb_job(act, wrong=wrong, **tapped) if number is None else continue_job(act, number, **tapped)
     for picture in kept:
         record_picture(act, job.id, picture)
     prices = [_price(line, words) for line in worked.lines]
@@ -192,6 +196,7 @@ def _link(code: str, cards: list[Card]) -> str:
     chosen = [card.panel for card in cards]
     now_chosen = [each for each in chosen if each != code] if code in chosen else [*chosen, code]
     kept: dict[str, Any] = {"panel": now_chosen}  # url_for has keywords of its own among them
+    kept |= {name: request.args[name] for name in ("who", "known", "continues") if request.args.get(name)}
     for card in cards:
         if card.panel in now_chosen:
             kept |= {f"size.{card.panel}": card.size, f"paint.{card.panel}": card.paint}
