@@ -26,7 +26,8 @@ def booked(client: ShopClient) -> ShopClient:
         car = make_vehicle(session, make_customer(session))
         given = {"wrong": "A scrape", "payer_kind": "private", "purpose": "paid", "whose": (car.customer_id, car.id)}
         book_car_in(Act(session, THE_PROGRAM, NOON), drop_off_on=date(2026, 11, 9), **given)  # type: ignore[arg-type]
-        db.session.expunge_all()
+        session.flush()
+        session.expunge_all()
     return client
 
 
