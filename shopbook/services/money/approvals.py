@@ -106,6 +106,8 @@ def agree_quote(
     if who is Party.CUSTOMER:
         _let_work_begin(act, job, quote, taken, when)
         settle(act.session, act.moment, job)
+    else:
+        quote.payer_declined_at = None
     whose = "Customer" if who is Party.CUSTOMER else "Payer"
     log_quote(act, "agree_quote", quote, f"{whose} approved version {quote.version}, {MEANS_WORDS[how]}")
     return approval

@@ -118,6 +118,12 @@ class PayerApprovalForm(KeptApprovalForm):
     )
 
 
+class PayerDeclinesForm(ActForm):
+    """Why a payer will not pay for extra work."""
+
+    why = StringField("What they said", [LINE])
+
+
 class ExtraForm(ActForm):
     """What was found later."""
 

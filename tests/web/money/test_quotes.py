@@ -277,6 +277,20 @@ def test_the_floor_tells_of_an_extra_without_seeing_a_price(quoted: ShopClient) 
     assert "26.00" in quoted.signed_in_as("Noor").text("/money/quotes/2")
 
 
+def test_extra_work_that_the_payer_declines_has_a_way_out(quoted: ShopClient) -> None:
+    quoted.press_on("/money/jobs/1/payers", **{"payers-0-customer": "2", "payers-0-rule": "rest"})
+    quoted.press_on("/money/quotes/1/give")
+    quoted.press_on("/money/quotes/1/approval", groups=["1"], means="text", said_by="Ines", revision="2")
+    quoted.press_on("/money/jobs/1/extra", title="Inner brace", price="97.50")
+    page = quoted.press_on("/money/quotes/2/give")
+    assert "Payer said no" in page
+    assert quoted.press("/money/quotes/2/payer-declines", why=" ").status_code == 422
+    page = quoted.press_on("/money/quotes/2/payer-declines", why="claims desk: not from this accident")
+    for words in ("Declined by the payer: claims desk", "Customer pays for it", "Drop it"):
+        assert words in page
+    assert "declined Nov 5" in quoted.text("/jobs/1")
+
+
 def test_who_pays_is_settled_and_a_second_rest_is_refused(quoted: ShopClient) -> None:
     fields = {
         "payers-0-customer": "2",
