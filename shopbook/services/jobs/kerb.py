@@ -102,11 +102,11 @@ def continue_job(
 def _add_missing(act: Act, job: Job, typed: str, car: tuple[str, str], whose: Whose | None) -> None:
     who, (owner_id, car_id) = read_who(typed), whose or (None, None)
     plate = car[1].strip() or who.plate
-    is_person_new = job.customer_id is None and bool(owner_id or who.name or who.phone)
-    is_car_new = job.vehicle_id is None and bool(car_id or car[0].strip() or plate)
+    is_person_new = job.customer_id is None and any((owner_id, who.name, who.phone))
+    is_car_new = job.vehicle_id is None and any((car_id, car[0].strip(), plate))
     if is_person_new or is_car_new:
-        given = {"who": typed if is_person_new else "", "car": car[0], "plate": plate, "whose": whose}
-        name_who_and_car(act, job.id, revision=job.revision, **given)  # type: ignore[arg-type]
+        named = typed if is_person_new else ""
+        name_who_and_car(act, job.id, revision=job.revision, who=named, car=car[0], plate=plate, whose=whose)
 
 
 def _tap(act: Act, job: Job, answers: Sequence[KerbAnswer], words: Mapping[str, str]) -> Job:

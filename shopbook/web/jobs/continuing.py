@@ -28,24 +28,51 @@ class OpenJobs:
     must_choose: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class _Meant:
+    """Whom and which car was meant by what was typed and pointed at."""
+
+    people: frozenset[int]
+    car_id: int | None
+    is_another_car: bool
+
+
 def open_jobs(form: KerbForm, known: dict[str, str]) -> OpenJobs:
     """What is offered for what was typed and pointed at; the choices of the form's field are set from it."""
+    meant = _meant(form, known)
+    is_sure = bool(meant.people or meant.car_id)
+    people = meant.people if is_sure else _maybe(form, known)
+    found = open_jobs_of(reader(), people, [meant.car_id] if meant.car_id else [])
+    mine = [row for row in found if _fits(row.job, meant.car_id, is_another=meant.is_another_car)]
+    bare = _rows(mine, is_bare=True)
+    form.continues.choices = choices({str(number): words for number, words in bare} | {ANOTHER: "A new job"})
+    return OpenJobs(bare, _rows(mine, is_bare=False), is_sure and bool(mine))
+
+
+def _meant(form: KerbForm, known: dict[str, str]) -> _Meant:
     who = read_who(form.who.data or "")
-    plate = plate_key(who.plate or form.plate.data or "")
-    vehicle = find_vehicle_by_plate(reader(), [plate]) if plate else None
+    car_id = _car_of(who.plate or form.plate.data or "")
     pointed = pointed_at(form.known.data or "", known)
+    if pointed is not None:
+        return _Meant(frozenset(_known_id(pointed[0])), pointed[1] or car_id, pointed[1] is None)
     person = find_by_phone(reader(), who.phone) if who.phone else None
-    people = {pointed[0]} if pointed else {person.id} if person else set()
-    car_id = (pointed[1] if pointed else None) or (vehicle.id if vehicle else None)
-    is_sure = bool(people or car_id)
-    if not is_sure and form.known.data != SOMEBODY_ELSE:
-        people = {int(each[1:]) for each in known if each.startswith("c")}
-    found = open_jobs_of(reader(), [key for key in people if key], [car_id] if car_id else [])
-    mine = [row for row in found if _fits(row.job, car_id, is_another=pointed is not None and pointed[1] is None)]
-    form.continues.choices = choices(
-        {str(row.job.number): _words(row.job) for row in mine if row.is_bare} | {ANOTHER: "A new job"}
-    )
-    return OpenJobs(_rows(mine, is_bare=True), _rows(mine, is_bare=False), is_sure and bool(mine))
+    return _Meant(frozenset(_known_id(person.id if person else None)), car_id, is_another_car=False)
+
+
+def _car_of(plate: str) -> int | None:
+    vehicle = find_vehicle_by_plate(reader(), [plate_key(plate)]) if plate_key(plate) else None
+    return vehicle.id if vehicle else None
+
+
+def _known_id(key: int | None) -> list[int]:
+    return [] if key is None else [key]
+
+
+def _maybe(form: KerbForm, known: dict[str, str]) -> frozenset[int]:
+    """Whoever has such a name, while nobody said who it is."""
+    if form.known.data == SOMEBODY_ELSE:
+        return frozenset()
+    return frozenset(int(each[1:]) for each in known if each.startswith("c"))
 
 
 def _fits(job: Job, car_id: int | None, *, is_another: bool) -> bool:

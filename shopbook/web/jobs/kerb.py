@@ -31,6 +31,7 @@ from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts import Act, Answer, Done, act_by_form, country, key_or_none, needs, now, shop_now
 from shopbook.web.parts.forms import LONGEST_LINE
+from shopbook.web.parts.rows import Job
 
 DENT_CLASSES = (10, 20, 30, 50)
 
@@ -69,12 +70,7 @@ def _keep(
     whose_and_job: tuple[Whose | None, int | None],
 ) -> Done:
     words = {card.panel: card.words for card in cards if card.words}
-    answers = [line.answer for line in worked.lines]
-    given = form.clean()
-    wrong = given["wrong"] or _wrong(answers, words)
-    (whose, number), named = whose_and_job, {name: given[name] for name in ("who", "car", "plate")}
-    tapped = {"answers": answers, "words": words, "whose": whose} | named
-    job = open_kerb_job(act, wrong=wrong, **tapped) if number is None else continue_job(act, number, **tapped)
+    job = _job_for(act, form, [line.answer for line in worked.lines], words, whose_and_job)
     for picture in kept:
         record_picture(act, job.id, picture)
     prices = [_price(line, words) for line in worked.lines]
@@ -86,6 +82,22 @@ def _keep(
         return Done(page_of(job.number), "Saved as approved. The plan is drafted.")
     leads_to = url_for("money.approval", quote_id=quote.id) if "then" in request.form else page_of(job.number)
     return Done(leads_to, "Saved. The plan is drafted.")
+
+
+def _job_for(
+    act: Act,
+    form: KerbForm,
+    answers: list[KerbAnswer],
+    words: dict[str, str],
+    whose_and_job: tuple[Whose | None, int | None],
+) -> Job:
+    """The open job that was chosen, else a new one."""
+    given, (whose, number) = form.clean(), whose_and_job
+    named = {name: given[name] for name in ("who", "car", "plate")}
+    if number is not None:
+        return continue_job(act, number, answers=answers, words=words, whose=whose, **named)
+    wrong = given["wrong"] or _wrong(answers, words)
+    return open_kerb_job(act, answers=answers, words=words, whose=whose, wrong=wrong, **named)
 
 
 def _price(line: KerbLine, words: Mapping[str, str]) -> SaidPrice:
@@ -196,10 +208,15 @@ def _link(code: str, cards: list[Card]) -> str:
     chosen = [card.panel for card in cards]
     now_chosen = [each for each in chosen if each != code] if code in chosen else [*chosen, code]
     kept: dict[str, Any] = {"panel": now_chosen}  # url_for has keywords of its own among them
-    kept |= {name: request.args[name] for name in ("who", "known", "continues") if request.args.get(name)}
+    kept |= _of_whom()
     for card in cards:
         if card.panel in now_chosen:
             kept |= {f"size.{card.panel}": card.size, f"paint.{card.panel}": card.paint}
             kept |= {f"price.{card.panel}": card.price} if card.is_typed else {}
             kept |= {f"count.{card.panel}": card.count, f"class.{card.panel}": card.dent_class} if card.count else {}
     return url_for("jobs.kerb", _anchor="panels", **kept)
+
+
+def _of_whom() -> dict[str, str]:
+    """What an address says of customer and job, which stays when a panel is tapped without script."""
+    return {name: said for name, said in request.args.items() if name in {"who", "known", "continues"}}

@@ -282,7 +282,8 @@ def test_extra_work_that_the_payer_declines_has_a_way_out(quoted: ShopClient) ->
     quoted.press_on("/money/quotes/1/give")
     quoted.press_on("/money/quotes/1/approval", groups=["1"], means="text", said_by="Ines", revision="2")
     quoted.press_on("/money/jobs/1/extra", title="Inner brace", price="97.50")
-    page = quoted.press_on("/money/quotes/2/give")
+    quoted.press_on("/money/quotes/2/give")
+    page = quoted.text("/money/quotes/2")
     assert "Payer said no" in page
     assert quoted.press("/money/quotes/2/payer-declines", why=" ").status_code == 422
     page = quoted.press_on("/money/quotes/2/payer-declines", why="claims desk: not from this accident")
