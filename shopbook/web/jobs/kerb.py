@@ -21,7 +21,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
-from shopbook.web.jobs.continuing import open_jobs, refuse_second
+from shopbook.web.jobs.continuing import OpenJobs, open_jobs, refuse_second
 from shopbook.web.jobs.forms import KerbForm
 from shopbook.web.jobs.kerb_approval import approves_here, keep_approval_here, refuse_other_sum, refuse_stray_signature
 from shopbook.web.jobs.kerb_cards import Card, read_cards, read_days
@@ -53,12 +53,17 @@ def kerb() -> Answer:
         _refuse_unreadable(cards, day_trouble, photo_troubles)
         refuse_other_sum(_shown(cards, worked), approves_here(act.actor), form)
         refuse_stray_signature(form)
-        number = refuse_second(form, opened)
-        if number is None:
-            refuse_unsaid(form, known)
-        return _keep(act, form, cards, worked, kept, (pointed_at(form.known.data or "", known), number))
+        return _keep(act, form, cards, worked, kept, _whose_and_job(form, known, opened))
 
     return act_by_form(form, "jobs/kerb.html", keep, **context)
+
+
+def _whose_and_job(form: KerbForm, known: dict[str, str], opened: OpenJobs) -> tuple[Whose | None, int | None]:
+    """Whom and which car the desk pointed at, and the number of the open job that it chose; RuleBroken where unsaid."""
+    number = refuse_second(form, opened)
+    if number is None:
+        refuse_unsaid(form, known)
+    return pointed_at(form.known.data or "", known), number
 
 
 def _keep(

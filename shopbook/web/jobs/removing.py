@@ -75,6 +75,7 @@ def _try(act: Act, number: int, doing: Callable[[Act], Done], what: Callable[[Ac
     before = {stage.id: (stage.name, stage.planned_minutes) for stage in list_bare_stages(act.session, job.id)}
     said, total = what(act), _total(act, job)
     doing(act)
+    # The removal before it is read back.
     act.session.flush()
     after = {stage.id: stage.planned_minutes for stage in list_bare_stages(act.session, job.id)}
     raise _OnlyTried(
