@@ -40,7 +40,7 @@ from shopbook.web.parts.sections import Where, job_section
 
 
 @dataclass(frozen=True, slots=True)
-class ApprovalAsked:
+class WhoIsAsked:
     """What the form of a customer's approval was made from: who is asked at which number, and the total."""
 
     name: str
@@ -66,11 +66,11 @@ def approval(quote_id: int) -> Answer:
     return act_by_form(form, "money/approval.html", keep, known=known, **shown)
 
 
-def _asked_form(known: Known) -> tuple[ApprovalForm, ApprovalAsked]:
+def _asked_form(known: Known) -> tuple[ApprovalForm, WhoIsAsked]:
     form = ApprovalForm(data=_usual(known))
     form.groups.choices = choices({str(group.id): group.title for group in known.quote.groups})
     customer = known.job.customer
-    asked = ApprovalAsked(
+    asked = WhoIsAsked(
         customer.name if customer else "",
         customer.phone if customer else "",
         known.has_other_payer and not is_main(known.quote),
@@ -81,9 +81,7 @@ def _asked_form(known: Known) -> tuple[ApprovalForm, ApprovalAsked]:
     return form, asked
 
 
-def _agree_customer(
-    act: Act, known: Known, form: ApprovalForm, picture: KeptPicture | None, asked: ApprovalAsked
-) -> None:
+def _agree_customer(act: Act, known: Known, form: ApprovalForm, picture: KeptPicture | None, asked: WhoIsAsked) -> None:
     refuse_other_total(asked.ticked, form)
     agree_quote(
         act,
