@@ -89,8 +89,10 @@ class Hand:
         self.page.get_by_label(label, exact=True).select_option(label=words)
 
     def pick(self, words: str, *, inside: Locator | None = None) -> None:
-        """Press a choice of a strip, as a thumb does: on its words."""
-        self.tap((inside or self.page).locator(".pick label", has_text=re.compile(rf"^\s*{re.escape(words)}\s*$")))
+        """Press a choice of a strip or of a row of boxes, as a thumb does: on its words."""
+        within, said = inside or self.page, re.compile(rf"^\s*{re.escape(words)}\s*$")
+        strip = within.locator(".pick label", has_text=said)
+        self.tap(strip.or_(within.locator(".ways label", has=self.page.locator("b", has_text=said))))
 
     def tick(self, label: str) -> None:
         """Tick or untick a box."""

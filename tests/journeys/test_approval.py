@@ -32,6 +32,8 @@ def test_a_late_quote_is_looked_at_once_more_and_signed_with_a_finger(served: Se
     context.add_cookies([{"name": "shopbook", "value": cookie.value, "url": served.shop_url}])
     page = context.new_page()
     page.goto(f"{served.shop_url}/money/quotes/1/approval")
+    page.get_by_role("radio", name="Ines Okafor").check()
+    page.get_by_role("radio", name="Signs here").check()
     pad = page.locator("svg.sign")
     pad.scroll_into_view_if_needed()
     box = pad.bounding_box()

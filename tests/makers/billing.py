@@ -166,6 +166,7 @@ def say_yes(
         said_by="Ines Okafor",
         amount_minor=None,
         at=at,
+        said_at=at,
         on=day_of(session, at),
     )
     session.add(approval)
@@ -212,6 +213,7 @@ def say_pays(
         means="mail",
         said_by="Claims desk",
         at=at,
+        said_at=at,
         on=day_of(session, at),
         **(plain | given),
     )

@@ -48,7 +48,8 @@ class Insured:
             select(Approval).where(Approval.party == "customer").order_by(Approval.id)
         ).all()[-1]
         again = {
-            name: getattr(approval, name) for name in ("job_id", "quote_id", "party", "customer_id", "means", "said_by")
+            name: getattr(approval, name)
+            for name in ("job_id", "quote_id", "party", "customer_id", "means", "said_by", "said_at")
         }
         row = Approval(**again, amount_minor=minor, pays_minor=minor, at=approval.at, on=approval.on)
         self.session.add(row)

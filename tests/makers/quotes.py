@@ -42,5 +42,7 @@ def make_kerb(session: Session, job: Job, **prices: int) -> Quote:
 def make_yes(session: Session, quote: Quote, *group_ids: int, at: datetime = GIVEN, **given: Any) -> Approval:
     """The owner's yes in person to these groups, or to all of them."""
     plain: dict[str, Any] = {"party": "customer", "means": "in_person", "said_by": "Ines Okafor"}
+    if given.get("means") == "phone":
+        plain["number_called"] = "555-0153"
     wanted = group_ids or tuple(group.id for group in quote.groups)
     return agree_quote(Act(session, THE_PROGRAM, at), quote.id, taken_group_ids=wanted, **(plain | given))

@@ -189,6 +189,7 @@ class Desk:
         if row.has("decline"):
             taken.remove([group.id for group in quote.groups if group.key not in {"", "car"}][-1])
         approval: dict[str, Any] = {"means": frame.rng.choice(_APPROVES_BY), "said_by": row.who}
+        approval |= {"number_called": case.customer.phone}
         agree_quote(
             Act(session, desk, moment), quote.id, party="customer", taken_group_ids=taken, still_holds=True, **approval
         )

@@ -89,6 +89,7 @@ class Happenings:
         approval: dict[str, Any] = {
             "means": "phone",
             "said_by": row.who,
+            "number_called": job.customer.phone if job.customer else "",
             "taken_group_ids": [group.id for group in quote.groups],
         }
         agree_quote(Act(session, desk, moment), quote.id, party="customer", **approval)

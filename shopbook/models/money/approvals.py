@@ -40,8 +40,15 @@ class Approval(Base):
     """SVG path of the drawn signature, or empty."""
     picture_id: Mapped[int | None] = refers("picture.id", index=False)
     at: Mapped[Moment]
+    """When it was saved; `said_at` is when it was given, and `on` that moment's day."""
     on: Mapped[Day]
     person_id: Mapped[int | None] = refers("person.id", index=False)
+    """Who saved it."""
+    said_at: Mapped[Moment]
+    number_called: Mapped[Line] = mapped_column(server_default="", default="")
+    """The telephone number of an approval by phone; empty for one kept before it was asked."""
+    taken_by_id: Mapped[int | None] = refers("person.id", index=False)
+    """Who of the shop took that call."""
 
 
 class ApprovalGroup(Base):

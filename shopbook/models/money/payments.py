@@ -22,8 +22,8 @@ class Payment(Base):
     year: Mapped[Whole] = mapped_column(default=0)
     number: Mapped[Whole]
     kind: Mapped[Kind]
-    """payment, deposit, held, security, refund, moved, rounding, written_off, recovered (takes a write-off back), or why
-    it takes a payment back (`Reversal`)."""
+    """payment, deposit, held, security, refund, moved, rounding, written_off, recovered (takes a write-off back),
+    or why it takes a payment back (`Reversal`)."""
     customer_id: Mapped[int | None] = refers("customer.id")
     whose_id: Mapped[int | None] = whose(customer_id)
     job_id: Mapped[int | None] = refers("job.id")

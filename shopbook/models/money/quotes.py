@@ -38,6 +38,9 @@ class Quote(Base):
     given_on: Mapped[Day | None]
     valid_until_on: Mapped[Day | None]
     asked_payer_at: Mapped[Moment | None]
+    payer_declined_at: Mapped[Moment | None]
+    """Of an extra: since when its payer will not pay for it; empty once it was asked again or approved after all."""
+    payer_declined_why: Mapped[Line] = mapped_column(default="", server_default="")
     asked_customer_at: Mapped[Moment | None]
     answered_at: Mapped[Moment | None]
     replaced_at: Mapped[Moment | None]

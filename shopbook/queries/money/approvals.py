@@ -256,7 +256,10 @@ def waits_for_approval(session: Session, opened: OpenQuotes | None = None) -> li
         OpenApproval(quote, job, party, since, opened.priced[quote.id].sum().taken.gross_minor)
         for quote, job in opened.rows
         if job.purpose == JobPurpose.PAID and quote.given_at is not None
-        for party, since in ((Party.CUSTOMER, quote.asked_customer_at), (Party.PAYER, quote.asked_payer_at))
+        for party, since in (
+            (Party.CUSTOMER, quote.asked_customer_at),
+            (Party.PAYER, None if quote.payer_declined_at else quote.asked_payer_at),
+        )
         if since is not None and (quote.id, party) not in opened.approved
     ]
     return sorted(waiting, key=lambda row: (row.since, row.quote.id))

@@ -42,7 +42,7 @@ def read_open_quotes(session: Session) -> OpenQuotes:
             or_(
                 (Job.purpose == JobPurpose.PAID) & Quote.asked_customer_at.is_not(None) & Quote.answered_at.is_(None),
                 Quote.asked_customer_at.is_not(None) & ~_is_approved(Party.CUSTOMER),
-                Quote.asked_payer_at.is_not(None) & ~_is_approved(Party.PAYER),
+                Quote.asked_payer_at.is_not(None) & Quote.payer_declined_at.is_(None) & ~_is_approved(Party.PAYER),
                 (Quote.kind == QuoteKind.EXTRA) & Quote.asked_customer_at.is_(None) & Quote.answered_at.is_(None),
             ),
         )

@@ -13,6 +13,7 @@ from shopbook.queries.money.pricing import bill_rates_by_day
 from shopbook.trade.billing import NOT_SET, Bill, BillLine, LineKind, TaxRate
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.days import month_of
+from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing import PaintedItem, PricedGroup, PricedQuote, QuoteSum, SavingTerms
 from shopbook.trade.pricing.given import given_from_json
 from shopbook.trade.pricing.keys import discount_key, item_key
@@ -186,6 +187,12 @@ def _first_or(quote: Quote, taken_ids: Collection[int] | None) -> set[int]:
         return set(taken_ids)
     first = {group.choice: group.id for group in reversed(quote.groups) if group.choice}
     return {group.id for group in quote.groups if not group.choice or first[group.choice] == group.id}
+
+
+def with_whole_car(quote: Quote, group_ids: Collection[int]) -> set[int]:
+    """These items and those of the whole car, which go with any; none for none."""
+    whole = {group.id for group in quote.groups if group.key == WHOLE_CAR_GROUP and not group.choice}
+    return set(group_ids) | whole if group_ids else set()
 
 
 def first_ways(quote: Quote) -> set[int]:

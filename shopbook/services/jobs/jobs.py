@@ -168,18 +168,21 @@ def mark_agreed(
     group_keys: Collection[str],
     *,
     left_keys: Collection[str] = (),
+    said_at: datetime | None = None,
     actor: Actor = THE_PROGRAM,
 ) -> None:
-    """The customer approved these groups: their stages, and those of the whole car, are approved from `now`.
+    """The customer approved these groups: their stages, and those of the whole car, are approved from `said_at`.
+
+    That is `now` unless the approval was given earlier than it was saved.
 
     Panels under `left_keys` were offered and declined: their stages leave the plan, their damage stays in the book. A
     later approval brings them back.
     """
     settle_panels(Act(session, actor, now), job, taken=group_keys, left=left_keys)
-    job.agreed_at = job.agreed_at or now
+    job.agreed_at = job.agreed_at or said_at or now
     for stage in list_bare_stages(session, job.id):
         if stage.agreed_at is None and stage.quote_group_key in {*group_keys, WHOLE_CAR_GROUP}:
-            stage.agreed_at = now
+            stage.agreed_at = said_at or now
     session.flush()
 
 

@@ -4,14 +4,17 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from shopbook.models.jobs import Job
+from shopbook.queries.jobs.continuing import is_bare
+from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.act import Act
 from shopbook.services.jobs.damage import add_damage
 from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.jobs import open_job, plan_days
-from shopbook.services.jobs.whose import Whose, find_or_add_who
-from shopbook.trade.errors import RuleBroken
+from shopbook.services.jobs.whose import Whose, find_or_add_who, name_who_and_car
+from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.planning.kerb import KerbAnswer, kerb_damages
+from shopbook.trade.who import read_who
 
 
 def book_car_in(
@@ -70,6 +73,45 @@ def open_kerb_job(
         wrong=wrong,
         payer_kind=customer.kind if customer and customer.kind != "insurer" else "private",
     )
+    return _tap(act, job, answers, words or {})
+
+
+def continue_job(
+    act: Act,
+    number: int,
+    *,
+    answers: Sequence[KerbAnswer],
+    who: str = "",
+    car: str = "",
+    plate: str = "",
+    whose: Whose | None = None,
+    words: Mapping[str, str] | None = None,
+) -> Job:
+    """The open job of a car that was booked in gets the damage that was tapped and its drafted plan.
+
+    Its customer, its days and its words stay; a customer or a car that it had not is added. RuleBroken without a
+    panel; Conflict once something was priced, found or approved on it.
+    """
+    if not answers:
+        raise RuleBroken("Tap at least one damaged panel.", "panels")
+    job = get_job(act.session, number)
+    if not is_bare(act.session, job.id):
+        raise Conflict("That job has damage or a price by now. Open it, and change it there.")
+    _add_missing(act, job, who, (car, plate), whose)
+    return _tap(act, get_job(act.session, number), answers, words or {})
+
+
+def _add_missing(act: Act, job: Job, typed: str, car: tuple[str, str], whose: Whose | None) -> None:
+    who, (owner_id, car_id) = read_who(typed), whose or (None, None)
+    plate = car[1].strip() or who.plate
+    is_person_new = job.customer_id is None and any((owner_id, who.name, who.phone))
+    is_car_new = job.vehicle_id is None and any((car_id, car[0].strip(), plate))
+    if is_person_new or is_car_new:
+        named = typed if is_person_new else ""
+        name_who_and_car(act, job.id, revision=job.revision, who=named, car=car[0], plate=plate, whose=whose)
+
+
+def _tap(act: Act, job: Job, answers: Sequence[KerbAnswer], words: Mapping[str, str]) -> Job:
     for damage in kerb_damages(answers, catalogue_on(act.session, act.day)):
         add_damage(
             act,
@@ -82,7 +124,7 @@ def open_kerb_job(
             substrate=damage.substrate,
             is_paint_sound=damage.is_paint_sound,
             paint=damage.paint,
-            panel_words=(words or {}).get(damage.panel, ""),
+            panel_words=words.get(damage.panel, ""),
         )
     draft_plan(act, job.id)
     return job

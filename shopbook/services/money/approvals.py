@@ -2,6 +2,7 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
@@ -12,13 +13,16 @@ from shopbook.queries.jobs.damage import get_picture
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.approvals import agreed_quotes
 from shopbook.queries.money.payers import payers_of
-from shopbook.queries.money.quotes import first_ways, get_quote, sum_of_quote
+from shopbook.queries.money.quotes import first_ways, get_quote, sum_of_quote, with_whole_car
 from shopbook.queries.money.whose import shares_of_quote
+from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.people import get_person
 from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import mark_agreed, plan_days
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, ask_party, log_quote
+from shopbook.services.money.said_when import said_when
 from shopbook.services.shop.taxes import want_tax
 from shopbook.trade.agreeing.signatures import check_signature
 from shopbook.trade.agreeing.words import ASKED_WORDS, MEANS_WORDS, ApprovalMeans, Party, QuoteKind
@@ -46,22 +50,31 @@ def agree_quote(
     customer_id: int | None = None,
     still_holds: bool = False,
     revision: int | None = None,
+    said_at: datetime | None = None,
+    number_called: str = "",
+    taken_by_id: int | None = None,
 ) -> Approval:
     """Save one approval of a quote that was given. The newest of a party counts; earlier ones stay in the book.
 
     The customer accepts groups and declines the rest: their stages are agreed; with `customer_pays` the customer agrees
     to pay an extra besides any other payer. The payer agrees to pay `amount_minor` with tax (without one: its share of
     what the customer accepted, or of the whole quote) and starts no work; an insurer's approved repair total and its
-    excess are kept beside it. An approval of an extra is for that extra alone. Conflict for a version that was
-    replaced, or changed since `revision`; RuleBroken without a name or a group, for two ways of one thing, a picture
-    of another job, a signature that is none, a quote past its day unless it `still_holds`, or before the shop has set
-    its tax.
+    excess are kept beside it. An approval of an extra is for that extra alone. It was given at `said_at` (without one:
+    now), and the quote's last day and the approved work are reckoned from then. One by phone keeps the number called
+    and who of the shop took the call (whoever saves it, unless named). Conflict for a version that was replaced, or
+    changed since `revision`; RuleBroken without a name or a group, for two ways of one thing, a picture of another
+    job, a signature that is none, a phone without a number, a quote past its day unless it `still_holds`, a moment
+    that `said_when` refuses, or before the shop has set its tax.
     """
-    quote, job = _answerable(act, quote_id, revision, still_holds=still_holds)
+    quote, job = _answerable(act, quote_id, revision)
+    when = said_when(act, quote, said_at)
+    on = day_of(act.session, when)
+    _refuse_late(quote, on, still_holds=still_holds)
     who, how = Party(party), ApprovalMeans(means)
     taken = _taken(quote, taken_group_ids, who)
     path = check_signature(signature)
     _check_proof(act.session, job, said_by, how, path, picture_id)
+    by_phone = _call(act, how, number_called, taken_by_id)
     if customer_id is not None:
         get_customer(act.session, customer_id)
     payer_id = _whose(act.session, job, who, customer_id)
@@ -78,19 +91,23 @@ def agree_quote(
         signature=path,
         picture_id=picture_id,
         at=act.moment,
-        on=act.day,
+        on=on,
         person_id=act.actor.person_id,
+        said_at=when,
+        **by_phone,
     )
     act.session.add(approval)
     act.session.flush()
     for group in quote.groups:
         act.session.add(ApprovalGroup(approval_id=approval.id, group_id=group.id, is_taken=group.id in taken))
-    quote.answered_at = quote.answered_at or act.moment
+    quote.answered_at = quote.answered_at or when
     # The approval is in the book before anything asks what is agreed: the work and the job's state are read from it.
     act.session.flush()
     if who is Party.CUSTOMER:
-        _let_work_begin(act, job, quote, taken)
+        _let_work_begin(act, job, quote, taken, when)
         settle(act.session, act.moment, job)
+    else:
+        quote.payer_declined_at = None
     whose = "Customer" if who is Party.CUSTOMER else "Payer"
     log_quote(act, "agree_quote", quote, f"{whose} approved version {quote.version}, {MEANS_WORDS[how]}")
     return approval
@@ -117,7 +134,7 @@ def _refuse_stale(quote: Quote, revision: int | None) -> None:
         raise RuleBroken("Issue the {estimate} first, then save its approval.")
 
 
-def _answerable(act: Act, quote_id: int, revision: int | None, *, still_holds: bool) -> tuple[Quote, Job]:
+def _answerable(act: Act, quote_id: int, revision: int | None) -> tuple[Quote, Job]:
     quote = get_quote(act.session, quote_id)
     job = get_job_by_id(act.session, quote.job_id)
     _refuse_stale(quote, revision)
@@ -126,10 +143,23 @@ def _answerable(act: Act, quote_id: int, revision: int | None, *, still_holds: b
     if quote.kind == QuoteKind.EXTRA and job.agreed_at is None:
         raise RuleBroken("The {estimate} itself is not approved yet. Get that approval first.")
     want_tax(act.session, act.day)
-    is_late = quote.valid_until_on is not None and quote.valid_until_on < act.day
-    if is_late and not still_holds:
-        raise RuleBroken(LATE, "still_holds")
     return quote, job
+
+
+def _refuse_late(quote: Quote, on: date, *, still_holds: bool) -> None:
+    if quote.valid_until_on is not None and quote.valid_until_on < on and not still_holds:
+        raise RuleBroken(LATE, "still_holds")
+
+
+def _call(act: Act, means: ApprovalMeans, number: str, taken_by_id: int | None) -> dict[str, str | int | None]:
+    """Of an approval by phone the number and who took the call, as 16 CCR 3354 of California asks; else nothing."""
+    if means is not ApprovalMeans.PHONE:
+        return {}
+    if not number.strip():
+        raise RuleBroken("Enter the phone number you called, or the one they called from.", "number_called")
+    if taken_by_id is not None:
+        get_person(act.session, taken_by_id)
+    return {"number_called": number.strip()[:200], "taken_by_id": taken_by_id or act.actor.person_id}
 
 
 def _taken(quote: Quote, group_ids: Collection[int], party: Party) -> set[int]:
@@ -142,7 +172,7 @@ def _taken(quote: Quote, group_ids: Collection[int], party: Party) -> set[int]:
         return first_ways(quote)
     if not taken:
         raise RuleBroken("Tick at least one approved item.", "groups")
-    return taken | {group.id for group in quote.groups if group.key == WHOLE_CAR_GROUP and not group.choice}
+    return with_whole_car(quote, taken)
 
 
 def _check_proof(
@@ -204,9 +234,9 @@ def _share(session: Session, job: Job, quote: Quote, taken: set[int], customer_i
     return own[0] if own else sum(row.gross_minor for row in shares)
 
 
-def _let_work_begin(act: Act, job: Job, quote: Quote, taken: Collection[int]) -> None:
+def _let_work_begin(act: Act, job: Job, quote: Quote, taken: Collection[int], when: datetime) -> None:
     keys = {group.key for group in quote.groups if group.id in taken}
     left = {group.key for group in quote.groups} - keys - {WHOLE_CAR_GROUP}
-    mark_agreed(act.session, act.moment, job, keys, left_keys=left, actor=act.actor)
+    mark_agreed(act.session, act.moment, job, keys, left_keys=left, said_at=when, actor=act.actor)
     if quote.promise_on is not None and job.handed_over_at is None:
         plan_days(act, job.id, job.drop_off_on, job.drop_off_half, quote.promise_on, "")

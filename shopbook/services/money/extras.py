@@ -8,14 +8,15 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.money import Quote
 from shopbook.queries.jobs.plans import get_stage
+from shopbook.queries.money.approvals import list_approvals
 from shopbook.queries.money.planned import EXTRA_KEY
 from shopbook.queries.money.quotes import get_quote
 from shopbook.queries.shop.rates import settings_on
 from shopbook.services.act import Act
 from shopbook.services.money.quote_groups import write_extra_group
 from shopbook.services.money.quotes import log_quote, new_quote, open_job_of
-from shopbook.trade.agreeing.words import QuoteKind
-from shopbook.trade.errors import RuleBroken
+from shopbook.trade.agreeing.words import Party, QuoteKind
+from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.settings import SettingName
 
@@ -69,6 +70,28 @@ def draft_extra(
     group.working_days_tenths = days.working_days_tenths or None
     log_quote(act, "draft_extra", quote, f"Extra work found: {title.strip()}")
     return get_quote(act.session, quote.id)
+
+
+def decline_by_payer(act: Act, quote_id: int, why: str) -> Quote:
+    """The payer will not pay for an extra: nobody waits for it any more, and it stays at the shop's risk while work on
+    it is approved. The customer may then agree to pay for it, or it is withdrawn.
+
+    Conflict for a version that was replaced; RuleBroken without a reason, for anything but an extra that was given,
+    and once the payer approved it.
+    """
+    quote = get_quote(act.session, quote_id)
+    if quote.replaced_at is not None:
+        raise Conflict("This version was replaced or withdrawn. Use the newest one.")
+    if quote.kind != QuoteKind.EXTRA or quote.given_at is None:
+        raise RuleBroken("Only extra work that was issued can be declined by its payer.")
+    if not why.strip():
+        raise RuleBroken("Type who declined it and why, for example “claims desk, not from this accident”.", "why")
+    approvals = list_approvals(act.session, quote.job_id)
+    if any(row.quote_id == quote_id and row.party == Party.PAYER for row in approvals):
+        raise RuleBroken("The payer has approved this extra work already.")
+    quote.payer_declined_at, quote.payer_declined_why = act.moment, why.strip()[:200]
+    log_quote(act, "decline_by_payer", quote, f"The payer declined version {quote.version}")
+    return quote
 
 
 def _claim_stages(session: Session, job_id: int, stage_ids: Collection[int], key: str) -> None:

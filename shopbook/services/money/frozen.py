@@ -69,7 +69,7 @@ def _below(row: AgreedQuote, said: Wording) -> list[tuple[int, str]]:
 
 def _approval_words(approval: Approval, said: Wording) -> str:
     whose = "approved" if approval.party == Party.CUSTOMER else "payer approved"
-    return f"{whose} {MEANS_WORDS.get(ApprovalMeans(approval.means), approval.means)} {said.moment(approval.at)}"
+    return f"{whose} {MEANS_WORDS.get(ApprovalMeans(approval.means), approval.means)} {said.moment(approval.said_at)}"
 
 
 def freeze_left(work: AgreedWork) -> list[str]:

@@ -109,6 +109,7 @@ def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None
         at=act.moment,
         on=today,
         person_id=act.actor.person_id,
+        said_at=act.moment,
     )
     act.session.add(approval)
     act.session.flush()

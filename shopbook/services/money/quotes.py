@@ -242,7 +242,7 @@ def ask_party(act: Act, quote: Quote, party: Party, how: str = "") -> None:
         quote.asked_customer_at = act.moment
         mark_quoted(act.session, get_job_by_id(act.session, quote.job_id))
     else:
-        quote.asked_payer_at = act.moment
+        quote.asked_payer_at, quote.payer_declined_at = act.moment, None
     whom = "the customer" if party is Party.CUSTOMER else "the payer"
     words = f"Asked {whom} to approve version {quote.version}"
     log_quote(act, "ask_again", quote, f"{words}: {how}" if how else words)

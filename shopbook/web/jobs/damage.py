@@ -1,7 +1,6 @@
 """Damage is added, changed and removed; the gauge's readings are kept."""
 
 from flask import request
-from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.damage import get_damage
 from shopbook.queries.jobs.jobs import get_job
@@ -11,9 +10,10 @@ from shopbook.services.jobs.drafting import follow_damage
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.jobs.forms import DamageForm, ReadingForm, panel_choices
+from shopbook.web.jobs.removing import remove_by_press
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
-from shopbook.web.parts import Act, Answer, Cleaned, Done, act_by_form, act_by_press, country, needs, reader
+from shopbook.web.parts import Act, Answer, Cleaned, Done, act_by_form, country, needs, reader
 from shopbook.web.parts.rows import Damage
 
 _LENGTHS = ("length_mm", "width_mm", "dent_class_mm")
@@ -56,14 +56,19 @@ def damage(number: int, damage_id: int) -> Answer:
 
 @blueprint.post("/<int:number>/damage/<int:damage_id>/strike")
 @needs("jobs", "change")
-def strike(number: int, damage_id: int) -> Response:
+def strike(number: int, damage_id: int) -> Answer:
     def doing(act: Act) -> Done:
         job = get_job(act.session, number)
         strike_damage(act, damage_id)
         follow_damage(act, job.id)
         return Done(page_of(number, "damage"), "Removed. The plan is updated.")
 
-    return act_by_press(doing, page_of(number))
+    return remove_by_press(number, doing, lambda act: _called(act, damage_id), page_of(number))
+
+
+def _called(act: Act, damage_id: int) -> str:
+    found = get_damage(act.session, damage_id)
+    return f"damage {found.number}, {found.panel_words or country().panel(found.panel)}"
 
 
 @blueprint.route("/<int:number>/reading", methods=["GET", "POST"])

@@ -1,11 +1,11 @@
 """The forms about jobs: booked in, checked in, given days, cancelled; damage; stages; parts."""
 
 from wtforms import BooleanField, HiddenField, IntegerField
-from wtforms.fields import SelectField, StringField, TextAreaField
+from wtforms.fields import RadioField, SelectField, StringField, TextAreaField
 from wtforms.validators import Length, NumberRange, Optional
 from wtforms.widgets import HiddenInput
 
-from shopbook.trade.agreeing.words import LOST_WORDS
+from shopbook.trade.agreeing.words import LOST_WORDS, ApprovalMeans
 from shopbook.trade.car.damage import (
     ACCESS_WORDS,
     CROSSING_WORDS,
@@ -21,12 +21,18 @@ from shopbook.trade.customer_kinds import KIND_WORDS
 from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
+from shopbook.web.parts.approving import CUSTOMER, SOMEBODY
 from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, QuantityField, said_choices
 from shopbook.web.parts.forms import HALVES, LINE, WORDS, ActForm, Choices, KeyField, RevisedForm, TicksField, choices
 from shopbook.web.parts.frame import said
 from shopbook.web.parts.same_car import PlateForm
 
 FUEL_WORDS = {each: each or "not checked" for each in ("", "empty", "a quarter", "half", "three quarters", "full")}
+
+
+WHO_APPROVES = choices({CUSTOMER: "The customer above", SOMEBODY: "Someone else"})
+HOW_HERE = choices({ApprovalMeans.SIGNED: "Signs here", ApprovalMeans.IN_PERSON: "In person"})
+"""An approval at the car; one by phone or text is saved on the page of approvals."""
 
 
 class WhoForm(PlateForm):
@@ -56,7 +62,10 @@ class KerbForm(WhoForm):
 
     wrong = StringField("What’s wrong?", [LINE])
     is_said = BooleanField("The customer knows this price")
-    said_by = StringField("Name of who approves", [LINE])
+    continues = RadioField("Already open", choices=[], validate_choice=False)
+    whose = RadioField("Who approves?", choices=WHO_APPROVES, validate_choice=False)
+    means = RadioField("How?", choices=HOW_HERE, validate_choice=False)
+    said_by = StringField("Name", [LINE])
     signature = HiddenField("Signature")
 
 

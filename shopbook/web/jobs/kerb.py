@@ -9,7 +9,7 @@ from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbLine, KerbSum, work_out_kerb
 from shopbook.queries.money.kerb import kerb_tax, kerb_total
 from shopbook.queries.shop.shop_on import shop_at
-from shopbook.services.jobs.kerb import open_kerb_job
+from shopbook.services.jobs.kerb import continue_job, open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
 from shopbook.services.jobs.whose import Whose
 from shopbook.services.money.quote_groups import SaidPrice
@@ -21,6 +21,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
+from shopbook.web.jobs.continuing import OpenJobs, open_jobs, refuse_second
 from shopbook.web.jobs.forms import KerbForm
 from shopbook.web.jobs.kerb_approval import approves_here, keep_approval_here, refuse_other_sum, refuse_stray_signature
 from shopbook.web.jobs.kerb_cards import Card, read_cards, read_days
@@ -30,6 +31,7 @@ from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts import Act, Answer, Done, act_by_form, country, key_or_none, needs, now, shop_now
 from shopbook.web.parts.forms import LONGEST_LINE
+from shopbook.web.parts.rows import Job
 
 DENT_CLASSES = (10, 20, 30, 50)
 
@@ -42,7 +44,8 @@ def kerb() -> Answer:
     worked = _work_out(cards, days)
     kept, photo_troubles = keep_sent() if request.method == "POST" else ([], [])
     known = offered(form.who.data or "")
-    context = _context(cards, worked, kept, day_trouble, photo_troubles) | {"known": known}
+    opened = open_jobs(form, known)
+    context = _context(cards, worked, kept, day_trouble, photo_troubles) | {"known": known, "open": opened}
     if request.method == "GET" or "again" in request.form:
         return render_template("jobs/kerb.html", form=form, **context)
 
@@ -50,11 +53,17 @@ def kerb() -> Answer:
         _refuse_unreadable(cards, day_trouble, photo_troubles)
         refuse_other_sum(_shown(cards, worked), approves_here(act.actor), form)
         refuse_stray_signature(form)
-        refuse_unsaid(form, known)
-        whose = pointed_at(form.known.data or "", known)
-        return _keep(act, form, cards, worked, kept, whose)
+        return _keep(act, form, cards, worked, kept, _whose_and_job(form, known, opened))
 
     return act_by_form(form, "jobs/kerb.html", keep, **context)
+
+
+def _whose_and_job(form: KerbForm, known: dict[str, str], opened: OpenJobs) -> tuple[Whose | None, int | None]:
+    """Whom and which car the desk pointed at, and the number of the open job that it chose; RuleBroken where unsaid."""
+    number = refuse_second(form, opened)
+    if number is None:
+        refuse_unsaid(form, known)
+    return pointed_at(form.known.data or "", known), number
 
 
 def _keep(
@@ -63,23 +72,10 @@ def _keep(
     cards: list[Card],
     worked: KerbSum,
     kept: list[KeptPicture],
-    whose: Whose | None,
+    whose_and_job: tuple[Whose | None, int | None],
 ) -> Done:
     words = {card.panel: card.words for card in cards if card.words}
-    answers = [line.answer for line in worked.lines]
-    given = form.clean()
-    wrong = given["wrong"] or _wrong(answers, words)
-    job = open_kerb_job(
-        act,
-        answers=answers,
-        words=words,
-        whose=whose,
-        wrong=wrong,
-        who=given["who"],
-        car=given["car"],
-        plate=given["plate"],
-        same_car=given["same_car"],
-    )
+    job = _job_for(act, form, [line.answer for line in worked.lines], words, whose_and_job)
     for picture in kept:
         record_picture(act, job.id, picture)
     prices = [_price(line, words) for line in worked.lines]
@@ -91,6 +87,24 @@ def _keep(
         return Done(page_of(job.number), "Saved as approved. The plan is drafted.")
     leads_to = url_for("money.approval", quote_id=quote.id) if "then" in request.form else page_of(job.number)
     return Done(leads_to, "Saved. The plan is drafted.")
+
+
+def _job_for(
+    act: Act,
+    form: KerbForm,
+    answers: list[KerbAnswer],
+    words: dict[str, str],
+    whose_and_job: tuple[Whose | None, int | None],
+) -> Job:
+    """The open job that was chosen, else a new one."""
+    given, (whose, number) = form.clean(), whose_and_job
+    named = {name: given[name] for name in ("who", "car", "plate")}
+    if number is not None:
+        return continue_job(act, number, answers=answers, words=words, whose=whose, **named)
+    wrong = given["wrong"] or _wrong(answers, words)
+    return open_kerb_job(
+        act, answers=answers, words=words, whose=whose, wrong=wrong, same_car=given["same_car"], **named
+    )
 
 
 def _price(line: KerbLine, words: Mapping[str, str]) -> SaidPrice:
@@ -201,9 +215,15 @@ def _link(code: str, cards: list[Card]) -> str:
     chosen = [card.panel for card in cards]
     now_chosen = [each for each in chosen if each != code] if code in chosen else [*chosen, code]
     kept: dict[str, Any] = {"panel": now_chosen}  # url_for has keywords of its own among them
+    kept |= _of_whom()
     for card in cards:
         if card.panel in now_chosen:
             kept |= {f"size.{card.panel}": card.size, f"paint.{card.panel}": card.paint}
             kept |= {f"price.{card.panel}": card.price} if card.is_typed else {}
             kept |= {f"count.{card.panel}": card.count, f"class.{card.panel}": card.dent_class} if card.count else {}
     return url_for("jobs.kerb", _anchor="panels", **kept)
+
+
+def _of_whom() -> dict[str, str]:
+    """What an address says of customer and job, which stays when a panel is tapped without script."""
+    return {name: said for name, said in request.args.items() if name in {"who", "known", "continues"}}

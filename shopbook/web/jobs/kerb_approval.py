@@ -9,11 +9,14 @@ from shopbook.trade.agreeing.words import ApprovalMeans, Party
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.web.jobs.forms import KerbForm
+from shopbook.web.parts.approving import approver, means_meant
 from shopbook.web.parts.rows import Job, Quote
 
 HERE = "here"
 CHANGED = "The price or the panels have changed since. Tell the customer the new total, then save the approval."
 OTHER_SUM = "The price was worked out again for what is chosen now. Check it, then press again."
+NO_WAY = "Choose how it was approved, or ask for a signature."
+HERE_BY = {ApprovalMeans.SIGNED, ApprovalMeans.IN_PERSON}
 STRAY = "There is a signature. Press “Save as approved”, or clear it to save the price only."
 
 
@@ -43,18 +46,20 @@ def refuse_other_sum(shown: str, is_approval: bool, form: KerbForm) -> None:
 
 
 def keep_approval_here(act: Act, job: Job, quote: Quote, form: KerbForm) -> None:
-    """The customer's approval of a whole quick estimate: signed if something was drawn, else given in person.
+    """The customer's approval of a whole quick estimate: signed if something was drawn, else as was chosen.
 
-    Without a name of its own it is the approval of the customer whom the price is for. RuleBroken when nobody is named.
+    It is of the customer whom the price is for if that was pressed. RuleBroken when nobody is named, or no way chosen.
     """
     signature = (form.signature.data or "").strip()
+    if not signature and form.means.data not in HERE_BY:
+        raise RuleBroken(NO_WAY, "means")
     owner = get_customer(act.session, job.customer_id) if job.customer_id else None
     agree_quote(
         act,
         quote.id,
         party=Party.CUSTOMER,
         taken_group_ids=[group.id for group in quote.groups],
-        means=ApprovalMeans.SIGNED if signature else ApprovalMeans.IN_PERSON,
-        said_by=(form.said_by.data or "").strip() or (owner.name if owner else ""),
+        means=ApprovalMeans.SIGNED if signature else means_meant(form.means.data, signature, form.said_by.data),
+        said_by=approver(form.whose.data, form.said_by.data, owner.name if owner else ""),
         signature=signature,
     )

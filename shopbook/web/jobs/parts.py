@@ -2,8 +2,6 @@
 
 from collections.abc import Callable
 
-from werkzeug.wrappers import Response
-
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.parts import get_part
@@ -12,6 +10,7 @@ from shopbook.services.jobs.parts import add_part, change_part, order_part, part
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.web.jobs.forms import PartForm
+from shopbook.web.jobs.removing import remove_by_press
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, country, needs, reader
@@ -72,7 +71,7 @@ _PRESSES: dict[str, tuple[Service, str]] = {
 
 @blueprint.post("/<int:number>/parts/<int:part_id>/<any(order, came, back, strike):what>")
 @needs("jobs", "change")
-def part_press(number: int, part_id: int, what: str) -> Response:
+def part_press(number: int, part_id: int, what: str) -> Answer:
     service, said = _PRESSES[what]
 
     def doing(act: Act) -> Done:
@@ -81,4 +80,6 @@ def part_press(number: int, part_id: int, what: str) -> Response:
         service(act, part_id)
         return Done(page_of(number, "parts"), said)
 
+    if what == "strike":
+        return remove_by_press(number, doing, lambda act: get_part(act.session, part_id).name, page_of(number, "parts"))
     return act_by_press(doing, page_of(number, "parts"))

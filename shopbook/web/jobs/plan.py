@@ -18,6 +18,7 @@ from shopbook.trade.measures.quantities import parse_quantity, quantity_for_fiel
 from shopbook.trade.measures.units import Unit
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS
 from shopbook.web.jobs.forms import NewStageForm, StageForm, panel_choices
+from shopbook.web.jobs.removing import remove_by_press
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, choices, needs, now, reader, shop_now
 from shopbook.web.parts.frame import country
@@ -117,19 +118,24 @@ def new_stage(number: int) -> Answer:
 
 
 def _press(number: int, stage_id: int, said: str, service: Callable[[Act], object]) -> Response:
+    return act_by_press(_doing(number, stage_id, said, service), _plan_of(number))
+
+
+def _doing(number: int, stage_id: int, said: str, service: Callable[[Act], object]) -> Callable[[Act], Done]:
     def doing(act: Act) -> Done:
         if get_stage(act.session, stage_id).job_id != get_job(act.session, number).id:
             raise RuleBroken("That stage belongs to another job. Go back and look at this one again.")
         service(act)
         return Done(_plan_of(number), said)
 
-    return act_by_press(doing, _plan_of(number))
+    return doing
 
 
 @blueprint.post("/<int:number>/plan/<int:stage_id>/strike")
 @needs("jobs", "change")
-def strike_out(number: int, stage_id: int) -> Response:
-    return _press(number, stage_id, "Removed.", lambda act: strike_stage(act, stage_id))
+def strike_out(number: int, stage_id: int) -> Answer:
+    doing = _doing(number, stage_id, "Removed.", lambda act: strike_stage(act, stage_id))
+    return remove_by_press(number, doing, lambda act: f"“{get_stage(act.session, stage_id).name}”", _plan_of(number))
 
 
 @blueprint.post("/<int:number>/plan/<int:stage_id>/restore")

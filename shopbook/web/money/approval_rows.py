@@ -6,6 +6,7 @@ from datetime import datetime
 
 from shopbook.queries.money.payers import NamedPayer
 from shopbook.trade.agreeing.words import Party
+from shopbook.web.parts.act import shop_now
 from shopbook.web.parts.frame import day_text
 from shopbook.web.parts.rows import Approval, Quote
 
@@ -101,6 +102,9 @@ def _row(quote: Quote, whose: str, said: Sequence[Approval], asked_at: datetime 
         figures = (last.repair_total_minor, last.excess_minor)
         verb = "approved" if last.pays_minor is None else "pays"
         return ApprovalRow(what, whose, amount, quote.id, "good", tag_words, *figures, verb, last.id)
+    if whose != "Customer" and quote.payer_declined_at is not None:
+        day = day_text(shop_now().day_of(quote.payer_declined_at))
+        return ApprovalRow(what, whose, None, quote.id, "late", f"declined {day}")
     if asked_at is None:
         return ApprovalRow(what, whose, None, quote.id, "warn", "not asked yet")
     return ApprovalRow(what, whose, None, quote.id, "late", f"asked {day_text(asked_at.date())}")

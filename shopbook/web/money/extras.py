@@ -2,15 +2,16 @@
 
 from flask import g, url_for
 
-from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.jobs.plans import list_stages
+from shopbook.queries.money.quotes import get_quote
 from shopbook.services.jobs.pictures import record_picture
-from shopbook.services.money.extras import ExtraDays, draft_extra
+from shopbook.services.money.extras import ExtraDays, decline_by_payer, draft_extra
 from shopbook.trade.purposes import StagePurpose
-from shopbook.web.money.approvals import sent_picture
 from shopbook.web.money.blueprint import blueprint, job_url
-from shopbook.web.money.forms import ExtraForm
-from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, keys_among, needs, reader
+from shopbook.web.money.forms import ExtraForm, PayerDeclinesForm
+from shopbook.web.money.said import sent_picture
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, does, keys_among, needs, reader
 from shopbook.web.parts.rows import Quote, Stage
 
 TOLD = "The desk sees it on Today. Do not start it until it is priced and approved."
@@ -55,3 +56,16 @@ def _open_stages(job_id: int) -> list[Stage]:
     """Stages of the plan that are not approved: a new draft may have added them."""
     wanted = {StagePurpose.PLAN, StagePurpose.EXTRA}
     return [stage for stage in list_stages(reader(), job_id) if stage.agreed_at is None and stage.purpose in wanted]
+
+
+@blueprint.route("/quotes/<int:quote_id>/payer-declines", methods=["GET", "POST"])
+@needs("money", "change")
+def payer_declines(quote_id: int) -> Answer:
+    quote = get_quote(reader(), quote_id)
+    job, form = get_job_by_id(reader(), quote.job_id), PayerDeclinesForm()
+    keep = does(
+        lambda act: decline_by_payer(act, quote_id, form.why.data or ""),
+        url_for("money.quote", quote_id=quote_id),
+        "Saved as declined by the payer.",
+    )
+    return act_by_form(form, "money/payer_declines.html", keep, quote=quote, job=job)

@@ -6,7 +6,16 @@ from wtforms.validators import Optional
 
 from shopbook.trade.agreeing.words import ApprovalMeans
 from shopbook.trade.billing.payers import PayRule
-from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, WorkingDaysField, said_choices
+from shopbook.web.parts.approving import ChosenField
+from shopbook.web.parts.fields import (
+    AmountField,
+    ClockField,
+    DayField,
+    HoursField,
+    Needed,
+    WorkingDaysField,
+    said_choices,
+)
 from shopbook.web.parts.forms import LINE, WORDS, ActForm, RevisedForm, TicksField, choices
 
 LINE_KIND_WORDS = {
@@ -17,6 +26,14 @@ LINE_KIND_WORDS = {
     "sublet": "Sublet work",
     "fee": "Fee",
 }
+WAY_WORDS = {
+    ApprovalMeans.PHONE: "By phone",
+    ApprovalMeans.TEXT: "By text",
+    ApprovalMeans.IN_PERSON: "In person",
+    ApprovalMeans.MAIL: "By email",
+    ApprovalMeans.SIGNED: "Signs here",
+}
+NO_WAY = "Choose how it was approved."
 RULE_WORDS = {
     PayRule.REST: "the rest",
     PayRule.EXCESS: "the {excess}",
@@ -64,9 +81,13 @@ class QuoteForm(RevisedForm):
 
 
 class KeptApprovalForm(RevisedForm):
-    """What both kinds of approval have: who, in which words, on which picture."""
+    """What both kinds of approval have: who, how, when, in which words, on which picture."""
 
-    said_by = StringField("Approved by", [Needed("Enter the name of the person who approved."), LINE])
+    said_by = StringField("Name", [LINE])
+    day = DayField("Day", [Optional()])
+    clock = ClockField("Time", [Optional()])
+    number_called = StringField("Number called", [LINE])
+    taken_by = SelectField("Call taken by", validate_choice=False)
     words = TextAreaField("In their words, or a note", [WORDS])
     picture = FileField("Picture of the message")
     still_holds = BooleanField("Accept the price although it has expired")
@@ -76,19 +97,8 @@ class ApprovalForm(KeptApprovalForm):
     """The customer's approval."""
 
     groups = TicksField("Approved items", validate_choice=False)
-    means = RadioField(
-        "How",
-        choices=choices(
-            {
-                ApprovalMeans.SIGNED: "Signs here",
-                ApprovalMeans.IN_PERSON: "In person",
-                ApprovalMeans.PHONE: "By phone",
-                ApprovalMeans.TEXT: "By text",
-                ApprovalMeans.MAIL: "By email",
-            }
-        ),
-        default=ApprovalMeans.SIGNED.value,
-    )
+    whose = RadioField("Who approves?", validate_choice=False)
+    means = ChosenField("How?", NO_WAY, choices({means: WAY_WORDS[means] for means in WAY_WORDS}))
     signature = HiddenField()
     customer_pays = BooleanField("The customer pays for this extra work")
 
@@ -96,25 +106,22 @@ class ApprovalForm(KeptApprovalForm):
 class PayerApprovalForm(KeptApprovalForm):
     """The payer's approval of an amount."""
 
-    customer = SelectField("Who pays", validate_choice=False)
+    customer = SelectField("Who pays", [Needed("Choose who pays.")], validate_choice=False)
     repair_total = AmountField("Approved total with tax", [Optional()])
     excess = AmountField("{Excess}", [Optional()])
     amount = AmountField("Payer pays", [Needed("Enter what the payer pays, for example 1200 or 1200.50.")])
-    means = RadioField(
-        "How",
-        choices=choices(
-            {
-                ApprovalMeans.MAIL: "By email",
-                ApprovalMeans.PHONE: "By phone",
-                ApprovalMeans.TEXT: "By text",
-                ApprovalMeans.IN_PERSON: "In person",
-            }
-        ),
-        default=ApprovalMeans.MAIL.value,
+    means = ChosenField(
+        "How?", NO_WAY, choices({means: WAY_WORDS[means] for means in WAY_WORDS if means is not ApprovalMeans.SIGNED})
     )
     said_by = StringField(
         "Name and reference", [Needed("Enter who approved it, and a reference if there is one."), LINE]
     )
+
+
+class PayerDeclinesForm(ActForm):
+    """Why a payer will not pay for extra work."""
+
+    why = StringField("What they said", [LINE])
 
 
 class ExtraForm(ActForm):

@@ -17,6 +17,7 @@ from shopbook.trade.pricing.given import SeenItem
 from shopbook.web.money.blueprint import shop_config
 from shopbook.web.money.paper_head import head_of, plain_of
 from shopbook.web.money.quote_known import Known
+from shopbook.web.parts.act import shop_now
 from shopbook.web.parts.frame import country, day_text, whole_moment_text
 from shopbook.web.parts.rows import Approval
 
@@ -146,8 +147,14 @@ def _customer_box(known: Known) -> ApprovalBox:
     groups = known.given.priced.groups
     places = [place for place, group in enumerate(groups, 1) if int(group.key) in (known.taken or ())]
     sentence = "Please do the work." if len(groups) == 1 else f"Please do {_numbers(places)}."
-    by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[ApprovalMeans(row.means)]}"
-    return ApprovalBox("Customer", sentence, by, row.signature, row.said_by)
+    return ApprovalBox("Customer", sentence, _given_by(row), row.signature, row.said_by)
+
+
+def _given_by(row: Approval) -> str:
+    """Who gave an approval, when and how; of one by phone the number too, and who of the shop took the call."""
+    taker = next((person.name for person in shop_now().everybody if person.id == row.taken_by_id), "")
+    call = f", {row.number_called}" * bool(row.number_called) + f", call taken by {taker}" * bool(taker)
+    return f"{row.said_by}, {whole_moment_text(row.said_at)}, {MEANS_WORDS[ApprovalMeans(row.means)]}{call}"
 
 
 def _of_whom(known: Known) -> str:
@@ -178,7 +185,7 @@ def _payer_box(known: Known, name: str, asked: str, row: Approval | None) -> App
     if row is None:
         return ApprovalBox(name, asked)
     words = f", {row.words}" if row.words else ""
-    by = f"{row.said_by}, {whole_moment_text(row.at)}, {MEANS_WORDS[ApprovalMeans(row.means)]}{words}"
+    by = f"{_given_by(row)}{words}"
     return ApprovalBox(
         name, f"approved up to {said_money(known, row.amount_minor or 0)}.", by, row.signature, row.said_by
     )

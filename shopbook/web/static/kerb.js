@@ -6,9 +6,10 @@
 // id and data-live, which are replaced by what the server answers; among them the sum with `shown`, the panels and the sum it
 // is for, which the server compares when something is kept. With data-refresh="address" on the form that address is asked
 // (GET, the form's fields) after every change. A button with data-unfolds="id" first opens that fold, where a yes is signed or
-// said, and sends the form with the next press; a signature is wiped when what it was given for is another.
+// said, and sends the form with the next press; a signature is wiped when what it was given for is another. With
+// data-asks="names" only the fields of these names are asked with and change the sum: what else is typed stays in the page.
 
-const LEFT_OUT = new Set(["csrf_token", "act_key", "revision", "said_by", "signature"]);
+const LEFT_OUT = new Set(["csrf_token", "act_key", "revision", "said_by", "whose", "means", "signature"]);
 const PAUSE = 250;
 const TYPING = 500;
 
@@ -23,6 +24,10 @@ function takeLive(page) {
     const now = page.getElementById(old.id);
     if (now && !old.contains(document.activeElement)) old.replaceWith(document.adoptNode(now));
   }
+}
+
+function isAsked(form, name) {
+  return form.dataset.asks ? form.dataset.asks.split(" ").includes(name) : !LEFT_OUT.has(name);
 }
 
 const shown = (form) => form.elements.shown?.value;
@@ -93,7 +98,7 @@ function wake(form) {
   async function ask(mine) {
     const given = new URLSearchParams();
     for (const [name, value] of new FormData(form)) {
-      if (typeof value === "string" && !LEFT_OUT.has(name)) given.append(name, value);
+      if (typeof value === "string" && isAsked(form, name)) given.append(name, value);
     }
     try {
       const page = await askPage(`${form.dataset.refresh}?${given}`);
@@ -170,14 +175,12 @@ function wake(form) {
   });
   form.querySelectorAll("[data-unfolds]").forEach((button) => wakeFold(form, button));
   form.addEventListener("change", (event) => {
-    if (LEFT_OUT.has(event.target.name)) {
-      form.querySelector("[data-unsigned]").hidden = true;
-      return;
-    }
-    soon(PAUSE);
+    // The form itself is the target where a draft was put back into it.
+    if (event.target === form || isAsked(form, event.target.name)) soon(PAUSE);
+    else if (LEFT_OUT.has(event.target.name)) form.querySelector("[data-unsigned]").hidden = true;
   });
   // After Back or a reload a browser puts back what was chosen, which the page was not made for.
-  window.addEventListener("pageshow", () => { if (form.querySelector("[data-card]")) refresh(); });
+  window.addEventListener("pageshow", () => { if (form.querySelector("[data-card]") || form.dataset.asks) refresh(); });
 }
 
 document.querySelectorAll("form[data-kerb]").forEach(wake);

@@ -165,7 +165,7 @@ def test_a_yes_to_nothing_to_a_strange_group_or_to_a_draft_is_refused(
     session: Session, owner: Actor, now: datetime
 ) -> None:
     quote, other = make_given_quote(session), make_given_quote(session)
-    plain = {"party": "customer", "means": "phone", "said_by": "Ines"}
+    plain = {"party": "customer", "means": "phone", "said_by": "Ines", "number_called": "555-0153"}
     with pytest.raises(RuleBroken, match="Tick at least"):
         agree_quote(Act(session, owner, GIVEN), quote.id, taken_group_ids=(), **plain)  # type: ignore[arg-type]
     with pytest.raises(Conflict, match="not on this version"):

@@ -5,15 +5,17 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Quote
+from shopbook.queries.money.approvals import agreed_quotes, waits_for_approval
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
+from shopbook.queries.money.quotes import get_quote
 from shopbook.queries.reports.today import get_today
 from shopbook.services.act import Act
 from shopbook.services.jobs.leaving import mark_handed_over
 from shopbook.services.money.approvals import ask_again
-from shopbook.services.money.extras import draft_extra
+from shopbook.services.money.extras import decline_by_payer, draft_extra
 from shopbook.services.money.quote_parts import GroupEdit, Terms, change_quote
 from shopbook.services.money.quotes import give_quote, withdraw_quote
-from shopbook.trade.errors import RuleBroken
+from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
 from tests.house.test_query_plans import watching
 from tests.makers.floor import at, make_painter
@@ -107,3 +109,59 @@ def test_however_much_was_told_the_questions_asked_are_as_many(session: Session)
             told(session)
         counts.append(watch.statements)
     assert counts[0] == counts[1]
+
+
+def insured_extra(session: Session, act: Act) -> Quote:
+    """An extra of an insurer's job, given and its payer asked; the customer has not said anything to it."""
+    job = make_planned_job(session, payer_kind="insurer")
+    make_yes(session, make_given_quote(session, job))
+    extra = draft_extra(act, job.id, title="Inner brace bent", price_minor=9750)
+    give_quote(act, extra.id, revision=extra.revision)
+    return ask_again(act, extra.id, "payer")
+
+
+def waiting(session: Session) -> list[int]:
+    return [row.quote.id for row in waits_for_approval(session) if row.party == "payer"]
+
+
+def test_an_extra_that_its_payer_declines_waits_for_no_payer_and_may_be_dropped(session: Session, act: Act) -> None:
+    extra = insured_extra(session, act)
+    assert extra.id in waiting(session)
+    declined = decline_by_payer(act, extra.id, "claims desk: not from this accident")
+    assert (declined.payer_declined_at, declined.payer_declined_why) == (
+        act.moment,
+        "claims desk: not from this accident",
+    )
+    assert extra.id not in waiting(session)
+    assert withdraw_quote(act, extra.id).replaced_at == act.moment
+    with pytest.raises(Conflict):
+        decline_by_payer(act, extra.id, "again")
+
+
+def test_the_customer_may_pay_for_what_the_payer_declined(session: Session, act: Act) -> None:
+    extra = insured_extra(session, act)
+    decline_by_payer(act, extra.id, "not covered")
+    approval = make_yes(session, extra, at=act.moment, customer_pays=True)
+    assert approval.pays_minor == approval.amount_minor
+    assert agreed_quotes(session, extra.job_id)[-1].is_paid_by_customer
+
+
+def test_a_payer_who_is_asked_again_or_approves_after_all_has_not_declined(session: Session, act: Act) -> None:
+    extra = insured_extra(session, act)
+    decline_by_payer(act, extra.id, "not covered")
+    assert ask_again(act, extra.id, "payer").payer_declined_at is None
+    decline_by_payer(act, extra.id, "not covered")
+    make_yes(session, extra, at=act.moment, party="payer", means="mail", amount_minor=9750)
+    assert get_quote(session, extra.id).payer_declined_at is None
+    with pytest.raises(RuleBroken, match="approved this extra work already"):
+        decline_by_payer(act, extra.id, "no")
+
+
+def test_only_an_issued_extra_is_declined_and_with_a_reason(session: Session, act: Act) -> None:
+    extra = insured_extra(session, act)
+    with pytest.raises(RuleBroken, match="who declined it") as refused:
+        decline_by_payer(act, extra.id, "  ")
+    assert refused.value.field == "why"
+    main = agreed_quotes(session, extra.job_id)[0].quote
+    with pytest.raises(RuleBroken, match="Only extra work"):
+        decline_by_payer(act, main.id, "no")

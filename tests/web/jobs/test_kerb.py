@@ -139,8 +139,13 @@ def test_price_and_yes_at_the_kerb_are_kept_with_one_press(client: ShopClient) -
         assert list(taken) == [True, True]
 
 
-def test_a_yes_said_at_the_kerb_needs_no_second_name(client: ShopClient) -> None:
-    client.press_on("/jobs/kerb", **(KERB | {"who": "Mia Brandt 555-0164"}), then="here", shown=shown_at(client))
+def test_a_yes_said_at_the_kerb_is_the_customers_if_that_is_pressed(client: ShopClient) -> None:
+    given = KERB | {"who": "Mia Brandt 555-0164", "then": "here", "shown": shown_at(client)}
+    answer = client.press("/jobs/kerb", **given)
+    assert "Choose how it was approved" in answer.text
+    answer = client.press("/jobs/kerb", **given, means="in_person")
+    assert "Type the name of the person who approved." in answer.text
+    client.press_on("/jobs/kerb", **given, means="in_person", whose="customer")
     with client.app.app_context():
         approval = db.session.scalars(select(Approval)).one()
         assert (approval.said_by, approval.means) == ("Mia Brandt", "in_person")
