@@ -1,14 +1,14 @@
 """an approval keeps when it was given, the number called and who of the shop took the call
 
 Revision ID: 20261130_said_at
-Revises: 20261130_spoken
+Revises: 20261130_move_reason
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "20261130_said_at"
-down_revision = "20261130_spoken"
+down_revision = "20261130_move_reason"
 branch_labels = None
 depends_on = None
 
