@@ -22,6 +22,7 @@ LEDGERS = (
     "mix",
     "mix_part",
     "mix_share",
+    "mix_taken_back",
     "month_close",
     "movement",
     "paper",

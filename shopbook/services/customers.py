@@ -10,6 +10,7 @@ from shopbook.models.customers import Customer, SearchKey, Vehicle
 from shopbook.queries.customers import get_customer, get_vehicle
 from shopbook.services.act import Act
 from shopbook.services.postings import write_log
+from shopbook.services.shop.acts import forget_all_rows
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.search_keys import name_keys, phone_keys, plate_key, vin_keys
@@ -76,6 +77,7 @@ def erase_customer(act: Act, customer_id: int) -> None:
     for word in CUSTOMER_WORDS:
         setattr(customer, word, "")
     customer.name, customer.erased_at, customer.revision = "erased on request", act.moment, customer.revision + 1
+    forget_all_rows(act.session)
     act.session.execute(delete(SearchKey).where(SearchKey.customer_id == customer.id, SearchKey.vehicle_id.is_(None)))
     write_log(act, "erase_customer", "customer", customer.id, "Erased a customer on request")
 
