@@ -2,26 +2,51 @@
 
 from collections.abc import Mapping
 
+# fmt: off
 UNDOABLE: Mapping[str, frozenset[str]] = {
     "jobs": frozenset(
-        ["accept_warning", "add_damage", "add_part", "add_reading", "add_stage", "call_off", "change_damage", "change_job", "change_part", "change_stage", "change_use", "check_in", "draft_plan", "follow_damage", "keep_conditions", "keep_desk_facts", "mark_ready", "move_stage", "name_who_and_car", "order_part", "part_came", "plan_days", "record_picture", "reopen_stage", "restore_stage", "send_part_back", "strike_damage", "strike_part", "strike_picture", "strike_stage", "take_ready_back", "take_up_again", "tell_ready"]
+        {
+            "accept_warning", "add_damage", "add_part", "add_reading", "add_stage", "call_off", "change_damage",
+            "change_job", "change_part", "change_stage", "change_use", "check_in", "draft_plan", "follow_damage",
+            "keep_conditions", "keep_desk_facts", "mark_ready", "move_stage", "name_who_and_car", "order_part",
+            "part_came", "plan_days", "record_picture", "reopen_stage", "restore_stage", "send_part_back",
+            "strike_damage", "strike_part", "strike_picture", "strike_stage", "take_ready_back", "take_up_again",
+            "tell_ready",
+        }
     ),
     "floor": frozenset(
-        ["add_own_stage", "come_in", "correct_entry", "finish_stages", "go_home", "keep_spray_record", "make_mix", "pause_clock", "place_time", "report_trouble", "rest_not_on_car", "set_attendance", "start_clock", "start_other", "take_all_guesses", "take_entry_back", "type_hours"]
+        {
+            "add_own_stage", "come_in", "correct_entry", "finish_stages", "go_home", "keep_spray_record", "make_mix",
+            "pause_clock", "place_time", "report_trouble", "rest_not_on_car", "set_attendance", "start_clock",
+            "start_other", "take_all_guesses", "take_entry_back", "type_hours",
+        }
     ),
     "shelf": frozenset(
-        ["add_material", "add_supplier", "bring_back_material", "change_material", "change_order_line", "change_supplier", "choose_supplier", "clear_pot", "close_order", "count_materials", "draft_orders", "keep_pot", "open_pack", "retire_material", "waste_stock"]
+        {
+            "add_material", "add_supplier", "bring_back_material", "change_material", "change_order_line",
+            "change_supplier", "choose_supplier", "clear_pot", "close_order", "count_materials", "draft_orders",
+            "keep_pot", "open_pack", "retire_material", "waste_stock",
+        }
     ),
     "diary": frozenset({"add_absence", "remove_absence"}),
     "customers": frozenset({"add_customer", "add_vehicle", "change_customer", "change_vehicle", "keep_printed_name"}),
     "shop": frozenset(
-        ["add_dated_paper", "add_place", "change_dated_paper", "change_place", "close_days", "confirm_taxes", "end_dated_paper", "open_day", "renew_dated_paper", "set_labour_rates", "set_settings", "set_standard", "set_tax_kinds", "set_tax_rate", "take_guess", "take_untouched_guesses", "answer_province", "answer_sales_tax"]
+        {
+            "add_dated_paper", "add_place", "change_dated_paper", "change_place", "close_days", "confirm_taxes",
+            "end_dated_paper", "open_day", "renew_dated_paper", "set_labour_rates", "set_settings", "set_standard",
+            "set_tax_kinds", "set_tax_rate", "take_guess", "take_untouched_guesses", "answer_province",
+            "answer_sales_tax",
+        }
     ),
     "reports": frozenset({"take_taught_standard"}),
     "money": frozenset(
-        ["add_group", "change_quote", "hand_over", "keep_kerb_price", "let_go", "lose_quote", "set_money_rules", "set_payers"]
+        {
+            "add_group", "change_quote", "hand_over", "keep_kerb_price", "let_go", "lose_quote", "set_money_rules",
+            "set_payers",
+        }
     ),
 }
+# fmt: on
 """By area. What such an act did beside (a numbered paper, money) can still make one press of it final."""
 
 _NUMBERED = "It gives a number of a series that has no gaps."
