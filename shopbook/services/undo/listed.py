@@ -32,8 +32,8 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
     "customers": frozenset({"add_customer", "add_vehicle", "change_customer", "change_vehicle", "keep_printed_name"}),
     "shop": frozenset(
         {
-            "add_dated_paper", "add_place", "change_dated_paper", "change_place", "close_days", "confirm_taxes",
-            "end_dated_paper", "open_day", "renew_dated_paper", "set_labour_rates", "set_settings", "set_standard",
+            "add_dated_paper", "add_place", "change_book", "change_dated_paper", "change_place", "close_days",
+            "confirm_taxes", "end_dated_paper", "open_day", "renew_dated_paper", "set_labour_rates", "set_settings", "set_standard",
             "set_tax_kinds", "set_tax_rate", "take_guess", "take_untouched_guesses", "answer_province",
             "answer_sales_tax",
         }
@@ -41,8 +41,8 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
     "reports": frozenset({"take_taught_standard"}),
     "money": frozenset(
         {
-            "add_group", "change_quote", "hand_over", "keep_kerb_price", "let_go", "lose_quote", "set_money_rules",
-            "set_payers",
+            "add_group", "change_quote", "draft_extra", "draft_quote", "hand_over", "keep_kerb_price", "let_go",
+            "lose_quote", "set_money_rules", "set_payers", "withdraw_quote",
         }
     ),
 }
@@ -61,6 +61,7 @@ FINAL: Mapping[str, str] = {
     "jobs.open_comeback": _NUMBERED + " Cancel the job.",
     "jobs.make_sample_job": "The sample is removed on the job's own page.",
     "jobs.throw_sample_away": "Only a sample is removed for good, and another can be made.",
+    "customers.erase_customer": "What a person asked to have erased is kept nowhere.",
     "jobs.erase_with_visits": "What a person asked to have erased is kept nowhere.",
     "floor.note_wants_call": "It is a line of the log only: press Called once the call is made.",
     "floor.note_called": "It is a line of the log only: note again that the customer wants a call.",
@@ -69,7 +70,6 @@ FINAL: Mapping[str, str] = {
     "shelf.correct_price": _SUPPLIER,
     "shelf.send_order": "The order was sent: cancel the rest of it.",
     "shop.start_book": "A book is begun once.",
-    "shop.change_book": "What papers print is corrected in Settings, where the old words can be typed again.",
     "shop.go_on_with_numbers": _NUMBERED,
     "shop.add_person": _PEOPLE,
     "shop.change_person": _PEOPLE,
@@ -84,9 +84,6 @@ FINAL: Mapping[str, str] = {
     "money.agree_quote": "The customer was told that it is kept: an approval is withdrawn with a reason.",
     "money.ask_again": "It was sent.",
     "money.give_quote": "The quote was given: withdraw it, or give a newer version.",
-    "money.draft_quote": _NUMBERED + " A draft is withdrawn.",
-    "money.draft_extra": _NUMBERED + " A draft is withdrawn.",
-    "money.withdraw_quote": "The customer may have read that it is withdrawn: draft the next one.",
     "money.issue_invoice": "It is a numbered paper: correct the invoice.",
     "money.credit_invoice": "It is a numbered paper: issue a further invoice.",
     "money.prepare_first_invoice": _NUMBERED,

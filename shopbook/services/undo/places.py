@@ -8,6 +8,7 @@ _NOTHING: frozenset[str] = frozenset()
 
 MUTABLE: Mapping[str, frozenset[str]] = {
     "absence": _NOTHING,
+    "book": _NOTHING,
     "closed_day": _NOTHING,
     "count_line": _NOTHING,
     "customer": _NOTHING,

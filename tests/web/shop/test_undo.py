@@ -9,6 +9,7 @@ from flask import Flask
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from shopbook.models.customers import Customer
 from shopbook.models.diary import Absence
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.money import Invoice
@@ -48,7 +49,7 @@ def count(client: ShopClient, model: type) -> int:
 
 
 def ready(client: ShopClient) -> str:
-    return client.press_on("/jobs/1/ready", open_stages="1", with_open_stages="y")
+    return client.press_on("/jobs/1/ready", all_the_same="yes")
 
 
 def test_a_press_is_undone_from_the_page_that_follows(desk: ShopClient) -> None:
@@ -122,7 +123,7 @@ def test_a_customer_who_was_added_is_gone_with_their_page(desk: ShopClient) -> N
 
 
 def test_what_takes_money_or_gives_a_number_has_no_undo(desk: ShopClient) -> None:
-    page = desk.press_on("/jobs/1/quotes/new")
+    page = desk.press_on("/money/jobs/1/quote")
     assert UNDO.findall(page) == []
     assert count(desk, Invoice) == 0
 
@@ -131,8 +132,6 @@ def test_erasing_a_person_forgets_what_acts_changed(desk: ShopClient) -> None:
     desk.press_on("/customers/new", kind="private", name="Jo Ash", phone="555 0111", pays_within_days="0")
     assert count(desk, ActRow) > 0
     with desk.app.app_context():
-        from shopbook.models.customers import Customer
-
         key = db.session.scalars(select(Customer.id).where(Customer.name == "Jo Ash")).one()
-    ShopClient(desk.app).signed_in_as("Noor").press_on(f"/customers/{key}/erase", sure="y")
+    ShopClient(desk.app).signed_in_as("Noor").press_on(f"/customers/{key}/erase")
     assert count(desk, ActRow) == 0
