@@ -1,4 +1,4 @@
-"""Every act that a page calls is undoable or final for a reason that is written down; every table has its way or none."""
+"""Every act that a page calls is undoable or final for a written reason; every table has its way or none."""
 
 import ast
 from collections.abc import Iterator

@@ -33,8 +33,8 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
     "shop": frozenset(
         {
             "add_dated_paper", "add_place", "change_book", "change_dated_paper", "change_place", "close_days",
-            "confirm_taxes", "end_dated_paper", "open_day", "renew_dated_paper", "set_labour_rates", "set_settings", "set_standard",
-            "set_tax_kinds", "set_tax_rate", "take_guess", "take_untouched_guesses", "answer_province",
+            "confirm_taxes", "end_dated_paper", "open_day", "renew_dated_paper", "set_labour_rates", "set_settings",
+            "set_standard", "set_tax_kinds", "set_tax_rate", "take_guess", "take_untouched_guesses", "answer_province",
             "answer_sales_tax",
         }
     ),

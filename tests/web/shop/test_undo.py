@@ -1,7 +1,6 @@
 """Undo on the page that follows an act: for the person who pressed, once, for ten minutes, until another touches it."""
 
 import re
-from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
@@ -24,11 +23,11 @@ UNDO = re.compile(r'action="(/undo/[0-9a-f]+)"')
 
 
 @pytest.fixture
-def desk(app: Flask) -> Iterator[ShopClient]:
+def desk(app: Flask) -> ShopClient:
     """The desk in front of job 1, which is approved."""
     with app.app_context(), Session(db.engine) as opened, transaction(opened):
         make_planned_job(opened, is_agreed=True)
-    yield ShopClient(app).signed_in_as("Desk")
+    return ShopClient(app).signed_in_as("Desk")
 
 
 def undo_on(page: str) -> str:
