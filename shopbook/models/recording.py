@@ -1,6 +1,6 @@
 """What one act does to the rows of the book: each row that it adds, changes or removes, before and after."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
@@ -94,7 +94,7 @@ def read_row(session: Session, table: Table, key: RowKey) -> Row | None:
 def recorded(session: Session) -> Iterator[Recording]:
     """Watch what a session writes, until the block ends; only the one act inside is seen."""
     recording = Recording(session)
-    seen = {
+    seen: dict[str, Callable[..., Any]] = {
         "before_flush": recording.before_flush,
         "after_flush": recording.after_flush,
         "do_orm_execute": recording.before_statement,

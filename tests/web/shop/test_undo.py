@@ -122,8 +122,8 @@ def test_a_customer_who_was_added_is_gone_with_their_page(desk: ShopClient) -> N
 
 
 def test_what_takes_money_or_gives_a_number_has_no_undo(desk: ShopClient) -> None:
-    page = desk.press_on("/money/jobs/1/quote")
-    assert UNDO.findall(page) == []
+    assert len(UNDO.findall(desk.press_on("/money/jobs/1/quote"))) == 1
+    assert UNDO.findall(desk.press_on("/money/quotes/1/give")) == []
     assert count(desk, Invoice) == 0
 
 
