@@ -40,11 +40,16 @@ def look(hand: Hand, name: str) -> None:
         hand.page.screenshot(path=f"{folder}/{name}.png")
 
 
+def answers(hand: Hand, words: str) -> None:
+    """The answer line of the page says so."""
+    expect(hand.page.get_by_role("status").first).to_contain_text(words)
+
+
 def remove_second_damage(hand: Hand, number: int) -> None:
     hand.go(f"/jobs/{number}")
     hand.begin_count()
     hand.press("Remove: damage 2")
-    hand.says("Removed. The plan is updated.")
+    answers(hand, "Removed. The plan is updated.")
 
 
 def test_a_damage_removed_by_mistake_is_back_by_one_press(shop: Shop, browser: Browser, number: int) -> None:
@@ -54,7 +59,8 @@ def test_a_damage_removed_by_mistake_is_back_by_one_press(shop: Shop, browser: B
         assert hours(shop, number) < whole
         look(hand, "desk_removed")
         hand.press("Undo")
-        hand.says("Undone.", "Undone: Removed damage 2")
+        answers(hand, "Undone.")
+        hand.says("Undone: Removed damage 2")
         hand.took_at_most(2)
         expect(hand.page.get_by_role("button", name="Undo", exact=True)).to_have_count(0)
         look(hand, "desk_undone")
@@ -70,7 +76,7 @@ def test_a_day_later_it_stands_under_removed_with_what_it_brings(shop: Shop, bro
         look(hand, "phone_removed")
         shop.clock.on(24 * 60)
         hand.press("Undo")
-        hand.says("Undo is offered for ten minutes.")
+        answers(hand, "Undo is offered for ten minutes.")
         less = whole - hours(shop, number)
         hand.go(f"/jobs/{number}")
         hand.begin_count()
@@ -99,10 +105,9 @@ def test_a_stage_done_by_a_slip_of_the_thumb_is_in_hand_again(shop: Shop, browse
         hand.go(f"/floor/stages/{stage_id}")
         hand.begin_count()
         hand.tap(hand.page.get_by_role("button", name="Done").first)
-        hand.says("Undo")
         look(hand, "floor_done")
         hand.press("Undo")
-        hand.says("Undone.")
+        answers(hand, "Undone.")
         hand.took_at_most(2)
         look(hand, "floor_undone")
     with shop.book() as book:
