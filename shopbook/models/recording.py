@@ -35,6 +35,7 @@ class Recording:
 
     def changes(self) -> list[RowChange]:
         """What is different now, table by table in the order of their references."""
+        # What waits to be written has no key yet, and would be missed.
         self.session.flush()
         self._find_added()
         changed = [

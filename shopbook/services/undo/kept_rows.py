@@ -21,7 +21,7 @@ UNDO_STANDS = timedelta(minutes=10)
 
 
 @dataclass(frozen=True, slots=True)
-class KeptRow:
+class TouchedRow:
     """One row of an act; of a ledger's line only the key is kept, for the line itself stays."""
 
     place: str
@@ -60,7 +60,7 @@ def keep_rows(session: Session, key: str, recording: Recording, moment: datetime
     return True
 
 
-def read_rows(session: Session, key: str) -> list[KeptRow]:
+def read_rows(session: Session, key: str) -> list[TouchedRow]:
     """The rows of one act, tables in the order of their references."""
     rows = session.scalars(select(ActRow).where(ActRow.act_key == key).order_by(ActRow.id))
     return [_kept(row) for row in rows]
@@ -71,10 +71,14 @@ def _has_way_back(changes: Sequence[RowChange]) -> bool:
     places = {change.place for change in changes}
     if not places - {"log_line"} or places - set(MUTABLE) - BY_COUNTER_LINE:
         return False
-    added = [(change.place, change.after or {}) for change in changes]
-    is_final = any(place == "log_line" and row["act"] in FINAL_DEEDS for place, row in added)
-    is_bought = any(place == "movement" and row["kind"] not in STOCK_KINDS for place, row in added)
-    return not is_final and not is_bought
+    return not any(_is_final(change.place, change.after or {}) for change in changes)
+
+
+def _is_final(place: str, row: Row) -> bool:
+    """Whether a line of the log names a final act, or a movement has a supplier's paper behind it."""
+    if place == "log_line":
+        return row["act"] in FINAL_DEEDS
+    return place == "movement" and row["kind"] not in STOCK_KINDS
 
 
 def _is_different(change: RowChange) -> bool:
@@ -96,10 +100,10 @@ def _key_text(key: RowKey) -> str:
     return json.dumps([_plain(value) for value in key])
 
 
-def _kept(row: ActRow) -> KeptRow:
+def _kept(row: ActRow) -> TouchedRow:
     table = Base.metadata.tables[row.place]
     key = zip(table.primary_key, json.loads(row.row_key), strict=True)
-    return KeptRow(
+    return TouchedRow(
         row.place,
         tuple(_typed(column.type, value) for column, value in key),
         _typed_row(table, row.before),

@@ -14,7 +14,7 @@ from shopbook.models.shop import ActKey, LogLine
 from shopbook.services.act import Act
 from shopbook.services.postings import write_log
 from shopbook.services.undo.counters import CHANGED, COUNTERS, undo_plan_versions
-from shopbook.services.undo.kept_rows import UNDO_STANDS, KeptRow, read_rows
+from shopbook.services.undo.kept_rows import UNDO_STANDS, TouchedRow, read_rows
 from shopbook.services.undo.listed import BESIDE_OTHERS
 from shopbook.services.undo.places import BY_COUNTER_LINE, MUTABLE, PAGES_OF_ADDED
 from shopbook.trade.errors import Conflict, NotAllowed, NotFound
@@ -35,27 +35,33 @@ def undo_act(act: Act, key: str) -> Undone:
     Conflict after ten minutes, a second time, or once another act has touched the same thing; NotAllowed for
     somebody else's act; NotFound for one that cannot be undone.
     """
-    done = act.session.get(ActKey, key)
-    rows = read_rows(act.session, key)
+    done, rows = act.session.get(ActKey, key), read_rows(act.session, key)
     if done is None:
         raise NotFound("There is nothing to undo.")
     _refuse(act, done, rows)
-    ledgers = {place: [row.key[0] for row in rows if row.place == place] for place in {row.place for row in rows}}
-    logged = list(act.session.scalars(select(LogLine).where(LogLine.id.in_(ledgers.get("log_line", [])))))
+    logged = list(act.session.scalars(select(LogLine).where(LogLine.id.in_(_ids(rows, "log_line")))))
     _refuse_final_since(act.session, logged)
-    for place, counter in COUNTERS.items():
-        if ledgers.get(place):
-            counter(act, ledgers[place])
-    # The counter lines first: they move the same rows' running figures, which putting the rows back leaves alone.
-    act.session.flush()
+    _counter(act, rows)
     _put_back(act, [row for row in rows if row.place in MUTABLE])
-    undo_plan_versions(act, ledgers.get("plan_version", []))
+    undo_plan_versions(act, _ids(rows, "plan_version"))
     _log(act, logged)
     is_gone = any(row.before is None and row.place in PAGES_OF_ADDED for row in rows)
     return Undone(done.result.get("url", "/"), done.result.get("pressed_on", ""), is_gone)
 
 
-def _refuse(act: Act, done: ActKey, rows: Sequence[KeptRow]) -> None:
+def _ids(rows: Sequence[TouchedRow], place: str) -> list[int]:
+    return [row.key[0] for row in rows if row.place == place]
+
+
+def _counter(act: Act, rows: Sequence[TouchedRow]) -> None:
+    for place, counter in COUNTERS.items():
+        if ids := _ids(rows, place):
+            counter(act, ids)
+    # The counter lines first: they move the same rows' running figures, which putting the rows back leaves alone.
+    act.session.flush()
+
+
+def _refuse(act: Act, done: ActKey, rows: Sequence[TouchedRow]) -> None:
     if done.person_id != act.actor.person_id:
         raise NotAllowed("Only the person who pressed can undo it.")
     if act.session.scalar(select(ActKey.key).where(ActKey.undoes == done.key)) is not None:
@@ -69,7 +75,7 @@ def _refuse(act: Act, done: ActKey, rows: Sequence[KeptRow]) -> None:
             raise Conflict(CHANGED)
 
 
-def _alike(now: Row | None, row: KeptRow) -> bool:
+def _alike(now: Row | None, row: TouchedRow) -> bool:
     """Whether the row still stands as the act left it."""
     if now is None or row.after is None:
         return now is row.after
@@ -85,16 +91,14 @@ def _refuse_final_since(session: Session, logged: Sequence[LogLine]) -> None:
             raise Conflict(CHANGED)
 
 
-def _put_back(act: Act, rows: Sequence[KeptRow]) -> None:
+def _put_back(act: Act, rows: Sequence[TouchedRow]) -> None:
     """Changed rows first, for they may point at rows that go; then added ones go, and removed ones come back."""
-    struck = {row.key[0] for row in rows if row.place == "stage" and row.before is None}
     try:
         for row in rows:
             if row.before is not None and row.after is not None:
                 _change_back(act.session, row)
-        for row in reversed(rows):
-            if row.before is None and (row.after or {}).get("stage_id") not in struck:
-                _take_away(act.session, row, act.moment)
+        for row in _added(rows):
+            _take_away(act.session, row, act.moment)
         for row in rows:
             if row.after is None and row.before is not None:
                 act.session.execute(insert(row.table).values(row.before))
@@ -102,10 +106,17 @@ def _put_back(act: Act, rows: Sequence[KeptRow]) -> None:
         # Somebody has meanwhile built on what would go, or taken the place of what would come back.
         raise Conflict(CHANGED) from None
     act.session.expire_all()
-    _ask_for_counts(act.session, [row.key[0] for row in rows if row.place == "material"])
+    _ask_for_counts(act.session, _ids(rows, "material"))
 
 
-def _change_back(session: Session, row: KeptRow) -> None:
+def _added(rows: Sequence[TouchedRow]) -> list[TouchedRow]:
+    """Added rows, what points at others first; what hangs on an added stage stays with it."""
+    added = [row for row in reversed(rows) if row.before is None]
+    stages = set(_ids(added, "stage"))
+    return [row for row in added if (row.after or {}).get("stage_id") not in stages]
+
+
+def _change_back(session: Session, row: TouchedRow) -> None:
     left_alone = MUTABLE[row.place] | {"revision"}
     was = {name: value for name, value in (row.before or {}).items() if name not in left_alone}
     if "revision" in row.table.c:
@@ -114,7 +125,7 @@ def _change_back(session: Session, row: KeptRow) -> None:
     session.execute(update(row.table).where(_is(row)).values(was))
 
 
-def _take_away(session: Session, row: KeptRow, moment: datetime) -> None:
+def _take_away(session: Session, row: TouchedRow, moment: datetime) -> None:
     """An added row goes; one that papers and versions may name stays as removed, and its number is never used again."""
     if "struck_at" in row.table.c:
         session.execute(update(row.table).where(_is(row)).values(struck_at=moment))
@@ -122,7 +133,7 @@ def _take_away(session: Session, row: KeptRow, moment: datetime) -> None:
         session.execute(delete(row.table).where(_is(row)))
 
 
-def _is(row: KeptRow):  # type: ignore[no-untyped-def]  # a clause of the table's own columns
+def _is(row: TouchedRow):  # type: ignore[no-untyped-def]  # a clause of the table's own columns
     return and_(*(column == value for column, value in zip(row.table.primary_key, row.key, strict=True)))
 
 
