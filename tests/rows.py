@@ -43,6 +43,7 @@ _GIVEN: dict[tuple[str, str], Any] = {
     ("dated_paper", "kind"): "extinguisher",
     ("dated_paper", "months"): 12,
     ("act_key", "result"): {"url": "/", "said": ""},
+    ("act_row", "act_key"): WORDS,
 }
 
 

@@ -24,6 +24,7 @@ LEDGERS = (
     "mix",
     "mix_part",
     "mix_share",
+    "mix_taken_back",
     "month_close",
     "month_reopening",
     "movement",

@@ -10,6 +10,7 @@ from shopbook.models.customers import Customer, SearchKey, Vehicle
 from shopbook.queries.customers import find_other_of_plate, get_customer, get_vehicle, list_merged
 from shopbook.services.act import Act
 from shopbook.services.postings import write_log
+from shopbook.services.shop.acts import forget_all_rows
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.search_keys import name_keys, phone_keys, plate_key, vin_keys
@@ -76,6 +77,7 @@ def erase_customer(act: Act, customer_id: int) -> None:
     Who was merged into this customer is the same person, and goes with it.
     """
     customer = get_customer(act.session, customer_id)
+    forget_all_rows(act.session)
     for row in (*list_merged(act.session, customer.id), customer):
         for word in CUSTOMER_WORDS:
             setattr(row, word, "")

@@ -17,7 +17,8 @@ from shopbook.services.act import Act
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.days import format_day
 from shopbook.trade.permissions import Actor
-from shopbook.trade.stock.movements import Posting, Stock
+from shopbook.trade.stock.average_cost import take_back
+from shopbook.trade.stock.movements import UNDONE, MovementKind, Posting, Stock
 
 
 def refuse_closed(session: Session, on: date, *, field: str | None = None) -> None:
@@ -141,6 +142,21 @@ def post_stock(
     material.needs_count = material.needs_count or any(line.is_flagged for line in movements)
     act.session.flush()
     return movements
+
+
+def take_stock_back(act: Act, movement: Movement) -> Movement:
+    """Undo one line of the stock ledger by a line of its own day with the same quantity and value, the other way."""
+    material = act.session.get_one(Material, movement.material_id)
+    line = Posting(MovementKind(movement.kind), movement.quantity_thousandths, movement.value_minor)
+    source = Source(
+        job_id=movement.job_id,
+        stage_id=movement.stage_id,
+        lot_id=movement.lot_id,
+        mix_id=movement.mix_id,
+        returns_id=movement.id,
+        reason=UNDONE,
+    )
+    return post_stock(act, material, take_back(stock_of(material), line), source, on=movement.on)[0]
 
 
 def _movement(actor: Actor, now: datetime, day: date, material: Material, line: Posting, source: Source) -> Movement:

@@ -1,7 +1,7 @@
 """The floor: who is here, running clocks, the clock ledger, mixes, troubles and spray records."""
 
 from shopbook.models.floor.clocks import Attendance, ClockEntry, ClockShare, RunningClock, RunningShare
-from shopbook.models.floor.mixes import Mix, MixPart, MixShare
+from shopbook.models.floor.mixes import Mix, MixPart, MixShare, MixTakenBack
 from shopbook.models.floor.troubles import SprayRecord, Trouble
 
 __all__ = [
@@ -11,6 +11,7 @@ __all__ = [
     "Mix",
     "MixPart",
     "MixShare",
+    "MixTakenBack",
     "RunningClock",
     "RunningShare",
     "SprayRecord",

@@ -48,3 +48,15 @@ class MixShare(Base):
     mix_id: Mapped[int] = refers("mix.id")
     stage_id: Mapped[int] = refers("stage.id")
     amount_thousandths: Mapped[Thousandths]
+
+
+class MixTakenBack(Base):
+    """A mix that was recorded by mistake and does not count. Append-only."""
+
+    __tablename__ = "mix_taken_back"
+
+    id: Mapped[Key]
+    mix_id: Mapped[int] = refers("mix.id", unique=True, index=False)
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    person_id: Mapped[int | None] = refers("person.id", index=False)

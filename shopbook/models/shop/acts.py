@@ -1,9 +1,11 @@
 """What was done: keys that make a double press harmless, the log, and counters that never leave a gap."""
 
+from typing import Any
+
 from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
-from shopbook.models.base import Base, Day, JsonObject, Key, Kind, Line, Moment, Whole, Words, refers
+from shopbook.models.base import Base, Day, JsonObject, JsonText, Key, Kind, Line, Moment, Whole, Words, refers
 
 
 class ActKey(Base):
@@ -16,7 +18,26 @@ class ActKey(Base):
     person_id: Mapped[int | None] = refers("person.id", index=False)
     claimed_at: Mapped[Moment]
     result: Mapped[JsonObject]
-    """The page that the first press led to, and what it said."""
+    """The page that the first press led to, what it said, and whether it can be undone."""
+    undoes: Mapped[Line | None] = mapped_column(unique=True)
+    """The key of the act that this one undid."""
+
+
+class ActRow(Base):
+    """One row that an act wrote, changed or removed, as it was before and after; kept while the act can be undone."""
+
+    __tablename__ = "act_row"
+
+    id: Mapped[Key]
+    act_key: Mapped[Line] = refers("act_key.key")
+    place: Mapped[Line]
+    """The table."""
+    row_key: Mapped[Line]
+    """Its primary key as JSON."""
+    before: Mapped[dict[str, Any] | None] = mapped_column(JsonText(), nullable=False)
+    """None (an empty text) for a row that the act added."""
+    after: Mapped[dict[str, Any] | None] = mapped_column(JsonText(), nullable=False)
+    """None for a row that the act removed."""
 
 
 class LogLine(Base):

@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy import ColumnElement, select
+from sqlalchemy.orm import InstrumentedAttribute, Session
 
-from shopbook.models.floor import Mix, MixPart, MixShare
+from shopbook.models.floor import Mix, MixPart, MixShare, MixTakenBack
 from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.models.shelf import Material
 from shopbook.queries.jobs.whole import WholeJob
@@ -192,13 +192,18 @@ def planned_pieces(stage: Stage, materials: Mapping[int, Material], catalogue: C
     ]
 
 
+def counts_still(mix_id: ColumnElement[int] | InstrumentedAttribute[int]) -> ColumnElement[bool]:
+    """Of a mix's key in a statement: that the mix was not taken back."""
+    return mix_id.not_in(select(MixTakenBack.mix_id))
+
+
 def roles_made(session: Session, stage_ids: Iterable[int]) -> dict[int, set[str]]:
     """Roles that mixes made before have brought to these stages, by stage id; one statement."""
     session.flush()
     lines = session.execute(
         select(MixShare.stage_id, MixPart.role)
         .join(MixPart, MixPart.mix_id == MixShare.mix_id)
-        .where(MixShare.stage_id.in_(list(stage_ids)))
+        .where(MixShare.stage_id.in_(list(stage_ids)), counts_still(MixShare.mix_id))
     )
     found: dict[int, set[str]] = {}
     for stage_id, role in lines:
@@ -243,6 +248,7 @@ def list_mixes(
         .outerjoin(MixShare, MixShare.mix_id == Mix.id)
         .outerjoin(Stage, Stage.id == MixShare.stage_id)
         .outerjoin(Job, Job.id == Stage.job_id)
+        .where(counts_still(Mix.id))
         .order_by(Mix.id, MixShare.id)
     )
     if on is not None:

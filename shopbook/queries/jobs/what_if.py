@@ -47,11 +47,11 @@ def what_if_of(shop: ShopOn, job: Job, planning: Planning, change: Change) -> Wh
     difference = what_if(
         planning.catalogue, planning.car, planning.damages, planning.conditions, change, planning.choices
     )
-    before, after = (_side(plan_shop(shop, job), job, draft) for draft in (difference.before, difference.after))
+    before, after = (figures_of(plan_shop(shop, job), job, draft) for draft in (difference.before, difference.after))
     return WhatIfAnswer(before, after, difference)
 
 
-def _side(shop: ShopOn, job: Job, draft: DraftPlan) -> PlanFigures:
+def figures_of(shop: ShopOn, job: Job, draft: DraftPlan) -> PlanFigures:
     """Priced by hours: each skill at its rate for the payer, paint and materials by the payer's rule."""
     rates, paint = shop.labour, paint_rates(shop, job.payer_kind)
     price = draft_materials(draft, shop.catalogue, paint)

@@ -11,6 +11,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import Mix, MixPart, MixShare
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.shelf import Material, Movement
+from shopbook.queries.floor.mixes import counts_still
+from shopbook.queries.shelf.movements import happened
 from shopbook.queries.shop.book import country_of, get_book
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.air.categories import CLEANING_ROLES, Category, category_of, limit_of, topcoat_limit
@@ -119,7 +121,8 @@ def list_air_mixes(session: Session, first: date, last: date, limits: Sequence[L
     What is weighed (filler) is no part of it.
     """
     session.flush()
-    mixes = list(session.scalars(select(Mix).where(Mix.on.between(first, last)).order_by(Mix.on, Mix.id)))
+    asked = select(Mix).where(Mix.on.between(first, last), counts_still(Mix.id)).order_by(Mix.on, Mix.id)
+    mixes = list(session.scalars(asked))
     keys = [mix.id for mix in mixes]
     catalogue = catalogue_on(session, last)
     parts = _parts(session, keys, catalogue)
@@ -239,6 +242,7 @@ def _cleaning(session: Session, first: date, last: date) -> tuple[int, list[str]
         .where(
             Material.role.in_(CLEANING_ROLES),
             Movement.kind == MovementKind.ISSUED,
+            happened(),
             Movement.on.between(first, last),
         )
         .order_by(Movement.id)

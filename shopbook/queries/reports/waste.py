@@ -9,6 +9,8 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.floor import Mix, MixPart
 from shopbook.models.shelf import Material, Movement
+from shopbook.queries.floor.mixes import counts_still
+from shopbook.queries.shelf.movements import happened
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.trade.air.categories import WASTE_ROLES
 from shopbook.trade.air.waste import WasteFigure, judge_month, waste_grams
@@ -71,6 +73,7 @@ def _from_shelf(session: Session, first: date, last: date, catalogue: Catalogue)
         .where(
             Movement.on.between(first, last),
             Movement.kind.in_([MovementKind.WASTED, MovementKind.ISSUED]),
+            happened(),
         )
         .order_by(Movement.id)
     )
@@ -91,6 +94,7 @@ def _from_cups(session: Session, first: date, last: date, catalogue: Catalogue) 
             Mix.left_thousandths > 0,
             Mix.is_left_kept.is_(False),
             MixPart.material_id.is_(None),
+            counts_still(Mix.id),
         )
         .order_by(MixPart.id)
     )

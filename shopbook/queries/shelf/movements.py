@@ -3,16 +3,22 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, and_, func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.shelf import Material, Movement
 from shopbook.trade.results.month import StockSums
 from shopbook.trade.stock.average_cost import StockProof, prove
-from shopbook.trade.stock.movements import Drawn, MovementKind, Posting, Stock
+from shopbook.trade.stock.movements import UNDONE, Drawn, MovementKind, Posting, Stock
 
 STAGE_KINDS = (MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)
+
+
+def happened() -> ColumnElement[bool]:
+    """Of the lines of a statement: that none of them was undone, and that they undo none."""
+    undone = select(Movement.returns_id).where(Movement.reason == UNDONE, Movement.returns_id.is_not(None))
+    return and_(Movement.reason != UNDONE, Movement.id.not_in(undone))
 
 
 def get_drawn(session: Session, material_id: int, *, job_id: int | None, stage_id: int | None) -> Drawn:

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.floor import MixPart, MixShare
 from shopbook.models.jobs import Stage, StageUse
 from shopbook.models.shelf import Movement
 from shopbook.queries.floor.clocks import find_running
+from shopbook.queries.floor.mixes import roles_made
 from shopbook.queries.jobs.plans import get_stages
 from shopbook.queries.shelf.materials import get_material, materials_for_roles
 from shopbook.queries.shelf.movements import STAGE_KINDS
@@ -99,12 +99,7 @@ def _draw(act: Act, stages: Sequence[Stage], used: Used) -> None:
 
 def _mixed_before(session: Session, stage_ids: Sequence[int]) -> set[tuple[int, str]]:
     """(stage, role) of every part that a mix made by hand has brought to one of these stages already."""
-    lines = session.execute(
-        select(MixShare.stage_id, MixPart.role)
-        .join(MixPart, MixPart.mix_id == MixShare.mix_id)
-        .where(MixShare.stage_id.in_(stage_ids))
-    )
-    return {(stage_id, role) for stage_id, role in lines}
+    return {(stage_id, role) for stage_id, roles in roles_made(session, stage_ids).items() for role in roles}
 
 
 def _draw_one(

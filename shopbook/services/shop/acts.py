@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import delete, update
+from sqlalchemy import delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import ActKey
+from shopbook.models.shop import ActKey, ActRow
 from shopbook.trade.errors import Conflict
 
 
@@ -17,6 +17,8 @@ class Done:
 
     url: str
     said: str = ""
+    undo_key: str = ""
+    """The key under which it can be undone; empty where it cannot."""
 
 
 def claim_act(session: Session, key: str, act: str, person_id: int | None, now: datetime) -> Done | None:
@@ -38,16 +40,28 @@ def claim_act(session: Session, key: str, act: str, person_id: int | None, now: 
     if (earlier.act, earlier.person_id) != (act, person_id):
         raise Conflict("Nothing was done: this page was already used. Reload it and try again.")
     kept = earlier.result
-    return Done(kept["url"], kept["said"])
+    return Done(kept["url"], kept["said"], key if kept.get("can_undo") else "")
 
 
-def keep_result(session: Session, key: str, done: Done) -> None:
-    """Keep with a claimed key where its act led."""
-    result = {"url": done.url, "said": done.said}
-    session.execute(update(ActKey).where(ActKey.key == key).values(result=result))
+def keep_result(session: Session, key: str, done: Done, *, pressed_on: str = "", undoes: str | None = None) -> None:
+    """Keep with a claimed key where its act led, on which page it was pressed, and which act it undid."""
+    result = {"url": done.url, "said": done.said, "can_undo": bool(done.undo_key), "pressed_on": pressed_on}
+    session.execute(update(ActKey).where(ActKey.key == key).values(result=result, undoes=undoes))
 
 
 def forget_old_acts(session: Session, before: datetime) -> int:
     """Forget the keys of acts claimed before a moment: their forms are long closed. Answers how many went."""
+    forget_rows(session, before)
     gone = session.scalars(delete(ActKey).where(ActKey.claimed_at < before).returning(ActKey.key)).all()
     return len(gone)
+
+
+def forget_rows(session: Session, before: datetime) -> None:
+    """Forget what acts that were claimed before a moment changed: they cannot be undone any more."""
+    old = select(ActKey.key).where(ActKey.claimed_at < before)
+    session.execute(delete(ActRow).where(ActRow.act_key.in_(old)), execution_options={"synchronize_session": False})
+
+
+def forget_all_rows(session: Session) -> None:
+    """Forget what every act changed, so that nothing of what is being erased stays there."""
+    session.execute(delete(ActRow), execution_options={"synchronize_session": False})

@@ -108,6 +108,26 @@ def count(stock: Stock, counted_thousandths: int, supplier_price: Ratio = NO_PRI
     return _bring_in(stock, MovementKind.COUNTED_UP, difference, price.of(difference), is_unpriced=not price.is_known)
 
 
+def take_back(stock: Stock, line: Posting) -> Outcome:
+    """One line undone to the last unit, at what it was worth then; what a stage took is brought back by it.
+
+    Whether what has moved since leaves a sound stock is asked once all lines of the act are undone: `is_sound`.
+    """
+    after = replace(
+        stock,
+        quantity_thousandths=stock.quantity_thousandths - line.quantity_thousandths,
+        value_minor=stock.value_minor - line.value_minor,
+    )
+    kind = MovementKind.RETURNED_FROM_STAGE if line.kind == MovementKind.ISSUED else line.kind
+    return after, (Posting(kind, -line.quantity_thousandths, -line.value_minor),)
+
+
+def is_sound(stock: Stock) -> bool:
+    """Whether value and quantity go together: nothing is worth nothing, and what is missing is owed."""
+    quantity, value = stock.quantity_thousandths, stock.value_minor
+    return value == 0 if quantity == 0 else value >= 0 if quantity > 0 else value <= 0
+
+
 def _buy(stock: Stock, kind: MovementKind, quantity: int, value: int) -> Outcome:
     _refuse_nothing(quantity)
     _refuse_under_zero(value)

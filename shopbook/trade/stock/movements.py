@@ -22,6 +22,10 @@ class MovementKind(StrEnum):
     VARIANCE = "variance"
 
 
+UNDONE = "undone"
+"""The reason of a line that takes another back whole: neither of the two happened."""
+
+
 @dataclass(frozen=True, slots=True)
 class Ratio:
     """A price as the pair it came from: so much value for so much quantity; no quantity means no price is known."""

@@ -2,21 +2,26 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from typing import TypeVar
+from urllib.parse import urlsplit
 
 from flask import current_app, flash, g, redirect, render_template, request
 from flask_sqlalchemy import SQLAlchemy
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
+from shopbook.models.recording import recorded
 from shopbook.models.session import transaction
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.services.act import Act
 from shopbook.services.shop.acts import Done, claim_act, keep_result
+from shopbook.services.undo.kept_rows import keep_rows
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.web.parts.forms import ActForm
+from shopbook.web.parts.leading import safe_path
 
 __all__ = [
     "Answer",
@@ -80,16 +85,24 @@ def writer() -> Iterator[Session]:
         g.pop("shop_now", None)
 
 
-def perform(doing: Doing, key: str, name: str = "") -> Done:
+def perform(doing: Doing, key: str, name: str = "", undoes: str | None = None) -> Done:
     """Claim the key, call the service, keep where it led, commit. A key that was claimed before leads there again."""
     actor: Actor = g.actor
     with writer() as session:
         earlier = claim_act(session, key, name or request.endpoint or "", actor.person_id, now())
         if earlier is not None:
             return earlier
-        done = doing(Act(session, actor, now()))
-        keep_result(session, key, done)
+        with recorded(session) as recording:
+            done = doing(Act(session, actor, now()))
+            can_undo = keep_rows(session, key, recording, now())
+        done = replace(done, undo_key=key if can_undo else "")
+        keep_result(session, key, done, pressed_on=_pressed_on(), undoes=undoes)
         return done
+
+
+def _pressed_on() -> str:
+    """The page of ours that the press was made on."""
+    return safe_path(urlsplit(request.referrer or "").path) or ""
 
 
 def does(
@@ -135,6 +148,8 @@ def act_by_press(doing: Doing, back: str) -> Response:
 
 
 def _lead_on(done: Done) -> Response:
-    if done.said:
-        flash(done.said)
+    if done.said or done.undo_key:
+        flash(done.said or "Done.")
+    if done.undo_key:
+        flash(done.undo_key, "undo")
     return redirect(done.url, 303)
