@@ -1,14 +1,14 @@
 """an act keeps the rows that it changed while it can be undone, and a mix can be taken back
 
 Revision ID: 20261130_way_back
-Revises: 20261130_spoken
+Revises: 20261130_payer_declined
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "20261130_way_back"
-down_revision = "20261130_spoken"
+down_revision = "20261130_payer_declined"
 branch_labels = None
 depends_on = None
 
