@@ -9,7 +9,8 @@ from shopbook.commands.book import ask, open_book
 from shopbook.config import Config, read_config
 from shopbook.outside.files import hash_file, is_kept_whole
 from shopbook.outside.pictures import picture_path
-from shopbook.queries.reports.proofs import KeptContent, Proof, count_before_keys, list_kept_contents, list_proofs
+from shopbook.queries.reports.kept_contents import KeptContent, list_kept_contents
+from shopbook.queries.reports.proofs import Proof, count_before_keys, list_proofs
 from shopbook.trade.errors import NotFound
 
 

@@ -10,7 +10,6 @@ from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.floor import ClockEntry, ClockShare, RunningClock
 from shopbook.models.guards import LEDGERS
-from shopbook.models.jobs import Picture
 from shopbook.models.money import (
     Allocation,
     Invoice,
@@ -291,21 +290,3 @@ _CLAIMS: dict[str, Finder] = {
     "numbers have no gaps": _numbers_have_no_gap,
     "every act has its result": _acts_kept_their_result,
 }
-
-
-@dataclass(frozen=True, slots=True)
-class KeptContent:
-    """A file that the book says it keeps: in which folder ("pictures" or "papers"), under which hash."""
-
-    folder: str
-    sha256: str
-
-
-def list_kept_contents(session: Session) -> list[KeptContent]:
-    """Every picture, thumbnail and paper of the book, each hash once."""
-    pictures = session.execute(select(Picture.sha256, Picture.thumbnail_sha256))
-    hashes = {sha256 for whole, small in pictures for sha256 in (whole, small) if sha256}
-    papers = set(session.scalars(select(Paper.sha256)))
-    return [KeptContent("pictures", sha256) for sha256 in sorted(hashes)] + [
-        KeptContent("papers", sha256) for sha256 in sorted(papers)
-    ]

@@ -59,6 +59,7 @@ FINAL: Mapping[str, str] = {
     "jobs.book_car_in": _NUMBERED + " Cancel the job.",
     "jobs.open_kerb_job": _NUMBERED + " Cancel the job.",
     "jobs.open_comeback": _NUMBERED + " Cancel the job.",
+    "jobs.continue_job": "Each damage is removed on the job's own page.",
     "jobs.make_sample_job": "The sample is removed on the job's own page.",
     "jobs.throw_sample_away": "Only a sample is removed for good, and another can be made.",
     "customers.erase_customer": "What a person asked to have erased is kept nowhere.",
@@ -96,7 +97,18 @@ FINAL: Mapping[str, str] = {
     "money.write_off": "Later money is recorded against the debt.",
     "money.match_lines": "What was matched may be billed at once: the match stays with who made it.",
     "money.read_approval_as": "The other reading is chosen with one press.",
-    "money.close_month": "A closed month is reopened by the owner with a reason.",
+    "money.correct_invoice": "It is a numbered paper: correct the corrected invoice.",
+    "money.change_customer_of_job": "Change the customer back: papers may have been issued in the new name.",
+    "money.merge_customers": "Separate them again on the customer's page.",
+    "money.part_customer": "Merge them again.",
+    "money.withdraw_approval": "An approval is saved anew: who approved is asked again.",
+    "money.decline_by_payer": "The customer may pay for it, or it is dropped.",
+    "money.move_rest": "It is moved back the same way.",
+    "money.reverse_payment": _MONEY,
+    "money.take_over_several": _MONEY,
+    "money.reopen_month": "Close the month again: it makes the next version.",
+    "money.file_return": "A return that was filed stays filed.",
+    "money.close_month": "The newest closed month is reopened with a reason.",
 }
 """Area and function, and in a sentence why it has no Undo, or what the way back is instead."""
 

@@ -56,13 +56,21 @@ def month(name: str) -> str:
         to_see=list_to_see(reader(), wanted, now(), shop_now()),
         quotes=_quotes(wanted),
         estimates=list_estimates_out(reader(), *month_bounds(wanted)),
-        is_closed=(state := month_state(reader(), wanted)).is_closed,
-        state=state,
-        people=shop_now().person_names,
-        is_over=month_bounds(wanted)[1] < shop_now().day,
+        **_closing(wanted),
         short_month=_short,
         shows_air=bool(shop_now().settings[SettingName.SHOWS_AIR]),
     )
+
+
+def _closing(wanted: str) -> dict[str, object]:
+    """Whether the month is over and closed, its closings, and who closed it."""
+    state, people = month_state(reader(), wanted), shop_now().person_names
+    return {
+        "is_closed": state.is_closed,
+        "state": state,
+        "people": people,
+        "is_over": month_bounds(wanted)[1] < shop_now().day,
+    }
 
 
 def _figures(wanted: str) -> dict[str, object]:
