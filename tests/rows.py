@@ -40,6 +40,8 @@ _GIVEN: dict[tuple[str, str], Any] = {
     ("picture", "sha256"): HASH_OF_NOTHING,
     ("picture", "thumbnail_sha256"): HASH_OF_NOTHING,
     ("paper", "sha256"): HASH_OF_NOTHING,
+    ("paper", "subject"): "month_close",
+    ("month_close", "sha256"): HASH_OF_NOTHING,
     ("dated_paper", "kind"): "extinguisher",
     ("dated_paper", "months"): 12,
     ("act_key", "result"): {"url": "/", "said": ""},

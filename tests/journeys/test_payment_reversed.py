@@ -46,7 +46,7 @@ def test_a_check_comes_back_and_the_invoice_is_open_again(shop: Shop, browser: B
         hand.took_at_most(2)
         kept = hand.fetch("/money/payments/1/pdf")
         hand.press("Reverse payment")
-        hand.says("Type what happened")
+        hand.says("Enter what happened")
         hand.fill("Reason", "not enough funds")
         hand.press("Reverse payment")
         hand.arrives(rf"/jobs/{numbers[0]}$")

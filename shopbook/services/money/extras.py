@@ -85,7 +85,7 @@ def decline_by_payer(act: Act, quote_id: int, why: str) -> Quote:
     if quote.kind != QuoteKind.EXTRA or quote.given_at is None:
         raise RuleBroken("Only extra work that was issued can be declined by its payer.")
     if not why.strip():
-        raise RuleBroken("Type who declined it and why, for example “claims desk, not from this accident”.", "why")
+        raise RuleBroken("Enter who declined it and why, for example “claims desk, not from this accident”.", "why")
     approvals = list_approvals(act.session, quote.job_id)
     if any(row.quote_id == quote_id and row.party == Party.PAYER for row in approvals):
         raise RuleBroken("The payer has approved this extra work already.")

@@ -67,7 +67,7 @@ def reverse_payment(
     payment = get_payment(act.session, payment_id)
     why, target = _check(act, payment, kind, again), _target(act, again)
     if not reason.strip():
-        raise RuleBroken("Type what happened, for example: not enough funds.", "reason")
+        raise RuleBroken("Enter what happened, for example: not enough funds.", "reason")
     paid = allocated_by_invoice(act.session, payment.id)
     _free_all(act, payment, why, reason)
     back = _put_back(act, payment, why, reason, on)
@@ -101,7 +101,7 @@ def _check(act: Act, payment: Payment, kind: str, again: Again | None) -> Revers
         raise RuleBroken("Save this first. Take the new payment when it comes.", "amount")
     own = get_job_by_id(act.session, payment.job_id).number if payment.job_id else None
     if why is Reversal.OTHER_JOB and (again is None or again.job_number == own):
-        raise RuleBroken("Type the number of the job that this payment belongs to.", "job")
+        raise RuleBroken("Enter the number of the job that this payment belongs to.", "job")
     return why
 
 

@@ -105,7 +105,7 @@ class MoveForm(ActForm):
     source = SelectField("From")
     target = SelectField("To")
     amount = AmountField("Amount", [Needed("Enter the amount to move, for example 120 or 120.50.")])
-    reason = StringField("Reason", [Needed("Type a reason."), REASON])
+    reason = StringField("Reason", [Needed("Enter a reason."), REASON])
 
 
 class WriteOffForm(ActForm):

@@ -31,7 +31,7 @@ class ReverseForm(ActForm):
     """Why a payment is taken back, and what should have been entered; left as it is, nothing is entered again."""
 
     kind = RadioField("What happened")
-    reason = StringField("Reason", [Needed("Type what happened, for example: not enough funds."), REASON])
+    reason = StringField("Reason", [Needed("Enter what happened, for example: not enough funds."), REASON])
     on = DayField("Date of the reversal", default=today)
     with_fee = BooleanField("Charge the fee")
     amount = AmountField("Amount", [Optional()])

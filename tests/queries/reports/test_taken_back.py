@@ -9,8 +9,9 @@ from shopbook.services.act import Act
 from shopbook.services.money.allocations import move_allocation
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.invoices import issue_invoice
-from shopbook.services.money.payments import refund, take_payment, write_off
+from shopbook.services.money.payments import refund, take_payment
 from shopbook.services.money.reversals import reverse_payment
+from shopbook.services.money.write_offs import write_off
 from shopbook.trade.permissions import Role
 from tests.makers import make_person
 from tests.makers.billing import make_agreed_job, prove

@@ -53,7 +53,7 @@ def test_closing_again_makes_version_2_and_both_stay(
 ) -> None:
     """1,000.00; reopened, a credit note of 100.00 dated October 31; version 2 says 900.00, version 1 still 1,000.00."""
     close(act, sha256="a" * 64)
-    with pytest.raises(RuleBroken, match="closed through"):
+    with pytest.raises(RuleBroken, match="closed up to"):
         credit_invoice(Act(session, owner, OCTOBER), october.id, reason="goodwill", amount_minor=10_000)
     reopen_month(act, "2026-10", reason="goodwill forgotten")
     credit_invoice(Act(session, owner, OCTOBER), october.id, reason="goodwill", amount_minor=10_000)
@@ -101,7 +101,7 @@ def test_what_lies_before_the_first_closing_stays_closed(session: Session, act: 
     close(act)
     reopen_month(act, "2026-10", reason="a slip")
     refuse_closed(session, date(2026, 10, 1))
-    with pytest.raises(RuleBroken, match="closed through 30"):
+    with pytest.raises(RuleBroken, match="closed up to September 30"):
         refuse_closed(session, date(2026, 9, 30))
     with pytest.raises(RuleBroken, match="Only the newest closed month"):
         reopen_month(act, "2026-09", reason="a slip")

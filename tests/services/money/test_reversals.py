@@ -110,7 +110,7 @@ def test_a_reversal_is_never_dated_into_a_closed_month(session: Session, now: da
     _, payment = paid_job(session, now, act)
     session.add(MonthClose(month="2026-11", through_on=TODAY, at=now))
     session.flush()
-    with pytest.raises(RuleBroken, match="closed through"):
+    with pytest.raises(RuleBroken, match="closed up to"):
         reverse_payment(act, payment.id, kind="returned_cheque", reason="bounced")
 
 

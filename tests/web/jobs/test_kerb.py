@@ -144,7 +144,7 @@ def test_a_yes_said_at_the_kerb_is_the_customers_if_that_is_pressed(client: Shop
     answer = client.press("/jobs/kerb", **given)
     assert "Choose how it was approved" in answer.text
     answer = client.press("/jobs/kerb", **given, means="in_person")
-    assert "Type the name of the person who approved." in answer.text
+    assert "Enter the name of the person who approved." in answer.text
     client.press_on("/jobs/kerb", **given, means="in_person", whose="customer")
     with client.app.app_context():
         approval = db.session.scalars(select(Approval)).one()

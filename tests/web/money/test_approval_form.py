@@ -62,7 +62,7 @@ def test_nobody_and_no_way_is_chosen_by_the_program(quoted: ShopClient) -> None:
     assert answer.status_code == 422
     assert "Choose how it was approved." in answer.text
     answer = quoted.press("/money/quotes/1/approval", groups=["1"], means="text", revision="2")
-    assert "Type the name of the person who approved." in answer.text
+    assert "Enter the name of the person who approved." in answer.text
     assert count(quoted, Approval) == 0
 
 

@@ -42,7 +42,7 @@ def revision(client: ShopClient) -> str:
 def test_the_page_is_two_presses_from_the_job_and_says_what_goes_along(job: ShopClient) -> None:
     assert 'href="/money/jobs/1/customer"' in job.text("/jobs/1")
     page = job.text("/money/jobs/1/customer")
-    for words in ("Jana Kirk", "Quote, version 1", "Deposit invoice 1", "$50.00", "$100.00", "stays as recorded"):
+    for words in ("Jana Kirk", "Estimate, version 1", "Deposit invoice 1", "$50.00", "$100.00", "stays as recorded"):
         assert words in page
 
 

@@ -18,6 +18,7 @@ from shopbook.web.parts.act import db
 from tests.clients import ShopClient
 from tests.conftest import NOON
 from tests.makers.jobs import make_planned_job
+from tests.web.rendering import find, parse
 
 UNDO = re.compile(r'action="(/undo/[0-9a-f]+)"')
 
@@ -108,7 +109,9 @@ def test_time_off_that_was_added_is_gone_and_what_was_removed_is_back(desk: Shop
 def test_a_removed_stage_is_back_in_the_plan(desk: ShopClient) -> None:
     with desk.app.app_context():
         key = db.session.scalars(select(Stage.id).order_by(Stage.id)).first()
-    page = desk.press_on(f"/jobs/1/plan/{key}/strike")
+    asked = desk.press(f"/jobs/1/plan/{key}/strike").text
+    sure = find(parse(asked), "input", name="sure")[0].get("value")
+    page = desk.press_on(f"/jobs/1/plan/{key}/strike", sure=sure)
     desk.press_on(undo_on(page))
     with desk.app.app_context():
         assert db.session.get_one(Stage, key).struck_at is None
