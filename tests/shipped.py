@@ -24,15 +24,16 @@ def shipping(monkeypatch: pytest.MonkeyPatch, *changes: Callable[[str], str]) ->
         text = change(text)
     with monkeypatch.context() as patched:
         patched.setattr(reading, "shipped_text", lambda: text)
-        _forget()
+        forget()
         try:
             yield
         finally:
             patched.undo()
-            _forget()
+            forget()
 
 
-def _forget() -> None:
+def forget() -> None:
+    """What was read of the shipped file, and said of it in a country's words, is read and said anew."""
     for cached in _CACHED:
         cached.cache_clear()
 

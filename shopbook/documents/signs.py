@@ -9,6 +9,7 @@ from reportlab.platypus import Flowable
 from shopbook.documents.page import INK, RULE, SOFT, draw_middle, draw_number, draw_words
 from shopbook.trade.agreeing.signatures import HEIGHT, WIDTH, read_strokes
 from shopbook.trade.car import outline as car_outline
+from shopbook.trade.car.damage import COAT_WORDS
 from shopbook.trade.car.sides import Sides
 
 _FILLS = {
@@ -28,7 +29,7 @@ class CoatsSign(Flowable):
     def __init__(self, on: Sequence[str], due: Sequence[str], colour: str = "", clear: str = "clear") -> None:
         super().__init__()
         self.on, self.due, self.colour = list(on), list(due), colour
-        self.words = {"old": "old paint", "clear": clear}
+        self.words = COAT_WORDS | {"clear": clear}
         self.width, self.step = 118.0, 9.0
         self.height = self.step * (len(self.on) + len(self.due)) + 3
 

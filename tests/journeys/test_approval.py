@@ -49,7 +49,7 @@ def test_a_late_quote_is_looked_at_once_more_and_signed_with_a_finger(served: Se
     page.get_by_role("button", name="Save approval").click()
     page.wait_for_url("**/jobs/1")
     page.goto(f"{served.shop_url}/money/quotes/1")
-    assert page.locator(".yes path.pen").count() == 1
+    assert page.locator(".approval path.pen").count() == 1
     context.close()
     with Session(engine) as opened:
         kept = opened.query(Approval).one()

@@ -17,13 +17,12 @@ from pypdf import PdfReader
 import seed_demo
 from shopbook.app import create_app
 from shopbook.commands.demo.folder import ready_demo
-from shopbook.queries.shop import rates
 from shopbook.trade import countries, letters
-from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.countries import Country
 from tests.clients import ShopClient
 from tests.journeys.crawling import crawl
 from tests.journeys.demos import NOW, last_weeks
+from tests.shipped import forget
 
 pytestmark = pytest.mark.demo
 
@@ -74,12 +73,6 @@ def spoken(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     yield country, create_app(config, TESTING=True, CLOCK=lambda: NOW)
     change.undo()
     forget()
-
-
-def forget() -> None:
-    """What was said before in the words of a country is said anew."""
-    own_catalogue.cache_clear()
-    rates._overlaid.cache_clear()
 
 
 def texts_of(app: Flask) -> Iterator[tuple[str, str]]:

@@ -10,6 +10,7 @@ from lxml import html
 from markupsafe import Markup
 
 from shopbook.trade.car import outline as car_outline
+from shopbook.trade.car.damage import COAT_WORDS
 from shopbook.trade.countries import known_country
 
 ROOT = Path(__file__).parents[2]
@@ -22,6 +23,7 @@ def make_environment() -> jinja2.Environment:
     loader = jinja2.FileSystemLoader(TEMPLATES)
     environment = jinja2.Environment(loader=loader, autoescape=True, undefined=jinja2.StrictUndefined)
     environment.globals["car_outline"] = car_outline
+    environment.globals["coat_names"] = COAT_WORDS
     environment.globals["word"] = known_country("us").word
     environment.filters["said"] = known_country("us").say
     environment.globals["url_for"] = lambda endpoint, filename="": f"/{endpoint}/{filename}"

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from shopbook.models.jobs import Damage, Stage
-from shopbook.trade.car.damage import LAID_WORDS, STATE_WORDS, WAITING_WORDS
+from shopbook.trade.car.damage import COAT_WORDS, LAID_WORDS, STATE_WORDS, WAITING_WORDS
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Substrate
 from shopbook.trade.coating.coats import CoatState
@@ -13,7 +13,6 @@ from shopbook.trade.planning.shapes import Coat, DamageKind
 
 _ORDER = [coat.value for coat in Coat]
 _GROUND = frozenset({Coat.METAL.value, Coat.PLASTIC.value, Coat.OLD.value})
-_COAT_WORDS = {Coat.CLEAR.value: "{clear}"}
 _METAL_WORDS = {Substrate.STEEL.value: "steel", Substrate.ALUMINIUM.value: "{aluminium}"}
 
 
@@ -145,7 +144,7 @@ def _ground_notes(panel: str, damages: Sequence[Damage], catalogue: Catalogue) -
 def _state_of(sign: PanelSign, damages: Sequence[Damage], *, is_in_hand: bool) -> str:
     """A panel's state now in a word or two, to be said by country: "base flashing", "in primer", "dented", "blend"."""
     if sign.waiting is not None:
-        coat = _COAT_WORDS.get(sign.waiting, sign.waiting)
+        coat = COAT_WORDS.get(sign.waiting, sign.waiting)
         return f"{coat} in progress" if is_in_hand else WAITING_WORDS.get(sign.waiting, f"{coat} drying")
     top = sign.on[-1] if sign.on else ""
     if top in LAID_WORDS:

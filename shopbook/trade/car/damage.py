@@ -58,6 +58,8 @@ STATE_WORDS: dict[DamageKind, str] = {
 }
 """The state of a panel before any work."""
 
+COAT_WORDS: dict[str, str] = {"old": "old paint", "clear": "{clear}"}
+"""What a coat is called where it is not called as in code, in the words of the country where it is said."""
 WAITING_WORDS: dict[str, str] = {
     "filler": "filler hardening",
     "primer": "primer drying",

@@ -20,7 +20,8 @@ from shopbook.trade.planning.spraying import BASE_MIXES, PAINTS
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import SprayForm
-from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, country, needs, reader, shop_now
+from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader, shop_now
+from shopbook.web.parts.fields import said_choices
 
 PRODUCT_WORDS: dict[Paint, str] = {
     Paint.ETCH: "Etch primer",
@@ -46,7 +47,7 @@ def spray(stage_id: int) -> Answer:
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
     mixed = next((PAINTS[use.mix] for use in stage.uses if use.mix in PAINTS), Paint.BASE_SOLVENT)
     form = SprayForm(data={"product": mixed.value, "colour_code": code, "on": shop_now().day, "coats": 2})
-    form.product.choices = choices({paint.value: country().say(words) for paint, words in PRODUCT_WORDS.items()})
+    form.product.choices = said_choices(PRODUCT_WORDS)()
 
     def keep(act: Act) -> Done:
         sprayed = _sprayed(form)

@@ -6,6 +6,7 @@ from wtforms.validators import Length, NumberRange, Optional
 from shopbook.services.money.paid_at_once import PaidAtOnce
 from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.billing.pay_means import MEANS_WORDS, PayMeans
+from shopbook.web.money.forms import LINE_KIND_WORDS
 from shopbook.web.parts.act import today
 from shopbook.web.parts.fields import AmountField, DayField, Needed, said_choices
 from shopbook.web.parts.forms import LINE, WORDS, ActForm, TicksField, choices
@@ -18,13 +19,7 @@ DEPOSIT_WORDS = {
     DepositRule.HELD: "Held, and taxed with the invoice",
     DepositRule.SECURITY: "Security deposit, to be returned",
 }
-LINE_KINDS = {
-    "labour": "{Labour}",
-    "part": "Part",
-    "materials": "Materials",
-    "sublet": "Sublet work",
-    "fee": "Fee",
-}
+LINE_KINDS = {kind: LINE_KIND_WORDS[kind] for kind in ("labour", "part", "materials", "sublet", "fee")}
 LATER = "later"
 PAID_WORDS = {means.value: words for means, words in MEANS_WORDS.items()}
 

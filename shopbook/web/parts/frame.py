@@ -7,6 +7,7 @@ from flask import Flask, g, request, url_for
 
 from shopbook.queries.shop.book import find_book
 from shopbook.trade.car import outline as car_outline
+from shopbook.trade.car.damage import COAT_WORDS
 from shopbook.trade.car.words import car_words
 from shopbook.trade.countries import Country, TaxAsks, known_country
 from shopbook.trade.measures.days import format_clock, format_day, format_moment, near_day_words
@@ -52,6 +53,7 @@ def install(app: Flask) -> None:
     app.jinja_env.globals["car_outline"] = car_outline
     app.jinja_env.globals["is_touched"] = is_touched
     app.jinja_env.globals["has_left"] = has_left
+    app.jinja_env.globals["coat_names"] = COAT_WORDS
     app.jinja_env.globals["word"] = word
     app.jinja_env.filters["said"] = said
 

@@ -9,11 +9,12 @@ from wtforms import BooleanField, Field, SelectField
 
 from shopbook.queries.shop.guesses import ChangedGuess, list_changed_guesses
 from shopbook.services.shop.guesses import take_guess, take_untouched_guesses
+from shopbook.trade.car.damage import PAINT_WORDS
 from shopbook.trade.catalogue.entries import Entry, EntryKind, Number, PanelPrice
 from shopbook.trade.catalogue.figures import figures_of
 from shopbook.trade.planning.shapes import PaintChoice
 from shopbook.web.parts import Act, Answer, Done, act_by_form, country, money, needs, reader
-from shopbook.web.shop.price_list import PAINT_WORDS, SIZE_WORDS, body_hour_minor, shown_prices
+from shopbook.web.shop.price_list import SIZE_WORDS, body_hour_minor, shown_prices
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
 from shopbook.web.shop.standard_forms import standard_form

@@ -5,6 +5,7 @@ from wtforms.validators import Optional
 
 from shopbook.queries.shop.rates import catalogue_on
 from shopbook.services.shop.rates import set_standard
+from shopbook.trade.car.damage import PAINT_WORDS
 from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind, PanelPrice
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import entry_body
@@ -20,11 +21,6 @@ from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm, whole
 
 SIZE_WORDS = {SizeStep.S: "Small", SizeStep.M: "Medium", SizeStep.L: "Large"}
-PAINT_WORDS = {
-    PaintChoice.NO_PAINT: "No paint",
-    PaintChoice.PAINT: "Paint",
-    PaintChoice.BLEND: "Paint, blend",
-}
 _ROWS = {SizeStep.S: "small", SizeStep.M: "medium", SizeStep.L: "large"}
 
 

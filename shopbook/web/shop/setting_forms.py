@@ -22,9 +22,10 @@ from shopbook.web.parts.fields import (
     PercentField,
     QuantityField,
     SelectChoice,
+    said_choices,
 )
-from shopbook.web.parts.forms import LINE, WORDS, ActForm, Choices, choices
-from shopbook.web.parts.frame import country, said
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, choices
+from shopbook.web.parts.frame import country
 
 DEPOSIT_WORDS = {
     DepositRule.TAXED_WHEN_TAKEN: "Taxed when taken, with its own invoice",
@@ -34,13 +35,13 @@ FIGURE_WORDS = {
     ListFigures.STAY: "keep the same figures",
     ListFigures.CONVERT: "convert the figures once",
 }
-RULE_CHOICES = [
-    SelectChoice(MaterialsRule.REFINISH_HOUR, "Per refinish hour, mixed paint included"),
-    SelectChoice(MaterialsRule.SHELF, "At shelf cost plus {markup}, mixed paint as its own line"),
-    SelectChoice(MaterialsRule.PAINT_LABOUR, "As a percentage of paint {labour}, mixed paint included"),
-    SelectChoice(MaterialsRule.PAINT_HOUR, "Per paint hour, mixed paint as its own line"),
-]
-OWN_RULE_CHOICES = [SelectChoice("", "Same as everyone"), *RULE_CHOICES]
+RULE_WORDS: dict[str, str] = {
+    MaterialsRule.REFINISH_HOUR: "Per refinish hour, mixed paint included",
+    MaterialsRule.SHELF: "At shelf cost plus {markup}, mixed paint as its own line",
+    MaterialsRule.PAINT_LABOUR: "As a percentage of paint {labour}, mixed paint included",
+    MaterialsRule.PAINT_HOUR: "Per paint hour, mixed paint as its own line",
+}
+OWN_RULE_WORDS = {"": "Same as everyone"} | RULE_WORDS
 RULE_HINT = "A material without a price never changes this."
 Held = Mapping[SettingName, Any]  # a setting is kept as JSON, of the type that its name says
 AN_HOUR = "Enter an amount, for example 42 or 42.50."
@@ -104,10 +105,10 @@ class MoneyForm(SettingForm):
         description="Anything above it is held until approved. 0 is the safe choice.",
     )
     strict_approval = BooleanField("Don’t start the clock on work that is not approved")
-    materials_rule = SelectField("Charge paint and materials", choices=RULE_CHOICES, description=RULE_HINT)
-    materials_rule_dealer = SelectField("To dealers", choices=OWN_RULE_CHOICES)
-    materials_rule_fleet = SelectField("To fleets", choices=OWN_RULE_CHOICES)
-    materials_rule_insurer = SelectField("To insurers", choices=OWN_RULE_CHOICES)
+    materials_rule = SelectField("Charge paint and materials", choices=said_choices(RULE_WORDS), description=RULE_HINT)
+    materials_rule_dealer = SelectField("To dealers", choices=said_choices(OWN_RULE_WORDS))
+    materials_rule_fleet = SelectField("To fleets", choices=said_choices(OWN_RULE_WORDS))
+    materials_rule_insurer = SelectField("To insurers", choices=said_choices(OWN_RULE_WORDS))
     materials_refinish_hour_minor = AmountField(
         "Materials per refinish hour",
         [Needed(AN_HOUR)],
@@ -163,15 +164,6 @@ class MoneyForm(SettingForm):
     returned_cheque_fee_minor = AmountField("Fee for a returned {cheque}", [Optional()], description="{fee_law}")
     storage_words = TextAreaField("Storage terms printed on {estimate}s", [WORDS])
     care_words = TextAreaField("Paint care printed on invoices", [WORDS])
-
-    def offer(self) -> None:
-        self.materials_rule.choices = _said(RULE_CHOICES)
-        for own in (self.materials_rule_dealer, self.materials_rule_fleet, self.materials_rule_insurer):
-            own.choices = _said(OWN_RULE_CHOICES)
-
-
-def _said(offered: Choices) -> Choices:
-    return [SelectChoice(each.value, said(each.label)) for each in offered]
 
 
 class ConditionsForm(SettingForm):
