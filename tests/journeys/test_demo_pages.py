@@ -76,6 +76,7 @@ def usual_ids(session: Session) -> dict[str, Any]:
     tables = {"customer_id": "customer", "vehicle_id": "vehicle", "person_id": "person", "place_id": "place"}
     tables |= {"material_id": "material", "delivery_id": "delivery", "order_id": "supply_order", "paper_id": "paper"}
     tables |= {"supplier_id": "supplier", "payment_id": "payment", "entry_id": "clock_entry", "picture_id": "picture"}
+    tables |= {"approval_id": "approval"}
     found = {gap: one(session, f"SELECT max(id) FROM {table}")[0] for gap, table in tables.items()}
     return found | {"number": at_work[0], "stage_id": at_work[1], "job_id": at_work[2], "name": "2026-10"}
 

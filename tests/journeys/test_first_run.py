@@ -189,7 +189,7 @@ def test_the_first_approval_asks_the_sales_tax_and_comes_back_with_a_total(proce
     hand.pick("yes", inside=hand.page.get_by_role("radiogroup", name="Is labor priced separately?"))
     hand.press("Save and continue")
     hand.arrives(r"/money/quotes/\d+/approval$")
-    hand.says("tax included")
+    hand.says("Sales tax", "Total of what is ticked")
 
 
 def test_wrong_passwords_slow_the_next_try_and_lock_nobody_out(process: Process, hand: Hand) -> None:

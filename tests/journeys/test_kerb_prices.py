@@ -93,14 +93,14 @@ def kept(bill: Bill) -> tuple[int, int]:
     return bill.lines_minor, bill.gross_minor
 
 
-def assert_one_sum(shop: Shop, hand: Hand, folder: Path, number: int) -> None:
+def assert_one_sum(shop: Shop, hand: Hand, folder: Path, name: str) -> None:
     """Bar, cards, with-tax line, quote in the book, ready text and PDF agree; and again with each item declined."""
     page = hand.page
     bar = amount(page.inner_text("#kerb-sum"))
     cards = sum(amount(box.input_value()) for box in page.locator("input[data-price]").all())
     savings = sum(amount(each.inner_text()) for each in page.locator("[data-saving]").all())
     with_tax = amount(page.locator("#kerb-together .money b").last.inner_text())
-    hand.fill("Name or phone", f"Caller {number}")
+    hand.fill("Name or phone", name)
     page.get_by_role("button", name="Save", exact=True).click()
     hand.arrives(r"/jobs/\d+$")
     with shop.book() as book:
@@ -108,17 +108,17 @@ def assert_one_sum(shop: Shop, hand: Hand, folder: Path, number: int) -> None:
         assert quote is not None
         quote = get_quote(book, quote.id)
         whole = sum_of_quote(book, quote).taken
-        assert (cards + savings, bar, with_tax) == (whole.lines_minor, *kept(whole)), number
+        assert (cards + savings, bar, with_tax) == (whole.lines_minor, *kept(whole)), name
         for group in quote.groups:
             others = [each for each in quote.groups if each.id != group.id]
             left = sum_of_quote(book, quote, [each.id for each in others]).taken
             worked = work_out_kerb(
                 shop_at(book, shop.clock()), [_answer(book, quote, each.key) for each in others], _typed(others)
             )
-            assert left.lines_minor == worked.price_minor, (number, group.key)
+            assert left.lines_minor == worked.price_minor, (name, group.key)
     hand.go(f"/money/quotes/{quote.id}/share")
     assert f"Total ${whole.gross_minor // 100:,}.{whole.gross_minor % 100:02d}" in page.content()
-    file = folder / f"{number}.pdf"
+    file = folder / f"{name}.pdf"
     file.write_bytes(hand.fetch(f"/money/quotes/{quote.id}/pdf"))
     said = subprocess.run(["pdftotext", "-layout", str(file), "-"], capture_output=True, text=True, check=True).stdout
     assert f"{whole.gross_minor // 100:,}.{whole.gross_minor % 100:02d}" in said
@@ -147,4 +147,4 @@ def test_twenty_ways_of_tapping_keep_the_price_that_was_shown(
             hand.go("/jobs/kerb")
             for tap in plan_taps(dice, with_scripts=with_scripts):
                 fingers.do(*tap)
-            assert_one_sum(shop, hand, tmp_path, number)
+            assert_one_sum(shop, hand, tmp_path, f"{'Tapped' if with_scripts else 'Sent'} {number}")

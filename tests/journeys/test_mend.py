@@ -109,7 +109,7 @@ def test_the_rest_is_written_off_in_part_and_money_comes_after_all(shop: Shop, b
         hand.says("Written off")
         hand.follow("Money came after all")
         hand.fill("Amount, $", "100")
-        hand.press("Take it")
+        hand.press("Save payment")
         hand.page.wait_for_load_state()
         hand.go("/money/payments")
         hand.says("bad debt recovered", "−$100.00")

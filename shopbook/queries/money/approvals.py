@@ -9,10 +9,18 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.customers import whole_of
 from shopbook.models.jobs import Job
-from shopbook.models.money import Approval, ApprovalGroup, ApprovalReading, JobPayer, Quote, QuoteGroup
+from shopbook.models.money import (
+    Approval,
+    ApprovalGroup,
+    ApprovalReading,
+    ApprovalWithdrawal,
+    JobPayer,
+    Quote,
+    QuoteGroup,
+)
 from shopbook.queries.money.open_quotes import OpenQuotes, read_open_quotes
 from shopbook.queries.money.quotes import is_main, keys_of, priced_quotes, quotes_of
-from shopbook.queries.money.withdrawals import is_not_withdrawn
+from shopbook.queries.money.withdrawals import WithdrawnApproval, is_not_withdrawn
 from shopbook.trade.agreeing.words import Party
 from shopbook.trade.billing import BillLine
 from shopbook.trade.customer_kinds import CustomerKind
@@ -117,6 +125,8 @@ class Approvals:
     agreed: dict[int, list[AgreedQuote]]
     taken: dict[int, dict[int, bool]]
     """Of the customer's newest approval of each quote, by its id: whether each group was taken, by group id."""
+    withdrawn: dict[int, list[WithdrawnApproval]]
+    """What was taken back, the oldest approval first; a job without any is not in it."""
 
     def given_to(self, quote: Quote, party: Party) -> list[Approval]:
         """What a party approved of a quote, oldest first."""
@@ -130,7 +140,7 @@ class Approvals:
 def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
     """What was quoted for these jobs and approved of it; a handful of statements however many jobs."""
     quotes = quotes_of(session, job_ids)
-    approvals, groups = _with_groups(session, job_ids)
+    approvals, groups, withdrawn = _with_groups(session, job_ids)
     given = {job_id: _newest_by_quote(rows, Party.CUSTOMER) for job_id, rows in approvals.items()}
     standing = {job_id: _standing(quotes.get(job_id, []), given.get(job_id, {})) for job_id in job_ids}
     priced = priced_quotes(session, (quote for rows in standing.values() for quote in rows))
@@ -144,29 +154,41 @@ def read_approvals(session: Session, job_ids: Collection[int]) -> Approvals:
         ]
         for job_id, rows in standing.items()
     }
-    return Approvals(quotes, approvals, found, groups)
+    return Approvals(quotes, approvals, found, groups, withdrawn)
 
 
 def _with_groups(
     session: Session, job_ids: Collection[int]
-) -> tuple[dict[int, list[Approval]], dict[int, dict[int, bool]]]:
-    """Every approval of these jobs that was not withdrawn, oldest first, by job id; and by its own id whether it took
-    each group."""
+) -> tuple[dict[int, list[Approval]], dict[int, dict[int, bool]], dict[int, list[WithdrawnApproval]]]:
+    """Every approval of these jobs that was not withdrawn, oldest first, by job id; by its own id whether it took each
+    group; and by job id those that were withdrawn."""
     rows = session.execute(
-        select(Approval, ApprovalGroup.group_id, ApprovalGroup.is_taken)
+        select(Approval, ApprovalGroup.group_id, ApprovalGroup.is_taken, ApprovalWithdrawal)
         .outerjoin(ApprovalGroup, ApprovalGroup.approval_id == Approval.id)
-        .where(Approval.job_id.in_(list(job_ids)), is_not_withdrawn())
+        .outerjoin(ApprovalWithdrawal, ApprovalWithdrawal.approval_id == Approval.id)
+        .where(Approval.job_id.in_(list(job_ids)))
         .order_by(Approval.id)
     )
     found: dict[int, list[Approval]] = {}
     groups: dict[int, dict[int, bool]] = {}
-    for approval, group_id, is_taken in rows:
+    withdrawn: dict[int, WithdrawnApproval] = {}
+    for approval, group_id, is_taken, withdrawal in rows:
+        if withdrawal is not None:
+            withdrawn[approval.id] = WithdrawnApproval(approval, withdrawal)
+            continue
         if approval.id not in groups:
             found.setdefault(approval.job_id, []).append(approval)
             groups[approval.id] = {}
         if group_id is not None:
             groups[approval.id][group_id] = is_taken
-    return found, groups
+    return found, groups, _by_job(withdrawn.values())
+
+
+def _by_job(rows: Iterable[WithdrawnApproval]) -> dict[int, list[WithdrawnApproval]]:
+    found: dict[int, list[WithdrawnApproval]] = {}
+    for row in rows:
+        found.setdefault(row.approval.job_id, []).append(row)
+    return found
 
 
 def _readings(session: Session, approvals: Iterable[Approval]) -> dict[int, ApprovalReading]:

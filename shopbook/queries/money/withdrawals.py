@@ -1,6 +1,5 @@
 """Approvals that were taken back: whoever reads approvals leaves them out by this one condition."""
 
-from collections.abc import Collection
 from dataclasses import dataclass
 
 from sqlalchemy import ColumnElement, exists, select
@@ -14,6 +13,14 @@ from shopbook.trade.errors import NotFound
 def is_not_withdrawn() -> ColumnElement[bool]:
     """A condition on an approval: nobody took it back."""
     return ~exists().where(ApprovalWithdrawal.approval_id == Approval.id)
+
+
+@dataclass(frozen=True, slots=True)
+class WithdrawnApproval:
+    """An approval and the line that took it back."""
+
+    approval: Approval
+    withdrawal: ApprovalWithdrawal
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +39,3 @@ def get_approval(session: Session, approval_id: int) -> AskedApproval:
         raise NotFound("There is no such approval in the book.")
     asked = select(ApprovalWithdrawal).where(ApprovalWithdrawal.approval_id == approval.id)
     return AskedApproval(approval, get_quote(session, approval.quote_id), session.scalar(asked))
-
-
-def list_withdrawn(session: Session, job_ids: Collection[int]) -> list[AskedApproval]:
-    """The approvals of these jobs that were taken back, oldest first."""
-    asked = (
-        select(Approval, Quote, ApprovalWithdrawal)
-        .join(ApprovalWithdrawal, ApprovalWithdrawal.approval_id == Approval.id)
-        .join(Quote, Quote.id == Approval.quote_id)
-        .where(Approval.job_id.in_(list(job_ids)))
-    )
-    return [AskedApproval(row[0], row[1], row[2]) for row in session.execute(asked.order_by(ApprovalWithdrawal.id))]

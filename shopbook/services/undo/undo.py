@@ -16,7 +16,7 @@ from shopbook.services.postings import write_log
 from shopbook.services.undo.counters import CHANGED, COUNTERS, undo_plan_versions
 from shopbook.services.undo.kept_rows import UNDO_STANDS, TouchedRow, read_rows
 from shopbook.services.undo.listed import BESIDE_OTHERS
-from shopbook.services.undo.places import BY_COUNTER_LINE, MUTABLE, PAGES_OF_ADDED
+from shopbook.services.undo.places import BY_COUNTER_LINE, MUTABLE, PAGES_OF_ADDED, WRITTEN_ANEW
 from shopbook.trade.errors import Conflict, NotAllowed, NotFound
 
 
@@ -100,7 +100,7 @@ def _put_back(act: Act, rows: Sequence[TouchedRow]) -> None:
         for row in _added(rows):
             _take_away(act.session, row, act.moment)
         for row in rows:
-            if row.after is None and row.before is not None:
+            if row.before is not None and (row.after is None or row.place in WRITTEN_ANEW):
                 act.session.execute(insert(row.table).values(row.before))
     except IntegrityError:
         # Somebody has meanwhile built on what would go, or taken the place of what would come back.
@@ -117,6 +117,10 @@ def _added(rows: Sequence[TouchedRow]) -> list[TouchedRow]:
 
 
 def _change_back(session: Session, row: TouchedRow) -> None:
+    if row.place in WRITTEN_ANEW:
+        # One of the other rows may hold what this one held: all go first, and come back together.
+        session.execute(delete(row.table).where(_is(row)))
+        return
     left_alone = MUTABLE[row.place] | {"revision"}
     was = {name: value for name, value in (row.before or {}).items() if name not in left_alone}
     if "revision" in row.table.c:

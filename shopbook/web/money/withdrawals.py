@@ -7,13 +7,13 @@ from wtforms import StringField
 
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.job_page import JobPage
-from shopbook.queries.money.withdrawals import get_approval, list_withdrawn
+from shopbook.queries.money.withdrawals import get_approval
 from shopbook.services.money.withdrawals import withdraw_approval as take_back
 from shopbook.trade.agreeing.words import Party
 from shopbook.trade.floor.readiness import NEEDS_APPROVAL
 from shopbook.web.money.blueprint import blueprint, job_url
 from shopbook.web.money.invoice_forms import REASON
-from shopbook.web.parts import ActForm, Answer, act_by_form, day_text, does, job_section, needs, reader
+from shopbook.web.parts import ActForm, Answer, act_by_form, country, day_text, does, job_section, needs, reader
 from shopbook.web.parts.fields import Needed
 from shopbook.web.parts.rows import Approval, Quote, Stage
 from shopbook.web.parts.sections import Where
@@ -40,10 +40,10 @@ def withdraw_approval(approval_id: int) -> Answer:
 
 
 def approval_title(approval: Approval, quote: Quote) -> str:
-    """What was approved, by whom and when: "Quote, version 2: customer, Nov 3"."""
+    """What was approved, by whom and when: "Estimate, version 2: customer, Nov 3"."""
     what = quote.groups[0].title if quote.kind == "extra" and quote.groups else f"version {quote.version}"
     by = "customer" if approval.party == Party.CUSTOMER else "payer"
-    return f"{'Extra' if quote.kind == 'extra' else 'Quote'}, {what}: {by}, {day_text(approval.on)}"
+    return f"{'Extra' if quote.kind == 'extra' else country().say('{Estimate}')}, {what}: {by}, {day_text(approval.on)}"
 
 
 @job_section("money/_withdrawals.html", Where.SIDE, order=11)
@@ -54,7 +54,7 @@ def withdrawals_section(session: Session, page: JobPage) -> Mapping[str, object]
     standing = [
         (approval, approval_title(approval, quotes[approval.quote_id])) for approval in approvals.given.get(job.id, [])
     ]
-    withdrawn = [(row, approval_title(row.approval, quotes[row.quote.id])) for row in list_withdrawn(session, [job.id])]
+    withdrawn = [(row, approval_title(row.approval, quotes[row.approval.quote_id])) for row in approvals.withdrawn.get(job.id, [])]
     if not standing and not withdrawn:
         return None
     begun = [stage.name for stage in page.whole.stages if _is_begun_unapproved(stage)] if withdrawn else []

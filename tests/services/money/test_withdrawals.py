@@ -12,10 +12,9 @@ from shopbook.models.shop import LogLine
 from shopbook.queries.floor.entries import list_unagreed_work
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.money.approvals import agreed_quotes, list_approvals, waits_for_approval
+from shopbook.queries.money.approvals import agreed_quotes, list_approvals, read_approvals, waits_for_approval
 from shopbook.queries.money.owed import job_stands
 from shopbook.queries.money.quotes import get_quote
-from shopbook.queries.money.withdrawals import list_withdrawn
 from shopbook.services.act import Act
 from shopbook.services.jobs.leaving import mark_ready
 from shopbook.services.money.credits import credit_invoice
@@ -69,8 +68,8 @@ def test_an_older_one_is_withdrawn_and_the_newest_holds_on(session: Session, act
 def test_what_is_withdrawn_is_a_row_of_its_own_with_its_reason(session: Session, act: Act, twice: Job) -> None:
     first, second = approvals(session, twice)
     withdraw_approval(act, second.id, reason="  too dear  ")
-    (row,) = list_withdrawn(session, [twice.id])
-    assert (row.approval, row.withdrawal is not None and row.withdrawal.reason) == (second, "too dear")
+    (row,) = read_approvals(session, [twice.id]).withdrawn[twice.id]
+    assert (row.approval, row.withdrawal.reason) == (second, "too dear")
     assert approvals(session, twice) == [first]
     said = session.scalars(select(LogLine.words).order_by(LogLine.id.desc())).first()
     assert said == "Withdrew the customer’s approval of version 2 from November 5, 2026: too dear"

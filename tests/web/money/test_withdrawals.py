@@ -37,7 +37,7 @@ def first_stage(session: Session) -> Stage:
 def test_it_is_reached_from_the_job_and_names_the_approval(approved: ShopClient) -> None:
     assert f'href="{PAGE}"' in approved.text("/jobs/1")
     page = approved.text(PAGE)
-    assert "Quote, version 1: customer, Nov 5" in page
+    assert "Estimate, version 1: customer, Nov 5" in page
     assert "Ines Okafor" in page
 
 
