@@ -90,8 +90,11 @@ def find_by_phone(session: Session, phone: str) -> Customer | None:
     return _find_by_keys(session, "phone", [whole]) if whole else None
 
 
-def list_namesakes(session: Session, words: Iterable[str], limit: int = 5) -> list[Customer]:
-    """Customers whose name has all of these words, folded as search keys are; newest first, vehicles loaded."""
+def list_namesakes(
+    session: Session, words: Iterable[str], limit: int = 5, besides: int | None = None
+) -> list[Customer]:
+    """Customers whose name has all of these words, folded as search keys are, one left out; newest first, vehicles
+    loaded."""
     wanted = list(words)
     if not wanted:
         return []
@@ -99,6 +102,8 @@ def list_namesakes(session: Session, words: Iterable[str], limit: int = 5) -> li
     for word in wanted:
         keys = select(whole_of(SearchKey.customer_id)).where(SearchKey.key == word, SearchKey.kind == "name")
         asked = asked.where(Customer.id.in_(keys))
+    if besides is not None:
+        asked = asked.where(Customer.id != besides)
     return list(session.scalars(asked.order_by(Customer.id.desc()).limit(limit)))
 
 

@@ -89,6 +89,7 @@ def own_ids(session: Session) -> dict[str, dict[str, Any]]:
                         " ON a.invoice_id = p.invoice_id WHERE a.id IS NULL AND p.share_minor > 0"
                         " ORDER BY p.id DESC")  # fmt: skip
     line = one(session, "SELECT order_id, id FROM order_line ORDER BY id DESC")
+    closed = one(session, "SELECT month, version FROM month_close ORDER BY id DESC")
     mix = one(session, "SELECT u.stage_id, u.mix FROM stage_use u JOIN stage s ON s.id = u.stage_id"
                        " WHERE u.mix = 'clear_medium' AND coalesce(s.finished_at, s.struck_at) IS NULL"
                        " ORDER BY u.id")  # fmt: skip
@@ -100,6 +101,7 @@ def own_ids(session: Session) -> dict[str, dict[str, Any]]:
         "money.move_rest": {"invoice_id": owed[0], "payer_id": owed[1]},
         "floor.cup": {"stage_id": mix[0], "code": mix[1]},
         "floor.trouble_found": {"kind": "run", "coat": "clear"},
+        "reports.closing_pdf": {"name": closed[0], "version": closed[1]},
         "shop.setting": {"section": "hours"},
         "shop.standard_kind": {"kind": "stage"},
         "shop.standard": {"kind": "stage", "code": "mask"},

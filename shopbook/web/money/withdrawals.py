@@ -54,7 +54,10 @@ def withdrawals_section(session: Session, page: JobPage) -> Mapping[str, object]
     standing = [
         (approval, approval_title(approval, quotes[approval.quote_id])) for approval in approvals.given.get(job.id, [])
     ]
-    withdrawn = [(row, approval_title(row.approval, quotes[row.approval.quote_id])) for row in approvals.withdrawn.get(job.id, [])]
+    withdrawn = [
+        (row, approval_title(row.approval, quotes[row.approval.quote_id]))
+        for row in approvals.withdrawn.get(job.id, [])
+    ]
     if not standing and not withdrawn:
         return None
     begun = [stage.name for stage in page.whole.stages if _is_begun_unapproved(stage)] if withdrawn else []

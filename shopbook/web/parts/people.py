@@ -30,8 +30,8 @@ def people_offered(typed: str, besides: int | None = None) -> dict[str, str]:
     if known is not None:
         found = [get_customer(reader(), known.id)] if known.id != besides else []
     else:
-        found = list_namesakes(reader(), asked_words(who.name))
-    offers = {str(each.id): _called(each) for each in found if each.id != besides}
+        found = list_namesakes(reader(), asked_words(who.name), besides=besides)
+    offers = {str(each.id): _called(each) for each in found}
     return offers | ({SOMEBODY_ELSE: "Somebody else of that name"} if offers and not who.phone else {})
 
 

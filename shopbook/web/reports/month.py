@@ -51,7 +51,6 @@ def month(name: str) -> str:
         earlier=month_shifted(wanted, -1),
         later=month_shifted(wanted, 1),
         **_figures(wanted),
-        taken_back=list_taken_back(reader(), *month_bounds(wanted)),
         what_words=what_words,
         to_see=list_to_see(reader(), wanted, now(), shop_now()),
         quotes=_quotes(wanted),
@@ -78,11 +77,13 @@ def _figures(wanted: str) -> dict[str, object]:
     costs = list_month_costs(reader(), wanted)
     figures = get_month_end(reader(), wanted, costs, shop_now())
     jobs = list_jobs_by_number(reader(), map(int, figures.by_job))
-    paper = paper_of(reader(), figures, wanted, shop_now().day, jobs)
+    taken_back = list_taken_back(reader(), *month_bounds(wanted))
+    paper = paper_of(reader(), figures, wanted, shop_now().day, jobs, taken_back)
     sums = list_month_sums(reader(), wanted)
     return {
         "figures": figures,
         "paper": paper,
+        "taken_back": taken_back,
         "against": _against_plan(wanted, {number: job.id for number, job in jobs.items()}),
         **_put_right(wanted, figures, costs),
         "sums": [(month, net, cost, share_words(share_permille(net - cost, net))) for month, net, cost in sums],

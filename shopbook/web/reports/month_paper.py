@@ -1,6 +1,6 @@
 """The month's paper put together from the book: for the page, the files and the command line alike."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -33,13 +33,28 @@ def compose_closing(session: Session, month: str, today: date) -> tuple[MonthPap
     figures = get_month_end(session, month)
     jobs = list_jobs_by_number(session, map(int, figures.by_job))
     owed = owed_ageing(list_owed(session), list_on_account(session), today)
-    return _paper(session, figures, owed, month, today, jobs), month_numbers(figures, owed)
+    paper = _paper(session, figures, owed, month, today, jobs)
+    return _with_taken_back(session, paper, list_taken_back(session, *month_bounds(month))), month_numbers(
+        figures, owed
+    )
 
 
-def paper_of(session: Session, figures: MonthEnd, month: str, today: date, jobs: Mapping[int, Job]) -> MonthPaper:
-    """The same from figures and jobs that are read already, the jobs by number."""
+def paper_of(
+    session: Session,
+    figures: MonthEnd,
+    month: str,
+    today: date,
+    jobs: Mapping[int, Job],
+    taken_back: Sequence[TakenBack],
+) -> MonthPaper:
+    """The same from figures, jobs (by number) and what was taken back, all read already."""
     owed = owed_ageing(list_owed(session), list_on_account(session), today)
-    return _paper(session, figures, owed, month, today, jobs)
+    return _with_taken_back(session, _paper(session, figures, owed, month, today, jobs), taken_back)
+
+
+def _with_taken_back(session: Session, paper: MonthPaper, rows: Sequence[TakenBack]) -> MonthPaper:
+    country = country_of(get_book(session))
+    return replace(paper, taken_back=[_taken_back(row, country) for row in rows])
 
 
 def _paper(
@@ -50,10 +65,7 @@ def _paper(
     made = format_day(today, country.date_form)
     facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month, country.locale, country.say)
     cars = {str(number): car_text(job.vehicle) if job.vehicle else "Car not named" for number, job in jobs.items()}
-    paper = month_paper(facts, figures, owed, lambda minor: country.money(minor, has_symbol=False), cars)
-    return replace(
-        paper, taken_back=[_taken_back(row, country) for row in list_taken_back(session, *month_bounds(month))]
-    )
+    return month_paper(facts, figures, owed, lambda minor: country.money(minor, has_symbol=False), cars)
 
 
 def _taken_back(row: TakenBack, country: Country) -> tuple[str, str, str, str, str]:
