@@ -72,7 +72,6 @@ def test_what_the_insurer_is_short_by_is_charged_to_the_customer(shop: Shop, bro
         reach(hand, "rest", invoice=made.invoice)
         kept = hand.fetch(f"/money/invoices/{made.invoice_id}/pdf")
         hand.fill("Reason", "Not covered")
-        hand.unfold("Approval of who pays it")
         hand.fill("Approved by", "Ines Okafor")
         hand.pick("Call")
         hand.press("Charge this payer")
