@@ -14,6 +14,7 @@ from shopbook.queries.money.passing import list_passed, read_approved
 from shopbook.queries.money.payments import FreePayment, list_free
 from shopbook.queries.money.whose import NamedSum
 from shopbook.services.money.correctable import Correctable, PaidPart, read_correctable
+from shopbook.services.money.corrected_deposits import Cut, cut_deposits, with_less_off
 from shopbook.services.money.corrected_paper import Right, draft_corrected
 from shopbook.services.money.correction_shares import share_corrected
 from shopbook.services.money.credits import draft_credit
@@ -49,6 +50,8 @@ class CorrectionPlan:
     numbers: tuple[int, int]
     moves: tuple[Move, ...]
     passed: tuple[NamedSum, ...]
+    cuts: tuple[Cut, ...] = ()
+    """What is credited of deposits that come to more than the right price; numbered after the credit note."""
     seen: str = field(default="")
     """Says which numbers and which figures a person looked at."""
 
@@ -63,7 +66,8 @@ class CorrectionPlan:
     @property
     def over_minor(self) -> int:
         """Money that is over, to be given back or kept as credit."""
-        return sum(move.over_minor for move in self.moves if move.part.is_money)
+        moved = sum(move.over_minor for move in self.moves if move.part.is_money)
+        return moved + sum(cut.gross_minor for cut in self.cuts)
 
     @property
     def paid_minor(self) -> int:
@@ -79,7 +83,8 @@ class CorrectionPlan:
 def plan_correction(session: Session, now: datetime, today: date, invoice_id: int, right: Right) -> CorrectionPlan:
     """What would be issued now; writes nothing. RuleBroken where it cannot be, with a sentence."""
     first = read_correctable(session, invoice_id)
-    final = _final(first, right)
+    final, cuts = _final(session, today, first, right)
+    first = with_less_off(first, cuts) if cuts else first
     approved = read_approved(session, first.job, billing_day(session, first.invoice.supply_on))
     shares = share_corrected(session, now, today, first, final, approved)
     moves = _moves(session, first, shares)
@@ -88,20 +93,27 @@ def plan_correction(session: Session, now: datetime, today: date, invoice_id: in
     before = {row.customer_id: row.share_minor for row in first.rows}
     added = {share.customer_id: share.share_minor - before.get(share.customer_id, 0) for share in shares}
     numbers = (number_to_come(session, note.series), number_to_come(session, draft.series))
-    plan = CorrectionPlan(first, note, draft, numbers, tuple(moves), tuple(list_passed(session, approved, added)))
+    plan = CorrectionPlan(first, note, draft, numbers, tuple(moves), tuple(list_passed(session, approved, added)), cuts)
     return replace(plan, seen=_seen(plan, today))
 
 
-def _final(first: Correctable, right: Right) -> FinalBill:
-    """The corrected bill with the deposits off; RuleBroken where they come to more than it."""
+def _final(session: Session, today: date, first: Correctable, right: Right) -> tuple[FinalBill, tuple[Cut, ...]]:
+    """The corrected bill with the deposits off, and what of them is credited where they come to more than it.
+
+    RuleBroken where that leaves one kind of tax to pay and another to give back.
+    """
     bill = correct_bill(first.bill, right.amounts, includes_tax=first.includes_tax)
     final = final_bill(bill, first.deposits)
-    if final.to_credit:
-        raise RuleBroken(
-            "That is less than the deposit this invoice takes off. Credit the invoice, then credit the deposit.",
-            "prices",
-        )
-    return final
+    if not final.to_credit:
+        return final, ()
+    if not final.gross_minor and len(first.deposit_lines) == sum(len(rows) for _, rows in first.deposits):
+        cuts = cut_deposits(session, today, first, final.to_credit, right.reason)
+        left = final_bill(bill, with_less_off(first, cuts).deposits)
+        if not left.to_credit and not left.gross_minor:
+            return left, tuple(cuts)
+    raise RuleBroken(
+        "That is less than the deposit this invoice takes off. Credit the invoice, then credit the deposit.", "prices"
+    )
 
 
 def _moves(session: Session, first: Correctable, shares: Sequence[Share]) -> list[Move]:
@@ -141,7 +153,7 @@ def _paid_by(moves: Sequence[Move]) -> Mapping[int | None, int]:
 def _seen(plan: CorrectionPlan, today: date) -> str:
     """The numbers, and a digest of all that both papers say and of the money that moves."""
     money = [(move.part.payment.id, move.part.customer_id, move.was_minor, move.kept_minor) for move in plan.moves]
-    told = [_told(plan.note), _told(plan.corrected), money, today]
+    told = [_told(plan.note), *(_told(cut.note) for cut in plan.cuts), _told(plan.corrected), money, today]
     digest = hashlib.sha256(json.dumps(told, default=str, sort_keys=True).encode()).hexdigest()
     return f"{plan.numbers[0]}.{plan.numbers[1]}.{digest[:32]}"
 
