@@ -11,9 +11,9 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.money import Invoice, Payment
+from shopbook.models.money import Invoice
 from shopbook.queries.money.invoices import bill_of, credits_of, list_credits
-from shopbook.queries.money.payments import free_of, list_invoice_payments
+from shopbook.queries.money.payments import FreePayment, list_invoice_payments
 from shopbook.services.act import Act
 from shopbook.services.money.allocations import free_surplus
 from shopbook.services.money.correctable import Correctable
@@ -30,6 +30,8 @@ class Cut:
     deposit: Invoice
     note: PaperDraft
     left: tuple[TaxTotal, ...]
+    freed: tuple[FreePayment, ...]
+    """What comes free of which payment, the newest first."""
 
     @property
     def gross_minor(self) -> int:
@@ -65,7 +67,15 @@ def _cut(
     credit = credit_amount(bill, part_minor, credits_of(bill, list_credits(session, deposit.id)))
     note = draft_credit(session, today, first.job, deposit, credit, reason)
     left = [sum((-gone for gone in credit.taxes if gone.rate.code == row.rate.code), row) for row in rows]
-    return Cut(deposit, note, tuple(left))
+    return Cut(deposit, note, tuple(left), tuple(_freed(session, deposit, part_minor)))
+
+
+def _freed(session: Session, deposit: Invoice, part_minor: int) -> Iterator[FreePayment]:
+    left = part_minor
+    for payment, amount in reversed(list_invoice_payments(session, deposit.id)):
+        if min(left, amount) > 0:
+            yield FreePayment(payment, min(left, amount))
+            left -= min(left, amount)
 
 
 def with_less_off(first: Correctable, cuts: Sequence[Cut]) -> Correctable:
@@ -82,14 +92,10 @@ def with_less_off(first: Correctable, cuts: Sequence[Cut]) -> Correctable:
     return replace(first, deposits=standing, deposit_lines=tuple(lines))
 
 
-def issue_cuts(act: Act, cuts: Sequence[Cut]) -> Iterator[tuple[Payment, int]]:
-    """A part of an act: issue the credit notes; yields what comes free of which payment."""
+def issue_cuts(act: Act, cuts: Sequence[Cut]) -> None:
+    """A part of an act: issue the credit notes, and free what they take of the deposits."""
     for cut in cuts:
         note = write_paper(act, cut.note)
-        before = [(row, free_of(act.session, row.id)) for row, _ in list_invoice_payments(act.session, cut.deposit.id)]
         free_surplus(act, cut.deposit.id)
         words = f"Credited deposit invoice {cut.deposit.number} with credit note {note.number}"
         write_log(act, "credit_invoice", "invoice", note.id, words, job_id=cut.deposit.job_id)
-        for payment, was in before:
-            if (over := free_of(act.session, payment.id) - was) > 0:
-                yield payment, over

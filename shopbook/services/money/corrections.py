@@ -37,15 +37,12 @@ def correct_invoice(
     if seen is not None:
         _refuse_moved(plan, seen)
     note = write_paper(act, plan.note)
-    freed = list(issue_cuts(act, plan.cuts))
+    issue_cuts(act, plan.cuts)
     corrected = write_paper(act, plan.corrected)
     keep_approvals(act, corrected, "price", plan.passed, approvals or {})
     for move in plan.moves:
         _move(act, move, plan.first.invoice, corrected)
-    for move in reversed(plan.moves):
-        if move.part.is_money and move.over_minor:
-            freed.append((move.part.payment, move.over_minor))
-    for payment, amount in freed if over != AS_CREDIT else ():
+    for payment, amount in plan.over if over != AS_CREDIT else ():
         means = payment.means if over == AS_PAID else over
         refund(act, payment.id, amount_minor=amount, means=means, reason=plan.note.reason)
     words = f"Corrected invoice {plan.first.invoice.number} by credit note {note.number} and invoice {corrected.number}"

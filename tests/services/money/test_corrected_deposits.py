@@ -14,9 +14,11 @@ from shopbook.services.act import Act
 from shopbook.services.money.corrected_paper import Right
 from shopbook.services.money.correction_plans import plan_correction
 from shopbook.services.money.corrections import AS_CREDIT, AS_PAID, correct_invoice
+from shopbook.services.money.deposits import take_deposit
+from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
-from tests.makers.billing import prove
-from tests.services.money.test_corrections import TODAY, owed, uk_invoice
+from tests.makers.billing import add_quote, make_job, prove
+from tests.services.money.test_corrections import DOOR, TODAY, owed, uk_invoice
 
 LESS = Right("A discount was forgotten", amounts={0: 10000})
 
@@ -65,4 +67,25 @@ def test_the_price_of_the_deposit_itself_credits_nothing_of_it(session: Session,
     first = uk_invoice(session, act, now)
     plan = plan_correction(session, now, TODAY, first.id, Right("Less", amounts={0: 20000}))
     assert (plan.gross_minor, plan.over_minor, plan.cuts) == (0, 0, ())
+    prove(session)
+
+
+def test_what_comes_free_pays_what_another_kind_of_tax_leaves_open(session: Session, now: datetime, act: Act) -> None:
+    """Work 209.00 less a deposit of 150.00 taxed with it, paint 61.40 + 4.91; right is 100.00 for the work.
+
+    Of the deposit 50.00 come free and pay of the 66.31 for paint; 16.31 are still to pay.
+    """
+    job = make_job(session, now)
+    add_quote(session, job, job.opened_at, [DOOR])
+    take_deposit(act, job.id, amount_minor=15000, means="card", treatment="taxed")
+    first = issue_invoice(act, job.id)
+    right = Right("The work was priced wrong", amounts={0: 10000})
+    plan = plan_correction(session, now, TODAY, first.id, right)
+    assert (plan.gross_minor, plan.paid_minor, plan.over_minor, plan.open_minor) == (6631, 5000, 0, 1631)
+    corrected = correct_invoice(act, first.id, right, seen=plan.seen)
+    assert owed(session, corrected) == [1631]
+    assert session.scalars(select(Payment.amount_minor)).all() == [15000]
+    prove(session)
+    take_payment(act, job_id=job.id, amount_minor=1631, means="cash")
+    assert owed(session, corrected) == [0]
     prove(session)
