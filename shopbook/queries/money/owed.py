@@ -257,8 +257,7 @@ def _rows(lines: Iterable[OwedLine], on_account: Iterable[OnAccount]) -> list[Ow
 def waiting_to_invoice(shop: ShopOn) -> list[tuple[Job, JobStands]]:
     """Jobs that are ready or went with approved work on no invoice that stands, or held; the longest ready first.
 
-    Each with how it stands. What is only `held` is on no invoice because its payer has not approved it. A fixed number
-    of statements.
+    Each with how it stands. What is only `held` is on no invoice because its payer has not approved it.
     """
     asked = (
         select(Job)
