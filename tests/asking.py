@@ -75,12 +75,9 @@ def list_running_waits(session: Session, now: datetime) -> list[RunningWait]:
     return running_among(list_followed(session, now))
 
 
-def list_to_invoice(session: Session, day: date, limit: int = 50) -> list[Job]:
-    """Jobs that are ready or went and were agreed: without an invoice that stands, or with more agreed after it.
-
-    The longest ready first; a fixed number of statements.
-    """
-    return [job for job, _ in waiting_to_invoice(ShopOn(session, day), limit)]
+def list_to_invoice(session: Session, day: date) -> list[Job]:
+    """Jobs that are ready or went and were agreed, with something on no invoice; the longest ready first."""
+    return [job for job, _ in waiting_to_invoice(ShopOn(session, day))]
 
 
 def risk_of_job(session: Session, job_id: int) -> int:

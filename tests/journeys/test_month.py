@@ -15,6 +15,7 @@ from shopbook.services.act import Act
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.journeys.hands import DESK, Shop
+from tests.journeys.mistakes import reach
 from tests.makers.billing import make_agreed_job
 
 pytestmark = pytest.mark.browser
@@ -79,7 +80,7 @@ def test_nothing_is_dated_into_a_closed_month(shop: Shop, browser: Browser) -> N
 def test_it_is_reopened_closed_again_and_its_return_filed(shop: Shop, browser: Browser) -> None:
     with shop.hand(browser, "Noor", size=DESK) as hand:
         hand.go("/months/2026-10")
-        hand.follow("Reopen the month")
+        reach(hand, "month")
         hand.fill("Reason", "A credit note was forgotten")
         hand.press("Reopen October 2026")
         hand.took_at_most(3)

@@ -16,6 +16,7 @@ from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.journeys.hands import DESK, Shop
+from tests.journeys.mistakes import reach
 from tests.makers import make_customer
 from tests.makers.billing import make_agreed_job
 
@@ -40,10 +41,7 @@ def test_a_check_comes_back_and_the_invoice_is_open_again(shop: Shop, browser: B
     shop.clock.on(60)
     with shop.hand(browser, "Desk", size=DESK) as hand:
         hand.go("/money/")
-        hand.begin_count()
-        hand.follow("Receipt 1")
-        hand.follow("Reverse payment")
-        hand.took_at_most(2)
+        reach(hand, "cheque", receipt=1)
         kept = hand.fetch("/money/payments/1/pdf")
         hand.press("Reverse payment")
         hand.says("Enter what happened")

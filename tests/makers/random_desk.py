@@ -1,6 +1,7 @@
 """A desk that presses at random: every act of money there is, each in a transaction of its own, as on the pages."""
 
 import random
+from collections.abc import Callable
 from datetime import date, timedelta
 
 from sqlalchemy import select
@@ -48,10 +49,14 @@ class Desk:
             step = self.dice.choice((0, 0, 5))
             set_settings(Act(session, self.who, NOON), {SettingName.CASH_ROUNDING_MINOR: step}, date(2026, 1, 1))
 
-    def step(self) -> None:
+    def acts(self) -> list[Callable[[], object]]:
+        """What the desk may do next, the usual twice."""
         papers = [self.issue, self.issue, self.agree_more, self.credit, self.correct]
         money = [self.deposit, self.pay, self.pay, self.give_back, self.give_up, self.move, self.charge]
-        act = self.dice.choice([self.open, self.go, *papers, *money])
+        return [self.open, self.go, *papers, *money]
+
+    def step(self) -> None:
+        act = self.dice.choice(self.acts())
         self.now += timedelta(minutes=self.dice.randint(1, 600))
         try:
             with transaction(self.session):

@@ -23,7 +23,7 @@ class Payment(Base):
     number: Mapped[Whole]
     kind: Mapped[Kind]
     """payment, deposit, held, security, refund, moved, rounding, written_off, recovered (takes a write-off back),
-    or why it takes a payment back (`Reversal`)."""
+    or why it takes a payment back (`Reversal`; above zero: a refund)."""
     customer_id: Mapped[int | None] = refers("customer.id")
     whose_id: Mapped[int | None] = whose(customer_id)
     job_id: Mapped[int | None] = refers("job.id")

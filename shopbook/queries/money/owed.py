@@ -9,7 +9,7 @@ from sqlalchemy import ScalarSelect, exists, func, select
 from sqlalchemy.orm import Session, aliased, joinedload
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Approval, ApprovalReading, Invoice, Quote
+from shopbook.models.money import Approval, ApprovalReading, Invoice, JobPayer, Quote
 from shopbook.queries.money.accounts import Accounts, read_accounts
 from shopbook.queries.money.billable import AgreedWork, BillingDay, bill_agreed
 from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
@@ -254,19 +254,24 @@ def _rows(lines: Iterable[OwedLine], on_account: Iterable[OnAccount]) -> list[Ow
     return owed + [OwedRow(row.payer, row.on, -row.free_minor) for row in on_account if row.kind != "security"]
 
 
-def waiting_to_invoice(shop: ShopOn, limit: int = 50) -> list[tuple[Job, JobStands]]:
-    """The same on the shop's day, each with how it stands."""
+def waiting_to_invoice(shop: ShopOn) -> list[tuple[Job, JobStands]]:
+    """Jobs that are ready or went with approved work on no invoice that stands, or held; the longest ready first.
+
+    Each with how it stands. What is only `held` is on no invoice because its payer has not approved it.
+    """
     asked = (
         select(Job)
         .where(
             Job.settled_at.is_(None),
             Job.called_off_at.is_(None),
-            Job.ready_at.is_not(None),
+            Job.ready_at.is_not(None) | Job.handed_over_at.is_not(None),
             Job.agreed_at.is_not(None),
             Job.purpose == JobPurpose.PAID,
             exists().where(Quote.job_id == Job.id),
             ~Job.is_sample,
-            ~exists().where(Invoice.job_id == Job.id, is_live_invoice())
+            Job.handed_over_at.is_not(None)
+            | exists().where(JobPayer.job_id == Job.id)
+            | ~exists().where(Invoice.job_id == Job.id, is_live_invoice())
             | exists().where(Approval.job_id == Job.id, Approval.at > _newest_issue(), is_not_withdrawn())
             | exists().where(
                 Approval.job_id == Job.id,
@@ -276,12 +281,15 @@ def waiting_to_invoice(shop: ShopOn, limit: int = 50) -> list[tuple[Job, JobStan
             ),
         )
         .options(joinedload(Job.customer), joinedload(Job.vehicle))
-        .order_by(Job.ready_at, Job.id)
-        .limit(limit)
+        .order_by(func.coalesce(Job.ready_at, Job.handed_over_at), Job.id)
     )
     found = list(shop.session.scalars(asked))
     stands = stands_of(read_accounts(shop, [job.id for job in found])) if found else {}
-    return [(job, stands[job.id]) for job in found if stands[job.id].rest_minor or not stands[job.id].is_invoiced]
+    return [(job, stands[job.id]) for job in found if _is_waiting(stands[job.id])]
+
+
+def _is_waiting(stands: JobStands) -> bool:
+    return stands.rest_minor > 0 or bool(stands.held) or not stands.is_invoiced
 
 
 def _newest_issue() -> ScalarSelect[Any]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Select, func, select
+from sqlalchemy import Select, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.jobs import Job
@@ -67,8 +67,13 @@ def allocated_by_invoice(session: Session, payment_id: int) -> dict[tuple[int, i
 
 
 def list_taken_back(session: Session, payment: Payment) -> list[Payment]:
-    """The lines that took something of a payment back (refunds, its reversal, roundings), oldest first."""
-    back = Payment.reverses_id == payment.id
+    """The lines that took something of a payment back (refunds, its reversal, roundings), oldest first.
+
+    A refund that was itself taken back stands among them with the line that did so.
+    """
+    first = aliased(Payment)
+    own = select(first.id).where(first.job_id == payment.job_id, first.reverses_id == payment.id)
+    back = or_(Payment.reverses_id == payment.id, Payment.reverses_id.in_(own))
     return list(session.scalars(select(Payment).where(Payment.job_id == payment.job_id, back).order_by(Payment.id)))
 
 
@@ -95,9 +100,11 @@ class FreePayment:
 def _free(asked: Select[Any]) -> Select[Any]:
     """The statement over payments with two more columns: set against papers, and taken back by later lines.
 
-    A line that takes back belongs to the job of what it takes back; by the job it is found without a scan.
+    A line that takes back belongs to the job of what it takes back; by the job it is found without a scan. What takes
+    back a refund gives the payment its money again.
     """
-    back = aliased(Payment)
+    back, first = aliased(Payment), aliased(Payment)
+    own = select(first.id).where(first.job_id == Payment.job_id, first.reverses_id == Payment.id).correlate(Payment)
     spent = (
         select(func.coalesce(func.sum(Allocation.amount_minor), 0))
         .where(Allocation.payment_id == Payment.id)
@@ -106,7 +113,7 @@ def _free(asked: Select[Any]) -> Select[Any]:
     )
     gone = (
         select(func.coalesce(func.sum(back.amount_minor), 0))
-        .where(back.job_id == Payment.job_id, back.reverses_id == Payment.id)
+        .where(back.job_id == Payment.job_id, or_(back.reverses_id == Payment.id, back.reverses_id.in_(own)))
         .correlate(Payment)
         .scalar_subquery()
     )
@@ -120,7 +127,9 @@ def free_of(session: Session, payment_id: int) -> int:
 
 
 def _left(payment: Payment, spent: Any, gone: Any) -> int:
-    return payment.amount_minor - int(spent) + int(gone)
+    """What is free of a line; of one that takes a refund back nothing is: it belongs to the payment again."""
+    is_refund_back = payment.amount_minor > 0 and payment.reverses_id is not None
+    return 0 if is_refund_back else payment.amount_minor - int(spent) + int(gone)
 
 
 def list_free(session: Session, *, job_id: int | None = None, with_security: bool = False) -> list[FreePayment]:

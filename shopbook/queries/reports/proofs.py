@@ -183,10 +183,15 @@ def _what_went_back_is_not_used(session: Session) -> Iterator[str | None]:
     gone = _sums(
         session, select(Payment.reverses_id, func.sum(Payment.amount_minor)).where(Payment.reverses_id.is_not(None))
     )
-    for payment in session.scalars(select(Payment).where(Payment.id.in_(gone)).order_by(Payment.id)):
+    lines = session.scalars(select(Payment).where(Payment.id.in_(gone)).order_by(Payment.id.desc())).all()
+    for line in lines:
+        # A refund that was taken back, written later than its payment, gives the payment its money again.
+        if line.amount_minor < 0 and line.reverses_id is not None:
+            gone[line.reverses_id] += gone[line.id]
+    for payment in reversed(lines):
         left = payment.amount_minor + gone[payment.id] - used.get(payment.id, 0)
-        is_back = payment.amount_minor < 0
-        yield None if left >= 0 or is_back else f"Payment {payment.number}: {-left} more went back than was left of it"
+        over = left if payment.amount_minor < 0 else -left
+        yield None if over <= 0 else f"Payment {payment.number}: {over} more went back than was left of it"
 
 
 def _paid_and_owed_are_invoiced(session: Session) -> Iterator[str | None]:

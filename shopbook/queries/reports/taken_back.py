@@ -12,7 +12,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Invoice, Payment
 from shopbook.models.shop import LogLine, Person
 from shopbook.trade.billing.reversals import Reversal
-from shopbook.trade.billing.taken_back import MOVED
+from shopbook.trade.billing.taken_back import MOVED, REFUND_REVERSED
 from shopbook.trade.permissions import THE_PROGRAM
 
 _KINDS = ("refund", "written_off", *Reversal)
@@ -87,12 +87,13 @@ def _money(session: Session, condition: ColumnElement[bool]) -> Iterable[TakenBa
     asked = select(Payment, Person.name, Job.number).outerjoin(Person, Person.id == Payment.person_id)
     asked = asked.outerjoin(Job, Job.id == Payment.job_id)
     for line, name, job in session.execute(asked.where(condition, Payment.kind.in_(_KINDS) | is_security)):
-        amount = line.amount_minor if line.kind == "written_off" else -line.amount_minor
+        is_refund = line.kind == Reversal.TYPED_WRONG and line.amount_minor > 0
+        amount = line.amount_minor if is_refund or line.kind == "written_off" else -line.amount_minor
         yield TakenBack(
             line.on,
             line.person_id,
             name or THE_PROGRAM.name,
-            line.kind,
+            REFUND_REVERSED if is_refund else line.kind,
             line.number,
             amount,
             line.reason,

@@ -9,11 +9,13 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
+from shopbook.models.money import Payment
 from shopbook.queries.money.billable import billing_day
 from shopbook.queries.money.passing import list_passed, read_approved
-from shopbook.queries.money.payments import FreePayment, list_free
+from shopbook.queries.money.payments import list_free
 from shopbook.queries.money.whose import NamedSum
 from shopbook.services.money.correctable import Correctable, PaidPart, read_correctable
+from shopbook.services.money.corrected_deposits import Cut, cut_deposits, with_less_off
 from shopbook.services.money.corrected_paper import Right, draft_corrected
 from shopbook.services.money.correction_shares import share_corrected
 from shopbook.services.money.credits import draft_credit
@@ -49,6 +51,10 @@ class CorrectionPlan:
     numbers: tuple[int, int]
     moves: tuple[Move, ...]
     passed: tuple[NamedSum, ...]
+    cuts: tuple[Cut, ...] = ()
+    """What is credited of deposits that come to more than the right price; numbered after the credit note."""
+    freed: tuple[PaidPart, ...] = ()
+    """What comes free of which deposit by the cuts; it pays what is still open first."""
     seen: str = field(default="")
     """Says which numbers and which figures a person looked at."""
 
@@ -63,7 +69,15 @@ class CorrectionPlan:
     @property
     def over_minor(self) -> int:
         """Money that is over, to be given back or kept as credit."""
-        return sum(move.over_minor for move in self.moves if move.part.is_money)
+        return sum(amount for _, amount in self.over)
+
+    @property
+    def over(self) -> list[tuple[Payment, int]]:
+        """The same by payment: what comes free of deposits and pays nothing else, then what the invoice leaves over."""
+        moved = [(move.part.payment, move.over_minor) for move in reversed(self.moves) if move.part.is_money]
+        used = {id(move.part): move.kept_minor for move in self.moves}
+        freed = [(part.payment, part.amount_minor - used.get(id(part), 0)) for part in self.freed]
+        return [(payment, amount) for payment, amount in (*freed, *moved) if amount]
 
     @property
     def paid_minor(self) -> int:
@@ -79,34 +93,48 @@ class CorrectionPlan:
 def plan_correction(session: Session, now: datetime, today: date, invoice_id: int, right: Right) -> CorrectionPlan:
     """What would be issued now; writes nothing. RuleBroken where it cannot be, with a sentence."""
     first = read_correctable(session, invoice_id)
-    final = _final(first, right)
+    final, cuts = _final(session, today, first, right)
+    first = with_less_off(first, cuts) if cuts else first
     approved = read_approved(session, first.job, billing_day(session, first.invoice.supply_on))
     shares = share_corrected(session, now, today, first, final, approved)
-    moves = _moves(session, first, shares)
+    freed = tuple(PaidPart(row.payment, row.payment.customer_id, row.free_minor) for cut in cuts for row in cut.freed)
+    moves = _moves(session, first, shares, freed)
     draft = draft_corrected(session, today, first, final, shares, _paid_by(moves), right, approved)
     note = draft_credit(session, today, first.job, first.invoice, first.credit, right.reason)
     before = {row.customer_id: row.share_minor for row in first.rows}
     added = {share.customer_id: share.share_minor - before.get(share.customer_id, 0) for share in shares}
     numbers = (number_to_come(session, note.series), number_to_come(session, draft.series))
-    plan = CorrectionPlan(first, note, draft, numbers, tuple(moves), tuple(list_passed(session, approved, added)))
+    plan = CorrectionPlan(
+        first, note, draft, numbers, tuple(moves), tuple(list_passed(session, approved, added)), cuts, freed
+    )
     return replace(plan, seen=_seen(plan, today))
 
 
-def _final(first: Correctable, right: Right) -> FinalBill:
-    """The corrected bill with the deposits off; RuleBroken where they come to more than it."""
+def _final(session: Session, today: date, first: Correctable, right: Right) -> tuple[FinalBill, tuple[Cut, ...]]:
+    """The corrected bill with the deposits off, and what of them is credited where they come to more than it.
+
+    RuleBroken where one credit note for each deposit cannot bring them down to it.
+    """
     bill = correct_bill(first.bill, right.amounts, includes_tax=first.includes_tax)
     final = final_bill(bill, first.deposits)
-    if final.to_credit:
-        raise RuleBroken(
-            "That is less than the deposit this invoice takes off. Credit the invoice, then credit the deposit.",
-            "prices",
-        )
-    return final
+    if not final.to_credit:
+        return final, ()
+    if len(first.deposit_lines) == sum(len(rows) for _, rows in first.deposits):
+        cuts = cut_deposits(session, today, first, final.to_credit, right.reason)
+        left = final_bill(bill, with_less_off(first, cuts).deposits)
+        if not left.to_credit:
+            return left, tuple(cuts)
+    raise RuleBroken(
+        "That is less than the deposit this invoice takes off. Credit the invoice, then credit the deposit.", "prices"
+    )
 
 
-def _moves(session: Session, first: Correctable, shares: Sequence[Share]) -> list[Move]:
-    """Payer by payer: what was set against the first invoice, then money of the payer that is on account."""
-    free = list_free(session, job_id=first.job.id)
+def _moves(session: Session, first: Correctable, shares: Sequence[Share], freed: Sequence[PaidPart]) -> list[Move]:
+    """Payer by payer: what was set against the first invoice, then money of the payer that is on account or freed."""
+    free = [
+        PaidPart(row.payment, row.payment.customer_id, row.free_minor)
+        for row in list_free(session, job_id=first.job.id)
+    ] + [*freed]
     known = {share.customer_id: share.share_minor for share in shares}
     found: list[Move] = []
     for customer_id in dict.fromkeys([*known, *(part.customer_id for part in first.paid)]):
@@ -122,11 +150,11 @@ def _kept(parts: Sequence[PaidPart], share_minor: int) -> list[Move]:
     return [Move(part, part.amount_minor, amount) for part, amount in zip(parts, kept, strict=True)]
 
 
-def _used(free: Sequence[FreePayment], customer_id: int | None, left_minor: int) -> list[Move]:
+def _used(free: Sequence[PaidPart], customer_id: int | None, left_minor: int) -> list[Move]:
     """Money of a payer that was on account and pays what is still open."""
-    own = [row for row in free if row.payment.customer_id == customer_id]
-    kept = keep_paid(left_minor, [row.free_minor for row in own])
-    moves = [Move(PaidPart(row.payment, customer_id, amount), 0, amount) for row, amount in zip(own, kept, strict=True)]
+    own = [part for part in free if part.customer_id == customer_id]
+    kept = keep_paid(left_minor, [part.amount_minor for part in own])
+    moves = [Move(part, 0, amount) for part, amount in zip(own, kept, strict=True)]
     return [move for move in moves if move.kept_minor]
 
 
@@ -141,7 +169,7 @@ def _paid_by(moves: Sequence[Move]) -> Mapping[int | None, int]:
 def _seen(plan: CorrectionPlan, today: date) -> str:
     """The numbers, and a digest of all that both papers say and of the money that moves."""
     money = [(move.part.payment.id, move.part.customer_id, move.was_minor, move.kept_minor) for move in plan.moves]
-    told = [_told(plan.note), _told(plan.corrected), money, today]
+    told = [_told(plan.note), *(_told(cut.note) for cut in plan.cuts), _told(plan.corrected), money, today]
     digest = hashlib.sha256(json.dumps(told, default=str, sort_keys=True).encode()).hexdigest()
     return f"{plan.numbers[0]}.{plan.numbers[1]}.{digest[:32]}"
 

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from shopbook.models.money import Invoice
 from shopbook.services.act import Act
 from shopbook.services.money.allocations import set_against, settle, take_difference_back
+from shopbook.services.money.corrected_deposits import issue_cuts
 from shopbook.services.money.corrected_paper import Right
 from shopbook.services.money.correction_plans import CorrectionPlan, Move, plan_correction
 from shopbook.services.money.invoice_approvals import ApprovalSaid, keep_approvals
@@ -35,14 +36,15 @@ def correct_invoice(
     plan = plan_correction(act.session, act.moment, act.day, invoice_id, right)
     if seen is not None:
         _refuse_moved(plan, seen)
-    note, corrected = write_paper(act, plan.note), write_paper(act, plan.corrected)
+    note = write_paper(act, plan.note)
+    issue_cuts(act, plan.cuts)
+    corrected = write_paper(act, plan.corrected)
     keep_approvals(act, corrected, "price", plan.passed, approvals or {})
     for move in plan.moves:
         _move(act, move, plan.first.invoice, corrected)
-    for move in reversed(plan.moves):
-        if move.part.is_money and move.over_minor and over != AS_CREDIT:
-            means = move.part.payment.means if over == AS_PAID else over
-            refund(act, move.part.payment.id, amount_minor=move.over_minor, means=means, reason=plan.note.reason)
+    for payment, amount in plan.over if over != AS_CREDIT else ():
+        means = payment.means if over == AS_PAID else over
+        refund(act, payment.id, amount_minor=amount, means=means, reason=plan.note.reason)
     words = f"Corrected invoice {plan.first.invoice.number} by credit note {note.number} and invoice {corrected.number}"
     write_log(act, "correct_invoice", "invoice", corrected.id, words, job_id=plan.first.job.id)
     settle(act.session, act.moment, plan.first.job)

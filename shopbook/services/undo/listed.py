@@ -105,6 +105,7 @@ FINAL: Mapping[str, str] = {
     "money.decline_by_payer": "The customer may pay for it, or it is dropped.",
     "money.move_rest": "It is moved back the same way.",
     "money.reverse_payment": _MONEY,
+    "money.reverse_refund": _MONEY,
     "money.take_over_several": _MONEY,
     "money.reopen_month": "Close the month again: it makes the next version.",
     "money.file_return": "A return that was filed stays filed.",

@@ -3,6 +3,9 @@
 Worked example: 826.16 invoiced on November 4, due the same day, and paid by cheque on November 5 (receipt 1). The
 bank returns the cheque on November 20: a line of −826.16 (receipt 2) names receipt 1, and the invoice is open again for
 826.16, due since November 4. Receipt 1 says what it said. Of a payment refunded in part only the rest is taken back.
+
+A refund entered wrong is the same the other way round: 200.00 typed for 20.00 (receipt 2, −200.00) is taken back by a
+line "entered wrong" of +200.00 (receipt 3) that names receipt 2, and −20.00 (receipt 4) is entered with it.
 """
 
 from enum import StrEnum

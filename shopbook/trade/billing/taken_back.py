@@ -4,9 +4,11 @@ from shopbook.trade.billing.pay_means import KIND_WORDS
 from shopbook.trade.billing.reversals import Reversal
 
 MOVED = "moved"
+REFUND_REVERSED = "refund_reversed"
 TAKEN_BACK_WORDS: dict[str, str] = {
     "credit": "Credit note",
     "refund": "Refund",
+    REFUND_REVERSED: "Refund reversed, entered wrong",
     "security": "Security deposit returned",
     "written_off": "Debt written off",
     MOVED: "Payment moved",

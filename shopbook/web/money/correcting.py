@@ -20,7 +20,7 @@ from shopbook.web.money.payments import with_receipt
 from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, needs, now, reader, today
 from shopbook.web.parts.act import Doing
 
-PAPERS = {"credit-note": 0, "invoice": 1}
+PAPERS = {"credit-note": 0, "invoice": -1, "deposit-credit-note": 1}
 
 
 @blueprint.route("/invoices/<int:invoice_id>/correct", methods=["GET", "POST"])
@@ -87,9 +87,12 @@ def _plan(form: CorrectForm, invoice_id: int) -> CorrectionPlan | None:
         return None
 
 
-def _papers(plan: CorrectionPlan) -> tuple[InvoicePaper, InvoicePaper]:
+def _papers(plan: CorrectionPlan) -> list[InvoicePaper]:
+    """The credit note, those over deposits where any is credited, and the corrected invoice last."""
     credit, invoice = plan.numbers
-    return paper_to_be(plan.note, credit, today()), paper_to_be(plan.corrected, invoice, today())
+    notes = [plan.note, *(cut.note for cut in plan.cuts)]
+    papers = [paper_to_be(note, credit + place, today()) for place, note in enumerate(notes)]
+    return [*papers, paper_to_be(plan.corrected, invoice, today())]
 
 
 @blueprint.post("/invoices/<int:invoice_id>/correct/<paper>")
@@ -104,4 +107,7 @@ def correct_pdf(invoice_id: int, paper: str) -> FlaskResponse | tuple[str, int]:
     if plan is None:
         return render_template("money/correct.html", form=form, first=first, plan=None), 422
     place = PAPERS[paper]
-    return send_pdf(make_invoice_file(_papers(plan)[place]), f"{paper}-{plan.numbers[place]}.pdf")
+    if place > len(plan.cuts):
+        raise NotFound("There is no such paper.")
+    number = plan.numbers[1] if place < 0 else plan.numbers[0] + place
+    return send_pdf(make_invoice_file(_papers(plan)[place]), f"{paper}-{number}.pdf")

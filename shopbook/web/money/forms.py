@@ -87,7 +87,7 @@ class KeptApprovalForm(RevisedForm):
     day = DayField("Day", [Optional()])
     clock = ClockField("Time", [Optional()])
     number_called = StringField("Number called", [LINE])
-    taken_by = SelectField("Call taken by", validate_choice=False)
+    taken_by = RadioField("Call taken by", validate_choice=False)
     words = TextAreaField("In their words, or a note", [WORDS])
     picture = FileField("Picture of the message")
     still_holds = BooleanField("Accept the price although it has expired")

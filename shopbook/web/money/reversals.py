@@ -48,11 +48,16 @@ def reverse(payment_id: int) -> Answer:
     before = _as_entered(found, left)
     form = ReverseForm(data={"kind": reversals_of(PayMeans(found.means))[0], **before})
     form.kind.choices = choices({kind: REVERSAL_WORDS[kind] for kind in reversals_of(PayMeans(found.means))})
-    refunded = -sum(row.amount_minor for row in list_taken_back(reader(), found) if row.kind == "refund")
+    refunded = -sum(row.amount_minor for row in list_taken_back(reader(), found) if _is_of_a_refund(row))
     shown: dict[str, object] = {"payment": found, "left": left, "refunded": refunded, "fee": _fee(form, found)}
     shown["is_ours"] = form.kind.data in ENTERED_AGAIN
     doing = partial(_reverse, found=found, form=form, before=before)
     return _with_files(act_by_form(form, "money/reverse.html", doing, **shown), found, form)
+
+
+def _is_of_a_refund(line: Payment) -> bool:
+    """Whether it is a refund, or takes back one that was entered wrong."""
+    return line.kind == "refund" or (line.kind == Reversal.TYPED_WRONG and line.amount_minor > 0)
 
 
 def _reverse(act: Act, *, found: Payment, form: ReverseForm, before: Cleaned) -> Done:

@@ -3,11 +3,11 @@
 from datetime import datetime
 from typing import TypedDict
 
-from flask import g
 from wtforms import FileField
 
 from shopbook.outside.pictures import keep_picture
 from shopbook.services.jobs.pictures import record_picture
+from shopbook.trade.agreeing.words import ApprovalMeans
 from shopbook.trade.car.pictures import KeptPicture, PicturePurpose
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.blueprint import shop_config
@@ -16,9 +16,9 @@ from shopbook.web.parts import Act, choices, key_or_none, now, shop_now, today
 
 
 def given_now() -> dict[str, object]:
-    """Day and time of an approval that is given at this moment, and whose press it is."""
+    """Day and time of an approval that is given at this moment."""
     local = now().astimezone(shop_now().zone)
-    return {"day": local.date(), "clock": local.time(), "taken_by": str(g.actor.person_id or "")}
+    return {"day": local.date(), "clock": local.time()}
 
 
 def offer_call(form: KeptApprovalForm) -> None:
@@ -45,6 +45,14 @@ def _said_at(form: KeptApprovalForm) -> datetime | None:
     return shop_now().opening.moment(form.day.data or today(), form.clock.data)
 
 
+def _taker(form: KeptApprovalForm) -> int | None:
+    """Who took the call of an approval by phone, as pressed. RuleBroken where nobody was."""
+    taken_by = key_or_none(form.taken_by.data)
+    if form["means"].data == ApprovalMeans.PHONE and taken_by is None:
+        raise RuleBroken("Choose who took the call.", "taken_by")
+    return taken_by
+
+
 def said_with(act: Act, job_id: int, form: KeptApprovalForm, picture: KeptPicture | None) -> Said:
     """What was typed of it, with the picture of the message recorded if one came."""
     purpose = PicturePurpose.MESSAGE
@@ -54,7 +62,7 @@ def said_with(act: Act, job_id: int, form: KeptApprovalForm, picture: KeptPictur
         revision=form.revision.data,
         picture_id=record_picture(act, job_id, picture, purpose=purpose).id if picture else None,
         said_at=_said_at(form),
-        taken_by_id=key_or_none(form.taken_by.data),
+        taken_by_id=_taker(form),
     )
 
 

@@ -47,14 +47,16 @@ def approved(client: ShopClient) -> Approval:
     return row
 
 
-BY_PHONE = {"groups": ["1"], "means": "phone", "revision": "2"}
+BY_PHONE = {"groups": ["1"], "means": "phone", "revision": "2", "taken_by": "2"}
 
 
 def test_nobody_and_no_way_is_chosen_by_the_program(quoted: ShopClient) -> None:
     quoted.press_on("/money/quotes/1/give")
     page = quoted.text("/money/quotes/1/approval")
     radios = re.findall(r"<input[^>]*type=\"radio\"[^>]*>", page)
-    assert len(radios) == 7
+    takers = [radio for radio in radios if 'name="taken_by"' in radio]
+    assert takers
+    assert len(radios) - len(takers) == 7
     assert not any("checked" in radio for radio in radios)
     assert re.search(r'<input[^>]*name="said_by"[^>]*value=""', page)
     assert "<b>Ines Okafor</b>" in page, "offered as a press"
@@ -68,11 +70,19 @@ def test_nobody_and_no_way_is_chosen_by_the_program(quoted: ShopClient) -> None:
 
 def test_an_approval_by_phone_keeps_day_time_name_number_and_who_took_the_call(quoted: ShopClient) -> None:
     quoted.press_on("/money/quotes/1/give")
-    given = {"whose": "customer", "number_called": "555-0188", "taken_by": "2"}
+    given = {"whose": "customer", "number_called": "555-0188"}
     quoted.press_on("/money/quotes/1/approval", **BY_PHONE, **given)
     row = approved(quoted)
     assert (row.said_by, row.number_called, row.taken_by_id) == ("Ines Okafor", "555-0188", 2)
     assert "555-0188, call taken by Desk" in quoted.text("/money/quotes/1")
+
+
+def test_who_took_the_call_is_chosen_by_a_press(quoted: ShopClient) -> None:
+    quoted.press_on("/money/quotes/1/give")
+    answer = quoted.press("/money/quotes/1/approval", **BY_PHONE | {"taken_by": ""}, whose="customer")
+    assert answer.status_code == 422
+    assert "Choose who took the call." in answer.text
+    assert count(quoted, Approval) == 0
 
 
 def test_the_number_of_the_book_stands_where_none_was_typed(quoted: ShopClient) -> None:

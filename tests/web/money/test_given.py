@@ -114,7 +114,9 @@ def test_what_is_approved_later_comes_to_what_was_given(app: Flask, given: ShopC
     price = made_anew(given)[1].gross
     write(app, change_all)
     write(app, lambda session: session.execute(update(Book).values(country="us", currency="USD")))
-    given.press_on("/money/quotes/1/approval", groups=["1", "2"], means="phone", said_by="Ines", revision="2")
+    given.press_on(
+        "/money/quotes/1/approval", groups=["1", "2"], means="phone", taken_by="1", said_by="Ines", revision="2"
+    )
     with app.app_context():
         amount = db.session.scalar(text("SELECT amount_minor FROM approval"))
         db.session.remove()
@@ -132,7 +134,9 @@ def test_a_renamed_panel_keeps_its_old_name_on_what_was_given(given: ShopClient,
 
 
 def test_an_extra_shows_its_own_photo_and_the_quote_does_not(app: Flask, given: ShopClient) -> None:
-    given.press_on("/money/quotes/1/approval", groups=["1", "2"], means="phone", said_by="Ines", revision="2")
+    given.press_on(
+        "/money/quotes/1/approval", groups=["1", "2"], means="phone", taken_by="1", said_by="Ines", revision="2"
+    )
     answer = given.press(
         "/money/jobs/1/extra",
         title="Rust behind the arch",
@@ -152,7 +156,9 @@ def test_an_extra_shows_its_own_photo_and_the_quote_does_not(app: Flask, given: 
 
 
 def test_days_that_are_none_are_said_beside_their_field(given: ShopClient) -> None:
-    given.press_on("/money/quotes/1/approval", groups=["1", "2"], means="phone", said_by="Ines", revision="2")
+    given.press_on(
+        "/money/quotes/1/approval", groups=["1", "2"], means="phone", taken_by="1", said_by="Ines", revision="2"
+    )
     answer = given.press("/money/jobs/1/extra", title="Rust", price="97.50", days="soon")
     assert answer.status_code == 422
     assert "Enter working days from 0 to 99, for example 2 or 1.5." in answer.text

@@ -121,7 +121,9 @@ def test_a_second_way_is_added_and_both_cannot_be_taken(quoted: ShopClient) -> N
     assert group
     quoted.press_on("/money/quotes/1/groups/1/second-way")
     quoted.press_on("/money/quotes/1/give")
-    answer = quoted.press("/money/quotes/1/approval", groups=["1", "3"], means="phone", said_by="Ines", revision="3")
+    answer = quoted.press(
+        "/money/quotes/1/approval", groups=["1", "3"], means="phone", taken_by="1", said_by="Ines", revision="3"
+    )
     assert answer.status_code == 422
     assert any("two ways" in sentence for sentence in sentences(answer.text))
 
@@ -184,7 +186,7 @@ def test_the_payers_yes_keeps_an_amount_and_begins_no_work(quoted: ShopClient) -
 
 def test_the_floor_tells_of_an_extra_without_seeing_a_price(quoted: ShopClient) -> None:
     quoted.press_on("/money/quotes/1/give")
-    quoted.press("/money/quotes/1/approval", groups=["1"], means="phone", said_by="Ines", revision="2")
+    quoted.press("/money/quotes/1/approval", groups=["1"], means="phone", taken_by="1", said_by="Ines", revision="2")
     floor = quoted.signed_in_as("Dana")
     assert "Set price" not in floor.text("/money/jobs/1/extra")
     answer = floor.press("/money/jobs/1/extra", title="Rust behind the arch", body="0.4", price="1.00")

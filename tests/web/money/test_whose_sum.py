@@ -204,7 +204,14 @@ def test_a_customer_who_pays_an_extra_itself_says_so_on_the_approval_page(client
         insured.session, insured.now, insured.job = book, NOON, job
         insured.work(("more", "Rust", [("labour", "Weld", 5_000)]), kind="extra", has_yes=False)
     assert "The customer pays for this extra" not in client.text("/money/quotes/1/approval")
-    fields = {"groups": ["3"], "means": "phone", "said_by": "Thea", "revision": "1", "customer_pays": "y"}
+    fields = {
+        "groups": ["3"],
+        "means": "phone",
+        "taken_by": "1",
+        "said_by": "Thea",
+        "revision": "1",
+        "customer_pays": "y",
+    }
     answer = client.press("/money/quotes/2/approval", **fields)
     assert answer.status_code == 303, sentences(answer.text)
     assert [row for row in rows_of(client.text(f"/jobs/{number}")) if "Thea Marsh still to pay $550.00" in row]
