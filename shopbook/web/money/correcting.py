@@ -21,6 +21,8 @@ from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, nee
 from shopbook.web.parts.act import Doing
 
 PAPERS = {"credit-note": 0, "invoice": -1, "deposit-credit-note": 1}
+PREVIEWS = {"credit-note": "credit note", "invoice": "invoice", "deposit-credit-note": "deposit’s credit note"}
+"""What each file of `PAPERS` is called on its press."""
 
 
 @blueprint.route("/invoices/<int:invoice_id>/correct", methods=["GET", "POST"])
@@ -73,7 +75,16 @@ def _shown(form: CorrectForm, first: Correctable) -> dict[str, object]:
     form.seen.data = plan.seen if plan else ""
     papers = _papers(plan) if plan else ()
     passed = {str(row.payer.customer_id or ""): row for row in plan.passed} if plan else {}
-    return {"plan": plan, "papers": papers, "passed": passed, "today": today(), "first": first}
+    cuts = len(plan.cuts) if plan else 0
+    previews = {paper: words for paper, words in PREVIEWS.items() if PAPERS[paper] <= cuts}
+    return {
+        "plan": plan,
+        "papers": papers,
+        "previews": previews,
+        "passed": passed,
+        "today": today(),
+        "first": first,
+    }
 
 
 def _plan(form: CorrectForm, invoice_id: int) -> CorrectionPlan | None:
