@@ -157,9 +157,11 @@ def _taken_by(day: date, each: DayCost) -> Costs:
 
 @dataclass(frozen=True, slots=True)
 class WorkInProgress:
-    """The jobs of a month by number, and what they add up to in minor units."""
+    """The jobs of a month by number, and what they add up to in minor units; `to_bill` is what was agreed of those
+    finished and not invoiced, before tax."""
 
     jobs: Mapping[str, JobMonthCosts]
+    to_bill: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def opening_minor(self) -> int:
