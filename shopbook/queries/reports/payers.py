@@ -73,7 +73,7 @@ def _waited(session: Session, first: date, last: date) -> dict[int | None, list[
             sums[key] += line.amount_minor
             days.setdefault(key, (line.counts_on - line.issued_on).days)
     asked = select(Payment.id, Payment.whose_id).where(Payment.id.in_({payment for payment, _ in sums}))
-    whose = dict(session.execute(asked).tuples().all())
+    whose = {payment: who for payment, who in session.execute(asked)}
     found: dict[int | None, list[tuple[int, int]]] = defaultdict(list)
     for key, amount in sums.items():
         if amount > 0:

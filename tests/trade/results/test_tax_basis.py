@@ -63,7 +63,7 @@ def test_without_such_a_rule_the_day_of_supply_counts() -> None:
 
 
 def test_money_before_the_work_was_done_counts_on_its_own_day_as_far_as_it_goes() -> None:
-    """VAT Act 1994 s. 6(4): of 960.00 for work done Nov 28, invoiced Dec 3, 300.00 came on Nov 20: 50.00 counts then."""
+    """VAT Act 1994 s. 6(4): 960.00, work done Nov 28, invoiced Dec 3; 300.00 came on Nov 20: 50.00 counts then."""
     told = paper(date(2026, 12, 3), nov(28), (nov(20), 30000))
     first, rest = paper_events(told, line(TaxBasis.SUPPLY), UK, ())
     assert (first.counts_on, first.rows[0].basis_minor, first.rows[0].tax_minor) == (nov(20), 25000, 5000)
