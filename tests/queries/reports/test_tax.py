@@ -1,4 +1,4 @@
-"""Tax of a span from the book: each basis, deposits, credits, corrected invoices, closed months, a basis that changes."""
+"""Tax of a span from the book: each basis, deposits, credits, corrections, closed months, a basis that changes."""
 
 from datetime import date, datetime, timedelta
 
@@ -27,7 +27,7 @@ from shopbook.trade.settings import SettingName
 from tests.makers.billing import add_quote, make_job, prove, set_tax
 from tests.makers.floor import at
 
-FIRST = date(2026, 1, 1)
+FIRST, BEGINNING, CAME = date(2026, 1, 1), date(2026, 11, 1), date(2026, 11, 19)
 
 
 def nov(day: int) -> date:
@@ -53,11 +53,11 @@ def on(owner: Actor, session: Session, day: date, clock: str = "12:00") -> Act:
     return Act(session, owner, at(clock, day))
 
 
-def say(session: Session, owner: Actor, basis: str, from_on: date = FIRST, day: date = nov(1)) -> None:
+def say(session: Session, owner: Actor, basis: str, from_on: date = FIRST, day: date = BEGINNING) -> None:
     set_settings(on(owner, session, day, "8:00"), {SettingName.TAX_BASIS: basis}, from_on)
 
 
-def job_of(session: Session, net: int = 80000, day: date = nov(19)) -> Job:
+def job_of(session: Session, net: int = 80000, day: date = CAME) -> Job:
     """800.00 net agreed, 960.00 with tax."""
     job = make_job(session, at("8:00", day))
     add_quote(session, job, job.opened_at, [("car", "Repair", [("labour", "Repair", net)])], code="vat")
