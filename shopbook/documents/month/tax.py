@@ -18,7 +18,7 @@ NOTES = {
     TaxBasis.RECEIVED: "A sale counts when the customer pays, each payment at the rates of its invoice.",
 }
 MOVES = "An invoice within {} days after the work counts on its own day."
-ASKED = "You have not said which basis you told your tax office. These figures are by invoice date."
+ASKED = "Until you set your basis, a sale counts on the day of its invoice."
 PURCHASES = "Tax on your purchases is not included."
 
 

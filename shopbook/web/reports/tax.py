@@ -8,7 +8,7 @@ from wtforms.validators import ValidationError
 
 from shopbook.documents.month import tax as tax_words
 from shopbook.queries.reports.tax import get_tax
-from shopbook.trade.measures.days import format_month, month_bounds, month_shifted, parse_month
+from shopbook.trade.measures.days import format_month, month_bounds, month_of, month_shifted, parse_month
 from shopbook.web.parts import country, day_text, money, needs, shop_now
 from shopbook.web.parts.fields import DayField, Needed
 from shopbook.web.parts.frame import said
@@ -40,13 +40,24 @@ def tax(name: str) -> str:
         "reports/tax.html",
         name=wanted,
         title=format_month(wanted),
-        span=span,
+        heading=_heading(wanted, span),
         is_quarter=_is_quarter() and not _is_typed(),
         is_typed=_is_typed(),
         form=form,
         tax=found,
         sections=tax_words.sections(found, words_of_tax()),
     )
+
+
+def _heading(month: str, span: tuple[date, date]) -> str:
+    """"VAT, November 2026", "VAT, September 2026 to November 2026", or with the days that were typed."""
+    first, last = span
+    if _is_typed():
+        words = f"{day_text(first, is_long=True)} to {day_text(last, is_long=True)}"
+    else:
+        words = format_month(month)
+        words = f"{format_month(month_of(first))} to {words}" if month_of(first) != month else words
+    return f"{country().tax_word[:1].upper()}{country().tax_word[1:]}, {words}"
 
 
 def words_of_tax() -> tax_words.Said:
