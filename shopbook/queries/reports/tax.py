@@ -99,7 +99,7 @@ def _issued(first: date, until: date | None) -> Select[Any]:
     return asked if until is None else asked.where(Invoice.issued_on <= until)
 
 
-def _with_original(asked: Select[Any]) -> Select[Any]:
+def _with_original(asked: Select[Any]) -> Select[Invoice, date]:
     """Each paper with the day of the one that it credits: a credit note is on the basis of its paper."""
     original = aliased(Invoice)
     found = select(Invoice, original.issued_on).outerjoin(original, original.id == Invoice.credits_id)

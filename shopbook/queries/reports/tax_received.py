@@ -38,7 +38,7 @@ class MoneyBook:
         notes = [
             RowsCredited(note.credits_id, note.issued_at, rows.get(note.id, ()))
             for note in self.credits.values()
-            if note.credits_id in papers
+            if note.credits_id is not None and note.credits_id in papers
         ]
         found = tax_received(papers, [*self.steps, *notes])
         return [row for row in found if row.payment_id in self.payments]

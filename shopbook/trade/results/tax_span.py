@@ -40,11 +40,11 @@ class SpanTax:
     @property
     def basis_minor(self) -> int:
         """Sales before tax."""
-        return sum(row.basis_minor for row in (*self.taxed, *self.untaxed, *self.late))
+        return sum(row.basis_minor for row in self.taxed + self.untaxed) + sum(row.basis_minor for row in self.late)
 
     @property
     def tax_minor(self) -> int:
-        return sum(row.tax_minor for row in (*self.taxed, *self.late))
+        return sum(row.tax_minor for row in self.taxed) + sum(row.tax_minor for row in self.late)
 
 
 def sum_tax(

@@ -50,7 +50,7 @@ def tax(name: str) -> str:
 
 
 def _heading(month: str, span: tuple[date, date]) -> str:
-    """"VAT, November 2026", "VAT, September 2026 to November 2026", or with the days that were typed."""
+    """ "VAT, November 2026", "VAT, September 2026 to November 2026", or with the days that were typed."""
     first, last = span
     if _is_typed():
         words = f"{day_text(first, is_long=True)} to {day_text(last, is_long=True)}"
