@@ -6,7 +6,7 @@ from datetime import date
 
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import list_jobs_by_number
-from shopbook.queries.money.owed import list_on_account, list_owed, owed_ageing
+from shopbook.queries.money.owed import owed_as_of
 from shopbook.queries.money.quotes import QuoteMonth, quote_months
 from shopbook.queries.reports.month import get_month_end, list_month_costs
 from shopbook.queries.reports.put_right import PutRight, list_put_right
@@ -65,8 +65,8 @@ def read_month(shop: ShopOn, month: str) -> WholeMonth:
         work=work,
         profit=month_profit(figures.net_minor, work.jobs.values(), losses),
         below_zero=below_zero(session, last),
-        owed=owed_ageing(list_owed(session), list_on_account(session), shop.day),
-        owed_on=shop.day,
+        owed=owed_as_of(session, min(last, shop.day)),
+        owed_on=min(last, shop.day),
         jobs=list_jobs_by_number(session, map(int, figures.by_job)),
         put_right=list_put_right(session, costs),
         taken_back=list_taken_back(session, first, last),
