@@ -6,7 +6,8 @@ from flask import Response, current_app, redirect, render_template, request, url
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response as AnyResponse
 
-from shopbook.documents.month_end import MonthBar, MonthPaper, make_month_csv, make_month_pdf, make_month_svg
+from shopbook.documents.month.chart import NARROW, WIDE, ChartMoney, chart_svg
+from shopbook.documents.month_end import MonthPaper, make_month_csv, make_month_pdf
 from shopbook.outside.files import keep_bytes
 from shopbook.queries.jobs.jobs import list_jobs_by_number
 from shopbook.queries.money.closings import month_state
@@ -19,11 +20,13 @@ from shopbook.queries.reports.month import get_month_end, list_month_costs, list
 from shopbook.queries.reports.put_right import list_put_right, materials_per_paint_hour
 from shopbook.queries.reports.taken_back import list_taken_back
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.log import first_act_on
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.measures.days import format_month, month_bounds, month_of, month_shifted, parse_month
 from shopbook.trade.results.margin import share_permille, share_words
 from shopbook.trade.results.month import MonthEnd
+from shopbook.trade.results.profit_chart import MonthProfit, charted_months
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts import Act, Done, act_by_press, country, needs, now, reader, shop_now
 from shopbook.web.reports.blueprint import blueprint
@@ -111,13 +114,18 @@ def _put_right(wanted: str, figures: MonthEnd, costs: Iterable[CostLine]) -> dic
 @blueprint.get("/months/<name>/chart.svg")
 @needs("reports", "month")
 def chart(name: str) -> Response:
-    width = 340 if request.args.get("narrow") else 640
-    bars = [MonthBar(_short(month), net, cost) for month, net, cost in list_month_sums(reader(), parse_month(name))]
-    answer = Response(
-        make_month_svg(bars, width, country().currency_places, country().locale), mimetype="image/svg+xml"
-    )
+    width = NARROW if request.args.get("narrow") else WIDE
+    money = ChartMoney(country().currency_symbol, country().currency_places, country().locale)
+    answer = Response(chart_svg(_charted(parse_month(name)), money, width), mimetype="image/svg+xml")
     answer.headers["Content-Security-Policy"] = CHART_POLICY
     return answer
+
+
+def _charted(wanted: str) -> list[MonthProfit]:
+    """The months of the chart with their gross profit."""
+    shown = charted_months(wanted, first_act_on(reader()))
+    sums = list_month_sums(reader(), wanted)
+    return [MonthProfit(_short(month), net - cost) for month, net, cost in sums if month in shown]
 
 
 @blueprint.get("/months/<name>/month-end.pdf")
