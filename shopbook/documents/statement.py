@@ -91,7 +91,7 @@ def _open(paper: StatementPaper) -> list[Flowable]:
         table(heads, rows, [None, "28%", "22%"], figures=(2,), has_total=True),
     ]
     if ages:
-        share = f"{100 // len(ages)}%"
+        share = f"{100 / len(ages):.2f}%"
         spread = table([word for word, _ in ages], [[sum_ for _, sum_ in ages]], [share] * len(ages))
         made.append(KeepTogether([words("By days late", "heading"), spread]))
     return made

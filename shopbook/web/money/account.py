@@ -16,8 +16,15 @@ from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.money.kept_papers import send_pdf
-from shopbook.web.money.statement_paper import account_lines, open_lines, statement_paper, statement_text, why_now
-from shopbook.web.parts import Answer, needs, reader
+from shopbook.web.money.statement_paper import (
+    account_lines,
+    ages_of,
+    open_lines,
+    statement_paper,
+    statement_text,
+    why_now,
+)
+from shopbook.web.parts import Answer, money, needs, reader
 from shopbook.web.parts.fields import DayField, today
 from shopbook.web.parts.rows import Customer
 from shopbook.web.parts.sections import Page, page_section
@@ -84,6 +91,7 @@ def account(customer_id: int) -> str:
         why=why_now(found.statement),
         lines=list(reversed(account_lines(found))),
         open_lines=open_lines(found.statement),
+        ages=[*ages_of(found.statement), ("Balance", money(found.statement.closing_minor))],
     )
 
 

@@ -9,6 +9,7 @@ from shopbook.queries.money.heads import get_payer_head
 from shopbook.queries.money.payer_account import PayerAccount
 from shopbook.trade.billing.account import AccountEntry, OpenPaper, Statement, UnusedCredit
 from shopbook.trade.billing.ageing import AgeBand
+from shopbook.trade.measures.days import format_day
 from shopbook.web.money.account_words import entry_words, job_words
 from shopbook.web.money.bands import BAND_WORDS
 from shopbook.web.money.invoice_view import KINDS
@@ -30,7 +31,7 @@ def statement_paper(payer: Customer, account: PayerAccount) -> StatementPaper:
         lines_last=_line("Total", statement.charged_minor, statement.taken_off_minor, statement.closing_minor),
         open_lines=open_lines(statement),
         open_last=OpenLine("Balance", "", "", "", _plain(statement.closing_minor)),
-        ages=_ages(statement),
+        ages=ages_of(statement),
         notes=_notes(statement),
         pay_to=" ".join(known["pay_to"].split()),
     )
@@ -40,8 +41,7 @@ def statement_text(paper: StatementPaper) -> str:
     """The statement as a message: what to pay, the balance, and every open invoice with its day."""
     period = dict(paper.head.facts)["Period"]
     rows = [
-        f"{line.what}{f', due {line.due}' if line.due else ''}{f' ({line.late})' if line.late else ''}: "
-        f"{paper.sign.strip()} {line.owed}"
+        f"{line.what}{f', due {line.due}' if line.due else ''}{f' ({line.late})' if line.late else ''}: {line.owed}"
         for line in paper.open_lines
     ]
     pay, figure, why = paper.pay_now
@@ -64,30 +64,32 @@ def account_lines(account: PayerAccount) -> tuple[AccountLine, ...]:
     for line in account.statement.lines:
         entry, (what, below) = line.entry, entry_words(line.entry, account.names)
         charge, payment = max(0, entry.amount_minor), max(0, -entry.amount_minor)
-        found.append(_line(what, charge, payment, line.balance_minor, day_text(entry.on), below, _url(entry)))
+        found.append(
+            _line(what, charge, payment, line.balance_minor, _day(entry.on, account.statement), below, _url(entry))
+        )
     return tuple(found)
 
 
 def open_lines(statement: Statement) -> tuple[OpenLine, ...]:
     """What is still to pay at the end, the share due first at the head, then unused credit."""
     end = statement.end
-    return (*(_open(row, statement) for row in end.papers), *map(_credit, end.credits))
+    return (*(_open(row, statement) for row in end.papers), *(_credit(row, statement) for row in end.credits))
 
 
 def _open(row: OpenPaper, statement: Statement) -> OpenLine:
     share, late = row.share, row.days_late(statement.last)
     return OpenLine(
-        f"{KINDS[share.kind] if share.kind in KINDS else KINDS['invoice']} {share.number}, {day_text(share.on)}",
+        f"{KINDS[share.kind] if share.kind in KINDS else KINDS['invoice']} {share.number}, {_day(share.on, statement)}",
         job_words(share.job_number, share.car),
-        day_text(share.due_on),
+        _day(share.due_on, statement),
         f"{late} day{'s' if late != 1 else ''} late" if late else "",
         _plain(row.owed_minor),
         url_for("money.invoice", invoice_id=share.place[0]),
     )
 
 
-def _credit(row: UnusedCredit) -> OpenLine:
-    what = f"Unused credit, receipt {row.money.number}, {day_text(row.money.on)}"
+def _credit(row: UnusedCredit, statement: Statement) -> OpenLine:
+    what = f"Unused credit, receipt {row.money.number}, {_day(row.money.on, statement)}"
     url = url_for("money.payment", payment_id=row.money.id)
     return OpenLine(what, job_words(row.money.job_number, ""), "", "", _plain(-row.free_minor), url)
 
@@ -100,7 +102,7 @@ def _url(entry: AccountEntry) -> str:
 
 def _forward(statement: Statement) -> AccountLine:
     before = statement.first - timedelta(days=1)
-    return _line("Balance brought forward", 0, 0, statement.opening_minor, day_text(before))
+    return _line("Balance brought forward", 0, 0, statement.opening_minor, _day(before, statement))
 
 
 def _line(
@@ -117,7 +119,7 @@ def _line(
     )
 
 
-def _ages(statement: Statement) -> tuple[tuple[str, str], ...]:
+def ages_of(statement: Statement) -> tuple[tuple[str, str], ...]:
     """Every band with its sum, and the unused credit; nothing where nothing is open."""
     ageing = statement.end.ageing
     if not ageing.owed_minor and not ageing.on_account_minor:
@@ -133,6 +135,11 @@ def _notes(statement: Statement) -> tuple[str, ...]:
 
 def _plain(minor: int) -> str:
     return money(minor, has_symbol=False)
+
+
+def _day(day: date, statement: Statement) -> str:
+    """A day in a list; the year of the statement's end goes unsaid, so that it reads the same in any year."""
+    return format_day(day, country().date_form, this_year=statement.last.year)
 
 
 def _long(day: date) -> str:
