@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
-from typing import Any
+from typing import Any, Literal
 
 from reportlab.graphics import renderSVG
 from reportlab.graphics.shapes import Drawing, Line, Rect, String
@@ -26,6 +26,8 @@ _LOSS, _INK, _RULE = HexColor("#a32020"), HexColor("#1b1f24"), HexColor("#dcd7cc
 _LINE, _FOOT, _HEAD = 14, 26, 44
 """Height of a line of words; what the months take below the axis, and the words above it."""
 _UNITS = ((1, ""), (1_000, "thousands"), (1_000_000, "millions"))
+
+Anchor = Literal["start", "middle", "end"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,7 @@ def chart_flowable(rows: Sequence[MonthProfit], money: ChartMoney, width: float 
     drawing = _draw(rows, money, WIDE)
     drawing.scale(width / WIDE, width / WIDE)
     drawing.width, drawing.height = width, HEIGHT * width / WIDE
-    return drawing  # type: ignore[no-any-return]
+    return drawing
 
 
 def chart_words(rows: Sequence[MonthProfit], money: ChartMoney) -> str:
@@ -157,7 +159,7 @@ def _touch(one: tuple[float, int, float, str], two: tuple[float, int, float, str
     return abs(one[2] - two[2]) < scale.size and two[0] - one[0] < wide
 
 
-def _words(left: float, bottom: float, words: str, size: float, anchor: str, *, is_bold: bool = False) -> String:
+def _words(left: float, bottom: float, words: str, size: float, anchor: Anchor, *, is_bold: bool = False) -> String:
     face = f"{FACE}-Bold" if is_bold else FACE
     return String(left, bottom, words, textAnchor=anchor, fontSize=size, fontName=face, fillColor=_INK)
 

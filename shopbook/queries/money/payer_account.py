@@ -24,9 +24,8 @@ from shopbook.trade.billing.account import (
     ShareRow,
     Standing,
     Statement,
-    standing_on,
-    statement_of,
 )
+from shopbook.trade.billing.statements import standing_on, statement_of
 from shopbook.trade.car.words import car_words
 
 
@@ -202,7 +201,7 @@ def _sets(session: Session, ids: Sequence[int], shares: Sequence[ShareRow], mone
     )
     papers = {paper_id for paper_id, _ in since}
     mine = asked.where(and_(Allocation.invoice_id.in_(papers), Allocation.customer_id.in_(ids)))
-    found = {}
+    found: dict[int, SetRow] = {}
     for statement in (mine, asked.where(Allocation.payment_id.in_(own))):
         for row in session.execute(statement):
             found[row[_HEAD]] = _set_row(row, ids, since)

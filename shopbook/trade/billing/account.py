@@ -4,10 +4,9 @@ Every row counts from a day of its own, so that a day has the same figure a year
 zero the payer owes more.
 """
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
 from enum import StrEnum
 
 from shopbook.trade.billing.ageing import Ageing, OwedRow, owed_by_age
@@ -203,99 +202,3 @@ class Statement:
     def closing_minor(self) -> int:
         """The opening balance with every entry; it is the balance of what is open at the end."""
         return self.opening_minor + self.charged_minor - self.taken_off_minor
-
-
-def statement_of(rows: AccountRows, first: date, last: date) -> Statement:
-    """The statement of these days."""
-    dated = replace(rows, sets=dated_sets(rows))
-    opening = _standing(dated, first - timedelta(days=1)).balance_minor
-    lines, balance = [], opening
-    for entry in sorted(_entries(dated), key=lambda one: (one.on, one.at)):
-        if first <= entry.on <= last:
-            balance += entry.amount_minor
-            lines.append(StatementLine(entry, balance))
-    return Statement(first, opening, tuple(lines), _standing(dated, last))
-
-
-def standing_on(rows: AccountRows, day: date) -> Standing:
-    """What is open and unused at the end of a day, the share due first at the head."""
-    return _standing(replace(rows, sets=dated_sets(rows)), day)
-
-
-def dated_sets(rows: AccountRows) -> list[SetRow]:
-    """What was set against shares, each from the day it counts.
-
-    In the act that took the money (or took it back) it counts from that money's day, though typed in later: 100.00
-    of Oct 31 entered on Nov 5 pay their invoice on Oct 31. Never before there is the share, and never before what it
-    takes off.
-    """
-    acts: dict[tuple[int, datetime], date] = {}
-    for row in rows.money:
-        acts[(row.reverses_id or row.id, row.at)] = row.on
-    counted: dict[tuple[int, Place], date] = {}
-    found = []
-    for row in rows.sets:
-        own = row.payment.on if row.payment.at == row.at else row.on
-        key = (row.payment.id, row.place)
-        day = min(row.on, own, acts.get((row.payment.id, row.at), row.on))
-        counted[key] = max(day, row.since, counted.get(key, date.min))
-        found.append(replace(row, on=counted[key]))
-    return found
-
-
-def _standing(rows: AccountRows, day: date) -> Standing:
-    firsts: dict[Place, ShareRow] = {}
-    owed: dict[Place, int] = defaultdict(int)
-    for share in rows.shares:
-        if share.on <= day:
-            firsts.setdefault(share.place, share)
-            owed[share.place] += share.amount_minor
-    free: dict[int, int] = defaultdict(int)
-    for line in rows.money:
-        if line.on <= day:
-            free[line.id if line.reverses_id is None else line.reverses_id] += line.amount_minor
-    for row in rows.sets:
-        if row.on <= day:
-            free[row.payment.id] -= row.amount_minor
-            if row.is_mine:
-                owed[row.place] -= row.amount_minor
-    papers = [OpenPaper(share, owed[place]) for place, share in firsts.items() if owed[place]]
-    own = [UnusedCredit(row, free[row.id]) for row in rows.money if row.is_own and row.on <= day and free[row.id]]
-    held = sum(free[row.id] for row in rows.money if row.is_held and row.on <= day)
-    in_order = sorted(papers, key=lambda row: (row.share.due_on, row.share.paper_id))
-    return Standing(day, tuple(in_order), tuple(own), held)
-
-
-def _entries(rows: AccountRows) -> Iterable[AccountEntry]:
-    own = {row.id for row in rows.money if row.is_own}
-    for share in rows.shares:
-        what = EntryKind.REST if share.kind == REST_MOVED else EntryKind.PAPER
-        yield AccountEntry(what, share.on, share.at, share.amount_minor, share=share)
-    for line in rows.money:
-        if line.is_own:
-            yield AccountEntry(EntryKind.MONEY, line.on, line.at, -line.amount_minor, money=line)
-        elif line.reverses_id in own:
-            yield AccountEntry(EntryKind.BACK, line.on, line.at, -line.amount_minor, money=line)
-    recovered = {(row.reverses_id, row.at) for row in rows.money if row.kind == "recovered"}
-    for row in rows.sets:
-        # Own money against an own share changes what is open, and not the balance.
-        if row.payment.is_own != row.is_mine:
-            yield _set_entry(row, is_recovered=(row.payment.id, row.at) in recovered)
-
-
-def _set_entry(row: SetRow, *, is_recovered: bool) -> AccountEntry:
-    if row.payment.is_own:
-        what, amount = EntryKind.FOR_OTHER, row.amount_minor
-    else:
-        is_money = row.payment.kind not in {"rounding", "written_off"}
-        what, amount = EntryKind.BY_OTHER if is_money else EntryKind.DIFFERENCE, -row.amount_minor
-    return AccountEntry(
-        what,
-        row.on,
-        row.at,
-        amount,
-        money=row.payment,
-        paper=row.paper,
-        other_id=row.other_id,
-        is_recovered=is_recovered,
-    )

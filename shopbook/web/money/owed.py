@@ -69,8 +69,9 @@ def _several(lines: Sequence[OwedLine]) -> dict[str, int]:
 def _accounts(lines: Sequence[OwedLine], on_account: Sequence[OnAccount]) -> dict[str, int | None]:
     """Whose account a payer's name leads to; nowhere where two of them share it, or nobody's name was kept."""
     found: dict[str, set[int | None]] = {}
-    for row in (*lines, *on_account):
-        found.setdefault(row.payer, set()).add(row.customer_id)
+    named = [(row.payer, row.customer_id) for row in lines] + [(row.payer, row.customer_id) for row in on_account]
+    for name, whose in named:
+        found.setdefault(name, set()).add(whose)
     return {name: next(iter(ids)) if len(ids) == 1 else None for name, ids in found.items()}
 
 

@@ -10,10 +10,9 @@ from shopbook.trade.billing.account import (
     MoneyRow,
     SetRow,
     ShareRow,
-    standing_on,
-    statement_of,
 )
 from shopbook.trade.billing.ageing import AgeBand
+from shopbook.trade.billing.statements import standing_on, statement_of
 
 NOV_1, NOV_30 = date(2026, 11, 1), date(2026, 11, 30)
 
