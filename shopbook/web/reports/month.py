@@ -6,13 +6,15 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from shopbook.documents.month.kept import kept_paper
 from shopbook.documents.month.section import Section
-from shopbook.documents.month_end import MonthBar, MonthPaper, make_month_csv, make_month_pdf, make_month_svg
+from shopbook.documents.month.chart import NARROW, WIDE, ChartMoney, chart_svg
+from shopbook.documents.month_end import MonthPaper, make_month_csv, make_month_pdf
 from shopbook.outside.files import keep_bytes
 from shopbook.queries.money.closings import MonthState, find_standing_closing, get_closing, month_state
 from shopbook.queries.reports.checklist import list_to_see
 from shopbook.queries.reports.month import list_month_sums
 from shopbook.queries.reports.whole_month import read_month
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.log import first_act_on
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.measures.days import format_month, month_bounds, month_name, month_of, month_shifted, parse_month
@@ -112,15 +114,18 @@ def row_url(code: str) -> str:
 @blueprint.get("/months/<name>/chart.svg")
 @needs("reports", "month")
 def chart(name: str) -> Response:
-    width = 340 if request.args.get("narrow") else 640
-    bars = [
-        MonthBar(month_name(month)[:3], net, cost) for month, net, cost in list_month_sums(reader(), parse_month(name))
-    ]
-    answer = Response(
-        make_month_svg(bars, width, country().currency_places, country().locale), mimetype="image/svg+xml"
-    )
+    width = NARROW if request.args.get("narrow") else WIDE
+    money = ChartMoney(country().currency_symbol, country().currency_places, country().locale)
+    answer = Response(chart_svg(_charted(parse_month(name)), money, width), mimetype="image/svg+xml")
     answer.headers["Content-Security-Policy"] = CHART_POLICY
     return answer
+
+
+def _charted(wanted: str) -> list[MonthProfit]:
+    """The months of the chart with their gross profit."""
+    shown = charted_months(wanted, first_act_on(reader()))
+    sums = list_month_sums(reader(), wanted)
+    return [MonthProfit(_short(month), net - cost) for month, net, cost in sums if month in shown]
 
 
 @blueprint.get("/months/<name>/month-end.pdf")
