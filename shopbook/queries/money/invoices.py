@@ -123,6 +123,7 @@ def issued_line(line: InvoiceLine) -> BillLine:
         key=line.line_key or 0,
         item=line.item_key or 0,
         title=line.group_title,
+        minutes=line.minutes or 0,
     )
 
 
