@@ -19,7 +19,7 @@ from shopbook.trade.catalogue.kinds import Skill, WayUsed
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing.keys import item_key
 from shopbook.trade.purposes import StagePurpose
-from shopbook.trade.results.approved_work import PlannedPiece, WorkKind, mean_hours, planned_labour
+from shopbook.trade.results.approved_work import ApprovedPiece, WorkKind, mean_hours, planned_labour
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class _Items:
         lines = group.lines if group else []
         return next((line.line_key for line in lines if line.kind == LineKind.LABOUR and line.skill == skill), 0)
 
-    def labour(self, group_key: str, skill: str, minutes: int, stage_id: int | None = None) -> PlannedPiece:
+    def labour(self, group_key: str, skill: str, minutes: int, stage_id: int | None = None) -> ApprovedPiece:
         return planned_labour(
             minutes,
             self.hours.get(skill, 0),
@@ -50,7 +50,7 @@ class _Items:
         )
 
 
-def planned_work(shop: ShopOn, job: Job, quote: Quote, taken: Sequence[QuoteGroup]) -> list[PlannedPiece]:
+def planned_work(shop: ShopOn, job: Job, quote: Quote, taken: Sequence[QuoteGroup]) -> list[ApprovedPiece]:
     """What is planned now of the items `taken` of a quote (groups and lines loaded), at the costs of the shop's day.
 
     An extra is its own stages, and hours that were typed without one. The quote itself is the rest of the plan but
@@ -87,7 +87,7 @@ def _is_bought_for(part: JobPart, quote: Quote, items: _Items) -> bool:
     return part.quote_group_key in items.by_key or part.line_key in keys
 
 
-def _labour(stages: Sequence[Stage], shares: Mapping[int, Mapping[str, int]], items: _Items) -> Iterator[PlannedPiece]:
+def _labour(stages: Sequence[Stage], shares: Mapping[int, Mapping[str, int]], items: _Items) -> Iterator[ApprovedPiece]:
     """The hours of each stage by item. What strips a car to look stands in none: it is no work of the estimate."""
     for stage in stages:
         for key, minutes in shares[stage.id].items():
@@ -96,7 +96,7 @@ def _labour(stages: Sequence[Stage], shares: Mapping[int, Mapping[str, int]], it
                 yield items.labour(own, stage.skill, minutes, stage.id)
 
 
-def _typed_hours(planned: Sequence[PlannedPiece], items: _Items) -> Iterator[PlannedPiece]:
+def _typed_hours(planned: Sequence[ApprovedPiece], items: _Items) -> Iterator[ApprovedPiece]:
     """Hours that stand in an item's lines and in no stage.
 
     Of the quote itself only those of items that no stage belongs to: where it has stages, the plan is what is planned.
@@ -121,7 +121,7 @@ def _materials(
     priced_by: Costing,
     *,
     has_colour: bool,
-) -> Iterator[PlannedPiece]:
+) -> Iterator[ApprovedPiece]:
     """What the stages would use; of shop supplies only what they come to. Colour that the shelf has no price for is
     bought: as it is written down, else by our guess."""
     for stage in stages:
@@ -129,15 +129,15 @@ def _materials(
         item = items.item(own[0]) if len(own) == 1 else 0
         supplies = [use for use in stage.uses if use.way == WayUsed.SHOP_SUPPLIES]
         if cost_minor := sum(priced_by.cost_minor(use) for use in supplies):
-            yield PlannedPiece(WorkKind.SUPPLIES, cost_minor, item_key=item, stage_id=stage.id)
+            yield ApprovedPiece(WorkKind.SUPPLIES, cost_minor, item_key=item, stage_id=stage.id)
         for use in stage.uses:
             is_colour = priced_by.is_bought(use.role) and not priced_by.is_known(use)
             if use.way != WayUsed.SHOP_SUPPLIES and not (is_colour and has_colour):
                 yield _used(stage, use, item, priced_by.cost_minor(use), is_colour=is_colour)
 
 
-def _used(stage: Stage, use: StageUse, item: int, cost_minor: int, *, is_colour: bool) -> PlannedPiece:
-    return PlannedPiece(
+def _used(stage: Stage, use: StageUse, item: int, cost_minor: int, *, is_colour: bool) -> ApprovedPiece:
+    return ApprovedPiece(
         WorkKind.COLOUR if is_colour else WorkKind.MATERIALS,
         cost_minor,
         item_key=item,
@@ -149,7 +149,7 @@ def _used(stage: Stage, use: StageUse, item: int, cost_minor: int, *, is_colour:
     )
 
 
-def _bought(parts: Sequence[JobPart], items: _Items) -> Iterator[PlannedPiece]:
+def _bought(parts: Sequence[JobPart], items: _Items) -> Iterator[ApprovedPiece]:
     for part in parts:
         item = items.item(part.quote_group_key or WHOLE_CAR_GROUP)
-        yield PlannedPiece(WorkKind(part.kind), part.cost_minor, item_key=item, line_key=part.line_key)
+        yield ApprovedPiece(WorkKind(part.kind), part.cost_minor, item_key=item, line_key=part.line_key)

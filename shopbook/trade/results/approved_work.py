@@ -24,7 +24,7 @@ BOUGHT = frozenset({WorkKind.PART, WorkKind.COLOUR, WorkKind.SUBLET, WorkKind.FE
 
 
 @dataclass(frozen=True, slots=True)
-class PlannedPiece:
+class ApprovedPiece:
     """One piece of planned work; `cost_minor` is what it was planned to cost.
 
     Labour has a skill, man-minutes and the mean cost of an hour of the people with that skill; materials have a role
@@ -56,9 +56,9 @@ def material_key(role: str, material_id: int | None) -> str:
     return role or f"material {material_id or 0}"
 
 
-def planned_labour(minutes: int, hour_minor: int, **given: object) -> PlannedPiece:
+def planned_labour(minutes: int, hour_minor: int, **given: object) -> ApprovedPiece:
     """Man-minutes of a skill at the cost of an hour: 360 minutes at 32.00 are planned to cost 192.00."""
-    piece = PlannedPiece(WorkKind.LABOUR, divide_half_away(minutes * hour_minor, 60), minutes=minutes)
+    piece = ApprovedPiece(WorkKind.LABOUR, divide_half_away(minutes * hour_minor, 60), minutes=minutes)
     return replace(piece, hour_minor=hour_minor, **given)  # type: ignore[arg-type]  # fields of the piece by name
 
 
