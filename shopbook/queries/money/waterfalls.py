@@ -23,7 +23,7 @@ from shopbook.trade.pricing.keys import item_key
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.results.approved_work import ApprovedPiece, WorkKind, material_key
 from shopbook.trade.results.margin import Costs
-from shopbook.trade.results.waterfall import MaterialDrawn, Waterfall, StageWorked, waterfall
+from shopbook.trade.results.waterfall import MaterialDrawn, StageWorked, Waterfall, waterfall
 
 _KEPT = tuple(column.name for column in fields(ApprovedPiece))
 

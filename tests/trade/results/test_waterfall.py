@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from shopbook.trade.results.approved_work import ApprovedPiece, WorkKind, planned_labour
 from shopbook.trade.results.margin import Costs
-from shopbook.trade.results.waterfall import MaterialDrawn, StepCode, Waterfall, StageWorked, waterfall
+from shopbook.trade.results.waterfall import MaterialDrawn, StageWorked, StepCode, Waterfall, waterfall
 
 BODY, PAINT, CLEAR = 1, 2, 3
 
