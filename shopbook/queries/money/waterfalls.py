@@ -23,33 +23,9 @@ from shopbook.trade.pricing.keys import item_key
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.results.approved_work import ApprovedPiece, WorkKind, material_key
 from shopbook.trade.results.margin import Costs
-from shopbook.trade.results.waterfall import MaterialDrawn, StageWorked, Waterfall, waterfall
+from shopbook.trade.results.waterfall import JobWaterfall, MaterialDrawn, StageWorked, UnbilledItem, waterfall
 
 _KEPT = tuple(column.name for column in fields(ApprovedPiece))
-
-
-@dataclass(frozen=True, slots=True)
-class UnbilledItem:
-    """An approved item that no invoice bills: what it was approved for without tax, and whether it is extra work."""
-
-    title: str
-    net_minor: int
-    is_extra: bool
-
-
-@dataclass(frozen=True, slots=True)
-class JobWaterfall:
-    """One job's steps, and what is said beside them: approved items not billed, work that nobody approved.
-
-    `is_reconstructed`: an upgrade wrote what was planned, from the plan of the day of the approval.
-    """
-
-    job_id: int
-    waterfall: Waterfall
-    unbilled: tuple[UnbilledItem, ...] = ()
-    never_approved: tuple[tuple[str, int], ...] = ()
-    """(stage, man-minutes)."""
-    is_reconstructed: bool = False
 
 
 @dataclass(slots=True)

@@ -69,6 +69,30 @@ class Waterfall:
         return self.made.margin_minor - self.planned.margin_minor
 
 
+@dataclass(frozen=True, slots=True)
+class UnbilledItem:
+    """An approved item that no invoice bills: what it was approved for without tax, and whether it is extra work."""
+
+    title: str
+    net_minor: int
+    is_extra: bool
+
+
+@dataclass(frozen=True, slots=True)
+class JobWaterfall:
+    """One job's steps, and what is said beside them: approved items not billed, work that nobody approved.
+
+    `is_reconstructed`: an upgrade wrote what was planned, from the plan of the day of the approval.
+    """
+
+    job_id: int
+    waterfall: Waterfall
+    unbilled: tuple[UnbilledItem, ...] = ()
+    never_approved: tuple[tuple[str, int], ...] = ()
+    """(stage, man-minutes)."""
+    is_reconstructed: bool = False
+
+
 def waterfall(
     agreed_minor: int,
     invoiced_minor: int,

@@ -6,26 +6,7 @@ from hypothesis import strategies as st
 from shopbook.trade.results.approved_work import ApprovedPiece, WorkKind, planned_labour
 from shopbook.trade.results.margin import Costs
 from shopbook.trade.results.waterfall import MaterialDrawn, StageWorked, StepCode, Waterfall, waterfall
-
-BODY, PAINT, CLEAR = 1, 2, 3
-
-PLANNED = (
-    planned_labour(360, 3200, stage_id=BODY, skill="body"),
-    planned_labour(420, 3500, stage_id=PAINT, skill="paint"),
-    ApprovedPiece(WorkKind.MATERIALS, 3180, stage_id=CLEAR, role="clear", unit="ml", amount_thousandths=530_000),
-    ApprovedPiece(WorkKind.MATERIALS, 3620, role="filler", unit="g", amount_thousandths=400_000),
-    ApprovedPiece(WorkKind.COLOUR, 8800),
-    ApprovedPiece(WorkKind.SUPPLIES, 1400),
-)
-WORKED = (StageWorked(BODY, "body", 480 + 90, 8 * 3200 + 6900), StageWorked(PAINT, "paint", 432, 25920))
-DRAWN = (MaterialDrawn("clear", "ml", 700_000, 4550), MaterialDrawn("filler", "g", 400_000, 3620))
-SPENT = Costs(
-    labour_minor=8 * 3200 + 6900 + 25920,
-    materials_minor=4550 + 3620,
-    parts_minor=10400,
-    rework_minor=84 * 3600 // 60 + 1860,
-    supplies_minor=1690,
-)
+from tests.makers.worked_job import BODY, DRAWN, PAINT, PLANNED, SPENT, WORKED
 
 
 def steps_of(found: Waterfall) -> dict[str, int]:
