@@ -12,6 +12,7 @@ from shopbook.models.money import Invoice, InvoiceTax
 from shopbook.queries.floor.hours import sum_hours
 from shopbook.queries.money.costs import CostLine, list_costs
 from shopbook.queries.money.shop_supplies import supplies_opened
+from shopbook.queries.reports.hours_sold import list_hours_sold
 from shopbook.queries.reports.month_jobs import (
     Span,
     brought_forward,
@@ -21,15 +22,13 @@ from shopbook.queries.reports.month_jobs import (
 )
 from shopbook.queries.shelf.movements import stock_sums
 from shopbook.queries.shop.shop_on import ShopOn
-from shopbook.trade.billing import LineKind
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import CustomerKind
-from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
 from shopbook.trade.planning.kerb import hour_must_bring
 from shopbook.trade.pricing.lines import hour_of
 from shopbook.trade.results.margin import Costs
-from shopbook.trade.results.month import Hours, InvoicedRow, MonthEnd, TaxRow, month_end
+from shopbook.trade.results.month import Hours, MonthEnd, TaxRow, month_end
 from shopbook.trade.settings import SettingName
 
 
@@ -60,7 +59,7 @@ def get_month_end(
         invoiced,
         _taxes(session, first, last),
         spent,
-        _hours(then, first, invoiced),
+        _hours(then, first),
         stock,
         int(gross or 0),
         before=brought_forward(session, numbers, first, cost_before),
@@ -108,15 +107,13 @@ def _taxes(session: Session, first: date, last: date) -> list[TaxRow]:
     return [TaxRow(code, name, rate, int(basis), int(tax)) for code, name, rate, basis, tax in rows]
 
 
-def _hours(shop: ShopOn, first: date, invoiced: list[InvoicedRow]) -> Hours:
-    """Hours sold are the labour invoiced over what the shop charges for an hour of body work on the last day."""
+def _hours(shop: ShopOn, first: date) -> Hours:
     here, on_cars, paid_cost = sum_hours(shop, first, shop.day)
     charged = hour_of(shop.labour, Skill.BODY, CustomerKind.PRIVATE)
-    labour = sum(row.net_minor for row in invoiced if row.kind is LineKind.LABOUR)
     return Hours(
         here_minutes=here,
         on_cars_minutes=on_cars,
-        sold_minutes=divide_half_away(labour * 60, charged) if charged else 0,
+        sold_minutes=sum(list_hours_sold(shop.session, first, shop.day).values()),
         paid_cost_minor=paid_cost,
         charged_minor=charged,
         must_bring_minor=hour_must_bring(shop.settings[SettingName.MUST_BRING_MINOR], charged),

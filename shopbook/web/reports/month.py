@@ -4,9 +4,9 @@ from flask import Response, current_app, redirect, render_template, request, url
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response as AnyResponse
 
+from shopbook.documents.month.chart import NARROW, WIDE, ChartMoney, chart_svg
 from shopbook.documents.month.kept import kept_paper
 from shopbook.documents.month.section import Section
-from shopbook.documents.month.chart import NARROW, WIDE, ChartMoney, chart_svg
 from shopbook.documents.month_end import MonthPaper, make_month_csv, make_month_pdf
 from shopbook.outside.files import keep_bytes
 from shopbook.queries.money.closings import MonthState, find_standing_closing, get_closing, month_state
