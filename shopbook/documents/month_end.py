@@ -8,6 +8,7 @@ from io import StringIO
 
 from reportlab.platypus import CondPageBreak, Flowable
 
+from shopbook.documents.month.heads import figures_of, heads_of
 from shopbook.documents.month.section import Section, SectionRow
 from shopbook.documents.month.sentences import Sentence, sentence_text
 from shopbook.documents.page import gap, make_file, noted, side_by_side, table, titled, words
@@ -67,7 +68,7 @@ def _laid_out(sections: Sequence[Section]) -> list[Flowable]:
     story: list[Flowable] = []
     waiting: Section | None = None
     for section in sections:
-        if len(section.heads) > 2:
+        if figures_of(section) > 1:
             story += _one(section)
         elif waiting is None:
             waiting = section
@@ -87,8 +88,7 @@ def _block(section: Section) -> list[Flowable]:
     rows = [*section.rows, *([section.total] if section.total else [])]
     if not rows:
         return [*story, words(section.note or "None.")]
-    figures = max(len(row.figures) for row in rows)
-    heads = section.heads or ("",) * (figures + 1)
+    figures, heads = figures_of(section), heads_of(section)
     cells = [_cells(row, section.total, is_wide=figures > MOST_EQUAL) for row in rows]
     places = range(1, figures + 1)
     story.append(table(heads, cells, _widths(heads, rows), figures=places, has_total=bool(section.total)))
@@ -145,7 +145,7 @@ def make_month_csv(paper: MonthPaper) -> str:
         writer.writerow(["sentence", str(place), safe(sentence_text(sentence))])
     for section in paper.sections:
         if section.heads:
-            head, *others = map(safe, section.heads)
+            head, *others = map(safe, heads_of(section))
             writer.writerow([section.code, "heads", head, "", *others])
         for row in (*section.rows, *([section.total] if section.total else [])):
             label, *figures = _unit_apart(row)
