@@ -50,16 +50,17 @@ class HouseReading:
         )
 
 
-def read_house_costs(shop: ShopOn, first: date, last: date) -> HouseReading:
+def read_house_costs(shop: ShopOn, first: date, last: date, owners: Collection[int] | None = None) -> HouseReading:
     """What the days from `first` to `last`, both included, cost beside the jobs; eleven statements and the shop's own.
 
-    Of a month that is not over, `last` is today: fixed costs and weekly hours then count up to it, as sales do.
+    `owners` are `list_owners` where they are read already. Of a month that is not over, `last` is today: fixed costs
+    and weekly hours then count up to it, as sales do.
     """
     session = shop.session
     return HouseReading(
         fixed=_fixed(session, first, last),
         fees=sum_fees(_payments(session, first, last), card_fees_among(shop.setting_lines)),
-        wages=_wages(shop.on(last), first, last),
+        wages=_wages(shop.on(last), first, last, list_owners(session) if owners is None else owners),
     )
 
 
@@ -133,13 +134,12 @@ class _Worked(NamedTuple):
         return bool(costs) and bool(minutes or person_id in self.weeks or not costs[-1])
 
 
-def _wages(shop: ShopOn, first: date, last: date) -> Wages:
+def _wages(shop: ShopOn, first: date, last: date, owners: Collection[int]) -> Wages:
     """Everybody who was paid or clocked work, and every owner who is here, by name."""
-    worked, owners = _read_worked(shop, first, last), list_owners(shop.session)
-    here_now = {person.id for person in shop.people}
+    worked, here_now = _read_worked(shop, first, last), {person.id for person in shop.people}
     days, on_costs = shop.opening.working_days(first, last), on_costs_among(shop.setting_lines)
     found = []
-    for person_id in {*worked.here, *worked.weeks, *worked.clocked, *(owners & here_now)}:
+    for person_id in {*worked.here, *worked.weeks, *worked.clocked, *here_now.intersection(owners)}:
         is_owner, name = person_id in owners, shop.person_names.get(person_id, "")
         # What the owner pays on top of the own pay is the owner's to say with it.
         paid = paid_hours(worked.of(person_id, (lambda _: 0) if is_owner else on_costs), days)

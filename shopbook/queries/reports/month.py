@@ -26,7 +26,6 @@ from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
-from shopbook.trade.planning.kerb import hour_must_bring
 from shopbook.trade.pricing.lines import hour_of
 from shopbook.trade.results.month import Hours, InvoicedRow, MonthEnd, TaxRow, month_end
 from shopbook.trade.settings import SettingName
@@ -113,5 +112,5 @@ def _hours(shop: ShopOn, first: date, invoiced: list[InvoicedRow]) -> Hours:
         sold_minutes=divide_half_away(labour * 60, charged) if charged else 0,
         paid_cost_minor=paid_cost,
         charged_minor=charged,
-        must_bring_minor=hour_must_bring(shop.settings[SettingName.MUST_BRING_MINOR], charged),
+        must_bring_minor=shop.settings[SettingName.MUST_BRING_MINOR] or 0,
     )
