@@ -8,7 +8,7 @@ from shopbook.queries.reports.house_costs import HouseReading, list_owners, read
 from shopbook.queries.reports.sold_work import read_sold
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
-from shopbook.trade.results.break_even import BreakEven, Needed, SoldWork, break_even, hour_needed
+from shopbook.trade.results.break_even import BreakEven, HourNeeded, SoldWork, break_even, hour_needed
 from shopbook.trade.settings import SettingName
 
 MEAN_MONTHS = 3
@@ -33,7 +33,7 @@ def read_break_even(
     return EvenReading(house, break_even(sold, house.costs(shelf_minor)), sold.owner_labour_minor)
 
 
-def read_hour_needed(shop: ShopOn) -> Needed:
+def read_hour_needed(shop: ShopOn) -> HourNeeded:
     """What an hour must bring on the shop's day: the figure that the owner typed, else the mean of the last three full
     months. No statement beyond the shop's own where it was typed."""
     said = shop.settings[SettingName.MUST_BRING_MINOR]

@@ -22,7 +22,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
-from shopbook.trade.results.break_even import Needed
+from shopbook.trade.results.break_even import HourNeeded
 from shopbook.web.jobs.continuing import OpenJobs, open_jobs, refuse_second
 from shopbook.web.jobs.forms import KerbForm
 from shopbook.web.jobs.kerb_approval import approves_here, keep_approval_here, refuse_other_sum, refuse_stray_signature
@@ -182,11 +182,11 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
     return worked
 
 
-def _needed() -> Needed:
+def _needed() -> HourNeeded:
     """What an hour must bring; read once a request."""
     if "hour_needed" not in g:
         g.hour_needed = read_hour_needed(shop_now())
-    found: Needed = g.hour_needed
+    found: HourNeeded = g.hour_needed
     return found
 
 

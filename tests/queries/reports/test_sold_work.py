@@ -20,7 +20,7 @@ from shopbook.services.shop.rates import set_settings
 from shopbook.trade.floor.hours import Interval
 from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import JobPurpose, StagePurpose
-from shopbook.trade.results.break_even import Needed
+from shopbook.trade.results.break_even import HourNeeded
 from shopbook.trade.settings import SettingName
 from tests.makers.billing import make_agreed_job
 from tests.makers.floor import at, make_open_job, make_painter, make_work
@@ -101,9 +101,9 @@ def test_the_quick_estimate_asks_what_the_owner_costs_until_it_is_known(
     session: Session, owner: Actor, act: Act
 ) -> None:
     session.query(PersonCost).filter_by(person_id=owner.person_id).delete()
-    assert read_hour_needed(ShopOn(session, act.day)) == Needed(None, "Enter what Noor costs to see this.")
+    assert read_hour_needed(ShopOn(session, act.day)) == HourNeeded(None, "Enter what Noor costs to see this.")
     set_settings(act, {SettingName.MUST_BRING_MINOR: 7_020}, act.day)
-    assert read_hour_needed(ShopOn(session, act.day)) == Needed(7_020)
+    assert read_hour_needed(ShopOn(session, act.day)) == HourNeeded(7_020)
 
 
 def test_the_quick_estimate_takes_the_mean_of_three_full_months(session: Session, owner: Actor, act: Act) -> None:
