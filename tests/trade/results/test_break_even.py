@@ -6,8 +6,8 @@ import pytest
 
 from shopbook.trade.billing import LineKind
 from shopbook.trade.results.break_even import (
-    HouseCosts,
     HourNeeded,
+    HouseCosts,
     PaintHours,
     SoldWork,
     break_even,
