@@ -82,7 +82,7 @@ def _late(row: LateTax, said: TaxWording) -> SectionRow:
 
 
 def _held(held_minor: int, said: TaxWording) -> SectionRow:
-    below = f"{said.money(held_minor)} is on no invoice yet. It counts once it is."
+    below = f"{said.money(held_minor)} is held for customers. What was on no invoice yet counts once it is."
     return SectionRow("held", "Money held", (said.money(0), said.money(0)), below)
 
 

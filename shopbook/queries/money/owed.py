@@ -178,7 +178,7 @@ class OwedLine:
 
 
 def list_owed(session: Session, day: date | None = None) -> list[OwedLine]:
-    """Every share not paid at the end of a day (none: by now), by the days of the ledgers, the one due first at the head."""
+    """Every share not paid at the end of a day (none: by now), by the days of the ledgers, the one due first on top."""
     by_day = day or date.max
     rows = session.execute(
         select(Invoice, Job.number)
