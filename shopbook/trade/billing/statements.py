@@ -59,34 +59,42 @@ def dated_sets(rows: AccountRows) -> list[SetRow]:
 
 
 def _standing(rows: AccountRows, day: date) -> Standing:
-    sets = [row for row in rows.sets if row.on <= day]
-    money = [line for line in rows.money if line.on <= day]
-    free = _free(money, sets)
+    known = _until(rows, day)
+    free = _free(known)
     return Standing(
         day,
-        _open_papers([share for share in rows.shares if share.on <= day], sets),
-        tuple(UnusedCredit(line, free[line.id]) for line in money if line.is_own and free[line.id]),
-        sum(free[line.id] for line in money if line.is_held),
+        _open_papers(known),
+        tuple(UnusedCredit(line, free[line.id]) for line in known.money if line.is_own and free[line.id]),
+        sum(free[line.id] for line in known.money if line.is_held),
     )
 
 
-def _free(money: Iterable[MoneyRow], sets: Iterable[SetRow]) -> dict[int, int]:
+def _until(rows: AccountRows, day: date) -> AccountRows:
+    """The rows that count on a day."""
+    return AccountRows(
+        [share for share in rows.shares if share.on <= day],
+        [line for line in rows.money if line.on <= day],
+        [row for row in rows.sets if row.on <= day],
+    )
+
+
+def _free(rows: AccountRows) -> dict[int, int]:
     """What of each line of money is set against nothing and was not taken back."""
     free: dict[int, int] = defaultdict(int)
-    for line in money:
+    for line in rows.money:
         free[line.id if line.reverses_id is None else line.reverses_id] += line.amount_minor
-    for row in sets:
+    for row in rows.sets:
         free[row.payment.id] -= row.amount_minor
     return free
 
 
-def _open_papers(shares: Iterable[ShareRow], sets: Iterable[SetRow]) -> tuple[OpenPaper, ...]:
+def _open_papers(rows: AccountRows) -> tuple[OpenPaper, ...]:
     firsts: dict[Place, ShareRow] = {}
     owed: dict[Place, int] = defaultdict(int)
-    for share in shares:
+    for share in rows.shares:
         firsts.setdefault(share.place, share)
         owed[share.place] += share.amount_minor
-    for row in sets:
+    for row in rows.sets:
         if row.is_mine:
             owed[row.place] -= row.amount_minor
     papers = [OpenPaper(share, owed[place]) for place, share in firsts.items() if owed[place]]
