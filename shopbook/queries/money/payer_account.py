@@ -182,7 +182,7 @@ def _sets(session: Session, ids: Sequence[int], shares: Sequence[ShareRow], mone
     for share in shares:
         since.setdefault(share.place, share.on)
     own = [row.id for row in money if row.is_own]
-    asked: Select[Any] = (
+    asked: Select[*tuple[Any, ...]] = (
         select(
             *_MONEY,
             Allocation.id,
