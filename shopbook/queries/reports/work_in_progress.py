@@ -50,8 +50,8 @@ class Followed:
 
 
 def follow_jobs(shop: ShopOn, first: date, last: date, costs: Sequence[CostLine]) -> Followed:
-    """The jobs of the days from `first`, a month's first, to `last`, and what they cost; `costs` are the `list_costs` of
-    these days. Eight statements."""
+    """The jobs of the days from `first`, a month's first, to `last`, and what they cost; `costs` are the `list_costs`
+    of these days. Eight statements."""
     session = shop.session
     spent = _by_job(costs)
     jobs = _jobs_of(session, {*spent, *_list_carried(session, first, last, shop.zone)})
