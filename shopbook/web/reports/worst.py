@@ -1,37 +1,23 @@
-"""The worst jobs of a month on its page, and the standards that were off, each with the press that takes a new one."""
+"""The standards that were off in a month, each with the press that takes a new one."""
 
 from flask import request, url_for
 from werkzeug.wrappers import Response
 
-from shopbook.documents.month.section import Section
-from shopbook.documents.month.worst import worst_section
-from shopbook.queries.jobs.jobs import list_jobs_by_number
 from shopbook.queries.reports.estimates import list_estimates_out
-from shopbook.queries.reports.worst_jobs import list_worst_jobs
 from shopbook.services.reports.learning import take_taught_standard
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.measures.days import month_bounds, parse_month
-from shopbook.trade.results.worst_jobs import short_jobs
-from shopbook.web.parts import Act, Done, act_by_press, car_text, country, needs, reader, shop_now
+from shopbook.web.parts import Act, Done, act_by_press, needs, reader, shop_now
 from shopbook.web.reports.blueprint import blueprint
 
 
-def worst_values(wanted: str) -> dict[str, object]:
-    """What `reports/_worst.html` and `reports/_standards.html` are drawn from; month "2026-11"."""
+def standards_values(wanted: str) -> dict[str, object]:
+    """What `reports/_standards.html` is drawn from; month "2026-11"."""
     return {
-        "worst": worst_of(wanted),
         "standards": list_estimates_out(reader(), *month_bounds(wanted), day=shop_now().day),
         "tenths": to_tenths,
         "name_of_month": wanted,
     }
-
-
-def worst_of(wanted: str) -> Section:
-    """The month's jobs that fell short of plan, for screen, paper, table and command line alike."""
-    jobs, said = list_worst_jobs(reader(), *month_bounds(wanted)), country()
-    named = list_jobs_by_number(reader(), [job.number for job in short_jobs(jobs)])
-    cars = {str(number): car_text(job.vehicle) for number, job in named.items() if job.vehicle}
-    return worst_section(jobs, cars, said.money, lambda minor: said.money(minor, has_symbol=False), said.say)
 
 
 @blueprint.post("/months/<name>/standards/<code>/take")

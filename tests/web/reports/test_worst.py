@@ -3,7 +3,7 @@
 from datetime import timedelta
 
 import pytest
-from flask import Flask, render_template
+from flask import Flask
 from lxml import html
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -19,27 +19,12 @@ from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.trade.floor.hours import Interval
 from shopbook.trade.permissions import Actor
-from shopbook.web.parts import needs
 from shopbook.web.parts.act import db
-from shopbook.web.reports.worst import worst_values
 from tests.clients import ShopClient
 from tests.conftest import NOON
 from tests.makers.floor import at, make_open_job, make_work
 from tests.makers.jobs import make_planned_job
 from tests.makers.quotes import make_given_quote, make_yes
-
-
-@pytest.fixture
-def app(app: Flask) -> Flask:
-    """The program with a page that shows the two partials alone, as the month's page includes them."""
-
-    @needs("reports", "month")
-    def partials() -> str:
-        values = worst_values("2026-11")
-        return render_template("reports/_worst.html", **values) + render_template("reports/_standards.html", **values)
-
-    app.add_url_rule("/worst", view_func=partials)
-    return app
 
 
 def read(client: ShopClient, url: str) -> html.HtmlElement:
@@ -86,8 +71,8 @@ def block_minutes(app: Flask) -> int:
 
 
 def test_a_job_short_of_plan_says_why_and_leads_to_its_steps(client: ShopClient, number: int) -> None:
-    page = read(client, "/worst")
-    (row,) = page.xpath("//*[@id='worst']//li")
+    page = read(client, "/months/2026-11")
+    (row,) = page.xpath("//*[@id='worst_jobs']//li")
     assert f"{number} ·" in row.text_content()
     assert "hours more than planned" in row.text_content()
     (link,) = row.xpath(".//a")
@@ -100,14 +85,14 @@ def test_a_job_short_of_plan_says_why_and_leads_to_its_steps(client: ShopClient,
 def test_who_may_not_see_costs_sees_no_steps(app: Flask, number: int) -> None:
     desk = ShopClient(app).signed_in_as("Desk")
     assert read(desk, f"/jobs/{number}").xpath("//*[@id='steps']") == []
-    assert desk.get("/worst").status_code == 403
+    assert desk.get("/months/2026-11").status_code == 403
 
 
 def test_one_press_takes_the_shops_own_hours_and_undo_gives_the_old_ones_back(
     app: Flask, client: ShopClient, number: int
 ) -> None:
     before = block_minutes(app)
-    page = read(client, "/worst")
+    page = read(client, "/months/2026-11")
     (row,) = [each for each in page.xpath("//*[@id='standards']//li") if "block" in each.text_content().lower()]
     assert "yours 1.2 h, standard 1.0 h · 5 jobs" in row.text_content()
     (button,) = row.xpath(".//button")
@@ -115,8 +100,9 @@ def test_one_press_takes_the_shops_own_hours_and_undo_gives_the_old_ones_back(
     answer = client.press("/months/2026-11/standards/block/take", permille="1200")
     assert answer.status_code == 303
     assert block_minutes(app) > before
-    assert read(client, "/worst").xpath("//*[@id='standards']//li") == []
-    undo = read(client, "/months/2026-11").xpath("//form[starts-with(@action, '/undo/')]")
+    page = read(client, "/months/2026-11")
+    assert page.xpath("//*[@id='standards']//li") == []
+    undo = page.xpath("//form[starts-with(@action, '/undo/')]")
     client.press(undo[0].get("action"))
     assert block_minutes(app) == before
 
