@@ -61,9 +61,8 @@ def follow_jobs(shop: ShopOn, first: date, last: date, costs: Sequence[CostLine]
     ids = [job.id for job in jobs]
     invoices = _invoices(session, ids, last)
     courses = {job.id: _course(job, invoices[job.id], shop.zone) for job in jobs}
-    return Followed(
-        first, last, jobs, courses, sum_by_job(list_costs(session, jobs=ids, last=first - timedelta(days=1))), spent
-    )
+    before = sum_by_job(list_costs(session, jobs=ids, last=first - timedelta(days=1)))
+    return Followed(first, last, jobs, courses, before, spent, kept)
 
 
 def read_work(shop: ShopOn, followed: Followed) -> WorkInProgress:
