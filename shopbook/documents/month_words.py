@@ -9,6 +9,7 @@ from shopbook.documents.month import owed as owed_words
 from shopbook.documents.month import paid as paid_words
 from shopbook.documents.month import tax as tax_words
 from shopbook.documents.month.house_costs import break_even_section, owners_words
+from shopbook.documents.month.profit import House
 from shopbook.documents.month.section import Section
 from shopbook.documents.month.sentences import Left, Shortfalls, three_sentences
 from shopbook.documents.month.tax import TaxWording
@@ -78,7 +79,7 @@ class MonthSums:
     figures: MonthEnd
     work: WorkInProgress
     profit: MonthEarnings
-    house: profit.House
+    house: House
     worst: Sequence[InvoicedJob]
     paint: PaintHours
     below_zero: BelowZero
