@@ -7,19 +7,18 @@ from datetime import date, datetime, time, timedelta
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.jobs import Job, Stage
+from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice
 from shopbook.queries.money.costs import CostLine, list_costs
-from shopbook.queries.reports.house_costs import list_owners, owners_labour
+from shopbook.queries.reports.hours_sold import list_hours_sold
+from shopbook.queries.reports.house_costs import owners_labour
 from shopbook.queries.reports.month_jobs import Span, list_invoiced
 from shopbook.queries.shelf.movements import stock_sums
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing import LineKind
-from shopbook.trade.purposes import StagePurpose, is_paid_for
+from shopbook.trade.purposes import is_paid_for
 from shopbook.trade.results.break_even import SoldWork, sold_work
 from shopbook.trade.results.margin import Costs
-
-_BILLED = (StagePurpose.PLAN, StagePurpose.EXTRA)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +40,11 @@ class _Jobs:
     lost: frozenset[int]
 
 
-def read_sold(shop: ShopOn, first: date, last: date, owners: Collection[int] | None = None) -> SoldReading:
+def read_sold(shop: ShopOn, first: date, last: date) -> SoldReading:
     """The days from `first` to `last`: all cost of the jobs first invoiced in them, later cost of those invoiced again.
 
     Lost is the cost of these days of comebacks, goodwill and own cars and of jobs invoiced before, and all cost of jobs
-    cancelled in them. A job in work is in neither. `owners` are `list_owners` where they are read already. A fixed
-    number of statements.
+    cancelled in them. A job in work is in neither. A fixed number of statements.
     """
     session = shop.session
     spent = list_costs(session, first=first, last=last)
@@ -59,13 +57,11 @@ def read_sold(shop: ShopOn, first: date, last: date, owners: Collection[int] | N
     for row in list_invoiced(session, Span(first, last)):
         by_kind[row.kind] = by_kind.get(row.kind, 0) + row.net_minor
     sold = sold_work(
-        _planned_minutes(session, jobs.first_billed),
+        sum(list_hours_sold(session, first, last).values()),
         by_kind,
         sales,
         lost_minor=lost.total_minor,
-        owner_labour_minor=_owners(
-            session, list_owners(session) if owners is None else owners, jobs, whole, Span(first, last)
-        ),
+        owner_labour_minor=_owners(session, shop.owners, jobs, whole, Span(first, last)),
     )
     return SoldReading(sold, _shelf(session, spent, first, last))
 
@@ -97,14 +93,6 @@ def _invoices(session: Session, last: date) -> dict[int, tuple[date, date]]:
 
 def _sum(lines: Sequence[CostLine], jobs: Collection[int]) -> Costs:
     return sum((line.counted for line in lines if line.job_id in jobs), Costs())
-
-
-def _planned_minutes(session: Session, jobs: Collection[int]) -> int:
-    """Planned man-hours that can be billed, of jobs by their first invoice."""
-    asked = select(func.sum(Stage.planned_minutes)).where(
-        Stage.job_id.in_(jobs), Stage.struck_at.is_(None), Stage.purpose.in_(_BILLED)
-    )
-    return int(session.scalar(asked) or 0)
 
 
 def _owners(session: Session, owners: Collection[int], jobs: _Jobs, whole: Collection[int], span: Span) -> int:

@@ -9,7 +9,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.diary import Absence
 from shopbook.models.money import Payment
 from shopbook.models.shop import Person, PersonCost
-from shopbook.queries.reports.house_costs import list_owners, owners_labour, read_house_costs
+from shopbook.queries.reports.house_costs import owners_labour, read_house_costs
+from shopbook.queries.shop.people import list_owners
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.money.invoices import issue_invoice
