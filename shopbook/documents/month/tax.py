@@ -88,10 +88,8 @@ def _held(held_minor: int, said: TaxWording) -> SectionRow:
 
 
 def _notes(tax: SpanTax, said: TaxWording) -> list[str]:
-    if len(tax.bases) > 1:
-        notes = [CHANGED]
-    else:
-        notes = [NOTES[basis] for basis in tax.bases] if tax.is_answered else [ASKED]
+    notes = [NOTES[basis] for basis in tax.bases] if tax.is_answered else [ASKED]
+    notes = [CHANGED] if len(tax.bases) > 1 else notes
     if TaxBasis.SUPPLY in tax.bases and said.invoice_days:
         notes.append(MOVES.format(said.invoice_days))
     return [*notes, PURCHASES]
