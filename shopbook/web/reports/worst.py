@@ -21,9 +21,16 @@ def worst_values(wanted: str) -> dict[str, object]:
     return {
         "worst": worst_of(wanted),
         "standards": list_estimates_out(reader(), *month_bounds(wanted), day=shop_now().day),
-        "tenths": to_tenths,
+        "hours_beside": hours_beside,
         "name_of_month": wanted,
     }
+
+
+def hours_beside(yours: int, standard: int) -> tuple[str, str]:
+    """Two figures in hours, or in minutes where hours with one decimal are the same: "1.9 h" and "1.7 h", "18 min" and
+    "16 min"."""
+    hours = to_tenths(yours), to_tenths(standard)
+    return hours if hours[0] != hours[1] else (f"{yours} min", f"{standard} min")
 
 
 def worst_of(wanted: str) -> Section:
