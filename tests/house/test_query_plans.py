@@ -11,20 +11,34 @@ from flask import Flask
 from sqlalchemy import Connection, Engine, event
 from sqlalchemy.orm import Session
 
+from shopbook.models.money import Allocation
 from shopbook.queries.jobs.comebacks import comebacks_of
 from shopbook.queries.money.costs import list_costs
+from shopbook.queries.money.owed import list_on_account, list_owed
+from shopbook.queries.money.payer_account import get_payer_account
+from shopbook.queries.money.set_lines import list_set_lines
 from shopbook.queries.reports.month import list_month_costs
+from shopbook.queries.reports.paid import get_paid
+from shopbook.queries.reports.payers import list_payers
+from shopbook.queries.reports.tax_received import read_received
 from shopbook.queries.shop.book import list_papers
 from shopbook.queries.shop.log import list_job_log, list_subject_log
 from shopbook.queries.shop.people import find_device
+from shopbook.services.act import Act
+from shopbook.services.money.invoices import issue_invoice
+from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
+from tests.conftest import NOON
 from tests.house.test_permissions import address, rules
+from tests.makers import make_customer
+from tests.makers.billing import make_agreed_job
 
 GROWING = {
     "act_key",
     "approval",
     "approval_group",
+    "approval_work",
     "allocation",
     "attendance",
     "clock_entry",
@@ -63,6 +77,8 @@ GROWING = {
     "vehicle",
 }
 
+NOVEMBER = (date(2026, 11, 1), date(2026, 11, 30))
+
 QUESTIONS: dict[str, Callable[[Session], object]] = {
     "the log of a job": lambda session: list_job_log(session, 1),
     "the log of a subject": lambda session: list_subject_log(session, "material", 1),
@@ -71,6 +87,12 @@ QUESTIONS: dict[str, Callable[[Session], object]] = {
     "what all jobs cost in a month": lambda session: list_month_costs(session, "2026-11"),
     "what a comeback cost": lambda session: comebacks_of(session, [1, 2]),
     "a device by its token": lambda session: find_device(session, "x"),
+    "what was owed on a past day": lambda session: list_owed(session, date(2026, 10, 31)),
+    "what was held on a past day": lambda session: list_on_account(session, date(2026, 10, 31)),
+    "the money that counts for tax": lambda session: read_received(session, *NOVEMBER, date(2026, 12, 5)),
+    "the lines by which money was set": lambda session: list_set_lines(session, Allocation.payment_id.in_([1, 2])),
+    "the payers of a month": lambda session: list_payers(session, *NOVEMBER),
+    "what was paid by means": lambda session: get_paid(session, *NOVEMBER),
 }
 """Questions that no page of the walk asks; add one here when it reads a table that grows."""
 
@@ -138,6 +160,20 @@ def test_a_question_finds_its_rows_by_an_index(session: Session, what: str) -> N
         QUESTIONS[what](session)
     assert watch.statements
     assert watch.walks == {}
+
+
+def test_what_a_payer_owes_is_found_by_an_index_in_as_many_statements_however_much_there_is(session: Session) -> None:
+    engine, counts = session.get_bind(), []
+    assert isinstance(engine, Engine)
+    dealer = make_customer(session, "Harbor Motors", kind="dealer")
+    for _ in range(3):
+        job = make_agreed_job(session, NOON, customer=dealer)
+        issue_invoice(Act(session, THE_PROGRAM, NOON), job.id)
+        with watching(engine) as watch:
+            get_payer_account(session, dealer.id, date(2026, 11, 1), date(2026, 11, 30))
+        counts.append(watch.statements)
+        assert watch.walks == {}
+    assert len(set(counts)) == 1
 
 
 def test_no_page_walks_through_a_table_that_grows(app: Flask) -> None:

@@ -1,7 +1,9 @@
 """The month end as the owner looks at it, takes it along and closes it."""
 
-from io import BytesIO
+import csv
+from io import BytesIO, StringIO
 
+from lxml import html
 from pypdf import PdfReader
 
 from tests.clients import ShopClient
@@ -15,15 +17,15 @@ def test_an_empty_month_is_a_page_a_paper_a_table_and_a_chart(client: ShopClient
     paper = client.get("/months/2026-10/month-end.pdf")
     text = PdfReader(BytesIO(paper.data)).pages[0].extract_text()
     assert "Month end October 2026" in text
-    assert client.text("/months/2026-10/month-end.csv").startswith("section,label")
+    assert client.text("/months/2026-10/month-end.csv").startswith("section,code,label,remark,figure")
     assert "<svg" in client.text("/months/2026-10/chart.svg")
 
 
 def test_each_job_of_the_month_is_named_by_its_car_and_the_chart_says_what_was_invoiced(client: ShopClient) -> None:
     client.press_on("/money/quick", who="Arjun", what="polish", price="1234", kind="labour", means="cash")
     page = client.text("/months/2026-11").split('id="jobs"', 1)[1]
-    assert 'href="/jobs/1">1</a><br><span class="soft small">Car not named' in " ".join(page.split())
-    assert ">1,234</text>" in client.text("/months/2026-11/chart.svg")
+    assert 'href="/jobs/1">1</a><br><span class="small soft">Car not named' in " ".join(page.split())
+    assert "Nov 1,234 and" in client.text("/months/2026-11/chart.svg")
 
 
 def test_a_month_that_is_over_is_closed_once_and_its_paper_is_kept(client: ShopClient) -> None:
@@ -57,7 +59,7 @@ def test_a_closed_month_is_reopened_with_a_reason_and_closed_again_as_version_2(
     assert client.press(f"{CLOSED}/reopen", reason="").status_code == 422
     page = client.press_on(f"{CLOSED}/reopen", reason="A credit note was <forgotten>")
     assert "A credit note was &lt;forgotten&gt;" in page
-    assert "Close the month" in page
+    assert "Close October" in page
     page = client.press_on(f"{CLOSED}/close")
     assert "Version 1" in page
     assert "Version 2" in page
@@ -91,3 +93,36 @@ def test_only_the_owner_reopens_and_files(client: ShopClient) -> None:
     assert desk.press(f"{CLOSED}/reopen", reason="A slip").status_code == 403
     assert desk.press(f"{CLOSED}/filed").status_code == 403
     assert desk.get(f"{CLOSED}/closings/1.pdf").status_code == 403
+
+
+def test_a_closed_month_shows_what_was_kept_and_a_reopened_one_both(client: ShopClient) -> None:
+    client.press_on(f"{CLOSED}/close")
+    page = client.text(CLOSED)
+    assert "as it was closed, version 1" in page
+    assert "Before you close" not in page
+    kept = client.text(f"{CLOSED}/month-end.csv")
+    assert client.get(f"{CLOSED}/month-end.pdf").headers["Location"].endswith("/closings/1.pdf")
+    client.press_on(f"{CLOSED}/reopen", reason="A note was forgotten")
+    assert "not closed yet" in client.text(CLOSED)
+    assert "Before you close" in client.text(CLOSED)
+    client.press_on(f"{CLOSED}/close")
+    assert "as it was closed, version 2" in client.text(CLOSED)
+    first = client.text(f"{CLOSED}/closings/1")
+    assert "as it was closed, version 1" in first
+    assert all(f'href="{CLOSED}/closings/{version}"' in first for version in (1, 2))
+    assert client.get(f"{CLOSED}/closings/3").status_code == 404
+    assert client.text(f"{CLOSED}/month-end.csv") == kept
+
+
+def test_page_paper_and_table_begin_with_the_same_three_sentences(client: ShopClient) -> None:
+    client.press_on("/money/quick", who="Arjun", what="polish", price="1234", kind="labour", means="cash")
+    name = "/months/2026-11"
+    words = " ".join(html.fromstring(client.text(name)).xpath("//ul[@class='words']")[0].text_content().split())
+    table = list(csv.reader(StringIO(client.text(f"{name}/month-end.csv"))))
+    sentences = [row[2] for row in table if row[0] == "sentence"]
+    assert len(sentences) == 3
+    assert "The one job invoiced made a gross profit of $1,234.00, 100.0 %" in sentences[1]
+    paper = PdfReader(BytesIO(client.get(f"{name}/month-end.pdf").data)).pages[0].extract_text()
+    for sentence in sentences:
+        assert sentence in words
+        assert sentence in " ".join(paper.split())

@@ -62,6 +62,8 @@ class InvoiceLine(Base):
     """The key of the quote's line that it bills; None on what was issued before lines had keys."""
     item_key: Mapped[Whole | None]
     """The key of the item it stands in."""
+    minutes: Mapped[Whole | None]
+    """Man-minutes that it charges for, none for what is no labour; None on what was issued before they were kept."""
 
 
 class LineMatch(Base):
@@ -96,6 +98,7 @@ class InvoicePayer(Base):
     """What one payer owes of one invoice."""
 
     __tablename__ = "invoice_payer"
+    __table_args__ = (Index("ix_invoice_payer_on", "on"),)
 
     id: Mapped[Key]
     invoice_id: Mapped[int] = refers("invoice.id")
@@ -104,6 +107,8 @@ class InvoicePayer(Base):
     share_minor: Mapped[Minor]
     due_on: Mapped[Day]
     words: Mapped[Line]
+    on: Mapped[Day | None]
+    """The day on which a rest moved by this row; empty on what was issued with the paper."""
 
 
 class InvoiceApproval(Base):

@@ -1,6 +1,6 @@
 """The closings of a month, version by version, and whether it can be reopened."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -69,6 +69,22 @@ def get_closing(session: Session, month: str, version: int) -> MonthClose:
     if found is None:
         raise NotFound("There is no such closing in the book.")
     return found
+
+
+def find_standing_closing(session: Session, month: str) -> MonthClose | None:
+    """The closing of a month that was not reopened; None while it is open. One statement."""
+    return next(iter(list_standing_closings(session, [month])), None)
+
+
+def list_standing_closings(session: Session, months: Collection[str]) -> Sequence[MonthClose]:
+    """The closings of these months that were not reopened, in their order; one statement."""
+    asked = (
+        select(MonthClose)
+        .outerjoin(MonthReopening, MonthReopening.close_id == MonthClose.id)
+        .where(MonthClose.month.in_(months), MonthReopening.id.is_(None))
+        .order_by(MonthClose.month, MonthClose.version)
+    )
+    return session.scalars(asked).all()
 
 
 def last_closing(session: Session, month: str) -> int:

@@ -11,12 +11,13 @@ from sqlalchemy.orm import Session, aliased, joinedload
 from shopbook.models.jobs import Job
 from shopbook.models.money import Approval, ApprovalReading, Invoice, JobPayer, Quote
 from shopbook.queries.money.accounts import Accounts, read_accounts
+from shopbook.queries.money.as_of import open_after
 from shopbook.queries.money.billable import AgreedWork, BillingDay, bill_agreed
 from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
 from shopbook.queries.money.issued import Issued, is_agreed_since
 from shopbook.queries.money.owing import PayerOwes, owing_of_papers, owing_so_far
 from shopbook.queries.money.payers import NOBODY, NamedPayer, payer_names, usual_days
-from shopbook.queries.money.payments import list_free
+from shopbook.queries.money.payments import list_free_on
 from shopbook.queries.money.split import Split, split_not_issued
 from shopbook.queries.money.whose import NamedSum, have_others, risks_among
 from shopbook.queries.money.withdrawals import is_not_withdrawn
@@ -176,15 +177,17 @@ class OwedLine:
     owed_minor: int
 
 
-def list_owed(session: Session) -> list[OwedLine]:
-    """Every share that is not paid, the one due first at the head; papers of jobs that are settled are done with."""
+def list_owed(session: Session, day: date | None = None) -> list[OwedLine]:
+    """Every share not paid at the end of a day (none: by now), by the days of the ledgers, the one due first on top."""
+    by_day = day or date.max
     rows = session.execute(
         select(Invoice, Job.number)
         .join(Job, Job.id == Invoice.job_id)
-        .where(Job.settled_at.is_(None), Invoice.kind != "credit")
+        .where(open_after(by_day), Invoice.kind != "credit", Invoice.issued_on <= by_day)
     ).all()
     papers = {invoice.id: (invoice, number) for invoice, number in rows}
-    open_rows = [row for each in payer_standings(session, papers).values() for row in each if row.owed_minor > 0]
+    standings = payer_standings(session, papers, by_day).values()
+    open_rows = [row for each in standings for row in each if row.owed_minor > 0]
     names = payer_names(session, {row.whose_id for row in open_rows if row.whose_id})
     lines = [
         OwedLine(
@@ -215,9 +218,9 @@ class OnAccount:
     free_minor: int
 
 
-def list_on_account(session: Session) -> list[OnAccount]:
-    """Money held for customers: surplus, deposits held, securities; oldest first."""
-    free = list_free(session, with_security=True)
+def list_on_account(session: Session, day: date | None = None) -> list[OnAccount]:
+    """Money held for customers at the end of a day: surplus, deposits held, securities; oldest first."""
+    free = list_free_on(session, day or date.max)
     names = payer_names(session, {row.payment.whose_id for row in free if row.payment.whose_id})
     ids = {row.payment.job_id for row in free if row.payment.job_id}
     numbers = {key: number for key, number in session.execute(select(Job.id, Job.number).where(Job.id.in_(ids)))}
@@ -235,6 +238,11 @@ def list_on_account(session: Session) -> list[OnAccount]:
         )
         for row in free
     ]
+
+
+def owed_as_of(session: Session, day: date) -> Ageing:
+    """What was owed at the end of a day by age, and what was held on account."""
+    return owed_ageing(list_owed(session, day), list_on_account(session, day), day)
 
 
 def owed_ageing(lines: Iterable[OwedLine], on_account: Iterable[OnAccount], day: date) -> Ageing:
