@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from flask import Response, g, render_template, request, stream_with_context, url_for
+from werkzeug.datastructures import MultiDict
 
 from shopbook.documents.accountant.tables import offered_tables
 from shopbook.queries.shop.shop_on import ShopOn
@@ -76,7 +77,7 @@ def _form() -> SpanForm:
     if "first" in request.args or "last" in request.args:
         return SpanForm(request.args)
     first, last = month_bounds(month_shifted(month_of(shop_now().day), -1))
-    return SpanForm(data={"first": first, "last": last})
+    return SpanForm(MultiDict({"first": first.isoformat(), "last": last.isoformat()}))
 
 
 def _asked() -> tuple[ShopOn, date]:
