@@ -172,9 +172,9 @@ INTRODUCTION = """\
 Flat tables of any days, from the page “For the accountant” or by
 `shopbook report accountant 2026-11-01 2026-11-30 --folder FOLDER` (or `--zip FILE`). Each file is UTF-8 with a
 byte-order mark and has one row of heads; dates are ISO dates, amounts plain decimals of the book's currency, minutes
-and keys whole numbers. A cell that a spreadsheet would run as a formula begins with an apostrophe. A file holds the rows of
-the days that were asked for; what is owed and held is worked out from all days before, so begin with the first day of
-the book for it."""
+and keys whole numbers. A cell that a spreadsheet would run as a formula begins with an apostrophe. A file holds the
+rows of the days that were asked for; what is owed and held is worked out from all days before, so begin with the first
+day of the book for it."""
 
 
 def test_columns_csv_lists_every_column_once() -> None:
