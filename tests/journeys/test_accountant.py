@@ -27,7 +27,7 @@ def test_the_owner_takes_the_tables_of_chosen_days(shop: Shop, browser: Browser,
         hand.go("/money/")
         hand.begin_count()
         hand.follow("For the accountant")
-        hand.arrives("/accountant")
+        hand.arrives("/months/accountant")
         hand.fill("First day", "2026-11-30", exact=True)
         hand.fill("Last day", "2026-11-01", exact=True)
         hand.press("Show")

@@ -17,7 +17,7 @@ INVOICE = whole("invoice_id", "key of the invoice or credit note, in invoices")
 INVOICES = FlatTable(
     "invoices",
     "Invoices and credit notes",
-    "issued from the first to the last day; a credit note's amounts are negative",
+    "issued from the first to the last day; a credit note’s amounts are negative",
     (
         INVOICE,
         text("series", "series that its number belongs to"),
@@ -90,7 +90,7 @@ PAYERS = FlatTable(
 PAYMENTS = FlatTable(
     "payments",
     "Payments",
-    "dated from the first to the last day; given back is negative; written_off, recovered and rounding are no money",
+    "dated from the first to the last day; given back is negative; write-offs and rounding are no money",
     (
         whole("payment_id", "key of the payment"),
         text("series", "receipt for money; other series for lines without a receipt"),

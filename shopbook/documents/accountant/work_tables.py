@@ -28,7 +28,7 @@ JOBS = FlatTable(
         text("purpose", "paid, goodwill, own_car or comeback"),
         text("payer_kind", "private, dealer, insurer or fleet"),
         *CUSTOMER,
-        text("plate", "license plate"),
+        text("plate", "its plate"),
         text("car", "make and model, as typed"),
         whole("comeback_of_job_id", "of a comeback: the job that it comes back from"),
         day("opened_on", "day on which it was opened"),
@@ -56,7 +56,7 @@ CLOCK_SHARES = FlatTable(
         *STAGE,
         text("skill", "body, paint or detail"),
         whole("minutes", "minutes worked"),
-        money("cost", "those minutes at what the person's hour cost on the day", is_pay=True),
+        money("cost", "those minutes at what the person’s hour cost on the day", is_pay=True),
         whole("reverses_entry_id", "the clock entry that this one takes back"),
     ),
 )
@@ -64,7 +64,7 @@ CLOCK_SHARES = FlatTable(
 BOUGHT_PARTS = FlatTable(
     "bought_parts",
     "Bought parts",
-    "parts, colour, sublet work and fees for one job that came, or were sent back, from the first to the last day",
+    "parts, mixed paint, sublet work and fees for one job that came, or were sent back, from the first to the last day",
     (
         whole("part_id", "key of the part"),
         text("event", "came; sent_back is negative"),
@@ -93,12 +93,12 @@ PERSON_COSTS = FlatTable(
 PAID_HOURS = FlatTable(
     "paid_hours",
     "Paid hours and wages",
-    "each person's days from the first to the last day, by attendance",
+    "each person’s days from the first to the last day, by attendance",
     (
         *PERSON,
         day("on", "the day"),
         whole("minutes", "minutes here, without the lunch break"),
-        money("cost_per_hour", "what the person's hour cost on that day", is_pay=True),
+        money("cost_per_hour", "what the person’s hour cost on that day", is_pay=True),
         money("wages", "the minutes at that cost", is_pay=True),
     ),
     is_pay=True,

@@ -37,7 +37,7 @@ class SpanForm(ActForm):
         return self.first.given, self.last.given
 
 
-@blueprint.get("/accountant")
+@blueprint.get("/months/accountant")
 @needs("reports", "month")
 def accountant() -> Answer:
     form = _form()
@@ -53,14 +53,14 @@ def accountant() -> Answer:
     return page if span else (page, 422)
 
 
-@blueprint.get("/accountant/all.zip")
+@blueprint.get("/months/accountant/all.zip")
 @needs("reports", "month")
 def accountant_zip() -> Response:
     shop, first = _asked()
     return _streamed(*flat_zip(shop, first, sees_pay=_sees_pay()), "application/zip")
 
 
-@blueprint.get("/accountant/<name>.csv")
+@blueprint.get("/months/accountant/<name>.csv")
 @needs("reports", "month")
 def accountant_csv(name: str) -> Response:
     shop, first = _asked()

@@ -44,12 +44,12 @@ def rows_of(answer_body: bytes) -> list[dict[str, str]]:
 
 def test_every_table_is_offered_singly_and_in_one_zip(app: Flask, client: ShopClient) -> None:
     fill(app, 1)
-    page = client.text(f"/accountant?{NOVEMBER}")
-    packed = ZipFile(io.BytesIO(client.get(f"/accountant/all.zip?{NOVEMBER}").data))
+    page = client.text(f"/months/accountant?{NOVEMBER}")
+    packed = ZipFile(io.BytesIO(client.get(f"/months/accountant/all.zip?{NOVEMBER}").data))
     assert packed.namelist() == [*(f"{table.code}.csv" for table in FLAT_TABLES), "columns.csv"]
     for table in FLAT_TABLES:
-        assert f"/accountant/{table.code}.csv?" in page
-        answer = client.get(f"/accountant/{table.code}.csv?{NOVEMBER}")
+        assert f"/months/accountant/{table.code}.csv?" in page
+        answer = client.get(f"/months/accountant/{table.code}.csv?{NOVEMBER}")
         assert answer.data == packed.read(f"{table.code}.csv")
         assert answer.headers["Content-Disposition"] == f'attachment; filename="{table.code}.csv"'
     invoice, *others = rows_of(packed.read("invoices.csv"))
@@ -66,13 +66,13 @@ def test_every_table_is_offered_singly_and_in_one_zip(app: Flask, client: ShopCl
 def test_a_span_without_anything_has_heads_and_no_rows(app: Flask, client: ShopClient) -> None:
     fill(app, 1)
     for code in ("invoices", "invoice_lines", "payments", "clock_shares", "movements", "hours", "paid_hours"):
-        body = client.get(f"/accountant/{code}.csv?first=2026-10-01&last=2026-10-31").data
+        body = client.get(f"/months/accountant/{code}.csv?first=2026-10-01&last=2026-10-31").data
         assert (code, rows_of(body)) == (code, [])
         assert body.startswith(b"\xef\xbb\xbf")
 
 
 def test_without_days_it_shows_the_month_before(client: ShopClient) -> None:
-    page = client.text("/accountant")
+    page = client.text("/months/accountant")
     assert 'value="2026-10-01"' in page
     assert 'value="2026-10-31"' in page
 
@@ -89,24 +89,24 @@ def test_without_days_it_shows_the_month_before(client: ShopClient) -> None:
 def test_days_that_are_none_are_refused_beside_their_field(
     client: ShopClient, days: str, field: str, said: str
 ) -> None:
-    answer = client.get(f"/accountant?{days}")
+    answer = client.get(f"/months/accountant?{days}")
     assert answer.status_code == 422
     assert refused_fields(answer.text) == [field]
     assert any(said in sentence for sentence in sentences(answer.text))
     assert "all.zip" not in answer.text
-    assert client.get(f"/accountant/all.zip?{days}").status_code == 422
+    assert client.get(f"/months/accountant/all.zip?{days}").status_code == 422
 
 
 def test_a_table_that_there_is_not_is_not_found(client: ShopClient) -> None:
-    assert client.get(f"/accountant/secrets.csv?{NOVEMBER}").status_code == 404
+    assert client.get(f"/months/accountant/secrets.csv?{NOVEMBER}").status_code == 404
 
 
 def test_only_whoever_may_see_the_month_may_open_it(app: Flask) -> None:
     for name in ("Desk", "Dana"):
-        answer = ShopClient(app).signed_in_as(name).get(f"/accountant/all.zip?{NOVEMBER}")
+        answer = ShopClient(app).signed_in_as(name).get(f"/months/accountant/all.zip?{NOVEMBER}")
         assert answer.status_code == 403
     assert "For the accountant" not in ShopClient(app).signed_in_as("Desk").text("/money/")
-    assert 'href="/accountant"' in ShopClient(app).signed_in_as("Noor").text("/money/")
+    assert 'href="/months/accountant"' in ShopClient(app).signed_in_as("Noor").text("/money/")
 
 
 def test_pay_is_left_out_for_whoever_may_not_see_it(app: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -115,13 +115,13 @@ def test_pay_is_left_out_for_whoever_may_not_see_it(app: Flask, monkeypatch: pyt
     seen = {("reports", "month"): frozenset({Role.DESK, Role.OWNER})}
     monkeypatch.setattr(permissions, "PERMISSIONS", permissions.PERMISSIONS | seen)
     desk = ShopClient(app).signed_in_as("Desk")
-    packed = ZipFile(io.BytesIO(desk.get(f"/accountant/all.zip?{NOVEMBER}").data))
+    packed = ZipFile(io.BytesIO(desk.get(f"/months/accountant/all.zip?{NOVEMBER}").data))
     assert not {"paid_hours.csv", "person_costs.csv"} & set(packed.namelist())
     assert "cost" not in rows_of(packed.read("clock_shares.csv"))[0]
     assert rows_of(packed.read("clock_shares.csv"))[0]["minutes"] == "60"
     assert b"cost_per_hour" not in packed.read("columns.csv")
-    assert desk.get(f"/accountant/paid_hours.csv?{NOVEMBER}").status_code == 404
-    assert "What people are paid is left out" in desk.text(f"/accountant?{NOVEMBER}")
+    assert desk.get(f"/months/accountant/paid_hours.csv?{NOVEMBER}").status_code == 404
+    assert "What people are paid is left out" in desk.text(f"/months/accountant?{NOVEMBER}")
 
 
 def test_statements_do_not_grow_with_the_rows(app: Flask, client: ShopClient) -> None:
@@ -149,7 +149,7 @@ def statements(app: Flask, client: ShopClient) -> int:
 
     event.listen(engine, "before_cursor_execute", count)
     try:
-        assert client.get(f"/accountant/all.zip?{NOVEMBER}").status_code == 200
+        assert client.get(f"/months/accountant/all.zip?{NOVEMBER}").status_code == 200
     finally:
         event.remove(engine, "before_cursor_execute", count)
     return len(asked)
@@ -161,8 +161,8 @@ def test_usual_days_are_offered(app: Flask) -> None:
         app.preprocess_request()
         offered = {words: url for words, url, _ in accountant._offered_spans()}
     assert offered == {
-        "Last month": "/accountant?first=2026-10-01&last=2026-10-31",
-        "Last quarter": "/accountant?first=2026-07-01&last=2026-09-30",
-        "This year so far": f"/accountant?first=2026-01-01&last={date(2026, 11, 5)}",
-        "Everything so far": f"/accountant?first=2026-01-02&last={date(2026, 11, 5)}",
+        "Last month": "/months/accountant?first=2026-10-01&last=2026-10-31",
+        "Last quarter": "/months/accountant?first=2026-07-01&last=2026-09-30",
+        "This year so far": f"/months/accountant?first=2026-01-01&last={date(2026, 11, 5)}",
+        "Everything so far": f"/months/accountant?first=2026-01-02&last={date(2026, 11, 5)}",
     }

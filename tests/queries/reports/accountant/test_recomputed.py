@@ -31,6 +31,7 @@ from tests.queries.reports.accountant import recomputed
 from tests.queries.reports.accountant.recomputed import Files, said
 
 STEPS = 120
+pytestmark = pytest.mark.processes  # what a paper says is read by pdftotext
 FIRST = date(2000, 1, 1)
 
 
