@@ -41,6 +41,7 @@ class SettingName(StrEnum):
     SHOWS_AIR = "shows_air"
     CAR_SIDES = "car_sides"
     RETURNED_CHEQUE_FEE_MINOR = "returned_cheque_fee_minor"
+    TAX_BASIS = "tax_basis"
 
 
 DEFAULTS: dict[SettingName, Any] = {
@@ -81,6 +82,7 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.SHOWS_AIR: False,
     SettingName.CAR_SIDES: None,
     SettingName.RETURNED_CHEQUE_FEE_MINOR: None,
+    SettingName.TAX_BASIS: None,
 }
 """Opening hours by weekday number (Monday is 0) in the shop's local time; a weekday left out is closed. Figures of
 the trade (materials an hour, markups, days) are common practice and the shop's to change. Paint and materials: 40 to 45
@@ -88,4 +90,5 @@ dollars a refinish hour, colour included, which is 26 to 30 on all paint hours o
 trade press of the United States gives under 30 to over 50 dollars by market, 18 to 36 in 2011 (search of 2026-11). A
 kind of payer without a rule of its own (empty) goes by the shop's. A car's sides are said as is usual in the country
 until a shop chooses. The desk writes off up to 5.00 of an invoice until a shop says otherwise. A fee for a returned
-cheque is off until the owner sets one."""
+cheque is off until the owner sets one. The day on which a sale counts for tax is what the shop told its tax office: no
+basis is assumed, and until one is set the figures are by invoice date."""

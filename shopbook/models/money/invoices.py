@@ -104,6 +104,8 @@ class InvoicePayer(Base):
     share_minor: Mapped[Minor]
     due_on: Mapped[Day]
     words: Mapped[Line]
+    on: Mapped[Day | None]
+    """The day on which a rest moved by this row; empty on what was issued with the paper."""
 
 
 class InvoiceApproval(Base):

@@ -58,7 +58,7 @@ class Allocation(Base):
     """A part of a payment set against one invoice (negative when it is taken back)."""
 
     __tablename__ = "allocation"
-    __table_args__ = (CheckConstraint("amount_minor <> 0", name="not_nothing"),)
+    __table_args__ = (CheckConstraint("amount_minor <> 0", name="not_nothing"), Index("ix_allocation_on", "on"))
 
     id: Mapped[Key]
     payment_id: Mapped[int] = refers("payment.id")

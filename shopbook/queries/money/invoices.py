@@ -18,6 +18,7 @@ from shopbook.models.money import (
     InvoiceTax,
     Payment,
 )
+from shopbook.queries.money.set_lines import list_set_lines
 from shopbook.trade.billing import Bill, BillLine, Credit, LineKind, TaxTotal, issued_bill, issued_credit, rate_of
 from shopbook.trade.errors import NotFound
 
@@ -159,17 +160,27 @@ class PayerStanding:
         return self.share_minor - self.paid_minor - self.written_off_minor
 
 
-def payer_standings(session: Session, invoice_ids: Iterable[int]) -> dict[int, list[PayerStanding]]:
-    """How every payer stands on each of these papers (not credit notes), by paper; two statements."""
+def payer_standings(
+    session: Session, invoice_ids: Iterable[int], day: date | None = None
+) -> dict[int, list[PayerStanding]]:
+    """How every payer stands on each of these papers (not credit notes), by paper; two statements.
+
+    With a day as of its end: credit notes, rests moved and money of later days are left out.
+    """
     ids = sorted(set(invoice_ids))
     of_paper = Invoice.id.in_(ids) | Invoice.credits_id.in_(ids)
     asked = select(InvoicePayer, Invoice.credits_id).join(Invoice, Invoice.id == InvoicePayer.invoice_id)
+    if day is not None:
+        asked = asked.where(Invoice.issued_on <= day, InvoicePayer.on.is_(None) | (InvoicePayer.on <= day))
     rows = session.execute(asked.where(of_paper).order_by(InvoicePayer.id)) if ids else ()
-    return standings_of(session, ids, [(row, credits_id) for row, credits_id in rows])
+    return standings_of(session, ids, [(row, credits_id) for row, credits_id in rows], day)
 
 
 def standings_of(
-    session: Session, invoice_ids: Collection[int], shares: Iterable[tuple[InvoicePayer, int | None]]
+    session: Session,
+    invoice_ids: Collection[int],
+    shares: Iterable[tuple[InvoicePayer, int | None]],
+    day: date | None = None,
 ) -> dict[int, list[PayerStanding]]:
     """The same of shares that are read already, in their order, each with the paper that its credit note takes back of.
 
@@ -180,7 +191,7 @@ def standings_of(
     sums: dict[tuple[int, int | None], int] = defaultdict(int)
     for row, credits_id in rows:
         sums[(credits_id or row.invoice_id, row.customer_id)] += row.share_minor
-    against = _set_against(session, found)
+    against = _set_against(session, found, day)
     for key, row in _first_rows(found, rows).items():
         paid, gone = against[(*key, False)], against[(*key, True)]
         standing = PayerStanding(
@@ -201,10 +212,16 @@ def _first_rows(
     return firsts
 
 
-def _set_against(session: Session, invoice_ids: Collection[int]) -> dict[tuple[int, int | None, bool], int]:
+def _set_against(
+    session: Session, invoice_ids: Collection[int], day: date | None
+) -> dict[tuple[int, int | None, bool], int]:
     """What was set against these papers, by paper, customer and whether it was written off."""
     sums: dict[tuple[int, int | None, bool], int] = defaultdict(int)
-    if invoice_ids:
+    if invoice_ids and day is not None:
+        for row in list_set_lines(session, Allocation.invoice_id.in_(invoice_ids)):
+            if row.counts_on <= day:
+                sums[(row.paper_id, row.customer_id, row.kind == "written_off")] += row.amount_minor
+    elif invoice_ids:
         asked = select(Allocation.invoice_id, Allocation.customer_id, Payment.kind, func.sum(Allocation.amount_minor))
         of_paper = asked.join(Payment, Payment.id == Allocation.payment_id)
         for invoice_id, customer_id, kind, amount in session.execute(

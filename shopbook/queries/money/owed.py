@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import UTC, date, datetime, time
 from typing import Any
 
-from sqlalchemy import ScalarSelect, exists, func, select
+from sqlalchemy import ColumnElement, ScalarSelect, exists, func, select
 from sqlalchemy.orm import Session, aliased, joinedload
 
 from shopbook.models.jobs import Job
@@ -16,7 +16,7 @@ from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, paye
 from shopbook.queries.money.issued import Issued, is_agreed_since
 from shopbook.queries.money.owing import PayerOwes, owing_of_papers, owing_so_far
 from shopbook.queries.money.payers import NOBODY, NamedPayer, payer_names, usual_days
-from shopbook.queries.money.payments import list_free
+from shopbook.queries.money.payments import list_free_on
 from shopbook.queries.money.split import Split, split_not_issued
 from shopbook.queries.money.whose import NamedSum, have_others, risks_among
 from shopbook.queries.money.withdrawals import is_not_withdrawn
@@ -176,15 +176,20 @@ class OwedLine:
     owed_minor: int
 
 
-def list_owed(session: Session) -> list[OwedLine]:
-    """Every share that is not paid, the one due first at the head; papers of jobs that are settled are done with."""
+def list_owed(session: Session, day: date | None = None) -> list[OwedLine]:
+    """Every share that was not paid at the end of a day, the one due first at the head; without a day, by now.
+
+    All of it is read from the ledgers by the days they carry, so that a past day gives the same a year later.
+    """
+    by_day = date.max if day is None else day
     rows = session.execute(
         select(Invoice, Job.number)
         .join(Job, Job.id == Invoice.job_id)
-        .where(Job.settled_at.is_(None), Invoice.kind != "credit")
+        .where(_open_after(by_day), Invoice.kind != "credit", Invoice.issued_on <= by_day)
     ).all()
     papers = {invoice.id: (invoice, number) for invoice, number in rows}
-    open_rows = [row for each in payer_standings(session, papers).values() for row in each if row.owed_minor > 0]
+    standings = payer_standings(session, papers, by_day)
+    open_rows = [row for each in standings.values() for row in each if row.owed_minor > 0]
     names = payer_names(session, {row.whose_id for row in open_rows if row.whose_id})
     lines = [
         OwedLine(
@@ -198,6 +203,16 @@ def list_owed(session: Session) -> list[OwedLine]:
         for row in open_rows
     ]
     return sorted(lines, key=lambda line: (line.due_on, line.invoice.id))
+
+
+def _open_after(day: date) -> ColumnElement[bool]:
+    """Jobs of which something may have been open at the end of a day: all that are open now or were settled since.
+
+    It only spares reading the others: when a job is settled nothing is owed on it either way.
+    """
+    if day == date.max:
+        return Job.settled_at.is_(None)
+    return Job.settled_at.is_(None) | (Job.settled_at >= datetime.combine(day, time(), UTC))
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,9 +230,10 @@ class OnAccount:
     free_minor: int
 
 
-def list_on_account(session: Session) -> list[OnAccount]:
-    """Money held for customers: surplus, deposits held, securities; oldest first."""
-    free = list_free(session, with_security=True)
+def list_on_account(session: Session, day: date | None = None) -> list[OnAccount]:
+    """Money held for customers at the end of a day: surplus, deposits held, securities; oldest first."""
+    by_day = date.max if day is None else day
+    free = list_free_on(session, by_day, _open_after(by_day))
     names = payer_names(session, {row.payment.whose_id for row in free if row.payment.whose_id})
     ids = {row.payment.job_id for row in free if row.payment.job_id}
     numbers = {key: number for key, number in session.execute(select(Job.id, Job.number).where(Job.id.in_(ids)))}
@@ -235,6 +251,16 @@ def list_on_account(session: Session) -> list[OnAccount]:
         )
         for row in free
     ]
+
+
+def held_on(session: Session, day: date) -> int:
+    """Money held for customers at the end of a day that is on no invoice; no securities."""
+    return sum(row.free_minor for row in list_on_account(session, day) if row.kind != "security")
+
+
+def owed_as_of(session: Session, day: date) -> Ageing:
+    """What was owed at the end of a day by age, and what was held on account."""
+    return owed_ageing(list_owed(session, day), list_on_account(session, day), day)
 
 
 def owed_ageing(lines: Iterable[OwedLine], on_account: Iterable[OnAccount], day: date) -> Ageing:

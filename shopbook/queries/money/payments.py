@@ -1,14 +1,16 @@
 """Money taken and given back: lists, what of each payment is still free, what is on account for whom."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
-from sqlalchemy import Select, func, select
+from sqlalchemy import ColumnElement, Select, func, select
 from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Payment
+from shopbook.queries.money.set_lines import list_set_lines
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing import cash_rounding
 from shopbook.trade.errors import NotFound
@@ -132,6 +134,27 @@ def list_free(session: Session, *, job_id: int | None = None, with_security: boo
         asked = asked.join(Job, Job.id == Payment.job_id).where(Job.settled_at.is_(None))
     rows = session.execute(_free(asked.order_by(Payment.on, Payment.id)))
     return [FreePayment(row[0], _left(*row)) for row in rows if _left(*row) > 0]
+
+
+def list_free_on(session: Session, day: date, of_jobs: ColumnElement[bool]) -> list[FreePayment]:
+    """Payments of some jobs with something free at the end of a day, securities too, oldest first; three statements."""
+    asked = select(Payment).join(Job, Job.id == Payment.job_id).where(of_jobs, Payment.on <= day)
+    came = asked.where(Payment.amount_minor > 0, Payment.kind.in_(_kinds(True))).order_by(Payment.on, Payment.id)
+    payments = list(session.scalars(came))
+    keys = [payment.id for payment in payments]
+    free = {payment.id: payment.amount_minor for payment in payments}
+    for line in list_set_lines(session, Allocation.payment_id.in_(keys)) if keys else ():
+        free[line.payment_id] -= line.amount_minor if line.counts_on <= day else 0
+    for back in list_back(session, keys):
+        free[back.reverses_id or 0] += back.amount_minor if back.on <= day else 0
+    return [FreePayment(payment, free[payment.id]) for payment in payments if free[payment.id] > 0]
+
+
+def list_back(session: Session, payment_ids: Collection[int]) -> list[Payment]:
+    """Every line that takes back of these payments, oldest first; it has their job, and is found by that."""
+    back = aliased(Payment)
+    asked = select(back).join(Payment, (Payment.job_id == back.job_id) & (Payment.id == back.reverses_id))
+    return list(session.scalars(asked.where(Payment.id.in_(payment_ids)).order_by(back.id))) if payment_ids else []
 
 
 def _kinds(with_security: bool) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, InvoiceLine, InvoicePayer, InvoiceTax
 from shopbook.queries.money.billable import BillingDay
 from shopbook.queries.money.invoices import find_live_invoice
-from shopbook.queries.shop.days import day_of, find_closed_through
+from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.postings import next_number, refuse_closed
 from shopbook.services.shop.taxes import TAX_FIRST
@@ -122,24 +122,22 @@ def _write_rows(session: Session, invoice: Invoice, draft: PaperDraft) -> None:
 
 
 def supply_day(session: Session, now: datetime, job: Job, supply_on: date | None) -> date:
-    """The day of supply: as told, else the day the car was ready where that month is open, else today.
+    """The day of supply: as told, else the day the car was ready, else today; it may lie in a closed month.
 
     Work that was agreed after an invoice of a ready car was done after that: today.
 
-    RuleBroken for a day after today, before the job was opened, or in a closed month.
+    RuleBroken for a day after today or before the job was opened.
     """
     today = day_of(session, now)
     if supply_on is None:
         written = find_live_invoice(session, job.id)
         is_later = written is not None and job.ready_at is not None and written.issued_at >= job.ready_at
         ready = day_of(session, job.ready_at) if job.ready_at and not is_later else today
-        closed = find_closed_through(session)
-        return today if closed is not None and ready <= closed else min(ready, today)
+        return min(ready, today)
     if supply_on > today:
         raise RuleBroken("The work cannot be finished after today. Choose today or an earlier day.", "supply_on")
     if supply_on < job.opened_on:
         raise RuleBroken("That is before the job was opened. Choose a later day.", "supply_on")
-    refuse_closed(session, supply_on, field="supply_on")
     return supply_on
 
 

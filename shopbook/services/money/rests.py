@@ -54,6 +54,7 @@ def move_rest(
                 share_minor=amount,
                 due_on=known.get(customer_id, due),
                 words=MOVED,
+                on=act.day,
             )
         )
     # The shares before the job settles: it asks the book who owes what now.

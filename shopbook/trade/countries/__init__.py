@@ -124,6 +124,8 @@ class Country:
     """What differs between countries, by key: "colour" is "color" here; what is not named is said as in Britain."""
     debt_relief_months: int = 0
     """From so many months after due day and supply the tax in a debt written off may be claimable; zero: not known."""
+    supply_invoice_days: int = 0
+    """By supply: an invoice issued at most so many days after the work was done moves its tax to its own day."""
     kept_places: int | None = None
     """Decimals that a started book keeps; none for those of the currency today."""
 

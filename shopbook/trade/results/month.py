@@ -26,6 +26,8 @@ class TaxRow:
     rate_thousandths: int
     basis_minor: int
     tax_minor: int
+    line_kind: str = ""
+    """Of what is not taxed, the kind of line where it is told apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +216,7 @@ def month_end(
     }
     spent_in_all = sum(costs.values(), Costs(supplies_minor=supplies_on_no_job_minor))
     total = Margin(sum(by_kind.values()), spent_in_all)
-    rates = _tax_sums(taxes)
+    rates = tax_sums(taxes)
     return MonthEnd(
         by_kind=by_kind,
         taxes=rates,
@@ -226,10 +228,11 @@ def month_end(
     )
 
 
-def _tax_sums(taxes: Sequence[TaxRow]) -> tuple[TaxRow, ...]:
-    sums: dict[tuple[str, int], TaxRow] = {}
+def tax_sums(taxes: Iterable[TaxRow]) -> tuple[TaxRow, ...]:
+    """One row for each kind of tax, rate and kind of line, in order of first mention."""
+    sums: dict[tuple[str, int, str], TaxRow] = {}
     for row in taxes:
-        key = (row.code, row.rate_thousandths)
+        key = (row.code, row.rate_thousandths, row.line_kind)
         so_far = sums.get(key, replace(row, basis_minor=0, tax_minor=0))
         basis, tax = so_far.basis_minor + row.basis_minor, so_far.tax_minor + row.tax_minor
         sums[key] = replace(so_far, basis_minor=basis, tax_minor=tax)

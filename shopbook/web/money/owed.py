@@ -47,7 +47,7 @@ RECENT = 12
 @needs("money", "see")
 def owed() -> str:
     today = shop_now().day
-    lines, on_account = list_owed(reader()), list_on_account(reader())
+    lines, on_account = list_owed(reader(), today), list_on_account(reader(), today)
     waiting = waiting_to_invoice(shop_now())
     return render_template(
         "money/owed.html",

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.documents.month_end import MonthPaper
 from shopbook.documents.month_words import MonthFacts, month_paper
 from shopbook.queries.jobs.jobs import list_jobs_by_number
-from shopbook.queries.money.owed import list_on_account, list_owed, owed_ageing
+from shopbook.queries.money.owed import owed_as_of
 from shopbook.queries.reports.month import get_month_end
 from shopbook.queries.reports.taken_back import TakenBack, list_taken_back
 from shopbook.queries.shop.book import country_of, get_book
@@ -24,7 +24,7 @@ from shopbook.web.parts.rows import Job
 
 
 def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper:
-    """The month end in text, as the shop's country writes it; what is owed is as of `today`."""
+    """The month end in text, as the shop's country writes it; what is owed is as of its last day."""
     return compose_closing(session, month, today)[0]
 
 
@@ -32,13 +32,13 @@ def compose_closing(session: Session, month: str, today: date) -> tuple[MonthPap
     """The same, with the whole numbers that a closing keeps by name."""
     figures = get_month_end(session, month)
     jobs = list_jobs_by_number(session, map(int, figures.by_job))
-    owed = owed_ageing(list_owed(session), list_on_account(session), today)
+    owed = owed_as_of(session, min(today, month_bounds(month)[1]))
     return _paper(session, figures, owed, month, today, jobs), month_numbers(figures, owed)
 
 
 def paper_of(session: Session, figures: MonthEnd, month: str, today: date, jobs: Mapping[int, Job]) -> MonthPaper:
     """The same from figures and jobs that are read already, the jobs by number."""
-    owed = owed_ageing(list_owed(session), list_on_account(session), today)
+    owed = owed_as_of(session, min(today, month_bounds(month)[1]))
     return _paper(session, figures, owed, month, today, jobs)
 
 

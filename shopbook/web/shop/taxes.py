@@ -9,6 +9,8 @@ from wtforms import SelectField, StringField
 from shopbook.services.shop.rates import confirm_taxes, set_tax_kinds, set_tax_rate
 from shopbook.trade.billing import LineKind
 from shopbook.trade.errors import NotFound
+from shopbook.trade.results.tax_basis import BASIS_WORDS
+from shopbook.trade.settings import SettingName
 from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, is_before_tax, needs, shop_now
 from shopbook.web.parts.fields import Needed, TaxRateField
 from shopbook.web.parts.forms import LINE, choices
@@ -67,7 +69,8 @@ def taxes() -> Answer:
         set_tax_kinds(act, codes, form.day, beside)
         return Done(url_for("shop.taxes"), "Saved. Each tax applies as you chose.")
 
-    return act_by_form(form, "shop/taxes.html", doing, taxes=held, kinds=LINE_KIND_WORDS)
+    basis = BASIS_WORDS.get(shop_now().settings[SettingName.TAX_BASIS] or "", "")
+    return act_by_form(form, "shop/taxes.html", doing, taxes=held, kinds=LINE_KIND_WORDS, basis=basis)
 
 
 def _chosen(held: Sequence[DatedTaxRate]) -> dict[str, str]:
