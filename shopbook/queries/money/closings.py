@@ -71,6 +71,18 @@ def get_closing(session: Session, month: str, version: int) -> MonthClose:
     return found
 
 
+def find_standing_closing(session: Session, month: str) -> MonthClose | None:
+    """The closing of a month that was not reopened; None while it is open. One statement."""
+    asked = (
+        select(MonthClose)
+        .outerjoin(MonthReopening, MonthReopening.close_id == MonthClose.id)
+        .where(MonthClose.month == month, MonthReopening.id.is_(None))
+        .order_by(MonthClose.version.desc())
+        .limit(1)
+    )
+    return session.scalar(asked)
+
+
 def last_closing(session: Session, month: str) -> int:
     """The version of a month's newest closing; zero before the first."""
     return session.scalar(select(func.max(MonthClose.version)).where(MonthClose.month == month)) or 0

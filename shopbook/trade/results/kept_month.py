@@ -1,10 +1,15 @@
 """What a closing keeps of a month: its whole numbers by name, so that it can be read without its words."""
 
+from collections.abc import Mapping
 from dataclasses import fields
 
 from shopbook.trade.billing.ageing import Ageing
 from shopbook.trade.results.margin import Costs
 from shopbook.trade.results.month import Hours, MonthEnd, StockSums
+from shopbook.trade.results.profit import MonthProfit, StockLosses
+from shopbook.trade.results.work_in_progress import WorkInProgress
+
+_JOB, _MINOR = "work_job_", "_minor"
 
 
 def month_numbers(figures: MonthEnd, owed: Ageing) -> dict[str, int]:
@@ -15,7 +20,6 @@ def month_numbers(figures: MonthEnd, owed: Ageing) -> dict[str, int]:
         "tax_minor": figures.tax_minor,
         "gross_minor": figures.gross_minor,
         "cost_minor": figures.all_jobs.costs.total_minor,
-        "margin_minor": figures.all_jobs.margin_minor,
         "owed_minor": owed.owed_minor,
         "on_account_minor": owed.on_account_minor,
     }
@@ -31,5 +35,42 @@ def month_numbers(figures: MonthEnd, owed: Ageing) -> dict[str, int]:
     )
 
 
-def _numbers(before: str, kept: Costs | Hours | StockSums) -> dict[str, int]:
+def profit_numbers(profit: MonthProfit) -> dict[str, int]:
+    """From sales to gross profit and what comes off it, by name: `{"gross_profit_minor": 64200, …}`."""
+    found = {
+        "jobs_invoiced": profit.jobs,
+        "gross_profit_minor": profit.gross.margin_minor,
+        "rework_minor": profit.rework_minor,
+        "goodwill_minor": profit.goodwill_minor,
+        "own_cars_minor": profit.own_cars_minor,
+        "cancelled_minor": profit.cancelled_minor,
+        "later_cost_minor": profit.later_minor,
+    }
+    return found | _numbers("of_sales", profit.costs) | _numbers("loss", profit.losses)
+
+
+def work_numbers(work: WorkInProgress) -> dict[str, int]:
+    """The work in progress by name, and what each job carries into the next month: `{"work_job_58_minor": 87647, …}`."""
+    return {
+        "work_opening_minor": work.opening_minor,
+        "work_changed_minor": work.changed_minor,
+        "work_added_minor": work.added_minor,
+        "work_invoiced_minor": work.invoiced_minor,
+        "work_cancelled_minor": work.cancelled_minor,
+        "work_closing_minor": work.closing_minor,
+        "work_finished_minor": work.closing_of(work.finished),
+        "work_to_bill_minor": sum(work.to_bill.values()),
+        **{f"{_JOB}{number}{_MINOR}": job.closing_minor for number, job in work.jobs.items() if job.closing_minor},
+    }
+
+
+def kept_work(numbers: Mapping[str, int]) -> dict[str, int] | None:
+    """What each job carried out of a closed month, by number; None of a closing from before that was kept."""
+    if "work_closing_minor" not in numbers:
+        return None
+    jobs = {name: minor for name, minor in numbers.items() if name.startswith(_JOB)}
+    return {name.removeprefix(_JOB).removesuffix(_MINOR): minor for name, minor in jobs.items()}
+
+
+def _numbers(before: str, kept: Costs | Hours | StockSums | StockLosses) -> dict[str, int]:
     return {f"{before}_{each.name}": getattr(kept, each.name) for each in fields(kept)}

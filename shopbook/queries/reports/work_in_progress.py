@@ -1,0 +1,115 @@
+"""What the cars of a month had cost when it began and when it ended, job by job, as of its last day."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import exists, or_, select
+from sqlalchemy.orm import Session
+
+from shopbook.models.jobs import Job
+from shopbook.models.money import Invoice
+from shopbook.queries.money.closings import find_standing_closing
+from shopbook.queries.money.costs import CostLine, list_costs
+from shopbook.queries.money.owed import stands_on
+from shopbook.queries.shop.shop_on import ShopOn
+from shopbook.trade.measures.days import month_bounds, month_shifted
+from shopbook.trade.purposes import JobPurpose
+from shopbook.trade.results.kept_month import kept_work
+from shopbook.trade.results.margin import Costs
+from shopbook.trade.results.work_in_progress import DayCost, JobCourse, WorkInProgress, follow_job
+
+_IS_FIRST = (Invoice.kind == "invoice", Invoice.corrects_id.is_(None))
+"""Of a paper: an invoice that stands in no other one's place. A deposit invoice, a fee and a credit note are none."""
+
+
+def read_work(shop: ShopOn, month: str, costs: Sequence[CostLine]) -> WorkInProgress:
+    """The work in progress of a month ("2026-11"), by the number of the job; `costs` are its `list_month_costs`.
+
+    The opening is what the closing of the month before kept, where that month is closed. A fixed number of statements.
+    """
+    session, (first, last) = shop.session, month_bounds(month)
+    spent = _by_job(costs)
+    jobs = _jobs_of(session, {*spent, *_list_carried(session, first, last, shop.zone)})
+    before = _sum(list_costs(session, jobs=[job.id for job in jobs], last=first - timedelta(days=1)))
+    invoices, kept = _invoices(session, [job.id for job in jobs], last), _kept(session, month)
+    found = {
+        str(job.number): follow_job(
+            _course(job, invoices[job.id], shop.zone),
+            before[job.id],
+            spent[job.id],
+            first,
+            last,
+            None if kept is None else kept.get(str(job.number), 0),
+        )
+        for job in jobs
+    }
+    work = WorkInProgress(found)
+    ids = {str(job.number): job.id for job in jobs}
+    return WorkInProgress(found, _to_bill(shop.on(last), {number: ids[number] for number in work.finished}))
+
+
+def _by_job(costs: Iterable[CostLine]) -> dict[int, list[DayCost]]:
+    found: dict[int, list[DayCost]] = defaultdict(list)
+    for line in costs:
+        found[line.job_id].append(DayCost(line.on, line.costs))
+    return found
+
+
+def _sum(costs: Iterable[CostLine]) -> dict[int, Costs]:
+    sums: dict[int, Costs] = defaultdict(Costs)
+    for line in costs:
+        sums[line.job_id] += line.costs
+    return sums
+
+
+def _list_carried(session: Session, first: date, last: date, zone: ZoneInfo) -> Sequence[int]:
+    """Paying jobs that were opened by the last day and had neither an invoice nor were cancelled before the first."""
+    begins = datetime.combine(first, time.min, zone)
+    asked = select(Job.id).where(
+        Job.opened_on <= last,
+        Job.purpose == JobPurpose.PAID,
+        ~Job.is_sample,
+        or_(Job.called_off_at.is_(None), Job.called_off_at >= begins),
+        ~exists().where(Invoice.job_id == Job.id, Invoice.issued_on < first, *_IS_FIRST),
+    )
+    return session.scalars(asked).all()
+
+
+def _jobs_of(session: Session, ids: Collection[int]) -> Sequence[Job]:
+    return session.scalars(select(Job).where(Job.id.in_(ids)).order_by(Job.number)).all()
+
+
+def _invoices(session: Session, ids: Collection[int], last: date) -> dict[int, tuple[date, ...]]:
+    """The days of each job's invoices up to the last day, in order."""
+    asked = select(Invoice.job_id, Invoice.issued_on).where(
+        Invoice.job_id.in_(ids), Invoice.issued_on <= last, *_IS_FIRST
+    )
+    found: dict[int, tuple[date, ...]] = defaultdict(tuple)
+    for job_id, day in session.execute(asked.order_by(Invoice.issued_on, Invoice.id)):
+        found[job_id] += (day,)
+    return found
+
+
+def _course(job: Job, invoiced_on: tuple[date, ...], zone: ZoneInfo) -> JobCourse:
+    """A sample earns nothing and is nobody's car: it counts as our own."""
+    done = [moment.astimezone(zone).date() for moment in (job.ready_at,) if moment]
+    return JobCourse(
+        purpose=JobPurpose.OWN_CAR if job.is_sample else JobPurpose(job.purpose),
+        invoiced_on=invoiced_on,
+        cancelled_on=job.called_off_at.astimezone(zone).date() if job.called_off_at else None,
+        finished_on=min([*done, *([job.handed_over_on] if job.handed_over_on else [])], default=None),
+    )
+
+
+def _kept(session: Session, month: str) -> dict[str, int] | None:
+    """What the closing of the month before kept of each job; None where it is open, or kept no such figures."""
+    closing = find_standing_closing(session, month_shifted(month, -1))
+    return kept_work(closing.numbers) if closing else None
+
+
+def _to_bill(shop: ShopOn, ids: Mapping[str, int]) -> dict[str, int]:
+    """What was agreed of each of these jobs, without tax."""
+    stands = stands_on(shop, ids.values()) if ids else {}
+    return {number: stands[job_id].agreed_net_minor for number, job_id in ids.items()}
