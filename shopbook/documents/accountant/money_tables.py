@@ -75,11 +75,11 @@ TAX_ROWS = FlatTable(
 PAYERS = FlatTable(
     "payers",
     "Payers of invoices",
-    "of the papers in invoices: what each payer owes of it; what moved to another payer has rows of its own",
+    "what each payer owes of the papers issued, and what moved to another payer, from the first to the last day",
     (
         whole("share_id", "key of the row"),
         INVOICE,
-        day("issued_on", "day of issue of its paper"),
+        day("on", "day of issue of its paper, or on which it moved"),
         *CUSTOMER,
         day("due_on", "day by which this payer pays"),
         money("share", "what this payer owes of it, with tax; below zero on a credit note and where it moved away"),
@@ -114,7 +114,8 @@ ALLOCATIONS = FlatTable(
     "what of a payment was set against which invoice, from the first to the last day; taken back is negative",
     (
         whole("allocation_id", "key of the row"),
-        day("on", "its day"),
+        day("on", "day on which it counts: money set against an invoice as it came counts on the day it came"),
+        day("entered_on", "day on which it was entered"),
         whole("payment_id", "key of the payment, in payments"),
         text("payment_kind", "kind of that payment"),
         INVOICE,

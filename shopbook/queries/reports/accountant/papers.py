@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
@@ -60,15 +60,16 @@ def list_flat_taxes(session: Session, first: date, last: date) -> Iterator[FlatV
 
 
 def list_flat_payers(session: Session, first: date, last: date) -> Iterator[FlatValues]:
-    """Shares of those papers by payer; one statement."""
+    """What payers owe of papers by the day of issue, and what moved between them by the day it moved; one statement."""
+    on = func.coalesce(InvoicePayer.on, Invoice.issued_on)
     asked = select(
         InvoicePayer.id.label("share_id"),
-        *(InvoicePayer.invoice_id, Invoice.issued_on, InvoicePayer.due_on),
+        *(InvoicePayer.invoice_id, on.label("on"), InvoicePayer.due_on),
         InvoicePayer.share_minor.label("share"),
         InvoicePayer.words,
     ).join(Invoice, Invoice.id == InvoicePayer.invoice_id)
-    of_payer = of_customer(_issued(asked, first, last), InvoicePayer.customer_id)
-    return read_rows(session, of_payer.order_by(Invoice.id, InvoicePayer.id))
+    of_payer = of_customer(asked.where(on.between(first, last), Invoice.issued_on <= last), InvoicePayer.customer_id)
+    return read_rows(session, of_payer.order_by(InvoicePayer.id))
 
 
 def _issued(asked: AnySelect, first: date, last: date) -> AnySelect:

@@ -1,16 +1,17 @@
 """The rows of what was paid: payments, what they were set against, money held, bad debts."""
 
+from collections import defaultdict
 from collections.abc import Iterator
-from datetime import date
-from typing import Any
+from datetime import UTC, date, datetime, time
 
-from sqlalchemy import ScalarSelect, func, or_, select
+from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Invoice, Payment
 from shopbook.queries.money.invoices import PayerStanding, payer_standings
 from shopbook.queries.money.payments import PREPAID
+from shopbook.queries.money.set_lines import list_set_lines
 from shopbook.queries.reports.accountant.reading import AnySelect, FlatValues, of_customer, read_rows
 from shopbook.trade.billing.bad_debts import tax_in_debt
 
@@ -38,11 +39,18 @@ def list_flat_payments(session: Session, first: date, last: date) -> Iterator[Fl
 
 
 def list_flat_allocations(session: Session, first: date, last: date) -> Iterator[FlatValues]:
-    """Allocations of these days; one statement."""
+    """Allocations that count on these days; two statements.
+
+    A payment of Nov 29 that is entered on Dec 2 counts on Nov 29, as in what was owed on Nov 30. An allocation counts
+    no later than it was entered, so only payments with one entered from the first day on are read.
+    """
+    touched = select(Allocation.payment_id).where(Allocation.on >= first)
+    counting = _counting_days(session, Allocation.payment_id.in_(touched))
     asked = (
         select(
             Allocation.id.label("allocation_id"),
-            *(Allocation.on, Allocation.payment_id, Allocation.invoice_id, Allocation.reason),
+            *(Allocation.payment_id, Allocation.invoice_id, Allocation.reason),
+            Allocation.on.label("entered_on"),
             Payment.kind.label("payment_kind"),
             Invoice.kind.label("invoice_kind"),
             Invoice.number.label("invoice_number"),
@@ -50,47 +58,65 @@ def list_flat_allocations(session: Session, first: date, last: date) -> Iterator
         )
         .join(Payment, Payment.id == Allocation.payment_id)
         .join(Invoice, Invoice.id == Allocation.invoice_id)
-        .where(Allocation.on.between(first, last))
+        .where(Allocation.on >= first)
     )
-    return read_rows(session, of_customer(asked, Allocation.customer_id).order_by(Allocation.id))
+    for row in read_rows(session, of_customer(asked, Allocation.customer_id).order_by(Allocation.id)):
+        on = counting[row["allocation_id"]]
+        if first <= on <= last:
+            yield {**row, "on": on}
+
+
+def _counting_days(session: Session, where: ColumnElement[bool]) -> dict[int, date]:
+    """By allocation, the day on which it counts; one statement."""
+    return {line.allocation_id: line.counts_on for line in list_set_lines(session, where)}
 
 
 def list_flat_deposits(session: Session, first: date, last: date) -> Iterator[FlatValues]:
-    """Deposits and securities of these days, and other money of which something was held on the last; one statement.
+    """Deposits and securities of these days, and other money of which something was held on the last; three statements.
 
     200.00 held on Nov 3, 150.00 set against an invoice on Nov 20: of November 200.00, 150.00 and 50.00 held; of the
     days up to Nov 10 200.00, 0.00 and 200.00.
     """
-    spent, back = _allocated_by(last), _given_back_by(last)
-    asked = (
+    asked = _taken_ahead(first, last)
+    keys = asked.with_only_columns(Payment.id)
+    spent: dict[int, int] = defaultdict(int)
+    for line in list_set_lines(session, Allocation.payment_id.in_(keys)):
+        spent[line.payment_id] += line.amount_minor if line.counts_on <= last else 0
+    back = _given_back(session, keys, last)
+    for row in read_rows(session, of_customer(asked, Payment.customer_id).order_by(Payment.id)):
+        key = row["payment_id"]
+        held = row["amount"] - spent[key] - back[key]
+        if held or (row["kind"] in TAKEN_AHEAD and row["on"] >= first):
+            yield {**row, "allocated": spent[key], "given_back": back[key], "held": held}
+
+
+def _taken_ahead(first: date, last: date) -> AnySelect:
+    """Money that came in by the last day, on a job that was open after it or came in the days that were asked for."""
+    ends = datetime.combine(last, time(), UTC)
+    is_open = or_(Job.settled_at.is_(None), Job.settled_at >= ends, Payment.on >= first)
+    return (
         select(
             Payment.id.label("payment_id"),
             *(Payment.number, Payment.kind, Payment.on, Payment.job_id),
             Job.number.label("job_number"),
             Payment.amount_minor.label("amount"),
-            spent.label("allocated"),
-            back.label("given_back"),
-            (Payment.amount_minor - spent - back).label("held"),
         )
         .outerjoin(Job, Job.id == Payment.job_id)
-        .where(Payment.amount_minor > 0, Payment.on <= last, Payment.kind.in_((*PREPAID, *TAKEN_AHEAD)))
-        .where(or_(Payment.kind.in_(TAKEN_AHEAD) & (Payment.on >= first), Payment.amount_minor - spent - back != 0))
+        .where(Payment.amount_minor > 0, Payment.on <= last, Payment.kind.in_((*PREPAID, "security")), is_open)
     )
-    return read_rows(session, of_customer(asked, Payment.customer_id).order_by(Payment.id))
 
 
-def _allocated_by(last: date) -> ScalarSelect[Any]:
-    asked = select(func.coalesce(func.sum(Allocation.amount_minor), 0))
-    of_payment = asked.where(Allocation.payment_id == Payment.id, Allocation.on <= last)
-    return of_payment.correlate(Payment).scalar_subquery()
-
-
-def _given_back_by(last: date) -> ScalarSelect[Any]:
-    """What later lines took back; they belong to the job of what they take back."""
+def _given_back(session: Session, keys: AnySelect, last: date) -> dict[int, int]:
+    """What later lines took back of these payments by a day; they have the job of what they take back."""
     later = aliased(Payment)
-    asked = select(func.coalesce(-func.sum(later.amount_minor), 0))
-    of_payment = asked.where(later.job_id == Payment.job_id, later.reverses_id == Payment.id, later.on <= last)
-    return of_payment.correlate(Payment).scalar_subquery()
+    asked = select(later.reverses_id, func.sum(later.amount_minor)).join(
+        Payment, (Payment.job_id == later.job_id) & (Payment.id == later.reverses_id)
+    )
+    found: dict[int, int] = defaultdict(int)
+    rows = session.execute(asked.where(Payment.id.in_(keys), later.on <= last).group_by(later.reverses_id))
+    for key, amount in rows:
+        found[key or 0] = -int(amount)
+    return found
 
 
 def list_flat_bad_debts(session: Session, first: date, last: date) -> Iterator[FlatValues]:
@@ -124,7 +150,7 @@ def _bad_debts(first: date, last: date) -> AnySelect:
         .join(Payment, Payment.id == Allocation.payment_id)
         .join(Invoice, Invoice.id == Allocation.invoice_id)
         .join(Job, Job.id == Invoice.job_id)
-        .where(Payment.kind.in_(BAD_DEBT_KINDS), Allocation.on.between(first, last))
+        .where(Payment.kind.in_(BAD_DEBT_KINDS), Payment.on.between(first, last))
     )
     return of_customer(asked, Allocation.customer_id).order_by(Allocation.id)
 

@@ -110,7 +110,7 @@ class Files:
     def owed_on(self, day: str) -> dict[tuple[int, int], int]:
         """What each customer owes of each invoice when a day ends, (invoice, customer) to amount; zeros left out."""
         papers = self.between("invoices", "", day, "issued_on")[["invoice_id", "credits_invoice_id"]]
-        shares = self.between("payers", "", day, "issued_on").merge(papers, on="invoice_id")
+        shares = self.between("payers", "", day).merge(papers, on="invoice_id")
         shares["of"] = shares["credits_invoice_id"].where(shares["credits_invoice_id"] > 0, shares["invoice_id"])
         owed = _sums(shares, ["of", "customer_id"], "share")
         for key, paid in _sums(self.between("allocations", "", day), ["invoice_id", "customer_id"], "amount").items():
