@@ -46,6 +46,8 @@ _GIVEN: dict[tuple[str, str], Any] = {
     ("dated_paper", "months"): 12,
     ("act_key", "result"): {"url": "/", "said": ""},
     ("act_row", "act_key"): WORDS,
+    ("fixed_cost", "per"): "quarter",
+    ("person_week", "weekdays"): [0, 1, 4],
 }
 
 

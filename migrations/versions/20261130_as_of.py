@@ -8,7 +8,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "20261130_as_of"
-down_revision = "20261130_way_back"
+down_revision = "20261130_house_costs"
 branch_labels = None
 depends_on = None
 

@@ -1,7 +1,7 @@
 """The month on paper, as a table for the accountant, and its chart."""
 
 import csv
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from io import StringIO
@@ -12,7 +12,9 @@ from reportlab.graphics.shapes import Drawing, Line, Rect, String
 from reportlab.lib.colors import Color, HexColor
 from reportlab.platypus import CondPageBreak, Flowable
 
-from shopbook.documents.page import gap, make_file, side_by_side, table, titled, words
+from shopbook.documents.month.section import Section, SectionRow
+from shopbook.documents.month.sentences import Sentence, sentence_text
+from shopbook.documents.page import gap, make_file, noted, side_by_side, table, titled, words
 from shopbook.trade.measures.amounts import divide_half_away, format_minor
 from shopbook.trade.measures.locales import ENGLISH, marks_of, read_number
 
@@ -21,91 +23,35 @@ ACT, OCHRE, OCHRE_EDGE, INK, RULE = (HexColor(c) for c in ("#17495a", "#cf9f5b",
 HEADING_AND_A_FEW_ROWS = 110
 """Points of height under which a table begins on the next page."""
 
-TAKEN_BACK = "Credits, refunds and write-offs"
-TAKEN_BACK_COLUMNS = ("by", "day", "what", "reason", "amount")
+MOST_EQUAL = 4
+"""So many figures share a width evenly."""
+LABEL_LETTERS, PADDING_LETTERS, WORD_LETTERS = 10, 2.6, 1.2
+"""The most room of a label, what a cell leaves empty, and a letter of a head, in widths of a figure."""
 
-JOB_HEADS = (
-    "Brought forward",
-    "Invoiced",
-    "{Labour}",
-    "Materials",
-    "{Supplies}",
-    "Parts, sublet",
-    "Rework",
-    "Whole job",
-)
-JOBS_NOTE = (
-    "Brought forward is what a job was invoiced before this month, less what it cost. The next six columns are sales "
-    "and costs of this month. All seven add up to the whole job, from its first day to the end of the month. A job in "
-    "progress is not invoiced yet: it shows its cost so far. {Supplies}: the job's share, by hours, of the tape, "
-    "wipes, discs and the like opened in the month. Rework includes everything spent on a car that came back, its "
-    "parts and {supplies} too."
-)
-
-
-@dataclass(frozen=True, slots=True)
-class MonthJob:
-    """One job's row, amounts as text: brought forward, this month, and the whole job."""
-
-    number: str
-    car: str
-    invoiced_before: str
-    cost_before: str
-    before: str
-    invoiced: str
-    labour: str
-    materials: str
-    floor: str
-    other: str
-    rework: str
-    earned: str
-    share: str = ""
-    is_in_hand: bool = False
-
-    @property
-    def margin(self) -> str:
-        """The whole job's margin with its share, or that it is in hand."""
-        if self.is_in_hand:
-            return f"{self.earned}, in progress"
-        return f"{self.earned} ({self.share})" if self.share else self.earned
-
-    @property
-    def cells(self) -> tuple[str, ...]:
-        """The row as it is read, under `JOB_HEADS`; zero is left empty."""
-        sums = (self.before, self.invoiced, self.labour, self.materials, self.floor, self.other, self.rework)
-        return (*(each if any(figure in "123456789" for figure in each) else "" for each in sums), self.margin)
+STRONG_ROWS = frozenset({"sales", "gross_profit", "net_profit", "after_pay"})
+"""Rows that a reader stops at, whatever their section."""
 
 
 @dataclass(frozen=True, slots=True)
 class MonthPaper:
-    """The month end on paper: blocks of label and figure, and the jobs; figures as text."""
+    """The month as it is printed: its sentences, then its sections; figures as text."""
 
     shop: str
     month: str
     made: str
     currency: str
     paper_size: str
-    summary: Sequence[tuple[str, str]]
-    kinds: Sequence[tuple[str, str]]
-    taxes: Sequence[tuple[str, str, str]]
-    taxes_last: tuple[str, str, str]
-    costs: Sequence[tuple[str, str]]
-    hours: Sequence[tuple[str, str]]
-    shelf: Sequence[tuple[str, str]]
-    owed: Sequence[tuple[str, str]]
-    jobs: Sequence[MonthJob]
-    jobs_last: MonthJob
-    notes: Sequence[str]
-    job_heads: Sequence[str]
-    job_columns: Sequence[str]
-    """The heads of the jobs in the table, one more for each part of what was brought forward."""
-    jobs_note: str
-    ageing_word: str
-    """What the list of what is owed by days late is called here."""
+    sentences: Sequence[Sentence]
+    sections: Sequence[Section]
+    faults: Sequence[str] = ()
+    """A sentence for each identity that does not hold."""
+    notes: Sequence[str] = ()
     locale: str = ENGLISH
     """How its figures are written."""
-    taken_back: Sequence[tuple[str, str, str, str, str]] = ()
-    """Credits, refunds, money moved, reversals and write-offs: who, day, what, why, amount."""
+
+    def section(self, code: str) -> Section | None:
+        """One section by its code, where the month has it."""
+        return next((section for section in self.sections if section.code == code), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,116 +69,115 @@ def make_month_pdf(paper: MonthPaper) -> bytes:
         words(f"Month end {paper.month}", "title"),
         words(f"{paper.shop} · amounts in {paper.currency} · made {paper.made}", "small"),
         gap(),
-        side_by_side(_block("The month", paper.summary), _summed("Sales, before tax", paper.kinds)),
-        side_by_side(_summed("Cost", paper.costs), _block("Hours", paper.hours)),
-        side_by_side(_summed("Stock, at cost", paper.shelf), _summed(f"{paper.ageing_word}, {paper.made}", paper.owed)),
-        words("Tax charged", "heading"),
-        table(
-            ["Rate", "Before tax", "Tax"],
-            [*paper.taxes, paper.taxes_last],
-            ["50%", "25%", "25%"],
-            figures=[1, 2],
-            has_total=True,
-        ),
-        *_taken_back(paper),
-        CondPageBreak(HEADING_AND_A_FEW_ROWS),
-        words("Jobs of the month", "heading"),
-        _jobs(paper),
+        *(words(sentence_text(sentence)) for sentence in paper.sentences),
         gap(),
-        words(paper.jobs_note, "small"),
+        *_laid_out(paper.sections),
         gap(),
-        *(words(note, "small") for note in paper.notes),
+        *(words(note, "small") for note in (*paper.faults, *paper.notes)),
     ]
     return make_file(story, title=f"Month end {paper.month}", shop=paper.shop, paper_size=paper.paper_size)
 
 
-def _taken_back(paper: MonthPaper) -> list[Flowable]:
-    """Who gave, took or moved money back, and why; that there was none is said too."""
-    head = [CondPageBreak(HEADING_AND_A_FEW_ROWS), words(TAKEN_BACK, "heading")]
-    if not paper.taken_back:
-        return [*head, words("None.")]
-    rows = [(who, f"{what}, {day}", why, amount) for who, day, what, why, amount in paper.taken_back]
-    return [*head, table(["By", "What", "Reason", "Amount"], rows, ["17%", "36%", "32%", "15%"], figures=[3])]
+def _laid_out(sections: Sequence[Section]) -> list[Flowable]:
+    """Sections of one or two figures two by two, the others over the whole width, in their order."""
+    story: list[Flowable] = []
+    waiting: Section | None = None
+    for section in sections:
+        if len(section.heads) > 2:
+            story += _one(section)
+        elif waiting is None:
+            waiting = section
+        else:
+            story.append(side_by_side(_block(waiting), _block(section)))
+            waiting = None
+    return story + ([side_by_side(_block(waiting), [])] if waiting is not None else [])
 
 
-def _block(title: str, rows: Sequence[tuple[str, str]], *, is_summed: bool = False) -> list[Flowable]:
-    return [words(title, "heading"), table(["", ""], rows, ["62%", "38%"], figures=[1], has_total=is_summed)]
+def _one(section: Section) -> list[Flowable]:
+    return [CondPageBreak(HEADING_AND_A_FEW_ROWS), *_block(section)]
 
 
-def _summed(title: str, rows: Sequence[tuple[str, str]]) -> list[Flowable]:
-    """A block whose last row is the sum of those above it."""
-    return _block(title, rows, is_summed=True)
+def _block(section: Section) -> list[Flowable]:
+    """A section with its title, its rows and what is said below them."""
+    story: list[Flowable] = [words(_title(section), "heading")]
+    rows = [*section.rows, *([section.total] if section.total else [])]
+    if not rows:
+        return [*story, words(section.note or "None.")]
+    figures = max(len(row.figures) for row in rows)
+    heads = section.heads or ("",) * (figures + 1)
+    cells = [_cells(row, section.total, is_wide=figures > MOST_EQUAL) for row in rows]
+    places = range(1, figures + 1)
+    story.append(table(heads, cells, _widths(heads, rows), figures=places, has_total=bool(section.total)))
+    return [*story, words(section.note, "small")] if section.note else story
 
 
-def _jobs(paper: MonthPaper) -> Flowable:
-    if not paper.jobs:
-        return words("No job was invoiced or worked on this month.")
-    jobs = (*paper.jobs, paper.jobs_last)
-    rows: list[list[Flowable | str]] = [[titled(job.number, job.car), *job.cells] for job in jobs]
-    widths = ["10.5%", "12.5%", "11.5%", "11.5%", "9.5%", "10.5%", "9.5%", "8.5%", "16%"]
-    return table(["Job", *paper.job_heads], rows, widths, figures=range(1, 9), has_total=True)
+def _title(section: Section) -> str:
+    return f"{section.title}, {section.about}" if section.about else section.title
+
+
+def _cells(row: SectionRow, total: SectionRow | None, *, is_wide: bool) -> list[Flowable | str]:
+    """A row of a wide table has smaller figures, so that none is broken over two lines."""
+    if row.code in STRONG_ROWS:
+        return [titled(row.label, row.below), *(words(figure, "figure_bold") for figure in row.figures)]
+    label = noted(row.label, row.below) if row.below else row.label
+    if not is_wide:
+        return [label, *row.figures]
+    kind = "figure_many_bold" if row is total else "figure_many"
+    return [label, *(words(figure, kind) for figure in row.figures)]
+
+
+def _widths(heads: Sequence[str], rows: Sequence[SectionRow]) -> list[str]:
+    """Of a few figures equal columns; of more each as wide as its longest figure or word, the label as what is left."""
+    figures = len(heads) - 1
+    if figures <= MOST_EQUAL:
+        each = (0, 34, 25, 19, 17)[figures]
+        return [f"{100 - each * figures}%", *[f"{each}%"] * figures]
+    longest = [
+        max(*(len(word) * WORD_LETTERS for word in head.split()), *map(len, column), 2)
+        for head, column in _columns(heads, rows)
+    ]
+    label = max(min(LABEL_LETTERS, len(word)) for row in rows for word in f"{row.label} {row.below}".split())
+    room = [letters + PADDING_LETTERS for letters in (label, *longest)]
+    return [f"{letters * 100 / sum(room):.2f}%" for letters in room]
+
+
+def _columns(heads: Sequence[str], rows: Sequence[SectionRow]) -> Iterator[tuple[str, list[str]]]:
+    for place, head in enumerate(heads[1:]):
+        yield head, [row.figures[place] for row in rows if place < len(row.figures)]
 
 
 def make_month_csv(paper: MonthPaper) -> str:
-    """The month end as comma-separated text: section, label, figures without a separator of thousands or a unit.
+    """The month end as comma-separated text: section, code, label, what is said below it, then its figures without a
+    separator of thousands or a unit.
 
     A cell that a spreadsheet would run is kept as text by a leading apostrophe.
     """
     out, safe = StringIO(), partial(safe_cell, locale=paper.locale)
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(["section", "label", "amount", "tax"])
-    blocks = (
-        ("paper", (("Shop", paper.shop), ("Month", paper.month), ("Currency", paper.currency), ("Made", paper.made))),
-        ("month", paper.summary),
-        ("invoiced", paper.kinds),
-        ("cost", paper.costs),
-        ("hours", paper.hours),
-        ("shelf", paper.shelf),
-        ("owed", paper.owed),
-    )
-    for section, rows in blocks:
-        for label, figure in rows:
-            writer.writerow([section, *map(safe, _unit_apart(label, figure))])
-    for label, basis, tax in (*paper.taxes, paper.taxes_last):
-        writer.writerow(["tax", *map(safe, (label, basis, tax))])
-    if paper.taken_back:
-        writer.writerows([[], TAKEN_BACK_COLUMNS, *([safe(cell) for cell in row] for row in paper.taken_back)])
-    writer.writerow([])
-    writer.writerow(paper.job_columns)
-    for job in (*paper.jobs, paper.jobs_last):
-        writer.writerow([safe(cell) for cell in _job_cells(job)])
-    writer.writerow(["note", paper.jobs_note])
+    writer.writerow(["section", "code", "label", "remark", "figure"])
+    facts = (("Shop", paper.shop), ("Month", paper.month), ("Currency", paper.currency), ("Made", paper.made))
+    writer.writerows(["paper", label.lower(), label, "", safe(said)] for label, said in facts)
+    for place, sentence in enumerate(paper.sentences, 1):
+        writer.writerow(["sentence", str(place), safe(sentence_text(sentence))])
+    for section in paper.sections:
+        if section.heads:
+            head, *others = map(safe, section.heads)
+            writer.writerow([section.code, "heads", head, "", *others])
+        for row in (*section.rows, *([section.total] if section.total else [])):
+            label, *figures = _unit_apart(row)
+            writer.writerow([section.code, *map(safe, (row.code, label, row.below)), *map(safe, figures)])
+    writer.writerows(["note", str(place), safe(note)] for place, note in enumerate((*paper.faults, *paper.notes), 1))
     return out.getvalue()
 
 
-def _unit_apart(label: str, figure: str) -> tuple[str, str]:
-    """The unit goes to the label, so that hours and shares are numbers."""
-    unit = next((unit for unit in (" h", " %") if figure.endswith(unit)), "")
-    return (f"{label},{unit}", figure.removesuffix(unit)) if unit else (label, figure)
-
-
-JOB_COLUMNS = (
-    "job",
-    "car",
-    "invoiced before",
-    "cost before",
-    "invoiced",
-    "{labour}",
-    "materials",
-    "{supplies}",
-    "parts and sublet",
-    "rework",
-    "whole job",
-    "share in %",
-    "standing",
-)
-
-
-def _job_cells(job: MonthJob) -> tuple[str, ...]:
-    """The row under `JOB_COLUMNS`, each part of what was brought forward on its own."""
-    before = (job.number, job.car, job.invoiced_before, job.cost_before)
-    month = (job.invoiced, job.labour, job.materials, job.floor, job.other, job.rework)
-    return (*before, *month, job.earned, job.share.removesuffix(" %"), "in progress" if job.is_in_hand else "")
+def _unit_apart(row: SectionRow) -> tuple[str, ...]:
+    """The unit goes to the label of a single figure, so that hours and shares are numbers."""
+    figures = row.figures
+    unit = next((unit for unit in (" h", " %") if len(figures) == 1 and figures[0].endswith(unit)), "")
+    bare = figures[0].removesuffix(unit) if unit else ""
+    if unit and not set(bare) & set(" ,"):
+        return f"{row.label},{unit}", bare
+    return row.label, *figures
 
 
 _RUN = frozenset("=+-@\t\r\n＝＋－＠")

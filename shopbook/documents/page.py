@@ -31,11 +31,12 @@ def safe(text: str) -> str:
 
 
 def style(name: str = "body") -> ParagraphStyle:
-    """A style by name: title, heading, body, bold, small, figure (right-aligned), figure_bold, figure_small."""
+    """A style by name: title, heading, body, bold, small, figure (right-aligned), figure_bold, figure_small, and for
+    tables of many columns figure_many and figure_many_bold."""
     held_by(PAPER)
-    sizes = {"title": 18, "heading": 11.5, "small": 8, "figure_small": 8}
+    sizes = {"title": 18, "heading": 11.5, "small": 8, "figure_small": 8, "figure_many": 8, "figure_many_bold": 8}
     size = sizes.get(name, 9.5)
-    is_bold = name in {"title", "heading", "bold", "figure_bold"}
+    is_bold = name in {"title", "heading", "bold", "figure_bold", "figure_many_bold"}
     return ParagraphStyle(
         name,
         fontName="Paper-Bold" if is_bold else "Paper",
@@ -61,6 +62,13 @@ def titled(title: str, below: str, kind: str = "body") -> Flowable:
         )
     under = f'<br/><font size="8" color="#57606b">{safe(below)}</font>' if below else ""
     return Paragraph(f"<b>{safe(title)}</b>{under}", style(kind))
+
+
+def noted(text: str, below: str) -> Flowable:
+    """A plain line with smaller words under it."""
+    if not is_plain(text + below):
+        return ScriptLines((text, "body"), (below, "small"))
+    return Paragraph(f'{safe(text)}<br/><font size="8" color="#57606b">{safe(below)}</font>', style())
 
 
 class ScriptLines(Flowable):

@@ -1,7 +1,7 @@
 """Time off."""
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
-from sqlalchemy.orm import Mapped
+from sqlalchemy import CheckConstraint, UniqueConstraint, true
+from sqlalchemy.orm import Mapped, mapped_column
 
 from shopbook.models.base import Base, Day, Key, Line, Whole, refers
 
@@ -20,3 +20,5 @@ class Absence(Base):
     on: Mapped[Day]
     minutes_away: Mapped[Whole]
     why: Mapped[Line]
+    is_paid: Mapped[bool] = mapped_column(default=True, server_default=true())
+    """Whether it is paid: of a person paid by the week, time off that is not is taken off the paid hours."""

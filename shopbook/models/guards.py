@@ -30,6 +30,7 @@ LEDGERS = (
     "movement",
     "paper",
     "payment",
+    "person_week",
     "plan_version",
     "receipt",
     "setting",

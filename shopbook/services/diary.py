@@ -23,11 +23,12 @@ def add_absence(
     last: date | None = None,
     minutes_away: int | None = None,
     why: str = "",
+    is_unpaid: bool = False,
 ) -> int:
     """A person is away on every working day from `first` to `last`, for so many minutes or (None) all day.
 
-    It replaces an absence that the day has already. Answers how many days. RuleBroken for a last
-    day before the first, too many days, minutes that are not of one day, or no day on which the shop opens.
+    It is paid unless `is_unpaid`. It replaces an absence that the day has already. Answers how many days. RuleBroken
+    for a last day before the first, too many days, minutes that are not of one day, or no day on which the shop opens.
     """
     person = get_person(act.session, person_id)
     days = _days(act, first, last or first)
@@ -41,7 +42,7 @@ def add_absence(
         if absence is None:
             absence = Absence(person_id=person.id, on=day)
             act.session.add(absence)
-        absence.minutes_away, absence.why = minutes, why.strip()
+        absence.minutes_away, absence.why, absence.is_paid = minutes, why.strip(), not is_unpaid
         act.session.flush()
     span = days[0].isoformat() if len(days) == 1 else f"{days[0].isoformat()} to {days[-1].isoformat()}"
     write_log(act, "add_absence", "person", person.id, f"Time off {span}")

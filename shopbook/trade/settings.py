@@ -41,6 +41,8 @@ class SettingName(StrEnum):
     SHOWS_AIR = "shows_air"
     CAR_SIDES = "car_sides"
     RETURNED_CHEQUE_FEE_MINOR = "returned_cheque_fee_minor"
+    CARD_FEES = "card_fees"
+    ON_COSTS_PERMILLE = "on_costs_permille"
     TAX_BASIS = "tax_basis"
 
 
@@ -82,6 +84,8 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.SHOWS_AIR: False,
     SettingName.CAR_SIDES: None,
     SettingName.RETURNED_CHEQUE_FEE_MINOR: None,
+    SettingName.CARD_FEES: {},
+    SettingName.ON_COSTS_PERMILLE: 0,
     SettingName.TAX_BASIS: None,
 }
 """Opening hours by weekday number (Monday is 0) in the shop's local time; a weekday left out is closed. Figures of
@@ -90,5 +94,7 @@ dollars a refinish hour, colour included, which is 26 to 30 on all paint hours o
 trade press of the United States gives under 30 to over 50 dollars by market, 18 to 36 in 2011 (search of 2026-11). A
 kind of payer without a rule of its own (empty) goes by the shop's. A car's sides are said as is usual in the country
 until a shop chooses. The desk writes off up to 5.00 of an invoice until a shop says otherwise. A fee for a returned
-cheque is off until the owner sets one. The day on which a sale counts for tax is what the shop told its tax office: no
-basis is assumed, and until one is set the figures are by invoice date."""
+cheque is off until the owner sets one. Card fees are by means: thousandths of a percent, and minor units a payment.
+On-costs come on top of the cost per hour, which may hold them already: none until the owner says so. The day on which a
+sale counts for tax is what the shop told its tax office: no basis is assumed, and until one is set the figures are by
+invoice date."""

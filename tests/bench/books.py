@@ -18,6 +18,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.commands.check import prove_book, say_proofs
 from shopbook.config import Config, read_config
+from shopbook.documents.month.kept import kept_paper
 from shopbook.models.schema import upgrade_schema
 from shopbook.models.session import make_engine, transaction
 from shopbook.services.act import Act
@@ -79,7 +80,7 @@ def _close_months(session: Session) -> None:
     for month in (month_shifted(this, -2), month_shifted(this, -1)):
         with transaction(session):
             paper, numbers = compose_closing(session, month, act.day)
-            close_month(act, month, dict(paper.summary), numbers=numbers)
+            close_month(act, month, kept_paper(paper), numbers=numbers)
 
 
 @click.command()

@@ -48,10 +48,10 @@ def test_the_owner_looks_takes_paper_and_table_and_closes(shop: Shop, browser: B
         rows = list(csv.reader(io.StringIO(raw)))
         assert any("803.00" in row for row in rows), rows[:8]
         assert any("23.16" in row for row in rows)
-        hand.press("Close the month")
+        hand.press("Close October")
         hand.says("October 2026 is closed.")
         hand.took_at_most(3)
-        assert hand.page.get_by_role("button", name="Close the month").count() == 0
+        assert hand.page.get_by_role("button", name="Close October").count() == 0
     with shop.book() as book:
         closing = book.scalars(select(MonthClose)).one()
         assert closing.through_on.isoformat() == "2026-10-31"
@@ -84,7 +84,7 @@ def test_it_is_reopened_closed_again_and_its_return_filed(shop: Shop, browser: B
         hand.press("Reopen October 2026")
         hand.took_at_most(3)
         hand.says("October 2026 is open again.", "A credit note was forgotten")
-        hand.press("Close the month")
+        hand.press("Close October")
         hand.says("October 2026 is closed.", "Version 1", "Version 2")
         assert "October 2026" in hand.reads("/months/2026-10/closings/2.pdf")
         hand.press("Return filed")

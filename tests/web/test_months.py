@@ -15,14 +15,14 @@ def test_an_empty_month_is_a_page_a_paper_a_table_and_a_chart(client: ShopClient
     paper = client.get("/months/2026-10/month-end.pdf")
     text = PdfReader(BytesIO(paper.data)).pages[0].extract_text()
     assert "Month end October 2026" in text
-    assert client.text("/months/2026-10/month-end.csv").startswith("section,label")
+    assert client.text("/months/2026-10/month-end.csv").startswith("section,code,label,remark,figure")
     assert "<svg" in client.text("/months/2026-10/chart.svg")
 
 
 def test_each_job_of_the_month_is_named_by_its_car_and_the_chart_says_what_was_invoiced(client: ShopClient) -> None:
     client.press_on("/money/quick", who="Arjun", what="polish", price="1234", kind="labour", means="cash")
     page = client.text("/months/2026-11").split('id="jobs"', 1)[1]
-    assert 'href="/jobs/1">1</a><br><span class="soft small">Car not named' in " ".join(page.split())
+    assert 'href="/jobs/1">1</a><br><span class="small soft">Car not named' in " ".join(page.split())
     assert ">1,234</text>" in client.text("/months/2026-11/chart.svg")
 
 
@@ -57,7 +57,7 @@ def test_a_closed_month_is_reopened_with_a_reason_and_closed_again_as_version_2(
     assert client.press(f"{CLOSED}/reopen", reason="").status_code == 422
     page = client.press_on(f"{CLOSED}/reopen", reason="A credit note was <forgotten>")
     assert "A credit note was &lt;forgotten&gt;" in page
-    assert "Close the month" in page
+    assert "Close October" in page
     page = client.press_on(f"{CLOSED}/close")
     assert "Version 1" in page
     assert "Version 2" in page

@@ -14,6 +14,7 @@ from shopbook.commands.demo.floor import Floor
 from shopbook.commands.demo.frame import DemoPerson, Frame, Row, Shop
 from shopbook.commands.demo.shelf import DemoShelf
 from shopbook.config import Config
+from shopbook.documents.month.kept import kept_paper
 from shopbook.documents.month_end import make_month_pdf
 from shopbook.outside.files import keep_bytes
 from shopbook.outside.passwords import hash_password, hash_pin
@@ -162,7 +163,7 @@ def _close(frame: Frame, month: str, moment: datetime) -> None:
     paper, numbers = compose_closing(session, month, frame.hours.local_day(moment))
     kept = keep_bytes(frame.config.papers_folder, make_month_pdf(paper))
     act = Act(session, frame.owner, moment)
-    closing = close_month(act, month, dict(paper.summary), numbers=numbers, sha256=kept.sha256)
+    closing = close_month(act, month, kept_paper(paper), numbers=numbers, sha256=kept.sha256)
     record_paper(
         session,
         moment,

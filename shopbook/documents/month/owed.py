@@ -2,8 +2,8 @@
 
 from collections.abc import Callable, Iterable
 
+from shopbook.documents.month.figures import BAND_WORDS
 from shopbook.documents.month.section import Section, SectionRow
-from shopbook.documents.month_words import BAND_WORDS
 from shopbook.trade.billing.ageing import AgeBand, Ageing
 
 

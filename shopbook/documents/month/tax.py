@@ -4,8 +4,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from shopbook.documents.month.figures import KIND_WORDS
 from shopbook.documents.month.section import Section, SectionRow
-from shopbook.documents.month_words import KIND_WORDS
 from shopbook.trade.billing import LineKind, rate_words
 from shopbook.trade.results.month import TaxRow
 from shopbook.trade.results.tax_basis import BASIS_WORDS, TaxBasis

@@ -2,8 +2,17 @@
 
 from shopbook.models.shop.acts import ActKey, ActRow, LogLine, NumberCounter
 from shopbook.models.shop.book import Book, CatalogueEntry, ClosedDay, DatedPaper, Paper, Place
-from shopbook.models.shop.people import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial, SignIn
-from shopbook.models.shop.rates import DatedTaxRate, LabourRate, Setting
+from shopbook.models.shop.people import (
+    Device,
+    Person,
+    PersonCost,
+    PersonRole,
+    PersonSkill,
+    PersonWeek,
+    PinTrial,
+    SignIn,
+)
+from shopbook.models.shop.rates import DatedCost, DatedTaxRate, LabourRate, Setting
 
 __all__ = [
     "ActKey",
@@ -11,6 +20,7 @@ __all__ = [
     "Book",
     "CatalogueEntry",
     "ClosedDay",
+    "DatedCost",
     "DatedPaper",
     "DatedTaxRate",
     "Device",
@@ -22,6 +32,7 @@ __all__ = [
     "PersonCost",
     "PersonRole",
     "PersonSkill",
+    "PersonWeek",
     "PinTrial",
     "Place",
     "Setting",

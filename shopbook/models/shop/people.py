@@ -3,7 +3,7 @@
 from sqlalchemy import CheckConstraint, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, refers
+from shopbook.models.base import Base, Day, JsonList, Key, Kind, Line, Minor, Moment, Whole, refers
 
 
 class Person(Base):
@@ -51,6 +51,23 @@ class PersonCost(Base):
     person_id: Mapped[int] = refers("person.id", index=False)
     cost_minor: Mapped[Minor]
     from_on: Mapped[Day]
+
+
+class PersonWeek(Base):
+    """How a person is paid from a day: by the week over the usual days, or by attendance. Append-only."""
+
+    __tablename__ = "person_week"
+    __table_args__ = (CheckConstraint("weekly_minutes IS NULL OR weekly_minutes >= 0", name="not_negative"),)
+
+    id: Mapped[Key]
+    person_id: Mapped[int] = refers("person.id")
+    weekly_minutes: Mapped[Whole | None]
+    """Minutes paid in a week; None where the hours here are paid."""
+    weekdays: Mapped[JsonList]
+    """The person's usual days; Monday is 0."""
+    from_on: Mapped[Day]
+    at: Mapped[Moment]
+    by_person_id: Mapped[int | None] = refers("person.id", index=False)
 
 
 class SignIn(Base):

@@ -1,4 +1,4 @@
-"""What the shop charges and how it wants things done; each figure applies from a day. Append-only."""
+"""What the shop charges, how it wants things done, and what it pays every month; each figure applies from a day."""
 
 from typing import Any
 
@@ -9,7 +9,7 @@ from shopbook.models.base import Base, Day, JsonList, JsonText, Key, Kind, Line,
 
 
 class Setting(Base):
-    """One setting's value from a day on; the latest line that holds counts."""
+    """One setting's value from a day on; the latest line that holds counts. Append-only."""
 
     __tablename__ = "setting"
     __table_args__ = (Index("ix_setting_name_from_on", "name", "from_on"),)
@@ -23,7 +23,8 @@ class Setting(Base):
 
 
 class LabourRate(Base):
-    """What an hour of a skill is sold for to a kind of payer, from a day; payer kind "any" is the fallback."""
+    """What an hour of a skill is sold for to a kind of payer, from a day; payer kind "any" is the fallback.
+    Append-only."""
 
     __tablename__ = "labour_rate"
     __table_args__ = (CheckConstraint("rate_minor >= 0", name="not_negative"),)
@@ -37,7 +38,8 @@ class LabourRate(Base):
 
 
 class DatedTaxRate(Base):
-    """One kind of tax from a day: the rate in thousandths of a percent and the line kinds that carry it."""
+    """One kind of tax from a day: the rate in thousandths of a percent and the line kinds that carry it.
+    Append-only."""
 
     __tablename__ = "tax_rate"
     __table_args__ = (CheckConstraint("rate_thousandths BETWEEN 0 AND 100000", name="rate_in_range"),)
@@ -57,3 +59,24 @@ class DatedTaxRate(Base):
     read_on: Mapped[Day | None]
     from_on: Mapped[Day]
     at: Mapped[Moment]
+
+
+class DatedCost(Base):
+    """A fixed cost from a day, until another where that is known; without tax where the shop reclaims it."""
+
+    __tablename__ = "fixed_cost"
+    __table_args__ = (
+        CheckConstraint("amount_minor >= 0", name="not_negative"),
+        CheckConstraint("per IN ('month', 'quarter', 'year')", name="known_per"),
+        CheckConstraint("until_on IS NULL OR until_on >= from_on", name="ends_later"),
+    )
+
+    id: Mapped[Key]
+    name: Mapped[Line]
+    amount_minor: Mapped[Minor]
+    per: Mapped[Kind]
+    from_on: Mapped[Day]
+    until_on: Mapped[Day | None]
+    """The last day on which it applies."""
+    struck_at: Mapped[Moment | None]
+    """When it was removed: it then counts in no month, and can be restored."""

@@ -1,16 +1,15 @@
 """Hours over days: here, on cars, elsewhere and to place by person; days that still have gaps."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import PersonCost
 from shopbook.queries.floor.clocks import attendance_between, names_of
 from shopbook.queries.floor.day import here_on, lunch_on
 from shopbook.queries.floor.entries import list_entries
+from shopbook.queries.shop.house_costs import last_by, list_person_costs
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.diary.opening import OpeningHours
@@ -79,20 +78,14 @@ def sum_hours(shop: ShopOn, first: date, last: date) -> tuple[int, int, int]:
     """
     session, opening = shop.session, shop.on(last).opening
     sheets = day_sheets(session, first, last, opening.moment(last + timedelta(days=1), time(0)), opening)
-    costs: dict[int, list[tuple[date, int]]] = {}
-    for line in session.scalars(select(PersonCost).order_by(PersonCost.from_on, PersonCost.id)):
-        costs.setdefault(line.person_id, []).append((line.from_on, line.cost_minor))
+    costs = {person_id: last_by(lines) for person_id, lines in list_person_costs(session).items()}
     paid = sum(
-        labour_cost(sheet.here_minutes, _cost_on(costs.get(person_id, []), on))
+        labour_cost(sheet.here_minutes, costs[person_id](on))
         for (person_id, on), sheet in sheets.items()
+        if person_id in costs
     )
     here = sum(sheet.here_minutes for sheet in sheets.values())
     return here, sum(sheet.on_cars_minutes for sheet in sheets.values()), paid
-
-
-def _cost_on(lines: Sequence[tuple[date, int]], on: date) -> int:
-    """The last figure that applies on a day; lines in order of their day."""
-    return next((cost for from_on, cost in reversed(lines) if from_on <= on), 0)
 
 
 def list_unplaced_days(shop: ShopOn, now: datetime, days: int = LOOKS_BACK_DAYS) -> list[UnplacedDay]:

@@ -1,7 +1,7 @@
 """The month in rows, as the owner's month end sums them: a fixed number of statements whatever the month holds."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -28,6 +28,7 @@ from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
 from shopbook.trade.planning.kerb import hour_must_bring
 from shopbook.trade.pricing.lines import hour_of
+from shopbook.trade.results.margin import Costs
 from shopbook.trade.results.month import Hours, InvoicedRow, MonthEnd, TaxRow, month_end
 from shopbook.trade.settings import SettingName
 
@@ -39,10 +40,15 @@ def list_month_costs(session: Session, month: str) -> list[CostLine]:
 
 
 def get_month_end(
-    session: Session, month: str, costs: Sequence[CostLine] | None = None, shop: ShopOn | None = None
+    session: Session,
+    month: str,
+    costs: Sequence[CostLine] | None = None,
+    shop: ShopOn | None = None,
+    cost_before: Mapping[str, Costs] | None = None,
 ) -> MonthEnd:
     """The figures of a month ("2026-10") by the days of its papers, clocks and movements; `costs` are its
-    `list_month_costs`, `shop` the shop on any day, where they are read already."""
+    `list_month_costs`, `shop` the shop on any day, `cost_before` what its jobs cost in earlier months by number, where
+    they are read already."""
     first, last = month_bounds(month)
     then = shop.on(last) if shop else ShopOn(session, last)
     lines = list_month_costs(session, month) if costs is None else costs
@@ -57,7 +63,7 @@ def get_month_end(
         _hours(then, first, invoiced),
         stock,
         int(gross or 0),
-        before=brought_forward(session, numbers, first),
+        before=brought_forward(session, numbers, first, cost_before),
         in_hand=list_in_hand(session, numbers, last),
         supplies_on_no_job_minor=stock.issued_to_supplies_minor - sum(line.costs.supplies_minor for line in lines),
     )

@@ -1,7 +1,7 @@
 """What jobs brought in and cost over a span of days, and which of them are still in hand at its end."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, TypeVarTuple
@@ -54,15 +54,23 @@ def list_spent(session: Session, costs: Iterable[CostLine]) -> list[SpentRow]:
     return [SpentRow(str(number), sums[job_id]) for job_id, number in numbers]
 
 
-def brought_forward(session: Session, numbers: Collection[int], first: date) -> dict[str, Margin]:
-    """What these jobs were invoiced and cost before a day, by number; eight statements however many."""
+def brought_forward(
+    session: Session, numbers: Collection[int], first: date, cost_before: Mapping[str, Costs] | None = None
+) -> dict[str, Margin]:
+    """What these jobs were invoiced and cost before a day, by number; eight statements however many, one where what
+    they cost is read already."""
     span = Span(date.min, first - timedelta(days=1), numbers)
-    ids = session.scalars(select(Job.id).where(Job.number.in_(numbers))).all()
     revenue: dict[str, int] = defaultdict(int)
     for row in list_invoiced(session, span):
         revenue[row.job] += row.net_minor
-    costs = {row.job: row.costs for row in list_spent(session, list_costs(session, jobs=ids, last=span.last))}
-    return {job: Margin(revenue.get(job, 0), costs.get(job, Costs())) for job in {**revenue, **costs}}
+    costs = _cost_before(session, span) if cost_before is None else cost_before
+    names = [str(number) for number in numbers if str(number) in revenue or str(number) in costs]
+    return {job: Margin(revenue.get(job, 0), costs.get(job, Costs())) for job in names}
+
+
+def _cost_before(session: Session, span: Span) -> dict[str, Costs]:
+    ids = session.scalars(select(Job.id).where(Job.number.in_(span.numbers or ()))).all()
+    return {row.job: row.costs for row in list_spent(session, list_costs(session, jobs=ids, last=span.last))}
 
 
 def list_in_hand(session: Session, numbers: Collection[int], last: date) -> frozenset[str]:

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -11,7 +12,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice
 from shopbook.queries.money.closings import find_standing_closing
-from shopbook.queries.money.costs import CostLine, list_costs
+from shopbook.queries.money.costs import CostLine, list_costs, sum_by_job
 from shopbook.queries.money.owed import stands_on
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.measures.days import month_bounds, month_shifted
@@ -24,44 +25,59 @@ _IS_FIRST = (Invoice.kind == "invoice", Invoice.corrects_id.is_(None))
 """Of a paper: an invoice that stands in no other one's place. A deposit invoice, a fee and a credit note are none."""
 
 
-def read_work(shop: ShopOn, month: str, costs: Sequence[CostLine]) -> WorkInProgress:
-    """The work in progress of a month ("2026-11"), by the number of the job; `costs` are its `list_month_costs`.
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """The jobs that a month is about: those it began with and those it spent on; `before` is what each had cost up to
+    the day before, by id, and `spent` what it cost in the month."""
+
+    jobs: Sequence[Job]
+    before: Mapping[int, Costs]
+    spent: Mapping[int, Sequence[DayCost]]
+
+    @property
+    def before_by_number(self) -> dict[str, Costs]:
+        """The same by the number of the job, for the rows of the month."""
+        return {str(job.number): self.before[job.id] for job in self.jobs if job.id in self.before}
+
+
+def follow_month(shop: ShopOn, month: str, costs: Sequence[CostLine]) -> Followed:
+    """The jobs of a month ("2026-11") and what they cost; `costs` are its `list_month_costs`. Seven statements."""
+    session, (first, last) = shop.session, month_bounds(month)
+    spent = _by_job(costs)
+    jobs = _jobs_of(session, {*spent, *_list_carried(session, first, last, shop.zone)})
+    ids = [job.id for job in jobs]
+    return Followed(jobs, sum_by_job(list_costs(session, jobs=ids, last=first - timedelta(days=1))), spent)
+
+
+def read_work(shop: ShopOn, month: str, followed: Followed) -> WorkInProgress:
+    """The work in progress of a month, by the number of the job.
 
     The opening is what the closing of the month before kept, where that month is closed. A fixed number of statements.
     """
     session, (first, last) = shop.session, month_bounds(month)
-    spent = _by_job(costs)
-    jobs = _jobs_of(session, {*spent, *_list_carried(session, first, last, shop.zone)})
-    before = _sum(list_costs(session, jobs=[job.id for job in jobs], last=first - timedelta(days=1)))
-    invoices, kept = _invoices(session, [job.id for job in jobs], last), _kept(session, month)
+    invoices = _invoices(session, [job.id for job in followed.jobs], last)
+    kept = _kept(session, month)
     found = {
         str(job.number): follow_job(
             _course(job, invoices[job.id], shop.zone),
-            before[job.id],
-            spent[job.id],
+            followed.before.get(job.id, Costs()),
+            followed.spent.get(job.id, ()),
             first,
             last,
             None if kept is None else kept.get(str(job.number), 0),
         )
-        for job in jobs
+        for job in followed.jobs
     }
-    work = WorkInProgress(found)
-    ids = {str(job.number): job.id for job in jobs}
-    return WorkInProgress(found, _to_bill(shop.on(last), {number: ids[number] for number in work.finished}))
+    ids = {str(job.number): job.id for job in followed.jobs}
+    finished = WorkInProgress(found).finished
+    return WorkInProgress(found, _to_bill(shop.on(last), {number: ids[number] for number in finished}))
 
 
 def _by_job(costs: Iterable[CostLine]) -> dict[int, list[DayCost]]:
     found: dict[int, list[DayCost]] = defaultdict(list)
     for line in costs:
-        found[line.job_id].append(DayCost(line.on, line.costs))
+        found[line.job_id].append(DayCost(line.on, line.counted))
     return found
-
-
-def _sum(costs: Iterable[CostLine]) -> dict[int, Costs]:
-    sums: dict[int, Costs] = defaultdict(Costs)
-    for line in costs:
-        sums[line.job_id] += line.costs
-    return sums
 
 
 def _list_carried(session: Session, first: date, last: date, zone: ZoneInfo) -> Sequence[int]:

@@ -10,6 +10,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.shelf import Material, Movement
 from shopbook.trade.results.month import StockSums
 from shopbook.trade.stock.average_cost import StockProof, prove
+from shopbook.trade.stock.below_zero import BelowZero
 from shopbook.trade.stock.movements import UNDONE, Drawn, MovementKind, Posting, Stock
 
 STAGE_KINDS = (MovementKind.ISSUED, MovementKind.RETURNED_FROM_STAGE)
@@ -113,6 +114,25 @@ def stock_sums(session: Session, first: date, last: date) -> StockSums:
         counted_down_minor=-total(kind.COUNTED_DOWN),
         closing_minor=closing,
     )
+
+
+def below_zero(session: Session, last: date) -> BelowZero:
+    """The materials that the book held less than nothing of at the end of a day; one statement."""
+    moved = (
+        select(
+            Movement.material_id,
+            func.sum(Movement.quantity_thousandths).label("quantity"),
+            func.sum(Movement.value_minor).label("value"),
+        )
+        .where(Movement.on > last)
+        .group_by(Movement.material_id)
+        .subquery()
+    )
+    held = Material.on_hand_thousandths - func.coalesce(moved.c.quantity, 0)
+    value = func.sum(Material.value_minor - func.coalesce(moved.c.value, 0))
+    asked = select(func.count(), value).select_from(Material).outerjoin(moved, moved.c.material_id == Material.id)
+    count, worth = session.execute(asked.where(held < 0)).one()
+    return BelowZero(count, int(worth or 0))
 
 
 def _moved(session: Session, first: date) -> int:

@@ -66,7 +66,7 @@ class ShopOn:
     @cached_property
     def settings(self) -> Mapping[SettingName, Any]:
         """Every setting."""
-        return settings_among(self._first._setting_lines, self.day)
+        return settings_among(self.setting_lines, self.day)
 
     @cached_property
     def country(self) -> Country:
@@ -99,8 +99,9 @@ class ShopOn:
         return closed_reasons(self.session) if self._first is self else self._first.closed
 
     @cached_property
-    def _setting_lines(self) -> list[SettingLine]:
-        return list_setting_lines(self.session)
+    def setting_lines(self) -> list[SettingLine]:
+        """Every line of every setting, of whatever day, in the order in which a later one wins."""
+        return list_setting_lines(self.session) if self._first is self else self._first.setting_lines
 
     @cached_property
     def places(self) -> list[Place]:

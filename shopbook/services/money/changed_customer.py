@@ -27,9 +27,9 @@ from shopbook.services.money.payments import Taken, put_down
 from shopbook.services.money.receipts import write_receipt
 from shopbook.services.postings import write_log
 from shopbook.trade.billing import Credit, credit_rest
+from shopbook.trade.billing.pay_means import MOVED_ALONG
 from shopbook.trade.errors import Conflict, RuleBroken
 
-MOVED = "Moved to the customer of this job: no money changed hands."
 CREDITED = "This job is another customer’s"
 
 
@@ -116,7 +116,7 @@ def _name_payer_anew(act: Act, job: Job, customer: Customer) -> None:
 
 def _move(act: Act, payment: Payment, free_minor: int, customer: Customer) -> tuple[Payment, Payment]:
     """What is free of a payment goes back under the old name and comes in under the new one, by the same means."""
-    old = Taken(payment.customer_id, payment.job_id, payment.means, act.day, payment.reference, MOVED)
+    old = Taken(payment.customer_id, payment.job_id, payment.means, act.day, payment.reference, MOVED_ALONG)
     back = put_down(act, "moved", -free_minor, old, reverses=payment)
     again = put_down(act, payment.kind, free_minor, replace(old, customer_id=customer.id))
     return back, again

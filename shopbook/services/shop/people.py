@@ -10,6 +10,7 @@ from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonS
 from shopbook.queries.shop.people import count_people_named, get_person
 from shopbook.services.act import Act
 from shopbook.services.postings import refuse_closed, write_log
+from shopbook.services.shop.paid_weeks import end_paid_week
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Role
 
@@ -70,6 +71,7 @@ def change_person(
     person.revision += 1
     if not is_active:
         _end_sign_ins(act.session, person.id)
+        end_paid_week(act, person.id)
     _set_roles(act.session, person, asked, skills)
     write_log(act, "change_person", "person", person.id, "Changed a person")
     return person

@@ -10,7 +10,7 @@ from shopbook.models.base import Base
 from shopbook.models.floor import Attendance, ClockEntry, ClockShare, Mix, MixTakenBack
 from shopbook.models.jobs import Job, PlanVersion
 from shopbook.models.shelf import Material, Movement
-from shopbook.models.shop import CatalogueEntry, DatedTaxRate, LabourRate, Setting
+from shopbook.models.shop import CatalogueEntry, DatedTaxRate, LabourRate, PersonWeek, Setting
 from shopbook.queries.floor.entries import is_taken_back
 from shopbook.queries.shop.book import country_code_of
 from shopbook.services.act import Act
@@ -31,7 +31,7 @@ from shopbook.trade.stock.average_cost import is_sound
 from shopbook.trade.stock.movements import UNDONE
 
 CHANGED = "Someone changed this since."
-Dated = TypeVar("Dated", Setting, LabourRate, DatedTaxRate, CatalogueEntry)
+Dated = TypeVar("Dated", Setting, LabourRate, PersonWeek, DatedTaxRate, CatalogueEntry)
 Same = InstrumentedAttribute[Any]  # of whatever type the column is
 
 
@@ -106,6 +106,14 @@ def undo_labour_rates(act: Act, ids: Sequence[int]) -> None:
         act.session.add(_copy(_there(before), from_on=line.from_on, at=act.moment))
 
 
+def undo_person_weeks(act: Act, ids: Sequence[int]) -> None:
+    """The person is paid as before from the same day, by attendance where nobody had said."""
+    for line, before in _dated(act, PersonWeek, ids, (PersonWeek.person_id,)):
+        minutes, days = (before.weekly_minutes, before.weekdays) if before else (None, [])
+        by = {"at": act.moment, "by_person_id": act.actor.person_id}
+        act.session.add(_copy(line, weekly_minutes=minutes, weekdays=days, **by))
+
+
 def undo_tax_rates(act: Act, ids: Sequence[int]) -> None:
     """The tax of before applies from the same day. Conflict where there was none."""
     for line, before in _dated(act, DatedTaxRate, ids, (DatedTaxRate.code,)):
@@ -160,6 +168,7 @@ COUNTERS: Mapping[str, Callable[[Act, Sequence[int]], None]] = {
     "mix": undo_mixes,
     "setting": undo_settings,
     "labour_rate": undo_labour_rates,
+    "person_week": undo_person_weeks,
     "tax_rate": undo_tax_rates,
     "catalogue_entry": undo_catalogue_entries,
 }

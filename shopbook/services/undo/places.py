@@ -14,6 +14,7 @@ MUTABLE: Mapping[str, frozenset[str]] = {
     "customer": _NOTHING,
     "damage": _NOTHING,
     "dated_paper": _NOTHING,
+    "fixed_cost": _NOTHING,
     "gauge_reading": _NOTHING,
     # Keys of lines are drawn once and never again, whatever became of their line.
     "job": frozenset({"last_line_key"}),
@@ -58,6 +59,7 @@ BY_COUNTER_LINE = frozenset(
         "mix_share",
         "mix_taken_back",
         "movement",
+        "person_week",
         "plan_version",
         "setting",
         "tax_rate",

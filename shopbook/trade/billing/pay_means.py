@@ -36,3 +36,6 @@ KIND_WORDS: dict[str, str] = {
     "typed_wrong": "Entered wrong",
     "other_job": "Entered for another job",
 }
+
+MOVED_ALONG = "Moved to the customer of this job: no money changed hands."
+"""The reason of a line that only puts money under another name."""

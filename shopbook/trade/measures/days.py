@@ -185,3 +185,9 @@ def format_month(month: str) -> str:
     """A month in words: "October 2026"."""
     first, _ = month_bounds(month)
     return write_day(first, "MMMM y")
+
+
+def month_name(month: str) -> str:
+    """The month alone: "October"."""
+    first, _ = month_bounds(month)
+    return write_day(first, "MMMM")

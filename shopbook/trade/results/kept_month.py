@@ -6,7 +6,7 @@ from dataclasses import fields
 from shopbook.trade.billing.ageing import Ageing
 from shopbook.trade.results.margin import Costs
 from shopbook.trade.results.month import Hours, MonthEnd, StockSums
-from shopbook.trade.results.profit import MonthProfit, StockLosses
+from shopbook.trade.results.profit import MonthEarnings, StockLosses
 from shopbook.trade.results.work_in_progress import WorkInProgress
 
 _JOB, _MINOR = "work_job_", "_minor"
@@ -35,7 +35,7 @@ def month_numbers(figures: MonthEnd, owed: Ageing) -> dict[str, int]:
     )
 
 
-def profit_numbers(profit: MonthProfit) -> dict[str, int]:
+def profit_numbers(profit: MonthEarnings) -> dict[str, int]:
     """From sales to gross profit and what comes off it, by name: `{"gross_profit_minor": 64200, …}`."""
     found = {
         "jobs_invoiced": profit.jobs,
@@ -50,7 +50,7 @@ def profit_numbers(profit: MonthProfit) -> dict[str, int]:
 
 
 def work_numbers(work: WorkInProgress) -> dict[str, int]:
-    """The work in progress by name, and what each job carries into the next month: `{"work_job_58_minor": 87647, …}`."""
+    """The work in progress by name, and what each job carries over: `{"work_job_58_minor": 87647, …}`."""
     return {
         "work_opening_minor": work.opening_minor,
         "work_changed_minor": work.changed_minor,

@@ -36,7 +36,7 @@ def losses_of(stock: StockSums, supplies_on_no_job_minor: int) -> StockLosses:
 
 
 @dataclass(frozen=True, slots=True)
-class MonthProfit:
+class MonthEarnings:
     """A month from its sales to what is left after the cost of its cars and of its shelf, in minor units.
 
     `costs` is the cost of the jobs invoiced. `rework_minor`, `goodwill_minor` and `own_cars_minor` are the cost of jobs
@@ -70,10 +70,10 @@ class MonthProfit:
         return self.gross.margin_minor - self.apart_minor
 
 
-def month_profit(sales_minor: int, jobs: Iterable[JobMonthCosts], losses: StockLosses | None = None) -> MonthProfit:
+def month_profit(sales_minor: int, jobs: Iterable[JobMonthCosts], losses: StockLosses | None = None) -> MonthEarnings:
     """The month of these jobs and sales before tax."""
     rows = list(jobs)
-    return MonthProfit(
+    return MonthEarnings(
         sales_minor=sales_minor,
         jobs=sum(job.is_billed for job in rows),
         costs=sum((job.of_sales for job in rows), Costs()),

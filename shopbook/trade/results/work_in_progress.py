@@ -21,7 +21,7 @@ from shopbook.trade.results.margin import Costs
 
 @dataclass(frozen=True, slots=True)
 class DayCost:
-    """What a job cost on one day, each kind as it was spent: of rework too."""
+    """What a job cost on one day; what its own rework cost stands apart and goes where the job goes."""
 
     on: date
     costs: Costs

@@ -1,6 +1,6 @@
 """The forms of the diary: the days of a job, and who is away."""
 
-from wtforms import SelectField, StringField
+from wtforms import BooleanField, SelectField, StringField
 from wtforms.validators import Optional
 
 from shopbook.web.parts.fields import DayField, HoursField, Needed
@@ -24,3 +24,4 @@ class AwayForm(ActForm):
     last = DayField("Last day", [Optional()])
     minutes_away = HoursField("Hours away", [Optional()], most=24)
     why = StringField("Reason", [LINE])
+    is_unpaid = BooleanField("Not paid")

@@ -3,7 +3,7 @@
 from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.floor import ClockEntry
 from shopbook.models.jobs import Damage, Job, Picture, Stage
-from shopbook.models.money import Approval, Invoice, InvoiceLine, Payment, Quote
+from shopbook.models.money import Approval, Invoice, InvoiceLine, MonthClose, Payment, Quote
 from shopbook.models.shelf import Material, Supplier
 from shopbook.models.shop import DatedTaxRate
 
@@ -17,6 +17,7 @@ __all__ = [
     "InvoiceLine",
     "Job",
     "Material",
+    "MonthClose",
     "Payment",
     "Picture",
     "Quote",

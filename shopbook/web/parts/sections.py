@@ -30,7 +30,7 @@ class Where(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class HungSection:
     """One section as it is drawn: its partial finds its values in `section.values`."""
 
     template: str
@@ -79,12 +79,12 @@ def page_section(page: Page, template: str, *, order: int) -> Callable[[Provider
     return hang
 
 
-def sections_of(session: Session, subject: JobPage | Customer | Vehicle, page: Page = Page.JOB) -> list[Section]:
+def sections_of(session: Session, subject: JobPage | Customer | Vehicle, page: Page = Page.JOB) -> list[HungSection]:
     """Every section that has something to show for this job, customer or car, in order."""
     found = []
     offers = [offer for (of, _), offer in _OFFERS.items() if of is page]
     for offer in sorted(offers, key=lambda each: (each.order, each.template)):
         values = offer.provider(session, subject)
         if values is not None:
-            found.append(Section(offer.template, offer.where, offer.anchor, offer.title, values))
+            found.append(HungSection(offer.template, offer.where, offer.anchor, offer.title, values))
     return found

@@ -1,34 +1,26 @@
 """The month end: on screen, as paper, as a table, as a chart; and the month that is closed."""
 
-from collections.abc import Iterable, Mapping
-
 from flask import Response, current_app, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response as AnyResponse
 
+from shopbook.documents.month.kept import kept_paper
+from shopbook.documents.month.section import Section
 from shopbook.documents.month_end import MonthBar, MonthPaper, make_month_csv, make_month_pdf, make_month_svg
 from shopbook.outside.files import keep_bytes
-from shopbook.queries.jobs.jobs import list_jobs_by_number
-from shopbook.queries.money.closings import month_state
-from shopbook.queries.money.costs import CostLine
-from shopbook.queries.money.margins import margins
-from shopbook.queries.money.quotes import quote_months
+from shopbook.queries.money.closings import MonthState, find_standing_closing, get_closing, month_state
 from shopbook.queries.reports.checklist import list_to_see
-from shopbook.queries.reports.estimates import list_estimates_out
-from shopbook.queries.reports.month import get_month_end, list_month_costs, list_month_sums
-from shopbook.queries.reports.put_right import list_put_right, materials_per_paint_hour
-from shopbook.queries.reports.taken_back import list_taken_back
+from shopbook.queries.reports.month import list_month_sums
+from shopbook.queries.reports.whole_month import read_month
 from shopbook.queries.shop.days import day_of
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
-from shopbook.trade.measures.days import format_month, month_bounds, month_of, month_shifted, parse_month
-from shopbook.trade.results.margin import share_permille, share_words
-from shopbook.trade.results.month import MonthEnd
+from shopbook.trade.measures.days import format_month, month_bounds, month_name, month_of, month_shifted, parse_month
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts import Act, Done, act_by_press, country, needs, now, reader, shop_now
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.closings import closing_file
-from shopbook.web.reports.month_paper import compose_closing, compose_month_paper, paper_of, what_words
+from shopbook.web.reports.month_paper import closed_paper, compose_closing, compose_month_paper, paper_of
 
 CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 
@@ -44,75 +36,86 @@ def months() -> AnyResponse:
 @needs("reports", "month")
 def month(name: str) -> str:
     wanted = parse_month(name)
+    state = month_state(reader(), wanted)
+    standing = state.standing
+    if standing is not None:
+        return _page(wanted, state, closed_paper(standing.close), version=standing.close.version)
+    paper = paper_of(shop_now(), read_month(shop_now(), wanted))
+    return _page(wanted, state, paper, to_see=list_to_see(reader(), wanted, now(), shop_now()))
+
+
+@blueprint.get("/months/<name>/closings/<int:version>")
+@needs("reports", "month")
+def closing(name: str, version: int) -> str:
+    """What one closing kept, also of a month that was reopened."""
+    wanted = parse_month(name)
+    kept = closed_paper(get_closing(reader(), wanted, version))
+    return _page(wanted, month_state(reader(), wanted), kept, version=version)
+
+
+def _page(wanted: str, state: MonthState, paper: MonthPaper, **more: object) -> str:
+    last = month_bounds(wanted)[1]
+    sums = list_month_sums(reader(), wanted)
     return render_template(
         "reports/month.html",
         name=wanted,
         title=format_month(wanted),
+        month_word=month_name(wanted),
         earlier=month_shifted(wanted, -1),
+        earlier_word=month_name(month_shifted(wanted, -1)),
         later=month_shifted(wanted, 1),
-        **_figures(wanted),
-        taken_back=list_taken_back(reader(), *month_bounds(wanted)),
-        what_words=what_words,
-        to_see=list_to_see(reader(), wanted, now(), shop_now()),
-        quotes=_quotes(wanted),
-        estimates=list_estimates_out(reader(), *month_bounds(wanted)),
-        **_closing(wanted),
-        short_month=_short,
+        later_word=month_name(month_shifted(wanted, 1)),
+        last=last,
+        is_over=last < shop_now().day,
+        paper=paper,
+        **_placed(paper),
+        state=state,
+        people=shop_now().person_names,
+        row_url=row_url,
+        sums=[(month_name(month)[:3], month, net, cost) for month, net, cost in sums],
         shows_air=bool(shop_now().settings[SettingName.SHOWS_AIR]),
+        **more,
     )
 
 
-def _closing(wanted: str) -> dict[str, object]:
-    """Whether the month is over and closed, its closings, and who closed it."""
-    state, people = month_state(reader(), wanted), shop_now().person_names
+_ON_ITS_OWN = ("profit", "work", "work_state")
+_RIGHT = ("hours", "owed", "tax", "kept")
+_LEFT_FOLDED = ("invoiced", "cost", "stock", "rework", "quotes", "taken_back")
+
+
+def _placed(paper: MonthPaper) -> dict[str, list[Section]]:
+    """Where each section stands: at the right, folded at the left, or folded over the whole width."""
+    others = [section for section in paper.sections if section.code not in _ON_ITS_OWN]
     return {
-        "is_closed": state.is_closed,
-        "state": state,
-        "people": people,
-        "is_over": month_bounds(wanted)[1] < shop_now().day,
+        "right": [section for section in others if section.code in _RIGHT],
+        "left_folded": [section for section in others if section.code in _LEFT_FOLDED],
+        "wide": [section for section in others if section.code not in (*_RIGHT, *_LEFT_FOLDED)],
     }
 
 
-def _figures(wanted: str) -> dict[str, object]:
-    """The month's figures, the same as text, how its jobs stand to their plans, and the sums of the months up to it."""
-    costs = list_month_costs(reader(), wanted)
-    figures = get_month_end(reader(), wanted, costs, shop_now())
-    jobs = list_jobs_by_number(reader(), map(int, figures.by_job))
-    paper = paper_of(reader(), figures, wanted, shop_now().day, jobs)
-    sums = list_month_sums(reader(), wanted)
-    return {
-        "figures": figures,
-        "paper": paper,
-        "against": _against_plan(wanted, {number: job.id for number, job in jobs.items()}),
-        **_put_right(wanted, figures, costs),
-        "sums": [(month, net, cost, share_words(share_permille(net - cost, net))) for month, net, cost in sums],
-    }
+_LEADS_TO = {
+    "job": ("jobs.show", "number"),
+    "invoice": ("money.invoice", "invoice_id"),
+    "payment": ("money.payment", "payment_id"),
+}
 
 
-def _against_plan(wanted: str, jobs: Mapping[int, int]) -> dict[int, str]:
-    """How each job's share compares with its approved plan, by its number; nothing where nothing was approved, or
-    nobody's hour has a cost. `jobs` are ids by number."""
-    earned = margins(reader(), jobs.values(), month_bounds(wanted)[1], shop_now())
-    known = {number: earned[job_id] for number, job_id in jobs.items() if earned[job_id].is_labour_known}
-    return {number: each.margin.words for number, each in known.items() if each.margin.planned.revenue_minor}
-
-
-def _put_right(wanted: str, figures: MonthEnd, costs: Iterable[CostLine]) -> dict[str, object]:
-    """Rework, its share of sales, and materials per paint hour."""
-    first, last = month_bounds(wanted)
-    spent = figures.all_jobs.costs
-    return {
-        "put_right": list_put_right(reader(), costs),
-        "put_right_share": share_words(share_permille(spent.rework_minor, figures.net_minor)),
-        "paint_hour_minor": materials_per_paint_hour(reader(), first, last, spent.materials_minor),
-    }
+def row_url(code: str) -> str:
+    """Where a row of the month leads: "job_58" to its job, "invoice_12" to that paper; empty for all others."""
+    kind, _, key = code.partition("_")
+    if kind not in _LEADS_TO or not key.isdecimal():
+        return ""
+    endpoint, argument = _LEADS_TO[kind]
+    return url_for(endpoint, **{argument: int(key)})
 
 
 @blueprint.get("/months/<name>/chart.svg")
 @needs("reports", "month")
 def chart(name: str) -> Response:
     width = 340 if request.args.get("narrow") else 640
-    bars = [MonthBar(_short(month), net, cost) for month, net, cost in list_month_sums(reader(), parse_month(name))]
+    bars = [
+        MonthBar(month_name(month)[:3], net, cost) for month, net, cost in list_month_sums(reader(), parse_month(name))
+    ]
     answer = Response(
         make_month_svg(bars, width, country().currency_places, country().locale), mimetype="image/svg+xml"
     )
@@ -122,8 +125,13 @@ def chart(name: str) -> Response:
 
 @blueprint.get("/months/<name>/month-end.pdf")
 @needs("reports", "month")
-def month_pdf(name: str) -> Response:
-    return Response(make_month_pdf(_paper(reader(), parse_month(name))), mimetype="application/pdf")
+def month_pdf(name: str) -> AnyResponse:
+    """The month on paper: of a closed one the very paper that was kept."""
+    wanted = parse_month(name)
+    closing = find_standing_closing(reader(), wanted)
+    if closing is not None:
+        return redirect(url_for("reports.closing_pdf", name=wanted, version=closing.version))
+    return Response(make_month_pdf(_paper(reader(), wanted)), mimetype="application/pdf")
 
 
 @blueprint.get("/months/<name>/month-end.csv")
@@ -143,7 +151,7 @@ def close(name: str) -> AnyResponse:
     kept = keep_bytes(current_app.config["SHOPBOOK"].papers_folder, make_month_pdf(paper))
 
     def lock(act: Act) -> Done:
-        closing = close_month(act, wanted, dict(paper.summary), numbers=numbers, sha256=kept.sha256)
+        closing = close_month(act, wanted, kept_paper(paper), numbers=numbers, sha256=kept.sha256)
         record_paper(
             act.session,
             act.moment,
@@ -161,16 +169,3 @@ def close(name: str) -> AnyResponse:
 
 def _paper(session: Session, name: str) -> MonthPaper:
     return compose_month_paper(session, name, day_of(session, now()))
-
-
-def _quotes(name: str) -> list[tuple[str, int]]:
-    """Quotes first given in the month, how many were won, and why the others were lost."""
-    given = next(iter(quote_months(reader(), *month_bounds(name))), None)
-    if given is None:
-        return []
-    lost = [(f"Lost: {why.replace('_', ' ') or 'no reason'}", count) for why, count in given.lost.items()]
-    return [("Given", given.given), ("Won", given.became_work), *lost]
-
-
-def _short(name: str) -> str:
-    return format_month(name)[:3]

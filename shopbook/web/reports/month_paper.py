@@ -1,65 +1,114 @@
-"""The month's paper put together from the book: for the page, the files and the command line alike."""
+"""The month's paper put together from the book: for the page, the files, the closing and the command line alike."""
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Sequence
 from datetime import date
 
 from sqlalchemy.orm import Session
 
+from shopbook.documents.month.figures import counts_section
+from shopbook.documents.month.kept import paper_kept
+from shopbook.documents.month.section import Section, SectionRow
 from shopbook.documents.month_end import MonthPaper
-from shopbook.documents.month_words import MonthFacts, month_paper
-from shopbook.queries.jobs.jobs import list_jobs_by_number
-from shopbook.queries.money.owed import owed_as_of
-from shopbook.queries.reports.month import get_month_end
-from shopbook.queries.reports.taken_back import TakenBack, list_taken_back
-from shopbook.queries.shop.book import country_of, get_book
-from shopbook.trade.billing.ageing import Ageing
+from shopbook.documents.month_words import MonthFacts, MonthSums, month_paper
+from shopbook.queries.money.closings import find_standing_closing
+from shopbook.queries.reports.put_right import PutRight
+from shopbook.queries.reports.taken_back import TakenBack
+from shopbook.queries.reports.whole_month import WholeMonth, read_month
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing.taken_back import TAKEN_BACK_WORDS
 from shopbook.trade.countries import Country
-from shopbook.trade.measures.days import format_day, month_bounds
-from shopbook.trade.results.kept_month import month_numbers
-from shopbook.trade.results.month import MonthEnd
+from shopbook.trade.measures.days import format_day, format_month
+from shopbook.trade.results.margin import share_permille, share_words
 from shopbook.web.parts.frame import car_text
-from shopbook.web.parts.rows import Job
+from shopbook.web.parts.rows import MonthClose
 
 
 def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper:
-    """The month end in text, as the shop's country writes it; what is owed is as of its last day."""
-    return compose_closing(session, month, today)[0]
+    """The month in text as the shop's country writes it: of a closed month the paper that its closing kept, else as
+    the book stands on `today`."""
+    closing = find_standing_closing(session, month)
+    return closed_paper(closing) if closing else compose_closing(session, month, today)[0]
+
+
+def closed_paper(closing: MonthClose) -> MonthPaper:
+    """The paper that a closing kept, as it was said then."""
+    return paper_kept(closing.figures, format_month(closing.month))
 
 
 def compose_closing(session: Session, month: str, today: date) -> tuple[MonthPaper, dict[str, int]]:
-    """The same, with the whole numbers that a closing keeps by name."""
-    figures = get_month_end(session, month)
-    jobs = list_jobs_by_number(session, map(int, figures.by_job))
-    owed = owed_as_of(session, min(today, month_bounds(month)[1]))
-    return _paper(session, figures, owed, month, today, jobs), month_numbers(figures, owed)
+    """The month as the book stands, with the whole numbers that a closing keeps by name."""
+    shop = ShopOn(session, today)
+    read = read_month(shop, month)
+    return paper_of(shop, read), read.numbers
 
 
-def paper_of(session: Session, figures: MonthEnd, month: str, today: date, jobs: Mapping[int, Job]) -> MonthPaper:
-    """The same from figures and jobs that are read already, the jobs by number."""
-    owed = owed_as_of(session, min(today, month_bounds(month)[1]))
-    return _paper(session, figures, owed, month, today, jobs)
-
-
-def _paper(
-    session: Session, figures: MonthEnd, owed: Ageing, month: str, today: date, jobs: Mapping[int, Job]
-) -> MonthPaper:
-    book = get_book(session)
-    country = country_of(book)
-    made = format_day(today, country.date_form)
-    facts = MonthFacts(book.shop_name, book.currency, book.paper_size, made, month, country.locale, country.say)
-    cars = {str(number): car_text(job.vehicle) if job.vehicle else "Car not named" for number, job in jobs.items()}
-    paper = month_paper(facts, figures, owed, lambda minor: country.money(minor, has_symbol=False), cars)
-    return replace(
-        paper, taken_back=[_taken_back(row, country) for row in list_taken_back(session, *month_bounds(month))]
+def paper_of(shop: ShopOn, read: WholeMonth) -> MonthPaper:
+    """The paper of a month that is read already."""
+    book, country = shop.book, shop.country
+    facts = MonthFacts(
+        shop=book.shop_name,
+        currency=book.currency,
+        paper_size=book.paper_size,
+        today=read.today,
+        month=read.month,
+        date_form=country.date_form,
+        money=lambda minor: country.money(minor, has_symbol=False),
+        sum_of=country.money,
+        locale=country.locale,
+        say=country.say,
     )
+    sums = MonthSums(
+        figures=read.figures,
+        work=read.work,
+        profit=read.profit,
+        below_zero=read.below_zero,
+        owed=read.owed,
+        owed_on=read.owed_on,
+        cars={
+            str(number): car_text(job.vehicle) if job.vehicle else "Car not named" for number, job in read.jobs.items()
+        },
+    )
+    more = (_quotes(read, country), _rework(read, country), _taken_back(read.taken_back, country))
+    return month_paper(facts, sums, more)
 
 
-def _taken_back(row: TakenBack, country: Country) -> tuple[str, str, str, str, str]:
-    """Who, day, what, why and how much, in text."""
-    day, amount = format_day(row.on, country.date_form), country.money(row.amount_minor, has_symbol=False)
-    return (row.person, day, country.say(what_words(row)), row.reason, amount)
+def _quotes(read: WholeMonth, country: Country) -> Section:
+    """Quotes first given in the month, how many were won, and why the others were lost."""
+    given = read.quotes
+    lost = given.lost.items() if given else ()
+    rows = [("Given", given.given), ("Won", given.became_work)] if given else []
+    rows += [(f"Lost: {why.replace('_', ' ') or 'no reason'}", count) for why, count in lost]
+    return counts_section("quotes", country.say("{Estimate}s"), rows)
+
+
+def _rework(read: WholeMonth, country: Country) -> Section:
+    """What a defect cost, by job and cause, and its share of sales."""
+    total, net = sum(row.cost_minor for row in read.put_right), read.figures.net_minor
+    rows = tuple(_put_right(row, country) for row in read.put_right)
+    share = share_words(share_permille(total, net))
+    note = f"{share} of sales." if rows and net else ""
+    title, last = "Rework, by cause", SectionRow("total", "Total", (country.money(total, has_symbol=False),))
+    return Section("rework", title, rows, last if rows else None, note=note)
+
+
+def _put_right(row: PutRight, country: Country) -> SectionRow:
+    back = f"{country.word('comeback')} on job {row.job_number}, for job {row.first_number}"
+    below = back if row.first_number else f"redone on job {row.job_number}"
+    return SectionRow(f"job_{row.job_number}", row.why, (country.money(row.cost_minor, has_symbol=False),), below)
+
+
+def _taken_back(rows: Sequence[TakenBack], country: Country) -> Section:
+    """Who gave, took or moved money back, and why; that there was none is said too."""
+    found = tuple(
+        SectionRow(
+            f"{row.subject}_{row.subject_id}",
+            f"{row.person}: {country.say(what_words(row))}",
+            (country.money(row.amount_minor, has_symbol=False),),
+            " · ".join(filter(None, (format_day(row.on, country.date_form), row.reason))),
+        )
+        for row in rows
+    )
+    return Section("taken_back", "Credits, refunds and write-offs", found)
 
 
 def what_words(row: TakenBack) -> str:

@@ -6,11 +6,12 @@ from typing import Any
 from sqlalchemy import event
 from sqlalchemy.orm import Session
 
-from shopbook.documents.month_words import MonthFacts, month_paper
 from shopbook.models.jobs import Job
 from shopbook.queries.money.invoices import list_job_invoices
 from shopbook.queries.money.margins import job_margin
 from shopbook.queries.reports.month import get_month_end
+from shopbook.queries.reports.whole_month import read_month
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.jobs.parts import add_part, part_came
@@ -18,12 +19,10 @@ from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.postings import Source
 from shopbook.services.shelf.stock import draw_stock
-from shopbook.trade.billing.ageing import owed_by_age
 from shopbook.trade.floor.hours import Interval
-from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.permissions import Actor
 from shopbook.trade.results.margin import Costs, Margin
-from shopbook.trade.results.month import MonthEnd
+from shopbook.web.reports.month_paper import compose_closing
 from tests.makers.billing import make_agreed_job
 from tests.makers.floor import at, make_work
 from tests.makers.shelf import make_delivery, make_material
@@ -82,23 +81,42 @@ def test_the_columns_of_the_month_add_up_to_its_invoiced_and_cost(
     assert whole == november.together.before.margin_minor + november.all_jobs.margin_minor
 
 
-def test_paper_and_table_say_what_was_brought_forward_and_which_job_is_in_hand(
+def test_the_jobs_of_the_month_say_what_was_brought_forward_and_which_is_in_progress(
     session: Session, owner: Actor, now: datetime
 ) -> None:
     job = worked_then_invoiced(session, owner, now)
     open_job = make_agreed_job(session, now)
     work(session, owner, open_job, NOVEMBER, 2)
-    paper = as_paper(get_month_end(session, "2026-11"))
-    done, in_hand = paper.jobs
-    assert (done.number, done.cells[0], done.cells[5]) == (str(job.number), "−174.00", "")
-    assert done.margin == "578.00 (72.0 %)"
-    assert (in_hand.number, in_hand.margin) == (str(open_job.number), "−62.00, in progress")
-    assert paper.jobs_last.cells == ("−174.00", "803.00", "93.00", "20.00", "", "", "", "516.00")
+    section = compose_closing(session, "2026-11", now.date())[0].section("jobs")
+    assert section is not None
+    assert section.total is not None
+    done, in_hand = section.rows
+    assert (done.code, done.figures) == (
+        f"job_{job.number}",
+        ("−174.00", "803.00", "31.00", "20.00", "", "", "", "578.00", "72.0"),
+    )
+    assert (in_hand.label, in_hand.figures[-2:]) == (str(open_job.number), ("−62.00", ""))
+    assert in_hand.below.endswith("in progress")
+    assert section.total.figures == ("−174.00", "803.00", "93.00", "20.00", "", "", "", "516.00", "")
 
 
-def as_paper(figures: MonthEnd) -> Any:
-    facts = MonthFacts("Quarry Lane", "USD", "letter", "5 November 2026", "2026-11")
-    return month_paper(facts, figures, owed_by_age([], NOVEMBER), lambda minor: format_minor(minor, 2), {})
+def test_all_cost_of_the_month_is_in_work_against_sales_or_a_line_of_its_own(
+    session: Session, owner: Actor, now: datetime
+) -> None:
+    """62.00 in work; 174.00 of October, 31.00 and 20.00 against 803.00; what the month says equals what it keeps."""
+    worked_then_invoiced(session, owner, now)
+    work(session, owner, make_agreed_job(session, now), NOVEMBER, 2)
+    work(session, owner, make_agreed_job(session, now, purpose="comeback"), NOVEMBER, 1)
+    read = read_month(ShopOn(session, now.date()), "2026-11")
+    rows = read.work.jobs.values()
+    in_month = (
+        sum((row.added + row.further + row.later + row.apart).total_minor for row in rows)
+        + read.figures.supplies_on_no_job_minor
+    )
+    assert in_month == read.figures.all_jobs.costs.total_minor == 3_100 + 2_000 + 6_200 + 3_100
+    assert read.profit.gross.margin_minor == 80_300 - 17_400 - 5_100
+    assert (read.profit.rework_minor, read.work.closing_minor) == (3_100, 6_200)
+    assert (read.numbers["gross_profit_minor"], read.numbers["work_closing_minor"]) == (57_800, 6_200)
 
 
 def test_a_job_is_in_hand_again_once_its_invoice_is_taken_back(

@@ -7,6 +7,7 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from shopbook.documents.month.kept import kept_paper
 from shopbook.models.money import Invoice, MonthClose
 from shopbook.models.shop import LogLine
 from shopbook.queries.money.closings import month_state
@@ -37,7 +38,7 @@ def october(session: Session, owner: Actor) -> Invoice:
 
 def close(act: Act, month: str = "2026-10", sha256: str = "") -> MonthClose:
     paper, numbers = compose_closing(act.session, month, act.day)
-    made = close_month(act, month, dict(paper.summary), numbers=numbers, sha256=sha256)
+    made = close_month(act, month, kept_paper(paper), numbers=numbers, sha256=sha256)
     if sha256:
         keep_paper(act, made, sha256)
     return made
