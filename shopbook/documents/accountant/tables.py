@@ -17,11 +17,14 @@ FLAT_TABLES: tuple[FlatTable, ...] = (
     work_tables.JOBS,
     work_tables.CLOCK_SHARES,
     work_tables.HOURS,
+    work_tables.ATTENDANCE,
     work_tables.PERSON_COSTS,
     work_tables.PAID_HOURS,
+    work_tables.FIXED_COSTS,
     shelf_tables.MOVEMENTS,
     work_tables.BOUGHT_PARTS,
     shelf_tables.STOCK,
+    work_tables.WORK_IN_PROGRESS,
 )
 """Every table that there is; who may see which of them is `offered_tables`."""
 

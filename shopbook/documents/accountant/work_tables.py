@@ -90,18 +90,61 @@ PERSON_COSTS = FlatTable(
     is_pay=True,
 )
 
-PAID_HOURS = FlatTable(
-    "paid_hours",
-    "Paid hours and wages",
-    "each person’s days from the first to the last day, by attendance",
+ATTENDANCE = FlatTable(
+    "attendance",
+    "Attendance",
+    "each person’s days from the first to the last day",
     (
         *PERSON,
         day("on", "the day"),
         whole("minutes", "minutes here, without the lunch break"),
         money("cost_per_hour", "what the person’s hour cost on that day", is_pay=True),
-        money("wages", "the minutes at that cost", is_pay=True),
+        money("cost", "the minutes at that cost", is_pay=True),
+    ),
+)
+
+PAID_HOURS = FlatTable(
+    "paid_hours",
+    "Paid hours and wages",
+    "one row a person: what is paid for the days from the first to the last, by attendance or by the week",
+    (
+        *PERSON,
+        FlatColumn("is_owner", CellKind.FLAG, "whether it is an owner, whose pay is no wages"),
+        whole("minutes", "paid minutes"),
+        money("wages", "the paid minutes at what an hour cost", is_pay=True),
+        money("on_costs", "what comes on top of the wages", is_pay=True),
+        money("clocked", "of it clocked on jobs, at cost", is_pay=True),
     ),
     is_pay=True,
+)
+
+FIXED_COSTS = FlatTable(
+    "fixed_costs",
+    "Fixed costs",
+    "what the shop pays whether a car is repaired or not, with the share of the days from the first to the last",
+    (
+        whole("fixed_cost_id", "key of the fixed cost"),
+        text("name", "what it is"),
+        money("amount", "amount for each month, quarter or year, without tax where the shop reclaims it"),
+        text("per", "month, quarter or year"),
+        day("from_on", "first day on which it applies"),
+        day("until_on", "last day on which it applies; empty while it goes on"),
+        money("share", "its share of the days"),
+    ),
+)
+
+WORK_IN_PROGRESS = FlatTable(
+    "work_in_progress",
+    "Work in progress on the last day",
+    "every job that somebody pays for and that was not invoiced when the last day ended, at cost",
+    (
+        *JOB,
+        money("before", "its cost up to the month of the last day; as kept, where that month is closed"),
+        money("added", "its cost of that month so far"),
+        money("cost", "its cost when the last day ended"),
+        FlatColumn("is_finished", CellKind.FLAG, "whether it was finished and only wants its invoice"),
+        money("to_bill", "of a finished one: what was approved, before tax"),
+    ),
 )
 
 HOURS = FlatTable(

@@ -49,12 +49,13 @@ def follow_month(shop: ShopOn, month: str, costs: Sequence[CostLine]) -> Followe
     return Followed(jobs, sum_by_job(list_costs(session, jobs=ids, last=first - timedelta(days=1))), spent)
 
 
-def read_work(shop: ShopOn, month: str, followed: Followed) -> WorkInProgress:
-    """The work in progress of a month, by the number of the job.
+def read_work(shop: ShopOn, month: str, followed: Followed, by: date | None = None) -> WorkInProgress:
+    """The work in progress of a month, by the number of the job; `by` is an earlier day of it that it is read as of.
 
     The opening is what the closing of the month before kept, where that month is closed. A fixed number of statements.
     """
     session, (first, last) = shop.session, month_bounds(month)
+    last = by or last
     invoices = _invoices(session, [job.id for job in followed.jobs], last)
     kept = _kept(session, month)
     found = {

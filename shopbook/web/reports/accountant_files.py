@@ -26,9 +26,12 @@ _ROWS: Mapping[str, Callable[[ShopOn, date], Iterable[FlatRow]]] = {
     "clock_shares": lambda shop, first: work.list_flat_clock_shares(shop.session, first, shop.day),
     "hours": people.list_flat_hours,
     "person_costs": lambda shop, first: people.list_flat_person_costs(shop),
+    "attendance": people.list_flat_attendance,
     "paid_hours": people.list_flat_paid_hours,
+    "fixed_costs": people.list_flat_fixed_costs,
     "movements": lambda shop, first: shelf.list_flat_movements(shop.session, first, shop.day),
     "bought_parts": lambda shop, first: work.list_flat_bought(shop.session, first, shop.day),
+    "work_in_progress": lambda shop, first: work.list_flat_work(shop),
     "stock": lambda shop, first: shelf.list_flat_stock(shop.session, shop.day),
 }
 """The rows of each table, of the days from one to that of the shop."""

@@ -1,4 +1,4 @@
-"""The rows of jobs, of what was clocked on them, and of what was bought for them."""
+"""The rows of jobs, of what was clocked on them and bought for them, and of work in progress."""
 
 from collections.abc import Iterator
 from datetime import date, datetime
@@ -12,8 +12,12 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.shelf import Supplier
 from shopbook.models.shop import Person
+from shopbook.queries.money.costs import list_costs
 from shopbook.queries.reports.accountant.reading import AnySelect, FlatValues, of_customer, read_rows
+from shopbook.queries.reports.work_in_progress import follow_month, read_work
 from shopbook.queries.shop.book import get_zone
+from shopbook.queries.shop.shop_on import ShopOn
+from shopbook.trade.measures.days import month_bounds, month_of
 
 _MOMENTS = ("approved_on", "begun_on", "ready_on", "cancelled_on")
 
@@ -112,3 +116,23 @@ def _bought(first: date, last: date) -> AnySelect:
         .where(or_(JobPart.came_on.between(first, last), came_before))
         .order_by(JobPart.id)
     )
+
+
+def list_flat_work(shop: ShopOn) -> Iterator[FlatValues]:
+    """Jobs that were not invoiced when the shop's day ended, at cost; a fixed number of statements."""
+    month = month_of(shop.day)
+    costs = list_costs(shop.session, first=month_bounds(month)[0], last=shop.day)
+    followed = follow_month(shop, month, costs)
+    work = read_work(shop, month, followed, shop.day)
+    keys = {str(job.number): job.id for job in followed.jobs}
+    for number, job in work.jobs.items():
+        if job.closing_minor or job.is_finished:
+            yield {
+                "job_id": keys[number],
+                "job_number": int(number),
+                "before": job.opening_minor + job.changed_minor,
+                "added": job.added.total_minor,
+                "cost": job.closing_minor,
+                "is_finished": job.is_finished,
+                "to_bill": work.to_bill.get(number),
+            }
