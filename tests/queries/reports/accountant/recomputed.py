@@ -13,7 +13,7 @@ import pandas
 
 Frame = pandas.DataFrame
 USED = ("issued", "returned_from_stage")
-NOT_MONEY = ("rounding", "written_off", "recovered", "moved")
+MONTHS = {"month": 1, "quarter": 3, "year": 12}
 
 
 def in_units(words: str) -> int:
@@ -119,16 +119,23 @@ class Files:
 
     def held_on(self, day: str) -> int:
         """Money that came in by a day and is set against nothing and was not given back, securities too."""
-        came = self.between("payments", "", day)
-        return int(came["amount"].sum()) - int(self.between("allocations", "", day)["amount"].sum())
+        came, against = self.between("payments", "", day), self.between("allocations", "", day)
+        known = set(came["payment_id"])
+        return int(came["amount"].sum()) - int(against[against["payment_id"].isin(known)]["amount"].sum())
 
     def paid_by_means(self, first: str, last: str) -> dict[str, int]:
-        """Money in, less money given back, by means; what is no money is left out."""
+        """Money in, less money given back, by means: what has a receipt."""
         rows = self.between("payments", first, last)
-        return _sums(rows[~rows["kind"].isin(NOT_MONEY)], ["means"], "amount")
+        return _nonzero(_sums(rows[rows["series"] == "receipt"], ["means"], "amount"))
 
     def labour_by_job(self, first: str, last: str) -> dict[int, int]:
         return _sums(self.between("clock_shares", first, last), ["job_number"], "cost")
+
+    def attended(self, first: str, last: str) -> dict[int, tuple[int, int]]:
+        """Minutes here and what they cost, by person."""
+        rows = self.between("attendance", first, last)
+        minutes, cost = (_sums(rows, ["person_id"], column) for column in ("minutes", "cost"))
+        return {key: (minutes[key], cost[key]) for key in minutes if minutes[key]}
 
     def on_cars(self, first: str, last: str) -> dict[int, int]:
         """Minutes clocked on jobs, by person."""
