@@ -10,6 +10,9 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, InvoiceLine, InvoicePayer, InvoiceTax
 from shopbook.queries.reports.accountant.reading import AnySelect, FlatValues, of_customer, read_rows
 
+_BY_DAY = (Invoice.issued_on, Invoice.id)
+"""By the day first, whose index finds them."""
+
 
 def list_flat_invoices(session: Session, first: date, last: date) -> Iterator[FlatValues]:
     """Papers issued on these days; one statement."""
@@ -25,7 +28,7 @@ def list_flat_invoices(session: Session, first: date, last: date) -> Iterator[Fl
         Invoice.gross_minor.label("gross"),
         Invoice.reason,
     ).join(Job, Job.id == Invoice.job_id)
-    return read_rows(session, of_customer(_issued(asked, first, last), Invoice.customer_id).order_by(Invoice.id))
+    return read_rows(session, of_customer(_issued(asked, first, last), Invoice.customer_id).order_by(*_BY_DAY))
 
 
 def list_flat_lines(session: Session, first: date, last: date) -> Iterator[FlatValues]:
@@ -44,7 +47,7 @@ def list_flat_lines(session: Session, first: date, last: date) -> Iterator[FlatV
         .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
         .join(Job, Job.id == Invoice.job_id)
     )
-    return read_rows(session, _issued(asked, first, last).order_by(Invoice.id, InvoiceLine.id))
+    return read_rows(session, _issued(asked, first, last).order_by(*_BY_DAY, InvoiceLine.id))
 
 
 def list_flat_taxes(session: Session, first: date, last: date) -> Iterator[FlatValues]:
@@ -56,7 +59,7 @@ def list_flat_taxes(session: Session, first: date, last: date) -> Iterator[FlatV
         InvoiceTax.basis_minor.label("basis"),
         InvoiceTax.tax_minor.label("tax"),
     ).join(Invoice, Invoice.id == InvoiceTax.invoice_id)
-    return read_rows(session, _issued(asked, first, last).order_by(Invoice.id, InvoiceTax.id))
+    return read_rows(session, _issued(asked, first, last).order_by(*_BY_DAY, InvoiceTax.id))
 
 
 def list_flat_payers(session: Session, first: date, last: date) -> Iterator[FlatValues]:

@@ -35,7 +35,7 @@ def list_flat_payments(session: Session, first: date, last: date) -> Iterator[Fl
         .outerjoin(Job, Job.id == Payment.job_id)
         .where(Payment.on.between(first, last))
     )
-    return read_rows(session, of_customer(asked, Payment.customer_id).order_by(Payment.id))
+    return read_rows(session, of_customer(asked, Payment.customer_id).order_by(Payment.on, Payment.id))
 
 
 def list_flat_allocations(session: Session, first: date, last: date) -> Iterator[FlatValues]:
@@ -60,7 +60,7 @@ def list_flat_allocations(session: Session, first: date, last: date) -> Iterator
         .join(Invoice, Invoice.id == Allocation.invoice_id)
         .where(Allocation.on >= first)
     )
-    for row in read_rows(session, of_customer(asked, Allocation.customer_id).order_by(Allocation.id)):
+    for row in read_rows(session, of_customer(asked, Allocation.customer_id).order_by(Allocation.on, Allocation.id)):
         on = counting[row["allocation_id"]]
         if first <= on <= last:
             yield {**row, "on": on}
@@ -83,7 +83,7 @@ def list_flat_deposits(session: Session, first: date, last: date) -> Iterator[Fl
     for line in list_set_lines(session, Allocation.payment_id.in_(keys)):
         spent[line.payment_id] += line.amount_minor if line.counts_on <= last else 0
     back = _given_back(session, keys, last)
-    for row in read_rows(session, of_customer(asked, Payment.customer_id).order_by(Payment.id)):
+    for row in read_rows(session, of_customer(asked, Payment.customer_id).order_by(Payment.on, Payment.id)):
         key = row["payment_id"]
         held = row["amount"] - spent[key] - back[key]
         if held or (row["kind"] in TAKEN_AHEAD and row["on"] >= first):
@@ -152,7 +152,7 @@ def _bad_debts(first: date, last: date) -> AnySelect:
         .join(Job, Job.id == Invoice.job_id)
         .where(Payment.kind.in_(BAD_DEBT_KINDS), Payment.on.between(first, last))
     )
-    return of_customer(asked, Allocation.customer_id).order_by(Allocation.id)
+    return of_customer(asked, Allocation.customer_id).order_by(Payment.on, Allocation.id)
 
 
 def _billed(session: Session, papers: set[int]) -> dict[int, tuple[int, int]]:

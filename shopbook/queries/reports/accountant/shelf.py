@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 from datetime import date
+from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import ScalarSelect, func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage
@@ -12,7 +13,7 @@ from shopbook.queries.reports.accountant.reading import FlatValues, read_rows
 
 
 def list_flat_movements(session: Session, first: date, last: date) -> Iterator[FlatValues]:
-    """Movements of these days in the order of their posting; one statement."""
+    """Movements of these days, those of one day in the order of their posting; one statement."""
     asked = (
         select(
             Movement.id.label("movement_id"),
@@ -31,7 +32,7 @@ def list_flat_movements(session: Session, first: date, last: date) -> Iterator[F
         .outerjoin(Stage, Stage.id == Movement.stage_id)
         .where(Movement.on.between(first, last))
     )
-    return read_rows(session, asked.order_by(Movement.id))
+    return read_rows(session, asked.order_by(Movement.on, Movement.id))
 
 
 def list_flat_stock(session: Session, last: date) -> Iterator[FlatValues]:
@@ -39,28 +40,21 @@ def list_flat_stock(session: Session, last: date) -> Iterator[FlatValues]:
 
     What there is now less what has moved since, so that a month just gone is read quickly.
     """
-    since = (
-        select(
-            Movement.material_id,
-            func.sum(Movement.quantity_thousandths).label("quantity"),
-            func.sum(Movement.value_minor).label("value"),
-        )
-        .where(Movement.on > last)
-        .group_by(Movement.material_id)
-        .subquery()
-    )
-    asked = (
-        select(
-            Material.id.label("material_id"),
-            Material.name.label("material"),
-            Material.unit,
-            (Material.on_hand_thousandths - func.coalesce(since.c.quantity, 0)).label("quantity"),
-            (Material.value_minor - func.coalesce(since.c.value, 0)).label("value"),
-        )
-        .outerjoin(since, since.c.material_id == Material.id)
-        .order_by(Material.name)
-    )
+    asked = select(
+        Material.id.label("material_id"),
+        Material.name.label("material"),
+        Material.unit,
+        (Material.on_hand_thousandths - _moved_since(last, Movement.quantity_thousandths)).label("quantity"),
+        (Material.value_minor - _moved_since(last, Movement.value_minor)).label("value"),
+    ).order_by(Material.name)
     return (_whole(row) for row in read_rows(session, asked) if row["quantity"] or row["value"])
+
+
+def _moved_since(last: date, column: Any) -> ScalarSelect[Any]:
+    """What of a column of a material's movements came after a day."""
+    moved = select(func.coalesce(func.sum(column), 0))
+    of_material = moved.where(Movement.material_id == Material.id, Movement.on > last)
+    return of_material.correlate(Material).scalar_subquery()
 
 
 def _whole(row: FlatValues) -> FlatValues:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import and_, or_, select
+from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Vehicle
@@ -84,7 +84,7 @@ def list_flat_clock_shares(session: Session, first: date, last: date) -> Iterato
         .join(Stage, Stage.id == ClockShare.stage_id)
         .where(ClockEntry.on.between(first, last))
     )
-    return read_rows(session, asked.order_by(ClockEntry.id, ClockShare.id))
+    return read_rows(session, asked.order_by(ClockEntry.on, ClockEntry.id, ClockShare.id))
 
 
 def list_flat_bought(session: Session, first: date, last: date) -> Iterator[FlatValues]:
@@ -101,7 +101,6 @@ def list_flat_bought(session: Session, first: date, last: date) -> Iterator[Flat
 
 
 def _bought(first: date, last: date) -> AnySelect:
-    came_before = and_(JobPart.came_on < first, JobPart.sent_back_at.is_not(None))
     return (
         select(
             JobPart.id.label("part_id"),
@@ -113,7 +112,7 @@ def _bought(first: date, last: date) -> AnySelect:
         )
         .join(Job, Job.id == JobPart.job_id)
         .outerjoin(Supplier, Supplier.id == JobPart.supplier_id)
-        .where(or_(JobPart.came_on.between(first, last), came_before))
+        .where(JobPart.came_on <= last, or_(JobPart.came_on >= first, JobPart.sent_back_at.is_not(None)))
         .order_by(JobPart.id)
     )
 

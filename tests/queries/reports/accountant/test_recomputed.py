@@ -30,7 +30,7 @@ from shopbook.queries.shop.house_costs import list_paid_weeks
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.measures.days import month_bounds
 from shopbook.web.reports.accountant_files import flat_files
-from shopbook.web.reports.month_paper import compose_month_paper
+from shopbook.web.reports.month_paper import compose_closing, compose_month_paper
 from tests.makers.random_shop import RandomShop
 from tests.queries.reports.accountant import recomputed
 from tests.queries.reports.accountant.recomputed import Course, Files, said
@@ -74,7 +74,13 @@ def check_month(session: Session, files: Files, month: str, today: date) -> None
     check_hours(session, files, first, last)
     check_balances(session, files, read.owed_on)
     check_work(files, read)
-    check_papers(files, read, compose_month_paper(session, month, today))
+    check_papers(files, read, paper_of_month(session, month, today))
+
+
+def paper_of_month(session: Session, month: str, today: date) -> MonthPaper:
+    """The paper as it is shown; of a month closed before rows were kept by their codes, as the book stands."""
+    paper = compose_month_paper(session, month, today)
+    return paper if paper.section("invoiced") else compose_closing(session, month, today)[0]
 
 
 def check_labour(session: Session, files: Files, first: date, last: date) -> None:
@@ -236,7 +242,7 @@ def check_command(session: Session, files: Files, environment: dict[str, str], t
     result = CliRunner().invoke(main, ["report", "month-end", month], env=environment, catch_exceptions=False)
     assert result.exit_code == 0, result.output
     read, lines = read_month(ShopOn(session, today), month), result.output.splitlines()
-    paper = compose_month_paper(session, month, today)
+    paper = paper_of_month(session, month, today)
     for (section, code), minors in expected_rows(files, read).items():
         label, figures = row_of(paper, section, code).label, [*map(said, minors)]
         assert any(label in line and line.split()[-len(figures) :] == figures for line in lines), (section, code)
