@@ -1,7 +1,7 @@
 """a rest that moved keeps its day, and what was set against papers is found by day
 
 Revision ID: 20261130_as_of
-Revises: 20261130_way_back
+Revises: 20261130_house_costs
 """
 
 import sqlalchemy as sa

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 from shopbook.commands.book import Refused, ask, now, open_book
 from shopbook.config import Config, read_config
 from shopbook.documents.faces import keep_made_fonts_in
+from shopbook.documents.month.heads import heads_of
 from shopbook.documents.month.section import Section, SectionRow
 from shopbook.documents.month.sentences import sentence_text
 from shopbook.documents.month_end import MonthPaper, make_month_csv, make_month_pdf
@@ -71,7 +72,7 @@ def _print(paper: MonthPaper) -> None:
 
 
 def _title(section: Section) -> str:
-    heads = "".join(f"{head:>{_FIGURE}}" for head in section.heads[1:])
+    heads = "".join(f"{head:>{_FIGURE}}" for head in heads_of(section)[1:])
     return f"{section.title:<{_LABEL}}{heads}".rstrip()
 
 

@@ -1,24 +1,18 @@
-"""The month on paper, as a table for the accountant, and its chart."""
+"""The month on paper, and as a table for the accountant."""
 
 import csv
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from io import StringIO
-from typing import Any
 
-from reportlab.graphics import renderSVG
-from reportlab.graphics.shapes import Drawing, Line, Rect, String
-from reportlab.lib.colors import Color, HexColor
 from reportlab.platypus import CondPageBreak, Flowable
 
+from shopbook.documents.month.heads import figures_of, heads_of
 from shopbook.documents.month.section import Section, SectionRow
 from shopbook.documents.month.sentences import Sentence, sentence_text
 from shopbook.documents.page import gap, make_file, noted, side_by_side, table, titled, words
-from shopbook.trade.measures.amounts import divide_half_away, format_minor
 from shopbook.trade.measures.locales import ENGLISH, marks_of, read_number
-
-ACT, OCHRE, OCHRE_EDGE, INK, RULE = (HexColor(c) for c in ("#17495a", "#cf9f5b", "#8a6427", "#1b1f24", "#dcd7cc"))
 
 HEADING_AND_A_FEW_ROWS = 110
 """Points of height under which a table begins on the next page."""
@@ -54,15 +48,6 @@ class MonthPaper:
         return next((section for section in self.sections if section.code == code), None)
 
 
-@dataclass(frozen=True, slots=True)
-class MonthBar:
-    """One month of the chart: invoiced net and cost, in minor units."""
-
-    name: str
-    invoiced_minor: int
-    cost_minor: int
-
-
 def make_month_pdf(paper: MonthPaper) -> bytes:
     """The month end as a PDF."""
     story: list[Flowable] = [
@@ -83,7 +68,7 @@ def _laid_out(sections: Sequence[Section]) -> list[Flowable]:
     story: list[Flowable] = []
     waiting: Section | None = None
     for section in sections:
-        if len(section.heads) > 2:
+        if figures_of(section) > 1:
             story += _one(section)
         elif waiting is None:
             waiting = section
@@ -103,8 +88,7 @@ def _block(section: Section) -> list[Flowable]:
     rows = [*section.rows, *([section.total] if section.total else [])]
     if not rows:
         return [*story, words(section.note or "None.")]
-    figures = max(len(row.figures) for row in rows)
-    heads = section.heads or ("",) * (figures + 1)
+    figures, heads = figures_of(section), heads_of(section)
     cells = [_cells(row, section.total, is_wide=figures > MOST_EQUAL) for row in rows]
     places = range(1, figures + 1)
     story.append(table(heads, cells, _widths(heads, rows), figures=places, has_total=bool(section.total)))
@@ -161,7 +145,7 @@ def make_month_csv(paper: MonthPaper) -> str:
         writer.writerow(["sentence", str(place), safe(sentence_text(sentence))])
     for section in paper.sections:
         if section.heads:
-            head, *others = map(safe, section.heads)
+            head, *others = map(safe, heads_of(section))
             writer.writerow([section.code, "heads", head, "", *others])
         for row in (*section.rows, *([section.total] if section.total else [])):
             label, *figures = _unit_apart(row)
@@ -198,41 +182,3 @@ def safe_cell(text: str, locale: str = ENGLISH) -> str:
 
 def _is_number(text: str, locale: str) -> bool:
     return set(text) <= {*"0123456789", *marks_of(locale)} and read_number(text, locale) is not None
-
-
-def draw_months(bars: Sequence[MonthBar], width: int = 640, places: int = 2, locale: str = ENGLISH) -> Drawing:
-    """Invoiced and cost side by side by month, invoiced also as a whole figure (`places`: decimals of the currency)."""
-    height, ground, top = 240, 34, 190
-    drawing = Drawing(width, height)
-    most = max([1, *(max(bar.invoiced_minor, bar.cost_minor) for bar in bars)])
-    step = (width - 20) / max(1, len(bars))
-    thick = step * 0.3
-    drawing.add(Line(10, ground, width - 10, ground, strokeColor=RULE))
-    for place, bar in enumerate(bars):
-        left = 10 + place * step + step * 0.18
-        for amount, shift, colour, edge in (
-            (bar.invoiced_minor, 0, ACT, ACT),
-            (bar.cost_minor, thick + 3, OCHRE, OCHRE_EDGE),
-        ):
-            high = max(0, amount) / most * (top - ground)
-            drawing.add(Rect(left + shift, ground, thick, high, **_ink(colour, edge)))
-        if bar.invoiced_minor:
-            whole = format_minor(divide_half_away(bar.invoiced_minor, 10**places), 0, locale=locale)
-            above = ground + max(0, bar.invoiced_minor) / most * (top - ground) + 5
-            drawing.add(String(left + thick / 2, above, whole, textAnchor="middle", fontSize=13, fillColor=INK))
-        drawing.add(String(left + thick, ground - 18, bar.name, textAnchor="middle", fontSize=13, fillColor=INK))
-    for place, (label, colour) in enumerate((("sales, before tax", ACT), ("cost", OCHRE))):
-        drawing.add(Rect(12 + place * 190, height - 20, 12, 12, **_ink(colour, colour)))
-        drawing.add(String(30 + place * 190, height - 18, label, fontSize=13, fillColor=INK))
-    return drawing
-
-
-def _ink(fill: Color, edge: Color) -> dict[str, Any]:
-    return {"fillColor": fill, "strokeColor": edge, "strokeWidth": 0.6}
-
-
-def make_month_svg(bars: Sequence[MonthBar], width: int = 640, places: int = 2, locale: str = ENGLISH) -> str:
-    """The chart as an SVG file; colours are attributes, so that the strict policy holds."""
-    drawn: str = renderSVG.drawToString(draw_months(bars, width, places, locale))
-    named = drawn.replace("<title>...</title>", "<title>Sales and cost by month</title>")
-    return named.replace("font-family: Times-Roman", "font-family: system-ui, sans-serif")

@@ -5,16 +5,26 @@ from dataclasses import dataclass
 from datetime import date
 
 from shopbook.documents.month import figures, profit, work_in_progress
+from shopbook.documents.month import owed as owed_words
+from shopbook.documents.month import paid as paid_words
+from shopbook.documents.month import tax as tax_words
+from shopbook.documents.month.house_costs import break_even_section, owners_words
 from shopbook.documents.month.section import Section
 from shopbook.documents.month.sentences import Left, Shortfalls, three_sentences
+from shopbook.documents.month.tax import Said
 from shopbook.documents.month.wording import MonthWording
+from shopbook.documents.month.worst import worst_section
 from shopbook.documents.month_end import MonthPaper
 from shopbook.trade.billing.ageing import Ageing
 from shopbook.trade.measures.days import DateForm, format_day, format_month, month_bounds, month_name, month_shifted
 from shopbook.trade.measures.locales import ENGLISH
+from shopbook.trade.results.break_even import PaintHours
 from shopbook.trade.results.month import MonthEnd
+from shopbook.trade.results.paid import Paid
 from shopbook.trade.results.profit import MonthEarnings
+from shopbook.trade.results.tax_span import SpanTax
 from shopbook.trade.results.work_in_progress import WorkInProgress
+from shopbook.trade.results.worst_jobs import InvoicedJob, sum_short
 from shopbook.trade.stock.below_zero import BelowZero
 
 NOTES = (
@@ -63,37 +73,37 @@ class MonthFacts:
 
 @dataclass(frozen=True, slots=True)
 class MonthSums:
-    """What a month is put into words from; `cars` are named by the number of their job, `owed` is as of `owed_on`."""
+    """What a month is put into words from; `cars` are named by the number of their job, `owed` is as of `until`."""
 
     figures: MonthEnd
     work: WorkInProgress
     profit: MonthEarnings
+    house: profit.House
+    worst: Sequence[InvoicedJob]
+    paint: PaintHours
     below_zero: BelowZero
     owed: Ageing
-    owed_on: date
+    paid: Paid
+    tax: SpanTax
+    until: date
     cars: Mapping[str, str]
-    left: Left | None = None
-    short: Shortfalls | None = None
+
+    @property
+    def left(self) -> Left:
+        """What is left, for the first sentence."""
+        even = self.house.even
+        return Left(even.profit_minor, even.after_pay_minor, owners_words(self.house.wages))
+
+    @property
+    def short(self) -> Shortfalls | None:
+        """How many fell short of plan; None where of no job invoiced a plan is known."""
+        sums = sum_short(self.worst)
+        return Shortfalls(sums.short, sums.total_minor) if sums.jobs else None
 
 
-def month_paper(facts: MonthFacts, sums: MonthSums, more: Sequence[Section] = ()) -> MonthPaper:
+def month_paper(facts: MonthFacts, sums: MonthSums, taxes: Said, more: Sequence[Section] = ()) -> MonthPaper:
     """The month in text; `more` are sections that are put into words elsewhere, and stand before the jobs."""
-    wording, end = facts.wording, sums.figures
-    movement, state, by_job = work_in_progress.sections(sums.work, wording)
-    sections = (
-        profit.section(sums.profit, wording),
-        movement,
-        state,
-        figures.hours_section(end.hours),
-        figures.owed_section(sums.owed, facts.near(sums.owed_on), wording),
-        figures.sales_section(end.by_kind, wording),
-        figures.spent_section(end.all_jobs.costs, wording),
-        figures.stock_section(end.stock, sums.below_zero, wording),
-        figures.tax_section(end.taxes, wording),
-        *more,
-        by_job,
-        figures.jobs_section(end, sums.cars, wording),
-    )
+    wording = facts.wording
     return MonthPaper(
         shop=facts.shop,
         month=format_month(facts.month),
@@ -101,11 +111,43 @@ def month_paper(facts: MonthFacts, sums: MonthSums, more: Sequence[Section] = ()
         currency=facts.currency,
         paper_size=facts.paper_size,
         sentences=three_sentences(sums.left, sums.profit, sums.short, sums.work, wording),
-        sections=sections,
-        faults=end.faults,
-        notes=[*map(facts.say, (*_supplies_note(end, facts.money), *NOTES))],
+        sections=(*_first(facts, sums, wording), *_money(facts, sums, wording, taxes), *_depth(sums, wording, more)),
+        faults=sums.figures.faults,
+        notes=[*map(facts.say, (*_supplies_note(sums.figures, facts.money), *NOTES))],
         locale=facts.locale,
     )
+
+
+def _first(facts: MonthFacts, sums: MonthSums, wording: MonthWording) -> list[Section]:
+    """From sales to what is left, the cars not invoiced, hours, and the jobs that fell short of plan."""
+    movement, state, _ = work_in_progress.sections(sums.work, wording)
+    return [
+        profit.section(sums.profit, wording, sums.house),
+        movement,
+        state,
+        figures.hours_section(sums.figures.hours),
+        break_even_section(sums.house.even, sums.house.wages, sums.paint, wording),
+        worst_section(sums.worst, sums.cars, wording.sum_of, wording.money, facts.say),
+    ]
+
+
+def _money(facts: MonthFacts, sums: MonthSums, wording: MonthWording, taxes: Said) -> list[Section]:
+    """What is owed on the last day, what was paid, and tax on the shop's basis."""
+    (owed,) = owed_words.sections(sums.owed, facts.near(sums.until), wording.money, facts.say)
+    return [owed, *paid_words.sections(sums.paid, wording.money, facts.say), *tax_words.sections(sums.tax, taxes)]
+
+
+def _depth(sums: MonthSums, wording: MonthWording, more: Sequence[Section]) -> list[Section]:
+    """What stands one press away."""
+    end = sums.figures
+    return [
+        figures.sales_section(end.by_kind, wording),
+        figures.spent_section(end.all_jobs.costs, wording),
+        figures.stock_section(end.stock, sums.below_zero, wording),
+        *more,
+        work_in_progress.sections(sums.work, wording)[2],
+        figures.jobs_section(end, sums.cars, wording),
+    ]
 
 
 def _supplies_note(figures: MonthEnd, money: Callable[[int], str]) -> list[str]:

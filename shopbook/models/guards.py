@@ -8,6 +8,7 @@ LEDGERS = (
     "allocation",
     "approval_reading",
     "approval_withdrawal",
+    "approval_work",
     "attendance",
     "catalogue_entry",
     "clock_entry",

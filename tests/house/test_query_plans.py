@@ -27,6 +27,7 @@ GROWING = {
     "act_key",
     "approval",
     "approval_group",
+    "approval_work",
     "allocation",
     "attendance",
     "clock_entry",

@@ -1,14 +1,14 @@
 """The rest of a month in words: sales and cost by kind, hours, tax, the shelf, what is owed, and its jobs."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 
 from shopbook.documents.month.section import Section, SectionRow
 from shopbook.documents.month.wording import MonthWording, counted
-from shopbook.trade.billing import LineKind, rate_words
-from shopbook.trade.billing.ageing import AgeBand, Ageing
+from shopbook.trade.billing import LineKind
+from shopbook.trade.billing.ageing import AgeBand
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.results.margin import Costs, share_words
-from shopbook.trade.results.month import Hours, JobMonth, MonthEnd, StockSums, TaxRow
+from shopbook.trade.results.month import Hours, JobMonth, MonthEnd, StockSums
 from shopbook.trade.stock.below_zero import BelowZero
 
 KIND_WORDS = {
@@ -84,22 +84,6 @@ def hours_section(hours: Hours) -> Section:
     return Section("hours", "Hours", rows)
 
 
-def tax_section(taxes: Sequence[TaxRow], wording: MonthWording) -> Section:
-    """Tax charged by kind and rate."""
-    rows = [
-        SectionRow(
-            f"{row.code}_{row.rate_thousandths}",
-            f"{row.name}, {rate_words(row.rate_thousandths)}",
-            (wording.money(row.basis_minor), wording.money(row.tax_minor)),
-        )
-        for row in taxes
-    ]
-    sums = (sum(row.basis_minor for row in taxes), sum(row.tax_minor for row in taxes))
-    total = SectionRow("total", "Total", tuple(map(wording.money, sums)))
-    note = "By invoice date, at the rate in force on the day of supply. Tax on your purchases is not included."
-    return Section("tax", "Tax charged", tuple(rows), total, ("Kind", "Basis", "Tax"), note)
-
-
 def stock_section(stock: StockSums, below: BelowZero, wording: MonthWording) -> Section:
     """The shelf from the first day to the last; what the book says is below zero stands apart."""
     say, money = wording.say, wording.money
@@ -120,15 +104,6 @@ def stock_section(stock: StockSums, below: BelowZero, wording: MonthWording) -> 
     label = f"{wording.last}, on the shelf" if below.materials else wording.last
     note = "What the book says is below zero was used and never entered: count it." if below.materials else ""
     return Section("stock", "Stock, at cost", tuple(rows), SectionRow("closing", label, (money(on_shelf),)), note=note)
-
-
-def owed_section(owed: Ageing, day: str, wording: MonthWording) -> Section:
-    """What is owed by days late on a day, less what is held for customers."""
-    money = wording.money
-    rows = [_row(str(band), BAND_WORDS[band], money(amount)) for band, amount in owed.by_band.items()]
-    rows.append(_row("credits", "Customer credits", money(-owed.on_account_minor)))
-    about = wording.say("{ageing}")
-    return Section("owed", f"Owed on {day}", tuple(rows), _total(money(owed.total_minor)), about=about)
 
 
 def jobs_section(figures: MonthEnd, cars: Mapping[str, str], wording: MonthWording) -> Section:

@@ -1,17 +1,38 @@
 """From sales to gross profit to what is left, in words: each row takes something off the one above it."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
+from shopbook.documents.month.house_costs import house_rows, left_rows
 from shopbook.documents.month.section import Section, SectionRow
 from shopbook.documents.month.wording import MonthWording, counted
+from shopbook.trade.results.break_even import BreakEven
+from shopbook.trade.results.card_fees import MeansFees
 from shopbook.trade.results.margin import share_words
+from shopbook.trade.results.paid_hours import Wages
 from shopbook.trade.results.profit import MonthEarnings
 
 
-def section(profit: MonthEarnings, wording: MonthWording, house: Sequence[SectionRow] = ()) -> Section:
+@dataclass(frozen=True, slots=True)
+class House:
+    """What a month cost beside its cars, as `queries/reports/break_even.py` reads it."""
+
+    wages: Wages
+    fixed: Sequence[tuple[str, int]]
+    fees: Sequence[MeansFees]
+    even: BreakEven
+    owner_labour_minor: int
+
+
+def section(profit: MonthEarnings, wording: MonthWording, house: House | None = None) -> Section:
     """Sales less the cost of the jobs invoiced is gross profit; less the cost of cars that no invoice takes, what the
-    house costs (`house`, its rows) and what the shelf lost."""
-    rows = [*_gross(profit, wording), *_apart(profit, wording), *house, *_losses(profit, wording)]
+    house costs and what the shelf lost is net profit."""
+    rows = [*_gross(profit, wording), *_apart(profit, wording)]
+    if house is not None:
+        rows += house_rows(house.wages, house.fixed, house.fees, wording)
+    rows += _losses(profit, wording)
+    if house is not None:
+        rows += left_rows(house.even, house.wages, house.owner_labour_minor, wording)
     return Section("profit", "From sales to net profit", tuple(rows))
 
 

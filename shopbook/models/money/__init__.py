@@ -1,6 +1,13 @@
 """Quotes, approvals, who pays, issued invoices, money taken, and closed months."""
 
-from shopbook.models.money.approvals import Approval, ApprovalGroup, ApprovalReading, ApprovalWithdrawal, JobPayer
+from shopbook.models.money.approvals import (
+    Approval,
+    ApprovalGroup,
+    ApprovalReading,
+    ApprovalWithdrawal,
+    ApprovalWork,
+    JobPayer,
+)
 from shopbook.models.money.close import MonthClose, MonthReopening, TaxReturn
 from shopbook.models.money.invoices import Invoice, InvoiceApproval, InvoiceLine, InvoicePayer, InvoiceTax, LineMatch
 from shopbook.models.money.payments import Allocation, Payment, Receipt
@@ -12,6 +19,7 @@ __all__ = [
     "ApprovalGroup",
     "ApprovalReading",
     "ApprovalWithdrawal",
+    "ApprovalWork",
     "GivenQuote",
     "Invoice",
     "InvoiceApproval",

@@ -1,9 +1,9 @@
 """The two approvals, kept apart, and who pays what share of a job."""
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy import CheckConstraint, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column
 
-from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Words, refers
+from shopbook.models.base import Base, Counted, Day, Key, Kind, Line, Minor, Moment, Thousandths, Words, refers
 from shopbook.models.customers import whose
 
 
@@ -59,6 +59,41 @@ class ApprovalGroup(Base):
     approval_id: Mapped[int] = refers("approval.id", primary_key=True, index=False)
     group_id: Mapped[int] = refers("quote_group.id", primary_key=True)
     is_taken: Mapped[bool]
+
+
+class ApprovalWork(Base):
+    """One piece of the work as it was planned when the customer approved it, at planned cost. Append-only.
+
+    Hours by stage and skill, what the stages would use, and what was to be bought; an item that nothing was planned for
+    has one row without hours.
+    """
+
+    __tablename__ = "approval_work"
+    __table_args__ = (
+        CheckConstraint("minutes >= 0", name="minutes_not_negative"),
+        CheckConstraint("amount_thousandths >= 0", name="amount_not_negative"),
+    )
+
+    id: Mapped[Key]
+    approval_id: Mapped[int] = refers("approval.id")
+    kind: Mapped[Kind]
+    """labour, materials, supplies, part, colour, sublet, fee."""
+    item_key: Mapped[Counted]
+    """Key of the item that it belongs to; zero: of several, or of none."""
+    line_key: Mapped[Counted]
+    """Key of that item's line for the same skill or part; zero where it has none."""
+    stage_id: Mapped[int | None] = refers("stage.id", index=False)
+    skill: Mapped[Kind] = mapped_column(default="", server_default="")
+    minutes: Mapped[Counted]
+    hour_minor: Mapped[Minor] = mapped_column(default=0, server_default="0")
+    """Mean cost of an hour, that day, of the people with that skill."""
+    role: Mapped[Kind] = mapped_column(default="", server_default="")
+    material_id: Mapped[int | None] = refers("material.id", index=False)
+    unit: Mapped[Kind] = mapped_column(default="", server_default="")
+    amount_thousandths: Mapped[Thousandths] = mapped_column(default=0, server_default="0")
+    cost_minor: Mapped[Minor] = mapped_column(default=0, server_default="0")
+    is_reconstructed: Mapped[bool] = mapped_column(default=False, server_default=false())
+    """Written by an upgrade from the plan's version of that day, at the costs and prices that the book still knows."""
 
 
 class ApprovalReading(Base):

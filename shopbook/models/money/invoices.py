@@ -62,6 +62,8 @@ class InvoiceLine(Base):
     """The key of the quote's line that it bills; None on what was issued before lines had keys."""
     item_key: Mapped[Whole | None]
     """The key of the item it stands in."""
+    minutes: Mapped[Whole | None]
+    """Man-minutes that it charges for, none for what is no labour; None on what was issued before they were kept."""
 
 
 class LineMatch(Base):

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.queries.floor.clocks import attendance_between, names_of
 from shopbook.queries.floor.day import here_on, lunch_on
 from shopbook.queries.floor.entries import list_entries
-from shopbook.queries.shop.house_costs import last_by, list_person_costs
+from shopbook.queries.shop.house_costs import last_by
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.diary.opening import OpeningHours
@@ -71,14 +71,15 @@ def sum_by_person(session: Session, sheets: Sheets, names: Mapping[int, str] | N
     return sorted(found, key=lambda one: (one.name, one.person_id))
 
 
-def sum_hours(shop: ShopOn, first: date, last: date) -> tuple[int, int, int]:
-    """Of all people from `first` to `last`: minutes here, minutes on cars, and what the minutes here cost.
+def sheets_to_the_end(shop: ShopOn, first: date, last: date) -> Sheets:
+    """The sums of every day from `first` to `last`; anybody who did not clock out counts as here until closing."""
+    opening = shop.on(last).opening
+    return day_sheets(shop.session, first, last, opening.moment(last + timedelta(days=1), time(0)), opening)
 
-    Anybody who did not clock out counts as here until closing.
-    """
-    session, opening = shop.session, shop.on(last).opening
-    sheets = day_sheets(session, first, last, opening.moment(last + timedelta(days=1), time(0)), opening)
-    costs = {person_id: last_by(lines) for person_id, lines in list_person_costs(session).items()}
+
+def sum_hours(shop: ShopOn, sheets: Sheets) -> tuple[int, int, int]:
+    """Of all people over these days: minutes here, minutes on cars, and what the minutes here cost."""
+    costs = {person_id: last_by(lines) for person_id, lines in shop.person_costs.items()}
     paid = sum(
         labour_cost(sheet.here_minutes, costs[person_id](on))
         for (person_id, on), sheet in sheets.items()

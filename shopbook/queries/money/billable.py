@@ -245,7 +245,8 @@ def _by_hours(row: AgreedQuote, lines: Sequence[BillLine], done: Mapping[str, in
         if beyond > 0:
             found.append(_beyond(row.quote, lines[places[0]], beyond))
         for place, left in zip(places, share_out(done[skill], minutes) if beyond < 0 else (), strict=False):
-            found[place] = replace(lines[place], amount_minor=divide_half_away(left * lines[place].rate_minor, 60))
+            amount = divide_half_away(left * lines[place].rate_minor, 60)
+            found[place] = replace(lines[place], amount_minor=amount, minutes=left)
     return found
 
 
@@ -272,6 +273,7 @@ def _beyond(quote: Quote, timed: BillLine, minutes: int) -> BillLine:
         item=key,
         title="Above the estimate",
         skill=timed.skill,
+        minutes=minutes,
         is_beyond=True,
         can_be_cut=True,
     )

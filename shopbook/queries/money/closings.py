@@ -1,6 +1,6 @@
 """The closings of a month, version by version, and whether it can be reopened."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -73,14 +73,18 @@ def get_closing(session: Session, month: str, version: int) -> MonthClose:
 
 def find_standing_closing(session: Session, month: str) -> MonthClose | None:
     """The closing of a month that was not reopened; None while it is open. One statement."""
+    return next(iter(list_standing_closings(session, [month])), None)
+
+
+def list_standing_closings(session: Session, months: Collection[str]) -> Sequence[MonthClose]:
+    """The closings of these months that were not reopened, in their order; one statement."""
     asked = (
         select(MonthClose)
         .outerjoin(MonthReopening, MonthReopening.close_id == MonthClose.id)
-        .where(MonthClose.month == month, MonthReopening.id.is_(None))
-        .order_by(MonthClose.version.desc())
-        .limit(1)
+        .where(MonthClose.month.in_(months), MonthReopening.id.is_(None))
+        .order_by(MonthClose.month, MonthClose.version)
     )
-    return session.scalar(asked)
+    return session.scalars(asked).all()
 
 
 def last_closing(session: Session, month: str) -> int:

@@ -9,7 +9,7 @@ from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Job
 from shopbook.models.shop import Book
 from shopbook.queries.customers import name_on_papers
-from shopbook.queries.money.words import get_wording
+from shopbook.queries.money.words import Wording, get_wording
 from shopbook.queries.shop.book import get_units
 from shopbook.trade.car.words import car_words
 from shopbook.trade.countries import Country
@@ -19,17 +19,27 @@ from shopbook.trade.measures.units import Kind, Unit
 
 def get_head(session: Session, job: Job) -> dict[str, Any]:
     """The head as plain values, so that an issued paper can keep them as they were printed."""
-    said = get_wording(session)
-    book, country, car = said.book, said.country, job.vehicle
+    said, car = get_wording(session), job.vehicle
+    return _head(said, job.customer) | {
+        "car": car_words(car.year, car.description, car.colour_name) if car else "",
+        "car_lines": _car_lines(car, _odometer(session, job), said.country) if car else [],
+        "car_hex": job.colour_hex,
+        "job": job.number,
+    }
+
+
+def get_payer_head(session: Session, payer: Customer) -> dict[str, Any]:
+    """The head of a paper that is about a payer, and no one car."""
+    return _head(get_wording(session), payer) | {"car": "", "car_lines": [], "car_hex": ""}
+
+
+def _head(said: Wording, customer: Customer | None) -> dict[str, Any]:
+    book, country = said.book, said.country
     return {
         "shop": book.shop_name,
         "shop_lines": _shop_lines(book, country),
-        "to": _name(job.customer),
-        "to_lines": _customer_lines(job.customer, country.tax_number_word),
-        "car": car_words(car.year, car.description, car.colour_name) if car else "",
-        "car_lines": _car_lines(car, _odometer(session, job), country) if car else [],
-        "car_hex": job.colour_hex,
-        "job": job.number,
+        "to": _name(customer),
+        "to_lines": _customer_lines(customer, country.tax_number_word),
         "sign": country.currency_symbol,
         "places": country.currency_places,
         "locale": country.locale,

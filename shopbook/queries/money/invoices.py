@@ -124,6 +124,7 @@ def issued_line(line: InvoiceLine) -> BillLine:
         key=line.line_key or 0,
         item=line.item_key or 0,
         title=line.group_title,
+        minutes=line.minutes or 0,
     )
 
 

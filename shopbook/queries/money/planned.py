@@ -111,7 +111,7 @@ def _grouped(
             groups.setdefault(damage.panel, PlannedGroup(damage.panel)).damages.append(damage)
     hurt = list(groups)
     for stage in stages:
-        shares = _shares(stage, hurt, priced_by.catalogue)
+        shares = shares_of(stage, hurt, priced_by.catalogue)
         _add_work(groups, stage, shares, priced_by)
         for key in shares:
             groups[key].stages.append(stage)
@@ -140,12 +140,29 @@ def drafted_lines(
     return {panel: _priced(groups[panel], "private", rates, priced_by, has_colour=False) for panel in hurt}
 
 
-def _shares(stage: Stage, hurt: Sequence[str], catalogue: Catalogue) -> dict[str, int]:
+def shares_of(stage: Stage, hurt: Sequence[str], catalogue: Catalogue) -> dict[str, int]:
     """The stage's minutes by group: each panel's own, a panel that is only blended into with its hurt neighbour."""
     if stage.quote_group_key not in {"", WHOLE_CAR_GROUP, *hurt}:
         return {stage.quote_group_key: stage.planned_minutes}
     named = [(each.panel, each.minutes) for each in stage.panels]
     return _by_group(stage.planned_minutes, named, stage.quote_group_key or WHOLE_CAR_GROUP, hurt, catalogue)
+
+
+def stage_shares(stages: Sequence[Stage], hurt: Sequence[str], catalogue: Catalogue) -> dict[int, dict[str, int]]:
+    """The minutes of each stage by group, by its id: those on the whole car spread over the hurt panels by their hours.
+
+    Two panels of 180 and 120 min and a wash of 50 min: 30 and 20 of the wash.
+    """
+    found = {stage.id: shares_of(stage, hurt, catalogue) for stage in stages}
+    weights = {panel: sum(shares.get(panel, 0) for shares in found.values()) for panel in hurt}
+    if not any(weights.values()):
+        return found
+    for shares in found.values():
+        whole = shares.pop(WHOLE_CAR_GROUP, 0)
+        for panel, part in zip(weights, share_out(whole, list(weights.values())), strict=True):
+            if part:
+                shares[panel] = shares.get(panel, 0) + part
+    return found
 
 
 def _by_group(

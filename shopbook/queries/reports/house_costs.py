@@ -1,9 +1,9 @@
 """What some days cost the shop beside its jobs: fixed costs, card fees, and wages that no job carries."""
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, time, timedelta
+from datetime import date
 from typing import NamedTuple
 
 from sqlalchemy import func, select
@@ -12,15 +12,12 @@ from sqlalchemy.orm import Session, aliased
 from shopbook.models.diary import Absence
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.money import Payment
-from shopbook.models.shop import PersonRole
-from shopbook.queries.floor.hours import day_sheets
+from shopbook.models.shop import DatedCost, PersonRole
+from shopbook.queries.floor.hours import Sheets, sheets_to_the_end
 from shopbook.queries.shop.house_costs import (
     as_fixed,
     card_fees_among,
     last_by,
-    list_fixed_costs,
-    list_paid_weeks,
-    list_person_costs,
     on_costs_among,
 )
 from shopbook.queries.shop.shop_on import ShopOn
@@ -50,16 +47,18 @@ class HouseReading:
         )
 
 
-def read_house_costs(shop: ShopOn, first: date, last: date) -> HouseReading:
-    """What the days from `first` to `last`, both included, cost beside the jobs; eleven statements and the shop's own.
+def read_house_costs(shop: ShopOn, first: date, last: date, sheets: Sheets | None = None) -> HouseReading:
+    """What the days from `first` to `last`, both included, cost beside the jobs; eleven statements and the shop's own,
+    fewer where the `sheets` of these days are read already.
 
     Of a month that is not over, `last` is today: fixed costs and weekly hours then count up to it, as sales do.
     """
+    sheets = sheets_to_the_end(shop, first, last) if sheets is None else sheets
     session = shop.session
     return HouseReading(
-        fixed=_fixed(session, first, last),
+        fixed=_fixed(shop.fixed_costs, first, last),
         fees=sum_fees(_payments(session, first, last), card_fees_among(shop.setting_lines)),
-        wages=_wages(shop.on(last), first, last),
+        wages=_wages(shop.on(last), first, last, sheets),
     )
 
 
@@ -86,9 +85,9 @@ def list_owners(session: Session) -> frozenset[int]:
     return frozenset(session.scalars(select(PersonRole.person_id).where(PersonRole.role == Role.OWNER)))
 
 
-def _fixed(session: Session, first: date, last: date) -> tuple[tuple[str, int], ...]:
+def _fixed(rows: Iterable[DatedCost], first: date, last: date) -> tuple[tuple[str, int], ...]:
     sums: dict[str, int] = defaultdict(int)
-    for row in list_fixed_costs(session):
+    for row in rows:
         if row.struck_at is None:
             sums[row.name] += as_fixed(row).share_minor(first, last)
     return tuple(sorted(((name, share) for name, share in sums.items() if share), key=lambda one: (-one[1], one[0])))
@@ -133,9 +132,9 @@ class _Worked(NamedTuple):
         return bool(costs) and bool(minutes or person_id in self.weeks or not costs[-1])
 
 
-def _wages(shop: ShopOn, first: date, last: date) -> Wages:
+def _wages(shop: ShopOn, first: date, last: date, sheets: Sheets) -> Wages:
     """Everybody who was paid or clocked work, and every owner who is here, by name."""
-    worked, owners = _read_worked(shop, first, last), list_owners(shop.session)
+    worked, owners = _read_worked(shop, first, last, sheets), list_owners(shop.session)
     here_now = {person.id for person in shop.people}
     days, on_costs = shop.opening.working_days(first, last), on_costs_among(shop.setting_lines)
     found = []
@@ -148,26 +147,27 @@ def _wages(shop: ShopOn, first: date, last: date) -> Wages:
     return Wages(tuple(sorted(found, key=lambda one: (one.name, one.person_id))))
 
 
-def _read_worked(shop: ShopOn, first: date, last: date) -> _Worked:
-    session, opening = shop.session, shop.opening
+def _read_worked(shop: ShopOn, first: date, last: date, sheets: Sheets) -> _Worked:
+    session = shop.session
     here: dict[int, dict[date, int]] = defaultdict(dict)
-    # Anybody who did not clock out counts as here until closing.
-    sheets = day_sheets(session, first, last, opening.moment(last + timedelta(days=1), time(0)), opening)
     for (person_id, on), sheet in sheets.items():
         here[person_id][on] = sheet.here_minutes
     unpaid: dict[int, dict[date, int]] = defaultdict(dict)
     away = select(Absence.person_id, Absence.on, Absence.minutes_away)
     for person_id, on, minutes in session.execute(away.where(Absence.on.between(first, last), ~Absence.is_paid)):
         unpaid[person_id][on] = minutes
-    return _Worked(here, unpaid, list_paid_weeks(session), list_person_costs(session), _clocked(session, first, last))
+    return _Worked(here, unpaid, shop.paid_weeks, shop.person_costs, _clocked(session, first, last))
 
 
 def _clocked(session: Session, first: date, last: date) -> dict[int, int]:
     """What each person's labour clocked on jobs cost; one statement."""
     rows = session.execute(
-        select(ClockEntry.person_id, func.sum(ClockShare.cost_minor))
+        select(ClockEntry.person_id, ClockEntry.on, func.sum(ClockShare.cost_minor))
         .join(ClockShare, ClockShare.entry_id == ClockEntry.id)
         .where(ClockEntry.on.between(first, last))
-        .group_by(ClockEntry.person_id)
+        .group_by(ClockEntry.on, ClockEntry.person_id)
     )
-    return {person_id: int(cost) for person_id, cost in rows}
+    sums: dict[int, int] = defaultdict(int)
+    for person_id, _, cost in rows:
+        sums[person_id] += int(cost)
+    return dict(sums)

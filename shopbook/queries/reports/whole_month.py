@@ -8,35 +8,41 @@ from shopbook.models.jobs import Job
 from shopbook.queries.jobs.jobs import list_jobs_by_number
 from shopbook.queries.money.owed import owed_as_of
 from shopbook.queries.money.quotes import QuoteMonth, quote_months
-from shopbook.queries.reports.month import get_month_end, list_month_costs
+from shopbook.queries.reports.month_profit import MonthLeft, read_left
+from shopbook.queries.reports.paid import get_paid
+from shopbook.queries.reports.paint_hours import read_paint_hours
 from shopbook.queries.reports.put_right import PutRight, list_put_right
 from shopbook.queries.reports.taken_back import TakenBack, list_taken_back
-from shopbook.queries.reports.work_in_progress import follow_month, read_work
+from shopbook.queries.reports.tax import get_tax
+from shopbook.queries.reports.worst_jobs import list_worst_jobs
 from shopbook.queries.shelf.movements import below_zero
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing.ageing import Ageing
 from shopbook.trade.measures.days import month_bounds
-from shopbook.trade.results.kept_month import month_numbers, profit_numbers, work_numbers
-from shopbook.trade.results.month import MonthEnd
-from shopbook.trade.results.profit import MonthEarnings, losses_of, month_profit
-from shopbook.trade.results.work_in_progress import WorkInProgress
+from shopbook.trade.results.break_even import PaintHours
+from shopbook.trade.results.kept_month import left_numbers, month_numbers, profit_numbers, work_numbers
+from shopbook.trade.results.paid import Paid
+from shopbook.trade.results.tax_span import SpanTax
+from shopbook.trade.results.worst_jobs import InvoicedJob
 from shopbook.trade.stock.below_zero import BelowZero
 
 
 @dataclass(frozen=True, slots=True)
 class WholeMonth:
-    """All that is said of a month; `jobs` are those of its figures, by number, `owed` is as of `owed_on`."""
+    """All that is said of a month: `left` from its sales to what is left, `jobs` those of its figures by number, what
+    was owed and what was below zero on its last day (on `left.until` while it runs), the rest of its days."""
 
     month: str
     first: date
     last: date
     today: date
-    figures: MonthEnd
-    work: WorkInProgress
-    profit: MonthEarnings
+    left: MonthLeft
+    paint: PaintHours
+    worst: Sequence[InvoicedJob]
     below_zero: BelowZero
     owed: Ageing
-    owed_on: date
+    paid: Paid
+    tax: SpanTax
     jobs: Mapping[int, Job]
     put_right: Sequence[PutRight]
     taken_back: Sequence[TakenBack]
@@ -45,30 +51,38 @@ class WholeMonth:
     @property
     def numbers(self) -> dict[str, int]:
         """What a closing keeps of it, by name."""
-        return month_numbers(self.figures, self.owed) | profit_numbers(self.profit) | work_numbers(self.work)
+        left = self.left
+        house = left.even.house.costs(left.profit.losses.total_minor)
+        return {
+            **month_numbers(left.figures, self.owed),
+            **profit_numbers(left.profit),
+            **left_numbers(left.even.even, house, left.even.owner_labour_minor),
+            **work_numbers(left.work),
+            "below_zero_minor": self.below_zero.value_minor,
+            "paid_minor": self.paid.total.total_minor,
+            "tax_due_basis_minor": self.tax.basis_minor,
+            "tax_due_minor": self.tax.tax_minor,
+        }
 
 
 def read_month(shop: ShopOn, month: str) -> WholeMonth:
     """A month ("2026-11") as it stands, seen from the shop's day; a fixed number of statements whatever it holds."""
     session, (first, last) = shop.session, month_bounds(month)
-    costs = list_month_costs(session, month)
-    followed = follow_month(shop, month, costs)
-    figures = get_month_end(session, month, costs, shop, followed.before_by_number)
-    work = read_work(shop, month, followed)
-    losses = losses_of(figures.stock, figures.supplies_on_no_job_minor)
+    left = read_left(shop, month)
     return WholeMonth(
         month=month,
         first=first,
         last=last,
         today=shop.day,
-        figures=figures,
-        work=work,
-        profit=month_profit(figures.net_minor, work.jobs.values(), losses),
+        left=left,
+        paint=read_paint_hours(shop, first, last),
+        worst=list_worst_jobs(session, first, last),
         below_zero=below_zero(session, last),
-        owed=owed_as_of(session, min(last, shop.day)),
-        owed_on=min(last, shop.day),
-        jobs=list_jobs_by_number(session, map(int, figures.by_job)),
-        put_right=list_put_right(session, costs),
+        owed=owed_as_of(session, left.until),
+        paid=get_paid(session, first, last),
+        tax=get_tax(shop, first, last),
+        jobs=list_jobs_by_number(session, map(int, left.figures.by_job)),
+        put_right=list_put_right(session, left.costs),
         taken_back=list_taken_back(session, first, last),
         quotes=next(iter(quote_months(session, first, last)), None),
     )

@@ -14,6 +14,7 @@ from shopbook.models.money import Invoice
 from shopbook.queries.money.closings import find_standing_closing
 from shopbook.queries.money.costs import CostLine, list_costs, sum_by_job
 from shopbook.queries.money.owed import stands_on
+from shopbook.queries.reports.house_costs import list_owners, owners_labour
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.measures.days import month_bounds, month_shifted
 from shopbook.trade.purposes import JobPurpose
@@ -31,8 +32,14 @@ class Followed:
     the day before, by id, and `spent` what it cost in the month."""
 
     jobs: Sequence[Job]
+    courses: Mapping[int, JobCourse]
     before: Mapping[int, Costs]
     spent: Mapping[int, Sequence[DayCost]]
+
+    @property
+    def ids(self) -> dict[str, int]:
+        """The id of each job by its number."""
+        return {str(job.number): job.id for job in self.jobs}
 
     @property
     def before_by_number(self) -> dict[str, Costs]:
@@ -41,37 +48,50 @@ class Followed:
 
 
 def follow_month(shop: ShopOn, month: str, costs: Sequence[CostLine]) -> Followed:
-    """The jobs of a month ("2026-11") and what they cost; `costs` are its `list_month_costs`. Seven statements."""
+    """The jobs of a month ("2026-11") and what they cost; `costs` are its `list_month_costs`. Eight statements."""
     session, (first, last) = shop.session, month_bounds(month)
     spent = _by_job(costs)
     jobs = _jobs_of(session, {*spent, *_list_carried(session, first, last, shop.zone)})
     ids = [job.id for job in jobs]
-    return Followed(jobs, sum_by_job(list_costs(session, jobs=ids, last=first - timedelta(days=1))), spent)
+    invoices = _invoices(session, ids, last)
+    courses = {job.id: _course(job, invoices[job.id], shop.zone) for job in jobs}
+    return Followed(jobs, courses, sum_by_job(list_costs(session, jobs=ids, last=first - timedelta(days=1))), spent)
 
 
-def read_work(shop: ShopOn, month: str, followed: Followed, by: date | None = None) -> WorkInProgress:
-    """The work in progress of a month, by the number of the job; `by` is an earlier day of it that it is read as of.
+def read_work(shop: ShopOn, month: str, followed: Followed) -> WorkInProgress:
+    """The work in progress of a month, by the number of the job.
 
     The opening is what the closing of the month before kept, where that month is closed. A fixed number of statements.
     """
-    session, (first, last) = shop.session, month_bounds(month)
-    last = by or last
-    invoices = _invoices(session, [job.id for job in followed.jobs], last)
-    kept = _kept(session, month)
+    first, last = month_bounds(month)
+    kept = _kept(shop.session, month)
     found = {
-        str(job.number): follow_job(
-            _course(job, invoices[job.id], shop.zone),
-            followed.before.get(job.id, Costs()),
-            followed.spent.get(job.id, ()),
+        number: follow_job(
+            followed.courses[job_id],
+            followed.before.get(job_id, Costs()),
+            followed.spent.get(job_id, ()),
             first,
             last,
-            None if kept is None else kept.get(str(job.number), 0),
+            None if kept is None else kept.get(number, 0),
         )
-        for job in followed.jobs
+        for number, job_id in followed.ids.items()
     }
-    ids = {str(job.number): job.id for job in followed.jobs}
-    finished = WorkInProgress(found).finished
-    return WorkInProgress(found, _to_bill(shop.on(last), {number: ids[number] for number in finished}))
+    finished = {number: followed.ids[number] for number in WorkInProgress(found).finished}
+    return WorkInProgress(found, _to_bill(shop.on(last), finished))
+
+
+def owners_part(shop: ShopOn, month: str, followed: Followed) -> int:
+    """What of the month's cost is the owner's own labour, at the owner's cost: of the jobs invoiced, and of the cars
+    that no invoice takes. Two statements."""
+    (first, last), owners = month_bounds(month), list_owners(shop.session)
+    labour = owners_labour(shop.session, owners, list(followed.courses), date.min, last)
+    return sum(_owners_part(followed.courses[job_id], days, first, last) for job_id, days in labour.items())
+
+
+def _owners_part(course: JobCourse, days: Mapping[date, int], first: date, last: date) -> int:
+    before = Costs(labour_minor=sum(minor for on, minor in days.items() if on < first))
+    spent = [DayCost(on, Costs(labour_minor=minor)) for on, minor in sorted(days.items()) if on >= first]
+    return follow_job(course, before, spent, first, last).charged.labour_minor
 
 
 def _by_job(costs: Iterable[CostLine]) -> dict[int, list[DayCost]]:

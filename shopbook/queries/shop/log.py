@@ -1,6 +1,8 @@
 """The log, read back whole, for one job or for one subject."""
 
-from sqlalchemy import select
+from datetime import date
+
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import LogLine
@@ -29,3 +31,8 @@ def list_subject_log(session: Session, subject: str, subject_id: int, limit: int
             .limit(limit)
         )
     )
+
+
+def first_act_on(session: Session) -> date | None:
+    """The day of the first thing that anybody did in this book; None while nobody did."""
+    return session.scalar(select(func.min(LogLine.on)))

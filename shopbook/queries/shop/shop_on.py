@@ -8,8 +8,9 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import Book, DatedTaxRate, Person, Place
+from shopbook.models.shop import Book, DatedCost, DatedTaxRate, Person, Place
 from shopbook.queries.shop.book import closed_reasons, country_of, get_book, list_places, units_of
+from shopbook.queries.shop.house_costs import list_fixed_costs, list_paid_weeks, list_person_costs
 from shopbook.queries.shop.opening import opening_hours_of
 from shopbook.queries.shop.people import actors_of, list_people
 from shopbook.queries.shop.rates import (
@@ -25,6 +26,7 @@ from shopbook.trade.countries import Country, in_sides
 from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.measures.units import UnitSystem
 from shopbook.trade.permissions import Actor
+from shopbook.trade.results.paid_hours import PaidWeek
 from shopbook.trade.settings import SettingName
 
 
@@ -102,6 +104,21 @@ class ShopOn:
     def setting_lines(self) -> list[SettingLine]:
         """Every line of every setting, of whatever day, in the order in which a later one wins."""
         return list_setting_lines(self.session) if self._first is self else self._first.setting_lines
+
+    @cached_property
+    def person_costs(self) -> Mapping[int, list[tuple[date, int]]]:
+        """(from day, cost of an hour) by person, of whatever day, in the order in which a later one wins."""
+        return list_person_costs(self.session) if self._first is self else self._first.person_costs
+
+    @cached_property
+    def paid_weeks(self) -> Mapping[int, list[PaidWeek]]:
+        """How each person is paid, by person, of whatever day."""
+        return list_paid_weeks(self.session) if self._first is self else self._first.paid_weeks
+
+    @cached_property
+    def fixed_costs(self) -> list[DatedCost]:
+        """Every fixed cost, also ended and removed ones."""
+        return list_fixed_costs(self.session) if self._first is self else self._first.fixed_costs
 
     @cached_property
     def places(self) -> list[Place]:

@@ -20,6 +20,7 @@ from shopbook.queries.shop.people import get_person
 from shopbook.services.act import Act
 from shopbook.services.jobs.jobs import mark_agreed, plan_days
 from shopbook.services.money.allocations import settle
+from shopbook.services.money.approved_work import keep_approved_work
 from shopbook.services.money.quote_groups import check_amount
 from shopbook.services.money.quotes import CHANGED_MEANWHILE, ask_party, log_quote
 from shopbook.services.money.said_when import said_when
@@ -105,6 +106,7 @@ def agree_quote(
     act.session.flush()
     if who is Party.CUSTOMER:
         _let_work_begin(act, job, quote, taken, when)
+        keep_approved_work(act, job, quote, approval, taken)
         settle(act.session, act.moment, job)
     else:
         quote.payer_declined_at = None

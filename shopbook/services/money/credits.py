@@ -72,7 +72,7 @@ def draft_credit(session: Session, today: date, job: Job, invoice: Invoice, cred
     """The credit note as it would be issued today; writes nothing. RuleBroken for more than its payers still bear."""
     said = get_wording(session)
     lines = [
-        replace(issued_line(line), amount_minor=-net, net_minor=-net)
+        replace(issued_line(line), amount_minor=-net, net_minor=-net, minutes=0)
         for line, net in zip(invoice.lines, credit.line_nets, strict=True)
         if net
     ]

@@ -95,6 +95,7 @@ def _write_rows(session: Session, invoice: Invoice, draft: PaperDraft) -> None:
                 tax_code=line.tax_code,
                 line_key=line.key or None,
                 item_key=line.item or None,
+                minutes=line.minutes,
             )
         )
     for total in draft.taxes:

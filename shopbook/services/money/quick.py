@@ -10,6 +10,7 @@ from shopbook.services.jobs.leaving import mark_handed_over, mark_ready
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.jobs.whose import find_or_add_who
 from shopbook.services.money.allocations import settle
+from shopbook.services.money.approved_work import keep_approved_work
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.paid_at_once import PaidAtOnce
 from shopbook.services.money.quotes import give
@@ -47,8 +48,9 @@ def quick_job(
         customer_id, vehicle_id = (each.id if each else None for each in (customer, vehicle))
     job = open_job(act, customer_id=customer_id, vehicle_id=vehicle_id, wrong=what)
     job.came_at = act.moment
-    _agree_at_once(act, job, price_minor, LineKind(kind))
+    approval = _agree_at_once(act, job, price_minor, LineKind(kind))
     mark_agreed(act.session, act.moment, job, [WHOLE_CAR_GROUP], actor=act.actor)
+    keep_approved_work(act, job, get_quote(act.session, approval.quote_id), approval)
     mark_ready(act, job.id)
     paid = PaidAtOnce(means, reference=reference) if means else None
     invoice = issue_invoice(act, job.id, paid=paid)
@@ -58,7 +60,7 @@ def quick_job(
     return invoice
 
 
-def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None:
+def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> Approval:
     """The price as a kerb price with tax inside, and the customer's approval of it, given in person."""
     today = act.day
     quote = Quote(
@@ -115,3 +117,4 @@ def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None
     act.session.flush()
     act.session.add(ApprovalGroup(approval_id=approval.id, group_id=group.id, is_taken=True))
     act.session.flush()
+    return approval

@@ -16,9 +16,10 @@ from shopbook.services.act import Act
 from shopbook.services.money.allocations import settle
 from shopbook.services.money.invoice_approvals import ApprovalSaid, keep_approvals
 from shopbook.services.postings import refuse_closed, write_log
+from shopbook.trade.billing.account import REST_MOVED
 from shopbook.trade.errors import RuleBroken
 
-MOVED = "moved"
+MOVED = REST_MOVED
 """Words of the rows by which a rest moved."""
 
 

@@ -53,7 +53,7 @@ def bill_within(
         if line.is_beyond:
             most = _largest_fit(line, fits)
             if most:
-                kept[place] = replace(line, amount_minor=most)
+                kept[place] = line.cut_to(most)
             if most < line.amount_minor:
                 held.append((line.words, line.amount_minor - most))
     ordered = [kept[place] for place in sorted(kept)]

@@ -1,7 +1,7 @@
 """A follow-up invoice: what of the agreed work no issued invoice holds, checked over all of them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from shopbook.trade.billing import BillLine, TaxRate
 from shopbook.trade.billing.billable import Billable, bill_within
@@ -64,8 +64,7 @@ def left_to_bill(asked: Asked, issued: Sequence[BillLine]) -> tuple[BillLine, ..
     left: dict[int, int] = {}
     for key in dict.fromkeys(line.key for line in (*asked.lines, *issued)):
         left |= _left_of_key(asked, issued, key, rounding)
-    lines = (replace(line, amount_minor=left[place]) for place, line in enumerate(asked.lines))
-    return tuple(line for line in lines if line.amount_minor)
+    return tuple(line.cut_to(left[place]) for place, line in enumerate(asked.lines) if left[place])
 
 
 def _left_of_key(asked: Asked, issued: Sequence[BillLine], key: int, rounding: int) -> dict[int, int]:

@@ -2,10 +2,11 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
 
 WHOLE_RATE = 100_000
 """A hundred percent in thousandths of a percent."""
@@ -111,6 +112,11 @@ class BillLine:
     def titled(self) -> str:
         """Its words behind the title of its item, where it has one: "Right rear door: Paint work"."""
         return f"{self.title}: {self.words}" if self.title else self.words
+
+    def cut_to(self, amount_minor: int) -> "BillLine":
+        """The line over a part of its amount, with as large a part of its minutes: 120 of 180 min are 2/3 of 195.00."""
+        part = divide_half_away(self.minutes * amount_minor, self.amount_minor) if self.minutes else 0
+        return replace(self, amount_minor=amount_minor, minutes=part)
 
 
 def rate_of(

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import fields
 
 from shopbook.trade.billing.ageing import Ageing
+from shopbook.trade.results.break_even import BreakEven, HouseCosts
 from shopbook.trade.results.margin import Costs
 from shopbook.trade.results.month import Hours, MonthEnd, StockSums
 from shopbook.trade.results.profit import MonthEarnings, StockLosses
@@ -47,6 +48,28 @@ def profit_numbers(profit: MonthEarnings) -> dict[str, int]:
         "later_cost_minor": profit.later_minor,
     }
     return found | _numbers("of_sales", profit.costs) | _numbers("loss", profit.losses)
+
+
+def left_numbers(even: BreakEven, house: HouseCosts, owner_labour_minor: int) -> dict[str, int]:
+    """What is left of a month and what came off gross profit on the way there, by name; own pay where it is known."""
+    found = {
+        "wages_no_job_minor": house.wages_no_job_minor,
+        "fixed_costs_minor": house.fixed_minor,
+        "card_fees_minor": house.card_fees_minor,
+        "owner_labour_minor": owner_labour_minor,
+        "net_profit_minor": even.profit_minor,
+        "hours_sold_minutes": even.minutes,
+    }
+    if even.own_pay_minor is not None and even.after_pay_minor is not None:
+        found |= {"own_pay_minor": even.own_pay_minor, "after_pay_minor": even.after_pay_minor}
+    return found
+
+
+def kept_profit(numbers: Mapping[str, int]) -> tuple[int, int | None] | None:
+    """Gross profit and net profit before tax of a closed month; None of a closing from before they were kept."""
+    if "gross_profit_minor" not in numbers:
+        return None
+    return numbers["gross_profit_minor"], numbers.get("net_profit_minor")
 
 
 def work_numbers(work: WorkInProgress) -> dict[str, int]:

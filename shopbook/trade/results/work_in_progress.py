@@ -77,6 +77,11 @@ class JobMonthCosts:
         """What is set against the sales of the month."""
         return self.invoiced + self.further
 
+    @property
+    def charged(self) -> Costs:
+        """All that the month bears of it: against its sales, or as a line of its own."""
+        return self.of_sales + self.cancelled + self.later + self.apart
+
 
 def follow_job(
     course: JobCourse,

@@ -11,6 +11,7 @@ from shopbook.queries.money.invoices import total_invoiced
 from shopbook.queries.money.job_page import JobPage
 from shopbook.queries.money.margins import earnings_of
 from shopbook.queries.money.owed import (
+    OnAccount,
     OwedLine,
     list_on_account,
     list_owed,
@@ -22,24 +23,17 @@ from shopbook.queries.money.payers import payer_names
 from shopbook.queries.money.payments import list_payments
 from shopbook.queries.money.quotes import bill_of_quote, current_quote
 from shopbook.trade.billing import Bill
-from shopbook.trade.billing.ageing import AgeBand
 from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.purposes import is_paid_for
 from shopbook.trade.results.margin import share_words
+from shopbook.web.money.bands import BAND_WORDS
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.parts.act import reader, shop_now
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.sections import Where, job_section
 
-BAND_WORDS = {
-    AgeBand.CURRENT: "not due yet",
-    AgeBand.TO_30: "1 to 30 days late",
-    AgeBand.TO_60: "31 to 60 days late",
-    AgeBand.TO_90: "61 to 90 days late",
-    AgeBand.OVER_90: "over 90 days late",
-}
 RECENT = 12
 
 
@@ -55,6 +49,7 @@ def owed() -> str:
         on_account=on_account,
         ageing=owed_ageing(lines, on_account, today),
         several=_several(lines),
+        accounts=_accounts(lines, on_account),
         by_payer=owed_ageing_by_payer(lines, on_account, today),
         waiting=[job for job, _ in waiting],
         stands={job.id: stands for job, stands in waiting},
@@ -69,6 +64,15 @@ def _several(lines: Sequence[OwedLine]) -> dict[str, int]:
     for line in lines:
         found.setdefault(line.payer, []).append(line.customer_id or 0)
     return {name: ids[0] for name, ids in found.items() if len(ids) > 1 and ids[0] and len(set(ids)) == 1}
+
+
+def _accounts(lines: Sequence[OwedLine], on_account: Sequence[OnAccount]) -> dict[str, int | None]:
+    """Whose account a payer's name leads to; nowhere where two of them share it, or nobody's name was kept."""
+    found: dict[str, set[int | None]] = {}
+    named = [(row.payer, row.customer_id) for row in lines] + [(row.payer, row.customer_id) for row in on_account]
+    for name, whose in named:
+        found.setdefault(name, set()).add(whose)
+    return {name: next(iter(ids)) if len(ids) == 1 else None for name, ids in found.items()}
 
 
 def _lately(today: date) -> dict[str, object]:

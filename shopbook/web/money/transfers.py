@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from functools import partial
 
 from flask import render_template, request, url_for
-from sqlalchemy.orm import Session
 from wtforms import FieldList, Form, FormField, RadioField, StringField
 from wtforms.validators import Optional
 from wtforms.widgets import HiddenInput
@@ -21,8 +20,6 @@ from shopbook.web.money.payments import refuse_receipt, with_receipt
 from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, money, needs, reader
 from shopbook.web.parts.fields import AmountField, DayField, Needed, today
 from shopbook.web.parts.forms import LINE, ActForm, KeyField
-from shopbook.web.parts.rows import Customer
-from shopbook.web.parts.sections import Page, page_section
 
 SAVE = "save"
 
@@ -100,10 +97,3 @@ def _refuse_unseen(form: SpreadForm) -> None:
         form.shown.raw_data, form.shown.data = [], rest
         if rest:
             raise RuleBroken(f"{money(rest)} would be left over as credit. Save again if that is right.", "amount")
-
-
-@page_section(Page.CUSTOMER, "money/_account_section.html", order=20)
-def account_section(session: Session, customer: Customer) -> dict[str, object] | None:
-    """What a payer still owes, invoice by invoice, the one due first at the head."""
-    lines = [line for line in list_owed(session) if line.customer_id == customer.id]
-    return {"payer": customer, "lines": lines, "kinds": KINDS, "today": today()} if lines else None

@@ -1,21 +1,26 @@
 """The month end: on screen, as paper, as a table, as a chart; and the month that is closed."""
 
+from collections.abc import Mapping
+
 from flask import Response, current_app, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response as AnyResponse
 
+from shopbook.documents.month.chart import NARROW, WIDE, ChartMoney, chart_svg, chart_words
+from shopbook.documents.month.heads import heads_of
 from shopbook.documents.month.kept import kept_paper
-from shopbook.documents.month.section import Section
-from shopbook.documents.month_end import MonthBar, MonthPaper, make_month_csv, make_month_pdf, make_month_svg
+from shopbook.documents.month_end import MonthPaper, make_month_csv, make_month_pdf
 from shopbook.outside.files import keep_bytes
 from shopbook.queries.money.closings import MonthState, find_standing_closing, get_closing, month_state
 from shopbook.queries.reports.checklist import list_to_see
-from shopbook.queries.reports.month import list_month_sums
+from shopbook.queries.reports.month_profit import MonthLeft, list_profits
 from shopbook.queries.reports.whole_month import read_month
 from shopbook.queries.shop.days import day_of
+from shopbook.queries.shop.log import first_act_on
 from shopbook.services.money.close import close_month
 from shopbook.services.shop.papers import record_paper
 from shopbook.trade.measures.days import format_month, month_bounds, month_name, month_of, month_shifted, parse_month
+from shopbook.trade.results.profit_chart import MonthProfit, charted_months
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts import Act, Done, act_by_press, country, needs, now, reader, shop_now
 from shopbook.web.reports.blueprint import blueprint
@@ -40,8 +45,9 @@ def month(name: str) -> str:
     standing = state.standing
     if standing is not None:
         return _page(wanted, state, closed_paper(standing.close), version=standing.close.version)
-    paper = paper_of(shop_now(), read_month(shop_now(), wanted))
-    return _page(wanted, state, paper, to_see=list_to_see(reader(), wanted, now(), shop_now()))
+    read = read_month(shop_now(), wanted)
+    to_see = list_to_see(reader(), wanted, now(), shop_now())
+    return _page(wanted, state, paper_of(shop_now(), read), read.left, to_see=to_see)
 
 
 @blueprint.get("/months/<name>/closings/<int:version>")
@@ -53,9 +59,9 @@ def closing(name: str, version: int) -> str:
     return _page(wanted, month_state(reader(), wanted), kept, version=version)
 
 
-def _page(wanted: str, state: MonthState, paper: MonthPaper, **more: object) -> str:
+def _page(wanted: str, state: MonthState, paper: MonthPaper, left: MonthLeft | None = None, **more: object) -> str:
     last = month_bounds(wanted)[1]
-    sums = list_month_sums(reader(), wanted)
+    charted = _charted(wanted, {wanted: left} if left else {})
     return render_template(
         "reports/month.html",
         name=wanted,
@@ -72,24 +78,24 @@ def _page(wanted: str, state: MonthState, paper: MonthPaper, **more: object) -> 
         state=state,
         people=shop_now().person_names,
         row_url=row_url,
-        sums=[(month_name(month)[:3], month, net, cost) for month, net, cost in sums],
+        heads_of=heads_of,
+        chart_words=chart_words(charted, chart_money()),
         shows_air=bool(shop_now().settings[SettingName.SHOWS_AIR]),
         **more,
     )
 
 
-_ON_ITS_OWN = ("profit", "work", "work_state")
-_RIGHT = ("hours", "owed", "tax", "kept")
-_LEFT_FOLDED = ("invoiced", "cost", "stock", "rework", "quotes", "taken_back")
+_DEPTH = ("invoiced", "cost", "stock", "rework", "quotes", "taken_back", "standards")
+_WIDE = ("work_jobs", "jobs")
 
 
-def _placed(paper: MonthPaper) -> dict[str, list[Section]]:
-    """Where each section stands: at the right, folded at the left, or folded over the whole width."""
-    others = [section for section in paper.sections if section.code not in _ON_ITS_OWN]
+def _placed(paper: MonthPaper) -> dict[str, object]:
+    """The sections by their code, and those that stand one press away: in a column, or over the whole width."""
+    by_code = {section.code: section for section in paper.sections}
     return {
-        "right": [section for section in others if section.code in _RIGHT],
-        "left_folded": [section for section in others if section.code in _LEFT_FOLDED],
-        "wide": [section for section in others if section.code not in (*_RIGHT, *_LEFT_FOLDED)],
+        "sections": by_code,
+        "depth": [by_code[code] for code in _DEPTH if code in by_code],
+        "wide": [by_code[code] for code in _WIDE if code in by_code],
     }
 
 
@@ -112,15 +118,22 @@ def row_url(code: str) -> str:
 @blueprint.get("/months/<name>/chart.svg")
 @needs("reports", "month")
 def chart(name: str) -> Response:
-    width = 340 if request.args.get("narrow") else 640
-    bars = [
-        MonthBar(month_name(month)[:3], net, cost) for month, net, cost in list_month_sums(reader(), parse_month(name))
-    ]
-    answer = Response(
-        make_month_svg(bars, width, country().currency_places, country().locale), mimetype="image/svg+xml"
-    )
+    width = NARROW if request.args.get("narrow") else WIDE
+    answer = Response(chart_svg(_charted(parse_month(name)), chart_money(), width), mimetype="image/svg+xml")
     answer.headers["Content-Security-Policy"] = CHART_POLICY
     return answer
+
+
+def chart_money() -> ChartMoney:
+    """How the chart writes amounts here."""
+    return ChartMoney(country().currency_symbol, country().currency_places, country().locale)
+
+
+def _charted(wanted: str, known: Mapping[str, MonthLeft] | None = None) -> list[MonthProfit]:
+    """The months of the chart with their gross and net profit; what is read already is not read again."""
+    shown = charted_months(wanted, first_act_on(reader()))
+    rows = list_profits(shop_now(), shown, known)
+    return [MonthProfit(month_name(month)[:3], gross, net) for month, gross, net in rows]
 
 
 @blueprint.get("/months/<name>/month-end.pdf")

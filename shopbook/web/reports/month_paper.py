@@ -2,12 +2,15 @@
 
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 
 from sqlalchemy.orm import Session
 
 from shopbook.documents.month.figures import counts_section
 from shopbook.documents.month.kept import paper_kept
+from shopbook.documents.month.profit import House
 from shopbook.documents.month.section import Section, SectionRow
+from shopbook.documents.month.tax import Said
 from shopbook.documents.month_end import MonthPaper
 from shopbook.documents.month_words import MonthFacts, MonthSums, month_paper
 from shopbook.queries.money.closings import find_standing_closing
@@ -57,19 +60,32 @@ def paper_of(shop: ShopOn, read: WholeMonth) -> MonthPaper:
         locale=country.locale,
         say=country.say,
     )
-    sums = MonthSums(
-        figures=read.figures,
-        work=read.work,
-        profit=read.profit,
+    more = (_quotes(read, country), _rework(read, country), _taken_back(read.taken_back, country))
+    taxes = Said(facts.money, partial(_long_day, country), country.say, country.tax_word, country.supply_invoice_days)
+    return month_paper(facts, _sums(read), taxes, more)
+
+
+def _sums(read: WholeMonth) -> MonthSums:
+    left, jobs = read.left, read.jobs.items()
+    house = left.even.house
+    return MonthSums(
+        figures=left.figures,
+        work=left.work,
+        profit=left.profit,
+        house=House(house.wages, house.fixed, house.fees, left.even.even, left.even.owner_labour_minor),
+        worst=read.worst,
+        paint=read.paint,
         below_zero=read.below_zero,
         owed=read.owed,
-        owed_on=read.owed_on,
-        cars={
-            str(number): car_text(job.vehicle) if job.vehicle else "Car not named" for number, job in read.jobs.items()
-        },
+        paid=read.paid,
+        tax=read.tax,
+        until=left.until,
+        cars={str(number): car_text(job.vehicle) if job.vehicle else "Car not named" for number, job in jobs},
     )
-    more = (_quotes(read, country), _rework(read, country), _taken_back(read.taken_back, country))
-    return month_paper(facts, sums, more)
+
+
+def _long_day(country: Country, day: date) -> str:
+    return format_day(day, country.date_form, is_long=True)
 
 
 def _quotes(read: WholeMonth, country: Country) -> Section:
@@ -83,7 +99,7 @@ def _quotes(read: WholeMonth, country: Country) -> Section:
 
 def _rework(read: WholeMonth, country: Country) -> Section:
     """What a defect cost, by job and cause, and its share of sales."""
-    total, net = sum(row.cost_minor for row in read.put_right), read.figures.net_minor
+    total, net = sum(row.cost_minor for row in read.put_right), read.left.figures.net_minor
     rows = tuple(_put_right(row, country) for row in read.put_right)
     share = share_words(share_permille(total, net))
     note = f"{share} of sales." if rows and net else ""

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.queries.money.costs import list_costs, sum_by_job
 from shopbook.queries.money.margins import job_margin
-from shopbook.queries.reports.month import get_month_end, list_month_sums
+from shopbook.queries.reports.month import get_month_end
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.shelf.stock import open_pack
@@ -82,12 +82,6 @@ def test_the_month_and_the_page_of_a_job_say_the_same_of_it(session: Session, ow
     assert (row.before.costs.supplies_minor, row.month.costs.supplies_minor) == (3000, 999)
     assert row.whole.margin_minor == job_margin(session, first.id, NOVEMBER).margin.so_far.margin_minor
     assert (november.all_jobs.costs.supplies_minor, november.supplies_on_no_job_minor, november.faults) == (999, 0, ())
-
-
-def test_the_chart_counts_the_cost_that_the_month_counts(session: Session, owner: Actor) -> None:
-    two_months(session, owner)
-    for month, _, cost in list_month_sums(session, "2026-11", 2):
-        assert cost == get_month_end(session, month).all_jobs.costs.total_minor > 0
 
 
 def test_a_pack_opened_while_no_clock_ran_on_a_car_is_in_the_cost_and_in_no_row(session: Session, owner: Actor) -> None:

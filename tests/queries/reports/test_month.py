@@ -108,14 +108,14 @@ def test_all_cost_of_the_month_is_in_work_against_sales_or_a_line_of_its_own(
     work(session, owner, make_agreed_job(session, now), NOVEMBER, 2)
     work(session, owner, make_agreed_job(session, now, purpose="comeback"), NOVEMBER, 1)
     read = read_month(ShopOn(session, now.date()), "2026-11")
-    rows = read.work.jobs.values()
+    rows = read.left.work.jobs.values()
     in_month = (
         sum((row.added + row.further + row.later + row.apart).total_minor for row in rows)
-        + read.figures.supplies_on_no_job_minor
+        + read.left.figures.supplies_on_no_job_minor
     )
-    assert in_month == read.figures.all_jobs.costs.total_minor == 3_100 + 2_000 + 6_200 + 3_100
-    assert read.profit.gross.margin_minor == 80_300 - 17_400 - 5_100
-    assert (read.profit.rework_minor, read.work.closing_minor) == (3_100, 6_200)
+    assert in_month == read.left.figures.all_jobs.costs.total_minor == 3_100 + 2_000 + 6_200 + 3_100
+    assert read.left.profit.gross.margin_minor == 80_300 - 17_400 - 5_100
+    assert (read.left.profit.rework_minor, read.left.work.closing_minor) == (3_100, 6_200)
     assert (read.numbers["gross_profit_minor"], read.numbers["work_closing_minor"]) == (57_800, 6_200)
 
 

@@ -10,7 +10,7 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job
 from shopbook.models.money import MonthClose
 from shopbook.queries.floor.day import get_day_sheet
-from shopbook.queries.floor.hours import day_sheets, list_unplaced_days, sum_by_person, sum_hours
+from shopbook.queries.floor.hours import day_sheets, list_unplaced_days, sheets_to_the_end, sum_by_person, sum_hours
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in, go_home, set_attendance
@@ -192,7 +192,8 @@ def test_hours_over_days_agree_with_the_day_sheets(session: Session) -> None:
         72,
     )
     # Eight hours at 30.00.
-    assert sum_hours(ShopOn(session, date(2026, 11, 30)), date(2026, 11, 1), date(2026, 11, 30)) == (480, 408, 24000)
+    shop = ShopOn(session, date(2026, 11, 30))
+    assert sum_hours(shop, sheets_to_the_end(shop, date(2026, 11, 1), shop.day)) == (480, 408, 24000)
     assert [
         (day.on, day.to_place_minutes) for day in list_unplaced_days(ShopOn(session, FRIDAY), at("9:00", FRIDAY))
     ] == [(THURSDAY, 72)]

@@ -1,6 +1,7 @@
 """The rows of jobs, of what was clocked on them and bought for them, and of work in progress."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -18,6 +19,7 @@ from shopbook.queries.reports.work_in_progress import follow_month, read_work
 from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.measures.days import month_bounds, month_of
+from shopbook.trade.results.work_in_progress import JobCourse
 
 _MOMENTS = ("approved_on", "begun_on", "ready_on", "cancelled_on")
 
@@ -122,12 +124,12 @@ def list_flat_work(shop: ShopOn) -> Iterator[FlatValues]:
     month = month_of(shop.day)
     costs = list_costs(shop.session, first=month_bounds(month)[0], last=shop.day)
     followed = follow_month(shop, month, costs)
-    work = read_work(shop, month, followed, shop.day)
-    keys = {str(job.number): job.id for job in followed.jobs}
+    courses = {key: _by_then(course, shop.day) for key, course in followed.courses.items()}
+    work = read_work(shop, month, replace(followed, courses=courses))
     for number, job in work.jobs.items():
         if job.closing_minor or job.is_finished:
             yield {
-                "job_id": keys[number],
+                "job_id": followed.ids[number],
                 "job_number": int(number),
                 "before": job.opening_minor + job.changed_minor,
                 "added": job.added.total_minor,
@@ -135,3 +137,13 @@ def list_flat_work(shop: ShopOn) -> Iterator[FlatValues]:
                 "is_finished": job.is_finished,
                 "to_bill": work.to_bill.get(number),
             }
+
+
+def _by_then(course: JobCourse, day: date) -> JobCourse:
+    """What was known of a job when a day of the month ended."""
+    return replace(
+        course,
+        invoiced_on=tuple(on for on in course.invoiced_on if on <= day),
+        cancelled_on=_by(course.cancelled_on, day),
+        finished_on=_by(course.finished_on, day),
+    )
