@@ -81,7 +81,7 @@ QUESTIONS: dict[str, Callable[[Session], object]] = {
 ALLOWED: dict[str, str] = {
     "SELECT count(*) FILTER (": "the ledger's tabs count every job in one pass; a shop has some hundred a year",
     "job.opened_on <= ?": "which cars stood here on a past day: a stay is two moments, which no index puts in order",
-    "coalesce(invoice_payer.": "a share that moved to another payer after its invoice: a table that is taken once a month",
+    "coalesce(invoice_payer.": "a share that moved to another payer after its invoice: a table taken once a month",
     "OR job_part.sent_back_at IS NOT NULL": "what came or went back in a month, of a few parts a job: two days a row",
 }
 """Part of a statement that may walk through a table, and why."""

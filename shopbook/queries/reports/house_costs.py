@@ -162,12 +162,9 @@ def _read_worked(shop: ShopOn, first: date, last: date, sheets: Sheets) -> _Work
 def _clocked(session: Session, first: date, last: date) -> dict[int, int]:
     """What each person's labour clocked on jobs cost; one statement."""
     rows = session.execute(
-        select(ClockEntry.person_id, ClockEntry.on, func.sum(ClockShare.cost_minor))
+        select(ClockEntry.person_id, func.sum(ClockShare.cost_minor))
         .join(ClockShare, ClockShare.entry_id == ClockEntry.id)
         .where(ClockEntry.on.between(first, last))
-        .group_by(ClockEntry.on, ClockEntry.person_id)
+        .group_by(ClockEntry.person_id)
     )
-    sums: dict[int, int] = defaultdict(int)
-    for person_id, _, cost in rows:
-        sums[person_id] += int(cost)
-    return dict(sums)
+    return {person_id: int(cost) for person_id, cost in rows}
