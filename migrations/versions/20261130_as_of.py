@@ -14,7 +14,7 @@ depends_on = None
 
 
 def upgrade() -> None:
-    """A rest that moved before takes the day of its line in the log, where there is but one of that paper."""
+    """A rest that moved before takes the day of the newest such line in the log of its paper."""
     op.add_column("invoice_payer", sa.Column("on", sa.Date(), nullable=True))
     on = "" if op.get_bind().dialect.name == "sqlite" else " ON invoice_payer"
     op.execute(f"DROP TRIGGER IF EXISTS guard_invoice_payer_update{on}")
@@ -23,10 +23,12 @@ def upgrade() -> None:
         "'move_rest' AND log_line.subject = 'invoice' AND log_line.subject_id = invoice_payer.invoice_id) "
         "WHERE words = 'moved'"
     )
+    op.create_index(op.f("ix_invoice_payer_on"), "invoice_payer", ["on"])
     op.create_index(op.f("ix_allocation_on"), "allocation", ["on"])
 
 
 def downgrade() -> None:
     op.drop_index(op.f("ix_allocation_on"), "allocation")
+    op.drop_index(op.f("ix_invoice_payer_on"), "invoice_payer")
     with op.batch_alter_table("invoice_payer") as batch:
         batch.drop_column("on")

@@ -65,8 +65,9 @@ def _print(paper: MonthPaper) -> None:
         click.echo(sentence_text(sentence))
     for section in paper.sections:
         click.echo(f"\n{_title(section)}")
-        for row in (*section.rows, *([section.total] if section.total else [])):
-            click.echo(_line(row))
+        rows = (*section.rows, *([section.total] if section.total else []))
+        for line in [each for row in rows for each in _lines(row)] or ["  None."]:
+            click.echo(line)
         if section.note:
             click.echo(f"  {section.note}")
 
@@ -76,9 +77,13 @@ def _title(section: Section) -> str:
     return f"{section.title:<{_LABEL}}{heads}".rstrip()
 
 
-def _line(row: SectionRow) -> str:
-    label = f"  {row.label}, {row.below}" if row.below else f"  {row.label}"
-    return f"{label:<{_LABEL}}" + "".join(f"{figure:>{_FIGURE}}" for figure in row.figures)
+def _lines(row: SectionRow) -> list[str]:
+    """What is said below a row stands on its line where it fits, else below it."""
+    figures = "".join(f"{figure:>{_FIGURE}}" for figure in row.figures)
+    whole = f"  {row.label}, {row.below}" if row.below else f"  {row.label}"
+    if len(whole) < _LABEL:
+        return [f"{whole:<{_LABEL}}{figures}".rstrip()]
+    return [f"  {row.label:<{_LABEL - 2}}{figures}".rstrip(), *([f"    {row.below}"] if row.below else [])]
 
 
 def _write(path: Path, body: bytes) -> None:

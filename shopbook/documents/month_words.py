@@ -92,7 +92,8 @@ class MonthSums:
     def left(self) -> Left:
         """What is left, for the first sentence."""
         even = self.house.even
-        return Left(even.profit_minor, even.after_pay_minor, owners_words(self.house.wages))
+        owner = owners_words(self.house.wages)
+        return Left(even.profit_minor, even.after_pay_minor, owner, has_fixed=bool(self.house.fixed))
 
     @property
     def short(self) -> Shortfalls | None:
@@ -125,8 +126,9 @@ def _first(facts: MonthFacts, sums: MonthSums, wording: MonthWording) -> list[Se
         profit.section(sums.profit, wording, sums.house),
         movement,
         state,
-        figures.hours_section(sums.figures.hours),
-        break_even_section(sums.house.even, sums.house.wages, sums.paint, wording),
+        figures.hours_section(
+            sums.figures.hours, break_even_section(sums.house.even, sums.house.wages, sums.paint, wording)
+        ),
         worst_section(sums.worst, sums.cars, wording.sum_of, wording.money, facts.say),
     ]
 

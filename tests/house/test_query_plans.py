@@ -11,9 +11,15 @@ from flask import Flask
 from sqlalchemy import Connection, Engine, event
 from sqlalchemy.orm import Session
 
+from shopbook.models.money import Allocation
 from shopbook.queries.jobs.comebacks import comebacks_of
 from shopbook.queries.money.costs import list_costs
+from shopbook.queries.money.owed import list_on_account, list_owed
+from shopbook.queries.money.set_lines import list_set_lines
 from shopbook.queries.reports.month import list_month_costs
+from shopbook.queries.reports.paid import get_paid
+from shopbook.queries.reports.payers import list_payers
+from shopbook.queries.reports.tax_received import read_received
 from shopbook.queries.shop.book import list_papers
 from shopbook.queries.shop.log import list_job_log, list_subject_log
 from shopbook.queries.shop.people import find_device
@@ -66,6 +72,8 @@ GROWING = {
     "vehicle",
 }
 
+NOVEMBER = (date(2026, 11, 1), date(2026, 11, 30))
+
 QUESTIONS: dict[str, Callable[[Session], object]] = {
     "the log of a job": lambda session: list_job_log(session, 1),
     "the log of a subject": lambda session: list_subject_log(session, "material", 1),
@@ -75,6 +83,12 @@ QUESTIONS: dict[str, Callable[[Session], object]] = {
     "what a comeback cost": lambda session: comebacks_of(session, [1, 2]),
     "the accountant's tables of a month": lambda session: read_flat_tables(session),
     "a device by its token": lambda session: find_device(session, "x"),
+    "what was owed on a past day": lambda session: list_owed(session, date(2026, 10, 31)),
+    "what was held on a past day": lambda session: list_on_account(session, date(2026, 10, 31)),
+    "the money that counts for tax": lambda session: read_received(session, *NOVEMBER, date(2026, 12, 5)),
+    "the lines by which money was set": lambda session: list_set_lines(session, Allocation.payment_id.in_([1, 2])),
+    "the payers of a month": lambda session: list_payers(session, *NOVEMBER),
+    "what was paid by means": lambda session: get_paid(session, *NOVEMBER),
 }
 """Questions that no page of the walk asks; add one here when it reads a table that grows."""
 

@@ -75,7 +75,9 @@ def test_two_panels_a_photo_and_a_yes_in_few_presses(shop: Shop, browser: Browse
         hand.says("Shop only", "h planned")
         assert price.input_value() == "160"
         covers = hand.page.locator("#kerb-shop").inner_text()
-        assert re.search(r"This price brings \$[\d.]+ an hour after materials. Break-even is \$[\d.]+\.", covers)
+        assert re.search(
+            r"This price brings \$[\d.]+ an hour after materials. Enter what Noor costs to see this\.", covers
+        )
         hand.press("Save as approved")
         hand.says("Please do this work for")
         hand.pick("The customer above")

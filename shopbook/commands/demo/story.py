@@ -12,6 +12,7 @@ from shopbook.commands.demo.cars import keep_sketches
 from shopbook.commands.demo.desk import Desk
 from shopbook.commands.demo.floor import Floor
 from shopbook.commands.demo.frame import DemoPerson, Frame, Row, Shop
+from shopbook.commands.demo.house import set_house_costs
 from shopbook.commands.demo.shelf import DemoShelf
 from shopbook.config import Config
 from shopbook.documents.month.kept import kept_paper
@@ -111,6 +112,7 @@ def _open_shop(
     }
     change_book(Act(session, THE_PROGRAM, began), revision=book.revision, units=book.units, **particulars)
     people = [_settle(session, began, one, *hashes[one.name]) for one in shop.people]
+    set_house_costs(session, began, people)
     today = day_of(session, moment)
     hours = opening_hours_on(session, today)
     # Before opening the last day of the story is the one before.

@@ -1,6 +1,7 @@
 """The rest of a month in words: sales and cost by kind, hours, tax, the shelf, what is owed, and its jobs."""
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 
 from shopbook.documents.month.section import Section, SectionRow
 from shopbook.documents.month.wording import MonthWording, counted
@@ -71,17 +72,27 @@ def spent_section(costs: Costs, wording: MonthWording) -> Section:
     return Section("cost", title, rows, _total(money(costs.total_minor)), note="Whether they are invoiced yet or not.")
 
 
-def hours_section(hours: Hours) -> Section:
-    """Paid time, and what of it was on cars and sold."""
-    rows = (
-        _row("here", "Paid time", to_tenths(hours.here_minutes)),
-        _row("on_cars", "On cars", to_tenths(hours.on_cars_minutes)),
+def hours_section(hours: Hours, even: Section) -> Section:
+    """Paid time, what of it was on cars and was sold, then what an hour brought and had to bring: the rows of `even`
+    (`house_costs.py: break_even_section`), the first of them what was paid."""
+    paid, *others = even.rows
+    here = (
+        _row("here", "Here", to_tenths(hours.here_minutes)),
+        SectionRow(
+            "on_cars", "On cars", (to_tenths(hours.on_cars_minutes),), _of_whole(hours.use_permille, "paid time")
+        ),
         _row("to_place", "Not on cars", to_tenths(hours.to_place_minutes)),
-        _row("sold", "Sold", to_tenths(hours.sold_minutes)),
-        _row("use", "Paid time spent on cars", share_words(hours.use_permille)),
-        _row("sold_share", "Time on cars that was billed", share_words(hours.sold_permille)),
     )
-    return Section("hours", "Hours", rows)
+    sold = [_sold(row, hours) if row.code == "hours_sold" else row for row in others]
+    return Section("hours", "Hours", (paid, *here, *sold), note=even.note)
+
+
+def _sold(row: SectionRow, hours: Hours) -> SectionRow:
+    return replace(row, below=_of_whole(hours.sold_permille, "time on cars"))
+
+
+def _of_whole(permille: int | None, whole: str) -> str:
+    return f"{share_words(permille)} of {whole}" if permille is not None else ""
 
 
 def stock_section(stock: StockSums, below: BelowZero, wording: MonthWording) -> Section:

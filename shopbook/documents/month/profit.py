@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from shopbook.documents.month.house_costs import house_rows, left_rows
 from shopbook.documents.month.section import Section, SectionRow
-from shopbook.documents.month.wording import MonthWording, counted
+from shopbook.documents.month.wording import MonthWording, counted, listed
 from shopbook.trade.results.break_even import BreakEven
 from shopbook.trade.results.card_fees import MeansFees
 from shopbook.trade.results.margin import share_words
@@ -33,7 +33,16 @@ def section(profit: MonthEarnings, wording: MonthWording, house: House | None = 
     rows += _losses(profit, wording)
     if house is not None:
         rows += left_rows(house.even, house.wages, house.owner_labour_minor, wording)
-    return Section("profit", "From sales to net profit", tuple(rows))
+    return Section("profit", "From sales to net profit", tuple(rows), note=_missing(house))
+
+
+def _missing(house: House | None) -> str:
+    unknown = house.wages.unknown if house is not None else ()
+    return (
+        f"Enter the paid hours and cost per hour of {listed(unknown)} to see what is left after own pay."
+        if unknown
+        else ""
+    )
 
 
 def _gross(profit: MonthEarnings, wording: MonthWording) -> list[SectionRow]:

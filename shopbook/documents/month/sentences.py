@@ -11,11 +11,13 @@ from shopbook.trade.results.work_in_progress import WorkInProgress
 @dataclass(frozen=True, slots=True)
 class Left:
     """What is left of a month after everything, without and with the owner's own pay (None: nobody said what the owner
-    costs); minor units. `owner` is whose pay it is: "Noor’s"."""
+    costs); minor units. `owner` is whose pay it is: "Noor’s", "The owners’"."""
 
     before_pay_minor: int
     after_pay_minor: int | None
     owner: str
+    has_fixed: bool = True
+    """Whether any fixed cost is entered: without one, the sentence does not say that they are taken off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +47,13 @@ def three_sentences(
 
 def _left(left: Left, wording: MonthWording) -> Sentence:
     minor, after = left.before_pay_minor, left.after_pay_minor
-    costs = "after all wages and fixed costs"
+    costs = "after all wages and fixed costs" if left.has_fixed else "after all wages, with no fixed costs entered"
     head: Sentence = ("", f"{wording.sum_of(minor)} is left", f" of {wording.month} {costs}")
     if minor < 0:
         head = (f"{wording.month} is ", f"{wording.sum_of(-minor)} short", f" {costs}")
     if after is None:
         return (*head[:-1], f"{head[-1]}.")
-    end = f" once {left.owner} own pay is taken off."
+    end = f" once {left.owner.replace('The ', 'the ')} own pay is taken off."
     amount = f"{wording.sum_of(-after)} short" if after < 0 else f"{wording.sum_of(after)}"
     return (*head[:-1], f"{head[-1]}, {'and ' if (after < 0) is (minor < 0) else ''}", amount, end)
 

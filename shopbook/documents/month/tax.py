@@ -23,7 +23,7 @@ PURCHASES = "Tax on your purchases is not included."
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class TaxWording:
     """How this shop writes: an amount in minor units, a day, a sentence in its country's words; its word for tax."""
 
     money: Callable[[int], str]
@@ -38,7 +38,7 @@ def basis_words(bases: Sequence[TaxBasis]) -> str:
     return ", then ".join(BASIS_WORDS[basis] for basis in bases) or BASIS_WORDS[TaxBasis.INVOICE]
 
 
-def sections(tax: SpanTax, said: Said) -> tuple[Section, ...]:
+def sections(tax: SpanTax, said: TaxWording) -> tuple[Section, ...]:
     """One section, its heading naming the basis: "VAT by date of supply"."""
     word = said.tax_word[:1].upper() + said.tax_word[1:]
     rows = [_taxed(row, said) for row in tax.taxed]
@@ -60,33 +60,33 @@ def sections(tax: SpanTax, said: Said) -> tuple[Section, ...]:
     )
 
 
-def _taxed(row: TaxRow, said: Said) -> SectionRow:
+def _taxed(row: TaxRow, said: TaxWording) -> SectionRow:
     label = f"{row.name}, {rate_words(row.rate_thousandths)}"
     return SectionRow(f"{row.code}.{row.rate_thousandths}", label, _pair(row, said))
 
 
-def _untaxed(row: TaxRow, said: Said) -> SectionRow:
+def _untaxed(row: TaxRow, said: TaxWording) -> SectionRow:
     kind = said.say(KIND_WORDS[LineKind(row.line_kind)]) if row.line_kind else ""
     code = f"{row.code}.{row.line_kind}" if kind else row.code
     return SectionRow(code, f"{row.name}: {kind}" if kind else row.name, _pair(row, said))
 
 
-def _pair(row: TaxRow | LateTax, said: Said) -> tuple[str, str]:
+def _pair(row: TaxRow | LateTax, said: TaxWording) -> tuple[str, str]:
     return said.money(row.basis_minor), said.money(row.tax_minor)
 
 
-def _late(row: LateTax, said: Said) -> SectionRow:
+def _late(row: LateTax, said: TaxWording) -> SectionRow:
     """ "Invoice 12, November 28, 2026", below it that its month is closed."""
     label = f"{PAPER_WORDS[row.kind]} {row.number}, {said.day(row.on)}"
     return SectionRow(f"late.{row.kind}.{row.number}", label, _pair(row, said), "Its month was closed already.")
 
 
-def _held(held_minor: int, said: Said) -> SectionRow:
-    below = f"{said.money(held_minor)} is on no invoice yet. It counts once it is."
+def _held(held_minor: int, said: TaxWording) -> SectionRow:
+    below = f"{said.money(held_minor)} is held for customers. What was on no invoice yet counts once it is."
     return SectionRow("held", "Money held", (said.money(0), said.money(0)), below)
 
 
-def _notes(tax: SpanTax, said: Said) -> list[str]:
+def _notes(tax: SpanTax, said: TaxWording) -> list[str]:
     notes = [NOTES[basis] for basis in tax.bases] if tax.is_answered else [ASKED]
     if TaxBasis.SUPPLY in tax.bases and said.invoice_days:
         notes.append(MOVES.format(said.invoice_days))

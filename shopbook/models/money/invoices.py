@@ -98,6 +98,7 @@ class InvoicePayer(Base):
     """What one payer owes of one invoice."""
 
     __tablename__ = "invoice_payer"
+    __table_args__ = (Index("ix_invoice_payer_on", "on"),)
 
     id: Mapped[Key]
     invoice_id: Mapped[int] = refers("invoice.id")

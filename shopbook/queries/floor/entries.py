@@ -94,15 +94,17 @@ class Unagreed:
     minutes: int
 
 
-def list_unagreed_work(session: Session) -> list[Unagreed]:
-    """Stages of open jobs that were worked on and need approval but have none, by job; one statement."""
+def list_unagreed_work(session: Session, last: date = date.max) -> list[Unagreed]:
+    """Stages of open jobs that were worked on up to a day and need approval but have none, by job; one statement."""
     session.flush()
     minutes = func.sum(ClockShare.minutes)
     lines = session.execute(
         select(Stage.job_id, Job.number, Stage.id, Stage.name, minutes)
         .join(Job, Job.id == Stage.job_id)
         .join(ClockShare, ClockShare.stage_id == Stage.id)
+        .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
         .where(
+            ClockEntry.on <= last,
             Stage.purpose.in_(NEEDS_APPROVAL),
             Stage.agreed_at.is_(None),
             Job.handed_over_at.is_(None),

@@ -15,10 +15,9 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.draft_materials import PaintRates, draft_materials
 from shopbook.trade.planning.drafting import draft_plan
-from shopbook.trade.planning.kerb import Cover, KerbAnswer, KerbPrice, cover, hour_must_bring, kerb_damages, kerb_price
+from shopbook.trade.planning.kerb import Cover, KerbAnswer, KerbPrice, cover, kerb_damages, kerb_price
 from shopbook.trade.planning.shapes import Car, Conditions, DraftPlan, PaintChoice
 from shopbook.trade.pricing import PaintedItem, SavingTerms, further_savings
-from shopbook.trade.settings import SettingName
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +69,12 @@ def work_out_kerb(
     typed: Mapping[str, int],
     days: int | None = None,
     net_permille: int = 1000,
+    needed_minor: int | None = None,
 ) -> KerbSum:
     """The prices for what was tapped (`typed` by panel wins over the list), the plan behind them and what it bears.
 
-    `net_permille` is what of the price is left before tax, where the shop's prices hold it.
+    `net_permille` is what of the price is left before tax, where the shop's prices hold it; `needed_minor` what an hour
+    must bring after materials, None while nobody knows.
     """
     catalogue, charged = shop.catalogue, paint_rates(shop, CustomerKind.PRIVATE)
     materials = list_planned_materials(shop.session, ()) if answers else []
@@ -90,7 +91,7 @@ def work_out_kerb(
         price_minor=price,
         days=whole_days,
         draft=draft,
-        cover=_cover(shop, draft, net, charged) if price else None,
+        cover=_cover(shop, draft, net, charged, needed_minor) if price else None,
         back_on=_back_on(shop, whole_days) if lines else None,
         trouble=trouble,
         painted=painted,
@@ -136,13 +137,14 @@ def _draft(catalogue: Catalogue, conditions: Conditions, answers: Sequence[KerbA
         return None, broken.sentence
 
 
-def _cover(shop: ShopOn, draft: DraftPlan | None, net_minor: int, charged: PaintRates) -> Cover | None:
+def _cover(
+    shop: ShopOn, draft: DraftPlan | None, net_minor: int, charged: PaintRates, needed_minor: int | None
+) -> Cover | None:
     """Materials as a private payer is charged for them, packs by our guess: at the car nobody weighs the shelf."""
     if draft is None or draft.minutes <= 0:
         return None
     materials = draft_materials(draft, shop.catalogue, charged)
-    needed = hour_must_bring(shop.settings[SettingName.MUST_BRING_MINOR], charged.door_rate_minor)
-    return cover(net_minor, materials, draft.minutes, needed)
+    return cover(net_minor, materials, draft.minutes, needed_minor)
 
 
 def _back_on(shop: ShopOn, days: int) -> date | None:

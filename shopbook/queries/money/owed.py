@@ -2,15 +2,16 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime, time
+from datetime import date
 from typing import Any
 
-from sqlalchemy import ColumnElement, ScalarSelect, exists, func, select
+from sqlalchemy import ScalarSelect, exists, func, select
 from sqlalchemy.orm import Session, aliased, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Approval, ApprovalReading, Invoice, Quote
 from shopbook.queries.money.accounts import Accounts, read_accounts
+from shopbook.queries.money.as_of import open_after
 from shopbook.queries.money.billable import AgreedWork, BillingDay, bill_agreed
 from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
 from shopbook.queries.money.issued import Issued, is_agreed_since
@@ -177,19 +178,16 @@ class OwedLine:
 
 
 def list_owed(session: Session, day: date | None = None) -> list[OwedLine]:
-    """Every share that was not paid at the end of a day, the one due first at the head; without a day, by now.
-
-    All of it is read from the ledgers by the days they carry, so that a past day gives the same a year later.
-    """
-    by_day = date.max if day is None else day
+    """Every share not paid at the end of a day (none: by now), by the days of the ledgers, the one due first on top."""
+    by_day = day or date.max
     rows = session.execute(
         select(Invoice, Job.number)
         .join(Job, Job.id == Invoice.job_id)
-        .where(_open_after(by_day), Invoice.kind != "credit", Invoice.issued_on <= by_day)
+        .where(open_after(by_day), Invoice.kind != "credit", Invoice.issued_on <= by_day)
     ).all()
     papers = {invoice.id: (invoice, number) for invoice, number in rows}
-    standings = payer_standings(session, papers, by_day)
-    open_rows = [row for each in standings.values() for row in each if row.owed_minor > 0]
+    standings = payer_standings(session, papers, by_day).values()
+    open_rows = [row for each in standings for row in each if row.owed_minor > 0]
     names = payer_names(session, {row.whose_id for row in open_rows if row.whose_id})
     lines = [
         OwedLine(
@@ -203,16 +201,6 @@ def list_owed(session: Session, day: date | None = None) -> list[OwedLine]:
         for row in open_rows
     ]
     return sorted(lines, key=lambda line: (line.due_on, line.invoice.id))
-
-
-def _open_after(day: date) -> ColumnElement[bool]:
-    """Jobs of which something may have been open at the end of a day: all that are open now or were settled since.
-
-    It only spares reading the others: when a job is settled nothing is owed on it either way.
-    """
-    if day == date.max:
-        return Job.settled_at.is_(None)
-    return Job.settled_at.is_(None) | (Job.settled_at >= datetime.combine(day, time(), UTC))
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,8 +220,7 @@ class OnAccount:
 
 def list_on_account(session: Session, day: date | None = None) -> list[OnAccount]:
     """Money held for customers at the end of a day: surplus, deposits held, securities; oldest first."""
-    by_day = date.max if day is None else day
-    free = list_free_on(session, by_day, _open_after(by_day))
+    free = list_free_on(session, day or date.max)
     names = payer_names(session, {row.payment.whose_id for row in free if row.payment.whose_id})
     ids = {row.payment.job_id for row in free if row.payment.job_id}
     numbers = {key: number for key, number in session.execute(select(Job.id, Job.number).where(Job.id.in_(ids)))}
@@ -251,11 +238,6 @@ def list_on_account(session: Session, day: date | None = None) -> list[OnAccount
         )
         for row in free
     ]
-
-
-def held_on(session: Session, day: date) -> int:
-    """Money held for customers at the end of a day that is on no invoice; no securities."""
-    return sum(row.free_minor for row in list_on_account(session, day) if row.kind != "security")
 
 
 def owed_as_of(session: Session, day: date) -> Ageing:

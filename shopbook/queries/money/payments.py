@@ -1,15 +1,17 @@
 """Money taken and given back: lists, what of each payment is still free, what is on account for whom."""
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, func, select
+from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Payment
+from shopbook.queries.money.as_of import open_after
 from shopbook.queries.money.set_lines import list_set_lines
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing import cash_rounding
@@ -136,18 +138,25 @@ def list_free(session: Session, *, job_id: int | None = None, with_security: boo
     return [FreePayment(row[0], _left(*row)) for row in rows if _left(*row) > 0]
 
 
-def list_free_on(session: Session, day: date, of_jobs: ColumnElement[bool]) -> list[FreePayment]:
-    """Payments of some jobs with something free at the end of a day, securities too, oldest first; three statements."""
-    asked = select(Payment).join(Job, Job.id == Payment.job_id).where(of_jobs, Payment.on <= day)
+def list_free_on(session: Session, day: date) -> list[FreePayment]:
+    """Payments with something free at the end of a day, securities too, oldest first; three statements."""
+    asked = select(Payment).join(Job, Job.id == Payment.job_id).where(open_after(day), Payment.on <= day)
     came = asked.where(Payment.amount_minor > 0, Payment.kind.in_(_kinds(True))).order_by(Payment.on, Payment.id)
     payments = list(session.scalars(came))
-    keys = [payment.id for payment in payments]
-    free = {payment.id: payment.amount_minor for payment in payments}
-    for line in list_set_lines(session, Allocation.payment_id.in_(keys)) if keys else ():
-        free[line.payment_id] -= line.amount_minor if line.counts_on <= day else 0
-    for back in list_back(session, keys):
-        free[back.reverses_id or 0] += back.amount_minor if back.on <= day else 0
-    return [FreePayment(payment, free[payment.id]) for payment in payments if free[payment.id] > 0]
+    gone = _gone_by(session, day, [payment.id for payment in payments])
+    free = [FreePayment(payment, payment.amount_minor - gone[payment.id]) for payment in payments]
+    return [row for row in free if row.free_minor > 0]
+
+
+def _gone_by(session: Session, day: date, payment_ids: Collection[int]) -> dict[int, int]:
+    """What of each payment was set against papers, or had gone back, at the end of a day."""
+    gone: dict[int, int] = defaultdict(int)
+    lines = list_set_lines(session, Allocation.payment_id.in_(payment_ids)) if payment_ids else []
+    for line in (each for each in lines if each.counts_on <= day):
+        gone[line.payment_id] += line.amount_minor
+    for back in (each for each in list_back(session, payment_ids) if each.on <= day):
+        gone[back.reverses_id or 0] -= back.amount_minor
+    return gone
 
 
 def list_back(session: Session, payment_ids: Collection[int]) -> list[Payment]:

@@ -1,12 +1,19 @@
 """Break-even of some days: what was sold, given by whoever read it, beside what the shop cost."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
 from shopbook.queries.floor.hours import Sheets
-from shopbook.queries.reports.house_costs import HouseReading, read_house_costs
+from shopbook.queries.reports.house_costs import HouseReading, list_owners, read_house_costs
+from shopbook.queries.reports.sold_work import read_sold
 from shopbook.queries.shop.shop_on import ShopOn
-from shopbook.trade.results.break_even import BreakEven, SoldWork, break_even
+from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
+from shopbook.trade.results.break_even import BreakEven, HourNeeded, SoldWork, break_even, hour_needed
+from shopbook.trade.settings import SettingName
+
+MEAN_MONTHS = 3
+"""So many full months the break-even at the kerb is the mean of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,9 +26,29 @@ class EvenReading:
 
 
 def read_break_even(
-    shop: ShopOn, first: date, last: date, sold: SoldWork, shelf_minor: int, sheets: Sheets | None = None
+    shop: ShopOn,
+    first: date,
+    last: date,
+    sold: SoldWork,
+    shelf_minor: int,
+    owners: Collection[int] | None = None,
+    sheets: Sheets | None = None,
 ) -> EvenReading:
     """Break-even of the days from `first` to `last`: `sold` is what their invoices brought and what those jobs cost,
     `shelf_minor` what the shelf lost that no job carries. The statements of `read_house_costs`."""
-    house = read_house_costs(shop, first, last, sheets)
+    house = read_house_costs(shop, first, last, owners, sheets)
     return EvenReading(house, break_even(sold, house.costs(shelf_minor)), sold.owner_labour_minor)
+
+
+def read_hour_needed(shop: ShopOn) -> HourNeeded:
+    """What an hour must bring on the shop's day: the figure that the owner typed, else the mean of the last three full
+    months. No statement beyond the shop's own where it was typed."""
+    said = shop.settings[SettingName.MUST_BRING_MINOR]
+    if said is not None:
+        return hour_needed(said, None, ())
+    first = month_bounds(month_shifted(month_of(shop.day), -MEAN_MONTHS))[0]
+    last = month_bounds(month_shifted(month_of(shop.day), -1))[1]
+    owners = list_owners(shop.session)
+    read = read_sold(shop, first, last, owners)
+    mean = read_break_even(shop, first, last, read.sold, read.shelf_minor, owners)
+    return hour_needed(None, mean.even, mean.house.wages.unknown)

@@ -1,22 +1,23 @@
-"""What to settle before a month is closed."""
+"""What to settle before a month is closed: what was so on its last day and is so still."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 
-from sqlalchemy import Select, exists, select
+from sqlalchemy import Select, exists, func, or_, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.money import Invoice
-from shopbook.models.shelf import Material
+from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import DatedTaxRate, Person, PersonCost
 from shopbook.queries.floor.clocks import list_running
 from shopbook.queries.floor.entries import list_unagreed_work
 from shopbook.queries.floor.hours import list_unplaced_days, newest_unplaced
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.floor.hours import to_tenths
-from shopbook.trade.measures.days import month_bounds
+from shopbook.trade.measures.days import month_bounds, month_name, month_of
+from shopbook.trade.purposes import JobPurpose
 
 _IS_INVOICE = (Invoice.job_id == Job.id, Invoice.kind == "invoice")
 
@@ -33,22 +34,32 @@ class ToSee:
 
 
 def list_to_see(session: Session, month: str, now: datetime, shop: ShopOn | None = None) -> list[ToSee]:
-    """Hours to place, running clocks, missing hours and their cost, work not approved, papers and credits
-    that are missing, doubtful stock; a fixed number of statements. `shop` is the shop at `now` where it is read."""
+    """Hours to place, running clocks, missing hours and their cost, work not approved, papers and credits that are
+    missing, doubtful stock; a fixed number of statements. `shop` is the shop at `now` where it is read.
+
+    What began after the month's last day belongs to the next one, and what was put right since is left out: clips at
+    −9 on November 30 stay until they are counted, a car that left on December 2 is not named.
+    """
     first, last = month_bounds(month)
+    shop = shop or shop_at(session, now)
     return [
-        *_hours(shop or shop_at(session, now), first, last, now),
+        *_hours(shop, first, last, now),
         *_without_hours(session, first, last),
         *_without_cost(session, first, last),
-        *_not_invoiced(session, last),
-        *_sent_back(session, last),
+        *_not_invoiced(shop, last),
+        *_sent_back(session, _ends(shop, last)),
         *(
             ToSee("Work not approved", f"job {row.number}, {row.stage}", "jobs.show", {"number": row.number}, "Open")
-            for row in list_unagreed_work(session)
+            for row in list_unagreed_work(session, last)
         ),
-        *_stock(session),
+        *_stock(session, last),
         *_taxes(session),
     ]
+
+
+def _ends(shop: ShopOn, last: date) -> datetime:
+    """The moment at which the month was over in the shop."""
+    return datetime.combine(last + timedelta(days=1), time(), shop.zone)
 
 
 def _hours(shop: ShopOn, first: date, last: date, now: datetime) -> list[ToSee]:
@@ -65,7 +76,7 @@ def _hours(shop: ShopOn, first: date, last: date, now: datetime) -> list[ToSee]:
     running = [
         ToSee("Clock still running", shop.person_names.get(clock.person_id, ""), "floor.work", {}, "Open")
         for clock in list_running(shop.session)
-        if clock.started_at.date() <= last
+        if shop.day_of(clock.started_at) <= last
     ]
     return unplaced + running
 
@@ -94,15 +105,27 @@ def _without_cost(session: Session, first: date, last: date) -> list[ToSee]:
     return [ToSee("No cost per hour yet", name, "shop.person", {"person_id": key}, "Set cost") for key, name in people]
 
 
-def _not_invoiced(session: Session, last: date) -> list[ToSee]:
-    asked = select(Job.number).where(
-        Job.handed_over_on <= last,
+def _not_invoiced(shop: ShopOn, last: date) -> list[ToSee]:
+    """Paying jobs that were ready or handed over by the last day, and of which there is no invoice yet."""
+    asked = select(Job.number, Job.handed_over_on).where(
+        or_(Job.handed_over_on <= last, Job.ready_at < _ends(shop, last)),
         Job.settled_at.is_(None),
-        Job.purpose == "paid",
+        Job.called_off_at.is_(None),
+        Job.purpose == JobPurpose.PAID,
         ~Job.is_sample,
         ~exists().where(*_IS_INVOICE),
     )
-    return _jobs(session, "Handed over, not invoiced", asked)
+    counts_in = f", invoiced now it counts in {month_name(month_of(shop.day))}" if shop.day > last else ""
+    return [
+        ToSee(
+            "Handed over, not invoiced" if gone_on and gone_on <= last else "Finished, not invoiced",
+            f"job {number}{counts_in}",
+            "money.invoice_preview",
+            {"number": number},
+            "Write invoice",
+        )
+        for number, gone_on in shop.session.execute(asked.order_by(Job.number))
+    ]
 
 
 def _jobs(session: Session, words: str, asked: Select[int]) -> list[ToSee]:
@@ -111,11 +134,11 @@ def _jobs(session: Session, words: str, asked: Select[int]) -> list[ToSee]:
     return [ToSee(words, f"job {number}", "jobs.show", {"number": number}, "Open") for number in numbers]
 
 
-def _sent_back(session: Session, last: date) -> list[ToSee]:
+def _sent_back(session: Session, until: datetime) -> list[ToSee]:
     rows = session.execute(
         select(Job.number, JobPart.name)
         .join(Job, Job.id == JobPart.job_id)
-        .where(JobPart.sent_back_at.is_not(None), JobPart.credit_came_at.is_(None), JobPart.came_on <= last)
+        .where(JobPart.sent_back_at < until, JobPart.credit_came_at.is_(None))
         .order_by(Job.number)
     )
     return [
@@ -124,9 +147,20 @@ def _sent_back(session: Session, last: date) -> list[ToSee]:
     ]
 
 
-def _stock(session: Session) -> list[ToSee]:
+def _stock(session: Session, last: date) -> list[ToSee]:
+    """Materials to count that were below zero on the last day, or have not moved since."""
+    since = (
+        select(Movement.material_id, func.sum(Movement.quantity_thousandths).label("quantity"))
+        .where(Movement.on > last)
+        .group_by(Movement.material_id)
+        .subquery()
+    )
     rows = session.execute(
-        select(Material.id, Material.name).where(Material.needs_count, Material.is_active).order_by(Material.name)
+        select(Material.id, Material.name)
+        .outerjoin(since, since.c.material_id == Material.id)
+        .where(Material.needs_count, Material.is_active)
+        .where(or_(since.c.quantity.is_(None), Material.on_hand_thousandths - since.c.quantity < 0))
+        .order_by(Material.name)
     )
     return [
         ToSee("You used more than the book says you had", name, "shelf.material", {"material_id": key}, "Count")

@@ -14,6 +14,7 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.money import Payment
 from shopbook.models.shop import DatedCost, PersonRole
 from shopbook.queries.floor.hours import Sheets, sheets_to_the_end
+from shopbook.queries.reports.month_jobs import Span
 from shopbook.queries.shop.house_costs import (
     as_fixed,
     card_fees_among,
@@ -47,18 +48,21 @@ class HouseReading:
         )
 
 
-def read_house_costs(shop: ShopOn, first: date, last: date, sheets: Sheets | None = None) -> HouseReading:
+def read_house_costs(
+    shop: ShopOn, first: date, last: date, owners: Collection[int] | None = None, sheets: Sheets | None = None
+) -> HouseReading:
     """What the days from `first` to `last`, both included, cost beside the jobs; eleven statements and the shop's own,
     fewer where the `sheets` of these days are read already.
 
-    Of a month that is not over, `last` is today: fixed costs and weekly hours then count up to it, as sales do.
+    `owners` are `list_owners` where they are read already. Of a month that is not over, `last` is today: fixed costs
+    and weekly hours then count up to it, as sales do.
     """
     sheets = sheets_to_the_end(shop, first, last) if sheets is None else sheets
     session = shop.session
     return HouseReading(
         fixed=_fixed(shop.fixed_costs, first, last),
         fees=sum_fees(_payments(session, first, last), card_fees_among(shop.setting_lines)),
-        wages=_wages(shop.on(last), first, last, sheets),
+        wages=_wages(shop.on(last), Span(first, last), sheets, list_owners(session) if owners is None else owners),
     )
 
 
@@ -132,13 +136,13 @@ class _Worked(NamedTuple):
         return bool(costs) and bool(minutes or person_id in self.weeks or not costs[-1])
 
 
-def _wages(shop: ShopOn, first: date, last: date, sheets: Sheets) -> Wages:
+def _wages(shop: ShopOn, span: Span, sheets: Sheets, owners: Collection[int]) -> Wages:
     """Everybody who was paid or clocked work, and every owner who is here, by name."""
-    worked, owners = _read_worked(shop, first, last, sheets), list_owners(shop.session)
-    here_now = {person.id for person in shop.people}
+    first, last = span.first, span.last
+    worked, here_now = _read_worked(shop, first, last, sheets), {person.id for person in shop.people}
     days, on_costs = shop.opening.working_days(first, last), on_costs_among(shop.setting_lines)
     found = []
-    for person_id in {*worked.here, *worked.weeks, *worked.clocked, *(owners & here_now)}:
+    for person_id in {*worked.here, *worked.weeks, *worked.clocked, *here_now.intersection(owners)}:
         is_owner, name = person_id in owners, shop.person_names.get(person_id, "")
         # What the owner pays on top of the own pay is the owner's to say with it.
         paid = paid_hours(worked.of(person_id, (lambda _: 0) if is_owner else on_costs), days)

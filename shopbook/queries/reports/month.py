@@ -22,7 +22,6 @@ from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.measures.days import month_bounds
-from shopbook.trade.planning.kerb import hour_must_bring
 from shopbook.trade.pricing.lines import hour_of
 from shopbook.trade.results.margin import Costs
 from shopbook.trade.results.month import Hours, MonthEnd, TaxRow, month_end
@@ -92,5 +91,5 @@ def _hours(shop: ShopOn, first: date, sheets: Sheets) -> Hours:
         sold_minutes=sum(list_hours_sold(shop.session, first, shop.day).values()),
         paid_cost_minor=paid_cost,
         charged_minor=charged,
-        must_bring_minor=hour_must_bring(shop.settings[SettingName.MUST_BRING_MINOR], charged),
+        must_bring_minor=shop.settings[SettingName.MUST_BRING_MINOR] or 0,
     )

@@ -21,25 +21,22 @@ def list_payers(session: Session, first: date, last: date) -> list[PayerMonth]:
     A share counts on the day of its paper, a rest that moved on the day it moved; overdue is what was past its due day
     at the end of the last day.
     """
-    invoiced, paid = _invoiced(session, first, last), _paid(session, first, last)
-    overdue: Sums = defaultdict(int)
-    for line in list_owed(session, last):
-        overdue[line.customer_id] += line.owed_minor if line.due_on < last else 0
+    sums = _invoiced(session, first, last), _paid(session, first, last), _overdue(session, last)
     waited = _waited(session, first, last)
-    ids = {key for sums in (invoiced, paid, overdue) for key, amount in sums.items() if amount} | set(waited)
+    ids = {key for each in sums for key, amount in each.items() if amount} | set(waited)
     names = payer_names(session, {key for key in ids if key})
     rows = [
-        PayerMonth(
-            key,
-            names.get(key or 0, NOBODY),
-            invoiced.get(key, 0),
-            paid.get(key, 0),
-            overdue.get(key, 0),
-            days_to_pay(waited.get(key, ())),
-        )
+        PayerMonth(key, names.get(key or 0, NOBODY), *(each.get(key, 0) for each in sums), days_to_pay(waited[key]))
         for key in ids
     ]
     return sorted(rows, key=lambda row: (row.name.casefold(), row.customer_id or 0))
+
+
+def _overdue(session: Session, last: date) -> Sums:
+    sums: Sums = defaultdict(int)
+    for line in list_owed(session, last):
+        sums[line.customer_id] += line.owed_minor if line.due_on < last else 0
+    return sums
 
 
 def _invoiced(session: Session, first: date, last: date) -> Sums:

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoiceTax, MonthClose, MonthReopening, Payment
 from shopbook.models.shop import Setting
-from shopbook.queries.money.owed import held_on
+from shopbook.queries.money.owed import list_on_account
 from shopbook.queries.reports.tax_received import read_received
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing.deposits import DepositRule
@@ -72,8 +72,13 @@ def get_tax(shop: ShopOn, first: date, last: date) -> SpanTax:
     events += _received(session, rules, first, last)
     is_answered = basis_on(rules.lines, last) is not None
     bases = rules.bases(first, last)
-    held = held_on(session, last) if TaxBasis.RECEIVED in bases else 0
+    held = _held_on(session, last) if TaxBasis.RECEIVED in bases else 0
     return sum_tax(events, first, last, bases, is_answered=is_answered, held_minor=held)
+
+
+def _held_on(session: Session, day: date) -> int:
+    """Money held for customers at the end of a day that is on no invoice; no securities."""
+    return sum(row.free_minor for row in list_on_account(session, day) if row.kind != "security")
 
 
 def read_rules(shop: ShopOn) -> TaxRules:

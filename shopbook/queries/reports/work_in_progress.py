@@ -14,13 +14,13 @@ from shopbook.models.money import Invoice
 from shopbook.queries.money.closings import find_standing_closing
 from shopbook.queries.money.costs import CostLine, list_costs, sum_by_job
 from shopbook.queries.money.owed import stands_on
-from shopbook.queries.reports.house_costs import list_owners, owners_labour
+from shopbook.queries.reports.house_costs import owners_labour
 from shopbook.queries.shop.shop_on import ShopOn
-from shopbook.trade.measures.days import month_bounds, month_shifted
+from shopbook.trade.measures.days import month_of, month_shifted
 from shopbook.trade.purposes import JobPurpose
 from shopbook.trade.results.kept_month import kept_work
 from shopbook.trade.results.margin import Costs
-from shopbook.trade.results.work_in_progress import DayCost, JobCourse, WorkInProgress, follow_job
+from shopbook.trade.results.work_in_progress import DayCost, JobCourse, JobMonthCosts, WorkInProgress, follow_job
 
 _IS_FIRST = (Invoice.kind == "invoice", Invoice.corrects_id.is_(None))
 """Of a paper: an invoice that stands in no other one's place. A deposit invoice, a fee and a credit note are none."""
@@ -29,8 +29,10 @@ _IS_FIRST = (Invoice.kind == "invoice", Invoice.corrects_id.is_(None))
 @dataclass(frozen=True, slots=True)
 class Followed:
     """The jobs that a month is about: those it began with and those it spent on; `before` is what each had cost up to
-    the day before, by id, and `spent` what it cost in the month."""
+    the day before, by id, and `spent` what it cost in the month. Or of several months."""
 
+    first: date
+    last: date
     jobs: Sequence[Job]
     courses: Mapping[int, JobCourse]
     before: Mapping[int, Costs]
@@ -47,44 +49,51 @@ class Followed:
         return {str(job.number): self.before[job.id] for job in self.jobs if job.id in self.before}
 
 
-def follow_month(shop: ShopOn, month: str, costs: Sequence[CostLine]) -> Followed:
-    """The jobs of a month ("2026-11") and what they cost; `costs` are its `list_month_costs`. Eight statements."""
-    session, (first, last) = shop.session, month_bounds(month)
+def follow_jobs(shop: ShopOn, first: date, last: date, costs: Sequence[CostLine]) -> Followed:
+    """The jobs of the days from `first`, a month's first, to `last`, and what they cost; `costs` are the `list_costs` of
+    these days. Eight statements."""
+    session = shop.session
     spent = _by_job(costs)
     jobs = _jobs_of(session, {*spent, *_list_carried(session, first, last, shop.zone)})
     ids = [job.id for job in jobs]
     invoices = _invoices(session, ids, last)
     courses = {job.id: _course(job, invoices[job.id], shop.zone) for job in jobs}
-    return Followed(jobs, courses, sum_by_job(list_costs(session, jobs=ids, last=first - timedelta(days=1))), spent)
+    return Followed(
+        first, last, jobs, courses, sum_by_job(list_costs(session, jobs=ids, last=first - timedelta(days=1))), spent
+    )
 
 
-def read_work(shop: ShopOn, month: str, followed: Followed) -> WorkInProgress:
+def read_work(shop: ShopOn, followed: Followed) -> WorkInProgress:
     """The work in progress of a month, by the number of the job.
 
     The opening is what the closing of the month before kept, where that month is closed. A fixed number of statements.
     """
-    first, last = month_bounds(month)
-    kept = _kept(shop.session, month)
-    found = {
+    kept = _kept(shop.session, month_of(followed.first))
+    found = costs_by_job(followed, kept)
+    finished = {number: followed.ids[number] for number in WorkInProgress(found).finished}
+    return WorkInProgress(found, _to_bill(shop.on(followed.last), finished))
+
+
+def costs_by_job(followed: Followed, kept: Mapping[str, int] | None = None) -> dict[str, JobMonthCosts]:
+    """Where the cost of each job stands, by its number; `kept` is what the closing of the month before kept of them."""
+    return {
         number: follow_job(
             followed.courses[job_id],
             followed.before.get(job_id, Costs()),
             followed.spent.get(job_id, ()),
-            first,
-            last,
+            followed.first,
+            followed.last,
             None if kept is None else kept.get(number, 0),
         )
         for number, job_id in followed.ids.items()
     }
-    finished = {number: followed.ids[number] for number in WorkInProgress(found).finished}
-    return WorkInProgress(found, _to_bill(shop.on(last), finished))
 
 
-def owners_part(shop: ShopOn, month: str, followed: Followed) -> int:
+def owners_part(session: Session, followed: Followed, owners: Collection[int]) -> int:
     """What of the month's cost is the owner's own labour, at the owner's cost: of the jobs invoiced, and of the cars
-    that no invoice takes. Two statements."""
-    (first, last), owners = month_bounds(month), list_owners(shop.session)
-    labour = owners_labour(shop.session, owners, list(followed.courses), date.min, last)
+    that no invoice takes. One statement."""
+    labour = owners_labour(session, owners, list(followed.courses), date.min, followed.last)
+    first, last = followed.first, followed.last
     return sum(_owners_part(followed.courses[job_id], days, first, last) for job_id, days in labour.items())
 
 

@@ -49,10 +49,13 @@ class KerbPrice:
 
 @dataclass(frozen=True, slots=True)
 class Cover:
-    """Whether a price covers its plan: what an hour earns after materials beside the break-even per hour."""
+    """Whether a price covers its plan: what an hour earns after materials beside the break-even per hour.
+
+    `needed_minor` is None while nobody knows it; nothing is said to be short then.
+    """
 
     brings_minor: int
-    needed_minor: int
+    needed_minor: int | None
     is_covered: bool
 
 
@@ -93,13 +96,7 @@ def is_own_cell(row: PanelPrice, size: SizeStep, paint: PaintChoice) -> bool:
     return row.source == OWN_SOURCE and not row.set_minor and not is_shipped
 
 
-def hour_must_bring(said_minor: int | None, charged_minor: int) -> int:
-    """What an hour must bring after materials, as the owner said; until then nine tenths of what an hour is charged at
-    (our guess)."""
-    return divide_half_away(charged_minor * 9, 10) if said_minor is None else said_minor
-
-
-def cover(price_minor: int, materials_minor: int, minutes: int, needed_hour_minor: int) -> Cover:
+def cover(price_minor: int, materials_minor: int, minutes: int, needed_hour_minor: int | None) -> Cover:
     """Whether `price_minor` before tax carries `minutes` of work once `materials_minor` are paid.
 
     RuleBroken where there is no work to carry.
@@ -107,7 +104,7 @@ def cover(price_minor: int, materials_minor: int, minutes: int, needed_hour_mino
     if minutes <= 0:
         raise RuleBroken("There are no hours to compare the price with.")
     brings = divide_half_away((price_minor - materials_minor) * 60, minutes)
-    return Cover(brings, needed_hour_minor, brings >= needed_hour_minor)
+    return Cover(brings, needed_hour_minor, needed_hour_minor is None or brings >= needed_hour_minor)
 
 
 def _damage(catalogue: Catalogue, number: int, answer: KerbAnswer) -> DraftDamage:

@@ -170,14 +170,14 @@ def break_even(sold: SoldWork, house: HouseCosts) -> BreakEven:
 
 
 @dataclass(frozen=True, slots=True)
-class Needed:
+class HourNeeded:
     """What an hour must bring after materials, or in a sentence what is missing to know it."""
 
     hour_minor: int | None
     missing: str = ""
 
 
-def hour_needed(said_minor: int | None, mean: BreakEven | None, unknown: tuple[str, ...]) -> Needed:
+def hour_needed(said_minor: int | None, mean: BreakEven | None, unknown: tuple[str, ...]) -> HourNeeded:
     """What an hour must bring: the figure that the owner typed, else break-even with the owner's own pay over the last
     three full months, their costs ÷ their hours sold.
 
@@ -185,12 +185,14 @@ def hour_needed(said_minor: int | None, mean: BreakEven | None, unknown: tuple[s
     nobody knows what they cost.
     """
     if said_minor is not None:
-        return Needed(said_minor)
+        return HourNeeded(said_minor)
     if unknown or mean is None or mean.own_pay_minor is None:
-        return Needed(None, f"Enter what {_names(unknown)} cost{'' if len(unknown) > 1 else 's'} to see this.")
+        return HourNeeded(None, f"Enter what {_names(unknown)} cost{'' if len(unknown) > 1 else 's'} to see this.")
     if mean.hour_with_pay_minor is None:
-        return Needed(None, "Enter your break-even per hour in Settings to see this until a full month is invoiced.")
-    return Needed(mean.hour_with_pay_minor)
+        return HourNeeded(
+            None, "Enter your break-even per hour in Settings to see this until a full month is invoiced."
+        )
+    return HourNeeded(mean.hour_with_pay_minor)
 
 
 def _names(people: tuple[str, ...]) -> str:

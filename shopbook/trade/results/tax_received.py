@@ -100,9 +100,7 @@ class _Ledger:
 
     def take(self, steps: Sequence[Step]) -> None:
         """Steps of one moment and one sort."""
-        off = [step for step in steps if isinstance(step, MoneySet) and step.amount_minor < 0]
-        for paper_id in dict.fromkeys(step.paper_id for step in off):
-            self._free(paper_id, [step for step in off if step.paper_id == paper_id])
+        off: dict[int, list[MoneySet]] = defaultdict(list)
         for step in steps:
             if isinstance(step, RowsCredited):
                 self.rows[step.paper_id] = tax_sums((*self.rows.get(step.paper_id, ()), *step.rows))
@@ -110,6 +108,10 @@ class _Ledger:
                 self._give_back(step)
             elif step.amount_minor > 0:
                 self._use(step)
+            else:
+                off[step.paper_id].append(step)
+        for paper_id, own in off.items():
+            self._free(paper_id, own)
 
     def _moved(self, paper_id: int, amount_minor: int) -> tuple[TaxRow, ...]:
         """What counts more of a paper when so much more of it is paid: that of all paid less that of all before, so

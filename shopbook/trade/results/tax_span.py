@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from itertools import filterfalse
 
 from shopbook.trade.results.month import TaxRow, tax_sums
 from shopbook.trade.results.tax_basis import TaxBasis, TaxEvent
@@ -58,21 +59,28 @@ def sum_tax(
 ) -> SpanTax:
     """The events that count from `first` to `last`, both included, in rows."""
     inside = [event for event in events if first <= event.counts_on <= last]
-    rows = tax_sums(row for event in inside if not event.is_late for row in event.rows)
-    kept = sorted(
-        (row for row in rows if row.basis_minor or row.tax_minor),
-        key=lambda row: (row.code, row.rate_thousandths, row.line_kind),
-    )
+    rows = _rows(event for event in inside if not event.is_late)
     return SpanTax(
         first=first,
         last=last,
         bases=bases,
-        taxed=tuple(row for row in kept if row.rate_thousandths or row.tax_minor),
-        untaxed=tuple(row for row in kept if not row.rate_thousandths and not row.tax_minor),
+        taxed=tuple(filter(_is_taxed, rows)),
+        untaxed=tuple(filterfalse(_is_taxed, rows)),
         late=_late(event for event in inside if event.is_late),
         is_answered=is_answered,
         held_minor=held_minor,
     )
+
+
+def _rows(events: Iterable[TaxEvent]) -> list[TaxRow]:
+    """By kind of tax, rate and kind of line; zeros left out."""
+    rows = tax_sums(row for event in events for row in event.rows)
+    kept = [row for row in rows if row.basis_minor or row.tax_minor]
+    return sorted(kept, key=lambda row: (row.code, row.rate_thousandths, row.line_kind))
+
+
+def _is_taxed(row: TaxRow) -> bool:
+    return bool(row.rate_thousandths or row.tax_minor)
 
 
 def _late(events: Iterable[TaxEvent]) -> tuple[LateTax, ...]:

@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 from typing import Any
 
-from flask import render_template, request, url_for
+from flask import g, render_template, request, url_for
 
 from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbLine, KerbSum, work_out_kerb
 from shopbook.queries.money.kerb import kerb_tax, kerb_total
+from shopbook.queries.reports.break_even import read_hour_needed
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.jobs.kerb import continue_job, open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
@@ -21,6 +22,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
+from shopbook.trade.results.break_even import HourNeeded
 from shopbook.web.jobs.continuing import OpenJobs, open_jobs, refuse_second
 from shopbook.web.jobs.forms import KerbForm
 from shopbook.web.jobs.kerb_approval import approves_here, keep_approval_here, refuse_other_sum, refuse_stray_signature
@@ -170,13 +172,22 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
     answers = [_answer(card) for card in cards]
     typed = {card.panel: card.price_minor for card in cards if card.is_typed and card.price_minor is not None}
     tax = kerb_tax(shop_now(), 0)
-    worked = work_out_kerb(shop_now(), answers, typed, days, net_permille=tax.net_permille)
+    needed = _needed().hour_minor if answers else None
+    worked = work_out_kerb(shop_now(), answers, typed, days, net_permille=tax.net_permille, needed_minor=needed)
     for card, line in zip(cards, worked.lines, strict=True):
         card.listed_minor = line.list_minor
         if not card.is_typed:
             card.price_minor = line.price_minor
             card.price = "" if line.price_minor is None else country().money_for_field(line.price_minor)
     return worked
+
+
+def _needed() -> HourNeeded:
+    """What an hour must bring; read once a request."""
+    if "hour_needed" not in g:
+        g.hour_needed = read_hour_needed(shop_now())
+    found: HourNeeded = g.hour_needed
+    return found
 
 
 def _context(
@@ -187,6 +198,7 @@ def _context(
     return {
         "cards": cards,
         "worked": worked,
+        "missing": _needed().missing if worked.cover else "",
         "total": total,
         "tax": total.tax,
         "kept": [carry(picture) for picture in kept],

@@ -71,7 +71,7 @@ def _page(wanted: str, state: MonthState, paper: MonthPaper, left: MonthLeft | N
         earlier_word=month_name(month_shifted(wanted, -1)),
         later=month_shifted(wanted, 1),
         later_word=month_name(month_shifted(wanted, 1)),
-        last=last,
+        until=min(last, shop_now().day),
         is_over=last < shop_now().day,
         paper=paper,
         **_placed(paper),
@@ -85,8 +85,8 @@ def _page(wanted: str, state: MonthState, paper: MonthPaper, left: MonthLeft | N
     )
 
 
-_DEPTH = ("invoiced", "cost", "stock", "rework", "quotes", "taken_back", "standards")
-_WIDE = ("work_jobs", "jobs")
+_DEPTH = ("invoiced", "cost", "work_jobs", "stock", "paid_kinds", "rework", "quotes", "taken_back")
+_WIDE = ("jobs",)
 
 
 def _placed(paper: MonthPaper) -> dict[str, object]:

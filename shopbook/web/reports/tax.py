@@ -60,10 +60,10 @@ def _heading(month: str, span: tuple[date, date]) -> str:
     return f"{country().tax_word[:1].upper()}{country().tax_word[1:]}, {words}"
 
 
-def words_of_tax() -> tax_words.Said:
+def words_of_tax() -> tax_words.TaxWording:
     """How this shop writes its tax."""
     here = country()
-    return tax_words.Said(
+    return tax_words.TaxWording(
         money=money,
         day=lambda day: day_text(day, is_long=True),
         say=said,

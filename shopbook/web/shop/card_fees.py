@@ -32,9 +32,9 @@ class CardFeesForm(FromDayForm):
         return {means.value: parts for means, parts in typed.items() if any(parts)}
 
 
-for _means, _words in MEANS_WORDS.items():
-    setattr(CardFeesForm, f"{_means}_rate", FeeRateField(f"{_words}, percent", [Optional()]))
-    setattr(CardFeesForm, f"{_means}_fixed", AmountField(f"{_words}, per payment", [Optional()]))
+for _means in MEANS_WORDS:
+    setattr(CardFeesForm, f"{_means}_rate", FeeRateField("Percent", [Optional()]))
+    setattr(CardFeesForm, f"{_means}_fixed", AmountField("Per payment", [Optional()]))
 
 
 @blueprint.route("/settings/card-fees", methods=["GET", "POST"])

@@ -149,7 +149,7 @@ class MoneyForm(SettingForm):
     must_bring_minor = AmountField(
         "Break-even per hour sold, after materials",
         [Optional()],
-        description="Checked on each {quick_estimate}. Leave empty for nine tenths of your hourly rate, our guess.",
+        description="Checked on each {quick_estimate}. Leave empty for the mean of your last three full months.",
     )
     cash_rounding_minor = AmountField(
         "Round cash to",

@@ -79,8 +79,34 @@ def test_a_car_that_left_without_its_invoice_is_named(session: Session, now: dat
     job = make_agreed_job(session, now)
     job.handed_over_on = now.date()
     assert said(session, now) == [("Handed over, not invoiced", f"job {job.number}")]
+    assert said(session, now, "2026-10") == []
     issue_invoice(act, job.id)
     assert said(session, now) == []
+
+
+def test_a_car_finished_by_the_last_day_is_named_with_the_month_in_which_its_invoice_would_count(
+    session: Session, now: datetime
+) -> None:
+    """Ready at 11:30 pm on November 30 by the shop's clock, which is December 1 elsewhere."""
+    job = make_agreed_job(session, now)
+    job.ready_at = at("23:30", date(2026, 11, 30))
+    session.flush()
+    december = at("9:00", date(2026, 12, 1))
+    assert said(session, december) == [
+        ("Finished, not invoiced", f"job {job.number}, invoiced now it counts in December")
+    ]
+    job.ready_at = at("0:10", date(2026, 12, 1))
+    session.flush()
+    assert said(session, december) == []
+
+
+def test_what_went_below_zero_after_the_month_is_not_asked_of_it(session: Session, owner: Actor, now: datetime) -> None:
+    clear = make_material(session)
+    make_delivery(session, clear)
+    december = Act(session, owner, at("9:00", date(2026, 12, 1)))
+    waste_stock(december, clear, 1_500_000, cause="spilt")
+    assert said(session, december.moment) == []
+    assert said(session, december.moment, "2026-12") == [("You used more than the book says you had", clear.name)]
 
 
 def test_a_part_sent_back_is_named_until_its_credit_came(session: Session, now: datetime, act: Act) -> None:

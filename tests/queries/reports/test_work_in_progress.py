@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice
 from shopbook.queries.reports.month import list_month_costs
-from shopbook.queries.reports.work_in_progress import follow_month, read_work
+from shopbook.queries.reports.work_in_progress import follow_jobs, read_work
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.jobs.parts import add_part, part_came
@@ -54,8 +54,9 @@ def bill(session: Session, job: Job, moment: datetime) -> Invoice:
 
 
 def read(session: Session, month: str) -> WorkInProgress:
-    shop = ShopOn(session, month_bounds(month)[1])
-    return read_work(shop, month, follow_month(shop, month, list_month_costs(session, month)))
+    first, last = month_bounds(month)
+    shop = ShopOn(session, last)
+    return read_work(shop, follow_jobs(shop, first, last, list_month_costs(session, month)))
 
 
 @pytest.fixture

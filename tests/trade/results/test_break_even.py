@@ -6,8 +6,8 @@ import pytest
 
 from shopbook.trade.billing import LineKind
 from shopbook.trade.results.break_even import (
+    HourNeeded,
     HouseCosts,
-    Needed,
     PaintHours,
     SoldWork,
     break_even,
@@ -93,14 +93,14 @@ def test_while_nobody_said_what_the_owner_costs_there_is_no_figure_with_own_pay(
 
 
 def test_the_figure_that_the_owner_typed_wins() -> None:
-    assert hour_needed(7_020, MONTH, ()) == Needed(7_020)
-    assert hour_needed(7_020, None, ("Dana",)) == Needed(7_020)
+    assert hour_needed(7_020, MONTH, ()) == HourNeeded(7_020)
+    assert hour_needed(7_020, None, ("Dana",)) == HourNeeded(7_020)
 
 
 def test_at_the_kerb_the_mean_of_three_months_counts_by_their_hours() -> None:
     """12,000.00, 14,000.00 and 4,000.00 over 150.0, 175.0 and 50.0 h: 80.00."""
     sold = SoldWork(minutes=375 * 60, labour_cost_minor=2_000_000)
-    assert hour_needed(None, break_even(sold, HouseCosts(own_pay_minor=1_000_000)), ()) == Needed(8_000)
+    assert hour_needed(None, break_even(sold, HouseCosts(own_pay_minor=1_000_000)), ()) == HourNeeded(8_000)
 
 
 @pytest.mark.parametrize(
@@ -112,7 +112,7 @@ def test_at_the_kerb_the_mean_of_three_months_counts_by_their_hours() -> None:
     ],
 )
 def test_with_neither_it_says_what_to_enter(unknown: tuple[str, ...], said: str) -> None:
-    assert hour_needed(None, None, unknown) == Needed(None, said)
+    assert hour_needed(None, None, unknown) == HourNeeded(None, said)
 
 
 def test_a_book_without_a_month_sold_says_so() -> None:

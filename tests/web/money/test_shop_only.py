@@ -7,6 +7,7 @@ from lxml import html
 
 from tests.clients import ShopClient
 from tests.web.jobs.test_kerb import KERB
+from tests.web.shop.test_settings import MONEY
 
 FIGURE_OF_HOURS = re.compile(r"\d[\d.,]*\s*(h|hrs?|hours?)\b")
 OF_THE_SHOP = re.compile(r"\b(margin|at cost|cost|an hour|brings|must bring|does not cover)\b", re.IGNORECASE)
@@ -44,10 +45,12 @@ def test_the_quick_estimate_shows_what_it_brings_only_in_a_fold(client: ShopClie
         page = client.press("/jobs/kerb", **(KERB | {"price.right_rear_door": "much"})).text
     inside = refuse_figures(page)
     assert re.search(r"[\d.]+ h planned\. This price brings \$[\d.]+ an hour after materials", inside)
-    assert "Break-even is $" in inside
+    assert "Enter what Noor costs to see this." in inside
 
 
 def test_a_price_that_does_not_cover_its_plan_says_so_in_the_fold(client: ShopClient) -> None:
+    client.press_on("/settings/money", **(MONEY | {"must_bring_minor": "70.20"}))
+    assert "Break-even is $70.20." in refuse_figures(client.text("/jobs/kerb?panel=bonnet"))
     inside = refuse_figures(client.text("/jobs/kerb?panel=bonnet&price.bonnet=10.00"))
     assert "This price does not cover the plan." in inside
 

@@ -14,6 +14,7 @@ from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient, sentences
+from tests.web.shop.test_undo import undo_on
 
 TODAY = date(2026, 11, 5)
 RENT = {"name": "Rent", "amount_minor": "3,000.00", "per": "month", "from_on": "2026-11-01", "until_on": ""}
@@ -116,6 +117,20 @@ def test_a_person_is_paid_by_the_week_and_by_attendance_again(app: Flask, client
     assert "from Dec 1: by attendance" in page
     assert [line.weekly_minutes for line in ask(app, list_paid_weeks)[1]] == [1_500, None]
     assert "Saved so far" in client.text("/settings/paid-hours/1")
+
+
+def test_a_week_is_undone_by_a_counter_line_and_so_is_a_removal(app: Flask, client: ShopClient) -> None:
+    week = {"way": "week", "weekly_minutes": "25", "weekdays": ["0", "1"], "from_on": "2026-11-01"}
+    client.press_on(undo_on(client.press_on("/settings/paid-hours/1", **week)))
+    assert [line.weekly_minutes for line in ask(app, list_paid_weeks)[1]] == [1_500, None]
+    client.press_on("/settings/paid-hours/1", **week)
+    again = client.press_on("/settings/paid-hours/1", **(week | {"weekly_minutes": "30"}))
+    client.press_on(undo_on(again))
+    last = ask(app, list_paid_weeks)[1][-1]
+    assert (last.weekly_minutes, last.weekdays) == (1_500, frozenset({0, 1}))
+    client.press_on("/settings/fixed-costs", **RENT)
+    client.press_on(undo_on(client.press_on("/settings/fixed-costs/1/remove")))
+    assert rent_of_november(app) == 300_000
 
 
 @pytest.mark.parametrize(
